@@ -237,7 +237,7 @@ fn wrong_standard_errors_are_refused() {
     assert_eq!(
         with_covariance(&[vec![1.0, 0.2], vec![0.3, 1.0]]),
         [
-            "covariance: not a covariance matrix: not symmetric: row body.hip, column body.waist is 0.3, but row body.waist, column body.hip is 0.2"
+            "covariance: not a covariance matrix: not symmetric: entry (body.hip, body.waist) is 0.3, but (body.waist, body.hip) is 0.2"
         ]
     );
     assert_eq!(

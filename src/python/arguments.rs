@@ -1,4 +1,4 @@
-//! Types and conversions of arguments, for every call from Python: texts, units, unvalidated values, mappings, lengths.
+//! Types and conversions of the arguments of every call from Python: texts, units, unvalidated values, mappings, lengths.
 //! A Python string may contain lone surrogates, which Rust strings cannot hold; its text has U+FFFF in their place.
 //! The readers of JSON documents validate a value, so that Python and JSON refuse it with the same problem.
 
@@ -12,7 +12,7 @@ use crate::document::{InputReader, JsonValue};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
 
-/// Declares argument types: the Rust type of the value, the type hint, and how the value is extracted from an object.
+/// Declares types of Python arguments: for each the Rust type that it wraps, the type hint, and the conversion of an object.
 macro_rules! argument_types {
     ($($(#[$meta:meta])* $name:ident($type:ty) as $hint:expr, |$object:ident| $value:expr;)+) => {$(
         $(#[$meta])*
@@ -29,24 +29,24 @@ macro_rules! argument_types {
 }
 
 argument_types! {
-    /// Argument with the type hint `float`: any Python object, not yet validated.
+    /// Argument with the type hint `float`: the JSON value of any Python object, not yet validated.
     NumberArgument(JsonValue) as type_hint_identifier!("builtins", "float"), |object| python_to_json_value(object);
-    /// Argument with the type hint `str`: any Python object, not yet validated.
+    /// Argument with the type hint `str`: the JSON value of any Python object, not yet validated.
     NameArgument(JsonValue) as type_hint_identifier!("builtins", "str"), |object| python_to_json_value(object);
-    /// Argument with the type hint `bool`: any Python object, not yet validated.
+    /// Argument with the type hint `bool`: the JSON value of any Python object, not yet validated.
     BooleanArgument(JsonValue) as type_hint_identifier!("builtins", "bool"), |object| python_to_json_value(object);
-    /// Argument with the type hint `int`: any Python object, not yet validated.
+    /// Argument with the type hint `int`: the JSON value of any Python object, not yet validated.
     IntegerArgument(JsonValue) as type_hint_identifier!("builtins", "int"), |object| python_to_json_value(object);
-    /// Argument that gives a number of darts, as a word or an integer.
+    /// Argument for a number of darts, a word or an integer: the JSON value of any Python object, not yet validated.
     DartCountArgument(JsonValue) as type_hint_union!(
         type_hint_identifier!("builtins", "str"), type_hint_identifier!("builtins", "int")
     ), |object| python_to_json_value(object);
-    /// Sequence of names with the type hint `Sequence[str]`: any Python object, not yet validated.
+    /// Argument with the type hint `Sequence[str]`: the JSON value of any Python object, not yet validated.
     NamesArgument(JsonValue) as type_hint_subscript!(
         type_hint_identifier!("collections.abc", "Sequence"),
         type_hint_identifier!("builtins", "str")
-    ), |object| sequence_to_json_value(object);
-    /// Argument that selects a size by name, or a point between two sizes by `(from, to, fraction)`.
+    ), |object| list_to_json_value(object);
+    /// Argument for a size, by its name, or for a position between two sizes, `(from, to, fraction)`: a JSON object.
     SizePositionArgument(JsonValue) as type_hint_union!(
         type_hint_identifier!("builtins", "str"),
         type_hint_subscript!(
@@ -55,14 +55,14 @@ argument_types! {
             type_hint_identifier!("builtins", "str"),
             type_hint_identifier!("builtins", "float")
         )
-    ), |object| size_or_blend_to_json(object)?;
-    /// Mapping from the name of an input to its standard error.
+    ), |object| size_position_to_json(object)?;
+    /// Argument that maps the path of each input to the input's standard error: pairs in the order of the mapping.
     StandardErrorsArgument(Vec<(String, f64)>) as type_hint_subscript!(
         type_hint_identifier!("collections.abc", "Mapping"),
         type_hint_identifier!("builtins", "str"),
         type_hint_identifier!("builtins", "float")
     ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
-    /// Mapping from the name of a girth to its minimum and maximum ease.
+    /// Argument that maps the name of each girth to its minimum and maximum ease: pairs in the order of the mapping.
     EaseBoundsArgument(Vec<(String, LengthPair)>) as type_hint_subscript!(
         type_hint_identifier!("collections.abc", "Mapping"),
         type_hint_identifier!("builtins", "str"),
@@ -74,24 +74,24 @@ argument_types! {
     ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
 }
 
-/// JSON object made of other arguments, which becomes one field of a larger JSON object.
-pub(super) struct Nested(pub(super) JsonValue);
+/// JSON object that becomes one field of a larger JSON object in [`json_object`].
+pub(super) struct NestedJsonObject(pub(super) JsonValue);
 
-/// Converts the name of a size, or a tuple of two names and a fraction, to the JSON object of a position between sizes.
-fn size_or_blend_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
+/// Converts the name of a size, or `(from, to, fraction)`, to a JSON object with the fields `from`, `to` and `fraction`.
+fn size_position_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
     let text = |name| Some(JsonValue::String(name));
     if let Ok(name) = object.extract::<String>() {
-        return Ok(object_of_given_fields(vec![("from", text(name))]));
+        return Ok(json_object_without_none(vec![("from", text(name))]));
     }
     let (from, to, fraction): (String, String, f64) = object.extract()?;
-    Ok(object_of_given_fields(vec![
+    Ok(json_object_without_none(vec![
         ("from", text(from)),
         ("to", text(to)),
         ("fraction", Some(JsonValue::Number(fraction))),
     ]))
 }
 
-/// Converts `None`, a bool, str or number to its JSON value, and any other object to `NotJson` with its `repr`.
+/// Converts `None`, a bool, str or number to its JSON value, and any other object to [`JsonValue::NotJson`] with its `repr`.
 pub(super) fn python_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
     let number = || object.extract::<f64>().map(JsonValue::Number).ok();
     if object.is_none() {
@@ -105,8 +105,8 @@ pub(super) fn python_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue
     }
 }
 
-/// Converts a list or tuple to a JSON array, and any other Python object to a JSON value, not yet validated.
-fn sequence_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
+/// Converts a list or tuple to a JSON array, and any other Python object as [`python_to_json_value`] does.
+fn list_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
     if !object.is_instance_of::<PyList>() && !object.is_instance_of::<PyTuple>() {
         return python_to_json_value(object);
     }
@@ -114,8 +114,8 @@ fn sequence_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
     JsonValue::Array(items.iter().map(|item| python_to_json_value(item.as_borrowed())).collect())
 }
 
-/// Converts a dict to a JSON object, and any other Python object to a JSON value, not yet validated.
-pub(super) fn python_object_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
+/// Converts a dict to a JSON object, and any other Python object as [`python_to_json_value`] does.
+pub(super) fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
     let Ok(fields) = value.cast::<PyDict>() else { return python_to_json_value(value.as_borrowed()) };
     let field = |(key, value): (Bound<'_, PyAny>, Bound<'_, PyAny>)| {
         (text_or_repr(key.as_borrowed()), python_to_json_value(value.as_borrowed()))
@@ -123,36 +123,36 @@ pub(super) fn python_object_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue
     JsonValue::Object(fields.iter().map(field).collect())
 }
 
-/// Builds a JSON object from optional arguments, each a field of its own name; `None` is left out.
+/// Builds a JSON object from variables of optional arguments; each variable is the field of its name, without fields for `None`.
 macro_rules! json_object {
     ($($name:ident),+) => {
-        $crate::python::arguments::object_of_given_fields(vec![$((stringify!($name), $name.map(|argument| argument.0))),+])
+        $crate::python::arguments::json_object_without_none(vec![$((stringify!($name), $name.map(|argument| argument.0))),+])
     };
 }
 
 pub(super) use json_object;
 
-/// Builds a JSON object from the fields that have a value.
-pub(super) fn object_of_given_fields(fields: Vec<(&str, Option<JsonValue>)>) -> JsonValue {
+/// Builds a JSON object from the fields that have a value; leaves out fields with `None`.
+pub(super) fn json_object_without_none(fields: Vec<(&str, Option<JsonValue>)>) -> JsonValue {
     JsonValue::Object(fields.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))).collect())
 }
 
-/// Reads arguments, with lengths in `unit`; raises `InputError` with all the problems that the reader finds.
+/// Runs `read` on a reader of arguments with lengths in `unit`; returns its value, or all the problems that the reader found.
 pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) -> Option<T>) -> Result<T, Problems> {
     InputReader::try_read(Some(unit), read)
 }
 
-/// Returns the unit named `cm` or `in`; raises `InputError` for another name.
+/// Parses the name of a unit, `cm` or `in`; raises `InputError` for another name.
 pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
-    parse_unit_of(&Unit::OF_DOCUMENTS, name)
+    parse_one_of_units(&Unit::OF_DOCUMENTS, name)
 }
 
-/// Returns the unit of a table, named `cm`, `in` or `mm`; raises `InputError` for another name.
+/// Parses the name of the unit of a table, `cm`, `in` or `mm`; raises `InputError` for another name.
 pub(super) fn parse_table_unit(name: &str) -> PyResult<Unit> {
-    parse_unit_of(&Unit::ALL, name)
+    parse_one_of_units(&Unit::ALL, name)
 }
 
-fn parse_unit_of(units: &[Unit], name: &str) -> PyResult<Unit> {
+fn parse_one_of_units(units: &[Unit], name: &str) -> PyResult<Unit> {
     Ok(read_arguments(Unit::Cm, |reader| reader.read_unit(Some(&JsonValue::String(name.to_owned())), units))?)
 }
 
@@ -164,12 +164,12 @@ pub(super) fn length_converter_to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
     move |length| FieldKind::Length.convert_unit(length, unit, Unit::Cm)
 }
 
-/// Returns the value of a result; raises the problems of a failed result as `InputError`, with lengths in `unit`.
+/// Returns the value of a result; raises its problems, converted from centimetres to `unit`, as `InputError`.
 pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
     Ok(unit.convert_problems_from_cm(result)?)
 }
 
-/// Document passed as a Python string, such as JSON or CSV; borrowed if the string has no lone surrogates.
+/// Text of a Python string that is a document, such as JSON or CSV; borrowed unless it has lone surrogates.
 pub(crate) struct DocumentText<'a>(Cow<'a, str>);
 
 impl DocumentText<'_> {
@@ -190,15 +190,15 @@ impl<'a> FromPyObject<'a, '_> for DocumentText<'a> {
     }
 }
 
-/// Returns the text of a Python string with each lone surrogate replaced by U+FFFF, or `None` for another object.
+/// Returns the text of a Python string, with U+FFFF for each lone surrogate; `None` for an object that is not a string.
 pub(super) fn text_of_python_string<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
     let text = object.cast::<PyString>().ok()?;
-    // A lone surrogate has three bytes, and each becomes U+FFFD.
+    // Python encodes a lone surrogate as three bytes, each of which becomes U+FFFD.
     let lossy = || text.to_string_lossy().replace("\u{fffd}\u{fffd}\u{fffd}", "\u{ffff}");
     Some(<&'a str>::extract(object).map_or_else(|_| lossy().into(), Cow::Borrowed))
 }
 
-/// Returns the text of a Python string, or the `repr` of another object, or the name of its type if `repr` fails.
+/// Returns the text of a Python string, or the `repr` of any other object, or the name of the object's type if `repr` fails.
 pub(super) fn text_or_repr(object: Borrowed<'_, '_, PyAny>) -> String {
     let type_name =
         || object.get_type().name().map_or_else(|_| "an object".to_owned(), |name| format!("an object of {name}"));

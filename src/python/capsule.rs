@@ -1,5 +1,5 @@
-//! Import and export of Arrow streams and schemas through the Arrow `PyCapsule` interface. All `unsafe` code of the
-//! crate is here: one read from the pointer of a capsule.
+//! Import and stream_method of Arrow streams and schemas through the Arrow `PyCapsule` interface. All `unsafe` code of the
+//! Python bindings is here: one read from the pointer of a capsule.
 #![allow(unsafe_code)]
 
 use std::sync::Arc;
@@ -21,16 +21,16 @@ const ARROW_STREAM_CAPSULE_NAME: &std::ffi::CStr = c"arrow_array_stream";
 /// Name of every `PyCapsule` that holds an Arrow C schema, fixed by Arrow.
 const ARROW_SCHEMA_CAPSULE_NAME: &std::ffi::CStr = c"arrow_schema";
 
-/// Opens the Arrow stream of a Python object by its `__arrow_c_stream__`; raises `TypeError` if the object has none.
+/// Opens the Arrow stream of a Python object by its method `__arrow_c_stream__`; raises `TypeError` for an object without one.
 pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedStream>> {
-    let Some(export) = source.getattr_opt("__arrow_c_stream__")? else {
+    let Some(stream_method) = source.getattr_opt("__arrow_c_stream__")? else {
         let message = format!(
             "source: {} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or a reader of record batches",
             source.get_type().name()?
         );
         return Err(PyTypeError::new_err(message));
     };
-    let returned = export.call0()?;
+    let returned = stream_method.call0()?;
     let capsule = returned.cast::<PyCapsule>().ok();
     let pointer = capsule.and_then(|capsule| capsule.pointer_checked(Some(ARROW_STREAM_CAPSULE_NAME)).ok());
     let no_stream = || {
@@ -68,7 +68,7 @@ impl ImportedStream {
         Ok(Self { rows, schema })
     }
 
-    /// Converts a struct array to a record batch; returns an error for a null row, as only column values may be null.
+    /// Converts a struct array to a record batch; fails for a row that is null as a whole, as only values of columns may be null.
     fn struct_array_to_record_batch(&self, rows: &ArrayRef) -> Result<RecordBatch, ArrowError> {
         if rows.null_count() > 0 {
             let message = format!("{} rows are null; drop them: only column values may be null", rows.null_count());
@@ -94,8 +94,8 @@ impl RecordBatchReader for ImportedStream {
     }
 }
 
-/// Exports a record-batch reader as a capsule with an Arrow C stream.
-pub(super) fn arrow_stream_capsule(
+/// Exports a record-batch reader as a `PyCapsule` with an Arrow C stream.
+pub(super) fn export_arrow_stream(
     py: Python<'_>,
     reader: impl RecordBatchReader + Send + 'static,
 ) -> PyResult<Bound<'_, PyAny>> {
@@ -103,8 +103,8 @@ pub(super) fn arrow_stream_capsule(
     PyCapsule::new_with_value(py, stream, ARROW_STREAM_CAPSULE_NAME).map(Bound::into_any)
 }
 
-/// Exports a schema as a capsule with an Arrow C schema.
-pub(super) fn arrow_schema_capsule<'py>(py: Python<'py>, schema: &Schema) -> PyResult<Bound<'py, PyAny>> {
+/// Exports a schema as a `PyCapsule` with an Arrow C schema.
+pub(super) fn export_arrow_schema<'py>(py: Python<'py>, schema: &Schema) -> PyResult<Bound<'py, PyAny>> {
     let schema = FFI_ArrowSchema::try_from(schema).map_err(|error| PyValueError::new_err(error.to_string()))?;
     PyCapsule::new_with_value(py, schema, ARROW_SCHEMA_CAPSULE_NAME).map(Bound::into_any)
 }

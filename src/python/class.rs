@@ -1,5 +1,5 @@
-//! The macro `python_class`, which declares the attributes and the shared methods of a class, and the conversions that
-//! it uses: the JSON of a Rust value is its text, its hash and its dict in Python.
+//! The macro `python_class`, which declares the attributes and the shared methods of a class, and the
+//! conversions that the macro uses: from the JSON of a Rust value to `repr`, hash and dict of the Python object.
 
 use std::convert::Infallible;
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -12,7 +12,7 @@ use serde_json::{Number, Value};
 
 use crate::document::JsonValue;
 
-/// Python dicts with names as keys, each with the type hint of its values.
+/// Declares types that wrap a Python dict, each with the type hint `dict[str, …]` for values of one type.
 macro_rules! typed_dict {
     ($($(#[$doc:meta])* $name:ident: $module:literal, $value:literal;)+) => {$(
         $(#[$doc])*
@@ -58,17 +58,17 @@ pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict
     Ok(AnyDict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
 }
 
-/// Converts an error of reading JSON to a Python `ValueError`.
-pub(super) fn json_to_value_error(error: serde_json::Error) -> PyErr {
+/// Converts an error of parsing JSON to a Python `ValueError`.
+pub(super) fn json_error_to_value_error(error: serde_json::Error) -> PyErr {
     PyValueError::new_err(error.to_string())
 }
 
-/// Returns the `repr` of an object with the fields of a JSON object, `Name(field=value, …)`; lists except pairs of
-/// numbers appear by their length.
+/// Returns the `repr`, `Name(field=value, …)`, of an object with the fields of a JSON object. A list appears as its number
+/// of items, unless it is a pair of numbers.
 pub(super) fn repr_of_json(name: &str, json: &str) -> String {
     let Ok(JsonValue::Object(fields)) = serde_json::from_str(json) else { return name.to_owned() };
     let values: Value = serde_json::from_str(json).unwrap_or_default();
-    // Only `JsonValue` keeps the order of the fields, and only `Value` tells whole numbers from others.
+    // Only `JsonValue` keeps the order of the fields, and only `Value` distinguishes integers from floating-point numbers.
     let fields: Vec<String> =
         fields.iter().map(|(name, _)| format!("{name}={}", repr_of_json_value(&values[name]))).collect();
     format!("{name}({})", fields.join(", "))
@@ -90,20 +90,20 @@ fn repr_of_json_value(value: &Value) -> String {
     }
 }
 
-/// Returns `True` or `False`.
+/// Returns the `repr` of a Python bool, `True` or `False`.
 pub(super) fn repr_of_bool(boolean: bool) -> &'static str {
     if boolean { "True" } else { "False" }
 }
 
-/// Returns the hash of a text: an object's `repr` or JSON, with all digits of numbers, so unequal objects differ.
+/// Returns the hash of a text, such as an object's `repr` or JSON; equal objects must have equal texts.
 pub(super) fn hash_of_text(text: &str) -> u64 {
     let mut hasher = DefaultHasher::new();
     text.hash(&mut hasher);
     hasher.finish()
 }
 
-/// Returns an `operator.methodcaller`: called with an object, it calls the object's method that `arguments` names first.
-/// Pickle recreates a result by such a call.
+/// Returns an `operator.methodcaller`, by which pickle recreates a result: called with an object, it calls the object's
+/// method that the first of `arguments` names, with the other arguments and `keywords`.
 pub(super) fn operator_methodcaller<'py>(
     arguments: impl PyCallArgs<'py>,
     keywords: &Bound<'py, PyDict>,
@@ -111,8 +111,8 @@ pub(super) fn operator_methodcaller<'py>(
     keywords.py().import("operator")?.getattr("methodcaller")?.call(arguments, Some(keywords))
 }
 
-/// Implements the methods of a Python class. First a table of attributes, each `name: type = value;`, then the shared
-/// methods that the class has, each by one value, in this order; last, in braces, the methods of its own.
+/// Implements the methods of a Python class from a table of attributes, each `name: type = value;`, then clauses for shared
+/// methods, each optional and in this order, and last, in braces, all other methods.
 ///
 /// - `json`: the JSON of the object gives its `repr` and its hash
 /// - `text`: the text is the `repr` and gives the hash, as equal objects have equal texts

@@ -1,4 +1,4 @@
-//! The Python class `Draft` as other files use it, and the functions `draft`, `draft_json` and `schema`. The methods of
+//! The Python class `Draft` as other files construct it, and the functions `draft`, `draft_json` and `schema`. The methods of
 //! the class are in `draft_methods`, because they return results of other files that hold a draft.
 
 use pyo3::exceptions::PyKeyError;
@@ -10,7 +10,7 @@ use super::inputs::{Body, Ease, Figure, Rules};
 use crate::document::{self, Request, SCHEMA_NAMES};
 use crate::field::Unit;
 
-/// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes that of the
+/// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of the
 /// draft's documents and drawings.
 ///
 /// Raises `InputError` with all the problems at once: a hem above the hip line, or rules under which two darts of the
@@ -87,7 +87,7 @@ pub(crate) struct Draft {
 }
 
 impl Draft {
-    /// Drafts a request and wraps the draft; Python's interpreter lock is released meanwhile.
+    /// Drafts a request and wraps the draft; other Python threads run meanwhile.
     pub(super) fn from_request(py: Python<'_>, request: Request) -> PyResult<Self> {
         let request = Request { cutting: None, cloth: None, ..request };
         let inner = py.detach(|| request.draft())?;
@@ -108,22 +108,22 @@ impl Draft {
 }
 
 impl Draft {
-    /// Returns the body of the draft, in the unit in which it was given.
+    /// Returns the body of the draft as a Python object, in the unit in which the body was given.
     pub(super) fn python_body(&self) -> Body {
         let is_in_inches = self.request.unit == Unit::In;
         let figure = Figure(*self.inner.figure(), is_in_inches.then_some(self.request.figure));
         Body(*self.inner.body(), is_in_inches.then_some(self.request.body), figure)
     }
 
-    /// Returns the ease of the draft, in the unit in which the body was given.
+    /// Returns the ease of the draft as a Python object, in the unit in which the body was given.
     pub(super) fn python_ease(&self) -> Ease {
         Ease(*self.inner.ease(), (self.request.unit == Unit::In).then_some(self.request.ease))
     }
 }
 
 impl Request {
-    /// Returns the unit called `unit`, or for `None` the request's unit; raises `InputError` for an unknown name.
-    pub(super) fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
+    /// Parses the name of a unit, `cm` or `in`; returns the request's unit for `None`; raises `InputError` for another name.
+    pub(super) fn parse_unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
         unit.map_or(Ok(self.unit), parse_unit)
     }
 }

@@ -5,7 +5,8 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
 use super::arguments::{
-    DocumentText, NameArgument, NamesArgument, Nested, NumberArgument, json_object, parse_unit, read_arguments,
+    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, json_object, parse_unit,
+    read_arguments,
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, python_class};
 use super::draft::{Draft, draft};
@@ -98,10 +99,10 @@ python_class! { Draft as draft;
             Ok(NumberDict(quantities.map(|(quantity, value)| (quantity.to_string(), value)).into_py_dict(py)?))
         }
 
-        /// Compute the exact derivatives of every quantity of the draft by its inputs.
+        /// Compute the exact derivatives of every quantity of the draft with respect to its inputs.
         ///
         /// `by` lists the names of inputs, such as `ease.hip`; the default is all inputs. Lengths are in `unit`. The
-        /// derivatives hold as long as the number of darts stays the same and the same limits of the rules apply.
+        /// derivatives hold while the number of darts and the active limits of the rules do not change.
         ///
         /// Raises `InputError` for an unknown name of an input.
         ///
@@ -118,9 +119,9 @@ python_class! { Draft as draft;
 
         /// Compute the standard error of every quantity of the draft, and an error ellipse for every point.
         ///
-        /// `errors` are the standard errors of inputs, propagated to first order by exact derivatives. Besides, the skirt
+        /// `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the skirt
         /// is drafted `drafts` times with random errors, 100 to 100,000: how far the quantities spread, and how often the
-        /// number of darts changes, of which first order knows nothing. Equal seeds give equal spreads. Lengths are in
+        /// number of darts changes, which first order does not show. Equal seeds give equal spreads. Lengths are in
         /// `unit`.
         ///
         /// Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
@@ -189,13 +190,13 @@ python_class! { Draft as draft;
         /// Return the lesson of the draft: how to draw it by hand, with the lengths of its texts in `unit`.
         #[pyo3(signature = (unit = None))]
         fn lesson(&self, unit: Option<&str>) -> PyResult<Lesson> {
-            Ok(Lesson { inner: self.inner.lesson(self.request.unit_or_own(unit)?) })
+            Ok(Lesson { inner: self.inner.lesson(self.request.parse_unit_or_own(unit)?) })
         }
 
         /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-            let unit = self.request.unit_or_own(unit)?;
+            let unit = self.request.parse_unit_or_own(unit)?;
             let is_own_unit = unit == self.request.unit;
             let report = if is_own_unit { self.request.report_of_draft(&self.inner) } else { Report::new(&self.inner, unit) };
             Ok(report.to_json())
@@ -210,7 +211,7 @@ python_class! { Draft as draft;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_draft(&self.inner, self.request.unit_or_own(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_draft(&self.inner, self.request.parse_unit_or_own(unit)?), svg_scale(fit)))
         }
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
@@ -221,7 +222,7 @@ python_class! { Draft as draft;
         /// is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
         /// numbers.
         ///
-        /// `pieces` adds a waistband or a facing to back and front: `("back", "front", "waistband")`. `waistband_width` is the
+        /// `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width` is the
         /// finished width, `underlap` the length beyond the waist, `facing_depth` is measured square to the waist.
         /// `vent` is the height of a vent at the centre back, `vent_width` the width of its extension.
         ///
@@ -246,11 +247,11 @@ python_class! { Draft as draft;
             underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>, vent: Option<NumberArgument>,
             vent_width: Option<NumberArgument>, unit: Option<&str>,
         ) -> PyResult<Pattern> {
-            let unit = self.request.unit_or_own(unit)?;
-            let allowances = Some(Nested(json_object!(waist, side, hem, centre_back)));
+            let unit = self.request.parse_unit_or_own(unit)?;
+            let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
-            // The default opening depends on the unit, so a pattern in another unit carries its opening explicitly.
+            // The default opening depends on the unit, so a pattern in another unit than the request's has an explicit opening.
             let is_own_unit = unit == self.request.unit;
             let cutting = if is_own_unit { cutting } else { cutting.with_explicit_opening_length(&self.inner, unit) };
             let cutting = Some(cutting.convert_lengths(unit, self.request.unit));

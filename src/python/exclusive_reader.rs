@@ -10,7 +10,7 @@ use arrow_schema::{ArrowError, SchemaRef};
 use pyo3::prelude::*;
 use pyo3::sync::MutexExt;
 
-/// Process id and thread id of the thread that is reading a stream.
+/// Process id and thread id of the thread that reads from a stream.
 type ReadingProcessAndThread = (u32, ThreadId);
 
 /// Wrapper of a record-batch reader that lets one thread read at a time; other threads wait. A panic in the wrapped
@@ -36,7 +36,7 @@ impl<R: RecordBatchReader + Send> ExclusiveReaderState<R> {
         let current: ReadingProcessAndThread = (std::process::id(), std::thread::current().id());
         let refusal = match *lock_mutex_despite_panic(&self.active) {
             Some(active) if active == current => {
-                Some("a callback of this stream cannot ask for its next batch; read it after the callback")
+                Some("a callback of a stream cannot read this stream; read the next batch after the callback")
             }
             Some((process, _)) if process != current.0 => {
                 Some("the process was forked during a read; create the stream in the child process")
@@ -65,12 +65,12 @@ impl<R: RecordBatchReader + Send> ExclusiveReaderState<R> {
     }
 }
 
-/// Locks a mutex, even if another thread panicked while it held the lock.
+/// Locks a mutex, even if another thread panicked while that thread held the lock.
 fn lock_mutex_despite_panic<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Returns the error with U+FFFD for each NUL byte of its text, because C strings end at NUL.
+/// Replaces each NUL byte in the text of an error by U+FFFD, because a C string ends at a NUL byte.
 fn replace_nul_bytes_in_error(error: ArrowError) -> ArrowError {
     let text = error.to_string();
     if text.contains('\0') { ArrowError::ExternalError(text.replace('\0', "\u{fffd}").into()) } else { error }

@@ -12,7 +12,7 @@ use crate::document::{read_figure, read_fixed_dart, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Returns one valid number for each field, from `arguments` or the field's default: in `unit`, then in centimetres.
+/// Validates a number for each field, the argument or the field's default; returns all numbers in `unit`, and again in cm.
 fn valid_numbers_in_unit_and_cm<const N: usize>(
     path: &str,
     arguments: &[Option<NumberArgument>; N],
@@ -25,7 +25,7 @@ fn valid_numbers_in_unit_and_cm<const N: usize>(
 }
 
 /// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
-/// attributes in centimetres; the second number group has the numbers as given, if in inches. `$path` prefixes the field
+/// attributes in centimetres; the second tuple field has the numbers as given, if in inches. `$path` prefixes the field
 /// names in problems; `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the example in the docs.
 macro_rules! input_numbers_class {
     ($signature:tt $argument:tt $path:literal ($(#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt)?) [$($example:tt)*] $(#[$meta:meta])* $name:ident {
@@ -45,7 +45,7 @@ macro_rules! input_numbers_class {
         }
 
         python_class! { $name as numbers;
-            /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
+            /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
             unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
             $($(#[doc = $doc])+ $field: f64 = numbers.0.$field;)+
             $($($(#[doc = $choice_doc])+ $choice: DartCount = DartCount(numbers.0.$choice);)+)?
@@ -96,14 +96,14 @@ macro_rules! input_numbers_class {
     (@type [$($argument:tt)+]) => { $($argument)+ };
 }
 
-/// Returns the `repr` of numbers: those in inches as given, with their unit, all others in centimetres.
+/// Returns the `repr` of a group of numbers: in centimetres, or as given with `unit="in"` if they were given in inches.
 fn repr_with_unit<T: Serialize>(name: &str, in_cm: &T, in_inches: Option<&T>) -> String {
     let repr = repr_of_json(name, &to_json_text(in_inches.unwrap_or(in_cm)));
     let Some(start) = repr.strip_suffix(')').filter(|_| in_inches.is_some()) else { return repr };
     format!("{start}, unit=\"in\")")
 }
 
-/// Declares the Python class of the figure, of which every number may be missing.
+/// Declares the Python class of a figure, whose numbers are all optional.
 macro_rules! figure_class {
     ($(#[$meta:meta])* $name:ident { $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt;)+ }) => {
         $(#[$meta])*
@@ -124,7 +124,7 @@ macro_rules! figure_class {
         }
 
         python_class! { $name as numbers;
-            /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
+            /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
             unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
             $($(#[doc = $doc])+ $field: Option<f64> = numbers.0.$field;)+
             repr = repr_with_unit(stringify!($name), &numbers.0, numbers.1.as_ref());
@@ -150,13 +150,13 @@ macro_rules! figure_class {
 figure_table!(figure_class);
 
 impl Body {
-    /// Wraps a body without a figure, given in centimetres.
-    pub(super) fn without_figure(body: body::Body) -> Self {
+    /// Wraps a body of the Rust library, as a body without a figure, given in centimetres.
+    pub(super) fn from_library_body(body: body::Body) -> Self {
         Self(body, None, Figure::default())
     }
 
-    /// Returns the body for a chart of sizes; raises `InputError` if it has a figure, which no size has.
-    pub(super) fn for_chart(&self) -> Result<body::Body, Problems> {
+    /// Returns the body as one for a chart of sizes; raises `InputError` if the body has a figure, which no size has.
+    pub(super) fn body_for_chart(&self) -> Result<body::Body, Problems> {
         let conflict =
             || Problem::new(Code::Conflict, body::FIGURE_PATH.trim_end_matches('.')).with_limit("a chart of sizes");
         if self.2.0.is_empty() { Ok(self.0) } else { Err(conflict().into()) }
@@ -214,7 +214,7 @@ macro_rules! shares_class {
 }
 shares_table!(shares_class);
 
-/// Number of darts of a panel, as a Python string or integer.
+/// Number of darts of a panel: in Python a word, such as `auto`, or an integer.
 pub(crate) struct DartCount(body::DartCount);
 
 impl<'py> IntoPyObject<'py> for DartCount {
@@ -232,7 +232,7 @@ impl<'py> IntoPyObject<'py> for DartCount {
     }
 }
 
-/// Dart of fixed size, as a handbook gives it.
+/// Dart of fixed size and position, as a handbook gives it.
 ///
 /// Exactly one of `place` and `centre` gives the position on the waist: `place` as a share of the panel's waist, from
 /// 0.05 to 0.95, or `centre` as a distance. Both count from the centre line. Lengths are in `unit`; attributes are in

@@ -12,8 +12,8 @@ use crate::interrupt::interruptible;
 
 pyo3::import_exception!(kirtle.exceptions, InternalError);
 
-/// Runs a computation with Python's interpreter lock released, until it ends or a signal handler raises an exception;
-/// raises its problems with lengths in `unit`, and a panic as `InternalError`.
+/// Runs the computation `work` without Python's interpreter lock, until it ends or a signal handler raises an exception.
+/// Raises problems of `work`, with lengths in `unit`, as `InputError`, and a panic as `InternalError`.
 pub(super) fn run_interruptibly<T: Send>(
     py: Python<'_>,
     unit: Unit,
@@ -30,7 +30,7 @@ pub(super) fn run_interruptibly<T: Send>(
     value_or_raise(result?, unit)
 }
 
-/// Fail as a fault in the code would. For tests only.
+/// Panic as a fault in the Rust code would. For tests only.
 #[pyfunction]
 #[allow(clippy::panic, reason = "panics on purpose: tests see a panic become an exception")]
 pub(crate) fn _panic(py: Python<'_>) -> PyResult<()> {

@@ -27,7 +27,7 @@ pub(crate) struct Lesson {
 }
 
 python_class! { Lesson as lesson;
-    /// Draft that the steps arrive at.
+    /// Draft that the steps draw.
     draft: Draft = {
         let request = Request::from_draft(&lesson.inner.draft, lesson.inner.unit);
         Draft { request, inner: lesson.inner.draft.clone() }
@@ -36,9 +36,9 @@ python_class! { Lesson as lesson;
     back: Vec<String> = lesson.inner.back.steps.iter().map(|step| step.text.clone()).collect();
     /// Steps that draw the front, as sentences.
     front: Vec<String> = lesson.inner.front.steps.iter().map(|step| step.text.clone()).collect();
-    /// Largest distance from the draft, in millimetres, where every length is rounded to the mark of a ruler.
+    /// Largest distance of a point from its place in the draft, in millimetres, if every length is rounded to a mark of a ruler.
     distance_mm: f64 = lesson.inner.rounding().distance_mm;
-    /// Sewn waist of the pattern drawn with rounded lengths minus that of the draft, all around, in millimetres.
+    /// Sewn waist, all around, of a skirt drawn with rounded lengths minus the sewn waist of the draft, in millimetres.
     waist_mm: f64 = lesson.inner.rounding().waist_mm;
     text = format!("{}.lesson(unit={:?})", lesson.draft().repr_code(), lesson.inner.unit.name());
     pickle = from_json(Request::from_draft(&lesson.inner.draft, lesson.inner.unit).to_json());

@@ -1,5 +1,5 @@
-//! Drawings on paper and in files, for every class that can be saved: paper by name, scale, errors of writing; and
-//! atomic writing for the Python part of the package.
+//! Saving of drawings, for every class that can be saved: paper by name, scale, errors of writing; and atomic writing
+//! for the Python part of the package.
 
 use std::path::PathBuf;
 
@@ -32,12 +32,12 @@ pub(super) fn svg_scale(fit: bool) -> SvgScale {
     if fit { SvgScale::Fit } else { SvgScale::True }
 }
 
-/// Returns the paper called `name`, such as `A4`, with margin and overlap; raises `InputError` for unknown paper.
+/// Parses the name of a paper, such as `A4`, and adds margin and overlap; raises `InputError` for an unknown name.
 pub(super) fn parse_paper(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
     Ok(Paper { margin_mm, overlap_mm, ..Paper::named(name)? })
 }
 
-/// Returns the bytes of a PDF of the drawing that `draw` makes; Python's interpreter lock is released meanwhile.
+/// Returns the bytes of a PDF of the drawing that `draw` makes; other Python threads run meanwhile.
 pub(super) fn pdf_bytes<'py>(
     py: Python<'py>,
     paper: &Paper,
@@ -47,7 +47,7 @@ pub(super) fn pdf_bytes<'py>(
     Ok(PyBytes::new(py, &bytes))
 }
 
-/// Create an empty file in the folder of `path`, to be written completely and then renamed by `replace_by_partial`.
+/// Create an empty partial file in the folder of `path`; the caller writes it and then calls `replace_by_partial`.
 ///
 /// Raises `InputError` for a device or a pipe, and `OSError` if no file can be created.
 #[pyfunction]
@@ -55,7 +55,7 @@ pub(crate) fn new_partial(path: PathBuf) -> PyResult<PathBuf> {
     Ok(create_partial_file(&path)?.0)
 }
 
-/// Rename a file of `new_partial` to `path`. A link stays a link, and the permissions of an earlier file are kept.
+/// Rename `partial`, a file from `new_partial`, to `path`. A link stays a link, and an earlier file's permissions are kept.
 ///
 /// Raises `OSError` if renaming fails.
 #[pyfunction]

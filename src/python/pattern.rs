@@ -36,7 +36,7 @@ pub(crate) struct Pattern {
 }
 
 impl Pattern {
-    /// Makes the pattern of a draft, by the field `cutting` of the request.
+    /// Makes the pattern of a draft, cut as the field `cutting` of the request says.
     pub(super) fn from_draft(request: Request, draft: &crate::draft::Draft) -> PyResult<Self> {
         let inner = request.pattern(draft)?;
         Ok(Self { request, inner })
@@ -49,7 +49,7 @@ python_class! { Pattern as pattern;
         let request = Request { cutting: None, cloth: None, ..pattern.request.clone() };
         Draft { request, inner: pattern.inner.draft().clone() }
     };
-    /// Name of the size or person on the pieces; if empty, the pieces show waist and hip instead.
+    /// Name of the size or person that is printed on the pieces; if empty, the pieces show waist and hip of the body instead.
     name: &str = &pattern.inner.cutting().name;
     /// Length of the opening from the waist down the centre back, in centimetres.
     opening: f64 = pattern.inner.opening();
@@ -63,7 +63,7 @@ python_class! { Pattern as pattern;
     waist_pieces: Vec<WaistPieceReport> = {
         pattern.inner.waist_pieces.iter().map(|piece| WaistPieceReport::new(piece, Unit::Cm)).collect()
     };
-    /// Checks that the pieces of the waist have the lengths of the sewn waist; `None` without such pieces.
+    /// Proof that waistband or facings are as long as the sewn waist; `None` without such pieces.
     proof: Option<Proof> = pattern.inner.waist_proof();
     /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`.
     findings: Vec<Finding> = pattern.inner.findings();
@@ -94,7 +94,7 @@ python_class! { Pattern as pattern;
     {
         /// Draft a request in JSON that follows `schema("request")`, and make its pattern.
         ///
-        /// The unit of the request is the default unit of the pattern's documents.
+        /// The unit of the request becomes the default unit of the pattern's documents and drawings.
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
@@ -110,7 +110,7 @@ python_class! { Pattern as pattern;
             Ok(NumberDict(json_to_dict(py, &to_json_text(&self.inner.cut_allowances))?.0))
         }
 
-        /// Lay the pieces on cloth so that they take little length.
+        /// Lay the pieces on cloth so that the lay is short.
         ///
         /// `width` is the width of the open cloth between the selvedges, in `unit`. `folded=True` folds the cloth
         /// lengthwise. `one_way=True` lays all pieces in the same direction, for cloth with a nap or a print.
@@ -129,7 +129,7 @@ python_class! { Pattern as pattern;
             &self, py: Python<'_>, width: NumberArgument, folded: Option<BooleanArgument>, one_way: Option<BooleanArgument>,
             selvedge: Option<NumberArgument>, unit: Option<&str>,
         ) -> PyResult<Lay> {
-            let (unit, width) = (self.request.unit_or_own(unit)?, Some(width));
+            let (unit, width) = (self.request.parse_unit_or_own(unit)?, Some(width));
             let value = json_object!(width, folded, one_way, selvedge);
             let cloth = read_arguments(unit, |reader| reader.read_object("cloth", "cloth.", &value, read_cloth))?;
             let cloth = Some(cloth.convert_lengths(unit, self.request.unit));
@@ -151,7 +151,7 @@ python_class! { Pattern as pattern;
         /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>) -> PyResult<()> {
-            let (unit, paper) = (self.request.unit_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+            let (unit, paper) = (self.request.parse_unit_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
             Ok(py.detach(|| self.inner.save(path, unit, &paper))?)
         }
 
@@ -160,7 +160,7 @@ python_class! { Pattern as pattern;
         fn pdf<'py>(
             &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
         ) -> PyResult<Bound<'py, PyBytes>> {
-            let (unit, paper) = (self.request.unit_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+            let (unit, paper) = (self.request.parse_unit_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
             pdf_bytes(py, &paper, || draw_pattern(&self.inner, unit))
         }
 
@@ -169,17 +169,17 @@ python_class! { Pattern as pattern;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_pattern(&self.inner, self.request.unit_or_own(unit)?)), svg_scale(fit)))
+            Ok(svg(&with_header(draw_pattern(&self.inner, self.request.parse_unit_or_own(unit)?)), svg_scale(fit)))
         }
 
         /// Return the pieces as DXF, with coordinates in millimetres and lengths in texts in `unit`.
         #[pyo3(signature = (unit = None))]
-        fn dxf(&self, unit: Option<&str>) -> PyResult<String> { Ok(dxf(&draw_pattern(&self.inner, self.request.unit_or_own(unit)?))) }
+        fn dxf(&self, unit: Option<&str>) -> PyResult<String> { Ok(dxf(&draw_pattern(&self.inner, self.request.parse_unit_or_own(unit)?))) }
 
         /// Return the pattern in JSON that follows `schema("pattern")`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-            Ok(PatternReport::new(&self.inner, self.request.unit_or_own(unit)?).to_json())
+            Ok(PatternReport::new(&self.inner, self.request.parse_unit_or_own(unit)?).to_json())
         }
 
         /// Convert the pattern to a dict that follows `schema("pattern")`.
@@ -198,7 +198,7 @@ pub(crate) struct Lay {
 }
 
 impl Lay {
-    /// Lays a pattern on cloth, by the field `cloth` of the request.
+    /// Lays a pattern on the cloth that the field `cloth` of the request describes.
     fn lay_pattern(py: Python<'_>, request: Request, pattern: &crate::pattern::Pattern) -> PyResult<Self> {
         let inner = py.detach(|| request.lay(pattern))?;
         Ok(Self { request, inner })
@@ -214,13 +214,13 @@ python_class! { Lay as lay;
     one_way: bool = lay.inner.cloth.one_way;
     /// Width of the strip along each selvedge that no piece covers, in centimetres.
     selvedge: f64 = lay.inner.cloth.selvedge;
-    /// Length of cloth that the pieces take, in centimetres.
+    /// Length of cloth that the lay takes, in centimetres.
     length: f64 = lay.inner.length;
     /// Length of cloth to buy in centimetres, rounded up to a multiple of 10 cm.
     to_buy_cm: f64 = lay.inner.to_buy_cm();
     /// Length of cloth to buy in yards, rounded up to an eighth of a yard.
     to_buy_yd: f64 = lay.inner.to_buy_yd();
-    /// Share of the area of the lay, `width` times `length`, that no piece covers, from 0 to 1.
+    /// Share of the area `width` times `length` that no piece covers, from 0 to 1.
     waste: f64 = lay.inner.waste;
     /// Pieces with their positions on the cloth.
     placed: Vec<PlacedReport> = LayReport::new(&lay.inner, Unit::Cm).placed;
@@ -251,7 +251,7 @@ python_class! { Lay as lay;
         /// Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, unit = None))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, unit: Option<&str>) -> PyResult<()> {
-            let (unit, paper) = (self.request.unit_or_own(unit)?, parse_paper(paper, margin_mm, 0.0)?);
+            let (unit, paper) = (self.request.parse_unit_or_own(unit)?, parse_paper(paper, margin_mm, 0.0)?);
             Ok(py.detach(|| self.inner.save(path, unit, &paper))?)
         }
 
@@ -260,13 +260,13 @@ python_class! { Lay as lay;
         /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_lay(&self.inner, self.request.unit_or_own(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_lay(&self.inner, self.request.parse_unit_or_own(unit)?), svg_scale(fit)))
         }
 
         /// Return the lay in JSON that follows `schema("lay")`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-            Ok(LayReport::new(&self.inner, self.request.unit_or_own(unit)?).to_json())
+            Ok(LayReport::new(&self.inner, self.request.parse_unit_or_own(unit)?).to_json())
         }
 
         /// Convert the lay to a dict that follows `schema("lay")`.

@@ -1,4 +1,4 @@
-//! The Python classes of questions to a draft: `Sensitivity`, its derivatives; `StandardErrors`, `Uncertainty` and
+//! The Python classes of what methods of a draft compute: `Sensitivity`, its derivatives; `StandardErrors`, `Uncertainty` and
 //! `Ellipse`, the propagation of errors; `Solutions`, the results of `Draft.seek`; `EaseByLevel`, the ease from waist to
 //! hem. Results are in the unit of the call.
 
@@ -16,14 +16,14 @@ use crate::field::Unit;
 use crate::findings::Finding;
 use crate::sensitivity;
 
-/// Draft of an answer, and the method call on the draft by which pickle recreates the answer.
-struct DraftAndMethodCall {
+/// Origin of a result: a draft, and the call of a method of the draft by which pickle recreates the result.
+struct ResultOrigin {
     draft: Py<Draft>,
     call: Py<PyAny>,
 }
 
-impl DraftAndMethodCall {
-    /// Creates the pair from a draft, the method name with its arguments in `arguments`, and the keyword arguments.
+impl ResultOrigin {
+    /// Creates the origin from a draft, the name and the arguments of the method in `arguments`, and the keyword arguments.
     fn new<'py>(
         draft: &Bound<'py, Draft>,
         arguments: impl PyCallArgs<'py>,
@@ -32,16 +32,16 @@ impl DraftAndMethodCall {
         Ok(Self { draft: draft.clone().unbind(), call: operator_methodcaller(arguments, keywords)?.unbind() })
     }
 
-    /// Returns the value of the `__reduce__` method of the answer: the method call that recreates the answer, and the draft.
+    /// Returns what the method `__reduce__` of the result returns: the call that recreates the result, and the draft.
     fn reduce_to_method_call(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) {
         (self.call.clone_ref(py), (self.draft.clone_ref(py),))
     }
 }
 
-/// Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
+/// Exact derivatives of every quantity of a draft with respect to its inputs, as an Arrow table.
 ///
 /// Each row has `quantity`, `unit` and `value`, and one column for each input. `sensitivity["back.width", "ease.hip"]`
-/// is one derivative. Lengths are in `unit`, areas in its square, angles in degrees.
+/// is one derivative. Lengths are in `unit`, areas in square `unit`, angles in degrees.
 ///
 /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
 /// >>> sensitivity = skirt.sensitivity(["ease.waist", "ease.hip"])
@@ -53,17 +53,17 @@ impl DraftAndMethodCall {
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     inner: sensitivity::Sensitivity,
-    origin: DraftAndMethodCall,
+    origin: ResultOrigin,
 }
 
 impl Sensitivity {
-    /// Computes the derivatives of a draft.
+    /// Computes the derivatives of a draft with respect to the inputs named in `by`; all inputs if `by` is empty.
     pub(super) fn from_draft(draft: &Bound<'_, Draft>, by: Vec<String>, unit: Unit) -> PyResult<Py<Self>> {
         let py = draft.py();
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
         let inner = draft.get().inner.sensitivity(&names)?.in_unit(unit);
         let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let origin = DraftAndMethodCall::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
+        let origin = ResultOrigin::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
         Py::new(py, (Self { inner, origin }, rows))
     }
 }
@@ -71,7 +71,7 @@ impl Sensitivity {
 python_class! { Sensitivity as result;
     /// Unit of all lengths: `cm` or `in`.
     unit: &'static str = result.inner.unit.name();
-    /// Names of the inputs, such as `ease.hip`, in the order of the columns.
+    /// Names of the inputs, such as `ease.hip`, in the order of the columns of `matrix`.
     inputs: Vec<String> = result.inner.inputs.iter().map(|input| input.path.clone()).collect();
     /// Unit of each input: `cm` or `in` for a length, `deg` for an angle, empty for a ratio.
     input_units: Vec<&'static str> = result.inner.inputs.iter().map(|input| input.field.kind.unit_name(result.inner.unit)).collect();
@@ -90,7 +90,7 @@ python_class! { Sensitivity as result;
     hash = format!("{:?}", result.inner.values);
     equal other = result.inner == other.inner;
     {
-        /// Return the derivative of a quantity by an input, both given by name.
+        /// Return the derivative of a quantity with respect to an input, both given by name.
         ///
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, names: (String, String)) -> PyResult<f64> { Ok(self.inner.derivative(&names.0, &names.1)?) }
@@ -176,16 +176,16 @@ python_class! { StandardErrors as errors;
 /// Each row has `quantity`, `unit`, `value` and `standard_error`; one standard error is `uncertainty["back.width"]`.
 ///
 /// Propagation is to first order, so the standard errors are accurate for small errors of inputs. `note` says whether
-/// the number of darts changes within the errors; then `spread`, which is simulated, tells more.
+/// the number of darts changes within the errors; rely then on `spread`, which is simulated.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
     inner: sensitivity::Uncertainty,
     spread: sensitivity::Spread,
-    origin: DraftAndMethodCall,
+    origin: ResultOrigin,
 }
 
 impl Uncertainty {
-    /// Propagates standard errors through a draft.
+    /// Computes standard errors and spread of a draft's quantities, from `drafts` random drafts with the seed `seed`.
     pub(super) fn from_draft(
         draft: &Bound<'_, Draft>,
         errors: &Bound<'_, StandardErrors>,
@@ -200,7 +200,7 @@ impl Uncertainty {
         let keywords = [("unit", unit)].into_py_dict(py)?;
         keywords.set_item("drafts", drafts)?;
         keywords.set_item("seed", seed)?;
-        let origin = DraftAndMethodCall::new(draft, ("uncertainty", errors), &keywords)?;
+        let origin = ResultOrigin::new(draft, ("uncertainty", errors), &keywords)?;
         Py::new(py, (Self { inner, spread, origin }, rows))
     }
 }
@@ -216,13 +216,13 @@ python_class! { Uncertainty as result;
     standard_errors: Vec<f64> = result.inner.standard_errors.clone();
     /// Number of drafts with random errors that `spread` and `other_darts` come from.
     drafts: usize = result.spread.drafts;
-    /// Standard deviation of each quantity over these drafts, as far as they have the quantity.
+    /// Standard deviation of each quantity over the drafts with random errors that have the quantity.
     spread: Vec<f64> = result.spread.standard_deviations.clone();
-    /// Number of these drafts with another number of darts.
+    /// Number of drafts with random errors that have another number of darts than the draft.
     other_darts: usize = result.spread.other_darts;
-    /// Number of these drafts that are refused.
+    /// Number of drafts with random errors that are refused.
     refused: usize = result.spread.refused;
-    /// Share of these drafts with another number of darts, or refused, in words; empty if there are none.
+    /// Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there are none.
     note: String = result.spread.note();
     /// Error ellipse of each named point of back and front.
     ellipses: Vec<Ellipse> = result.inner.ellipses.iter().copied().map(Ellipse).collect();
@@ -243,7 +243,7 @@ python_class! { Uncertainty as result;
     }
 }
 
-/// Error ellipse of a point, with half axes one standard error long.
+/// Error ellipse of a point, with semi-axes one standard error long.
 ///
 /// Coordinates are those of the panel, in the unit of the `Uncertainty` that contains the ellipse.
 #[pyclass(frozen, eq, module = "kirtle")]
@@ -257,9 +257,9 @@ python_class! { Ellipse as ellipse;
     point: String = ellipse.0.point.to_string();
     /// Coordinates of the point in the draft, which are the centre of the ellipse.
     centre: (f64, f64) = (ellipse.0.centre.x, ellipse.0.centre.y);
-    /// Lengths of the half axes, the longer first.
+    /// Lengths of the semi-axes, the longer first.
     semi_axes: (f64, f64) = ellipse.0.semi_axes.into();
-    /// Angle in degrees from the x axis to the longer axis, positive towards the y axis.
+    /// Angle in degrees from the x axis to the longer axis of the ellipse, positive towards the y axis.
     angle_deg: f64 = ellipse.0.angle_deg;
     text = {
         let (panel, point, centre) = (ellipse.panel(), ellipse.point(), ellipse.centre());
@@ -267,7 +267,7 @@ python_class! { Ellipse as ellipse;
         format!("Ellipse({panel}.{point}, centre={centre:?}, semi_axes={semi_axes:?}, angle_deg={angle_deg:?})")
     };
     {
-        /// Return the factor for the half axes at which the ellipse contains the point with the given probability.
+        /// Return the factor by which to multiply the semi-axes, so that the ellipse contains the point with the given probability.
         ///
         /// The factor holds for normally distributed errors. The probability is from 0 to 0.999999.
         ///
@@ -283,7 +283,7 @@ python_class! { Ellipse as ellipse;
     }
 }
 
-/// Values of one input for which a quantity of a draft equals the wanted value, found by `Draft.seek`.
+/// Values of one input for which a draft has the wanted quantity, number of darts or girth, found by `Draft.seek`.
 ///
 /// Lengths are in `unit`, the unit of the call.
 #[pyclass(frozen, eq, module = "kirtle")]
@@ -300,7 +300,7 @@ python_class! { Solutions as solutions;
     value: f64 = solutions.inner.input.value;
     /// Smallest and largest solution of the interval of solutions around `value`; equal for an isolated solution.
     interval: (f64, f64) = solutions.inner.interval;
-    /// Solutions in other intervals, one for each, in ascending order; empty if there is no other interval.
+    /// One solution of each other interval of solutions, in ascending order; empty if there is no other interval.
     others: Vec<f64> = solutions.inner.others.clone();
     /// Unit of all lengths: `cm` or `in`.
     unit: &'static str = solutions.unit.name();
@@ -328,11 +328,11 @@ python_class! { Solutions as solutions;
 pub(crate) struct EaseByLevel {
     inner: ease_profile::EaseByLevel,
     findings: Vec<Finding>,
-    origin: DraftAndMethodCall,
+    origin: ResultOrigin,
 }
 
 impl EaseByLevel {
-    /// Computes the ease of a draft at each level.
+    /// Computes the ease of a draft over a body profile at levels `step` apart, in `unit`.
     pub(super) fn from_draft(
         draft: &Bound<'_, Draft>,
         profile: BodyProfile,
@@ -349,11 +349,11 @@ impl EaseByLevel {
             keywords.set_item("high_hip_depth", depth)?;
         }
         keywords.set_item("step", step)?;
-        let origin = DraftAndMethodCall::new(draft, ("ease_by_level",), &keywords)?;
+        let origin = ResultOrigin::new(draft, ("ease_by_level",), &keywords)?;
         Py::new(py, (Self { inner, findings, origin }, rows))
     }
 
-    /// Returns `value` of each level, from the waist down.
+    /// Returns the number `value` of each level, from the waist down.
     fn one_number_per_level(&self, value: fn(&Level) -> f64) -> Vec<f64> {
         self.inner.levels.iter().map(value).collect()
     }

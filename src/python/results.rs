@@ -6,7 +6,7 @@ use std::convert::Infallible;
 use pyo3::prelude::*;
 use pyo3::types::PyString;
 
-use super::class::{AnyDict, json_to_dict, json_to_value_error, python_class};
+use super::class::{AnyDict, json_error_to_value_error, json_to_dict, python_class};
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
     BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
@@ -21,7 +21,7 @@ pub(crate) use crate::proof::{Check, Proof};
 pub(crate) use crate::size_search::LogBand;
 pub(crate) use crate::sizes::Cost;
 
-/// Implements the methods of a class of results, as `python_class`, and those by which JSON is pickle and dict.
+/// Implements the methods of a class of results: those of `python_class`, pickling by JSON, and `to_dict`.
 macro_rules! result_class {
     ($name:ident as $this:ident; $($clause:ident = $value:expr;)+ { $($methods:tt)* }) => {
         python_class! { $name as $this;
@@ -29,7 +29,7 @@ macro_rules! result_class {
             {
                 /// Restore a pickled result from its JSON.
                 #[new]
-                fn new_from_json(json: &str) -> PyResult<Self> { serde_json::from_str(json).map_err(json_to_value_error) }
+                fn new_from_json(json: &str) -> PyResult<Self> { serde_json::from_str(json).map_err(json_error_to_value_error) }
 
                 fn __getnewargs__(&self) -> (String,) { (to_json_text(self),) }
 
@@ -60,7 +60,7 @@ python_class! { LogBand as band;
     json = to_json_text(band);
     keywords py = json_to_dict(py, &to_json_text(band));
     {
-        /// Create a loss band from limits of ln(person / size) and weights.
+        /// Create a loss band from limits of ln(girth of the person / girth of the size) and weights.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
@@ -79,7 +79,7 @@ python_class! { LogBand as band;
     }
 }
 
-/// Implements the conversion of enumerations to Python strings; the string is what their method `name` returns.
+/// Implements the conversion of enumerations to the Python strings that their method `name` returns.
 macro_rules! enum_into_python_str {
     ($($name:ident)*) => {$(
         impl<'py> IntoPyObject<'py> for $name {

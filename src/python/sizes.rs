@@ -8,8 +8,8 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
-    DocumentText, NameArgument, Nested, NumberArgument, SizePositionArgument, json_object, object_of_given_fields,
-    parse_unit, python_object_to_json_value, read_arguments, value_or_raise,
+    DocumentText, NameArgument, NestedJsonObject, NumberArgument, SizePositionArgument, dict_to_json_value,
+    json_object, json_object_without_none, parse_unit, read_arguments, value_or_raise,
 };
 use super::class::{AnyDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
@@ -46,7 +46,7 @@ impl PartialEq for SizeChart {
 python_class! { SizeChart as chart;
     /// Names of the sizes, from the smallest to the largest.
     names: Vec<String> = chart.0.sizes().iter().map(|size| size.name.clone()).collect();
-    /// Unit in which the lengths were given, `cm` or `in`; notebooks show them in it.
+    /// Unit in which the lengths were given, `cm` or `in`; notebooks show lengths in this unit.
     unit: &'static str = chart.1.name();
     // JSON and Python have the same escapes.
     repr = format!("<SizeChart of {}>", to_json_text(&chart.names()));
@@ -59,7 +59,7 @@ python_class! { SizeChart as chart;
         #[new]
         fn new(sizes: Vec<(String, PyRef<'_, Body>)>) -> PyResult<Self> {
             let unit = sizes.first().map_or(Ok(Unit::Cm), |(_, body)| parse_unit(body.unit()))?;
-            let size = |(name, body): (_, PyRef<'_, Body>)| Ok(sizes::Size { name, body: body.for_chart()? });
+            let size = |(name, body): (_, PyRef<'_, Body>)| Ok(sizes::Size { name, body: body.body_for_chart()? });
             let sizes = sizes.into_iter().map(size).collect::<Result<_, Problems>>()?;
             Ok(Self(sizes::SizeChart::new(sizes)?, unit))
         }
@@ -103,7 +103,7 @@ python_class! { SizeChart as chart;
         /// Raises `KeyError` for an unknown name.
         fn __getitem__(&self, name: &str) -> PyResult<Body> {
             let unknown = || PyKeyError::new_err(name.to_owned());
-            self.0.size(name).map(|size| Body::without_figure(size.body)).ok_or_else(unknown)
+            self.0.size(name).map(|size| Body::from_library_body(size.body)).ok_or_else(unknown)
         }
 
         /// Return the number of sizes.
@@ -130,7 +130,7 @@ python_class! { SizeChart as chart;
             &self, body: &Body, by: &str, tolerance: Option<NumberArgument>, ease: Option<&Ease>, unit: &str,
         ) -> PyResult<ChoiceReport> {
             let (unit, by) = (parse_unit(unit)?, JsonValue::String(by.to_owned()));
-            let value = object_of_given_fields(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
+            let value = json_object_without_none(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
             let rule = read_arguments(unit, |reader| reader.read_object("choose", "choose.", &value, read_choice_rule))?;
             Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit))
         }
@@ -156,7 +156,7 @@ python_class! { SizeChart as chart;
             let (unit, [waist, hip]) = (parse_unit(unit)?, [waist, hip].map(Some));
             let value = json_object!(waist, hip, hip_depth, length);
             let blend = read_arguments(unit, |reader| reader.read_object("blend", "blend.", &value, read_blend))?;
-            value_or_raise(self.0.between(&blend), unit).map(Body::without_figure)
+            value_or_raise(self.0.between(&blend), unit).map(Body::from_library_body)
         }
 
         /// Draft every size of the chart with the same ease and rules.
@@ -250,14 +250,14 @@ python_class! { SizeRange as range;
             let mut limits = sizes::AlterationLimits::default();
             limits.tolerance_mm = tolerance_mm.unwrap_or(limits.tolerance_mm);
             limits.min_step_mm = min_step_mm.unwrap_or(limits.min_step_mm);
-            let body = body.for_chart()?;
+            let body = body.body_for_chart()?;
             let inner = py.detach(|| self.0.alter(&body, Some(limits)))?;
             Ok(Alteration { range: self.0.clone(), inner })
         }
 
         /// Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
         ///
-        /// Each of `sizes` is a name, or two names joined by a hyphen for these and all between; by default all sizes.
+        /// Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by default all sizes.
         /// `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are
         /// as in `Draft.pattern`, with lengths in `unit`.
         ///
@@ -279,7 +279,7 @@ python_class! { SizeRange as range;
             opening: Option<NumberArgument>, press: Option<NameArgument>, unit: &str,
         ) -> PyResult<Nest> {
             let (unit, preset) = (parse_unit(unit)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
-            let allowances = Some(Nested(json_object!(waist, side, hem, centre_back)));
+            let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press);
             let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
             Nest::nest_from_range(&self.0, &sizes.unwrap_or_default(), cutting, unit)
@@ -306,7 +306,7 @@ pub(crate) struct Nest {
 }
 
 impl Nest {
-    /// Makes the nest of chosen sizes of a range, cut by instructions with lengths in `unit`.
+    /// Makes the nest of the sizes `choices` of a range, all sizes if `choices` is empty; lengths of `cutting` are in `unit`.
     fn nest_from_range(range: &sizes::SizeRange, choices: &[String], cutting: Cutting, unit: Unit) -> PyResult<Self> {
         let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
         let inner = range.nest(&choices, &cutting.clone().convert_lengths(unit, Unit::Cm))?;
@@ -374,17 +374,17 @@ pub(crate) struct Alteration {
 }
 
 python_class! { Alteration as alteration;
-    /// Cost of the alteration: differences between the altered pattern and the exact draft, in millimetres.
+    /// Cost of the alteration: differences of the altered pattern from the exact draft of the body, in millimetres.
     cost: sizes::Cost = alteration.inner.cost;
-    /// Largest difference from the exact draft, in millimetres; infinite if the numbers of darts differ.
+    /// Largest difference of the altered pattern from the exact draft, in millimetres; infinite if the numbers of darts differ.
     largest_mm: f64 = alteration.inner.cost.largest_mm();
-    /// Whether the largest difference from the exact draft is within the tolerance.
+    /// Whether the largest difference of the altered pattern from the exact draft is at most the tolerance.
     holds: bool = alteration.inner.is_within_tolerance();
-    /// Whether the pattern sews together: waist to waist and side to side, within the tolerance.
+    /// Whether the altered pattern sews together: waist to waist and side to side, within the tolerance.
     sews: bool = alteration.inner.sews();
-    /// Whether and how well the pattern sews together, in words.
+    /// Whether and how well the altered pattern sews together, in words.
     sewing_verdict: String = alteration.inner.sewing_verdict();
-    /// How far the pattern is from an exact draft, in words, by place and step.
+    /// How far the altered pattern is from the exact draft, in words, by place and by step of the alteration.
     difference_verdict: String = alteration.inner.difference_verdict();
     /// Exact draft of the body.
     exact: Draft = Draft::from_library_draft(&alteration.inner.exact, Unit::Cm);
@@ -392,11 +392,11 @@ python_class! { Alteration as alteration;
     hash = to_json_text(&AlterationReport::new(&alteration.inner, Unit::Cm));
     svg = alteration.svg("cm", true);
     {
-        /// Return the instructions of the alteration, one sentence for each step, with lengths in `unit`.
+        /// Return the instructions of the alteration, one for each step, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
         fn instructions(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.instructions(parse_unit(unit)?)) }
 
-        /// Return the changes left out because they are at most `min_step_mm`, with lengths in `unit`.
+        /// Return, in words, the changes left out because they are at most `min_step_mm`, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
         fn left_out(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.left_out(parse_unit(unit)?)) }
 
@@ -425,7 +425,7 @@ python_class! { Alteration as alteration;
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
-            let (body, limits) = (Body::without_figure(*self.inner.exact.body()), self.inner.limits);
+            let (body, limits) = (Body::from_library_body(*self.inner.exact.body()), self.inner.limits);
             let limits = [("tolerance_mm", limits.tolerance_mm), ("min_step_mm", limits.min_step_mm)].into_py_dict(py)?;
             Ok((operator_methodcaller(("alter", body), &limits)?, (SizeRange(self.range.clone()),)))
         }
@@ -434,14 +434,14 @@ python_class! { Alteration as alteration;
 
 /// History of corrections to a draft after fittings of a trial garment.
 ///
-/// `print` shows the protocol of the fittings, and a notebook displays it as tables.
+/// `print` shows the record of the fittings, and a notebook displays the record as tables.
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct Fitting(sizes::Fitting);
 
 impl Fitting {
     fn undo_hint(&self) -> String {
-        format!("Fittings: {count}. undo() takes back the last.", count = self.0.rounds().len())
+        format!("Fittings: {count}. undo() takes back the last fitting.", count = self.0.rounds().len())
     }
 }
 
@@ -454,7 +454,7 @@ python_class! { Fitting as fitting;
     repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());
     hash = fitting.draft().repr_code();
     {
-        /// Start a history with a draft and no corrections.
+        /// Create a history with a draft and no corrections.
         #[new]
         fn new(draft: &Draft) -> Self { Self(sizes::Fitting::new(draft.inner.clone())) }
 
@@ -477,7 +477,7 @@ python_class! { Fitting as fitting;
         /// kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake"
         #[pyo3(signature = (corrections, *, unit = "cm"))]
         fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
-            let values: Vec<JsonValue> = corrections.iter().map(python_object_to_json_value).collect();
+            let values: Vec<JsonValue> = corrections.iter().map(dict_to_json_value).collect();
             let unit = parse_unit(unit)?;
             let (values, limit) = (JsonValue::Array(values), (sizes::Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections"));
             let read = |reader: &mut InputReader| reader.read_list("corrections", &values, limit, read_correction);
@@ -498,7 +498,7 @@ python_class! { Fitting as fitting;
         #[pyo3(signature = (unit = "cm"))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
 
-        /// Return the protocol of all fittings as text: what was asked, what changed and what moved, with lengths in `unit`.
+        /// Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern, in `unit`.
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).protocol())

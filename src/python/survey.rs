@@ -8,7 +8,7 @@ use pyo3::types::IntoPyDict;
 
 use super::arguments::{EaseBoundsArgument, LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise};
 use super::capsule::{ImportedStream, open_arrow_stream};
-use super::class::{AnyDict, json_to_dict, json_to_value_error, python_class};
+use super::class::{AnyDict, json_error_to_value_error, json_to_dict, python_class};
 use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;
@@ -48,7 +48,7 @@ python_class! { Population as population;
     correlation: f64 = population.0.correlation;
     /// Mean and standard deviation of the hip depth, in centimetres.
     hip_depth: LengthPair = (population.0.hip_depth.mean, population.0.hip_depth.deviation);
-    /// Length of every skirt, in centimetres.
+    /// Length of the skirt, the same for every body, in centimetres.
     length: f64 = population.0.length;
     text = {
         let (waist, hip, depth) = (population.waist(), population.hip(), population.hip_depth());
@@ -132,8 +132,8 @@ pub(crate) fn simulate(
     Py::new(py, (BodyTable, Rows::from(batch)))
 }
 
-/// Reads the people of a table, from the arguments `source` and `columns`; the criterion, such as a loss, is validated
-/// before. An error has the problems of the columns and of the criterion.
+/// Reads the people of the table `source`; returns them with the criterion, such as a loss, once both are valid.
+/// Raises the problems of the columns together with those of the criterion.
 fn read_people_and_criterion<C>(
     py: Python<'_>,
     source: &Bound<'_, PyAny>,
@@ -389,9 +389,9 @@ pub(crate) fn compare_charts(
     Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
 }
 
-/// Number of people, or the sum of their weights.
+/// Number of people, or the sum of their weights, if they have weights.
 #[derive(IntoPyObject)]
-pub(crate) enum Amount {
+pub(crate) enum CountOrWeight {
     Count(usize),
     Weight(f64),
 }
@@ -413,7 +413,7 @@ python_class! { ChartFit as fit;
     unit: &'static str = fit.unit.name();
     /// Number of people, measured and unmeasured.
     count: usize = fit.report.count;
-    /// Number of people without a size: a number is missing or out of range.
+    /// Number of people without a size, because one of their numbers is missing or out of range.
     unmeasured: usize = fit.report.unmeasured;
     /// Number of people whom the assigned size serves.
     served: usize = fit.report.served;
@@ -423,23 +423,23 @@ python_class! { ChartFit as fit;
     standard_error: Option<f64> = fit.report.standard_error;
     /// 95 % interval of `share_served`, from 0 to 1; `None` without replicates.
     interval: Option<(f64, f64)> = fit.report.interval;
-    /// Share of people served in each group, in the order of the labels; empty without `by`.
+    /// Share of people served in each group, in the order of the labels of the groups; empty without `by`.
     groups: Vec<GroupReport> = fit.report.groups.clone();
     /// Reasons why people have no size, each with the number of people and their mean girths.
     refused: Vec<RefusedReport> = fit.report.refused.clone();
-    /// Load of each size: name, number of people assigned to the size, and number of those whom the size serves.
+    /// Load of each size: its name, the number of people assigned to the size, and the number of these whom the size serves.
     loads: Vec<(String, usize, usize)> = fit.report.loads.clone();
     /// Number of unserved people for each bound that the assigned size violates, such as `waist_tight`.
     unserved: BTreeMap<String, usize> = fit.report.unserved.clone();
-    /// Weight of each size: sum of the weights of the people assigned to the size, and of those served; empty without weights.
+    /// Weights of each size: of the people assigned to the size, and of those whom the size serves; empty without weights.
     load_weights: Vec<(f64, f64)> = fit.report.load_weights.clone();
-    /// Sum of the weights of unserved people for each bound; empty without weights.
+    /// Sum of the weights of unserved people for each bound that the assigned size violates; empty without weights.
     unserved_weights: BTreeMap<String, f64> = fit.report.unserved_weights.clone();
     repr = fit.report.to_string();
     {
         /// Return the people with the largest violations of bounds, the largest violation first.
         ///
-        /// Each item is a person's row number, from 0, and largest violation, in `unit`. The list has at most `max` items.
+        /// Each item is the row number of a person, from 0, and the person's largest violation, in `unit`; there are at most `max`.
         #[pyo3(signature = (max = 10))]
         fn worst(&self, max: usize) -> Vec<(usize, f64)> {
             self.fit.worst(max).into_iter().map(|miss| (miss.row, self.unit.length_from_cm(miss.excess))).collect()
@@ -448,15 +448,15 @@ python_class! { ChartFit as fit;
         /// Count people in squares of the plane of waist and hip.
         ///
         /// `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
-        /// hip of a square, the number of its people, and the number of served people: sums of weights if the people have
+        /// hip of a square, the number of its people, and the number of its served people, or sums of weights if people have
         /// weights. Empty squares are left out.
         ///
         /// Raises `InputError` for a step out of range.
-        fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, Amount, Amount)>> {
+        fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, CountOrWeight, CountOrWeight)>> {
             let step = length_converter_to_cm(self.unit)(step);
             let regions = value_or_raise(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
             let in_unit = |length| self.unit.length_from_cm(length);
-            let amount = |count, weight| if self.fit.is_weighted { Amount::Weight(weight) } else { Amount::Count(count) };
+            let amount = |count, weight| if self.fit.is_weighted { CountOrWeight::Weight(weight) } else { CountOrWeight::Count(count) };
             let row = |square: &survey::WaistHipSquareCounts| {
                 let (people, served) = (amount(square.people, square.weight), amount(square.served, square.served_weight));
                 (in_unit(square.waist), in_unit(square.hip), people, served)

@@ -10,7 +10,7 @@ use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError, PyValueError};
 use pyo3::prelude::*;
 
 use super::arguments::{IntegerArgument, parse_table_unit, python_to_json_value, read_arguments, text_or_repr};
-use super::capsule::{arrow_schema_capsule, arrow_stream_capsule, open_arrow_stream};
+use super::capsule::{export_arrow_schema, export_arrow_stream, open_arrow_stream};
 use super::class::{AnyDict, python_class};
 use super::inputs::{Ease, Rules};
 use crate::arrow::{Drafts, TableRequest, TableSource};
@@ -39,14 +39,14 @@ python_class! { Rows as rows;
     columns: Vec<String> = schema_column_names(&rows.schema);
     {
         /// Return the schema of the table as an Arrow capsule.
-        fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> { arrow_schema_capsule(py, &self.schema) }
+        fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> { export_arrow_schema(py, &self.schema) }
 
         /// Return the rows as an Arrow stream, without a copy. Each call returns a new stream over all rows.
         #[pyo3(signature = (requested_schema = None))]
         #[allow(unused_variables, reason = "the Arrow PyCapsule interface prescribes the argument")]
         fn __arrow_c_stream__<'py>(&self, py: Python<'py>, requested_schema: Option<&Bound<'py, PyAny>>) -> PyResult<Bound<'py, PyAny>> {
             let batches = self.batches.clone().into_iter().map(Ok::<_, ArrowError>);
-            arrow_stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone()))
+            export_arrow_stream(py, RecordBatchIterator::new(batches, self.schema.clone()))
         }
 
         /// Return the number of rows.
@@ -64,7 +64,7 @@ pub(super) fn arrow_to_runtime_error(error: ArrowError) -> PyErr {
     PyRuntimeError::new_err(error.to_string())
 }
 
-/// Declares the functions that draft a table: all have the same arguments and start from the validated stream of drafts.
+/// Declares the functions that draft a table; all have the same arguments, and each body starts from the stream of drafts.
 macro_rules! table_functions {
     ($($(#[doc = $doc:literal])+ $name:ident($py:ident, $drafts:ident, $progress:ident) -> $result:ty $body:block)+) => {$(
         $(#[doc = $doc])+
@@ -140,7 +140,7 @@ table_functions! {
     }
 }
 
-/// Validates the argument `threads`; if it is missing, returns one thread for each processor.
+/// Validates the argument `threads`; returns one thread for each processor if the argument is missing.
 fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problems> {
     let count = count.map(|count| count.0).filter(|count| *count != JsonValue::Null);
     let read =
@@ -167,7 +167,7 @@ pub(super) fn parse_columns(columns: Option<AnyDict<'_>>) -> Result<Vec<(String,
     Ok(numbers)
 }
 
-/// Runs pending signal handlers of Python, then calls `progress`, if given, with the number of rows in the block.
+/// Runs pending signal handlers of Python, then calls `progress`, if given, with a number of rows that are finished.
 pub(super) fn check_signals_and_report_rows(py: Python<'_>, progress: Option<&Py<PyAny>>, rows: usize) -> PyResult<()> {
     py.check_signals()?;
     progress.map_or(Ok(()), |progress| progress.call1(py, (rows,)).map(drop))
@@ -206,12 +206,12 @@ pub(crate) struct DraftStream {
 }
 
 python_class! { DraftStream as stream;
-    /// Names of the columns, in the order of the drafts' table.
+    /// Names of the columns, in the order of the stream.
     columns: Vec<String> = schema_column_names(&stream.schema);
     repr = format!("DraftStream(columns={})", stream.schema.fields().len());
     {
         /// Return the schema of the drafts as an Arrow capsule.
-        fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> { arrow_schema_capsule(py, &self.schema) }
+        fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> { export_arrow_schema(py, &self.schema) }
 
         /// Return the drafts as an Arrow stream.
         ///
@@ -221,12 +221,12 @@ python_class! { DraftStream as stream;
         fn __arrow_c_stream__<'py>(&self, py: Python<'py>, requested_schema: Option<&Bound<'py, PyAny>>) -> PyResult<Bound<'py, PyAny>> {
             let unread = self.unread.lock().unwrap_or_else(PoisonError::into_inner).take();
             let spent = || PyValueError::new_err("this stream of drafts can be read only once; call draft_stream again");
-            arrow_stream_capsule(py, unread.ok_or_else(spent)?)
+            export_arrow_stream(py, unread.ok_or_else(spent)?)
         }
     }
 }
 
-/// Stream of drafts that runs Python's signal handlers and the callback `progress`, if given, after each batch.
+/// Iterator over batches of drafts that runs Python's signal handlers and the callback `progress`, if given, after each batch.
 struct InterruptibleDrafts {
     drafts: Drafts,
     progress: Option<Py<PyAny>>,
@@ -238,7 +238,7 @@ impl Iterator for InterruptibleDrafts {
     fn next(&mut self) -> Option<Self::Item> {
         let shut_down = || Some(Err(ArrowError::ExternalError("the Python interpreter has shut down".into())));
         Python::try_attach(|py| {
-            // The caller may hold Python's lock. The worker threads need the lock to release memory of the source.
+            // The caller may hold Python's interpreter lock, which worker threads need to release memory of the source.
             let batch = match py.detach(|| self.drafts.next())? {
                 Ok(batch) => batch,
                 error => return Some(error),
@@ -250,7 +250,7 @@ impl Iterator for InterruptibleDrafts {
 }
 
 impl InterruptibleDrafts {
-    /// Runs signal handlers and the callback `progress` after a batch; their exception becomes an Arrow error.
+    /// Runs signal handlers of Python and the callback `progress` after a batch; converts their exception to an Arrow error.
     fn check_signals_and_report_batch(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
         check_signals_and_report_rows(py, self.progress.as_ref(), batch.num_rows()).map_err(|error| {
             let text = error.to_string();

@@ -199,7 +199,7 @@ impl<'a> TargetEvaluator<'a> {
         Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
-    /// Returns dart counts (back, front) and the target's quantity or girth, in the caller's unit, 0 for a number of darts; `None` if missing.
+    /// Returns dart counts (back, front) and the target's quantity or girth in the caller's unit, 0 for a dart count; `None` if missing.
     fn sample_draft(&self, draft: &Draft) -> DraftSample {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {

@@ -142,7 +142,7 @@ fn why_not_covariance_matrix(names: &[&str], covariance: &DMatrix<f64>) -> Optio
             if (lower - upper).abs() > COVARIANCE_TOLERANCE * largest {
                 let (row, column) = (names[row], names[column]);
                 return Some(format!(
-                    "not symmetric: row {row}, column {column} is {lower}, but row {column}, column {row} is {upper}"
+                    "not symmetric: entry ({row}, {column}) is {lower}, but ({column}, {row}) is {upper}"
                 ));
             }
         }
