@@ -1,20 +1,20 @@
-//! DXF writer (release 12, 7-bit ASCII) for general CAD: a block for each part, a layer for each kind of line or size.
+//! DXF writer (release 12, 7-bit ASCII) for general CAD: a block for each part, a layer for each kind of line or for each size.
 //!
 //! Lengths are millimetres, with `y` up. Blocks follow the open standard for pattern pieces in DXF (ASTM D6673-10,
 //! withdrawn 2019): one flat block for each piece, with name, size and quantity as texts. Layer numbers are those
 //! in common use; conformity is not claimed. Release 12 has no curves, so a curve becomes chords.
 
-use super::decimal::push_four_decimals;
+use super::decimal::push_decimal_text;
 use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part, TextAlign};
 use crate::geometry::{Path, Point, flatten_to_polyline};
 
-/// Maximum distance between a curve and the chords that replace the curve in DXF, in millimetres.
+/// Maximum distance, in millimetres, between a curve and the chords that replace the curve in DXF.
 const DXF_CHORD_TOLERANCE_MM: f64 = 0.005;
 
-/// Height of a capital letter, which DXF stores, divided by the letter size of a [`Mark::Text`].
-const CAPITAL_HEIGHT_PER_LETTER_SIZE: f64 = 0.7;
+/// Ratio of the height of a capital letter, which DXF stores, to the letter size of a [`Mark::Text`].
+const CAPITAL_HEIGHT_RATIO: f64 = 0.7;
 
-/// Returns the number of the DXF layer for a layer kind, or `None` for a kind that DXF files omit.
+/// Returns the number of the DXF layer for a layer kind; `None` for a kind that is left out of DXF files.
 fn dxf_layer_number(kind: LayerKind) -> Option<&'static str> {
     match kind {
         LayerKind::Cut => Some(PIECE_LAYER_NUMBER),
@@ -28,7 +28,7 @@ fn dxf_layer_number(kind: LayerKind) -> Option<&'static str> {
     }
 }
 
-/// Number of the DXF layer of the cut lines, which are closed, and of whatever describes a piece as a whole.
+/// Number of the DXF layer of cut lines, which are closed, and of the block and the labels of each piece.
 const PIECE_LAYER_NUMBER: &str = "1";
 
 /// Maximum length of a text in DXF release 12, in bytes.
@@ -37,12 +37,12 @@ const MAX_DXF_TEXT_BYTES: usize = 250;
 /// Number of the DXF layer of points to drill or mark, such as dart tips.
 const POINT_LAYER_NUMBER: &str = "13";
 
-/// Numbers of all DXF layers, each with its colour number; colour 7 is black on white paper.
-const DXF_LAYER_COLOUR_NUMBERS: [(&str, u8); 9] =
+/// Pairs of layer number and colour number, one for each DXF layer; colour 7 is black on white paper.
+const DXF_LAYERS_WITH_COLOURS: [(&str, u8); 9] =
     [("0", 7), ("1", 7), ("4", 7), ("6", 5), ("7", 3), ("8", 1), ("13", 1), ("14", 5), ("15", 7)];
 
-/// Returns a drawing as the text of a DXF file, without marks for the paper such as test squares. Where the drawing has
-/// layers for sizes, all marks of a size are on the layer of that size.
+/// Returns a drawing as the text of a DXF file, without marks for the paper, such as test squares. If the drawing has
+/// layers for sizes, all marks of a size are on that size's layer.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -70,7 +70,7 @@ pub fn dxf(drawing: &Drawing) -> String {
         .enumerate()
         .map(|(k, part)| (dxf_block_name(k, part), drawing.size_layer(part).map(|name| dxf_layer_name(&name, k)), part))
         .collect();
-    let mut layers = DXF_LAYER_COLOUR_NUMBERS.map(|(name, colour)| (name, colour.to_string())).to_vec();
+    let mut layers = DXF_LAYERS_WITH_COLOURS.map(|(name, colour)| (name, colour.to_string())).to_vec();
     layers.extend(parts.iter().filter_map(|(_, layer, _)| Some((layer.as_deref()?, "7".to_owned()))));
     layers.dedup();
     let count = layers.len().to_string();
@@ -102,18 +102,18 @@ fn dxf_block_name(k: usize, part: &Part) -> String {
     name.trim_end_matches('_').to_owned()
 }
 
-/// Returns the name of the layer of the size to which the part at index `k` belongs: at most 31 ASCII letters, digits,
-/// blanks and hyphens. A name that had to be changed ends with the number of the size, counted from 1.
+/// Returns the DXF name of the layer `name` of a size, for the part at index `k`: at most 31 ASCII letters, digits, blanks,
+/// hyphens and underscores. A name that had to be changed ends with the number of the size, counted from 1.
 fn dxf_layer_name(name: &str, k: usize) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == ' ' || c == '-' { c } else { '_' };
     let plain: String = name.chars().map(to_plain).take(26).collect();
     if plain == name { plain } else { format!("{plain}_{}", k / 2 + 1) }
 }
 
-/// Text of a DXF file to which tags are appended, each a group code on one line and a value on the next.
+/// Writer of the text of a DXF file, a list of tags: a group code on one line and a value on the next.
 struct DxfTagWriter {
     text: String,
-    /// Height of the drawing in millimetres; `y` in the file is this height minus `y` in the drawing.
+    /// Height of the drawing in millimetres; `y` in the file, upwards, is this height minus `y` in the drawing, downwards.
     height: f64,
 }
 
@@ -127,25 +127,25 @@ impl DxfTagWriter {
     }
 
     fn write_code(&mut self, code: u16) {
-        push_four_decimals(&mut self.text, f64::from(code));
+        push_decimal_text(&mut self.text, f64::from(code));
         self.text.push('\n');
     }
 
     fn write_number(&mut self, code: u16, value: f64) {
         self.write_code(code);
-        push_four_decimals(&mut self.text, value);
+        push_decimal_text(&mut self.text, value);
         self.text.push('\n');
     }
 
-    /// Appends the tags of a point of the drawing, with `y` up and `z` = 0; `code` is the group code of `x`.
+    /// Appends `x`, `y` and `z` = 0 of a point of the drawing, with `y` turned upwards; `code` is the group code of `x`.
     fn write_point_coordinates(&mut self, code: u16, point: Point) {
         self.write_number(code, point.x);
         self.write_number(code + 10, self.height - point.y);
         self.write_number(code + 20, 0.0);
     }
 
-    /// Appends the DXF block of a part: its lines and texts, and for a pattern piece name, size and quantity. All are on
-    /// `size_layer`, if there is one, and otherwise each on the layer of its kind.
+    /// Appends the DXF block of a part: its lines and texts, and for a pattern piece labels with name, size and quantity. All
+    /// are on `size_layer`, if given, and otherwise each mark on the layer of its kind and the labels on layer 1.
     fn write_part_block(&mut self, name: &str, size_layer: Option<&str>, part: &Part) {
         let own_layer = size_layer.unwrap_or(PIECE_LAYER_NUMBER);
         self.write_tags(&[(0, "BLOCK"), (8, own_layer), (2, name), (70, "0"), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
@@ -177,7 +177,7 @@ impl DxfTagWriter {
         }
     }
 
-    /// Appends lines and curves as a DXF line or as a polyline of chords; a notch also gets a point at its start.
+    /// Appends a chain of lines and curves as one DXF line or one polyline of chords; adds a DXF point at the start of a notch.
     fn write_line_or_polyline(&mut self, layer: &str, paths: &[Path], kind: LayerKind) {
         let mut corners = flatten_to_polyline(paths, DXF_CHORD_TOLERANCE_MM);
         let ends_at_start = corners.len() > 2 && corners.first() == corners.last();
@@ -203,11 +203,11 @@ impl DxfTagWriter {
         self.write_tags(&[(0, "SEQEND"), (8, layer)]);
     }
 
-    /// Appends a DXF text; `at` is the point of its base line that `align` names.
+    /// Appends a DXF text of letter size `size`; `at` is the start or the middle of the base line, as `align` says.
     fn write_text_entity(&mut self, layer: &str, at: Point, text: &str, size: f64, align: TextAlign) {
         self.write_tags(&[(0, "TEXT"), (8, layer)]);
         self.write_point_coordinates(10, at);
-        self.write_number(40, size * CAPITAL_HEIGHT_PER_LETTER_SIZE);
+        self.write_number(40, size * CAPITAL_HEIGHT_RATIO);
         self.write_tags(&[
             (1, &to_dxf_ascii(text)),
             (50, if align == TextAlign::CentredUpwards { "90.0" } else { "0.0" }),
@@ -219,7 +219,7 @@ impl DxfTagWriter {
     }
 }
 
-/// Returns the lower left corner of the bounding box of a part's lines, in the drawing's millimetres.
+/// Returns the lower left corner of the bounding box of a part's lines, in coordinates of the drawing.
 fn lower_left_corner_of_part(part: &Part) -> Point {
     let marks = part.layers.iter().flat_map(|layer| &layer.marks);
     let paths = marks.filter_map(|mark| if let Mark::Line { paths, .. } = mark { Some(paths) } else { None });
@@ -230,7 +230,7 @@ fn lower_left_corner_of_part(part: &Part) -> Point {
 }
 
 /// Converts a text to 7-bit ASCII for DXF, cut to [`MAX_DXF_TEXT_BYTES`]. A letter outside ASCII becomes `\U+` and its
-/// UTF-16 code, which readers of later DXF releases show as the letter.
+/// UTF-16 code, which programs for later DXF releases show as the letter.
 fn to_dxf_ascii(text: &str) -> String {
     let mut out = String::new();
     for letter in text.chars() {

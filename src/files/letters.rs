@@ -1,6 +1,6 @@
 //! Embedded font of PDF files (Latin, Greek and Cyrillic letters) and the widths of its letters.
 //!
-//! For the PDF writer. Every letter that a pattern name may print without a finding has a glyph.
+//! For the PDF writer. The font has a glyph for every letter that a pattern's name can have without causing a finding.
 
 use std::sync::OnceLock;
 
@@ -9,20 +9,20 @@ use ttf_parser::{Face, GlyphId};
 /// Bytes of the TrueType font that is embedded in PDF files.
 pub(super) const FONT_BYTES: &[u8] = include_bytes!("font/letters.ttf");
 
-/// Name of the embedded font inside PDF files; the tag before "+" says that the font holds a subset of its letters.
+/// Name of the embedded font in PDF files; the prefix up to "+" says that only a subset of the font's letters is embedded.
 pub(super) const PDF_FONT_NAME: &[u8] = b"KIRTLE+DejaVuSans";
 
-/// Number of PDF glyph units in one letter size: PDF gives widths in thousandths of the letter size.
+/// Number of the units in which PDF gives glyph widths per letter size: PDF gives widths in thousandths of the letter size.
 const GLYPH_UNITS_PER_LETTER_SIZE: f32 = 1000.0;
 
 /// Glyph numbers, widths and bounding box of the font embedded in PDF files, in thousandths of the letter size.
 #[derive(Default)]
 pub(super) struct FontMetrics {
-    /// Glyph number and width of each Unicode code point, by code point; a missing letter has glyph 0, an empty box.
+    /// Glyph number and width of each Unicode code point, in order; a letter that the font lacks has glyph 0, an empty box.
     glyphs: Vec<(u16, f32)>,
-    /// Width of each glyph, by glyph number.
+    /// Width of each glyph, in the order of glyph numbers.
     pub(super) widths: Vec<f32>,
-    /// Bounding box of all letters: left, bottom, right, top.
+    /// Bounding box of all glyphs laid on each other: left, bottom, right, top.
     pub(super) bounds: [f32; 4],
 }
 
@@ -30,15 +30,15 @@ pub(super) struct FontMetrics {
 const MAX_CODE_POINT: u32 = 0x2212;
 
 impl FontMetrics {
-    /// Returns the metrics of the embedded font, which is parsed at the first call only. An invalid font would give
-    /// empty metrics; a test rules that out.
+    /// Returns the metrics of the embedded font, which the first call parses. An invalid font would give empty metrics; a
+    /// test excludes an invalid font.
     pub(super) fn embedded_metrics() -> &'static Self {
-        static LETTERS: OnceLock<FontMetrics> = OnceLock::new();
+        static METRICS: OnceLock<FontMetrics> = OnceLock::new();
         let parse = || Face::parse(FONT_BYTES, 0).as_ref().map_or_else(|_| Self::default(), Self::from_parsed_font);
-        LETTERS.get_or_init(parse)
+        METRICS.get_or_init(parse)
     }
 
-    /// Reads glyph numbers, widths and bounding box from a parsed font.
+    /// Collects glyph numbers, widths and bounding box of a parsed font.
     fn from_parsed_font(face: &Face) -> Self {
         let scale = GLYPH_UNITS_PER_LETTER_SIZE / f32::from(face.units_per_em());
         let width = |glyph: u16| scale * f32::from(face.glyph_hor_advance(GlyphId(glyph)).unwrap_or_default());

@@ -15,10 +15,10 @@ use crate::geometry::{Path, Point};
 /// Number of PDF points (1/72 inch) in a millimetre.
 const POINTS_PER_MM: f32 = 72.0 / 25.4;
 
-/// Handle length of the cubic that approximates a quarter circle, divided by the circle's radius.
-const QUARTER_CIRCLE_HANDLE: f64 = 0.552_284_75;
+/// Ratio of handle length to radius of a cubic Bézier curve that approximates a quarter circle.
+const QUARTER_CIRCLE_HANDLE_RATIO: f64 = 0.552_284_75;
 
-// Object numbers that every file uses; layers and pages follow from FIRST_FREE.
+// Numbers of the PDF objects that every file has; objects of groups and pages have numbers from FIRST_FREE_NUMBER on.
 const CATALOG: Ref = Ref::new(1);
 const PAGES: Ref = Ref::new(2);
 const INFO: Ref = Ref::new(3);
@@ -28,13 +28,13 @@ const DESCRIPTOR: Ref = Ref::new(6);
 const FONT_FILE: Ref = Ref::new(7);
 const TO_UNICODE: Ref = Ref::new(8);
 const DRAWING: Ref = Ref::new(9);
-const FIRST_FREE: i32 = 10;
+const FIRST_FREE_NUMBER: i32 = 10;
 
-// Names of font and drawing in a page's resources.
+// Names by which page contents refer to font and drawing.
 const FONT_KEY: Name = Name(b"F");
 const DRAWING_KEY: Name = Name(b"D");
 
-/// Returns a drawing laid out on pages as the bytes of a PDF file with the same pages.
+/// Returns the bytes of a PDF file with the pages on which `print` lays out a drawing.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -49,8 +49,8 @@ const DRAWING_KEY: Name = Name(b"D");
 #[must_use]
 pub fn pdf(print: &PrintLayout) -> Vec<u8> {
     let mut pdf = Pdf::new();
-    let groups = ContentGroups::from_print(print);
-    let first_page = FIRST_FREE + groups.count();
+    let groups = OptionalContentGroups::from_print(print);
+    let first_page = FIRST_FREE_NUMBER + groups.count();
     let page_ids = |k: i32| [Ref::new(first_page + 2 * k), Ref::new(first_page + 2 * k + 1)];
     write_catalog_and_groups(&mut pdf, &groups);
     pdf.document_info(INFO).title(TextStr(&print.drawing.title)).producer(TextStr("Kirtle"));
@@ -80,18 +80,18 @@ fn to_f32(length: f64) -> f32 {
     length as f32
 }
 
-/// Groups of marks that a PDF viewer shows or hides: one for each layer kind and one for each size or body; in a
-/// drawing with layers for sizes only these.
-struct ContentGroups {
-    /// Layer kinds that occur in the print, in drawing order.
+/// Optional content groups of a PDF, whose marks a viewer shows or hides together: one for each layer kind, unless the
+/// drawing has layers for sizes, and one for each size or body.
+struct OptionalContentGroups {
+    /// Layer kinds that have a group and occur in the print, in drawing order.
     kinds: Vec<LayerKind>,
     /// Sizes or bodies that occur in the print, in order of first use.
     sets: Vec<String>,
-    /// Names of the groups of the sizes or bodies.
+    /// Name of the group of each size or body, in the order of `sets`.
     set_names: Vec<String>,
 }
 
-impl ContentGroups {
+impl OptionalContentGroups {
     /// Collects the layer kinds and the sizes or bodies that occur in a print; each becomes a group.
     fn from_print(print: &PrintLayout) -> Self {
         let parts: Vec<&Part> = print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part)).collect();
@@ -112,16 +112,16 @@ impl ContentGroups {
     }
 
     fn refs(&self) -> impl Iterator<Item = Ref> + use<> {
-        (FIRST_FREE..).map(Ref::new).take(self.kinds.len() + self.sets.len())
+        (FIRST_FREE_NUMBER..).map(Ref::new).take(self.kinds.len() + self.sets.len())
     }
 
     /// Returns the names of all groups as a PDF viewer lists them: layer kinds, then sizes or bodies.
-    fn group_names_in_viewer(&self) -> impl Iterator<Item = String> {
+    fn group_names_for_viewer(&self) -> impl Iterator<Item = String> {
         let kinds = self.kinds.iter().map(|kind| kind.name_in_files().to_owned());
         kinds.chain(self.set_names.iter().cloned())
     }
 
-    /// Adds to a PDF dictionary the resource names by which page contents refer to the groups.
+    /// Adds all groups to a PDF dictionary, under the names by which page contents refer to them.
     fn write_group_resource_names(&self, dict: &mut Dict) {
         for (k, id) in self.refs().enumerate() {
             dict.pair(Name(group_key(k).as_bytes()), id);
@@ -141,8 +141,8 @@ fn group_key(k: usize) -> String {
     format!("L{k}")
 }
 
-/// Writes the PDF document catalogue, and all groups that a viewer shows or hides, initially shown.
-fn write_catalog_and_groups(pdf: &mut Pdf, groups: &ContentGroups) {
+/// Writes the PDF document catalogue and all optional content groups, which a viewer shows at first.
+fn write_catalog_and_groups(pdf: &mut Pdf, groups: &OptionalContentGroups) {
     let mut catalog = pdf.catalog(CATALOG);
     catalog.pages(PAGES);
     let mut content = catalog.insert(Name(b"OCProperties")).dict();
@@ -155,15 +155,15 @@ fn write_catalog_and_groups(pdf: &mut Pdf, groups: &ContentGroups) {
     // Scaling to fit the paper would change the size of the pattern.
     catalog.viewer_preferences().insert(Name(b"PrintScaling")).primitive(Name(b"None"));
     catalog.finish();
-    for (id, name) in groups.refs().zip(groups.group_names_in_viewer()) {
+    for (id, name) in groups.refs().zip(groups.group_names_for_viewer()) {
         let mut group = pdf.indirect(id).dict();
         group.pair(Name(b"Type"), Name(b"OCG")).pair(Name(b"Name"), TextStr(&name));
     }
 }
 
-/// Writes the embedded font to the PDF, with its letter widths and the map from glyphs to Unicode.
+/// Writes the embedded font to the PDF, with the widths of its glyphs and the map from printed glyphs to Unicode.
 fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
-    let letters = FontMetrics::embedded_metrics();
+    let metrics = FontMetrics::embedded_metrics();
     let info = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
     let mut font = pdf.type0_font(FONT);
     font.base_font(Name(PDF_FONT_NAME))
@@ -174,9 +174,9 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
     let mut cid = pdf.cid_font(CID_FONT);
     cid.subtype(CidFontType::Type2).base_font(Name(PDF_FONT_NAME)).system_info(info).font_descriptor(DESCRIPTOR);
     cid.cid_to_gid_map_predefined(Name(b"Identity"));
-    cid.widths().consecutive(0, letters.widths.iter().copied());
+    cid.widths().consecutive(0, metrics.widths.iter().copied());
     cid.finish();
-    let [left, bottom, right, top] = letters.bounds;
+    let [left, bottom, right, top] = metrics.bounds;
     let mut descriptor = pdf.font_descriptor(DESCRIPTOR);
     descriptor.name(Name(PDF_FONT_NAME)).flags(FontFlags::NON_SYMBOLIC).bbox(Rect::new(left, bottom, right, top));
     descriptor.italic_angle(0.0).ascent(top).descent(bottom).cap_height(729.0).stem_v(90.0).font_file2(FONT_FILE);
@@ -186,8 +186,8 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
     let mut printed: Vec<char> = printed_texts(print).flat_map(str::chars).collect();
     printed.sort_unstable();
     printed.dedup();
-    for letter in printed.into_iter().filter(|letter| letters.glyph_and_width(*letter).0 != 0) {
-        map.pair(letters.glyph_and_width(letter).0, letter);
+    for letter in printed.into_iter().filter(|letter| metrics.glyph_and_width(*letter).0 != 0) {
+        map.pair(metrics.glyph_and_width(letter).0, letter);
     }
     pdf.cmap(TO_UNICODE, &map.finish());
 }
@@ -198,8 +198,8 @@ fn printed_texts(print: &PrintLayout) -> impl Iterator<Item = &str> {
     marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text.as_str()) } else { None })
 }
 
-/// Writes the drawing once to the PDF, as a form (`XObject`) that the pages show, in millimetres, `y` down.
-fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &ContentGroups) {
+/// Writes the drawing to the PDF as a form (`XObject`), of which each page shows a part; in millimetres, `y` down.
+fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &OptionalContentGroups) {
     let mut content = Content::new();
     for part in &print.drawing.parts {
         write_layers_of_part(&mut content, part, groups);
@@ -213,8 +213,8 @@ fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &ContentGro
     groups.write_group_resource_names(&mut resources.insert(Name(b"Properties")).dict());
 }
 
-/// Returns the PDF content of a page: the drawing in its window, then the marks of that page only.
-fn pdf_page_content(page: &PrintPage, groups: &ContentGroups) -> Vec<u8> {
+/// Returns the PDF content of a page: the part of the drawing in the page's window, then the page's own marks.
+fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8> {
     let mut content = Content::new();
     // Millimetres from the upper left corner, y down.
     content.transform([POINTS_PER_MM, 0.0, 0.0, -POINTS_PER_MM, 0.0, to_f32(page.size_mm[1]) * POINTS_PER_MM]);
@@ -228,8 +228,8 @@ fn pdf_page_content(page: &PrintPage, groups: &ContentGroups) -> Vec<u8> {
     content.finish().into_vec()
 }
 
-/// Appends the layers of a part to PDF content, marked with the group of the part's size or body, if any.
-fn write_layers_of_part(content: &mut Content, part: &Part, groups: &ContentGroups) {
+/// Appends the layers of a part to PDF content, in the groups of the part's size or body and of each layer's kind, if any.
+fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalContentGroups) {
     write_in_optional_content_group(content, groups.key_of_set(&part.set).as_deref(), |content| {
         for layer in &part.layers {
             write_in_optional_content_group(content, groups.key_of_kind(layer.kind).as_deref(), |content| {
@@ -239,7 +239,7 @@ fn write_layers_of_part(content: &mut Content, part: &Part, groups: &ContentGrou
     });
 }
 
-/// Calls `write` to append PDF content, marked as belonging to the optional content group with the key, if any.
+/// Calls `write`, which appends PDF content, in the optional content group with the name `group_key`; without a name, in no group.
 fn write_in_optional_content_group(content: &mut Content, group_key: Option<&str>, write: impl FnOnce(&mut Content)) {
     if let Some(key) = group_key {
         content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(key.as_bytes()));
@@ -301,8 +301,8 @@ fn write_ring(content: &mut Content, at: Point) {
     for to in [(0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)] {
         let [(ax, ay), (bx, by)] = [from, to];
         let (a, b) = (
-            point(ax + QUARTER_CIRCLE_HANDLE * bx, ay + QUARTER_CIRCLE_HANDLE * by),
-            point(bx + QUARTER_CIRCLE_HANDLE * ax, by + QUARTER_CIRCLE_HANDLE * ay),
+            point(ax + QUARTER_CIRCLE_HANDLE_RATIO * bx, ay + QUARTER_CIRCLE_HANDLE_RATIO * by),
+            point(bx + QUARTER_CIRCLE_HANDLE_RATIO * ax, by + QUARTER_CIRCLE_HANDLE_RATIO * ay),
         );
         write_cubic(content, [point(ax, ay), a, b, point(bx, by)]);
         from = to;
@@ -311,8 +311,8 @@ fn write_ring(content: &mut Content, at: Point) {
 }
 
 fn write_text(content: &mut Content, at: Point, text: &str, size_mm: f64, align: TextAlign) {
-    let letters = FontMetrics::embedded_metrics();
-    let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| letters.glyph_and_width(letter)).collect();
+    let metrics = FontMetrics::embedded_metrics();
+    let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| metrics.glyph_and_width(letter)).collect();
     let [x, y, size] = [at.x, at.y, size_mm].map(to_f32);
     let half = size * glyphs.iter().map(|(_, width)| width).sum::<f32>() / 2000.0;
     // The text matrix mirrors y, as the page's y axis points down.

@@ -21,7 +21,7 @@ use crate::pattern::{Lay, Pattern};
 /// Reason why a file was not written.
 #[derive(Debug)]
 pub enum SaveError {
-    /// The file name or the paper is invalid.
+    /// The path, the extension or the paper was refused, before anything was written.
     Refused(Problems),
     /// Writing failed with an I/O error; no partial file is left.
     Failed(PathBuf, io::Error),
@@ -44,14 +44,14 @@ impl From<Problems> for SaveError {
     }
 }
 
-/// File extensions with which a pattern can be saved, as listed in an error message.
+/// Extensions of the files to which a pattern can be saved, as an error message lists them.
 const PATTERN_FILE_EXTENSIONS: &str =
     if cfg!(feature = "pdf") { ".pdf, .svg, .dxf or .json" } else { ".svg, .dxf or .json" };
 
-/// File extensions with which a lay can be saved, as listed in an error message.
+/// Extensions of the files to which a lay can be saved, as an error message lists them.
 const LAY_FILE_EXTENSIONS: &str = if cfg!(feature = "pdf") { ".pdf, .svg or .json" } else { ".svg or .json" };
 
-/// File extensions with which a drawing can be saved, as listed in an error message.
+/// Extensions of the files to which a drawing can be saved, as an error message lists them.
 const DRAWING_FILE_EXTENSIONS: &str = if cfg!(feature = "pdf") { ".pdf, .svg or .dxf" } else { ".svg or .dxf" };
 
 impl Pattern {
@@ -77,7 +77,7 @@ impl Pattern {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
-        let path = check_path_has_no_nul_byte(path.as_ref())?;
+        let path = check_path_without_nul(path.as_ref())?;
         write_file_atomically(path, &self.file_bytes(path, unit, paper)?)
     }
 
@@ -131,13 +131,13 @@ impl Lay {
     /// ```
     #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
-        let path = check_path_has_no_nul_byte(path.as_ref())?;
+        let path = check_path_without_nul(path.as_ref())?;
         let bytes = match file_extension_in_lower_case(path).as_str() {
             #[cfg(feature = "pdf")]
             "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, unit, paper)?),
             "svg" => svg(&draw_lay(self, unit), SvgScale::True).into_bytes(),
             "json" => LayReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown_file_extension(path, LAY_FILE_EXTENSIONS).into()),
+            _ => return Err(unknown_file_extension_problem(path, LAY_FILE_EXTENSIONS).into()),
         };
         write_file_atomically(path, &bytes)
     }
@@ -162,19 +162,19 @@ impl Lesson {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn save(&self, path: impl AsRef<Path>) -> Result<(), SaveError> {
-        let path = check_path_has_no_nul_byte(path.as_ref())?;
+        let path = check_path_without_nul(path.as_ref())?;
         let bytes = match file_extension_in_lower_case(path).as_str() {
             #[cfg(feature = "pdf")]
             "pdf" => super::pdf::pdf(&crate::drawing::draw_lesson(self)),
             "md" => self.to_markdown().into_bytes(),
-            _ => return Err(unknown_file_extension(path, ".pdf or .md").into()),
+            _ => return Err(unknown_file_extension_problem(path, ".pdf or .md").into()),
         };
         write_file_atomically(path, &bytes)
     }
 }
 
-/// Returns the path unchanged, or a problem if the path contains a NUL byte.
-fn check_path_has_no_nul_byte(path: &Path) -> Result<&Path, Problems> {
+/// Returns the path unchanged; a path with a NUL byte is a problem.
+fn check_path_without_nul(path: &Path) -> Result<&Path, Problems> {
     let path_text = path.display().to_string();
     let problem = || Problem::new(Code::WrongType, "path").with_value(format!("{path_text:?}"));
     if path_text.contains('\0') {
@@ -203,11 +203,11 @@ fn check_path_has_no_nul_byte(path: &Path) -> Result<&Path, Problems> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
-    let path = check_path_has_no_nul_byte(path.as_ref())?;
+    let path = check_path_without_nul(path.as_ref())?;
     write_file_atomically(path, &bytes_of_drawing(path, drawing, paper, DRAWING_FILE_EXTENSIONS)?)
 }
 
-/// Returns a drawing as the bytes of a file in the format of the extension of `path`; an error lists the known `extensions`.
+/// Returns a drawing as the bytes of a file in the format of `path`'s extension; another extension is a problem that lists `extensions`.
 #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
 fn bytes_of_drawing(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &str) -> Result<Vec<u8>, Problems> {
     Ok(match file_extension_in_lower_case(path).as_str() {
@@ -215,7 +215,7 @@ fn bytes_of_drawing(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &
         "pdf" => super::pdf::pdf(&crate::drawing::paginate(drawing, paper)?),
         "svg" => svg(&with_header(drawing.clone()), SvgScale::True).into_bytes(),
         "dxf" => dxf(drawing).into_bytes(),
-        _ => return Err(unknown_file_extension(path, extensions)),
+        _ => return Err(unknown_file_extension_problem(path, extensions)),
     })
 }
 
@@ -224,17 +224,17 @@ fn file_extension_in_lower_case(path: &Path) -> String {
     path.extension().map(|extension| extension.to_string_lossy().to_lowercase()).unwrap_or_default()
 }
 
-/// Creates the error for a path with an unknown file extension; the message lists the known `extensions`.
-fn unknown_file_extension(path: &Path, extensions: &str) -> Problems {
+/// Creates the problem of a path with an unknown file extension; the message lists the known `extensions`.
+fn unknown_file_extension_problem(path: &Path, extensions: &str) -> Problems {
     let problem = Problem::new(Code::UnknownChoice, "path").with_value(format!("{:?}", path.display().to_string()));
     problem.with_limit(format!("a name that ends with {extensions}")).into()
 }
 
-/// Number of partial files that this process has created so far, which makes the name of each file unique.
+/// Number of partial files that this process has begun so far; it makes the name of each partial file unique.
 static PARTIAL_FILE_COUNT: AtomicU64 = AtomicU64::new(0);
 
-/// Writes bytes to a partial file in the same folder, then renames it to `path`, so that no reader sees a part of the
-/// bytes. Follows symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
+/// Writes bytes to a partial file in the folder of `path`, then renames that file to `path`, so that no reader sees a part
+/// of the bytes. Follows symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
 fn write_file_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
     let (partial, mut file) = create_partial_file(path)?;
     let written = file.write_all(bytes).map_err(|error| SaveError::Failed(path.to_owned(), error));
@@ -246,13 +246,13 @@ fn write_file_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
 }
 
 /// Creates an empty file with a unique name in the folder of the file that `path` names or links to. The caller writes
-/// it, then calls [`replace_by_partial_file`], or removes it.
+/// the empty file, then calls [`replace_by_partial_file`], or removes the file.
 pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), SaveError> {
     let failed = |error| SaveError::Failed(path.to_owned(), error);
     let target = resolve_symbolic_links(path);
     let earlier = fs::metadata(&target).ok();
     if earlier.as_ref().is_some_and(fs::Metadata::is_dir) {
-        // The attempt gives the system's error.
+        // The attempt to open a folder fails with the system's error.
         fs::File::options().write(true).open(&target).map_err(failed)?;
     }
     if earlier.as_ref().is_some_and(|earlier| !earlier.is_file()) {
@@ -271,7 +271,7 @@ pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), Sa
             created => break (partial, created.map_err(failed)?),
         }
     };
-    // Nobody may read the new content who may not read the old.
+    // Who must not read the old content must not read the new content, either.
     if let Some(permissions) = earlier.map(|earlier| earlier.permissions()).filter(|old| !old.readonly()) {
         file.set_permissions(permissions).map_err(|error| {
             _ = fs::remove_file(&partial);
@@ -281,7 +281,7 @@ pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), Sa
     Ok((partial, file))
 }
 
-/// Renames a partial file to the file that `path` names or links to, with the permissions of the earlier file.
+/// Replaces the file that `path` names or links to by a partial file, which gets the permissions of the replaced file.
 pub(crate) fn replace_by_partial_file(path: &Path, partial: &Path) -> Result<(), SaveError> {
     let target = resolve_symbolic_links(path);
     let permissions = fs::metadata(&target).map(|earlier| fs::set_permissions(partial, earlier.permissions()));
@@ -291,7 +291,7 @@ pub(crate) fn replace_by_partial_file(path: &Path, partial: &Path) -> Result<(),
         .map_err(|error| SaveError::Failed(path.to_owned(), error))
 }
 
-/// Follows up to 40 symbolic links from a path; returns the path reached, whether or not a file exists there.
+/// Follows a chain of at most 40 symbolic links from a path; returns the last path, whether or not a file exists there.
 fn resolve_symbolic_links(path: &Path) -> PathBuf {
     const MAX_LINKS: u32 = 40;
     let mut target = path.to_owned();

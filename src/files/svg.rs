@@ -4,17 +4,17 @@
 
 use std::fmt::Write;
 
-use super::decimal::{format_four_decimals, push_four_decimals};
+use super::decimal::{decimal_text, push_decimal_text};
 use crate::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, TextAlign};
 use crate::geometry::{Path, Point};
 
-/// Size at which a browser shows an SVG drawing.
+/// Size at which a browser shows a drawing as SVG: true size, or fitted to its container.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum SvgScale {
-    /// True scale: width and height are given in millimetres.
+    /// True size: the SVG states width and height in millimetres.
     #[default]
     True,
-    /// As large as fits the width of its container and 80 % of the screen's height.
+    /// As large as the width of the container and 80 % of the height of the browser window allow.
     Fit,
 }
 
@@ -23,7 +23,7 @@ macro_rules! append {
     ($($arg:tt)*) => { _ = write!($($arg)*) };
 }
 
-/// Returns a drawing as SVG text: a group for each part, which holds a group for each layer, with its kind as class.
+/// Returns a drawing as SVG text: a group for each part, and in it a group for each layer, whose class is the layer's kind.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
@@ -37,7 +37,7 @@ macro_rules! append {
 /// ```
 #[must_use]
 pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
-    let [width, height] = drawing.size_mm.map(format_four_decimals);
+    let [width, height] = drawing.size_mm.map(decimal_text);
     let display_size = match scale {
         SvgScale::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
         SvgScale::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
@@ -69,7 +69,7 @@ pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
 }
 
 /// Returns the id of the SVG group of the part at index `k`: part name and size or body, in ASCII letters, digits and
-/// hyphens. If another letter had to be replaced by a hyphen, the part's number is appended.
+/// hyphens. If a character had to be replaced by a hyphen, the part's number, `k` + 1, is appended.
 fn svg_group_id(k: usize, part: &Part) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
     let name = if part.set.is_empty() { part.name.clone() } else { format!("{}-{}", part.name, part.set) };
@@ -84,7 +84,7 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
         LayerKind::Cloth => format!("fill=\"{ink}\" stroke=\"none\""),
         LayerKind::Text => format!("fill=\"{ink}\" font-family=\"sans-serif\" text-anchor=\"middle\""),
         kind => {
-            let width = format_four_decimals(kind.line_width_mm());
+            let width = decimal_text(kind.line_width_mm());
             format!("fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"")
         }
     };
@@ -94,11 +94,11 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
         match mark {
             Mark::Line { paths, stroke } => write_line(svg, paths, *stroke),
             Mark::Point { at } => {
-                let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(format_four_decimals);
+                let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(decimal_text);
                 append!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
             }
             Mark::Text { at, text, size_mm, align } => {
-                let [x, y, size] = [at.x, at.y, *size_mm].map(format_four_decimals);
+                let [x, y, size] = [at.x, at.y, *size_mm].map(decimal_text);
                 let align = match align {
                     TextAlign::Centred => String::new(),
                     TextAlign::Left => " text-anchor=\"start\"".to_owned(),
@@ -127,7 +127,7 @@ fn write_line(svg: &mut String, paths: &[Path], stroke: LineStyle) {
         }
     }
     svg.push_str(if last.end() == first.start() { "Z\"" } else { "\"" });
-    let dashes: Vec<String> = stroke.dash_pattern_mm().iter().map(|dash| format_four_decimals(*dash)).collect();
+    let dashes: Vec<String> = stroke.dash_pattern_mm().iter().map(|dash| decimal_text(*dash)).collect();
     if !dashes.is_empty() {
         append!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
     }
@@ -136,9 +136,9 @@ fn write_line(svg: &mut String, paths: &[Path], stroke: LineStyle) {
 
 fn push_point(svg: &mut String, command: char, point: Point) {
     svg.push(command);
-    push_four_decimals(svg, point.x);
+    push_decimal_text(svg, point.x);
     svg.push(',');
-    push_four_decimals(svg, point.y);
+    push_decimal_text(svg, point.y);
 }
 
 /// Returns a text with XML's special characters escaped, and characters that XML forbids replaced by U+FFFD.
