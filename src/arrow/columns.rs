@@ -1,4 +1,4 @@
-//! The columns of a source: numbers of any Arrow type as `f64` values, across consecutive record batches.
+//! Columns of numbers of any Arrow type, read as `f64` values across consecutive record batches.
 
 use std::borrow::Cow;
 
@@ -12,36 +12,36 @@ use arrow_schema::{ArrowError, DataType, FieldRef, SchemaRef};
 
 use crate::batch::Column;
 
-/// Source of an input's values in a table: a column, given by its name, or found by its index; or a constant.
+/// Source of the values of an input in a table: a column, given by name or, once found, by index; or a constant.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum TableSource<C = String> {
-    /// Column with this name or index.
+    /// Column with this name (`C` = `String`) or this index (`C` = `usize`).
     Column(C),
     /// One value shared by all rows.
     Constant(f64),
 }
 
-/// Values of one input in one or more record batches, as `f64`; borrowed from the batch where possible.
+/// Values of one input in consecutive record batches, as `f64`; borrowed if one batch holds them as `f64` without nulls.
 pub(super) enum InputValues<'a> {
     /// One value shared by all rows.
     Constant(f64),
-    /// Values without nulls: borrowed from a single batch, converted to `f64`, or joined from several batches.
+    /// Values without nulls, one for each row.
     Values(Cow<'a, [f64]>),
-    /// Values with nulls.
+    /// Values with nulls, one for each row.
     Nullable(Vec<Option<f64>>),
 }
 
-/// Iterator over the record batches of a source until the first error; a batch with columns unlike the schema is an error.
-pub(super) struct ValidBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
+/// Iterator over the record batches of a source up to the first error; a batch whose columns differ from the schema is an error.
+pub(super) struct CheckedBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
 
-impl ValidBatches {
-    /// Returns the schema of the source; `None` after the end or an error.
+impl CheckedBatches {
+    /// Returns the schema of the source; `None` after the last batch or an error.
     pub(super) fn schema(&self) -> Option<SchemaRef> {
         self.0.as_ref().map(RecordBatchReader::schema)
     }
 }
 
-impl Iterator for ValidBatches {
+impl Iterator for CheckedBatches {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
@@ -64,13 +64,13 @@ impl Iterator for ValidBatches {
     }
 }
 
-/// Returns whether columns of an Arrow type can be read as numbers: integers, floating-point numbers or only nulls.
+/// Returns whether a column of an Arrow type can be read as numbers: integers, floating-point numbers or only nulls.
 pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
     data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
 }
 
 impl<'a> InputValues<'a> {
-    /// Reads the values of an input from consecutive batches, joined in order.
+    /// Reads the values of an input from consecutive batches, in order.
     pub(super) fn from_batches(source: TableSource<usize>, batches: &'a [RecordBatch]) -> Self {
         let column = match source {
             TableSource::Constant(value) => return Self::Constant(value),
@@ -94,7 +94,7 @@ impl<'a> InputValues<'a> {
         Self::Nullable(values)
     }
 
-    /// Borrows the values as an input column of [`Bodies`](crate::batch::Bodies).
+    /// Borrows the values as a column of [`Bodies`](crate::batch::Bodies).
     pub(super) fn as_bodies_column(&self) -> Column<'_> {
         match self {
             Self::Constant(value) => Column::Constant(*value),
@@ -104,7 +104,7 @@ impl<'a> InputValues<'a> {
     }
 }
 
-/// Calls `visit` with every value of an Arrow array as `f64`, integers above 2^53 rounded, or with `None` for a null.
+/// Calls `visit` with every value of a numeric Arrow array as `f64` (integers above 2^53 rounded), or `None` for a null.
 pub(super) fn visit_array_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
     macro_rules! visit_by_type {
         ($($variant:ident => $kind:ty, |$number:ident| $as_f64:expr;)*) => {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
-use super::columns::{InputValues, TableSource, ValidBatches};
+use super::columns::{CheckedBatches, InputValues, TableSource};
 use super::request::TableRequest;
 use super::rows::{drafts_record_batch, drafts_schema};
 use crate::batch::{Bodies, Column, Table, Threads};
@@ -14,32 +14,32 @@ use crate::body::{Body, Ease, Figure, Rules};
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// Number of rows of each output batch without outlines; the last may have fewer. The number, and so the output bytes,
+/// Number of rows of each output batch without outlines, except the last. Output batches, and so the bytes of the output,
 /// do not depend on the lengths of the input batches.
-const BATCH_ROWS_WITHOUT_OUTLINES: usize = 65_536;
+const OUTPUT_ROWS_WITHOUT_OUTLINES: usize = 65_536;
 
-/// Number of rows of each output batch with outlines, which take about forty times the memory of the numbers.
-const BATCH_ROWS_WITH_OUTLINES: usize = 4_096;
+/// Number of rows of each output batch with outlines, which take about forty times the memory of a row's numbers.
+const OUTPUT_ROWS_WITH_OUTLINES: usize = 4_096;
 
 /// Stream of drafts as record batches: one output row per input row, in order.
 ///
-/// At most one output batch per thread is read ahead, so that memory stays constant however long the input is.
+/// At most one output batch per thread is drafted ahead, so that memory stays constant however long the input is.
 pub struct Drafts {
-    source: ValidBatches,
+    source: CheckedBatches,
     drafter: OutputBatchDrafter,
-    /// Input rows that were read but not yet drafted.
+    /// Rest of the last input batch: rows that were read but not yet drafted.
     undrafted: VecDeque<RecordBatch>,
-    /// Drafted output batches, or an error, to be returned next.
+    /// Drafted output batches that [`Iterator::next`] returns next; a read error is last.
     outputs: VecDeque<Result<RecordBatch, ArrowError>>,
 }
 
-/// Drafter that turns the input rows of one output batch into this batch.
+/// Drafter of output batches, each from the input rows for this batch.
 struct OutputBatchDrafter {
-    /// Sources of the inputs, in the order of their tables.
+    /// Source of each input, in the order of [`input_numbers`](crate::body::input_numbers).
     sources: Vec<TableSource<usize>>,
-    /// Measurements of the figure that have a source.
+    /// Measurements of the figure: `Some` for each that has a source.
     figure: Figure<()>,
-    /// Rules of the request, which say by shares or by which darts the suppression is apportioned.
+    /// Rules of the request; used are the way of apportioning and the dart counts, as the numbers come from `sources`.
     rules: Rules,
     unit: Unit,
     outlines: bool,
@@ -92,32 +92,32 @@ impl Drafts {
         let TableRequest { rules, unit, outlines, .. } = request.clone();
         let schema = Arc::new(drafts_schema(rules.max_darts_by_panel(), unit, outlines));
         let drafter =
-            OutputBatchDrafter { sources, figure: request.given_figure(), rules, unit, outlines, threads, schema };
-        // Drafting no rows checks the constants before the first input batch is read.
-        drafter.table_of_drafts(&[])?;
-        let source = ValidBatches(Some(Box::new(source)));
+            OutputBatchDrafter { sources, figure: request.figure_inputs(), rules, unit, outlines, threads, schema };
+        // Drafting zero rows validates the constants before the first input batch is read.
+        drafter.draft_table(&[])?;
+        let source = CheckedBatches(Some(Box::new(source)));
         Ok(Self { source, drafter, undrafted: VecDeque::new(), outputs: VecDeque::new() })
     }
 
-    /// Reads input rows, drafts up to one output batch per thread, and appends the batches to `outputs`.
+    /// Reads input rows, drafts at most one output batch per thread in parallel, and appends the batches to `outputs`.
     fn draft_next_batch_per_thread(&mut self) {
-        let (mut chunks, mut read_error) = (Vec::new(), None);
-        while chunks.len() < self.drafter.threads.count() && read_error.is_none() {
+        let (mut batches, mut read_error) = (Vec::new(), None);
+        while batches.len() < self.drafter.threads.count() && read_error.is_none() {
             match self.read_rows_of_next_output_batch() {
                 Ok(slices) if slices.is_empty() => break,
-                Ok(slices) => chunks.push(slices),
-                // The stream ends at a read error; rows of the incomplete chunk are dropped.
+                Ok(slices) => batches.push(slices),
+                // The stream ends at a read error; rows of the incomplete output batch are dropped.
                 Err(error) => read_error = Some(Err(error)),
             }
         }
         let (drafter, threads) = (&self.drafter, &self.drafter.threads);
-        self.outputs.extend(threads.map_in_parallel(chunks, |(): &mut (), _, slices| drafter.draft_batch(&slices)));
+        self.outputs.extend(threads.map_in_parallel(batches, |(): &mut (), _, slices| drafter.draft_batch(&slices)));
         self.outputs.extend(read_error);
     }
 
-    /// Reads the input rows for the next output batch as slices of input batches; an empty list at the end of input.
+    /// Reads the input rows for the next output batch, as slices of input batches; no slices at the end of the input.
     fn read_rows_of_next_output_batch(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
-        let output_rows = if self.drafter.outlines { BATCH_ROWS_WITH_OUTLINES } else { BATCH_ROWS_WITHOUT_OUTLINES };
+        let output_rows = if self.drafter.outlines { OUTPUT_ROWS_WITH_OUTLINES } else { OUTPUT_ROWS_WITHOUT_OUTLINES };
         let (mut slices, mut rows) = (Vec::new(), 0);
         while rows < output_rows {
             let Some(batch) = self.undrafted.pop_front() else {
@@ -139,15 +139,15 @@ impl Drafts {
 }
 
 impl OutputBatchDrafter {
-    /// Drafts input rows and returns them as one output batch.
+    /// Drafts the rows of input slices; returns the drafts as one output batch.
     fn draft_batch(&self, slices: &[RecordBatch]) -> Result<RecordBatch, ArrowError> {
         let table =
-            self.table_of_drafts(slices).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
+            self.draft_table(slices).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
         drafts_record_batch(table, &self.schema)
     }
 
-    /// Drafts the rows of the input slices and returns the drafts as a [`Table`].
-    fn table_of_drafts(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
+    /// Drafts the rows of input slices; returns the drafts as a [`Table`].
+    fn draft_table(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
         let values: Vec<_> = self.sources.iter().map(|source| InputValues::from_batches(*source, slices)).collect();
         let mut columns = values.iter().map(InputValues::as_bodies_column);
         let mut next = || columns.next().unwrap_or(Column::Values(&[]));

@@ -1,4 +1,4 @@
-//! Labels of the rows of a column: texts, numbers, booleans or categories of any Arrow type, as texts.
+//! Columns of labels, which group rows: texts, numbers, booleans or categories of any Arrow type, read as texts.
 
 use std::collections::HashMap;
 
@@ -8,16 +8,16 @@ use arrow_schema::DataType;
 
 use super::columns::{is_numeric_type, visit_array_numbers};
 
-/// Groups of rows by label: the labels in ascending order, missing last, and the index of each row's label.
+/// Groups of rows by label: the labels in order, a missing label last, and for each row the index of its label.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Groups {
-    /// Labels, numbers in their order before other texts in theirs; `None` is the label of rows without one.
+    /// Labels: first numbers in ascending order, then other texts in ascending order, last `None` for rows without a label.
     pub labels: Vec<Option<String>>,
-    /// For each row, the index of its label.
+    /// For each row, the index of its label in `labels`.
     pub by_row: Vec<usize>,
 }
 
-/// Returns whether the rows of a column of an Arrow type have labels.
+/// Returns whether a column of an Arrow type can be read as labels: texts, numbers, booleans or categories.
 pub(super) fn is_label_type(data_type: &DataType) -> bool {
     match data_type {
         DataType::Utf8 | DataType::LargeUtf8 | DataType::Utf8View | DataType::Boolean => true,
@@ -26,8 +26,8 @@ pub(super) fn is_label_type(data_type: &DataType) -> bool {
     }
 }
 
-/// Returns the label of each row of a column.
-fn labels_of_array(array: &dyn Array) -> Vec<Option<String>> {
+/// Returns the label of each row of a column; `None` for a null.
+fn read_labels(array: &dyn Array) -> Vec<Option<String>> {
     match array.data_type() {
         DataType::Utf8 => array.as_string::<i32>().iter().map(|text| text.map(str::to_owned)).collect(),
         DataType::LargeUtf8 => array.as_string::<i64>().iter().map(|text| text.map(str::to_owned)).collect(),
@@ -35,7 +35,7 @@ fn labels_of_array(array: &dyn Array) -> Vec<Option<String>> {
         DataType::Boolean => array.as_boolean().iter().map(|value| value.map(|value| value.to_string())).collect(),
         DataType::Dictionary(..) => {
             let dictionary = array.as_any_dictionary();
-            let values = labels_of_array(dictionary.values());
+            let values = read_labels(dictionary.values());
             let keys = if values.is_empty() { Vec::new() } else { dictionary.normalized_keys() };
             let label = |row: usize| if array.is_null(row) { None } else { values[keys[row]].clone() };
             (0..array.len()).map(label).collect()
@@ -48,7 +48,7 @@ fn labels_of_array(array: &dyn Array) -> Vec<Option<String>> {
     }
 }
 
-/// Labels of rows in the order in which they first occur.
+/// Reader of labels, which numbers the labels in the order in which they first occur.
 #[derive(Clone, Debug, Default)]
 pub(super) struct LabelReader {
     index_by_label: HashMap<Option<String>, usize>,
@@ -56,15 +56,15 @@ pub(super) struct LabelReader {
 }
 
 impl LabelReader {
-    /// Appends the rows of a column of a record batch.
-    pub(super) fn append(&mut self, batch: &RecordBatch, column: usize) {
-        for label in labels_of_array(batch.column(column)) {
+    /// Reads the labels of the rows of a record batch from the column with the index `column`.
+    pub(super) fn read_batch(&mut self, batch: &RecordBatch, column: usize) {
+        for label in read_labels(batch.column(column)) {
             let next = self.index_by_label.len();
             self.by_row.push(*self.index_by_label.entry(label).or_insert(next));
         }
     }
 
-    /// Returns the groups of the rows, the labels in order.
+    /// Returns the groups of all rows read, with their labels in the order of [`Groups::labels`].
     pub(super) fn into_groups(self) -> Groups {
         let mut labels: Vec<(Option<String>, usize)> = self.index_by_label.into_iter().collect();
         let number = |label: &Option<String>| label.as_ref().and_then(|text| text.parse::<f64>().ok());
@@ -73,9 +73,9 @@ impl LabelReader {
             let numbers = number(a).unwrap_or_default().total_cmp(&number(b).unwrap_or_default());
             rank(a).cmp(&rank(b)).then(numbers).then(a.cmp(b))
         });
-        let mut place = vec![0; labels.len()];
-        labels.iter().enumerate().for_each(|(k, (_, index))| place[*index] = k);
-        let by_row = self.by_row.into_iter().map(|index| place[index]).collect();
+        let mut sorted_index = vec![0; labels.len()];
+        labels.iter().enumerate().for_each(|(k, (_, index))| sorted_index[*index] = k);
+        let by_row = self.by_row.into_iter().map(|index| sorted_index[index]).collect();
         Groups { labels: labels.into_iter().map(|(label, _)| label).collect(), by_row }
     }
 }

@@ -1,4 +1,4 @@
-//! Arrow metadata: `what` and `unit` of a field describe a column; `kirtle.unit` of the schema is the unit of lengths.
+//! Arrow metadata: a column's field has the keys `what` (description) and `unit`; the schema has `kirtle.unit` (of lengths).
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -8,22 +8,22 @@ use arrow_schema::{ArrowError, Field, Schema};
 
 use crate::field::Unit;
 
-/// Returns the Arrow field with a description and, unless empty, a unit in its metadata.
+/// Returns an Arrow field with metadata: a description and, unless `unit` is empty, a unit.
 pub(super) fn field_with_description_and_unit(field: Field, description: &str, unit: &str) -> Field {
     let mut metadata = HashMap::from([("what".to_owned(), description.to_owned())]);
     metadata.extend((!unit.is_empty()).then(|| ("unit".to_owned(), unit.to_owned())));
     field.with_metadata(metadata)
 }
 
-/// Creates an Arrow schema of these fields whose metadata name the unit of lengths.
+/// Creates an Arrow schema with fields, and with metadata that name the unit of lengths.
 pub(super) fn schema_with_length_unit(fields: Vec<Field>, unit: Unit) -> Schema {
     Schema::new(fields).with_metadata(HashMap::from([("kirtle.unit".to_owned(), unit.name().to_owned())]))
 }
 
-/// One column of a record batch: name, description, unit (empty for no unit), and values.
+/// Column of a record batch: name, description, unit (empty for no unit), and values.
 pub(super) type DescribedColumn<'a> = (&'a str, &'a str, &'a str, ArrayRef);
 
-/// Creates a record batch of these columns; its schema names the unit of lengths, and `nullable` permits nulls.
+/// Creates a record batch of columns; `unit` is the unit of lengths that its schema names, and `nullable` permits nulls.
 pub(super) fn batch_of_columns<'a>(
     columns: impl IntoIterator<Item = DescribedColumn<'a>>,
     nullable: bool,

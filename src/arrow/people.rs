@@ -3,22 +3,22 @@
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, DataType};
 
-use super::columns::{InputValues, TableSource, ValidBatches, is_numeric_type};
+use super::columns::{CheckedBatches, InputValues, TableSource, is_numeric_type};
 use super::labels::{Groups, LabelReader, is_label_type};
-use super::request::{collect_or_all_problems, find_column, find_source, given_source_problem, unique_column};
+use super::request::{collect_sources_or_problems, columns_entry_problem, find_column, find_source, unique_column};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::survey::{CheckedColumn, HighHipColumns, PERSON_FIELDS, PeopleColumns};
 
-/// Names of a person's inputs. High hip and depth are read only if the caller gives a column or constant for at least one, and a
-/// weight only if the caller gives one: a column named `weight` may hold kilograms.
+/// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of them, and a
+/// sampling weight only if the caller gives a source for it: a column named `weight` may hold kilograms.
 const PERSON_INPUTS: [&str; PERSON_FIELDS.len()] =
     [PERSON_FIELDS[0].name, PERSON_FIELDS[1].name, PERSON_FIELDS[2].name, PERSON_FIELDS[3].name, PERSON_FIELDS[4].name];
 
-/// Prefix of a person's inputs in the field paths of problems.
+/// Prefix of the names of a person's inputs in the fields of problems, such as `people.waist`.
 const PERSON_INPUT_PATH_PREFIX: &str = "people.";
 
-/// Girths, high-hip depths and weights of people as columns, lengths in centimetres; a missing value is NaN.
+/// Girths, high-hip depths and sampling weights of people as columns, lengths in centimetres; a missing value is NaN.
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
     /// Columns in the order of [`PERSON_INPUTS`], one value per person; an input that is not read has no column.
@@ -27,21 +27,21 @@ pub struct PeopleTable {
     replicates: Option<Vec<Vec<f64>>>,
 }
 
-/// Girths, in centimetres, of the people whose numbers are all accepted, and their weights, if weights are given.
+/// Girths, in centimetres, of the people whose numbers are all accepted, and sampling weights of these people, if given.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MeasuredPeople {
-    /// Waists; empty if waists are not read.
+    /// Waist girths; empty if waists are not read.
     pub waist: Vec<f64>,
-    /// Hips; empty if hips are not read.
+    /// Hip girths; empty if hips are not read.
     pub hip: Vec<f64>,
-    /// Weights; `None` if every person stands for one.
+    /// Sampling weights; `None` if every person counts as one.
     pub weight: Option<Vec<f64>>,
 }
 
-/// Reader of people from a stream of record batches; an iterator over the number of rows of each batch read.
+/// Reader of people from a stream of record batches: each step of the iterator reads a batch and returns its number of rows.
 pub struct PeopleReader {
-    source: ValidBatches,
-    /// Index and source of each input that is read, in the order of [`PERSON_INPUTS`].
+    source: CheckedBatches,
+    /// For each input that is read: index in [`PERSON_INPUTS`], ascending, and source.
     sources: Vec<(usize, TableSource<usize>)>,
     unit: Unit,
     table: PeopleTable,
@@ -91,7 +91,7 @@ impl PeopleReader {
         let is_given = |inputs: &[&str]| columns.iter().any(|(name, _)| inputs.contains(&name.as_str()));
         let has_high_hips = is_given(&PERSON_INPUTS[2..4]);
         let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUTS[4..])];
-        Self::new_for_person_inputs(source, is_read, columns, unit)
+        Self::of_inputs(source, is_read, columns, unit)
     }
 
     /// Creates a reader of one girth, `waist` or `hip`, and of the weights if `columns` has them; other entries of `columns` have
@@ -128,11 +128,11 @@ impl PeopleReader {
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
         let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUTS[4]);
         let is_read = [girth == PERSON_INPUTS[0], girth == PERSON_INPUTS[1], false, false, has_weights];
-        Self::new_for_person_inputs(source, is_read, columns, unit)
+        Self::of_inputs(source, is_read, columns, unit)
     }
 
-    /// Creates a reader that reads only some inputs of each person; `is_read` is in the order of [`PERSON_INPUTS`].
-    fn new_for_person_inputs(
+    /// Creates a reader of the inputs for which `is_read`, in the order of [`PERSON_INPUTS`], is true.
+    fn of_inputs(
         source: impl RecordBatchReader + Send + 'static,
         is_read: [bool; PERSON_FIELDS.len()],
         columns: &[(String, TableSource)],
@@ -140,7 +140,7 @@ impl PeopleReader {
     ) -> Result<Self, Problems> {
         let schema = source.schema();
         let unknown = columns.iter().filter(|(name, _)| !PERSON_INPUTS.contains(&name.as_str()));
-        let unknown = unknown.map(|(name, _)| given_source_problem(Code::UnknownField, name));
+        let unknown = unknown.map(|(name, _)| columns_entry_problem(Code::UnknownField, name));
         let problems = unknown.map(|problem| problem.with_choices(PERSON_INPUTS)).collect();
         let find = |field: &Field| {
             let given = columns.iter().find(|(given, _)| given == field.name).map(|(_, source)| source);
@@ -151,15 +151,15 @@ impl PeopleReader {
             problem.map_or(Ok(found), |problem| Err(problem.into()))
         };
         let indices = || (0..PERSON_FIELDS.len()).filter(|index| is_read[*index]);
-        let sources = collect_or_all_problems(indices().map(|index| find(&PERSON_FIELDS[index])), problems)?;
+        let sources = collect_sources_or_problems(indices().map(|index| find(&PERSON_FIELDS[index])), problems)?;
         let columns = is_read.map(|is_read| is_read.then(Vec::new));
         let table = PeopleTable { columns, ..PeopleTable::default() };
-        let source = ValidBatches(Some(Box::new(source)));
+        let source = CheckedBatches(Some(Box::new(source)));
         let sources = indices().zip(sources).collect();
         Ok(Self { source, sources, unit, table, labels: None, replicates: Vec::new() })
     }
 
-    /// Also reads the column `by`, whose labels group the people, and the columns `replicates` of replicate weights.
+    /// Lets the reader also read the column `by`, whose labels group the people, and the columns `replicates` of replicate weights.
     ///
     /// # Errors
     /// All the [`Problems`]: a column that is missing or ambiguous, labels that are neither texts nor numbers, booleans or
@@ -239,7 +239,7 @@ impl PeopleReader {
         Ok(PeopleTable { groups: self.labels.map(|(_, labels)| labels.into_groups()), ..self.table })
     }
 
-    /// Appends the people of a record batch to the table, in centimetres; returns the batch's number of rows.
+    /// Appends the people of a record batch to the table, lengths in centimetres; returns the batch's number of rows.
     fn append_people_of_batch(&mut self, batch: RecordBatch) -> usize {
         let (rows, batches) = (batch.num_rows(), [batch]);
         for (index, source) in &self.sources {
@@ -249,7 +249,7 @@ impl PeopleReader {
             self.table.columns[*index].get_or_insert_default().extend(numbers);
         }
         if let Some((column, labels)) = &mut self.labels {
-            labels.append(&batches[0], *column);
+            labels.read_batch(&batches[0], *column);
         }
         for (column, weights) in self.replicates.iter().zip(self.table.replicates.iter_mut().flatten()) {
             let values = InputValues::from_batches(TableSource::Column(*column), &batches);
@@ -276,13 +276,13 @@ impl PeopleTable {
         PeopleColumns { waist: waist.unwrap_or_default(), hip: hip.unwrap_or_default(), high_hip, weight }
     }
 
-    /// Returns the groups of the people; `None` if they are not grouped.
+    /// Returns the groups of the people; `None` if the people are not grouped.
     #[must_use]
     pub fn groups(&self) -> Option<&Groups> {
         self.groups.as_ref()
     }
 
-    /// Returns the replicate weights, a column for each replicate; NaN for a missing weight. `None` if none are read.
+    /// Returns the replicate weights, a column for each replicate, NaN for a missing weight; `None` if no replicates are read.
     #[must_use]
     pub fn replicates(&self) -> Option<&[Vec<f64>]> {
         self.replicates.as_deref()
@@ -300,8 +300,8 @@ impl PeopleTable {
         self.len() == 0
     }
 
-    /// Returns the people whose waist, hip and weight, of those that are read, are all accepted: neither missing nor out of
-    /// range. The high hip does not matter.
+    /// Returns the people whose waist, hip and weight, as far as the reader reads them, are all accepted: neither missing nor
+    /// out of range. The high hip does not matter.
     #[must_use]
     pub fn measured(&self) -> MeasuredPeople {
         let people = PeopleColumns { high_hip: None, ..self.people() };

@@ -10,12 +10,12 @@ use crate::ease_profile::{EaseByLevel, Level};
 use crate::field::Unit;
 use crate::sensitivity::{QuantityId, Sensitivity, Uncertainty};
 
-/// Returns three columns, `quantity` (the name), `unit` and `value`, with one row per quantity of a draft.
+/// Creates three columns, `quantity` (the name), `unit` and `value`, with one row per quantity of a draft.
 fn quantity_columns(quantities: &[QuantityId], values: &[f64], unit: Unit) -> Vec<DescribedColumn<'static>> {
     let names: StringArray = quantities.iter().map(|quantity| Some(quantity.to_string())).collect();
     let units: StringArray = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit))).collect();
     vec![
-        ("quantity", "name of the measured quantity of the draft", "", Arc::new(names)),
+        ("quantity", "name of the quantity of the draft", "", Arc::new(names)),
         ("unit", "unit of the quantity", "", Arc::new(units)),
         ("value", "value of the quantity", "", number_array(values.iter().copied())),
     ]
@@ -94,8 +94,8 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
 pub fn ease_batch(ease: &EaseByLevel) -> Result<RecordBatch, ArrowError> {
     let lengths = |length: fn(&Level) -> f64| number_array(ease.levels.iter().map(length));
     let columns = [
-        ("level", "depth of the level below the waist at the side", lengths(|level| level.level)),
-        ("garment", "girth of the garment at the level, darts closed", lengths(|level| level.garment)),
+        ("level", "distance of the level below the waist at the side", lengths(|level| level.level)),
+        ("garment", "girth of the garment at the level, with darts closed", lengths(|level| level.garment)),
         ("body", "girth of the body at the level", lengths(|level| level.body)),
         ("ease", "ease at the level: girth of the garment minus girth of the body", lengths(Level::ease)),
     ];

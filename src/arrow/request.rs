@@ -1,4 +1,4 @@
-//! Request for a table of drafts, and the search for the column or constant of each input.
+//! Request for a table of drafts, and the search for the source of each input, a column or a constant.
 
 use std::collections::HashMap;
 
@@ -16,21 +16,21 @@ use crate::field::{Field, Unit};
 /// figure, such as `figure.front_length`, is missing without a source, and in a row where its column is null.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TableRequest {
-    /// Path and source of each input that has a source; constants are in `unit`.
+    /// Path and source of each input that has a source; lengths among the constants are in `unit`.
     pub numbers: Vec<(String, TableSource)>,
     /// Ease at waist and hip of all rows, in centimetres, except for an ease whose path is in `numbers`.
     pub ease: Option<Ease>,
     /// Rules of all rows, in centimetres, except for a number whose path is in `numbers`.
     pub rules: Rules,
-    /// Unit of all lengths in the input table and in the drafts.
+    /// Unit of all lengths in the input table, in the constants of `numbers` and in the drafts.
     pub unit: Unit,
     /// Whether the drafts include the outlines of back and front.
     pub outlines: bool,
 }
 
 impl TableRequest {
-    /// Finds the column or constant of every input, in the order of [`input_numbers`], in a table with this schema;
-    /// returns all problems at once.
+    /// Finds the source of every input in a table with the schema `schema`; returns the sources in the order of
+    /// [`input_numbers`], or all problems at once.
     pub(super) fn find_sources(&self, schema: &Schema) -> Result<Vec<TableSource<usize>>, Problems> {
         let mut constant = |value| Some(TableSource::Constant(value));
         let body = Body::from_array(Body::FIELDS.each_ref().map(|field| unique_column(schema, field.name)));
@@ -41,41 +41,41 @@ impl TableRequest {
             let numbers = input_numbers(&body, &figure.map(|()| None), &ease, &rules).into_iter();
             numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()
         };
-        let inputs = inputs_with(self.given_figure());
+        let inputs = inputs_with(self.figure_inputs());
         let mut problems = Vec::new();
         let mut given = HashMap::new();
         for (name, source) in &self.numbers {
             if given.insert(full_input_path(name), source).is_some() {
-                problems.push(given_source_problem(Code::DuplicateField, name));
+                problems.push(columns_entry_problem(Code::DuplicateField, name));
             }
             if !inputs.iter().any(|(input, ..)| *input == full_input_path(name)) {
                 let known = inputs_with(Figure::from_array(Figure::FIELDS.map(|_| Some(()))));
                 let names = known.iter().map(|(path, ..)| path.trim_start_matches("body."));
-                problems.push(given_source_problem(Code::UnknownField, name).with_choices(names));
+                problems.push(columns_entry_problem(Code::UnknownField, name).with_choices(names));
             }
         }
         let find = |(path, field, default): &(String, &Field, _)| {
             find_source(schema, path, field, given.get(path).copied(), *default, self.unit)
         };
-        collect_or_all_problems(inputs.iter().map(find), problems)
+        collect_sources_or_problems(inputs.iter().map(find), problems)
     }
 }
 
 impl TableRequest {
-    /// Returns a figure with `()` for each measurement that has a source.
-    pub(super) fn given_figure(&self) -> Figure<()> {
+    /// Returns a figure with `Some(())` for each measurement that has a source in `numbers`.
+    pub(super) fn figure_inputs(&self) -> Figure<()> {
         let has_source = |path: String| self.numbers.iter().any(|(name, _)| full_input_path(name) == path);
         Figure::from_array(Figure::FIELDS.map(|field| has_source(format!("{FIGURE_PATH}{}", field.name)).then_some(())))
     }
 }
 
-/// Returns the problem of a source that is given for the input `name`.
-pub(super) fn given_source_problem(code: Code, name: &str) -> Problem {
+/// Creates the problem of the entry for the input `name` in the argument `columns`.
+pub(super) fn columns_entry_problem(code: Code, name: &str) -> Problem {
     Problem::new(code, format!("columns.{}", quote_unusual_field_name(name)))
 }
 
-/// Collects sources in order, or returns `problems` followed by the problems of each source that is not found.
-pub(super) fn collect_or_all_problems(
+/// Collects sources in order; if `problems` or sources have problems, returns `problems` and then those of the sources.
+pub(super) fn collect_sources_or_problems(
     sources: impl Iterator<Item = Result<TableSource<usize>, Problems>>,
     mut problems: Vec<Problem>,
 ) -> Result<Vec<TableSource<usize>>, Problems> {
@@ -84,22 +84,22 @@ pub(super) fn collect_or_all_problems(
     Ok(found)
 }
 
-/// Returns the full path of an input: adds the prefix `body.` to a name without a dot, or of the figure.
+/// Returns the full path of an input: adds the prefix `body.` to a name without a dot and to a name that starts with `figure.`.
 fn full_input_path(name: &str) -> String {
     let is_of_body = !name.contains('.') || name.starts_with("figure.");
     if is_of_body { format!("body.{name}") } else { name.to_owned() }
 }
 
-/// Returns the only column with this name; `None` if no column, or more than one, has the name.
+/// Returns the index of the only column with the name `name`; `None` if no column, or more than one, has the name.
 pub(super) fn unique_column(schema: &Schema, name: &str) -> Option<TableSource<usize>> {
     let mut found = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).map(|(k, _)| k);
     found.next().filter(|_| found.next().is_none()).map(TableSource::Column)
 }
 
-/// Finds the column or constant of one input: `given`, or else `default`.
+/// Finds the source of the input with a path: `given`, or else `default`. Constants are in `unit`.
 ///
 /// # Errors
-/// The problem of a source that is missing, ambiguous, or a column of other values than numbers.
+/// The problem of a source that is missing, names no column or several, or is a column of other values than numbers.
 pub(super) fn find_source(
     schema: &Schema,
     path: &str,
@@ -108,12 +108,12 @@ pub(super) fn find_source(
     default: Option<TableSource<usize>>,
     unit: Unit,
 ) -> Result<TableSource<usize>, Problems> {
-    let not_unique = |name: &str| not_unique_problem(schema, path, name);
+    let not_unique = |name: &str| column_not_unique_problem(schema, path, name);
     let source = match (given, default) {
         (Some(TableSource::Constant(value)), _) => TableSource::Constant(*value),
         (Some(TableSource::Column(name)), _) => unique_column(schema, name).ok_or_else(|| not_unique(name))?,
         (None, Some(default)) => default,
-        // A body measurement's own column name exists but is no source: several columns have the name.
+        // Several columns have the name of the measurement, so that none of them is its source.
         (None, None)
             if !path.starts_with("ease.") && schema.fields().iter().any(|column| column.name() == field.name) =>
         {
@@ -130,7 +130,7 @@ pub(super) fn find_source(
     Ok(source)
 }
 
-/// Finds the column with a name; `wanted` describes the types for which `is_allowed` returns true.
+/// Finds the index of the only column with a name; in a problem, `wanted` describes the types that `is_allowed` accepts.
 pub(super) fn find_column(
     schema: &Schema,
     path: &str,
@@ -140,18 +140,18 @@ pub(super) fn find_column(
 ) -> Result<usize, Problems> {
     match unique_column(schema, name) {
         Some(TableSource::Column(index)) => check_column_type(schema, path, index, is_allowed, wanted).map(|()| index),
-        _ => Err(not_unique_problem(schema, path, name).into()),
+        _ => Err(column_not_unique_problem(schema, path, name).into()),
     }
 }
 
-/// Returns the problem of a name that no column has, or more than one.
-fn not_unique_problem(schema: &Schema, path: &str, name: &str) -> Problem {
+/// Creates the problem of a column name that no column, or more than one, has.
+fn column_not_unique_problem(schema: &Schema, path: &str, name: &str) -> Problem {
     let columns = schema.fields().iter().map(|field| field.name().as_str()).collect::<Vec<_>>().join(", ");
     let limit = format!("the name of exactly one column; the columns are {columns}");
     Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
 }
 
-/// Returns a problem if a column has a type for which `is_allowed` returns false.
+/// Checks that `is_allowed` accepts the type of the column at `index`; in a problem, `wanted` describes the accepted types.
 fn check_column_type(
     schema: &Schema,
     path: &str,

@@ -13,8 +13,8 @@ use crate::batch::{RowOutlines, Table, TableColumn, numeric_table_columns};
 use crate::draft::Half;
 use crate::field::Unit;
 
-/// Names and descriptions of the last columns of a batch of drafts, which say why a row was refused.
-const ERROR_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 3] = [
+/// Names and descriptions of the columns, the last of a batch of drafts, that say why a row was refused.
+const ERROR_COLUMNS_WITH_DESCRIPTIONS: [(&str, &str); 3] = [
     ("error_code", "code of the first problem of a refused row"),
     ("error_field", "field of the first problem of a refused row"),
     ("error_text", "all problems of a refused row, one per line"),
@@ -32,7 +32,7 @@ fn edge_fields() -> Fields {
     ])
 }
 
-/// Creates the Arrow schema of a batch of drafts; `max_darts` is the maximum number of darts in back and in front.
+/// Creates the Arrow schema of a batch of drafts; `max_darts` are the maximum numbers of darts in back and front.
 pub(super) fn drafts_schema(max_darts: [usize; 2], unit: Unit, outlines: bool) -> Schema {
     let list = |item: DataType| DataType::List(Arc::new(Field::new("item", item, true)));
     let field = |name: &str, data_type, description: &str, unit: &str| {
@@ -52,11 +52,11 @@ pub(super) fn drafts_schema(max_darts: [usize; 2], unit: Unit, outlines: bool) -
         fields.push(field(&format!("{half}_outline"), list(DataType::Struct(edge_fields())), &text, unit.name()));
     }
     fields.push(field("findings", list(DataType::Utf8), "codes of the findings, the gravest first", ""));
-    fields.extend(ERROR_COLUMN_NAMES_AND_DESCRIPTIONS.map(|(name, text)| field(name, DataType::Utf8, text, "")));
+    fields.extend(ERROR_COLUMNS_WITH_DESCRIPTIONS.map(|(name, text)| field(name, DataType::Utf8, text, "")));
     schema_with_length_unit(fields, unit)
 }
 
-/// Converts a table of drafts to a record batch; a refused row is null in every column but the errors.
+/// Converts a table of drafts to a record batch; a refused row is null in every column but the columns of errors.
 pub(super) fn drafts_record_batch(mut table: Table, schema: &SchemaRef) -> Result<RecordBatch, ArrowError> {
     let rows = table.rows();
     let mut is_refused = vec![false; rows];
@@ -88,17 +88,17 @@ pub(super) fn drafts_record_batch(mut table: Table, schema: &SchemaRef) -> Resul
     RecordBatch::try_new(schema.clone(), columns)
 }
 
-/// Returns the null buffer of a column that has a value in rows where `is_valid` is true; `None` if in all rows.
+/// Creates the null buffer of a column that has values in the rows for which `is_valid` returns true; `None` if `all_valid`.
 fn column_null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
     (!all_valid).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid)))
 }
 
-/// Converts numbers of darts, at most 3, to signed integers, as some query engines lack unsigned types.
+/// Converts numbers of darts, at most 3, to signed integers, because some query engines lack unsigned types.
 fn dart_counts_i8(counts: Vec<u8>) -> ScalarBuffer<i8> {
     counts.into_iter().map(u8::cast_signed).collect::<Vec<_>>().into()
 }
 
-/// Creates an Arrow array with the list of finding codes of every row; null for a refused row.
+/// Creates an Arrow array with a list of finding codes for every row; null for a refused row.
 fn finding_codes_array(table: &Table, is_refused: &[bool]) -> ArrayRef {
     let mut lists = ListBuilder::new(StringBuilder::new());
     for (row, is_refused) in is_refused.iter().enumerate() {
@@ -134,14 +134,14 @@ fn panel_outlines_array(outlines: &[RowOutlines], panel: usize, drafted_rows: Op
     };
     let points = StructArray::new(point_fields(), vec![coordinate(0), coordinate(1)], None);
     let roles = StringArray::from_iter_values(edges().map(|(role, _)| role.name()));
-    let points = list_array(edges().map(|(_, points)| points.len()), Arc::new(points), None);
+    let points = array_of_lists(edges().map(|(_, points)| points.len()), Arc::new(points), None);
     let edges = StructArray::new(edge_fields(), vec![Arc::new(roles), points], None);
     let edge_count = |outlines: &RowOutlines| outlines.as_ref().map_or(0, |outlines| outlines[panel].edges.len());
-    list_array(outlines.iter().map(edge_count), Arc::new(edges), drafted_rows)
+    array_of_lists(outlines.iter().map(edge_count), Arc::new(edges), drafted_rows)
 }
 
-/// Creates an Arrow array of lists of these lengths; the values of all lists follow each other in `values`.
-fn list_array(lengths: impl Iterator<Item = usize>, values: ArrayRef, nulls: Option<NullBuffer>) -> ArrayRef {
+/// Creates an Arrow array of lists with the given lengths; `values` are the values of all lists, one list after another.
+fn array_of_lists(lengths: impl Iterator<Item = usize>, values: ArrayRef, nulls: Option<NullBuffer>) -> ArrayRef {
     let item = Arc::new(Field::new("item", values.data_type().clone(), true));
     Arc::new(ListArray::new(item, OffsetBuffer::from_lengths(lengths), values, nulls))
 }
