@@ -182,5 +182,5 @@ setattr(Uncertainty, "_ipython_key_completions_", lambda errors: errors.quantiti
 if _shell := getattr(_sys.modules.get("IPython"), "get_ipython", lambda: None)():
     from .completion import prepare as _prepare
 
-    with _contextlib.suppress(ImportError, AttributeError):  # A shell with another way to complete names does without.
+    with _contextlib.suppress(ImportError, AttributeError):  # A shell with another interface for completion is left as it is.
         _prepare(_shell)

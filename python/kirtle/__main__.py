@@ -20,7 +20,7 @@ INTERRUPTED = 130
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run one command; returns 0, or 2 with every problem on standard error, a line each."""
+    """Run one command; return the exit code: 0, 2 after problems, each on a line of standard error, or 130 after Ctrl-C."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # A terminal without ° or × shows a question mark.
@@ -41,7 +41,7 @@ def main(arguments: list[str] | None = None) -> int:
 
 
 def refuse_overwriting(options: argparse.Namespace) -> None:
-    """Refuse a command that would write over a file that it reads, by whatever name."""
+    """Refuse a command that would write over a file that the command reads, also under another name of the file."""
     inputs = [name for what in ("request", "chart", "source") if (name := getattr(options, what, None)) not in (None, "demo")]
     for what in ("out", "nest"):
         if (given := getattr(options, what, None)) is None:
@@ -53,7 +53,7 @@ def refuse_overwriting(options: argparse.Namespace) -> None:
 
 
 def complain(text: str) -> int:
-    """Print an error on standard error, if it is open; returns 2."""
+    """Print an error on standard error, if that stream is open; return the exit code 2."""
     try:
         if sys.stderr is not None:
             print(text, file=sys.stderr, flush=True)
@@ -68,7 +68,7 @@ def drop(stream: TextIO) -> None:
 
 
 def show(text: str) -> int:
-    """Print a text on standard output; returns 0, or 2 on a write error. A reader that closes the pipe early is no error."""
+    """Print a text on standard output; return the exit code 0, also if a pipe is closed early, or 2 after another write error."""
     try:
         print(text, flush=True)
     except OSError as error:

@@ -1,4 +1,4 @@
-"""Size charts as the commands read them, from CSV, JSON, or the demo chart, and the body between sizes of a chart."""
+"""Size charts of the commands, read from CSV or JSON or taken from the demo chart, and the body between sizes of a chart."""
 
 import argparse
 import csv
@@ -14,7 +14,7 @@ from .options import between_sizes, number, with_darts
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
-    """Return the chart as its JSON document, with the ease of the options."""
+    """Return the chart that the options name as a JSON document, with ease and numbers of darts from the options."""
     unit = options.unit or "cm"
     name = options.chart if "chart" in options else options.request
     if name == "demo":
@@ -23,7 +23,7 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
         chart = chart_document(SizeChart.from_csv(chart_text(name), unit=unit), unit)
     else:
         text = chart_text(name)
-        SizeChart.from_json(text)  # Errors of the chart itself come first.
+        SizeChart.from_json(text)  # Problems of the chart itself are raised before those of the options.
         chart = json.loads(text)
         if options.unit:
             options.parser.error("a chart in JSON gives its own unit: leave out --unit")
@@ -48,13 +48,13 @@ def chart_document(chart: SizeChart, unit: str) -> dict[str, Any]:
 
 
 def report_of(chart: dict[str, Any]) -> dict[str, Any]:
-    """Return the report on a chart."""
+    """Return the report that answers a request on a chart, both as JSON documents."""
     report: dict[str, Any] = json.loads(chart_json(json.dumps(chart)))
     return report
 
 
 def request_between(options: argparse.Namespace, places: dict[str, tuple[str, str]]) -> dict[str, Any]:
-    """Return the request of a body between sizes: an option and its text for waist and hip; options give hip depth and length."""
+    """Return the request of a body between sizes. `places` has, for waist and hip, the name of an option and the typed text."""
     chart = chart_of(options)
     blend = {part: between_sizes(option, text) for part, (option, text) in places.items()}
     own = {name: number(value) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
@@ -63,7 +63,7 @@ def request_between(options: argparse.Namespace, places: dict[str, tuple[str, st
 
 
 def rules_with_common_darts(chart: dict[str, Any]) -> dict[str, Any]:
-    """Return the rules of a chart by shares with the number of darts that all its sizes have, if it is not chosen."""
+    """Return the rules of a chart with the numbers of darts that all its sizes have; empty for fixed darts or without ease."""
     rules = chart.get("rules", {})
     if "ease" not in chart or "darts" in rules:
         return {}

@@ -69,7 +69,7 @@ def body_options(added: argparse.ArgumentParser, names: tuple[str, ...], *, requ
 
 
 def run_sizes(options: argparse.Namespace) -> str:
-    """Print the key lengths of every size; with options the grade table and the nest."""
+    """Return the key lengths of every size and, by option, the grade table; write the nest, by option."""
     paper, cutting, chart = paper_of(options, options.nest), cutting_of(options), chart_of(options)
     if options.nest is None and (options.sizes is not None or cutting):
         options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes, allowances, opening, press, preset and name")
@@ -97,9 +97,9 @@ def run_sizes(options: argparse.Namespace) -> str:
 
 
 def run_choose(options: argparse.Namespace) -> str:
-    """Print the advice for a body, and the command that makes its pattern."""
+    """Return the advice for a body, and the command that makes the body's pattern."""
     chart = chart_of(options)
-    # Hip depth and length only choose between sizes of equal girths: the first size supplies what is not given.
+    # Hip depth and length only decide between sizes of equal girths, so missing ones are taken from the first size.
     given = {name: number(value) for name in BODY if (value := getattr(options, name)) is not None}
     chart["body"] = {name: chart["sizes"][0][name] for name in BODY} | given
     rule = {"by": options.by, "tolerance": None if options.tolerance is None else number(options.tolerance)}
@@ -109,7 +109,7 @@ def run_choose(options: argparse.Namespace) -> str:
 
 
 def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], options: argparse.Namespace) -> list[str]:
-    """Return the command that makes the pattern of a choice, and that of its correction; both need the ease."""
+    """Return the command that drafts the advised sizes, or the body itself, and the command that corrects the draft."""
     name, ease = shlex.quote(options.chart), chart.get("ease")
     unit = f" --unit {options.unit}" if options.unit else ""
     eases = f" --waist-ease {ease['waist']:g} --hip-ease {ease['hip']:g}" if ease else ""
@@ -129,12 +129,12 @@ def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], opt
 
 
 def is_pattern_file(out: str | None) -> bool:
-    """Return whether the name is that of a file for a pattern, and not of a folder for a draft."""
+    """Return whether an output names a file for a pattern, rather than a folder for a draft."""
     return out is not None and Path(out).suffix.lower() in (".pdf", ".svg", ".dxf", ".json")
 
 
 def run_between(options: argparse.Namespace) -> str:
-    """Print the measurements of a body between sizes; with the ease its draft, with an output its pattern."""
+    """Return the measurements of a body between sizes; with the ease also the body's draft, with an output its pattern."""
     paper, cutting = paper_of(options, options.out), cutting_of(options)
     request = request_between(options, {part: (f"--{part}", getattr(options, part)) for part in ("waist", "hip")})
     if "ease" not in request and options.out is not None:
@@ -153,7 +153,7 @@ def run_between(options: argparse.Namespace) -> str:
 
 
 def run_alter(options: argparse.Namespace) -> str:
-    """Print the steps of an alteration and their cost; with an option write the drawing."""
+    """Return the steps of an alteration and their cost; write the drawing, by option."""
     paper = paper_of(options, options.out)
     chart, names = chart_of(options), ("waist", "hip", "hip_depth", "length")
     chart["body"] = {name: number(getattr(options, name)) for name in names}

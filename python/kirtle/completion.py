@@ -13,10 +13,10 @@ CALL = re.compile(r"""([A-Za-z_][\w.]*)\.(seek|sensitivity)\(\s*(\[?\s*(?:["'][^
 """A call of a draft up to the cursor, which stands in a name between quotes: the draft, the method, the names before, the name begun."""
 
 RANGES = {Body: ["body"], Figure: ["body", "figure"], Ease: ["ease"], Rules: ["rules"], Shares: ["rules", "shares"], FixedDart: ["rules", "darts", "back"]}
-"""Path in the schema of a request to the arguments of a class."""
+"""Path in the schema of a request to the arguments of each class."""
 
 HEAD = "Arguments, with their ranges in cm or in inches:"
-"""First line of the ranges in the documentation of a class."""
+"""Heading of the list of arguments in the documentation of a class."""
 
 
 def prepare(shell: Any) -> None:
@@ -37,7 +37,7 @@ def prepare(shell: Any) -> None:
 
 
 def names_at_cursor(text: str, namespace: dict[str, Any]) -> tuple[str, list[str]]:
-    """Return the name begun before the cursor, and the names that it may become; none if the cursor is in no such name."""
+    """Return the name begun before the cursor, and its completions; both empty if the cursor is in no name of a quantity or input."""
     if not (found := CALL.search(text)):
         return "", []
     owner, method, before, begun = found.groups()
@@ -53,7 +53,7 @@ def names_at_cursor(text: str, namespace: dict[str, Any]) -> tuple[str, list[str
 
 
 def range_text(path: list[str]) -> str:
-    """Return a line for each argument of a class: its range in both units, its default, and what it is."""
+    """Return a line for each argument of a class: its range in both units, its default, and its description."""
     request = schema("request")
     inches, centimetres = (fields(request[branch], path) for branch in ("then", "else"))
     common = fields(request, path, request["$defs"])
@@ -74,7 +74,7 @@ def span_text(row: dict[str, Any]) -> str:
 
 
 def fields(tree: dict[str, Any], path: list[str], definitions: dict[str, Any] | None = None) -> dict[str, Any]:
-    """Return the fields of the object at a path of a schema; `definitions` resolve references."""
+    """Return the schemas of the fields of the object at a path in a schema, by name; `definitions` resolve references."""
     for part in path:
         tree = resolved(tree, definitions).get("properties", {}).get(part, {})
         tree = tree.get("items", tree)
@@ -83,6 +83,6 @@ def fields(tree: dict[str, Any], path: list[str], definitions: dict[str, Any] | 
 
 
 def resolved(tree: dict[str, Any], definitions: dict[str, Any] | None) -> dict[str, Any]:
-    """Return what a schema refers to."""
+    """Return the definition to which a schema refers, or the schema itself if it is no reference."""
     found: dict[str, Any] = (definitions or {}).get(tree.get("$ref", "").removeprefix("#/$defs/"), tree)
     return found

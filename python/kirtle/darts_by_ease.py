@@ -16,13 +16,13 @@ HEADS = ("waist ease", "hip ease", "back", "front", "side seam takes in")
 class DartsByEase:
     """Darts of one body for several values of the ease, made by `darts_by_ease`.
 
-    Printed, it is a table; a notebook shows it as such. `rows` has a row of texts for each waist ease and hip ease.
+    `print` and notebooks show a table. `rows` has a row of texts for each waist ease and hip ease.
     """
 
     caption: str
-    """What the table is about: waist and hip of the body."""
+    """Caption of the table: waist and hip of the body."""
     rows: list[tuple[str, ...]]
-    """Waist ease, hip ease, darts of back and front, and what a side seam takes in: words and lengths with their unit."""
+    """Rows of texts: waist ease, hip ease, darts of back and front, and the suppression by a side seam, lengths with their unit."""
 
     def __str__(self) -> str:
         """Return the table as lines of text."""
@@ -40,7 +40,7 @@ class DartsByEase:
 def darts_by_ease(
     body: Body, *, waist_ease: float | Sequence[float], hip_ease: float | Sequence[float], rules: Rules | None = None, unit: str = "cm"
 ) -> DartsByEase:
-    """Draft a body for each waist ease and hip ease, and say what its darts become.
+    """Draft a body for each waist ease and hip ease, and return the darts of each draft.
 
     `waist_ease` and `hip_ease` are a number or several, in `unit`. Where an ease gives no draft, the row says why. An ease outside
     the range of `Ease` raises `InputError`.

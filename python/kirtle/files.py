@@ -1,4 +1,4 @@
-"""Reading of texts up to a limit, and atomic writing: a file is complete, or the old one stays."""
+"""Reading of texts up to a maximum length, and atomic writing: a file is written completely, or the old file stays."""
 
 import errno
 import os
@@ -12,14 +12,14 @@ from ._kirtle import new_partial, replace_by_partial
 from .exceptions import InputError
 
 MAX_BYTES = 1 << 20
-"""Maximum length of a text, that of a chart; a request is shorter."""
+"""Maximum length of a text in bytes: that of a chart, as the library limits a request further."""
 
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 """Byte order mark that some editors put before a text in UTF-8."""
 
 
 def read(stream: BinaryIO, what: str, name: str) -> str:
-    """Read a request or a chart; ``what`` and ``name`` appear in the error."""
+    """Read a request or a chart, as ``what`` says, from the file ``name``; both appear in errors."""
     content = stream.read(MAX_BYTES + len(BYTE_ORDER_MARK) + 1).removeprefix(BYTE_ORDER_MARK)
     if len(content) > MAX_BYTES:
         raise OSError(errno.EFBIG, f"too long: a {what} has at most {MAX_BYTES:,} bytes", name)
@@ -31,7 +31,7 @@ def read(stream: BinaryIO, what: str, name: str) -> str:
 
 
 def input_overwritten_by(path: Path, inputs: Iterable[str | Path]) -> str | None:
-    """Return the input that is the same file as ``path``, whatever it is called; ``-`` is standard input."""
+    """Return the input that is the same file as ``path``, also under another name; ``None`` if none is. ``-`` is standard input."""
     try:
         old = path.stat()
     except OSError:
@@ -47,16 +47,16 @@ def input_overwritten_by(path: Path, inputs: Iterable[str | Path]) -> str | None
 
 
 def with_path(error: OSError, path: Path) -> OSError:
-    """Return an error that names the file to be written, and not its partial file."""
+    """Return an error like ``error`` that names the file to be written instead of its partial file."""
     what = os.strerror(error.errno) if error.errno else str(error)
     return OSError(error.errno or errno.EIO, what, str(path))
 
 
 @contextmanager
 def atomic_write(path: Path) -> Iterator[Path]:
-    """Yield a partial file, and rename it to ``path`` when all is written.
+    """Yield the path of a partial file, and rename this file to ``path`` when the block ends without an error.
 
-    A link stays a link, an old file's permissions are kept, a device or a pipe is refused.
+    A link stays a link, an old file's permissions are kept, and a device or a pipe is refused.
     """
     try:
         partial = new_partial(path)

@@ -13,7 +13,7 @@ from ._kirtle import Problem
 from .exceptions import InputError
 
 CAUTION = "This does not check fit: sew a trial garment (toile) first."
-"""Caution that ends what a command prints."""
+"""Caution at the end of the output of a command."""
 
 USUAL_EASE = {"cm": "1 to 2 cm and 4 to 6 cm", "in": "½ to ¾ in and 2 to 2¾ in"}
 """Usual ease at waist and hip (centimetres: common practice; inches: Central Washington University, costume text, chapter 16)."""
@@ -41,16 +41,16 @@ FIELDS = {
     r"threads": "threads",
     r"path": "out",
 }
-"""Paths of fields, and the attribute of the parsed options that gives each."""
+"""Patterns of field paths, and for each the attribute of the parsed options that gives the field."""
 
 
 def readable(text: str) -> str:
-    """Replace what is not text in an argument, such as a byte that is not UTF-8, by question marks."""
+    """Replace each part of an argument that is not text, such as a byte that is not UTF-8, by a question mark."""
     return text.encode(errors="replace").decode()
 
 
 def number(text: str) -> float | str:
-    """Read a finite number as JSON writes it, or a fraction such as ``29 1/2``; any other text is returned, to be refused with its field."""
+    """Read a finite number as JSON writes it, or a fraction such as ``29 1/2``; return any other text, for its field to refuse."""
     if found := re.fullmatch(r"(?:(\d{1,6}) )?(\d{1,6})/0*([1-9]\d{0,5})", text):
         return int(found[1] or 0) + int(found[2]) / int(found[3])
     try:
@@ -91,12 +91,12 @@ def dart_options(command: argparse.ArgumentParser) -> None:
 
 
 def darts_of(options: argparse.Namespace) -> dict[str, float | str]:
-    """Return the typed numbers of darts by their fields."""
+    """Return the numbers of darts given as options, by the names of their fields."""
     return {name: count for name in ("back_darts", "front_darts") if (count := getattr(options, name, None)) is not None}
 
 
 def with_darts(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
-    """Return a request or a chart with the typed numbers of darts among its rules."""
+    """Return a request or a chart with the numbers of darts given as options among its rules."""
     rules = document.get("rules", {})
     return document | ({"rules": rules | {"shares": rules.get("shares", {}) | given}} if (given := darts_of(options)) else {})
 
@@ -165,7 +165,7 @@ def plain(value: float | str | None) -> str:
 
 
 def attribute_of(field: str) -> str | None:
-    """Return the attribute of the parsed options that gives a field."""
+    """Return the attribute of the parsed options that gives a field; ``None`` if no option does."""
     for pattern, attribute in FIELDS.items():
         if found := re.fullmatch(pattern, field):
             return found.expand(attribute)
@@ -173,22 +173,22 @@ def attribute_of(field: str) -> str | None:
 
 
 def lacks_request(options: argparse.Namespace, attribute: str) -> bool:
-    """Return whether a missing field is to be given as an option: a request in a file gives its own, but not the place of a correction."""
+    """Return whether an option can give a missing field: not if a request in a file gives the fields, except the place of a correction."""
     return hasattr(options, attribute) and (attribute == "at" or names_size(options) or getattr(options, "request", None) is None)
 
 
 def names_size(options: argparse.Namespace) -> bool:
-    """Return whether a size of a chart is typed instead of a request."""
+    """Return whether the options name a size of a chart instead of a request."""
     return any(getattr(options, name, None) is not None for name in ("size", "waist_size", "hip_size"))
 
 
 def unit_of(options: argparse.Namespace) -> str:
-    """Return the unit of the typed lengths."""
+    """Return the unit of the lengths given as options."""
     return getattr(options, "unit", None) or "cm"
 
 
 def other_unit(problem: Problem) -> str:
-    """Suggest the other unit where the typed value would be accepted in it."""
+    """Suggest the other unit if the value would be in range in that unit; return an empty text otherwise."""
     if not isinstance(problem.value, float) or not isinstance(problem.limit, float):
         return ""
     if problem.unit == "cm" and problem.code == "below_minimum" and problem.value * INCH >= problem.limit > 0:

@@ -21,7 +21,7 @@ MEASURES = {
     "waist-ease": "added to the waist, all around",
     "hip-ease": "added to the hip, all around",
 }
-"""Options that give a request without a file, and their help."""
+"""Options whose values make a request without a file, and their help."""
 
 FIGURE = {
     "front-length": "waist at the centre front to the floor, straight down; of the three lengths only differences count",
@@ -35,10 +35,10 @@ FIGURE = {
 """Options that measure the figure of the body, each optional, and their help."""
 
 CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length", "side_fullness", "balance", "dart_place", "dart_length", "dart_intake")
-"""What a correction can change."""
+"""Names of what a correction can change."""
 
 CORRECTION_SITES = ("shared", "side", "darts", "back", "front", *(f"{panel} {number}" for panel in ("back", "front") for number in (1, 2, 3)))
-"""Where a correction can be made; ``back 1`` is the back dart nearest the centre."""
+"""Places where a correction can be made; ``back 1`` is the back dart nearest the centre."""
 
 ALLOWANCES = ("waist", "side", "hem", "centre_back")
 """Edges with a seam or hem allowance."""
@@ -89,7 +89,7 @@ def add_commands(commands: Any) -> None:
 
 
 class CorrectionPart(argparse.Action):
-    """Option of a correction. An option that the last correction has already begins the next correction."""
+    """Action of an option of a correction. An option that the last correction already has begins the next correction."""
 
     def __call__(self, parser: argparse.ArgumentParser, namespace: argparse.Namespace, values: Any, option_string: str | None = None) -> None:
         """Add the option to the last correction, or begin the next."""
@@ -98,7 +98,7 @@ class CorrectionPart(argparse.Action):
             corrections.append({})
         corrections[-1] = corrections[-1] | {self.dest: values}
         namespace.corrections = corrections
-        setattr(namespace, self.dest, values)  # Messages look whether it is typed.
+        setattr(namespace, self.dest, values)  # Messages check whether the option is given.
 
 
 def draft_files(folder: str | Path) -> list[Path]:
@@ -159,7 +159,7 @@ def run_correct(options: argparse.Namespace) -> str:
     if not given or any("what" not in one or "by" not in one for one in given):
         options.parser.error("give --what and --by for each correction")
     text = request_text(options)
-    Draft.from_json(text)  # Errors of the request itself come before those of the corrections.
+    Draft.from_json(text)  # Problems of the request itself are raised before those of the corrections.
     request = json.loads(text)
     request["corrections"] = [*request.get("corrections", []), *given]
     text = json.dumps(request)
@@ -178,7 +178,7 @@ def run_correct(options: argparse.Namespace) -> str:
 
 
 def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
-    """Write files into a folder, if there is one; return a line for each."""
+    """Write files into a folder and return a line for each; without a folder, write and return nothing."""
     if folder is None:
         return []
     if folder.is_file():
@@ -261,7 +261,7 @@ def run_lay(options: argparse.Namespace) -> str:
 
 
 def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
-    """Make the pattern of a request, cut by the options, or by the request where no option is typed."""
+    """Make the pattern of a request, cut as the options say, or as the request says if no option of cutting is given."""
     given = cutting_of(options)
     if options.size is not None and options.waist_size is None and options.hip_size is None:
         given.setdefault("name", f"Size {options.size}")
@@ -274,7 +274,7 @@ def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
 
 
 def cutting_of(options: argparse.Namespace) -> dict[str, Any]:
-    """Return the typed options of cutting, as the keywords of ``Draft.pattern``."""
+    """Return the given options of cutting, as the keyword arguments of ``Draft.pattern``."""
     given = {name: value for name in ("preset", "name", "press") if (value := getattr(options, name)) is not None}
     lengths = {name: getattr(options, f"{name}_allowance") for name in ALLOWANCES} | {"opening": options.opening}
     lengths |= {name: getattr(options, name, None) for name in PIECE_LENGTHS}
@@ -303,7 +303,7 @@ def caution(message: str) -> str:
 
 
 def with_caution_and_file(lines: list[str], out: str | None) -> list[str]:
-    """Append the caution about fit, and the name of the file written."""
+    """Append the caution about fit and, if a file was written, its name."""
     return [*lines, CAUTION, *([f"wrote {out}"] if out is not None else [])]
 
 
@@ -330,11 +330,11 @@ def request_text(options: argparse.Namespace) -> str:
 
 
 def request_only(text: str, options: argparse.Namespace) -> str:
-    """Return the text of a request; a result of ``draft`` is refused with the way out."""
+    """Return the text of a request unchanged; refuse a result of ``draft``, and name the file to give instead."""
     try:
         document = json.loads(text)
     except (ValueError, RecursionError):
-        return text  # The reader says what is wrong with it.
+        return text  # The reader of requests reports the problem of the text.
     if isinstance(document, dict) and "proof" in document:
         options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
     return text
@@ -361,7 +361,7 @@ def figure_fields() -> list[str]:
 
 
 def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
-    """Return a request from the typed options; a text that is not a number stays a text, to be refused with its field."""
+    """Return a request from the given options; a text that is not a number stays a text, so that its field refuses it."""
     request: dict[str, Any] = {"unit": unit, "body": {}, "ease": {}}
     for name, value in given.items():
         part, field = ("ease", name.removesuffix("-ease")) if name.endswith("-ease") else ("body", name)
@@ -371,7 +371,7 @@ def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
 
 
 def write(path: Path, content: str) -> None:
-    """Write a text file completely, or leave the old one."""
+    """Write a text file completely, or leave the old file unchanged."""
     with atomic_write(path) as partial:
         partial.write_text(content, encoding="utf-8")
 

@@ -9,13 +9,13 @@ from .result_tables import html_table
 from .words import input_text, length, number, quantity_text
 
 MAIN_QUANTITIES = ("suppression.total", "suppression.side", "side_seam", "back.width", "front.width")
-"""Quantities of a picture, together with the intake of each dart."""
+"""Quantities that a picture shows, besides the intake of each dart."""
 
 MAIN_INPUTS = ("ease.waist", "ease.hip", "body.waist", "body.hip")
-"""Inputs of a picture of derivatives, where they are among its inputs."""
+"""Inputs that a picture of derivatives shows, as far as the derivatives are with respect to them."""
 
 BAR = 64
-"""Width of a bar in pixels; a negative bar goes to the left."""
+"""Width in pixels of the field of a bar; bars start in its middle, and negative bars go to the left."""
 
 
 def ease_by_level(profile: EaseByLevel) -> str:
@@ -78,7 +78,7 @@ def main_quantities(names: Sequence[str]) -> list[str]:
 
 
 def cell(value: float, largest: float, sign: str = "+") -> str:
-    """Return a number to a tenth of a millimetre over its bar, which is as long as the number is large."""
+    """Return a number with two decimals over a bar whose length is proportional to the number; ``largest`` gives half the field."""
     bar = BAR / 2 * value / largest
     shown = f"{value:{sign}.2f}".replace("-", "−") if round(value, 2) else "0"
     drawing = (
@@ -89,12 +89,12 @@ def cell(value: float, largest: float, sign: str = "+") -> str:
 
 
 def text(x: float, y: float, words: str, anchor: str) -> str:
-    """Return a text of a picture."""
+    """Return a text at a point of a picture as SVG; ``anchor`` is ``start``, ``middle`` or ``end``."""
     return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'
 
 
 def svg(width: int, height: int, alternative: str, drawing: str, texts: str) -> str:
-    """Return a picture in the colour of the text around it; without an alternative text, readers of the page skip it."""
+    """Return a picture as SVG, in the colour of the text around it; screen readers skip a picture without alternative text."""
     role = f'role="img" aria-label="{escape(alternative)}"' if alternative else 'aria-hidden="true"'
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}" {role}>'

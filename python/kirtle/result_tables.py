@@ -1,4 +1,4 @@
-"""Results as tables in a notebook: numbers that a class prints in one line, rounded to what a tape can tell, with their units."""
+"""Results as tables in a notebook: numbers that a class prints in one line, rounded to the marks of a tape, with their units."""
 
 import collections
 import csv
@@ -20,7 +20,7 @@ CENTIMETRES = {"balance", "centre_back_lower", "centre_front_lower", "back_large
 """Rules that are lengths; the steepest side is an angle, all others are shares."""
 
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
-"""Columns of the first drafts of a table."""
+"""Columns shown of the first drafts of a table."""
 
 ROWS = 5
 """Number of drafts shown of a table."""
@@ -49,7 +49,7 @@ def length(value: float, unit: str = "cm") -> str:
 
 
 def length_from_cm(value: float, unit: str) -> str:
-    """Return a length in centimetres with another unit, as a tape shows it."""
+    """Convert a length from centimetres to ``unit``; return it with the unit, as a tape shows it."""
     return length(value / {"cm": 1, "in": 2.54, "mm": 0.1}[unit], unit)
 
 
@@ -89,7 +89,7 @@ def rules(result: Rules) -> Table:
 
 
 def numbers_of(rules: Any) -> dict[str, float | str]:
-    """Return the numbers among the attributes of rules or shares, by name."""
+    """Return the numbers and the dart counts among the attributes of rules or shares, by name."""
     values = {name: getattr(rules, name) for name in dir(rules) if not name.startswith("_")}
     return {name: value for name, value in values.items() if isinstance(value, float) or name in DART_COUNTS}
 

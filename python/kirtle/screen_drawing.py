@@ -22,7 +22,7 @@ INK, DART, PALE = "currentColor", "#c0562c", "#808080"
 
 
 def canvas(draft: Draft) -> list[float]:
-    """Return the width and height that a draft needs, and how far its waist rises above the side seams."""
+    """Return the canvas of a draft: width, height, and how far its waist rises above the side seams."""
     panels = (draft.back, draft.front)
     width = sum(max(panel.width, panel.waist_width) for panel in panels)
     height = draft.body.length + (3 * LETTER if is_short(draft) else 0)
@@ -30,7 +30,7 @@ def canvas(draft: Draft) -> list[float]:
 
 
 def is_short(draft: Draft) -> bool:
-    """Return whether the name of a panel has no room between hip line and hem, and stands below the hem."""
+    """Return whether a panel's name has no room between hip line and hem, so that the drawing shows the name below the hem."""
     return draft.body.length - draft.body.hip_depth < 5 * LETTER
 
 
@@ -111,7 +111,7 @@ def seam_text(result: dict[str, Any], half: str, seam: str) -> str:
 
 
 def text(x: float, y: float, words: str, attributes: str, *, upwards: bool = False) -> str:
-    """Return a text centred at a point."""
+    """Return a text centred at a point as SVG; ``upwards`` turns the text by 90° to read upwards."""
     turn = f' transform="rotate(-90 {x:.2f} {y:.2f})"' if upwards else ""
     return f'<text x="{x:.2f}" y="{y:.2f}"{attributes}{turn}>{words}</text>'
 

@@ -45,7 +45,7 @@ def add_commands(commands: Any) -> None:
 
 
 def numbers_option(command: argparse.ArgumentParser) -> None:
-    """Add the option that names the source of each number."""
+    """Add the option ``--number``, which names the source of a number: a column or a constant."""
     command.add_argument(
         "--number", action="append", default=[], dest="numbers", metavar="PATH=COLUMN",
         help="source of a number: a column, or one number for all rows (waist=WAIST_CM, length=60)",
@@ -53,7 +53,7 @@ def numbers_option(command: argparse.ArgumentParser) -> None:
 
 
 def columns_of(options: argparse.Namespace) -> dict[str, float | str]:
-    """Return the source of each number by its path."""
+    """Return the sources given by ``--number``, a column or a constant, by path of the number."""
     columns: dict[str, float | str] = {}
     for given in options.numbers:
         path, equals, source = given.partition("=")
@@ -96,13 +96,13 @@ def csv_hint(path: Path) -> str:
 
 
 def run_batch(options: argparse.Namespace) -> str:
-    """Draft a table as a stream: it may be larger than memory."""
+    """Draft a table as a stream, as the table may be larger than memory; return counts of drafts and refusals."""
     pa, pq = import_parquet(options)
     columns = columns_of(options)
     for part in ("waist", "hip"):
         if (ease := getattr(options, f"{part}_ease")) is not None:
             columns[f"ease.{part}"] = number(ease)
-    # A text is refused by the call, with its field.
+    # The call of `draft_stream` refuses a text, with its field.
     threads: Any = None if options.threads is None else number(options.threads)
     with table_of(options, pa, pq) as file, atomic_write(options.out) as partial:
         bodies = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
@@ -112,7 +112,7 @@ def run_batch(options: argparse.Namespace) -> str:
 
 
 def run_fit(options: argparse.Namespace) -> str:
-    """Print whom the sizes of a chart serve."""
+    """Return, for reading, how many people the sizes of a chart serve."""
     pa, pq = import_parquet(options)
     chart = chart_of(options)
     drafted = SizeRange.from_json(json.dumps(chart))
@@ -166,7 +166,7 @@ def means_text(refused: RefusedPeople, unit: str) -> str:
 
 
 def write(pq: Any, drafts: Any, path: Path) -> list[str]:
-    """Write the drafts, a row group for each batch; returns the counts of refused rows and cautions."""
+    """Write the drafts, a row group for each batch; return lines with the counts of drafts, refusals and cautions."""
     rows, refused, cautions = 0, Counter[str](), Counter[str]()
     with path.open("wb") as sink, pq.ParquetWriter(sink, drafts.schema) as writer:
         for batch in drafts:

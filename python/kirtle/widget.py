@@ -57,7 +57,7 @@ FULLNESS_STEP = 0.1
 """Step of the side fullness, which has no unit."""
 
 NO_KERNEL = "Start the kernel and run the cell to redraw."
-"""Text in place of the sliders of a saved notebook."""
+"""Text that replaces the sliders where a saved notebook has no kernel."""
 
 CAPTION = "Main lengths of the draft"
 """Caption of the table of numbers."""
@@ -195,12 +195,12 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         self.set_trait("error", "")
 
     def _drawing(self, size: list[float], result: dict[str, Any]) -> str:
-        """Draw the last valid draft on a canvas."""
+        """Return the SVG of the last valid draft, over the starting draft, on a canvas of a size."""
         marks = [self.high_hip_depth * centimetres(self.unit)] if self.high_hip else []
         return screen_svg(self._draft, self._before, size, result, marks)
 
     def _answer(self, widget: Any, message: Any, buffers: Any) -> None:
-        """Do what a message of the browser asks for, and answer each, as silence disables the sliders."""
+        """Do what a message of the browser asks for; answer every message, as the browser disables the sliders until an answer."""
         try:
             match message:
                 case {"wish": "svg"}:
@@ -278,7 +278,7 @@ def largest_canvas(draft: Draft, sliders: Sequence[dict[str, Any]], unit: str) -
 
 
 def limits(path: str, unit: str) -> tuple[float, float]:
-    """Return the minimum and maximum of a number in `unit`, as the request schema has them; none for a number of no request."""
+    """Return the minimum and maximum of a number in `unit`, as the request schema has them; infinite for a number outside requests."""
     if not path:
         return -math.inf, math.inf
     request = schema("request")
@@ -311,7 +311,7 @@ def main_lengths(result: dict[str, Any]) -> dict[str, str]:
 
 
 def centimetres(unit: str) -> float:
-    """Return the centimetres in a unit."""
+    """Return the number of centimetres in one unit."""
     return INCH if unit == "in" else 1.0
 
 

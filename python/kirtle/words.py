@@ -65,7 +65,7 @@ def subject(drafts: Sequence[Draft], unit: str) -> str:
 
 
 def names_of(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str) -> list[str]:
-    """Return a label for each draft: the given label, else the inputs that differ, else its number; refuse a wrong number."""
+    """Return a label for each draft: the given label, else the inputs that differ, else its number; refuse a wrong number of labels."""
     if labels is not None:
         if len(labels) != len(drafts):
             raise ValueError(f"labels: {len(labels)} labels are given for {len(drafts)} drafts")

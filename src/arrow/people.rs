@@ -12,7 +12,7 @@ use crate::survey::{CheckedColumn, HighHipColumns, PERSON_FIELDS, PeopleColumns}
 
 /// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of them, and a
 /// sampling weight only if the caller gives a source for it: a column named `weight` may hold kilograms.
-const PERSON_INPUTS: [&str; PERSON_FIELDS.len()] =
+const PERSON_INPUT_NAMES: [&str; PERSON_FIELDS.len()] =
     [PERSON_FIELDS[0].name, PERSON_FIELDS[1].name, PERSON_FIELDS[2].name, PERSON_FIELDS[3].name, PERSON_FIELDS[4].name];
 
 /// Prefix of the names of a person's inputs in the fields of problems, such as `people.waist`.
@@ -21,7 +21,7 @@ const PERSON_INPUT_PATH_PREFIX: &str = "people.";
 /// Girths, high-hip depths and sampling weights of people as columns, lengths in centimetres; a missing value is NaN.
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
-    /// Columns in the order of [`PERSON_INPUTS`], one value per person; an input that is not read has no column.
+    /// Columns in the order of [`PERSON_INPUT_NAMES`], one value per person; an input that is not read has no column.
     columns: [Option<Vec<f64>>; PERSON_FIELDS.len()],
     groups: Option<Groups>,
     replicates: Option<Vec<Vec<f64>>>,
@@ -41,7 +41,7 @@ pub struct MeasuredPeople {
 /// Reader of people from a stream of record batches: each step of the iterator reads a batch and returns its number of rows.
 pub struct PeopleReader {
     source: CheckedBatches,
-    /// For each input that is read: index in [`PERSON_INPUTS`], ascending, and source.
+    /// For each input that is read: index in [`PERSON_INPUT_NAMES`], ascending, and source.
     sources: Vec<(usize, TableSource<usize>)>,
     unit: Unit,
     table: PeopleTable,
@@ -89,8 +89,8 @@ impl PeopleReader {
         unit: Unit,
     ) -> Result<Self, Problems> {
         let is_given = |inputs: &[&str]| columns.iter().any(|(name, _)| inputs.contains(&name.as_str()));
-        let has_high_hips = is_given(&PERSON_INPUTS[2..4]);
-        let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUTS[4..])];
+        let has_high_hips = is_given(&PERSON_INPUT_NAMES[2..4]);
+        let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUT_NAMES[4..])];
         Self::of_inputs(source, is_read, columns, unit)
     }
 
@@ -124,14 +124,14 @@ impl PeopleReader {
         unit: Unit,
     ) -> Result<Self, Problems> {
         let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
-        let unknown_girth = (!PERSON_INPUTS[..2].contains(&girth)).then(|| problem().with_limit("waist or hip"));
+        let unknown_girth = (!PERSON_INPUT_NAMES[..2].contains(&girth)).then(|| problem().with_limit("waist or hip"));
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
-        let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUTS[4]);
-        let is_read = [girth == PERSON_INPUTS[0], girth == PERSON_INPUTS[1], false, false, has_weights];
+        let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
+        let is_read = [girth == PERSON_INPUT_NAMES[0], girth == PERSON_INPUT_NAMES[1], false, false, has_weights];
         Self::of_inputs(source, is_read, columns, unit)
     }
 
-    /// Creates a reader of the inputs for which `is_read`, in the order of [`PERSON_INPUTS`], is true.
+    /// Creates a reader of the inputs for which `is_read`, in the order of [`PERSON_INPUT_NAMES`], is true.
     fn of_inputs(
         source: impl RecordBatchReader + Send + 'static,
         is_read: [bool; PERSON_FIELDS.len()],
@@ -139,9 +139,9 @@ impl PeopleReader {
         unit: Unit,
     ) -> Result<Self, Problems> {
         let schema = source.schema();
-        let unknown = columns.iter().filter(|(name, _)| !PERSON_INPUTS.contains(&name.as_str()));
+        let unknown = columns.iter().filter(|(name, _)| !PERSON_INPUT_NAMES.contains(&name.as_str()));
         let unknown = unknown.map(|(name, _)| columns_entry_problem(Code::UnknownField, name));
-        let problems = unknown.map(|problem| problem.with_choices(PERSON_INPUTS)).collect();
+        let problems = unknown.map(|problem| problem.with_choices(PERSON_INPUT_NAMES)).collect();
         let find = |field: &Field| {
             let given = columns.iter().find(|(given, _)| given == field.name).map(|(_, source)| source);
             let path = format!("{PERSON_INPUT_PATH_PREFIX}{}", field.name);

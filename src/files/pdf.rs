@@ -111,7 +111,7 @@ impl OptionalContentGroups {
         i32::try_from(self.kinds.len() + self.sets.len()).unwrap_or(i32::MAX)
     }
 
-    fn refs(&self) -> impl Iterator<Item = Ref> + use<> {
+    fn group_refs(&self) -> impl Iterator<Item = Ref> + use<> {
         (FIRST_FREE_NUMBER..).map(Ref::new).take(self.kinds.len() + self.sets.len())
     }
 
@@ -123,7 +123,7 @@ impl OptionalContentGroups {
 
     /// Adds all groups to a PDF dictionary, under the names by which page contents refer to them.
     fn write_group_resource_names(&self, dict: &mut Dict) {
-        for (k, id) in self.refs().enumerate() {
+        for (k, id) in self.group_refs().enumerate() {
             dict.pair(Name(group_key(k).as_bytes()), id);
         }
     }
@@ -146,16 +146,16 @@ fn write_catalog_and_groups(pdf: &mut Pdf, groups: &OptionalContentGroups) {
     let mut catalog = pdf.catalog(CATALOG);
     catalog.pages(PAGES);
     let mut content = catalog.insert(Name(b"OCProperties")).dict();
-    content.insert(Name(b"OCGs")).array().items(groups.refs());
+    content.insert(Name(b"OCGs")).array().items(groups.group_refs());
     let mut defaults = content.insert(Name(b"D")).dict();
-    defaults.insert(Name(b"Order")).array().items(groups.refs());
-    defaults.insert(Name(b"ON")).array().items(groups.refs());
+    defaults.insert(Name(b"Order")).array().items(groups.group_refs());
+    defaults.insert(Name(b"ON")).array().items(groups.group_refs());
     defaults.finish();
     content.finish();
     // Scaling to fit the paper would change the size of the pattern.
     catalog.viewer_preferences().insert(Name(b"PrintScaling")).primitive(Name(b"None"));
     catalog.finish();
-    for (id, name) in groups.refs().zip(groups.group_names_for_viewer()) {
+    for (id, name) in groups.group_refs().zip(groups.group_names_for_viewer()) {
         let mut group = pdf.indirect(id).dict();
         group.pair(Name(b"Type"), Name(b"OCG")).pair(Name(b"Name"), TextStr(&name));
     }

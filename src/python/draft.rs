@@ -100,7 +100,7 @@ impl Draft {
     }
 
     /// Returns the `repr` of the draft: Python code that rebuilds the draft.
-    pub(super) fn repr_code(&self) -> String {
+    pub(super) fn repr_as_python_code(&self) -> String {
         let rules = Rules(self.inner.rules().clone());
         let [body, ease, rules] = [self.python_body().__repr__(), self.python_ease().__repr__(), rules.__repr__()];
         format!("Draft({body}, ease={ease}, rules={rules})")

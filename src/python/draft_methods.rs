@@ -52,7 +52,7 @@ python_class! { Draft as draft;
     proof: Proof = draft.inner.proof();
     /// Cautions about the draft, such as too little ease for sitting; a trial garment decides.
     findings: Vec<Finding> = draft.inner.findings();
-    text = draft.repr_code();
+    text = draft.repr_as_python_code();
     equal other = draft.inner == other.inner;
     pickle = from_json(draft.request.to_json());
     svg = draft.svg(None, true);

@@ -40,7 +40,7 @@ python_class! { Lesson as lesson;
     distance_mm: f64 = lesson.inner.rounding().distance_mm;
     /// Sewn waist, all around, of a skirt drawn with rounded lengths minus the sewn waist of the draft, in millimetres.
     waist_mm: f64 = lesson.inner.rounding().waist_mm;
-    text = format!("{}.lesson(unit={:?})", lesson.draft().repr_code(), lesson.inner.unit.name());
+    text = format!("{}.lesson(unit={:?})", lesson.draft().repr_as_python_code(), lesson.inner.unit.name());
     pickle = from_json(Request::from_draft(&lesson.inner.draft, lesson.inner.unit).to_json());
     {
         /// Draft a request in JSON that follows `schema("request")`, and return its lesson in the unit of the request.

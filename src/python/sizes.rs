@@ -452,7 +452,7 @@ python_class! { Fitting as fitting;
     changes: Vec<ChangeReport> =
         fitting.0.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
     repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());
-    hash = fitting.draft().repr_code();
+    hash = fitting.draft().repr_as_python_code();
     {
         /// Create a history with a draft and no corrections.
         #[new]

@@ -101,7 +101,7 @@ pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visi
     emit(QuantityOwner::Garment, "left_in_side", PhysicalDimension::Length, draft.left_in_side);
     emit(QuantityOwner::Garment, "sewn_waist", PhysicalDimension::Length, (seams[0] + seams[1]) * T::constant(2.0));
     emit(QuantityOwner::Garment, "side_seam", PhysicalDimension::Length, draft.back.edge_length(Role::Side));
-    emit(QuantityOwner::Garment, "side_angle", PhysicalDimension::Angle, degrees(draft.side_lean_tangent().atan()));
+    emit(QuantityOwner::Garment, "side_angle", PhysicalDimension::Angle, to_degrees(draft.side_lean_tangent().atan()));
     for (panel, seam) in draft.panels().into_iter().zip(seams) {
         visit_panel(draft, panel, seam, &mut emit);
     }
@@ -130,7 +130,7 @@ fn visit_panel<T: Scalar>(
         for (name, value) in lengths {
             emit(QuantityOwner::Dart(half, k), name, PhysicalDimension::Length, value);
         }
-        let angle = degrees(dart.half_angle_rad * T::constant(2.0));
+        let angle = to_degrees(dart.half_angle_rad * T::constant(2.0));
         emit(QuantityOwner::Dart(half, k), "angle", PhysicalDimension::Angle, angle);
     }
     for (name, point) in panel.named_points(body.hip_depth, body.length) {
@@ -139,6 +139,6 @@ fn visit_panel<T: Scalar>(
     }
 }
 
-fn degrees<T: Scalar>(radians: T) -> T {
+fn to_degrees<T: Scalar>(radians: T) -> T {
     radians * T::constant(180.0 / std::f64::consts::PI)
 }
