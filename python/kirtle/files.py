@@ -12,7 +12,7 @@ from ._kirtle import new_partial, replace_by_partial
 from .exceptions import InputError
 
 MAX_BYTES = 1 << 20
-"""Maximum length of a text in bytes: that of a chart, as the library limits a request further."""
+"""Maximum length in bytes of a text to read, that of a chart; the library refuses longer requests itself."""
 
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 """Byte order mark that some editors put before a text in UTF-8."""

@@ -193,7 +193,7 @@ impl DxfTagWriter {
             self.write_point_coordinates(10, from);
             return self.write_point_coordinates(11, to);
         }
-        // The cut line of a piece is closed, also along the fold; the lines of a size join its centre line instead.
+        // The cut line of a piece is closed, also along the fold; on a size's layer a separate centre line closes the outline.
         let closed = if ends_at_start || layer == PIECE_LAYER_NUMBER { "1" } else { "0" };
         self.write_tags(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
         for corner in corners {

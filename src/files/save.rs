@@ -77,7 +77,7 @@ impl Pattern {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
-        let path = check_path_without_nul(path.as_ref())?;
+        let path = refuse_nul_in_path(path.as_ref())?;
         write_file_atomically(path, &self.file_bytes(path, unit, paper)?)
     }
 
@@ -131,7 +131,7 @@ impl Lay {
     /// ```
     #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
-        let path = check_path_without_nul(path.as_ref())?;
+        let path = refuse_nul_in_path(path.as_ref())?;
         let bytes = match file_extension_in_lower_case(path).as_str() {
             #[cfg(feature = "pdf")]
             "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, unit, paper)?),
@@ -162,7 +162,7 @@ impl Lesson {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn save(&self, path: impl AsRef<Path>) -> Result<(), SaveError> {
-        let path = check_path_without_nul(path.as_ref())?;
+        let path = refuse_nul_in_path(path.as_ref())?;
         let bytes = match file_extension_in_lower_case(path).as_str() {
             #[cfg(feature = "pdf")]
             "pdf" => super::pdf::pdf(&crate::drawing::draw_lesson(self)),
@@ -173,8 +173,8 @@ impl Lesson {
     }
 }
 
-/// Returns the path unchanged; a path with a NUL byte is a problem.
-fn check_path_without_nul(path: &Path) -> Result<&Path, Problems> {
+/// Returns the path unchanged; refuses a path with a NUL byte.
+fn refuse_nul_in_path(path: &Path) -> Result<&Path, Problems> {
     let path_text = path.display().to_string();
     let problem = || Problem::new(Code::WrongType, "path").with_value(format!("{path_text:?}"));
     if path_text.contains('\0') {
@@ -203,7 +203,7 @@ fn check_path_without_nul(path: &Path) -> Result<&Path, Problems> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
-    let path = check_path_without_nul(path.as_ref())?;
+    let path = refuse_nul_in_path(path.as_ref())?;
     write_file_atomically(path, &bytes_of_drawing(path, drawing, paper, DRAWING_FILE_EXTENSIONS)?)
 }
 

@@ -1,6 +1,6 @@
 //! Types and conversions of the arguments of every call from Python: texts, units, unvalidated values, mappings, lengths.
-//! A Python string may contain lone surrogates, which Rust strings cannot hold; its text has U+FFFF in their place.
-//! The readers of JSON documents validate a value, so that Python and JSON refuse it with the same problem.
+//! A Python string may contain lone surrogates, which a Rust string cannot hold; U+FFFF replaces each of them.
+//! The readers of JSON documents validate all values, so that Python and JSON refuse a value with the same problem.
 
 use std::borrow::Cow;
 

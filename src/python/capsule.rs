@@ -1,4 +1,4 @@
-//! Import and stream_method of Arrow streams and schemas through the Arrow `PyCapsule` interface. All `unsafe` code of the
+//! Import and export of Arrow streams and schemas through the Arrow `PyCapsule` interface. All `unsafe` code of the
 //! Python bindings is here: one read from the pointer of a capsule.
 #![allow(unsafe_code)]
 

@@ -32,7 +32,7 @@ impl ResultOrigin {
         Ok(Self { draft: draft.clone().unbind(), call: operator_methodcaller(arguments, keywords)?.unbind() })
     }
 
-    /// Returns what the method `__reduce__` of the result returns: the call that recreates the result, and the draft.
+    /// Returns the value of the result's method `__reduce__`: the call that recreates the result, and the draft as its argument.
     fn reduce_to_method_call(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) {
         (self.call.clone_ref(py), (self.draft.clone_ref(py),))
     }

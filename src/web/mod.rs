@@ -16,9 +16,9 @@ use crate::files::{SvgScale, svg};
 
 thread_local! {
     /// Arguments added for the next call, in order, each a text in UTF-8.
-    static ARGUMENTS: RefCell<Vec<Vec<u8>>> = const { RefCell::new(Vec::new()) };
+    static NEXT_CALL_ARGUMENTS: RefCell<Vec<Vec<u8>>> = const { RefCell::new(Vec::new()) };
     /// Answer of the last call: JSON or SVG in UTF-8, the bytes of a file, or the JSON of [`Problems`].
-    static ANSWER: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
+    static LAST_CALL_ANSWER: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
 }
 
 /// Allocates an argument of `length` bytes for the next call; returns the address to which JavaScript writes the argument.
@@ -26,30 +26,30 @@ thread_local! {
 extern "C" fn kirtle_add_argument(length: usize) -> *mut u8 {
     let mut bytes = vec![0; length];
     let address = bytes.as_mut_ptr();
-    ARGUMENTS.with_borrow_mut(|arguments| arguments.push(bytes));
+    NEXT_CALL_ARGUMENTS.with_borrow_mut(|arguments| arguments.push(bytes));
     address
 }
 
 /// Returns the address of the last call's answer, valid until the next call.
 #[unsafe(no_mangle)]
 extern "C" fn kirtle_answer_address() -> *const u8 {
-    ANSWER.with_borrow(Vec::as_ptr)
+    LAST_CALL_ANSWER.with_borrow(Vec::as_ptr)
 }
 
 /// Returns the length of the last call's answer, in bytes.
 #[unsafe(no_mangle)]
 extern "C" fn kirtle_answer_length() -> usize {
-    ANSWER.with_borrow(Vec::len)
+    LAST_CALL_ANSWER.with_borrow(Vec::len)
 }
 
 /// Runs `call` with the added arguments and stores the answer; returns false if the answer is the JSON of [`Problems`].
 fn run_and_store_answer<const N: usize>(call: impl FnOnce([&str; N]) -> Result<Vec<u8>, Problems>) -> bool {
-    let arguments = ARGUMENTS.take();
+    let arguments = NEXT_CALL_ARGUMENTS.take();
     let texts =
         std::array::from_fn(|k| arguments.get(k).and_then(|bytes| str::from_utf8(bytes).ok()).unwrap_or_default());
     let answer = call(texts);
     let is_accepted = answer.is_ok();
-    ANSWER.set(answer.unwrap_or_else(|problems| to_json_text(&problems).into_bytes()));
+    LAST_CALL_ANSWER.set(answer.unwrap_or_else(|problems| to_json_text(&problems).into_bytes()));
     is_accepted
 }
 
