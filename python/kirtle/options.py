@@ -121,7 +121,7 @@ def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:
 
 
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
-    """Describe every problem on a line of its own, by the option that was typed where there is one."""
+    """Describe every problem on a line of its own, by the option that caused it; without such an option, by its message."""
     lines = [describe_problem(problem, options) for problem in problems]
     return "\n".join(dict.fromkeys(lines))
 

@@ -59,7 +59,7 @@ def label(name: str) -> str:
 
 
 def lengths(caption: str, result: Any, *names: str) -> Table:
-    """Return the table of some lengths of a result, in the unit in which they were given."""
+    """Return the table of the named lengths of a result, in the unit in which the lengths were given."""
     unit = getattr(result, "unit", "cm")
     return caption, (), [(label(name), length_from_cm(getattr(result, name), unit)) for name in names]
 

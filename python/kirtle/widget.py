@@ -145,7 +145,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         return self._draft
 
     def reset(self) -> None:
-        """Go back to the starting draft: all sliders at their start, and the drawing at its scale."""
+        """Go back to the starting draft: all sliders at their starting values, and the drawing at its starting scale."""
         self._set({slider["name"]: slider["start"] for slider in self.sliders})
         self._size = largest_canvas(self._before, self.sliders, self.unit)
         self._publish(self._before)
@@ -217,7 +217,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
             self.send({})
 
     def _display_still(self) -> None:
-        """Display drawing, numbers and findings as plain HTML, or update them where they are displayed."""
+        """Display drawing, numbers and findings as plain HTML; if an earlier call displayed them, update that output."""
         svg = self._drawing(list(map(max, canvas(self._draft), canvas(self._before))), self._draft.to_dict(self.unit))
         image = base64.b64encode(svg.encode()).decode()
         alternative = html.escape(re.findall('aria-label="(.*?)"', svg)[0])
