@@ -134,7 +134,7 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
     let (grain_x, y) = (grain[0].x, f64::midpoint(grain[0].y, grain[1].y));
     let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };
     let middle = Point::new(f64::midpoint(from, to), y);
-    let name = placed.name.words().to_uppercase();
+    let name = placed.name.name_in_words().to_uppercase();
     let instruction: &[&str] = match (placed.name, placed.mirrored) {
         (PieceName::Waistband, _) if folded => &["cut one layer"],
         (PieceName::Waistband, _) => &[],

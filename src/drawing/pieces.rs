@@ -72,7 +72,7 @@ fn finished_measurements_note(pattern: &Pattern, unit: Unit) -> String {
     let [waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip] = lengths.map(|cm| unit.format_for_cutters(cm));
     let names =
         pattern.pieces().map(Piece::name).into_iter().chain(pattern.waist_pieces.iter().map(|piece| piece.name));
-    let names: Vec<String> = names.map(PieceName::words).collect();
+    let names: Vec<String> = names.map(PieceName::name_in_words).collect();
     let unit = unit.name();
     format!(
         "Finished waist {waist} {unit} (body {body_waist} + ease {waist_ease}), finished hip {hip} {unit} (body {body_hip} + \

@@ -82,7 +82,7 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<Stri
         let size = letter_size_to_fit(words, max_size.min(width * 0.2 * MM_IN_CM), length * MM_IN_CM);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(Point::new(x, y)), words, size, upwards));
     };
-    let words = std::iter::once(band.name.words().to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
+    let words = std::iter::once(band.name.name_in_words().to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
     // Between the centre front and a side seam no line crosses the words.
     text([width * 1.75, waist * 0.615], &words, LARGE_MM * 0.6, waist * 0.22, true);
     text([width * 0.95, waist * 0.4], "fold", SMALL_MM, waist * 0.05, true);
@@ -117,7 +117,7 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
         let base_line = at + Vector::new(0.0, line_height * line);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(base_line), words, size, false));
     };
-    line_of_text(2.6, &facing.name.words().to_uppercase(), line_height);
+    line_of_text(2.6, &facing.name.name_in_words().to_uppercase(), line_height);
     for (k, line) in lines.iter().enumerate() {
         line_of_text(3.6 + k as f64, line, line_height * 0.7);
     }
