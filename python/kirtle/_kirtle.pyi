@@ -325,7 +325,7 @@ class ChartComparison:
     @property
     def best_loss(self, /) -> float:
         """
-        Mean loss of the held-out people in the best chart, over all splits; the best chart of each split is its own.
+        Mean loss of the held-out people in the best chart, over all splits; each split has a best chart of its own.
         """
     @property
     def gain_interval(self, /) -> tuple[float, float] | None:
@@ -553,7 +553,7 @@ class Choice:
     @property
     def advised(self, /) -> SizeDifference | None:
         """
-        Size to take; null if the girth of the rule is outside the chart.
+        Size to take; null if the girth that decides is outside the chart by more than `tolerance`.
         """
     @property
     def by(self, /) -> str:
@@ -583,7 +583,7 @@ class Choice:
     @property
     def sizes_apart(self, /) -> int:
         """
-        Number of sizes from the size of the waist to the size of the hip.
+        Number of steps in the chart between the size of the waist and the size of the hip; 0 if they are the same size.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -2452,7 +2452,7 @@ class Proof:
 @final
 class RefusedPeople:
     """
-    People without a size for one reason, and how their girths differ from those of the people with a size. A person
+    People without a size for one reason: their mean girths, and the mean girths of the people with a size. A person
     counts once for each number that is refused. Means are not weighted, as refused people may have no weight.
     """
     def __eq__(self, value: object, /) -> bool: ...
