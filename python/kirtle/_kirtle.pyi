@@ -276,7 +276,7 @@ class BodyTable(Rows):
 @final
 class Change:
     """
-    Number of a request that the corrections changed.
+    Number in a request that the corrections changed.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -453,7 +453,7 @@ class ChartFit(Rows):
     @property
     def unmeasured(self, /) -> int:
         """
-        Number of people without a size: a number is missing or out of range.
+        Number of people without a size, because a measurement or the weight is missing or out of range.
         """
     @property
     def unserved(self, /) -> dict[str, int]:
@@ -686,7 +686,7 @@ class Dart:
     @property
     def half_angle_deg(self, /) -> float:
         """
-        Angle between a leg and the centre of the dart, in degrees.
+        Angle between a leg and the centre line of the dart, in degrees.
         """
     @property
     def inner(self, /) -> list[float]:
@@ -2453,7 +2453,7 @@ class Proof:
 class RefusedPeople:
     """
     People without a size for one reason: their mean girths, and the mean girths of the people with a size. A person
-    counts once for each number that is refused. Means are not weighted, as refused people may have no weight.
+    counts once for each refused value. Means are not weighted, as refused people may have no weight.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -2477,12 +2477,12 @@ class RefusedPeople:
     @property
     def code(self, /) -> str:
         """
-        Why the number is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
+        Why the value is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
         """
     @property
     def field(self, /) -> str:
         """
-        Number that is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
+        Field whose value is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
         """
     @property
     def hip(self, /) -> float | None:

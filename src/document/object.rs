@@ -94,8 +94,8 @@ impl InputReader {
 }
 
 impl<'v> ObjectReader<'_, 'v> {
-    /// Returns the schema that is being built, `None` while reading. Without the feature `schema` the result is `None` at compile time,
-    /// so that a program holds no descriptions of fields.
+    /// Returns the schema that is being built, `None` while reading. Without the feature `schema` the result is `None` at compile
+    /// time, so that a program holds no descriptions of fields.
     pub(super) fn built_schema(&mut self) -> Option<&mut Value> {
         if cfg!(feature = "schema") { self.schema.as_mut() } else { None }
     }

@@ -204,7 +204,7 @@ report! {
 }
 
 report! {
-    /// Number of a request that the corrections changed.
+    /// Number in a request that the corrections changed.
     ChangeReport as "Change" of (change: &InputChange) in unit
     let converted = |value| change.kind.convert_unit(value, Unit::Cm, unit);
     {

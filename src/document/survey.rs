@@ -22,7 +22,7 @@ report! {
         unit: Unit = unit,
         /// Number of people, measured or not.
         count: usize = fit.count(),
-        /// Number of people without a size: a number is missing or out of range.
+        /// Number of people without a size, because a measurement or the weight is missing or out of range.
         unmeasured: usize = fit.unmeasured,
         /// Number of people served: in the assigned size, the ease is within every bound.
         served: usize = fit.served,
@@ -50,7 +50,7 @@ report! {
         /// Share of people served in each group, if the people are grouped, by label; missing labels last.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
-        /// Reasons why people have no size, by number and error code, with the mean girths of those people.
+        /// For each field and error code for which people have no size: their number and mean girths.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         refused: Vec<RefusedReport> = fit.refused.iter().map(|refused| RefusedReport::new(refused, &fit.accepted, unit)).collect(),
     }
@@ -92,13 +92,13 @@ report! {
 
 report! {
     /// People without a size for one reason: their mean girths, and the mean girths of the people with a size. A person
-    /// counts once for each number that is refused. Means are not weighted, as refused people may have no weight.
+    /// counts once for each refused value. Means are not weighted, as refused people may have no weight.
     RefusedReport as "RefusedPeople" of (refused: &RefusedPeople, accepted: &MeanGirths) in unit
     let length = |cm: Option<f64>| cm.map(|cm| unit.length_from_cm(cm));
     {
-        /// Number that is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
+        /// Field whose value is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
         field: String = refused.field.to_owned(),
-        /// Why the number is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
+        /// Why the value is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
         code: Code,
         /// Number of people.
         people: usize,

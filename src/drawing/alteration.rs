@@ -84,7 +84,7 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     let exact = &alteration.exact;
     let depth = alteration.printed_hip_depth;
     let blended: Vec<&str> =
-        [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_sizes).collect();
+        [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_size_names).collect();
     let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
     let mut layout = HipAlignedLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
     // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
@@ -97,7 +97,7 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
             let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
             let outline = placed.panel.edges.iter().map(|edge| &edge.path);
             part.add_mark(Guide, placed.panel_line_mark(outline, TRACED_STROKES[k % TRACED_STROKES.len()]));
-            draw_size_names(&placed, &mut part, &size.name, k, alteration);
+            draw_traced_size_name(&placed, &mut part, &size.name, k, alteration);
             parts.push(part);
         }
     }
@@ -127,8 +127,8 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
 
 /// Draws the name of a traced size at the side end of the waist, at the hip mark and at the hem, wherever the
 /// alteration traces these lines; `k` is the index of the size, so that names of neighbours lie on different levels.
-fn draw_size_names(placed: &PlacedPanel, part: &mut Part, name: &str, k: usize, alteration: &Alteration) {
-    let traces = |between: &FractionBetweenSizes| traced_sizes(between).any(|size| size == name);
+fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: usize, alteration: &Alteration) {
+    let traces = |between: &FractionBetweenSizes| traced_size_names(between).any(|size| size == name);
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));
     let panel = placed.panel;
     let level = LABEL_SIZE * (k % TRACED_STROKES.len()) as f64;
@@ -175,7 +175,7 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
     }
 }
 
-/// Creates a ring of four curves as a closed line mark.
+/// Creates the ring around the number of a step: a closed line of four curves.
 fn ring_mark(middle: Point) -> Mark {
     // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
     const HANDLE: f64 = 0.5523;
@@ -211,7 +211,7 @@ fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_d
 }
 
 /// Returns the names of the two sizes between which a girth lies, or of one size if the girth is exactly that size's.
-fn traced_sizes(between: &FractionBetweenSizes) -> impl Iterator<Item = &str> {
+fn traced_size_names(between: &FractionBetweenSizes) -> impl Iterator<Item = &str> {
     let from = (between.fraction < 1.0).then_some(between.from.as_str());
     from.into_iter().chain((between.fraction > 0.0).then_some(between.to.as_str()))
 }

@@ -18,7 +18,7 @@ const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, &str); 2] = [(50.0, "test square: 
 const SQUARES_WIDTH: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
 const SQUARES_HEIGHT: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
 
-/// Note that tells to print at 100 %, to measure the test squares and to sew a trial garment.
+/// Note to print at 100 %, to measure the test squares and to sew a trial garment.
 pub(super) const NOTE_BEFORE_CUTTING: &str =
     "Print at 100 % and measure both test squares before cutting. Sew a trial garment (toile) first.";
 
@@ -56,14 +56,14 @@ pub(super) const MIN_MAP_HEIGHT: f64 = 40.0;
 #[must_use]
 pub fn with_header(drawing: Drawing) -> Drawing {
     let width = drawing.size_mm[0].max(SQUARES_WIDTH + MIN_TEXT_WIDTH_MM + HEADER_MARGIN_MM);
-    let (header, height) = header_part_and_height_mm(&drawing, width, f64::INFINITY);
+    let (header, height) = create_header(&drawing, width, f64::INFINITY);
     let mut parts = vec![header];
     parts.extend(drawing.parts.into_iter().map(|part| part.translated_part(Vector::new(0.0, height))));
     Drawing { size_mm: [width, drawing.size_mm[1] + height], parts, ..drawing }
 }
 
-/// Returns the header of a drawing as a part, and its height in millimetres, which grows with the notes up to `max_height`.
-pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
+/// Creates the header of a drawing; returns it as a part, and its height, which grows with the notes up to `max_height`, in mm.
+pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
     let mut part = Part::new("head", "", 0);
     let mut x = HEADER_MARGIN_MM;
     for (side, label) in TEST_SQUARE_SIDES_MM_AND_LABELS {
@@ -83,7 +83,7 @@ pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_heigh
     let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(KEY_SIZE_MM * LINE_SPACING);
     let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
     let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
-    let (texts, text_height) = wrapped_title_and_notes(drawing, corner, width - corner.x - HEADER_MARGIN_MM, heights);
+    let (texts, text_height) = wrap_title_and_notes(drawing, corner, width - corner.x - HEADER_MARGIN_MM, heights);
     part.add_marks(LayerKind::Text, texts);
     let below = (corner.y + text_height + HEADER_MARGIN_MM).max(SQUARES_HEIGHT);
     draw_key(&mut part, &drawing.key, Point::new(HEADER_MARGIN_MM, below), [width - 2.0 * HEADER_MARGIN_MM, key_line]);
@@ -123,8 +123,8 @@ fn draw_key(part: &mut Part, rows: &[KeyRow], corner: Point, [width, line_height
 }
 
 /// Returns the title and notes of a drawing as text marks, wrapped to the width of a box, and the height of the box in
-/// millimetres: at least `min`, and as much more as the lines need, up to `max`. `corner` is its upper left corner.
-fn wrapped_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> (Vec<Mark>, f64) {
+/// millimetres: as much as the lines need, from `min` to `max`. `corner` is the box's upper left corner.
+fn wrap_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> (Vec<Mark>, f64) {
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
     let wrap = |size: f64| texts().flat_map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();
     let height_at = |size: f64| wrap(size).len() as f64 * size * LINE_SPACING;

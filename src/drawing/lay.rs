@@ -14,8 +14,8 @@ use crate::pattern::{Cloth, Lay, Pattern, PieceName, PlacedPiece};
 /// Millimetres in the drawing of a lay that stand for one centimetre of cloth: a fifth of true size.
 const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
 
-/// Denominator of the scale at which a lay is drawn, 1 : 5; a page may show it smaller.
-const DRAWN_SCALE: u32 = 5;
+/// Denominator of the scale at which a lay is drawn, 1 : 5; a page may show the drawing smaller.
+const LAY_SCALE_DENOMINATOR: u32 = 5;
 
 // Margin around the cloth, height and minimum width of the two lines of text above the cloth, in millimetres.
 const MARGIN: f64 = 8.0;
@@ -37,7 +37,7 @@ const MIN_TEXT_WIDTH: f64 = 200.0;
 /// ```
 #[must_use]
 pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
-    draw_lay_with_scale(lay, unit, DRAWN_SCALE)
+    draw_lay_titled_with_scale(lay, unit, LAY_SCALE_DENOMINATOR)
 }
 
 /// Draws a lay on one page of paper, upright or sideways, at the largest scale 1 : n that fits, at most 1 : 5.
@@ -65,14 +65,14 @@ pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLay
     let orientations = paper_orientations(paper)?;
     let [width, height] = draw_lay(lay, unit).size_mm;
     // The scale and the orientation that show more; the loop ends, as any drawing fits if small enough.
-    let mut n = DRAWN_SCALE;
+    let mut n = LAY_SCALE_DENOMINATOR;
     loop {
-        let scale = f64::from(DRAWN_SCALE) / f64::from(n);
+        let scale = f64::from(LAY_SCALE_DENOMINATOR) / f64::from(n);
         let fits = |page: &&[f64; 2]| {
             [width, height].iter().zip(**page).all(|(side, page)| side * scale + 2.0 * paper.margin_mm <= page)
         };
         if let Some(size_mm) = orientations.iter().find(fits) {
-            let drawing = draw_lay_with_scale(lay, unit, n);
+            let drawing = draw_lay_titled_with_scale(lay, unit, n);
             let page = page_of_whole_drawing(&drawing, *size_mm, paper.margin_mm, scale);
             return Ok(PrintLayout { drawing, pages: vec![page] });
         }
@@ -80,8 +80,8 @@ pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLay
     }
 }
 
-/// Draws a lay at a fifth of true size, with a title that says the scale is 1 : `scale`.
-fn draw_lay_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
+/// Draws a lay at a fifth of true size, but with a title that says the scale is 1 : `scale`, at which a page will show it.
+fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
     let corner = Point::new(MARGIN, MARGIN + TEXT_HEIGHT);
@@ -98,7 +98,7 @@ fn draw_lay_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
     for y in [0.0, length] {
         cloth.add_mark(LayerKind::Guide, line((0.0, y), (width, y), LineStyle::Dashed));
     }
-    let (title, note) = (lay_plan_title(lay, unit, scale), cloth_purchase_note(lay, unit));
+    let (title, note) = (lay_plan_title(lay, unit, scale), lay_purchase_note(lay, unit));
     let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
         let middle = corner + Vector::new(x, length / 2.0);
@@ -187,15 +187,15 @@ fn lay_plan_title(lay: &Lay, unit: Unit, scale: u32) -> String {
 
 /// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of `unit`, share
 /// left over, advice to pre-shrink.
-fn cloth_purchase_note(lay: &Lay, unit: Unit) -> String {
-    let to_buy = length_to_buy(lay, unit);
+fn lay_purchase_note(lay: &Lay, unit: Unit) -> String {
+    let to_buy = length_to_buy_text(lay, unit);
     let needed = unit.format_with_unit(lay.length);
     let waste = lay.waste * 100.0;
     format!("Length needed {needed}: buy {to_buy}. {waste:.0} % is left over. Pre-shrink the cloth before cutting.")
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of `unit`: `70 cm`, `¾ yd`.
-fn length_to_buy(lay: &Lay, unit: Unit) -> String {
+fn length_to_buy_text(lay: &Lay, unit: Unit) -> String {
     match unit {
         Unit::Cm | Unit::Mm => format!("{} cm", lay.to_buy_cm()),
         Unit::In => format!("{} yd", format_yards_in_eighths(lay.to_buy_yd())),
@@ -204,13 +204,13 @@ fn length_to_buy(lay: &Lay, unit: Unit) -> String {
 
 /// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise; a width too narrow for the
 /// pattern is left out.
-pub(super) fn cloth_note(pattern: &Pattern, unit: Unit) -> Option<String> {
+pub(super) fn cloth_to_buy_note(pattern: &Pattern, unit: Unit) -> Option<String> {
     let widths = if unit == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
     let selvedge = Cloth::usual_selvedge(unit);
     let buy = widths.into_iter().filter_map(|width| {
         let cloth = Cloth { width, folded: true, one_way: false, selvedge }.convert_lengths(unit, Unit::Cm);
         let lay = pattern.lay(&cloth).ok()?;
-        Some(format!("{} at {width} {} wide", length_to_buy(&lay, unit), unit.name()))
+        Some(format!("{} at {width} {} wide", length_to_buy_text(&lay, unit), unit.name()))
     });
     let buy = buy.collect::<Vec<_>>().join(", ");
     (!buy.is_empty()).then(|| format!("Cloth to buy: {buy}; a lay plan shows how."))

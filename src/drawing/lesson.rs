@@ -20,7 +20,7 @@ const FIGURE: [f64; 2] = [76.0, 54.0];
 const GAP: f64 = 6.0;
 
 /// Width of the text of a page, in millimetres.
-const TEXT_WIDTH: f64 = PAGE[0] - 2.0 * MARGIN;
+const TEXT_WIDTH_MM: f64 = PAGE[0] - 2.0 * MARGIN;
 
 /// Draws the pages of a lesson on A4: how to measure, each step with its figure, trial garment and corrections.
 ///
@@ -38,11 +38,11 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     let mut writer = PageWriter { pages: vec![Part::new("lesson", "", 0)], y: MARGIN };
     for block in lesson_blocks(lesson) {
         match block {
-            Block::Title(text) => writer.write_lines(&text, TITLE_SIZE, 0.0, 10.0),
-            Block::Heading(text) => writer.write_lines(text, HEADING_SIZE, 0.0, 60.0),
-            Block::Paragraph(text) => writer.write_lines(&text, TEXT_SIZE, 0.0, 0.0),
-            Block::BodyFigure => writer.draw_body_figure(&lesson.draft),
-            Block::Item(name, text) => writer.write_item(&name, &text),
+            Block::Title(text) => writer.write_wrapped_text(&text, TITLE_SIZE, 0.0, 10.0),
+            Block::Heading(text) => writer.write_wrapped_text(text, HEADING_SIZE, 0.0, 60.0),
+            Block::Paragraph(text) => writer.write_wrapped_text(&text, TEXT_SIZE, 0.0, 0.0),
+            Block::BodyFigure => writer.draw_body_sketch(&lesson.draft),
+            Block::Item(name, text) => writer.write_list_item(&name, &text),
             Block::Step(number, panel, step) => writer.draw_step(number, panel, step),
         }
     }
@@ -53,7 +53,7 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     PrintLayout { drawing, pages: writer.pages.into_iter().zip(1..).map(page).collect() }
 }
 
-/// Pages written so far, and the height on the last page at which the next text or figure starts.
+/// Writer of pages: the pages so far, and the `y` on the last page where the next text or figure starts, in millimetres.
 struct PageWriter {
     pages: Vec<Part>,
     y: f64,
@@ -61,7 +61,7 @@ struct PageWriter {
 
 impl PageWriter {
     /// Starts a new page unless `height` millimetres are left on the last page.
-    fn make_room(&mut self, height: f64) {
+    fn ensure_room_on_page(&mut self, height: f64) {
         if self.y + height > PAGE[1] - MARGIN {
             self.pages.push(Part::new("lesson", "", 0));
             self.y = MARGIN;
@@ -74,11 +74,11 @@ impl PageWriter {
         }
     }
 
-    /// Writes a text in lines, `indent` from the left margin, with room for `below` millimetres under it.
-    fn write_lines(&mut self, text: &str, size: f64, indent: f64, below: f64) {
-        let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH - indent);
+    /// Writes a text in lines, `indent` mm from the left margin, on a new page unless `below` mm remain under the text.
+    fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
+        let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent);
         self.y += if size > TEXT_SIZE { size * 0.8 } else { 0.0 };
-        self.make_room(lines.len() as f64 * size * LINE_SPACING + below);
+        self.ensure_room_on_page(lines.len() as f64 * size * LINE_SPACING + below);
         for line in lines {
             self.y += size * LINE_SPACING;
             self.add(LayerKind::Text, left_text_mark(Point::new(MARGIN + indent, self.y), &line, size));
@@ -86,22 +86,22 @@ impl PageWriter {
         self.y += size * 0.6;
     }
 
-    /// Writes an item of a list: a short name in front of the text, a sentence as name above the text.
-    fn write_item(&mut self, name: &str, text: &str) {
+    /// Writes an item of a list: a short name stands in front of the text, a name of over 12 bytes above the text.
+    fn write_list_item(&mut self, name: &str, text: &str) {
         let is_sentence = name.len() > 12;
         if is_sentence {
-            self.write_lines(name, TEXT_SIZE, 0.0, 10.0);
-            return self.write_lines(text, TEXT_SIZE, 8.0, 0.0);
+            self.write_wrapped_text(name, TEXT_SIZE, 0.0, 10.0);
+            return self.write_wrapped_text(text, TEXT_SIZE, 8.0, 0.0);
         }
         let indent = if name.ends_with('.') { 8.0 } else { 24.0 };
-        self.make_room(4.0 * TEXT_SIZE * LINE_SPACING);
+        self.ensure_room_on_page(4.0 * TEXT_SIZE * LINE_SPACING);
         let start = Point::new(MARGIN, self.y + TEXT_SIZE * LINE_SPACING);
         self.add(LayerKind::Text, left_text_mark(start, name, TEXT_SIZE));
-        self.write_lines(text, TEXT_SIZE, indent, 0.0);
+        self.write_wrapped_text(text, TEXT_SIZE, indent, 0.0);
     }
 
     fn draw_step(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
-        self.make_room(FIGURE[1] + GAP);
+        self.ensure_room_on_page(FIGURE[1] + GAP);
         let top = self.y;
         let figure = StepFigure::new(panel, step, Point::new(MARGIN, top));
         figure.marks(number).into_iter().for_each(|(kind, mark)| self.add(kind, mark));
@@ -111,14 +111,14 @@ impl PageWriter {
             left_text_mark(Point::new(MARGIN + indent, top + HEADING_SIZE), &format!("{number}"), HEADING_SIZE),
         );
         self.y = top + HEADING_SIZE;
-        self.write_lines(&step.text, TEXT_SIZE, indent, 0.0);
+        self.write_wrapped_text(&step.text, TEXT_SIZE, indent, 0.0);
         self.y = self.y.max(top + FIGURE[1]) + GAP;
     }
 
     /// Draws a body from waist to knee, seen from the front, with the four measurements. The shape is a sketch.
-    fn draw_body_figure(&mut self, draft: &Draft) {
+    fn draw_body_sketch(&mut self, draft: &Draft) {
         const HEIGHT: f64 = 78.0;
-        self.make_room(HEIGHT + GAP);
+        self.ensure_room_on_page(HEIGHT + GAP);
         let (middle, top, body) = (MARGIN + 45.0, self.y + 6.0, draft.body());
         let scale = HEIGHT * 0.9 / body.length.max(body.hip_depth * 2.0);
         let [waist, hip] = [body.waist, body.hip].map(|girth| girth * 0.37 * scale / 2.0);
@@ -159,11 +159,11 @@ struct StepFigure<'a> {
     panel: &'a PanelLesson,
     step: &'a Step,
     positions: Vec<(char, Point)>,
-    /// Upper left corner on the page.
+    /// Upper left corner of the figure on the page, in millimetres.
     corner: Point,
     /// Millimetres on the page for a centimetre of the panel.
     scale: f64,
-    /// Lowest level that is shown, in centimetres, and the highest.
+    /// Lowest and highest level of the panel that the figure shows, as `y` in centimetres.
     levels: [f64; 2],
 }
 
@@ -193,19 +193,19 @@ impl<'a> StepFigure<'a> {
                     (true, StrokeKind::Dart) => LayerKind::Dart,
                     (true, _) => LayerKind::Seam,
                 };
-                let paths = stroke.paths(&self.positions).into_iter().filter_map(|path| self.shown_part(path));
+                let paths = stroke.paths(&self.positions).into_iter().filter_map(|path| self.path_above_bottom(path));
                 let line = if stroke.kind == StrokeKind::Help { LineStyle::Dotted } else { LineStyle::Solid };
                 let paths: Vec<Path> = paths.map(|path| path.map(|point| self.to_page(point))).collect();
                 marks.extend((!paths.is_empty()).then_some((kind, Mark::Line { paths, stroke: line })));
             }
         }
-        marks.extend(self.named_points().into_iter().flatten());
+        marks.extend(self.point_rings_and_letters().into_iter().flatten());
         marks
     }
 
-    /// Returns the rings of the points that the step marks, and the letters of these and of those it measures from. A
-    /// letter stands on the left of its point where another point lies close on the right.
-    fn named_points(&self) -> Vec<[(LayerKind, Mark); 2]> {
+    /// Returns ring and letter of each point that the step marks, and the letter of each point that the step measures from.
+    /// A letter stands on the left of its point where another point lies close on the right.
+    fn point_rings_and_letters(&self) -> Vec<[(LayerKind, Mark); 2]> {
         let measures = &self.step.measures;
         let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);
         let is_named = |letter: char| is_new(letter) || measures.iter().any(|measure| measure.from == letter);
@@ -221,8 +221,8 @@ impl<'a> StepFigure<'a> {
         named.iter().map(draw).collect()
     }
 
-    /// Returns the part of a path above the lowest level; `None` if the whole path lies below that level.
-    fn shown_part(&self, path: Path) -> Option<Path> {
+    /// Returns a straight line cut off at the lowest level shown, or a curve whole; `None` if the path starts below that level.
+    fn path_above_bottom(&self, path: Path) -> Option<Path> {
         let [bottom, _] = self.levels;
         match path {
             Path::Line([from, to]) if from.y <= bottom && to.y > bottom => {

@@ -54,7 +54,7 @@ impl<'a> PlacedPanel<'a> {
         Mark::Line { paths: paths.into_iter().map(|path| path.map(|point| self.to_paper_mm(point))).collect(), stroke }
     }
 
-    /// Draws a level guide line across the panel at a height `y` in centimetres.
+    /// Draws a level guide line across the panel at `y`, in centimetres.
     pub(super) fn draw_level_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
         part.add_mark(Guide, self.polyline(&[Point::new(0.0, y), Point::new(self.panel.width, y)], stroke));
     }
@@ -98,7 +98,7 @@ impl<'a> PlacedPanel<'a> {
 
     /// Draws the label of the end of a zip opening between the centre line and the grain line at `grain_x` cm. Letters of
     /// less than 2.5 mm are enlarged to 2.5 mm and may cross the grain line.
-    pub(super) fn draw_opening_label(&self, part: &mut Part, label: &str, grain_x: f64, y: f64) {
+    pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, grain_x: f64, y: f64) {
         let size = letter_size_to_fit(label, SMALL_MM * 0.7, (grain_x - 0.7) * MM_IN_CM).max(2.5);
         let x = 0.6 + width_per_letter_size(label) * size / MM_IN_CM / 2.0;
         self.draw_level_text(part, x, y, label, size);
@@ -126,7 +126,7 @@ impl<'a> PlacedPanel<'a> {
     }
 }
 
-/// Formats a length given in centimetres in a unit, with a label before it, such as "hem 25.5 cm".
+/// Returns a label followed by a length, given in centimetres and shown in `unit`, such as "hem 25.5 cm".
 pub(super) fn labelled_length(unit: Unit, label: &str, length_cm: f64) -> String {
     format!("{label} {}", unit.format_with_unit(length_cm))
 }
@@ -135,13 +135,13 @@ pub(super) fn straight_line(from: Point, to: Point, stroke: LineStyle) -> Mark {
     Mark::Line { paths: vec![Path::Line([from, to])], stroke }
 }
 
-/// Creates a mark that is one line of text, centred at `middle` on its base line.
+/// Creates a mark that is one line of text, level or upwards, with `middle` as the middle of its base line.
 pub(super) fn text_mark(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Mark {
     let align = if upwards { TextAlign::CentredUpwards } else { TextAlign::Centred };
     Mark::Text { at: middle, text: text.to_owned(), size_mm, align }
 }
 
-/// Creates a mark that is one level line of text, which starts at `start` on its base line.
+/// Creates a mark that is one level line of text, with `start` as the left end of its base line.
 pub(super) fn left_text_mark(start: Point, text: &str, size_mm: f64) -> Mark {
     Mark::Text { at: start, text: text.to_owned(), size_mm, align: TextAlign::Left }
 }
@@ -178,8 +178,8 @@ pub(super) fn panel_name_capitals(half: Half) -> &'static str {
     }
 }
 
-/// Returns the instruction that says how many copies of a piece to cut, and how.
-pub(super) fn instruction_of_piece(piece: PieceName) -> &'static str {
+/// Returns the instruction to cut a piece, such as "cut 2 (mirrored)".
+pub(super) fn cutting_instruction(piece: PieceName) -> &'static str {
     match (piece.on_fold(), piece.copies()) {
         (true, _) => "cut 1 on the fold",
         (false, 1) => "cut 1",
@@ -187,13 +187,13 @@ pub(super) fn instruction_of_piece(piece: PieceName) -> &'static str {
     }
 }
 
-/// Returns the number of the piece at index `k`, such as `3 of 4`; `None` for a pattern of back and front only.
-pub(super) fn number_of_piece(pattern: &Pattern, k: usize) -> Option<String> {
+/// Returns the number printed on the piece at index `k`, such as "3 of 4"; `None` for a pattern of back and front only.
+pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> Option<String> {
     let count = 2 + pattern.waist_pieces.len();
     (count > 2).then(|| format!("{} of {count}", k + 1))
 }
 
-/// Returns the allowances of a pattern as cut, in words.
+/// Returns the text that lists the allowances of a pattern as cut, in `unit`.
 pub(super) fn allowances_text(pattern: &Pattern, unit: Unit) -> String {
     let [waist, side, hem, centre_back] =
         pattern.cut_allowances.into_array().map(|allowance| unit.format_given(allowance));

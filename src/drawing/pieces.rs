@@ -4,10 +4,10 @@
 //! guide lines.
 
 use super::header::NOTE_BEFORE_CUTTING;
-use super::lay::cloth_note;
+use super::lay::cloth_to_buy_note;
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, draft_title, instruction_of_piece, labelled_length,
-    letter_size_to_fit, number_of_piece, panel_name_capitals, text_mark,
+    MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, cutting_instruction, draft_title, labelled_length,
+    letter_size_to_fit, panel_name_capitals, piece_number_text, text_mark,
 };
 use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
@@ -46,7 +46,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
         draw_lines(&placed, piece, &mut part);
-        let lines = std::iter::once(name.clone()).chain(number_of_piece(pattern, k)).collect();
+        let lines = std::iter::once(name.clone()).chain(piece_number_text(pattern, k)).collect();
         draw_piece_texts(&placed, piece, pattern, unit, lines, &mut part);
         part
     };
@@ -55,7 +55,8 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     let (waist_pieces, size_mm) = draw_waist_pieces(pattern, origins, [right + MARGIN, bottom + MARGIN], MARGIN, unit);
     parts.extend(waist_pieces);
     let notes = [finished_measurements_note(pattern, unit), format!("{start}{}", allowances_text(pattern, unit))];
-    let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain(cloth_note(pattern, unit)).chain([
+    let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain(cloth_to_buy_note(pattern, unit));
+    let notes = notes.chain([
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
         NOTE_BEFORE_CUTTING.to_owned(),
@@ -63,7 +64,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     Drawing { title: draft_title(pattern.draft(), unit), notes: notes.collect(), key: Vec::new(), size_mm, parts }
 }
 
-/// Returns the note on the finished waist and hip beside those of the body, the length of the zip opening, and the pieces.
+/// Returns the note on finished waist and hip, with body and ease, on the length of the zip opening, and on the pieces.
 fn finished_measurements_note(pattern: &Pattern, unit: Unit) -> String {
     let draft = pattern.draft();
     let (body, ease) = (draft.body(), draft.ease());
@@ -128,7 +129,7 @@ fn draw_piece_texts(
     part: &mut Part,
 ) {
     let panel = &piece.panel;
-    lines.insert(1, instruction_of_piece(piece.name()).to_owned());
+    lines.insert(1, cutting_instruction(piece.name()).to_owned());
     if !panel.darts.is_empty() {
         lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
     }
@@ -150,7 +151,7 @@ fn draw_piece_texts(
         // The label stands above its mark, or below where the hip line would cross the letters.
         let y = notch.seam.y;
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);
-        placed.draw_opening_label(part, &label, piece.grain[0].x, if above { y - 0.15 } else { y + 0.55 });
+        placed.draw_zip_end_label(part, &label, piece.grain[0].x, if above { y - 0.15 } else { y + 0.55 });
         let bar = [Point::new(0.0, y), Point::new(1.0, y)];
         part.add_mark(LayerKind::Guide, placed.polyline(&bar, LineStyle::Solid));
     }

@@ -3,7 +3,7 @@
 //! For whoever cuts and sews: a waistband shows where each seam of the skirt meets it, a facing where the darts do.
 
 use super::panel_layout::{
-    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, instruction_of_piece, letter_size_to_fit, number_of_piece, text_mark,
+    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, cutting_instruction, letter_size_to_fit, piece_number_text, text_mark,
 };
 use super::{LayerKind, LineStyle, Part};
 use crate::draft::Role;
@@ -12,7 +12,7 @@ use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, PieceName, WaistFinishKind, WaistPiece};
 
 /// Line of text on a piece that is also cut of interfacing, a stiffening cloth.
-const INTERFACING: &str = "also of interfacing";
+const INTERFACING_INSTRUCTION: &str = "also of interfacing";
 
 /// Draws the pieces that finish the waist of a pattern; returns the parts, and width and height of the whole drawing.
 /// `origins` are the positions of the origins of back and front on the paper; `size` is the width and height of the drawing
@@ -36,8 +36,8 @@ pub(super) fn draw_waist_pieces(
         let placed = PlacedPanel::new(pattern.draft(), panel, origin);
         let mut part = Part::new(&piece.name.name().replace('_', "-"), &name, piece.name.copies());
         draw_all_lines(&placed, piece, &mut part);
-        let lines = [name.clone(), instruction_of_piece(piece.name).to_owned(), INTERFACING.to_owned()];
-        let lines = lines.into_iter().chain(number_of_piece(pattern, k + 2)).collect::<Vec<_>>();
+        let lines = [name.clone(), cutting_instruction(piece.name).to_owned(), INTERFACING_INSTRUCTION.to_owned()];
+        let lines = lines.into_iter().chain(piece_number_text(pattern, k + 2)).collect::<Vec<_>>();
         if piece.name == PieceName::Waistband {
             draw_waistband_texts(&placed, piece, lines, &mut part);
         } else {

@@ -63,7 +63,7 @@ pub(super) fn panel_cut_line(
 ) -> CutLine {
     let (mut builder, start, side) = begin_cut_line(panel, allowances, press);
     let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
-    let hem_end = builder.folded_cloth_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
+    let hem_end = builder.folded_allowance_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
     if let Some([hem, edge, top]) = vent.map(|vent| vent.extension_cut_corners(start.x, builder.position.y)) {
@@ -95,7 +95,7 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
         CutLineBuilder { outline: CutLine { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
     let centre = if panel.half == Half::Back { allowances.centre_back } else { 0.0 };
     let centre_fold = Line::new(waist_start, -DOWN);
-    let centre_end = builder.folded_cloth_edge(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
+    let centre_end = builder.folded_allowance_edge(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
     builder.push_paths(Role::Waist, centre_end.iter().rev().map(Path::reversed));
@@ -175,7 +175,7 @@ impl CutLineBuilder {
     fn waist_end_of_side_allowance(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
         let fold = Line::new(seam.start(), seam.start_direction());
         let waist_from_side = last.into_iter().flatten().rev().map(Path::reversed);
-        let edge = self.folded_cloth_edge(waist_from_side, &fold, allowance, RIGHT);
+        let edge = self.folded_allowance_edge(waist_from_side, &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_direction()) > 0.0);
         match edge.first() {
             Some(first) if ends_below => self.straight_fold_edge(first.start(), &fold, &fold.offset_to_left(allowance)),
@@ -185,7 +185,7 @@ impl CutLineBuilder {
 
     /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the mirror
     /// image of `paths`, which start on the fold, or a straight edge if the image moves against `ahead`. Empty without allowance.
-    fn folded_cloth_edge(
+    fn folded_allowance_edge(
         &mut self,
         paths: impl Iterator<Item = Path> + Clone,
         fold: &Line,
