@@ -3,7 +3,7 @@
 //! For whoever prints a drawing: the test squares are always drawn at true size, so that a ruler shows a scaled print.
 
 use super::panel_layout::{
-    SMALL_MM, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line, text_mark, width_per_letter_size,
+    SMALL_MM, left_text_mark, letter_size_to_fit, line_mark, rectangle_outline, text_mark, width_per_letter_size,
 };
 use super::{Drawing, KeyRow, LayerKind, LineStyle, Mark, Part};
 use crate::geometry::{Point, Vector};
@@ -15,8 +15,8 @@ const HEADER_MARGIN_MM: f64 = 5.0;
 const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, &str); 2] = [(50.0, "test square: 5 cm"), (50.8, "test square: 2 in")];
 
 // Width of both test squares, and height of the larger one, with margins, in millimetres.
-const SQUARES_WIDTH: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
-const SQUARES_HEIGHT: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
+const SQUARES_WIDTH_MM: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
+const SQUARES_HEIGHT_MM: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
 
 /// Note to print at 100 %, to measure the test squares and to sew a trial garment.
 pub(super) const NOTE_BEFORE_CUTTING: &str =
@@ -27,18 +27,18 @@ const MIN_TEXT_WIDTH_MM: f64 = 100.0;
 const TEXT_BELOW_HEIGHT_MM: f64 = 50.0;
 
 // Letter size for which long notes are wrapped on a page, in millimetres, and distance of lines divided by letter size.
-const READABLE_MM: f64 = 4.0;
+const READABLE_SIZE_MM: f64 = 4.0;
 pub(super) const LINE_SPACING: f64 = 1.3;
 
 // Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in it, in millimetres.
-const KEY_SIZE_MM: f64 = 3.6;
+const KEY_LETTER_SIZE_MM: f64 = 3.6;
 const KEY_SAMPLE_MM: f64 = 22.0;
 const MAX_KEY_TEXT_MM: f64 = 40.0;
 
 // Minimum printable width and height of a page with a header and a map of the tiles, and of the map, in millimetres.
-pub(super) const MIN_PAGE_WIDTH: f64 = SQUARES_WIDTH;
-pub(super) const MIN_PAGE_HEIGHT: f64 = SQUARES_HEIGHT + TEXT_BELOW_HEIGHT_MM + MIN_MAP_HEIGHT;
-pub(super) const MIN_MAP_HEIGHT: f64 = 40.0;
+pub(super) const MIN_PAGE_WIDTH_MM: f64 = SQUARES_WIDTH_MM;
+pub(super) const MIN_PAGE_HEIGHT_MM: f64 = SQUARES_HEIGHT_MM + TEXT_BELOW_HEIGHT_MM + MIN_MAP_HEIGHT_MM;
+pub(super) const MIN_MAP_HEIGHT_MM: f64 = 40.0;
 
 /// Returns the drawing with a header above all its parts: test squares, title, notes and key. The drawing becomes higher,
 /// and also wider if the drawing is narrower than the header.
@@ -55,7 +55,7 @@ pub(super) const MIN_MAP_HEIGHT: f64 = 40.0;
 /// ```
 #[must_use]
 pub fn with_header(drawing: Drawing) -> Drawing {
-    let width = drawing.size_mm[0].max(SQUARES_WIDTH + MIN_TEXT_WIDTH_MM + HEADER_MARGIN_MM);
+    let width = drawing.size_mm[0].max(SQUARES_WIDTH_MM + MIN_TEXT_WIDTH_MM + HEADER_MARGIN_MM);
     let (header, height) = create_header(&drawing, width, f64::INFINITY);
     let mut parts = vec![header];
     parts.extend(drawing.parts.into_iter().map(|part| part.translated_part(Vector::new(0.0, height))));
@@ -77,15 +77,15 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
         x += side + HEADER_MARGIN_MM;
     }
     let text_fits_right = width - x - HEADER_MARGIN_MM >= MIN_TEXT_WIDTH_MM;
-    let below = (Point::new(HEADER_MARGIN_MM, SQUARES_HEIGHT), SQUARES_HEIGHT + TEXT_BELOW_HEIGHT_MM);
-    let (corner, height) = if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), SQUARES_HEIGHT) } else { below };
+    let below = (Point::new(HEADER_MARGIN_MM, SQUARES_HEIGHT_MM), SQUARES_HEIGHT_MM + TEXT_BELOW_HEIGHT_MM);
+    let (corner, height) = if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), SQUARES_HEIGHT_MM) } else { below };
     // The key is reduced where it would take more than half of the height.
-    let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(KEY_SIZE_MM * LINE_SPACING);
+    let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(KEY_LETTER_SIZE_MM * LINE_SPACING);
     let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
     let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
     let (texts, text_height) = wrap_title_and_notes(drawing, corner, width - corner.x - HEADER_MARGIN_MM, heights);
     part.add_marks(LayerKind::Text, texts);
-    let below = (corner.y + text_height + HEADER_MARGIN_MM).max(SQUARES_HEIGHT);
+    let below = (corner.y + text_height + HEADER_MARGIN_MM).max(SQUARES_HEIGHT_MM);
     draw_key(&mut part, &drawing.key, Point::new(HEADER_MARGIN_MM, below), [width - 2.0 * HEADER_MARGIN_MM, key_line]);
     (part, below + key_height)
 }
@@ -110,7 +110,7 @@ fn draw_key(part: &mut Part, rows: &[KeyRow], corner: Point, [width, line_height
         let base_line = y - line_height * 0.25;
         if let Some(stroke) = row.stroke {
             let middle = Point::new(corner.x, base_line - max_size * 0.35);
-            let sample = straight_line(middle, middle + Vector::new(KEY_SAMPLE_MM - 2.0, 0.0), stroke);
+            let sample = line_mark(middle, middle + Vector::new(KEY_SAMPLE_MM - 2.0, 0.0), stroke);
             part.add_mark(LayerKind::Seam, sample);
         }
         for (cell, column_width) in row.cells.iter().zip(&widths) {
@@ -128,7 +128,7 @@ fn wrap_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
     let wrap = |size: f64| texts().flat_map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();
     let height_at = |size: f64| wrap(size).len() as f64 * size * LINE_SPACING;
-    let wrap_size = if max.is_infinite() || height_at(SMALL_MM) <= min { SMALL_MM } else { READABLE_MM };
+    let wrap_size = if max.is_infinite() || height_at(SMALL_MM) <= min { SMALL_MM } else { READABLE_SIZE_MM };
     let (lines, height) = (wrap(wrap_size), height_at(wrap_size).min(max).max(min));
     let line_height = (height / lines.len() as f64).min(SMALL_MM * LINE_SPACING);
     let size_of = |line: &String| letter_size_to_fit(line, line_height / LINE_SPACING, width);

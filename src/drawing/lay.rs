@@ -3,7 +3,7 @@
 //! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded. Its
 //! title states its scale.
 
-use super::panel_layout::{SMALL_MM, letter_size_to_fit, straight_line, text_mark};
+use super::panel_layout::{SMALL_MM, letter_size_to_fit, line_mark, text_mark};
 use super::print::{page_of_whole_drawing, paper_orientations};
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
@@ -18,9 +18,9 @@ const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
 const LAY_SCALE_DENOMINATOR: u32 = 5;
 
 // Margin around the cloth, height and minimum width of the two lines of text above the cloth, in millimetres.
-const MARGIN: f64 = 8.0;
-const TEXT_HEIGHT: f64 = 16.0;
-const MIN_TEXT_WIDTH: f64 = 200.0;
+const MARGIN_MM: f64 = 8.0;
+const TEXT_HEIGHT_MM: f64 = 16.0;
+const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 
 /// Draws a lay at a fifth of true size, with the printed lengths in `unit`.
 ///
@@ -84,12 +84,12 @@ pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLay
 fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
-    let corner = Point::new(MARGIN, MARGIN + TEXT_HEIGHT);
+    let corner = Point::new(MARGIN_MM, MARGIN_MM + TEXT_HEIGHT_MM);
     let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
     let mut cloth = Part::new("selvedge", "", 0);
     let line = |from: (f64, f64), to: (f64, f64), stroke| {
         let [from, to] = [from, to].map(|(x, y)| corner + Vector::new(x, y));
-        straight_line(from, to, stroke)
+        line_mark(from, to, stroke)
     };
     let (kind, stroke) =
         if lay.cloth.folded { (LayerKind::Fold, LineStyle::DashDot) } else { (LayerKind::Guide, LineStyle::Solid) };
@@ -105,8 +105,8 @@ fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
         cloth.add_mark(LayerKind::Text, text_mark(middle, label, SMALL_MM * 0.7, true));
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
-        let text_width = width.max(MIN_TEXT_WIDTH);
-        let middle = Point::new(MARGIN + text_width / 2.0, MARGIN + line * TEXT_HEIGHT / 2.0);
+        let text_width = width.max(MIN_TEXT_WIDTH_MM);
+        let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TEXT_HEIGHT_MM / 2.0);
         let size = letter_size_to_fit(words, SMALL_MM * 0.8, text_width);
         cloth.add_mark(LayerKind::Text, text_mark(middle, words, size, false));
     }
@@ -114,7 +114,7 @@ fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
     // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
-    let size_mm = [width.max(MIN_TEXT_WIDTH) + 2.0 * MARGIN, length + TEXT_HEIGHT + 2.0 * MARGIN];
+    let size_mm = [width.max(MIN_TEXT_WIDTH_MM) + 2.0 * MARGIN_MM, length + TEXT_HEIGHT_MM + 2.0 * MARGIN_MM];
     Drawing { title, notes: vec![note], key: Vec::new(), size_mm, parts }
 }
 
@@ -127,7 +127,7 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
     part.add_mark(LayerKind::Cut, Mark::Line { paths: cut, stroke: LineStyle::Solid });
     part.add_mark(LayerKind::Cloth, Mark::Line { paths: outline.clone(), stroke: LineStyle::Filled });
     let grain = placed.grain.map(to_paper);
-    part.add_mark(LayerKind::Grain, straight_line(grain[0], grain[1], LineStyle::Solid));
+    part.add_mark(LayerKind::Grain, line_mark(grain[0], grain[1], LineStyle::Solid));
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
     // The labels stand on the wider side of the grain line.

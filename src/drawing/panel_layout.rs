@@ -11,7 +11,7 @@ use crate::pattern::{Pattern, PieceName};
 
 use super::LayerKind::{Fold, Grain, Guide, Text};
 
-pub(super) const MM_IN_CM: f64 = 10.0;
+pub(super) const MM_PER_CM: f64 = 10.0;
 
 // Letter sizes of notes and lengths, and of the name of a panel, in millimetres.
 pub(super) const SMALL_MM: f64 = 6.0;
@@ -40,7 +40,7 @@ impl<'a> PlacedPanel<'a> {
 
     /// Converts a point of the panel, in centimetres, to the point on the paper, in millimetres, where it is drawn.
     pub(super) fn to_paper_mm(&self, point: Point) -> Point {
-        self.origin + Vector::new(point.x * self.towards_side, point.y) * MM_IN_CM
+        self.origin + Vector::new(point.x * self.towards_side, point.y) * MM_PER_CM
     }
 
     pub(super) fn polyline(&self, points: &[Point], stroke: LineStyle) -> Mark {
@@ -92,22 +92,22 @@ impl<'a> PlacedPanel<'a> {
 
     /// Draws a level text centred at a point of the panel, in letters of at most `max_size` mm, smaller if too wide.
     pub(super) fn draw_level_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
-        let size = letter_size_to_fit(words, max_size, self.panel.width * MM_IN_CM * 0.66);
+        let size = letter_size_to_fit(words, max_size, self.panel.width * MM_PER_CM * 0.66);
         part.add_mark(Text, text_mark(self.to_paper_mm(Point::new(x, y)), words, size, false));
     }
 
     /// Draws the label of the end of a zip opening between the centre line and the grain line at `grain_x` cm. Letters of
     /// less than 2.5 mm are enlarged to 2.5 mm and may cross the grain line.
     pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, grain_x: f64, y: f64) {
-        let size = letter_size_to_fit(label, SMALL_MM * 0.7, (grain_x - 0.7) * MM_IN_CM).max(2.5);
-        let x = 0.6 + width_per_letter_size(label) * size / MM_IN_CM / 2.0;
+        let size = letter_size_to_fit(label, SMALL_MM * 0.7, (grain_x - 0.7) * MM_PER_CM).max(2.5);
+        let x = 0.6 + width_per_letter_size(label) * size / MM_PER_CM / 2.0;
         self.draw_level_text(part, x, y, label, size);
     }
 
     /// Draws a text upwards along the panel, `x` cm from the centre line, in letters of at most `max_size` mm.
     pub(super) fn draw_upward_text(&self, part: &mut Part, x: f64, words: &str, max_size: f64) {
         let [from, to] = self.text_space_levels_cm();
-        let size = letter_size_to_fit(words, max_size, (to - from) * MM_IN_CM);
+        let size = letter_size_to_fit(words, max_size, (to - from) * MM_PER_CM);
         part.add_mark(Text, text_mark(self.to_paper_mm(Point::new(x, f64::midpoint(from, to))), words, size, true));
     }
 
@@ -131,7 +131,7 @@ pub(super) fn labelled_length(unit: Unit, label: &str, length_cm: f64) -> String
     format!("{label} {}", unit.format_with_unit(length_cm))
 }
 
-pub(super) fn straight_line(from: Point, to: Point, stroke: LineStyle) -> Mark {
+pub(super) fn line_mark(from: Point, to: Point, stroke: LineStyle) -> Mark {
     Mark::Line { paths: vec![Path::Line([from, to])], stroke }
 }
 

@@ -6,7 +6,7 @@
 use super::header::NOTE_BEFORE_CUTTING;
 use super::lay::cloth_to_buy_note;
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, cutting_instruction, draft_title, labelled_length,
+    MM_PER_CM, PlacedPanel, SMALL_MM, allowances_text, cutting_instruction, draft_title, labelled_length,
     letter_size_to_fit, panel_name_capitals, piece_number_text, text_mark,
 };
 use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
@@ -18,8 +18,8 @@ use crate::pattern::{NotchPlace, Pattern, Piece, PieceName};
 use crate::text::is_blank;
 
 // Margin around the pieces, and gap between back and front, in millimetres.
-const MARGIN: f64 = 5.0;
-const GAP: f64 = 10.0;
+const MARGIN_MM: f64 = 5.0;
+const PIECE_GAP_MM: f64 = 10.0;
 
 /// Draws the pieces of a pattern at true scale, with printed lengths in `unit`. Test squares and notes are not drawn:
 /// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these.
@@ -36,23 +36,24 @@ const GAP: f64 = 10.0;
 #[must_use]
 pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     let [back, front] = pattern.pieces().map(Piece::bounds);
-    let top = MARGIN - back[0].y.min(front[0].y) * MM_IN_CM;
-    let left = MARGIN - back[0].x * MM_IN_CM;
-    let right = left + (back[1].x + front[1].x) * MM_IN_CM + GAP;
-    let bottom = top + back[1].y.max(front[1].y) * MM_IN_CM;
+    let top = MARGIN_MM - back[0].y.min(front[0].y) * MM_PER_CM;
+    let left = MARGIN_MM - back[0].x * MM_PER_CM;
+    let right = left + (back[1].x + front[1].x) * MM_PER_CM + PIECE_GAP_MM;
+    let bottom = top + back[1].y.max(front[1].y) * MM_PER_CM;
     let name = pattern.label(unit);
     let start = if is_blank(&pattern.cutting().name) { String::new() } else { format!("{name}. ") };
     let draw_piece = |(k, piece): (usize, &Piece), x| {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
-        draw_lines(&placed, piece, &mut part);
+        draw_piece_lines(&placed, piece, &mut part);
         let lines = std::iter::once(name.clone()).chain(piece_number_text(pattern, k)).collect();
         draw_piece_texts(&placed, piece, pattern, unit, lines, &mut part);
         part
     };
     let mut parts = vec![draw_piece((0, &pattern.back), left), draw_piece((1, &pattern.front), right)];
     let origins = [left, right].map(|x| Point::new(x, top));
-    let (waist_pieces, size_mm) = draw_waist_pieces(pattern, origins, [right + MARGIN, bottom + MARGIN], MARGIN, unit);
+    let (waist_pieces, size_mm) =
+        draw_waist_pieces(pattern, origins, [right + MARGIN_MM, bottom + MARGIN_MM], MARGIN_MM, unit);
     parts.extend(waist_pieces);
     let notes = [finished_measurements_note(pattern, unit), format!("{start}{}", allowances_text(pattern, unit))];
     let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain(cloth_to_buy_note(pattern, unit));
@@ -83,7 +84,7 @@ fn finished_measurements_note(pattern: &Pattern, unit: Unit) -> String {
     )
 }
 
-fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
+fn draw_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     // The centre of a piece on the fold is not cut.
     let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
     let cut: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
@@ -143,7 +144,7 @@ fn draw_piece_texts(
         let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
         let height = labelled_length(unit, "vent", vent.fold[1].y - top.y);
         let words = format!("{height}: fold at the centre back, neaten the edge");
-        let size = letter_size_to_fit(&words, SMALL_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_IN_CM);
+        let size = letter_size_to_fit(&words, SMALL_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), &words, size, true));
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {

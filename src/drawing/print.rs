@@ -3,16 +3,16 @@
 //! For whoever prints at home or on a plotter. The drawing keeps its true scale on every page except the map on the
 //! cover.
 
-use super::header::{MIN_MAP_HEIGHT, MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, create_header, with_header};
-use super::panel_layout::{SMALL_MM, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line, text_mark};
+use super::header::{MIN_MAP_HEIGHT_MM, MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, create_header, with_header};
+use super::panel_layout::{SMALL_MM, left_text_mark, letter_size_to_fit, line_mark, rectangle_outline, text_mark};
 use super::tile_arrangement::{arrange_on_tiles, drawing_as_polylines, groups_of_overlapping_parts, is_tile_needed};
 use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector};
 
 // Half the width of a joining cross, and letter size of the texts on the edge of a tile, in millimetres.
-const CROSS_ARM: f64 = 4.0;
-const EDGE_TEXT_SIZE: f64 = 4.0;
+const CROSS_ARM_MM: f64 = 4.0;
+const EDGE_TEXT_SIZE_MM: f64 = 4.0;
 
 /// A drawing laid out on pages of paper, ready to print.
 #[derive(Clone, Debug, PartialEq)]
@@ -93,7 +93,7 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
 /// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on pages of one of two sizes. Returns
 /// the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
 fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]) -> (Drawing, TileGrid, usize) {
-    let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH && grid.window[1] >= MIN_PAGE_HEIGHT;
+    let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH_MM && grid.window[1] >= MIN_PAGE_HEIGHT_MM;
     let lines_by_part = drawing_as_polylines(&drawing);
     let lines = lines_by_part.concat();
     let [portrait, landscape] = sizes.map(|size| TileGrid::new(&drawing, &lines, paper, size));
@@ -124,7 +124,7 @@ fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]
 /// # Errors
 /// As for [`paginate`].
 pub(super) fn paper_orientations(paper: &Paper) -> Result<[[f64; 2]; 2], Problems> {
-    Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH, MIN_PAGE_HEIGHT]))?;
+    Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH_MM, MIN_PAGE_HEIGHT_MM]))?;
     let [width, height] = paper.size_mm;
     Ok([[width, height], [height, width]])
 }
@@ -190,8 +190,8 @@ impl TileGrid {
         part.add_mark(LayerKind::Sheet, rectangle_outline(at, self.window, LineStyle::Dotted));
         for centre in self.joining_cross_centres(tile) {
             let middle = at + (centre - from);
-            for arm in [Vector::new(CROSS_ARM, 0.0), Vector::new(0.0, CROSS_ARM)] {
-                part.add_mark(LayerKind::Sheet, straight_line(middle - arm, middle + arm, LineStyle::Solid));
+            for arm in [Vector::new(CROSS_ARM_MM, 0.0), Vector::new(0.0, CROSS_ARM_MM)] {
+                part.add_mark(LayerKind::Sheet, line_mark(middle - arm, middle + arm, LineStyle::Solid));
             }
         }
         let [width, height] = self.window;
@@ -202,7 +202,7 @@ impl TileGrid {
         {
             if next.is_some() {
                 let [start, end] = [starts[k], ends[k]].map(|point| at + point.coords);
-                part.add_mark(LayerKind::Sheet, straight_line(start, end, LineStyle::Dotted));
+                part.add_mark(LayerKind::Sheet, line_mark(start, end, LineStyle::Dotted));
             }
         }
         self.draw_tile_edge_texts(&mut part, tile, at, pattern_name);
@@ -215,8 +215,8 @@ impl TileGrid {
     fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point, pattern_name: &str) {
         let [width, height] = self.window;
         // The letters stand in the middle of the overlap.
-        let half_strip = self.overlap.max(2.0 * EDGE_TEXT_SIZE) / 2.0;
-        let size = EDGE_TEXT_SIZE.min(half_strip);
+        let half_strip = self.overlap.max(2.0 * EDGE_TEXT_SIZE_MM) / 2.0;
+        let size = EDGE_TEXT_SIZE_MM.min(half_strip);
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
@@ -300,7 +300,7 @@ impl TileGrid {
         let mut with_instruction = drawing.clone();
         with_instruction.notes.push(self.tile_joining_instruction(saved));
         let at = Point::new(self.margin, self.margin);
-        let [width, max_height] = [self.window[0], self.window[1] - MIN_MAP_HEIGHT];
+        let [width, max_height] = [self.window[0], self.window[1] - MIN_MAP_HEIGHT_MM];
         let (header, height) = create_header(&with_instruction, width, max_height);
         let mut part = header.translated_part(at.coords);
         let map_space = [width, self.window[1] - height];

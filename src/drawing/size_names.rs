@@ -3,7 +3,7 @@
 //! For whoever traces a size. Names at one edge of a panel never overlap: a thin line leads from each to its point.
 
 use super::LayerKind::{Guide, Text};
-use super::panel_layout::{letter_size_to_fit, straight_line, text_mark, width_per_letter_size};
+use super::panel_layout::{letter_size_to_fit, line_mark, text_mark, width_per_letter_size};
 use super::size_nest::NestSheet;
 use super::{LineStyle, Part};
 use crate::draft::{Edge, Role};
@@ -11,12 +11,12 @@ use crate::geometry::{Point, Vector, flatten_to_polyline};
 use crate::pattern::NotchPlace;
 
 // Letter size and maximum width of the name of a size at its lines, in millimetres.
-const NAME_SIZE: f64 = 3.5;
-const MAX_NAME_WIDTH: f64 = 11.0;
+const NAME_SIZE_MM: f64 = 3.5;
+const MAX_NAME_WIDTH_MM: f64 = 11.0;
 
 // Distances from the hip line at which names stand along the side seams: the first, above it, and each next, in mm.
-const FIRST_SIDE_NAME: f64 = 70.0;
-const SIDE_NAME_STEP: f64 = 110.0;
+const FIRST_SIDE_NAME_MM: f64 = 70.0;
+const SIDE_NAME_STEP_MM: f64 = 110.0;
 
 impl NestSheet<'_> {
     /// Draws the names of the sizes at the lines of a panel: at the centre of waist and hem, at the end of the zip
@@ -38,7 +38,7 @@ impl NestSheet<'_> {
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
             for y in self.levels_of_side_names() {
                 // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past them.
-                let letters = letter_size_to_fit(name, NAME_SIZE, MAX_NAME_WIDTH);
+                let letters = letter_size_to_fit(name, NAME_SIZE_MM, MAX_NAME_WIDTH_MM);
                 let half_width = width_per_letter_size(name) * letters / 2.0;
                 let ends = [y - half_width, y + half_width].map(|y| extreme_x_at_level(&lines, y, placed.towards_side));
                 let [Some(upper), Some(lower)] = ends else { continue };
@@ -58,8 +58,8 @@ impl NestSheet<'_> {
     /// Returns the vertical positions on the paper, in mm, of the names along the side seams.
     fn levels_of_side_names(&self) -> impl Iterator<Item = f64> {
         let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest_below_hip - 15.0);
-        let first = hip_y - FIRST_SIDE_NAME;
-        std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_STEP)).take_while(move |y| *y < last)
+        let first = hip_y - FIRST_SIDE_NAME_MM;
+        std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_STEP_MM)).take_while(move |y| *y < last)
     }
 
     /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the other
@@ -73,17 +73,17 @@ impl NestSheet<'_> {
         level: f64,
     ) {
         points.sort_by(|(_, a), (_, b)| a[axis].total_cmp(&b[axis]));
-        let size_of = |k: usize| letter_size_to_fit(&self.sizes[k].0, NAME_SIZE, MAX_NAME_WIDTH);
+        let size_of = |k: usize| letter_size_to_fit(&self.sizes[k].0, NAME_SIZE_MM, MAX_NAME_WIDTH_MM);
         let width_of = |k: usize| width_per_letter_size(&self.sizes[k].0) * size_of(k);
         let widest = points.iter().map(|(k, _)| width_of(*k)).fold(0.0, f64::max);
-        let gap = if axis == 0 { widest + 0.6 } else { NAME_SIZE * 1.1 };
+        let gap = if axis == 0 { widest + 0.6 } else { NAME_SIZE_MM * 1.1 };
         let places = spread_apart(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
         for ((k, at), place) in points.into_iter().zip(places) {
             let (mut end, part) = (at, &mut sizes[k][half]);
             end[axis] = place;
             end[1 - axis] = level;
             let direction = (end - at).normalize();
-            part.add_mark(Guide, straight_line(at + direction * 0.8, end, LineStyle::Solid));
+            part.add_mark(Guide, line_mark(at + direction * 0.8, end, LineStyle::Solid));
             let outwards = (level - at[1 - axis]).signum();
             let middle = if axis == 0 {
                 end + Vector::new(0.0, size_of(k) * 0.95)

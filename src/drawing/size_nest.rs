@@ -6,7 +6,7 @@
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, cutting_instruction, labelled_length, panel_name_capitals,
+    MM_PER_CM, PlacedPanel, SMALL_MM, allowances_text, cutting_instruction, labelled_length, panel_name_capitals,
 };
 use super::{Drawing, KeyRow, LineStyle, Part};
 use crate::draft::{Edge, Role};
@@ -17,8 +17,8 @@ use crate::sizes::Nest;
 use crate::text::is_blank;
 
 // Margin around the panels, gap between back and front, and space for the names of sizes at their edges, in mm.
-const MARGIN: f64 = 8.0;
-const GAP: f64 = 24.0;
+const MARGIN_MM: f64 = 8.0;
+const PANEL_GAP_MM: f64 = 24.0;
 const NAME_SPACE: f64 = 20.0;
 
 /// Position of the line at which a panel is lengthened or shortened, as a share of the length from hip line to hem.
@@ -91,20 +91,20 @@ impl<'n> NestSheet<'n> {
             let bounds = sizes.iter().map(|(_, pattern)| (depth(pattern), pattern.pieces()[half].bounds()));
             let extents = bounds.map(|(hip, [min, max])| [-min.x, hip - min.y, max.x, max.y - hip]);
             let largest = |a: [f64; 4], b: [f64; 4]| std::array::from_fn(|k| a[k].max(b[k]));
-            extents.fold([0.0; 4], largest).map(|cm| cm * MM_IN_CM)
+            extents.fold([0.0; 4], largest).map(|cm| cm * MM_PER_CM)
         });
         let [[left, back_up, back, back_down], [_, front_up, front, front_down]] = extents;
-        let back_x = MARGIN + NAME_SPACE + left;
-        let front_x = back_x + back + GAP + front;
-        let hip_y = MARGIN + back_up.max(front_up);
+        let back_x = MARGIN_MM + NAME_SPACE + left;
+        let front_x = back_x + back + PANEL_GAP_MM + front;
+        let hip_y = MARGIN_MM + back_up.max(front_up);
         let lengths = sizes.iter().map(|(_, pattern)| pattern.draft().body().length - depth(pattern));
         let has_no_allowance = |pattern: &Pattern| pattern.cut_allowances.into_array().iter().all(|cm| *cm <= 0.0);
         Self {
             sizes,
             centres: [back_x, front_x],
             hip_y,
-            shortest_below_hip: lengths.fold(f64::INFINITY, f64::min) * MM_IN_CM,
-            size_mm: [front_x + NAME_SPACE + MARGIN, hip_y + back_down.max(front_down) + NAME_SPACE + MARGIN],
+            shortest_below_hip: lengths.fold(f64::INFINITY, f64::min) * MM_PER_CM,
+            size_mm: [front_x + NAME_SPACE + MARGIN_MM, hip_y + back_down.max(front_down) + NAME_SPACE + MARGIN_MM],
             draws_seam_lines: sizes.iter().all(|(_, pattern)| has_no_allowance(pattern)),
         }
     }
@@ -113,7 +113,7 @@ impl<'n> NestSheet<'n> {
     /// the nest's hip line.
     pub(super) fn place_panel(&self, k: usize, half: usize) -> PlacedPanel<'n> {
         let pattern = &self.sizes[k].1;
-        let top = self.hip_y - pattern.draft().body().hip_depth * MM_IN_CM;
+        let top = self.hip_y - pattern.draft().body().hip_depth * MM_PER_CM;
         PlacedPanel::new(pattern.draft(), &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
     }
 
@@ -124,7 +124,7 @@ impl<'n> NestSheet<'n> {
 
     /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
     fn lengthening_line_cm(&self) -> f64 {
-        self.shortest_below_hip * LENGTHENING_LINE_SHARE / MM_IN_CM
+        self.shortest_below_hip * LENGTHENING_LINE_SHARE / MM_PER_CM
     }
 
     /// Draws all lines of one panel of one size: outline, darts, notches, zip opening, hip line, lengthening line.

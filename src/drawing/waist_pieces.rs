@@ -3,7 +3,7 @@
 //! For whoever cuts and sews: a waistband shows where each seam of the skirt meets it, a facing where the darts do.
 
 use super::panel_layout::{
-    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, cutting_instruction, letter_size_to_fit, piece_number_text, text_mark,
+    LARGE_MM, MM_PER_CM, PlacedPanel, SMALL_MM, cutting_instruction, letter_size_to_fit, piece_number_text, text_mark,
 };
 use super::{LayerKind, LineStyle, Part};
 use crate::draft::Role;
@@ -30,12 +30,12 @@ pub(super) fn draw_waist_pieces(
         let (panel, x, top) = match piece.name {
             PieceName::BackFacing => (&pattern.back.panel, origins[0].x, height),
             PieceName::FrontFacing => (&pattern.front.panel, origins[1].x, height),
-            _ => (&pattern.back.panel, width + margin - min.x * MM_IN_CM, 0.0),
+            _ => (&pattern.back.panel, width + margin - min.x * MM_PER_CM, 0.0),
         };
-        let origin = Point::new(x, top + margin - min.y * MM_IN_CM);
+        let origin = Point::new(x, top + margin - min.y * MM_PER_CM);
         let placed = PlacedPanel::new(pattern.draft(), panel, origin);
         let mut part = Part::new(&piece.name.name().replace('_', "-"), &name, piece.name.copies());
-        draw_all_lines(&placed, piece, &mut part);
+        draw_piece_lines(&placed, piece, &mut part);
         let lines = [name.clone(), cutting_instruction(piece.name).to_owned(), INTERFACING_INSTRUCTION.to_owned()];
         let lines = lines.into_iter().chain(piece_number_text(pattern, k + 2)).collect::<Vec<_>>();
         if piece.name == PieceName::Waistband {
@@ -43,7 +43,7 @@ pub(super) fn draw_waist_pieces(
         } else {
             draw_facing_texts(&placed, piece, &lines, &mut part);
         }
-        let corner = origin + max.coords * MM_IN_CM;
+        let corner = origin + max.coords * MM_PER_CM;
         size = [
             size[0].max(if placed.towards_side > 0.0 { corner.x + margin } else { 0.0 }),
             size[1].max(corner.y + margin),
@@ -54,7 +54,7 @@ pub(super) fn draw_waist_pieces(
     (parts, size)
 }
 
-fn draw_all_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
+fn draw_piece_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
     let is_fold = |role: Role| role == Role::Centre && piece.name.on_fold();
     part.add_mark(LayerKind::Cloth, placed.panel_line_mark(piece.cut.iter().map(|edge| &edge.path), LineStyle::Filled));
     for (edges, kind, stroke) in
@@ -79,7 +79,7 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<Stri
     let Some([_, end]) = band.fold else { return };
     let (width, waist) = (end.x, band.notches.last().map_or(end.y, |notch| notch.along));
     let mut text = |[x, y]: [f64; 2], words: &str, max_size: f64, length: f64, upwards: bool| {
-        let size = letter_size_to_fit(words, max_size.min(width * 0.2 * MM_IN_CM), length * MM_IN_CM);
+        let size = letter_size_to_fit(words, max_size.min(width * 0.2 * MM_PER_CM), length * MM_PER_CM);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(Point::new(x, y)), words, size, upwards));
     };
     let words = std::iter::once(band.name.name_in_words().to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
@@ -113,7 +113,7 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     let width = facing.bounds()[1].x;
     let line_height = depth / (lines.len() as f64 + 4.0);
     let mut line_of_text = |line: f64, words: &str, size: f64| {
-        let size = letter_size_to_fit(words, size * MM_IN_CM, width * 0.45 * MM_IN_CM);
+        let size = letter_size_to_fit(words, size * MM_PER_CM, width * 0.45 * MM_PER_CM);
         let base_line = at + Vector::new(0.0, line_height * line);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(base_line), words, size, false));
     };
@@ -123,7 +123,7 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     }
     let centre = if facing.name.on_fold() { "place on the fold" } else { "centre back" };
     let middle = Point::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, waist[0].start().y + depth / 2.0);
-    let size = letter_size_to_fit(centre, SMALL_MM * 0.7, depth * 0.9 * MM_IN_CM);
+    let size = letter_size_to_fit(centre, SMALL_MM * 0.7, depth * 0.9 * MM_PER_CM);
     part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), centre, size, true));
 }
 
