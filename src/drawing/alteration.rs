@@ -6,7 +6,7 @@
 use super::LayerKind::{Cut, Guide, Seam, Text};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    LARGE_MM, MM_PER_CM, PlacedPanel, SMALL_MM, draft_title, letter_size_to_fit, panel_name_capitals, text_mark,
+    LETTER_MM, MM_PER_CM, NAME_LETTER_MM, PlacedPanel, draft_title, letter_size_to_fit, panel_name_capitals, text_mark,
 };
 use super::{Drawing, LineStyle, Mark, Part};
 use crate::draft::{Draft, Panel, Role};
@@ -201,10 +201,10 @@ fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_d
             placed.draw_level_line(&mut part, level, stroke);
         }
         let name = panel_name_capitals(placed.panel.half);
-        placed.draw_level_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, LARGE_MM);
+        placed.draw_level_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, NAME_LETTER_MM);
     }
     let width = layout.size_mm[0];
-    let size = letter_size_to_fit(LEGEND, SMALL_MM, width - 2.0 * MARGIN_MM);
+    let size = letter_size_to_fit(LEGEND, LETTER_MM, width - 2.0 * MARGIN_MM);
     part.add_mark(Text, text_mark(Point::new(width / 2.0, MARGIN_MM + size), LEGEND, size, false));
     part
 }

@@ -3,7 +3,7 @@
 //! For whoever prints a drawing: the test squares are always drawn at true size, so that a ruler shows a scaled print.
 
 use super::panel_layout::{
-    SMALL_MM, left_text_mark, letter_size_to_fit, line_mark, rectangle_outline, text_mark, width_per_letter_size,
+    LETTER_MM, left_text_mark, letter_size_to_fit, line_mark, rectangle_outline, relative_text_width, text_mark,
 };
 use super::{Drawing, KeyRow, LayerKind, LineStyle, Mark, Part};
 use crate::geometry::{Point, Vector};
@@ -28,7 +28,7 @@ const TEXT_BELOW_HEIGHT_MM: f64 = 50.0;
 
 // Letter size for which long notes are wrapped on a page, in millimetres, and distance of lines divided by letter size.
 const READABLE_SIZE_MM: f64 = 4.0;
-pub(super) const LINE_SPACING: f64 = 1.3;
+pub(super) const LINE_SPACING_FACTOR: f64 = 1.3;
 
 // Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in it, in millimetres.
 const KEY_LETTER_SIZE_MM: f64 = 3.6;
@@ -69,10 +69,10 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
     for (side, label) in TEST_SQUARE_SIDES_MM_AND_LABELS {
         let square = rectangle_outline(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
         part.add_mark(LayerKind::Sheet, square);
-        let middle = Point::new(x + side / 2.0, HEADER_MARGIN_MM + side / 2.0 + SMALL_MM / 3.0);
+        let middle = Point::new(x + side / 2.0, HEADER_MARGIN_MM + side / 2.0 + LETTER_MM / 3.0);
         part.add_mark(
             LayerKind::Text,
-            text_mark(middle, label, letter_size_to_fit(label, SMALL_MM, side - 6.0), false),
+            text_mark(middle, label, letter_size_to_fit(label, LETTER_MM, side - 6.0), false),
         );
         x += side + HEADER_MARGIN_MM;
     }
@@ -80,7 +80,7 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
     let below = (Point::new(HEADER_MARGIN_MM, SQUARES_HEIGHT_MM), SQUARES_HEIGHT_MM + TEXT_BELOW_HEIGHT_MM);
     let (corner, height) = if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), SQUARES_HEIGHT_MM) } else { below };
     // The key is reduced where it would take more than half of the height.
-    let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(KEY_LETTER_SIZE_MM * LINE_SPACING);
+    let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(KEY_LETTER_SIZE_MM * LINE_SPACING_FACTOR);
     let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
     let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
     let (texts, text_height) = wrap_title_and_notes(drawing, corner, width - corner.x - HEADER_MARGIN_MM, heights);
@@ -94,11 +94,11 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
 /// shrink where the table would be wider than `width`, or lines closer than `line_height`.
 fn draw_key(part: &mut Part, rows: &[KeyRow], corner: Point, [width, line_height]: [f64; 2]) {
     let columns = rows.first().map_or(0, |row| row.cells.len());
-    let max_size = line_height / LINE_SPACING;
+    let max_size = line_height / LINE_SPACING_FACTOR;
     let widths: Vec<f64> = (0..columns)
         .map(|column| {
             let cells = rows.iter().filter_map(|row| row.cells.get(column));
-            let cells = cells.map(|cell| width_per_letter_size(cell) * max_size);
+            let cells = cells.map(|cell| relative_text_width(cell) * max_size);
             cells.fold(0.0, f64::max).min(MAX_KEY_TEXT_MM) + max_size
         })
         .collect();
@@ -127,11 +127,11 @@ fn draw_key(part: &mut Part, rows: &[KeyRow], corner: Point, [width, line_height
 fn wrap_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> (Vec<Mark>, f64) {
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
     let wrap = |size: f64| texts().flat_map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();
-    let height_at = |size: f64| wrap(size).len() as f64 * size * LINE_SPACING;
-    let wrap_size = if max.is_infinite() || height_at(SMALL_MM) <= min { SMALL_MM } else { READABLE_SIZE_MM };
+    let height_at = |size: f64| wrap(size).len() as f64 * size * LINE_SPACING_FACTOR;
+    let wrap_size = if max.is_infinite() || height_at(LETTER_MM) <= min { LETTER_MM } else { READABLE_SIZE_MM };
     let (lines, height) = (wrap(wrap_size), height_at(wrap_size).min(max).max(min));
-    let line_height = (height / lines.len() as f64).min(SMALL_MM * LINE_SPACING);
-    let size_of = |line: &String| letter_size_to_fit(line, line_height / LINE_SPACING, width);
+    let line_height = (height / lines.len() as f64).min(LETTER_MM * LINE_SPACING_FACTOR);
+    let size_of = |line: &String| letter_size_to_fit(line, line_height / LINE_SPACING_FACTOR, width);
     let size = lines.iter().map(size_of).fold(line_height, f64::min);
     let mut y = corner.y;
     let line_mark = |line: &String| {

@@ -3,7 +3,7 @@
 //! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded. Its
 //! title states its scale.
 
-use super::panel_layout::{SMALL_MM, letter_size_to_fit, line_mark, text_mark};
+use super::panel_layout::{LETTER_MM, letter_size_to_fit, line_mark, text_mark};
 use super::print::{page_of_whole_drawing, paper_orientations};
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
@@ -80,8 +80,8 @@ pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLay
     }
 }
 
-/// Draws a lay at a fifth of true size, but with a title that says the scale is 1 : `scale`, at which a page will show it.
-fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
+/// Draws a lay at a fifth of true size, but with a title that says the scale is 1 : `denominator`, at which a page will show it.
+fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, denominator: u32) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
     let corner = Point::new(MARGIN_MM, MARGIN_MM + TEXT_HEIGHT_MM);
@@ -98,16 +98,16 @@ fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
     for y in [0.0, length] {
         cloth.add_mark(LayerKind::Guide, line((0.0, y), (width, y), LineStyle::Dashed));
     }
-    let (title, note) = (lay_plan_title(lay, unit, scale), lay_purchase_note(lay, unit));
+    let (title, note) = (lay_plan_title(lay, unit, denominator), lay_purchase_note(lay, unit));
     let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
         let middle = corner + Vector::new(x, length / 2.0);
-        cloth.add_mark(LayerKind::Text, text_mark(middle, label, SMALL_MM * 0.7, true));
+        cloth.add_mark(LayerKind::Text, text_mark(middle, label, LETTER_MM * 0.7, true));
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
         let text_width = width.max(MIN_TEXT_WIDTH_MM);
         let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TEXT_HEIGHT_MM / 2.0);
-        let size = letter_size_to_fit(words, SMALL_MM * 0.8, text_width);
+        let size = letter_size_to_fit(words, LETTER_MM * 0.8, text_width);
         cloth.add_mark(LayerKind::Text, text_mark(middle, words, size, false));
     }
     let draw = |(k, placed)| draw_laid_piece(k, placed, lay.cloth.folded, &to_paper);
@@ -152,16 +152,16 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
         false => &[],
     };
     let lines = turned.iter().chain(instruction).zip([1.3, 2.2, 3.1, 4.0]);
-    let lines = lines.map(|(words, line)| (line, *words, SMALL_MM * 0.7));
-    let away = if grain_x > from { SMALL_MM * 0.45 } else { -SMALL_MM * 0.15 };
+    let lines = lines.map(|(words, line)| (line, *words, LETTER_MM * 0.7));
+    let away = if grain_x > from { LETTER_MM * 0.45 } else { -LETTER_MM * 0.15 };
     let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
-    let grain_size = letter_size_to_fit("grain line", SMALL_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45);
+    let grain_size = letter_size_to_fit("grain line", LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45);
     part.add_mark(LayerKind::Text, text_mark(grain_text, "grain line", grain_size, true));
-    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, SMALL_MM)).chain(lines).collect();
+    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, LETTER_MM)).chain(lines).collect();
     if is_of_skirt {
         for (line, words, size) in lines {
             let size = letter_size_to_fit(words, size, (to - from) * 0.9);
-            part.add_mark(LayerKind::Text, text_mark(middle + Vector::new(0.0, line * SMALL_MM), words, size, false));
+            part.add_mark(LayerKind::Text, text_mark(middle + Vector::new(0.0, line * LETTER_MM), words, size, false));
         }
     } else {
         // A piece of the waist is narrow: its texts are one line, along a waistband, near the level centre of a facing.
@@ -170,19 +170,19 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
         let share = if upwards { 0.5 } else { 0.4 };
         let x = if grain_x > from { to + (from - to) * share } else { from + (to - from) * share };
         let length = if upwards { grain[1].y - grain[0].y } else { to - from };
-        let size = letter_size_to_fit(&words, SMALL_MM * 0.7, length.abs() * 0.7);
+        let size = letter_size_to_fit(&words, LETTER_MM * 0.7, length.abs() * 0.7);
         part.add_mark(LayerKind::Text, text_mark(Point::new(x, y), &words, size, upwards));
     }
     part
 }
 
 /// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
-fn lay_plan_title(lay: &Lay, unit: Unit, scale: u32) -> String {
+fn lay_plan_title(lay: &Lay, unit: Unit, denominator: u32) -> String {
     let fold = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
     let direction = if lay.cloth.one_way { ", all pieces pointing the same way" } else { "" };
     let start = if lay.name.is_empty() { "Lay plan".to_owned() } else { format!("{}, lay plan", lay.name) };
     let width = unit.format_for_cutters(lay.cloth.width);
-    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : {scale}", unit.name())
+    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : {denominator}", unit.name())
 }
 
 /// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of `unit`, share

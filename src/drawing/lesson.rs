@@ -2,7 +2,7 @@
 //!
 //! For a student with paper, pencil and ruler. Figures are reduced, so that no page is at true scale.
 
-use super::header::{LINE_SPACING, wrap_text_to_width};
+use super::header::{LINE_SPACING_FACTOR, wrap_text_to_width};
 use super::panel_layout::{draft_title, left_text_mark, line_mark, text_mark};
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
 use crate::draft::Draft;
@@ -78,9 +78,9 @@ impl PageWriter {
     fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
         let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent);
         self.y += if size > TEXT_SIZE_MM { size * 0.8 } else { 0.0 };
-        self.ensure_room_on_page(lines.len() as f64 * size * LINE_SPACING + below);
+        self.ensure_room_on_page(lines.len() as f64 * size * LINE_SPACING_FACTOR + below);
         for line in lines {
-            self.y += size * LINE_SPACING;
+            self.y += size * LINE_SPACING_FACTOR;
             self.add_mark(LayerKind::Text, left_text_mark(Point::new(MARGIN_MM + indent, self.y), &line, size));
         }
         self.y += size * 0.6;
@@ -94,8 +94,8 @@ impl PageWriter {
             return self.write_wrapped_text(text, TEXT_SIZE_MM, 8.0, 0.0);
         }
         let indent = if name.ends_with('.') { 8.0 } else { 24.0 };
-        self.ensure_room_on_page(4.0 * TEXT_SIZE_MM * LINE_SPACING);
-        let start = Point::new(MARGIN_MM, self.y + TEXT_SIZE_MM * LINE_SPACING);
+        self.ensure_room_on_page(4.0 * TEXT_SIZE_MM * LINE_SPACING_FACTOR);
+        let start = Point::new(MARGIN_MM, self.y + TEXT_SIZE_MM * LINE_SPACING_FACTOR);
         self.add_mark(LayerKind::Text, left_text_mark(start, name, TEXT_SIZE_MM));
         self.write_wrapped_text(text, TEXT_SIZE_MM, indent, 0.0);
     }

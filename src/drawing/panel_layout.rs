@@ -14,8 +14,8 @@ use super::LayerKind::{Fold, Grain, Guide, Text};
 pub(super) const MM_PER_CM: f64 = 10.0;
 
 // Letter sizes of notes and lengths, and of the name of a panel, in millimetres.
-pub(super) const SMALL_MM: f64 = 6.0;
-pub(super) const LARGE_MM: f64 = 14.0;
+pub(super) const LETTER_MM: f64 = 6.0;
+pub(super) const NAME_LETTER_MM: f64 = 14.0;
 
 /// Distance between the lines of text printed in the middle of a panel, in centimetres.
 const TEXT_LINE_HEIGHT_CM: f64 = 1.0;
@@ -99,8 +99,8 @@ impl<'a> PlacedPanel<'a> {
     /// Draws the label of the end of a zip opening between the centre line and the grain line at `grain_x` cm. Letters of
     /// less than 2.5 mm are enlarged to 2.5 mm and may cross the grain line.
     pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, grain_x: f64, y: f64) {
-        let size = letter_size_to_fit(label, SMALL_MM * 0.7, (grain_x - 0.7) * MM_PER_CM).max(2.5);
-        let x = 0.6 + width_per_letter_size(label) * size / MM_PER_CM / 2.0;
+        let size = letter_size_to_fit(label, LETTER_MM * 0.7, (grain_x - 0.7) * MM_PER_CM).max(2.5);
+        let x = 0.6 + relative_text_width(label) * size / MM_PER_CM / 2.0;
         self.draw_level_text(part, x, y, label, size);
     }
 
@@ -118,10 +118,10 @@ impl<'a> PlacedPanel<'a> {
         let scale = ((to - from) / height).min(1.0);
         let (x, mut y) =
             (self.panel.width * 0.62, f64::midpoint(from, to) - (height / 2.0 - 2.0 * TEXT_LINE_HEIGHT_CM) * scale);
-        self.draw_level_text(part, x, y, name, LARGE_MM * scale);
+        self.draw_level_text(part, x, y, name, NAME_LETTER_MM * scale);
         for line in lines {
             y += TEXT_LINE_HEIGHT_CM * scale;
-            self.draw_level_text(part, x, y, line, SMALL_MM * scale);
+            self.draw_level_text(part, x, y, line, LETTER_MM * scale);
         }
     }
 }
@@ -148,11 +148,11 @@ pub(super) fn left_text_mark(start: Point, text: &str, size_mm: f64) -> Mark {
 
 /// Returns the largest letter size up to `max_size` at which a text fits a width, all in millimetres.
 pub(super) fn letter_size_to_fit(text: &str, max_size: f64, width: f64) -> f64 {
-    max_size.min(width / width_per_letter_size(text))
+    max_size.min(width / relative_text_width(text))
 }
 
 /// Estimates the width of a text as a multiple of its letter size, slightly too wide for common fonts.
-pub(super) fn width_per_letter_size(text: &str) -> f64 {
+pub(super) fn relative_text_width(text: &str) -> f64 {
     let letter_width = |letter: char| match letter {
         'i' | 'j' | 'l' | 'I' | 't' | 'f' | 'r' | ' ' | '.' | ',' | ':' | ';' | '\'' | '(' | ')' => 0.4,
         'm' | 'w' | 'M' | 'W' | '%' => 1.0,

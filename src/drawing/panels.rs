@@ -4,8 +4,8 @@
 //! measured.
 
 use super::panel_layout::{
-    MM_PER_CM, PlacedPanel, SMALL_MM, draft_title, labelled_length, letter_size_to_fit, line_mark, panel_name_capitals,
-    text_mark,
+    LETTER_MM, MM_PER_CM, PlacedPanel, draft_title, labelled_length, letter_size_to_fit, line_mark,
+    panel_name_capitals, text_mark,
 };
 use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
@@ -56,16 +56,17 @@ pub fn draw_draft(draft: &Draft, unit: Unit) -> Drawing {
     let between_panels = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM / 2.0;
     let side_seam_text = labelled_length(unit, "side seam", draft.back.edge_length(Role::Side));
     for (line, text) in [(1.0, title.as_str()), (2.4, DRAFT_CAUTION)] {
-        let size = letter_size_to_fit(text, SMALL_MM, width);
-        shared.add_mark(LayerKind::Text, text_mark(Point::new(middle, MARGIN_MM + line * SMALL_MM), text, size, false));
+        let size = letter_size_to_fit(text, LETTER_MM, width);
+        shared
+            .add_mark(LayerKind::Text, text_mark(Point::new(middle, MARGIN_MM + line * LETTER_MM), text, size, false));
     }
-    let middle_of_seam = Point::new(between_panels + SMALL_MM * 0.4, f64::midpoint(top, bottom));
-    shared.add_mark(LayerKind::Text, text_mark(middle_of_seam, &side_seam_text, SMALL_MM, true));
+    let middle_of_seam = Point::new(between_panels + LETTER_MM * 0.4, f64::midpoint(top, bottom));
+    shared.add_mark(LayerKind::Text, text_mark(middle_of_seam, &side_seam_text, LETTER_MM, true));
     Drawing {
         title,
         notes: vec![DRAFT_CAUTION.to_owned()],
         key: Vec::new(),
-        size_mm: [right + MARGIN_MM, bottom + 2.0 * SMALL_MM + MARGIN_MM],
+        size_mm: [right + MARGIN_MM, bottom + 2.0 * LETTER_MM + MARGIN_MM],
         parts: vec![draw_panel(&draft.back, MARGIN_MM), draw_panel(&draft.front, right), shared],
     }
 }
@@ -84,7 +85,7 @@ fn draw_print_scale_test_line(part: &mut Part, unit: Unit, start: Point) {
     let lines = [(start, end), (start - tick, start + tick), (end - tick, end + tick)];
     part.add_marks(LayerKind::Guide, lines.map(|(from, to)| line_mark(from, to, LineStyle::Solid)));
     let middle = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
-    part.add_mark(LayerKind::Text, text_mark(middle, label, letter_size_to_fit(label, SMALL_MM, length_mm), false));
+    part.add_mark(LayerKind::Text, text_mark(middle, label, letter_size_to_fit(label, LETTER_MM, length_mm), false));
 }
 
 fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
@@ -137,16 +138,16 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
         ],
     );
     let hip_label = labelled_length(unit, "hip line at hip depth", hip_depth);
-    placed.draw_level_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, SMALL_MM * 0.8);
+    placed.draw_level_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, LETTER_MM * 0.8);
     let hem_label = labelled_length(unit, "hem", panel.edge_length(Role::Hem));
-    placed.draw_level_text(part, panel.width * 0.5, hem + 0.9, &hem_label, SMALL_MM);
+    placed.draw_level_text(part, panel.width * 0.5, hem + 0.9, &hem_label, LETTER_MM);
     let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
-    placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.edge_length(Role::Centre)), SMALL_MM);
-    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
+    placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.edge_length(Role::Centre)), LETTER_MM);
+    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
     for dart in &panel.darts {
         let size = format!("{} × {} long", unit.format_for_cutters(dart.intake), unit.format_for_cutters(dart.length));
         let distance = format!("{} from centre", unit.format_for_cutters(dart.centre));
-        placed.draw_level_text(part, dart.centre, dart.tip.y + 0.7, &size, SMALL_MM * 0.8);
-        placed.draw_level_text(part, dart.centre, dart.tip.y + 1.3, &distance, SMALL_MM * 0.8);
+        placed.draw_level_text(part, dart.centre, dart.tip.y + 0.7, &size, LETTER_MM * 0.8);
+        placed.draw_level_text(part, dart.centre, dart.tip.y + 1.3, &distance, LETTER_MM * 0.8);
     }
 }

@@ -6,7 +6,7 @@
 use super::header::NOTE_BEFORE_CUTTING;
 use super::lay::cloth_to_buy_note;
 use super::panel_layout::{
-    MM_PER_CM, PlacedPanel, SMALL_MM, allowances_text, cutting_instruction, draft_title, labelled_length,
+    LETTER_MM, MM_PER_CM, PlacedPanel, allowances_text, cutting_instruction, draft_title, labelled_length,
     letter_size_to_fit, panel_name_capitals, piece_number_text, text_mark,
 };
 use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
@@ -135,16 +135,16 @@ fn draw_piece_texts(
         lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
     }
     placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
-    placed.draw_level_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", SMALL_MM * 0.8);
-    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
+    placed.draw_level_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", LETTER_MM * 0.8);
+    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
     let centre = if piece.on_fold() { "centre front: place on the fold" } else { "centre back: seam" };
-    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, SMALL_MM * 0.8);
+    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, LETTER_MM * 0.8);
     if let Some(vent) = &piece.vent {
         let [top, edge] = vent.stitching;
         let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
         let height = labelled_length(unit, "vent", vent.fold[1].y - top.y);
         let words = format!("{height}: fold at the centre back, neaten the edge");
-        let size = letter_size_to_fit(&words, SMALL_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM);
+        let size = letter_size_to_fit(&words, LETTER_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), &words, size, true));
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {

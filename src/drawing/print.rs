@@ -4,7 +4,7 @@
 //! cover.
 
 use super::header::{MIN_MAP_HEIGHT_MM, MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, create_header, with_header};
-use super::panel_layout::{SMALL_MM, left_text_mark, letter_size_to_fit, line_mark, rectangle_outline, text_mark};
+use super::panel_layout::{LETTER_MM, left_text_mark, letter_size_to_fit, line_mark, rectangle_outline, text_mark};
 use super::tile_arrangement::{arrange_on_tiles, drawing_as_polylines, groups_of_overlapping_parts, is_tile_needed};
 use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
@@ -313,7 +313,7 @@ impl TileGrid {
             let [width, height] = self.window.map(|side| side * scale);
             part.add_mark(LayerKind::Sheet, rectangle_outline(from, [width, height], LineStyle::Solid));
             let middle = from + Vector::new(width, height) / 2.0;
-            let size = SMALL_MM.min(width / 3.0);
+            let size = LETTER_MM.min(width / 3.0);
             let name = text_mark(middle + Vector::new(0.0, size / 3.0), &tile_name(*tile), size, false);
             part.add_mark(LayerKind::Text, name);
         }

@@ -3,7 +3,7 @@
 //! For whoever traces a size. Names at one edge of a panel never overlap: a thin line leads from each to its point.
 
 use super::LayerKind::{Guide, Text};
-use super::panel_layout::{letter_size_to_fit, line_mark, text_mark, width_per_letter_size};
+use super::panel_layout::{letter_size_to_fit, line_mark, relative_text_width, text_mark};
 use super::size_nest::NestSheet;
 use super::{LineStyle, Part};
 use crate::draft::{Edge, Role};
@@ -39,7 +39,7 @@ impl NestSheet<'_> {
             for y in self.levels_of_side_names() {
                 // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past them.
                 let letters = letter_size_to_fit(name, NAME_SIZE_MM, MAX_NAME_WIDTH_MM);
-                let half_width = width_per_letter_size(name) * letters / 2.0;
+                let half_width = relative_text_width(name) * letters / 2.0;
                 let ends = [y - half_width, y + half_width].map(|y| extreme_x_at_level(&lines, y, placed.towards_side));
                 let [Some(upper), Some(lower)] = ends else { continue };
                 let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * letters };
@@ -74,7 +74,7 @@ impl NestSheet<'_> {
     ) {
         points.sort_by(|(_, a), (_, b)| a[axis].total_cmp(&b[axis]));
         let size_of = |k: usize| letter_size_to_fit(&self.sizes[k].0, NAME_SIZE_MM, MAX_NAME_WIDTH_MM);
-        let width_of = |k: usize| width_per_letter_size(&self.sizes[k].0) * size_of(k);
+        let width_of = |k: usize| relative_text_width(&self.sizes[k].0) * size_of(k);
         let widest = points.iter().map(|(k, _)| width_of(*k)).fold(0.0, f64::max);
         let gap = if axis == 0 { widest + 0.6 } else { NAME_SIZE_MM * 1.1 };
         let places = spread_apart(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);

@@ -6,7 +6,7 @@
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    MM_PER_CM, PlacedPanel, SMALL_MM, allowances_text, cutting_instruction, labelled_length, panel_name_capitals,
+    LETTER_MM, MM_PER_CM, PlacedPanel, allowances_text, cutting_instruction, labelled_length, panel_name_capitals,
 };
 use super::{Drawing, KeyRow, LineStyle, Part};
 use crate::draft::{Edge, Role};
@@ -182,8 +182,8 @@ impl<'n> NestSheet<'n> {
             lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
         }
         placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
-        placed.draw_level_text(part, panel.width * 0.62, hip - 0.2, "hip line", SMALL_MM * 0.8);
-        placed.draw_level_text(part, panel.width * 0.62, length - 0.2, "lengthen or shorten here", SMALL_MM * 0.8);
+        placed.draw_level_text(part, panel.width * 0.62, hip - 0.2, "hip line", LETTER_MM * 0.8);
+        placed.draw_level_text(part, panel.width * 0.62, length - 0.2, "lengthen or shorten here", LETTER_MM * 0.8);
         let ends = self.sizes.iter().map(|(_, pattern)| {
             let panel = &pattern.pieces()[half].panel;
             grain_line(panel, pattern.draft().body()).map(|end| end.y - pattern.draft().body().hip_depth)
@@ -191,12 +191,12 @@ impl<'n> NestSheet<'n> {
         let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
         let x = grain_line(panel, pattern.draft().body())[0].x;
         placed.draw_grain_line(part, [from, to].map(|y| Point::new(x, hip + y)));
-        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
+        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
         if piece.on_fold() {
             placed.draw_fold_bracket(part);
-            placed.draw_upward_text(part, 2.2, "centre front: place on the fold", SMALL_MM * 0.8);
+            placed.draw_upward_text(part, 2.2, "centre front: place on the fold", LETTER_MM * 0.8);
         } else {
-            placed.draw_upward_text(part, 1.2, "centre back: seam", SMALL_MM * 0.8);
+            placed.draw_upward_text(part, 1.2, "centre back: seam", LETTER_MM * 0.8);
             // The label stands below all marks, and not across the hip line.
             let lowest = self.lowest_opening_end_cm() + 0.55;
             let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };

@@ -3,7 +3,7 @@
 //! For whoever prints at home. Pieces are moved and never turned; parts that overlap, such as the sizes of a nest, keep
 //! their places on each other.
 
-use super::panel_layout::width_per_letter_size;
+use super::panel_layout::relative_text_width;
 use super::{Drawing, Mark, Part, TextAlign};
 use crate::geometry::{Point, Vector, flatten_to_polyline};
 
@@ -155,7 +155,7 @@ fn part_as_polylines(part: &Part) -> Vec<Vec<Point>> {
         Mark::Line { paths, .. } => flatten_to_polyline(paths, TILE_SEARCH_CHORD_TOLERANCE_MM),
         Mark::Point { at } => vec![*at, *at],
         Mark::Text { at, text, size_mm, align } => {
-            let half = width_per_letter_size(text) * size_mm / 2.0;
+            let half = relative_text_width(text) * size_mm / 2.0;
             let (step, middle) = match align {
                 TextAlign::Centred => (Vector::new(half, 0.0), *at),
                 TextAlign::Left => (Vector::new(half, 0.0), at + Vector::new(half, 0.0)),

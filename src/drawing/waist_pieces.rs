@@ -3,7 +3,8 @@
 //! For whoever cuts and sews: a waistband shows where each seam of the skirt meets it, a facing where the darts do.
 
 use super::panel_layout::{
-    LARGE_MM, MM_PER_CM, PlacedPanel, SMALL_MM, cutting_instruction, letter_size_to_fit, piece_number_text, text_mark,
+    LETTER_MM, MM_PER_CM, NAME_LETTER_MM, PlacedPanel, cutting_instruction, letter_size_to_fit, piece_number_text,
+    text_mark,
 };
 use super::{LayerKind, LineStyle, Part};
 use crate::draft::Role;
@@ -84,19 +85,19 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<Stri
     };
     let words = std::iter::once(band.name.name_in_words().to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
     // Between the centre front and a side seam no line crosses the words.
-    text([width * 1.75, waist * 0.615], &words, LARGE_MM * 0.6, waist * 0.22, true);
-    text([width * 0.95, waist * 0.4], "fold", SMALL_MM, waist * 0.05, true);
+    text([width * 1.75, waist * 0.615], &words, NAME_LETTER_MM * 0.6, waist * 0.22, true);
+    text([width * 0.95, waist * 0.4], "fold", LETTER_MM, waist * 0.05, true);
     let gaps = band.notches.windows(2).map(|pair| [pair[0].along, pair[1].along]);
     let [from, to] = gaps.max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0]))).unwrap_or_default();
     let middle = f64::midpoint(from, to);
-    text([width * 0.25, middle], "sew this edge to the waist", SMALL_MM * 0.8, (to - from) * 0.8, true);
-    text([width * 0.5, f64::midpoint(waist, end.y) + 0.15], "underlap", SMALL_MM * 0.7, width * 0.9, false);
+    text([width * 0.25, middle], "sew this edge to the waist", LETTER_MM * 0.8, (to - from) * 0.8, true);
+    text([width * 0.5, f64::midpoint(waist, end.y) + 0.15], "underlap", LETTER_MM * 0.7, width * 0.9, false);
     for notch in &band.notches {
         let is_dart = notch.place == NotchPlace::DartLeg;
         let words = if is_dart { "dart".to_owned() } else { notch.place.name().replace('_', " ") };
         // The label of the first end stands below its line.
         let y = if notch.along > 0.0 { notch.seam.y - 0.1 } else { notch.seam.y + 0.5 };
-        text([width * if is_dart { 0.25 } else { 0.5 }, y], &words, SMALL_MM * 0.7, width * 0.9, false);
+        text([width * if is_dart { 0.25 } else { 0.5 }, y], &words, LETTER_MM * 0.7, width * 0.9, false);
     }
     for notch in band.notches.iter().filter(|notch| notch.place != NotchPlace::DartLeg) {
         let across = [0.0, 2.0 * width].map(|x| Point::new(x, notch.seam.y));
@@ -123,7 +124,7 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     }
     let centre = if facing.name.on_fold() { "place on the fold" } else { "centre back" };
     let middle = Point::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, waist[0].start().y + depth / 2.0);
-    let size = letter_size_to_fit(centre, SMALL_MM * 0.7, depth * 0.9 * MM_PER_CM);
+    let size = letter_size_to_fit(centre, LETTER_MM * 0.7, depth * 0.9 * MM_PER_CM);
     part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), centre, size, true));
 }
 

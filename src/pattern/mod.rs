@@ -157,9 +157,9 @@ impl Draft {
 const UNIT_CONVERSION_TOLERANCE_CM: f64 = 1e-9;
 
 /// Returns the problem of a zip opening longer than the centre back seam, `None` if it fits. Lengths are in centimetres.
-fn too_long_opening_problem(opening: f64, seam: f64) -> Option<Problem> {
-    let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam);
-    (opening > seam + UNIT_CONVERSION_TOLERANCE_CM).then(|| problem().with_unit("cm"))
+fn too_long_opening_problem(opening: f64, seam_length: f64) -> Option<Problem> {
+    let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam_length);
+    (opening > seam_length + UNIT_CONVERSION_TOLERANCE_CM).then(|| problem().with_unit("cm"))
 }
 
 /// Returns the upper and the lower end of the grain line of a panel, which runs from below the darts to above the hem.
