@@ -80,7 +80,7 @@ fn read_pieces(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
         return cutting.reader.add_wrong_type_problem(&path, value, &expected);
     };
     let mut given: Vec<&str> = Vec::new();
-    // A list longer than the names repeats one.
+    // A list with more items than there are names repeats a name.
     for (k, item) in items.iter().enumerate().take(names.len() + 1) {
         let path = format!("{path}[{k}]");
         let Some(name) = cutting.reader.read_choice(&path, Some(item), None, &names, |name| name) else { continue };

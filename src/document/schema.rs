@@ -149,7 +149,7 @@ fn split_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
         }
     }
     own_b.extend(b);
-    // Some tools take a range only beside the type.
+    // Some tools read a range only where a type stands, too.
     if let Some(kind) = common.get("type") {
         for own in [&mut own_a, &mut own_b] {
             own.insert("type".to_owned(), kind.clone());

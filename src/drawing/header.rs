@@ -30,7 +30,7 @@ const TEXT_BELOW_HEIGHT_MM: f64 = 50.0;
 const READABLE_SIZE_MM: f64 = 4.0;
 pub(super) const LINE_SPACING_FACTOR: f64 = 1.3;
 
-// Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in it, in millimetres.
+// Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in the key, in millimetres.
 const KEY_LETTER_SIZE_MM: f64 = 3.6;
 const KEY_SAMPLE_MM: f64 = 22.0;
 const MAX_KEY_TEXT_MM: f64 = 40.0;
@@ -79,7 +79,7 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
     let text_fits_right = width - x - HEADER_MARGIN_MM >= MIN_TEXT_WIDTH_MM;
     let below = (Point::new(HEADER_MARGIN_MM, SQUARES_HEIGHT_MM), SQUARES_HEIGHT_MM + TEXT_BELOW_HEIGHT_MM);
     let (corner, height) = if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), SQUARES_HEIGHT_MM) } else { below };
-    // The key is reduced where it would take more than half of the height.
+    // The key is reduced where it would take more than half of the maximum height.
     let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(KEY_LETTER_SIZE_MM * LINE_SPACING_FACTOR);
     let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
     let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);

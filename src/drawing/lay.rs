@@ -64,7 +64,7 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
 pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLayout, Problems> {
     let orientations = paper_orientations(paper)?;
     let [width, height] = draw_lay(lay, unit).size_mm;
-    // The scale and the orientation that show more; the loop ends, as any drawing fits if small enough.
+    // Reduces the scale until the drawing fits in an orientation; the loop ends, as any drawing fits if small enough.
     let mut n = LAY_SCALE_DENOMINATOR;
     loop {
         let scale = f64::from(LAY_SCALE_DENOMINATOR) / f64::from(n);

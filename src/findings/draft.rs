@@ -70,7 +70,7 @@ pub(crate) fn default_max_side_lean_tangent() -> f64 {
 /// Estimates the hem girth in centimetres that a walking step needs, rounded to the nearest 5 cm.
 #[inline(always)]
 pub(crate) fn hem_girth_for_walking_cm(length: f64, hip_depth: f64) -> f64 {
-    // A loop around two legs takes twice their distance, which grows from the hip line down, and the girth of one knee.
+    // A loop around two legs takes one knee's girth and twice the distance of the legs, which grows from the hip line down.
     let girth = KNEE_GIRTH_CM + 2.0 * WALKING_STEP_CM * ((length - hip_depth) / HIP_HEIGHT_CM).min(1.0);
     (girth / 5.0).round() * 5.0
 }
@@ -179,7 +179,7 @@ impl Draft {
         [tilt(0), tilt(1), (EQUALITY_TOLERANCE_CM, (sewn - wanted).abs()), high_hip]
     }
 
-    /// Returns the girth of the garment at the high hip and its minimum, in cm; zeros if no high hip is measured.
+    /// Returns the girth of the garment at the high hip, and the minimum there, in cm; zeros if no high hip is measured.
     fn high_hip_girth_and_minimum(&self) -> [f64; 2] {
         let girth = |[depth, need]: [f64; 2]| Some([self.girth_at(depth).ok()?, need]);
         self.figure().high_hip_with_ease(self.ease()).and_then(girth).unwrap_or_default()

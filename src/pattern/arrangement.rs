@@ -209,8 +209,7 @@ pub(super) struct PiecePlacement {
 struct LaySearch<'a> {
     pieces: &'a [PieceToLay],
     skirt_count: usize,
-    /// Maximum `x` of a piece: the width of one layer of the cloth, half the cloth's width if it is folded, less the strip
-    /// along the selvedge.
+    /// Maximum `x` of a piece: the width of one layer of cloth (half of folded cloth) less the strip along the selvedge.
     max_x: f64,
     /// Minimum `x` of a piece that does not lie on the fold of the cloth.
     margin: f64,
