@@ -197,7 +197,7 @@ impl TableBlock<'_> {
         }
         let max_lean = (!checked.uses_shares()).then(findings::default_max_side_lean_tangent).map(Lanes::constant);
         let min_intakes = rules.min_chosen_intakes(Lanes::constant(0.0));
-        let comparisons = findings::finding_conditions(summary, body, ease, walking_girths, max_lean, min_intakes);
+        let comparisons = findings::figureless_comparisons(summary, body, ease, walking_girths, max_lean, min_intakes);
         for (row, bits) in rows.iter().zip(findings::finding_set(&comparisons).bits()) {
             self.write_row_dart_counts(*row, summary);
             self.findings[*row] = bits;

@@ -49,6 +49,6 @@ pub(super) fn read_measured_body(body: &mut ObjectReader) -> Option<MeasuredBody
 
 /// Reads a figure, of which each number may be missing.
 pub(crate) fn read_figure(figure: &mut ObjectReader) -> Option<Figure> {
-    let numbers = Figure::FIELDS.each_ref().map(|field| figure.read_given_number(field));
+    let numbers = Figure::FIELDS.each_ref().map(|field| figure.read_optional_number(field));
     Some(Figure::from_array(all_or_none(numbers)?))
 }

@@ -36,7 +36,7 @@ pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::new(
 )
 .with_default(crate::sizes::DEFAULT_MIN_STEP_MM);
 
-/// Request on a chart of sizes: draft all, choose or alter sizes for a body, find a body between sizes; all optional.
+/// Request on a chart of sizes: to draft the sizes, choose and alter a size for a body, or find a body between sizes.
 ///
 /// ```
 /// use kirtle::document::ChartRequest;
@@ -197,12 +197,12 @@ impl ChartRequest {
     }
 }
 
-/// Reads a chart request in centimetres: returns its sizes, and the rest as a request with a placeholder for the chart.
+/// Reads a chart request and converts it to centimetres; returns the sizes, and a request with a placeholder for the chart.
 pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size>, ChartRequest)> {
     let unit = request.read_format_and_unit();
     let texts = ["Size", "Size: a name with body measurements.", "Sizes of the chart, in any order."];
     let sizes = request.read_list("sizes", true, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), texts, read_size);
-    if let Some(schema) = request.schema() {
+    if let Some(schema) = request.built_schema() {
         schema["properties"]["sizes"]["minItems"] = json!(2);
     }
     let text = "Ease of every size; without ease no size is drafted.";
@@ -252,7 +252,7 @@ fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonVal
     }
 }
 
-/// Reads the rule of a choice from `by` and `tolerance`; the tolerance becomes centimetres.
+/// Reads the rule by which a size is chosen from `by` and `tolerance`; the tolerance is converted to centimetres.
 pub(crate) fn read_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
     let (text, default) = ("Girth by which the size is chosen.", Some(ChoiceGirth::default()));
     let by = rule.read_choice("by", default, &ChoiceGirth::ALL, ChoiceGirth::name, text);
@@ -261,7 +261,7 @@ pub(crate) fn read_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
     Some(ChoiceRule { by: by?, tolerance })
 }
 
-/// Reads a body between sizes; hip depth and length become centimetres.
+/// Reads a body between sizes from `blend`; hip depth and length are converted to centimetres.
 pub(crate) fn read_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
     let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
     let [waist, hip] =
@@ -269,7 +269,7 @@ pub(crate) fn read_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
     let [_, _, depth, length] = const { &Body::FIELDS };
     let unit = blend.length_unit();
     let [hip_depth, length] = [depth, length].map(|field| {
-        let number = blend.read_given_number(field)?;
+        let number = blend.read_optional_number(field)?;
         Some(number.map(|number| field.kind.convert_unit(number, unit, Unit::Cm)))
     });
     Some(SizeBlend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
@@ -283,12 +283,12 @@ fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBe
     let text = "Name of the size at fraction 1; by default the size `from`.";
     let to = position.field_value("to", false, |_| schema(text));
     let to_name = if to.is_some() { read_size_name(position, "to", to) } else { from.clone() };
-    if let Some(schema) = position.schema() {
+    if let Some(schema) = position.built_schema() {
         schema["dependentRequired"] = json!({"to": ["fraction"]});
     }
     // Between two sizes the fraction is required; at one size the fraction is 0.
     let default = BLEND_FRACTION_FIELD.default.filter(|_| to.is_none());
-    let fraction = position.read_given_number(&BLEND_FRACTION_FIELD);
+    let fraction = position.read_optional_number(&BLEND_FRACTION_FIELD);
     let field = Field { default, ..BLEND_FRACTION_FIELD };
     let fraction = fraction?.or_else(|| position.reader.read_number(&position.prefix, None, &field));
     Some(FractionBetweenSizes { from: from?, to: to_name?, fraction: fraction? })

@@ -17,7 +17,7 @@ const MAX_CSV_COLUMNS: usize = 100;
 const SIZE_NAME_COLUMN: &str = "name";
 
 /// Returns the names of the columns that a size chart in CSV must have.
-fn required_columns() -> impl Iterator<Item = &'static str> {
+fn required_column_names() -> impl Iterator<Item = &'static str> {
     std::iter::once(SIZE_NAME_COLUMN).chain(Body::FIELDS.map(|field| field.name))
 }
 
@@ -27,24 +27,24 @@ fn read_column_names_from_header(header: &csv::StringRecord) -> (Vec<Option<&'st
     let mut columns = Vec::new();
     for given in header {
         let standard = given.to_lowercase().replace([' ', '-'], "_");
-        let known = required_columns().find(|name| *name == standard);
+        let known = required_column_names().find(|name| *name == standard);
         let is_repeated = known.is_some() && columns.contains(&known);
         let problem = |code| Problem::new(code, format!("columns.{}", quote_unusual_field_name(given)));
         if is_repeated {
             problems.push(problem(Code::DuplicateField));
         } else if known.is_none() {
-            problems.push(problem(Code::UnknownField).with_choices(required_columns()));
+            problems.push(problem(Code::UnknownField).with_choices(required_column_names()));
         }
         columns.push(known.filter(|_| !is_repeated));
     }
-    let missing = required_columns().filter(|name| !columns.contains(&Some(*name)));
+    let missing = required_column_names().filter(|name| !columns.contains(&Some(*name)));
     let missing =
         missing.map(|name| Problem::new(Code::Missing, format!("columns.{name}")).with_limit("a column of this name"));
     problems.extend(missing.collect::<Vec<_>>());
     (columns, problems)
 }
 
-/// Returns a problem of one size with the size's line number in its message; rewords a message about an empty cell.
+/// Adds to the message of a problem the line number of the size concerned; rewords a message about an empty cell.
 fn add_line_number_to_message(mut problem: Problem, lines: &[usize]) -> Problem {
     let index = problem.field.strip_prefix("sizes[").and_then(|rest| rest.split_once(']')?.0.parse::<usize>().ok());
     if let Some(line) = index.and_then(|index| lines.get(index)) {
@@ -85,7 +85,7 @@ impl SizeChart {
             return Err(broken(format!("{} bytes, more than the maximum of {MAX_CHART_CSV_BYTES}", text.len())));
         }
         let text = text.trim_start_matches('\u{feff}');
-        let separator = column_separator(text);
+        let separator = detect_column_separator(text);
         let mut table = csv::ReaderBuilder::new()
             .delimiter(separator)
             .trim(csv::Trim::All)
@@ -134,7 +134,7 @@ impl SizeChart {
     #[must_use]
     pub fn to_csv(&self, unit: Unit) -> String {
         let mut table = csv::Writer::from_writer(Vec::new());
-        let mut written = table.write_record(required_columns());
+        let mut written = table.write_record(required_column_names());
         for size in self.sizes() {
             let body = size.body.convert_lengths(Unit::Cm, unit).into_array();
             let row = std::iter::once(size.name.clone()).chain(body.map(|value| value.to_string()));
@@ -147,7 +147,7 @@ impl SizeChart {
 }
 
 /// Returns the character that separates the columns: of comma, semicolon and tab, the most frequent in the first line.
-fn column_separator(text: &str) -> u8 {
+fn detect_column_separator(text: &str) -> u8 {
     let header = text.trim_start().lines().next().unwrap_or_default();
     let count = |separator: &u8| header.bytes().filter(|byte| byte == separator).count();
     [b'\t', b';', b','].into_iter().max_by_key(count).unwrap_or(b',')

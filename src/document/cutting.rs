@@ -17,22 +17,22 @@ use crate::text::cutting_name_problem;
 /// Reads the field `cutting`, lengths in the reader's unit; allowances that are not given come from the preset.
 pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let unit = cutting.length_unit();
-    let text = if cutting.schema().is_some() { preset_description() } else { String::new() };
+    let text = if cutting.built_schema().is_some() { describe_presets() } else { String::new() };
     let preset = cutting.read_choice("preset", Some(Preset::default()), &Preset::ALL, Preset::name, &text);
     let name = read_cutting_name(cutting);
     let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();
     let text = "Allowance along each edge, outside the seam line.";
     let given = cutting.read_object("allowances", false, ["Allowances", text], |allowances| {
-        all_or_none(Allowances::FIELDS.each_ref().map(|field| allowances.read_given_number(field)))
+        all_or_none(Allowances::FIELDS.each_ref().map(|field| allowances.read_optional_number(field)))
     });
     let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
     let usual = default_opening_length(unit);
     let default = Some(OPENING_FIELD.kind.convert_unit(usual, unit, Unit::Cm));
-    let opening = cutting.read_given_number(&Field { default, ..OPENING_FIELD });
+    let opening = cutting.read_optional_number(&Field { default, ..OPENING_FIELD });
     let text = "Direction in which the folded darts are pressed.";
     let press = cutting.read_choice("press", Some(Press::default()), &Press::ALL, Press::name, text);
     let [vent, vent_width] = &Vent::FIELDS;
-    let vent = cutting.read_given_number(vent);
+    let vent = cutting.read_optional_number(vent);
     let default = Some(FieldKind::Length.convert_unit(usual_vent_width(unit), unit, Unit::Cm));
     let vent_width = cutting.read_number(&Field { default, ..*vent_width });
     let finish = read_waist_finish(cutting);
@@ -80,7 +80,7 @@ fn read_pieces(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
         return cutting.reader.add_wrong_type_problem(&path, value, &expected);
     };
     let mut given: Vec<&str> = Vec::new();
-    // A list longer than the names repeats one.
+    // A list with more items than there are names repeats a name.
     for (k, item) in items.iter().enumerate().take(names.len() + 1) {
         let path = format!("{path}[{k}]");
         let Some(name) = cutting.reader.read_choice(&path, Some(item), None, &names, |name| name) else { continue };
@@ -101,8 +101,8 @@ fn read_pieces(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
     is_valid.then(|| WaistFinishKind::ALL.into_iter().find(|kind| given.contains(&kind.name())))
 }
 
-/// Describes the presets by their allowances in each unit.
-fn preset_description() -> String {
+/// Describes the field `preset`, each preset with its allowances in each unit.
+fn describe_presets() -> String {
     let allowances_in = |preset: Preset, unit: Unit| {
         let ([waist, side, hem, centre_back], unit) = (preset.preset_allowances(unit).into_array(), unit.name());
         format!("waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}")
@@ -129,7 +129,7 @@ fn read_cutting_name(cutting: &mut ObjectReader) -> Option<String> {
     }
 }
 
-/// Reads the field `cloth`: lengths in the reader's unit, and whether the cloth is folded and has one way.
+/// Reads the field `cloth`: lengths in the reader's unit, and whether the cloth is folded and all hems point one way.
 pub(crate) fn read_cloth(cloth: &mut ObjectReader) -> Option<Cloth> {
     let width = cloth.read_number(&CLOTH_WIDTH_FIELD);
     let folded = cloth.read_boolean("folded", true, "Whether the cloth is folded lengthwise and cut in two layers.");

@@ -61,7 +61,7 @@ pub(crate) use {
 
 use crate::error::Problems;
 
-/// Gives reports that are documents of their own the method `to_json`.
+/// Implements the method `to_json` for reports that are whole documents.
 macro_rules! documents {
     ($($report:ident)*) => {
         $(impl $report {

@@ -16,7 +16,7 @@ pub(super) const EXPECTED_JSON_OBJECT: &str = "a JSON object";
 const FORBIDDEN_NAME_CHARACTERS_REGEX: &str =
     "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]";
 
-/// Object of a request, whose fields are read one by one; or its schema, with a property for each field.
+/// Reader of an object in a request, field by field; or builder of the object's schema, a property for each field.
 pub(crate) struct ObjectReader<'r, 'v> {
     pub(super) reader: &'r mut InputReader,
     /// Path of the object with a dot at its end; empty for the request itself.
@@ -29,7 +29,7 @@ pub(crate) struct ObjectReader<'r, 'v> {
     schema: Option<Value>,
 }
 
-/// Function that reads all fields of an object, without `?` in between, and builds a value from the fields.
+/// Function that reads every field of an object before its first `?`, and builds a value from the fields; `None` if it cannot.
 pub(crate) type ReadFields<T> = fn(&mut ObjectReader) -> Option<T>;
 
 impl InputReader {
@@ -86,7 +86,7 @@ impl InputReader {
     /// and the description of the object.
     pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFields<T>) -> Value {
         let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
-        let (prefix, known, schema) = (String::new(), Vec::new(), Some(titled_schema(schema, texts)));
+        let (prefix, known, schema) = (String::new(), Vec::new(), Some(describe_schema(schema, texts)));
         let mut object = ObjectReader { reader: self, prefix, fields: &[], known, schema };
         read(&mut object);
         object.schema.unwrap_or_default()
@@ -94,9 +94,9 @@ impl InputReader {
 }
 
 impl<'v> ObjectReader<'_, 'v> {
-    /// Returns the schema of the object while a schema is made. Without the feature `schema` it is `None` at compile time, so that
-    /// a program holds no descriptions of fields.
-    pub(super) fn schema(&mut self) -> Option<&mut Value> {
+    /// Returns the schema that is being built, `None` while reading. Without the feature `schema` the result is `None` at compile
+    /// time, so that a program holds no descriptions of fields.
+    pub(super) fn built_schema(&mut self) -> Option<&mut Value> {
         if cfg!(feature = "schema") { self.schema.as_mut() } else { None }
     }
 
@@ -118,7 +118,7 @@ impl<'v> ObjectReader<'_, 'v> {
         schema: impl FnOnce(Unit) -> Value,
     ) -> Option<&'v JsonValue> {
         let unit = self.length_unit();
-        if let Some(object) = self.schema() {
+        if let Some(object) = self.built_schema() {
             object["properties"][name] = schema(unit);
             object["required"].as_array_mut().into_iter().for_each(|names| names.extend(required.then(|| json!(name))));
         }
@@ -134,10 +134,10 @@ impl<'v> ObjectReader<'_, 'v> {
         let text = "Unit of every length, in the request and in the answer.";
         let units = Unit::OF_DOCUMENTS.map(Unit::name);
         let unit = self.field_value("unit", true, |_| json!({"enum": units, "description": text}));
-        if self.schema().is_some() { self.reader.unit } else { self.reader.read_unit(unit, &Unit::OF_DOCUMENTS) }
+        if self.built_schema().is_some() { self.reader.unit } else { self.reader.read_unit(unit, &Unit::OF_DOCUMENTS) }
     }
 
-    /// Reads the number of `field`, which is required unless it has a default.
+    /// Reads the number that `field` describes, which is required unless `field` has a default.
     pub(super) fn read_number(&mut self, field: &Field) -> Option<f64> {
         let value = self.field_value(field.name, field.default.is_none(), |unit| number_schema(field, unit));
         self.reader.read_number(&self.prefix, value, field)
@@ -145,12 +145,12 @@ impl<'v> ObjectReader<'_, 'v> {
 
     /// Reads an optional number without default: returns `Some(None)` for a missing number, `None` for an invalid number.
     #[allow(clippy::option_option, reason = "`Some(None)` is a missing number, `None` an invalid number")]
-    pub(super) fn read_given_number(&mut self, field: &Field) -> Option<Option<f64>> {
+    pub(super) fn read_optional_number(&mut self, field: &Field) -> Option<Option<f64>> {
         let value = self.field_value(field.name, false, |unit| number_schema(field, unit));
         value.map_or(Some(None), |value| self.reader.read_number(&self.prefix, Some(value), field).map(Some))
     }
 
-    /// Reads one number for each of `fields`.
+    /// Reads one number for each of `fields`; returns `None` if any number is missing or invalid.
     pub(super) fn read_numbers<const N: usize>(&mut self, fields: &[Field; N]) -> Option<[f64; N]> {
         all_or_none(fields.each_ref().map(|field| self.read_number(field)))
     }
@@ -201,14 +201,14 @@ impl<'v> ObjectReader<'_, 'v> {
         texts: [&str; 2],
         read: ReadFields<T>,
     ) -> Option<T> {
-        let schema = self.schema().is_some().then(|| self.reader.object_schema(texts, read));
+        let schema = self.built_schema().is_some().then(|| self.reader.object_schema(texts, read));
         let (path, value) = (self.field_path(name), self.field_value(name, required, |_| json!(schema)));
         let value = if required { self.reader.require_value(&path, EXPECTED_JSON_OBJECT, value) } else { value };
         self.reader.read_object(&path, &format!("{path}."), value?, read)
     }
 
-    /// Reads a list of at most `max` objects; `noun` names the objects in problems. The texts are title and description of an
-    /// object in the schema, and the description of the list.
+    /// Reads a field whose value is a list of at most `max` objects; `noun` names the objects in problems. In the schema, `title`
+    /// and `item` are title and description of an object, `description` is that of the list.
     pub(super) fn read_list<T>(
         &mut self,
         name: &'static str,
@@ -217,8 +217,8 @@ impl<'v> ObjectReader<'_, 'v> {
         [title, item, description]: [&str; 3],
         read: ReadFields<T>,
     ) -> Option<Vec<T>> {
-        let items = self.schema().is_some().then(|| self.reader.object_schema([title, item], read));
-        let schema = |_| titled_schema(json!({"type": "array", "maxItems": max, "items": items}), ["", description]);
+        let items = self.built_schema().is_some().then(|| self.reader.object_schema([title, item], read));
+        let schema = |_| describe_schema(json!({"type": "array", "maxItems": max, "items": items}), ["", description]);
         let (path, value) = (self.field_path(name), self.field_value(name, required, schema));
         let value =
             if required { self.reader.require_value(&path, &format!("a list of {noun}"), value) } else { value };
@@ -226,16 +226,15 @@ impl<'v> ObjectReader<'_, 'v> {
     }
 }
 
-/// Adds to the schema of an object that exactly one of two fields is required, without `oneOf`, of which tools make two
-/// types.
+/// Adds to the schema of an object that exactly one of two fields must be given; without `oneOf`, which tools split into types.
 pub(super) fn require_one_of_two(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
     schema.insert("if".to_owned(), json!({"required": [first]}));
     schema.insert("then".to_owned(), json!({"not": {"required": [second]}}));
     schema.insert("else".to_owned(), json!({"required": [second]}));
 }
 
-/// Returns a schema with the texts as title and description; an empty text adds nothing.
-fn titled_schema(mut schema: Value, texts: [&str; 2]) -> Value {
+/// Returns `schema` with the title and the description in `texts`; an empty text adds nothing.
+fn describe_schema(mut schema: Value, texts: [&str; 2]) -> Value {
     for (key, text) in ["title", "description"].into_iter().zip(texts).filter(|(_, text)| !text.is_empty()) {
         schema[key] = json!(text);
     }
@@ -250,7 +249,7 @@ fn number_schema(field: &Field, unit: Unit) -> Value {
     schema
 }
 
-/// Returns the schema of a name on one line, which has no characters that change the line or its direction.
+/// Returns the schema of a name on one line, without control characters and changes of text direction.
 pub(super) fn name_schema(description: &str) -> Value {
     let forbidden = json!({"pattern": FORBIDDEN_NAME_CHARACTERS_REGEX});
     json!({"type": "string", "maxLength": Cutting::MAX_NAME_LETTERS, "not": forbidden, "description": description})

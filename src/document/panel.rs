@@ -91,7 +91,7 @@ report! {
         intake: f64,
         /// Length of the dart from mouth to tip, along the centre of the dart.
         length: f64,
-        /// Angle between a leg and the centre of the dart, in degrees.
+        /// Angle between a leg and the centre line of the dart, in degrees.
         half_angle_deg: f64 = dart.half_angle_rad.to_degrees(),
         /// Length of each leg of the dart.
         leg: f64,

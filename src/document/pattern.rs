@@ -27,7 +27,7 @@ report! {
         /// Allowances as cut: if a seam line bends too sharply for a requested allowance, that allowance is reduced along
         /// the whole edge, on both panels.
         allowances: Allowances = InUnit::in_unit(&pattern.cut_allowances, unit),
-        /// Length of the centre back opening, from the waist down the seam.
+        /// Length of the zip opening, from the waist down the centre back seam.
         opening: f64 = OPENING_FIELD.kind.convert_unit(pattern.opening(), Unit::Cm, unit),
         /// Direction in which the folded darts are pressed.
         press: Press = pattern.cutting().press,
@@ -35,10 +35,10 @@ report! {
         back: PieceReport,
         /// Front piece of the pattern.
         front: PieceReport,
-        /// Pieces that finish the waist: a waistband, or the facings of back and front; absent unless asked for.
+        /// Pieces that finish the waist: a waistband, or the facings of back and front; absent unless requested.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         waist_pieces: Vec<WaistPieceReport>,
-        /// Checks that the pieces of the waist have the lengths of the sewn waist; absent without such pieces.
+        /// Checks that the pieces that finish the waist have the lengths of the sewn waist; absent without such pieces.
         #[serde(skip_serializing_if = "Option::is_none")]
         proof: Option<Proof> = pattern.waist_proof().map(|proof| proof.with_lengths_in_unit(unit)),
         /// Cautions about cutting the pattern; cautions about the draft are in the `findings` of the result.

@@ -16,7 +16,7 @@ pub(crate) struct InputReader {
 }
 
 impl InputReader {
-    /// Returns the value that `read` reads, or all the problems. Lengths are in `unit`; if `None`, `read` must read the unit.
+    /// Returns the value that `read` reads, or all the problems. Lengths are in `unit`; if that is `None`, `read` reads the unit.
     pub(crate) fn try_read<T>(unit: Option<Unit>, read: impl FnOnce(&mut Self) -> Option<T>) -> Result<T, Problems> {
         let mut reader = Self { unit, problems: Vec::new() };
         match read(&mut reader) {
@@ -53,7 +53,7 @@ impl InputReader {
         all_or_none([(); N].map(|()| pairs.next().and_then(|(value, field)| self.read_number(prefix, value, field))))
     }
 
-    /// Reads a number and checks the range of `field`; if the number is missing, returns the default of `field`.
+    /// Reads a number and checks that it is in the range of `field`; for a missing number returns the default of `field`.
     pub(super) fn read_number(&mut self, prefix: &str, value: Option<&JsonValue>, field: &Field) -> Option<f64> {
         if let (None, Some(default)) = (value, field.default(self.unit.unwrap_or_default())) {
             return Some(default);
@@ -132,7 +132,7 @@ impl InputReader {
         choice
     }
 
-    /// Returns `value`; if the value is missing, adds a problem that names `expected`.
+    /// Returns `value`; if it is missing, adds the problem that `expected` is missing.
     pub(super) fn require_value<'v>(
         &mut self,
         path: &str,
@@ -152,7 +152,7 @@ impl InputReader {
     }
 }
 
-/// Returns all values of an array, or `None` if one is missing.
+/// Returns all values of an array, or `None` if any is `None`.
 pub(super) fn all_or_none<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
     let complete = values.iter().all(Option::is_some);
     complete.then(|| values.map(Option::unwrap_or_default))

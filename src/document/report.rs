@@ -8,7 +8,7 @@ use crate::geometry::{Path, Point};
 use crate::pattern::Allowances;
 use crate::sizes::{Correction, Cost};
 
-/// Type of a value in a report, converted from the type `S` of the library, whose lengths are in centimetres.
+/// Conversion of a value of the library's type `S`, with lengths in centimetres, to the value of a report.
 pub(crate) trait InUnit<S: ?Sized> {
     /// Returns the value with all lengths in `unit`.
     fn in_unit(source: &S, unit: Unit) -> Self;
@@ -86,7 +86,7 @@ macro_rules! report {
         }
 
         impl $name {
-            /// Returns the report, with lengths in the last argument, the unit.
+            /// Returns the report, with lengths in the unit that is the last argument.
             #[must_use]
             pub fn new($source: &$kind $(, $arg: $arg_ty)*, $unit: $crate::field::Unit) -> Self {
                 $(let $local = $local_value;)*

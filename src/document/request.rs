@@ -49,11 +49,11 @@ pub struct Request {
     pub ease: Ease,
     /// Rules of construction, lengths in `unit`.
     pub rules: Rules,
-    /// Corrections after a trial garment, amounts in `unit`, applied to the draft in order.
+    /// Corrections of one fitting of a trial garment, amounts in `unit`, applied together in any order.
     pub corrections: Vec<Correction>,
-    /// How the pieces are cut, lengths in `unit`. With `cutting` or `cloth` the result contains the pattern.
+    /// Instructions for cutting the pieces, lengths in `unit`. With `cutting` or `cloth` the result contains the pattern.
     pub cutting: Option<Cutting>,
-    /// Cloth that the pieces are laid on, with the width in `unit`. With `cloth` the result contains the lay.
+    /// Cloth that the pieces are laid on, lengths in `unit`. With `cloth` the result contains pattern and lay.
     pub cloth: Option<Cloth>,
 }
 
@@ -128,11 +128,11 @@ impl Request {
         let corrected = |draft: Draft| {
             if corrections.is_empty() { Ok(draft) } else { draft.redraft_with_corrections(&corrections) }
         };
-        self.unit.convert_problems_from_cm(self.uncorrected_draft().and_then(corrected))
+        self.unit.convert_problems_from_cm(self.draft_without_corrections().and_then(corrected))
     }
 
-    /// Drafts body, figure, ease and rules of this request, without its corrections.
-    fn uncorrected_draft(&self) -> Result<Draft, Problems> {
+    /// Drafts body, figure, ease and rules of this request, without the corrections.
+    fn draft_without_corrections(&self) -> Result<Draft, Problems> {
         let Self { body, figure, ease, ref rules, .. } = *self;
         Inputs { body, figure, ease, rules: rules.clone() }.check_in_unit(self.unit).and_then(draft_checked_inputs)
     }
@@ -223,7 +223,7 @@ impl Request {
     /// Returns the result for the draft of this request. Without corrections, the result repeats body, ease and rules
     /// of the request exactly, not converted to centimetres and back.
     pub(crate) fn report_of_draft(&self, draft: &Draft) -> Report {
-        if let (false, Ok(uncorrected)) = (self.corrections.is_empty(), self.uncorrected_draft()) {
+        if let (false, Ok(uncorrected)) = (self.corrections.is_empty(), self.draft_without_corrections()) {
             let changes = input_changes_between(&uncorrected, draft);
             let changes = changes.iter().map(|change| ChangeReport::new(change, self.unit)).collect();
             return Report { changes, ..Report::new(draft, self.unit) };

@@ -23,7 +23,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
     let shares = rules.read_object("shares", false, ["Shares", text], read_shares);
     let text = "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
     let darts = rules.read_object("darts", false, ["Darts", text], read_darts);
-    if let Some(schema) = rules.schema() {
+    if let Some(schema) = rules.built_schema() {
         schema["not"] = json!({"required": ["shares", "darts"]});
     }
     let apportionment = match (shares, darts) {
@@ -57,8 +57,8 @@ fn read_darts(darts: &mut ObjectReader) -> Option<Darts> {
 pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let [intake, length, place_field, centre] = const { &FixedDart::FIELDS };
     let (intake, length) = (dart.read_number(intake), dart.read_number(length));
-    let (place, centre) = (dart.read_given_number(place_field), dart.read_given_number(centre));
-    if let Some(schema) = dart.schema().and_then(Value::as_object_mut) {
+    let (place, centre) = (dart.read_optional_number(place_field), dart.read_optional_number(centre));
+    if let Some(schema) = dart.built_schema().and_then(Value::as_object_mut) {
         require_one_of_two(schema, ["place", "centre"]);
     }
     let place = match (place?, centre?) {

@@ -85,7 +85,7 @@ pub fn schema(name: &str) -> Option<Value> {
 fn report_schema<T: JsonSchema>() -> Schema {
     let settings = SchemaSettings::draft2020_12().for_deserialize();
     let settings = settings.with_transform(RecursiveTransform(remove_rust_details_from_schema));
-    let settings = settings.with_transform(RecursiveTransform(merge_alternatives));
+    let settings = settings.with_transform(RecursiveTransform(merge_one_field_alternatives));
     settings.into_generator().into_root_schema_for::<T>()
 }
 
@@ -101,8 +101,8 @@ fn remove_rust_details_from_schema(schema: &mut Schema) {
     }
 }
 
-/// Merges an object's alternatives of one field each into the object, of which tools then make a single type.
-fn merge_alternatives(schema: &mut Schema) {
+/// Merges two alternatives of one field each into the object that offers them, so that tools make a single type of it.
+fn merge_one_field_alternatives(schema: &mut Schema) {
     let alternatives = schema.get("oneOf").and_then(Value::as_array).cloned().unwrap_or_default();
     let fields = alternatives.iter().filter_map(|alternative| alternative.get("properties")?.as_object());
     let fields: Vec<(String, Value)> = fields.flat_map(Map::clone).collect();
@@ -149,7 +149,7 @@ fn split_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
         }
     }
     own_b.extend(b);
-    // Some tools take a range only beside the type.
+    // Some tools read a range only where a type stands, too.
     if let Some(kind) = common.get("type") {
         for own in [&mut own_a, &mut own_b] {
             own.insert("type".to_owned(), kind.clone());

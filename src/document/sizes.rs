@@ -110,7 +110,7 @@ report! {
         by: String = choice.rule.by.name().to_owned(),
         /// Largest amount by which the body may exceed the girth of the size.
         tolerance: f64 = unit.length_from_cm(choice.rule.tolerance),
-        /// Size to take; null if the girth of the rule is outside the chart.
+        /// Size to take; null if the girth that decides is outside the chart by more than `tolerance`.
         advised: Option<SizeDifferenceReport>,
         /// Size that gives the waist: the advised size, or the size to whose waist the advised size is blended.
         waist: SizeDifferenceReport,
@@ -120,7 +120,7 @@ report! {
         waist_by: f64 = waist_by,
         /// Change of the pattern's hip: positive lets out, negative takes in.
         hip_by: f64 = hip_by,
-        /// Number of sizes from the size of the waist to the size of the hip.
+        /// Number of steps in the chart between the size of the waist and the size of the hip; 0 if they are the same size.
         sizes_apart: usize,
         /// Whether an individual draft is better: no size is advised, or too much of the pattern changes.
         individual: bool = choice.needs_individual_draft(),
@@ -138,7 +138,7 @@ report! {
         kind: String = step.kind.name().to_owned(),
         /// Number of the step in the instructions and in the drawing; null if the step is left out.
         number: Option<usize>,
-        /// Amount of the step: the girth minus that of the nearest size, or the downward movement of the line or dart tips.
+        /// Amount of the step: a girth minus that of the nearest size, or the movement down of hip line, dart tips or hem.
         by: f64,
         /// Cost after the step: deviations from an exact draft of the pattern intended after the step.
         cost: Cost,
@@ -152,7 +152,7 @@ report! {
         place: String = difference.place.to_owned(),
         /// Largest difference at the place, in millimetres.
         mm: f64 = difference.mm,
-        /// Kind of the step after which the difference grows most.
+        /// Kind of the step that increases the difference most.
         step: String = difference.step.name().to_owned(),
     }
 }
@@ -204,7 +204,7 @@ report! {
 }
 
 report! {
-    /// Number of a request that the corrections changed.
+    /// Number in a request that the corrections changed.
     ChangeReport as "Change" of (change: &InputChange) in unit
     let converted = |value| change.kind.convert_unit(value, Unit::Cm, unit);
     {

@@ -18,11 +18,11 @@ report! {
     let if_weighted = |is_weighted: bool| is_weighted.then_some(()).into_iter();
     let loads = || if_weighted(fit.is_weighted).flat_map(|()| &fit.loads);
     {
-        /// Unit of lengths in the survey.
+        /// Unit of lengths in the report.
         unit: Unit = unit,
         /// Number of people, measured or not.
         count: usize = fit.count(),
-        /// Number of people without a size: a number is missing or out of range.
+        /// Number of people without a size, because a measurement or the weight is missing or out of range.
         unmeasured: usize = fit.unmeasured,
         /// Number of people served: in the assigned size, the ease is within every bound.
         served: usize = fit.served,
@@ -39,25 +39,25 @@ report! {
             chart.sizes().iter().zip(&fit.loads).map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
         /// Number of unserved people who miss each bound of ease in the size assigned to them, by the name of the bound,
         /// such as `waist_tight`. A person who misses several bounds counts at each.
-        unserved: BTreeMap<String, usize> = named_bounds(&fit.unserved),
+        unserved: BTreeMap<String, usize> = amounts_by_bound_name(&fit.unserved),
         /// For each size in order, if weights are given: sum of the weights of the people assigned to the size, and of those served.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         load_weights: Vec<(f64, f64)> = loads().map(|load| (load.weight, load.served_weight)).collect(),
         /// Sum of the weights of the unserved people who miss each bound of ease, if weights are given.
         #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
         unserved_weights: BTreeMap<String, f64> =
-            if_weighted(fit.is_weighted).flat_map(|()| named_bounds(&fit.unserved_weight)).collect(),
+            if_weighted(fit.is_weighted).flat_map(|()| amounts_by_bound_name(&fit.unserved_weight)).collect(),
         /// Share of people served in each group, if the people are grouped, by label; missing labels last.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
-        /// Reasons why people have no size, by number and error code, with the mean girths of those people.
+        /// For each field and error code for which people have no size: their number and mean girths.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         refused: Vec<RefusedReport> = fit.refused.iter().map(|refused| RefusedReport::new(refused, &fit.accepted, unit)).collect(),
     }
 }
 
-/// Returns the amounts at the bounds of ease by the names of the bounds.
-fn named_bounds<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<String, T> {
+/// Returns the amount for each bound of ease by the name of the bound, such as `waist_tight`.
+fn amounts_by_bound_name<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<String, T> {
     let named = [
         ("waist_tight", amounts.waist_tight),
         ("waist_loose", amounts.waist_loose),
@@ -91,14 +91,14 @@ report! {
 }
 
 report! {
-    /// People without a size for one reason, and how their girths differ from those of the people with a size. A person
-    /// counts once for each number that is refused. Means are not weighted, as refused people may have no weight.
+    /// People without a size for one reason: their mean girths, and the mean girths of the people with a size. A person
+    /// counts once for each refused value. Means are not weighted, as refused people may have no weight.
     RefusedReport as "RefusedPeople" of (refused: &RefusedPeople, accepted: &MeanGirths) in unit
     let length = |cm: Option<f64>| cm.map(|cm| unit.length_from_cm(cm));
     {
-        /// Number that is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
+        /// Field whose value is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
         field: String = refused.field.to_owned(),
-        /// Why the number is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
+        /// Why the value is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
         code: Code,
         /// Number of people.
         people: usize,
@@ -206,7 +206,7 @@ report! {
         sizes: Vec<(f64, f64, f64)> = best.sizes,
         /// Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
         learnt_loss: f64 = loss_in_unit(compared.learnt_loss),
-        /// Mean loss of the held-out people in the best chart, over all splits; the best chart of each split is its own.
+        /// Mean loss of the held-out people in the best chart, over all splits; each split has a best chart of its own.
         best_loss: f64 = loss_in_unit(compared.best_loss),
         /// Mean loss of the held-out people in the given chart, over all splits.
         given_loss: f64 = loss_in_unit(compared.given_loss),

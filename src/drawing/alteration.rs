@@ -6,7 +6,7 @@
 use super::LayerKind::{Cut, Guide, Seam, Text};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, letter_size_to_fit, panel_name_capitals, text_mark,
+    LETTER_MM, MM_PER_CM, NAME_LETTER_MM, PlacedPanel, draft_title, letter_size_to_fit, panel_name_capitals, text_mark,
 };
 use super::{Drawing, LineStyle, Mark, Part};
 use crate::draft::{Draft, Panel, Role};
@@ -15,19 +15,20 @@ use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::sizes::{Alteration, FractionBetweenSizes, SizeRange, StepKind};
 
 // Margin around the panels, and gap between back and front, in millimetres.
-const MARGIN: f64 = 8.0;
-const GAP: f64 = 24.0;
+const MARGIN_MM: f64 = 8.0;
+const PANEL_GAP_MM: f64 = 24.0;
 
 // Space for size labels above the waist and below the hem, and letter size of a label, in millimetres.
-const LABEL_SPACE: f64 = 14.0;
-const LABEL_SIZE: f64 = 4.0;
+const LABEL_SPACE_MM: f64 = 14.0;
+const LABEL_SIZE_MM: f64 = 4.0;
 
 // Radius of the ring around the number of a step, and distance of its middle from the place of the step, in millimetres.
-const RING_RADIUS: f64 = 4.0;
-const RING_DISTANCE: f64 = 6.5;
+const RING_RADIUS_MM: f64 = 4.0;
+const RING_DISTANCE_MM: f64 = 6.5;
 
 // Line styles of the traced sizes, at most four.
-const TRACED_STROKES: [LineStyle; 4] = [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
+const TRACED_LINE_STYLES: [LineStyle; 4] =
+    [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
 
 /// Positions on the paper of the centre lines and the hip line at which several drafts are aligned, in millimetres.
 struct HipAlignedLayout {
@@ -43,15 +44,15 @@ struct HipAlignedLayout {
 impl HipAlignedLayout {
     fn new(drafts: &[&Draft]) -> Self {
         let max_mm =
-            |length: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| length(draft)).fold(0.0, f64::max) * MM_IN_CM;
+            |length: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| length(draft)).fold(0.0, f64::max) * MM_PER_CM;
         let max_width = |k: usize| max_mm(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
         let rise = |draft: &Draft| draft.panels().map(|panel| -panel.waist_lowering).into_iter().fold(0.0, f64::max);
         let above_hip = max_mm(&|draft| draft.body().hip_depth + rise(draft));
         let below_hip = max_mm(&|draft| draft.body().length - draft.body().hip_depth);
-        let front_x = MARGIN + max_width(0) + GAP + max_width(1);
-        let hip_y = MARGIN + LABEL_SPACE + above_hip;
-        let size_mm = [front_x + MARGIN, hip_y + below_hip + LABEL_SPACE + MARGIN];
-        Self { back_x: MARGIN, front_x, hip_y, size_mm }
+        let front_x = MARGIN_MM + max_width(0) + PANEL_GAP_MM + max_width(1);
+        let hip_y = MARGIN_MM + LABEL_SPACE_MM + above_hip;
+        let size_mm = [front_x + MARGIN_MM, hip_y + below_hip + LABEL_SPACE_MM + MARGIN_MM];
+        Self { back_x: MARGIN_MM, front_x, hip_y, size_mm }
     }
 
     /// Returns the back and front of a draft, placed on the paper with the hip line of the draft on the common hip line.
@@ -61,7 +62,7 @@ impl HipAlignedLayout {
 
     /// Returns both panels placed on the paper, with the side end of the waist `depth` cm above the common hip line.
     fn place_panels_above_hip<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], depth: f64) -> [PlacedPanel<'d>; 2] {
-        let top = self.hip_y - depth * MM_IN_CM;
+        let top = self.hip_y - depth * MM_PER_CM;
         let placed = [(panels[0], self.back_x), (panels[1], self.front_x)];
         placed.map(|(panel, x)| PlacedPanel::new(draft, panel, Point::new(x, top)))
     }
@@ -84,11 +85,11 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     let exact = &alteration.exact;
     let depth = alteration.printed_hip_depth;
     let blended: Vec<&str> =
-        [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_sizes).collect();
+        [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_size_names).collect();
     let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
     let mut layout = HipAlignedLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
     // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
-    let hip_shift = (exact.body().hip_depth - depth).abs() * MM_IN_CM;
+    let hip_shift = (exact.body().hip_depth - depth).abs() * MM_PER_CM;
     layout.hip_y += hip_shift;
     layout.size_mm[1] += 2.0 * hip_shift;
     let mut parts = Vec::new();
@@ -96,8 +97,8 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
         for placed in layout.place_draft_on_hip_line(draft) {
             let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
             let outline = placed.panel.edges.iter().map(|edge| &edge.path);
-            part.add_mark(Guide, placed.panel_line_mark(outline, TRACED_STROKES[k % TRACED_STROKES.len()]));
-            draw_size_names(&placed, &mut part, &size.name, k, alteration);
+            part.add_mark(Guide, placed.panel_line_mark(outline, TRACED_LINE_STYLES[k % TRACED_LINE_STYLES.len()]));
+            draw_traced_size_name(&placed, &mut part, &size.name, k, alteration);
             parts.push(part);
         }
     }
@@ -127,22 +128,22 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
 
 /// Draws the name of a traced size at the side end of the waist, at the hip mark and at the hem, wherever the
 /// alteration traces these lines; `k` is the index of the size, so that names of neighbours lie on different levels.
-fn draw_size_names(placed: &PlacedPanel, part: &mut Part, name: &str, k: usize, alteration: &Alteration) {
-    let traces = |between: &FractionBetweenSizes| traced_sizes(between).any(|size| size == name);
+fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: usize, alteration: &Alteration) {
+    let traces = |between: &FractionBetweenSizes| traced_size_names(between).any(|size| size == name);
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));
     let panel = placed.panel;
-    let level = LABEL_SIZE * (k % TRACED_STROKES.len()) as f64;
+    let level = LABEL_SIZE_MM * (k % TRACED_LINE_STYLES.len()) as f64;
     // At the hip the name stands outside, below the ring of the hip mark.
     let ends = [
         (traces_waist, Point::new(panel.waist_width, 0.0), [0.0, -1.5 - level]),
         (
             traces_hip,
             Point::new(panel.width, placed.hip_depth),
-            [RING_DISTANCE, RING_RADIUS + LABEL_SIZE + 1.0 + level],
+            [RING_DISTANCE_MM, RING_RADIUS_MM + LABEL_SIZE_MM + 1.0 + level],
         ),
-        (traces_hip, Point::new(panel.width, placed.length), [0.0, LABEL_SIZE + 1.0 + level]),
+        (traces_hip, Point::new(panel.width, placed.length), [0.0, LABEL_SIZE_MM + 1.0 + level]),
     ];
-    let size = letter_size_to_fit(name, LABEL_SIZE, 9.0);
+    let size = letter_size_to_fit(name, LABEL_SIZE_MM, 9.0);
     for (_, end, [outwards, down]) in ends.into_iter().filter(|(is_traced, ..)| *is_traced) {
         let middle = placed.to_paper_mm(end) + Vector::new(outwards * placed.towards_side, down);
         part.add_mark(Text, text_mark(middle, name, size, false));
@@ -158,34 +159,32 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
     for step in alteration.steps_done() {
         // Place on the panel, and the way from there to the middle of the ring: outwards and down, in millimetres.
         let (place, [outwards, down]) = match step.kind {
-            StepKind::Waist => (first_stretch, [0.0, -RING_DISTANCE]),
-            StepKind::Hip => (Some(Point::new(panel.width, alteration.printed_hip_depth)), [RING_DISTANCE, 0.0]),
-            StepKind::HipLine => (Some(Point::new(panel.width * 0.3, placed.hip_depth)), [0.0, RING_DISTANCE]),
-            StepKind::Darts => (tip, [0.0, RING_DISTANCE]),
-            StepKind::Side => (curve, [RING_DISTANCE, 0.0]),
-            StepKind::Hem => (Some(Point::new(panel.width * 0.5, placed.length)), [0.0, -RING_DISTANCE]),
+            StepKind::Waist => (first_stretch, [0.0, -RING_DISTANCE_MM]),
+            StepKind::Hip => (Some(Point::new(panel.width, alteration.printed_hip_depth)), [RING_DISTANCE_MM, 0.0]),
+            StepKind::HipLine => (Some(Point::new(panel.width * 0.3, placed.hip_depth)), [0.0, RING_DISTANCE_MM]),
+            StepKind::Darts => (tip, [0.0, RING_DISTANCE_MM]),
+            StepKind::Side => (curve, [RING_DISTANCE_MM, 0.0]),
+            StepKind::Hem => (Some(Point::new(panel.width * 0.5, placed.length)), [0.0, -RING_DISTANCE_MM]),
         };
         let Some((place, number)) = place.zip(step.number) else { continue };
         let middle = placed.to_paper_mm(place) + Vector::new(outwards * placed.towards_side, down);
         part.add_mark(Guide, ring_mark(middle));
-        part.add_mark(
-            Text,
-            text_mark(middle + Vector::new(0.0, RING_RADIUS * 0.48), &number.to_string(), RING_RADIUS * 1.4, false),
-        );
+        let base_line = middle + Vector::new(0.0, RING_RADIUS_MM * 0.48);
+        part.add_mark(Text, text_mark(base_line, &number.to_string(), RING_RADIUS_MM * 1.4, false));
     }
 }
 
-/// Creates a ring of four curves as a closed line mark.
+/// Creates the ring around the number of a step: a closed line of four curves.
 fn ring_mark(middle: Point) -> Mark {
     // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
-    const HANDLE: f64 = 0.5523;
+    const HANDLE_LENGTH: f64 = 0.5523;
     let quarter = |k: usize| {
-        let turns = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]].map(|[x, y]| Vector::new(x, y) * RING_RADIUS);
+        let turns = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]].map(|[x, y]| Vector::new(x, y) * RING_RADIUS_MM);
         let (start, end) = (turns[k], turns[(k + 1) % 4]);
         Path::Cubic(Cubic::new([
             middle + start,
-            middle + start + end * HANDLE,
-            middle + end + start * HANDLE,
+            middle + start + end * HANDLE_LENGTH,
+            middle + end + start * HANDLE_LENGTH,
             middle + end,
         ]))
     };
@@ -202,16 +201,16 @@ fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_d
             placed.draw_level_line(&mut part, level, stroke);
         }
         let name = panel_name_capitals(placed.panel.half);
-        placed.draw_level_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, LARGE_MM);
+        placed.draw_level_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, NAME_LETTER_MM);
     }
     let width = layout.size_mm[0];
-    let size = letter_size_to_fit(LEGEND, SMALL_MM, width - 2.0 * MARGIN);
-    part.add_mark(Text, text_mark(Point::new(width / 2.0, MARGIN + size), LEGEND, size, false));
+    let size = letter_size_to_fit(LEGEND, LETTER_MM, width - 2.0 * MARGIN_MM);
+    part.add_mark(Text, text_mark(Point::new(width / 2.0, MARGIN_MM + size), LEGEND, size, false));
     part
 }
 
 /// Returns the names of the two sizes between which a girth lies, or of one size if the girth is exactly that size's.
-fn traced_sizes(between: &FractionBetweenSizes) -> impl Iterator<Item = &str> {
+fn traced_size_names(between: &FractionBetweenSizes) -> impl Iterator<Item = &str> {
     let from = (between.fraction < 1.0).then_some(between.from.as_str());
     from.into_iter().chain((between.fraction > 0.0).then_some(between.to.as_str()))
 }

@@ -3,7 +3,7 @@
 //! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded. Its
 //! title states its scale.
 
-use super::panel_layout::{SMALL_MM, letter_size_to_fit, straight_line, text_mark};
+use super::panel_layout::{LETTER_MM, letter_size_to_fit, line_mark, text_mark};
 use super::print::{page_of_whole_drawing, paper_orientations};
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
@@ -14,13 +14,13 @@ use crate::pattern::{Cloth, Lay, Pattern, PieceName, PlacedPiece};
 /// Millimetres in the drawing of a lay that stand for one centimetre of cloth: a fifth of true size.
 const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
 
-/// Denominator of the scale at which a lay is drawn, 1 : 5; a page may show it smaller.
-const DRAWN_SCALE: u32 = 5;
+/// Denominator of the scale at which a lay is drawn, 1 : 5; a page may show the drawing smaller.
+const LAY_SCALE_DENOMINATOR: u32 = 5;
 
 // Margin around the cloth, height and minimum width of the two lines of text above the cloth, in millimetres.
-const MARGIN: f64 = 8.0;
-const TEXT_HEIGHT: f64 = 16.0;
-const MIN_TEXT_WIDTH: f64 = 200.0;
+const MARGIN_MM: f64 = 8.0;
+const TEXT_HEIGHT_MM: f64 = 16.0;
+const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 
 /// Draws a lay at a fifth of true size, with the printed lengths in `unit`.
 ///
@@ -37,7 +37,7 @@ const MIN_TEXT_WIDTH: f64 = 200.0;
 /// ```
 #[must_use]
 pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
-    draw_lay_with_scale(lay, unit, DRAWN_SCALE)
+    draw_lay_titled_with_scale(lay, unit, LAY_SCALE_DENOMINATOR)
 }
 
 /// Draws a lay on one page of paper, upright or sideways, at the largest scale 1 : n that fits, at most 1 : 5.
@@ -64,15 +64,15 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
 pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLayout, Problems> {
     let orientations = paper_orientations(paper)?;
     let [width, height] = draw_lay(lay, unit).size_mm;
-    // The scale and the orientation that show more; the loop ends, as any drawing fits if small enough.
-    let mut n = DRAWN_SCALE;
+    // Reduces the scale until the drawing fits in an orientation; the loop ends, as any drawing fits if small enough.
+    let mut n = LAY_SCALE_DENOMINATOR;
     loop {
-        let scale = f64::from(DRAWN_SCALE) / f64::from(n);
+        let scale = f64::from(LAY_SCALE_DENOMINATOR) / f64::from(n);
         let fits = |page: &&[f64; 2]| {
             [width, height].iter().zip(**page).all(|(side, page)| side * scale + 2.0 * paper.margin_mm <= page)
         };
         if let Some(size_mm) = orientations.iter().find(fits) {
-            let drawing = draw_lay_with_scale(lay, unit, n);
+            let drawing = draw_lay_titled_with_scale(lay, unit, n);
             let page = page_of_whole_drawing(&drawing, *size_mm, paper.margin_mm, scale);
             return Ok(PrintLayout { drawing, pages: vec![page] });
         }
@@ -80,16 +80,16 @@ pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLay
     }
 }
 
-/// Draws a lay at a fifth of true size, with a title that says the scale is 1 : `scale`.
-fn draw_lay_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
+/// Draws a lay at a fifth of true size, but with a title that says the scale is 1 : `denominator`, at which a page will show it.
+fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, denominator: u32) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
-    let corner = Point::new(MARGIN, MARGIN + TEXT_HEIGHT);
+    let corner = Point::new(MARGIN_MM, MARGIN_MM + TEXT_HEIGHT_MM);
     let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
     let mut cloth = Part::new("selvedge", "", 0);
     let line = |from: (f64, f64), to: (f64, f64), stroke| {
         let [from, to] = [from, to].map(|(x, y)| corner + Vector::new(x, y));
-        straight_line(from, to, stroke)
+        line_mark(from, to, stroke)
     };
     let (kind, stroke) =
         if lay.cloth.folded { (LayerKind::Fold, LineStyle::DashDot) } else { (LayerKind::Guide, LineStyle::Solid) };
@@ -98,23 +98,23 @@ fn draw_lay_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
     for y in [0.0, length] {
         cloth.add_mark(LayerKind::Guide, line((0.0, y), (width, y), LineStyle::Dashed));
     }
-    let (title, note) = (lay_plan_title(lay, unit, scale), cloth_purchase_note(lay, unit));
+    let (title, note) = (lay_plan_title(lay, unit, denominator), lay_purchase_note(lay, unit));
     let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
         let middle = corner + Vector::new(x, length / 2.0);
-        cloth.add_mark(LayerKind::Text, text_mark(middle, label, SMALL_MM * 0.7, true));
+        cloth.add_mark(LayerKind::Text, text_mark(middle, label, LETTER_MM * 0.7, true));
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
-        let text_width = width.max(MIN_TEXT_WIDTH);
-        let middle = Point::new(MARGIN + text_width / 2.0, MARGIN + line * TEXT_HEIGHT / 2.0);
-        let size = letter_size_to_fit(words, SMALL_MM * 0.8, text_width);
+        let text_width = width.max(MIN_TEXT_WIDTH_MM);
+        let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TEXT_HEIGHT_MM / 2.0);
+        let size = letter_size_to_fit(words, LETTER_MM * 0.8, text_width);
         cloth.add_mark(LayerKind::Text, text_mark(middle, words, size, false));
     }
     let draw = |(k, placed)| draw_laid_piece(k, placed, lay.cloth.folded, &to_paper);
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
     // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
-    let size_mm = [width.max(MIN_TEXT_WIDTH) + 2.0 * MARGIN, length + TEXT_HEIGHT + 2.0 * MARGIN];
+    let size_mm = [width.max(MIN_TEXT_WIDTH_MM) + 2.0 * MARGIN_MM, length + TEXT_HEIGHT_MM + 2.0 * MARGIN_MM];
     Drawing { title, notes: vec![note], key: Vec::new(), size_mm, parts }
 }
 
@@ -127,14 +127,14 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
     part.add_mark(LayerKind::Cut, Mark::Line { paths: cut, stroke: LineStyle::Solid });
     part.add_mark(LayerKind::Cloth, Mark::Line { paths: outline.clone(), stroke: LineStyle::Filled });
     let grain = placed.grain.map(to_paper);
-    part.add_mark(LayerKind::Grain, straight_line(grain[0], grain[1], LineStyle::Solid));
+    part.add_mark(LayerKind::Grain, line_mark(grain[0], grain[1], LineStyle::Solid));
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
     // The labels stand on the wider side of the grain line.
     let (grain_x, y) = (grain[0].x, f64::midpoint(grain[0].y, grain[1].y));
     let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };
     let middle = Point::new(f64::midpoint(from, to), y);
-    let name = placed.name.words().to_uppercase();
+    let name = placed.name.name_in_words().to_uppercase();
     let instruction: &[&str] = match (placed.name, placed.mirrored) {
         (PieceName::Waistband, _) if folded => &["cut one layer"],
         (PieceName::Waistband, _) => &[],
@@ -152,16 +152,16 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
         false => &[],
     };
     let lines = turned.iter().chain(instruction).zip([1.3, 2.2, 3.1, 4.0]);
-    let lines = lines.map(|(words, line)| (line, *words, SMALL_MM * 0.7));
-    let away = if grain_x > from { SMALL_MM * 0.45 } else { -SMALL_MM * 0.15 };
+    let lines = lines.map(|(words, line)| (line, *words, LETTER_MM * 0.7));
+    let away = if grain_x > from { LETTER_MM * 0.45 } else { -LETTER_MM * 0.15 };
     let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
-    let grain_size = letter_size_to_fit("grain line", SMALL_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45);
+    let grain_size = letter_size_to_fit("grain line", LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45);
     part.add_mark(LayerKind::Text, text_mark(grain_text, "grain line", grain_size, true));
-    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, SMALL_MM)).chain(lines).collect();
+    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, LETTER_MM)).chain(lines).collect();
     if is_of_skirt {
         for (line, words, size) in lines {
             let size = letter_size_to_fit(words, size, (to - from) * 0.9);
-            part.add_mark(LayerKind::Text, text_mark(middle + Vector::new(0.0, line * SMALL_MM), words, size, false));
+            part.add_mark(LayerKind::Text, text_mark(middle + Vector::new(0.0, line * LETTER_MM), words, size, false));
         }
     } else {
         // A piece of the waist is narrow: its texts are one line, along a waistband, near the level centre of a facing.
@@ -170,32 +170,32 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
         let share = if upwards { 0.5 } else { 0.4 };
         let x = if grain_x > from { to + (from - to) * share } else { from + (to - from) * share };
         let length = if upwards { grain[1].y - grain[0].y } else { to - from };
-        let size = letter_size_to_fit(&words, SMALL_MM * 0.7, length.abs() * 0.7);
+        let size = letter_size_to_fit(&words, LETTER_MM * 0.7, length.abs() * 0.7);
         part.add_mark(LayerKind::Text, text_mark(Point::new(x, y), &words, size, upwards));
     }
     part
 }
 
 /// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
-fn lay_plan_title(lay: &Lay, unit: Unit, scale: u32) -> String {
+fn lay_plan_title(lay: &Lay, unit: Unit, denominator: u32) -> String {
     let fold = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
     let direction = if lay.cloth.one_way { ", all pieces pointing the same way" } else { "" };
     let start = if lay.name.is_empty() { "Lay plan".to_owned() } else { format!("{}, lay plan", lay.name) };
     let width = unit.format_for_cutters(lay.cloth.width);
-    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : {scale}", unit.name())
+    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : {denominator}", unit.name())
 }
 
 /// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of `unit`, share
 /// left over, advice to pre-shrink.
-fn cloth_purchase_note(lay: &Lay, unit: Unit) -> String {
-    let to_buy = length_to_buy(lay, unit);
+fn lay_purchase_note(lay: &Lay, unit: Unit) -> String {
+    let to_buy = length_to_buy_text(lay, unit);
     let needed = unit.format_with_unit(lay.length);
     let waste = lay.waste * 100.0;
     format!("Length needed {needed}: buy {to_buy}. {waste:.0} % is left over. Pre-shrink the cloth before cutting.")
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of `unit`: `70 cm`, `¾ yd`.
-fn length_to_buy(lay: &Lay, unit: Unit) -> String {
+fn length_to_buy_text(lay: &Lay, unit: Unit) -> String {
     match unit {
         Unit::Cm | Unit::Mm => format!("{} cm", lay.to_buy_cm()),
         Unit::In => format!("{} yd", format_yards_in_eighths(lay.to_buy_yd())),
@@ -204,13 +204,13 @@ fn length_to_buy(lay: &Lay, unit: Unit) -> String {
 
 /// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise; a width too narrow for the
 /// pattern is left out.
-pub(super) fn cloth_note(pattern: &Pattern, unit: Unit) -> Option<String> {
+pub(super) fn cloth_to_buy_note(pattern: &Pattern, unit: Unit) -> Option<String> {
     let widths = if unit == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
     let selvedge = Cloth::usual_selvedge(unit);
     let buy = widths.into_iter().filter_map(|width| {
         let cloth = Cloth { width, folded: true, one_way: false, selvedge }.convert_lengths(unit, Unit::Cm);
         let lay = pattern.lay(&cloth).ok()?;
-        Some(format!("{} at {width} {} wide", length_to_buy(&lay, unit), unit.name()))
+        Some(format!("{} at {width} {} wide", length_to_buy_text(&lay, unit), unit.name()))
     });
     let buy = buy.collect::<Vec<_>>().join(", ");
     (!buy.is_empty()).then(|| format!("Cloth to buy: {buy}; a lay plan shows how."))

@@ -2,25 +2,25 @@
 //!
 //! For a student with paper, pencil and ruler. Figures are reduced, so that no page is at true scale.
 
-use super::header::{LINE_SPACING, wrap_text_to_width};
-use super::panel_layout::{draft_title, left_text_mark, straight_line, text_mark};
+use super::header::{LINE_SPACING_FACTOR, wrap_text_to_width};
+use super::panel_layout::{draft_title, left_text_mark, line_mark, text_mark};
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
 use crate::draft::Draft;
 use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::{Block, Lesson, PanelLesson, Step, StrokeKind, lesson_blocks};
 
 // Size of a page, its margin, letter sizes, width of a figure and of the gap beside it, in millimetres.
-const PAGE: [f64; 2] = [210.0, 297.0];
-const MARGIN: f64 = 18.0;
-const TITLE_SIZE: f64 = 7.0;
-const HEADING_SIZE: f64 = 5.2;
-const TEXT_SIZE: f64 = 3.9;
-const LABEL_SIZE: f64 = 3.2;
-const FIGURE: [f64; 2] = [76.0, 54.0];
-const GAP: f64 = 6.0;
+const PAGE_SIZE_MM: [f64; 2] = [210.0, 297.0];
+const MARGIN_MM: f64 = 18.0;
+const TITLE_SIZE_MM: f64 = 7.0;
+const HEADING_SIZE_MM: f64 = 5.2;
+const TEXT_SIZE_MM: f64 = 3.9;
+const LABEL_SIZE_MM: f64 = 3.2;
+const FIGURE_SIZE_MM: [f64; 2] = [76.0, 54.0];
+const FIGURE_GAP_MM: f64 = 6.0;
 
 /// Width of the text of a page, in millimetres.
-const TEXT_WIDTH: f64 = PAGE[0] - 2.0 * MARGIN;
+const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
 
 /// Draws the pages of a lesson on A4: how to measure, each step with its figure, trial garment and corrections.
 ///
@@ -35,25 +35,25 @@ const TEXT_WIDTH: f64 = PAGE[0] - 2.0 * MARGIN;
 /// ```
 #[must_use]
 pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
-    let mut writer = PageWriter { pages: vec![Part::new("lesson", "", 0)], y: MARGIN };
+    let mut writer = PageWriter { pages: vec![Part::new("lesson", "", 0)], y: MARGIN_MM };
     for block in lesson_blocks(lesson) {
         match block {
-            Block::Title(text) => writer.write_lines(&text, TITLE_SIZE, 0.0, 10.0),
-            Block::Heading(text) => writer.write_lines(text, HEADING_SIZE, 0.0, 60.0),
-            Block::Paragraph(text) => writer.write_lines(&text, TEXT_SIZE, 0.0, 0.0),
-            Block::BodyFigure => writer.draw_body_figure(&lesson.draft),
-            Block::Item(name, text) => writer.write_item(&name, &text),
+            Block::Title(text) => writer.write_wrapped_text(&text, TITLE_SIZE_MM, 0.0, 10.0),
+            Block::Heading(text) => writer.write_wrapped_text(text, HEADING_SIZE_MM, 0.0, 60.0),
+            Block::Paragraph(text) => writer.write_wrapped_text(&text, TEXT_SIZE_MM, 0.0, 0.0),
+            Block::BodyFigure => writer.draw_body_sketch(&lesson.draft),
+            Block::Item(name, text) => writer.write_list_item(&name, &text),
             Block::Step(number, panel, step) => writer.draw_step(number, panel, step),
         }
     }
     let window = PageWindow { at: Point::origin(), size_mm: [0.0; 2], from: Point::origin(), scale: 1.0 };
-    let page = |(part, number)| PrintPage { name: format!("lesson {number}"), size_mm: PAGE, window, part };
+    let page = |(part, number)| PrintPage { name: format!("lesson {number}"), size_mm: PAGE_SIZE_MM, window, part };
     let title = draft_title(&lesson.draft, lesson.unit);
-    let drawing = Drawing { title, notes: Vec::new(), key: Vec::new(), size_mm: PAGE, parts: Vec::new() };
+    let drawing = Drawing { title, notes: Vec::new(), key: Vec::new(), size_mm: PAGE_SIZE_MM, parts: Vec::new() };
     PrintLayout { drawing, pages: writer.pages.into_iter().zip(1..).map(page).collect() }
 }
 
-/// Pages written so far, and the height on the last page at which the next text or figure starts.
+/// Writer of pages: the pages so far, and the `y` on the last page where the next text or figure starts, in millimetres.
 struct PageWriter {
     pages: Vec<Part>,
     y: f64,
@@ -61,66 +61,64 @@ struct PageWriter {
 
 impl PageWriter {
     /// Starts a new page unless `height` millimetres are left on the last page.
-    fn make_room(&mut self, height: f64) {
-        if self.y + height > PAGE[1] - MARGIN {
+    fn ensure_room_on_page(&mut self, height: f64) {
+        if self.y + height > PAGE_SIZE_MM[1] - MARGIN_MM {
             self.pages.push(Part::new("lesson", "", 0));
-            self.y = MARGIN;
+            self.y = MARGIN_MM;
         }
     }
 
-    fn add(&mut self, kind: LayerKind, mark: Mark) {
+    fn add_mark(&mut self, kind: LayerKind, mark: Mark) {
         if let Some(page) = self.pages.last_mut() {
             page.add_mark(kind, mark);
         }
     }
 
-    /// Writes a text in lines, `indent` from the left margin, with room for `below` millimetres under it.
-    fn write_lines(&mut self, text: &str, size: f64, indent: f64, below: f64) {
-        let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH - indent);
-        self.y += if size > TEXT_SIZE { size * 0.8 } else { 0.0 };
-        self.make_room(lines.len() as f64 * size * LINE_SPACING + below);
+    /// Writes a text in lines, `indent` mm from the left margin, on a new page unless `below` mm remain under the text.
+    fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
+        let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent);
+        self.y += if size > TEXT_SIZE_MM { size * 0.8 } else { 0.0 };
+        self.ensure_room_on_page(lines.len() as f64 * size * LINE_SPACING_FACTOR + below);
         for line in lines {
-            self.y += size * LINE_SPACING;
-            self.add(LayerKind::Text, left_text_mark(Point::new(MARGIN + indent, self.y), &line, size));
+            self.y += size * LINE_SPACING_FACTOR;
+            self.add_mark(LayerKind::Text, left_text_mark(Point::new(MARGIN_MM + indent, self.y), &line, size));
         }
         self.y += size * 0.6;
     }
 
-    /// Writes an item of a list: a short name in front of the text, a sentence as name above the text.
-    fn write_item(&mut self, name: &str, text: &str) {
+    /// Writes an item of a list: a short name stands in front of the text, a name of over 12 bytes above the text.
+    fn write_list_item(&mut self, name: &str, text: &str) {
         let is_sentence = name.len() > 12;
         if is_sentence {
-            self.write_lines(name, TEXT_SIZE, 0.0, 10.0);
-            return self.write_lines(text, TEXT_SIZE, 8.0, 0.0);
+            self.write_wrapped_text(name, TEXT_SIZE_MM, 0.0, 10.0);
+            return self.write_wrapped_text(text, TEXT_SIZE_MM, 8.0, 0.0);
         }
         let indent = if name.ends_with('.') { 8.0 } else { 24.0 };
-        self.make_room(4.0 * TEXT_SIZE * LINE_SPACING);
-        let start = Point::new(MARGIN, self.y + TEXT_SIZE * LINE_SPACING);
-        self.add(LayerKind::Text, left_text_mark(start, name, TEXT_SIZE));
-        self.write_lines(text, TEXT_SIZE, indent, 0.0);
+        self.ensure_room_on_page(4.0 * TEXT_SIZE_MM * LINE_SPACING_FACTOR);
+        let start = Point::new(MARGIN_MM, self.y + TEXT_SIZE_MM * LINE_SPACING_FACTOR);
+        self.add_mark(LayerKind::Text, left_text_mark(start, name, TEXT_SIZE_MM));
+        self.write_wrapped_text(text, TEXT_SIZE_MM, indent, 0.0);
     }
 
     fn draw_step(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
-        self.make_room(FIGURE[1] + GAP);
+        self.ensure_room_on_page(FIGURE_SIZE_MM[1] + FIGURE_GAP_MM);
         let top = self.y;
-        let figure = StepFigure::new(panel, step, Point::new(MARGIN, top));
-        figure.marks(number).into_iter().for_each(|(kind, mark)| self.add(kind, mark));
-        let indent = FIGURE[0] + GAP;
-        self.add(
-            LayerKind::Text,
-            left_text_mark(Point::new(MARGIN + indent, top + HEADING_SIZE), &format!("{number}"), HEADING_SIZE),
-        );
-        self.y = top + HEADING_SIZE;
-        self.write_lines(&step.text, TEXT_SIZE, indent, 0.0);
-        self.y = self.y.max(top + FIGURE[1]) + GAP;
+        let figure = StepFigure::new(panel, step, Point::new(MARGIN_MM, top));
+        figure.marks(number).into_iter().for_each(|(kind, mark)| self.add_mark(kind, mark));
+        let indent = FIGURE_SIZE_MM[0] + FIGURE_GAP_MM;
+        let number_start = Point::new(MARGIN_MM + indent, top + HEADING_SIZE_MM);
+        self.add_mark(LayerKind::Text, left_text_mark(number_start, &number.to_string(), HEADING_SIZE_MM));
+        self.y = top + HEADING_SIZE_MM;
+        self.write_wrapped_text(&step.text, TEXT_SIZE_MM, indent, 0.0);
+        self.y = self.y.max(top + FIGURE_SIZE_MM[1]) + FIGURE_GAP_MM;
     }
 
     /// Draws a body from waist to knee, seen from the front, with the four measurements. The shape is a sketch.
-    fn draw_body_figure(&mut self, draft: &Draft) {
-        const HEIGHT: f64 = 78.0;
-        self.make_room(HEIGHT + GAP);
-        let (middle, top, body) = (MARGIN + 45.0, self.y + 6.0, draft.body());
-        let scale = HEIGHT * 0.9 / body.length.max(body.hip_depth * 2.0);
+    fn draw_body_sketch(&mut self, draft: &Draft) {
+        const SKETCH_HEIGHT_MM: f64 = 78.0;
+        self.ensure_room_on_page(SKETCH_HEIGHT_MM + FIGURE_GAP_MM);
+        let (middle, top, body) = (MARGIN_MM + 45.0, self.y + 6.0, draft.body());
+        let scale = SKETCH_HEIGHT_MM * 0.9 / body.length.max(body.hip_depth * 2.0);
         let [waist, hip] = [body.waist, body.hip].map(|girth| girth * 0.37 * scale / 2.0);
         let depth = body.hip_depth * scale;
         let hem = body.length * scale;
@@ -133,24 +131,24 @@ impl PageWriter {
             let rib = Cubic::new([at(waist * 1.12, -6.0), at(waist, -3.0), at(waist, -3.0), at(waist, 0.0)]);
             let inner = Path::Line([at(1.0, depth * 1.35), at(1.5, hem)]);
             let paths = [rib, upper, lower].map(Path::Cubic).into_iter().collect();
-            self.add(LayerKind::Seam, Mark::Line { paths, stroke: LineStyle::Solid });
-            self.add(LayerKind::Guide, Mark::Line { paths: vec![inner], stroke: LineStyle::Solid });
+            self.add_mark(LayerKind::Seam, Mark::Line { paths, stroke: LineStyle::Solid });
+            self.add_mark(LayerKind::Guide, Mark::Line { paths: vec![inner], stroke: LineStyle::Solid });
         }
         for (half, y, name) in [(waist, 0.0, "waist"), (hip, depth, "hip")] {
             let at = |x: f64, down: f64| Point::new(middle + x, top + y + down);
             let tape = Cubic::new([at(-half, 0.0), at(-half * 0.4, 2.5), at(half * 0.4, 2.5), at(half, 0.0)]);
-            self.add(LayerKind::Dart, Mark::Line { paths: vec![Path::Cubic(tape)], stroke: LineStyle::Dashed });
-            self.add(LayerKind::Text, left_text_mark(Point::new(MARGIN, top + y + 1.0), name, TEXT_SIZE));
+            self.add_mark(LayerKind::Dart, Mark::Line { paths: vec![Path::Cubic(tape)], stroke: LineStyle::Dashed });
+            self.add_mark(LayerKind::Text, left_text_mark(Point::new(MARGIN_MM, top + y + 1.0), name, TEXT_SIZE_MM));
         }
         for (x, y, name) in [(hip + 8.0, depth, "hip depth"), (hip + 32.0, hem, "length")] {
             let [from, to] = [0.0, y].map(|y| Point::new(middle + x, top + y));
             let tick = Vector::new(2.0, 0.0);
             for (a, b) in [(from, to), (from - tick, from + tick), (to - tick, to + tick)] {
-                self.add(LayerKind::Dart, straight_line(a, b, LineStyle::Solid));
+                self.add_mark(LayerKind::Dart, line_mark(a, b, LineStyle::Solid));
             }
-            self.add(LayerKind::Text, left_text_mark(to + Vector::new(3.0, -1.0), name, TEXT_SIZE));
+            self.add_mark(LayerKind::Text, left_text_mark(to + Vector::new(3.0, -1.0), name, TEXT_SIZE_MM));
         }
-        self.y = top + HEIGHT + GAP;
+        self.y = top + SKETCH_HEIGHT_MM + FIGURE_GAP_MM;
     }
 }
 
@@ -159,11 +157,11 @@ struct StepFigure<'a> {
     panel: &'a PanelLesson,
     step: &'a Step,
     positions: Vec<(char, Point)>,
-    /// Upper left corner on the page.
+    /// Upper left corner of the figure on the page, in millimetres.
     corner: Point,
     /// Millimetres on the page for a centimetre of the panel.
     scale: f64,
-    /// Lowest level that is shown, in centimetres, and the highest.
+    /// Lowest and highest level of the panel that the figure shows, as `y` in centimetres.
     levels: [f64; 2],
 }
 
@@ -174,11 +172,11 @@ impl<'a> StepFigure<'a> {
         let top = positions.iter().map(|(_, at)| at.y).fold(0.0, f64::min) - 1.0;
         let bottom = if step.is_above_hip { y_of('B') } else { y_of('C') };
         let width = positions.iter().map(|(_, at)| at.x).fold(1.0, f64::max);
-        let scale = ((FIGURE[1] - 6.0) / (bottom - top)).min((FIGURE[0] - 8.0) / width);
+        let scale = ((FIGURE_SIZE_MM[1] - 6.0) / (bottom - top)).min((FIGURE_SIZE_MM[0] - 8.0) / width);
         Self { panel, step, positions, corner, scale, levels: [bottom, top] }
     }
 
-    fn to_page(&self, point: Point) -> Point {
+    fn to_page_mm(&self, point: Point) -> Point {
         self.corner + Vector::new(3.0 + point.x * self.scale, 4.0 + (point.y - self.levels[1]) * self.scale)
     }
 
@@ -193,36 +191,36 @@ impl<'a> StepFigure<'a> {
                     (true, StrokeKind::Dart) => LayerKind::Dart,
                     (true, _) => LayerKind::Seam,
                 };
-                let paths = stroke.paths(&self.positions).into_iter().filter_map(|path| self.shown_part(path));
+                let paths = stroke.paths(&self.positions).into_iter().filter_map(|path| self.path_above_bottom(path));
                 let line = if stroke.kind == StrokeKind::Help { LineStyle::Dotted } else { LineStyle::Solid };
-                let paths: Vec<Path> = paths.map(|path| path.map(|point| self.to_page(point))).collect();
+                let paths: Vec<Path> = paths.map(|path| path.map(|point| self.to_page_mm(point))).collect();
                 marks.extend((!paths.is_empty()).then_some((kind, Mark::Line { paths, stroke: line })));
             }
         }
-        marks.extend(self.named_points().into_iter().flatten());
+        marks.extend(self.point_rings_and_letters().into_iter().flatten());
         marks
     }
 
-    /// Returns the rings of the points that the step marks, and the letters of these and of those it measures from. A
-    /// letter stands on the left of its point where another point lies close on the right.
-    fn named_points(&self) -> Vec<[(LayerKind, Mark); 2]> {
+    /// Returns ring and letter of each point that the step marks, and the letter of each point that the step measures from.
+    /// A letter stands on the left of its point where another point lies close on the right.
+    fn point_rings_and_letters(&self) -> Vec<[(LayerKind, Mark); 2]> {
         let measures = &self.step.measures;
         let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);
         let is_named = |letter: char| is_new(letter) || measures.iter().any(|measure| measure.from == letter);
         let named = self.positions.iter().filter(|(letter, _)| is_named(*letter));
-        let named: Vec<(char, Point)> = named.map(|(letter, at)| (*letter, self.to_page(*at))).collect();
+        let named: Vec<(char, Point)> = named.map(|(letter, at)| (*letter, self.to_page_mm(*at))).collect();
         let draw = |&(letter, at): &(char, Point)| {
             let is_near = |other: Point| (0.1..6.0).contains(&(other.x - at.x)) && (other.y - at.y).abs() < 4.0;
             let across = if named.iter().any(|(_, other)| is_near(*other)) { -2.8 } else { 2.8 };
-            let label = text_mark(at + Vector::new(across, -1.2), &letter.to_string(), LABEL_SIZE, false);
-            let ring = if is_new(letter) { Mark::Point { at } } else { straight_line(at, at, LineStyle::Solid) };
+            let label = text_mark(at + Vector::new(across, -1.2), &letter.to_string(), LABEL_SIZE_MM, false);
+            let ring = if is_new(letter) { Mark::Point { at } } else { line_mark(at, at, LineStyle::Solid) };
             [(LayerKind::Dart, ring), (LayerKind::Text, label)]
         };
         named.iter().map(draw).collect()
     }
 
-    /// Returns the part of a path above the lowest level; `None` if the whole path lies below that level.
-    fn shown_part(&self, path: Path) -> Option<Path> {
+    /// Returns a straight line cut off at the lowest level shown, or a curve whole; `None` if the path starts below that level.
+    fn path_above_bottom(&self, path: Path) -> Option<Path> {
         let [bottom, _] = self.levels;
         match path {
             Path::Line([from, to]) if from.y <= bottom && to.y > bottom => {

@@ -11,11 +11,11 @@ use crate::pattern::{Pattern, PieceName};
 
 use super::LayerKind::{Fold, Grain, Guide, Text};
 
-pub(super) const MM_IN_CM: f64 = 10.0;
+pub(super) const MM_PER_CM: f64 = 10.0;
 
 // Letter sizes of notes and lengths, and of the name of a panel, in millimetres.
-pub(super) const SMALL_MM: f64 = 6.0;
-pub(super) const LARGE_MM: f64 = 14.0;
+pub(super) const LETTER_MM: f64 = 6.0;
+pub(super) const NAME_LETTER_MM: f64 = 14.0;
 
 /// Distance between the lines of text printed in the middle of a panel, in centimetres.
 const TEXT_LINE_HEIGHT_CM: f64 = 1.0;
@@ -40,7 +40,7 @@ impl<'a> PlacedPanel<'a> {
 
     /// Converts a point of the panel, in centimetres, to the point on the paper, in millimetres, where it is drawn.
     pub(super) fn to_paper_mm(&self, point: Point) -> Point {
-        self.origin + Vector::new(point.x * self.towards_side, point.y) * MM_IN_CM
+        self.origin + Vector::new(point.x * self.towards_side, point.y) * MM_PER_CM
     }
 
     pub(super) fn polyline(&self, points: &[Point], stroke: LineStyle) -> Mark {
@@ -54,7 +54,7 @@ impl<'a> PlacedPanel<'a> {
         Mark::Line { paths: paths.into_iter().map(|path| path.map(|point| self.to_paper_mm(point))).collect(), stroke }
     }
 
-    /// Draws a level guide line across the panel at a height `y` in centimetres.
+    /// Draws a level guide line across the panel at `y`, in centimetres.
     pub(super) fn draw_level_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
         part.add_mark(Guide, self.polyline(&[Point::new(0.0, y), Point::new(self.panel.width, y)], stroke));
     }
@@ -92,22 +92,22 @@ impl<'a> PlacedPanel<'a> {
 
     /// Draws a level text centred at a point of the panel, in letters of at most `max_size` mm, smaller if too wide.
     pub(super) fn draw_level_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
-        let size = letter_size_to_fit(words, max_size, self.panel.width * MM_IN_CM * 0.66);
+        let size = letter_size_to_fit(words, max_size, self.panel.width * MM_PER_CM * 0.66);
         part.add_mark(Text, text_mark(self.to_paper_mm(Point::new(x, y)), words, size, false));
     }
 
     /// Draws the label of the end of a zip opening between the centre line and the grain line at `grain_x` cm. Letters of
     /// less than 2.5 mm are enlarged to 2.5 mm and may cross the grain line.
-    pub(super) fn draw_opening_label(&self, part: &mut Part, label: &str, grain_x: f64, y: f64) {
-        let size = letter_size_to_fit(label, SMALL_MM * 0.7, (grain_x - 0.7) * MM_IN_CM).max(2.5);
-        let x = 0.6 + width_per_letter_size(label) * size / MM_IN_CM / 2.0;
+    pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, grain_x: f64, y: f64) {
+        let size = letter_size_to_fit(label, LETTER_MM * 0.7, (grain_x - 0.7) * MM_PER_CM).max(2.5);
+        let x = 0.6 + relative_text_width(label) * size / MM_PER_CM / 2.0;
         self.draw_level_text(part, x, y, label, size);
     }
 
     /// Draws a text upwards along the panel, `x` cm from the centre line, in letters of at most `max_size` mm.
     pub(super) fn draw_upward_text(&self, part: &mut Part, x: f64, words: &str, max_size: f64) {
         let [from, to] = self.text_space_levels_cm();
-        let size = letter_size_to_fit(words, max_size, (to - from) * MM_IN_CM);
+        let size = letter_size_to_fit(words, max_size, (to - from) * MM_PER_CM);
         part.add_mark(Text, text_mark(self.to_paper_mm(Point::new(x, f64::midpoint(from, to))), words, size, true));
     }
 
@@ -118,41 +118,41 @@ impl<'a> PlacedPanel<'a> {
         let scale = ((to - from) / height).min(1.0);
         let (x, mut y) =
             (self.panel.width * 0.62, f64::midpoint(from, to) - (height / 2.0 - 2.0 * TEXT_LINE_HEIGHT_CM) * scale);
-        self.draw_level_text(part, x, y, name, LARGE_MM * scale);
+        self.draw_level_text(part, x, y, name, NAME_LETTER_MM * scale);
         for line in lines {
             y += TEXT_LINE_HEIGHT_CM * scale;
-            self.draw_level_text(part, x, y, line, SMALL_MM * scale);
+            self.draw_level_text(part, x, y, line, LETTER_MM * scale);
         }
     }
 }
 
-/// Formats a length given in centimetres in a unit, with a label before it, such as "hem 25.5 cm".
+/// Returns a label followed by a length, given in centimetres and shown in `unit`, such as "hem 25.5 cm".
 pub(super) fn labelled_length(unit: Unit, label: &str, length_cm: f64) -> String {
     format!("{label} {}", unit.format_with_unit(length_cm))
 }
 
-pub(super) fn straight_line(from: Point, to: Point, stroke: LineStyle) -> Mark {
+pub(super) fn line_mark(from: Point, to: Point, stroke: LineStyle) -> Mark {
     Mark::Line { paths: vec![Path::Line([from, to])], stroke }
 }
 
-/// Creates a mark that is one line of text, centred at `middle` on its base line.
+/// Creates a mark that is one line of text, level or upwards, with `middle` as the middle of its base line.
 pub(super) fn text_mark(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Mark {
     let align = if upwards { TextAlign::CentredUpwards } else { TextAlign::Centred };
     Mark::Text { at: middle, text: text.to_owned(), size_mm, align }
 }
 
-/// Creates a mark that is one level line of text, which starts at `start` on its base line.
+/// Creates a mark that is one level line of text, with `start` as the left end of its base line.
 pub(super) fn left_text_mark(start: Point, text: &str, size_mm: f64) -> Mark {
     Mark::Text { at: start, text: text.to_owned(), size_mm, align: TextAlign::Left }
 }
 
 /// Returns the largest letter size up to `max_size` at which a text fits a width, all in millimetres.
 pub(super) fn letter_size_to_fit(text: &str, max_size: f64, width: f64) -> f64 {
-    max_size.min(width / width_per_letter_size(text))
+    max_size.min(width / relative_text_width(text))
 }
 
 /// Estimates the width of a text as a multiple of its letter size, slightly too wide for common fonts.
-pub(super) fn width_per_letter_size(text: &str) -> f64 {
+pub(super) fn relative_text_width(text: &str) -> f64 {
     let letter_width = |letter: char| match letter {
         'i' | 'j' | 'l' | 'I' | 't' | 'f' | 'r' | ' ' | '.' | ',' | ':' | ';' | '\'' | '(' | ')' => 0.4,
         'm' | 'w' | 'M' | 'W' | '%' => 1.0,
@@ -178,8 +178,8 @@ pub(super) fn panel_name_capitals(half: Half) -> &'static str {
     }
 }
 
-/// Returns the instruction that says how many copies of a piece to cut, and how.
-pub(super) fn instruction_of_piece(piece: PieceName) -> &'static str {
+/// Returns the instruction to cut a piece, such as "cut 2 (mirrored)".
+pub(super) fn cutting_instruction(piece: PieceName) -> &'static str {
     match (piece.on_fold(), piece.copies()) {
         (true, _) => "cut 1 on the fold",
         (false, 1) => "cut 1",
@@ -187,13 +187,13 @@ pub(super) fn instruction_of_piece(piece: PieceName) -> &'static str {
     }
 }
 
-/// Returns the number of the piece at index `k`, such as `3 of 4`; `None` for a pattern of back and front only.
-pub(super) fn number_of_piece(pattern: &Pattern, k: usize) -> Option<String> {
+/// Returns the number printed on the piece at index `k`, such as "3 of 4"; `None` for a pattern of back and front only.
+pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> Option<String> {
     let count = 2 + pattern.waist_pieces.len();
     (count > 2).then(|| format!("{} of {count}", k + 1))
 }
 
-/// Returns the allowances of a pattern as cut, in words.
+/// Returns the text that lists the allowances of a pattern as cut, in `unit`.
 pub(super) fn allowances_text(pattern: &Pattern, unit: Unit) -> String {
     let [waist, side, hem, centre_back] =
         pattern.cut_allowances.into_array().map(|allowance| unit.format_given(allowance));

@@ -4,8 +4,8 @@
 //! measured.
 
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, labelled_length, letter_size_to_fit, panel_name_capitals,
-    straight_line, text_mark,
+    LETTER_MM, MM_PER_CM, PlacedPanel, draft_title, labelled_length, letter_size_to_fit, line_mark,
+    panel_name_capitals, text_mark,
 };
 use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
@@ -14,9 +14,9 @@ use crate::geometry::{Path, Point, Vector};
 use crate::pattern;
 
 // Margin around the drawing, height of the texts above the panels, and gap between back and front, in millimetres.
-const MARGIN: f64 = 14.0;
-const HEADER_HEIGHT: f64 = 44.0;
-const GAP: f64 = 34.0;
+const MARGIN_MM: f64 = 14.0;
+const HEADER_HEIGHT_MM: f64 = 44.0;
+const PANEL_GAP_MM: f64 = 34.0;
 
 /// Draws the seam lines of both panels of a draft at true scale, without allowances; printed lengths are in `unit`.
 ///
@@ -32,11 +32,11 @@ const GAP: f64 = 34.0;
 #[must_use]
 pub fn draw_draft(draft: &Draft, unit: Unit) -> Drawing {
     // A waist larger than the hip reaches out of its panel and rises above the side.
-    let max_width = |panel: &Panel| panel.width.max(panel.waist_width) * MM_IN_CM;
-    let rise = draft.panels().map(|panel| -panel.waist_lowering.min(0.0)).into_iter().fold(0.0, f64::max) * MM_IN_CM;
-    let top = MARGIN + HEADER_HEIGHT + rise;
-    let right = MARGIN + max_width(&draft.back) + GAP + max_width(&draft.front);
-    let bottom = top + draft.body().length * MM_IN_CM;
+    let max_width = |panel: &Panel| panel.width.max(panel.waist_width) * MM_PER_CM;
+    let rise = draft.panels().map(|panel| -panel.waist_lowering.min(0.0)).into_iter().fold(0.0, f64::max) * MM_PER_CM;
+    let top = MARGIN_MM + HEADER_HEIGHT_MM + rise;
+    let right = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM + max_width(&draft.front);
+    let bottom = top + draft.body().length * MM_PER_CM;
     let draw_panel = |panel, x| {
         let placed = PlacedPanel::new(draft, panel, Point::new(x, top));
         let mut part = Part::new(panel.half.name(), "", 0);
@@ -51,26 +51,27 @@ pub fn draw_draft(draft: &Draft, unit: Unit) -> Drawing {
     };
     let mut shared = Part::new("around", "", 0);
     let title = draft_title(draft, unit);
-    draw_print_scale_test_line(&mut shared, unit, Point::new(MARGIN, MARGIN + HEADER_HEIGHT - 14.0));
-    let (middle, width) = (f64::midpoint(MARGIN, right), right - MARGIN);
-    let between_panels = MARGIN + max_width(&draft.back) + GAP / 2.0;
+    draw_print_scale_test_line(&mut shared, unit, Point::new(MARGIN_MM, MARGIN_MM + HEADER_HEIGHT_MM - 14.0));
+    let (middle, width) = (f64::midpoint(MARGIN_MM, right), right - MARGIN_MM);
+    let between_panels = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM / 2.0;
     let side_seam_text = labelled_length(unit, "side seam", draft.back.edge_length(Role::Side));
-    for (line, text) in [(1.0, title.as_str()), (2.4, CAUTION)] {
-        let size = letter_size_to_fit(text, SMALL_MM, width);
-        shared.add_mark(LayerKind::Text, text_mark(Point::new(middle, MARGIN + line * SMALL_MM), text, size, false));
+    for (line, text) in [(1.0, title.as_str()), (2.4, DRAFT_CAUTION)] {
+        let size = letter_size_to_fit(text, LETTER_MM, width);
+        shared
+            .add_mark(LayerKind::Text, text_mark(Point::new(middle, MARGIN_MM + line * LETTER_MM), text, size, false));
     }
-    let middle_of_seam = Point::new(between_panels + SMALL_MM * 0.4, f64::midpoint(top, bottom));
-    shared.add_mark(LayerKind::Text, text_mark(middle_of_seam, &side_seam_text, SMALL_MM, true));
+    let middle_of_seam = Point::new(between_panels + LETTER_MM * 0.4, f64::midpoint(top, bottom));
+    shared.add_mark(LayerKind::Text, text_mark(middle_of_seam, &side_seam_text, LETTER_MM, true));
     Drawing {
         title,
-        notes: vec![CAUTION.to_owned()],
+        notes: vec![DRAFT_CAUTION.to_owned()],
         key: Vec::new(),
-        size_mm: [right + MARGIN, bottom + 2.0 * SMALL_MM + MARGIN],
-        parts: vec![draw_panel(&draft.back, MARGIN), draw_panel(&draft.front, right), shared],
+        size_mm: [right + MARGIN_MM, bottom + 2.0 * LETTER_MM + MARGIN_MM],
+        parts: vec![draw_panel(&draft.back, MARGIN_MM), draw_panel(&draft.front, right), shared],
     }
 }
 
-const CAUTION: &str =
+const DRAFT_CAUTION: &str =
     "Seam lines: add allowances. Fold each dart shut before cutting the waist. Sew a trial garment (toile) first.";
 
 /// Draws a labelled horizontal line of 10 cm or 4 in, by which a ruler checks the scale of a print.
@@ -82,9 +83,9 @@ fn draw_print_scale_test_line(part: &mut Part, unit: Unit, start: Point) {
     let end = start + Vector::new(length_mm, 0.0);
     let tick = Vector::new(0.0, 2.5);
     let lines = [(start, end), (start - tick, start + tick), (end - tick, end + tick)];
-    part.add_marks(LayerKind::Guide, lines.map(|(from, to)| straight_line(from, to, LineStyle::Solid)));
+    part.add_marks(LayerKind::Guide, lines.map(|(from, to)| line_mark(from, to, LineStyle::Solid)));
     let middle = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
-    part.add_mark(LayerKind::Text, text_mark(middle, label, letter_size_to_fit(label, SMALL_MM, length_mm), false));
+    part.add_mark(LayerKind::Text, text_mark(middle, label, letter_size_to_fit(label, LETTER_MM, length_mm), false));
 }
 
 fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
@@ -137,16 +138,16 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
         ],
     );
     let hip_label = labelled_length(unit, "hip line at hip depth", hip_depth);
-    placed.draw_level_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, SMALL_MM * 0.8);
+    placed.draw_level_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, LETTER_MM * 0.8);
     let hem_label = labelled_length(unit, "hem", panel.edge_length(Role::Hem));
-    placed.draw_level_text(part, panel.width * 0.5, hem + 0.9, &hem_label, SMALL_MM);
+    placed.draw_level_text(part, panel.width * 0.5, hem + 0.9, &hem_label, LETTER_MM);
     let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
-    placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.edge_length(Role::Centre)), SMALL_MM);
-    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
+    placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.edge_length(Role::Centre)), LETTER_MM);
+    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
     for dart in &panel.darts {
         let size = format!("{} × {} long", unit.format_for_cutters(dart.intake), unit.format_for_cutters(dart.length));
         let distance = format!("{} from centre", unit.format_for_cutters(dart.centre));
-        placed.draw_level_text(part, dart.centre, dart.tip.y + 0.7, &size, SMALL_MM * 0.8);
-        placed.draw_level_text(part, dart.centre, dart.tip.y + 1.3, &distance, SMALL_MM * 0.8);
+        placed.draw_level_text(part, dart.centre, dart.tip.y + 0.7, &size, LETTER_MM * 0.8);
+        placed.draw_level_text(part, dart.centre, dart.tip.y + 1.3, &distance, LETTER_MM * 0.8);
     }
 }

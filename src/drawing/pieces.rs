@@ -4,10 +4,10 @@
 //! guide lines.
 
 use super::header::NOTE_BEFORE_CUTTING;
-use super::lay::cloth_note;
+use super::lay::cloth_to_buy_note;
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, draft_title, instruction_of_piece, labelled_length,
-    letter_size_to_fit, number_of_piece, panel_name_capitals, text_mark,
+    LETTER_MM, MM_PER_CM, PlacedPanel, allowances_text, cutting_instruction, draft_title, labelled_length,
+    letter_size_to_fit, panel_name_capitals, piece_number_text, text_mark,
 };
 use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
@@ -18,8 +18,8 @@ use crate::pattern::{NotchPlace, Pattern, Piece, PieceName};
 use crate::text::is_blank;
 
 // Margin around the pieces, and gap between back and front, in millimetres.
-const MARGIN: f64 = 5.0;
-const GAP: f64 = 10.0;
+const MARGIN_MM: f64 = 5.0;
+const PIECE_GAP_MM: f64 = 10.0;
 
 /// Draws the pieces of a pattern at true scale, with printed lengths in `unit`. Test squares and notes are not drawn:
 /// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these.
@@ -36,26 +36,28 @@ const GAP: f64 = 10.0;
 #[must_use]
 pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     let [back, front] = pattern.pieces().map(Piece::bounds);
-    let top = MARGIN - back[0].y.min(front[0].y) * MM_IN_CM;
-    let left = MARGIN - back[0].x * MM_IN_CM;
-    let right = left + (back[1].x + front[1].x) * MM_IN_CM + GAP;
-    let bottom = top + back[1].y.max(front[1].y) * MM_IN_CM;
+    let top = MARGIN_MM - back[0].y.min(front[0].y) * MM_PER_CM;
+    let left = MARGIN_MM - back[0].x * MM_PER_CM;
+    let right = left + (back[1].x + front[1].x) * MM_PER_CM + PIECE_GAP_MM;
+    let bottom = top + back[1].y.max(front[1].y) * MM_PER_CM;
     let name = pattern.label(unit);
     let start = if is_blank(&pattern.cutting().name) { String::new() } else { format!("{name}. ") };
     let draw_piece = |(k, piece): (usize, &Piece), x| {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
-        draw_lines(&placed, piece, &mut part);
-        let lines = std::iter::once(name.clone()).chain(number_of_piece(pattern, k)).collect();
+        draw_piece_lines(&placed, piece, &mut part);
+        let lines = std::iter::once(name.clone()).chain(piece_number_text(pattern, k)).collect();
         draw_piece_texts(&placed, piece, pattern, unit, lines, &mut part);
         part
     };
     let mut parts = vec![draw_piece((0, &pattern.back), left), draw_piece((1, &pattern.front), right)];
     let origins = [left, right].map(|x| Point::new(x, top));
-    let (waist_pieces, size_mm) = draw_waist_pieces(pattern, origins, [right + MARGIN, bottom + MARGIN], MARGIN, unit);
+    let (waist_pieces, size_mm) =
+        draw_waist_pieces(pattern, origins, [right + MARGIN_MM, bottom + MARGIN_MM], MARGIN_MM, unit);
     parts.extend(waist_pieces);
     let notes = [finished_measurements_note(pattern, unit), format!("{start}{}", allowances_text(pattern, unit))];
-    let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain(cloth_note(pattern, unit)).chain([
+    let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain(cloth_to_buy_note(pattern, unit));
+    let notes = notes.chain([
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
         NOTE_BEFORE_CUTTING.to_owned(),
@@ -63,7 +65,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     Drawing { title: draft_title(pattern.draft(), unit), notes: notes.collect(), key: Vec::new(), size_mm, parts }
 }
 
-/// Returns the note on the finished waist and hip beside those of the body, the length of the zip opening, and the pieces.
+/// Returns the note on finished waist and hip, with body and ease, on the length of the zip opening, and on the pieces.
 fn finished_measurements_note(pattern: &Pattern, unit: Unit) -> String {
     let draft = pattern.draft();
     let (body, ease) = (draft.body(), draft.ease());
@@ -72,7 +74,7 @@ fn finished_measurements_note(pattern: &Pattern, unit: Unit) -> String {
     let [waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip] = lengths.map(|cm| unit.format_for_cutters(cm));
     let names =
         pattern.pieces().map(Piece::name).into_iter().chain(pattern.waist_pieces.iter().map(|piece| piece.name));
-    let names: Vec<String> = names.map(PieceName::words).collect();
+    let names: Vec<String> = names.map(PieceName::name_in_words).collect();
     let unit = unit.name();
     format!(
         "Finished waist {waist} {unit} (body {body_waist} + ease {waist_ease}), finished hip {hip} {unit} (body {body_hip} + \
@@ -82,7 +84,7 @@ fn finished_measurements_note(pattern: &Pattern, unit: Unit) -> String {
     )
 }
 
-fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
+fn draw_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     // The centre of a piece on the fold is not cut.
     let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
     let cut: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
@@ -128,21 +130,21 @@ fn draw_piece_texts(
     part: &mut Part,
 ) {
     let panel = &piece.panel;
-    lines.insert(1, instruction_of_piece(piece.name()).to_owned());
+    lines.insert(1, cutting_instruction(piece.name()).to_owned());
     if !panel.darts.is_empty() {
         lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
     }
     placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
-    placed.draw_level_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", SMALL_MM * 0.8);
-    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
+    placed.draw_level_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", LETTER_MM * 0.8);
+    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
     let centre = if piece.on_fold() { "centre front: place on the fold" } else { "centre back: seam" };
-    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, SMALL_MM * 0.8);
+    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, LETTER_MM * 0.8);
     if let Some(vent) = &piece.vent {
         let [top, edge] = vent.stitching;
         let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
         let height = labelled_length(unit, "vent", vent.fold[1].y - top.y);
         let words = format!("{height}: fold at the centre back, neaten the edge");
-        let size = letter_size_to_fit(&words, SMALL_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_IN_CM);
+        let size = letter_size_to_fit(&words, LETTER_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), &words, size, true));
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
@@ -150,7 +152,7 @@ fn draw_piece_texts(
         // The label stands above its mark, or below where the hip line would cross the letters.
         let y = notch.seam.y;
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);
-        placed.draw_opening_label(part, &label, piece.grain[0].x, if above { y - 0.15 } else { y + 0.55 });
+        placed.draw_zip_end_label(part, &label, piece.grain[0].x, if above { y - 0.15 } else { y + 0.55 });
         let bar = [Point::new(0.0, y), Point::new(1.0, y)];
         part.add_mark(LayerKind::Guide, placed.polyline(&bar, LineStyle::Solid));
     }

@@ -3,16 +3,16 @@
 //! For whoever prints at home or on a plotter. The drawing keeps its true scale on every page except the map on the
 //! cover.
 
-use super::header::{MIN_MAP_HEIGHT, MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, header_part_and_height_mm, with_header};
-use super::panel_layout::{SMALL_MM, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line, text_mark};
-use super::tile_arrangement::{arrange_on_tiles, drawing_as_polylines, groups_of_overlapping_parts, tile_shows_a_line};
+use super::header::{MIN_MAP_HEIGHT_MM, MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, create_header, with_header};
+use super::panel_layout::{LETTER_MM, left_text_mark, letter_size_to_fit, line_mark, rectangle_outline, text_mark};
+use super::tile_arrangement::{arrange_on_tiles, drawing_as_polylines, groups_of_overlapping_parts, is_tile_needed};
 use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector};
 
 // Half the width of a joining cross, and letter size of the texts on the edge of a tile, in millimetres.
-const CROSS_ARM: f64 = 4.0;
-const EDGE_TEXT_SIZE: f64 = 4.0;
+const CROSS_ARM_MM: f64 = 4.0;
+const EDGE_TEXT_SIZE_MM: f64 = 4.0;
 
 /// A drawing laid out on pages of paper, ready to print.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,8 +51,8 @@ pub struct PageWindow {
 
 /// Lays a drawing out on pages: on one sheet with a header if the drawing fits in portrait or landscape; otherwise on
 /// overlapping tiles with joining crosses, in rows 1, 2, … and columns A, B, …, after a cover with a map of the tiles.
-/// Tiles without a line of their own and the tint of the cloth are left out. Pieces are moved if that saves tiles; the returned drawing shows
-/// them where they are printed.
+/// Tiles without a line of their own and the tint of the cloth are left out. Pieces are moved if that saves tiles; the
+/// returned drawing shows them where they are printed.
 ///
 /// # Errors
 /// A side, the margin or the overlap out of range, or margins and an overlap that leave too little of the paper.
@@ -84,16 +84,16 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
         let page = page_of_whole_drawing(&sheet, size_mm, paper.margin_mm, 1.0);
         return Ok(PrintLayout { drawing: sheet, pages: vec![page] });
     }
-    let (drawing, grid, saved) = fewest_tiles(drawing, paper, orientations);
+    let (drawing, grid, saved) = arrange_on_fewest_tiles(drawing, paper, orientations);
     let mut pages = vec![grid.cover_page(&drawing, saved)];
-    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, name_of_all_parts(&drawing))));
+    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, common_size_or_body(&drawing))));
     Ok(PrintLayout { drawing, pages })
 }
 
-/// Returns the drawing on the fewest tiles found, as drawn or with its pieces moved, on pages of one of two sizes; with
-/// the grid of tiles, and the number of tiles saved by moving the pieces.
-fn fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]) -> (Drawing, TileGrid, usize) {
-    let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH && grid.window[1] >= MIN_PAGE_HEIGHT;
+/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on pages of one of two sizes. Returns
+/// the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
+fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]) -> (Drawing, TileGrid, usize) {
+    let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH_MM && grid.window[1] >= MIN_PAGE_HEIGHT_MM;
     let lines_by_part = drawing_as_polylines(&drawing);
     let lines = lines_by_part.concat();
     let [portrait, landscape] = sizes.map(|size| TileGrid::new(&drawing, &lines, paper, size));
@@ -119,12 +119,12 @@ fn fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]) -> (Drawi
     }
 }
 
-/// Returns width and height of the paper, upright and sideways.
+/// Returns width and height of the paper in millimetres, upright and sideways.
 ///
 /// # Errors
 /// As for [`paginate`].
 pub(super) fn paper_orientations(paper: &Paper) -> Result<[[f64; 2]; 2], Problems> {
-    Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH, MIN_PAGE_HEIGHT]))?;
+    Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH_MM, MIN_PAGE_HEIGHT_MM]))?;
     let [width, height] = paper.size_mm;
     Ok([[width, height], [height, width]])
 }
@@ -170,7 +170,7 @@ impl TileGrid {
         let mut grid = Self { size_mm, margin, overlap, window, counts: [count(0), count(1)], tiles: Vec::new() };
         let [columns, rows] = grid.counts;
         let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
-        let is_needed = |tile: &[u32; 2]| tile_shows_a_line(lines, *tile, window, overlap);
+        let is_needed = |tile: &[u32; 2]| is_tile_needed(lines, *tile, window, overlap);
         grid.tiles = tiles.filter(is_needed).collect();
         // The last rows or columns may show nothing that those before them do not.
         grid.counts = [0, 1].map(|k: usize| grid.tiles.iter().map(|tile| tile[k] + 1).max().unwrap_or(1));
@@ -190,8 +190,8 @@ impl TileGrid {
         part.add_mark(LayerKind::Sheet, rectangle_outline(at, self.window, LineStyle::Dotted));
         for centre in self.joining_cross_centres(tile) {
             let middle = at + (centre - from);
-            for arm in [Vector::new(CROSS_ARM, 0.0), Vector::new(0.0, CROSS_ARM)] {
-                part.add_mark(LayerKind::Sheet, straight_line(middle - arm, middle + arm, LineStyle::Solid));
+            for arm in [Vector::new(CROSS_ARM_MM, 0.0), Vector::new(0.0, CROSS_ARM_MM)] {
+                part.add_mark(LayerKind::Sheet, line_mark(middle - arm, middle + arm, LineStyle::Solid));
             }
         }
         let [width, height] = self.window;
@@ -202,7 +202,7 @@ impl TileGrid {
         {
             if next.is_some() {
                 let [start, end] = [starts[k], ends[k]].map(|point| at + point.coords);
-                part.add_mark(LayerKind::Sheet, straight_line(start, end, LineStyle::Dotted));
+                part.add_mark(LayerKind::Sheet, line_mark(start, end, LineStyle::Dotted));
             }
         }
         self.draw_tile_edge_texts(&mut part, tile, at, pattern_name);
@@ -215,8 +215,8 @@ impl TileGrid {
     fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point, pattern_name: &str) {
         let [width, height] = self.window;
         // The letters stand in the middle of the overlap.
-        let half_strip = self.overlap.max(2.0 * EDGE_TEXT_SIZE) / 2.0;
-        let size = EDGE_TEXT_SIZE.min(half_strip);
+        let half_strip = self.overlap.max(2.0 * EDGE_TEXT_SIZE_MM) / 2.0;
+        let size = EDGE_TEXT_SIZE_MM.min(half_strip);
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
@@ -268,8 +268,7 @@ impl TileGrid {
         centres
     }
 
-    /// Returns the text of the instruction on the cover page for trimming and joining the tiles, with the number of tiles
-    /// saved by moving the pieces.
+    /// Returns the instruction on the cover page for trimming and joining the tiles; moving the pieces saved `saved` tiles.
     fn tile_joining_instruction(&self, saved: usize) -> String {
         let join = if self.overlap > 0.0 {
             format!(
@@ -301,8 +300,8 @@ impl TileGrid {
         let mut with_instruction = drawing.clone();
         with_instruction.notes.push(self.tile_joining_instruction(saved));
         let at = Point::new(self.margin, self.margin);
-        let [width, max_height] = [self.window[0], self.window[1] - MIN_MAP_HEIGHT];
-        let (header, height) = header_part_and_height_mm(&with_instruction, width, max_height);
+        let [width, max_height] = [self.window[0], self.window[1] - MIN_MAP_HEIGHT_MM];
+        let (header, height) = create_header(&with_instruction, width, max_height);
         let mut part = header.translated_part(at.coords);
         let map_space = [width, self.window[1] - height];
         // The last column and row of tiles may reach beyond the drawing.
@@ -314,7 +313,7 @@ impl TileGrid {
             let [width, height] = self.window.map(|side| side * scale);
             part.add_mark(LayerKind::Sheet, rectangle_outline(from, [width, height], LineStyle::Solid));
             let middle = from + Vector::new(width, height) / 2.0;
-            let size = SMALL_MM.min(width / 3.0);
+            let size = LETTER_MM.min(width / 3.0);
             let name = text_mark(middle + Vector::new(0.0, size / 3.0), &tile_name(*tile), size, false);
             part.add_mark(LayerKind::Text, name);
         }
@@ -325,7 +324,7 @@ impl TileGrid {
 }
 
 /// Returns the size or body that all parts of a drawing belong to; empty if they belong to several or to none.
-fn name_of_all_parts(drawing: &Drawing) -> &str {
+fn common_size_or_body(drawing: &Drawing) -> &str {
     let mut sets = drawing.parts.iter().map(|part| part.set.as_str()).filter(|set| !set.is_empty());
     sets.next().filter(|first| sets.all(|set| set == *first)).unwrap_or_default()
 }

@@ -3,7 +3,7 @@
 //! For whoever traces a size. Names at one edge of a panel never overlap: a thin line leads from each to its point.
 
 use super::LayerKind::{Guide, Text};
-use super::panel_layout::{letter_size_to_fit, straight_line, text_mark, width_per_letter_size};
+use super::panel_layout::{letter_size_to_fit, line_mark, relative_text_width, text_mark};
 use super::size_nest::NestSheet;
 use super::{LineStyle, Part};
 use crate::draft::{Edge, Role};
@@ -11,36 +11,36 @@ use crate::geometry::{Point, Vector, flatten_to_polyline};
 use crate::pattern::NotchPlace;
 
 // Letter size and maximum width of the name of a size at its lines, in millimetres.
-const NAME_SIZE: f64 = 3.5;
-const MAX_NAME_WIDTH: f64 = 11.0;
+const NAME_SIZE_MM: f64 = 3.5;
+const MAX_NAME_WIDTH_MM: f64 = 11.0;
 
 // Distances from the hip line at which names stand along the side seams: the first, above it, and each next, in mm.
-const FIRST_SIDE_NAME: f64 = 70.0;
-const SIDE_NAME_STEP: f64 = 110.0;
+const FIRST_SIDE_NAME_MM: f64 = 70.0;
+const SIDE_NAME_STEP_MM: f64 = 110.0;
 
 impl NestSheet<'_> {
     /// Draws the names of the sizes at the lines of a panel: at the centre of waist and hem, at the end of the zip
     /// opening, at the dart tips, at the side of the hem, and along the side seams.
-    pub(super) fn draw_names(&self, half: usize, sizes: &mut [[Part; 2]]) {
+    pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [[Part; 2]]) {
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
             let (piece, placed) = (pattern.pieces()[half], self.place_panel(k, half));
-            let outline = self.outline(piece);
+            let outline = self.drawn_outline(piece);
             for role in [Role::Waist, Role::Hem] {
-                centre.extend(extreme_point(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))));
+                centre.extend(extreme_end_point(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))));
             }
             let opening = piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd);
             centre.extend(opening.map(|notch| (k, placed.to_paper_mm(notch.cuts[0][0]))));
             tips.extend(piece.panel.darts.iter().map(|dart| (k, placed.to_paper_mm(dart.tip))));
-            hem.extend(extreme_point(outline, Role::Hem, 1.0).map(|point| (k, placed.to_paper_mm(point))));
+            hem.extend(extreme_end_point(outline, Role::Hem, 1.0).map(|point| (k, placed.to_paper_mm(point))));
             let side = outline.iter().filter(|edge| edge.role == Role::Side);
             let lines: Vec<Vec<Point>> =
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
             for y in self.levels_of_side_names() {
                 // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past them.
-                let letters = letter_size_to_fit(name, NAME_SIZE, MAX_NAME_WIDTH);
-                let half_width = width_per_letter_size(name) * letters / 2.0;
-                let ends = [y - half_width, y + half_width].map(|y| extreme_x_at(&lines, y, placed.towards_side));
+                let letters = letter_size_to_fit(name, NAME_SIZE_MM, MAX_NAME_WIDTH_MM);
+                let half_width = relative_text_width(name) * letters / 2.0;
+                let ends = [y - half_width, y + half_width].map(|y| extreme_x_at_level(&lines, y, placed.towards_side));
                 let [Some(upper), Some(lower)] = ends else { continue };
                 let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * letters };
                 sizes[k][half].add_mark(Text, text_mark(Point::new(x, y), name, letters, true));
@@ -57,9 +57,9 @@ impl NestSheet<'_> {
 
     /// Returns the vertical positions on the paper, in mm, of the names along the side seams.
     fn levels_of_side_names(&self) -> impl Iterator<Item = f64> {
-        let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest - 15.0);
-        let first = hip_y - FIRST_SIDE_NAME;
-        std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_STEP)).take_while(move |y| *y < last)
+        let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest_below_hip - 15.0);
+        let first = hip_y - FIRST_SIDE_NAME_MM;
+        std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_STEP_MM)).take_while(move |y| *y < last)
     }
 
     /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the other
@@ -73,17 +73,17 @@ impl NestSheet<'_> {
         level: f64,
     ) {
         points.sort_by(|(_, a), (_, b)| a[axis].total_cmp(&b[axis]));
-        let size_of = |k: usize| letter_size_to_fit(&self.sizes[k].0, NAME_SIZE, MAX_NAME_WIDTH);
-        let width_of = |k: usize| width_per_letter_size(&self.sizes[k].0) * size_of(k);
+        let size_of = |k: usize| letter_size_to_fit(&self.sizes[k].0, NAME_SIZE_MM, MAX_NAME_WIDTH_MM);
+        let width_of = |k: usize| relative_text_width(&self.sizes[k].0) * size_of(k);
         let widest = points.iter().map(|(k, _)| width_of(*k)).fold(0.0, f64::max);
-        let gap = if axis == 0 { widest + 0.6 } else { NAME_SIZE * 1.1 };
+        let gap = if axis == 0 { widest + 0.6 } else { NAME_SIZE_MM * 1.1 };
         let places = spread_apart(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
         for ((k, at), place) in points.into_iter().zip(places) {
             let (mut end, part) = (at, &mut sizes[k][half]);
             end[axis] = place;
             end[1 - axis] = level;
             let direction = (end - at).normalize();
-            part.add_mark(Guide, straight_line(at + direction * 0.8, end, LineStyle::Solid));
+            part.add_mark(Guide, line_mark(at + direction * 0.8, end, LineStyle::Solid));
             let outwards = (level - at[1 - axis]).signum();
             let middle = if axis == 0 {
                 end + Vector::new(0.0, size_of(k) * 0.95)
@@ -96,13 +96,13 @@ impl NestSheet<'_> {
 }
 
 /// Returns the end point, of all edges of a role, nearest the side (`direction` 1) or nearest the centre (−1).
-fn extreme_point(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
+fn extreme_end_point(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
     let points = edges.iter().filter(|edge| edge.role == role).flat_map(|edge| [edge.path.start(), edge.path.end()]);
     points.max_by(|a, b| (a.x * direction).total_cmp(&(b.x * direction)))
 }
 
-/// Returns the largest (`direction` 1) or the smallest (−1) `x` at which polylines cross the height `y`.
-fn extreme_x_at(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f64> {
+/// Returns the largest (`direction` 1) or the smallest (−1) `x` at which polylines cross the level `y`.
+fn extreme_x_at_level(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f64> {
     let crossing = |pair: &[Point]| {
         let (from, step) = (pair[0], pair[1] - pair[0]);
         let share = (y - from.y) / step.y;

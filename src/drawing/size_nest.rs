@@ -6,7 +6,7 @@
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, instruction_of_piece, labelled_length, panel_name_capitals,
+    LETTER_MM, MM_PER_CM, PlacedPanel, allowances_text, cutting_instruction, labelled_length, panel_name_capitals,
 };
 use super::{Drawing, KeyRow, LineStyle, Part};
 use crate::draft::{Edge, Role};
@@ -17,15 +17,15 @@ use crate::sizes::Nest;
 use crate::text::is_blank;
 
 // Margin around the panels, gap between back and front, and space for the names of sizes at their edges, in mm.
-const MARGIN: f64 = 8.0;
-const GAP: f64 = 24.0;
+const MARGIN_MM: f64 = 8.0;
+const PANEL_GAP_MM: f64 = 24.0;
 const NAME_SPACE: f64 = 20.0;
 
-/// Share of the length from hip line to hem after which a panel is lengthened or shortened.
-const LENGTHENING_SHARE: f64 = 0.75;
+/// Position of the line at which a panel is lengthened or shortened, as a share of the length from hip line to hem.
+const LENGTHENING_LINE_SHARE: f64 = 0.75;
 
-/// Styles of the lines of the sizes: none repeats within seven neighbours, and neighbours differ most.
-const SIZE_STROKES: [LineStyle; 7] = [
+/// Line styles of consecutive sizes, repeated after seven sizes; the styles of neighbours differ most.
+const SIZE_LINE_STYLES: [LineStyle; 7] = [
     LineStyle::Solid,
     LineStyle::Dashed,
     LineStyle::DashDot,
@@ -55,7 +55,7 @@ pub fn draw_nest(nest: &Nest, unit: Unit) -> Drawing {
         (0..nest.sizes().len()).map(|k| [0, 1].map(|half| sheet.draw_panel(k, half))).collect();
     let mut shared = Part::new("around", "", 0);
     for half in [0, 1] {
-        sheet.draw_names(half, &mut sizes);
+        sheet.draw_size_names(half, &mut sizes);
         sheet.draw_shared_marks(half, &mut shared, unit);
     }
     let mut parts: Vec<Part> = sizes.into_iter().flatten().collect();
@@ -66,17 +66,17 @@ pub fn draw_nest(nest: &Nest, unit: Unit) -> Drawing {
 
 /// Returns the line style of the size at index `k` of a nest.
 fn line_style_of_size(k: usize) -> LineStyle {
-    SIZE_STROKES[k % SIZE_STROKES.len()]
+    SIZE_LINE_STYLES[k % SIZE_LINE_STYLES.len()]
 }
 
-/// Positions on the paper at which the panels of all sizes are aligned, in millimetres.
+/// Layout of a nest on paper, in millimetres: all sizes are aligned at the centre lines and the hip line.
 pub(super) struct NestSheet<'n> {
     pub(super) sizes: &'n [(String, Pattern)],
-    /// Horizontal positions of the centre back line and the centre front line.
+    /// Horizontal positions of the centre back and the centre front, on which all sizes lie.
     centres: [f64; 2],
     pub(super) hip_y: f64,
     /// Distance from the hip line to the hem of the shortest size.
-    pub(super) shortest: f64,
+    pub(super) shortest_below_hip: f64,
     size_mm: [f64; 2],
     /// Whether no piece has allowances, so that seam lines with open darts are drawn.
     draws_seam_lines: bool,
@@ -91,20 +91,20 @@ impl<'n> NestSheet<'n> {
             let bounds = sizes.iter().map(|(_, pattern)| (depth(pattern), pattern.pieces()[half].bounds()));
             let extents = bounds.map(|(hip, [min, max])| [-min.x, hip - min.y, max.x, max.y - hip]);
             let largest = |a: [f64; 4], b: [f64; 4]| std::array::from_fn(|k| a[k].max(b[k]));
-            extents.fold([0.0; 4], largest).map(|cm| cm * MM_IN_CM)
+            extents.fold([0.0; 4], largest).map(|cm| cm * MM_PER_CM)
         });
         let [[left, back_up, back, back_down], [_, front_up, front, front_down]] = extents;
-        let back_x = MARGIN + NAME_SPACE + left;
-        let front_x = back_x + back + GAP + front;
-        let hip_y = MARGIN + back_up.max(front_up);
+        let back_x = MARGIN_MM + NAME_SPACE + left;
+        let front_x = back_x + back + PANEL_GAP_MM + front;
+        let hip_y = MARGIN_MM + back_up.max(front_up);
         let lengths = sizes.iter().map(|(_, pattern)| pattern.draft().body().length - depth(pattern));
         let has_no_allowance = |pattern: &Pattern| pattern.cut_allowances.into_array().iter().all(|cm| *cm <= 0.0);
         Self {
             sizes,
             centres: [back_x, front_x],
             hip_y,
-            shortest: lengths.fold(f64::INFINITY, f64::min) * MM_IN_CM,
-            size_mm: [front_x + NAME_SPACE + MARGIN, hip_y + back_down.max(front_down) + NAME_SPACE + MARGIN],
+            shortest_below_hip: lengths.fold(f64::INFINITY, f64::min) * MM_PER_CM,
+            size_mm: [front_x + NAME_SPACE + MARGIN_MM, hip_y + back_down.max(front_down) + NAME_SPACE + MARGIN_MM],
             draws_seam_lines: sizes.iter().all(|(_, pattern)| has_no_allowance(pattern)),
         }
     }
@@ -113,18 +113,18 @@ impl<'n> NestSheet<'n> {
     /// the nest's hip line.
     pub(super) fn place_panel(&self, k: usize, half: usize) -> PlacedPanel<'n> {
         let pattern = &self.sizes[k].1;
-        let top = self.hip_y - pattern.draft().body().hip_depth * MM_IN_CM;
+        let top = self.hip_y - pattern.draft().body().hip_depth * MM_PER_CM;
         PlacedPanel::new(pattern.draft(), &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
     }
 
-    /// Returns the outline of a piece as drawn: its cut line, or its seam line, which includes the dart legs.
-    pub(super) fn outline(&self, piece: &'n Piece) -> &'n [Edge] {
+    /// Returns the outline of a piece that the nest draws: the cut line, or the seam line, which includes the dart legs.
+    pub(super) fn drawn_outline(&self, piece: &'n Piece) -> &'n [Edge] {
         if self.draws_seam_lines { &piece.panel.edges } else { &piece.cut }
     }
 
     /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
     fn lengthening_line_cm(&self) -> f64 {
-        self.shortest * LENGTHENING_SHARE / MM_IN_CM
+        self.shortest_below_hip * LENGTHENING_LINE_SHARE / MM_PER_CM
     }
 
     /// Draws all lines of one panel of one size: outline, darts, notches, zip opening, hip line, lengthening line.
@@ -134,7 +134,7 @@ impl<'n> NestSheet<'n> {
         let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
         let kind = if self.draws_seam_lines { Seam } else { Cut };
         let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == Role::Centre);
-        for edges in self.outline(piece).chunk_by(|a, b| line_of(a) == line_of(b)) {
+        for edges in self.drawn_outline(piece).chunk_by(|a, b| line_of(a) == line_of(b)) {
             // The centre lines of all sizes coincide.
             let (kind, stroke) = match line_of(&edges[0]) {
                 (true, _) => continue,
@@ -145,7 +145,7 @@ impl<'n> NestSheet<'n> {
         }
         let mut tips = piece.panel.darts.iter().flat_map(|dart| [dart.tip; 2]);
         for notch in &piece.notches {
-            // A dart leg, notched at the outline, starts there.
+            // A dart leg starts at its notch on the outline.
             let start = if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] };
             match notch.place {
                 NotchPlace::DartLeg => {
@@ -174,7 +174,7 @@ impl<'n> NestSheet<'n> {
         let length = smallest.hip_depth + self.lengthening_line_cm();
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip) = (placed.panel, placed.hip_depth);
-        let mut lines = vec![instruction_of_piece(piece.name()).to_owned(), self.size_range_in_words()];
+        let mut lines = vec![cutting_instruction(piece.name()).to_owned(), self.size_range_in_words()];
         if !is_blank(&pattern.cutting().name) {
             lines.insert(0, pattern.cutting().name.clone());
         }
@@ -182,8 +182,8 @@ impl<'n> NestSheet<'n> {
             lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
         }
         placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
-        placed.draw_level_text(part, panel.width * 0.62, hip - 0.2, "hip line", SMALL_MM * 0.8);
-        placed.draw_level_text(part, panel.width * 0.62, length - 0.2, "lengthen or shorten here", SMALL_MM * 0.8);
+        placed.draw_level_text(part, panel.width * 0.62, hip - 0.2, "hip line", LETTER_MM * 0.8);
+        placed.draw_level_text(part, panel.width * 0.62, length - 0.2, "lengthen or shorten here", LETTER_MM * 0.8);
         let ends = self.sizes.iter().map(|(_, pattern)| {
             let panel = &pattern.pieces()[half].panel;
             grain_line(panel, pattern.draft().body()).map(|end| end.y - pattern.draft().body().hip_depth)
@@ -191,21 +191,21 @@ impl<'n> NestSheet<'n> {
         let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
         let x = grain_line(panel, pattern.draft().body())[0].x;
         placed.draw_grain_line(part, [from, to].map(|y| Point::new(x, hip + y)));
-        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
+        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
         if piece.on_fold() {
             placed.draw_fold_bracket(part);
-            placed.draw_upward_text(part, 2.2, "centre front: place on the fold", SMALL_MM * 0.8);
+            placed.draw_upward_text(part, 2.2, "centre front: place on the fold", LETTER_MM * 0.8);
         } else {
-            placed.draw_upward_text(part, 1.2, "centre back: seam", SMALL_MM * 0.8);
+            placed.draw_upward_text(part, 1.2, "centre back: seam", LETTER_MM * 0.8);
             // The label stands below all marks, and not across the hip line.
-            let lowest = self.lowest_opening_cm() + 0.55;
+            let lowest = self.lowest_opening_end_cm() + 0.55;
             let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };
-            placed.draw_opening_label(part, &labelled_length(unit, "zip opening ends here,", pattern.opening()), x, y);
+            placed.draw_zip_end_label(part, &labelled_length(unit, "zip opening ends here,", pattern.opening()), x, y);
         }
     }
 
     /// Returns the lowest end of the zip openings of all sizes, in centimetres below the hip line.
-    fn lowest_opening_cm(&self) -> f64 {
+    fn lowest_opening_end_cm(&self) -> f64 {
         let ends = self.sizes.iter().map(|(_, pattern)| {
             pattern.back.panel.waist_lowering + pattern.opening() - pattern.draft().body().hip_depth
         });

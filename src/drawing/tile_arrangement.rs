@@ -3,7 +3,7 @@
 //! For whoever prints at home. Pieces are moved and never turned; parts that overlap, such as the sizes of a nest, keep
 //! their places on each other.
 
-use super::panel_layout::width_per_letter_size;
+use super::panel_layout::relative_text_width;
 use super::{Drawing, Mark, Part, TextAlign};
 use crate::geometry::{Point, Vector, flatten_to_polyline};
 
@@ -11,45 +11,45 @@ use crate::geometry::{Point, Vector, flatten_to_polyline};
 const TILE_SEARCH_CHORD_TOLERANCE_MM: f64 = 0.2;
 
 /// Space around each group of pieces, in millimetres.
-const CLEARANCE_MM: f64 = 3.0;
+const GROUP_CLEARANCE_MM: f64 = 3.0;
 
-/// Distance of the points of a line by which its tiles are found while pieces are arranged, in millimetres.
-const POINT_DISTANCE_MM: f64 = 20.0;
+/// Maximum distance of the points along a line that decide which tiles show the line, in millimetres.
+const MAX_LINE_POINT_DISTANCE_MM: f64 = 20.0;
 
 /// Length of a tile from a roll while pieces are arranged, in millimetres: longer than any drawing.
-const ROLL_LENGTH_MM: f64 = 1e5;
+const ROLL_TILE_LENGTH_MM: f64 = 1e5;
 
 /// Parts of a drawing that overlap and move together; lengths in millimetres.
 pub(super) struct PieceGroup {
     /// Index of each part in the drawing.
     parts: Vec<usize>,
-    /// Points along all marks.
+    /// Points along all marks of the parts.
     points: Vec<Point>,
-    /// Upper left and lower right corner.
+    /// Upper left and lower right corner of the rectangle around the points.
     bounds: [Point; 2],
 }
 
-/// Returns a drawing with its groups of pieces moved, one after the other, to where each needs the fewest more tiles; and a
-/// lower bound on the number of tiles that it then needs. `window` is width and height of a tile, `overlap` the width of
-/// the strip that neighbouring tiles share.
+/// Moves each group of pieces in turn to where it adds the fewest tiles; returns the drawing with the groups moved, and a lower
+/// bound on its number of tiles. `window` is width and height of a tile, `overlap` the width of the strip that neighbouring
+/// tiles share.
 pub(super) fn arrange_on_tiles(
     drawing: &Drawing,
     groups: &[PieceGroup],
     window: [f64; 2],
     overlap: f64,
 ) -> (Drawing, usize) {
-    let window = window.map(|side| side.min(ROLL_LENGTH_MM));
+    let window = window.map(|side| side.min(ROLL_TILE_LENGTH_MM));
     let step = window.map(|side| side - overlap);
     let mut arranged = drawing.clone();
     let (mut printed, mut placed) = (Vec::<[u32; 2]>::new(), Vec::<[Point; 2]>::new());
     for group in groups {
-        let corner = group.bounds[0] - Vector::new(CLEARANCE_MM, CLEARANCE_MM);
-        let size = group.bounds[1] - corner + Vector::new(CLEARANCE_MM, CLEARANCE_MM);
-        let [columns, rows] = [0, 1].map(|k| starts_to_try(k, size[k], &placed, step[k], overlap));
+        let corner = group.bounds[0] - Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
+        let size = group.bounds[1] - corner + Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
+        let [columns, rows] = [0, 1].map(|k| candidate_starts(k, size[k], &placed, step[k], overlap));
         let corners = columns.iter().flat_map(|x| rows.iter().map(|y| Point::new(*x, *y)));
-        let is_free = |at: &Point| placed.iter().all(|other| !overlap_inside([*at, *at + size], *other));
+        let is_free = |at: &Point| placed.iter().all(|other| !rectangles_overlap([*at, *at + size], *other));
         let cost = |at: Point| {
-            let tiles = tiles_with_points(&group.points, at - corner, step, overlap);
+            let tiles = tiles_that_show_points(&group.points, at - corner, step, overlap);
             let ends = placed.iter().map(|other| other[1]).chain([at + size]);
             let end = ends.fold(Point::origin(), |a: Point, b: Point| Point::new(a.x.max(b.x), a.y.max(b.y)));
             (tiles.iter().filter(|tile| !printed.contains(*tile)).count(), end, tiles)
@@ -71,9 +71,9 @@ pub(super) fn arrange_on_tiles(
     (arranged, printed.len())
 }
 
-/// Returns the coordinates `k` at which a group of a size may start: where a tile starts or ends that shows what the tiles
-/// before it do not, or next to or in line with a group already placed.
-fn starts_to_try(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
+/// Returns where to try the start of a group of length `size` on axis `k`: so that the group starts or ends where one tile ends
+/// and only the next tile shows more, or next to or in line with a placed group.
+fn candidate_starts(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
     let end = placed.iter().map(|bounds| bounds[1][k]).fold(0.0, f64::max) + size;
     let edges = std::iter::successors(Some(step + overlap), |edge| Some(edge + step));
     let edges = std::iter::once(0.0).chain(edges.take_while(|edge| *edge <= end + step));
@@ -81,8 +81,8 @@ fn starts_to_try(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap:
     edges.chain(groups).flat_map(|edge| [edge, edge - size]).filter(|start| *start >= 0.0).collect()
 }
 
-/// Returns column and row, from 0, of each tile that has to show one of the points moved by a vector.
-fn tiles_with_points(points: &[Point], moved: Vector, step: [f64; 2], overlap: f64) -> Vec<[u32; 2]> {
+/// Returns column and row, from 0, of each tile that must show one of the points, moved by the vector `moved`.
+fn tiles_that_show_points(points: &[Point], moved: Vector, step: [f64; 2], overlap: f64) -> Vec<[u32; 2]> {
     // The numbers are small and not negative: `Paper::paper_problems` keeps the tiles large.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let tile = |p: &Point| [0, 1].map(|k| ((p[k] + moved[k] - overlap) / step[k]).ceil().max(1.0) as u32 - 1);
@@ -93,8 +93,8 @@ fn tiles_with_points(points: &[Point], moved: Vector, step: [f64; 2], overlap: f
     tiles
 }
 
-/// Returns whether a tile has to show one of the lines because no tile on its left or above shows it.
-pub(super) fn tile_shows_a_line(lines: &[Vec<Point>], tile: [u32; 2], window: [f64; 2], overlap: f64) -> bool {
+/// Returns whether a tile is needed: whether it shows a part of a line that no tile on its left or above shows.
+pub(super) fn is_tile_needed(lines: &[Vec<Point>], tile: [u32; 2], window: [f64; 2], overlap: f64) -> bool {
     // The left and upper strips of a tile are also on the tiles before it.
     let strips = tile.map(|index| if index > 0 { overlap } else { 0.0 });
     let [x, y] = [0, 1].map(|k| f64::from(tile[k]) * (window[k] - overlap) + strips[k]);
@@ -103,7 +103,7 @@ pub(super) fn tile_shows_a_line(lines: &[Vec<Point>], tile: [u32; 2], window: [f
 }
 
 /// Returns whether two rectangles, each given by its upper left and lower right corner, have inner points in common.
-fn overlap_inside(a: [Point; 2], b: [Point; 2]) -> bool {
+fn rectangles_overlap(a: [Point; 2], b: [Point; 2]) -> bool {
     // Adjacent groups may overlap by the rounding of their corners.
     (0..2).all(|k| a[0][k] < b[1][k] - 1e-6 && b[0][k] < a[1][k] - 1e-6)
 }
@@ -112,11 +112,11 @@ fn overlap_inside(a: [Point; 2], b: [Point; 2]) -> bool {
 pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<PieceGroup> {
     let mut groups: Vec<PieceGroup> = Vec::new();
     for (index, lines) in parts.iter().enumerate() {
-        let points: Vec<Point> = lines.iter().flat_map(|line| points_along(line)).collect();
+        let points: Vec<Point> = lines.iter().flat_map(|line| points_along_polyline(line)).collect();
         let Some(first) = points.first() else { continue };
         let bounds = points.iter().fold([*first; 2], |bounds, point| join_bounds(bounds, [*point; 2]));
         let mut group = PieceGroup { parts: vec![index], points, bounds };
-        while let Some(k) = groups.iter().position(|other| overlap_inside(other.bounds, group.bounds)) {
+        while let Some(k) = groups.iter().position(|other| rectangles_overlap(other.bounds, group.bounds)) {
             let other = groups.remove(k);
             group.parts.extend(other.parts);
             group.points.extend(other.points);
@@ -127,18 +127,18 @@ pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<Piec
     groups
 }
 
-/// Returns the corners of a polyline and points between them.
-fn points_along(line: &[Point]) -> Vec<Point> {
+/// Returns the corners of a polyline, and points between the corners, at most [`MAX_LINE_POINT_DISTANCE_MM`] apart.
+fn points_along_polyline(line: &[Point]) -> Vec<Point> {
     let between = |chord: &[Point]| {
         let (start, step) = (chord[0], chord[1] - chord[0]);
-        let parts = (step.norm() / POINT_DISTANCE_MM).ceil().max(1.0);
+        let parts = (step.norm() / MAX_LINE_POINT_DISTANCE_MM).ceil().max(1.0);
         let shares = std::iter::successors(Some(0.0), |k| Some(k + 1.0)).take_while(move |k| *k <= parts);
         shares.map(move |k| start + step * (k / parts)).collect::<Vec<_>>()
     };
     line.windows(2).flat_map(between).collect()
 }
 
-/// Returns the smallest rectangle around two rectangles.
+/// Returns the smallest rectangle around two rectangles, each given by its upper left and lower right corner.
 fn join_bounds([a, b]: [Point; 2], [c, d]: [Point; 2]) -> [Point; 2] {
     [Point::new(a.x.min(c.x), a.y.min(c.y)), Point::new(b.x.max(d.x), b.y.max(d.y))]
 }
@@ -155,7 +155,7 @@ fn part_as_polylines(part: &Part) -> Vec<Vec<Point>> {
         Mark::Line { paths, .. } => flatten_to_polyline(paths, TILE_SEARCH_CHORD_TOLERANCE_MM),
         Mark::Point { at } => vec![*at, *at],
         Mark::Text { at, text, size_mm, align } => {
-            let half = width_per_letter_size(text) * size_mm / 2.0;
+            let half = relative_text_width(text) * size_mm / 2.0;
             let (step, middle) = match align {
                 TextAlign::Centred => (Vector::new(half, 0.0), *at),
                 TextAlign::Left => (Vector::new(half, 0.0), at + Vector::new(half, 0.0)),

@@ -3,7 +3,8 @@
 //! For whoever cuts and sews: a waistband shows where each seam of the skirt meets it, a facing where the darts do.
 
 use super::panel_layout::{
-    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, instruction_of_piece, letter_size_to_fit, number_of_piece, text_mark,
+    LETTER_MM, MM_PER_CM, NAME_LETTER_MM, PlacedPanel, cutting_instruction, letter_size_to_fit, piece_number_text,
+    text_mark,
 };
 use super::{LayerKind, LineStyle, Part};
 use crate::draft::Role;
@@ -12,7 +13,7 @@ use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, PieceName, WaistFinishKind, WaistPiece};
 
 /// Line of text on a piece that is also cut of interfacing, a stiffening cloth.
-const INTERFACING: &str = "also of interfacing";
+const INTERFACING_INSTRUCTION: &str = "also of interfacing";
 
 /// Draws the pieces that finish the waist of a pattern; returns the parts, and width and height of the whole drawing.
 /// `origins` are the positions of the origins of back and front on the paper; `size` is the width and height of the drawing
@@ -30,20 +31,20 @@ pub(super) fn draw_waist_pieces(
         let (panel, x, top) = match piece.name {
             PieceName::BackFacing => (&pattern.back.panel, origins[0].x, height),
             PieceName::FrontFacing => (&pattern.front.panel, origins[1].x, height),
-            _ => (&pattern.back.panel, width + margin - min.x * MM_IN_CM, 0.0),
+            _ => (&pattern.back.panel, width + margin - min.x * MM_PER_CM, 0.0),
         };
-        let origin = Point::new(x, top + margin - min.y * MM_IN_CM);
+        let origin = Point::new(x, top + margin - min.y * MM_PER_CM);
         let placed = PlacedPanel::new(pattern.draft(), panel, origin);
         let mut part = Part::new(&piece.name.name().replace('_', "-"), &name, piece.name.copies());
-        draw_all_lines(&placed, piece, &mut part);
-        let lines = [name.clone(), instruction_of_piece(piece.name).to_owned(), INTERFACING.to_owned()];
-        let lines = lines.into_iter().chain(number_of_piece(pattern, k + 2)).collect::<Vec<_>>();
+        draw_piece_lines(&placed, piece, &mut part);
+        let lines = [name.clone(), cutting_instruction(piece.name).to_owned(), INTERFACING_INSTRUCTION.to_owned()];
+        let lines = lines.into_iter().chain(piece_number_text(pattern, k + 2)).collect::<Vec<_>>();
         if piece.name == PieceName::Waistband {
             draw_waistband_texts(&placed, piece, lines, &mut part);
         } else {
             draw_facing_texts(&placed, piece, &lines, &mut part);
         }
-        let corner = origin + max.coords * MM_IN_CM;
+        let corner = origin + max.coords * MM_PER_CM;
         size = [
             size[0].max(if placed.towards_side > 0.0 { corner.x + margin } else { 0.0 }),
             size[1].max(corner.y + margin),
@@ -54,7 +55,7 @@ pub(super) fn draw_waist_pieces(
     (parts, size)
 }
 
-fn draw_all_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
+fn draw_piece_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
     let is_fold = |role: Role| role == Role::Centre && piece.name.on_fold();
     part.add_mark(LayerKind::Cloth, placed.panel_line_mark(piece.cut.iter().map(|edge| &edge.path), LineStyle::Filled));
     for (edges, kind, stroke) in
@@ -79,24 +80,24 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<Stri
     let Some([_, end]) = band.fold else { return };
     let (width, waist) = (end.x, band.notches.last().map_or(end.y, |notch| notch.along));
     let mut text = |[x, y]: [f64; 2], words: &str, max_size: f64, length: f64, upwards: bool| {
-        let size = letter_size_to_fit(words, max_size.min(width * 0.2 * MM_IN_CM), length * MM_IN_CM);
+        let size = letter_size_to_fit(words, max_size.min(width * 0.2 * MM_PER_CM), length * MM_PER_CM);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(Point::new(x, y)), words, size, upwards));
     };
-    let words = std::iter::once(band.name.words().to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
+    let words = std::iter::once(band.name.name_in_words().to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
     // Between the centre front and a side seam no line crosses the words.
-    text([width * 1.75, waist * 0.615], &words, LARGE_MM * 0.6, waist * 0.22, true);
-    text([width * 0.95, waist * 0.4], "fold", SMALL_MM, waist * 0.05, true);
+    text([width * 1.75, waist * 0.615], &words, NAME_LETTER_MM * 0.6, waist * 0.22, true);
+    text([width * 0.95, waist * 0.4], "fold", LETTER_MM, waist * 0.05, true);
     let gaps = band.notches.windows(2).map(|pair| [pair[0].along, pair[1].along]);
     let [from, to] = gaps.max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0]))).unwrap_or_default();
     let middle = f64::midpoint(from, to);
-    text([width * 0.25, middle], "sew this edge to the waist", SMALL_MM * 0.8, (to - from) * 0.8, true);
-    text([width * 0.5, f64::midpoint(waist, end.y) + 0.15], "underlap", SMALL_MM * 0.7, width * 0.9, false);
+    text([width * 0.25, middle], "sew this edge to the waist", LETTER_MM * 0.8, (to - from) * 0.8, true);
+    text([width * 0.5, f64::midpoint(waist, end.y) + 0.15], "underlap", LETTER_MM * 0.7, width * 0.9, false);
     for notch in &band.notches {
         let is_dart = notch.place == NotchPlace::DartLeg;
         let words = if is_dart { "dart".to_owned() } else { notch.place.name().replace('_', " ") };
         // The label of the first end stands below its line.
         let y = if notch.along > 0.0 { notch.seam.y - 0.1 } else { notch.seam.y + 0.5 };
-        text([width * if is_dart { 0.25 } else { 0.5 }, y], &words, SMALL_MM * 0.7, width * 0.9, false);
+        text([width * if is_dart { 0.25 } else { 0.5 }, y], &words, LETTER_MM * 0.7, width * 0.9, false);
     }
     for notch in band.notches.iter().filter(|notch| notch.place != NotchPlace::DartLeg) {
         let across = [0.0, 2.0 * width].map(|x| Point::new(x, notch.seam.y));
@@ -113,17 +114,17 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     let width = facing.bounds()[1].x;
     let line_height = depth / (lines.len() as f64 + 4.0);
     let mut line_of_text = |line: f64, words: &str, size: f64| {
-        let size = letter_size_to_fit(words, size * MM_IN_CM, width * 0.45 * MM_IN_CM);
+        let size = letter_size_to_fit(words, size * MM_PER_CM, width * 0.45 * MM_PER_CM);
         let base_line = at + Vector::new(0.0, line_height * line);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(base_line), words, size, false));
     };
-    line_of_text(2.6, &facing.name.words().to_uppercase(), line_height);
+    line_of_text(2.6, &facing.name.name_in_words().to_uppercase(), line_height);
     for (k, line) in lines.iter().enumerate() {
         line_of_text(3.6 + k as f64, line, line_height * 0.7);
     }
     let centre = if facing.name.on_fold() { "place on the fold" } else { "centre back" };
     let middle = Point::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, waist[0].start().y + depth / 2.0);
-    let size = letter_size_to_fit(centre, SMALL_MM * 0.7, depth * 0.9 * MM_IN_CM);
+    let size = letter_size_to_fit(centre, LETTER_MM * 0.7, depth * 0.9 * MM_PER_CM);
     part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), centre, size, true));
 }
 

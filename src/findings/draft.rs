@@ -29,8 +29,8 @@ const MAX_DART_HALF_ANGLE_TANGENT: f64 = 0.212_556_561_670_022_13;
 /// Angle in degrees between side seam and vertical from which a draft cannot work as a straight skirt.
 const EXTREME_SIDE_SEAM_LEAN_DEGREES: f64 = 45.0;
 
-/// Largest difference of two measured lengths that may be an error, in centimetres: each may err by 4 mm (ISO 20685).
-const MAX_ERROR_OF_TWO_LENGTHS_CM: f64 = 0.6;
+/// Largest difference of two measured lengths that errors may explain, in centimetres; each may err by 4 mm (ISO 20685).
+const MAX_MEASURING_DIFFERENCE_CM: f64 = 0.6;
 
 // Length of a walking step, height of the hip line above the floor, and girth of one knee, in centimetres: round
 // estimates without a source.
@@ -38,10 +38,10 @@ const WALKING_STEP_CM: f64 = 60.0;
 const HIP_HEIGHT_CM: f64 = 85.0;
 const KNEE_GIRTH_CM: f64 = 37.0;
 
-/// Number of findings at the start of [`DRAFT_FINDINGS`] that need no figure.
-const FINDINGS_WITHOUT_FIGURE: usize = 12;
+/// Number of entries at the start of [`DRAFT_FINDINGS`] that need no measured figure of the body.
+const FIGURELESS_FINDING_COUNT: usize = 12;
 
-/// Every finding that a draft can have, with the panel concerned, the gravest first; those about the figure of the body come
+/// Every finding that a draft can have, with the panel concerned: the gravest first, those about the figure of the body
 /// last. Flag `k` of a draft's set of findings is set if entry `k` applies to the draft.
 pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 16] = [
     (WaistLargerThanHip, "both"),
@@ -70,31 +70,31 @@ pub(crate) fn default_max_side_lean_tangent() -> f64 {
 /// Estimates the hem girth in centimetres that a walking step needs, rounded to the nearest 5 cm.
 #[inline(always)]
 pub(crate) fn hem_girth_for_walking_cm(length: f64, hip_depth: f64) -> f64 {
-    // A loop around two legs takes twice their distance, which grows from the hip line down, and the girth of one knee.
+    // A loop around two legs takes one knee's girth and twice the distance of the legs, which grows from the hip line down.
     let girth = KNEE_GIRTH_CM + 2.0 * WALKING_STEP_CM * ((length - hip_depth) / HIP_HEIGHT_CM).min(1.0);
     (girth / 5.0).round() * 5.0
 }
 
-/// Estimates the height in centimetres from which a slit or vent makes a hem wide enough for a walking step: below the
-/// level where the step needs the girth of the garment. Rounded up to a centimetre, and at least 10 cm.
-pub(crate) fn vent_for_walking_cm(body: &Body, garment_girth: f64) -> f64 {
+/// Estimates the minimum height of a slit or vent for a walking step, in centimetres above the hem: up to the level where
+/// the step needs the girth of the garment. Rounded up to a whole centimetre, and at least 10 cm.
+pub(crate) fn vent_height_for_walking_cm(body: &Body, garment_girth: f64) -> f64 {
     let level = body.hip_depth + (garment_girth - KNEE_GIRTH_CM) / (2.0 * WALKING_STEP_CM) * HIP_HEIGHT_CM;
     (body.length - level).ceil().max(Vent::FIELDS[0].range.0)
 }
 
-/// Returns a pair of numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] that needs no figure: it applies if `a < b`.
+/// Returns numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] that needs no figure: the finding applies if `a < b`.
 /// `max_lean` is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a draft by shares,
 /// the side seam is too steep if it takes more suppression than its limit because no dart has room. `min_intakes` are the
 /// smallest intakes of a back dart and a front dart.
 #[inline(always)]
-pub(crate) fn finding_conditions<T: Number>(
+pub(crate) fn figureless_comparisons<T: Number>(
     summary: &Summary<T>,
     body: &Body<T>,
     ease: &Ease<T>,
     walking_girth: T,
     max_lean: Option<T>,
     min_intakes: [T; 2],
-) -> [(T, T); FINDINGS_WITHOUT_FIGURE] {
+) -> [(T, T); FIGURELESS_FINDING_COUNT] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
     let (mut clearances, mut half_tangents) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
     let mut intakes = clearances;
@@ -122,9 +122,9 @@ pub(crate) fn finding_conditions<T: Number>(
     ]
 }
 
-/// Returns the set of findings that need no figure: flag `k` is set where the comparison `(a, b)` at index `k` has `a < b`.
+/// Returns the set of findings that need no figure: flag `k` is set if comparison `k` has `a < b`; flag 0 excludes flag 1.
 #[inline(always)]
-pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); FINDINGS_WITHOUT_FIGURE]) -> <T::Mask as Mask>::FlagSet {
+pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); FIGURELESS_FINDING_COUNT]) -> <T::Mask as Mask>::FlagSet {
     let is = |index: usize| comparisons[index].0.lt(comparisons[index].1);
     // A waist larger than the hip always has darts that exceed the suppression. A loop would gather lanes one by one.
     T::Mask::flag_set([is(0), is(1) & !is(0), is(2), is(3), is(4), is(5), is(6), is(7), is(8), is(9), is(10), is(11)])
@@ -149,43 +149,43 @@ impl Draft {
 
     /// Returns the findings of the draft as bits: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
     pub(crate) fn finding_bits(&self, summary: &Summary) -> u16 {
-        bits_of_findings(&self.finding_conditions(summary))
+        bits_of_comparisons(&self.finding_comparisons(summary))
     }
 
-    /// Returns a pair of numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
-    fn finding_conditions(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
+    /// Returns numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
+    fn finding_comparisons(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
         let (body, ease) = (self.body(), self.ease());
         let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);
         let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
         let min_intakes = self.inputs.rules.min_chosen_intakes(0.0);
-        let mut conditions = [(0.0, 0.0); DRAFT_FINDINGS.len()];
-        let (without_figure, of_figure) = conditions.split_at_mut(FINDINGS_WITHOUT_FIGURE);
-        let always = finding_conditions(summary, body, ease, walking_girth, max_lean, min_intakes);
+        let mut comparisons = [(0.0, 0.0); DRAFT_FINDINGS.len()];
+        let (without_figure, of_figure) = comparisons.split_at_mut(FIGURELESS_FINDING_COUNT);
+        let always = figureless_comparisons(summary, body, ease, walking_girth, max_lean, min_intakes);
         without_figure.copy_from_slice(&always);
-        of_figure.copy_from_slice(&self.figure_conditions(summary));
-        conditions
+        of_figure.copy_from_slice(&self.figure_comparisons(summary));
+        comparisons
     }
 
-    /// Returns a pair of numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] about the figure: it applies if `a < b`.
-    fn figure_conditions(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len() - FINDINGS_WITHOUT_FIGURE] {
+    /// Returns numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] about the figure: the finding applies if `a < b`.
+    fn figure_comparisons(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len() - FIGURELESS_FINDING_COUNT] {
         let measured = self.has_measured_centres();
         let tilt = |k: usize| {
             let extra = if measured[k] { summary.panels[k].extra_lowering.abs() } else { 0.0 };
-            (MAX_ERROR_OF_TWO_LENGTHS_CM, extra)
+            (MAX_MEASURING_DIFFERENCE_CM, extra)
         };
         let (sewn, wanted) = self.sewn_and_wanted_front_waist(summary);
-        let [at_high_hip, needed] = self.high_hip_girth_and_need();
+        let [at_high_hip, needed] = self.high_hip_girth_and_minimum();
         let high_hip = (at_high_hip + EQUALITY_TOLERANCE_CM, needed);
         [tilt(0), tilt(1), (EQUALITY_TOLERANCE_CM, (sewn - wanted).abs()), high_hip]
     }
 
-    /// Returns the girth of the garment at the high hip, and the least girth there; zeros if no high hip is measured.
-    fn high_hip_girth_and_need(&self) -> [f64; 2] {
+    /// Returns the girth of the garment at the high hip, and the minimum there, in cm; zeros if no high hip is measured.
+    fn high_hip_girth_and_minimum(&self) -> [f64; 2] {
         let girth = |[depth, need]: [f64; 2]| Some([self.girth_at(depth).ok()?, need]);
         self.figure().high_hip_with_ease(self.ease()).and_then(girth).unwrap_or_default()
     }
 
-    /// Returns the sewn front waist, and the measured one with its ease; the sewn one twice if none is measured.
+    /// Returns the front waist in cm, as sewn and as measured with its ease; the sewn length twice if none is measured.
     fn sewn_and_wanted_front_waist(&self, summary: &Summary) -> (f64, f64) {
         let sewn = 2.0 * summary.panels[1].waist_seam;
         (sewn, self.figure().front_waist_with_ease(self.body(), self.ease()).unwrap_or(sewn))
@@ -193,8 +193,8 @@ impl Draft {
 
     /// Returns the cautions about the draft with lengths in `unit`.
     pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
-        let comparisons = self.finding_conditions(&self.summary());
-        let bits = bits_of_findings(&comparisons);
+        let comparisons = self.finding_comparisons(&self.summary());
+        let bits = bits_of_comparisons(&comparisons);
         let indices = (0..DRAFT_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
         indices.map(|index| self.draft_finding_at_index(index, comparisons[index], unit)).collect()
     }
@@ -218,13 +218,13 @@ impl Draft {
             }
             NarrowHem => {
                 let finding = length_finding_from_cm(code, panel, a, b, unit);
-                let vent = unit.format_with_unit(vent_for_walking_cm(self.body(), a));
+                let vent = unit.format_with_unit(vent_height_for_walking_cm(self.body(), a));
                 Finding { message: finding.message.replace("{vent}", &vent), ..finding }
             }
             LittleWaistEase => low_ease_finding(code, a, b, ["1.2 to 1.9 cm", "½ to ¾ in"], unit),
             LittleHipEase => low_ease_finding(code, a, b, ["5 to 7 cm", "2 to 2¾ in"], unit),
             HighHipTight => {
-                let [girth, need] = self.high_hip_girth_and_need();
+                let [girth, need] = self.high_hip_girth_and_minimum();
                 length_finding_from_cm(code, panel, girth, need, unit)
             }
             FrontWaistMissed => {
@@ -233,15 +233,15 @@ impl Draft {
                 let sense = if sewn > wanted { "smaller" } else { "larger" };
                 Finding { message: finding.message.replace("{sense}", sense), ..finding }
             }
-            WaistTilted => self.tilt_finding(panel, b, a, unit),
+            WaistTilted => self.waist_tilt_finding(panel, b, a, unit),
             BluntDart => angle_finding_from_degrees(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES),
             _ => length_finding_from_cm(code, panel, a, b, unit),
         }
     }
 
-    /// Creates the finding of a measured centre that lies `distance` from where square corners put it. Its numbers are
-    /// negative if the centre lies higher.
-    fn tilt_finding(&self, panel: &'static str, distance: f64, limit: f64, unit: Unit) -> Finding {
+    /// Creates the finding of a waist that lies `distance` cm, at a measured centre, from where square corners put the waist.
+    /// The numbers of the finding are negative if the waist lies higher there.
+    fn waist_tilt_finding(&self, panel: &'static str, distance: f64, limit: f64, unit: Unit) -> Finding {
         let is_front = panel == Half::Front.name();
         let is_lower = self.summary().panels[usize::from(is_front)].extra_lowering > 0.0;
         let meaning = match (is_front, is_lower) {
@@ -257,9 +257,9 @@ impl Draft {
     }
 }
 
-/// Returns the findings as bits: bit `k` is set where the comparison `(a, b)` at index `k` has `a < b`.
-fn bits_of_findings(conditions: &[(f64, f64); DRAFT_FINDINGS.len()]) -> u16 {
-    let without_figure = conditions.first_chunk().map_or(0, finding_set);
-    let of_figure = FINDINGS_WITHOUT_FIGURE..DRAFT_FINDINGS.len();
-    of_figure.fold(without_figure, |bits, k| bits | u16::from(conditions[k].0 < conditions[k].1) << k)
+/// Returns the findings as bits: bit `k` is set if comparison `k` has `a < b`; bit 0 excludes bit 1.
+fn bits_of_comparisons(comparisons: &[(f64, f64); DRAFT_FINDINGS.len()]) -> u16 {
+    let without_figure = comparisons.first_chunk().map_or(0, finding_set);
+    let of_figure = FIGURELESS_FINDING_COUNT..DRAFT_FINDINGS.len();
+    of_figure.fold(without_figure, |bits, k| bits | u16::from(comparisons[k].0 < comparisons[k].1) << k)
 }

@@ -17,8 +17,8 @@ mod ease_profile;
 mod pattern;
 
 pub(crate) use draft::{
-    DRAFT_FINDINGS, default_max_side_lean_tangent, finding_conditions, finding_set, hem_girth_for_walking_cm,
-    vent_for_walking_cm,
+    DRAFT_FINDINGS, default_max_side_lean_tangent, figureless_comparisons, finding_set, hem_girth_for_walking_cm,
+    vent_height_for_walking_cm,
 };
 
 use std::borrow::Cow;
@@ -92,7 +92,7 @@ findings! {
     NarrowHem = "narrow_hem",
         "The hem is {measured} around, but by our rough estimate a walking step needs about {limit} at this length. \
          Plan a slit, a vent or a pleat of at least {vent}.";
-    /// The vent is too low for a walking step.
+    /// The vent is not high enough for a walking step.
     LowVent = "low_vent",
         "The vent is {measured} high, but by our rough estimate a walking step needs an opening of about {limit} at this \
          length. Make the vent higher, or the skirt shorter or wider.";
@@ -104,7 +104,7 @@ findings! {
     BluntDart = "blunt_dart",
         "A dart of the {panel} opens {measured} to each side of its centre line, more than the {limit} of common \
          practice, and may poke out at its tip. Make it longer, or divide it into two darts.";
-    /// A dart of a chosen number of darts is smaller than the smallest dart of the rules.
+    /// With a chosen number of darts, a dart is smaller than the smallest dart of the rules.
     SmallDart = "small_dart",
         "A dart of the {panel} takes in {measured}, less than the smallest dart of the rules, {limit}. Use fewer darts \
          in the {panel}.";
@@ -171,7 +171,7 @@ pub struct Finding {
     pub message: String,
 }
 
-/// Returns the short texts of two numbers or, if these are equal, texts with the fewest decimals that differ.
+/// Returns `short`, two numbers as texts, or if these are equal, texts that differ with the fewest decimals from 2 to 9.
 fn distinguishable_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
     let longer = (2..=9).map(|digits| numbers.map(|number| format!("{number:.digits$}")));
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
@@ -192,7 +192,7 @@ fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64,
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
 
-/// Creates a finding about an ease, in centimetres, below the usual range of a published guide, reported in `unit`.
+/// Creates a finding in `unit` about an ease, in centimetres, below a published usual range, the texts `cm` and `inches`.
 fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: [&str; 2], unit: Unit) -> Finding {
     let usual = if unit == Unit::In { inches } else { cm };
     let [measured_text, _] = distinguishable_length_texts([measured, limit], unit);

@@ -1,7 +1,8 @@
 //! Findings of a pattern: opening, allowances, hem, folded edges and printed name.
 
 use super::{
-    Finding, FindingCode, hem_girth_for_walking_cm, length_finding_from_cm, nonzero_count_finding, vent_for_walking_cm,
+    Finding, FindingCode, hem_girth_for_walking_cm, length_finding_from_cm, nonzero_count_finding,
+    vent_height_for_walking_cm,
 };
 use crate::field::Unit;
 use crate::pattern::Pattern;
@@ -37,7 +38,7 @@ impl Pattern {
         ];
         let hem_girth = body.hip + self.draft().ease().hip;
         let is_narrow = hem_girth < hem_girth_for_walking_cm(body.length, body.hip_depth);
-        let needed = vent_for_walking_cm(body, hem_girth);
+        let needed = vent_height_for_walking_cm(body, hem_girth);
         let vent = self.cutting().vent.map_or(f64::INFINITY, |vent| vent.vent);
         let low_vent = (is_narrow && vent < needed, FindingCode::LowVent, vent, needed);
         let broken = candidates.into_iter().chain([low_vent]).filter(|(is_broken, ..)| *is_broken);

@@ -11,19 +11,19 @@ use crate::geometry::{Path, Point, flatten_to_polyline};
 /// Minimum gap between two pieces on the cloth, in centimetres: room for the shears.
 pub(super) const MIN_PIECE_GAP_CM: f64 = 0.5;
 
-/// Width of the lengthwise strips of cloth in which outlines of pieces are compared, in centimetres.
-const OUTLINE_STRIP_WIDTH_CM: f64 = 0.1;
+/// Width of the lengthwise strips into which the cloth is divided to compare outlines of pieces, in centimetres.
+const CLOTH_STRIP_WIDTH_CM: f64 = 0.1;
 
 /// Number of lengthwise strips of cloth in the minimum gap between two pieces.
 const STRIPS_PER_PIECE_GAP: usize = 5;
 
-/// Distance across the cloth between pieces tried side by side, in centimetres: minimum gap, and 3 strips for rounding.
-const TRIED_NEIGHBOUR_DISTANCE_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * OUTLINE_STRIP_WIDTH_CM;
+/// Gap across the cloth at which a piece is tried beside another, in centimetres: minimum gap, and 3 strips for rounding.
+const GAP_BESIDE_PIECE_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * CLOTH_STRIP_WIDTH_CM;
 
-/// Maximum distance of the polyline that replaces an outline from the curves of the outline, in centimetres.
+/// Maximum distance between the curves of an outline and the polyline that replaces them, in centimetres.
 const OUTLINE_FLATTENING_TOLERANCE_CM: f64 = 0.001;
 
-/// A piece on the cloth, in the coordinates of the [`Lay`](super::Lay).
+/// A pattern piece at its place on the cloth, in the coordinates of the [`Lay`](super::Lay).
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlacedPiece {
     /// Name of the piece.
@@ -48,7 +48,7 @@ impl PlacedPiece {
     }
 }
 
-/// One copy of a piece to lay on the cloth, in its permitted orientations; the first is the orientation as drafted.
+/// One copy of a pattern piece to lay on the cloth, in each orientation in which it may lie there.
 pub(super) struct PieceToLay {
     pub(super) orientations: Vec<OrientedPiece>,
 }
@@ -57,11 +57,11 @@ pub(super) struct PieceToLay {
 pub(super) struct OrientedPiece {
     placed: PlacedPiece,
     pub(super) width: f64,
-    /// Minimum and maximum `y` of the piece in each lengthwise strip of cloth, from `x` = 0.
-    extents: Vec<[f64; 2]>,
+    /// Minimum and maximum `y` of the piece in each lengthwise strip of cloth, from `x` = 0, in centimetres.
+    y_bounds: Vec<[f64; 2]>,
 }
 
-/// Reflection of a piece across and along the cloth; both together are a rotation by 180°.
+/// Reflection of a piece across the cloth, along the cloth, or both: together a rotation by 180°.
 #[derive(Clone, Copy)]
 struct PieceReflection {
     flips_x: bool,
@@ -75,9 +75,9 @@ impl PieceReflection {
     }
 }
 
-/// Returns the copies of a piece to lay, each with its permitted orientations. The piece is given by name, cut line and grain
-/// line, the cloth by whether it is folded and whether it has one way. On folded cloth a front or its facing lies on the
-/// fold, and two copies of any other piece are cut at once. On open cloth a front is whole, and a second copy is mirrored.
+/// Returns the copies to lay of a piece (name, cut line, grain line), each with its permitted orientations. On folded cloth a
+/// front or its facing lies on the fold, and one laid back or back facing gives both copies. On open cloth a front is whole,
+/// and the second back is mirrored. With `one_way` no hem points against the others.
 pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, one_way]: [bool; 2]) -> Vec<PieceToLay> {
     let to_lay = |reflections: &[(bool, bool)]| {
         let reflections =
@@ -99,7 +99,7 @@ pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, on
 }
 
 impl OrientedPiece {
-    /// Reflects a pattern piece and moves it so that its outline has minimum `x` and `y` of 0.
+    /// Reflects a piece, made whole if it is a front on open cloth, and moves its outline to a minimum `x` and `y` of 0.
     fn new((name, cut, grain): (PieceName, &[Edge], [Point; 2]), folded: bool, reflection: PieceReflection) -> Self {
         let mut outline: Vec<Path> = cut.iter().map(|edge| edge.path).collect();
         let on_fold = name.on_fold() && folded;
@@ -119,12 +119,12 @@ impl OrientedPiece {
             outline: outline.iter().map(|path| path.map(to_origin)).collect(),
             grain: grain.map(|p| to_origin(reflection.reflect_point(p))),
         };
-        Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), extents: y_bounds_per_strip(&corners) }
+        Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), y_bounds: y_bounds_per_strip(&corners) }
     }
 
-    /// Returns the length of the piece along the cloth.
-    fn length(&self) -> f64 {
-        self.extents.iter().map(|extent| extent[1]).fold(0.0, f64::max)
+    /// Returns the length of the piece along the cloth, in centimetres.
+    fn cloth_length(&self) -> f64 {
+        self.y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max)
     }
 
     /// Returns the minimum `x` at which the piece may lie on the cloth: 0 if it lies on the fold, else `margin`.
@@ -132,13 +132,13 @@ impl OrientedPiece {
         if self.placed.on_fold { 0.0 } else { margin }
     }
 
-    /// Returns the piece translated by `(x, y)`, its place on the cloth.
+    /// Returns the piece placed on the cloth with `x` and `y` as the minimum coordinates of its outline.
     pub(super) fn translated_piece(&self, x: f64, y: f64) -> PlacedPiece {
         self.placed.map_outline_and_grain(|point| point + Point::new(x, y).coords)
     }
 }
 
-/// Returns the outline of a whole piece: the outline of its half, without the last edge (the centre line), and the mirror image.
+/// Returns the outline of a whole piece: the outline `half` without its last edge (the centre line), and its mirror image.
 pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path> {
     half.pop();
     let mirror_image: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirror)).collect();
@@ -150,26 +150,26 @@ pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Poi
 fn strip_index_at_x(x: f64) -> usize {
     // Cloth is at most 400 cm wide, so that the index is at most 4000.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let index = (x.max(0.0) / OUTLINE_STRIP_WIDTH_CM) as usize;
+    let index = (x.max(0.0) / CLOTH_STRIP_WIDTH_CM) as usize;
     index
 }
 
-/// Returns a lower and an upper bound on the `y` of a closed polyline in each lengthwise strip of cloth. In every strip that
-/// a part of a chord touches, the whole range of `y` of the part counts.
+/// Returns a lower and an upper bound on the `y` of a closed polyline in each lengthwise strip of cloth, from `x` = 0. Each
+/// chord is split into parts, and in every strip that a part touches, the whole range of `y` of the part counts.
 fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
     let max_x = corners.iter().map(|p| p.x).fold(0.0, f64::max);
-    let mut extents = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip_index_at_x(max_x) + 1];
+    let mut y_bounds = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip_index_at_x(max_x) + 1];
     for pair in corners.windows(2) {
         for [start, end] in split_chord_by_strip_width(pair[0], pair[1]) {
             let [min, max] = [start.y.min(end.y), start.y.max(end.y)];
             let [first, last] = [start.x.min(end.x), start.x.max(end.x)].map(strip_index_at_x);
-            // Rounding may put `last` one strip beyond the end.
-            for extent in extents.iter_mut().take(last + 1).skip(first) {
-                *extent = [extent[0].min(min), extent[1].max(max)];
+            // Rounding may put `last` one strip beyond the last strip.
+            for bounds in y_bounds.iter_mut().take(last + 1).skip(first) {
+                *bounds = [bounds[0].min(min), bounds[1].max(max)];
             }
         }
     }
-    extents
+    y_bounds
 }
 
 /// Splits a chord into equal parts, each at most as wide in `x` as one lengthwise strip of cloth; returns the parts.
@@ -179,23 +179,23 @@ fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [P
     (0..parts).map(move |k| [at(k), at(k + 1)])
 }
 
-/// Finds the shortest arrangement of the pieces on cloth; returns its length and the positions of the pieces. The first
-/// `skirt_count` pieces are those of the skirt.
+/// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the placements. The
+/// first `skirt_count` pieces are backs and fronts; `max_x` and `margin` are those of [`LaySearch`].
 pub(super) fn shortest_arrangement(
     pieces: &[PieceToLay],
     skirt_count: usize,
-    width: f64,
+    max_x: f64,
     margin: f64,
 ) -> (f64, Vec<PiecePlacement>) {
     let shortest =
-        |piece: &PieceToLay| piece.orientations.iter().map(OrientedPiece::length).fold(f64::INFINITY, f64::min);
+        |piece: &PieceToLay| piece.orientations.iter().map(OrientedPiece::cloth_length).fold(f64::INFINITY, f64::min);
     let min_length = pieces.iter().map(shortest).fold(0.0, f64::max);
-    let mut search = LaySearch { pieces, skirt_count, width, margin, min_length, best: (f64::INFINITY, Vec::new()) };
-    search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(width) + 1], 0.0);
+    let mut search = LaySearch { pieces, skirt_count, max_x, margin, min_length, best: (f64::INFINITY, Vec::new()) };
+    search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(max_x) + 1], 0.0);
     search.best
 }
 
-/// Position of a piece on the cloth: indices of piece and orientation, and minimum `x` and `y` of its outline.
+/// Placement of a piece on the cloth: indices of piece and orientation, and minimum `x` and `y` of the outline.
 #[derive(Clone, Copy)]
 pub(super) struct PiecePlacement {
     pub(super) piece: usize,
@@ -204,24 +204,23 @@ pub(super) struct PiecePlacement {
     pub(super) y: f64,
 }
 
-/// Depth-first search for the arrangement of pieces that takes the shortest length of cloth: exhaustive for the pieces of
-/// the skirt, which are laid first.
+/// Depth-first search for the arrangement of pieces that takes the shortest length of cloth, in centimetres: exhaustive for
+/// backs and fronts, which are laid first.
 struct LaySearch<'a> {
     pieces: &'a [PieceToLay],
     skirt_count: usize,
-    /// Maximum `x` of a piece: the width of one layer of the cloth, half the cloth's width if it is folded, less the strip
-    /// along the selvedge.
-    width: f64,
+    /// Maximum `x` of a piece: the width of one layer of cloth (half of folded cloth) less the strip along the selvedge.
+    max_x: f64,
     /// Minimum `x` of a piece that does not lie on the fold of the cloth.
     margin: f64,
-    /// Lower bound of the length: the length of the longest piece. An arrangement of this length ends the search.
+    /// Lower bound on the length of cloth: the length of the longest piece. An arrangement of this length ends the search.
     min_length: f64,
-    /// Length of the shortest complete arrangement so far, and the positions of its pieces.
+    /// Length of the shortest complete arrangement so far, and its placements.
     best: (f64, Vec<PiecePlacement>),
 }
 
 impl LaySearch<'_> {
-    /// Tries, recursively, every placement of the remaining pieces. `skyline` is the occupied length of cloth in each strip.
+    /// Tries, recursively, every placement of the remaining pieces. `skyline` is the length of cloth taken so far in each strip.
     fn try_remaining_pieces(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
         if length.max(self.min_length) >= self.best.0 - 1e-9 {
             return;
@@ -250,7 +249,7 @@ impl LaySearch<'_> {
         }
     }
 
-    /// Adds the next piece that finishes the waist at the position with the least maximum `y`, then the remaining pieces.
+    /// Adds the next piece that finishes the waist where its maximum `y` is least, then the remaining pieces.
     fn add_next_waist_piece(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
         let piece = placements.len();
         let mut highest: Option<(f64, Vec<f64>, PiecePlacement)> = None;
@@ -270,40 +269,40 @@ impl LaySearch<'_> {
         }
     }
 
-    /// Returns the values of `x` at which to try a piece: at either edge of the cloth, and next to each placed piece. A
-    /// piece on the fold is tried at 0 only.
+    /// Returns each `x` at which to try a piece: at either edge of the cloth, and to the right of each placed piece; for a
+    /// piece on the fold only 0.
     fn candidate_xs_for_piece(&self, placements: &[PiecePlacement], oriented: &OrientedPiece) -> Vec<f64> {
         let min_x = oriented.min_x_on_cloth(self.margin);
         let mut candidates = vec![min_x];
         if !oriented.placed.on_fold {
-            candidates.push(self.width - oriented.width);
+            candidates.push(self.max_x - oriented.width);
             let width = |at: &PiecePlacement| self.pieces[at.piece].orientations[at.orientation].width;
-            candidates.extend(placements.iter().map(|at| at.x + width(at) + TRIED_NEIGHBOUR_DISTANCE_CM));
+            candidates.extend(placements.iter().map(|at| at.x + width(at) + GAP_BESIDE_PIECE_CM));
         }
-        candidates.retain(|x| *x >= min_x && x + oriented.width <= self.width);
+        candidates.retain(|x| *x >= min_x && x + oriented.width <= self.max_x);
         candidates
     }
 }
 
-/// Slides a piece up the cloth at `x` to the minimum gap below the pieces above, whose lower limit is `skyline`, and adds
-/// the piece to `skyline` in place. Returns the minimum and the maximum `y` of the piece.
+/// Slides a piece up the cloth at `x` until the minimum gap remains below `skyline`, the lower limit of the pieces above, and
+/// adds the piece to `skyline` in place. Returns the minimum and the maximum `y` of the piece.
 fn slide_piece_up_to_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
     let (first, last, gap) = (strip_index_at_x(x), skyline.len() - 1, STRIPS_PER_PIECE_GAP);
     // A strip of the piece may overlap two strips of the cloth.
     let overlapped = |k: usize| first + k..=(first + k + 1).min(last);
     // Includes the strips within a gap on each side, so that slanted edges keep the gap, too.
     let nearby = |k: usize| (first + k).saturating_sub(gap)..=(first + k + 1 + gap).min(last);
-    let min_y = |(k, extent): (usize, &[f64; 2])| {
+    let min_y = |(k, bounds): (usize, &[f64; 2])| {
         let occupied = skyline[nearby(k)].iter().copied().fold(0.0, f64::max);
-        if occupied > 0.0 { occupied + MIN_PIECE_GAP_CM - extent[0] } else { -extent[0] }
+        if occupied > 0.0 { occupied + MIN_PIECE_GAP_CM - bounds[0] } else { -bounds[0] }
     };
-    let y = piece.extents.iter().enumerate().map(min_y).fold(0.0, f64::max);
+    let y = piece.y_bounds.iter().enumerate().map(min_y).fold(0.0, f64::max);
     let mut bottom = 0.0_f64;
-    for (k, extent) in piece.extents.iter().enumerate() {
+    for (k, bounds) in piece.y_bounds.iter().enumerate() {
         for occupied in &mut skyline[overlapped(k)] {
-            *occupied = occupied.max(y + extent[1]);
+            *occupied = occupied.max(y + bounds[1]);
         }
-        bottom = bottom.max(y + extent[1]);
+        bottom = bottom.max(y + bounds[1]);
     }
     (y, bottom)
 }

@@ -84,18 +84,18 @@ choices! {
 /// Length of the zip opening, from the waist down the centre back seam: the default, or a requested length.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// Default length, shortened to the length of the centre back seam if that is less.
+    /// Default length, shortened to what the centre back seam has room for above a vent.
     Usual(f64),
-    /// Requested length: from 5 to 60 cm, or 2 to 23.5 in, and at most the length of the centre back seam.
+    /// Requested length: from 5 to 60 cm, or 2 to 23.5 in, and at most what the centre back seam has room for above a vent.
     Given(f64),
 }
 
 impl Opening {
-    /// Returns the length of the opening, but at most the length `seam` of the centre back seam.
-    pub(super) fn length_limited_to_seam(self, seam: f64) -> f64 {
-        // A requested length exceeds the seam by rounding only: validation refuses more.
+    /// Returns the length of the opening, but at most `max`, for which the centre back seam has room.
+    pub(super) fn length_up_to(self, max: f64) -> f64 {
+        // A requested length exceeds the maximum by rounding only: validation refuses more.
         let (Opening::Usual(length) | Opening::Given(length)) = self;
-        length.min(seam)
+        length.min(max)
     }
 
     /// Returns the requested length of the opening, or `None` if the opening has the default length.
@@ -103,7 +103,7 @@ impl Opening {
         if let Opening::Given(length) = self { Some(length) } else { None }
     }
 
-    /// Returns the zip opening with its length converted from one unit to another.
+    /// Returns the zip opening with its length converted from unit `from` to unit `to`.
     fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let length = |value| OPENING_FIELD.kind.convert_unit(value, from, to);
         match self {
@@ -119,7 +119,7 @@ impl Serialize for Opening {
     }
 }
 
-/// Returns whether the zip opening has the default length, in which case JSON omits it.
+/// Returns whether the zip opening has the default length, in which case JSON omits the opening.
 #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
 fn has_default_opening_length(opening: &Opening) -> bool {
     opening.requested_length().is_none()
@@ -172,10 +172,10 @@ choices! {
 /// Finish of the waist: which pieces a pattern has besides back and front, and their lengths in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct WaistFinish {
-    /// Whether the waist has a waistband or a facing.
+    /// Kind of the pieces: waistband or facing.
     #[serde(rename = "pieces", serialize_with = "serialize_piece_names")]
     pub kind: WaistFinishKind,
-    /// Lengths of the pieces; those of the other kind have no effect.
+    /// Lengths of the pieces of both kinds; those of the kind that is not chosen have no effect.
     #[serde(flatten)]
     pub lengths: WaistFinishLengths,
 }
@@ -211,7 +211,7 @@ pub(crate) fn usual_waist_finish_lengths(unit: Unit) -> WaistFinishLengths {
     WaistFinishLengths { waistband_width, underlap, facing_depth }
 }
 
-/// Names of the pieces that every pattern has, in the list of pieces.
+/// Names of back and front, which every pattern has, in the field `pieces` of the cutting instructions.
 pub(crate) const SKIRT_PIECE_NAMES: [&str; 2] = ["back", "front"];
 
 #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
@@ -275,7 +275,7 @@ impl Cutting {
         cutting.convert_lengths(unit, Unit::Cm)
     }
 
-    /// Returns the cutting instructions with all lengths converted from one unit to another.
+    /// Returns the cutting instructions with all lengths converted from unit `from` to unit `to`.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let (allowances, opening) = (self.allowances.convert_lengths(from, to), self.opening.convert_lengths(from, to));
         let lengths = |finish: WaistFinish| finish.lengths.convert_lengths(from, to);
@@ -284,27 +284,26 @@ impl Cutting {
         Self { allowances, opening, vent, finish, ..self }
     }
 
-    /// Returns the cutting instructions, in `unit`, with a default opening replaced by an explicit opening of the length
-    /// that fits the centre back seam of `draft`. If that length is too short to be requested, the opening stays the default.
+    /// Returns the cutting instructions, in `unit`, with a default opening replaced by a requested opening of the length that
+    /// the pattern of `draft` would have. A length below the minimum of a requested opening leaves the default.
     #[cfg(feature = "python")]
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
         let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));
-        let length = self.opening.length_limited_to_seam(seam - self.min_seam_below_opening(unit));
+        let length = self.opening.length_up_to(seam - self.min_length_below_opening(unit));
         let is_valid = OPENING_FIELD.range(unit).0 <= length;
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
-    /// Returns the minimum length of the centre back below the zip opening, in `unit`: vent and the seam above it, or 0.
-    pub(super) fn min_seam_below_opening(&self, unit: Unit) -> f64 {
+    /// Returns the minimum length of the centre back below the zip opening, in `unit`: vent and seam above the vent, or 0.
+    pub(super) fn min_length_below_opening(&self, unit: Unit) -> f64 {
         self.vent.map_or(0.0, |vent| vent.vent + unit.length_from_cm(MIN_SEAM_ABOVE_VENT_CM))
     }
 
-    /// Returns the problem of a vent that leaves too little of the centre back seam for the zip opening, or `None`. The
-    /// length of the seam is in centimetres.
-    pub(super) fn vent_too_high_problem(&self, seam: f64) -> Option<Problem> {
+    /// Returns the problem of a vent that leaves too little of the centre back seam, `seam_length` cm, for the zip opening.
+    pub(super) fn vent_too_high_problem(&self, seam_length: f64) -> Option<Problem> {
         let vent = self.vent?;
         let opening = self.opening.requested_length().unwrap_or(OPENING_FIELD.range.0);
-        let max = seam - opening - MIN_SEAM_ABOVE_VENT_CM;
+        let max = seam_length - opening - MIN_SEAM_ABOVE_VENT_CM;
         let problem = || Problem::new(Code::VentTooHigh, "cutting.vent").with_value(vent.vent).with_limit(max);
         (vent.vent > max + EQUALITY_TOLERANCE_CM).then(|| problem().with_unit("cm"))
     }

@@ -41,8 +41,7 @@ pub struct Cloth {
     pub selvedge: f64,
 }
 
-/// A pattern laid on cloth, in centimetres. `x` runs across the cloth, from the fold or a selvedge; `y` runs along the
-/// cloth.
+/// A pattern laid on cloth, in centimetres: `x` runs across the cloth, from the fold or a selvedge, `y` along the cloth.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lay {
     /// Cloth that the pieces lie on.
@@ -69,7 +68,7 @@ impl Cloth {
         }
     }
 
-    /// Returns the cloth with its lengths converted from one unit to another.
+    /// Returns the cloth with its lengths converted from unit `from` to unit `to`.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let [width, selvedge] =
             [self.width, self.selvedge].map(|length| FieldKind::Length.convert_unit(length, from, to));
@@ -97,8 +96,8 @@ fn whole_steps_to_cover_length(length: f64, step: f64) -> f64 {
 }
 
 impl Pattern {
-    /// Returns the shortest lay found: the back twice and the front once on cloth, and each piece of the waist as often as
-    /// it is cut. A waistband on folded cloth is cut from one layer.
+    /// Returns the shortest lay found of all pieces. On folded cloth one laid back gives both copies, the front lies on the
+    /// fold, and a waistband is cut from one layer; on open cloth two backs and a whole front are laid.
     ///
     /// # Errors
     /// Returns a problem if a length of the cloth is out of range, or the width too small for the widest piece on the folded
@@ -146,7 +145,7 @@ impl Pattern {
         let placed = placements.iter().map(|p| pieces[p.piece].orientations[p.orientation].translated_piece(p.x, p.y));
         let mut placed: Vec<PlacedPiece> = placed.collect();
         // The lay on folded cloth, unfolded, is also a lay on open cloth.
-        if let Some(unfolded) = self.lay_on_folded_cloth_unfolded(cloth).filter(|(shorter, _)| *shorter < length) {
+        if let Some(unfolded) = self.fold_lay_and_unfold(cloth).filter(|(shorter, _)| *shorter < length) {
             (length, placed) = unfolded;
         }
         let cut_area =
@@ -159,7 +158,7 @@ impl Pattern {
 
     /// Folds open cloth lengthwise, lays the pieces, and unfolds it; returns length and pieces of the unfolded lay: the
     /// back twice, the front with both halves. Returns `None` if the cloth is folded already or too narrow to fold.
-    fn lay_on_folded_cloth_unfolded(&self, cloth: &Cloth) -> Option<(f64, Vec<PlacedPiece>)> {
+    fn fold_lay_and_unfold(&self, cloth: &Cloth) -> Option<(f64, Vec<PlacedPiece>)> {
         let lay = if cloth.folded { None } else { self.lay(&Cloth { folded: true, ..*cloth }).ok() }?;
         let middle = cloth.width / 2.0;
         let mut placed = Vec::new();

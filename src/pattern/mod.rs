@@ -44,13 +44,13 @@ use crate::text::is_blank;
 /// Distance of the grain line from the centre line, as a share of the panel's width.
 const GRAIN_LINE_X_SHARE_OF_PANEL_WIDTH: f64 = 0.25;
 
-/// Vertical distance of the grain line from dart tips and hem, in centimetres; less on a short skirt.
+/// Maximum distance of the ends of the grain line from dart tips and hem, in centimetres; a short skirt has less.
 const MAX_GRAIN_LINE_CLEARANCE_CM: f64 = 2.0;
 
 /// Minimum length of the grain line, as a share of the length from waist to hem.
 const MIN_GRAIN_LINE_SHARE_OF_LENGTH: f64 = 0.3;
 
-/// Back and front of a draft as pieces ready to cut, in centimetres.
+/// Pattern of a draft: back, front and the pieces that finish the waist, ready to cut, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pattern {
     draft: Draft,
@@ -66,8 +66,8 @@ pub struct Pattern {
     pub waist_pieces: Vec<WaistPiece>,
 }
 
-/// One pattern piece. Its origin is on the centre line, level with the upper end of the side seam; `x` points to the
-/// side, `y` down.
+/// Back or front of a pattern. The origin is on the centre line, level with the upper end of the side seam; `x` points to
+/// the side, `y` down.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
     /// Panel of the draft from which the piece is made; the edges of the panel are the seam line.
@@ -118,8 +118,8 @@ impl Draft {
         let facings = facing_depth.map(|depth| waist_pieces::facings(self.panels(), depth)).transpose()?;
         let panels: Vec<&Panel> = self.panels().into_iter().chain(facings.iter().flatten()).collect();
         let cut_allowances = outline::feasible_allowances(&panels, cutting.allowances);
-        let opening = cutting.opening.length_limited_to_seam(seam - cutting.min_seam_below_opening(Unit::Cm));
-        let [back, front] = self.panels().map(|p| self.piece_of_panel(p, &cut_allowances, cutting, opening));
+        let opening = cutting.opening.length_up_to(seam - cutting.min_length_below_opening(Unit::Cm));
+        let [back, front] = self.panels().map(|p| self.create_piece(p, &cut_allowances, cutting, opening));
         let waist_pieces = match (facings, cutting.finish) {
             (Some(facings), _) => facings.iter().map(|f| waist_pieces::facing_piece(f, &cut_allowances)).collect(),
             (None, Some(finish)) => {
@@ -136,12 +136,12 @@ impl Draft {
     }
 
     /// Creates the pattern piece of a panel: cut line, notches, vent and grain line.
-    fn piece_of_panel(&self, panel: &Panel, allowances: &Allowances, cutting: &Cutting, opening: f64) -> Piece {
+    fn create_piece(&self, panel: &Panel, allowances: &Allowances, cutting: &Cutting, opening: f64) -> Piece {
         let vent = cutting.vent.filter(|_| panel.half == Half::Back);
         let vent = vent.map(|vent| VentLines::new(panel, vent, allowances.centre_back));
         let outline = outline::panel_cut_line(panel, allowances, cutting.press, vent.as_ref());
         let mut notches = notch::panel_notches(panel, self.body().hip_depth, allowances, opening);
-        notches.extend(vent.map(|vent| vent.notch(panel)));
+        notches.extend(vent.map(|vent| vent.top_notch(panel)));
         Piece {
             panel: panel.clone(),
             cut: outline.edges,
@@ -156,14 +156,14 @@ impl Draft {
 /// Maximum rounding error of a length converted between units, in centimetres.
 const UNIT_CONVERSION_TOLERANCE_CM: f64 = 1e-9;
 
-/// Returns the problem if the zip opening is longer than the centre back seam, or `None`. Lengths are in centimetres.
-fn too_long_opening_problem(opening: f64, seam: f64) -> Option<Problem> {
-    let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam);
-    (opening > seam + UNIT_CONVERSION_TOLERANCE_CM).then(|| problem().with_unit("cm"))
+/// Returns the problem of a zip opening longer than the centre back seam, `None` if it fits. Lengths are in centimetres.
+fn too_long_opening_problem(opening: f64, seam_length: f64) -> Option<Problem> {
+    let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam_length);
+    (opening > seam_length + UNIT_CONVERSION_TOLERANCE_CM).then(|| problem().with_unit("cm"))
 }
 
 /// Returns the upper and the lower end of the grain line of a panel, which runs from below the darts to above the hem.
-/// On a short skirt the line extends up between the darts, so that it keeps its minimum length.
+/// On a short skirt the line reaches up between the darts to keep its minimum length.
 pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
     let waist = panel.waist_lowering.max(0.0);
     let height = body.length - waist;
@@ -259,6 +259,6 @@ impl Piece {
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
     #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
-        outline::bounds_of(&self.cut)
+        outline::bounding_box(&self.cut)
     }
 }

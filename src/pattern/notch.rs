@@ -46,13 +46,13 @@ pub struct Notch {
     /// Point of the garment that the notch marks.
     pub place: NotchPlace,
     /// Distance along the seam, in centimetres: on side and centre seams from the waist down, on the waist from the
-    /// centre with the darts closed, on a waistband from its end at the centre back. Two notches that meet on side, centre or
-    /// dart have equal distances.
+    /// centre with the darts closed, on a waistband from its end at the centre back. Two notches that meet on a side or centre
+    /// seam or in a dart have equal distances.
     pub along: f64,
     /// Point of the notch on the seam line.
     pub seam: Point,
     /// Cuts, each from the cut line inwards; if the allowance is too narrow, marks from the cut line outwards. The
-    /// first lies at the notch; a second one distinguishes the back from the front.
+    /// first is level with `seam`; a second one distinguishes the back from the front.
     pub cuts: Vec<[Point; 2]>,
 }
 
@@ -102,7 +102,7 @@ fn dart_notches(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
     })
 }
 
-/// Creates a notch at the point `seam` of the seam line. `outwards` is the unit vector from there to the cut line,
+/// Creates a notch at the point `seam` of the seam line. `outwards` is the unit vector from the seam line to the cut line,
 /// `second` the offset of a second cut from the first.
 pub(super) fn notch_at_point(
     place: NotchPlace,

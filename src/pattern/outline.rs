@@ -61,9 +61,9 @@ pub(super) fn panel_cut_line(
     press: Press,
     vent: Option<&VentLines>,
 ) -> CutLine {
-    let (mut builder, start, side) = cut_line_of_waist(panel, allowances, press);
+    let (mut builder, start, side) = begin_cut_line(panel, allowances, press);
     let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
-    let hem_end = builder.folded_cloth_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
+    let hem_end = builder.folded_allowance_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
     if let Some([hem, edge, top]) = vent.map(|vent| vent.extension_cut_corners(start.x, builder.position.y)) {
@@ -77,7 +77,7 @@ pub(super) fn panel_cut_line(
 
 /// Returns the cut line of a facing, its edges in the order of a panel's; the lower edge, the hem, has no allowance.
 pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLine {
-    let (mut builder, start, side) = cut_line_of_waist(facing, allowances, Press::default());
+    let (mut builder, start, side) = begin_cut_line(facing, allowances, Press::default());
     builder.push_paths(Role::Side, side);
     let lower: Vec<Path> = facing.paths(Role::Hem).copied().collect();
     builder.push_straight_edge_to(Role::Hem, lower[0].start());
@@ -85,9 +85,9 @@ pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLin
     builder.close_at_centre(start)
 }
 
-/// Returns the cut line of a panel from the centre of the waist to the start of the side, its start, and the offset side
-/// seam.
-fn cut_line_of_waist(panel: &Panel, allowances: &Allowances, press: Press) -> (CutLineBuilder, Point, Vec<Path>) {
+/// Begins the cut line of a panel, from the centre of the waist to the side. Returns the unfinished cut line, the point where
+/// it starts, and the side seam offset by its allowance.
+fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutLineBuilder, Point, Vec<Path>) {
     let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|p| offset_path_to_left(p, allowances.waist)).collect();
     let side: Vec<Path> = panel.paths(Role::Side).flat_map(|p| offset_path_to_left(p, allowances.side)).collect();
     let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
@@ -95,7 +95,7 @@ fn cut_line_of_waist(panel: &Panel, allowances: &Allowances, press: Press) -> (C
         CutLineBuilder { outline: CutLine { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
     let centre = if panel.half == Half::Back { allowances.centre_back } else { 0.0 };
     let centre_fold = Line::new(waist_start, -DOWN);
-    let centre_end = builder.folded_cloth_edge(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
+    let centre_end = builder.folded_allowance_edge(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
     builder.push_paths(Role::Waist, centre_end.iter().rev().map(Path::reversed));
@@ -119,7 +119,7 @@ pub(super) fn area_inside(cut: &[Edge]) -> f64 {
 }
 
 /// Returns two corners of the bounding box of a cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
-pub(super) fn bounds_of(cut: &[Edge]) -> [Point; 2] {
+pub(super) fn bounding_box(cut: &[Edge]) -> [Point; 2] {
     // The control points of a cut line are close to the curve, so the box is tight.
     let points = cut.iter().flat_map(|edge| edge.path.points());
     let empty = [Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY)];
@@ -128,7 +128,7 @@ pub(super) fn bounds_of(cut: &[Edge]) -> [Point; 2] {
     })
 }
 
-/// Offsets a path by an allowance to its left; returns one or more connected paths.
+/// Offsets a path by `allowance` centimetres to the left of its direction; returns one or more connected paths.
 pub(super) fn offset_path_to_left(path: &Path, allowance: f64) -> Vec<Path> {
     match path {
         Path::Line([a, b]) => {
@@ -163,7 +163,7 @@ impl CutLineBuilder {
         }
     }
 
-    /// Closes the cut line, whose last edge ends at the lower edge of the piece: a level edge, then the centre up to `start`.
+    /// Closes the cut line from the lower edge of the piece: a level edge to the centre, then the centre edge up to `start`.
     fn close_at_centre(mut self, start: Point) -> CutLine {
         self.push_straight_edge_to(Role::Hem, Point::new(start.x, self.position.y));
         self.push_straight_edge_to(Role::Centre, start);
@@ -175,7 +175,7 @@ impl CutLineBuilder {
     fn waist_end_of_side_allowance(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
         let fold = Line::new(seam.start(), seam.start_direction());
         let waist_from_side = last.into_iter().flatten().rev().map(Path::reversed);
-        let edge = self.folded_cloth_edge(waist_from_side, &fold, allowance, RIGHT);
+        let edge = self.folded_allowance_edge(waist_from_side, &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_direction()) > 0.0);
         match edge.first() {
             Some(first) if ends_below => self.straight_fold_edge(first.start(), &fold, &fold.offset_to_left(allowance)),
@@ -183,9 +183,9 @@ impl CutLineBuilder {
         }
     }
 
-    /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the
-    /// mirror image of `paths`, which start on the fold. The edge always advances in the direction `ahead`.
-    fn folded_cloth_edge(
+    /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the mirror
+    /// image of `paths`, which start on the fold, or a straight edge if the image moves against `ahead`. Empty without allowance.
+    fn folded_allowance_edge(
         &mut self,
         paths: impl Iterator<Item = Path> + Clone,
         fold: &Line,
@@ -197,7 +197,7 @@ impl CutLineBuilder {
     }
 
     /// Returns the mirror image of `paths` in the line `fold`, cut off at the line `end`; a straight edge to `end` if the
-    /// image does not reach it.
+    /// image does not reach `end` or moves against the direction `ahead`.
     fn mirrored_fold_edge(
         &mut self,
         paths: impl Iterator<Item = Path> + Clone,
@@ -218,9 +218,9 @@ impl CutLineBuilder {
         vec![Path::Line([start, start + outwards * length])]
     }
 
-    /// Returns the cut edge over a dart, shaped so that the folded dart ends level with the waist's cut edge. Its half
-    /// up to the fold is the waist edge, on the side to which the dart is pressed, mirrored in the nearer leg; its
-    /// other half is the mirror image in the fold.
+    /// Returns the cut edge over a dart, shaped so that the folded dart ends level with the waist's cut edge. The half on the
+    /// side to which the dart is pressed is the waist's cut edge on that side, mirrored in the nearer leg; the other half is
+    /// the mirror image of the first in the fold.
     fn dart_roof(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
         let [down, up] = [DOWN, -DOWN].map(|along| Line::new(dart.tip, along));
         let in_fold = |path: &Path| path.map(|point| down.reflect(point));

@@ -32,14 +32,14 @@ impl VentLines {
         Self { stitching: [top, edge], fold: [top, hem], top_allowance: MAX_VENT_TOP_ALLOWANCE_CM.min(allowance) }
     }
 
-    /// Returns the corners of the cut line around the extension: from the cut hem, at `y` = `hem`, up to the centre back, cut at `x`.
-    pub(super) fn extension_cut_corners(&self, x: f64, hem: f64) -> [Point; 3] {
+    /// Returns the corners of the cut line around the extension, from the hem (`y` = `hem_y`) up to the centre (`x` = `centre_x`).
+    pub(super) fn extension_cut_corners(&self, centre_x: f64, hem_y: f64) -> [Point; 3] {
         let (edge, top) = (self.stitching[1].x, self.stitching[1].y - self.top_allowance);
-        [(edge, hem), (edge, top), (x, top)].map(|(x, y)| Point::new(x, y))
+        [(edge, hem_y), (edge, top), (centre_x, top)].map(|(x, y)| Point::new(x, y))
     }
 
-    /// Returns the notch at the edge of the extension where the stitches across its top begin.
-    pub(super) fn notch(&self, panel: &Panel) -> Notch {
+    /// Returns the notch in the edge of the extension, level with the stitches across the top.
+    pub(super) fn top_notch(&self, panel: &Panel) -> Notch {
         let [top, edge] = self.stitching;
         let along = panel.edge_length(Role::Centre) - (self.fold[1].y - top.y);
         notch_at_point(NotchPlace::VentTop, along, top, (Vector::new(-1.0, 0.0), top.x - edge.x), None)

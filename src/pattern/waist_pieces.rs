@@ -5,17 +5,17 @@
 
 use super::cutting::{Allowances, WaistFinishLengths};
 use super::notch::{Notch, NotchPlace, notch_at_point};
-use super::outline::{area_inside, bounds_of, facing_cut_line, max_offset_to_left, offset_path_to_left};
+use super::outline::{area_inside, bounding_box, facing_cut_line, max_offset_to_left, offset_path_to_left};
 use crate::draft::{Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line, cross};
 
-/// Maximum depth of a facing, as a share of the length of its side seam in the direction in which the seam starts.
+/// Maximum depth of a facing, as a share of how far its panel's side seam reaches in the direction in which the seam starts.
 const MAX_FACING_SHARE_OF_SIDE_SEAM: f64 = 0.75;
 
-/// Maximum distance of a facing's grain line from the centre line, in centimetres, and as a share of the facing's width.
-const MAX_FACING_GRAIN_X: (f64, f64) = (2.0, 0.1);
+/// Maximum distance of a facing's grain line from the centre line: in centimetres, and as a share of the width at the waist.
+const MAX_FACING_GRAIN_X_CM_AND_SHARE: (f64, f64) = (2.0, 0.1);
 
 choices! {
     /// Name of a pattern piece.
@@ -40,7 +40,7 @@ impl PieceName {
     }
 
     /// Returns the name in words, such as `back facing`.
-    pub(crate) fn words(self) -> String {
+    pub(crate) fn name_in_words(self) -> String {
         self.name().replace('_', " ")
     }
 
@@ -69,7 +69,7 @@ pub struct WaistPiece {
     pub cut: Vec<Edge>,
     /// Notches of the piece, at its cut line.
     pub notches: Vec<Notch>,
-    /// Line along which a waistband is folded.
+    /// Line along which a waistband is folded; `None` for a facing.
     pub fold: Option<[Point; 2]>,
     /// Grain line, from its upper end to its lower end.
     pub grain: [Point; 2],
@@ -78,7 +78,7 @@ pub struct WaistPiece {
 }
 
 impl WaistPiece {
-    /// Returns the area inside the cut line, in square centimetres; on the fold, of one half.
+    /// Returns the area inside the cut line, in square centimetres; for a piece on the fold, on one side of the fold only.
     #[must_use]
     pub fn area(&self) -> f64 {
         area_inside(&self.cut)
@@ -87,20 +87,20 @@ impl WaistPiece {
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
     #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
-        bounds_of(&self.cut)
+        bounding_box(&self.cut)
     }
 }
 
-/// Returns the waistband for the sewn waist of `skirt`, panel and notches of back and front, with the waist's `allowance` on
-/// all edges.
+/// Returns the waistband for the sewn waist of `skirt` (panel and notches of back, then front), with `allowance` centimetres
+/// on all edges.
 pub(super) fn waistband(skirt: [(&Panel, &[Notch]); 2], lengths: &WaistFinishLengths, allowance: f64) -> WaistPiece {
     let notches = waistband_notches(skirt, allowance);
     let waist = notches.last().map_or(0.0, |notch| notch.along);
     let (width, length) = (2.0 * lengths.waistband_width, waist + lengths.underlap);
     WaistPiece {
         name: PieceName::Waistband,
-        seam: rectangle([0.0, 0.0], [width, length]),
-        cut: rectangle([-allowance; 2], [width + allowance, length + allowance]),
+        seam: waistband_edges([0.0, 0.0], [width, length]),
+        cut: waistband_edges([-allowance; 2], [width + allowance, length + allowance]),
         notches,
         fold: Some([0.0, length].map(|y| Point::new(width / 2.0, y))),
         grain: [0.1, 0.9].map(|share| Point::new(width * 0.625, length * share)),
@@ -108,8 +108,8 @@ pub(super) fn waistband(skirt: [(&Panel, &[Notch]); 2], lengths: &WaistFinishLen
     }
 }
 
-/// Returns the edges of a rectangle: the ends at the centre back, and the long edges sewn to the waist.
-fn rectangle([left, top]: [f64; 2], [right, bottom]: [f64; 2]) -> Vec<Edge> {
+/// Returns the edges of a waistband between two corners: its ends at the centre back, and the long edges sewn to the waist.
+fn waistband_edges([left, top]: [f64; 2], [right, bottom]: [f64; 2]) -> Vec<Edge> {
     let corners = [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)];
     let corners = corners.map(|(x, y)| Point::new(x, y));
     let roles = [Role::Centre, Role::Waist, Role::Centre, Role::Waist].into_iter();
@@ -158,7 +158,7 @@ pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Pro
     Ok([(Half::Back, back), (Half::Front, front)].map(|(half, closed)| facing_panel(half, closed, depth)))
 }
 
-/// Returns waist and side seam of a panel with its darts closed. To close a dart, every edge from the dart to the side is
+/// Returns waist and side seam of a panel with all darts closed. To close a dart, every edge from the dart to the side is
 /// rotated about the dart's tip until the legs meet. Below the tip the rotation opens a gap, which the facing covers.
 fn waist_and_side_with_darts_closed(panel: &Panel) -> [Vec<Path>; 2] {
     let waist: Vec<Path> = panel.paths(Role::Waist).copied().collect();
@@ -227,7 +227,8 @@ pub(super) fn facing_piece(facing: &Panel, allowances: &Allowances) -> WaistPiec
     };
     let notches = waist.windows(2).map(notch).collect();
     let (top, depth) = (waist[0].start().y, facing.edge_length(Role::Centre));
-    let x = MAX_FACING_GRAIN_X.0.min(MAX_FACING_GRAIN_X.1 * facing.waist_width);
+    let (max_cm, max_share) = MAX_FACING_GRAIN_X_CM_AND_SHARE;
+    let x = max_cm.min(max_share * facing.waist_width);
     let outline = facing_cut_line(facing, allowances);
     WaistPiece {
         name: if facing.half == Half::Back { PieceName::BackFacing } else { PieceName::FrontFacing },

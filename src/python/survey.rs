@@ -413,7 +413,7 @@ python_class! { ChartFit as fit;
     unit: &'static str = fit.unit.name();
     /// Number of people, measured and unmeasured.
     count: usize = fit.report.count;
-    /// Number of people without a size, because one of their numbers is missing or out of range.
+    /// Number of people without a size, because a measurement or the weight is missing or out of range.
     unmeasured: usize = fit.report.unmeasured;
     /// Number of people whom the assigned size serves.
     served: usize = fit.report.served;

@@ -15,7 +15,7 @@ use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 pub struct ChartFit {
     /// Each person's assigned size and ease, in the order of the people; `None` for an unmeasured person.
     pub by_person: Vec<Option<AssignedSize>>,
-    /// Number of people without a size: a number is missing or out of range.
+    /// Number of people without a size, because a measurement or the weight is missing or out of range.
     pub unmeasured: usize,
     /// Reasons why people have no size, by number and error code.
     pub refused: Vec<RefusedPeople>,
