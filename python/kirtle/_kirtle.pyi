@@ -2367,7 +2367,7 @@ class Problem:
     @property
     def choices(self, /) -> list[str]:
         """
-        Valid values, if the value is one of a list; empty otherwise.
+        Valid texts or field names, if only those of a list are valid; empty otherwise.
         """
     @property
     def code(self, /) -> str:
@@ -2387,22 +2387,22 @@ class Problem:
     @property
     def maximum(self, /) -> float | None:
         """
-        Maximum of the number, if it has one.
+        Largest valid number in `unit`, if the field has a range.
         """
     @property
     def message(self, /) -> str:
         """
-        Error message for people: field, value and limit in one sentence.
+        Error message for people: path of the field, a colon, and `text`.
         """
     @property
     def minimum(self, /) -> float | None:
         """
-        Minimum of the number, if it has one.
+        Smallest valid number in `unit`, if the field has a range.
         """
     @property
     def text(self, /) -> str:
         """
-        Error message for people without the field: value and limit in one sentence.
+        Error message for people, without the path of the field: one sentence with value and limit.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
