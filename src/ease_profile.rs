@@ -177,7 +177,7 @@ impl BodyProfile {
     pub fn from_high_hip(high_hip: Option<f64>, high_hip_depth: Option<f64>, unit: Unit) -> Result<Self, Problems> {
         let missing = |field: &Field| {
             let problem = Problem::new(Code::Missing, field.name);
-            Err(field.add_range(problem, unit).into())
+            Err(field.add_range_to_problem(problem, unit).into())
         };
         match (high_hip, high_hip_depth) {
             (None, None) => Ok(Self::NaturalSpline),

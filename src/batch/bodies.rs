@@ -152,7 +152,7 @@ impl<'a> CheckedBodies<'a> {
                 return field.range_problem(path, value, unit);
             }
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
-            Some(field.add_range(problem, unit))
+            Some(field.add_range_to_problem(problem, unit))
         };
         let figure = self.row_figure(row);
         let of_figure = figure_problems(&figure, unit);

@@ -144,7 +144,7 @@ pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) 
 
 /// Returns the unit named `cm` or `in`; raises `InputError` for another name.
 pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
-    parse_unit_of(&Unit::OF_DOCUMENTS, name)
+    parse_unit_of(&Unit::DOCUMENT_UNITS, name)
 }
 
 /// Returns the unit of a table, named `cm`, `in` or `mm`; raises `InputError` for another name.
