@@ -186,7 +186,7 @@ impl LessonBuilder {
         let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.");
         self.push(text, ends, &[], true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
-        let at_depth = |depth: f64| seam.point_at(seam.parameter_of_change(|point| point.y >= depth));
+        let at_depth = |depth: f64| seam.point_at(seam.first_parameter_where(|point| point.y >= depth));
         let marks: Vec<Measure> =
             SIDE_SEAM_MARKS.map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth))).into();
         let through: Vec<char> = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();

@@ -68,5 +68,5 @@ fn x_where_path_crosses_level(path: &Path, level: f64) -> Option<f64> {
         return None;
     }
     let is_across = |point: Point| (point.y < level) != (start.y < level);
-    Some(path.point_at(path.parameter_of_change(is_across)).x)
+    Some(path.point_at(path.first_parameter_where(is_across)).x)
 }

@@ -31,7 +31,7 @@ pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f6
 fn point_at_height(path: &Path, height: f64) -> Point {
     let (start, end) = (path.start(), path.end());
     let x = if (start.y < height) != (end.y < height) {
-        path.point_at(path.parameter_of_change(|point| (point.y < height) != (start.y < height))).x
+        path.point_at(path.first_parameter_where(|point| (point.y < height) != (start.y < height))).x
     } else if start.y > end.y {
         start.x
     } else {
