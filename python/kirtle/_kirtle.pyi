@@ -2437,7 +2437,7 @@ class Proof:
     @property
     def checks(self, /) -> list[Check]:
         """
-        Checks of the whole garment, then of the back, then of the front.
+        Checks in order: whole garment, figure of the body, back panel, front panel.
         """
     @property
     def holds(self, /) -> bool:
