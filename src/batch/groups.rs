@@ -17,7 +17,7 @@ pub(super) struct RowGroupsForLanes {
 }
 
 impl RowGroupsForLanes {
-    /// Groups rows by their kind codes in place, and resizes the buffer to `columns` numbers per row.
+    /// Replaces the groups by those of rows with the given kind codes, and resizes the buffer to `columns` numbers per row.
     pub(super) fn group_rows_by_kind(&mut self, kinds: &[u16], columns: usize) {
         let Self { rows: groups, numbers, offsets } = self;
         groups.clear();
