@@ -33,16 +33,16 @@ pub(super) fn rules_decided_by_figure<T: Scalar>(inputs: &Inputs<T>) -> Rules<T>
 /// Heights of the waist at the centre of back and front, before the rules lower them on purpose.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum CentreHeights<T> {
-    /// Where square corners put them.
+    /// Not measured: the heights at which the waist meets every seam square.
     BySquareCorners,
-    /// Measured depths below the waist at the side, in back and front; where `None`, as square corners put it.
+    /// Measured depths of the centres below the waist at the side, back and front; `None` for a centre that is not measured.
     BelowSide([Option<T>; 2]),
-    /// Measured depth of the back below the front; their mean is where square corners put it.
+    /// Measured depth of the centre back below the centre front; only their mean height follows from square corners.
     BackBelowFront(T),
 }
 
 impl<T: Number> CentreHeights<T> {
-    /// Derives the heights from the lengths of a figure.
+    /// Derives the heights from the three lengths of a figure, each of which may be missing.
     pub(super) fn from_figure(figure: &Figure<T>) -> Self {
         match (figure.side_length, figure.back_length, figure.front_length) {
             (Some(side), back, front) => {
@@ -89,7 +89,7 @@ impl<T: Number> DraftPlan<T> {
         }
     }
 
-    /// Returns by how much the measured centre of a panel lies lower than square corners put it.
+    /// Returns by how much the measured centre of panel `k` lies lower than the centre of a waist that meets every seam square.
     #[cold]
     #[inline(never)]
     fn measured_extra_lowering(
