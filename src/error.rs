@@ -110,9 +110,9 @@ pub(crate) fn escape_and_truncate_for_message(text: &str) -> String {
 
 /// Formats a field name from the caller for a message, in quotes if it is empty or has spaces or unusual characters.
 pub(crate) fn quote_unusual_field_name(name: &str) -> String {
-    let plain = !name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || "_-.[]".contains(c));
+    let is_plain = !name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || "_-.[]".contains(c));
     let escaped = escape_and_truncate_for_message(name);
-    if plain { escaped } else { format!("\"{escaped}\"") }
+    if is_plain { escaped } else { format!("\"{escaped}\"") }
 }
 
 impl Problem {
@@ -147,18 +147,18 @@ impl Problem {
 
     /// Creates a [`Code::TooMany`] problem if `count` exceeds `max`; `plural` names the counted items, such as "darts".
     pub(crate) fn if_too_many(field: &str, count: usize, max: usize, plural: &'static str) -> Option<Self> {
-        (count > max).then(|| Self::new(Code::TooMany, field).with_counts(count, max, plural))
+        (count > max).then(|| Self::new(Code::TooMany, field).with_count_and_limit(count, max, plural))
     }
 
     /// Creates a problem if a column has `count` numbers instead of `expected`, one for each person.
     pub(crate) fn if_not_one_number_per_person(field: &str, count: usize, expected: usize) -> Option<Self> {
         let code = if count < expected { Code::TooFew } else { Code::TooMany };
-        let problem = || Self::new(code, field).with_counts(count, expected, "numbers");
+        let problem = || Self::new(code, field).with_count_and_limit(count, expected, "numbers");
         (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
     }
 
     /// Sets value and limit to counts of items called `plural`, and updates the message.
-    pub(crate) fn with_counts(self, count: usize, limit: usize, plural: &'static str) -> Self {
+    pub(crate) fn with_count_and_limit(self, count: usize, limit: usize, plural: &'static str) -> Self {
         self.with_value(count as f64).with_limit(limit as f64).with_unit(plural)
     }
 

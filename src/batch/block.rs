@@ -14,7 +14,7 @@ use crate::findings;
 use crate::scalar::{LANES, LaneMask, Lanes, Mask, Number};
 
 /// Index of the flag for invalid input among the flags of a row; the flags of the kind precede it.
-const INVALID_INPUT_FLAG: usize = DraftKind::FLAG_COUNT;
+const INVALID_INPUT_FLAG_INDEX: usize = DraftKind::FLAG_COUNT;
 
 /// Drafts a block, whose first row is row `start` of the table: row by row if `outlines` is true, otherwise mostly in lanes.
 pub(super) fn draft_rows(
@@ -123,21 +123,21 @@ impl WithSimd for DraftRowsInLanes<'_, '_> {
         let mut kinds = Vec::with_capacity(rows + LANES);
         for first in (0..rows).step_by(LANES) {
             inputs.read_consecutive_rows(&mut lane_inputs, first);
-            let mut flags = [!inputs.valid_lanes(&lane_inputs); INVALID_INPUT_FLAG + 1];
+            let mut flags = [!inputs.valid_lanes(&lane_inputs); INVALID_INPUT_FLAG_INDEX + 1];
             let LaneInputs { inputs, max_tangent, .. } = &lane_inputs;
-            flags[..INVALID_INPUT_FLAG].copy_from_slice(&DraftKind::flags(inputs, *max_tangent));
+            flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flags(inputs, *max_tangent));
             kinds.extend_from_slice(&LaneMask::flag_set(flags).bits());
         }
         kinds.truncate(rows);
         groups.group_rows_by_kind(&kinds, columns);
         for (kind, group_rows, numbers) in groups.iter_mut(columns) {
-            let is = |flag: usize| kind >> flag & 1 == 1;
-            if is(INVALID_INPUT_FLAG) {
+            let has_flag = |flag: usize| kind >> flag & 1 == 1;
+            if has_flag(INVALID_INPUT_FLAG_INDEX) {
                 single_rows.extend(group_rows);
                 continue;
             }
             inputs.read_rows_by_index(&mut lane_inputs, &group_rows);
-            let kind = DraftKind::from_flags(std::array::from_fn(is));
+            let kind = DraftKind::from_flags(std::array::from_fn(has_flag));
             let is_good = block.draft_row_group_in_lanes(checked, &lane_inputs, kind, &group_rows, numbers);
             if !is_good.all() {
                 let lanes = group_rows.iter().zip(is_good.bits());

@@ -94,7 +94,7 @@ impl<'a> CheckedBodies<'a> {
             }
             if let Some(count) = column.row_count().filter(|count| *count != rows) {
                 let problem = Problem::new(Code::DifferentRows, format!("{path}{}", field.name));
-                problems.push(problem.with_counts(count, rows, "rows"));
+                problems.push(problem.with_count_and_limit(count, rows, "rows"));
             }
         }
         Problems::ok_if_empty(problems)?;

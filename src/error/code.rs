@@ -9,12 +9,12 @@ use super::Problem;
 
 /// Declares [`Code`]: for each error code its documentation, variant, JSON name and message.
 macro_rules! codes {
-    ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, |$problem:pat_param| $message:expr;)*) => {
+    ($($(#[doc = $doc:literal])+ $variant:ident = $name:literal, |$problem:pat_param| $message:expr;)*) => {
         /// Error code: the kind of a [`Problem`].
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
         #[non_exhaustive]
         pub enum Code {
-            $($(#[doc = $doc])+ #[serde(rename = $text)] $variant,)*
+            $($(#[doc = $doc])+ #[serde(rename = $name)] $variant,)*
         }
 
         impl Code {
@@ -25,7 +25,7 @@ macro_rules! codes {
             #[must_use]
             pub fn name(self) -> &'static str {
                 match self {
-                    $(Code::$variant => $text,)*
+                    $(Code::$variant => $name,)*
                 }
             }
 

@@ -122,7 +122,7 @@ impl PanelLessonBuilder {
         self.steps.push(Step { text, measures, strokes: strokes.iter().map(stroke).collect(), is_above_hip });
     }
 
-    fn in_unit(&self, cm: f64) -> String {
+    fn format_length(&self, cm: f64) -> String {
         self.unit.format_for_cutters(cm.abs())
     }
 
@@ -130,7 +130,7 @@ impl PanelLessonBuilder {
     fn measure_in_words(&self, measure: &Measure) -> String {
         let way = |distance: f64, [ahead, back]: [&str; 2]| {
             let is_marked = self.unit.round_to_ruler_mark(distance) != 0.0;
-            is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.in_unit(distance)))
+            is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.format_length(distance)))
         };
         let ways = [way(measure.out, ["out", "in"]), way(measure.down, ["down", "up"])];
         let ways: Vec<String> = ways.into_iter().flatten().collect();
@@ -158,15 +158,15 @@ impl PanelLessonBuilder {
         let text = format!(
             "Mark A near the upper edge of the paper. Draw a line from A straight down: the {centre}. On it measure \
              from A down {} to B, and down {} to C.",
-            self.in_unit(hip),
-            self.in_unit(hem)
+            self.format_length(hip),
+            self.format_length(hem)
         );
         self.push(text, line.to_vec(), &[(&['A', 'C'], Straight)], false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
         let text = format!(
             "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
              from B to E is the hip line, from C to F the hem, from E to F the lower side seam.",
-            self.in_unit(width)
+            self.format_length(width)
         );
         let strokes: [(&[char], StrokeKind); 5] = [
             (&['A', 'D'], Help),
@@ -214,8 +214,8 @@ impl PanelLessonBuilder {
             "{name}: {}. This is its mouth, {} wide. Its tip lies {} below the middle of the mouth: {}. Join {} and {} \
              to {}.",
             self.measures_in_words(&[inner, outer]),
-            self.in_unit(dart.intake),
-            self.in_unit(dart.length),
+            self.format_length(dart.intake),
+            self.format_length(dart.length),
             self.measure_in_words(&tip),
             inner.to,
             outer.to,
@@ -261,8 +261,8 @@ impl PanelLessonBuilder {
             "Check: measured along its curves, without the mouths of darts, the waist is {}; the side seam from G to F is {}. \
              Draw an arrow parallel to the line from A to C: the grain line. Write on the piece: {cut}. These are seam lines: \
              add allowances.",
-            self.in_unit(panel.edge_length(Role::Waist)),
-            self.in_unit(panel.edge_length(Role::Side))
+            self.format_length(panel.edge_length(Role::Waist)),
+            self.format_length(panel.edge_length(Role::Side))
         );
         self.push(text, Vec::new(), &[], false);
     }
