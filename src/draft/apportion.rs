@@ -201,7 +201,7 @@ fn append_share_darts<T: Number>(counts: [usize; 2], depth: T, rules: &Shares<T>
                 (1, _) => (rules.single_place, *inner, 1.0),
                 (2, 0) => (rules.inner_place, *inner, 0.5),
                 (2, _) => (rules.outer_place, *outer, 0.5),
-                // Without a source: equal distances, and the mean of the two lengths.
+                // No source places three darts: equal distances; the middle length is the mean of the two.
                 (_, 0) => (T::constant(0.25), *inner, 1.0 / 3.0),
                 (_, 1) => (T::constant(0.5), (*inner + *outer) * T::constant(0.5), 1.0 / 3.0),
                 _ => (T::constant(0.75), *outer, 1.0 / 3.0),
