@@ -174,11 +174,11 @@ pub(super) fn contradiction_problems(figure: &Figure, body: &Body, rules: &Panel
 /// Returns the problems of a figure in `unit`: numbers out of range, or without effect as another number is missing.
 pub(crate) fn figure_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
     let range = figure.given_numbers().filter_map(|(field, number)| field.range_problem(FIGURE_PATH, number, unit));
-    range.chain(lone_number_problem(figure)).collect()
+    range.chain(number_without_effect_problem(figure)).collect()
 }
 
 /// Returns the problem of a number without effect: a single length, or only one of girth and depth of the high hip.
-fn lone_number_problem(figure: &Figure) -> Option<Problem> {
+fn number_without_effect_problem(figure: &Figure) -> Option<Problem> {
     let lengths = (figure.front_length, figure.side_length, figure.back_length);
     let (field, others) = match (lengths, figure.high_hip, figure.high_hip_depth) {
         ((Some(_), None, None), ..) => ("front_length", &["side_length", "back_length"][..]),

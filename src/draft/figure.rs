@@ -99,11 +99,11 @@ impl<T: Number> DraftPlan<T> {
         seam: &SideSeamAtWaist<T>,
         intakes: [T; 2],
     ) -> T {
-        let natural = |k: usize| self.panels[k].natural_lowering(seam, intakes[k]);
+        let by_corners = |k: usize| self.panels[k].lowering_by_square_corners(seam, intakes[k]);
         match heights {
-            CentreHeights::BelowSide(depths) => depths[k].map_or(T::constant(0.0), |depth| depth - natural(k)),
+            CentreHeights::BelowSide(depths) => depths[k].map_or(T::constant(0.0), |depth| depth - by_corners(k)),
             CentreHeights::BackBelowFront(depth) => {
-                let to_move = (depth - natural(0) + natural(1)) * T::constant(0.5);
+                let to_move = (depth - by_corners(0) + by_corners(1)) * T::constant(0.5);
                 if k == 0 { to_move } else { -to_move }
             }
             CentreHeights::BySquareCorners => T::constant(0.0),
@@ -114,7 +114,7 @@ impl<T: Number> DraftPlan<T> {
 impl<T: Number> PlannedPanel<T> {
     /// Returns the depth of the centre of the waist below the side where every seam meets the waist square and nothing
     /// moves the centre.
-    fn natural_lowering(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
+    fn lowering_by_square_corners(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
         let mut lowering = T::constant(0.0);
         self.visit_waist_stretches_from_side(seam, intake, None, |_, stretch| lowering += stretch.rise);
         lowering
