@@ -18,13 +18,13 @@ use crate::draft::{Draft, SideShape};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Table row of the high hip girth.
+/// Definition of the field `high_hip`, a girth.
 const HIGH_HIP_GIRTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 2];
 
-/// Table row of the high hip depth: vertical distance of the high hip below the waist at the side.
+/// Definition of the field `high_hip_depth`: vertical distance of the high hip below the waist at the side.
 const HIGH_HIP_DEPTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 1];
 
-/// Table row of the vertical step between two levels of the ease.
+/// Definition of the argument `step`: vertical distance between two levels at which the ease is computed.
 const LEVEL_STEP_FIELD: Field =
     Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0))
         .with_default(1.0);
@@ -35,16 +35,16 @@ const EASE_SEARCH_INTERVALS: u16 = 400;
 /// Method of interpolating the girth of the body between waist and hip line.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum BodyProfile {
-    /// Natural cubic spline between waist and hip, vertical at the hip line: the default side seam. For a body without
-    /// a measured high hip.
+    /// Natural cubic spline from waist to hip, vertical at the hip line, like the default side seam. For a body without a
+    /// measured high hip.
     #[default]
     NaturalSpline,
     /// Monotone cubic interpolation (Fritsch and Carlson, 1980) of waist, high hip and hip, vertical at the hip line.
     /// The girth stays between the two neighbouring measurements.
     HighHip {
-        /// Girth of the body at the high hip.
+        /// Girth of the body at the high hip, in the unit given to [`Draft::ease_by_level`].
         girth: f64,
-        /// Vertical distance from the waist at the side down to the high hip.
+        /// Vertical distance from the waist at the side down to the high hip, in the same unit as `girth`.
         depth: f64,
     },
 }
@@ -52,7 +52,7 @@ pub enum BodyProfile {
 /// Girths of garment and body at one level: one horizontal section.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Level {
-    /// Level: vertical distance below the waist at the side.
+    /// Vertical distance of the level below the waist at the side.
     pub level: f64,
     /// Girth of the garment with the darts closed.
     pub garment: f64,
@@ -63,7 +63,7 @@ pub struct Level {
 /// Ease of a garment at levels from the waist down to the hem.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EaseByLevel {
-    /// Unit of all lengths in the result.
+    /// Unit of `hip_line` and of every level and girth.
     pub unit: Unit,
     /// Level of the hip line, in `unit`: vertical distance below the waist at the side.
     pub hip_line: f64,
@@ -82,8 +82,8 @@ impl Level {
         self.garment - self.body
     }
 
-    /// Converts level and girths from centimetres to `unit`.
-    fn level_from_cm_to_unit(self, unit: Unit) -> Self {
+    /// Returns level and girths, which must be in centimetres, in `unit`.
+    fn with_lengths_in_unit(self, unit: Unit) -> Self {
         let Self { level, garment, body } = self;
         Self {
             level: unit.length_from_cm(level),
@@ -126,7 +126,7 @@ impl Draft {
         let girths = BodyGirthCurve::new(body, profile, unit);
         let at = |level: f64| {
             let garment = self.girth_at(level)?;
-            Ok::<_, Problems>(Level { level, garment, body: girths.body_girth_at(level) })
+            Ok::<_, Problems>(Level { level, garment, body: girths.girth_at_level(level) })
         };
         let mut levels: Vec<f64> =
             multiples_of_step(step * unit.cm_per_unit(), body.length).chain([body.hip_depth, body.length]).collect();
@@ -142,11 +142,11 @@ impl Draft {
         searched.extend(levels.iter().filter(|level| level.level <= body.hip_depth));
         let by_ease = |a: &&Level, b: &&Level| a.ease().total_cmp(&b.ease());
         let [tightest, loosest] = [searched.iter().min_by(by_ease), searched.iter().max_by(by_ease)]
-            .map(|level| level.copied().unwrap_or(levels[0]).level_from_cm_to_unit(unit));
+            .map(|level| level.copied().unwrap_or(levels[0]).with_lengths_in_unit(unit));
         Ok(EaseByLevel {
             unit,
             hip_line: unit.length_from_cm(body.hip_depth),
-            levels: levels.into_iter().map(|level| level.level_from_cm_to_unit(unit)).collect(),
+            levels: levels.into_iter().map(|level| level.with_lengths_in_unit(unit)).collect(),
             tightest,
             loosest,
         })
@@ -177,7 +177,7 @@ impl BodyProfile {
     pub fn from_high_hip(high_hip: Option<f64>, high_hip_depth: Option<f64>, unit: Unit) -> Result<Self, Problems> {
         let missing = |field: &Field| {
             let problem = Problem::new(Code::Missing, field.name);
-            Err(field.add_range(problem, unit).into())
+            Err(field.add_range_to_problem(problem, unit).into())
         };
         match (high_hip, high_hip_depth) {
             (None, None) => Ok(Self::NaturalSpline),
@@ -187,7 +187,7 @@ impl BodyProfile {
         }
     }
 
-    /// Returns the problems of a high hip with girth or depth out of range, or not above the hip line.
+    /// Returns the problems of the high hip, given in `unit`: girth or depth out of range, or a depth not above the hip line.
     fn high_hip_problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
         let Self::HighHip { girth, depth } = *self else { return Vec::new() };
         let checked =
@@ -205,7 +205,7 @@ impl BodyProfile {
 /// Girth of one body as a function of the level, both in centimetres.
 struct BodyGirthCurve {
     body: Body,
-    /// Level, girth and slope (girth by level) at waist, high hip and hip line; `None` without a high hip.
+    /// Level, girth, and growth of the girth per centimetre of level, at waist, high hip and hip line; `None` without a high hip.
     knots: Option<[[f64; 3]; 3]>,
 }
 
@@ -227,7 +227,7 @@ impl BodyGirthCurve {
     }
 
     /// Returns the girth of the body at a level, both in centimetres; below the hip line, the hip girth.
-    fn body_girth_at(&self, level: f64) -> f64 {
+    fn girth_at_level(&self, level: f64) -> f64 {
         let Body { waist, hip, hip_depth, .. } = self.body;
         if level >= hip_depth {
             return hip;

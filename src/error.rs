@@ -29,7 +29,7 @@ pub use code::Code;
 pub enum GivenValue {
     /// Finite number in the unit of the problem.
     Number(f64),
-    /// Short text that stands for a value of any other type.
+    /// Text, of at most 2000 characters, for a value or limit that is not a finite number.
     Text(String),
 }
 
@@ -82,19 +82,19 @@ pub struct Problem {
     /// Unit of every number of the problem: `cm`, `in`, `mm`, `deg`, `bytes`, or what is counted, such as `darts`; none for
     /// a number without unit or a text.
     pub unit: Option<Cow<'static, str>>,
-    /// Minimum of the number, if it has one.
+    /// Smallest valid number in `unit`, if the field has a range.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub minimum: Option<f64>,
-    /// Maximum of the number, if it has one.
+    /// Largest valid number in `unit`, if the field has a range.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub maximum: Option<f64>,
-    /// Valid values, if the value is one of a list; empty otherwise.
+    /// Valid texts or field names, if only those of a list are valid; empty otherwise.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub choices: Vec<String>,
-    /// Error message for people without the field: value and limit in one sentence.
+    /// Error message for people, without the path of the field: one sentence with value and limit.
     #[serde(default)]
     pub text: String,
-    /// Error message for people: field, value and limit in one sentence.
+    /// Error message for people: path of the field, a colon, and `text`.
     pub message: String,
 }
 
@@ -110,9 +110,9 @@ pub(crate) fn escape_and_truncate_for_message(text: &str) -> String {
 
 /// Formats a field name from the caller for a message, in quotes if it is empty or has spaces or unusual characters.
 pub(crate) fn quote_unusual_field_name(name: &str) -> String {
-    let plain = !name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || "_-.[]".contains(c));
+    let is_plain = !name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || "_-.[]".contains(c));
     let escaped = escape_and_truncate_for_message(name);
-    if plain { escaped } else { format!("\"{escaped}\"") }
+    if is_plain { escaped } else { format!("\"{escaped}\"") }
 }
 
 impl Problem {
@@ -147,18 +147,18 @@ impl Problem {
 
     /// Creates a [`Code::TooMany`] problem if `count` exceeds `max`; `plural` names the counted items, such as "darts".
     pub(crate) fn if_too_many(field: &str, count: usize, max: usize, plural: &'static str) -> Option<Self> {
-        (count > max).then(|| Self::new(Code::TooMany, field).with_counts(count, max, plural))
+        (count > max).then(|| Self::new(Code::TooMany, field).with_count_and_limit(count, max, plural))
     }
 
-    /// Creates a problem if a column of `count` numbers does not have `expected` numbers, one for each person.
+    /// Creates a problem if a column has `count` numbers instead of `expected`, one for each person.
     pub(crate) fn if_not_one_number_per_person(field: &str, count: usize, expected: usize) -> Option<Self> {
         let code = if count < expected { Code::TooFew } else { Code::TooMany };
-        let problem = || Self::new(code, field).with_counts(count, expected, "numbers");
+        let problem = || Self::new(code, field).with_count_and_limit(count, expected, "numbers");
         (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
     }
 
     /// Sets value and limit to counts of items called `plural`, and updates the message.
-    pub(crate) fn with_counts(self, count: usize, limit: usize, plural: &'static str) -> Self {
+    pub(crate) fn with_count_and_limit(self, count: usize, limit: usize, plural: &'static str) -> Self {
         self.with_value(count as f64).with_limit(limit as f64).with_unit(plural)
     }
 
@@ -195,7 +195,7 @@ impl Problem {
 
     /// Builds text and message again from the other fields of the problem.
     fn with_rebuilt_message(mut self) -> Self {
-        self.text = self.code.text(&self);
+        self.text = self.code.format_text(&self);
         self.message = format!("{}: {}", self.field, self.text);
         self
     }
@@ -225,8 +225,8 @@ impl Problem {
         self.format_value_or_limit(self.limit.as_ref(), round_up_to_two_decimals)
     }
 
-    /// Formats a value or limit: a number, rounded by `round`, with the unit of the problem; a text unchanged; a missing
-    /// one as "nothing".
+    /// Formats a value or limit: a number, rounded by `round`, with the unit of the problem; a text unchanged; `None` as
+    /// "nothing".
     fn format_value_or_limit(&self, given: Option<&GivenValue>, round: fn(f64) -> f64) -> String {
         match (given, &self.unit) {
             (Some(GivenValue::Number(number)), Some(unit)) => format!("{} {unit}", round(*number)),
@@ -265,12 +265,12 @@ impl fmt::Display for Problem {
 pub struct Problems {
     /// Problems in the order of the fields of the input.
     #[schemars(length(min = 1), with = "Vec<Problem>")]
-    #[serde(deserialize_with = "read_non_empty_list")]
+    #[serde(deserialize_with = "deserialize_non_empty_list")]
     problems: Vec<Problem>,
 }
 
-/// Reads the list of a [`Problems`], which is never empty.
-fn read_non_empty_list<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<Vec<Problem>, D::Error> {
+/// Deserializes the list of a [`Problems`]; an empty list is an error.
+fn deserialize_non_empty_list<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<Vec<Problem>, D::Error> {
     let problems = Vec::deserialize(deserializer)?;
     let error = || serde::de::Error::invalid_length(0, &"at least one problem");
     if problems.is_empty() { Err(error()) } else { Ok(problems) }
@@ -306,7 +306,7 @@ impl Problems {
         Self { problems: self.problems.into_iter().map(prefixed).collect() }
     }
 
-    /// Converts every value and limit in centimetres to another unit, called `name`; `from_cm` converts a length.
+    /// Converts the numbers of every problem in centimetres to the unit `name` by `from_cm`; other problems stay.
     pub(crate) fn with_values_in_unit(self, name: &'static str, from_cm: impl Fn(f64) -> f64) -> Self {
         let converted = |given: Option<GivenValue>| match given {
             Some(GivenValue::Number(number)) => Some(GivenValue::Number(from_cm(number))),

@@ -1,4 +1,4 @@
-//! Table rows for every number a caller gives: name, description, kind, range and default, and the unit of lengths.
+//! [`Field`]: definition of a number that a caller gives (name, description, kind, range, default); [`Unit`] of lengths.
 //!
 //! Struct field, JSON key, schema text, Python attribute and error message of a number all come from one [`Field`], so
 //! that names and ranges cannot differ between interfaces.
@@ -17,7 +17,7 @@ use crate::error::{Code, Problem, Problems, round_down_to_two_decimals, round_up
 /// comparison.
 pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
-/// Table row of a person's sampling weight.
+/// Definition of the field `weight`, a person's sampling weight.
 pub(crate) const WEIGHT_FIELD: Field =
     Field::new("weight", "Sampling weight: number of people for whom the person stands.", FieldKind::Ratio, (0.0, 1e9));
 
@@ -78,8 +78,8 @@ choices! {
 }
 
 impl Unit {
-    /// Units of documents and drawings: the marks of rulers and tapes.
-    pub(crate) const OF_DOCUMENTS: [Self; 2] = [Self::Cm, Self::In];
+    /// Units of documents and drawings: centimetres and inches, the marks of rulers and tapes.
+    pub(crate) const DOCUMENT_UNITS: [Self; 2] = [Self::Cm, Self::In];
 
     /// Returns the length of one unit in centimetres: 1, 2.54 or 0.1.
     #[must_use]
@@ -107,28 +107,28 @@ impl Unit {
         result.map_err(|problems| problems.with_values_in_unit(self.name(), |length_cm| self.length_from_cm(length_cm)))
     }
 
-    /// Formats a length given in centimetres as [`format_for_cutters`](Self::format_for_cutters), with the unit after it.
+    /// Formats a length in centimetres as [`format_for_cutters`](Self::format_for_cutters), followed by the name of this unit.
     pub(crate) fn format_with_unit(self, length_cm: f64) -> String {
         format!("{} {}", self.format_for_cutters(length_cm), self.name())
     }
 
-    /// Formats a length given by the caller, such as an allowance, converted from centimetres to this unit: `1.25` cm,
-    /// at most three decimals, or `5/8` in.
-    pub(crate) fn format_given(self, length_cm: f64) -> String {
+    /// Formats a length in centimetres that the caller gave, such as an allowance, for a document in this unit: with at
+    /// most three decimals in centimetres (`1.25`), to the nearest sixteenth in inches (`5/8`).
+    pub(crate) fn format_given_length(self, length_cm: f64) -> String {
         if self == Unit::In {
             return self.format_for_cutters(length_cm);
         }
         format!("{length_cm:.3}").trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// Rounds a length in centimetres to the marks of a ruler in this unit: millimetres, or sixteenths of an inch.
+    /// Rounds a length in centimetres to whole millimetres or, for inches, to sixteenths of an inch; returns centimetres.
     pub(crate) fn round_to_ruler_mark(self, length_cm: f64) -> f64 {
         let mark = if self == Unit::In { 2.54 / 16.0 } else { 0.1 };
         (length_cm / mark).round() * mark
     }
 
-    /// Formats a length, converted from centimetres to this unit, as on a tape measure: `72.5` cm, or `28 9/16` in, to
-    /// the nearest sixteenth.
+    /// Formats a length in centimetres as read on a tape measure in this unit: `72.5` in centimetres, `28 9/16` in
+    /// inches, to the nearest sixteenth.
     pub(crate) fn format_for_cutters(self, length_cm: f64) -> String {
         let length = self.length_from_cm(length_cm);
         match self {
@@ -172,7 +172,7 @@ pub enum FieldKind {
 impl FieldKind {
     /// Converts a number of this kind from one length unit to another; a number that is not a length stays unchanged.
     ///
-    /// Where possible the result converts back to exactly `value`.
+    /// If some float near the result converts back to exactly `value`, that float is returned.
     #[must_use]
     pub fn convert_unit(self, value: f64, from: Unit, to: Unit) -> f64 {
         if self != FieldKind::Length || from == to {
@@ -185,7 +185,7 @@ impl FieldKind {
         neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)
     }
 
-    /// Returns the name of the unit of a number of this kind: that of `unit` for a length, `deg`, `mm`, `""` for a ratio.
+    /// Returns the name of the unit of a number of this kind: the name of `unit` for a length, `deg`, `mm`, or `""` for a ratio.
     #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {
@@ -197,7 +197,7 @@ impl FieldKind {
     }
 }
 
-/// Table row of one input number: name, description, kind, range and default.
+/// Definition of one input number: name, description, kind, range and default.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Field {
     /// Name of the number as struct field, JSON key and Python attribute.
@@ -213,12 +213,12 @@ pub struct Field {
 }
 
 impl Field {
-    /// Creates the table row of a required number; `range` in centimetres for a length.
+    /// Creates the definition of a required number; `range` is in centimetres for a length.
     pub(crate) const fn new(name: &'static str, doc: &'static str, kind: FieldKind, range: (f64, f64)) -> Self {
         Self { name, doc, kind, range, default: None }
     }
 
-    /// Adds a default value to the table row, in centimetres for a length.
+    /// Returns the definition with a default value, in centimetres for a length.
     pub(crate) const fn with_default(self, default: f64) -> Self {
         Self { default: Some(default), ..self }
     }
@@ -229,7 +229,7 @@ impl Field {
         self.doc.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    /// Returns minimum and maximum of the number; for a length, in `unit`, so that a length is valid in both units or in none.
+    /// Returns minimum and maximum of the number, of a length in `unit`; a length is valid in all units or in none.
     #[must_use]
     pub fn range(&self, unit: Unit) -> (f64, f64) {
         let (min, max) = self.range;
@@ -242,19 +242,19 @@ impl Field {
         self.default.map(|value| self.kind.convert_unit(value, Unit::Cm, unit))
     }
 
-    /// Returns the default value of every table row, in centimetres for a length, and NaN for a row without default.
+    /// Returns the default value of each field, in centimetres for a length; NaN for a field without default.
     pub(crate) fn defaults_or_nan<const N: usize>(fields: &[Field; N]) -> [f64; N] {
         fields.map(|field| field.default.unwrap_or(f64::NAN))
     }
 
-    /// Returns the range of the number for people: of a length in inches, rounded inwards to two decimals.
+    /// Returns minimum and maximum for messages: in `unit` for a length, and rounded inwards to two decimals in inches.
     fn rounded_range(&self, unit: Unit) -> (f64, f64) {
         let (min, max) = self.range(unit);
         let is_rounded = self.kind == FieldKind::Length && unit == Unit::In;
         if is_rounded { (round_up_to_two_decimals(min), round_down_to_two_decimals(max)) } else { (min, max) }
     }
 
-    /// Formats the range of the number for messages, rounded inwards to two decimals: `a number from 15.75 to 78.74 in`.
+    /// Formats the range for messages, such as `a number from 15.75 to 78.74 in`, rounded inwards to two decimals in inches.
     #[must_use]
     pub fn range_text(&self, unit: Unit) -> String {
         let (min, max) = self.rounded_range(unit);
@@ -262,20 +262,20 @@ impl Field {
         format!("a number from {min} to {max} {unit}").trim_end().to_owned()
     }
 
-    /// Converts `list`, one number for each field: lengths from one unit to another, while other numbers stay.
-    pub(crate) fn convert_lengths<const N: usize>(rows: &[Field; N], list: [f64; N], from: Unit, to: Unit) -> [f64; N] {
-        let mut rows = rows.iter();
-        list.map(|value| rows.next().map_or(value, |row| row.kind.convert_unit(value, from, to)))
+    /// Converts a list of one number for each field: lengths from one unit to another; other numbers stay.
+    pub(crate) fn convert_lengths<const N: usize>(all: &[Field; N], list: [f64; N], from: Unit, to: Unit) -> [f64; N] {
+        let mut fields = all.iter();
+        list.map(|value| fields.next().map_or(value, |field| field.kind.convert_unit(value, from, to)))
     }
 
-    /// Adds the range of the number in `unit` to a problem: minimum, maximum and unit, and their description as the limit.
-    pub(crate) fn add_range(&self, mut problem: Problem, unit: Unit) -> Problem {
+    /// Returns the problem with this field's range in `unit`: minimum, maximum, unit, and a description as the limit.
+    pub(crate) fn add_range_to_problem(&self, mut problem: Problem, unit: Unit) -> Problem {
         let (min, max) = self.range(unit);
         (problem.minimum, problem.maximum) = (Some(min), Some(max));
         problem.with_limit(self.range_text(unit)).with_unit(self.kind.unit_name(unit))
     }
 
-    /// Returns the problem of a value in `unit` that is out of range; `path`, such as "body.", precedes the field name.
+    /// Returns the problem of a value in `unit` if out of range; `path`, such as "body.", precedes the field name.
     pub(crate) fn range_problem(&self, path: &str, value: f64, unit: Unit) -> Option<Problem> {
         let (min, max) = self.range(unit);
         if (min..=max).contains(&value) { None } else { Some(self.out_of_range_problem(path, value, unit)) }
@@ -284,8 +284,8 @@ impl Field {
     /// Creates the problem of a value that is not finite or out of range.
     #[cold]
     fn out_of_range_problem(&self, path: &str, value: f64, unit: Unit) -> Problem {
-        let (min, max) = self.rounded_range(unit);
-        let problem = |code| self.add_range(Problem::new(code, format!("{path}{}", self.name)).with_value(value), unit);
+        let ((min, max), field) = (self.rounded_range(unit), format!("{path}{}", self.name));
+        let problem = |code| self.add_range_to_problem(Problem::new(code, &*field).with_value(value), unit);
         if !value.is_finite() {
             problem(Code::NotFinite)
         } else if value < self.range(unit).0 {
@@ -296,7 +296,7 @@ impl Field {
     }
 }
 
-/// Returns whether a field has its default value, which JSON leaves out.
+/// Returns whether a value is the default of its type; JSON leaves out such values.
 pub(crate) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
     *value == T::default()
 }
@@ -332,7 +332,7 @@ macro_rules! fields {
         }
 
         impl $name {
-            /// Table rows of the numbers, in the order of the struct fields.
+            /// Definitions of the numbers, in the order of the struct fields.
             pub const FIELDS: [$crate::field::Field; [$(stringify!($field)),+].len()] =
                 [$($crate::field::fields!(@row $($doc)+, $field, $kind, $range $(, $default)?)),+];
 

@@ -15,12 +15,12 @@ const WORK_PER_CLOCK_READING: usize = 1 << 16;
 /// Minimum time between two runs of the callback that may interrupt a search.
 const MIN_INTERRUPT_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
 
-/// Returns the time, or `None` on a platform without a clock, where the callback runs after each of these amounts of work.
+/// Returns the present time; `None` without a clock, where the callback runs after every [`WORK_PER_CLOCK_READING`].
 fn now() -> Option<Instant> {
     (!cfg!(all(target_family = "wasm", target_os = "unknown"))).then(Instant::now)
 }
 
-/// The callback has failed: the work ends without a result.
+/// Error of work that ends without a result, because the callback has failed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Stopped;
 
@@ -42,10 +42,10 @@ thread_local! {
     static WORK: Cell<usize> = const { Cell::new(0) };
 }
 
-/// Restores the callback of the outer work at the end of a scope, also when the scope panics.
-struct OuterCallback(Option<ThreadInterruptCallback>);
+/// Guard that holds the callback of an outer `interruptible` call, and restores it when dropped, after a panic as well.
+struct OuterCallbackGuard(Option<ThreadInterruptCallback>);
 
-impl Drop for OuterCallback {
+impl Drop for OuterCallbackGuard {
     fn drop(&mut self) {
         THREAD_CALLBACK.set(self.0.take());
     }
@@ -86,7 +86,7 @@ pub fn interruptible<T, E: 'static>(
         })
     };
     let callback = ThreadInterruptCallback { run: Box::new(run), last_run: None, has_failed: false };
-    let outer = OuterCallback(THREAD_CALLBACK.replace(Some(callback)));
+    let outer = OuterCallbackGuard(THREAD_CALLBACK.replace(Some(callback)));
     let result = work();
     drop(outer);
     failure.take().map_or(Ok(result), Err)
@@ -108,7 +108,7 @@ pub(crate) fn count_interruptible_work(work: usize) -> Result<(), Stopped> {
     }
 }
 
-/// Runs the thread's interruption callback if there is one and its last run is at least 50 ms ago.
+/// Runs the thread's callback, if there is one, unless it has failed or ran less than 50 ms ago.
 #[cold]
 fn run_callback_if_due() -> Result<(), Stopped> {
     // Taken out of the cell, because the callback itself may run a search.

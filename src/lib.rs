@@ -37,7 +37,7 @@
 
 #![cfg_attr(
     not(feature = "full"),
-    allow(dead_code, unused_imports, reason = "each feature uses a part of the lower rooms")
+    allow(dead_code, unused_imports, reason = "without `full`, no code uses some private items")
 )]
 
 #[cfg(feature = "arrow")]

@@ -50,7 +50,7 @@ impl CounterRng {
         ((self.draw_uniform_0_to_1() * count as f64) as usize).min(count - 1)
     }
 
-    /// Draws an index with probability proportional to its odds.
+    /// Draws an index with probability proportional to its odds; 0 if no odds are above zero.
     pub(crate) fn draw_weighted_index(&mut self, odds: impl Iterator<Item = f64> + Clone) -> usize {
         let mut remainder = odds.clone().sum::<f64>() * self.draw_uniform_0_to_1();
         let mut last = 0;

@@ -64,7 +64,7 @@ pub trait Number:
     #[must_use]
     fn select(mask: Self::Mask, if_true: Self, if_false: Self) -> Self;
 
-    /// As [`select`](Self::select), but calls a function only if some lane takes its result.
+    /// Returns the result of [`select`](Self::select), but calls each function only if some lane takes its result.
     #[inline(always)]
     #[must_use]
     fn choose(mask: Self::Mask, if_true: impl FnOnce() -> Self, if_false: impl FnOnce() -> Self) -> Self {
@@ -108,7 +108,7 @@ pub trait Scalar: Number<Mask = bool> {
     /// Returns the real part, without derivatives.
     fn re(self) -> f64;
 
-    /// Returns a smooth function of `self` by the chain rule; the array has its value and two derivatives at `re()`.
+    /// Applies a smooth function by the chain rule; the array holds the value and two derivatives of the function at `re()`.
     #[must_use]
     fn chain(self, [value, first, second]: [f64; 3]) -> Self {
         let step = self - Self::constant(self.re());

@@ -1226,10 +1226,10 @@ class Ellipse:
 @final
 class Figure:
     """
-    Figure of a body: how it stands and where it is full, in centimetres. Every measurement may be missing.
+    Figure of a body: how the body stands and where it is full, in centimetres. Every measurement may be missing.
 
-    The three lengths end at the floor, or at any level line. Only their differences count: they are the heights
-    of the waist at the centres. A single length has none and is refused.
+    The three lengths end at the floor, or at any level line. Only differences between lengths count: how much lower or
+    higher one place of the waist lies than another. A single length is refused.
 
     >>> Figure(front_length=100.5, side_length=101).front_length
     100.5
@@ -1251,8 +1251,8 @@ class Figure:
     @property
     def front_hip(self, /) -> float | None:
         """
-        Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. It sets what the
-        rule `balance` sets without it: each half gets ease in proportion to its arc.
+        Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. The arc replaces the
+        rule `balance`: front and back get ease in proportion to their arcs.
         """
     @property
     def front_length(self, /) -> float | None:
@@ -1262,14 +1262,14 @@ class Figure:
     @property
     def front_waist(self, /) -> float | None:
         """
-        Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. It decides how back
-        and front darts share what the side seams leave, with ease in proportion to the arcs.
+        Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. The arc decides how back and
+        front darts share the suppression that the side seams do not take; front and back get ease in proportion to their arcs.
         """
     @property
     def high_hip(self, /) -> float | None:
         """
-        Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. The skirt gets
-        there at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
+        Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. At the high hip the
+        skirt has at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
         darts.
         """
     @property
@@ -2367,7 +2367,7 @@ class Problem:
     @property
     def choices(self, /) -> list[str]:
         """
-        Valid values, if the value is one of a list; empty otherwise.
+        Valid texts or field names, if only those of a list are valid; empty otherwise.
         """
     @property
     def code(self, /) -> str:
@@ -2387,22 +2387,22 @@ class Problem:
     @property
     def maximum(self, /) -> float | None:
         """
-        Maximum of the number, if it has one.
+        Largest valid number in `unit`, if the field has a range.
         """
     @property
     def message(self, /) -> str:
         """
-        Error message for people: field, value and limit in one sentence.
+        Error message for people: path of the field, a colon, and `text`.
         """
     @property
     def minimum(self, /) -> float | None:
         """
-        Minimum of the number, if it has one.
+        Smallest valid number in `unit`, if the field has a range.
         """
     @property
     def text(self, /) -> str:
         """
-        Error message for people without the field: value and limit in one sentence.
+        Error message for people, without the path of the field: one sentence with value and limit.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -2437,7 +2437,7 @@ class Proof:
     @property
     def checks(self, /) -> list[Check]:
         """
-        Checks of the whole garment, then of the back, then of the front.
+        Checks in order: whole garment, figure of the body, back panel, front panel.
         """
     @property
     def holds(self, /) -> bool:
@@ -2749,7 +2749,7 @@ class Shares:
     @property
     def front_largest_dart(self, /) -> float:
         """
-        Largest intake of one front dart, as at the back.
+        Largest intake of one front dart; has the effect on the front that `back_largest_dart` has on the back.
         """
     @property
     def front_outer_length(self, /) -> float:

@@ -1,9 +1,9 @@
-//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind, those with a figure and others one at
-//! a time.
+//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind; bodies with a figure, and those that
+//! lanes cannot draft, one by one.
 
 use pulp::{Arch, Simd, WithSimd};
 
-use super::block_inputs::{BlockInputValues, LaneInputs};
+use super::block_inputs::{LaneInputs, RowBlockInputs};
 use super::bodies::CheckedBodies;
 use super::groups::RowGroupsForLanes;
 use super::table::{Outline, RefusedRowsAndOutlines, TableBlock, length_or_area_from_cm};
@@ -13,11 +13,11 @@ use crate::field::Unit;
 use crate::findings;
 use crate::scalar::{LANES, LaneMask, Lanes, Mask, Number};
 
-/// Index of the flag of rows with invalid input, after the flags of the kind.
-const INVALID_INPUT_FLAG: usize = DraftKind::FLAG_COUNT;
+/// Index of the flag for invalid input among the flags of a row; the flags of the kind precede it.
+const INVALID_INPUT_FLAG_INDEX: usize = DraftKind::FLAG_COUNT;
 
-/// Drafts a block whose first row is row `start` of the table: one by one with `outlines`, otherwise mostly in lanes.
-pub(super) fn draft_block(
+/// Drafts a block, whose first row is row `start` of the table: row by row if `outlines` is true, otherwise mostly in lanes.
+pub(super) fn draft_rows(
     checked: &CheckedBodies,
     start: usize,
     block: &mut TableBlock,
@@ -25,7 +25,7 @@ pub(super) fn draft_block(
     outlines: bool,
 ) -> RefusedRowsAndOutlines {
     let rows = block.findings.len();
-    let single_rows = if outlines { (0..rows).collect() } else { draft_block_in_lanes(checked, start, block, groups) };
+    let single_rows = if outlines { (0..rows).collect() } else { draft_rows_in_lanes(checked, start, block, groups) };
     let mut results = RefusedRowsAndOutlines { refused: Vec::new(), outlines: Vec::new() };
     for row in single_rows {
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
@@ -56,8 +56,8 @@ pub(super) fn draft_block(
 impl TableBlock<'_> {
     /// Writes numbers, dart counts and findings of a single draft to one row of the block.
     fn write_single_draft_to_row(&mut self, checked: &CheckedBodies, row: usize, draft: &Draft, summary: &Summary) {
-        let mut columns = self.numbers.iter_mut().zip(checked.area_column_flags());
-        summary.for_each_table_number(checked.max_back_and_front_darts(), |number| {
+        let mut columns = self.numbers.iter_mut().zip(checked.is_area_by_column());
+        summary.for_each_table_number(checked.max_darts_by_panel(), |number| {
             if let Some((column, is_area)) = columns.next() {
                 column[row] = length_or_area_from_cm(*number, *is_area, checked.unit());
             }
@@ -77,23 +77,23 @@ impl TableBlock<'_> {
     }
 }
 
-/// Drafts a block in lanes; returns the ascending indices of the rows that must still be drafted one by one.
-fn draft_block_in_lanes(
+/// Drafts a block in lanes; returns the ascending indices in the block of the rows that must still be drafted one by one.
+fn draft_rows_in_lanes(
     checked: &CheckedBodies,
     start: usize,
     block: &mut TableBlock,
     groups: &mut RowGroupsForLanes,
 ) -> Vec<usize> {
     let rows = block.findings.len();
-    let inputs = BlockInputValues::collect_rows(checked, start, rows);
+    let inputs = RowBlockInputs::collect_rows(checked, start, rows);
     let mut single_rows = Vec::new();
-    Arch::new().dispatch(DraftBlockInLanes { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
+    Arch::new().dispatch(DraftRowsInLanes { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
     groups.write_table_columns(&mut block.numbers);
     if checked.has_figures {
         single_rows.extend((0..rows).filter(|row| !checked.row_figure(start + row).is_empty()));
     }
     if checked.unit() != Unit::Cm {
-        for (column, is_area) in block.numbers.iter_mut().zip(checked.area_column_flags()) {
+        for (column, is_area) in block.numbers.iter_mut().zip(checked.is_area_by_column()) {
             column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, checked.unit()));
         }
     }
@@ -104,15 +104,15 @@ fn draft_block_in_lanes(
 }
 
 /// Task for `pulp`, which runs it with the processor's widest SIMD instructions: drafts the rows of a block in lanes.
-struct DraftBlockInLanes<'a, 'b> {
+struct DraftRowsInLanes<'a, 'b> {
     checked: &'a CheckedBodies<'a>,
-    inputs: &'a BlockInputValues<'a>,
+    inputs: &'a RowBlockInputs<'a>,
     block: &'a mut TableBlock<'b>,
     groups: &'a mut RowGroupsForLanes,
     single_rows: &'a mut Vec<usize>,
 }
 
-impl WithSimd for DraftBlockInLanes<'_, '_> {
+impl WithSimd for DraftRowsInLanes<'_, '_> {
     type Output = ();
 
     #[inline(always)]
@@ -123,21 +123,21 @@ impl WithSimd for DraftBlockInLanes<'_, '_> {
         let mut kinds = Vec::with_capacity(rows + LANES);
         for first in (0..rows).step_by(LANES) {
             inputs.read_consecutive_rows(&mut lane_inputs, first);
-            let mut flags = [!inputs.valid_lanes(&lane_inputs); INVALID_INPUT_FLAG + 1];
+            let mut flags = [!inputs.valid_lanes(&lane_inputs); INVALID_INPUT_FLAG_INDEX + 1];
             let LaneInputs { inputs, max_tangent, .. } = &lane_inputs;
-            flags[..INVALID_INPUT_FLAG].copy_from_slice(&DraftKind::flags(inputs, *max_tangent));
+            flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flags(inputs, *max_tangent));
             kinds.extend_from_slice(&LaneMask::flag_set(flags).bits());
         }
         kinds.truncate(rows);
         groups.group_rows_by_kind(&kinds, columns);
         for (kind, group_rows, numbers) in groups.iter_mut(columns) {
-            let is = |flag: usize| kind >> flag & 1 == 1;
-            if is(INVALID_INPUT_FLAG) {
+            let has_flag = |flag: usize| kind >> flag & 1 == 1;
+            if has_flag(INVALID_INPUT_FLAG_INDEX) {
                 single_rows.extend(group_rows);
                 continue;
             }
             inputs.read_rows_by_index(&mut lane_inputs, &group_rows);
-            let kind = DraftKind::from_flags(std::array::from_fn(is));
+            let kind = DraftKind::from_flags(std::array::from_fn(has_flag));
             let is_good = block.draft_row_group_in_lanes(checked, &lane_inputs, kind, &group_rows, numbers);
             if !is_good.all() {
                 let lanes = group_rows.iter().zip(is_good.bits());
@@ -168,7 +168,7 @@ impl TableBlock<'_> {
             |summary, good| {
                 is_good = good;
                 summary.for_each_table_number(
-                    checked.max_back_and_front_darts(),
+                    checked.max_darts_by_panel(),
                     #[inline(always)]
                     |number| {
                         if let Some(lanes) = numbers.next() {

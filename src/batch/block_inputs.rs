@@ -10,15 +10,15 @@ use crate::draft::tangent_of_degrees;
 use crate::field::{Field, Unit};
 use crate::scalar::{LANES, LaneMask, Lanes, Number};
 
-/// Index of the first share in the list of a row's input values.
+/// Index of the first number of [`Shares`] in the list of a row's input values.
 const FIRST_SHARE_INPUT_INDEX: usize = Body::FIELDS.len() + Ease::FIELDS.len() + PanelRules::FIELDS.len();
 
 /// Input values of the rows of one block, in centimetres.
-pub(super) struct BlockInputValues<'a> {
+pub(super) struct RowBlockInputs<'a> {
     checked: &'a CheckedBodies<'a>,
     /// One value per input, the same in every row; an arbitrary number for an input that varies by row.
     constants: Vec<f64>,
-    /// Inputs that vary by row, ordered by index.
+    /// Inputs that vary by row, ordered by index of the input.
     varying: Vec<InputVaryingByRow<'a>>,
 }
 
@@ -38,12 +38,12 @@ pub(super) struct LaneInputs {
     pub(super) inputs: Inputs<Lanes>,
     /// Tangent of the steepest lean of the side seam; any number if the rules give the darts.
     pub(super) max_tangent: Lanes,
-    /// All input values in order; if the rules give shares, then the tangent of the steepest lean of the side seam.
+    /// All input values in order; if the rules give shares, the tangent of the steepest lean of the side seam follows.
     values: Vec<Lanes>,
 }
 
-impl<'a> BlockInputValues<'a> {
-    /// Collects the input values of a block: `rows` rows of the table from row `start` on.
+impl<'a> RowBlockInputs<'a> {
+    /// Collects the input values of a block: of `rows` rows of the table, the first of which is row `start`.
     pub(super) fn collect_rows(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
         let mut block = Self { checked, constants: Vec::new(), varying: Vec::new() };
         for (index, (_, field, column)) in checked.columns.iter().enumerate() {
@@ -75,7 +75,7 @@ impl<'a> BlockInputValues<'a> {
         LaneInputs::new(self.checked, self.constants.iter().map(|value| Lanes::constant(*value)).collect())
     }
 
-    /// Copies up to [`LANES`] rows, from row `first` of the block on, to `inputs`; unused lanes keep their values.
+    /// Copies up to [`LANES`] rows, the first of which is row `first` of the block, to `inputs`; unused lanes keep their values.
     #[inline(always)]
     pub(super) fn read_consecutive_rows(&self, inputs: &mut LaneInputs, first: usize) {
         for input in &self.varying {
@@ -131,7 +131,7 @@ impl<'a> BlockInputValues<'a> {
 const UNBOUNDED_RANGE: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
 
 impl<'a> InputVaryingByRow<'a> {
-    /// Takes rows of an input column: borrows the values if in centimetres without nulls, else checks and converts each value.
+    /// Takes rows of an input column: borrows values in centimetres without nulls; converts others, to NaN if not in range.
     fn new(index: usize, field: &Field, column: &Column<'a>, rows: Range<usize>, unit: Unit) -> Self {
         let (min, max) = field.range(unit);
         if let (Column::Values(values), Unit::Cm) = (column, unit) {

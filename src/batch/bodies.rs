@@ -70,20 +70,20 @@ impl<'a> Column<'a> {
     }
 }
 
-/// Bodies to draft whose columns are found to have equal lengths and whose constants are found in range.
+/// Bodies to draft after a check: columns with one value per row have equal lengths, and constants are in range.
 #[derive(Debug)]
 pub(super) struct CheckedBodies<'a> {
     bodies: &'a Bodies<'a>,
-    /// Column of each input, with path prefix and table row of the input.
+    /// Column of each input except the figure, with path prefix and definition of the input.
     pub(super) columns: Vec<InputNumber<Column<'a>>>,
     /// Whether any row may have a figure. Rows with a figure are drafted one by one.
     pub(super) has_figures: bool,
     rows: usize,
-    area_column_flags: Vec<bool>,
+    is_area_by_column: Vec<bool>,
 }
 
 impl<'a> CheckedBodies<'a> {
-    /// Checks the number of fixed darts, the range of every constant and the lengths of all columns.
+    /// Checks the number of darts, the range of every constant and the lengths of all columns; returns the checked bodies.
     pub(super) fn check(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
         let all = input_numbers(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
@@ -94,21 +94,21 @@ impl<'a> CheckedBodies<'a> {
             }
             if let Some(count) = column.row_count().filter(|count| *count != rows) {
                 let problem = Problem::new(Code::DifferentRows, format!("{path}{}", field.name));
-                problems.push(problem.with_counts(count, rows, "rows"));
+                problems.push(problem.with_count_and_limit(count, rows, "rows"));
             }
         }
         Problems::ok_if_empty(problems)?;
         let columns = input_numbers(&bodies.body, &Figure::default(), &bodies.ease, &bodies.rules);
         let has_figures = !bodies.figure.is_empty();
-        let mut checked = Self { bodies, columns, has_figures, rows, area_column_flags: Vec::new() };
-        checked.area_column_flags =
-            numeric_table_columns(checked.max_back_and_front_darts()).iter().map(|column| column.is_area).collect();
+        let mut checked = Self { bodies, columns, has_figures, rows, is_area_by_column: Vec::new() };
+        checked.is_area_by_column =
+            numeric_table_columns(checked.max_darts_by_panel()).iter().map(|column| column.is_area).collect();
         Ok(checked)
     }
 
     /// Returns one flag per numeric column of the resulting table: whether the column holds areas.
-    pub(super) fn area_column_flags(&self) -> &[bool] {
-        &self.area_column_flags
+    pub(super) fn is_area_by_column(&self) -> &[bool] {
+        &self.is_area_by_column
     }
 
     pub(super) fn rows(&self) -> usize {
@@ -120,7 +120,7 @@ impl<'a> CheckedBodies<'a> {
     }
 
     /// Returns the largest number of darts that a row can have in the back panel, then in the front panel.
-    pub(super) fn max_back_and_front_darts(&self) -> [usize; 2] {
+    pub(super) fn max_darts_by_panel(&self) -> [usize; 2] {
         self.bodies.rules.max_darts_by_panel()
     }
 
@@ -152,7 +152,7 @@ impl<'a> CheckedBodies<'a> {
                 return field.range_problem(path, value, unit);
             }
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
-            Some(field.add_range(problem, unit))
+            Some(field.add_range_to_problem(problem, unit))
         };
         let figure = self.row_figure(row);
         let of_figure = figure_problems(&figure, unit);

@@ -9,7 +9,7 @@ use crate::scalar::LANES;
 #[derive(Debug, Default)]
 pub(super) struct RowGroupsForLanes {
     /// Kind code and row indices of each group; unused lanes of an incomplete group repeat the group's first row.
-    rows: Vec<(u16, [usize; LANES])>,
+    groups: Vec<(u16, [usize; LANES])>,
     /// Buffer of the numbers of all rows, ordered by group, then by table column, then by lane.
     numbers: Vec<f64>,
     /// Index in `numbers` of each row's first number; the row's number in the next column comes `LANES` later.
@@ -17,9 +17,9 @@ pub(super) struct RowGroupsForLanes {
 }
 
 impl RowGroupsForLanes {
-    /// Groups rows by their kind codes in place, and resizes the buffer to `columns` numbers per row.
+    /// Replaces the groups by those of rows with the given kind codes, and resizes the buffer to `columns` numbers per row.
     pub(super) fn group_rows_by_kind(&mut self, kinds: &[u16], columns: usize) {
-        let Self { rows: groups, numbers, offsets } = self;
+        let Self { groups, numbers, offsets } = self;
         groups.clear();
         offsets.clear();
         // Per kind: group index × LANES + lane of the next row. A multiple of LANES starts a new group.
@@ -45,7 +45,7 @@ impl RowGroupsForLanes {
         columns: usize,
     ) -> impl Iterator<Item = (u16, [usize; LANES], &mut [[f64; LANES]])> {
         let (numbers, _) = self.numbers.as_chunks_mut();
-        let groups = self.rows.iter().zip(numbers.chunks_mut(columns));
+        let groups = self.groups.iter().zip(numbers.chunks_mut(columns));
         groups.map(|((kind, rows), numbers)| (*kind, *rows, numbers))
     }
 

@@ -265,9 +265,9 @@ impl Bodies<'_> {
         table: &mut Table,
     ) -> Result<(), Problems> {
         let checked = bodies::CheckedBodies::check(self)?;
-        table.resize_to_row_count(rows.unwrap_or(checked.rows()), checked.max_back_and_front_darts(), outlines);
+        table.resize_to_row_count(rows.unwrap_or(checked.rows()), checked.max_darts_by_panel(), outlines);
         let results = threads.map_in_parallel(table.blocks_of_rows_mut(ROWS_PER_BLOCK), |groups, k, mut block| {
-            block::draft_block(&checked, k * ROWS_PER_BLOCK, &mut block, groups, outlines)
+            block::draft_rows(&checked, k * ROWS_PER_BLOCK, &mut block, groups, outlines)
         });
         for (k, results) in results.into_iter().enumerate() {
             table.append_refused_rows_and_outlines(k * ROWS_PER_BLOCK, results);

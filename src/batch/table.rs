@@ -15,7 +15,7 @@ pub struct TableColumn {
     pub description: String,
     /// Whether the column holds areas, in the square of the table's unit; any other column holds lengths, in the unit.
     pub is_area: bool,
-    /// Dart that the column measures: panel (0 back, 1 front) and index from the centre line; `None` if no dart.
+    /// Dart that the column measures: panel (0 back, 1 front) and index from 0 at the centre; `None` if no dart.
     pub(crate) dart: Option<(usize, usize)>,
 }
 
@@ -37,7 +37,7 @@ macro_rules! table_numbers {
 }
 
 table_numbers! {
-    /// Names and descriptions of the table's columns that belong to back and front together.
+    /// Names and descriptions of the table's columns that measure back and front together.
     GARMENT_COLUMNS, visit_garment_numbers(summary: Summary) {
         "suppression_total", "suppression of half the garment from hip to waist" = summary.suppression.total;
         "suppression_side", "suppression taken by the side seams of back and front together" = summary.suppression.side;
@@ -47,7 +47,7 @@ table_numbers! {
         "side_seam", "length of the side seam from the waist to the hem" = summary.side_seam;
     }
 
-    /// Name endings and descriptions of the table's columns for one panel, such as `width` for `back_width`.
+    /// Name endings and descriptions of the table's columns that measure one panel, such as `width` of `back_width`.
     PANEL_COLUMNS, visit_panel_numbers(panel: PanelSummary) {
         "width", "width at the hip line and below" = panel.width;
         "waist_seam", "length of the waist curve with the darts closed" = panel.waist_seam;
@@ -56,7 +56,7 @@ table_numbers! {
         "area", "area of cloth inside the outline" = panel.area;
     }
 
-    /// Name endings and descriptions of the table's columns for one dart, such as `length` for `back_dart1_length`.
+    /// Name endings and descriptions of the table's columns that measure one dart, such as `length` of `back_dart1_length`.
     DART_COLUMNS, visit_dart_numbers(dart: DartSummary) {
         "intake", "intake, the width of the mouth" = dart.intake;
         "length", "length from the mouth to the tip" = dart.length;
@@ -64,7 +64,7 @@ table_numbers! {
     }
 }
 
-/// Lists name and description of the numeric columns of a table; `max_darts` is the maximum in back and in front.
+/// Lists the numeric columns of a table in order; `max_darts` is the maximum number of darts in back and in front.
 pub(crate) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
     let column = |name: String, description: String, is_area, dart| TableColumn { name, description, is_area, dart };
     let garment =
@@ -85,7 +85,7 @@ pub(crate) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
 }
 
 impl<T: Number> Summary<T> {
-    /// Calls `visit` with every number of a table row, in column order; with NaN for darts that the draft lacks.
+    /// Calls `visit` with every number of a draft's table row, in column order, and with NaN for each dart that the draft lacks.
     #[inline(always)]
     pub(super) fn for_each_table_number(&self, max_darts: [usize; 2], mut visit: impl FnMut(&T)) {
         visit_garment_numbers(self, &mut visit);

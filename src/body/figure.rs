@@ -5,8 +5,8 @@ use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, Unit};
 use crate::scalar::Scalar;
 
-/// Declares, from a table, a struct of numbers of any scalar type that may each be missing, as `fields!` does for numbers
-/// that may not.
+/// Declares, from a table, a struct of numbers of any scalar type, each of which may be missing; `fields!` declares a struct
+/// whose numbers are all present.
 macro_rules! optional_fields {
     (
         $(#[$meta:meta])*
@@ -28,7 +28,7 @@ macro_rules! optional_fields {
         }
 
         impl $name {
-            /// Table rows of the numbers, in the order of the struct fields.
+            /// Definitions of the numbers, in the order of the struct fields.
             pub const FIELDS: [$crate::field::Field; [$(stringify!($field)),+].len()] =
                 [$($crate::field::fields!(@row $($doc)+, $field, $kind, $range)),+];
 
@@ -76,14 +76,14 @@ macro_rules! optional_fields {
     };
 }
 
-/// Passes the table of [`Figure`] to the macro `$make`.
+/// Calls the macro `$make` with the table of [`Figure`]: documentation, name, kind and range of each number.
 macro_rules! figure_table {
     ($make:ident) => {
         $make! {
-            /// Figure of a body: how it stands and where it is full, in centimetres. Every measurement may be missing.
+            /// Figure of a body: how the body stands and where it is full, in centimetres. Every measurement may be missing.
             ///
-            /// The three lengths end at the floor, or at any level line. Only their differences count: they are the heights
-            /// of the waist at the centres. A single length has none and is refused.
+            /// The three lengths end at the floor, or at any level line. Only differences between lengths count: how much lower or
+            /// higher one place of the waist lies than another. A single length is refused.
             Figure {
                 /// Vertical distance from the waist at the centre front to the floor (straight down, not over the belly).
                 front_length: Length (15.0, 150.0);
@@ -91,14 +91,14 @@ macro_rules! figure_table {
                 side_length: Length (15.0, 150.0);
                 /// Vertical distance from the waist at the centre back to the floor (straight down, not over the seat).
                 back_length: Length (15.0, 150.0);
-                /// Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. It sets what the
-                /// rule `balance` sets without it: each half gets ease in proportion to its arc.
+                /// Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. The arc replaces the
+                /// rule `balance`: front and back get ease in proportion to their arcs.
                 front_hip: Length (15.0, 150.0);
-                /// Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. It decides how back
-                /// and front darts share what the side seams leave, with ease in proportion to the arcs.
+                /// Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. The arc decides how back and
+                /// front darts share the suppression that the side seams do not take; front and back get ease in proportion to their arcs.
                 front_waist: Length (15.0, 130.0);
-                /// Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. The skirt gets
-                /// there at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
+                /// Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. At the high hip the
+                /// skirt has at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
                 /// darts.
                 high_hip: Length (40.0, 220.0);
                 /// Vertical distance from the waist at the side to the level of the high hip; at least 1 cm less than the hip
@@ -116,27 +116,27 @@ pub(crate) use figure_table;
 /// Minimum vertical distance between the high hip and the hip line, in centimetres.
 const MIN_HIGH_HIP_ABOVE_HIP_CM: f64 = 1.0;
 
-/// Minimum and maximum of an arc over the front, as a share of the girth.
-const FRONT_ARC_SHARES: [f64; 2] = [0.35, 0.65];
+/// Minimum and maximum of an arc over the front, as shares of the whole girth at the same level.
+const FRONT_ARC_SHARE_RANGE: [f64; 2] = [0.35, 0.65];
 
-/// Path of the figure in a request, with a dot at its end.
+/// Path of the figure in a request, up to and including the dot before the name of a measurement.
 pub(crate) const FIGURE_PATH: &str = "body.figure.";
 
 impl<T: Copy> Figure<T> {
-    /// Returns table row and value of each number that is given.
+    /// Returns definition and value of each number that is given.
     pub(crate) fn given_numbers(&self) -> impl Iterator<Item = (&'static Field, T)> {
         const { &Figure::FIELDS }.iter().zip(self.into_array()).filter_map(|(field, number)| Some((field, number?)))
     }
 }
 
 impl<T: Scalar> Figure<T> {
-    /// Returns the arc over the front of the garment at the hip line, from side seam to side seam, if measured: ease is
-    /// shared between front and back as the girth is.
+    /// Returns the arc over the front of the garment at the hip line, from side seam to side seam, if measured on the body: the
+    /// arc of the body with ease in proportion.
     pub(crate) fn front_hip_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
         self.front_hip.map(|arc| (arc * (body.hip + ease.hip)).quotient(body.hip))
     }
 
-    /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured.
+    /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured on the body.
     pub(crate) fn front_waist_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
         self.front_waist.map(|arc| (arc * (body.waist + ease.waist)).quotient(body.waist))
     }
@@ -148,10 +148,10 @@ impl<T: Scalar> Figure<T> {
     }
 }
 
-/// Returns the problems of a figure that contradicts its body or the rules; all lengths are in centimetres.
-pub(super) fn contradictions(figure: &Figure, body: &Body, rules: &PanelRules) -> Vec<Problem> {
+/// Returns the problems of a figure that contradicts its body or the rules, all of them in centimetres.
+pub(super) fn contradiction_problems(figure: &Figure, body: &Body, rules: &PanelRules) -> Vec<Problem> {
     let [.., front_hip, front_waist, _, high_hip_depth] = &Figure::FIELDS;
-    let shares_of = |girth: f64| FRONT_ARC_SHARES.map(|share| share * girth);
+    let shares_of = |girth: f64| FRONT_ARC_SHARE_RANGE.map(|share| share * girth);
     let limits = [
         (front_hip, figure.front_hip, shares_of(body.hip)),
         (front_waist, figure.front_waist, shares_of(body.waist)),
@@ -174,11 +174,11 @@ pub(super) fn contradictions(figure: &Figure, body: &Body, rules: &PanelRules) -
 /// Returns the problems of a figure in `unit`: numbers out of range, or without effect as another number is missing.
 pub(crate) fn figure_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
     let range = figure.given_numbers().filter_map(|(field, number)| field.range_problem(FIGURE_PATH, number, unit));
-    range.chain(lone_number_problem(figure)).collect()
+    range.chain(number_without_effect_problem(figure)).collect()
 }
 
-/// Returns the problem of a number without effect alone: a single length, or a girth or depth of the high hip.
-fn lone_number_problem(figure: &Figure) -> Option<Problem> {
+/// Returns the problem of a number without effect: a single length, or only one of girth and depth of the high hip.
+fn number_without_effect_problem(figure: &Figure) -> Option<Problem> {
     let lengths = (figure.front_length, figure.side_length, figure.back_length);
     let (field, others) = match (lengths, figure.high_hip, figure.high_hip_depth) {
         ((Some(_), None, None), ..) => ("front_length", &["side_length", "back_length"][..]),

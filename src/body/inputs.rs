@@ -3,7 +3,7 @@
 
 use std::borrow::Cow;
 
-use super::figure::{FIGURE_PATH, contradictions, figure_problems};
+use super::figure::{FIGURE_PATH, contradiction_problems, figure_problems};
 use super::{Apportionment, Body, Darts, Ease, Figure, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
@@ -12,7 +12,7 @@ use crate::scalar::Scalar;
 /// Minimum vertical distance between the hip line and the hem, in centimetres.
 pub(crate) const MIN_HEM_BELOW_HIP_CM: f64 = 1.0;
 
-/// Checked input of a draft: body, figure, ease and rules, in centimetres.
+/// Inputs of a draft: body, figure, ease and rules; in centimetres unless a unit is given with them.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Inputs<T = f64> {
     pub(crate) body: Body<T>,
@@ -22,7 +22,7 @@ pub(crate) struct Inputs<T = f64> {
 }
 
 impl Inputs {
-    /// Checks every number against its range in `unit`, converts to centimetres, and checks that the hem is low enough.
+    /// Checks inputs in `unit`: ranges, number of darts, figure against body and rules, hem; returns them in centimetres.
     ///
     /// # Errors
     /// All [`Problems`]: numbers that are not finite or out of range; a figure with a number that has no effect, or that
@@ -30,7 +30,7 @@ impl Inputs {
     pub(crate) fn check_in_unit(self, unit: Unit) -> Result<Self, Problems> {
         Problems::ok_if_empty(range_and_dart_count_problems(&self, unit))?;
         let inputs = if unit == Unit::Cm { self } else { self.convert_lengths(unit, Unit::Cm) };
-        let problems = contradictions(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
+        let problems = contradiction_problems(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
         Problems::ok_if_empty(hem_too_high_problem(&inputs.body).into_iter().chain(problems).collect())?;
         Ok(inputs)
     }
@@ -51,10 +51,10 @@ impl<T: Scalar> Inputs<T> {
     }
 }
 
-/// One number of an input, as a tuple: path prefix, such as `body.`; table row, with name and range; value.
+/// One number of the inputs, as a tuple: path prefix, such as `body.`; definition, with name and range; value.
 pub(crate) type InputNumber<T> = (Cow<'static, str>, &'static Field, T);
 
-/// Lists every number of body, figure, ease and rules with path prefix and table row, in the order of their tables.
+/// Lists every given number of body, figure, ease and rules with path prefix and definition, in the order of their tables.
 pub(crate) fn input_numbers<T: Copy>(
     body: &Body<T>,
     figure: &Figure<T>,

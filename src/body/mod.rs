@@ -21,7 +21,7 @@ pub use rules::{Apportionment, DartCount, DartPosition, Darts, FixedDart, PanelR
 
 use crate::field::fields;
 
-/// Passes the table of [`Body`] to the macro `$make`.
+/// Calls the macro `$make` with the table of [`Body`]: documentation, name, kind and range of each number.
 macro_rules! body_table {
     ($make:ident) => {
         $make! {
@@ -43,7 +43,7 @@ macro_rules! body_table {
     };
 }
 
-/// Passes the table of [`Ease`] to the macro `$make`.
+/// Calls the macro `$make` with the table of [`Ease`]: documentation, name, kind and range of each number.
 macro_rules! ease_table {
     ($make:ident) => {
         $make! {

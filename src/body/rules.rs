@@ -9,7 +9,7 @@ use crate::field::{Field, FieldKind, Unit, fields};
 /// Maximum number of darts in one panel, back or front.
 pub(crate) const MAX_DARTS_PER_PANEL: usize = 3;
 
-/// Maximum number of darts in a panel whose number of darts the rules leave to the intake.
+/// Maximum number of darts in a panel for which the rules choose no number: the intake decides.
 const MAX_AUTO_DARTS: usize = 2;
 
 /// Choices of the drafter: shape of the panels, and apportionment of the suppression.
@@ -66,7 +66,7 @@ impl<T> Rules<T> {
         }
     }
 
-    /// Returns the rules with the numbers of darts in `counts`, back and front, as the choice of each panel without a choice.
+    /// Returns the rules with a chosen number of darts, from `counts`, in each panel without one; `None` leaves the panel.
     pub(crate) fn with_chosen_dart_counts(mut self, counts: [Option<usize>; 2]) -> Self {
         if let Apportionment::Shares(shares) = &mut self.apportionment {
             for (given, count) in [&mut shares.back_darts, &mut shares.front_darts].into_iter().zip(counts) {
@@ -104,7 +104,7 @@ fields! {
     PanelRules {
         /// Width moved from back to front: the front is a quarter of the hip plus the balance, the back a quarter minus
         /// the balance. The side seam then lies slightly behind the middle of the side, as in several published
-        /// methods. Where the figure has a front hip, that decides.
+        /// methods. Where the figure has a `front_hip`, that arc decides.
         balance: Length (-5.0, 5.0) = 1.0;
         /// Additional lowering of the waist at the centre back, for a waist that dips at the back (by posture, or by
         /// waist heights measured from the floor).
@@ -150,7 +150,7 @@ impl<T> Apportionment<T> {
     }
 }
 
-/// Passes the table of [`Shares`] to the macro `$make`.
+/// Calls the macro `$make` with the table of [`Shares`]: documentation, name, kind, range and default of each number.
 macro_rules! shares_table {
     ($make:ident) => {
         $make! {
@@ -167,7 +167,7 @@ macro_rules! shares_table {
                 /// chosen, and the side seams take what its darts have no room for. Common practice, because a larger
                 /// dart pokes at its tip.
                 back_largest_dart: Length (2.0, 6.0) = 3.0;
-                /// Largest intake of one front dart, as at the back.
+                /// Largest intake of one front dart; has the effect on the front that `back_largest_dart` has on the back.
                 front_largest_dart: Length (2.0, 6.0) = 3.0;
                 /// Smallest intake worth sewing: a panel with less intake gets no dart, unless their number is chosen,
                 /// and the side seams take its share.
@@ -245,7 +245,7 @@ impl DartCount {
         }
     }
 
-    /// Returns the largest number of darts that a panel can have.
+    /// Returns the largest number of darts that a panel can have by this rule.
     fn max_darts(self) -> usize {
         self.chosen().unwrap_or(MAX_AUTO_DARTS)
     }
@@ -325,7 +325,7 @@ pub enum DartPosition<T = f64> {
 }
 
 impl FixedDart {
-    /// Table rows of the numbers of a given dart: intake, length, and either `place` or `centre`.
+    /// Definitions of the numbers of a given dart: intake, length, and the two ways to state its position.
     pub const FIELDS: [Field; 4] = {
         use FieldKind::{Length, Ratio};
         [
@@ -353,7 +353,7 @@ impl FixedDart {
 }
 
 impl<T> FixedDart<T> {
-    /// Returns intake, length and position of the dart, each after its table row.
+    /// Returns intake, length and position of the dart, each with its definition.
     pub(crate) fn fields_and_values(self) -> [(&'static Field, T); 3] {
         let [intake, length, place, centre] = const { &FixedDart::FIELDS };
         let position = match self.place {

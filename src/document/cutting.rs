@@ -108,7 +108,7 @@ fn describe_presets() -> String {
         format!("waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}")
     };
     let describe = |preset: Preset| {
-        format!("{} ({})", preset.name(), Unit::OF_DOCUMENTS.map(|u| allowances_in(preset, u)).join("; "))
+        format!("{} ({})", preset.name(), Unit::DOCUMENT_UNITS.map(|u| allowances_in(preset, u)).join("; "))
     };
     format!("Preset for allowances that are not given: {}.", Preset::ALL.map(describe).join("; "))
 }

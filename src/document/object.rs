@@ -132,9 +132,9 @@ impl<'v> ObjectReader<'_, 'v> {
         let format = self.field_value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
         self.reader.check_format(format);
         let text = "Unit of every length, in the request and in the answer.";
-        let units = Unit::OF_DOCUMENTS.map(Unit::name);
+        let units = Unit::DOCUMENT_UNITS.map(Unit::name);
         let unit = self.field_value("unit", true, |_| json!({"enum": units, "description": text}));
-        if self.built_schema().is_some() { self.reader.unit } else { self.reader.read_unit(unit, &Unit::OF_DOCUMENTS) }
+        if self.built_schema().is_some() { self.reader.unit } else { self.reader.read_unit(unit, &Unit::DOCUMENT_UNITS) }
     }
 
     /// Reads the number that `field` describes, which is required unless `field` has a default.

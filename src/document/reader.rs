@@ -65,7 +65,7 @@ impl InputReader {
                 Some(value) => Problem::new(Code::WrongType, path).with_value(value.to_given_value()),
             };
             self.problems.push(match self.unit {
-                Some(unit) => field.add_range(problem, unit),
+                Some(unit) => field.add_range_to_problem(problem, unit),
                 None => problem.with_limit("a number"),
             });
             return None;

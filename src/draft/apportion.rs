@@ -85,7 +85,7 @@ pub(super) struct SplitSuppressionAmounts<T: Number> {
     pub(super) active_limits: <T::Mask as Mask>::FlagSet,
 }
 
-/// Fills the dart lists, with `counts` darts by shares, and returns the rule that splits any suppression.
+/// Fills the dart lists (`counts` darts if the rules give shares), and returns the rule that splits any suppression.
 ///
 /// `max_tangent` is the tangent of the steepest lean of the side seam, where the darts are given by shares.
 #[inline(always)]
@@ -106,7 +106,7 @@ pub(super) fn plan_darts_and_split<T: Number>(
     }
 }
 
-/// Appends the darts that the rules give to the dart lists; returns the split rule that leaves the rest to the side.
+/// Appends explicitly given darts to the dart lists; returns the rule by which the side seams take the other suppression.
 fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
     let mut split = SuppressionSplitRule::all_to_side_seams();
     for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
@@ -201,7 +201,7 @@ fn append_share_darts<T: Number>(counts: [usize; 2], depth: T, rules: &Shares<T>
                 (1, _) => (rules.single_place, *inner, 1.0),
                 (2, 0) => (rules.inner_place, *inner, 0.5),
                 (2, _) => (rules.outer_place, *outer, 0.5),
-                // Without a source: equal distances, and the mean of the two lengths.
+                // No source places three darts: equal distances; the middle length is the mean of the two.
                 (_, 0) => (T::constant(0.25), *inner, 1.0 / 3.0),
                 (_, 1) => (T::constant(0.5), (*inner + *outer) * T::constant(0.5), 1.0 / 3.0),
                 _ => (T::constant(0.75), *outer, 1.0 / 3.0),
@@ -224,7 +224,7 @@ impl<T: Number> SuppressionSplitRule<T> {
 
     /// Returns the rule that splits any suppression by shares.
     ///
-    /// Back and front have room for `max_darts`. `max_tangent` is the tangent of the steepest lean of the side seam.
+    /// `max_darts` limits the darts of back and front; `max_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
     fn by_shares(max_darts: [T; 2], side: &SideShape<T>, rules: &Shares<T>, max_tangent: T) -> Self {
         let ([back, front], [largest_back, largest_front], zero) = (max_darts, rules.largest_darts(), T::constant(0.0));

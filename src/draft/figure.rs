@@ -33,16 +33,16 @@ pub(super) fn rules_decided_by_figure<T: Scalar>(inputs: &Inputs<T>) -> Rules<T>
 /// Heights of the waist at the centre of back and front, before the rules lower them on purpose.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum CentreHeights<T> {
-    /// Where square corners put them.
+    /// Not measured: the heights at which the waist meets every seam square.
     BySquareCorners,
-    /// Measured depths below the waist at the side, in back and front; where `None`, as square corners put it.
+    /// Measured depths of the centres below the waist at the side, back and front; `None` for a centre that is not measured.
     BelowSide([Option<T>; 2]),
-    /// Measured depth of the back below the front; their mean is where square corners put it.
+    /// Measured depth of the centre back below the centre front; only their mean height follows from square corners.
     BackBelowFront(T),
 }
 
 impl<T: Number> CentreHeights<T> {
-    /// Derives the heights from the lengths of a figure.
+    /// Derives the heights from the three lengths of a figure, each of which may be missing.
     pub(super) fn from_figure(figure: &Figure<T>) -> Self {
         match (figure.side_length, figure.back_length, figure.front_length) {
             (Some(side), back, front) => {
@@ -89,7 +89,7 @@ impl<T: Number> DraftPlan<T> {
         }
     }
 
-    /// Returns by how much the measured centre of a panel lies lower than square corners put it.
+    /// Returns by how much the measured centre of panel `k` lies lower than the centre of a waist that meets every seam square.
     #[cold]
     #[inline(never)]
     fn measured_extra_lowering(
@@ -99,11 +99,11 @@ impl<T: Number> DraftPlan<T> {
         seam: &SideSeamAtWaist<T>,
         intakes: [T; 2],
     ) -> T {
-        let natural = |k: usize| self.panels[k].natural_lowering(seam, intakes[k]);
+        let by_corners = |k: usize| self.panels[k].lowering_by_square_corners(seam, intakes[k]);
         match heights {
-            CentreHeights::BelowSide(depths) => depths[k].map_or(T::constant(0.0), |depth| depth - natural(k)),
+            CentreHeights::BelowSide(depths) => depths[k].map_or(T::constant(0.0), |depth| depth - by_corners(k)),
             CentreHeights::BackBelowFront(depth) => {
-                let to_move = (depth - natural(0) + natural(1)) * T::constant(0.5);
+                let to_move = (depth - by_corners(0) + by_corners(1)) * T::constant(0.5);
                 if k == 0 { to_move } else { -to_move }
             }
             CentreHeights::BySquareCorners => T::constant(0.0),
@@ -114,7 +114,7 @@ impl<T: Number> DraftPlan<T> {
 impl<T: Number> PlannedPanel<T> {
     /// Returns the depth of the centre of the waist below the side where every seam meets the waist square and nothing
     /// moves the centre.
-    fn natural_lowering(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
+    fn lowering_by_square_corners(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
         let mut lowering = T::constant(0.0);
         self.visit_waist_stretches_from_side(seam, intake, None, |_, stretch| lowering += stretch.rise);
         lowering

@@ -7,12 +7,12 @@ use super::plan::DraftPlan;
 use crate::body::{Apportionment, Inputs};
 use crate::scalar::{Number, Scalar};
 
-/// Front waist to be reached, and the rules that bound the share of the front darts.
+/// Measured front waist that the draft must reach, and the shares by the rules that bound the share of the front darts.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct FrontWaist<T> {
     /// Wanted length of half the sewn front waist, in centimetres.
     wanted: T,
-    /// Shares of back and front darts by the rules.
+    /// Shares of the suppression for back and front darts, by the rules.
     pub(super) rule_shares: [T; 2],
     /// Whether back and front have darts.
     has_darts: [bool; 2],
@@ -21,14 +21,14 @@ pub(super) struct FrontWaist<T> {
 /// How the share of the suppression that the front darts take is found.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) enum FrontShare<T> {
-    /// By the rules: the front waist is not measured, or no share gives it.
+    /// By the rules: the front waist is not measured, or no share gives the wanted front waist.
     #[default]
     ByRules,
     /// Solved: the sewn front waist has the wanted length.
     Solved(T),
-    /// Nothing: even without front darts the front waist is at most as long as wanted.
+    /// Zero: even if the front darts take nothing, the front waist is at most as long as wanted.
     Least,
-    /// All that the darts take: even so the front waist is at least as long as wanted.
+    /// The shares of back and front together: even if front darts take both, the front waist is at least as long as wanted.
     Most,
 }
 
@@ -45,7 +45,7 @@ impl<T> FrontShare<T> {
 }
 
 impl<T: Copy> FrontWaist<T> {
-    /// Converts every number to another scalar type by `f`.
+    /// Converts every number of the front waist to another scalar type by `f`.
     pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> FrontWaist<U> {
         let (wanted, rule_shares) = (f(self.wanted), self.rule_shares.map(&mut *f));
         FrontWaist { wanted, rule_shares, has_darts: self.has_darts }
@@ -53,7 +53,7 @@ impl<T: Copy> FrontWaist<T> {
 }
 
 impl<T: Scalar> FrontWaist<T> {
-    /// Returns the front waist to be reached; `None` if none is measured, or if no darts by shares can change it.
+    /// Returns the front waist to be reached; `None` if no front waist is measured, or the rules give no darts by shares.
     pub(super) fn from_inputs(inputs: &Inputs<T>, dart_counts: [usize; 2]) -> Option<Self> {
         let Apportionment::Shares(shares) = &inputs.rules.apportionment else { return None };
         let wanted = inputs.figure.front_waist_with_ease(&inputs.body, &inputs.ease)? * T::constant(0.5);
@@ -64,7 +64,7 @@ impl<T: Scalar> FrontWaist<T> {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Shares the suppression between back and front darts; changes nothing if the plan has no front waist to reach.
+    /// Sets the plan's shares of back and front darts; changes nothing if the plan has no front waist to reach.
     pub(super) fn set_front_share(&mut self, share: FrontShare<T>) {
         let Some(FrontWaist { rule_shares: [back, front], has_darts, .. }) = self.front_waist else { return };
         let (zero, darts) = (T::constant(0.0), back + front);

@@ -6,14 +6,14 @@ use super::side::SideShape;
 use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Shares};
 use crate::scalar::Scalar;
 
-/// High hip that must find room, and the shapes by the rules, from which the least change is sought.
+/// Measured high hip for which the skirt needs room, and side seam and dart lengths by the rules, where the search starts.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct HighHip<T> {
     /// Depth of the high hip below the waist at the side, in centimetres.
     depth: T,
-    /// Least girth of the garment there, in centimetres.
+    /// Least girth of the garment at the high hip, in centimetres.
     girth: T,
-    /// Side seam by the rules.
+    /// Shape of the side seam by the rules.
     rule_side: SideShape<T>,
     /// Tangent of the steepest lean of the side seam; `None` if the rules give the darts.
     max_tangent: Option<T>,
@@ -21,7 +21,7 @@ pub(super) struct HighHip<T> {
     rule_lengths: [[T; MAX_DARTS_PER_PANEL]; 2],
 }
 
-/// How the room at the high hip is found.
+/// How the skirt gets room at the high hip.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) enum HighHipRoom<T> {
     /// By the rules: no high hip is measured, or the skirt has room for it.
@@ -51,7 +51,7 @@ impl<T> HighHipRoom<T> {
 }
 
 impl<T: Copy> HighHip<T> {
-    /// Converts every number to another scalar type by `f`.
+    /// Converts every number of the high hip to another scalar type by `f`.
     pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> HighHip<U> {
         HighHip {
             depth: f(self.depth),
@@ -70,7 +70,7 @@ pub(super) fn max_side_fullness() -> f64 {
 }
 
 impl<T: Scalar> DraftPlan<T> {
-    /// Plans room for the measured high hip, if there is one; all else of the plan must be by the rules.
+    /// Adds the measured high hip, if there is one, to the plan, whose side seam and darts must still be those of the rules.
     pub(super) fn plan_high_hip(&mut self, inputs: &Inputs<T>, max_tangent: T) {
         let Some([depth, girth]) = inputs.figure.high_hip_with_ease(&inputs.ease) else { return };
         let by_shares = matches!(inputs.rules.apportionment, Apportionment::Shares(_));
@@ -82,7 +82,7 @@ impl<T: Scalar> DraftPlan<T> {
         self.high_hip = Some(HighHip { depth, girth, rule_side: self.side, max_tangent, rule_lengths });
     }
 
-    /// Shapes side seam and darts; changes nothing if the plan has no high hip.
+    /// Sets side seam and dart lengths of the plan to those of `room`; changes nothing if the plan has no high hip.
     pub(super) fn set_high_hip_room(&mut self, room: HighHipRoom<T>) {
         let Some(high_hip) = self.high_hip else { return };
         let (one, fullest) = (T::constant(1.0), T::constant(max_side_fullness()));
@@ -103,7 +103,7 @@ impl<T: Scalar> DraftPlan<T> {
         }
     }
 
-    /// Returns the factor that makes the shortest dart as short as the rules allow, as a share of the hip depth; 1 if it is.
+    /// Returns the factor on all dart lengths that makes the shortest dart as short as the rules allow; at most 1.
     pub(super) fn least_dart_length_factor(&self) -> T {
         let [.., front_outer_length, _, _, _] = &Shares::FIELDS;
         let (mut least, shortest) = (T::constant(0.0), self.side.depth * T::constant(front_outer_length.range.0));

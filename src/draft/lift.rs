@@ -49,7 +49,7 @@ impl<T: Scalar> Draft<T> {
 }
 
 impl<T: Scalar> DraftPlan<T> {
-    /// Returns the residuals at a solution, one for each unknown, in centimetres; the plan takes the solution.
+    /// Sets the plan to a solution; returns the residuals, one for each unknown, in centimetres.
     fn residuals(&mut self, solution: Solution<T>) -> ArrayVec<T, MAX_UNKNOWNS> {
         self.set_solution(solution);
         let mut residuals = ArrayVec::new();
@@ -64,7 +64,7 @@ impl<T: Scalar> DraftPlan<T> {
         residuals
     }
 
-    /// Returns the solution with its derivatives, from the solution in `f64`; the plan takes it.
+    /// Adds derivatives to a solution in `f64`; sets the plan to the result, and returns the result.
     pub(super) fn solution_with_derivatives(&mut self, solution: Solution<f64>) -> Solution<T> {
         let mut exact = solution.map_unknowns(&mut T::constant);
         let count = self.residuals(exact).len();
@@ -96,18 +96,18 @@ impl<T: Scalar> DraftPlan<T> {
 }
 
 impl DraftPlan<f64> {
-    /// Returns the inverse of the matrix of derivatives: a column for each residual, a row for each unknown.
+    /// Returns the inverse of the matrix of derivatives of residuals by unknowns; NaN if singular. A row belongs to an unknown.
     fn inverse_jacobian(&self, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
         let mut plan = self.map_numbers(&mut Dual64::from_re);
         let mut jacobian = DMatrix::zeros(count, count);
-        for by in 0..count {
+        for column in 0..count {
             let mut index = 0;
             let dual = solution.map_unknowns(&mut |value| {
                 index += 1;
-                Dual64::new(value, if index == by + 1 { 1.0 } else { 0.0 })
+                Dual64::new(value, if index == column + 1 { 1.0 } else { 0.0 })
             });
             for (row, residual) in plan.residuals(dual).into_iter().enumerate() {
-                jacobian[(row, by)] = residual.eps;
+                jacobian[(row, column)] = residual.eps;
             }
         }
         jacobian.try_inverse().unwrap_or_else(|| DMatrix::from_element(count, count, f64::NAN))

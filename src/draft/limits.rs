@@ -135,7 +135,7 @@ fn problems_of_steep_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Problem> {
     [0, 1].into_iter().filter_map(problem).collect()
 }
 
-/// Returns the path of the input to change when darts do not fit: of the given darts, or for darts by shares `field_by_shares`.
+/// Returns the path of the input to change when darts do not fit: the list of given darts, or `field_by_shares` for shares.
 fn field_to_change_for_darts<'a>(inputs: &Inputs, half: Half, field_by_shares: &'a str) -> &'a str {
     match (&inputs.rules.apportionment, half) {
         (Apportionment::Shares(_), _) => field_by_shares,

@@ -153,9 +153,9 @@ pub(crate) fn visit_summary<T: Number>(
 pub struct Draft<T: Scalar = f64> {
     /// Body, figure, ease and rules of the draft.
     pub(crate) inputs: Inputs<T>,
-    /// Suppression that closes the waist, and what the figure decides beside.
+    /// Suppression that closes the waist, and the numbers solved for a measured front waist and high hip.
     pub(crate) solution: Solution<T>,
-    /// Fullness of the side seam, by the rules or for a high hip.
+    /// Fullness of the side seam: by the rules, or as solved for a measured high hip.
     side_fullness: T,
     /// Nominal suppression: half hip minus half waist, each with its ease, before the waist is closed.
     pub nominal: Suppression<T>,
@@ -315,7 +315,7 @@ impl<T: Scalar> Draft<T> {
         self.side_seam_shape().lean_tangent_at_waist(self.suppression.side)
     }
 
-    /// Returns the side seam from waist to hip line as a cubic; `loss` is how far its waist end lies inside `width`.
+    /// Returns the side seam from waist to hip line as a cubic; at the waist its `x` is `width − loss`, at the hip line `width`.
     pub(crate) fn side_seam_above_hip(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
         SideShape { depth: hip_depth, ..self.side_seam_shape() }.side_seam_cubic(width, loss)
     }
@@ -377,7 +377,7 @@ impl Draft {
         CentreHeights::from_figure(&self.inputs.figure).is_measured()
     }
 
-    /// Returns the inputs of the draft, with its present numbers of darts as chosen numbers in the rules.
+    /// Returns the inputs of the draft, with the draft's numbers of darts as chosen numbers in the rules.
     pub(crate) fn inputs_with_dart_counts_of_draft(&self) -> Inputs {
         let rules = self.inputs.rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));
         Inputs { rules, ..self.inputs }

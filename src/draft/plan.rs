@@ -111,7 +111,7 @@ impl<T: Scalar> DraftPlan<T> {
         plan
     }
 
-    /// Builds the finished draft from the plan, which has taken the solution.
+    /// Builds the finished draft from the plan, which must be set to the solution.
     pub(super) fn build_draft(&self, inputs: Inputs<T>, solution: Solution<T>) -> Draft<T> {
         let total = solution.suppression;
         let amounts = self.split.split_suppression(total);

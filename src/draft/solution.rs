@@ -12,13 +12,13 @@ use crate::scalar::Scalar;
 /// Largest absolute residual of half a girth or arc, in centimetres, at which an iteration stops.
 const RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
 
-/// As [`RESIDUAL_TOLERANCE_CM`], for the outermost unknown, whose residual has the rounding of all inside.
+/// Limit as [`RESIDUAL_TOLERANCE_CM`] for the room at the high hip, whose residual carries the rounding of the inner solutions.
 const OUTER_RESIDUAL_TOLERANCE_CM: f64 = 1e-11;
 
 /// Maximum number of iterations; ordinary bodies need fewer than ten.
 const MAX_ITERATIONS: usize = 80;
 
-/// Solution of a draft: the suppression that closes the waist, and what the figure decides beside.
+/// Solution of a draft: the suppression that closes the waist, and the numbers solved for front waist and high hip.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Solution<T> {
     pub(crate) suppression: T,
@@ -38,7 +38,7 @@ impl<T> Solution<T> {
 }
 
 impl<T: Scalar> DraftPlan<T> {
-    /// Sets what the figure decides, as solved.
+    /// Sets side seam, dart lengths and shares of the plan to those of a solution; the suppression is no part of a plan.
     pub(super) fn set_solution(&mut self, solution: Solution<T>) {
         self.set_high_hip_room(solution.room);
         self.set_front_share(solution.front_share);
@@ -46,14 +46,14 @@ impl<T: Scalar> DraftPlan<T> {
 }
 
 impl DraftPlan<f64> {
-    /// Solves the draft; returns the solution and the residual of the closure. The plan takes the solution.
+    /// Solves the draft and sets the plan to the solution; returns the solution and the residual of the closure.
     pub(super) fn solve(&mut self) -> (Solution<f64>, f64) {
         let room = self.high_hip.map_or(HighHipRoom::ByRules, |high_hip| self.solve_high_hip_room(&high_hip));
         let (front_share, suppression, residual) = self.solve_with_room(room);
         (Solution { suppression, front_share, room }, residual)
     }
 
-    /// Returns share of the front darts, suppression and residual of the closure, for a room at the high hip.
+    /// Solves front share and suppression for a given `room`; returns front share, suppression and residual of the closure.
     fn solve_with_room(&mut self, room: HighHipRoom<f64>) -> (FrontShare<f64>, f64, f64) {
         self.set_high_hip_room(room);
         let share = self.front_waist.map_or(FrontShare::ByRules, |front| self.solve_front_share(&front));

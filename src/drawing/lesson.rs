@@ -7,7 +7,7 @@ use super::panel_layout::{draft_title, left_text_mark, line_mark, text_mark};
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
 use crate::draft::Draft;
 use crate::geometry::{Cubic, Path, Point, Vector};
-use crate::lesson::{Block, Lesson, PanelLesson, Step, StrokeKind, lesson_blocks};
+use crate::lesson::{Lesson, PanelLesson, Step, StrokeKind, TextBlock, lesson_text_blocks};
 
 // Size of a page, its margin, letter sizes, width of a figure and of the gap beside it, in millimetres.
 const PAGE_SIZE_MM: [f64; 2] = [210.0, 297.0];
@@ -36,14 +36,14 @@ const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
 #[must_use]
 pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     let mut writer = PageWriter { pages: vec![Part::new("lesson", "", 0)], y: MARGIN_MM };
-    for block in lesson_blocks(lesson) {
+    for block in lesson_text_blocks(lesson) {
         match block {
-            Block::Title(text) => writer.write_wrapped_text(&text, TITLE_SIZE_MM, 0.0, 10.0),
-            Block::Heading(text) => writer.write_wrapped_text(text, HEADING_SIZE_MM, 0.0, 60.0),
-            Block::Paragraph(text) => writer.write_wrapped_text(&text, TEXT_SIZE_MM, 0.0, 0.0),
-            Block::BodyFigure => writer.draw_body_sketch(&lesson.draft),
-            Block::Item(name, text) => writer.write_list_item(&name, &text),
-            Block::Step(number, panel, step) => writer.draw_step(number, panel, step),
+            TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_SIZE_MM, 0.0, 10.0),
+            TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_SIZE_MM, 0.0, 60.0),
+            TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, TEXT_SIZE_MM, 0.0, 0.0),
+            TextBlock::BodyFigure => writer.draw_body_sketch(&lesson.draft),
+            TextBlock::Item(name, text) => writer.write_list_item(&name, &text),
+            TextBlock::Step(number, panel, step) => writer.draw_step(number, panel, step),
         }
     }
     let window = PageWindow { at: Point::origin(), size_mm: [0.0; 2], from: Point::origin(), scale: 1.0 };

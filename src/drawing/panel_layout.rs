@@ -196,7 +196,7 @@ pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> Option<String> {
 /// Returns the text that lists the allowances of a pattern as cut, in `unit`.
 pub(super) fn allowances_text(pattern: &Pattern, unit: Unit) -> String {
     let [waist, side, hem, centre_back] =
-        pattern.cut_allowances.into_array().map(|allowance| unit.format_given(allowance));
+        pattern.cut_allowances.into_array().map(|allowance| unit.format_given_length(allowance));
     format!(
         "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at the fold.",
         unit.name()

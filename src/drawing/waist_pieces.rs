@@ -131,7 +131,7 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
 /// Returns the note on the pieces that finish the waist, or `None` for a pattern without them.
 pub(super) fn waist_finish_note(pattern: &Pattern, unit: Unit) -> Option<String> {
     let finish = pattern.cutting().finish?;
-    let [width, underlap, depth] = finish.lengths.into_array().map(|length| unit.format_given(length));
+    let [width, underlap, depth] = finish.lengths.into_array().map(|length| unit.format_given_length(length));
     let (waist, unit) = (unit.format_for_cutters(pattern.draft().sewn_waist()), unit.name());
     Some(match finish.kind {
         WaistFinishKind::Facing => format!(

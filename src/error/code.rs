@@ -9,12 +9,12 @@ use super::Problem;
 
 /// Declares [`Code`]: for each error code its documentation, variant, JSON name and message.
 macro_rules! codes {
-    ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, |$problem:pat_param| $message:expr;)*) => {
+    ($($(#[doc = $doc:literal])+ $variant:ident = $name:literal, |$problem:pat_param| $message:expr;)*) => {
         /// Error code: the kind of a [`Problem`].
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
         #[non_exhaustive]
         pub enum Code {
-            $($(#[doc = $doc])+ #[serde(rename = $text)] $variant,)*
+            $($(#[doc = $doc])+ #[serde(rename = $name)] $variant,)*
         }
 
         impl Code {
@@ -25,12 +25,12 @@ macro_rules! codes {
             #[must_use]
             pub fn name(self) -> &'static str {
                 match self {
-                    $(Code::$variant => $text,)*
+                    $(Code::$variant => $name,)*
                 }
             }
 
-            /// Formats the text of a problem with this error code: the message without the path of the field.
-            pub(super) fn text(self, problem: &Problem) -> String {
+            /// Formats the message of a problem with this error code, without the path of the field.
+            pub(super) fn format_text(self, problem: &Problem) -> String {
                 match self {
                     $(Code::$variant => { let $problem = problem; $message })*
                 }
@@ -93,7 +93,7 @@ codes! {
         |p| format!("this column has {}, but the first column has {}", p.value_with_unit(), p.limit_with_unit());
     /// The matrix is not a covariance matrix: it is not symmetric, or not positive semidefinite.
     NotACovariance = "not_a_covariance", |p| format!("not a covariance matrix: {}", p.value_with_unit());
-    /// No value of the input, within its range, gives the target value.
+    /// No valid value of the input that a search varies gives the target value.
     OutOfReach = "out_of_reach",
         |p| format!("{} cannot be reached: {}", p.rounded_value_with_unit(), p.limit_with_unit());
     /// The text is not a valid size table in CSV.
@@ -106,29 +106,29 @@ codes! {
     /// Too little cloth is left to sew between two darts, or between a dart and a seam.
     NoRoomAtWaist = "no_room_at_waist",
         |p| format!("between two darts, or a dart and a seam, {} of cloth is left; at least {} is needed: use fewer or smaller darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// A dart would take in next to nothing, or less than nothing.
+    /// The intake of a dart would be below 0.1 cm, or negative.
     DartTooSmall = "dart_too_small",
         |p| format!("a dart would take in {}; at least {} can be sewn: use fewer darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// No amount of suppression brings the sewn waist to the required girth with the given darts.
+    /// No amount of suppression brings the sewn waist to the required girth with the darts of the draft.
     WaistNotClosed = "waist_not_closed",
         |_| "these darts cannot shape this waist: use fewer or smaller darts".to_owned();
-    /// A dart reaches below the hip line.
+    /// A dart tip lies on or below the hip line.
     TipBelowHip = "tip_below_hip",
         |p| format!("a dart tip would lie {} below the side end of the waist, but the hip line lies at {}: use a shorter dart", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// The waist at the centre lies below the hip line.
+    /// The waist at the centre lies on or below the hip line.
     WaistBelowHip = "waist_below_hip",
         |p| format!("the centre of the waist would lie {} below its side end, but the hip line lies at {}: use a larger hip depth, or lower the centre less", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// A measurement of the figure has no effect alone.
+    /// A measurement of the figure has no effect, because another measurement is missing.
     NeedsAnother = "needs_another", |p| format!("has no effect alone: give {}, too", p.limit_with_unit());
     /// A measurement of the figure does not fit the body's girths or hip depth.
     DoesNotFitBody = "does_not_fit_body",
         |p| format!("{} does not fit the other measurements of this body; the limit is {}", p.value_with_unit(), p.rounded_limit_with_unit());
-    /// The figure decides the number of a rule.
+    /// The request sets a rule whose number a measurement of the figure decides.
     DecidedByFigure = "decided_by_figure",
         |p| format!("{} is not used, as {} decides: leave it out", p.value_with_unit(), p.limit_with_unit());
-    /// The measured waist tilts too far from the waist with square corners.
+    /// The measured heights tilt the waist too far from a waist that meets every seam at a right angle.
     WaistTooTilted = "waist_too_tilted",
-        |p| format!("the waist would tilt by {} from where square corners put it; the maximum is {}: check the lengths", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+        |p| format!("the waist would tilt by {} from a waist with square corners; the maximum is {}: check the lengths", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The side seam leans too far from the vertical to be sewn to a waist.
     SideTooFlat = "side_too_flat", |p| format!(
         "the side seam leans {} from the vertical; the maximum is {}: check waist, hip and hip depth, or use {} darts",

@@ -32,7 +32,7 @@ const EIGHT_GAUSS_LEGENDRE_WEIGHTS: [f64; 8] = [
 ///
 /// A rule of 640 points gave the same lengths on eight million curves. A curve above the maximum may have a cusp, where
 /// the speed is zero and quadrature converges slowly.
-const MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL: f64 = 0.06;
+const MAX_BEND_RATIO_FOR_ONE_INTERVAL: f64 = 0.06;
 
 /// Maximum number of nested halvings when the length of a curve is measured. A part with a cusp is then shorter than
 /// 1e-15 of the curve.
@@ -137,10 +137,10 @@ impl<T: Number> ControlPointDifferences<T> {
     fn arc_length_by_halving(self, halvings: u8) -> T {
         let (change, chord) = self.squared_derivative_change_and_chord();
         let is_within = |ratio| change.le(T::constant(ratio) * chord);
-        let within_two_intervals = is_within(4.0 * MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL);
+        let within_two_intervals = is_within(4.0 * MAX_BEND_RATIO_FOR_ONE_INTERVAL);
         // Halves of a curve with NaN or infinite coordinates never bend less.
         let is_last = !change.le(T::constant(f64::MAX)) | T::Mask::uniform(halvings == 0);
-        let one_interval = is_within(MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL) | is_last & !within_two_intervals;
+        let one_interval = is_within(MAX_BEND_RATIO_FOR_ONE_INTERVAL) | is_last & !within_two_intervals;
         let by_halves = || {
             let [first, second] = self.split_at_middle().map(|half| half.arc_length_by_halving(halvings - 1));
             first + second

@@ -59,7 +59,7 @@ impl Path {
         }
     }
 
-    /// Returns the path with its start moved to a point.
+    /// Returns the path with its start moved to a point; the other control points stay.
     pub(crate) fn with_start(mut self, point: Point) -> Self {
         match &mut self {
             Self::Line([start, _]) => *start = point,
@@ -82,7 +82,7 @@ impl Path {
     }
 }
 
-/// Returns the part of connected paths from their start to a line, which they approach from the right.
+/// Returns connected paths, which start to the right of a line, up to their first point on the line.
 ///
 /// Returns `None` if the paths end before the line, move away from the line, or move against the direction `ahead`.
 pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, ahead: Vector) -> Option<Vec<Path>> {
@@ -90,7 +90,7 @@ pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, a
     let is_across = |point| line.signed_distance(point) >= 0.0;
     for path in paths {
         let crosses = is_across(path.end());
-        let path = if crosses { path.part_up_to_parameter(path.parameter_of_change(is_across)) } else { path };
+        let path = if crosses { path.part_up_to_parameter(path.first_parameter_where(is_across)) } else { path };
         if !path.always_advances_along(ahead) || !path.always_advances_along(line.left_normal()) {
             return None;
         }

@@ -33,7 +33,7 @@ impl Cubic {
         cubics
     }
 
-    /// Returns the maximum curvature towards the left of travel. An offset by its reciprocal to the left has a cusp.
+    /// Returns the maximum curvature to the left of travel, per centimetre; an offset to the left by its reciprocal has a cusp.
     pub(crate) fn max_left_curvature(&self) -> f64 {
         curve_sample_parameters().map(|t| -self.signed_curvature(t)).fold(f64::NEG_INFINITY, f64::max)
     }

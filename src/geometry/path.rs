@@ -88,9 +88,9 @@ impl<T: Number> Path<T> {
 }
 
 impl Path {
-    /// Returns the parameter at which a condition, false at the start and true at the end, becomes true of the point, by
-    /// bisection to the last bit.
-    pub(crate) fn parameter_of_change(&self, condition: impl Fn(Point) -> bool) -> f64 {
+    /// Finds by bisection, to the last bit, the parameter from which on a condition holds for the point of the path; the
+    /// condition must be false at the start and true at the end.
+    pub(crate) fn first_parameter_where(&self, condition: impl Fn(Point) -> bool) -> f64 {
         let (mut before, mut after) = (0.0, 1.0);
         loop {
             let middle = f64::midpoint(before, after);

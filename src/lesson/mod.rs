@@ -20,7 +20,7 @@ mod steps;
 mod text;
 
 pub use steps::{Measure, PanelLesson, Step, Stroke, StrokeKind};
-pub(crate) use text::{Block, lesson_blocks};
+pub(crate) use text::{TextBlock, lesson_text_blocks};
 
 use std::cmp::Ordering;
 
@@ -28,8 +28,8 @@ use crate::draft::{Draft, Role};
 use crate::field::Unit;
 use crate::geometry::{Cubic, Path, Point};
 
-/// Number of equal parts of a drawn curve at whose ends the curve is compared with the exact curve.
-const COMPARED_PARTS: u32 = 16;
+/// Number of equal parameter intervals of a drawn curve at whose ends its distance from the exact curve is measured.
+const COMPARED_INTERVALS: u32 = 16;
 
 /// Lesson: the steps that draw back and front of one draft by hand.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,12 +44,12 @@ pub struct Lesson {
     pub front: PanelLesson,
 }
 
-/// Distance of a pattern drawn by hand from the exact draft, in millimetres.
+/// Errors of a pattern drawn by hand, compared with the exact draft, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HandDifference {
-    /// Largest distance of a marked point or of a drawn curve from the exact one.
+    /// Largest distance of a marked point from the exact point, or of a drawn curve from the exact curve.
     pub distance_mm: f64,
-    /// Sewn waist, all around, of the pattern drawn by hand minus that of the draft.
+    /// Sewn waist, all around, of the pattern drawn by hand minus the sewn waist of the draft.
     pub waist_mm: f64,
 }
 
@@ -87,7 +87,7 @@ impl Lesson {
                 let strokes = lesson.steps.iter().flat_map(|step| &step.strokes).filter(|stroke| stroke.kind == kind);
                 for (stroke, path) in strokes.zip(panel.paths(role)) {
                     let curve = stroke.paths(&drawn);
-                    distance = curve.iter().map(|part| distance_from_path(part, path)).fold(distance, f64::max);
+                    distance = curve.iter().map(|part| max_distance_from_path(part, path)).fold(distance, f64::max);
                     if role == Role::Waist {
                         waist += 2.0 * (curve.iter().map(Path::length).sum::<f64>() - path.length());
                     }
@@ -98,17 +98,17 @@ impl Lesson {
     }
 }
 
-/// Returns the largest distance of points of a drawn path from the nearest point of an exact path, at equal parameter steps.
-fn distance_from_path(drawn: &Path, exact: &Path) -> f64 {
+/// Returns the largest distance, in centimetres, from a drawn to an exact path, measured at equal parameter steps of both.
+fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
     let at = |path: &Path, k: u32, of: u32| path.point_at(f64::from(k) / f64::from(of));
-    let exact: Vec<Point> = (0..=16 * COMPARED_PARTS).map(|k| at(exact, k, 16 * COMPARED_PARTS)).collect();
+    let exact: Vec<Point> = (0..=16 * COMPARED_INTERVALS).map(|k| at(exact, k, 16 * COMPARED_INTERVALS)).collect();
     let distance = |point: Point| exact.iter().map(|other| (point - other).norm()).fold(f64::INFINITY, f64::min);
-    (0..=COMPARED_PARTS).map(|k| distance(at(drawn, k, COMPARED_PARTS))).fold(0.0, f64::max)
+    (0..=COMPARED_INTERVALS).map(|k| distance(at(drawn, k, COMPARED_INTERVALS))).fold(0.0, f64::max)
 }
 
 /// Returns the smooth curve that a hand draws through points: one cubic between neighbours, and at each point the tangent of
 /// the parabola through the point and its two neighbours.
-fn smooth_curve(points: &[Point]) -> Vec<Path> {
+fn curve_through_points(points: &[Point]) -> Vec<Path> {
     let [first, .., last] = points else { return Vec::new() };
     if points.len() == 2 {
         return vec![Path::Line([*first, *last])];

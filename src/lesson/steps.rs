@@ -3,13 +3,13 @@
 //! Points are named by letters from A. Exact positions are taken from the draft. A step uses only points that are already
 //! marked.
 
-use super::smooth_curve;
+use super::curve_through_points;
 use crate::draft::{Draft, Half, Panel, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point};
 
-/// Depths below the waist at which the curve of the side seam is marked, as shares of the hip depth.
-const SIDE_SEAM_MARKS: [f64; 3] = [0.25, 0.5, 0.75];
+/// Depths below the waist at the side of the points that mark the curve of the side seam, as shares of the hip depth.
+const SIDE_SEAM_MARK_DEPTHS: [f64; 3] = [0.25, 0.5, 0.75];
 
 /// Steps that draw one panel by hand.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,7 +23,7 @@ pub struct PanelLesson {
 /// Step of drawing a panel by hand: points to mark, and strokes that join points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
-    /// What to do, in whole sentences, lengths in the unit of the lesson.
+    /// Instruction in whole sentences, with lengths in the unit of the lesson.
     pub text: String,
     /// Points that the step marks, in order.
     pub measures: Vec<Measure>,
@@ -75,7 +75,7 @@ impl Stroke {
     #[must_use]
     pub fn paths(&self, positions: &[(char, Point)]) -> Vec<Path> {
         let position = |letter: &char| positions.iter().find(|(name, _)| name == letter).map(|(_, point)| *point);
-        smooth_curve(&self.points.iter().filter_map(position).collect::<Vec<_>>())
+        curve_through_points(&self.points.iter().filter_map(position).collect::<Vec<_>>())
     }
 }
 
@@ -91,24 +91,24 @@ impl PanelLesson {
     }
 
     pub(super) fn new(draft: &Draft, panel: &Panel, unit: Unit) -> Self {
-        let mut pen = LessonBuilder { unit, marked: Vec::new(), steps: Vec::new() };
-        pen.draw_frame(draft, panel);
-        pen.draw_side_seam(draft, panel);
-        let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| pen.draw_dart(panel, k)).collect();
-        pen.draw_waist(panel, &mouths);
-        pen.add_check_and_label(panel);
-        Self { half: panel.half, steps: pen.steps }
+        let mut builder = PanelLessonBuilder { unit, marked: Vec::new(), steps: Vec::new() };
+        builder.add_frame_steps(draft, panel);
+        builder.add_side_seam_steps(draft, panel);
+        let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| builder.add_dart_step(panel, k)).collect();
+        builder.add_waist_step(panel, &mouths);
+        builder.add_check_step(panel);
+        Self { half: panel.half, steps: builder.steps }
     }
 }
 
 /// Builder of the steps of one panel: the points marked so far, with their letters, and the steps written so far.
-struct LessonBuilder {
+struct PanelLessonBuilder {
     unit: Unit,
     marked: Vec<(char, Point)>,
     steps: Vec<Step>,
 }
 
-impl LessonBuilder {
+impl PanelLessonBuilder {
     /// Marks the point `at` with the next letter; returns its distances from the point with the letter `from`.
     fn mark_point(&mut self, from: char, at: Point) -> Measure {
         let start = self.marked.iter().find(|(name, _)| *name == from).map_or_else(Point::origin, |(_, point)| *point);
@@ -122,7 +122,7 @@ impl LessonBuilder {
         self.steps.push(Step { text, measures, strokes: strokes.iter().map(stroke).collect(), is_above_hip });
     }
 
-    fn in_unit(&self, cm: f64) -> String {
+    fn format_length(&self, cm: f64) -> String {
         self.unit.format_for_cutters(cm.abs())
     }
 
@@ -130,7 +130,7 @@ impl LessonBuilder {
     fn measure_in_words(&self, measure: &Measure) -> String {
         let way = |distance: f64, [ahead, back]: [&str; 2]| {
             let is_marked = self.unit.round_to_ruler_mark(distance) != 0.0;
-            is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.in_unit(distance)))
+            is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.format_length(distance)))
         };
         let ways = [way(measure.out, ["out", "in"]), way(measure.down, ["down", "up"])];
         let ways: Vec<String> = ways.into_iter().flatten().collect();
@@ -146,8 +146,8 @@ impl LessonBuilder {
         measures.iter().map(|measure| self.measure_in_words(measure)).collect::<Vec<_>>().join("; ")
     }
 
-    /// Draws the rectangle of the panel: centre line, hip line, hem and side (A to F).
-    fn draw_frame(&mut self, draft: &Draft, panel: &Panel) {
+    /// Adds the steps that draw the rectangle of the panel: centre line, hip line, hem and side (points A to F).
+    fn add_frame_steps(&mut self, draft: &Draft, panel: &Panel) {
         use StrokeKind::{Help, Straight};
         let (hip, hem, width) = (draft.body().hip_depth, draft.body().length, panel.width);
         let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
@@ -158,15 +158,15 @@ impl LessonBuilder {
         let text = format!(
             "Mark A near the upper edge of the paper. Draw a line from A straight down: the {centre}. On it measure \
              from A down {} to B, and down {} to C.",
-            self.in_unit(hip),
-            self.in_unit(hem)
+            self.format_length(hip),
+            self.format_length(hem)
         );
         self.push(text, line.to_vec(), &[(&['A', 'C'], Straight)], false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
         let text = format!(
             "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
              from B to E is the hip line, from C to F the hem, from E to F the lower side seam.",
-            self.in_unit(width)
+            self.format_length(width)
         );
         let strokes: [(&[char], StrokeKind); 5] = [
             (&['A', 'D'], Help),
@@ -178,17 +178,17 @@ impl LessonBuilder {
         self.push(text, square.to_vec(), &strokes, false);
     }
 
-    /// Marks the ends of the waist (G, H) and draws the side seam above the hip line.
-    fn draw_side_seam(&mut self, draft: &Draft, panel: &Panel) {
+    /// Adds the steps that mark the ends of the waist (points G and H) and draw the side seam above the hip line.
+    fn add_side_seam_steps(&mut self, draft: &Draft, panel: &Panel) {
         let ends = [('D', panel.waist_width, 0.0), ('A', 0.0, panel.waist_lowering)];
         let ends = ends.map(|(from, x, y)| self.mark_point(from, Point::new(x, y))).to_vec();
         let [side_end, centre_end] = [0, 1].map(|k: usize| self.measure_in_words(&ends[k]));
         let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.");
         self.push(text, ends, &[], true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
-        let at_depth = |depth: f64| seam.point_at(seam.parameter_of_change(|point| point.y >= depth));
+        let at_depth = |depth: f64| seam.point_at(seam.first_parameter_where(|point| point.y >= depth));
         let marks: Vec<Measure> =
-            SIDE_SEAM_MARKS.map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth))).into();
+            SIDE_SEAM_MARK_DEPTHS.map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth))).into();
         let through: Vec<char> = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
         let text = format!(
             "Side seam: {}. Draw a smooth curve from G through these points to E. At E it runs into the straight side \
@@ -198,8 +198,8 @@ impl LessonBuilder {
         self.push(text, marks, &[(&through, StrokeKind::SideSeam)], true);
     }
 
-    /// Draws the dart at index `k` of a panel; returns the letters of the ends of its mouth, the inner end first.
-    fn draw_dart(&mut self, panel: &Panel, k: usize) -> [char; 2] {
+    /// Adds the step that draws dart `k` of a panel, from 0 at the centre; returns the letters of its mouth, inner end first.
+    fn add_dart_step(&mut self, panel: &Panel, k: usize) -> [char; 2] {
         let dart = &panel.darts[k];
         let inner = self.mark_point('A', dart.inner);
         let outer = self.mark_point('A', dart.outer);
@@ -214,8 +214,8 @@ impl LessonBuilder {
             "{name}: {}. This is its mouth, {} wide. Its tip lies {} below the middle of the mouth: {}. Join {} and {} \
              to {}.",
             self.measures_in_words(&[inner, outer]),
-            self.in_unit(dart.intake),
-            self.in_unit(dart.length),
+            self.format_length(dart.intake),
+            self.format_length(dart.length),
             self.measure_in_words(&tip),
             inner.to,
             outer.to,
@@ -227,8 +227,8 @@ impl LessonBuilder {
         [inner.to, outer.to]
     }
 
-    /// Draws the stretches of the waist, from the centre over the darts to the side; `mouths` are the letters of the mouths.
-    fn draw_waist(&mut self, panel: &Panel, mouths: &[[char; 2]]) {
+    /// Adds the step that draws the waist between centre, darts and side; `mouths` has the letters of each dart's mouth.
+    fn add_waist_step(&mut self, panel: &Panel, mouths: &[[char; 2]]) {
         let middles: Vec<Measure> = panel
             .paths(Role::Waist)
             .map(|path| path.point_at(0.5))
@@ -252,7 +252,7 @@ impl LessonBuilder {
         self.push(text, middles.clone(), &strokes, true);
     }
 
-    fn add_check_and_label(&mut self, panel: &Panel) {
+    fn add_check_step(&mut self, panel: &Panel) {
         let cut = match panel.half {
             Half::Back => "back, cut 2 (mirrored)",
             Half::Front => "front, cut 1 on the fold",
@@ -261,8 +261,8 @@ impl LessonBuilder {
             "Check: measured along its curves, without the mouths of darts, the waist is {}; the side seam from G to F is {}. \
              Draw an arrow parallel to the line from A to C: the grain line. Write on the piece: {cut}. These are seam lines: \
              add allowances.",
-            self.in_unit(panel.edge_length(Role::Waist)),
-            self.in_unit(panel.edge_length(Role::Side))
+            self.format_length(panel.edge_length(Role::Waist)),
+            self.format_length(panel.edge_length(Role::Side))
         );
         self.push(text, Vec::new(), &[], false);
     }

@@ -5,7 +5,7 @@ use crate::draft::Half;
 use crate::field::Unit;
 
 /// Part of the text of a lesson: title, heading, paragraph, figure, list item or step.
-pub(crate) enum Block<'a> {
+pub(crate) enum TextBlock<'a> {
     /// Title of the lesson.
     Title(String),
     /// Heading of a section.
@@ -20,7 +20,7 @@ pub(crate) enum Block<'a> {
     Step(usize, &'a PanelLesson, &'a Step),
 }
 
-/// Instructions for taking each of the four body measurements (common practice).
+/// Instructions for taking the four body measurements: waist, hip, hip depth, length (common practice).
 const HOW_TO_MEASURE: [&str; 4] = [
     "around the natural waist, where a narrow tape tied around the body settles",
     "around the fullest part of the hip, level all around",
@@ -72,13 +72,13 @@ const SIGNS_OF_BAD_FIT: [(&str, &str); 11] = [
 const METHOD_LIMITS: &str = "The method knows girths and heights, not cloth, posture or taste. Two bodies with the same four numbers \
                       get the same skirt; a full belly, a swayed back or unequal hips show only on the body. The trial garment decides.";
 
-/// Returns the blocks of a lesson in order.
-pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
+/// Returns the text of a lesson as blocks, in reading order.
+pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     let (unit, draft) = (lesson.unit, &lesson.draft);
     let (body, ease) = (draft.body(), draft.ease());
     let mut blocks = vec![
-        Block::Title("A straight skirt, drawn by hand".to_owned()),
-        Block::Paragraph(format!(
+        TextBlock::Title("A straight skirt, drawn by hand".to_owned()),
+        TextBlock::Paragraph(format!(
             "Waist {}, hip {}, hip depth {}, length {}; ease {} at the waist and {} at the hip. Half a back and half a front \
              are drawn, with pencil, ruler, set square and hip curve. All lengths are in {}. This is geometry, not fit: sew \
              a trial garment (toile) first.",
@@ -90,24 +90,24 @@ pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
             unit.format_for_cutters(ease.hip),
             if unit == Unit::Cm { "centimetres" } else { "inches" },
         )),
-        Block::Heading("Measure"),
-        Block::Paragraph("Measure snugly, over what will be worn under the skirt.".to_owned()),
-        Block::BodyFigure,
+        TextBlock::Heading("Measure"),
+        TextBlock::Paragraph("Measure snugly, over what will be worn under the skirt.".to_owned()),
+        TextBlock::BodyFigure,
     ];
     let names = ["waist", "hip", "hip depth", "length"];
-    blocks
-        .extend(names.into_iter().zip(HOW_TO_MEASURE).map(|(name, how)| Block::Item(name.to_owned(), how.to_owned())));
+    let item = |(name, how): (&str, &str)| TextBlock::Item(name.to_owned(), how.to_owned());
+    blocks.extend(names.into_iter().zip(HOW_TO_MEASURE).map(item));
     for panel in lesson.panels() {
-        blocks.push(Block::Heading(match panel.half {
+        blocks.push(TextBlock::Heading(match panel.half {
             Half::Back => "Draw the back",
             Half::Front => "Draw the front",
         }));
-        blocks.push(Block::Paragraph("\"Out\" is towards the side, \"in\" towards the centre.".to_owned()));
-        blocks.extend(panel.steps.iter().zip(1..).map(|(step, number)| Block::Step(number, panel, step)));
+        blocks.push(TextBlock::Paragraph("\"Out\" is towards the side, \"in\" towards the centre.".to_owned()));
+        blocks.extend(panel.steps.iter().zip(1..).map(|(step, number)| TextBlock::Step(number, panel, step)));
     }
     let difference = lesson.rounding();
-    blocks.push(Block::Heading("How exact it is"));
-    blocks.push(Block::Paragraph(format!(
+    blocks.push(TextBlock::Heading("How exact it is"));
+    blocks.push(TextBlock::Paragraph(format!(
         "With every length rounded to the {}, and the curves as smooth as a hip curve draws them, no line lies more than {:.1} mm \
          from the computed pattern, and the sewn waist is {:.1} mm {} all around.",
         if unit == Unit::Cm { "millimetre" } else { "sixteenth of an inch" },
@@ -115,17 +115,17 @@ pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
         difference.waist_mm.abs(),
         if difference.waist_mm < 0.0 { "shorter" } else { "longer" },
     )));
-    blocks.push(Block::Heading("Sew a trial garment"));
+    blocks.push(TextBlock::Heading("Sew a trial garment"));
     blocks.extend(
-        ORDER_OF_WORK.iter().zip(1..).map(|(text, number)| Block::Item(format!("{number}."), (*text).to_owned())),
+        ORDER_OF_WORK.iter().zip(1..).map(|(text, number)| TextBlock::Item(format!("{number}."), (*text).to_owned())),
     );
-    blocks.push(Block::Heading("Look, pin and correct"));
-    blocks.push(Block::Paragraph(
+    blocks.push(TextBlock::Heading("Look, pin and correct"));
+    blocks.push(TextBlock::Paragraph(
         "Pin until it hangs well, measure what was pinned, and correct the draft with `kirtle correct`.".to_owned(),
     ));
-    blocks.extend(SIGNS_OF_BAD_FIT.map(|(sign, correction)| Block::Item(sign.to_owned(), correction.to_owned())));
-    blocks.push(Block::Heading("What the method does not know"));
-    blocks.push(Block::Paragraph(METHOD_LIMITS.to_owned()));
+    blocks.extend(SIGNS_OF_BAD_FIT.map(|(sign, correction)| TextBlock::Item(sign.to_owned(), correction.to_owned())));
+    blocks.push(TextBlock::Heading("What the method does not know"));
+    blocks.push(TextBlock::Paragraph(METHOD_LIMITS.to_owned()));
     blocks
 }
 
@@ -133,15 +133,15 @@ impl Lesson {
     /// Returns the lesson as Markdown, without figures.
     #[must_use]
     pub fn to_markdown(&self) -> String {
-        let block = |block: Block| match block {
-            Block::Title(text) => format!("# {text}\n\n"),
-            Block::Heading(text) => format!("\n## {text}\n\n"),
-            Block::Paragraph(text) => format!("{text}\n\n"),
-            Block::BodyFigure => String::new(),
-            Block::Item(name, text) if name.ends_with('.') && name.len() < 4 => format!("{name} {text}\n"),
-            Block::Item(name, text) => format!("- **{name}** {text}\n"),
-            Block::Step(number, _, step) => format!("{number}. {}\n", step.text),
+        let block = |block: TextBlock| match block {
+            TextBlock::Title(text) => format!("# {text}\n\n"),
+            TextBlock::Heading(text) => format!("\n## {text}\n\n"),
+            TextBlock::Paragraph(text) => format!("{text}\n\n"),
+            TextBlock::BodyFigure => String::new(),
+            TextBlock::Item(name, text) if name.ends_with('.') && name.len() < 4 => format!("{name} {text}\n"),
+            TextBlock::Item(name, text) => format!("- **{name}** {text}\n"),
+            TextBlock::Step(number, _, step) => format!("{number}. {}\n", step.text),
         };
-        lesson_blocks(self).into_iter().map(block).collect()
+        lesson_text_blocks(self).into_iter().map(block).collect()
     }
 }

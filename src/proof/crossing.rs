@@ -57,7 +57,7 @@ fn neighbours_meet_outside_corner(first: &CubicWithBox, second: &CubicWithBox) -
     first_rest.meets_curve(second) || first_corner.meets_curve(&second_rest)
 }
 
-/// A cubic with the bounding box of its control points.
+/// Cubic curve with the bounding box of its control points.
 #[derive(Clone, Copy)]
 struct CubicWithBox {
     cubic: Cubic,

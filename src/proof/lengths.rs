@@ -4,12 +4,12 @@
 use crate::draft::Edge;
 use crate::geometry::{Path, Point};
 
-/// Maximum change of a converged length by the last extrapolation, as a share of the length.
-const MAX_LAST_CHANGE_SHARE: f64 = 1e-13;
+/// Maximum change of a converged length in the last extrapolation, relative to the length.
+const RELATIVE_TOLERANCE: f64 = 1e-13;
 
-/// Maximum change of a converged length by the extrapolation before the last, as a share of the length: a single change
-/// may be small by chance.
-const MAX_PREVIOUS_CHANGE_SHARE: f64 = 1e-9;
+/// Maximum change of a converged length in the extrapolation before the last, relative to the length. It is tested
+/// because a single change may be small by chance.
+const PREVIOUS_RELATIVE_TOLERANCE: f64 = 1e-9;
 
 /// Number of chords of the first inscribed polygon.
 const FIRST_POLYGON_CHORDS: u32 = 4;
@@ -46,7 +46,7 @@ pub(super) fn length_by_polygons(path: &Path) -> f64 {
         row.push(next);
         let previous_length = std::mem::replace(&mut length, next);
         let previous = std::mem::replace(&mut change, (length - previous_length).abs());
-        let has_converged = change <= MAX_LAST_CHANGE_SHARE * length && previous <= MAX_PREVIOUS_CHANGE_SHARE * length;
+        let has_converged = change <= RELATIVE_TOLERANCE * length && previous <= PREVIOUS_RELATIVE_TOLERANCE * length;
         if has_converged || chords >= MAX_POLYGON_CHORDS || !length.is_finite() {
             return length;
         }
@@ -68,5 +68,5 @@ fn x_where_path_crosses_level(path: &Path, level: f64) -> Option<f64> {
         return None;
     }
     let is_across = |point: Point| (point.y < level) != (start.y < level);
-    Some(path.point_at(path.parameter_of_change(is_across)).x)
+    Some(path.point_at(path.first_parameter_where(is_across)).x)
 }

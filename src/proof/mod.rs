@@ -65,7 +65,7 @@ pub struct Check {
 pub struct Proof {
     /// Whether every check holds.
     pub holds: bool,
-    /// Checks of the whole garment, then of the back, then of the front.
+    /// Checks in order: whole garment, figure of the body, back panel, front panel.
     pub checks: Vec<Check>,
 }
 
@@ -100,8 +100,8 @@ pub struct ExpectedFigure {
 }
 
 impl ExpectedFigure {
-    /// Returns what a draft must measure for the figure of its body. A front waist or a high hip that cannot be reached is
-    /// a finding and is not expected.
+    /// Returns the measurements that the figure of a draft's body requires. A front waist or a high hip that the draft could
+    /// not reach is reported as a finding, and is `None` here.
     fn of_draft(draft: &Draft) -> Self {
         let (body, ease) = (draft.body(), draft.ease());
         let (figure, rules) = (draft.figure(), &draft.rules().panel_rules);
@@ -127,9 +127,9 @@ impl ExpectedFigure {
         expected
     }
 
-    /// Returns the checks of the outlines of back and front against what is expected.
-    fn checks(&self, panels: [&[Edge]; 2], sewn_front: &SewnPanelWaist, hip_depth: f64) -> Vec<Check> {
-        let [back, front] = panels.map(sewing::centre_below_side);
+    /// Measures the outlines of back and front, and returns the checks against these expected measurements.
+    fn check_outlines(&self, panels: [&[Edge]; 2], sewn_front: &SewnPanelWaist, hip_depth: f64) -> Vec<Check> {
+        let [back, front] = panels.map(sewing::centre_depth_below_side);
         let front_hip = 2.0 * lengths::outline_width_at_level(panels[1], hip_depth);
         let checks = [
             ("waist_height", "back", back, self.back_lowering),
@@ -216,7 +216,7 @@ impl Proof {
     pub fn of_figure(back: &[Edge], front: &[Edge], expected: &ExpectedLengths, figure: &ExpectedFigure) -> Self {
         let sewn = [back, front].map(sewing::waist_with_darts_closed);
         let mut checks = garment_checks([back, front], &sewn, expected);
-        checks.extend(figure.checks([back, front], &sewn[1], expected.hip_depth));
+        checks.extend(figure.check_outlines([back, front], &sewn[1], expected.hip_depth));
         for (half, edges, sewn) in [(Half::Back, back, &sewn[0]), (Half::Front, front, &sewn[1])] {
             checks.extend(panel_checks(half.name(), edges, sewn, expected));
         }
@@ -267,7 +267,7 @@ impl Check {
     }
 }
 
-/// Returns the checks of the whole garment: girth at waist and hip, and side seams of back and front alike.
+/// Returns the checks of the whole garment: girth at waist and hip, and whether the side seams of back and front are equal.
 fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnPanelWaist; 2], expected: &ExpectedLengths) -> Vec<Check> {
     let waist: f64 = sewn.iter().map(SewnPanelWaist::panel_waist_length).sum();
     let hip: f64 = panels.iter().map(|edges| lengths::outline_width_at_level(edges, expected.hip_depth)).sum();
@@ -281,7 +281,7 @@ fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnPanelWaist; 2], expected: &E
     ]
 }
 
-/// Returns the checks of one panel: corners, lengths, darts, and whether its outline is closed and crosses itself.
+/// Returns the checks of one panel: corners, lengths, darts, and whether its outline is closed and free of crossings.
 fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnPanelWaist, expected: &ExpectedLengths) -> Vec<Check> {
     let (side, hem) = (sewing::edge_paths_with_role(edges, Role::Side), sewing::edge_paths_with_role(edges, Role::Hem));
     let drop = |paths: &[Path]| match (paths.first(), paths.last()) {
@@ -309,12 +309,12 @@ fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnPanelWaist, expe
     checks
 }
 
-/// Returns the signed angle from one direction to another in degrees, from −180 to 180.
+/// Returns the angle from one direction to another in degrees, from −180 to 180, positive clockwise (`y` down).
 fn signed_angle_degrees(from: Vector, to: Vector) -> f64 {
     libm::atan2(cross(from, to), from.dot(&to)).to_degrees()
 }
 
-/// Returns the distance between two points.
+/// Returns the distance between two points, in centimetres.
 fn distance(a: Point, b: Point) -> f64 {
     norm(b - a)
 }

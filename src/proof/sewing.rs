@@ -85,8 +85,8 @@ impl SewnPanelWaist {
     }
 }
 
-/// Returns the depth of the waist at the centre line below the waist at the side seam, in centimetres; NaN without either.
-pub(super) fn centre_below_side(edges: &[Edge]) -> f64 {
+/// Returns the depth of the waist at the centre below the waist at the side, in centimetres; NaN without centre or side edge.
+pub(super) fn centre_depth_below_side(edges: &[Edge]) -> f64 {
     let (centre, side) = (edge_paths_with_role(edges, Role::Centre), edge_paths_with_role(edges, Role::Side));
     match (centre.last(), side.first()) {
         (Some(centre), Some(side)) => centre.end().y - side.start().y,

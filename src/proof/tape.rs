@@ -4,8 +4,8 @@ use super::{distance, lengths};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point};
 
-/// Returns the width of a panel, darts closed, along a tape that follows the waist at the top, is level at the hip line, and bends
-/// in between less and less; NaN for an outline without waist or side seam.
+/// Returns the width in centimetres of a panel, darts closed, along a tape at `level`: along the waist at the top, level at the
+/// hip line, gradually flatter in between; NaN for an outline without waist or side seam.
 pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f64 {
     let bend = (hip_depth - level) / hip_depth;
     let with_role = |role: Role| edges.iter().filter(move |edge| edge.role == role).map(|edge| edge.path);
@@ -15,9 +15,9 @@ pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f6
         let lowered = |corner: Point| corner.y * bend + level;
         let from = start.unwrap_or(Point::new(waist.start().x, lowered(waist.start())));
         let ends = if waists.peek().is_some() {
-            [legs.next(), legs.next()].map(|leg| Some(point_at_height(&leg?, lowered(waist.end()))))
+            [legs.next(), legs.next()].map(|leg| Some(point_at_y(&leg?, lowered(waist.end()))))
         } else {
-            [side.map(|side| point_at_height(&side, level)); 2]
+            [side.map(|side| point_at_y(&side, level)); 2]
         };
         let [Some(to), Some(next)] = ends else { return f64::NAN };
         let excess = lengths::length_by_polygons(&waist) / distance(waist.start(), waist.end()) - 1.0;
@@ -27,15 +27,15 @@ pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f6
     width
 }
 
-/// Returns the point of a path with monotone `y` at a height; below the path, the point below its lower end.
-fn point_at_height(path: &Path, height: f64) -> Point {
+/// Returns the point at a `y` of a path with monotone `y`; where the path does not reach, a point straight below its lower end.
+fn point_at_y(path: &Path, y: f64) -> Point {
     let (start, end) = (path.start(), path.end());
-    let x = if (start.y < height) != (end.y < height) {
-        path.point_at(path.parameter_of_change(|point| (point.y < height) != (start.y < height))).x
+    let x = if (start.y < y) != (end.y < y) {
+        path.point_at(path.first_parameter_where(|point| (point.y < y) != (start.y < y))).x
     } else if start.y > end.y {
         start.x
     } else {
         end.x
     };
-    Point::new(x, height)
+    Point::new(x, y)
 }

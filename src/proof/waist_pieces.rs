@@ -36,7 +36,7 @@ impl Pattern {
             }
         }
         if let [back, front] = &*self.waist_pieces {
-            let [back, front] = [back, front].map(|piece| length_of_role(&piece.seam, Role::Side));
+            let [back, front] = [back, front].map(|piece| edge_length_with_role(&piece.seam, Role::Side));
             checks.push(Check::length_check("facing_sides_equal", "both", front, back));
         }
         let holds = checks.iter().all(|check| check.holds);
@@ -44,12 +44,12 @@ impl Pattern {
     }
 }
 
-/// Returns the total length of the edges of a role, in centimetres.
-fn length_of_role(edges: &[Edge], role: Role) -> f64 {
+/// Returns the total length of the edges with a role, in centimetres.
+fn edge_length_with_role(edges: &[Edge], role: Role) -> f64 {
     edges.iter().filter(|edge| edge.role == role).map(|edge| lengths::length_by_polygons(&edge.path)).sum()
 }
 
-/// Returns the distances along the sewn waist of a panel, from the centre to each closed dart and to the side seam.
+/// Returns the distances along a panel's sewn waist from the centre to each closed dart and to the side seam, in centimetres.
 fn distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
     let mut along = 0.0;
     let ends = sewn.waist.iter().map(|path| {
@@ -59,8 +59,8 @@ fn distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
     ends.collect()
 }
 
-/// Returns the checks of a waistband: its long edges exceed the sewn waist by the underlap, and each notch lies at a seam
-/// of the waist.
+/// Returns the checks of a waistband: each long edge is as long as the whole sewn waist and the underlap, and each notch lies
+/// at a dart, a side seam or a centre of the sewn waist.
 fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64) -> [Check; 2] {
     let [back, front] = sewn.each_ref().map(distances_along_waist);
     let [side, front_waist] = sewn.each_ref().map(SewnPanelWaist::panel_waist_length);
@@ -79,7 +79,7 @@ fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64
     });
     let error = if is_complete { sewing::max_or_nan(error) } else { f64::NAN };
     // Both long edges have the role of the waist.
-    let length = length_of_role(&band.seam, Role::Waist);
+    let length = edge_length_with_role(&band.seam, Role::Waist);
     [
         Check::length_check("waistband_length", "both", length, 2.0 * (2.0 * half + underlap)),
         Check::length_check("waistband_notches", "both", error, 0.0),
@@ -96,7 +96,7 @@ fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Che
     let error = if is_complete { sewing::max_or_nan(error) } else { f64::NAN };
     let crossings = super::crossing::count_outline_crossings(seam);
     [
-        Check::length_check("facing_waist", panel, length_of_role(seam, Role::Waist), sewn.panel_waist_length()),
+        Check::length_check("facing_waist", panel, edge_length_with_role(seam, Role::Waist), sewn.panel_waist_length()),
         Check::length_check("facing_notches", panel, error, 0.0),
         Check::length_check("facing_closed", panel, sewing::max_outline_gap(seam), 0.0),
         Check::new("facing_crossings", panel, "count", crossings, 0.0, 0.0),

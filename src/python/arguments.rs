@@ -144,7 +144,7 @@ pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) 
 
 /// Parses the name of a unit, `cm` or `in`; raises `InputError` for another name.
 pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
-    parse_one_of_units(&Unit::OF_DOCUMENTS, name)
+    parse_one_of_units(&Unit::DOCUMENT_UNITS, name)
 }
 
 /// Parses the name of the unit of a table, `cm`, `in` or `mm`; raises `InputError` for another name.

@@ -4,7 +4,7 @@ use num_dual::{Dual2_64, Dual2SVec64, Dual64, DualNum, DualSVec64, HyperDual64};
 
 use super::{Number, Scalar};
 
-/// Implements [`Number`] and [`Scalar`] for dual numbers: generic parameters in brackets, type, order of derivatives.
+/// Implements [`Number`] and [`Scalar`] for dual numbers: generic parameters, type, order of derivatives, `may_vary`.
 macro_rules! impl_dual_numbers {
     ($([$($size:tt)*] $name:ty: $order:literal, $varies:expr;)*) => {$(
         impl<$($size)*> Number for $name {

@@ -15,7 +15,7 @@ pub(crate) const LANES: usize = 16;
 #[repr(align(64))]
 pub(crate) struct Lanes(pub(crate) [f64; LANES]);
 
-/// Truth value of each lane: 1 for true, 0 for false. In a set, flag `k` adds 2ᵏ.
+/// Truth value of each lane: 1 for true, 0 for false. A set of flags in a lane is the sum of 2ᵏ over its true flags `k`.
 ///
 /// An array of `bool` or of integers would leave the vector registers that hold the numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -104,7 +104,7 @@ impl SizeChart {
     pub fn new(sizes: Vec<Size>) -> Result<Self, Problems> {
         let mut problems = Vec::new();
         if sizes.len() < MIN_SIZES {
-            problems.push(Problem::new(Code::TooFew, "sizes").with_counts(sizes.len(), MIN_SIZES, "sizes"));
+            problems.push(Problem::new(Code::TooFew, "sizes").with_count_and_limit(sizes.len(), MIN_SIZES, "sizes"));
         }
         let too_many = Problem::if_too_many("sizes", sizes.len(), SizeChart::MAX_SIZES_PER_CHART, "sizes");
         Problems::ok_if_empty(too_many.into_iter().collect())?;

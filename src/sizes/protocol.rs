@@ -79,8 +79,8 @@ fn table(head: [&str; 3], mut rows: Vec<Row>) -> Vec<Row> {
 fn name_and_number(name: &str, kind: FieldKind, value: f64, unit: Unit) -> (String, String) {
     let name = name.replace('_', " ");
     match kind {
-        FieldKind::Length => (name, unit.format_given(value)),
-        _ => (format!("{name} (ratio)"), Unit::Cm.format_given(value)),
+        FieldKind::Length => (name, unit.format_given_length(value)),
+        _ => (format!("{name} (ratio)"), Unit::Cm.format_given_length(value)),
     }
 }
 
