@@ -34,13 +34,13 @@ pub(super) struct ChartSearch<'a> {
     pub(super) people: GirthPoints,
     /// People with girths rounded to the search grid; equal to `people` if there are few people.
     pub(super) grid_points: GirthPoints,
-    /// Whether the grid points differ from the people.
+    /// Whether the girths of `grid_points` are rounded; false for few people.
     pub(super) is_rounded: bool,
     /// Lower bound on the mean loss of every chart with the requested number of sizes: the certified bound of
     /// [`Loss::Within`], or the bound of one girth.
     pub(super) bound: f64,
-    /// Bound for [`Loss::Within`] with its certificate, if the settings ask for a certificate.
-    pub(super) certificate: Option<CoverageBound>,
+    /// Certified bound for [`Loss::Within`], if the settings ask for a certificate; `None` for any other loss.
+    pub(super) coverage_bound: Option<CoverageBound>,
 }
 
 impl<'a> ChartSearch<'a> {
@@ -69,7 +69,7 @@ impl<'a> ChartSearch<'a> {
         let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
         let grid_points =
             if is_rounded { GirthPoints::rounded(waist, hip, weights, loss, on_grid)? } else { people.clone() };
-        let certificate = match loss {
+        let coverage_bound = match loss {
             Loss::Within(tolerance) if settings.certify => Some(CoverageBound::new(
                 [waist, hip],
                 weights,
@@ -84,7 +84,7 @@ impl<'a> ChartSearch<'a> {
         let (waist_loss, hip_loss) = (waist_loss?, hip_loss?);
         let is_additive = !matches!(loss, Loss::Within(_));
         let one_girth = if is_additive { waist_loss + hip_loss } else { waist_loss.max(hip_loss) };
-        let bound = certificate.as_ref().map_or(0.0, |certificate| certificate.min_unserved).max(one_girth);
+        let bound = coverage_bound.as_ref().map_or(0.0, |bound| bound.min_unserved).max(one_girth);
         let columns = [waist, hip];
         Ok(Self {
             size_count,
@@ -97,7 +97,7 @@ impl<'a> ChartSearch<'a> {
             grid_points,
             is_rounded,
             bound,
-            certificate,
+            coverage_bound,
         })
     }
 
@@ -148,7 +148,7 @@ pub(super) fn chart_search_problems(
     problems
 }
 
-/// Returns the problems of the columns of people: empty, a number out of range, or different lengths.
+/// Returns the problems of the columns of waists, hips and weights: empty, a number out of range, or different lengths.
 pub(super) fn people_problems(waist: &[f64], hip: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Vec<Problem> {
     let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_girth_problem(name, girths, loss));
     let lengths = Problem::if_not_one_number_per_person("hip", hip.len(), waist.len());

@@ -22,13 +22,13 @@ pub struct ChartComparison {
     pub learnt: usize,
     /// Number of held-out people of the first split, on whom both charts are judged.
     pub held_out: usize,
-    /// Mean loss of the training people in the best chart, over all splits: an optimistic estimate.
+    /// Mean, over the splits, of the mean loss of the training people in the best chart: an optimistic estimate.
     pub learnt_loss: f64,
-    /// Mean loss of the held-out people in the best chart, over all splits.
+    /// Mean, over the splits, of the mean loss of the held-out people in the best chart.
     pub best_loss: f64,
-    /// Mean loss of the held-out people in the given chart, over all splits.
+    /// Mean, over the splits, of the mean loss of the held-out people in the given chart.
     pub given_loss: f64,
-    /// For each split, the loss of the given chart minus that of the best chart.
+    /// Gain of each split: mean loss of the held-out people in the given chart, minus their mean loss in the best chart.
     pub gains: Vec<f64>,
 }
 
@@ -36,8 +36,8 @@ impl ChartComparison {
     /// Returns the 95 % interval of the gain: the mean over the splits, and 1.96 standard errors to either side. `None` for
     /// one split.
     ///
-    /// The splits share people. Their variance is therefore multiplied by 1/J + held out/learnt for J splits, and not by 1/J
-    /// (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
+    /// The squared standard error is the variance of the gains × (1/J + held out/learnt) for J splits, and not × 1/J, because the
+    /// splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
     #[must_use]
     pub fn gain_interval(&self) -> Option<(f64, f64)> {
         let splits = self.gains.len() as f64;

@@ -9,7 +9,7 @@
 //! [`Loss::Within`]: super::Loss::Within
 
 use super::chart_search::ChartSearch;
-use super::coverage::{interval_end_index_by_start, max_coverage_interval_midpoints};
+use super::coverage::{interval_end_indices, max_coverage_interval_midpoints};
 use super::points::{GirthPoints, WaistHip};
 use crate::error::{Problem, Problems};
 use crate::field::EQUALITY_TOLERANCE_CM;
@@ -19,16 +19,16 @@ use crate::random::CounterRng;
 /// Maximum number of grid nodes: distinct waists × distinct hips.
 const MAX_GRID_NODES: usize = 4_000_000;
 
-/// Maximum number of passes in which each square in turn is moved to a better place.
+/// Maximum number of passes; in each pass, every square in turn moves to a better place if there is one.
 const MAX_SQUARE_MOVE_PASSES: usize = 100;
 
 /// Returns the midpoints of squares that cover many people: the best of several starts, improved on all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Result<Vec<WaistHip>, Problems> {
     let mut grid = WaistHipGrid::from_points(&search.grid_points, tolerance)?;
     // For few people only the starts count, as a start keeps its squares when sizes are added.
-    let certificate = search.certificate.as_ref().filter(|_| search.is_rounded);
-    let by_multipliers = certificate.map(|certificate| {
-        add_and_slide_midpoints(&search.people, certificate.midpoints.clone(), search.size_count, tolerance)
+    let certified = search.coverage_bound.as_ref().filter(|_| search.is_rounded);
+    let by_multipliers = certified.map(|certified| {
+        add_and_slide_midpoints(&search.people, certified.midpoints.clone(), search.size_count, tolerance)
     });
     let by_multipliers = by_multipliers.transpose()?.map(|(midpoints, _)| midpoints);
     let loss = |midpoints: &Vec<WaistHip>| search.people.mean_loss(midpoints, search.loss);
@@ -65,7 +65,7 @@ struct WaistHipGrid {
 type LowerCorner = [usize; 2];
 
 impl WaistHipGrid {
-    /// Adds each point's weight to its node; returns a problem if there are too many nodes.
+    /// Creates the grid, with each point's weight added to the point's node; returns a problem if there are too many nodes.
     fn from_points(grid_points: &GirthPoints, tolerance: f64) -> Result<Self, Problems> {
         let girths = [0, 1].map(|girth: usize| {
             let mut distinct: Vec<f64> = grid_points.girths.iter().map(|girths| girths[girth]).collect();
@@ -73,7 +73,7 @@ impl WaistHipGrid {
             distinct.dedup();
             distinct
         });
-        let ends = girths.each_ref().map(|girths| interval_end_index_by_start(girths, tolerance));
+        let ends = girths.each_ref().map(|girths| interval_end_indices(girths, tolerance));
         let nodes = girths[0].len() * girths[1].len();
         let problem = Problem::if_too_many("search.step", nodes, MAX_GRID_NODES, "grid nodes");
         Problems::ok_if_empty(problem.into_iter().collect())?;
