@@ -104,10 +104,9 @@ impl<'a> ChartSearch<'a> {
     /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both
     /// functions return a result and the loss of the result, which is not negative.
     ///
-    /// If the girths are rounded, a result counts only after it is improved on all people. It is improved if its loss on
-    /// the grid is 0.1 % below that of every result improved before, as smaller differences come from the rounding. With
-    /// one seed the first r starts are those of every search with at least r starts. Hence more starts never give a worse
-    /// result.
+    /// If the girths are rounded, a result counts only after `improve_on_people`. That function runs if the result's loss on the
+    /// grid is 0.1 % below that of every result improved before, as smaller differences come from the rounding. With equal
+    /// seeds, the first r starts are those of every search with at least r starts: more starts never give a worse result.
     pub(super) fn best_of_restarts<T: Default>(
         &self,
         mut search_on_grid: impl FnMut(u32, &mut CounterRng) -> Result<(T, f64), Stopped>,
@@ -144,12 +143,12 @@ pub(super) fn chart_search_problems(
     loss: &Loss,
 ) -> Vec<Problem> {
     let mut problems = size_count_and_loss_problems(size_count, loss);
-    problems.extend(people_problems(waist, hip, weights, loss));
+    problems.extend(people_column_problems(waist, hip, weights, loss));
     problems
 }
 
 /// Returns the problems of the columns of waists, hips and weights: empty, a number out of range, or different lengths.
-pub(super) fn people_problems(waist: &[f64], hip: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Vec<Problem> {
+pub(super) fn people_column_problems(waist: &[f64], hip: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Vec<Problem> {
     let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_girth_problem(name, girths, loss));
     let lengths = Problem::if_not_one_number_per_person("hip", hip.len(), waist.len());
     values.into_iter().chain([lengths]).flatten().chain(weight_problems(weights, waist.len())).collect()

@@ -10,7 +10,7 @@ use super::sorted_values::{SortedValues, prefix_sums};
 use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::{Stopped, count_interruptible_work};
 
-/// Returns, for each of the ascending values, the index after the last value in the interval from there, 2 × `half_width` wide.
+/// Returns, for each of ascending values, the index after the last value in the interval [value, value + 2 × `half_width`].
 pub(super) fn interval_end_indices(values: &[f64], half_width: f64) -> Vec<usize> {
     let mut end = 0;
     let mut advance = |start: &f64| {

@@ -23,13 +23,13 @@ use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::Stopped;
 
 /// Maximum number of points. For more, girths are rounded down to multiples of a step, and squares are larger by the step.
-const MAX_POINTS: usize = 40_000;
+const MAX_COVERAGE_POINTS: usize = 40_000;
 
-/// First rounding step of the girths, in centimetres; the step doubles until there are at most [`MAX_POINTS`] points.
+/// First rounding step of the girths, in centimetres; the step doubles until there are at most [`MAX_COVERAGE_POINTS`] points.
 const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
 
 /// Temperature of the softmax in the first pass, as a share of the greatest sum of values in a square.
-const FIRST_TEMPERATURE: f64 = 0.02;
+const FIRST_SOFTMAX_TEMPERATURE: f64 = 0.02;
 
 /// Temperature in the last pass × number of passes: fewer passes end at a higher temperature, which they need to converge.
 const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
@@ -92,7 +92,7 @@ impl CoverageBound {
         let loss = Loss::Within(tolerance);
         let merged = |step| GirthPoints::rounded(waist, hip, weights, &loss, |girth| round(girth, step));
         let (mut points, mut step) = (merged(0.0)?, 0.0);
-        while points.girths.len() > MAX_POINTS {
+        while points.girths.len() > MAX_COVERAGE_POINTS {
             step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
             points = merged(step)?;
         }
@@ -125,9 +125,9 @@ impl CoverageBound {
                 .map(|point| point.map_or(0.0, |point| case.multipliers[point]))
                 .collect(),
         };
-        let max_served = cases.iter().map(|case| relaxation.max_served(case)).fold(0.0, f64::max);
+        let max_served_weight = cases.iter().map(|case| relaxation.max_served_weight(case)).fold(0.0, f64::max);
         let cases = cases.iter().map(by_person).collect();
-        Ok(Self { min_unserved: (all - max_served) / all, cases, midpoints })
+        Ok(Self { min_unserved: (all - max_served_weight) / all, cases, midpoints })
     }
 }
 
@@ -190,7 +190,7 @@ impl CoverageRelaxation<'_> {
         let last_temperature = LAST_TEMPERATURE_TIMES_PASSES / passes as f64;
         let passes_per_chart = passes / charts;
         let schedule =
-            PassSchedule { passes, passes_per_chart, first_temperature: FIRST_TEMPERATURE, last_temperature };
+            PassSchedule { passes, passes_per_chart, first_temperature: FIRST_SOFTMAX_TEMPERATURE, last_temperature };
         self.tighten_bound(&mut root, vec![start; count], &schedule, &mut chart)?;
         let mut cases = vec![root];
         for _ in 0..max_branchings {
@@ -211,7 +211,7 @@ impl CoverageRelaxation<'_> {
     }
 
     /// Returns the upper bound on the weight that a chart of a case serves, rounded down if all weights are whole.
-    fn max_served(&self, case: &Case) -> f64 {
+    fn max_served_weight(&self, case: &Case) -> f64 {
         if self.is_exact { case.bound.floor() } else { case.bound }
     }
 
@@ -219,7 +219,7 @@ impl CoverageRelaxation<'_> {
     /// the target gap, or the deadline has passed.
     fn is_finished(&self, case: &Case, served: f64) -> bool {
         let max_gap = self.target_gap * (self.weights.iter().sum::<f64>() - served);
-        self.max_served(case) <= served + max_gap || self.deadline.has_passed()
+        self.max_served_weight(case) <= served + max_gap || self.deadline.has_passed()
     }
 
     /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until [`is_finished`](Self::is_finished)

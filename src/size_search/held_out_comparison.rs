@@ -2,7 +2,7 @@
 //! half.
 
 use super::chart::{BestChart, best_chart};
-use super::chart_search::{chart_search_problems, people_problems};
+use super::chart_search::{chart_search_problems, people_column_problems};
 use super::loss::Loss;
 use super::points::{GirthPoints, WaistHip};
 use super::search_settings::SearchSettings;
@@ -97,7 +97,7 @@ pub fn compare_charts(
         let (training, held_out): (Vec<usize>, Vec<usize>) =
             (0..waist.len()).partition(|_| rng.draw_uniform_0_to_1() < 0.5);
         let (waist, hip, weights) = columns(&held_out);
-        Problems::ok_if_empty(people_problems(&waist, &hip, weights.as_deref(), loss))?;
+        Problems::ok_if_empty(people_column_problems(&waist, &hip, weights.as_deref(), loss))?;
         let people = GirthPoints::unrounded(&waist, &hip, weights.as_deref(), loss)?;
         let (waist, hip, weights) = columns(&training);
         let best = best_chart(&waist, &hip, weights.as_deref(), sizes, loss, search)?;

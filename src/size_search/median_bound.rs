@@ -26,8 +26,8 @@ use crate::interrupt::{Stopped, count_interruptible_work};
 const NODES_PER_LOSS_RADIUS: f64 = 12.0;
 
 /// Maximum number of nodes of the grid over which the soft minimum is taken, in total and for each point.
-const MAX_NODES: f64 = 200_000.0;
-const MAX_NODES_PER_POINT: f64 = 100.0;
+const MAX_SOFT_MIN_NODES: f64 = 200_000.0;
+const MAX_SOFT_MIN_NODES_PER_POINT: f64 = 100.0;
 
 /// Maximum number of points: of the coarse points, and of the finer points, which start from the coarse multipliers.
 const MAX_COARSE_POINTS: usize = 5000;
@@ -56,7 +56,7 @@ const MIN_NODE_ODDS: f64 = 1e-4;
 const MIN_TARGET_GAP: f64 = 0.001;
 
 /// Maximum amount by which the error of the minimum over the plane lowers the bound, as a share of the chart's loss.
-const PLANE_TOLERANCE: f64 = 0.0005;
+const PLANE_SEARCH_TOLERANCE: f64 = 0.0005;
 
 /// Lower bound on the mean loss of any k sizes, with the multipliers that certify the bound.
 pub(super) struct MedianBound {
@@ -88,7 +88,7 @@ impl MedianBound {
         }
         let (multipliers, min_at_nodes) = found;
         let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss, gap, deadline: search.deadline };
-        let mean_loss = relaxation.bound_over_plane(&multipliers, min_at_nodes)? / points.total_weight;
+        let mean_loss = relaxation.total_loss_bound(&multipliers, min_at_nodes)? / points.total_weight;
         let of_person = |person| points.multiplier_of_person(person, &multipliers).unwrap_or_default();
         Ok(Self { mean_loss, multipliers: people.iter().map(|(girths, _)| of_person(girths)).collect() })
     }
@@ -106,9 +106,9 @@ struct MedianRelaxation<'a> {
     deadline: Deadline,
 }
 
-/// Square of the waist-hip plane: a set of possible places of one size.
+/// Square of the waist-hip plane in which the best place of one size is searched.
 #[derive(Clone, Copy)]
-struct Square {
+struct SearchSquare {
     centre: WaistHip,
     half_side: f64,
 }
@@ -199,15 +199,15 @@ impl MedianRelaxation<'_> {
     }
 
     /// Returns the lower bound on the total loss of any chart. `min` is the least Σ w min(0, ℓ − u) found so far.
-    fn bound_over_plane(&self, multipliers: &[f64], mut min: f64) -> Result<f64, Stopped> {
+    fn total_loss_bound(&self, multipliers: &[f64], mut min: f64) -> Result<f64, Stopped> {
         let MergedPeople { girths, weights, total_weight, constant, .. } = self.points;
         let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
         // No size outside the ranges of the girths is better than the nearest one inside.
         let half_side = ranges.map(|[min, max]| (max - min) / 2.0).into_iter().fold(0.0, f64::max);
-        let square = Square { centre: ranges.map(|[min, max]| f64::midpoint(min, max)), half_side };
-        let tolerance = PLANE_TOLERANCE * self.chart_loss * total_weight / self.sizes;
+        let square = SearchSquare { centre: ranges.map(|[min, max]| f64::midpoint(min, max)), half_side };
+        let tolerance = PLANE_SEARCH_TOLERANCE * self.chart_loss * total_weight / self.sizes;
         let all = (0..girths.len()).collect();
-        self.lower_to_minimum_in_square(multipliers, square, all, tolerance, &mut min)?;
+        self.lower_min_in_square(multipliers, square, all, tolerance, &mut min)?;
         let sum: f64 = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum();
         Ok(sum + self.sizes * (min - tolerance) - constant)
     }
@@ -215,10 +215,10 @@ impl MedianRelaxation<'_> {
     /// Searches a square for the place of one size with the least Σ w min(0, ℓ − u), with the weight w, the loss ℓ and the
     /// multiplier u of each point. Lowers `min`, the least sum so far, to within `tolerance` of the least in the square.
     /// `points` are the indices of the points that may contribute to the sum.
-    fn lower_to_minimum_in_square(
+    fn lower_min_in_square(
         &self,
         multipliers: &[f64],
-        Square { centre, half_side }: Square,
+        SearchSquare { centre, half_side }: SearchSquare,
         mut points: Vec<usize>,
         tolerance: f64,
         min: &mut f64,
@@ -255,7 +255,7 @@ impl MedianRelaxation<'_> {
         let half_side = half_side / 2.0;
         for [waist, hip] in [[-1.0, -1.0], [-1.0, 1.0], [1.0, -1.0], [1.0, 1.0]] {
             let centre = [centre[0] + waist * half_side, centre[1] + hip * half_side];
-            self.lower_to_minimum_in_square(multipliers, Square { centre, half_side }, points.clone(), tolerance, min)?;
+            self.lower_min_in_square(multipliers, SearchSquare { centre, half_side }, points.clone(), tolerance, min)?;
         }
         Ok(())
     }
@@ -292,13 +292,13 @@ struct NodeGrid {
 
 impl NodeGrid {
     /// Creates a grid of places of a size over the ranges of the girths. `differences`, person minus size, are those at which
-    /// the loss equals the multiplier from which the passes start; they set the finest spacing.
+    /// the loss equals the first multiplier; nodes are at least 1/12 of the mean absolute difference apart.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn new(girths: &[WaistHip], differences: [f64; 2]) -> Self {
         let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
         let [waist, hip] = ranges.map(|[min, max]| max - min);
         let finest = f64::midpoint(differences[1], -differences[0]) / NODES_PER_LOSS_RADIUS;
-        let max_nodes = MAX_NODES.min(MAX_NODES_PER_POINT * girths.len() as f64);
+        let max_nodes = MAX_SOFT_MIN_NODES.min(MAX_SOFT_MIN_NODES_PER_POINT * girths.len() as f64);
         let spacing = finest.max((waist * hip / max_nodes).sqrt()).max(waist.max(hip) / max_nodes.sqrt());
         let axes = ranges.map(|[min, max]| {
             let count = ((max - min) / spacing) as usize + 1;

@@ -19,7 +19,7 @@ pub(super) fn min_and_max(girths: impl Iterator<Item = f64>) -> [f64; 2] {
 pub(super) struct GirthPoints {
     /// Waist and hip of each point.
     pub(super) girths: Vec<WaistHip>,
-    /// Weight of each point: the sum of the weights of its people.
+    /// Weight of each point: the sum of the weights of the people for whom the point stands.
     pub(super) weights: Vec<f64>,
     /// Indices of the points in ascending order of waist, and in ascending order of hip.
     order: [Vec<u32>; 2],

@@ -11,7 +11,7 @@ use super::points::WaistHip;
 use crate::interrupt::{Stopped, count_interruptible_work};
 
 /// Approximate cost of one point in a sweep, in units of interruptible work.
-const WORK_PER_POINT: usize = 30;
+const SWEEP_WORK_PER_POINT: usize = 30;
 
 /// Points ascending by waist, prepared for sweeps with squares of one side. A square lies in a strip of waists.
 pub(super) struct SquareSweep<'a> {
@@ -49,7 +49,7 @@ impl<'a> SquareSweep<'a> {
     /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
     /// square; ties go to the lowest hip. Sums, and so the maxima, are exact if the values are multiples of a power of two.
     pub(super) fn best_square_of_each_strip(&self, values: &[f64]) -> Result<Vec<(f64, Square)>, Stopped> {
-        count_interruptible_work(WORK_PER_POINT * self.points.len())?;
+        count_interruptible_work(SWEEP_WORK_PER_POINT * self.points.len())?;
         let mut sums = MaxSegmentTree::new(self.hips.len());
         let mut end = 0;
         let strips = self.strip_ends.iter().enumerate().map(|(start, strip_end)| {

@@ -61,7 +61,7 @@ struct WaistHipGrid {
     cover_counts: Vec<u32>,
 }
 
-/// Lower corner of a square on the grid: index of its lowest waist and index of its lowest hip.
+/// Lower corner of a square on the grid: index of the lowest waist in the square, and index of the lowest hip.
 type LowerCorner = [usize; 2];
 
 impl WaistHipGrid {
@@ -130,7 +130,7 @@ impl WaistHipGrid {
         Ok((squares, uncovered))
     }
 
-    /// Moves one square at a time, in place, to where it covers the most weight, until no move covers more.
+    /// Moves one square at a time, in place, to the place with the most weight outside the other squares, until no move gains.
     fn move_squares(&mut self, squares: &mut [LowerCorner]) -> Result<(), Stopped> {
         for _ in 0..MAX_SQUARE_MOVE_PASSES {
             let mut has_moved = false;
@@ -157,7 +157,7 @@ impl WaistHipGrid {
         nodes.map(|(weight, count)| if *count == 0 { *weight } else { 0.0 })
     }
 
-    /// Returns the lower corner of a square centred at a node that is drawn with odds of its weight.
+    /// Returns the lower corner of a square centred at a random node, drawn with odds equal to the weights of the nodes.
     fn random_square(&self, tolerance: f64, rng: &mut CounterRng) -> LowerCorner {
         let node = rng.draw_weighted_index(self.weights.iter().copied());
         let (waist, hip) = (node / self.hip_count(), node % self.hip_count());

@@ -59,7 +59,7 @@ choices! {
         Waist = "waist";
         /// Mark the hip width.
         Hip = "hip";
-        /// Move the hip line to the hip depth of the body, and the centre of the waist with it.
+        /// Move the hip line to the hip depth of the body; lower or raise the centre of the waist to match.
         HipLine = "hip_line";
         /// Move the dart tips with the hip line. The dressmaker may skip this step.
         Darts = "darts";

@@ -102,7 +102,7 @@ pub struct GirthOutsideChart {
     pub by: f64,
 }
 
-/// Size advised for a body by a rule, and the sizes that give waist and hip of its pattern.
+/// Size that a rule advises for a body, and the sizes that give waist and hip of the body's pattern.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeChoice {
     /// Rule of the choice.
@@ -180,8 +180,8 @@ impl SizeChart {
 
     /// Returns whether the body is outside this chart by more than the tolerance of `rule`.
     ///
-    /// Only the girths by which the rule chooses count: the body is outside if one of them is above the largest size, or
-    /// all of them are below the smallest.
+    /// Only the girths by which the rule chooses count: the body is outside if one of these girths is above the largest size,
+    /// or all of these are below the smallest.
     fn is_outside_by_rule(&self, body: &Body, rule: &ChoiceRule) -> bool {
         let girths = [WAIST, HIP].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
         let excess = |size: &Size, girth_of: fn(&Body) -> f64| girth_of(body) - girth_of(&size.body);

@@ -13,7 +13,7 @@ const CORRECTION_AMOUNT_DOC: &str = "Amount of the correction: positive is wider
      is 2. A dart changes by this amount on the left and on the right. For `side_fullness` it is a ratio without unit, at most 1.5.";
 
 /// Field [`Correction::by`] of every correction but that of the side fullness: description and range.
-pub(crate) const CORRECTION_FIELD: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0));
+pub(crate) const CORRECTION_BY_FIELD: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0));
 
 /// Field [`Correction::by`] of a correction of the side fullness: description, and the widest change that the rule permits.
 const SIDE_FULLNESS_AMOUNT_FIELD: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5));
@@ -86,7 +86,7 @@ choices! {
 impl CorrectionTarget {
     /// Returns the field [`Correction::by`] of a correction of this target: description and range of the amount.
     pub(crate) fn amount_field(self) -> &'static Field {
-        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_AMOUNT_FIELD } else { &CORRECTION_FIELD }
+        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_AMOUNT_FIELD } else { &CORRECTION_BY_FIELD }
     }
 }
 
@@ -160,7 +160,7 @@ pub struct Fitting {
     rounds: Vec<FittingRound>,
 }
 
-/// One fitting: its corrections, the changed inputs and the corrected draft.
+/// One fitting of a history: corrections, changed inputs and corrected draft.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FittingRound {
     /// Corrections of the fitting, in the order given.
@@ -230,7 +230,7 @@ impl Fitting {
         Ok(self)
     }
 
-    /// Returns the history without its last fitting and that fitting's corrections; unchanged before the first fitting.
+    /// Returns the history without the last fitting and the corrections of that fitting; unchanged before the first fitting.
     #[must_use]
     pub fn undo(mut self) -> Self {
         self.rounds.pop();

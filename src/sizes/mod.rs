@@ -32,7 +32,7 @@ pub use blend::{FractionBetweenSizes, SizeBlend};
 pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
 pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
-pub(crate) use fitting::{CORRECTION_FIELD, input_changes_between};
+pub(crate) use fitting::{CORRECTION_BY_FIELD, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound, InputChange};
 pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
 pub use nest::Nest;
@@ -197,7 +197,7 @@ impl SizeChart {
         Ok(SizeRange { drafts, ..range })
     }
 
-    /// Drafts every size of this chart alone, with the numbers of darts that the rules give for its body.
+    /// Drafts every size of this chart alone: each has the numbers of darts that the rules give for the body of that size.
     fn draft_sizes_independently(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let mut drafts = Vec::new();
         let mut failures: Vec<(&str, Problems)> = Vec::new();

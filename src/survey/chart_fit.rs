@@ -21,7 +21,7 @@ pub struct ChartFit {
     pub refused: Vec<RefusedPeople>,
     /// Mean waist and mean hip of the people with a size; compare the means in [`refused`](Self::refused).
     pub accepted: MeanGirths,
-    /// Number of people whose every ease in the assigned size is within its bounds.
+    /// Number of people served by the assigned size: the ease at every judged girth is within the bounds.
     pub served: usize,
     /// For each size, in the order of the chart: number of people assigned to the size, and number of those whom the size serves.
     pub loads: Vec<AssignedAndServedCounts>,
@@ -139,7 +139,7 @@ impl ChartFit {
         let (mut unserved, mut unserved_weight) = (UnservedCounts::default(), UnservedCounts::default());
         for (row, fit) in by_person.iter().enumerate() {
             let Some(fit) = fit else { continue };
-            let weight = people.weight_of(row);
+            let weight = people.weight_of_row(row);
             loads[fit.size].count_person(weight, fit.serves());
             unserved.add_to_violated_bounds(1, fit, bounds);
             unserved_weight.add_to_violated_bounds(weight, fit, bounds);
@@ -209,7 +209,7 @@ impl ChartFit {
         for (row, ((waist, hip), fit)) in girths.zip(&self.by_person).enumerate() {
             let Some(fit) = fit else { continue };
             let square = squares.entry([square_index(*waist, step), square_index(*hip, step)]).or_default();
-            square.count_person(people.weight_of(row), fit.serves());
+            square.count_person(people.weight_of_row(row), fit.serves());
         }
         let region = |([waist, hip], load): ([i64; 2], AssignedAndServedCounts)| WaistHipSquareCounts {
             waist: waist as f64 * step,

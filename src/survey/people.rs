@@ -92,7 +92,7 @@ impl<'a> PeopleColumns<'a> {
     }
 
     /// Returns the sampling weight of the person in a row; 1 if no weights are given.
-    pub(crate) fn weight_of(&self, row: usize) -> f64 {
+    pub(crate) fn weight_of_row(&self, row: usize) -> f64 {
         self.weight.map_or(1.0, |weight| weight[row])
     }
 
@@ -117,7 +117,7 @@ pub(crate) struct RangedColumn<'a> {
 }
 
 impl RangedColumn<'_> {
-    /// Returns whether there are no people.
+    /// Returns whether the column has no numbers: there are no people.
     pub(crate) fn is_empty(&self) -> bool {
         self.values.is_empty()
     }

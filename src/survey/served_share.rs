@@ -96,7 +96,7 @@ impl<'a> Replicates<'a> {
                 let first = replicate as u128 * measured.len() as u128;
                 let mut rng = CounterRng::new(*seed, RandomStream::Replicates, first);
                 let draw = |_| measured[rng.draw_index(measured.len())];
-                measured.iter().map(draw).map(|row| (row, people.weight_of(row))).collect()
+                measured.iter().map(draw).map(|row| (row, people.weight_of_row(row))).collect()
             }
         }
     }
@@ -199,7 +199,7 @@ impl ChartFit {
             }
         }
         let measured: Vec<usize> = (0..self.count()).filter(|row| self.by_person[*row].is_some()).collect();
-        let own = self.weight_sums(measured.iter().map(|row| (*row, people.weight_of(*row))), groups, shares.len());
+        let own = self.weight_sums(measured.iter().map(|row| (*row, people.weight_of_row(*row))), groups, shares.len());
         let mut squares = vec![0.0; shares.len()];
         let (count, factor) = replicates.map_or((0, 0.0), Replicates::count_and_variance_factor);
         for (replicate, replicates) in replicates.into_iter().flat_map(|of| (0..count).map(move |k| (k, of))) {
