@@ -277,8 +277,7 @@ impl CoverageRelaxation<'_> {
         Ok(())
     }
 
-    /// Returns, for each point, the expected number of squares that contain the point, of k squares drawn with the odds of the
-    /// softmax over strips. `max` is the greatest sum in a strip.
+    /// Returns, for each point, the expected number of squares around the point, of k squares drawn by the softmax over strips.
     fn expected_cover(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
         let odds = |sum: f64| libm::exp((sum - max) / (temperature * max));
         let stride = strips.len().div_ceil(MAX_SOFTMAX_STRIPS);

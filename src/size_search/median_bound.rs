@@ -5,8 +5,7 @@
 //! Point i has the weight `w(i)`, the number of people for whom the point stands, and a multiplier `u(i)`. A person has at
 //! least the loss `u + Σ min(0, ℓ − u)`, summed over the losses `ℓ` in each of the k sizes, as one of the sizes is the person's
 //! own and no term is positive. Summed over all people, the loss is at least `Σ w u + k min Σ w min(0, ℓ − u)`, with the
-//! minimum over all places of one size. Every choice of multipliers therefore gives a valid bound; the multipliers are the
-//! certificate.
+//! minimum over all places of one size. Any multipliers therefore give a valid bound, and are its certificate.
 //!
 //! The greatest bound maximises a concave function. The minimum over the nodes of a grid is replaced by a soft minimum whose
 //! temperature falls, maximised by accelerated gradients (Nesterov 2005). At the end the minimum over the whole plane is

@@ -80,8 +80,7 @@ pub struct AlterationStep {
     /// Amount of the step, done or left out, in centimetres. Waist and hip: girth of the body minus girth of the nearest size.
     /// Hip line, darts and hem: movement downwards, for darts of the tip that moves most. Side: 0.
     pub by: f64,
-    /// Difference between the pattern after this step and an exact draft. That draft has the body's measurements for the steps
-    /// already taken, and the printed measurements for the steps to come.
+    /// Difference from an exact draft with the body's measurements for the steps taken, and printed ones for the steps to come.
     pub cost: Cost,
 }
 

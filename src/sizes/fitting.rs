@@ -201,8 +201,7 @@ impl Fitting {
 
     /// Returns the history with one more fitting, whose corrections are applied together to the latest draft, in any order.
     ///
-    /// The numbers of darts stay the same and become chosen numbers in the rules. If a skirt with these numbers cannot be
-    /// drafted, the rules choose the numbers again.
+    /// The numbers of darts stay the same and become chosen numbers, unless a skirt with these numbers cannot be drafted.
     ///
     /// # Errors
     /// An amount out of range (see [`Correction::by`]); more than 20 corrections; two opposite corrections of one thing at

@@ -41,8 +41,7 @@ pub enum Replicates<'a> {
 }
 
 impl<'a> Replicates<'a> {
-    /// Builds the replicates from the arguments given: a number of bootstrap replicates, or columns of weights with a factor;
-    /// `None` if none of these is given.
+    /// Builds replicates from the arguments: a number of bootstrap replicates, or weights with a factor; `None` without either.
     ///
     /// # Errors
     /// All the [`Problems`] at once: both kinds, or weights without a factor, or a factor without weights.
@@ -217,8 +216,7 @@ impl ChartFit {
         Ok(shares)
     }
 
-    /// Returns the served weight and the total weight, first of all people, then of each group. `rows` are pairs of row and
-    /// weight; `share_count` is 1 plus the number of groups.
+    /// Returns the served and the total weight, first of all people, then of each group; `rows` are pairs of row and weight.
     fn weight_sums(
         &self,
         rows: impl Iterator<Item = (usize, f64)>,
