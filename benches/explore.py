@@ -16,7 +16,7 @@ BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 
 
 def ease_map() -> None:
-    """Prints the median and the maximum time of 50 maps: 40,000 drafts, and their dart counts and intakes as arrays."""
+    """Prints the median and the maximum time of 50 maps; each map is 40,000 drafts with dart counts and intakes as arrays."""
     waist, hip = np.linspace(-2, 26, 200), np.linspace(-2, 14, 200)
     times = []
     for _ in range(50):
@@ -27,7 +27,7 @@ def ease_map() -> None:
 
 
 def slider() -> None:
-    """Prints the median and the maximum time of 500 moves of a slider, from its message to the drawing's message."""
+    """Prints the median and the maximum time of 500 slider moves, from the message of a move to that of the new drawing."""
     live = LiveDraft(BODY, ease=kirtle.Ease(waist=1.5, hip=5))
     sent: list[str] = []
     live.comm.publish_msg = lambda kind, data=None, **_: sent.append(json.dumps(data))

@@ -62,7 +62,7 @@ fn times(c: &mut Criterion) {
     c.bench_function("lay on open cloth", |b| b.iter(|| black_box(&sample).lay(&cloth)));
 }
 
-/// Prints the output of a writer in MB/s, measured for one second.
+/// Prints the megabytes per second that a writer returns, measured for one second. `write` returns a number of bytes.
 fn print_rate(name: &str, write: impl Fn() -> usize) {
     let (start, mut bytes) = (Instant::now(), 0);
     while start.elapsed().as_secs_f64() < 1.0 {
@@ -72,8 +72,8 @@ fn print_rate(name: &str, write: impl Fn() -> usize) {
     println!("{name}: {rate:.0} MB/s");
 }
 
-/// Returns the largest memory of the process so far in MiB, on systems that report it.
-fn peak_memory() -> Option<f64> {
+/// Returns the peak memory of the process in MiB, on systems that report it.
+fn peak_mib() -> Option<f64> {
     let status = std::fs::read_to_string("/proc/self/status").ok()?;
     let line = status.lines().find(|line| line.starts_with("VmHWM"))?;
     line.split_whitespace().nth(1)?.parse::<f64>().ok().map(|kib| kib * 1024.0 / MIB)
@@ -90,11 +90,11 @@ fn main() {
     print_rate("pdf", || kirtle::files::pdf(&print).len());
     print_rate("svg", || kirtle::files::svg(&drawing, SvgScale::True).len());
     print_rate("dxf", || kirtle::files::dxf(&drawing).len());
-    let (before, start) = (peak_memory(), Instant::now());
+    let (before, start) = (peak_mib(), Instant::now());
     let bytes: usize = (0..1000).map(|k| tiled_pdf(60.0 + f64::from(k) * 0.05).len()).sum();
     let written = bytes as f64 / MIB;
     println!("1000 bodies to pdf, tiled A4: {written:.0} MiB in {:.2} s", start.elapsed().as_secs_f64());
-    if let (Some(before), Some(after)) = (before, peak_memory()) {
+    if let (Some(before), Some(after)) = (before, peak_mib()) {
         println!("peak memory: {before:.1} MiB before, {after:.1} MiB after");
     }
 }

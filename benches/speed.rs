@@ -51,7 +51,7 @@ fn times(c: &mut Criterion) {
     });
 }
 
-/// Returns the median ratio of the times of two functions that run in turn.
+/// Returns the median, over 101 rounds, of the time of 400 calls of one function divided by that of 400 calls of the other.
 fn median_ratio<A, B>(numerator: impl Fn() -> A, denominator: impl Fn() -> B) -> f64 {
     fn seconds<T>(work: &impl Fn() -> T) -> f64 {
         let start = Instant::now();

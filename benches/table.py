@@ -35,7 +35,7 @@ def women(rows: int, seed: int = 1) -> pa.Table:
 
 
 def seconds(work: Callable[[], object]) -> float:
-    """Returns the time of one call."""
+    """Returns the time of one call in seconds."""
     start = time.perf_counter()
     work()
     return time.perf_counter() - start

@@ -56,7 +56,7 @@ fn times(c: &mut Criterion) {
     group.finish();
 }
 
-/// Returns the least seconds of two functions over 15 alternating rounds.
+/// Returns the least time of a call of each of two functions, in seconds, over 15 alternating rounds.
 fn min_seconds<A, B>(one: impl FnMut() -> A, other: impl FnMut() -> B) -> [f64; 2] {
     fn seconds<T>(work: &mut impl FnMut() -> T) -> f64 {
         let start = Instant::now();

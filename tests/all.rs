@@ -1,4 +1,4 @@
-//! All tests in Rust but that of memory, in one program: the library is linked once, and the tests share both cores.
+//! All Rust tests except `memory.rs`, in one program: the library is linked once, and the tests share the cores.
 
 // Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]

@@ -1,4 +1,4 @@
-//! Laws of single corrections: each moves what it says and nothing else; the errors; the protocol of fittings.
+//! Laws of single corrections: each changes its target and nothing else; the errors; the protocol of fittings.
 
 use crate::bodies::cases;
 use crate::bodies::chart::{EASE, assert_near, bodies_in_chart};

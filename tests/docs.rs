@@ -1,4 +1,4 @@
-//! Documentation: everything that can refuse says when and shows it; the documents of a page are those of the code.
+//! Documentation: every public function that can fail documents its errors and shows one; JSON on pages is that of the code.
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,4 +1,4 @@
-//! What an unmeasured figure costs over simulated women: the table of src/figures.md.
+//! How far drafts without a measured figure are off, over simulated women: the table of src/figures.md.
 //!
 //! `KIRTLE_WRITE=1 cargo test --features full --test all figure_study::` writes the table.
 

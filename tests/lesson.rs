@@ -1,4 +1,4 @@
-//! Lessons: a hand that carries the steps out, from the data or from the printed words alone, arrives at the draft.
+//! Lessons: carrying out the steps, from the data or from the printed words alone, gives the draft.
 
 use crate::bodies;
 use std::collections::HashMap;

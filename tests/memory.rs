@@ -1,4 +1,4 @@
-//! Every call frees what it allocates.
+//! Every call frees the memory that it allocates.
 
 // Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]

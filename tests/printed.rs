@@ -1,4 +1,4 @@
-//! Lengths printed in inches are those printed in centimetres, on every drawing, in instructions, advice and findings.
+//! Lengths printed in inches equal those printed in centimetres: on every drawing, in instructions, advice and findings.
 
 use kirtle::drawing::{Drawing, Mark, draw_alteration, draw_draft, draw_lay, draw_nest, draw_pattern};
 use kirtle::pattern::{Cloth, WaistFinish, WaistFinishKind};

@@ -1,4 +1,4 @@
-//! What a problem states as data: minimum, maximum and choices, and ranges that agree in both units.
+//! Problems as data: minimum, maximum and choices, and ranges that agree in centimetres and inches.
 
 use kirtle::{Body, Ease, PanelRules, Problem, Problems, Shares, Unit};
 

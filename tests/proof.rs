@@ -1,4 +1,4 @@
-//! Every check of the proof fails on an outline that is wrong in its own way.
+//! Every check of the proof fails on an outline with the error that the check is for.
 
 #![allow(clippy::float_cmp, reason = "counts of crossings are whole numbers")]
 

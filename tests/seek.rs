@@ -1,4 +1,4 @@
-//! The input for a target: every solution is drafted again, and failures are searched by hand.
+//! Solving an input for a target: every solution is drafted again; a refused target is checked by drafts in small steps.
 #![allow(
     clippy::unwrap_used,
     clippy::float_cmp,

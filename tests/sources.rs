@@ -1,4 +1,4 @@
-//! Record batches from careless or hostile sources.
+//! Arrow record batches from careless or hostile sources.
 
 use std::collections::HashMap;
 use std::sync::Arc;

@@ -1,4 +1,4 @@
-//! Architecture: floors of the rooms, lengths of files and functions, dependencies, contents of the package.
+//! Architecture: which rooms may use which, lengths of files and functions, dependencies, contents of the package.
 
 use std::collections::BTreeMap;
 use std::fs;

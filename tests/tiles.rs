@@ -1,4 +1,4 @@
-//! A tiled print shows every line, moves whole pieces only, and needs at most as many sheets as the pattern as drawn.
+//! A tiled print shows every line, moves whole pieces only, and needs no more sheets than the pattern in its drawn layout.
 
 #![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "the numbers are small and not negative")]
 

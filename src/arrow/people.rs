@@ -8,7 +8,7 @@ use super::labels::{Groups, LabelReader, is_label_type};
 use super::request::{collect_sources_or_problems, columns_entry_problem, find_column, find_source, unique_column};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
-use crate::survey::{CheckedColumn, HighHipColumns, PERSON_FIELDS, PeopleColumns};
+use crate::survey::{HighHipColumns, PERSON_FIELDS, PeopleColumns, RangedColumn};
 
 /// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of them, and a
 /// sampling weight only if the caller gives a source for it: a column named `weight` may hold kilograms.
@@ -305,8 +305,8 @@ impl PeopleTable {
     #[must_use]
     pub fn measured(&self) -> MeasuredPeople {
         let people = PeopleColumns { high_hip: None, ..self.people() };
-        let columns = people.checked_columns(f64::INFINITY);
-        let is_read = |column: &&CheckedColumn| !column.is_empty();
+        let columns = people.ranged_columns(f64::INFINITY);
+        let is_read = |column: &&RangedColumn| !column.is_empty();
         let is_accepted = |row: &usize| columns.iter().filter(is_read).all(|column| column.refusal(*row).is_none());
         let rows: Vec<usize> = (0..self.len()).filter(is_accepted).collect();
         let of_rows = |column: &[f64]| rows.iter().filter_map(|row| column.get(*row)).copied().collect();

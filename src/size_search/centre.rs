@@ -6,11 +6,11 @@ use super::sorted_values::PrefixSums;
 
 /// Solver for the optimal centre of a run of values: the centre with the least cost, which is the sum of weight × loss.
 pub(super) trait CentreSolver {
-    /// Work of one solution, in units of some nanoseconds.
-    const WORK: usize = 1;
+    /// Work of finding one centre, in units of some nanoseconds.
+    const WORK_PER_CENTRE: usize = 1;
 
-    /// Returns the optimal centre of the run `from..to`, and the run's cost. Calls with ascending `from` and one `to`
-    /// are fastest, because a solver may start from its previous centre.
+    /// Returns the optimal centre of the run `from..to`, and the run's cost. Successive calls with ascending `from` and equal
+    /// `to` are fastest, because a solver may start from its previous centre.
     fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64);
 }
 
@@ -20,7 +20,7 @@ pub(super) struct SquaredLossSolver;
 impl CentreSolver for SquaredLossSolver {
     #[inline]
     fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
-        let (weight, sum) = (sums.weight(from, to), sums.run_value_sum(from, to));
+        let (weight, sum) = (sums.run_weight(from, to), sums.run_value_sum(from, to));
         let mean = sum / weight;
         (mean, (sums.run_square_sum(from, to) - sum * mean).max(0.0))
     }
@@ -47,13 +47,13 @@ impl CentreSolver for AbsoluteLossSolver {
         }
         (self.from, self.to) = (from, to);
         let (centre, median) = (sums.values[self.median], self.median);
-        let below = centre * sums.weight(from, median) - sums.run_value_sum(from, median);
-        let above = sums.run_value_sum(median, to) - centre * sums.weight(median, to);
+        let below = centre * sums.run_weight(from, median) - sums.run_value_sum(from, median);
+        let above = sums.run_value_sum(median, to) - centre * sums.run_weight(median, to);
         (centre, (below + above).max(0.0))
     }
 }
 
-/// Maximum number of Newton iterations for one centre. Every fourth iteration halves the bracket, in the end below one ulp.
+/// Maximum number of Newton iterations for one centre: every fourth one halves the bracket, and 60 halvings are enough.
 const MAX_CENTRE_NEWTON_ITERATIONS: u32 = 240;
 
 /// Solver for the loss of a logarithmic band: the centre is the zero of the cost's derivative.
@@ -87,7 +87,7 @@ impl LogBandSolver {
         let mut range = self.lossless_index_range(sums, (from, to), centre);
         for iteration in 1..=MAX_CENTRE_NEWTON_ITERATIONS {
             let (low, high) = range;
-            let (small, large) = (sums.weight(high, to), sums.weight(from, low));
+            let (small, large) = (sums.run_weight(high, to), sums.run_weight(from, low));
             let pull_up = band.small_weight * (sums.run_value_sum(high, to) - band.small * small);
             let pull_down = band.large_weight * (sums.run_value_sum(from, low) + band.large * large);
             let next = (pull_up + pull_down) / (band.small_weight * small + band.large_weight * large);
@@ -106,7 +106,7 @@ impl LogBandSolver {
 }
 
 impl CentreSolver for LogBandSolver {
-    const WORK: usize = 100;
+    const WORK_PER_CENTRE: usize = 100;
 
     fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         let band = self.band;
@@ -121,7 +121,7 @@ impl CentreSolver for LogBandSolver {
         // Sum of weight × (value − edge)² over a run.
         let squared_excess = |from, to, edge: f64| {
             sums.run_square_sum(from, to) - 2.0 * edge * sums.run_value_sum(from, to)
-                + edge * edge * sums.weight(from, to)
+                + edge * edge * sums.run_weight(from, to)
         };
         let small = squared_excess(high, to, centre + band.small).max(0.0);
         let large = squared_excess(from, low, centre - band.large).max(0.0);

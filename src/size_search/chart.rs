@@ -12,17 +12,17 @@ use crate::error::Problems;
 use crate::interrupt::Stopped;
 use crate::sizes::{Size, SizeChart};
 
-/// Sizes by waist and hip with a small mean loss, and a lower bound on the mean loss of every chart of k sizes.
+/// Chart that a search found: sizes with a small mean loss, and a lower bound on the mean loss of every chart of k sizes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BestChart {
     /// Sizes sorted by hip, then waist. A size with a larger hip may have a smaller waist.
     pub sizes: Vec<BestChartSize>,
     /// Mean loss over the people, each in the size with the least loss for that person.
     pub loss: f64,
-    /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes (and drop).
+    /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes and, if fixed, drop.
     pub bound: f64,
     /// Certificate of the bound, if [`SearchSettings::certify`] is set: cases, to one of which every chart belongs. Empty if
-    /// the chart is exactly optimal or has no loss, or if the time limit passed before.
+    /// the chart is exactly optimal or has no loss, or if the time limit left no time for the certificate.
     pub certificate: Vec<BoundCase>,
 }
 
@@ -32,8 +32,8 @@ pub struct BestChart {
 /// this person, and the charts of the other case leave the person out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoundCase {
-    /// Index of each person by whom the case was split, in order of the splits, and whether the charts of the case serve
-    /// this person and all people with equal girths.
+    /// People by whom the case was split, in order of the splits: the index of a person, and whether the charts of the case
+    /// serve this person and all people with equal girths.
     pub fixed: Vec<(usize, bool)>,
     /// Lagrange multiplier u of each person.
     ///
@@ -52,7 +52,7 @@ pub struct BestChartSize {
     pub waist: f64,
     /// Hip girth of the size, in centimetres.
     pub hip: f64,
-    /// Share of the people assigned to the size, from 0 to 1.
+    /// Share of the people assigned to the size, by weight, from 0 to 1.
     pub share: f64,
 }
 
@@ -109,11 +109,11 @@ pub fn best_chart(
 }
 
 impl BestChart {
-    /// Creates the chart of a search from the sizes' centres, with the bound and its certificate.
+    /// Creates the result of a search from the sizes' centres on the loss scale; computes the certificate where wanted.
     pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Result<Self, Stopped> {
         let mut chart = Self::new(&search.people, centres, search.loss, search.bound)?;
-        if let Some(certificate) = search.certificate {
-            chart.certificate = certificate.cases;
+        if let Some(coverage_bound) = search.coverage_bound {
+            chart.certificate = coverage_bound.cases;
         } else if search.settings.certify && chart.loss > 0.0 && !search.deadline.has_passed() {
             let [waist, hip] = search.columns;
             let scaled =
@@ -128,7 +128,7 @@ impl BestChart {
         Ok(chart)
     }
 
-    /// Creates the chart from the sizes' centres: sorts the sizes, assigns the people and computes the mean loss.
+    /// Creates a chart without certificate from the sizes' centres on the loss scale: sorts the sizes and assigns the people.
     pub(super) fn new(
         people: &GirthPoints,
         mut centres: Vec<WaistHip>,

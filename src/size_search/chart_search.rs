@@ -34,13 +34,13 @@ pub(super) struct ChartSearch<'a> {
     pub(super) people: GirthPoints,
     /// People with girths rounded to the search grid; equal to `people` if there are few people.
     pub(super) grid_points: GirthPoints,
-    /// Whether the grid points differ from the people.
+    /// Whether the girths of `grid_points` are rounded; false for few people.
     pub(super) is_rounded: bool,
     /// Lower bound on the mean loss of every chart with the requested number of sizes: the certified bound of
     /// [`Loss::Within`], or the bound of one girth.
     pub(super) bound: f64,
-    /// Bound for [`Loss::Within`] with its certificate, if the settings ask for a certificate.
-    pub(super) certificate: Option<CoverageBound>,
+    /// Certified bound for [`Loss::Within`], if the settings ask for a certificate; `None` for any other loss.
+    pub(super) coverage_bound: Option<CoverageBound>,
 }
 
 impl<'a> ChartSearch<'a> {
@@ -69,7 +69,7 @@ impl<'a> ChartSearch<'a> {
         let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
         let grid_points =
             if is_rounded { GirthPoints::rounded(waist, hip, weights, loss, on_grid)? } else { people.clone() };
-        let certificate = match loss {
+        let coverage_bound = match loss {
             Loss::Within(tolerance) if settings.certify => Some(CoverageBound::new(
                 [waist, hip],
                 weights,
@@ -84,7 +84,7 @@ impl<'a> ChartSearch<'a> {
         let (waist_loss, hip_loss) = (waist_loss?, hip_loss?);
         let is_additive = !matches!(loss, Loss::Within(_));
         let one_girth = if is_additive { waist_loss + hip_loss } else { waist_loss.max(hip_loss) };
-        let bound = certificate.as_ref().map_or(0.0, |certificate| certificate.min_unserved).max(one_girth);
+        let bound = coverage_bound.as_ref().map_or(0.0, |bound| bound.min_unserved).max(one_girth);
         let columns = [waist, hip];
         Ok(Self {
             size_count,
@@ -97,17 +97,16 @@ impl<'a> ChartSearch<'a> {
             grid_points,
             is_rounded,
             bound,
-            certificate,
+            coverage_bound,
         })
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both
     /// functions return a result and the loss of the result, which is not negative.
     ///
-    /// If the girths are rounded, a result counts only after it is improved on all people. It is improved if its loss on
-    /// the grid is 0.1 % below that of every result improved before, as smaller differences come from the rounding. With
-    /// one seed the first r starts are those of every search with at least r starts. Hence more starts never give a worse
-    /// result.
+    /// If the girths are rounded, a result counts only after `improve_on_people`. That function runs if the result's loss on the
+    /// grid is 0.1 % below that of every result improved before, as smaller differences come from the rounding. With equal
+    /// seeds, the first r starts are those of every search with at least r starts: more starts never give a worse result.
     pub(super) fn best_of_restarts<T: Default>(
         &self,
         mut search_on_grid: impl FnMut(u32, &mut CounterRng) -> Result<(T, f64), Stopped>,
@@ -144,12 +143,12 @@ pub(super) fn chart_search_problems(
     loss: &Loss,
 ) -> Vec<Problem> {
     let mut problems = size_count_and_loss_problems(size_count, loss);
-    problems.extend(people_problems(waist, hip, weights, loss));
+    problems.extend(people_column_problems(waist, hip, weights, loss));
     problems
 }
 
-/// Returns the problems of the columns of people: empty, a number out of range, or different lengths.
-pub(super) fn people_problems(waist: &[f64], hip: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Vec<Problem> {
+/// Returns the problems of the columns of waists, hips and weights: empty, a number out of range, or different lengths.
+pub(super) fn people_column_problems(waist: &[f64], hip: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Vec<Problem> {
     let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_girth_problem(name, girths, loss));
     let lengths = Problem::if_not_one_number_per_person("hip", hip.len(), waist.len());
     values.into_iter().chain([lengths]).flatten().chain(weight_problems(weights, waist.len())).collect()

@@ -10,8 +10,8 @@ use super::sorted_values::{SortedValues, prefix_sums};
 use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::{Stopped, count_interruptible_work};
 
-/// For each ascending value: returns the exclusive end index of the interval of width 2 × `half_width` from the value.
-pub(super) fn interval_end_index_by_start(values: &[f64], half_width: f64) -> Vec<usize> {
+/// Returns, for each of ascending values, the index after the last value in the interval [value, value + 2 × `half_width`].
+pub(super) fn interval_end_indices(values: &[f64], half_width: f64) -> Vec<usize> {
     let mut end = 0;
     let mut advance = |start: &f64| {
         while end < values.len() && values[end] - start <= 2.0 * half_width + EQUALITY_TOLERANCE_CM {
@@ -29,7 +29,7 @@ pub(super) fn max_coverage_interval_midpoints(
     sizes: usize,
 ) -> Result<Vec<f64>, Stopped> {
     let count = sorted.len();
-    let ends = interval_end_index_by_start(&sorted.values, half_width);
+    let ends = interval_end_indices(&sorted.values, half_width);
     let weight_sums = prefix_sums(sorted.weights.iter().copied());
     // Row k of the programme: maximum coverage by index, and whether an interval starts at the index.
     let mut previous_row = vec![0.0; count + 1];

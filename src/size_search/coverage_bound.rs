@@ -2,11 +2,11 @@
 //! more people. By Lagrangian relaxation of the maximal covering location problem (Church and `ReVelle` 1974; Galvão and
 //! `ReVelle` 1996).
 //!
-//! Let point i have the weight `w(i)`, the number of people for whom it stands, and a multiplier `u(i)` from 0 to 1. A person counts at most `1 − u + u ×` the
-//! number of sizes that serve the person. Summed over all people, k sizes serve at most `Σ w (1 − u)` plus k times the
-//! greatest `Σ w u` in a square. Every choice of multipliers therefore gives a valid bound; the multipliers are the
-//! certificate. They are multiples of 2⁻²⁰, so that all sums are exact if all weights are whole numbers. The number served is
-//! then a whole number, and the bound is rounded down.
+//! Point i has the weight `w(i)`, the number of people for whom the point stands, and a multiplier `u(i)` from 0 to 1. A
+//! person counts at most `1 − u + u ×` the number of sizes that serve the person. Summed over all people, k sizes serve at
+//! most `Σ w (1 − u)` plus k times the greatest `Σ w u` in a square. Every choice of multipliers therefore gives a valid bound;
+//! the multipliers are the certificate. They are multiples of 2⁻²⁰, so that all sums are exact if all weights are whole
+//! numbers. The number served is then a whole number, and the bound is rounded down.
 //!
 //! The multipliers with the least bound minimise a convex function. The maximum over strips is replaced by a softmax
 //! whose temperature falls, minimised by accelerated projected gradients (Nesterov 2005) with restarts (O'Donoghue and
@@ -22,51 +22,51 @@ use super::square_sweep::{Square, SquareSweep};
 use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::Stopped;
 
-/// Maximum number of points; more points are rounded down to multiples of a step, and the squares are larger by the step.
-const MAX_POINTS: usize = 40_000;
+/// Maximum number of points. For more, girths are rounded down to multiples of a step, and squares are larger by the step.
+const MAX_COVERAGE_POINTS: usize = 40_000;
 
-/// First rounding step of the points, in centimetres; the step doubles until there are at most [`MAX_POINTS`] points.
+/// First rounding step of the girths, in centimetres; the step doubles until there are at most [`MAX_COVERAGE_POINTS`] points.
 const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
 
-/// Temperature of the softmax in the first pass, as a share of the maximum.
-const FIRST_TEMPERATURE: f64 = 0.02;
+/// Temperature of the softmax in the first pass, as a share of the greatest sum of values in a square.
+const FIRST_SOFTMAX_TEMPERATURE: f64 = 0.02;
 
-/// Temperature in the last pass, times the number of passes: fewer passes need a higher temperature to converge.
+/// Temperature in the last pass × number of passes: fewer passes end at a higher temperature, which they need to converge.
 const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 
-/// Number of points times number of passes for the first case; the number of passes is from 100 to 800.
+/// Points × passes, which sets the number of passes for the first case: from 100 to 800.
 const POINTS_TIMES_PASSES: usize = 2_000_000;
 
-/// Number of points times sizes times charts placed by multipliers; the number of charts is from 3 to 160.
+/// Points × sizes × charts, which sets the number of charts placed by multipliers: from 3 to 160.
 const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
 
-/// Number of points times number of branchings; above [`MAX_BRANCHED_POINTS`] points, no case is branched.
+/// Maximum of points × branchings; above [`MAX_BRANCHED_POINTS`] points, no case is branched.
 const POINTS_TIMES_BRANCHINGS: usize = 25_000;
 const MAX_BRANCHED_POINTS: usize = 4000;
 
-/// Maximum number of people of mean weight between bound and chart at which a case is branched.
+/// Maximum difference between bound and chart, in people of mean weight, at which a case is branched.
 const MAX_BRANCHED_GAP: f64 = 32.0;
 
-/// Schedule of the passes for each of the two cases into which a case is branched.
+/// Schedule of the passes for each of the two cases that a branching creates.
 const BRANCH_SCHEDULE: PassSchedule =
     PassSchedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
 
-/// Weight of the latest pass in the running mean over the passes, [`Case::cover`].
+/// Weight of the latest pass in the running mean over the passes, [`Case::mean_cover`].
 const COVER_AVERAGING_WEIGHT: f64 = 0.03;
 
-/// Step of the multipliers: each is rounded to a multiple of this power of two.
+/// Power of two to whose multiples the multipliers are rounded, so that sums of multipliers are exact.
 const MULTIPLIER_STEP: f64 = 1.0 / 1_048_576.0;
 
-/// Minimum gain of an exchange of squares, as a share of what the square serves.
-const MIN_GAIN: f64 = 1e-9;
+/// Minimum gain of exchanging a square, as a share of the weight that the square serves.
+const MIN_EXCHANGE_GAIN: f64 = 1e-9;
 
 /// Sum of whole weights below which weights times multipliers are exact in double precision.
 const MAX_EXACT_SUM: f64 = 8_589_934_592.0;
 
-/// Number of strips above which the softmax takes only every second strip, or third and so on, and always the best.
+/// Number of strips above which the softmax uses only every second or third strip and so on, and always the best strips.
 const MAX_SOFTMAX_STRIPS: usize = 2000;
 
-/// Minimum odds of a strip in the softmax, relative to the greatest; smaller odds count as 0.
+/// Minimum odds of a strip in the softmax, relative to the odds of the best strip; smaller odds count as 0.
 const MIN_STRIP_ODDS: f64 = 1e-4;
 
 /// Lower bound on the share of people whom k sizes do not serve, its certificate, and a chart found on the way.
@@ -92,7 +92,7 @@ impl CoverageBound {
         let loss = Loss::Within(tolerance);
         let merged = |step| GirthPoints::rounded(waist, hip, weights, &loss, |girth| round(girth, step));
         let (mut points, mut step) = (merged(0.0)?, 0.0);
-        while points.girths.len() > MAX_POINTS {
+        while points.girths.len() > MAX_COVERAGE_POINTS {
             step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
             points = merged(step)?;
         }
@@ -125,9 +125,9 @@ impl CoverageBound {
                 .map(|point| point.map_or(0.0, |point| case.multipliers[point]))
                 .collect(),
         };
-        let max_served = cases.iter().map(|case| relaxation.max_served(case)).fold(0.0, f64::max);
+        let max_served_weight = cases.iter().map(|case| relaxation.max_served_weight(case)).fold(0.0, f64::max);
         let cases = cases.iter().map(by_person).collect();
-        Ok(Self { min_unserved: (all - max_served) / all, cases, midpoints })
+        Ok(Self { min_unserved: (all - max_served_weight) / all, cases, midpoints })
     }
 }
 
@@ -138,18 +138,18 @@ struct Case {
     fixed: Vec<(usize, bool)>,
     /// Lagrange multiplier of each point; [`BoundCase`] has those of the people.
     multipliers: Vec<f64>,
-    /// Upper bound on the number of people whom a chart of the case serves.
+    /// Upper bound on the number of people (sum of weights) whom a chart of the case serves.
     bound: f64,
-    /// Running mean, over the passes, of the number of sizes that serve each point in the relaxation; empty at first.
-    cover: Vec<f64>,
+    /// Running mean, over the passes, of the number of sizes that serve each point in the relaxation; empty before the passes.
+    mean_cover: Vec<f64>,
 }
 
 impl Case {
-    /// Returns the point, not yet fixed, whose mean number of sizes is nearest to ½.
+    /// Returns the index of the point whose mean cover is nearest to ½, among the points not yet fixed.
     fn most_undecided_point(&self) -> Option<usize> {
         let is_free = |point: &usize| self.fixed.iter().all(|(fixed, _)| fixed != point);
-        let distance = |point: usize| (self.cover[point] - 0.5).abs();
-        (0..self.cover.len()).filter(is_free).reduce(|a, b| if distance(b) < distance(a) { b } else { a })
+        let distance = |point: usize| (self.mean_cover[point] - 0.5).abs();
+        (0..self.mean_cover.len()).filter(is_free).reduce(|a, b| if distance(b) < distance(a) { b } else { a })
     }
 }
 
@@ -163,39 +163,39 @@ struct PassSchedule {
     last_temperature: f64,
 }
 
-/// Relaxed problem of maximal coverage, which the bound solves: weighted points, and a number of sizes.
+/// Lagrangian relaxation of maximal coverage: weighted points, and k squares of one side.
 struct CoverageRelaxation<'a> {
     sweep: SquareSweep<'a>,
     weights: &'a [f64],
-    /// Whether all weights are whole numbers, of which all sums are exact.
+    /// Whether all weights are whole numbers, small enough for exact sums.
     is_exact: bool,
-    /// Maximum weight between bound and chart at which a case is branched.
+    /// Maximum difference between bound and chart, as a weight, at which a case is branched.
     max_gap: f64,
     sizes: usize,
-    /// Difference between bound and chart, as a share of the weight that the chart does not serve, that ends the proof.
+    /// Difference between bound and chart at which the proof ends, as a share of the weight that the chart does not serve.
     target_gap: f64,
     deadline: Deadline,
 }
 
 impl CoverageRelaxation<'_> {
-    /// Returns cases with their bounds, to one of which every chart belongs, and the squares that serve the most people.
+    /// Returns cases with their bounds, to one of which every chart belongs, and the squares of the best chart found.
     fn cases_and_best_squares(&self, max_branchings: usize) -> Result<(Vec<Case>, Vec<Square>), Stopped> {
         let (count, all) = (self.weights.len(), self.weights.iter().sum::<f64>());
         let in_best_square = self.sweep.best_square(self.weights)?.0;
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
-        let mut root = Case { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, cover: Vec::new() };
+        let mut root = Case { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
         let mut chart = self.place_and_exchange_squares(self.weights)?;
         let passes = (POINTS_TIMES_PASSES / count).clamp(100, 800);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
         let last_temperature = LAST_TEMPERATURE_TIMES_PASSES / passes as f64;
         let passes_per_chart = passes / charts;
         let schedule =
-            PassSchedule { passes, passes_per_chart, first_temperature: FIRST_TEMPERATURE, last_temperature };
-        self.lower_case_bound(&mut root, vec![start; count], &schedule, &mut chart)?;
+            PassSchedule { passes, passes_per_chart, first_temperature: FIRST_SOFTMAX_TEMPERATURE, last_temperature };
+        self.tighten_bound(&mut root, vec![start; count], &schedule, &mut chart)?;
         let mut cases = vec![root];
         for _ in 0..max_branchings {
             let weakest = (0..cases.len()).fold(0, |a, b| if cases[b].bound > cases[a].bound { b } else { a });
-            if self.is_proven(&cases[weakest], chart.1) || cases[weakest].bound > chart.1 + self.max_gap {
+            if self.is_finished(&cases[weakest], chart.1) || cases[weakest].bound > chart.1 + self.max_gap {
                 break;
             }
             let Some(point) = cases[weakest].most_undecided_point() else { break };
@@ -203,28 +203,28 @@ impl CoverageRelaxation<'_> {
             for is_served in [true, false] {
                 let fixed = parent.fixed.iter().copied().chain([(point, is_served)]).collect();
                 let mut case = Case { fixed, ..parent.clone() };
-                self.lower_case_bound(&mut case, parent.multipliers.clone(), &BRANCH_SCHEDULE, &mut chart)?;
+                self.tighten_bound(&mut case, parent.multipliers.clone(), &BRANCH_SCHEDULE, &mut chart)?;
                 cases.push(case);
             }
         }
         Ok((cases, chart.0))
     }
 
-    /// Returns the greatest number of people whom a chart of a case may serve.
-    fn max_served(&self, case: &Case) -> f64 {
+    /// Returns the upper bound on the weight that a chart of a case serves, rounded down if all weights are whole.
+    fn max_served_weight(&self, case: &Case) -> f64 {
         if self.is_exact { case.bound.floor() } else { case.bound }
     }
 
-    /// Returns whether a chart that serves the weight `served` is as good as any chart of a case, but for the target gap; or
-    /// whether the time is over.
-    fn is_proven(&self, case: &Case, served: f64) -> bool {
+    /// Returns whether the bound of a case needs no more passes: no chart of the case serves more than the weight `served` plus
+    /// the target gap, or the deadline has passed.
+    fn is_finished(&self, case: &Case, served: f64) -> bool {
         let max_gap = self.target_gap * (self.weights.iter().sum::<f64>() - served);
-        self.max_served(case) <= served + max_gap || self.deadline.has_passed()
+        self.max_served_weight(case) <= served + max_gap || self.deadline.has_passed()
     }
 
-    /// Lowers the bound of a case, in place, from the multipliers `start`, until the bound equals the number of people
-    /// whom the chart serves or the schedule ends. Replaces the chart by any better chart found.
-    fn lower_case_bound(
+    /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until [`is_finished`](Self::is_finished)
+    /// or the schedule ends. Replaces `chart`, squares and the weight that they serve, by any better chart found.
+    fn tighten_bound(
         &self,
         case: &mut Case,
         start: Vec<f64>,
@@ -260,16 +260,16 @@ impl CoverageRelaxation<'_> {
                 let next = self.place_and_exchange_squares(&values)?;
                 *chart = if next.1 > chart.1 { next } else { std::mem::take(chart) };
             }
-            if self.is_proven(case, chart.1) {
+            if self.is_finished(case, chart.1) {
                 break;
             }
-            let cover = self.mean_cover(&strips, max, temperature);
+            let cover = self.expected_cover(&strips, max, temperature);
             let step = |(u, cover): (&f64, &f64)| u - temperature / sizes * (cover - 1.0);
             let next = clamp(multipliers.iter().zip(&cover).map(step).collect());
-            case.cover = if case.cover.is_empty() {
+            case.mean_cover = if case.mean_cover.is_empty() {
                 cover
             } else {
-                case.cover.iter().zip(&cover).map(|(a, b)| a + COVER_AVERAGING_WEIGHT * (b - a)).collect()
+                case.mean_cover.iter().zip(&cover).map(|(a, b)| a + COVER_AVERAGING_WEIGHT * (b - a)).collect()
             };
             temperature *= cooling;
             extrapolated = momentum.extrapolate(&multipliers, next);
@@ -277,8 +277,8 @@ impl CoverageRelaxation<'_> {
         Ok(())
     }
 
-    /// Returns, for each point, the mean number of squares around the point among k squares drawn by the softmax over strips.
-    fn mean_cover(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
+    /// Returns, for each point, the expected number of squares around the point, of k squares drawn by the softmax over strips.
+    fn expected_cover(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
         let odds = |sum: f64| libm::exp((sum - max) / (temperature * max));
         let stride = strips.len().div_ceil(MAX_SOFTMAX_STRIPS);
         let is_taken = |(index, strip): &(usize, &(f64, Square))| index % stride == 0 || strip.0 >= max;
@@ -293,8 +293,8 @@ impl CoverageRelaxation<'_> {
     }
 
     /// Places squares, one at a time, each where it holds the greatest sum of values outside the squares already
-    /// placed. Then replaces one square at a time by the square that serves the most people outside all other squares,
-    /// until no exchange serves more. Returns the squares and the number of people served.
+    /// placed. Then exchanges one square at a time for the square that serves the most people outside all other squares,
+    /// until no exchange serves more. Returns the squares and the number of people served, as a sum of weights.
     fn place_and_exchange_squares(&self, values: &[f64]) -> Result<(Vec<Square>, f64), Stopped> {
         let mut cover_counts = vec![0_u32; values.len()];
         let uncovered = |values: &[f64], counts: &[u32]| -> Vec<f64> {
@@ -315,7 +315,7 @@ impl CoverageRelaxation<'_> {
                 exchanges_without_gain += 1;
                 let served: f64 = self.sweep.points_in_square(&squares[k]).map(|point| available[point]).sum();
                 // More than the rounding of the sums, so that the exchanges end.
-                if gain > served * (1.0 + MIN_GAIN) {
+                if gain > served * (1.0 + MIN_EXCHANGE_GAIN) {
                     (squares[k], exchanges_without_gain) = (square, 0);
                 }
             }

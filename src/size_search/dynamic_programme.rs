@@ -22,7 +22,7 @@ use super::centre::CentreSolver;
 use super::sorted_values::PrefixSums;
 use crate::interrupt::{Stopped, count_interruptible_work};
 
-/// Divides all values into at most `sizes` runs of least cost; returns their centres minus the mean, ascending.
+/// Divides all values into at most `sizes` runs of least total cost; returns each run's centre minus the mean of all values.
 pub(super) fn best_run_centres_minus_mean<C: CentreSolver>(
     sums: &PrefixSums,
     mut solver: C,
@@ -30,7 +30,7 @@ pub(super) fn best_run_centres_minus_mean<C: CentreSolver>(
 ) -> Result<Vec<f64>, Stopped> {
     let count = sums.len();
     let mut table = CostRowPair { sums, solver: &mut solver, previous: vec![], costs: vec![0.0], starts: vec![] };
-    count_interruptible_work(C::WORK * count)?;
+    count_interruptible_work(C::WORK_PER_CENTRE * count)?;
     table.costs.extend((1..=count).map(|to| table.solver.optimal_centre_and_cost(sums, 0, to).1));
     let mut rows_of_starts = Vec::new();
     for _ in 2..sizes {
@@ -88,9 +88,9 @@ impl<C: CentreSolver> CostRowPair<'_, C> {
         self.fill_row_for_ends((middle + 1, ends.1), (start, max))
     }
 
-    /// Returns the best start, from `min` to `max`, of the last run, which ends at `to`, and the cost; ties go to the lowest.
+    /// Returns the best start, from `min` to `max`, of the last run, which ends at `to`, and the cost of all runs up to `to`.
     fn best_last_run_start_and_cost(&mut self, to: usize, (min, max): (usize, usize)) -> Result<(usize, f64), Stopped> {
-        count_interruptible_work(C::WORK * (max.min(to - 1).saturating_sub(min) + 1))?;
+        count_interruptible_work(C::WORK_PER_CENTRE * (max.min(to - 1).saturating_sub(min) + 1))?;
         let mut best = (min, f64::INFINITY);
         for from in min..=max.min(to - 1) {
             let cost = self.previous[from] + self.solver.optimal_centre_and_cost(self.sums, from, to).1;

@@ -12,10 +12,10 @@ use crate::interrupt::Stopped;
 
 const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
 
-/// Number of random candidates for the smallest size of a start; the search improves the best candidate.
+/// Number of random smallest sizes evaluated in each start; the pattern search improves the best of these.
 const CANDIDATES_PER_START: usize = 20;
 
-/// Step below which the final pattern search ends, in centimetres.
+/// Last step of the final pattern search, in centimetres.
 const FINAL_SEARCH_STEP_CM: f64 = 0.001;
 
 /// Fixed differences in waist and in hip from each size of a chart to the next larger size, in centimetres.
@@ -83,47 +83,47 @@ pub fn best_chart_fixed_steps(
             let mut found = (WaistHip::default(), f64::INFINITY);
             for _ in 0..CANDIDATES_PER_START {
                 let middle = ranges.map(|[min, max]| min + (max - min) * rng.draw_uniform_0_to_1());
-                let first = steps.nth_smaller_size(middle, first_half);
+                let first = steps.girths_below(middle, first_half);
                 let candidate = (first, grid_loss(first, first_count)?);
                 found = if candidate.1 < found.1 { candidate } else { found };
             }
             let mut step = widest / 20.0;
             for count in first_count..=sizes {
                 // The next size is added above the largest or below the smallest.
-                let below = steps.nth_smaller_size(found.0, 1.0);
+                let below = steps.girths_below(found.0, 1.0);
                 if count > first_count && grid_loss(below, count)? < grid_loss(found.0, count)? {
                     found.0 = below;
                 }
                 let loss_of = |first| grid_loss(first, count);
-                found = girths_and_loss_by_pattern_search(found.0, step.max(grid_step), grid_step, loss_of)?;
+                found = minimise_by_pattern_search(found.0, step.max(grid_step), grid_step, loss_of)?;
                 step = steps.waist.max(steps.hip);
             }
             Ok(found)
         },
         |first, _| {
             let loss_of = |first: WaistHip| search.people.mean_loss(&centres(first, sizes), loss);
-            girths_and_loss_by_pattern_search(first, grid_step, FINAL_SEARCH_STEP_CM, loss_of)
+            minimise_by_pattern_search(first, grid_step, FINAL_SEARCH_STEP_CM, loss_of)
         },
     )?;
     Ok(BestChart::from_search_centres(search, centres(first, sizes))?)
 }
 
 impl SizeSteps {
-    /// Returns the size that is `count` sizes smaller than a size, in centimetres.
-    fn nth_smaller_size(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
+    /// Returns waist and hip, in centimetres, `count` sizes below a given waist and hip; `count` may be a fraction.
+    fn girths_below(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
         [waist - count * self.waist, hip - count * self.hip]
     }
 
-    /// Returns waist and hip of each size on the loss scale, smallest first; `first` is the smallest, in centimetres.
+    /// Returns waist and hip of each size on the loss scale, smallest size first; `first` is the smallest size, in centimetres.
     fn size_girths_on_loss_scale(self, first: WaistHip, sizes: usize, loss: &Loss) -> Vec<WaistHip> {
         let size = |k: usize| [first[0] + k as f64 * self.waist, first[1] + k as f64 * self.hip];
         (0..sizes).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()
     }
 }
 
-/// Returns the waist and hip at a local minimum of a loss, and the loss, by pattern search: moves to the best of eight neighbours
-/// while the loss falls, else halves the step, down to `final_step`.
-fn girths_and_loss_by_pattern_search(
+/// Minimises a loss over waist and hip by pattern search: moves to the best of eight neighbours while the loss falls, else
+/// halves the step, down to `final_step`. Returns waist and hip of the minimum, in centimetres, and the loss.
+fn minimise_by_pattern_search(
     mut current: WaistHip,
     mut step: f64,
     final_step: f64,

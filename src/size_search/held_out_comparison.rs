@@ -2,7 +2,7 @@
 //! half.
 
 use super::chart::{BestChart, best_chart};
-use super::chart_search::{chart_search_problems, people_problems};
+use super::chart_search::{chart_search_problems, people_column_problems};
 use super::loss::Loss;
 use super::points::{GirthPoints, WaistHip};
 use super::search_settings::SearchSettings;
@@ -22,13 +22,13 @@ pub struct ChartComparison {
     pub learnt: usize,
     /// Number of held-out people of the first split, on whom both charts are judged.
     pub held_out: usize,
-    /// Mean loss of the training people in the best chart, over all splits: an optimistic estimate.
+    /// Mean, over the splits, of the mean loss of the training people in the best chart: an optimistic estimate.
     pub learnt_loss: f64,
-    /// Mean loss of the held-out people in the best chart, over all splits.
+    /// Mean, over the splits, of the mean loss of the held-out people in the best chart.
     pub best_loss: f64,
-    /// Mean loss of the held-out people in the given chart, over all splits.
+    /// Mean, over the splits, of the mean loss of the held-out people in the given chart.
     pub given_loss: f64,
-    /// For each split, the loss of the given chart minus that of the best chart.
+    /// Gain of each split: mean loss of the held-out people in the given chart, minus their mean loss in the best chart.
     pub gains: Vec<f64>,
 }
 
@@ -36,8 +36,8 @@ impl ChartComparison {
     /// Returns the 95 % interval of the gain: the mean over the splits, and 1.96 standard errors to either side. `None` for
     /// one split.
     ///
-    /// The splits share people. Their variance is therefore multiplied by 1/J + held out/learnt for J splits, and not by 1/J
-    /// (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
+    /// The squared standard error is the variance of the gains × (1/J + held out/learnt) for J splits, and not × 1/J, because the
+    /// splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
     #[must_use]
     pub fn gain_interval(&self) -> Option<(f64, f64)> {
         let splits = self.gains.len() as f64;
@@ -97,7 +97,7 @@ pub fn compare_charts(
         let (training, held_out): (Vec<usize>, Vec<usize>) =
             (0..waist.len()).partition(|_| rng.draw_uniform_0_to_1() < 0.5);
         let (waist, hip, weights) = columns(&held_out);
-        Problems::ok_if_empty(people_problems(&waist, &hip, weights.as_deref(), loss))?;
+        Problems::ok_if_empty(people_column_problems(&waist, &hip, weights.as_deref(), loss))?;
         let people = GirthPoints::unrounded(&waist, &hip, weights.as_deref(), loss)?;
         let (waist, hip, weights) = columns(&training);
         let best = best_chart(&waist, &hip, weights.as_deref(), sizes, loss, search)?;

@@ -10,28 +10,28 @@ use super::sorted_values::{PrefixSums, SortedValues};
 use crate::interrupt::Stopped;
 use crate::random::CounterRng;
 
-/// Maximum number of Lloyd iterations with one set of centres, on the points of the search grid.
-const MAX_ITERATIONS: usize = 200;
+/// Maximum number of Lloyd iterations from one set of centres, on the points of the search grid.
+const MAX_GRID_ITERATIONS: usize = 200;
 
 /// Maximum number of Lloyd iterations on the unrounded girths of all people.
 const MAX_FINAL_ITERATIONS: usize = 10;
 
-/// Number of swaps after the iterations with each number of centres, on a search grid of unrounded girths.
-const SWAPS_PER_CENTRE: usize = 2;
+/// Number of swaps tried after each added centre, if the girths are not rounded.
+const SWAPS_PER_ADDED_CENTRE: usize = 2;
 
-/// Maximum number of swaps on the unrounded girths of all people, and maximum of swaps times people times centres.
+/// Maximum of swaps, and of swaps × people × centres, on the unrounded girths of all people.
 const MAX_FINAL_SWAPS: usize = 200;
 const FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES: usize = 4_000_000;
 
-/// Returns the centres of the best of several starts on the grid points, improved by iterations on all people.
+/// Returns the centres, on the loss scale, of the best of several starts on the grid points, improved on all people.
 pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Result<Vec<WaistHip>, Stopped> {
     let pairs = search.people.girths.len() * search.size_count;
     // Only a certified search takes the time for the last tenths of a percent.
     let max_swaps = if search.settings.certify { MAX_FINAL_SWAPS } else { 0 };
     let final_swaps = max_swaps.min(FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES / pairs);
-    let swaps = if search.is_rounded { 0 } else { SWAPS_PER_CENTRE };
+    let swaps = if search.is_rounded { 0 } else { SWAPS_PER_ADDED_CENTRE };
     search.best_of_restarts(
-        |_, rng| add_centres(&search.grid_points, Vec::new(), search, (MAX_ITERATIONS, swaps), rng),
+        |_, rng| add_centres(&search.grid_points, Vec::new(), search, (MAX_GRID_ITERATIONS, swaps), rng),
         |centres, rng| add_centres(&search.people, centres, search, (MAX_FINAL_ITERATIONS, final_swaps), rng),
     )
 }
@@ -39,7 +39,7 @@ pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Result<Vec<WaistHip>, 
 /// Adds centres until all sizes have centres or the loss is zero, then runs at most `max_iterations` Lloyd iterations. The
 /// first centre is drawn with odds of the points' weights, each other centre with odds of weight × loss. If no girth is
 /// rounded, iterations and swaps also follow each added centre. A swap moves a random centre to a random point, and is kept
-/// if the iterations after the move give a smaller loss.
+/// if the iterations after the move give a smaller loss. Returns the centres and the mean loss.
 fn add_centres(
     points: &GirthPoints,
     mut centres: Vec<WaistHip>,
@@ -75,8 +75,8 @@ fn add_centres(
     }
 }
 
-/// Moves the centres, in place, by Lloyd iterations until the mean loss no longer falls, at most `max_iterations`;
-/// returns the centre and the loss of each point, and the mean loss.
+/// Moves the centres, in place, by Lloyd iterations until the mean loss no longer falls, at most `max_iterations`. Returns
+/// for each point the index of the centre with the least loss, and that loss; and the mean loss.
 fn run_lloyd(
     points: &GirthPoints,
     centres: &mut Vec<WaistHip>,

@@ -186,7 +186,7 @@ impl LogBand {
         Problems::ok_if_empty(self.range_problems("band."))
     }
 
-    /// Returns a problem for each number of the band out of range, with `path` in front of the field's name.
+    /// Returns a problem for each number of the band that is out of range, with `path` in front of the number's name.
     fn range_problems(&self, path: &str) -> Vec<Problem> {
         let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
         let rows = [
@@ -208,8 +208,8 @@ impl LogBand {
     }
 }
 
-/// Returns the index and the loss of the pair with the least loss. A pair is a loss and the distance to the centre. A
-/// tie goes to the smaller distance, then to the last pair.
+/// Returns the index and the loss of the pair with the least loss. A pair has the loss in one centre and the distance from
+/// that centre. A tie goes to the smaller distance, then to the last pair.
 #[inline]
 pub(super) fn index_and_least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
     let (mut index, mut min) = (0, (f64::INFINITY, f64::INFINITY));

@@ -1,11 +1,11 @@
-//! Certified bound of the mean loss in the waist-hip plane, for every loss that is the sum of a loss in waist and a loss in
-//! hip: no k sizes have a smaller one. By Lagrangian relaxation of the p-median problem (Cornuéjols, Fisher and Nemhauser
-//! 1977).
+//! Certified lower bound on the mean loss in the waist-hip plane, for every loss that is the sum of a loss in waist and a loss
+//! in hip: no k sizes have a smaller mean loss. By Lagrangian relaxation of the p-median problem (Cornuéjols, Fisher and
+//! Nemhauser 1977).
 //!
-//! Let point i have the weight `w(i)`, of people who stand for others, and a multiplier `u(i)`. A person has at least the loss `u + Σ min(0, ℓ − u)`,
-//! summed over the losses `ℓ` in each of the k sizes, as one of them is the person's own and no term is positive. Summed
-//! over all people, the loss is at least `Σ w u + k min Σ w min(0, ℓ − u)`, with the minimum over all places of one size.
-//! Every choice of multipliers therefore gives a valid bound; the multipliers are the certificate.
+//! Point i has the weight `w(i)`, the number of people for whom the point stands, and a multiplier `u(i)`. A person has at
+//! least the loss `u + Σ min(0, ℓ − u)`, summed over the losses `ℓ` in each of the k sizes, as one of the sizes is the person's
+//! own and no term is positive. Summed over all people, the loss is at least `Σ w u + k min Σ w min(0, ℓ − u)`, with the
+//! minimum over all places of one size. Any multipliers therefore give a valid bound, and are its certificate.
 //!
 //! The greatest bound maximises a concave function. The minimum over the nodes of a grid is replaced by a soft minimum whose
 //! temperature falls, maximised by accelerated gradients (Nesterov 2005). At the end the minimum over the whole plane is
@@ -21,64 +21,64 @@ use super::points::{WaistHip, min_and_max};
 use super::search_settings::Deadline;
 use crate::interrupt::{Stopped, count_interruptible_work};
 
-/// Number of nodes over the difference, person minus size, at which the loss equals the first multiplier.
+/// Number of grid nodes from the place of a size to the distance at which the loss equals the first multiplier.
 const NODES_PER_LOSS_RADIUS: f64 = 12.0;
 
 /// Maximum number of nodes of the grid over which the soft minimum is taken, in total and for each point.
-const MAX_NODES: f64 = 200_000.0;
-const MAX_NODES_PER_POINT: f64 = 100.0;
+const MAX_SOFT_MIN_NODES: f64 = 200_000.0;
+const MAX_SOFT_MIN_NODES_PER_POINT: f64 = 100.0;
 
 /// Maximum number of points: of the coarse points, and of the finer points, which start from the coarse multipliers.
 const MAX_COARSE_POINTS: usize = 5000;
 const MAX_FINER_POINTS: usize = 40_000;
 
-/// Number of coarse points times number of passes; the number of passes is from 400 to 1000.
-const POINTS_TIMES_PASSES: usize = 1_000_000;
+/// Coarse points × passes, which sets the number of passes with the coarse points: from 400 to 1000.
+const COARSE_POINTS_TIMES_PASSES: usize = 1_000_000;
 
 /// Number of passes with the finer points, after those with the coarse points.
 const FINER_PASSES: usize = 80;
 
 /// Temperatures of the soft minimum, as shares of the minimum: in the first and in the last pass, each for the coarse and
-/// for the finer points. The last temperature with the coarse points is inverse to the number of passes.
-const FIRST_TEMPERATURE: f64 = 0.02;
+/// for the finer points. The last temperature with the coarse points is inversely proportional to the number of passes.
+const FIRST_COARSE_TEMPERATURE: f64 = 0.02;
 const FIRST_FINER_TEMPERATURE: f64 = 0.001;
-const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
+const LAST_COARSE_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 const LAST_FINER_TEMPERATURE: f64 = 0.00025;
 
-/// Step of a pass: this number × temperature × minimum / sum of weights.
-const GRADIENT_STEP: f64 = 16.0;
+/// Factor of the gradient step of a pass: the step is factor × temperature × absolute minimum / sum of weights.
+const GRADIENT_STEP_FACTOR: f64 = 16.0;
 
-/// Minimum odds of a node in the soft minimum, relative to the greatest; smaller odds count as 0.
+/// Minimum odds of a node in the soft minimum, relative to the odds of the best node; smaller odds count as 0.
 const MIN_NODE_ODDS: f64 = 1e-4;
 
-/// Difference between the bound and the chart's loss, as a share of that loss, at which the passes stop at the latest.
-const TARGET_GAP: f64 = 0.001;
+/// Smallest target of the difference between the chart's loss and the bound, as a share of that loss, for the passes.
+const MIN_TARGET_GAP: f64 = 0.001;
 
-/// Maximum error that the search for the minimum over the plane adds to the bound, as a share of the chart's loss.
-const PLANE_TOLERANCE: f64 = 0.0005;
+/// Maximum amount by which the error of the minimum over the plane lowers the bound, as a share of the chart's loss.
+const PLANE_SEARCH_TOLERANCE: f64 = 0.0005;
 
-/// Lower bound on the mean loss of every k sizes, with its certificate.
+/// Lower bound on the mean loss of any k sizes, with the multipliers that certify the bound.
 pub(super) struct MedianBound {
     /// Lower bound on the mean loss.
     pub(super) mean_loss: f64,
-    /// Multiplier of each person, in the order of the people.
+    /// Lagrange multiplier of each person, in the order of the people.
     pub(super) multipliers: Vec<f64>,
 }
 
 impl MedianBound {
-    /// Computes the bound for people given by waist and hip on the loss scale and by weight; `chart_loss` is the mean loss of some chart.
+    /// Computes the bound for `people`, pairs of girths on the loss scale and weight. `chart_loss` is the mean loss of the chart.
     pub(super) fn new(people: &[(WaistHip, f64)], search: &ChartSearch, chart_loss: f64) -> Result<Self, Stopped> {
         let start = 2.0 * chart_loss;
         let (loss, sizes) = (search.loss, search.size_count as f64);
-        let gap = f64::max(TARGET_GAP, search.settings.target_gap);
+        let gap = f64::max(MIN_TARGET_GAP, search.settings.target_gap);
         let mut points = MergedPeople::new(people, loss, MAX_COARSE_POINTS)?;
-        let passes = (POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
-        let temperatures = [FIRST_TEMPERATURE, LAST_TEMPERATURE_TIMES_PASSES / passes as f64];
+        let passes = (COARSE_POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
+        let temperatures = [FIRST_COARSE_TEMPERATURE, LAST_COARSE_TEMPERATURE_TIMES_PASSES / passes as f64];
         let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss, gap, deadline: search.deadline };
         let mut found = relaxation.maximise_bound(vec![start; points.girths.len()], passes, temperatures)?;
         if points.merges_different_girths() && !search.deadline.has_passed() {
             let finer = MergedPeople::new(people, loss, MAX_FINER_POINTS)?;
-            let near = |girths| points.multiplier_of(girths, &found.0).unwrap_or(start);
+            let near = |girths| points.multiplier_of_person(girths, &found.0).unwrap_or(start);
             let start = finer.girths.iter().map(near).collect();
             let temperatures = [FIRST_FINER_TEMPERATURE, LAST_FINER_TEMPERATURE];
             found =
@@ -87,27 +87,27 @@ impl MedianBound {
         }
         let (multipliers, min_at_nodes) = found;
         let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss, gap, deadline: search.deadline };
-        let mean_loss = relaxation.bound_over_plane(&multipliers, min_at_nodes)? / points.total_weight;
-        let of_person = |person| points.multiplier_of(person, &multipliers).unwrap_or_default();
+        let mean_loss = relaxation.total_loss_bound(&multipliers, min_at_nodes)? / points.total_weight;
+        let of_person = |person| points.multiplier_of_person(person, &multipliers).unwrap_or_default();
         Ok(Self { mean_loss, multipliers: people.iter().map(|(girths, _)| of_person(girths)).collect() })
     }
 }
 
-/// The relaxed problem: weighted points, a number of sizes and their loss.
+/// Lagrangian relaxation of the p-median problem: weighted points, a number of sizes and a loss.
 struct MedianRelaxation<'a> {
     loss: &'a Loss,
     sizes: f64,
     points: &'a MergedPeople,
-    /// Mean loss of some chart.
+    /// Mean loss of the chart that the search found.
     chart_loss: f64,
-    /// Difference between bound and loss, as a share of the loss, at which the passes stop.
+    /// Difference between bound and chart loss, as a share of that loss, at which the passes stop.
     gap: f64,
     deadline: Deadline,
 }
 
-/// Square of the waist-hip plane: a set of possible places of one size.
+/// Square of the waist-hip plane in which the best place of one size is searched.
 #[derive(Clone, Copy)]
-struct Square {
+struct SearchSquare {
     centre: WaistHip,
     half_side: f64,
 }
@@ -131,7 +131,7 @@ impl MedianRelaxation<'_> {
             let multipliers: Vec<f64> = extrapolated.iter().map(|u| u.max(0.0)).collect();
             nodes.values.fill(0.0);
             for (k, weight) in weights.iter().enumerate() {
-                self.visit_rows_of_nodes(&nodes.axes, k, multipliers[k], |row, losses, left| {
+                self.visit_node_rows(&nodes.axes, k, multipliers[k], |row, losses, left| {
                     for (value, loss) in nodes.values[row].iter_mut().zip(losses) {
                         *value += weight * (loss - left).min(0.0);
                     }
@@ -145,11 +145,11 @@ impl MedianRelaxation<'_> {
             if min == 0.0 || bound >= (1.0 - self.gap) * self.chart_loss * total_weight || self.deadline.has_passed() {
                 break;
             }
-            nodes.replace_values_by_shares(min, temperature);
-            let step = GRADIENT_STEP * temperature * -min / total_weight;
+            nodes.replace_values_by_soft_min_shares(min, temperature);
+            let step = GRADIENT_STEP_FACTOR * temperature * -min / total_weight;
             let next = multipliers.iter().enumerate().map(|(k, u)| {
                 let mut cover = 0.0;
-                self.visit_rows_of_nodes(&nodes.axes, k, *u, |row, losses, left| {
+                self.visit_node_rows(&nodes.axes, k, *u, |row, losses, left| {
                     let shares = nodes.values[row].iter().zip(losses);
                     cover += shares.map(|(share, loss)| if *loss < left { *share } else { 0.0 }).sum::<f64>();
                 })?;
@@ -162,9 +162,9 @@ impl MedianRelaxation<'_> {
         Ok(best)
     }
 
-    /// Calls `visit` for each row of nodes of one waist where a point's loss may be below `multiplier`. The arguments are the
-    /// indices of the nodes, the hip loss at each node, and the multiplier minus the waist loss of the row.
-    fn visit_rows_of_nodes(
+    /// Calls `visit` for each row of nodes, all of one waist, where the loss of `point` may be below `multiplier`. The arguments
+    /// are the indices of the nodes, the hip loss at each node, and the multiplier minus the waist loss of the row.
+    fn visit_node_rows(
         &self,
         axes: &[NodeAxis; 2],
         point: usize,
@@ -172,7 +172,8 @@ impl MedianRelaxation<'_> {
         mut visit: impl FnMut(Range<usize>, &[f64], f64),
     ) -> Result<(), Stopped> {
         let girths = self.points.girths[point];
-        let [waists, hips] = [0, 1].map(|k: usize| axes[k].nodes_within(girths[k], self.difference_range(multiplier)));
+        let [waists, hips] =
+            [0, 1].map(|k: usize| axes[k].nodes_within(girths[k], self.point_differences_up_to_loss(multiplier)));
         count_interruptible_work(waists.len() * hips.len() / 4)?;
         let loss = |girth: usize, index: usize| self.least_loss(girths[girth] - axes[girth].girth(index), 0.0);
         let hip_losses: Vec<f64> = hips.clone().map(|hip| loss(1, hip)).collect();
@@ -183,29 +184,29 @@ impl MedianRelaxation<'_> {
         Ok(())
     }
 
-    /// Returns the range of differences, point minus size, at which the loss of a person in the point may be at most `loss`.
-    fn difference_range(&self, loss: f64) -> [f64; 2] {
+    /// Returns the range of differences, point minus size, at which the loss of a person in the point's cell may be at most `loss`.
+    fn point_differences_up_to_loss(&self, loss: f64) -> [f64; 2] {
         let [low, high] = self.loss.differences_up_to_loss(loss);
         [low - self.points.half_cell, high + self.points.half_cell]
     }
 
-    /// Returns the least loss of one girth over all differences within `half_width` plus half a cell of `difference`.
+    /// Returns the least loss of one girth over all differences that are at most `half_width` plus half a cell from `difference`.
     #[inline]
     fn least_loss(&self, difference: f64, half_width: f64) -> f64 {
         let half_width = half_width + self.points.half_cell;
         self.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))
     }
 
-    /// Returns the lower bound on the total loss of any chart; `min` is the minimum of Σ w min(0, ℓ − u) over some places.
-    fn bound_over_plane(&self, multipliers: &[f64], mut min: f64) -> Result<f64, Stopped> {
+    /// Returns the lower bound on the total loss of any chart. `min` is the least Σ w min(0, ℓ − u) found so far.
+    fn total_loss_bound(&self, multipliers: &[f64], mut min: f64) -> Result<f64, Stopped> {
         let MergedPeople { girths, weights, total_weight, constant, .. } = self.points;
         let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
         // No size outside the ranges of the girths is better than the nearest one inside.
         let half_side = ranges.map(|[min, max]| (max - min) / 2.0).into_iter().fold(0.0, f64::max);
-        let square = Square { centre: ranges.map(|[min, max]| f64::midpoint(min, max)), half_side };
-        let tolerance = PLANE_TOLERANCE * self.chart_loss * total_weight / self.sizes;
+        let square = SearchSquare { centre: ranges.map(|[min, max]| f64::midpoint(min, max)), half_side };
+        let tolerance = PLANE_SEARCH_TOLERANCE * self.chart_loss * total_weight / self.sizes;
         let all = (0..girths.len()).collect();
-        self.lower_to_minimum_in_square(multipliers, square, all, tolerance, &mut min)?;
+        self.lower_min_in_square(multipliers, square, all, tolerance, &mut min)?;
         let sum: f64 = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum();
         Ok(sum + self.sizes * (min - tolerance) - constant)
     }
@@ -213,10 +214,10 @@ impl MedianRelaxation<'_> {
     /// Searches a square for the place of one size with the least Σ w min(0, ℓ − u), with the weight w, the loss ℓ and the
     /// multiplier u of each point. Lowers `min`, the least sum so far, to within `tolerance` of the least in the square.
     /// `points` are the indices of the points that may contribute to the sum.
-    fn lower_to_minimum_in_square(
+    fn lower_min_in_square(
         &self,
         multipliers: &[f64],
-        Square { centre, half_side }: Square,
+        SearchSquare { centre, half_side }: SearchSquare,
         mut points: Vec<usize>,
         tolerance: f64,
         min: &mut f64,
@@ -253,13 +254,13 @@ impl MedianRelaxation<'_> {
         let half_side = half_side / 2.0;
         for [waist, hip] in [[-1.0, -1.0], [-1.0, 1.0], [1.0, -1.0], [1.0, 1.0]] {
             let centre = [centre[0] + waist * half_side, centre[1] + hip * half_side];
-            self.lower_to_minimum_in_square(multipliers, Square { centre, half_side }, points.clone(), tolerance, min)?;
+            self.lower_min_in_square(multipliers, SearchSquare { centre, half_side }, points.clone(), tolerance, min)?;
         }
         Ok(())
     }
 }
 
-/// Equally spaced waists or hips of the nodes.
+/// Equally spaced waists, or hips, of the grid nodes.
 struct NodeAxis {
     first: f64,
     spacing: f64,
@@ -290,13 +291,13 @@ struct NodeGrid {
 
 impl NodeGrid {
     /// Creates a grid of places of a size over the ranges of the girths. `differences`, person minus size, are those at which
-    /// the loss equals the multiplier from which the passes start; they set the finest spacing.
+    /// the loss equals the first multiplier; nodes are at least 1/12 of the mean absolute difference apart.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn new(girths: &[WaistHip], differences: [f64; 2]) -> Self {
         let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
         let [waist, hip] = ranges.map(|[min, max]| max - min);
         let finest = f64::midpoint(differences[1], -differences[0]) / NODES_PER_LOSS_RADIUS;
-        let max_nodes = MAX_NODES.min(MAX_NODES_PER_POINT * girths.len() as f64);
+        let max_nodes = MAX_SOFT_MIN_NODES.min(MAX_SOFT_MIN_NODES_PER_POINT * girths.len() as f64);
         let spacing = finest.max((waist * hip / max_nodes).sqrt()).max(waist.max(hip) / max_nodes.sqrt());
         let axes = ranges.map(|[min, max]| {
             let count = ((max - min) / spacing) as usize + 1;
@@ -306,8 +307,8 @@ impl NodeGrid {
         Self { axes, values }
     }
 
-    /// Replaces each value by its weight in the soft minimum; the weights add up to 1.
-    fn replace_values_by_shares(&mut self, min: f64, temperature: f64) {
+    /// Replaces each value by the share of its node in the soft minimum over all nodes; the shares add up to 1.
+    fn replace_values_by_soft_min_shares(&mut self, min: f64, temperature: f64) {
         let mut sum = 0.0;
         let scale = 1.0 / (temperature * min.abs());
         let largest_exponent = -libm::log(MIN_NODE_ODDS);

@@ -12,17 +12,17 @@ use super::loss::Loss;
 use super::points::{WaistHip, min_and_max};
 use crate::interrupt::{Stopped, count_interruptible_work};
 
-/// First step of the grid on which people are merged, as a share of the widest range of a girth.
-const FIRST_STEP: f64 = 1.0 / 512.0;
+/// First step of the grid on which people are merged, as a share of the wider of the ranges of waist and hip.
+const FIRST_MERGING_STEP: f64 = 1.0 / 512.0;
 
 /// How people are merged into points.
 #[derive(Clone, Copy)]
 enum Merging {
     /// One point for all people with equal girths.
     Equal,
-    /// Shares of each person at the four corners of a grid cell with this side.
+    /// Points at the corners of grid cells with this side; each person is shared among the four corners of a cell.
     Corners(f64),
-    /// Centre of the nearest grid cell with this side.
+    /// One point, the centre of the cell, for all people in a grid cell with this side.
     Cells(f64),
 }
 
@@ -30,9 +30,9 @@ enum Merging {
 pub(super) struct MergedPeople {
     /// Waist and hip of each point, on the loss scale.
     pub(super) girths: Vec<WaistHip>,
-    /// Sum of the weights of the people for whom each point stands; shares of people add up.
+    /// Weight of each point: sum of weight × share of the people for whom the point stands.
     pub(super) weights: Vec<f64>,
-    /// Half the side of the cell of each point, in which its people may be anywhere; 0 for exact points.
+    /// Half the side of the cell around each point in which the people of the point may be anywhere; 0 for exact points.
     pub(super) half_cell: f64,
     /// Sum of the weights of the people.
     pub(super) total_weight: f64,
@@ -43,10 +43,10 @@ pub(super) struct MergedPeople {
 }
 
 /// Points for one person, each with a share; the shares add up to 1.
-type Shares = ArrayVec<(WaistHip, f64), 4>;
+type PointShares = ArrayVec<(WaistHip, f64), 4>;
 
 impl MergedPeople {
-    /// Merges people, given by waist and hip on the loss scale and by weight, into at most `max_points` points. The step of the grid
+    /// Merges `people`, pairs of girths on the loss scale and weight, into at most `max_points` points; the step of the grid
     /// doubles while there are more points.
     pub(super) fn new(people: &[(WaistHip, f64)], loss: &Loss, max_points: usize) -> Result<Self, Stopped> {
         let weighted = || people.iter().filter(|(_, weight)| *weight > 0.0);
@@ -54,9 +54,9 @@ impl MergedPeople {
             let [min, max] = min_and_max(weighted().map(|(person, _)| person[girth]));
             max - min
         };
-        let (mut merging, mut step) = (Merging::Equal, range(0).max(range(1)) * FIRST_STEP);
+        let (mut merging, mut step) = (Merging::Equal, range(0).max(range(1)) * FIRST_MERGING_STEP);
         loop {
-            if let Some(merged) = Self::merge_unless_too_many(people, merging, max_points)? {
+            if let Some(merged) = Self::merge_into_max_points(people, merging, max_points)? {
                 return Ok(merged);
             }
             merging = if matches!(loss, Loss::Squared) { Merging::Corners(step) } else { Merging::Cells(step) };
@@ -64,8 +64,8 @@ impl MergedPeople {
         }
     }
 
-    /// Merges people into points; returns `None` if there are more than `max_points`.
-    fn merge_unless_too_many(
+    /// Merges people into points; returns `None` if there are more than `max_points` points.
+    fn merge_into_max_points(
         people: &[(WaistHip, f64)],
         merging: Merging,
         max_points: usize,
@@ -98,9 +98,9 @@ impl MergedPeople {
         !matches!(self.merging, Merging::Equal)
     }
 
-    /// Returns the multiplier of a person, from those of the points. Such multipliers of all people give a bound at least as
-    /// large. Returns `None` if a point that would stand for the person is missing.
-    pub(super) fn multiplier_of(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
+    /// Returns the multiplier of a person, computed from `multipliers` of the points: for all people, the bound is then at least
+    /// as large as for the points. Returns `None` if a point that would stand for the person is missing.
+    pub(super) fn multiplier_of_person(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
         let (shares, constant) = self.merging.shares_and_constant(person);
         let index = |girths: WaistHip| self.index_by_girths.get(&girths.map(f64::to_bits)).copied();
         let terms = shares.into_iter().map(|(girths, share)| Some(share * multipliers[index(girths)?]));
@@ -109,12 +109,12 @@ impl MergedPeople {
 }
 
 impl Merging {
-    /// Returns the points for a person, each with a share, and the constant that is subtracted from the points' losses.
-    fn shares_and_constant(self, person: &WaistHip) -> (Shares, f64) {
+    /// Returns the points that stand for a person, each with a share, and the constant to subtract from the points' losses.
+    fn shares_and_constant(self, person: &WaistHip) -> (PointShares, f64) {
         match self {
-            Merging::Equal => (Shares::from_iter([(*person, 1.0)]), 0.0),
+            Merging::Equal => (PointShares::from_iter([(*person, 1.0)]), 0.0),
             Merging::Cells(side) => {
-                (Shares::from_iter([(person.map(|girth| (girth / side).round() * side), 1.0)]), 0.0)
+                (PointShares::from_iter([(person.map(|girth| (girth / side).round() * side), 1.0)]), 0.0)
             }
             Merging::Corners(side) => {
                 let lower = person.map(|girth| (girth / side).floor());

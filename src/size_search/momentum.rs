@@ -1,7 +1,7 @@
 //! Accelerated gradient iteration (Nesterov 1983), for the multipliers of both relaxations. The momentum starts again
 //! where an extrapolated step points back (O'Donoghue and Candès 2015).
 
-/// Last iterate of an accelerated gradient iteration, and its momentum.
+/// State of an accelerated gradient iteration: the last iterate, and the factor that sets the momentum.
 pub(super) struct Momentum {
     last: Vec<f64>,
     factor: f64,

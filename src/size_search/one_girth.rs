@@ -97,14 +97,14 @@ pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> O
     first_range_problem(field, values, (min, 1e6), FieldKind::Length)
 }
 
-/// Returns the problems of the weights: not one for each person, out of range, or none above 0.
-pub(super) fn weight_problems(weights: Option<&[f64]>, people: usize) -> Vec<Problem> {
+/// Returns the problems of the weights: their number is not `person_count`, one is out of range, or none is above 0.
+pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> Vec<Problem> {
     let Some(weights) = weights else { return Vec::new() };
-    let length = Problem::if_not_one_number_per_person("weights", weights.len(), people);
+    let length = Problem::if_not_one_number_per_person("weights", weights.len(), person_count);
     let range = first_range_problem("weights", weights, WEIGHT_FIELD.range, FieldKind::Ratio);
     let too_few =
         || Problem::new(Code::TooFew, "weights").with_value("0 numbers above 0").with_limit("1 number above 0");
-    let none = (people > 0 && weights.iter().all(|weight| *weight == 0.0)).then(too_few);
+    let none = (person_count > 0 && weights.iter().all(|weight| *weight == 0.0)).then(too_few);
     [length, range, none].into_iter().flatten().collect()
 }
 
@@ -124,7 +124,7 @@ pub(super) fn too_large_table_problem(
     Problem::if_too_many(field, sorted.len() * sizes, max, "distinct values times sizes")
 }
 
-/// Returns the centres of the `sizes` sizes with the least mean loss of sorted values, ascending, on the loss scale.
+/// Returns the centres, ascending and on the loss scale, of the `sizes` sizes with the least mean loss of sorted values.
 pub(super) fn optimal_scaled_centres(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Result<Vec<f64>, Stopped> {
     let sums = PrefixSums::new(sorted);
     let centres = match *loss {

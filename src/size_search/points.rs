@@ -6,10 +6,10 @@ use super::loss::{Loss, index_and_least_loss};
 use super::sorted_values::SortedValues;
 use crate::interrupt::{Stopped, count_interruptible_work};
 
-/// Waist and hip girth, in this order: on the loss scale, or, of a smallest size to search, in centimetres.
+/// Waist and hip girth, in this order: on the loss scale, but in centimetres for the sizes in `fixed_steps`.
 pub(super) type WaistHip = [f64; 2];
 
-/// Returns the minimum and the maximum of some girths.
+/// Returns the minimum and the maximum of some girths, of which there must be one.
 pub(super) fn min_and_max(girths: impl Iterator<Item = f64>) -> [f64; 2] {
     girths.fold([f64::INFINITY, f64::NEG_INFINITY], |[min, max], girth| [min.min(girth), max.max(girth)])
 }
@@ -19,7 +19,7 @@ pub(super) fn min_and_max(girths: impl Iterator<Item = f64>) -> [f64; 2] {
 pub(super) struct GirthPoints {
     /// Waist and hip of each point.
     pub(super) girths: Vec<WaistHip>,
-    /// Weight of each point: the sum of the weights of its people.
+    /// Weight of each point: the sum of the weights of the people for whom the point stands.
     pub(super) weights: Vec<f64>,
     /// Indices of the points in ascending order of waist, and in ascending order of hip.
     order: [Vec<u32>; 2],

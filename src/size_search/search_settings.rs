@@ -8,7 +8,7 @@ use crate::field::{Field, FieldKind, Unit};
 /// Settings of a heuristic search for a chart by waist and hip.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SearchSettings {
-    /// Seed of the random starts. One seed always gives one chart.
+    /// Seed of the random starts. With equal other settings and no time limit, equal seeds give equal charts.
     pub seed: u64,
     /// Number of starts of the search: from 1 to 10,000. More starts never raise the loss.
     pub restarts: u32,
@@ -17,17 +17,17 @@ pub struct SearchSettings {
     /// unrounded girths.
     pub step: f64,
     /// Whether the bound is certified by multipliers, from which the search of [`Loss::Within`](super::Loss::Within) also
-    /// starts. Otherwise the bound is the optimum of one girth.
+    /// starts. Otherwise the bound comes from the best sizes by waist alone and by hip alone.
     pub certify: bool,
-    /// Share of the loss: the search stops once loss minus bound is at most this share of the loss, from 0 to 1. Only a
-    /// certified search stops early. Equal settings give equal charts.
+    /// Gap at which the search stops early: loss minus bound, as a share of the loss, from 0 to 1. Only a certified search
+    /// stops early.
     pub target_gap: f64,
     /// Time after which the search stops, in seconds, from 0.001 to 10⁶, with the chart and the bound found so far. `None` for no
     /// limit. A chart under a limit depends on the machine. The first start and the bound of one girth run whatever the limit.
     pub time_limit: Option<f64>,
 }
 
-/// Moment at which a search stops; none if its time is not limited.
+/// Moment at which a search stops; `None` without a time limit.
 #[derive(Clone, Copy)]
 pub(super) struct Deadline(Option<Instant>);
 

@@ -54,7 +54,7 @@ pub(super) struct PrefixSums {
     pub(super) mean: f64,
     /// Values minus the mean, ascending.
     pub(super) values: Vec<f64>,
-    weights: Vec<f64>,
+    weight_sums: Vec<f64>,
     value_sums: Vec<f64>,
     square_sums: Vec<f64>,
 }
@@ -67,10 +67,10 @@ impl PrefixSums {
         let mean = start + pairs().map(|(value, weight)| (value - start) * weight).sum::<f64>() / total;
         let values: Vec<f64> = sorted.values.iter().map(|value| value - mean).collect();
         let pairs = || values.iter().zip(&sorted.weights);
-        let weights = prefix_sums(sorted.weights.iter().copied());
+        let weight_sums = prefix_sums(sorted.weights.iter().copied());
         let value_sums = prefix_sums(pairs().map(|(value, weight)| value * weight));
         let square_sums = prefix_sums(pairs().map(|(value, weight)| value * value * weight));
-        Self { mean, values, weights, value_sums, square_sums }
+        Self { mean, values, weight_sums, value_sums, square_sums }
     }
 
     pub(super) fn len(&self) -> usize {
@@ -78,8 +78,8 @@ impl PrefixSums {
     }
 
     #[inline]
-    pub(super) fn weight(&self, from: usize, to: usize) -> f64 {
-        self.weights[to] - self.weights[from]
+    pub(super) fn run_weight(&self, from: usize, to: usize) -> f64 {
+        self.weight_sums[to] - self.weight_sums[from]
     }
 
     /// Returns the sum of weight × value over the run `from..to`; values are minus the mean.
@@ -97,13 +97,13 @@ impl PrefixSums {
     /// Returns the index, among all values, of the weighted median of a run: the first value of the run at which the weight
     /// summed from the start of the run reaches half the weight of the run.
     pub(super) fn weighted_median_index(&self, from: usize, to: usize) -> usize {
-        let half = f64::midpoint(self.weights[from], self.weights[to]);
-        from + self.weights[from + 1..to].partition_point(|sum| *sum < half)
+        let half = f64::midpoint(self.weight_sums[from], self.weight_sums[to]);
+        from + self.weight_sums[from + 1..to].partition_point(|sum| *sum < half)
     }
 
-    /// Returns whether an index of a run lies before the run's weighted median.
+    /// Returns whether `index` lies before the weighted median of the run `from..to`.
     #[inline]
     pub(super) fn is_before_weighted_median(&self, index: usize, from: usize, to: usize) -> bool {
-        index + 1 < to && self.weights[index + 1] < f64::midpoint(self.weights[from], self.weights[to])
+        index + 1 < to && self.weight_sums[index + 1] < f64::midpoint(self.weight_sums[from], self.weight_sums[to])
     }
 }

@@ -11,15 +11,15 @@ use super::points::WaistHip;
 use crate::interrupt::{Stopped, count_interruptible_work};
 
 /// Approximate cost of one point in a sweep, in units of interruptible work.
-const WORK_PER_POINT: usize = 30;
+const SWEEP_WORK_PER_POINT: usize = 30;
 
-/// Points ascending by waist, the side of the squares, and the strips of waists that the squares lie in.
+/// Points ascending by waist, prepared for sweeps with squares of one side. A square lies in a strip of waists.
 pub(super) struct SquareSweep<'a> {
     points: &'a [WaistHip],
     side: f64,
     /// Distinct hips, ascending.
     hips: Vec<f64>,
-    /// For each point: indices of the lowest hips whose squares reach the point.
+    /// For each point: index range in `hips` of the lowest hips from which a square reaches the point's hip.
     lowest_hips: Vec<Range<usize>>,
     /// For each point: exclusive end of the points in the strip that starts at the point's waist.
     strip_ends: Vec<usize>,
@@ -33,7 +33,7 @@ pub(super) struct Square {
 }
 
 impl<'a> SquareSweep<'a> {
-    /// Prepares the sweeps over points that ascend by waist.
+    /// Prepares sweeps, with squares of the given side, over points that ascend by waist.
     pub(super) fn new(points: &'a [WaistHip], side: f64) -> Self {
         let mut hips: Vec<f64> = points.iter().map(|point| point[1]).collect();
         hips.sort_unstable_by(f64::total_cmp);
@@ -49,8 +49,8 @@ impl<'a> SquareSweep<'a> {
     /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
     /// square; ties go to the lowest hip. Sums, and so the maxima, are exact if the values are multiples of a power of two.
     pub(super) fn best_square_of_each_strip(&self, values: &[f64]) -> Result<Vec<(f64, Square)>, Stopped> {
-        count_interruptible_work(WORK_PER_POINT * self.points.len())?;
-        let mut sums = IntervalSums::new(self.hips.len());
+        count_interruptible_work(SWEEP_WORK_PER_POINT * self.points.len())?;
+        let mut sums = MaxSegmentTree::new(self.hips.len());
         let mut end = 0;
         let strips = self.strip_ends.iter().enumerate().map(|(start, strip_end)| {
             while end < *strip_end {
@@ -64,7 +64,7 @@ impl<'a> SquareSweep<'a> {
         Ok(strips.collect())
     }
 
-    /// Returns the square with the greatest sum of values, and the sum; ties go to the lowest waist.
+    /// Returns the greatest sum of values in a square, and that square; ties go to the lowest waist, then to the lowest hip.
     pub(super) fn best_square(&self, values: &[f64]) -> Result<(f64, Square), Stopped> {
         let nothing = (0.0, Square { strip: 0..0, lowest_hip: 0.0 });
         let strips = self.best_square_of_each_strip(values)?.into_iter();
@@ -86,14 +86,14 @@ impl<'a> SquareSweep<'a> {
     }
 }
 
-/// Binary tree over numbers that start at zero: adds to a range, and returns the maximum, each in logarithmic time.
-struct IntervalSums {
+/// Segment tree over numbers that start at zero: adds to a range, or returns the maximum, in logarithmic time.
+struct MaxSegmentTree {
     leaves: usize,
-    /// For each node: the amount added to the whole node, and the maximum in the node, without the amounts of its ancestors.
+    /// For each node: the amount added to all leaves below, and the maximum of these leaves without the ancestors' amounts.
     nodes: Vec<(f64, f64)>,
 }
 
-impl IntervalSums {
+impl MaxSegmentTree {
     fn new(count: usize) -> Self {
         let leaves = count.next_power_of_two();
         Self { leaves, nodes: vec![(0.0, 0.0); 2 * leaves] }
@@ -120,7 +120,7 @@ impl IntervalSums {
         }
     }
 
-    /// Returns the maximum and the first index that has the maximum.
+    /// Returns the maximum of the numbers, and the first index at which a number has the maximum.
     fn max_and_index(&self) -> (f64, usize) {
         let mut node = 1;
         while node < self.leaves {

@@ -9,7 +9,7 @@
 //! [`Loss::Within`]: super::Loss::Within
 
 use super::chart_search::ChartSearch;
-use super::coverage::{interval_end_index_by_start, max_coverage_interval_midpoints};
+use super::coverage::{interval_end_indices, max_coverage_interval_midpoints};
 use super::points::{GirthPoints, WaistHip};
 use crate::error::{Problem, Problems};
 use crate::field::EQUALITY_TOLERANCE_CM;
@@ -19,16 +19,16 @@ use crate::random::CounterRng;
 /// Maximum number of grid nodes: distinct waists × distinct hips.
 const MAX_GRID_NODES: usize = 4_000_000;
 
-/// Maximum number of passes in which each square in turn is moved to a better place.
+/// Maximum number of passes; in each pass, every square in turn moves to a better place if there is one.
 const MAX_SQUARE_MOVE_PASSES: usize = 100;
 
 /// Returns the midpoints of squares that cover many people: the best of several starts, improved on all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Result<Vec<WaistHip>, Problems> {
     let mut grid = WaistHipGrid::from_points(&search.grid_points, tolerance)?;
     // For few people only the starts count, as a start keeps its squares when sizes are added.
-    let certificate = search.certificate.as_ref().filter(|_| search.is_rounded);
-    let by_multipliers = certificate.map(|certificate| {
-        add_and_slide_midpoints(&search.people, certificate.midpoints.clone(), search.size_count, tolerance)
+    let certified = search.coverage_bound.as_ref().filter(|_| search.is_rounded);
+    let by_multipliers = certified.map(|certified| {
+        add_and_slide_midpoints(&search.people, certified.midpoints.clone(), search.size_count, tolerance)
     });
     let by_multipliers = by_multipliers.transpose()?.map(|(midpoints, _)| midpoints);
     let loss = |midpoints: &Vec<WaistHip>| search.people.mean_loss(midpoints, search.loss);
@@ -61,11 +61,11 @@ struct WaistHipGrid {
     cover_counts: Vec<u32>,
 }
 
-/// Lower corner of a square on the grid: index of its lowest waist and index of its lowest hip.
+/// Lower corner of a square on the grid: index of the lowest waist in the square, and index of the lowest hip.
 type LowerCorner = [usize; 2];
 
 impl WaistHipGrid {
-    /// Adds each point's weight to its node; returns a problem if there are too many nodes.
+    /// Creates the grid, with each point's weight added to the point's node; returns a problem if there are too many nodes.
     fn from_points(grid_points: &GirthPoints, tolerance: f64) -> Result<Self, Problems> {
         let girths = [0, 1].map(|girth: usize| {
             let mut distinct: Vec<f64> = grid_points.girths.iter().map(|girths| girths[girth]).collect();
@@ -73,7 +73,7 @@ impl WaistHipGrid {
             distinct.dedup();
             distinct
         });
-        let ends = girths.each_ref().map(|girths| interval_end_index_by_start(girths, tolerance));
+        let ends = girths.each_ref().map(|girths| interval_end_indices(girths, tolerance));
         let nodes = girths[0].len() * girths[1].len();
         let problem = Problem::if_too_many("search.step", nodes, MAX_GRID_NODES, "grid nodes");
         Problems::ok_if_empty(problem.into_iter().collect())?;
@@ -130,7 +130,7 @@ impl WaistHipGrid {
         Ok((squares, uncovered))
     }
 
-    /// Moves one square at a time, in place, to where it covers the most weight, until no move covers more.
+    /// Moves one square at a time, in place, to the place with the most weight outside the other squares, until no move gains.
     fn move_squares(&mut self, squares: &mut [LowerCorner]) -> Result<(), Stopped> {
         for _ in 0..MAX_SQUARE_MOVE_PASSES {
             let mut has_moved = false;
@@ -157,7 +157,7 @@ impl WaistHipGrid {
         nodes.map(|(weight, count)| if *count == 0 { *weight } else { 0.0 })
     }
 
-    /// Returns the lower corner of a square centred at a node that is drawn with odds of its weight.
+    /// Returns the lower corner of a square centred at a random node, drawn with odds equal to the weights of the nodes.
     fn random_square(&self, tolerance: f64, rng: &mut CounterRng) -> LowerCorner {
         let node = rng.draw_weighted_index(self.weights.iter().copied());
         let (waist, hip) = (node / self.hip_count(), node % self.hip_count());

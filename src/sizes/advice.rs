@@ -6,8 +6,8 @@ use crate::body::Ease;
 use crate::field::Unit;
 
 impl SizeChoice {
-    /// Returns advice in plain words: the size to take, the amounts to take in or let out at waist and hip, and the rule;
-    /// given the `ease` of the sizes, also the ease that is left on the body. Lengths are in `unit`.
+    /// Returns advice in plain English: the size to take, the amounts to take in or let out at waist and hip, and the rule.
+    /// With the `ease` of the sizes, the advice also states the ease that the size leaves on the body. Lengths are in `unit`.
     #[must_use]
     pub fn advice(&self, ease: Option<&Ease>, unit: Unit) -> String {
         let Some(advised) = &self.advised else { return self.advice_outside_chart(unit) };
@@ -31,7 +31,7 @@ impl SizeChoice {
             let ease = ease.map(|ease| if girth == WAIST.0 { ease.waist } else { ease.hip });
             if size.size != advised.size {
                 let (name, by) = (&advised.size, advised.difference_of_girth(girth));
-                let (by, relation) = (length_text(by, unit), if by > 0.0 { "large" } else { "small" });
+                let (by, relation) = (abs_length_text(by, unit), if by > 0.0 { "large" } else { "small" });
                 sentences.push(format!("The {girth} of size {name} is {by} too {relation}."));
             }
             sentences.push(self.advice_on_girth(girth, size, ease, unit));
@@ -40,9 +40,9 @@ impl SizeChoice {
         sentences.join(" ")
     }
 
-    /// Returns a list of one sentence, the advice to draft the body individually and why; empty if a size can be altered.
+    /// Returns one sentence that advises to draft the body individually, and why; an empty list if altering a size is enough.
     fn individual_draft_sentence(&self, unit: Unit) -> Vec<String> {
-        let (count, max) = (self.sizes_apart, length_text(MAX_ALTERED_DIFFERENCE_CM, unit));
+        let (count, max) = (self.sizes_apart, abs_length_text(MAX_ALTERED_DIFFERENCE_CM, unit));
         if !self.needs_individual_draft() {
             Vec::new()
         } else if count > MAX_BLENDED_SIZES_APART {
@@ -54,13 +54,13 @@ impl SizeChoice {
         }
     }
 
-    /// Returns the sentence on one girth of the pattern: the ease left on the body, and the amount to take in or let out.
+    /// Returns the sentence on one girth of the pattern: the ease that `size` leaves, and the amount to take in or let out.
     fn advice_on_girth(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, unit: Unit) -> String {
-        let (cm, name) = (size.difference_of_girth(girth), &size.size);
-        if cm.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
+        let (excess, name) = (size.difference_of_girth(girth), &size.size);
+        if excess.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
             return format!("The {girth} of size {name} fits.");
         }
-        let by = length_text(cm, unit);
+        let by = abs_length_text(excess, unit);
         let [waist, hip] = self.alterations();
         let altered = if girth == WAIST.0 { waist } else { hip };
         let fix = match altered {
@@ -69,18 +69,18 @@ impl SizeChoice {
             _ => String::new(),
         };
         match ease {
-            Some(ease) if ease + cm > EQUAL_GIRTH_TOLERANCE_CM => {
-                let (left, wanted) = (length_text(ease + cm, unit), length_text(ease, unit));
+            Some(ease) if ease + excess > EQUAL_GIRTH_TOLERANCE_CM => {
+                let (left, wanted) = (abs_length_text(ease + excess, unit), abs_length_text(ease, unit));
                 format!("The {girth} of size {name} leaves {left} of ease instead of {wanted}{fix}.")
             }
-            Some(_) if cm < 0.0 => format!("The {girth} of size {name} is {by} too small and leaves no ease{fix}."),
-            _ if cm > 0.0 => format!("The {girth} of size {name} is {by} too large{fix}."),
+            Some(_) if excess < 0.0 => format!("The {girth} of size {name} is {by} too small and leaves no ease{fix}."),
+            _ if excess > 0.0 => format!("The {girth} of size {name} is {by} too large{fix}."),
             _ => format!("The {girth} of size {name} is {by} too small and leaves that much less ease{fix}."),
         }
     }
 
     fn rule_sentence(&self, unit: Unit) -> String {
-        let (tolerance, girth) = (length_text(self.rule.tolerance, unit), self.rule.by.name());
+        let (tolerance, girth) = (abs_length_text(self.rule.tolerance, unit), self.rule.by.name());
         let (girths, are, its) = match self.rule.by {
             ChoiceGirth::Both => ("waist and hip", "are", "those"),
             _ => (&*format!("the {girth}"), "is", &*format!("the {girth}")),
@@ -95,7 +95,7 @@ impl SizeChoice {
             let (girth, size) = (outside.girth, &outside.size);
             let (comparative, superlative) =
                 if outside.by > 0.0 { ("larger", "largest") } else { ("smaller", "smallest") };
-            let by = length_text(outside.by, unit);
+            let by = abs_length_text(outside.by, unit);
             format!("the {girth} is {by} {comparative} than the {girth} of the {superlative} size, {size}")
         };
         let girths = self.outside.iter().map(describe).collect::<Vec<String>>().join("; ");
@@ -104,6 +104,6 @@ impl SizeChoice {
 }
 
 /// Formats the absolute value of a length, given in centimetres, with its unit.
-fn length_text(length: f64, unit: Unit) -> String {
+fn abs_length_text(length: f64, unit: Unit) -> String {
     unit.format_with_unit(length.abs())
 }

@@ -12,19 +12,19 @@ use crate::error::Problems;
 use crate::field::choices;
 use crate::geometry::{Cubic, Path, Point};
 
-/// Default of [`AlterationLimits::tolerance_mm`].
+/// Default tolerance of an alteration, in millimetres.
 pub(crate) const DEFAULT_ALTERATION_TOLERANCE_MM: f64 = 3.0;
 
-/// Default of [`AlterationLimits::min_step_mm`].
+/// Default of the largest change that an alteration leaves out, in millimetres.
 pub(crate) const DEFAULT_MIN_STEP_MM: f64 = 3.0;
 
 /// Smallest shift that the written instructions mention, in centimetres.
-pub(super) const MIN_SHIFT_WORTH_INSTRUCTION_CM: f64 = 0.05;
+pub(super) const MIN_WRITTEN_SHIFT_CM: f64 = 0.05;
 
 /// Minimum length of the side seam below the hip line in any draft, in centimetres.
 const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
 
-/// Tolerance of an alteration, and the largest change that it leaves out, in millimetres.
+/// Limits of an alteration, in millimetres: largest accepted difference from the exact draft, and largest change left out.
 ///
 /// ```
 /// use kirtle::sizes::AlterationLimits;
@@ -33,9 +33,9 @@ const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AlterationLimits {
-    /// Largest difference at which seams sew together, and at which the pattern counts as close to the exact draft.
+    /// Largest difference at which two seams sew together, and at which the pattern is accepted in place of the exact draft.
     pub tolerance_mm: f64,
-    /// Largest change of a girth, a line or a dart that is left out; 0 leaves nothing out.
+    /// Largest change of a girth, a line or a dart tip that is left out; 0 leaves nothing out.
     pub min_step_mm: f64,
 }
 
@@ -46,7 +46,7 @@ impl Default for AlterationLimits {
 }
 
 impl AlterationLimits {
-    /// Returns the largest change that is left out, in centimetres, with room for the rounding of differences.
+    /// Returns the largest change that is left out, in centimetres, plus a margin for rounding.
     pub(super) fn min_step_cm(&self) -> f64 {
         self.min_step_mm / MM_PER_CM + 1e-9
     }
@@ -59,9 +59,9 @@ choices! {
         Waist = "waist";
         /// Mark the hip width.
         Hip = "hip";
-        /// Move the hip line to the hip depth of the body, and the centre of the waist with it.
+        /// Move the hip line to the hip depth of the body; lower or raise the centre of the waist to match.
         HipLine = "hip_line";
-        /// Move the dart tips with the hip line; this step may be left out.
+        /// Move the dart tips with the hip line. The dressmaker may skip this step.
         Darts = "darts";
         /// Join the hip mark to the waist with a shallow curve.
         Side = "side";
@@ -77,10 +77,10 @@ pub struct AlterationStep {
     pub kind: StepKind,
     /// Number of the step in the instructions and in the drawing, from 1; `None` if the step is left out.
     pub number: Option<usize>,
-    /// Amount of the step, also of one left out, in centimetres: the girth minus that of the nearest size, or the
-    /// downward movement of the hip line, lowest dart tip or hem. 0 for the side.
+    /// Amount of the step, done or left out, in centimetres. Waist and hip: girth of the body minus girth of the nearest size.
+    /// Hip line, darts and hem: movement downwards, for darts of the tip that moves most. Side: 0.
     pub by: f64,
-    /// Difference between the pattern after this step and an exact draft of the measurements of that pattern.
+    /// Difference from an exact draft with the body's measurements for the steps taken, and printed ones for the steps to come.
     pub cost: Cost,
 }
 
@@ -99,19 +99,19 @@ pub struct Alteration {
     pub exact: Draft,
     /// Difference between the altered panels and the exact draft.
     pub cost: Cost,
-    /// Limits of the alteration.
+    /// Tolerance of the alteration, and the largest change that is left out.
     pub limits: AlterationLimits,
     /// Height of the traced waist above the printed hip line at the side, in centimetres.
     pub(crate) printed_hip_depth: f64,
     /// Name of the size with the traced hem, and distance of that hem below the printed hip line in centimetres.
     pub(super) traced_hem: (String, f64),
-    /// Distance of the hip mark outside the side seam of the smaller hip size, on back and front, in centimetres.
+    /// Distance of the hip mark outside the side seam of the smaller of the two hip sizes, equal on back and front, in cm.
     pub(super) hip_mark_shift: f64,
     /// Whether the two sizes around the body's waist have different numbers of darts on back or front.
     pub(super) dart_counts_differ: bool,
-    /// Length added to each dart of back and front, in centimetres.
+    /// Length added to each dart of back and front, in centimetres; negative shortens the dart.
     pub(super) added_dart_lengths: [Vec<f64>; 2],
-    /// Distance by which the moved hip line lowers the waist at the centre of back and front, in centimetres.
+    /// Distance by which moving the hip line lowers the waist at the centre of back and front, in cm; negative raises the waist.
     pub(super) centre_shifts: [f64; 2],
 }
 
@@ -119,11 +119,11 @@ impl SizeRange {
     /// Computes the pattern that a dressmaker traces for a body from the printed nest of this size range.
     ///
     /// Waist line and darts are interpolated between the two sizes around the body's waist, and the panel width between
-    /// the two sizes around the body's hip. A curve joins them and meets the hip line at a right angle. Hip line and
-    /// hem move to the body's hip depth and length; the dart tips follow the hip line if the rules tie their lengths to
-    /// it, and the waist is lowered more at the centre where a higher hip line makes the side seam lean more. Changes of at
-    /// most `min_step_mm` are left out. If the two waist sizes have different numbers
-    /// of darts, waist line and darts are those of the nearer size.
+    /// the two sizes around the body's hip. A curve joins waist and hip and meets the hip line at a right angle. Hip line and
+    /// hem move to the body's hip depth and length. The dart tips follow the hip line if the rules give darts by shares. A
+    /// higher hip line makes the side seam lean more, and lowers the waist more at the centre. Changes of at most
+    /// `min_step_mm` are left out. If the two waist sizes have different numbers of darts, waist line and darts are those of the
+    /// nearer size.
     ///
     /// # Errors
     /// As [`SizeChart::blend_for_body`](crate::SizeChart::blend_for_body); all [`Problems`] of [`draft`](crate::draft()).
@@ -142,7 +142,7 @@ impl SizeRange {
     pub fn alter(&self, body: &Body, limits: Option<AlterationLimits>) -> Result<Alteration, Problems> {
         let limits = limits.unwrap_or_default();
         self.chart.blend_for_body(body)?;
-        // The pattern that is drawn: the body, as far as a step is worth its line.
+        // The measurements that are drawn: those of the body, or the printed one where the change is at most `min_step`.
         let min_step = limits.min_step_cm();
         let kept = |printed: f64, wanted: f64| if (wanted - printed).abs() <= min_step { printed } else { wanted };
         let [waist_by, hip_by] =
@@ -161,8 +161,8 @@ impl SizeRange {
         let printed_length = printed_hip_depth + traced_hem.1;
         let drawn = Body { waist, hip, hip_depth, length: kept(printed_length, body.length) };
         let traced = self.altered_panels(&blend, &Body { hip_depth: printed_hip_depth, ..drawn }, 1.0);
-        let follows = matches!(self.rules.apportionment, Apportionment::Shares(_));
-        let added = if follows { hip_depth / printed_hip_depth - 1.0 } else { 0.0 };
+        let darts_follow = matches!(self.rules.apportionment, Apportionment::Shares(_));
+        let added = if darts_follow { hip_depth / printed_hip_depth - 1.0 } else { 0.0 };
         let added_dart_lengths: [Vec<f64>; 2] =
             traced.each_ref().map(|panel| panel.darts.iter().map(|dart| dart.length * added).collect());
         let darts_by = added_dart_lengths
@@ -171,7 +171,7 @@ impl SizeRange {
             .fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
         let lengthened = if darts_by.abs() > min_step { hip_depth / printed_hip_depth } else { 1.0 };
 
-        let exact = self.draft_with_darts_of(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
+        let exact = self.draft_with_dart_counts_of(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
         let [back, front] = self.altered_panels(&blend, &drawn, lengthened);
         let centre_shifts = [(&back, &traced[0]), (&front, &traced[1])]
             .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
@@ -196,8 +196,7 @@ impl SizeRange {
         })
     }
 
-    /// Returns the cost after each step before the hem. Each cost compares the pattern after the step with an exact draft that has the
-    /// body's measurements for the steps already taken, and the printed measurements for the steps to come.
+    /// Returns the [`AlterationStep::cost`] of each step before the hem. `drawn` has the measurements of the altered pattern.
     fn costs_after_steps_before_hem(
         &self,
         blend: &SizeBlend,
@@ -213,7 +212,7 @@ impl SizeRange {
         let after_waist = |body: &Body| Body { hip: hip_of_waist, ..after_hip(body) };
         let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
         let cost = |blend: &SizeBlend, body: &Body, drawn: &Body, dart_factor: f64| {
-            let exact = self.draft_with_darts_of(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
+            let exact = self.draft_with_dart_counts_of(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
             let [back, front] = self.altered_panels(blend, drawn, dart_factor);
             Ok::<_, Problems>(Cost::differences_from_exact_draft([&back, &front], &exact))
         };
@@ -228,8 +227,8 @@ impl SizeRange {
         ])
     }
 
-    /// Returns the factor by which a moved hip line multiplies the depth of the waist below its side end. Where no rule
-    /// lowers the centre, this depth changes like the side seam's lean: in inverse proportion to the hip depth.
+    /// Returns the factor by which the waist's `lowering` at the centre changes if the hip depth changes by `hip_depth_factor`.
+    /// The part that no rule prescribes comes from the lean of the side seam, in inverse proportion to the hip depth.
     fn waist_lowering_factor(&self, half: Half, lowering: f64, hip_depth_factor: f64) -> f64 {
         let panel_rules = &self.rules.panel_rules;
         let by_rule = if half == Half::Back { panel_rules.centre_back_lower } else { panel_rules.centre_front_lower };
@@ -244,7 +243,7 @@ impl SizeRange {
         })
     }
 
-    /// Returns the altered panels, with the lengths of all darts multiplied by `dart_factor`.
+    /// Returns back and front of a blend, drawn for the hip depth and length of `body`, with dart lengths times `dart_factor`.
     fn altered_panels(&self, blend: &SizeBlend, body: &Body, dart_factor: f64) -> [Panel; 2] {
         let (waist, hip) = (self.drafts_from_and_to(&blend.waist), self.drafts_from_and_to(&blend.hip));
         let [from, to] = waist.map(|draft| draft.body().hip_depth);
@@ -282,7 +281,8 @@ impl SizeRange {
     }
 }
 
-/// Interpolates waist curves and darts between two panels; if the numbers of darts differ, adapts those of the nearer panel.
+/// Interpolates waist curves and darts between two panels. If the numbers of darts differ, returns those of the nearer panel,
+/// with the side end moved to `waist_width`.
 fn waist_and_darts_between_panels([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (Vec<Cubic>, Vec<Dart>) {
     let between = |p: Point, q: Point| Point::new(lerp(p.x, q.x, fraction), lerp(p.y, q.y, fraction));
     if a.darts.len() == b.darts.len() {
@@ -299,7 +299,7 @@ fn waist_and_darts_between_panels([a, b]: [&Panel; 2], fraction: f64, waist_widt
     (lines, nearer.darts.clone())
 }
 
-/// Lengthens or shortens the last stretch of a waist line to end at `waist_width`, the side mark.
+/// Lengthens or shortens the last curve of a waist line, so that the line ends at the side mark, x = `waist_width`.
 fn move_side_end_of_waist(stretches: &mut [Cubic], waist_width: f64) {
     if let Some([.., handle, end]) = stretches.last_mut().map(|line| &mut line.points) {
         handle.x += waist_width - end.x;
@@ -307,7 +307,7 @@ fn move_side_end_of_waist(stretches: &mut [Cubic], waist_width: f64) {
     }
 }
 
-/// Returns the first of two values if `fraction`, of the way from the first to the second, is below ½, else the second.
+/// Returns the first of two values if `fraction` is below ½, else the second.
 fn nearer_by_fraction<T>([a, b]: [T; 2], fraction: f64) -> T {
     if fraction < 0.5 { a } else { b }
 }
@@ -316,13 +316,13 @@ fn waist_curves(panel: &Panel) -> Vec<Cubic> {
     panel.paths(Role::Waist).filter_map(Path::as_cubic).copied().collect()
 }
 
-/// Returns all steps, numbered in order of execution. `by` is the amount of each step, `costs` the cost after each but
-/// the last, `cost` the final cost. A move of hip line or dart tips by at most `min_step` is left out.
+/// Returns all steps in order of execution. `by` has the amount of each step, `costs` the cost after each step but the last,
+/// and `cost` the cost after the last. A move of hip line or dart tips by at most `min_step` gets no number.
 fn numbered_steps(by: [f64; 6], costs: &[Cost; 5], cost: Cost, min_step: f64) -> [AlterationStep; 6] {
     use StepKind::{Darts, Hem, Hip, HipLine, Side, Waist};
     let mut done = 0;
     let step = |(kind, k): (StepKind, usize)| {
-        let is_done = !matches!(kind, HipLine | Darts) || by[k].abs() > min_step.max(MIN_SHIFT_WORTH_INSTRUCTION_CM);
+        let is_done = !matches!(kind, HipLine | Darts) || by[k].abs() > min_step.max(MIN_WRITTEN_SHIFT_CM);
         done += usize::from(is_done);
         let number = is_done.then_some(done);
         AlterationStep { kind, number, by: by[k], cost: costs.get(k).copied().unwrap_or(cost) }

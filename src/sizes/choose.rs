@@ -9,13 +9,13 @@ use crate::field::{Field, FieldKind, choices};
 /// Largest difference, in centimetres, at which two girths count as equal: less than a tape measure shows.
 pub(super) const EQUAL_GIRTH_TOLERANCE_CM: f64 = 0.05;
 
-/// Largest excess of a size's girth over the body's, in centimetres, that the advice leaves as it is (common practice).
+/// Largest excess of a size's girth over the body's, in centimetres, that the advice does not take in (common practice).
 const MAX_UNALTERED_EXCESS_CM: f64 = 0.5;
 
 /// Largest amount by which the advice takes in or lets out a girth of the pattern, in centimetres.
 pub(super) const MAX_ALTERED_DIFFERENCE_CM: f64 = 8.0;
 
-/// Maximum number of sizes from waist to hip that the advice blends; `src/shortcuts.md` has the cost.
+/// Maximum of [`SizeChoice::sizes_apart`] at which the advice blends two sizes; `src/shortcuts.md` has the cost.
 pub(super) const MAX_BLENDED_SIZES_APART: usize = 2;
 
 /// Absolute tolerance of comparisons between lengths that may be converted from inches, in centimetres.
@@ -39,12 +39,12 @@ choices! {
         Hip = "hip";
         /// Waist; the hip is altered.
         Waist = "waist";
-        /// Waist and hip: the smallest size that is large enough at both; either is taken in.
+        /// Waist and hip: the smallest size that is large enough at both; the girth that is too large is taken in.
         Both = "both";
     }
 }
 
-/// Rule of a choice: the smallest size whose girth is at most `tolerance` smaller than the body's.
+/// Rule by which a size is chosen: the smallest size whose girth is at most `tolerance` smaller than the body's girth.
 ///
 /// ```
 /// use kirtle::sizes::{ChoiceGirth, ChoiceRule};
@@ -55,8 +55,8 @@ choices! {
 pub struct ChoiceRule {
     /// Girth by which the size is chosen; by default the hip.
     pub by: ChoiceGirth,
-    /// Largest amount by which the body may exceed the girth of the size, 0 to 10 cm; the default of 1 cm leaves at least
-    /// 4 cm of a hip ease of 5 cm, and usual are 4 to 6 cm (common practice).
+    /// Largest amount by which the body's girth may exceed the size's girth: from 0 to 10 cm. The default of 1 cm leaves at
+    /// least 4 cm of a hip ease of 5 cm; a hip ease of 4 to 6 cm is usual (common practice).
     pub tolerance: f64,
 }
 
@@ -102,7 +102,7 @@ pub struct GirthOutsideChart {
     pub by: f64,
 }
 
-/// Size advised for a body by a rule, and the sizes that give waist and hip of its pattern.
+/// Size that a rule advises for a body, and the sizes that give waist and hip of the body's pattern.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeChoice {
     /// Rule of the choice.
@@ -113,7 +113,7 @@ pub struct SizeChoice {
     pub waist: SizeDifference,
     /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
     pub hip: SizeDifference,
-    /// Number of sizes from the size of the waist to the size of the hip; 0 for one size.
+    /// Number of steps in the chart from the size of the waist to the size of the hip; 0 if one size gives both.
     pub sizes_apart: usize,
     /// Girths of the body that lie outside the range of the size chart.
     pub outside: Vec<GirthOutsideChart>,
@@ -138,7 +138,7 @@ impl SizeChart {
     /// ```
     #[must_use]
     pub fn choose(&self, body: &Body, rule: &ChoiceRule) -> SizeChoice {
-        let [by_waist, by_hip] = [WAIST, HIP].map(|(_, girth_of)| self.index_of_size(body, girth_of, rule.tolerance));
+        let [by_waist, by_hip] = [WAIST, HIP].map(|(_, girth_of)| self.chosen_index(body, girth_of, rule.tolerance));
         let advised = match rule.by {
             ChoiceGirth::Hip => by_hip,
             ChoiceGirth::Waist => by_waist,
@@ -164,7 +164,7 @@ impl SizeChart {
     }
 
     /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's, or of the largest size.
-    fn index_of_size(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
+    fn chosen_index(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
         let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + ROUNDING_TOLERANCE_CM < girth_of(body);
         let first = self.sizes.partition_point(is_too_small).min(self.sizes.len() - 1);
         let girth = girth_of(&self.sizes[first].body).to_bits();
@@ -180,8 +180,8 @@ impl SizeChart {
 
     /// Returns whether the body is outside this chart by more than the tolerance of `rule`.
     ///
-    /// Only the girths by which the rule chooses count: the body is outside if one of them is above the largest size, or
-    /// all of them are below the smallest.
+    /// Only the girths by which the rule chooses count: the body is outside if one of these girths is above the largest size,
+    /// or all of these are below the smallest.
     fn is_outside_by_rule(&self, body: &Body, rule: &ChoiceRule) -> bool {
         let girths = [WAIST, HIP].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
         let excess = |size: &Size, girth_of: fn(&Body) -> f64| girth_of(body) - girth_of(&size.body);
@@ -215,7 +215,7 @@ impl SizeDifference {
         Self { size: size.name.clone(), waist, hip }
     }
 
-    /// Returns the difference at the waist or the hip, by the name of the girth.
+    /// Returns the size's girth minus the body's girth, in centimetres, for the girth named `waist` or `hip`.
     pub(super) fn difference_of_girth(&self, girth: &str) -> f64 {
         if girth == WAIST.0 { self.waist } else { self.hip }
     }

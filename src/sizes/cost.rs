@@ -6,7 +6,7 @@ use crate::geometry::{Point, flatten_to_polyline};
 /// Largest distance between a curve and its flattened polyline, in centimetres.
 const GAP_FLATTENING_TOLERANCE_CM: f64 = 0.001;
 
-/// Largest amount by which a reported distance of an altered line from the exact line may fall short, in centimetres.
+/// Largest amount, in centimetres, by which the computed distance between two polylines may be too small.
 const MAX_GAP_UNDERESTIMATE_CM: f64 = 0.002;
 
 pub(super) const MM_PER_CM: f64 = 10.0;
@@ -65,7 +65,7 @@ impl Cost {
     }
 }
 
-/// Returns the Hausdorff distance in centimetres between the edges of two panels, only those with the given role.
+/// Returns the Hausdorff distance, in centimetres, between the edges with the given role of two panels.
 fn edge_hausdorff_cm(a: &Panel, b: &Panel, role: Role) -> f64 {
     let polylines = |panel: &Panel| -> Vec<Vec<Point>> {
         panel.paths(role).map(|path| flatten_to_polyline(&[*path], GAP_FLATTENING_TOLERANCE_CM)).collect()
@@ -97,7 +97,7 @@ impl PointWithNearestChord {
     }
 }
 
-/// Returns a chord's largest distance from the nearest of some polylines, at least `lower_bound`; branch and bound.
+/// Returns the larger of `lower_bound` and a chord's largest distance from the nearest polyline; branch and bound.
 fn largest_chord_polyline_gap([a, b]: [&PointWithNearestChord; 2], lines: &[Vec<Point>], lower_bound: f64) -> f64 {
     let (lower_bound, chord) = (lower_bound.max(a.distance).max(b.distance), b.point - a.point);
     // Two upper bounds: the distance is 1-Lipschitz; the distance from one straight chord is largest at an end.

@@ -12,11 +12,11 @@ const CORRECTION_AMOUNT_DOC: &str = "Amount of the correction: positive is wider
      narrower, higher, shorter or towards the centre. At waist and hip it is the whole girth: 0.5 pinned double at both side seams \
      is 2. A dart changes by this amount on the left and on the right. For `side_fullness` it is a ratio without unit, at most 1.5.";
 
-/// Description and range of the amount of every correction but that of the side fullness.
-pub(crate) const CORRECTION_AMOUNT: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0));
+/// Field [`Correction::by`] of every correction but that of the side fullness: description and range.
+pub(crate) const CORRECTION_BY_FIELD: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0));
 
-/// Field `by` of a correction of the side fullness: its description and range, the widest change that the rule permits.
-const SIDE_FULLNESS_AMOUNT: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5));
+/// Field [`Correction::by`] of a correction of the side fullness: description, and the widest change that the rule permits.
+const SIDE_FULLNESS_AMOUNT_FIELD: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5));
 
 choices! {
     /// What a correction changes.
@@ -54,19 +54,19 @@ choices! {
     /// Seams or darts at which a correction is made.
     #[derive(Default)]
     CorrectionSite {
-        /// Of a girth: side seams and darts together: by the shares of the drafting rules, or, if the rules give darts, in
-        /// the present proportion of the nominal suppression of side seams and darts. All that is neither girth nor dart has
-        /// this site.
+        /// Side seams and darts together, for a correction of waist or hip: by the shares of the drafting rules or, if the rules
+        /// give darts, in the present proportion of the nominal suppression of side seams and darts. A correction of neither
+        /// girth nor dart has this site, too.
         #[default]
         Shared = "shared";
         /// Side seams only. The darts become given darts with their present intake, length and position.
         Side = "side";
-        /// All darts. A girth changes all their intakes in proportion, and the side seams change only as much as closing the
-        /// waist requires. The darts become given darts.
+        /// All darts. A correction of waist or hip changes all intakes in proportion, and the side seams only as much as closing
+        /// the waist requires. The darts become given darts.
         Darts = "darts";
-        /// At each dart of the back.
+        /// Each dart of the back.
         Back = "back";
-        /// At each dart of the front.
+        /// Each dart of the front.
         Front = "front";
         /// Dart of the back, the first from the centre.
         Back1 = "back 1";
@@ -84,14 +84,14 @@ choices! {
 }
 
 impl CorrectionTarget {
-    /// Returns description and range of the amount by which a correction changes this target.
+    /// Returns the field [`Correction::by`] of a correction of this target: description and range of the amount.
     pub(crate) fn amount_field(self) -> &'static Field {
-        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_AMOUNT } else { &CORRECTION_AMOUNT }
+        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_AMOUNT_FIELD } else { &CORRECTION_BY_FIELD }
     }
 }
 
 impl CorrectionSite {
-    /// Returns whether the site includes a dart of a panel, counted from 1 at the centre.
+    /// Returns whether this site includes dart `number` of the panel `half`, counted from 1 at the centre.
     fn includes_dart(self, half: Half, number: usize) -> bool {
         let names = ["darts", half.name(), &dart_name(half, number)];
         names.contains(&self.name())
@@ -109,8 +109,8 @@ pub(super) fn dart_name(half: Half, number: usize) -> String {
 pub struct Correction {
     /// What to change.
     pub what: CorrectionTarget,
-    /// Amount of the change, −20 to 20 cm, of the side fullness a ratio, −1.5 to 1.5; positive is wider, lower, longer or
-    /// towards the side. At waist and hip it is the whole girth: 0.5 pinned double at both side seams is 2.
+    /// Amount of the change: from −20 to 20 cm; of the side fullness, a ratio from −1.5 to 1.5. Positive is wider, lower,
+    /// longer or towards the side. Of waist and hip, the change of the whole girth: 0.5 pinned double at both side seams is 2.
     pub by: f64,
     /// Seams or darts at which the correction is made; `shared` for what is neither girth nor dart.
     pub at: CorrectionSite,
@@ -160,12 +160,12 @@ pub struct Fitting {
     rounds: Vec<FittingRound>,
 }
 
-/// One fitting: its corrections, the changed inputs and the corrected draft.
+/// One fitting of a history: corrections, changed inputs and corrected draft.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FittingRound {
     /// Corrections of the fitting, in the order given.
     pub corrections: Vec<Correction>,
-    /// Inputs that the corrections changed.
+    /// Inputs that the corrections changed, with the values before and after.
     pub changes: Vec<InputChange>,
     /// Draft after the corrections.
     pub draft: Draft,
@@ -201,7 +201,7 @@ impl Fitting {
 
     /// Returns the history with one more fitting, whose corrections are applied together to the latest draft, in any order.
     ///
-    /// The number of darts stays, and becomes a rule if it was none, unless they would have next to nothing to take in.
+    /// The numbers of darts stay the same and become chosen numbers, unless a skirt with these numbers cannot be drafted.
     ///
     /// # Errors
     /// An amount out of range (see [`Correction::by`]); more than 20 corrections; two opposite corrections of one thing at
@@ -229,7 +229,7 @@ impl Fitting {
         Ok(self)
     }
 
-    /// Returns the history without its last fitting and that fitting's corrections; unchanged before the first fitting.
+    /// Returns the history without the last fitting and the corrections of that fitting; unchanged before the first fitting.
     #[must_use]
     pub fn undo(mut self) -> Self {
         self.rounds.pop();
@@ -253,8 +253,8 @@ impl Draft {
         let mut inputs = self.inputs.clone();
         inputs.rules.apportionment = corrected_apportionment(corrections, self);
         for what in CorrectionTarget::ALL {
-            if let Some(input) = corrected_input(&mut inputs, what) {
-                *input += sum_in_any_order(corrections.iter().filter(|one| one.what == what).map(|one| one.by));
+            if let Some(input) = input_to_correct(&mut inputs, what) {
+                *input += order_independent_sum(corrections.iter().filter(|one| one.what == what).map(|one| one.by));
             }
         }
         let rules = inputs.rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));
@@ -309,15 +309,15 @@ fn opposite_correction_problems(corrections: &[Correction]) -> impl Iterator<Ite
     })
 }
 
-/// Returns the sum of `numbers`; every order gives the same sum to the last bit.
-fn sum_in_any_order(numbers: impl Iterator<Item = f64>) -> f64 {
+/// Returns the sum of `numbers`, sorted first: every order of the numbers gives the same sum to the last bit.
+fn order_independent_sum(numbers: impl Iterator<Item = f64>) -> f64 {
     let mut numbers: Vec<f64> = numbers.collect();
     numbers.sort_by(f64::total_cmp);
     numbers.iter().sum()
 }
 
-/// Returns the input that a correction changes; `None` for a correction of a dart.
-fn corrected_input(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut f64> {
+/// Returns the input to which a correction of `what` adds its amount; `None` for a correction of darts.
+fn input_to_correct(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut f64> {
     let Inputs { body, ease, rules, .. } = inputs;
     Some(match what {
         CorrectionTarget::Waist => &mut ease.waist,
@@ -334,9 +334,9 @@ fn corrected_input(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut f
 
 /// Returns the apportionment after the corrections of one fitting of a draft.
 ///
-/// Unless all corrections are shared and none keeps the darts, the present darts become given darts. Their intakes grow by
-/// the sum of the corrections at the darts, and by their present share of the shared corrections; the side seams take the
-/// rest.
+/// If a correction is not shared, or changes side fullness or balance, the present darts become given darts. Their intakes
+/// grow by the sum of the corrections at the darts, and by their present share of the shared corrections; the side seams
+/// take the rest.
 fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apportionment {
     let extra_suppression = |site: CorrectionSite| {
         let amounts = corrections.iter().filter(|one| one.at == site).filter_map(|one| match one.what {
@@ -344,7 +344,7 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
             CorrectionTarget::Hip => Some(one.by / 2.0),
             _ => None,
         });
-        sum_in_any_order(amounts)
+        order_independent_sum(amounts)
     };
     let shared = extra_suppression(CorrectionSite::Shared);
     let keeps_darts = |what| matches!(what, CorrectionTarget::SideFullness | CorrectionTarget::Balance);
@@ -358,12 +358,12 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
     Apportionment::Darts(Darts { back, front })
 }
 
-/// Returns the darts of a panel as given darts, all intakes multiplied by `factor`, with the corrections of each dart.
+/// Returns the darts of a panel as given darts: all intakes multiplied by `factor`, then each dart corrected.
 fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Vec<FixedDart> {
     let corrected = |(k, dart): (usize, &crate::draft::Dart)| {
         let by = |what: CorrectionTarget| {
             let is_of_dart = |one: &&Correction| one.what == what && one.at.includes_dart(panel.half, k + 1);
-            sum_in_any_order(corrections.iter().filter(is_of_dart).map(|one| one.by))
+            order_independent_sum(corrections.iter().filter(is_of_dart).map(|one| one.by))
         };
         FixedDart {
             intake: dart.intake * factor + by(CorrectionTarget::DartIntake),
@@ -374,15 +374,15 @@ fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Ve
     panel.darts.iter().enumerate().map(corrected).collect()
 }
 
-/// Returns the factor of given darts when the nominal suppression of a draft grows by `extra_suppression`, shared in the
-/// present proportion of side seams and darts; 1 without nominal suppression at the side seams.
+/// Returns the factor of the intakes of given darts if the nominal suppression of a draft grows by `extra_suppression` in the
+/// present proportion of side seams and darts; 1 if the side seams have no nominal suppression.
 fn given_dart_intake_factor(draft: &Draft, extra_suppression: f64) -> f64 {
     let Suppression { total, side, .. } = draft.nominal;
     if side > 0.0 { (total + extra_suppression) / total } else { 1.0 }
 }
 
-/// Returns the apportionment with intakes of given darts scaled like the nominal suppression of `draft`, which grows by
-/// `extra_suppression`; unchanged without given darts.
+/// Returns the apportionment with the intakes of given darts multiplied by [`given_dart_intake_factor`]; unchanged without
+/// given darts.
 fn with_scaled_given_darts(mut apportionment: Apportionment, draft: &Draft, extra_suppression: f64) -> Apportionment {
     if let Apportionment::Darts(Darts { back, front }) = &mut apportionment {
         let factor = given_dart_intake_factor(draft, extra_suppression);
@@ -391,8 +391,8 @@ fn with_scaled_given_darts(mut apportionment: Apportionment, draft: &Draft, extr
     apportionment
 }
 
-/// Returns each input whose value differs between two drafts, with the values before and after; the numbers of darts are
-/// inputs, chosen or not.
+/// Returns each input whose value differs between two drafts, with the values before and after. Numbers of darts count as
+/// inputs, even if the rules choose them.
 pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputChange> {
     let [before, after] = [before, after].map(input_numbers_and_dart_counts);
     let changes = after.into_iter().filter_map(|(field, kind, after)| {
@@ -402,7 +402,7 @@ pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputC
     changes.collect()
 }
 
-/// Returns path, kind and value of every number of a draft's inputs, and of the numbers of darts that shares would choose.
+/// Returns path, kind and value of every number in a draft's inputs and, for darts by shares, of the numbers of darts.
 fn input_numbers_and_dart_counts(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
     let Inputs { body, figure, ease, rules } = draft.inputs_with_dart_counts_of_draft();
     let numbers = input_numbers(&body, &figure, &ease, &rules).into_iter();

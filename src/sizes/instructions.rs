@@ -1,17 +1,17 @@
 //! Written instructions for an alteration with ruler, curve and pencil: the steps by their numbers, and what is left out.
 
 use super::FractionBetweenSizes;
-use super::alter::{Alteration, AlterationStep, MIN_SHIFT_WORTH_INSTRUCTION_CM, StepKind};
+use super::alter::{Alteration, AlterationStep, MIN_WRITTEN_SHIFT_CM, StepKind};
 use crate::field::Unit;
 
-/// Fractions of the way between two lines that are written in words.
+/// Fractions of the way from one printed line to another that the instructions write in words.
 const FRACTIONS_IN_WORDS: [(f64, &str); 5] =
     [(0.25, "a quarter"), (1.0 / 3.0, "a third"), (0.5, "half"), (2.0 / 3.0, "two thirds"), (0.75, "three quarters")];
 
-/// Largest difference of a fraction from one of [`FRACTIONS_IN_WORDS`] at which the instructions write the words.
+/// Difference from one of [`FRACTIONS_IN_WORDS`] below which a fraction is written in words.
 const MAX_FRACTION_ROUNDING: f64 = 0.005;
 
-/// Smallest fraction of the way from one size's line to the other's at which a mark counts as off the nearer line.
+/// Smallest distance, as a fraction of that between two printed lines, at which a mark counts as off the nearer line.
 const MIN_FRACTION_OFF_PRINTED_LINE: f64 = 0.01;
 
 impl Alteration {
@@ -37,7 +37,7 @@ impl Alteration {
     /// lengths in `unit`.
     #[must_use]
     pub fn left_out(&self, unit: Unit) -> Vec<String> {
-        let limit = MIN_SHIFT_WORTH_INSTRUCTION_CM..=self.limits.min_step_cm();
+        let limit = MIN_WRITTEN_SHIFT_CM..=self.limits.min_step_cm();
         let describe = |step: &AlterationStep| {
             let (by, is_more) = (unit.format_with_unit(step.by.abs()), step.by > 0.0);
             let (size, level) = (if is_more { "larger" } else { "smaller" }, if is_more { "lower" } else { "higher" });
@@ -80,7 +80,7 @@ impl Alteration {
         }
         let distance =
             format!(", {} outside the side seam of size {}", unit.format_with_unit(self.hip_mark_shift), hip.from);
-        let distance = if self.hip_mark_shift < MIN_SHIFT_WORTH_INSTRUCTION_CM { "" } else { &distance };
+        let distance = if self.hip_mark_shift < MIN_WRITTEN_SHIFT_CM { "" } else { &distance };
         let position = describe_position_between_lines(hip, "side seam");
         format!("Hip: on the hip line, mark {position}{distance}.")
     }
@@ -101,27 +101,27 @@ impl Alteration {
              printed hip line, and move the hip mark straight {direction} to the new line.{}",
             unit.format_with_unit(depth),
             unit.format_with_unit(deeper.abs()),
-            if back.max(front) >= MIN_SHIFT_WORTH_INSTRUCTION_CM { &waist } else { "" }
+            if back.max(front) >= MIN_WRITTEN_SHIFT_CM { &waist } else { "" }
         )
     }
 
-    fn darts_instruction(&self, most: f64, unit: Unit) -> String {
+    fn darts_instruction(&self, largest_shift: f64, unit: Unit) -> String {
         let [back, front] = &self.added_dart_lengths;
         let describe = |(half, added): (&str, &Vec<f64>)| {
             let darts = if added.len() == 1 { "dart" } else { "darts" };
             let mut different = added.clone();
-            different.dedup_by(|a, b| (*a - *b).abs() < MIN_SHIFT_WORTH_INSTRUCTION_CM);
+            different.dedup_by(|a, b| (*a - *b).abs() < MIN_WRITTEN_SHIFT_CM);
             let lengths: Vec<String> = different.iter().map(|by| unit.format_for_cutters(by.abs())).collect();
             let (lengths, unit) = (lengths.join(" and "), unit.name());
             (!added.is_empty()).then(|| format!("the {half} {darts} by {lengths} {unit}"))
         };
         let panels: Vec<String> = [("back", back), ("front", front)].into_iter().filter_map(describe).collect();
-        let (action, level) = if most > 0.0 { ("lengthen", "higher") } else { ("shorten", "lower") };
+        let (action, level) = if largest_shift > 0.0 { ("lengthen", "higher") } else { ("shorten", "lower") };
         format!(
             "Darts: {action} {}, along their centre lines, as the hip line moves. This step may be left out: the tips then \
              lie up to {} {level} than in the exact draft.",
             panels.join(" and "),
-            unit.format_with_unit(most.abs())
+            unit.format_with_unit(largest_shift.abs())
         )
     }
 
@@ -129,7 +129,7 @@ impl Alteration {
         let length = self.exact.body().length;
         let (size, below_hip) = &self.traced_hem;
         let longer = length - self.printed_hip_depth - below_hip;
-        let is_traced = longer.abs() <= MIN_SHIFT_WORTH_INSTRUCTION_CM.max(self.limits.min_step_cm());
+        let is_traced = longer.abs() <= MIN_WRITTEN_SHIFT_CM.max(self.limits.min_step_cm());
         let length = if is_traced { self.printed_hip_depth + below_hip } else { length };
         let action = if is_traced {
             "trace".to_owned()
@@ -145,7 +145,7 @@ impl Alteration {
     }
 }
 
-/// Returns the name of the size whose printed line is less than a pencil line away from a position; `None` if neither is.
+/// Returns the name of the size whose printed line has the position on it, within a pencil line; `None` if neither has.
 fn size_if_within_pencil_line(between: &FractionBetweenSizes) -> Option<&str> {
     if between.fraction < MIN_FRACTION_OFF_PRINTED_LINE {
         Some(&between.from)

@@ -32,7 +32,7 @@ pub use blend::{FractionBetweenSizes, SizeBlend};
 pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
 pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
-pub(crate) use fitting::{CORRECTION_AMOUNT, input_changes_between};
+pub(crate) use fitting::{CORRECTION_BY_FIELD, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound, InputChange};
 pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
 pub use nest::Nest;
@@ -165,7 +165,7 @@ impl SizeChart {
         self.sizes.iter().find(|size| size.name == name)
     }
 
-    /// Returns whether all sizes differ in waist and in hip, so that a body has one place between sizes.
+    /// Returns whether no two sizes have equal waists or equal hips, so that every girth has one place between sizes.
     pub(crate) fn has_distinct_girths(&self) -> bool {
         size_order_problems(&self.sizes, true).is_empty()
     }
@@ -197,7 +197,7 @@ impl SizeChart {
         Ok(SizeRange { drafts, ..range })
     }
 
-    /// Drafts every size of this chart with the number of darts that the rules give to its body.
+    /// Drafts every size of this chart alone: each has the numbers of darts that the rules give for the body of that size.
     fn draft_sizes_independently(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let mut drafts = Vec::new();
         let mut failures: Vec<(&str, Problems)> = Vec::new();
@@ -222,7 +222,7 @@ impl SizeChart {
     }
 }
 
-/// Returns a copy of the problem whose field path starts with the size's name instead of `body.`.
+/// Returns a copy of a problem; the field path of the copy starts with the size's name instead of `body.`.
 fn problem_with_size_name_in_path(problem: &Problem, name: &str) -> Problem {
     let field = problem.field.strip_prefix("body.").unwrap_or(&problem.field);
     problem.clone().with_field_path(format!("size {name:?} {field}"))
@@ -250,8 +250,8 @@ fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
     sizes
 }
 
-/// Returns a problem for each pair of neighbouring sizes, sorted by girth, of which the larger has a waist or a hip that
-/// is not larger; two sizes with equal waists and equal hips have none unless the chart `must_grow`.
+/// Sorts the sizes by girth; returns a problem for each size whose waist or hip is not larger than in the next smaller size.
+/// Unless `must_grow`, two sizes may have equal waists and equal hips.
 fn size_order_problems(sizes: &[Size], must_grow: bool) -> Vec<Problem> {
     let index = |size: &Size| sizes.iter().position(|other| other.name == size.name).unwrap_or_default();
     let sorted = sorted_by_girth(sizes.to_vec());
@@ -315,7 +315,7 @@ impl SizeRange {
         self.chart.sizes.iter().zip(&self.drafts)
     }
 
-    /// Drafts any body with the ease and the rules of this size range, and with its number of darts if all sizes have one.
+    /// Drafts any body with the ease and the rules of this size range, and with the sizes' numbers of darts if these are equal.
     ///
     /// # Errors
     /// All [`Problems`] of [`draft`].
@@ -337,18 +337,18 @@ impl SizeRange {
     pub fn draft_any_body(&self, body: &Body) -> Result<Draft, Problems> {
         let counts = self.drafts[0].dart_counts();
         if self.drafts.iter().all(|draft| draft.dart_counts() == counts) {
-            return self.draft_with_darts_of(&self.drafts[0], body);
+            return self.draft_with_dart_counts_of(&self.drafts[0], body);
         }
         draft(body, &self.ease, &self.rules)
     }
 
-    /// Drafts a body with the numbers of darts of a size, or by the rules if a skirt with these numbers cannot be sewn.
-    fn draft_with_darts_of(&self, size: &Draft, body: &Body) -> Result<Draft, Problems> {
+    /// Drafts a body with the numbers of darts in `size`, or by the rules if a skirt with these numbers cannot be drafted.
+    fn draft_with_dart_counts_of(&self, size: &Draft, body: &Body) -> Result<Draft, Problems> {
         draft(body, &self.ease, &size.inputs_with_dart_counts_of_draft().rules)
             .or_else(|_| draft(body, &self.ease, &self.rules))
     }
 
-    /// Returns the number of darts that most sizes have, for back and front if the rules want one for all sizes.
+    /// Returns the number of darts that most sizes have, in back and front; `None` where the rules do not want one for all.
     fn most_frequent_dart_counts(&self) -> [Option<usize>; 2] {
         let Apportionment::Shares(shares) = &self.rules.apportionment else { return [None; 2] };
         let wanted = [shares.back_darts, shares.front_darts].map(|count| count == DartCount::Auto);

@@ -32,7 +32,7 @@ impl Nest {
 
 impl SizeRange {
     /// Returns the nest of chosen sizes, cut by `cutting`. Each choice is the name of a size, or the names of two sizes
-    /// joined by a hyphen, such as `36-44`, for both and all between them; no choice stands for all sizes.
+    /// joined by a hyphen, such as `36-44`, for both and all sizes in between; an empty list stands for all sizes.
     ///
     /// # Errors
     /// [`Code::UnknownSize`](crate::Code::UnknownSize) for each choice that names no size; all [`Problems`] of the

@@ -1,12 +1,12 @@
-//! Protocol of fittings, for cutters and teachers: what was asked, which inputs changed and what moved on the pattern.
-//! A length on the pattern is listed only if it moved by at least half a millimetre.
+//! Protocol of fittings, for cutters and teachers: requested corrections, changed inputs and changed lengths on the pattern.
+//! A length on the pattern is listed only if it changed by at least half a millimetre.
 
 use super::fitting::{Correction, CorrectionSite, Fitting, FittingRound, dart_name};
 use crate::draft::{Draft, Role};
 use crate::field::{FieldKind, Unit};
 
-/// Smallest movement on the pattern that is listed, in centimetres.
-const MIN_LISTED_MOVEMENT_CM: f64 = 0.05;
+/// Smallest change of a length on the pattern that the protocol lists, in centimetres.
+const MIN_LISTED_CHANGE_CM: f64 = 0.05;
 
 /// Row of a table in the protocol: name, value before, value after.
 type Row = [String; 3];
@@ -50,7 +50,7 @@ impl Fitting {
         format!("<table>{tables}</table>")
     }
 
-    /// Returns the tables of the protocol, three for each fitting; the first row of each table is its head.
+    /// Returns the tables of the protocol, three for each fitting; the first row of a table is the head.
     fn fitting_protocol_tables(&self, unit: Unit) -> Vec<Vec<Row>> {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();
@@ -66,7 +66,7 @@ impl Fitting {
     }
 }
 
-/// Returns a table with a head; without rows, the table gets the row "nothing".
+/// Puts a head above the rows of a table; a table without rows gets the row "nothing".
 fn table(head: [&str; 3], mut rows: Vec<Row>) -> Vec<Row> {
     if rows.is_empty() {
         rows.push(["nothing", "", ""].map(str::to_owned));
@@ -93,7 +93,7 @@ fn correction_rows(corrections: &[Correction], unit: Unit) -> Vec<Row> {
     corrections.iter().map(row).collect()
 }
 
-/// Returns a row for each changed input, except for the numbers of given darts, which are among the rows of the pattern.
+/// Returns a row for each changed input, but for all given darts only one row, if they have replaced darts by shares.
 fn changed_input_rows(round: &FittingRound, unit: Unit) -> Vec<Row> {
     let (of_darts, others): (Vec<_>, Vec<_>) =
         round.changes.iter().partition(|change| change.field.starts_with("rules.darts"));
@@ -109,7 +109,7 @@ fn changed_input_rows(round: &FittingRound, unit: Unit) -> Vec<Row> {
     others.iter().map(row).chain(given).collect()
 }
 
-/// Returns a row for each length of the pattern that changed; a dart that comes or goes has one empty cell.
+/// Returns a row for each length that differs between two drafts; a dart that only one draft has leaves a cell empty.
 fn length_rows(before: &Draft, after: &Draft, unit: Unit) -> Vec<Row> {
     let [before, after] = [before, after].map(pattern_lengths);
     let find =
@@ -117,7 +117,7 @@ fn length_rows(before: &Draft, after: &Draft, unit: Unit) -> Vec<Row> {
     let gone = before.iter().filter(|(name, _)| find(&after, name).is_none());
     let row = |(name, _): &(String, f64)| {
         let [before, after] = [&before, &after].map(|list| find(list, name));
-        let is_small = before.zip(after).is_some_and(|(a, b)| (b - a).abs() < MIN_LISTED_MOVEMENT_CM);
+        let is_small = before.zip(after).is_some_and(|(a, b)| (b - a).abs() < MIN_LISTED_CHANGE_CM);
         let [old, new] = [before, after].map(|length| length.map_or(String::new(), |cm| unit.format_for_cutters(cm)));
         (!is_small && old != new).then(|| [name.clone(), old, new])
     };

@@ -1,7 +1,7 @@
-//! Two verdicts on an alteration: whether the pattern sews together, and how far it is from the exact draft.
+//! Two verdicts on an alteration: whether the pattern sews together, and how far the pattern is from the exact draft.
 //!
-//! For the teacher who decides whether to use it. The second verdict names each place that differs, and the step that
-//! makes the difference.
+//! For the teacher who decides whether to use the pattern. The second verdict names each place that differs, and the step
+//! that adds most to the difference.
 
 use super::alter::{Alteration, StepKind};
 use super::cost::Cost;
@@ -9,12 +9,12 @@ use super::cost::Cost;
 /// Smallest difference from an exact draft that a verdict names, in millimetres.
 const MIN_NAMED_DIFFERENCE_MM: f64 = 0.05;
 
-/// Place of a pattern: its name, and the function that reads the difference there from a cost, in millimetres.
+/// Name of a place of a pattern, and the function that reads the difference at the place from a cost, in millimetres.
 type PlaceNameAndReader = (&'static str, fn(&Cost) -> f64);
 
 const WAIST_LINE: &str = "waist line";
 
-const PLACES: [PlaceNameAndReader; 6] = [
+const COMPARED_PLACES: [PlaceNameAndReader; 6] = [
     (WAIST_LINE, |cost| cost.waist_gap_mm),
     ("side seam", |cost| cost.side_gap_mm),
     ("darts", |cost| cost.dart_gap_mm.unwrap_or_default()),
@@ -30,7 +30,7 @@ pub struct PlaceDifference {
     pub place: &'static str,
     /// Largest difference at the place, in millimetres.
     pub mm: f64,
-    /// Step after which the difference at the place grows most.
+    /// Step that adds most to the difference at the place.
     pub step: StepKind,
 }
 
@@ -48,8 +48,8 @@ impl Alteration {
         self.cost.largest_mm() <= self.limits.tolerance_mm
     }
 
-    /// Returns the places where the pattern differs from the exact draft by at least 0.05 mm, the farthest first. Darts
-    /// and waist lines are compared only if the numbers of darts are equal.
+    /// Returns the places where the pattern differs from the exact draft by at least 0.05 mm, the largest difference first.
+    /// Darts and waist lines are compared only if the numbers of darts are equal.
     #[must_use]
     pub fn differences(&self) -> Vec<PlaceDifference> {
         let difference = |(place, read): &PlaceNameAndReader| {
@@ -61,7 +61,7 @@ impl Alteration {
                 step: self.step_that_adds_most(*read),
             })
         };
-        let mut differences: Vec<PlaceDifference> = PLACES.iter().filter_map(difference).collect();
+        let mut differences: Vec<PlaceDifference> = COMPARED_PLACES.iter().filter_map(difference).collect();
         differences.sort_by(|a, b| b.mm.total_cmp(&a.mm));
         differences
     }
@@ -107,7 +107,7 @@ impl Alteration {
         }
     }
 
-    /// Describes each panel whose exact draft has another number of darts.
+    /// Describes each panel that has another number of darts in the exact draft.
     fn dart_counts_in_words(&self) -> Vec<String> {
         let pairs = [&self.back, &self.front].into_iter().zip(self.exact.panels());
         let different = pairs.filter(|(altered, exact)| altered.darts.len() != exact.darts.len());

@@ -17,19 +17,19 @@ pub struct ChartFit {
     pub by_person: Vec<Option<AssignedSize>>,
     /// Number of people without a size, because a measurement or the weight is missing or out of range.
     pub unmeasured: usize,
-    /// Reasons why people have no size, by number and error code.
+    /// People without a size, counted for each column at fault and each error code.
     pub refused: Vec<RefusedPeople>,
-    /// Mean girths of the people with a size, for comparison with those of [`refused`](Self::refused).
+    /// Mean waist and mean hip of the people with a size; compare the means in [`refused`](Self::refused).
     pub accepted: MeanGirths,
-    /// Number of people whose every ease in the assigned size is within its bounds.
+    /// Number of people served by the assigned size: the ease at every judged girth is within the bounds.
     pub served: usize,
-    /// Numbers of people assigned to each size and served by it, in the order of the chart.
+    /// For each size, in the order of the chart: number of people assigned to the size, and number of those whom the size serves.
     pub loads: Vec<AssignedAndServedCounts>,
-    /// Numbers of measured but unserved people by violated bound.
+    /// Number of people at each violated ease bound of their assigned size.
     pub unserved: UnservedCounts,
-    /// Weights of measured but unserved people by violated bound.
+    /// Sum of the weights of the people at each violated ease bound of their assigned size.
     pub unserved_weight: UnservedCounts<f64>,
-    /// Whether the people have weights.
+    /// Whether sampling weights were given; otherwise every person has the weight 1.
     pub is_weighted: bool,
 }
 
@@ -42,7 +42,7 @@ pub struct AssignedSize {
     pub waist: f64,
     /// Ease of the assigned size at the hip, garment minus body, in centimetres.
     pub hip: f64,
-    /// Ease at the high hip, garment minus body, in centimetres; `None` if the high hip is not judged.
+    /// Ease of the assigned size at the high hip, garment minus body, in centimetres; `None` if the high hip is not judged.
     pub high_hip: Option<f64>,
     /// Largest violation of an ease bound, in centimetres; zero if every ease is within its bounds.
     pub excess: f64,
@@ -63,15 +63,15 @@ pub struct AssignedAndServedCounts {
     pub people: usize,
     /// Number of people assigned to the size and served by the size.
     pub served: usize,
-    /// Sum of the weights of the people assigned to the size: their number if no weights are given.
+    /// Sum of the sampling weights of the people assigned to the size; the number of these people if no weights are given.
     pub weight: f64,
-    /// Sum of the weights of the people served by the size.
+    /// Sum of the sampling weights of the people assigned to the size and served by the size.
     pub served_weight: f64,
 }
 
 impl AssignedAndServedCounts {
-    /// Adds one person with a weight.
-    fn add(&mut self, weight: f64, is_served: bool) {
+    /// Counts one person, with a sampling weight, as assigned to the size and, if `is_served`, as served.
+    fn count_person(&mut self, weight: f64, is_served: bool) {
         self.people += 1;
         self.weight += weight;
         if is_served {
@@ -81,25 +81,25 @@ impl AssignedAndServedCounts {
     }
 }
 
-/// Numbers, or sums of weights, of unserved people by bound violated in the assigned size; a person counts once at each such
-/// bound.
+/// Number, or sum of weights, of the people at each violated ease bound of their assigned size. A person counts once at each
+/// bound that is violated.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct UnservedCounts<T = usize> {
-    /// Number of people with waist ease below the minimum.
+    /// Number, or sum of weights, of people with waist ease below the minimum.
     pub waist_tight: T,
-    /// Number of people with waist ease above the maximum.
+    /// Number, or sum of weights, of people with waist ease above the maximum.
     pub waist_loose: T,
-    /// Number of people with hip ease below the minimum.
+    /// Number, or sum of weights, of people with hip ease below the minimum.
     pub hip_tight: T,
-    /// Number of people with hip ease above the maximum.
+    /// Number, or sum of weights, of people with hip ease above the maximum.
     pub hip_loose: T,
-    /// Number of people with high-hip ease below the minimum.
+    /// Number, or sum of weights, of people with high-hip ease below the minimum.
     pub high_hip_tight: T,
-    /// Number of people with high-hip ease above the maximum.
+    /// Number, or sum of weights, of people with high-hip ease above the maximum.
     pub high_hip_loose: T,
 }
 
-/// A person whom no size of the chart serves.
+/// Person with a size, but whom no size of the chart serves.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct UnservedPerson {
     /// Row of the person in the table of people, from 0.
@@ -108,18 +108,18 @@ pub struct UnservedPerson {
     pub excess: f64,
 }
 
-/// Numbers of measured and of served people in one square of the waist-hip plane, upper edges excluded.
+/// Counts of measured and of served people with waist and hip in one square: lower edges included, upper edges excluded.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WaistHipSquareCounts {
-    /// Minimum waist in the square, in centimetres.
+    /// Waist at the lower edge of the square, in centimetres.
     pub waist: f64,
-    /// Minimum hip in the square, in centimetres.
+    /// Hip at the lower edge of the square, in centimetres.
     pub hip: f64,
     /// Number of measured people in the square.
     pub people: usize,
     /// Number of people in the square whom the chart serves.
     pub served: usize,
-    /// Sum of the weights of the people in the square.
+    /// Sum of the weights of the measured people in the square.
     pub weight: f64,
     /// Sum of the weights of the people in the square whom the chart serves.
     pub served_weight: f64,
@@ -128,21 +128,21 @@ pub struct WaistHipSquareCounts {
 const SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0));
 
 impl ChartFit {
-    /// Creates the fit of a chart with `sizes` sizes; counts the people by assigned size and by violated ease bound.
-    pub(super) fn count_people(
+    /// Counts people by assigned size and by violated ease bound; leaves the means and the refused people empty.
+    pub(super) fn from_assigned_sizes(
         by_person: Vec<Option<AssignedSize>>,
         people: &PeopleColumns,
-        sizes: usize,
+        size_count: usize,
         bounds: &EaseBounds,
     ) -> Self {
-        let mut loads = vec![AssignedAndServedCounts::default(); sizes];
+        let mut loads = vec![AssignedAndServedCounts::default(); size_count];
         let (mut unserved, mut unserved_weight) = (UnservedCounts::default(), UnservedCounts::default());
         for (row, fit) in by_person.iter().enumerate() {
             let Some(fit) = fit else { continue };
-            let weight = people.weight_of(row);
-            loads[fit.size].add(weight, fit.serves());
-            unserved.add_at_violated_bounds(1, fit, bounds);
-            unserved_weight.add_at_violated_bounds(weight, fit, bounds);
+            let weight = people.weight_of_row(row);
+            loads[fit.size].count_person(weight, fit.serves());
+            unserved.add_to_violated_bounds(1, fit, bounds);
+            unserved_weight.add_to_violated_bounds(weight, fit, bounds);
         }
         let (measured, served) = loads.iter().fold((0, 0), |sum, load| (sum.0 + load.people, sum.1 + load.served));
         let (unmeasured, accepted, refused) = (by_person.len() - measured, MeanGirths::default(), Vec::new());
@@ -161,7 +161,7 @@ impl ChartFit {
     #[must_use]
     pub fn share_served(&self) -> f64 {
         let sum = |weight: fn(&AssignedAndServedCounts) -> f64| self.loads.iter().map(weight).sum::<f64>();
-        share_of(sum(|load| load.served_weight), sum(|load| load.weight))
+        ratio_or_zero(sum(|load| load.served_weight), sum(|load| load.weight))
     }
 
     /// Returns at most `max` unserved people: those with the largest violations of ease bounds first, ties in row order.
@@ -176,8 +176,8 @@ impl ChartFit {
         unserved
     }
 
-    /// Returns the numbers of measured and served people in squares of the waist-hip plane with side `step`, in
-    /// centimetres; squares sorted by waist, then hip, without empty squares. `people` must be the people of this fit.
+    /// Counts the measured and the served people in each square of the waist-hip plane; `step` is the side of a square in
+    /// centimetres. Squares are sorted by waist, then hip; empty squares are left out. `people` must be the people of this fit.
     ///
     /// # Errors
     /// All the [`Problems`] at once: a step outside 0.1 to 100 cm, or a number of people that differs from this fit.
@@ -208,8 +208,8 @@ impl ChartFit {
         let girths = people.waist.iter().zip(people.hip);
         for (row, ((waist, hip), fit)) in girths.zip(&self.by_person).enumerate() {
             let Some(fit) = fit else { continue };
-            let square = squares.entry([girth_square_index(*waist, step), girth_square_index(*hip, step)]).or_default();
-            square.add(people.weight_of(row), fit.serves());
+            let square = squares.entry([square_index(*waist, step), square_index(*hip, step)]).or_default();
+            square.count_person(people.weight_of_row(row), fit.serves());
         }
         let region = |([waist, hip], load): ([i64; 2], AssignedAndServedCounts)| WaistHipSquareCounts {
             waist: waist as f64 * step,
@@ -223,20 +223,20 @@ impl ChartFit {
     }
 }
 
-/// Returns a part divided by the whole, and 0 if the whole is 0.
-pub(super) fn share_of(part: f64, whole: f64) -> f64 {
+/// Returns `part` / `whole`, or 0 if `whole` is not positive.
+pub(super) fn ratio_or_zero(part: f64, whole: f64) -> f64 {
     if whole > 0.0 { part / whole } else { 0.0 }
 }
 
-/// Returns the largest n for which n × `step` is at most the girth, up to rounding; saturates at the limits of `i64`.
+/// Returns the largest n with n × `step` at most `girth`, up to rounding; saturates at the limits of `i64`.
 #[allow(clippy::cast_possible_truncation)]
-fn girth_square_index(girth: f64, step: f64) -> i64 {
+fn square_index(girth: f64, step: f64) -> i64 {
     ((girth + EQUALITY_TOLERANCE_CM) / step).floor() as i64
 }
 
 impl<T: Copy + AddAssign> UnservedCounts<T> {
-    /// Adds an amount at each ease bound that a person's ease violates.
-    fn add_at_violated_bounds(&mut self, amount: T, fit: &AssignedSize, bounds: &EaseBounds) {
+    /// Adds `amount`, a person's count or weight, at each ease bound that the person's assigned size violates.
+    fn add_to_violated_bounds(&mut self, amount: T, fit: &AssignedSize, bounds: &EaseBounds) {
         let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut T; 2]| {
             if bound_violation(ease, bounds) > 0.0 {
                 *(if ease < bounds.0 { tight } else { loose }) += amount;

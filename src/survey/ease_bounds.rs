@@ -9,7 +9,7 @@ const TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0
 
 const GIRTHS: [&str; 3] = ["waist", "hip", "high_hip"];
 
-/// Minimum and maximum ease of a size that serves a person, in centimetres. Ease is garment minus body girth.
+/// Minimum and maximum ease, at each girth, of a size that serves a person, in centimetres. Ease is garment minus body girth.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct EaseBounds {
     /// Minimum and maximum ease at the waist: each from −200 to 200 cm.
@@ -36,8 +36,8 @@ impl EaseBounds {
         Self { waist: interval(ease.waist), hip: interval(ease.hip), high_hip: None }
     }
 
-    /// Builds bounds, in centimetres, from pairs of a girth's name (`waist`, `hip` or `high_hip`) and its minimum and
-    /// maximum ease. A waist or hip without a pair gets ease ± `tolerance`.
+    /// Builds bounds, in centimetres, from pairs: the name of a girth (`waist`, `hip` or `high_hip`), and the minimum and maximum
+    /// ease there. A waist or hip without a pair gets ease ± `tolerance`; a high hip without a pair gets no bounds.
     ///
     /// # Errors
     /// All the [`Problems`] at once: a tolerance outside 0 to 100 cm, an unknown girth, a waist or hip

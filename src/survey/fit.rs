@@ -5,7 +5,7 @@ use super::chart_fit::{AssignedSize, ChartFit};
 use super::ease_bounds::{EaseBounds, bound_violation};
 use super::girth_table::GirthTable;
 use super::people::PeopleColumns;
-use super::refused::refused_people;
+use super::refused::count_refused;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
@@ -13,13 +13,13 @@ use crate::interrupt::{Stopped, count_interruptible_work};
 use crate::sizes::{Size, SizeChart};
 
 /// Girths of the finished garment of one size, ease included, in centimetres: waist, hip and, where high hips are
-/// judged, girths by depth.
-struct SizeGarmentGirths<'a> {
+/// judged, girths at every depth.
+struct GarmentGirths<'a> {
     size: &'a Size,
     waist: f64,
     hip: f64,
     /// Garment girths by depth below the waist; `None` if high hips are not judged.
-    girths: Option<GirthTable>,
+    girth_table: Option<GirthTable>,
 }
 
 /// Assigns each person the best size of the chart and reports the ease of that size on the body.
@@ -74,9 +74,9 @@ pub fn fit_chart(
     let max_depth = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
     let tables = people.high_hip.map(|_| garment_girth_tables(chart, ease, rules, max_depth)).transpose()?;
     let mut tables = tables.into_iter().flatten();
-    let garment = |size| SizeGarmentGirths::new(size, ease, tables.next());
-    let garments: Vec<SizeGarmentGirths> = chart.sizes().iter().map(garment).collect();
-    let columns = people.checked_columns(max_depth);
+    let garment = |size| GarmentGirths::new(size, ease, tables.next());
+    let garments: Vec<GarmentGirths> = chart.sizes().iter().map(garment).collect();
+    let columns = people.ranged_columns(max_depth);
     let assign = |row: usize| {
         count_interruptible_work(garments.len())?;
         if columns.iter().any(|column| column.refusal(row).is_some()) {
@@ -88,8 +88,8 @@ pub fn fit_chart(
         Ok(candidates.reduce(better_candidate).map(|choice| choice.fit))
     };
     let by_person = (0..people.waist.len()).map(assign).collect::<Result<Vec<_>, Stopped>>()?;
-    let mut fit = ChartFit::count_people(by_person, people, chart.sizes().len(), bounds);
-    (fit.accepted, fit.refused) = refused_people(people, &columns);
+    let mut fit = ChartFit::from_assigned_sizes(by_person, people, chart.sizes().len(), bounds);
+    (fit.accepted, fit.refused) = count_refused(people, &columns);
     Ok(fit)
 }
 
@@ -103,7 +103,7 @@ fn high_hip_bounds_mismatch_problem(people: &PeopleColumns, bounds: &EaseBounds)
     Some(Problem::new(Code::Missing, field).with_limit(expected))
 }
 
-/// Drafts every size of a chart; returns for each size a table of garment girths from the waist down to `depth`.
+/// Drafts every size of a chart; returns for each size a table of garment girths from the waist down to `depth` in cm.
 fn garment_girth_tables(
     chart: &SizeChart,
     ease: &Ease,
@@ -113,32 +113,32 @@ fn garment_girth_tables(
     chart.draft(ease, rules)?.drafts().iter().map(|draft| GirthTable::from_draft(draft, depth)).collect()
 }
 
-/// Measurements of one person, all accepted, in centimetres.
+/// Waist, hip and high hip of one person, all within their accepted ranges, in centimetres.
 struct MeasuredPerson {
     waist: f64,
     hip: f64,
-    /// The person's high-hip girth and its depth below the waist; `None` if the high hip is not judged.
+    /// The person's high-hip girth, and the depth of this girth below the waist; `None` if the high hip is not judged.
     high_hip: Option<(f64, f64)>,
 }
 
 /// Fit of one size of the chart on one person, before the person's best size is chosen.
 struct CandidateSizeFit {
     fit: AssignedSize,
-    /// Distance of size and person: the larger of the absolute differences in waist and in hip, in centimetres.
+    /// Larger of the absolute differences in waist and in hip between the size's body and the person, in centimetres.
     distance: f64,
 }
 
-impl<'a> SizeGarmentGirths<'a> {
-    fn new(size: &'a Size, ease: &Ease, girths: Option<GirthTable>) -> Self {
-        Self { size, waist: size.body.waist + ease.waist, hip: size.body.hip + ease.hip, girths }
+impl<'a> GarmentGirths<'a> {
+    fn new(size: &'a Size, ease: &Ease, girth_table: Option<GirthTable>) -> Self {
+        Self { size, waist: size.body.waist + ease.waist, hip: size.body.hip + ease.hip, girth_table }
     }
 
-    /// Returns the ease of the garment on a person, the largest bound violation, and the distance of size and person.
+    /// Returns ease, largest bound violation and distance of this size, which has the index `size` in the chart, for a person.
     #[inline]
     fn fit_person(&self, size: usize, person: &MeasuredPerson, bounds: &EaseBounds) -> CandidateSizeFit {
         let (waist, hip) = (self.waist - person.waist, self.hip - person.hip);
-        let high_hip = self.girths.as_ref().zip(person.high_hip);
-        let high_hip = high_hip.map(|(girths, (girth, depth))| girths.interpolated_girth_at_depth(depth) - girth);
+        let high_hip = self.girth_table.as_ref().zip(person.high_hip);
+        let high_hip = high_hip.map(|(table, (girth, depth))| table.interpolated_girth_at_depth(depth) - girth);
         let high_hip_excess = high_hip.zip(bounds.high_hip).map_or(0.0, |(ease, bounds)| bound_violation(ease, bounds));
         let excess = bound_violation(waist, bounds.waist).max(bound_violation(hip, bounds.hip)).max(high_hip_excess);
         let body = &self.size.body;

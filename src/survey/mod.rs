@@ -30,8 +30,8 @@ pub use chart_fit::{
 };
 pub use ease_bounds::EaseBounds;
 pub use fit::fit_chart;
-pub(crate) use people::{CheckedColumn, PERSON_FIELDS};
 pub use people::{HighHipColumns, PeopleColumns};
+pub(crate) use people::{PERSON_FIELDS, RangedColumn};
 pub use refused::{MeanGirths, RefusedPeople};
 pub use served_share::{Replicates, ServedShare};
 pub use simulate::{NormalDistribution, Population, SimulatedBodies};

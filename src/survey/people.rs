@@ -28,7 +28,7 @@ pub struct HighHipColumns<'a> {
     pub depth: &'a [f64],
 }
 
-/// Table rows of a person's numbers, in the order of the columns: girths that a body can have, and a depth on the body.
+/// Field of each column of [`PeopleColumns`], with its accepted range: three girths, a depth and a sampling weight.
 pub(crate) const PERSON_FIELDS: [Field; 5] = [
     Body::FIELDS[0],
     Body::FIELDS[1],
@@ -38,8 +38,8 @@ pub(crate) const PERSON_FIELDS: [Field; 5] = [
 ];
 
 impl<'a> PeopleColumns<'a> {
-    /// Checks that the girths are not those of another unit: millimetres taken as centimetres, for example. `unit` is the unit
-    /// from which they were converted to centimetres.
+    /// Checks that the girths were not given in another unit than `unit`, from which they were converted to centimetres:
+    /// millimetres taken for centimetres, for example.
     ///
     /// # Errors
     /// All the [`Problems`] at once: [`Code::WrongUnit`] for each girth of which more than half of the numbers are out of
@@ -75,7 +75,7 @@ impl<'a> PeopleColumns<'a> {
         Problems::ok_if_empty(girths.filter_map(problem).collect())
     }
 
-    /// Returns each column with its table row, waist first.
+    /// Iterates over the columns that are given, each with its field, in the order of [`PERSON_FIELDS`].
     pub(crate) fn columns(&self) -> impl Iterator<Item = (Field, &'a [f64])> {
         let high_hip = self.high_hip.map(|high_hip| [high_hip.girth, high_hip.depth]);
         let columns =
@@ -83,7 +83,7 @@ impl<'a> PeopleColumns<'a> {
         PERSON_FIELDS.into_iter().zip(columns).filter_map(|(field, column)| Some((field, column?)))
     }
 
-    /// Returns a problem for each column whose length differs from the waist column.
+    /// Returns a problem for each column that is not as long as the waist column.
     pub(super) fn column_length_problems(&self) -> Vec<Problem> {
         let problem = |(field, column): (Field, &[f64])| {
             Problem::if_not_one_number_per_person(&format!("people.{}", field.name), column.len(), self.waist.len())
@@ -91,16 +91,16 @@ impl<'a> PeopleColumns<'a> {
         self.columns().filter_map(problem).collect()
     }
 
-    /// Returns the weight of a person: 1 without weights.
-    pub(crate) fn weight_of(&self, row: usize) -> f64 {
+    /// Returns the sampling weight of the person in a row; 1 if no weights are given.
+    pub(crate) fn weight_of_row(&self, row: usize) -> f64 {
         self.weight.map_or(1.0, |weight| weight[row])
     }
 
-    /// Returns the columns with the ranges in which their numbers are accepted; a high hip is at most `max_depth` deep.
-    pub(crate) fn checked_columns(&self, max_depth: f64) -> Vec<CheckedColumn<'a>> {
+    /// Returns the columns that are given, with their accepted ranges; a high hip may be at most `max_depth` below the waist.
+    pub(crate) fn ranged_columns(&self, max_depth: f64) -> Vec<RangedColumn<'a>> {
         let is_depth = |field: &Field| field.name == PERSON_FIELDS[3].name;
         let max = |field: &Field| if is_depth(field) { max_depth.min(field.range.1) } else { field.range.1 };
-        let checked = |(field, values): (Field, _)| CheckedColumn {
+        let checked = |(field, values): (Field, _)| RangedColumn {
             name: field.name,
             range: (field.range.0, max(&field)),
             values,
@@ -109,20 +109,20 @@ impl<'a> PeopleColumns<'a> {
     }
 }
 
-/// Column of one number of each person, with the range in which the number is accepted.
-pub(crate) struct CheckedColumn<'a> {
+/// One column of a table of people, with the range in which a number is accepted.
+pub(crate) struct RangedColumn<'a> {
     pub(crate) name: &'static str,
     range: (f64, f64),
     values: &'a [f64],
 }
 
-impl CheckedColumn<'_> {
-    /// Returns whether there are no people.
+impl RangedColumn<'_> {
+    /// Returns whether the column has no numbers: there are no people.
     pub(crate) fn is_empty(&self) -> bool {
         self.values.is_empty()
     }
 
-    /// Returns why a person's number is refused: missing, not finite, or out of range; `None` if it is accepted.
+    /// Returns why the number in a row is refused: missing, not finite, or out of range; `None` if the number is accepted.
     #[inline]
     pub(crate) fn refusal(&self, row: usize) -> Option<Code> {
         let (min, max) = self.range;

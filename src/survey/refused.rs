@@ -2,53 +2,53 @@
 
 use std::collections::BTreeMap;
 
-use super::people::{CheckedColumn, PeopleColumns};
+use super::people::{PeopleColumns, RangedColumn};
 use crate::error::Code;
 
-/// Mean girths of some people, in centimetres. Every measured girth counts once, whatever the weight of the person, because a
-/// refused person may have no weight.
+/// Mean girths of some people, in centimetres, without sampling weights, because a refused person may have no weight. A girth
+/// that is missing or out of range does not count.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct MeanGirths {
-    /// Mean of the waists that are measured; `None` if none is.
+    /// Mean of the accepted waists; `None` if there is no accepted waist.
     pub waist: Option<f64>,
-    /// Mean of the hips that are measured; `None` if none is.
+    /// Mean of the accepted hips; `None` if there is no accepted hip.
     pub hip: Option<f64>,
 }
 
-/// People who are refused for one reason. A person counts once for each of their numbers that is refused.
+/// Number and mean girths of the people refused for one reason. A person with several refused numbers counts at each.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RefusedPeople {
-    /// Number that is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
+    /// Column of the refused number: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
     pub field: &'static str,
-    /// Why the number is refused: missing (NaN, too), not finite, or out of range.
+    /// Error code: [`Missing`](Code::Missing) (NaN), [`NotFinite`](Code::NotFinite), or below or above the accepted range.
     pub code: Code,
-    /// Number of people.
+    /// Number of people refused for this reason.
     pub people: usize,
-    /// Mean girths of these people, of what was measured for them: compare [`ChartFit::accepted`](super::ChartFit::accepted).
+    /// Means of the accepted girths of these people; compare [`ChartFit::accepted`](super::ChartFit::accepted).
     pub mean: MeanGirths,
 }
 
-/// Number of people, and number and sum of their accepted waists and hips.
+/// Number of some people, and number and sum of their accepted waists, and of their accepted hips.
 #[derive(Default)]
-struct Sums {
+struct GirthSums {
     people: usize,
     girths: [(usize, f64); 2],
 }
 
-impl Sums {
+impl GirthSums {
     fn mean(&self) -> MeanGirths {
         let [waist, hip] = self.girths.map(|(count, sum)| (count > 0).then(|| sum / count as f64));
         MeanGirths { waist, hip }
     }
 }
 
-/// Returns the mean girths of the accepted people, and the refused people by column, in order, and code.
-pub(super) fn refused_people(people: &PeopleColumns, columns: &[CheckedColumn]) -> (MeanGirths, Vec<RefusedPeople>) {
-    let (mut accepted, mut refused) = (Sums::default(), BTreeMap::<(usize, &str), (Code, Sums)>::new());
+/// Returns the mean girths of the accepted people, and the refused people sorted by column, then by name of error code.
+pub(super) fn count_refused(people: &PeopleColumns, columns: &[RangedColumn]) -> (MeanGirths, Vec<RefusedPeople>) {
+    let (mut accepted, mut refused) = (GirthSums::default(), BTreeMap::<(usize, &str), (Code, GirthSums)>::new());
     for row in 0..people.waist.len() {
         let girths = [people.waist[row], people.hip[row]];
         let is_measured = [0, 1].map(|girth: usize| columns[girth].refusal(row).is_none());
-        let add = |sums: &mut Sums| {
+        let add = |sums: &mut GirthSums| {
             sums.people += 1;
             for (sum, girth) in sums.girths.iter_mut().zip(girths).zip(is_measured).filter(|of| of.1).map(|of| of.0) {
                 *sum = (sum.0 + 1, sum.1 + girth);
@@ -57,7 +57,7 @@ pub(super) fn refused_people(people: &PeopleColumns, columns: &[CheckedColumn]) 
         let mut is_accepted = true;
         for (index, column) in columns.iter().enumerate() {
             if let Some(code) = column.refusal(row) {
-                add(&mut refused.entry((index, code.name())).or_insert((code, Sums::default())).1);
+                add(&mut refused.entry((index, code.name())).or_insert((code, GirthSums::default())).1);
                 is_accepted = false;
             }
         }
@@ -65,7 +65,7 @@ pub(super) fn refused_people(people: &PeopleColumns, columns: &[CheckedColumn]) 
             add(&mut accepted);
         }
     }
-    let reason = |((index, _), (code, sums)): (_, (Code, Sums))| {
+    let reason = |((index, _), (code, sums)): (_, (Code, GirthSums))| {
         let index: usize = index;
         RefusedPeople { field: columns[index].name, code, people: sums.people, mean: sums.mean() }
     };

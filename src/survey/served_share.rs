@@ -4,7 +4,7 @@
 //! replicates, of the squared difference between the share with the replicate's weights and the share with the survey's own.
 //! A replicate that gives no weight to a group is left out for this group.
 
-use super::chart_fit::{AssignedSize, ChartFit, share_of};
+use super::chart_fit::{AssignedSize, ChartFit, ratio_or_zero};
 use super::people::PeopleColumns;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit, WEIGHT_FIELD};
@@ -15,33 +15,33 @@ const REPLICATES_FIELD: Field = Field::new("bootstrap", "Number of replicates.",
 
 const FACTOR_FIELD: Field = Field::new("replicate_factor", "Factor of the variance.", FieldKind::Ratio, (1e-9, 1e3));
 
-/// Half the width of a 95 % interval, in standard errors of a normal distribution.
-const STANDARD_ERRORS_OF_INTERVAL: f64 = 1.959_964;
+/// Quantile of the standard normal distribution at 97.5 %: half the width of a 95 % interval, in standard errors.
+const NORMAL_QUANTILE_97_5: f64 = 1.959_964;
 
-/// Replicates of the weights.
+/// Replicates of a survey's weights, from which the standard errors of shares are computed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Replicates<'a> {
-    /// Bootstrap (Efron 1979): each replicate draws n of the n measured people with replacement. The factor is one divided by
-    /// the number of replicates. For simple random samples, with or without weights; a design with strata or clusters needs
-    /// replicate weights.
+    /// Bootstrap (Efron 1979): each replicate draws n of the n measured people with replacement. The variance is the mean of
+    /// the squared differences. For simple random samples, with or without weights; a design with strata or clusters needs
+    /// [`Weights`](Self::Weights).
     Bootstrap {
         /// Number of replicates, from 2 to 10,000.
         count: usize,
-        /// Seed of the draws. With one seed, fewer replicates are the first of more.
+        /// Seed of the draws. With the same seed, a larger count repeats the replicates of a smaller count, then adds further ones.
         seed: u64,
     },
-    /// Replicate weights that come with the survey.
+    /// Replicate weights published with the survey.
     Weights {
         /// One column for each replicate, with a weight from 0 to 10⁹ for each person.
         columns: &'a [Vec<f64>],
-        /// Factor of the variance, from 10⁻⁹ to 1,000. With R replicates: 1/R for balanced repeated replication and for
-        /// bootstrap weights, 1/(R (1 − k)²) with Fay's coefficient k, (R − 1)/R for the jackknife of one stratum.
+        /// Factor, from 10⁻⁹ to 1,000, of the sum of squared differences in the variance. With R replicates: 1/R for balanced
+        /// repeated replication and bootstrap weights, 1/(R (1 − k)²) with Fay's coefficient k, (R − 1)/R for an unstratified jackknife.
         factor: f64,
     },
 }
 
 impl<'a> Replicates<'a> {
-    /// Chooses the replicates from what is given: a number of bootstrap replicates, or columns of weights with a factor.
+    /// Builds replicates from the arguments: a number of bootstrap replicates, or weights with a factor; `None` without either.
     ///
     /// # Errors
     /// All the [`Problems`] at once: both kinds, or weights without a factor, or a factor without weights.
@@ -79,32 +79,32 @@ impl<'a> Replicates<'a> {
         }
     }
 
-    /// Returns the number of replicates and the factor of the variance.
-    fn count_and_factor(&self) -> (usize, f64) {
+    /// Returns the number of replicates, and the factor of the sum of squared differences in the variance.
+    fn count_and_variance_factor(&self) -> (usize, f64) {
         match self {
             Self::Bootstrap { count, .. } => (*count, 1.0 / *count as f64),
             Self::Weights { columns, factor } => (columns.len(), *factor),
         }
     }
 
-    /// Returns the rows of a replicate, all of `measured` people, each with its weight.
-    fn weights_of_rows(&self, replicate: usize, measured: &[usize], people: &PeopleColumns) -> Vec<(usize, f64)> {
+    /// Returns pairs of row and weight of one replicate. The rows are from `measured`; a bootstrap repeats and omits rows.
+    fn weighted_rows(&self, replicate: usize, measured: &[usize], people: &PeopleColumns) -> Vec<(usize, f64)> {
         match self {
             Self::Weights { columns, .. } => measured.iter().map(|row| (*row, columns[replicate][*row])).collect(),
             Self::Bootstrap { seed, .. } => {
                 let first = replicate as u128 * measured.len() as u128;
                 let mut rng = CounterRng::new(*seed, RandomStream::Replicates, first);
                 let draw = |_| measured[rng.draw_index(measured.len())];
-                measured.iter().map(draw).map(|row| (row, people.weight_of(row))).collect()
+                measured.iter().map(draw).map(|row| (row, people.weight_of_row(row))).collect()
             }
         }
     }
 
-    /// Returns the problems of the replicates of some people: a number or a weight out of range, a column of another length.
-    fn replicate_problems(&self, people: usize) -> Vec<Problem> {
+    /// Returns the problems of the replicates: count, factor or a weight out of range, or not `person_count` weights in a column.
+    fn replicate_problems(&self, person_count: usize) -> Vec<Problem> {
         let count_problem = |count: usize| REPLICATES_FIELD.range_problem("", count as f64, Unit::Cm);
         let Self::Weights { columns, factor } = self else {
-            return count_problem(self.count_and_factor().0).into_iter().collect();
+            return count_problem(self.count_and_variance_factor().0).into_iter().collect();
         };
         let count = count_problem(columns.len()).map(|problem| Problem { field: "replicates".into(), ..problem });
         let column_problem = |(k, column): (usize, &Vec<f64>)| {
@@ -116,7 +116,7 @@ impl<'a> Replicates<'a> {
                     Unit::Cm,
                 )
             };
-            let length = Problem::if_not_one_number_per_person(&format!("replicates[{k}]"), column.len(), people);
+            let length = Problem::if_not_one_number_per_person(&format!("replicates[{k}]"), column.len(), person_count);
             length.or_else(|| row.and_then(field))
         };
         let columns = columns.iter().enumerate().filter_map(column_problem);
@@ -124,14 +124,14 @@ impl<'a> Replicates<'a> {
     }
 }
 
-/// Number of people of a group, and the share of them whom a chart serves.
+/// Number of people in a group, and the share of these people whom a chart serves.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ServedShare {
     /// Number of people, measured and unmeasured.
     pub count: usize,
-    /// Number of people without a size.
+    /// Number of people without a size, because a measurement or a weight is missing or out of range.
     pub unmeasured: usize,
-    /// Number of people served.
+    /// Number of people served, unweighted.
     pub served: usize,
     /// Share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
     pub share: f64,
@@ -140,17 +140,17 @@ pub struct ServedShare {
 }
 
 impl ServedShare {
-    /// Returns the 95 % interval of the share: 1.96 standard errors to either side, cut at 0 and 1.
+    /// Returns the 95 % interval of the share, ± 1.96 standard errors, cut at 0 and 1; `None` without a standard error.
     #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
-        let half_width = STANDARD_ERRORS_OF_INTERVAL * self.standard_error?;
+        let half_width = NORMAL_QUANTILE_97_5 * self.standard_error?;
         Some(((self.share - half_width).max(0.0), (self.share + half_width).min(1.0)))
     }
 }
 
 impl ChartFit {
     /// Returns the share of people served: first of all people, then of each group. `people` must be the people of this fit;
-    /// `groups` has the index of each person's group, and may be empty.
+    /// `groups` has the index, from 0, of each person's group, or is empty.
     ///
     /// # Errors
     /// All the [`Problems`] at once: a number of people or groups that differs from this fit; fewer than 2 or more than 10,000
@@ -191,51 +191,51 @@ impl ChartFit {
         Problems::ok_if_empty(problems)?;
         let mut shares = vec![ServedShare::default(); 1 + groups.iter().max().map_or(0, |group| group + 1)];
         for (row, fit) in self.by_person.iter().enumerate() {
-            for place in places_of(row, groups) {
-                shares[place].count += 1;
-                shares[place].unmeasured += usize::from(fit.is_none());
-                shares[place].served += usize::from(fit.is_some_and(|fit| fit.serves()));
+            for index in share_indices(row, groups) {
+                shares[index].count += 1;
+                shares[index].unmeasured += usize::from(fit.is_none());
+                shares[index].served += usize::from(fit.is_some_and(|fit| fit.serves()));
             }
         }
         let measured: Vec<usize> = (0..self.count()).filter(|row| self.by_person[*row].is_some()).collect();
-        let own = self.sums_of_weights(measured.iter().map(|row| (*row, people.weight_of(*row))), groups, shares.len());
+        let own = self.weight_sums(measured.iter().map(|row| (*row, people.weight_of_row(*row))), groups, shares.len());
         let mut squares = vec![0.0; shares.len()];
-        let (count, factor) = replicates.map_or((0, 0.0), Replicates::count_and_factor);
+        let (count, factor) = replicates.map_or((0, 0.0), Replicates::count_and_variance_factor);
         for (replicate, replicates) in replicates.into_iter().flat_map(|of| (0..count).map(move |k| (k, of))) {
             count_interruptible_work(20 * measured.len())?;
-            let weights = replicates.weights_of_rows(replicate, &measured, people);
-            let sums = self.sums_of_weights(weights.into_iter(), groups, shares.len());
+            let weights = replicates.weighted_rows(replicate, &measured, people);
+            let sums = self.weight_sums(weights.into_iter(), groups, shares.len());
             for ((square, own), sums) in squares.iter_mut().zip(&own).zip(&sums).filter(|(_, sums)| sums.1 > 0.0) {
-                *square += (share_of(sums.0, sums.1) - share_of(own.0, own.1)).powi(2);
+                *square += (ratio_or_zero(sums.0, sums.1) - ratio_or_zero(own.0, own.1)).powi(2);
             }
         }
         for ((share, own), square) in shares.iter_mut().zip(&own).zip(squares) {
-            share.share = share_of(own.0, own.1);
+            share.share = ratio_or_zero(own.0, own.1);
             share.standard_error = (count > 0 && own.1 > 0.0).then(|| (factor * square).sqrt());
         }
         Ok(shares)
     }
 
-    /// Returns, for all people and for each group, the weight served and the weight, of rows with a size, each with a weight.
-    fn sums_of_weights(
+    /// Returns the served and the total weight, first of all people, then of each group; `rows` are pairs of row and weight.
+    fn weight_sums(
         &self,
         rows: impl Iterator<Item = (usize, f64)>,
         groups: &[usize],
-        count: usize,
+        share_count: usize,
     ) -> Vec<(f64, f64)> {
-        let mut sums = vec![(0.0, 0.0); count];
+        let mut sums = vec![(0.0, 0.0); share_count];
         for (row, weight) in rows {
             let is_served = self.by_person[row].as_ref().is_some_and(AssignedSize::serves);
-            for place in places_of(row, groups) {
-                sums[place].0 += if is_served { weight } else { 0.0 };
-                sums[place].1 += weight;
+            for index in share_indices(row, groups) {
+                sums[index].0 += if is_served { weight } else { 0.0 };
+                sums[index].1 += weight;
             }
         }
         sums
     }
 }
 
-/// Returns the places of a person among the shares: that of all people, and that of the group, if there are groups.
-fn places_of(row: usize, groups: &[usize]) -> impl Iterator<Item = usize> + use<> {
+/// Returns the indices of the shares in which a person counts: 0 for all people and, with groups, 1 + the group's index.
+fn share_indices(row: usize, groups: &[usize]) -> impl Iterator<Item = usize> + use<> {
     std::iter::once(0).chain(groups.get(row).map(|group| group + 1))
 }

@@ -20,7 +20,7 @@ pub struct NormalDistribution {
     pub deviation: f64,
 }
 
-/// Population model: waist and hip are jointly normal, hip depth is normal, and every skirt has one length.
+/// Population model: waist and hip are jointly normal, hip depth is normal, and every body has the same skirt length.
 ///
 /// Hip depth is independent of both girths, which is an assumption.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -60,9 +60,9 @@ impl Population {
 
     /// Returns the model of the women of ANSUR II (2012, n = 1,986) by published means, deviations and correlation.
     ///
-    /// ANSUR measures the waist girth at the navel, where it exceeds the natural waist. The hip depth starts at a waist
-    /// half-way between the tenth rib and the iliac crest. The skirt length of 60 cm and the independence of the hip
-    /// depth are assumptions.
+    /// ANSUR measures the waist girth at the navel, where the body is larger than at the natural waist. The hip depth starts at
+    /// a waist half-way between the tenth rib and the iliac crest. The skirt length of 60 cm and the independence of the
+    /// hip depth are assumptions.
     #[must_use]
     pub fn ansur_women() -> Self {
         Self {
@@ -113,8 +113,8 @@ impl Population {
 
     /// Returns the simulated bodies of a range of rows.
     ///
-    /// A body depends only on the seed and its row number, so that any split of the rows gives the same bodies. Values
-    /// are neither clamped nor dropped: a few bodies lie outside the limits of a draft, which refuses them.
+    /// A body depends only on the seed and its row number, so that any split of the rows gives the same bodies. Values are
+    /// neither clamped nor dropped: a few bodies are outside the ranges of [`Body::FIELDS`], and cannot be drafted.
     ///
     /// # Errors
     /// The problems of [`check`](Self::check), and [`Code::TooMany`](crate::Code::TooMany) for more than
@@ -138,24 +138,24 @@ impl Population {
             Problem::if_too_many("rows", count, Population::MAX_SIMULATED_BODIES, "bodies").into_iter().collect(),
         )?;
         let mut rng = CounterRng::new(seed, RandomStream::Bodies, u128::from(rows.start) * RANDOM_NUMBERS_PER_BODY);
-        let residual = (1.0 - self.correlation * self.correlation).sqrt();
+        let independent_part = (1.0 - self.correlation * self.correlation).sqrt();
         let column = || Vec::with_capacity(count);
         let mut bodies =
             SimulatedBodies { waist: column(), hip: column(), hip_depth: column(), length: vec![self.length; count] };
         for _ in 0..count {
             let [first, second] = rng.draw_standard_normal_pair();
             let [third, _] = rng.draw_standard_normal_pair();
-            bodies.waist.push(self.waist.value_at_deviations(first));
-            bodies.hip.push(self.hip.value_at_deviations(self.correlation * first + residual * second));
-            bodies.hip_depth.push(self.hip_depth.value_at_deviations(third));
+            bodies.waist.push(self.waist.value_at_z_score(first));
+            bodies.hip.push(self.hip.value_at_z_score(self.correlation * first + independent_part * second));
+            bodies.hip_depth.push(self.hip_depth.value_at_z_score(third));
         }
         Ok(bodies)
     }
 }
 
 impl NormalDistribution {
-    fn value_at_deviations(self, deviations: f64) -> f64 {
-        self.mean + self.deviation * deviations
+    fn value_at_z_score(self, z_score: f64) -> f64 {
+        self.mean + self.deviation * z_score
     }
 }
 
