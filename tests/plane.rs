@@ -69,7 +69,7 @@ fn the_search_finds_the_best_chart_of_a_few_people() {
 
 #[test]
 fn the_bound_is_below_the_loss_and_a_seed_gives_one_result() {
-    let women = rounded_women(1, 1000);
+    let women = rounded_women(1, 400);
     let search = SearchSettings { restarts: 5, ..SearchSettings::default() };
     let losses = [LOSSES[0], LOSSES[1], Loss::Within(3.0), LOSSES[3]];
     for loss in losses {
@@ -185,7 +185,7 @@ fn charts_are_compared_on_people_held_out_of_the_search() {
     let (women, chart) = (rounded_women(9, 4000), SizeChart::demo());
     for loss in [Loss::Squared, Loss::Within(3.0)] {
         let compare = |seed| {
-            let search = SearchSettings { seed, restarts: 4, ..SearchSettings::default() };
+            let search = SearchSettings { seed, restarts: 4, certify: false, ..SearchSettings::default() };
             compare_charts(&chart, &women.waist, &women.hip, None, &loss, 1, &search).unwrap()
         };
         let compared = compare(1);
@@ -270,7 +270,7 @@ fn every_long_search_can_be_interrupted() {
     let women = Population::ansur_women().bodies(8, 0..10_000).unwrap();
     let (waist, hip, search) = (&women.waist, &women.hip, SearchSettings { restarts: 2, ..SearchSettings::default() });
     // Fewer people for the searches that take long.
-    let [some_waists, some_hips] = [waist, hip].map(|girths| &girths[..1_000]);
+    let [some_waists, some_hips] = [waist, hip].map(|girths| &girths[..300]);
     let (chart, steps, ease) = (SizeChart::demo(), SizeSteps { waist: 4.0, hip: 4.0 }, Ease { waist: 1.0, hip: 4.0 });
     let people = PeopleColumns { waist, hip, ..PeopleColumns::default() };
     let bounds = EaseBounds::from_ease_and_tolerance(&ease, 2.0);

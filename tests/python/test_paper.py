@@ -129,27 +129,28 @@ def test_the_test_squares_have_5_cm_and_2_inches(pattern: kirtle.Pattern, paper:
 
 
 @pytest.fixture(scope="module", params=RENDERERS)
-def glued(pattern: kirtle.Pattern, request: pytest.FixtureRequest) -> Ink:
-    """Returns the sheet glued from A4 tiles, with only the cut lines and the fold."""
+def printed_pieces(pattern: kirtle.Pattern, request: pytest.FixtureRequest) -> list[Ink]:
+    """Returns back and front, cut out of the sheet glued from A4 tiles, with only the cut lines and the fold."""
     pdf = pattern.pdf()
-    return glue_tiles(tile_positions(pdf), request.param(with_layers(pdf, "cut", "fold", BODY_LAYER), PX_PER_MM), PX_PER_MM)
+    tiles = request.param(with_layers(pdf, "cut", "fold", BODY_LAYER), PX_PER_MM)
+    return cut_out_pieces(glue_tiles(tile_positions(pdf), tiles, PX_PER_MM))
 
 
-def assert_widths_are_true(pattern: kirtle.Pattern, glued: Ink) -> None:
+def assert_widths_are_true(pattern: kirtle.Pattern, printed_pieces: list[Ink]) -> None:
     """Measures both pieces below the hip line, where all cut lines and the fold are vertical."""
     allowances = [20 + 15, 15]
-    for piece, panel, allowance in zip(pieces(glued), (pattern.draft.back, pattern.draft.front), allowances, strict=True):
+    for piece, panel, allowance in zip(printed_pieces, (pattern.draft.back, pattern.draft.front), allowances, strict=True):
         below_hip = piece[400 * PX_PER_MM : 440 * PX_PER_MM].mean(axis=0)
         assert np.diff(line_centres_mm(below_hip)) == pytest.approx([panel.width * 10 + allowance], abs=0.1)
 
 
-def pieces(glued: Ink) -> list[Ink]:
+def cut_out_pieces(glued: Ink) -> list[Ink]:
     """Returns back and front, each cut out of a glued sheet with only the cut lines and the fold."""
     return [glued[box] for box in piece_boxes(glued, PX_PER_MM)]
 
 
-def test_widths_on_glued_tiles_are_true_to_a_tenth_of_a_millimetre(pattern: kirtle.Pattern, glued: Ink) -> None:
-    assert_widths_are_true(pattern, glued)
+def test_widths_on_glued_tiles_are_true_to_a_tenth_of_a_millimetre(pattern: kirtle.Pattern, printed_pieces: list[Ink]) -> None:
+    assert_widths_are_true(pattern, printed_pieces)
 
 
 @pytest.mark.parametrize(("paper", "margin", "overlap"), [
@@ -158,18 +159,19 @@ def test_widths_on_glued_tiles_are_true_to_a_tenth_of_a_millimetre(pattern: kirt
 def test_widths_are_true_for_other_margins_and_overlaps(pattern: kirtle.Pattern, paper: str, margin: int, overlap: int) -> None:
     pdf = pattern.pdf(paper=paper, margin_mm=margin, overlap_mm=overlap)
     pages = pdfium(with_layers(pdf, "cut", "fold", BODY_LAYER), PX_PER_MM)
-    assert_widths_are_true(pattern, glue_tiles(tile_positions(pdf), pages, PX_PER_MM, margin, overlap))
+    glued = glue_tiles(tile_positions(pdf), pages, PX_PER_MM, margin, overlap)
+    assert_widths_are_true(pattern, cut_out_pieces(glued))
 
 
 @pytest.mark.parametrize(("name", "share"), [
     ("back", 0.02), ("back", 0.55), ("back", 0.9), ("front", 0.1), ("front", 0.8),
 ])
 def test_lengths_on_glued_tiles_are_true_to_a_tenth_of_a_millimetre(
-    pattern: kirtle.Pattern, glued: Ink, name: str, share: float
+    pattern: kirtle.Pattern, printed_pieces: list[Ink], name: str, share: float
 ) -> None:
     """A vertical ruler, at a share of the panel's width from the centre, measures from the upper cut line to the hem."""
     piece, width = getattr(pattern, name), getattr(pattern.draft, name).width * 10
-    printed = pieces(glued)[name == "front"]
+    printed = printed_pieces[name == "front"]
     left, right = line_centres_mm(printed[400 * PX_PER_MM : 440 * PX_PER_MM].mean(axis=0))
     centre, towards_side = (left + 20, 1) if name == "back" else (right, -1)
     column = int((centre + towards_side * width * share) * PX_PER_MM)
