@@ -84,6 +84,9 @@ pub use error::{Code, Problem, Problems};
 pub use field::Unit;
 pub use findings::{Finding, FindingCode};
 pub use geometry::{Path, Point};
+pub use nalgebra;
+#[cfg(feature = "sensitivity")]
+pub use num_dual;
 pub use pattern::{Allowances, Cutting, Opening, Pattern, Piece, Preset, Press};
 pub use proof::Proof;
 pub use sizes::{Size, SizeChart, SizeRange};

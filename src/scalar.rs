@@ -25,9 +25,23 @@ use std::ops::Neg;
 
 use nalgebra::{ClosedAddAssign, ClosedDivAssign, ClosedMulAssign, ClosedSubAssign};
 
-/// Number type of the construction: `f64`, a dual number, or a vector of one number per lane.
+mod sealed {
+    /// Seals [`Number`](super::Number): no other crate can implement it.
+    pub trait Sealed {}
+
+    impl Sealed for f64 {}
+}
+
+/// Number type of the construction: `f64`, a dual number, or a vector of one number per lane. The trait is sealed.
 pub trait Number:
-    nalgebra::Scalar + Copy + ClosedAddAssign + ClosedSubAssign + ClosedMulAssign + ClosedDivAssign + Neg<Output = Self>
+    sealed::Sealed
+    + nalgebra::Scalar
+    + Copy
+    + ClosedAddAssign
+    + ClosedSubAssign
+    + ClosedMulAssign
+    + ClosedDivAssign
+    + Neg<Output = Self>
 {
     /// Result of a comparison: one truth value for each lane.
     type Mask: Mask;

@@ -7,6 +7,8 @@ use super::{Number, Scalar};
 /// Implements [`Number`] and [`Scalar`] for dual numbers: generic parameters, type, order of derivatives, `may_vary`.
 macro_rules! impl_dual_numbers {
     ($([$($size:tt)*] $name:ty: $order:literal, $varies:expr;)*) => {$(
+        impl<$($size)*> super::sealed::Sealed for $name {}
+
         impl<$($size)*> Number for $name {
             type Mask = bool;
 

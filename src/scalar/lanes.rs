@@ -70,6 +70,8 @@ impl Neg for Lanes {
     }
 }
 
+impl super::sealed::Sealed for Lanes {}
+
 impl Number for Lanes {
     type Mask = LaneMask;
     const HAS_LANES: bool = true;
