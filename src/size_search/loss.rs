@@ -2,8 +2,7 @@
 //! A loss is never negative and never decreases as the difference grows on one side of zero.
 
 use crate::error::{Code, Problem, Problems};
-use crate::field::EQUALITY_TOLERANCE_CM;
-use crate::field::{Field, FieldKind, Unit};
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
 /// Loss as a function of the difference between a person's girth and the size's girth. The loss of a chart is the mean
 /// over people, each in the size with the least loss.

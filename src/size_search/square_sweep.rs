@@ -7,7 +7,7 @@
 
 use std::ops::Range;
 
-use super::points::WaistHip;
+use super::points::{WaistHip, min_and_max};
 use crate::interrupt::{Stopped, count_interruptible_work};
 
 /// Approximate cost of one point in a sweep, in units of interruptible work.
@@ -80,8 +80,8 @@ impl<'a> SquareSweep<'a> {
     /// Returns waist and hip half-way between the lowest and the highest waist and hip of the points in a square.
     pub(super) fn midpoint_of_points(&self, square: &Square) -> WaistHip {
         [0, 1].map(|girth: usize| {
-            let girths = || self.points_in_square(square).map(|index| self.points[index][girth]);
-            f64::midpoint(girths().fold(f64::INFINITY, f64::min), girths().fold(f64::NEG_INFINITY, f64::max))
+            let [min, max] = min_and_max(self.points_in_square(square).map(|index| self.points[index][girth]));
+            f64::midpoint(min, max)
         })
     }
 }

@@ -65,9 +65,11 @@ pub(super) fn count_refused(people: &PeopleColumns, columns: &[RangedColumn]) ->
             add(&mut accepted);
         }
     }
-    let reason = |((index, _), (code, sums)): (_, (Code, GirthSums))| {
-        let index: usize = index;
-        RefusedPeople { field: columns[index].name, code, people: sums.people, mean: sums.mean() }
+    let reason = |((index, _), (code, sums)): ((usize, _), (Code, GirthSums))| RefusedPeople {
+        field: columns[index].name,
+        code,
+        people: sums.people,
+        mean: sums.mean(),
     };
-    (accepted.mean(), refused.into_iter().map(|((index, name), value)| reason(((index, name), value))).collect())
+    (accepted.mean(), refused.into_iter().map(reason).collect())
 }
