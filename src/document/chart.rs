@@ -100,7 +100,7 @@ impl ChartRequest {
         Self::from_json_value(&JsonValue::parse_json_text(text, "chart")?)
     }
 
-    pub(super) fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
+    fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
         let (sizes, request) =
             InputReader::try_read(None, |reader| reader.read_object("chart", "", value, read_chart_request))?;
         Ok(Self { chart: request.unit.convert_problems_from_cm(SizeChart::new(sizes))?, ..request })
@@ -232,7 +232,7 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     Some((sizes.collect(), request))
 }
 
-fn read_size(size: &mut ObjectReader) -> Option<Size> {
+pub(super) fn read_size(size: &mut ObjectReader) -> Option<Size> {
     let name = size.field_value("name", true, |_| {
         let mut name = name_schema("Name of the size, on one line, without spaces at the ends.");
         (name["minLength"], name["pattern"]) = (json!(1), json!("^[^\\s\\ufeff](.*[^\\s\\ufeff])?$"));
