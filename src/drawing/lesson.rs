@@ -48,7 +48,7 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     }
     let window = PageWindow { at: Point::origin(), size_mm: [0.0; 2], from: Point::origin(), scale: 1.0 };
     let page = |(part, number)| PrintPage { name: format!("lesson {number}"), size_mm: PAGE, window, part };
-    let title = draft_title(&lesson.draft, lesson.unit);
+    let title = draft_title(&lesson.draft, lesson.ruler);
     let drawing = Drawing { title, notes: Vec::new(), key: Vec::new(), size_mm: PAGE, parts: Vec::new() };
     PrintLayout { drawing, pages: writer.pages.into_iter().zip(1..).map(page).collect() }
 }

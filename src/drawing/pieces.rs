@@ -12,16 +12,16 @@ use super::panel_layout::{
 use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::Role;
-use crate::field::Unit;
 use crate::geometry::{Path, Point};
 use crate::pattern::{NotchPlace, Pattern, Piece, PieceName};
+use crate::ruler::Ruler;
 use crate::text::is_blank;
 
 // Margin around the pieces, and gap between back and front, in millimetres.
 const MARGIN: f64 = 5.0;
 const GAP: f64 = 10.0;
 
-/// Draws the pieces of a pattern at true scale, with printed lengths in `unit`. Test squares and notes are not drawn:
+/// Draws the pieces of a pattern at true scale, with lengths printed by `ruler`. Test squares and notes are not drawn:
 /// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these.
 ///
 /// ```
@@ -34,46 +34,47 @@ const GAP: f64 = 10.0;
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
+pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
+    let ruler = ruler.into();
     let [back, front] = pattern.pieces().map(Piece::bounds);
     let top = MARGIN - back[0].y.min(front[0].y) * MM_IN_CM;
     let left = MARGIN - back[0].x * MM_IN_CM;
     let right = left + (back[1].x + front[1].x) * MM_IN_CM + GAP;
     let bottom = top + back[1].y.max(front[1].y) * MM_IN_CM;
-    let name = pattern.label(unit);
+    let name = pattern.label(ruler);
     let start = if is_blank(&pattern.cutting().name) { String::new() } else { format!("{name}. ") };
     let draw_piece = |(k, piece): (usize, &Piece), x| {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
         draw_lines(&placed, piece, &mut part);
         let lines = std::iter::once(name.clone()).chain(number_of_piece(pattern, k)).collect();
-        draw_piece_texts(&placed, piece, pattern, unit, lines, &mut part);
+        draw_piece_texts(&placed, piece, pattern, ruler, lines, &mut part);
         part
     };
     let mut parts = vec![draw_piece((0, &pattern.back), left), draw_piece((1, &pattern.front), right)];
     let origins = [left, right].map(|x| Point::new(x, top));
-    let (waist_pieces, size_mm) = draw_waist_pieces(pattern, origins, [right + MARGIN, bottom + MARGIN], MARGIN, unit);
+    let (waist_pieces, size_mm) = draw_waist_pieces(pattern, origins, [right + MARGIN, bottom + MARGIN], MARGIN, ruler);
     parts.extend(waist_pieces);
-    let notes = [finished_measurements_note(pattern, unit), format!("{start}{}", allowances_text(pattern, unit))];
-    let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain(cloth_note(pattern, unit)).chain([
+    let notes = [finished_measurements_note(pattern, ruler), format!("{start}{}", allowances_text(pattern, ruler))];
+    let notes = notes.into_iter().chain(waist_finish_note(pattern, ruler)).chain(cloth_note(pattern, ruler)).chain([
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
         NOTE_BEFORE_CUTTING.to_owned(),
     ]);
-    Drawing { title: draft_title(pattern.draft(), unit), notes: notes.collect(), key: Vec::new(), size_mm, parts }
+    Drawing { title: draft_title(pattern.draft(), ruler), notes: notes.collect(), key: Vec::new(), size_mm, parts }
 }
 
 /// Returns the note on the finished waist and hip beside those of the body, the length of the zip opening, and the pieces.
-fn finished_measurements_note(pattern: &Pattern, unit: Unit) -> String {
+fn finished_measurements_note(pattern: &Pattern, ruler: Ruler) -> String {
     let draft = pattern.draft();
     let (body, ease) = (draft.body(), draft.ease());
     let hip = 2.0 * draft.panels().iter().map(|panel| panel.width).sum::<f64>();
     let lengths = [draft.sewn_waist(), body.waist, ease.waist, hip, body.hip, ease.hip, pattern.opening()];
-    let [waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip] = lengths.map(|cm| unit.format_for_cutters(cm));
+    let [waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip] = lengths.map(|cm| ruler.format_length(cm));
     let names =
         pattern.pieces().map(Piece::name).into_iter().chain(pattern.waist_pieces.iter().map(|piece| piece.name));
     let names: Vec<String> = names.map(PieceName::words).collect();
-    let unit = unit.name();
+    let unit = ruler.unit_name();
     format!(
         "Finished waist {waist} {unit} (body {body_waist} + ease {waist_ease}), finished hip {hip} {unit} (body {body_hip} + \
          ease {hip_ease}), zip opening {zip} {unit}. {} pieces: {}.",
@@ -123,7 +124,7 @@ fn draw_piece_texts(
     placed: &PlacedPanel,
     piece: &Piece,
     pattern: &Pattern,
-    unit: Unit,
+    ruler: Ruler,
     mut lines: Vec<String>,
     part: &mut Part,
 ) {
@@ -140,13 +141,13 @@ fn draw_piece_texts(
     if let Some(vent) = &piece.vent {
         let [top, edge] = vent.stitching;
         let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
-        let height = labelled_length(unit, "vent", vent.fold[1].y - top.y);
+        let height = labelled_length(ruler, "vent", vent.fold[1].y - top.y);
         let words = format!("{height}: fold at the centre back, neaten the edge");
         let size = letter_size_to_fit(&words, SMALL_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_IN_CM);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), &words, size, true));
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
-        let label = labelled_length(unit, "zip opening ends here,", notch.along);
+        let label = labelled_length(ruler, "zip opening ends here,", notch.along);
         // The label stands above its mark, or below where the hip line would cross the letters.
         let y = notch.seam.y;
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);

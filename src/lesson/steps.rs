@@ -5,8 +5,8 @@
 
 use super::smooth_curve;
 use crate::draft::{Draft, Half, Panel, Role};
-use crate::field::Unit;
 use crate::geometry::{Path, Point};
+use crate::ruler::Ruler;
 
 /// Depths below the waist at which the curve of the side seam is marked, as shares of the hip depth.
 const SIDE_SEAM_MARKS: [f64; 3] = [0.25, 0.5, 0.75];
@@ -23,7 +23,7 @@ pub struct PanelLesson {
 /// Step of drawing a panel by hand: points to mark, and strokes that join points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
-    /// What to do, in whole sentences, lengths in the unit of the lesson.
+    /// What to do, in whole sentences, lengths by the ruler of the lesson.
     pub text: String,
     /// Points that the step marks, in order.
     pub measures: Vec<Measure>,
@@ -90,8 +90,8 @@ impl PanelLesson {
         marked
     }
 
-    pub(super) fn new(draft: &Draft, panel: &Panel, unit: Unit) -> Self {
-        let mut pen = LessonBuilder { unit, marked: Vec::new(), steps: Vec::new() };
+    pub(super) fn new(draft: &Draft, panel: &Panel, ruler: Ruler) -> Self {
+        let mut pen = LessonBuilder { ruler, marked: Vec::new(), steps: Vec::new() };
         pen.draw_frame(draft, panel);
         pen.draw_side_seam(draft, panel);
         let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| pen.draw_dart(panel, k)).collect();
@@ -103,7 +103,7 @@ impl PanelLesson {
 
 /// Builder of the steps of one panel: the points marked so far, with their letters, and the steps written so far.
 struct LessonBuilder {
-    unit: Unit,
+    ruler: Ruler,
     marked: Vec<(char, Point)>,
     steps: Vec<Step>,
 }
@@ -123,13 +123,13 @@ impl LessonBuilder {
     }
 
     fn in_unit(&self, cm: f64) -> String {
-        self.unit.format_for_cutters(cm.abs())
+        self.ruler.format_length(cm.abs())
     }
 
     /// Describes a measure in words: `from A out 8.4 and down 0.6 to M`.
     fn measure_in_words(&self, measure: &Measure) -> String {
         let way = |distance: f64, [ahead, back]: [&str; 2]| {
-            let is_marked = self.unit.round_to_ruler_mark(distance) != 0.0;
+            let is_marked = self.ruler.round_to_step(distance) != 0.0;
             is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.in_unit(distance)))
         };
         let ways = [way(measure.out, ["out", "in"]), way(measure.down, ["down", "up"])];

@@ -2,7 +2,7 @@
 
 use super::{Lesson, PanelLesson, Step};
 use crate::draft::Half;
-use crate::field::Unit;
+use crate::ruler::Ruler;
 
 /// Part of the text of a lesson: title, heading, paragraph, figure, list item or step.
 pub(crate) enum Block<'a> {
@@ -74,7 +74,7 @@ const METHOD_LIMITS: &str = "The method knows girths and heights, not cloth, pos
 
 /// Returns the blocks of a lesson in order.
 pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
-    let (unit, draft) = (lesson.unit, &lesson.draft);
+    let (ruler, draft) = (lesson.ruler, &lesson.draft);
     let (body, ease) = (draft.body(), draft.ease());
     let mut blocks = vec![
         Block::Title("A straight skirt, drawn by hand".to_owned()),
@@ -82,13 +82,13 @@ pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
             "Waist {}, hip {}, hip depth {}, length {}; ease {} at the waist and {} at the hip. Half a back and half a front \
              are drawn, with pencil, ruler, set square and hip curve. All lengths are in {}. This is geometry, not fit: sew \
              a trial garment (toile) first.",
-            unit.format_for_cutters(body.waist),
-            unit.format_for_cutters(body.hip),
-            unit.format_for_cutters(body.hip_depth),
-            unit.format_for_cutters(body.length),
-            unit.format_for_cutters(ease.waist),
-            unit.format_for_cutters(ease.hip),
-            if unit == Unit::Cm { "centimetres" } else { "inches" },
+            ruler.format_length(body.waist),
+            ruler.format_length(body.hip),
+            ruler.format_length(body.hip_depth),
+            ruler.format_length(body.length),
+            ruler.format_length(ease.waist),
+            ruler.format_length(ease.hip),
+            if ruler == Ruler::Cm { "centimetres" } else { "inches" },
         )),
         Block::Heading("Measure"),
         Block::Paragraph("Measure snugly, over what will be worn under the skirt.".to_owned()),
@@ -109,11 +109,13 @@ pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
     blocks.push(Block::Heading("How exact it is"));
     blocks.push(Block::Paragraph(format!(
         "With every length rounded to the {}, and the curves as smooth as a hip curve draws them, no line lies more than {:.1} mm \
-         from the computed pattern, and the sewn waist is {:.1} mm {} all around.",
-        if unit == Unit::Cm { "millimetre" } else { "sixteenth of an inch" },
+         from the computed pattern, the sewn waist is {:.1} mm {} all around, and each side seam {:.1} mm {}.",
+        ruler.step_in_words(),
         difference.distance_mm,
         difference.waist_mm.abs(),
-        if difference.waist_mm < 0.0 { "shorter" } else { "longer" },
+        longer_or_shorter(difference.waist_mm),
+        difference.side_mm.abs(),
+        longer_or_shorter(difference.side_mm),
     )));
     blocks.push(Block::Heading("Sew a trial garment"));
     blocks.extend(
@@ -127,6 +129,10 @@ pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
     blocks.push(Block::Heading("What the method does not know"));
     blocks.push(Block::Paragraph(METHOD_LIMITS.to_owned()));
     blocks
+}
+
+fn longer_or_shorter(difference: f64) -> &'static str {
+    if difference < 0.0 { "shorter" } else { "longer" }
 }
 
 impl Lesson {

@@ -11,6 +11,7 @@ use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 use crate::document::{InputReader, JsonValue};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
+use crate::ruler::Ruler;
 
 /// Declares argument types: the Rust type of the value, the type hint, and how the value is extracted from an object.
 macro_rules! argument_types {
@@ -145,6 +146,14 @@ pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) 
 /// Returns the unit named `cm` or `in`; raises `InputError` for another name.
 pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
     parse_unit_of(&Unit::OF_DOCUMENTS, name)
+}
+
+/// Returns the ruler of printed lengths named `cm`, `in` or `in 1/8`; raises `InputError` for another name.
+pub(super) fn parse_ruler(name: &str) -> PyResult<Ruler> {
+    let name = JsonValue::String(name.to_owned());
+    let read =
+        |reader: &mut InputReader| reader.read_choice("unit", Some(&name), None, &Ruler::OF_DOCUMENTS, Ruler::name);
+    Ok(read_arguments(Unit::Cm, read)?)
 }
 
 /// Returns the unit of a table, named `cm`, `in` or `mm`; raises `InputError` for another name.
