@@ -4,7 +4,7 @@ use crate::bodies;
 use std::collections::HashMap;
 
 use kirtle::drawing::{Mark, TextAlign, draw_lesson};
-use kirtle::{Body, Draft, Ease, Role, Ruler, Rules, Unit};
+use kirtle::{Body, Draft, Ease, Figure, Role, Ruler, Rules, Unit};
 use proptest::prelude::*;
 
 fn drafted(waist: f64, hip: f64, hip_depth: f64, length: f64) -> Draft {
@@ -121,6 +121,40 @@ fn the_pages_have_every_step_and_all_text_within_their_margins() {
         assert!(words.contains(&step.text), "{}", step.text);
     }
     assert!(words.contains("sew a trial garment (toile)"));
+}
+
+/// The numbers of the list stand in the drawing of the body, too: each twice on the first page.
+#[test]
+fn every_measurement_given_is_numbered_in_the_drawing_and_in_the_list() {
+    let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+    let given = [Some(104.0), Some(105.0), Some(104.6), Some(52.0), Some(38.0), Some(92.0), Some(9.0)];
+    let (ease, rules) = (Ease { waist: 1.5, hip: 5.0 }, Rules::default());
+    let with_figure = kirtle::draft_figure(&body, &Figure::from_array(given), &ease, &rules).unwrap();
+    for (draft, count) in [(evening_class(), 4), (with_figure, 11)] {
+        let page = draw_lesson(&draft.lesson(Unit::Cm)).pages.remove(0).part;
+        let texts: Vec<&str> = page
+            .layers
+            .iter()
+            .flat_map(|layer| &layer.marks)
+            .filter_map(|mark| match mark {
+                Mark::Text { text, align: TextAlign::Centred, .. } => Some(text.as_str()),
+                _ => None,
+            })
+            .collect();
+        for number in 1..=count + 1 {
+            let times = texts.iter().filter(|text| **text == number.to_string()).count();
+            assert_eq!(times, if number > count { 0 } else { 2 }, "{number}");
+        }
+    }
+}
+
+#[test]
+fn the_frame_is_common_practice_and_what_closes_the_waist_is_derived() {
+    let lesson = evening_class().lesson(Unit::Cm);
+    let marks: Vec<bool> = lesson.back.steps.iter().map(kirtle::lesson::Step::is_common_practice).collect();
+    assert_eq!(marks, [true, true, false, false, false, false, false, true]);
+    let marked = lesson.to_markdown().lines().filter(|line| line.ends_with(" \\*")).count();
+    assert_eq!(marked, 6);
 }
 
 proptest! {

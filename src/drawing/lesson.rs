@@ -2,12 +2,12 @@
 //!
 //! For a student with paper, pencil and ruler. Figures are reduced, so that no page is at true scale.
 
+use super::body_figure::{BODY_FIGURE_MM, NUMBER_RADIUS_MM, body_figure_marks, number_marks};
 use super::header::{LINE_SPACING, wrap_text_to_width};
 use super::panel_layout::{draft_title, left_text_mark, straight_line, text_mark};
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
-use crate::draft::Draft;
-use crate::geometry::{Cubic, Path, Point, Vector};
-use crate::lesson::{Block, Lesson, PanelLesson, Step, StrokeKind, lesson_blocks};
+use crate::geometry::{Path, Point, Vector};
+use crate::lesson::{Block, Lesson, Measurement, PanelLesson, Step, StrokeKind, lesson_blocks};
 
 // Size of a page, its margin, letter sizes, width of a figure and of the gap beside it, in millimetres.
 const PAGE: [f64; 2] = [210.0, 297.0];
@@ -15,9 +15,10 @@ const MARGIN: f64 = 18.0;
 const TITLE_SIZE: f64 = 7.0;
 const HEADING_SIZE: f64 = 5.2;
 const TEXT_SIZE: f64 = 3.9;
+const LIST_SIZE: f64 = 3.5;
 const LABEL_SIZE: f64 = 3.2;
 const FIGURE: [f64; 2] = [76.0, 54.0];
-const GAP: f64 = 6.0;
+const GAP: f64 = 5.0;
 
 /// Width of the text of a page, in millimetres.
 const TEXT_WIDTH: f64 = PAGE[0] - 2.0 * MARGIN;
@@ -41,7 +42,7 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
             Block::Title(text) => writer.write_lines(&text, TITLE_SIZE, 0.0, 10.0),
             Block::Heading(text) => writer.write_lines(text, HEADING_SIZE, 0.0, 60.0),
             Block::Paragraph(text) => writer.write_lines(&text, TEXT_SIZE, 0.0, 0.0),
-            Block::BodyFigure => writer.draw_body_figure(&lesson.draft),
+            Block::Measurements(list) => writer.draw_measurements(&list),
             Block::Item(name, text) => writer.write_item(&name, &text),
             Block::Step(number, panel, step) => writer.draw_step(number, panel, step),
         }
@@ -106,51 +107,31 @@ impl PageWriter {
         let figure = StepFigure::new(panel, step, Point::new(MARGIN, top));
         figure.marks(number).into_iter().for_each(|(kind, mark)| self.add(kind, mark));
         let indent = FIGURE[0] + GAP;
-        self.add(
-            LayerKind::Text,
-            left_text_mark(Point::new(MARGIN + indent, top + HEADING_SIZE), &format!("{number}"), HEADING_SIZE),
-        );
+        let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
+        self.add(LayerKind::Text, left_text_mark(Point::new(MARGIN + indent, top + HEADING_SIZE), &name, HEADING_SIZE));
         self.y = top + HEADING_SIZE;
         self.write_lines(&step.text, TEXT_SIZE, indent, 0.0);
         self.y = self.y.max(top + FIGURE[1]) + GAP;
     }
 
-    /// Draws a body from waist to knee, seen from the front, with the four measurements. The shape is a sketch.
-    fn draw_body_figure(&mut self, draft: &Draft) {
-        const HEIGHT: f64 = 78.0;
-        self.make_room(HEIGHT + GAP);
-        let (middle, top, body) = (MARGIN + 45.0, self.y + 6.0, draft.body());
-        let scale = HEIGHT * 0.9 / body.length.max(body.hip_depth * 2.0);
-        let [waist, hip] = [body.waist, body.hip].map(|girth| girth * 0.37 * scale / 2.0);
-        let depth = body.hip_depth * scale;
-        let hem = body.length * scale;
-        for side in [-1.0, 1.0] {
-            let at = |x: f64, y: f64| Point::new(middle + side * x, top + y);
-            let upper =
-                Cubic::new([at(waist, 0.0), at(waist * 1.1, depth * 0.4), at(hip, depth * 0.6), at(hip, depth)]);
-            let knee = hip * 0.72;
-            let lower = Cubic::new([at(hip, depth), at(hip, depth * 1.5), at(knee, hem * 0.8), at(knee, hem)]);
-            let rib = Cubic::new([at(waist * 1.12, -6.0), at(waist, -3.0), at(waist, -3.0), at(waist, 0.0)]);
-            let inner = Path::Line([at(1.0, depth * 1.35), at(1.5, hem)]);
-            let paths = [rib, upper, lower].map(Path::Cubic).into_iter().collect();
-            self.add(LayerKind::Seam, Mark::Line { paths, stroke: LineStyle::Solid });
-            self.add(LayerKind::Guide, Mark::Line { paths: vec![inner], stroke: LineStyle::Solid });
+    /// Draws the body with its tapes, and beside it how each measurement is taken, by its number.
+    fn draw_measurements(&mut self, list: &[Measurement]) {
+        self.make_room(BODY_FIGURE_MM[1] + GAP);
+        let top = self.y;
+        let names = list.iter().map(|measurement| measurement.name.as_str());
+        for (kind, mark) in body_figure_marks(names, Point::new(MARGIN, top)) {
+            self.add(kind, mark);
         }
-        for (half, y, name) in [(waist, 0.0, "waist"), (hip, depth, "hip")] {
-            let at = |x: f64, down: f64| Point::new(middle + x, top + y + down);
-            let tape = Cubic::new([at(-half, 0.0), at(-half * 0.4, 2.5), at(half * 0.4, 2.5), at(half, 0.0)]);
-            self.add(LayerKind::Dart, Mark::Line { paths: vec![Path::Cubic(tape)], stroke: LineStyle::Dashed });
-            self.add(LayerKind::Text, left_text_mark(Point::new(MARGIN, top + y + 1.0), name, TEXT_SIZE));
-        }
-        for (x, y, name) in [(hip + 8.0, depth, "hip depth"), (hip + 32.0, hem, "length")] {
-            let [from, to] = [0.0, y].map(|y| Point::new(middle + x, top + y));
-            let tick = Vector::new(2.0, 0.0);
-            for (a, b) in [(from, to), (from - tick, from + tick), (to - tick, to + tick)] {
-                self.add(LayerKind::Dart, straight_line(a, b, LineStyle::Solid));
+        let indent = BODY_FIGURE_MM[0] + 2.0 * NUMBER_RADIUS_MM;
+        for (measurement, number) in list.iter().zip(1..) {
+            let Measurement { name, length, how } = measurement;
+            let at = Point::new(MARGIN + indent - NUMBER_RADIUS_MM, self.y + TEXT_SIZE);
+            for (kind, mark) in number_marks(at, number) {
+                self.add(kind, mark);
             }
-            self.add(LayerKind::Text, left_text_mark(to + Vector::new(3.0, -1.0), name, TEXT_SIZE));
+            self.write_lines(&format!("{name} {length}: {how}"), LIST_SIZE, indent + 2.0, 0.0);
         }
-        self.y = top + HEIGHT + GAP;
+        self.y = self.y.max(top + BODY_FIGURE_MM[1]) + GAP;
     }
 }
 
@@ -204,7 +185,7 @@ impl<'a> StepFigure<'a> {
     }
 
     /// Returns the rings of the points that the step marks, and the letters of these and of those it measures from. A
-    /// letter stands on the left of its point where another point lies close on the right.
+    /// letter stands on the left of its point where another point lies close on the right or above.
     fn named_points(&self) -> Vec<[(LayerKind, Mark); 2]> {
         let measures = &self.step.measures;
         let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);
@@ -212,7 +193,10 @@ impl<'a> StepFigure<'a> {
         let named = self.positions.iter().filter(|(letter, _)| is_named(*letter));
         let named: Vec<(char, Point)> = named.map(|(letter, at)| (*letter, self.to_page(*at))).collect();
         let draw = |&(letter, at): &(char, Point)| {
-            let is_near = |other: Point| (0.1..6.0).contains(&(other.x - at.x)) && (other.y - at.y).abs() < 4.0;
+            let is_near = |other: Point| {
+                let [right, above] = [other.x - at.x, at.y - other.y];
+                (0.1..6.0).contains(&right) && above.abs() < 4.0 || right.abs() < 1.0 && (0.1..4.0).contains(&above)
+            };
             let across = if named.iter().any(|(_, other)| is_near(*other)) { -2.8 } else { 2.8 };
             let label = text_mark(at + Vector::new(across, -1.2), &letter.to_string(), LABEL_SIZE, false);
             let ring = if is_new(letter) { Mark::Point { at } } else { straight_line(at, at, LineStyle::Solid) };

@@ -15,6 +15,7 @@
 //! ```
 
 mod alteration;
+mod body_figure;
 mod header;
 mod lay;
 mod lesson;

@@ -20,7 +20,7 @@ mod steps;
 mod text;
 
 pub use steps::{Measure, PanelLesson, Step, Stroke, StrokeKind};
-pub(crate) use text::{Block, lesson_blocks};
+pub(crate) use text::{Block, Measurement, lesson_blocks};
 
 use std::cmp::Ordering;
 

@@ -70,6 +70,15 @@ pub enum StrokeKind {
     Waist,
 }
 
+impl Step {
+    /// Returns whether the step is common practice, as the frame of the panel is; what lies above the hip line is derived from
+    /// the method.
+    #[must_use]
+    pub fn is_common_practice(&self) -> bool {
+        !self.is_above_hip
+    }
+}
+
 impl Stroke {
     /// Returns the paths of the stroke; `positions` gives the position of each letter.
     #[must_use]
