@@ -22,7 +22,8 @@ const MARGIN: f64 = 5.0;
 const GAP: f64 = 10.0;
 
 /// Draws the pieces of a pattern at true scale, with lengths printed by `ruler`. Test squares and notes are not drawn:
-/// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these.
+/// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these; for the cloth to buy, see
+/// [`with_cloth_note`].
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -56,12 +57,33 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let (waist_pieces, size_mm) = draw_waist_pieces(pattern, origins, [right + MARGIN, bottom + MARGIN], MARGIN, ruler);
     parts.extend(waist_pieces);
     let notes = [finished_measurements_note(pattern, ruler), format!("{start}{}", allowances_text(pattern, ruler))];
-    let notes = notes.into_iter().chain(waist_finish_note(pattern, ruler)).chain(cloth_note(pattern, ruler)).chain([
+    let notes = notes.into_iter().chain(waist_finish_note(pattern, ruler)).chain([
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
         NOTE_BEFORE_CUTTING.to_owned(),
     ]);
     Drawing { title: draft_title(pattern.draft(), ruler), notes: notes.collect(), key: Vec::new(), size_mm, parts }
+}
+
+/// Returns the drawing of a pattern with a note on the cloth to buy at two usual widths, for a page to print. The note takes
+/// two lays, ten times as long as the drawing.
+///
+/// ```
+/// use kirtle::drawing::{draw_pattern, with_cloth_note};
+/// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+///
+/// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+/// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
+/// let drawing = with_cloth_note(draw_pattern(&pattern, Unit::Cm), &pattern, Unit::Cm);
+/// assert!(drawing.notes.iter().any(|note| note.starts_with("Cloth to buy: ")));
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[must_use]
+pub fn with_cloth_note(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
+    // The notes end with what is cut and stitched, and with what to do before.
+    let at = drawing.notes.len().saturating_sub(2);
+    drawing.notes.splice(at..at, cloth_note(pattern, ruler.into()));
+    drawing
 }
 
 /// Returns the note on the finished waist and hip beside those of the body, the length of the zip opening, and the pieces.

@@ -12,7 +12,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use super::dxf::dxf;
 use super::svg::{SvgScale, svg};
 use crate::document::{LayReport, PatternReport};
-use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_header};
+use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_cloth_note, with_header};
 use crate::error::{Code, Problem, Problems};
 use crate::lesson::Lesson;
 use crate::pattern::{Lay, Pattern};
@@ -107,7 +107,12 @@ impl Pattern {
         let (path, ruler) = (path.as_ref(), ruler.into());
         match file_extension_in_lower_case(path).as_str() {
             "json" => Ok(PatternReport::new(self, ruler.unit()).to_json().into_bytes()),
-            _ => bytes_of_drawing(path, &draw_pattern(self, ruler), paper, PATTERN_FILE_EXTENSIONS),
+            extension => {
+                let drawing = draw_pattern(self, ruler);
+                // DXF has no notes.
+                let drawing = if extension == "dxf" { drawing } else { with_cloth_note(drawing, self, ruler) };
+                bytes_of_drawing(path, &drawing, paper, PATTERN_FILE_EXTENSIONS)
+            }
         }
     }
 }
