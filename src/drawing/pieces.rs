@@ -128,6 +128,8 @@ fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
         part.add_mark(LayerKind::Seam, placed.polyline(&vent.stitching, LineStyle::Dashed));
         let seam_above = [vent.fold[0], piece.panel.edges[0].path.start()];
         part.add_mark(LayerKind::Seam, placed.polyline(&seam_above, LineStyle::Dashed));
+        let hem = [vent.fold[1], Point::new(vent.stitching[1].x, vent.fold[1].y)];
+        part.add_mark(LayerKind::Seam, placed.polyline(&hem, LineStyle::Dashed));
     }
     for dart in &piece.panel.darts {
         let centre_line = [Point::new(dart.centre, dart.inner.y), dart.tip];
