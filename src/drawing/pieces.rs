@@ -66,7 +66,7 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
 }
 
 /// Returns the drawing of a pattern with a note on the cloth to buy at two usual widths, for a page to print. The note takes
-/// two lays, ten times as long as the drawing.
+/// two lays, fifty times as long as the drawing.
 ///
 /// ```
 /// use kirtle::drawing::{draw_pattern, with_cloth_note};
