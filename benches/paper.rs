@@ -26,8 +26,7 @@ fn pattern(waist: f64) -> Pattern {
 /// Drafts a pattern and writes it as PDF on A4 sheets.
 fn tiled_pdf(waist: f64) -> Vec<u8> {
     let a4 = Paper::named("A4").expect("paper");
-    let drawing = kirtle::drawing::draw_pattern(&pattern(waist), Unit::Cm);
-    kirtle::files::pdf(&kirtle::drawing::paginate(&drawing, &a4).expect("large enough"))
+    pattern(waist).file_bytes("pattern.pdf", Unit::Cm, &a4).expect("large enough")
 }
 
 /// Returns a chart of twenty sizes, 4 cm apart.
@@ -57,6 +56,10 @@ fn times(c: &mut Criterion) {
     c.bench_function("draft to pattern to pdf, tiled A4", |b| b.iter(|| tiled_pdf(black_box(72.0))));
     let chart = chart_of_20_sizes();
     c.bench_function("20 sizes to a nest in pdf, tiled A4", |b| b.iter(|| nest_pdf(black_box(&chart))));
+    c.bench_function("pattern to drawing", |b| b.iter(|| kirtle::drawing::draw_pattern(black_box(&sample), Unit::Cm)));
+    c.bench_function("note on the cloth to buy", |b| {
+        b.iter(|| kirtle::drawing::with_cloth_note(drawing.clone(), black_box(&sample), Unit::Cm));
+    });
     c.bench_function("pattern to svg", |b| b.iter(|| kirtle::files::svg(black_box(&drawing), SvgScale::True)));
     c.bench_function("pattern to dxf", |b| b.iter(|| kirtle::files::dxf(black_box(&drawing))));
     c.bench_function("lay on open cloth", |b| b.iter(|| black_box(&sample).lay(&cloth)));

@@ -78,7 +78,7 @@ choices! {
 }
 
 impl Unit {
-    /// Units of documents and drawings: centimetres and inches, the marks of rulers and tapes.
+    /// Units of documents and drawings.
     pub(crate) const DOCUMENT_UNITS: [Self; 2] = [Self::Cm, Self::In];
 
     /// Returns the length of one unit in centimetres: 1, 2.54 or 0.1.
@@ -105,54 +105,6 @@ impl Unit {
     /// Converts the lengths in the problems of `result`, if it failed, from centimetres to this unit.
     pub(crate) fn convert_problems_from_cm<T>(self, result: Result<T, Problems>) -> Result<T, Problems> {
         result.map_err(|problems| problems.with_values_in_unit(self.name(), |length_cm| self.length_from_cm(length_cm)))
-    }
-
-    /// Formats a length in centimetres as [`format_for_cutters`](Self::format_for_cutters), followed by the name of this unit.
-    pub(crate) fn format_with_unit(self, length_cm: f64) -> String {
-        format!("{} {}", self.format_for_cutters(length_cm), self.name())
-    }
-
-    /// Formats a length in centimetres that the caller gave, such as an allowance, for a document in this unit: with at
-    /// most three decimals in centimetres (`1.25`), to the nearest sixteenth in inches (`5/8`).
-    pub(crate) fn format_given_length(self, length_cm: f64) -> String {
-        if self == Unit::In {
-            return self.format_for_cutters(length_cm);
-        }
-        format!("{length_cm:.3}").trim_end_matches('0').trim_end_matches('.').to_owned()
-    }
-
-    /// Rounds a length in centimetres to whole millimetres or, for inches, to sixteenths of an inch; returns centimetres.
-    pub(crate) fn round_to_ruler_mark(self, length_cm: f64) -> f64 {
-        let mark = if self == Unit::In { 2.54 / 16.0 } else { 0.1 };
-        (length_cm / mark).round() * mark
-    }
-
-    /// Formats a length in centimetres as read on a tape measure in this unit: `72.5` in centimetres, `28 9/16` in
-    /// inches, to the nearest sixteenth.
-    pub(crate) fn format_for_cutters(self, length_cm: f64) -> String {
-        let length = self.length_from_cm(length_cm);
-        match self {
-            Unit::Cm if length.abs() < 0.05 => "0.0".to_owned(),
-            Unit::Cm => format!("{length:.1}"),
-            Unit::In => format_to_sixteenths(length),
-            Unit::Mm => format!("{length:.0}"),
-        }
-    }
-}
-
-/// Formats a length to the nearest sixteenth, as a whole number and a fraction in lowest terms: `28 9/16`, `-1/2`, `0`.
-fn format_to_sixteenths(length: f64) -> String {
-    // The cast saturates; lengths of a skirt have at most a few thousand sixteenths.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let sixteenths = (length.abs() * 16.0).round() as u64;
-    let (whole, rest) = (sixteenths / 16, sixteenths % 16);
-    let halvings = rest.trailing_zeros().min(4);
-    let fraction = format!("{}/{}", rest >> halvings, 16 >> halvings);
-    let sign = if length < 0.0 && sixteenths > 0 { "-" } else { "" };
-    match (whole, rest) {
-        (_, 0) => format!("{sign}{whole}"),
-        (0, _) => format!("{sign}{fraction}"),
-        _ => format!("{sign}{whole} {fraction}"),
     }
 }
 

@@ -63,6 +63,7 @@ pub mod proof;
 mod python;
 #[cfg(any(feature = "sensitivity", feature = "survey"))]
 mod random;
+mod ruler;
 pub mod scalar;
 #[cfg(feature = "sensitivity")]
 pub mod sensitivity;
@@ -89,6 +90,7 @@ pub use nalgebra;
 pub use num_dual;
 pub use pattern::{Allowances, Cutting, Opening, Pattern, Piece, Preset, Press};
 pub use proof::Proof;
+pub use ruler::Ruler;
 pub use sizes::{Size, SizeChart, SizeRange};
 
 /// Doctests of the examples in README.md.

@@ -45,6 +45,7 @@ mod printed;
 mod problems;
 mod proof;
 mod published;
+mod ruler;
 mod schema;
 mod seek;
 mod sensitivity;

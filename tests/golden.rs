@@ -6,9 +6,10 @@ use std::fs;
 use std::path::Path;
 
 use kirtle::document::Request;
+use kirtle::drawing::Paper;
 use kirtle::files::{SvgScale, svg};
 use kirtle::pattern::{Cloth, Vent, WaistFinish, WaistFinishKind};
-use kirtle::{Body, Cutting, Ease, Preset, Rules, SizeChart, Unit};
+use kirtle::{Body, Cutting, Ease, Pattern, Preset, Rules, SizeChart, Unit};
 
 /// Compares a text with a committed file; `KIRTLE_WRITE` writes the file.
 fn compare(name: &str, text: &str) {
@@ -17,6 +18,12 @@ fn compare(name: &str, text: &str) {
         fs::write(&path, text).unwrap();
     }
     assert!(fs::read_to_string(&path).unwrap() == text, "{name} changed: run with KIRTLE_WRITE=1 and look at it");
+}
+
+/// Returns a pattern as saved in a `.svg` file.
+fn printed(pattern: &Pattern, unit: Unit) -> String {
+    let paper = Paper::named("A4").unwrap();
+    String::from_utf8(pattern.file_bytes("pattern.svg", unit, &paper).unwrap()).unwrap()
 }
 
 #[test]
@@ -28,18 +35,18 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     let draft = request.draft().unwrap();
     compare("evening-class.svg", &svg(&kirtle::drawing::draw_draft(&draft, request.unit), SvgScale::True));
     let pattern = request.pattern(&draft).unwrap();
-    let sheet = kirtle::drawing::with_header(kirtle::drawing::draw_pattern(&pattern, request.unit));
-    compare("evening-class-pattern.svg", &svg(&sheet, SvgScale::True));
+    let sheet = printed(&pattern, request.unit);
+    compare("evening-class-pattern.svg", &sheet);
     for kind in WaistFinishKind::ALL {
         let finish = Some(WaistFinish::usual(kind, request.unit));
         let pattern = draft.pattern(&Cutting { finish, ..pattern.cutting().clone() }).unwrap();
-        let sheet = kirtle::drawing::with_header(kirtle::drawing::draw_pattern(&pattern, request.unit));
-        compare(&format!("evening-class-{}.svg", kind.name()), &svg(&sheet, SvgScale::True));
+        let sheet = printed(&pattern, request.unit);
+        compare(&format!("evening-class-{}.svg", kind.name()), &sheet);
     }
     let vent = Some(Vent { vent: 18.0, vent_width: 4.0 });
     let pattern_with_vent = draft.pattern(&Cutting { vent, ..pattern.cutting().clone() }).unwrap();
-    let sheet = kirtle::drawing::with_header(kirtle::drawing::draw_pattern(&pattern_with_vent, request.unit));
-    compare("evening-class-vent.svg", &svg(&sheet, SvgScale::True));
+    let sheet = printed(&pattern_with_vent, request.unit);
+    compare("evening-class-vent.svg", &sheet);
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
     let nest = range.nest(&[], &Cutting::preset(Preset::None, Unit::Cm)).unwrap();
     let nest = kirtle::drawing::draw_nest(&nest, Unit::Cm);

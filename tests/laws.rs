@@ -248,7 +248,7 @@ proptest! {
         prop_assert_eq!(&back, &report);
         prop_assert_eq!(back.to_json(), report.to_json());
         let (body, figure) = (back.body.body(), back.body.figure);
-        let echoed = Request { unit: back.unit, body, figure, ease: back.ease, rules: back.rules, corrections: Vec::new(), cutting: None, cloth: None };
+        let echoed = Request { unit: back.unit, body, figure, ease: back.ease, rules: back.rules, corrections: Vec::new(), cutting: None, cloth: None, ruler: None };
         prop_assert_eq!(echoed.report().unwrap(), report);
     }
 

@@ -80,8 +80,10 @@ fn the_length_to_buy_is_rounded_up_to_the_steps_of_shops() {
 #[test]
 fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
     let note = |pattern: &Pattern, unit| -> Option<String> {
-        let notes = kirtle::drawing::draw_pattern(pattern, unit).notes;
-        notes.into_iter().find(|note| note.starts_with("Cloth to buy: "))
+        let drawing = kirtle::drawing::draw_pattern(pattern, unit);
+        let printed = kirtle::drawing::with_cloth_note(drawing.clone(), pattern, unit);
+        assert_eq!(printed.notes.last(), drawing.notes.last());
+        printed.notes.into_iter().find(|note| note.starts_with("Cloth to buy: "))
     };
     let ordinary = sample_pattern(60.0, Preset::Garment, Unit::Cm);
     let cloth = |width| Cloth { width, folded: true, one_way: false, selvedge: 1.0 };

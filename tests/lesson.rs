@@ -4,7 +4,7 @@ use crate::bodies;
 use std::collections::HashMap;
 
 use kirtle::drawing::{Mark, TextAlign, draw_lesson};
-use kirtle::{Body, Draft, Ease, Role, Rules, Unit};
+use kirtle::{Body, Draft, Ease, Figure, Role, Ruler, Rules, Unit};
 use proptest::prelude::*;
 
 fn drafted(waist: f64, hip: f64, hip_depth: f64, length: f64) -> Draft {
@@ -17,25 +17,25 @@ fn evening_class() -> Draft {
 }
 
 /// Reads a length as it is printed: `3.9`, `28 9/16` or `9/16`, in centimetres.
-fn read_length(words: &str, unit: Unit) -> f64 {
+fn read_length(words: &str, ruler: Ruler) -> f64 {
     let part = |word: &str| match word.split_once('/') {
         Some((above, below)) => above.parse::<f64>().unwrap() / below.parse::<f64>().unwrap(),
         None => word.parse().unwrap(),
     };
-    words.split(' ').map(part).sum::<f64>() * unit.cm_per_unit()
+    words.split(' ').map(part).sum::<f64>() * ruler.unit().cm_per_unit()
 }
 
 /// Carries out the sentences "from X out 1.2 and down 3.4 to Y" of all texts, and those of the frame, as a student does.
-fn draw_from_words(texts: &[String], unit: Unit) -> HashMap<char, [f64; 2]> {
+fn draw_from_words(texts: &[String], ruler: Ruler) -> HashMap<char, [f64; 2]> {
     let mut points = HashMap::from([('A', [0.0, 0.0])]);
     let letter = |word: &str| word.chars().next().unwrap();
     let frame = texts[0].split_once("measure from A down ").unwrap().1.trim_end_matches('.');
     let (hip, hem) = frame.split_once(" to B, and down ").unwrap();
-    points.insert('B', [0.0, read_length(hip, unit)]);
-    points.insert('C', [0.0, read_length(hem.strip_suffix(" to C").unwrap(), unit)]);
+    points.insert('B', [0.0, read_length(hip, ruler)]);
+    points.insert('C', [0.0, read_length(hem.strip_suffix(" to C").unwrap(), ruler)]);
     let width = texts[1].split_once("Measure ").unwrap().1.split_once(" on each line").unwrap().0;
     for (from, to) in [('A', 'D'), ('B', 'E'), ('C', 'F')] {
-        points.insert(to, [read_length(width, unit), points[&from][1]]);
+        points.insert(to, [read_length(width, ruler), points[&from][1]]);
     }
     for text in &texts[2..] {
         'sentences: for sentence in text.split("from ").skip(1) {
@@ -45,8 +45,8 @@ fn draw_from_words(texts: &[String], unit: Unit) -> HashMap<char, [f64; 2]> {
             for step in way.split(" and ") {
                 let Some((ahead, length)) = step.split_once(' ') else { continue 'sentences };
                 let length = match ahead {
-                    "out" | "down" => read_length(length, unit),
-                    "in" | "up" => -read_length(length, unit),
+                    "out" | "down" => read_length(length, ruler),
+                    "in" | "up" => -read_length(length, ruler),
                     _ => continue 'sentences,
                 };
                 at[usize::from(ahead == "down" || ahead == "up")] += length;
@@ -62,12 +62,12 @@ fn draw_from_words(texts: &[String], unit: Unit) -> HashMap<char, [f64; 2]> {
 
 #[test]
 fn the_words_alone_give_every_point_to_the_mark_of_the_ruler() {
-    for unit in Unit::ALL {
-        let mark = if unit == Unit::Cm { 0.1 } else { 2.54 / 16.0 };
+    for (ruler, mark) in [(Ruler::Cm, 0.1), (Ruler::In, 2.54 / 16.0), (Ruler::InEighths, 2.54 / 8.0), (Ruler::Mm, 0.1)]
+    {
         for draft in [evening_class(), drafted(62.0, 98.0, 19.0, 55.0), drafted(110.0, 112.0, 22.0, 70.0)] {
-            for panel in draft.lesson(unit).panels() {
+            for panel in draft.lesson(ruler).panels() {
                 let texts: Vec<String> = panel.steps.iter().map(|step| step.text.clone()).collect();
-                let drawn = draw_from_words(&texts, unit);
+                let drawn = draw_from_words(&texts, ruler);
                 let exact = panel.points(|length| length);
                 assert_eq!(drawn.len(), exact.len(), "{texts:?}");
                 for (letter, at) in exact {
@@ -123,6 +123,40 @@ fn the_pages_have_every_step_and_all_text_within_their_margins() {
     assert!(words.contains("sew a trial garment (toile)"));
 }
 
+/// The numbers of the list stand in the drawing of the body, too: each twice on the first page.
+#[test]
+fn every_measurement_given_is_numbered_in_the_drawing_and_in_the_list() {
+    let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+    let given = [Some(104.0), Some(105.0), Some(104.6), Some(52.0), Some(38.0), Some(92.0), Some(9.0)];
+    let (ease, rules) = (Ease { waist: 1.5, hip: 5.0 }, Rules::default());
+    let with_figure = kirtle::draft_figure(&body, &Figure::from_array(given), &ease, &rules).unwrap();
+    for (draft, count) in [(evening_class(), 4), (with_figure, 11)] {
+        let page = draw_lesson(&draft.lesson(Unit::Cm)).pages.remove(0).part;
+        let texts: Vec<&str> = page
+            .layers
+            .iter()
+            .flat_map(|layer| &layer.marks)
+            .filter_map(|mark| match mark {
+                Mark::Text { text, align: TextAlign::Centred, .. } => Some(text.as_str()),
+                _ => None,
+            })
+            .collect();
+        for number in 1..=count + 1 {
+            let times = texts.iter().filter(|text| **text == number.to_string()).count();
+            assert_eq!(times, if number > count { 0 } else { 2 }, "{number}");
+        }
+    }
+}
+
+#[test]
+fn the_frame_is_common_practice_and_what_closes_the_waist_is_derived() {
+    let lesson = evening_class().lesson(Unit::Cm);
+    let marks: Vec<bool> = lesson.back.steps.iter().map(kirtle::lesson::Step::is_common_practice).collect();
+    assert_eq!(marks, [true, true, false, false, false, false, false, true]);
+    let marked = lesson.to_markdown().lines().filter(|line| line.ends_with(" \\*")).count();
+    assert_eq!(marked, 6);
+}
+
 proptest! {
     #![proptest_config(bodies::cases(2000))]
 
@@ -135,6 +169,6 @@ proptest! {
         let exact = lesson.difference_when(|length| length);
         prop_assert!(exact.distance_mm < 0.5 && exact.waist_mm.abs() < 0.5, "{:?}", exact);
         let rounded = lesson.rounding();
-        prop_assert!(rounded.distance_mm < 1.6 && rounded.waist_mm.abs() < 8.0, "{:?}", rounded);
+        prop_assert!(rounded.distance_mm < 1.6 && rounded.waist_mm.abs() < 8.0 && rounded.side_mm.abs() < 2.0, "{:?}", rounded);
     }
 }

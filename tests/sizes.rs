@@ -153,6 +153,23 @@ fn the_grade_gives_the_step_of_every_point() {
     assert!(front.iter().all(|step| step.step.is_none() == step.point.starts_with("dart_2")));
 }
 
+/// A table is read in the unit in which it is written; problems name lengths in that unit.
+#[test]
+fn a_chart_goes_through_csv_in_every_unit() {
+    let chart = SizeChart::demo();
+    for unit in Unit::ALL {
+        let text = chart.to_csv(unit);
+        let read = SizeChart::from_csv(&text, unit).unwrap();
+        assert_eq!(read.to_csv(unit), text);
+        for (size, original) in read.sizes().iter().zip(chart.sizes()) {
+            assert_near(size.body.hip, original.body.hip, 1e-9);
+        }
+    }
+    let wide =
+        SizeChart::from_csv("name,waist,hip,hip_depth,length\nS,660,910,200,600\nM,720,9600,200,600\n", Unit::Mm);
+    assert_eq!(wide.unwrap_err().to_string(), "sizes[1].hip (line 3): 9600 mm is above the maximum of 2200 mm");
+}
+
 proptest! {
     #![proptest_config(cases(2_000))]
 

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 const FLOORS: [&[&str]; 10] = [
     &["error", "random", "scalar"],
     &["field", "geometry", "interrupt", "text"],
-    &["body"],
+    &["body", "ruler"],
     &["draft"],
     &["lesson", "pattern"],
     &["ease_profile", "sensitivity", "sizes"],

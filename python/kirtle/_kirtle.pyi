@@ -871,7 +871,8 @@ class Draft:
         """
     def lesson(self, /, unit: str | None = None) -> Lesson:
         """
-        Return the lesson of the draft: how to draw it by hand, with the lengths of its texts in `unit`.
+        Return the lesson of the draft: how to draw it by hand, with the lengths of its texts in `unit`:
+        `cm`, `in`, or `in 1/8` for inches to the nearest eighth, as in every method that prints lengths.
         """
     @property
     def nominal(self, /) -> Suppression:
@@ -1826,7 +1827,7 @@ class Lesson:
     @staticmethod
     def from_json(request: str) -> Lesson:
         """
-        Draft a request in JSON that follows `schema("request")`, and return its lesson in the unit of the request.
+        Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request.
 
         Raises `InputError` with all the problems at once.
         """
@@ -1840,6 +1841,11 @@ class Lesson:
         Write the lesson to a `.pdf` file on A4, or to a `.md` file as Markdown. A failed call leaves no partial file.
 
         Raises `InputError` for another file name, and `OSError` if writing fails.
+        """
+    @property
+    def side_mm(self, /) -> float:
+        """
+        Side seam of the pattern drawn with rounded lengths minus that of the draft, in millimetres.
         """
     def to_markdown(self, /) -> str:
         """

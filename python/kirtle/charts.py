@@ -9,7 +9,7 @@ from typing import Any
 
 from . import Body, Draft, SizeRange
 from .chart_files import chart_of, report_of, request_between
-from .options import CAUTION, dart_options, length_text, number, paper_of, paper_options
+from .options import CAUTION, dart_options, length_text, number, paper_of, paper_options, ruler_of, ruler_option
 from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text
 
 BODY = ("waist", "hip", "hip_depth", "length")
@@ -53,6 +53,7 @@ def add_chart_command(
     added: argparse.ArgumentParser = commands.add_parser(name, help=about)
     added.add_argument("chart", help="size chart in CSV or JSON, or the word demo")
     added.add_argument("--unit", choices=("cm", "in"), help="unit of the lengths in CSV and options (default: cm)")
+    ruler_option(added)
     if ease:
         added.add_argument("--waist-ease", metavar="N", help="added to the waist, all around")
         added.add_argument("--hip-ease", metavar="N", help="added to the hip, all around")
@@ -74,15 +75,15 @@ def run_sizes(options: argparse.Namespace) -> str:
     if options.nest is None and (options.sizes is not None or cutting):
         options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes, allowances, opening, press, preset and name")
     drafted = SizeRange.from_json(json.dumps(chart))
-    report, unit = report_of(chart), chart["unit"]
+    report, unit, ruler = report_of(chart), chart["unit"], ruler_of(chart)
     heads = ("size", "waist", "hip", "hip depth", "length", "shaping", "back hip", "front hip", "side seam")
     lines = [f"{heads[0]:<12}" + "".join(f"{head:>10}" for head in heads[1:]) + f"   darts ({unit})"]
     for size in report["sizes"]:
         body, key = size["body"], size["lengths"]
         numbers = (body["waist"], body["hip"], body["hip_depth"], body["length"], key["suppression"], key["back_width"],
                    key["front_width"], key["side_seam"])
-        darts = [" + ".join(length_text(dart, unit) for dart in key[half]) or "none" for half in ("back_darts", "front_darts")]
-        lines.append(f"{size['name']:<12}" + "".join(f"{length_text(value, unit):>10}" for value in numbers)
+        darts = [" + ".join(length_text(dart, ruler) for dart in key[half]) or "none" for half in ("back_darts", "front_darts")]
+        lines.append(f"{size['name']:<12}" + "".join(f"{length_text(value, ruler):>10}" for value in numbers)
                      + f"   back {darts[0]}, front {darts[1]}")
     if options.grade:
         lines += ["", f"{'panel':<7}{'point':<16}{'smaller':>8}{'larger':>8}{'across':>10}{'down':>10}   ({unit}; minus is up)"]
@@ -91,7 +92,7 @@ def run_sizes(options: argparse.Namespace) -> str:
             lines.append(f"{move['panel']:<7}{move['point']:<16}{move['smaller']:>8}{move['larger']:>8}{step}")
     if options.nest is not None:
         chosen = [choice.strip() for choice in options.sizes.split(",")] if options.sizes is not None else None
-        drafted.nest(chosen, unit=unit, **cutting).save(options.nest, **paper, unit=unit)
+        drafted.nest(chosen, unit=unit, **cutting).save(options.nest, **paper, unit=chart.get("ruler", unit))
         lines.append(f"wrote {options.nest}")
     return "\n".join([*lines, CAUTION])
 
@@ -141,7 +142,7 @@ def run_between(options: argparse.Namespace) -> str:
         options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
     if cutting and options.out is None:
         options.parser.error("nothing is cut: give --out, or leave out the options of allowances, opening, press, preset and name")
-    lines = [f"{name.replace('_', ' '):<10}{length_text(value, request['unit']):>8} {request['unit']}" for name, value in request["body"].items()]
+    lines = [f"{name.replace('_', ' '):<10}{length_text(value, ruler_of(request)):>8} {request['unit']}" for name, value in request["body"].items()]
     if "ease" not in request:
         return "\n".join([*lines, CAUTION])
     if is_pattern_file(options.out):
@@ -162,11 +163,12 @@ def run_alter(options: argparse.Namespace) -> str:
     sizes = SizeRange.from_json(json.dumps(chart))
     given = {name: chart[name] for name in limits if name in chart}
     altered = sizes.alter(Body(**chart["body"], unit=chart["unit"]), **given)
-    report = altered.to_dict(chart["unit"])
+    ruler = chart.get("ruler", chart["unit"])
+    report = altered.to_dict(ruler)
     lines = [f"{k}. {step}" for k, step in enumerate(report["instructions"], 1)]
     lines += [f"Left out, as too small: {what}." for what in report["left_out"]]
     lines += ["", report["sewing_verdict"], report["difference_verdict"]]
     if options.out is not None:
-        altered.save(options.out, **paper, unit=chart["unit"])
+        altered.save(options.out, **paper, unit=ruler)
         lines.append(f"wrote {options.out}")
     return "\n".join([*lines, CAUTION])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from ._kirtle import Body, Ease, Rules
 from ._kirtle import draft as draft_body
 from .exceptions import InputError
-from .words import body_text, darts_text, plain
+from .words import body_text, darts_text, given_number
 
 HEADS = ("waist ease", "hip ease", "back", "front", "side seam takes in")
 """Heads of the columns."""
@@ -61,7 +61,7 @@ def darts_by_ease(
     for waist in waists:
         for hip in hips:
             ease = Ease(waist=waist, hip=hip, unit=unit)
-            rows.append((f"{plain(waist)} {unit}", f"{plain(hip)} {unit}", *dart_cells(body, ease, rules, unit)))
+            rows.append((f"{given_number(waist, unit)} {unit}", f"{given_number(hip, unit)} {unit}", *dart_cells(body, ease, rules, unit)))
     return DartsByEase(f"Darts by ease: {body_text(body, unit)}", rows)
 
 

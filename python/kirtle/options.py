@@ -21,6 +21,12 @@ USUAL_EASE = {"cm": "1 to 2 cm and 4 to 6 cm", "in": "½ to ¾ in and 2 to 2¾ i
 INCH = 2.54
 """Centimetres in an inch."""
 
+RULERS = ("cm", "in", "in 1/8")
+"""Rulers of printed lengths: a unit, and the step where it is not the finest."""
+
+STEPS_PER_INCH = {"in": 16, "in 1/8": 8}
+"""Number of steps in an inch, by ruler."""
+
 FIELDS = {
     r"(?:body\.)?(waist|hip|hip_depth|length)": r"\1",
     r"body\.figure\.(front_length|side_length|back_length|front_hip|front_waist|high_hip|high_hip_depth)": r"\1",
@@ -62,10 +68,11 @@ def number(text: str) -> float | str:
 
 
 def length_text(value: float, unit: str) -> str:
-    """Format a length as a tape shows it: ``72.5`` in centimetres, ``28 9/16`` in inches, to the nearest sixteenth."""
-    if unit != "in":
+    """Format a length as the ruler ``unit`` shows it: ``72.5`` for ``cm``, ``28 9/16`` for ``in``, ``28 5/8`` for ``in 1/8``."""
+    if unit not in STEPS_PER_INCH:
         return f"{value:.1f}"
-    whole, rest = divmod(Fraction(round(abs(value) * 16), 16), 1)
+    steps = STEPS_PER_INCH[unit]
+    whole, rest = divmod(Fraction(round(abs(value) * steps), steps), 1)
     parts = [str(part) for part in (whole, rest) if part]
     return ("-" if value < 0 and parts else "") + (" ".join(parts) or "0")
 
@@ -82,6 +89,22 @@ def between_sizes(option: str, text: str) -> dict[str, Any]:
     if not isinstance(share, float) or not 0 <= share <= 1:
         raise InputError(f'{option} "{readable(text)}": write two sizes, half-way (38:40) or with a fraction from 0 to 1 (38:40:1/4, 38:40:25%).')
     return {"from": name, "to": rest[0], "fraction": share}
+
+
+def ruler_option(command: argparse.ArgumentParser) -> None:
+    """Add the option that chooses the ruler of printed lengths."""
+    command.add_argument("--ruler", choices=RULERS, help="ruler of printed lengths: 'in 1/8' rounds to eighths of an inch, in to sixteenths (default: of the unit)")
+
+
+def with_ruler(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
+    """Return a request or a chart with the typed ruler."""
+    return document | ({"ruler": options.ruler} if options.ruler is not None else {})
+
+
+def ruler_of(document: dict[str, Any]) -> str:
+    """Return the ruler by which the lengths of a document are printed in its own unit."""
+    ruler: str = document.get("ruler", document["unit"])
+    return ruler if ruler.startswith(document["unit"]) else document["unit"]
 
 
 def dart_options(command: argparse.ArgumentParser) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import request_between
 from .files import atomic_write, read
-from .options import CAUTION, dart_options, darts_of, length_text, names_size, number, paper_of, paper_options, readable, with_darts
+from .options import CAUTION, dart_options, darts_of, length_text, names_size, number, paper_of, paper_options, readable, ruler_of, ruler_option, with_darts, with_ruler
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -114,6 +114,7 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
     for part in ("waist", "hip"):
         command.add_argument(f"--{part}-size", metavar="SIZE[:SIZE[:FRACTION]]", help=f"size of the {part} where it is not --size, or between two")
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
+    ruler_option(command)
     for name, help_text in (MEASURES | FIGURE).items():
         command.add_argument(f"--{name}", metavar="N", help=help_text)
     dart_options(command)
@@ -148,9 +149,9 @@ def run_draft(options: argparse.Namespace) -> str:
 
 def draft_text(text: str, folder: Path | None) -> str:
     """Draft the text of a request, write its files if a folder is given, and return the printed table."""
-    draft = Draft.from_json(text)
-    files = dict(zip(DRAFT_FILES, (draft_json(text), draft.svg(), text), strict=True))
-    return "\n".join([table(draft.to_dict()), *write_all(folder, files)])
+    draft, result = Draft.from_json(text), draft_json(text)
+    files = dict(zip(DRAFT_FILES, (result, draft.svg(), text), strict=True))
+    return "\n".join([table(json.loads(result), ruler_of(json.loads(text))), *write_all(folder, files)])
 
 
 def run_correct(options: argparse.Namespace) -> str:
@@ -164,14 +165,14 @@ def run_correct(options: argparse.Namespace) -> str:
     request["corrections"] = [*request.get("corrections", []), *given]
     text = json.dumps(request)
     draft, result = Draft.from_json(text), json.loads(draft_json(text))
-    unit, corrections = request["unit"], request.pop("corrections")
+    unit, corrections, ruler = request["unit"], request.pop("corrections"), request.get("ruler")
     fitting = Fitting(Draft.from_json(json.dumps(request))).correct(corrections, unit=unit)
-    lines = [fitting.protocol(unit), table(result)]
+    lines = [fitting.protocol(ruler or unit), table(result, ruler_of(request))]
     lines += [f"To undo, correct {options.request} again."] if options.request not in (None, "-") else []
     if options.out is not None:
         # The next fitting starts from the changed request.
         changed = {name: result[name] for name in ("unit", "body", "ease", "rules")}
-        changed |= {name: request[name] for name in ("cutting", "cloth") if name in request}
+        changed |= {name: request[name] for name in ("cutting", "cloth", "ruler") if name in request}
         files = dict(zip(DRAFT_FILES, (json.dumps(result), draft.svg(), json.dumps(changed)), strict=True))
         lines += write_all(options.out, files)
     return "\n".join(lines)
@@ -308,6 +309,18 @@ def with_caution_and_file(lines: list[str], out: str | None) -> list[str]:
 
 
 def request_text(options: argparse.Namespace) -> str:
+    """Return the request from a file, from standard input, or from the options, with the typed ruler."""
+    text = given_request(options)
+    if options.ruler is None:
+        return text
+    try:
+        document = json.loads(text)
+    except (ValueError, RecursionError):
+        return text  # The reader says what is wrong with it.
+    return json.dumps(with_ruler(document, options)) if isinstance(document, dict) else text
+
+
+def given_request(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options."""
     given = {name: value for name in MEASURES | FIGURE if (value := getattr(options, name.replace("-", "_"))) is not None}
     if names_size(options):
@@ -376,18 +389,17 @@ def write(path: Path, content: str) -> None:
         partial.write_text(content, encoding="utf-8")
 
 
-def table(result: dict[str, Any]) -> str:
-    """Format a result as the table that a cutter reads."""
-    unit = result["unit"]
+def table(result: dict[str, Any], ruler: str) -> str:
+    """Format a result as the table that a cutter reads, lengths by a ruler of its unit."""
 
     def row(name: str, *values: float | str) -> str:
-        cells = (length_text(value, unit) if isinstance(value, float) else value for value in values)
+        cells = (length_text(value, ruler) if isinstance(value, float) else value for value in values)
         return f"{name:<26}" + "".join(f"{value:>12}" for value in cells)
 
     body, ease, suppression = result["body"], result["ease"], result["suppression"]
     back, front = result["back"], result["front"]
     lines = [
-        row(f"Straight skirt ({unit})", "body", "ease", "garment"),
+        row(f"Straight skirt ({result['unit']})", "body", "ease", "garment"),
         row("waist", float(body["waist"]), float(ease["waist"]), result["girths"]["waist"]),
         row("hip", float(body["hip"]), float(ease["hip"]), result["girths"]["hip"]),
         row("hip depth, straight down", float(body["hip_depth"])),
@@ -418,5 +430,8 @@ def table(result: dict[str, Any]) -> str:
     lines += ["", *(caution(finding["message"]) for finding in result["findings"])]
     lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
     lines += [f"{passed} of {len(checks)} pattern checks passed."]
+    if (cost := result.get("rounding")) is not None:
+        lines.append(f"Drawn by hand with this ruler: sewn waist {cost['waist_mm']:+.1f} mm, side seams {cost['side_mm']:+.1f} mm, "
+                     f"no line more than {cost['distance_mm']:.1f} mm off.")
     lines.append(CAUTION)
     return "\n".join(lines)

@@ -6,7 +6,7 @@ from typing import Any
 
 from ._kirtle import EaseByLevel, Sensitivity, Uncertainty
 from .result_tables import html_table
-from .words import input_text, length, number, quantity_text
+from .words import input_text, length, quantity_text
 
 MAIN_QUANTITIES = ("suppression.total", "suppression.side", "side_seam", "back.width", "front.width")
 """Quantities that a picture shows, besides the intake of each dart."""
@@ -63,7 +63,7 @@ def uncertainty(errors: Uncertainty) -> str:
     names = main_quantities(errors.quantities)
     largest = max((max(errors[name], spreads[name]) for name in names), default=0) or 1
     rows = [
-        (quantity_text(name, errors.quantities), escape(number(values[name], errors.unit)),
+        (quantity_text(name, errors.quantities), f"{values[name]:.{1 if errors.unit == 'cm' else 2}f}".replace("-", "−"),
          *(cell(error, largest, sign="") for error in (errors[name], spreads[name])))
         for name in names
     ]

@@ -22,13 +22,13 @@ AXES = {"x": "distance from the centre", "y": "depth below the waist at the side
 
 
 def length(value: float, unit: str = "cm") -> str:
-    """Return a length given in `unit` as text, with the unit: one decimal for centimetres, two for inches."""
+    """Return a length given in `unit` as text, with the unit: one decimal for centimetres, a fraction for inches."""
     return f"{number(value, unit)} {unit}"
 
 
 def number(value: float, unit: str) -> str:
-    """Return a length given in `unit` as text, without the unit: one decimal for centimetres, two for inches."""
-    return f"{value:.{1 if unit == 'cm' else 2}f}".replace("-", "−")
+    """Return a length given in `unit` as text, without the unit: one decimal for centimetres, a fraction for inches."""
+    return length_text(value, unit).replace("-", "−")
 
 
 def plain(value: float) -> str:
@@ -36,9 +36,14 @@ def plain(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".").replace("-", "−")
 
 
+def given_number(value: float, unit: str) -> str:
+    """Return a length given by the caller in `unit` as text, without the unit: at most two decimals for centimetres, a fraction for inches."""
+    return number(value, unit) if unit == "in" else plain(value)
+
+
 def in_unit(value: float, unit: str) -> str:
-    """Return a length, given in centimetres, as text in `unit`, without the unit, at most two decimals and no trailing zeros."""
-    return plain(value / {"cm": 1, "in": 2.54}[unit])
+    """Return a length given by the caller in centimetres as text in `unit`, without the unit."""
+    return given_number(value / {"cm": 1, "in": 2.54}[unit], unit)
 
 
 def body_text(body: Body, unit: str) -> str:

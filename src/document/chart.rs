@@ -6,10 +6,11 @@ use super::json::{FORMAT_VERSION, JsonValue};
 use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema};
 use super::reader::InputReader;
 use super::report::InUnit;
-use super::sizes::{ChartReport, ChoiceReport, SizeReport};
+use super::sizes::{AlterationReport, ChartReport, ChoiceReport, SizeReport};
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
+use crate::ruler::Ruler;
 use crate::sizes::{
     AlterationLimits, BLEND_FRACTION_FIELD, CHOICE_TOLERANCE_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes,
     Size, SizeBlend, SizeChart, SizeRange,
@@ -70,6 +71,8 @@ pub struct ChartRequest {
     pub blend: Option<SizeBlend>,
     /// Limits of an alteration, in millimetres.
     pub limits: AlterationLimits,
+    /// Ruler that prints the lengths of instructions and advice.
+    pub ruler: Ruler,
 }
 
 impl ChartRequest {
@@ -100,7 +103,7 @@ impl ChartRequest {
         Self::from_json_value(&JsonValue::parse_json_text(text, "chart")?)
     }
 
-    pub(super) fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
+    fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
         let (sizes, request) =
             InputReader::try_read(None, |reader| reader.read_object("chart", "", value, read_chart_request))?;
         Ok(Self { chart: request.unit.convert_problems_from_cm(SizeChart::new(sizes))?, ..request })
@@ -190,9 +193,9 @@ impl ChartRequest {
             unit,
             sizes: sizes.collect(),
             grade: range.map(|range| InUnit::in_unit(&range.grade(), unit)).unwrap_or_default(),
-            choice: choice.map(|choice| ChoiceReport::new(&choice, self.ease.as_ref(), unit)),
+            choice: choice.map(|choice| ChoiceReport::new(&choice, self.ease.as_ref(), self.ruler, unit)),
             between: InUnit::in_unit(&between, unit),
-            alteration: InUnit::in_unit(&alteration, unit),
+            alteration: alteration.map(|alteration| AlterationReport::new(&alteration, self.ruler, unit)),
         })
     }
 }
@@ -216,6 +219,7 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let blend = request.read_object("blend", false, ["Blend", text], read_blend);
     let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
     let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
+    let given_ruler = request.read_ruler("It prints the instructions of an alteration and the advice on a size.");
     let unit = unit?;
     // An optional field that cannot be read leaves a problem, and `try_read` refuses the request.
     let request = ChartRequest {
@@ -227,12 +231,13 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
         rule: rule.unwrap_or_default(),
         blend,
         limits: AlterationLimits { tolerance_mm: tolerance_mm?, min_step_mm: min_step_mm? },
+        ruler: given_ruler.unwrap_or_else(|| unit.into()),
     };
     let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size });
     Some((sizes.collect(), request))
 }
 
-fn read_size(size: &mut ObjectReader) -> Option<Size> {
+pub(super) fn read_size(size: &mut ObjectReader) -> Option<Size> {
     let name = size.field_value("name", true, |_| {
         let mut name = name_schema("Name of the size, on one line, without spaces at the ends.");
         (name["minLength"], name["pattern"]) = (json!(1), json!("^[^\\s\\ufeff](.*[^\\s\\ufeff])?$"));

@@ -2,12 +2,13 @@
 //!
 //! Columns separated by semicolons or tabs, decimal commas and headers in any case are read, too.
 
-use super::chart::ChartRequest;
+use super::chart::read_size;
 use super::json::JsonValue;
+use super::reader::InputReader;
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::Unit;
-use crate::sizes::SizeChart;
+use crate::sizes::{Size, SizeChart};
 
 /// Maximum length of a size chart in CSV, in bytes.
 const MAX_CHART_CSV_BYTES: usize = 1 << 20;
@@ -117,9 +118,12 @@ impl SizeChart {
             });
             sizes.push(JsonValue::Object(fields.collect()));
         }
-        let fields = [("unit", JsonValue::String(unit.name().to_owned())), ("sizes", JsonValue::Array(sizes))];
-        let chart = JsonValue::Object(fields.map(|(name, value)| (name.to_owned(), value)).into());
-        let read = ChartRequest::from_json_value(&chart).map(|request| request.chart);
+        let limit = (Self::MAX_SIZES_PER_CHART, "sizes");
+        let sizes = JsonValue::Array(sizes);
+        let read = InputReader::try_read(Some(unit), |reader| reader.read_list("sizes", &sizes, limit, read_size));
+        let in_cm = |size: Size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size };
+        let read =
+            read.and_then(|sizes| unit.convert_problems_from_cm(Self::new(sizes.into_iter().map(in_cm).collect())));
         let row_problems = match read {
             Ok(chart) if problems.is_empty() => return Ok(chart),
             read => read.err().map(|problems| problems.to_vec()).unwrap_or_default(),
@@ -131,6 +135,16 @@ impl SizeChart {
     }
 
     /// Returns the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
+    ///
+    /// ```
+    /// use kirtle::{SizeChart, Unit};
+    ///
+    /// let chart = SizeChart::demo();
+    /// for unit in Unit::ALL {
+    ///     assert_eq!(SizeChart::from_csv(&chart.to_csv(unit), unit)?.sizes().len(), chart.sizes().len());
+    /// }
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     #[must_use]
     pub fn to_csv(&self, unit: Unit) -> String {
         let mut table = csv::Writer::from_writer(Vec::new());

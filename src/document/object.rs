@@ -8,6 +8,7 @@ use crate::body::DartCount;
 use crate::error::{Code, Problem, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 use crate::pattern::Cutting;
+use crate::ruler::Ruler;
 
 /// Text that names the expected value in a problem where a JSON object is required.
 pub(super) const EXPECTED_JSON_OBJECT: &str = "a JSON object";
@@ -134,7 +135,21 @@ impl<'v> ObjectReader<'_, 'v> {
         let text = "Unit of every length, in the request and in the answer.";
         let units = Unit::DOCUMENT_UNITS.map(Unit::name);
         let unit = self.field_value("unit", true, |_| json!({"enum": units, "description": text}));
-        if self.built_schema().is_some() { self.reader.unit } else { self.reader.read_unit(unit, &Unit::DOCUMENT_UNITS) }
+        if self.built_schema().is_some() {
+            self.reader.unit
+        } else {
+            self.reader.read_unit(unit, &Unit::DOCUMENT_UNITS)
+        }
+    }
+
+    /// Reads the ruler of printed lengths; returns `None` if it is invalid or missing. `effect` says what it does to the answer.
+    pub(super) fn read_ruler(&mut self, effect: &str) -> Option<Ruler> {
+        let names = Ruler::DOCUMENT_RULERS.map(Ruler::name);
+        let text = format!(
+            "Ruler of printed lengths: inches to the sixteenth or to the eighth; by default that of `unit`. {effect}"
+        );
+        let value = self.field_value("ruler", false, |_| json!({"enum": names, "description": text}));
+        value.and_then(|_| self.reader.read_choice("ruler", value, None, &Ruler::DOCUMENT_RULERS, Ruler::name))
     }
 
     /// Reads the number that `field` describes, which is required unless `field` has a default.

@@ -94,7 +94,7 @@ impl InputReader {
     }
 
     /// Reads one of `choices` by its name; if the value is missing, returns `default`, or without a default adds a problem.
-    pub(super) fn read_choice<T: Copy>(
+    pub(crate) fn read_choice<T: Copy>(
         &mut self,
         path: &str,
         value: Option<&JsonValue>,

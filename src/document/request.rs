@@ -17,8 +17,10 @@ use crate::draft::{Draft, draft_checked_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::findings::Finding;
+use crate::lesson::HandDifference;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
 use crate::proof::Proof;
+use crate::ruler::Ruler;
 use crate::sizes::{CORRECTION_BY_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes_between};
 
 /// Maximum length of a draft request in JSON, in bytes; a typical request has a few hundred bytes.
@@ -55,6 +57,8 @@ pub struct Request {
     pub cutting: Option<Cutting>,
     /// Cloth that the pieces are laid on, lengths in `unit`. With `cloth` the result contains pattern and lay.
     pub cloth: Option<Cloth>,
+    /// Ruler of printed lengths; by default that of `unit`. With `ruler` the result contains what its rounding costs.
+    pub ruler: Option<Ruler>,
 }
 
 impl Request {
@@ -91,11 +95,17 @@ impl Request {
         Self::from_json_value(&JsonValue::parse_json_text(text, "request")?)
     }
 
-    /// Returns a request that reproduces a draft, lengths in `unit`, without corrections, cutting and cloth.
+    /// Returns a request that reproduces a draft, lengths in `unit`, with body, ease and rules only.
     #[must_use]
     pub fn from_draft(draft: &Draft, unit: Unit) -> Self {
         let Inputs { body, figure, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
-        Self { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None }
+        Self { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None, ruler: None }
+    }
+
+    /// Returns the ruler of printed lengths: the requested one, or that of the unit.
+    #[must_use]
+    pub fn ruler(&self) -> Ruler {
+        self.ruler.unwrap_or_else(|| self.unit.into())
     }
 
     fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
@@ -210,6 +220,7 @@ impl Request {
     pub fn report(&self) -> Result<Report, Problems> {
         let draft = self.draft()?;
         let mut report = self.report_of_draft(&draft);
+        report.rounding = self.ruler.map(|ruler| draft.lesson(ruler).rounding());
         if self.cutting.is_some() || self.cloth.is_some() {
             let pattern = self.pattern(&draft)?;
             report.pattern = Some(PatternReport::new(&pattern, self.unit));
@@ -255,6 +266,9 @@ impl Serialize for Request {
         if let Some(cloth) = &self.cloth {
             request.serialize_entry("cloth", cloth)?;
         }
+        if let Some(ruler) = &self.ruler {
+            request.serialize_entry("ruler", ruler)?;
+        }
         request.end()
     }
 }
@@ -283,11 +297,12 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let cutting = request.read_object("cutting", false, ["Cutting", text], read_cutting);
     let text = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
     let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
+    let given_ruler = request.read_ruler("With this field the result contains what rounding to the ruler costs.");
     // An optional field that cannot be read leaves a problem, and `try_read` refuses the request.
     let (unit, body, ease) = (unit?, body?, Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));
     let (body, figure, corrections) = (body.body(), body.figure, corrections.unwrap_or_default());
-    Some(Request { unit, body, figure, ease, rules, corrections, cutting, cloth })
+    Some(Request { unit, body, figure, ease, rules, corrections, cutting, cloth, ruler: given_ruler })
 }
 
 /// Reads one correction after a trial garment.
@@ -348,5 +363,8 @@ report! {
         /// Pieces of the pattern laid on cloth; absent unless the request has `cloth`.
         #[serde(skip_serializing_if = "Option::is_none")]
         lay: Option<LayReport> = None,
+        /// Cost of drawing the pattern by hand with every length rounded to the ruler; absent unless the request has `ruler`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        rounding: Option<HandDifference> = None,
     }
 }

@@ -6,6 +6,7 @@ use super::report::{InUnit, report};
 use crate::body::{Body, Ease};
 use crate::draft::{Draft, Panel, Role};
 use crate::field::Unit;
+use crate::ruler::Ruler;
 use crate::sizes::{
     Alteration, AlterationStep, Cost, GradeIncrement, InputChange, PlaceDifference, Size, SizeChoice, SizeDifference,
 };
@@ -103,7 +104,7 @@ report! {
 
 report! {
     /// Size of a chart chosen for a body, and the sizes that give waist and hip of its pattern.
-    ChoiceReport as "Choice" of (choice: &SizeChoice, ease: Option<&Ease>) in unit
+    ChoiceReport as "Choice" of (choice: &SizeChoice, ease: Option<&Ease>, ruler: Ruler) in unit
     let [waist_by, hip_by] = choice.alterations().map(|by| unit.length_from_cm(by));
     {
         /// Girth by which the size is chosen: `hip`, `waist` or `both`.
@@ -127,7 +128,7 @@ report! {
         /// Whether the body's waist or hip is outside the chart: below the smallest or above the largest size.
         outside: bool = !choice.outside.is_empty(),
         /// Advice in plain English on the size to take and on what is altered, with the rule.
-        advice: String = choice.advice(ease, unit),
+        advice: String = choice.advice(ease, ruler),
     }
 }
 
@@ -169,11 +170,11 @@ report! {
 
 report! {
     /// Alteration of a nest of sizes on paper for one body, compared with an exact draft of the body.
-    AlterationReport of (alteration: &Alteration) in unit {
+    AlterationReport of (alteration: &Alteration, ruler: Ruler) in unit {
         /// Instructions for the alteration in plain English, in the order of the work.
-        instructions: Vec<String> = alteration.instructions(unit),
+        instructions: Vec<String> = alteration.instructions(ruler),
         /// Changes left out because they are at most `min_step_mm`, in plain English.
-        left_out: Vec<String> = alteration.left_out(unit),
+        left_out: Vec<String> = alteration.left_out(ruler),
         /// Steps of the alteration in order, done or left out, with the cost after each step.
         steps: Vec<StepReport> =
             alteration.steps.iter().map(|step| StepReport::new(step, unit)).collect(),

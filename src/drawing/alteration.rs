@@ -6,12 +6,13 @@
 use super::LayerKind::{Cut, Guide, Seam, Text};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    LETTER_MM, MM_PER_CM, NAME_LETTER_MM, PlacedPanel, draft_title, letter_size_to_fit, panel_name_capitals, text_mark,
+    LETTER_MM, MM_PER_CM, NAME_LETTER_MM, PlacedPanel, draft_title, letter_size_to_fit, panel_name_capitals, ring_mark,
+    text_mark,
 };
-use super::{Drawing, LineStyle, Mark, Part};
+use super::{Drawing, LineStyle, Part};
 use crate::draft::{Draft, Panel, Role};
-use crate::field::Unit;
-use crate::geometry::{Cubic, Path, Point, Vector};
+use crate::geometry::{Point, Vector};
+use crate::ruler::Ruler;
 use crate::sizes::{Alteration, FractionBetweenSizes, SizeRange, StepKind};
 
 // Margin around the panels, and gap between back and front, in millimetres.
@@ -81,7 +82,8 @@ impl HipAlignedLayout {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -> Drawing {
+pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl Into<Ruler>) -> Drawing {
+    let ruler = ruler.into();
     let exact = &alteration.exact;
     let depth = alteration.printed_hip_depth;
     let blended: Vec<&str> =
@@ -117,13 +119,13 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
         }
     }
     parts.push(draw_hip_lines_and_legend(&layout, exact, depth));
-    let steps = alteration.instructions(unit).into_iter().zip(1..);
+    let steps = alteration.instructions(ruler).into_iter().zip(1..);
     let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
-    let left_out = alteration.left_out(unit);
+    let left_out = alteration.left_out(ruler);
     notes.extend((!left_out.is_empty()).then(|| format!("Left out, as too small: {}.", left_out.join("; "))));
     notes.extend([alteration.sewing_verdict(), alteration.difference_verdict()]);
     notes.extend(["Seam lines: add allowances.".to_owned(), NOTE_BEFORE_CUTTING.to_owned()]);
-    Drawing { title: draft_title(exact, unit), notes, key: Vec::new(), size_mm: layout.size_mm, parts }
+    Drawing { title: draft_title(exact, ruler), notes, key: Vec::new(), size_mm: layout.size_mm, parts }
 }
 
 /// Draws the name of a traced size at the side end of the waist, at the hip mark and at the hem, wherever the
@@ -168,27 +170,10 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
         };
         let Some((place, number)) = place.zip(step.number) else { continue };
         let middle = placed.to_paper_mm(place) + Vector::new(outwards * placed.towards_side, down);
-        part.add_mark(Guide, ring_mark(middle));
+        part.add_mark(Guide, ring_mark(middle, RING_RADIUS_MM));
         let base_line = middle + Vector::new(0.0, RING_RADIUS_MM * 0.48);
         part.add_mark(Text, text_mark(base_line, &number.to_string(), RING_RADIUS_MM * 1.4, false));
     }
-}
-
-/// Creates the ring around the number of a step: a closed line of four curves.
-fn ring_mark(middle: Point) -> Mark {
-    // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
-    const HANDLE_LENGTH: f64 = 0.5523;
-    let quarter = |k: usize| {
-        let turns = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]].map(|[x, y]| Vector::new(x, y) * RING_RADIUS_MM);
-        let (start, end) = (turns[k], turns[(k + 1) % 4]);
-        Path::Cubic(Cubic::new([
-            middle + start,
-            middle + start + end * HANDLE_LENGTH,
-            middle + end + start * HANDLE_LENGTH,
-            middle + end,
-        ]))
-    };
-    Mark::Line { paths: (0..4).map(quarter).collect(), stroke: LineStyle::Solid }
 }
 
 /// Returns a part of an alteration's drawing: new and printed hip lines, panel names, and a legend of the line styles.

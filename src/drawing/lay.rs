@@ -10,6 +10,7 @@ use crate::error::Problems;
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{Cloth, Lay, Pattern, PieceName, PlacedPiece};
+use crate::ruler::Ruler;
 
 /// Millimetres in the drawing of a lay that stand for one centimetre of cloth: a fifth of true size.
 const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
@@ -22,7 +23,7 @@ const MARGIN_MM: f64 = 8.0;
 const TEXT_HEIGHT_MM: f64 = 16.0;
 const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 
-/// Draws a lay at a fifth of true size, with the printed lengths in `unit`.
+/// Draws a lay at a fifth of true size, with lengths printed by `ruler`.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -36,8 +37,9 @@ const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
-    draw_lay_titled_with_scale(lay, unit, LAY_SCALE_DENOMINATOR)
+pub fn draw_lay(lay: &Lay, ruler: impl Into<Ruler>) -> Drawing {
+    let ruler = ruler.into();
+    draw_lay_titled_with_scale(lay, ruler, LAY_SCALE_DENOMINATOR)
 }
 
 /// Draws a lay on one page of paper, upright or sideways, at the largest scale 1 : n that fits, at most 1 : 5.
@@ -61,9 +63,10 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
 /// assert!(draw_lay_on_page(&lay, Unit::Cm, &narrow).is_err());
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLayout, Problems> {
+pub fn draw_lay_on_page(lay: &Lay, ruler: impl Into<Ruler>, paper: &Paper) -> Result<PrintLayout, Problems> {
+    let ruler = ruler.into();
     let orientations = paper_orientations(paper)?;
-    let [width, height] = draw_lay(lay, unit).size_mm;
+    let [width, height] = draw_lay(lay, ruler).size_mm;
     // Reduces the scale until the drawing fits in an orientation; the loop ends, as any drawing fits if small enough.
     let mut n = LAY_SCALE_DENOMINATOR;
     loop {
@@ -72,7 +75,7 @@ pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLay
             [width, height].iter().zip(**page).all(|(side, page)| side * scale + 2.0 * paper.margin_mm <= page)
         };
         if let Some(size_mm) = orientations.iter().find(fits) {
-            let drawing = draw_lay_titled_with_scale(lay, unit, n);
+            let drawing = draw_lay_titled_with_scale(lay, ruler, n);
             let page = page_of_whole_drawing(&drawing, *size_mm, paper.margin_mm, scale);
             return Ok(PrintLayout { drawing, pages: vec![page] });
         }
@@ -81,7 +84,7 @@ pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLay
 }
 
 /// Draws a lay at a fifth of true size, but with a title that says the scale is 1 : `denominator`, at which a page will show it.
-fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, denominator: u32) -> Drawing {
+fn draw_lay_titled_with_scale(lay: &Lay, ruler: Ruler, denominator: u32) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
     let corner = Point::new(MARGIN_MM, MARGIN_MM + TEXT_HEIGHT_MM);
@@ -98,7 +101,7 @@ fn draw_lay_titled_with_scale(lay: &Lay, unit: Unit, denominator: u32) -> Drawin
     for y in [0.0, length] {
         cloth.add_mark(LayerKind::Guide, line((0.0, y), (width, y), LineStyle::Dashed));
     }
-    let (title, note) = (lay_plan_title(lay, unit, denominator), lay_purchase_note(lay, unit));
+    let (title, note) = (lay_plan_title(lay, ruler, denominator), lay_purchase_note(lay, ruler));
     let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
         let middle = corner + Vector::new(x, length / 2.0);
@@ -177,26 +180,26 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
 }
 
 /// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
-fn lay_plan_title(lay: &Lay, unit: Unit, denominator: u32) -> String {
+fn lay_plan_title(lay: &Lay, ruler: Ruler, denominator: u32) -> String {
     let fold = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
     let direction = if lay.cloth.one_way { ", all pieces pointing the same way" } else { "" };
     let start = if lay.name.is_empty() { "Lay plan".to_owned() } else { format!("{}, lay plan", lay.name) };
-    let width = unit.format_for_cutters(lay.cloth.width);
-    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : {denominator}", unit.name())
+    let width = ruler.format_length(lay.cloth.width);
+    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : {denominator}", ruler.unit_name())
 }
 
-/// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of `unit`, share
+/// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of the ruler's unit, share
 /// left over, advice to pre-shrink.
-fn lay_purchase_note(lay: &Lay, unit: Unit) -> String {
-    let to_buy = length_to_buy_text(lay, unit);
-    let needed = unit.format_with_unit(lay.length);
+fn lay_purchase_note(lay: &Lay, ruler: Ruler) -> String {
+    let to_buy = length_to_buy_text(lay, ruler);
+    let needed = ruler.format_with_unit(lay.length);
     let waste = lay.waste * 100.0;
     format!("Length needed {needed}: buy {to_buy}. {waste:.0} % is left over. Pre-shrink the cloth before cutting.")
 }
 
-/// Returns the length of cloth to buy for a lay, as shops sell it in the system of `unit`: `70 cm`, `¾ yd`.
-fn length_to_buy_text(lay: &Lay, unit: Unit) -> String {
-    match unit {
+/// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `¾ yd`.
+fn length_to_buy_text(lay: &Lay, ruler: Ruler) -> String {
+    match ruler.unit() {
         Unit::Cm | Unit::Mm => format!("{} cm", lay.to_buy_cm()),
         Unit::In => format!("{} yd", format_yards_in_eighths(lay.to_buy_yd())),
     }
@@ -204,13 +207,13 @@ fn length_to_buy_text(lay: &Lay, unit: Unit) -> String {
 
 /// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise; a width too narrow for the
 /// pattern is left out.
-pub(super) fn cloth_to_buy_note(pattern: &Pattern, unit: Unit) -> Option<String> {
-    let widths = if unit == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
-    let selvedge = Cloth::usual_selvedge(unit);
+pub(super) fn cloth_to_buy_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
+    let widths = if ruler.unit() == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
+    let selvedge = Cloth::usual_selvedge(ruler.unit());
     let buy = widths.into_iter().filter_map(|width| {
-        let cloth = Cloth { width, folded: true, one_way: false, selvedge }.convert_lengths(unit, Unit::Cm);
+        let cloth = Cloth { width, folded: true, one_way: false, selvedge }.convert_lengths(ruler.unit(), Unit::Cm);
         let lay = pattern.lay(&cloth).ok()?;
-        Some(format!("{} at {width} {} wide", length_to_buy_text(&lay, unit), unit.name()))
+        Some(format!("{} at {width} {} wide", length_to_buy_text(&lay, ruler), ruler.unit_name()))
     });
     let buy = buy.collect::<Vec<_>>().join(", ");
     (!buy.is_empty()).then(|| format!("Cloth to buy: {buy}; a lay plan shows how."))

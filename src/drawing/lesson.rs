@@ -2,12 +2,12 @@
 //!
 //! For a student with paper, pencil and ruler. Figures are reduced, so that no page is at true scale.
 
+use super::body_figure::{BODY_FIGURE_MM, NUMBER_RADIUS_MM, body_figure_marks, number_marks};
 use super::header::{LINE_SPACING_FACTOR, wrap_text_to_width};
 use super::panel_layout::{draft_title, left_text_mark, line_mark, text_mark};
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
-use crate::draft::Draft;
-use crate::geometry::{Cubic, Path, Point, Vector};
-use crate::lesson::{Lesson, PanelLesson, Step, StrokeKind, TextBlock, lesson_text_blocks};
+use crate::geometry::{Path, Point, Vector};
+use crate::lesson::{Lesson, Measurement, PanelLesson, Step, StrokeKind, TextBlock, lesson_text_blocks};
 
 // Size of a page, its margin, letter sizes, width of a figure and of the gap beside it, in millimetres.
 const PAGE_SIZE_MM: [f64; 2] = [210.0, 297.0];
@@ -15,9 +15,10 @@ const MARGIN_MM: f64 = 18.0;
 const TITLE_SIZE_MM: f64 = 7.0;
 const HEADING_SIZE_MM: f64 = 5.2;
 const TEXT_SIZE_MM: f64 = 3.9;
+const LIST_SIZE_MM: f64 = 3.5;
 const LABEL_SIZE_MM: f64 = 3.2;
 const FIGURE_SIZE_MM: [f64; 2] = [76.0, 54.0];
-const FIGURE_GAP_MM: f64 = 6.0;
+const FIGURE_GAP_MM: f64 = 5.0;
 
 /// Width of the text of a page, in millimetres.
 const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
@@ -41,14 +42,14 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
             TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_SIZE_MM, 0.0, 10.0),
             TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_SIZE_MM, 0.0, 60.0),
             TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, TEXT_SIZE_MM, 0.0, 0.0),
-            TextBlock::BodyFigure => writer.draw_body_sketch(&lesson.draft),
+            TextBlock::Measurements(list) => writer.draw_measurements(&list),
             TextBlock::Item(name, text) => writer.write_list_item(&name, &text),
             TextBlock::Step(number, panel, step) => writer.draw_step(number, panel, step),
         }
     }
     let window = PageWindow { at: Point::origin(), size_mm: [0.0; 2], from: Point::origin(), scale: 1.0 };
     let page = |(part, number)| PrintPage { name: format!("lesson {number}"), size_mm: PAGE_SIZE_MM, window, part };
-    let title = draft_title(&lesson.draft, lesson.unit);
+    let title = draft_title(&lesson.draft, lesson.ruler);
     let drawing = Drawing { title, notes: Vec::new(), key: Vec::new(), size_mm: PAGE_SIZE_MM, parts: Vec::new() };
     PrintLayout { drawing, pages: writer.pages.into_iter().zip(1..).map(page).collect() }
 }
@@ -106,49 +107,34 @@ impl PageWriter {
         let figure = StepFigure::new(panel, step, Point::new(MARGIN_MM, top));
         figure.marks(number).into_iter().for_each(|(kind, mark)| self.add_mark(kind, mark));
         let indent = FIGURE_SIZE_MM[0] + FIGURE_GAP_MM;
-        let number_start = Point::new(MARGIN_MM + indent, top + HEADING_SIZE_MM);
-        self.add_mark(LayerKind::Text, left_text_mark(number_start, &number.to_string(), HEADING_SIZE_MM));
+        let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
+        self.add_mark(
+            LayerKind::Text,
+            left_text_mark(Point::new(MARGIN_MM + indent, top + HEADING_SIZE_MM), &name, HEADING_SIZE_MM),
+        );
         self.y = top + HEADING_SIZE_MM;
         self.write_wrapped_text(&step.text, TEXT_SIZE_MM, indent, 0.0);
         self.y = self.y.max(top + FIGURE_SIZE_MM[1]) + FIGURE_GAP_MM;
     }
 
-    /// Draws a body from waist to knee, seen from the front, with the four measurements. The shape is a sketch.
-    fn draw_body_sketch(&mut self, draft: &Draft) {
-        const SKETCH_HEIGHT_MM: f64 = 78.0;
-        self.ensure_room_on_page(SKETCH_HEIGHT_MM + FIGURE_GAP_MM);
-        let (middle, top, body) = (MARGIN_MM + 45.0, self.y + 6.0, draft.body());
-        let scale = SKETCH_HEIGHT_MM * 0.9 / body.length.max(body.hip_depth * 2.0);
-        let [waist, hip] = [body.waist, body.hip].map(|girth| girth * 0.37 * scale / 2.0);
-        let depth = body.hip_depth * scale;
-        let hem = body.length * scale;
-        for side in [-1.0, 1.0] {
-            let at = |x: f64, y: f64| Point::new(middle + side * x, top + y);
-            let upper =
-                Cubic::new([at(waist, 0.0), at(waist * 1.1, depth * 0.4), at(hip, depth * 0.6), at(hip, depth)]);
-            let knee = hip * 0.72;
-            let lower = Cubic::new([at(hip, depth), at(hip, depth * 1.5), at(knee, hem * 0.8), at(knee, hem)]);
-            let rib = Cubic::new([at(waist * 1.12, -6.0), at(waist, -3.0), at(waist, -3.0), at(waist, 0.0)]);
-            let inner = Path::Line([at(1.0, depth * 1.35), at(1.5, hem)]);
-            let paths = [rib, upper, lower].map(Path::Cubic).into_iter().collect();
-            self.add_mark(LayerKind::Seam, Mark::Line { paths, stroke: LineStyle::Solid });
-            self.add_mark(LayerKind::Guide, Mark::Line { paths: vec![inner], stroke: LineStyle::Solid });
+    /// Draws the body with its tapes, and beside it how each measurement is taken, by its number.
+    fn draw_measurements(&mut self, list: &[Measurement]) {
+        self.ensure_room_on_page(BODY_FIGURE_MM[1] + FIGURE_GAP_MM);
+        let top = self.y;
+        let names = list.iter().map(|measurement| measurement.name.as_str());
+        for (kind, mark) in body_figure_marks(names, Point::new(MARGIN_MM, top)) {
+            self.add_mark(kind, mark);
         }
-        for (half, y, name) in [(waist, 0.0, "waist"), (hip, depth, "hip")] {
-            let at = |x: f64, down: f64| Point::new(middle + x, top + y + down);
-            let tape = Cubic::new([at(-half, 0.0), at(-half * 0.4, 2.5), at(half * 0.4, 2.5), at(half, 0.0)]);
-            self.add_mark(LayerKind::Dart, Mark::Line { paths: vec![Path::Cubic(tape)], stroke: LineStyle::Dashed });
-            self.add_mark(LayerKind::Text, left_text_mark(Point::new(MARGIN_MM, top + y + 1.0), name, TEXT_SIZE_MM));
-        }
-        for (x, y, name) in [(hip + 8.0, depth, "hip depth"), (hip + 32.0, hem, "length")] {
-            let [from, to] = [0.0, y].map(|y| Point::new(middle + x, top + y));
-            let tick = Vector::new(2.0, 0.0);
-            for (a, b) in [(from, to), (from - tick, from + tick), (to - tick, to + tick)] {
-                self.add_mark(LayerKind::Dart, line_mark(a, b, LineStyle::Solid));
+        let indent = BODY_FIGURE_MM[0] + 2.0 * NUMBER_RADIUS_MM;
+        for (measurement, number) in list.iter().zip(1..) {
+            let Measurement { name, length, how } = measurement;
+            let at = Point::new(MARGIN_MM + indent - NUMBER_RADIUS_MM, self.y + TEXT_SIZE_MM);
+            for (kind, mark) in number_marks(at, number) {
+                self.add_mark(kind, mark);
             }
-            self.add_mark(LayerKind::Text, left_text_mark(to + Vector::new(3.0, -1.0), name, TEXT_SIZE_MM));
+            self.write_wrapped_text(&format!("{name} {length}: {how}"), LIST_SIZE_MM, indent + 2.0, 0.0);
         }
-        self.y = top + SKETCH_HEIGHT_MM + FIGURE_GAP_MM;
+        self.y = self.y.max(top + BODY_FIGURE_MM[1]) + FIGURE_GAP_MM;
     }
 }
 
@@ -202,7 +188,7 @@ impl<'a> StepFigure<'a> {
     }
 
     /// Returns ring and letter of each point that the step marks, and the letter of each point that the step measures from.
-    /// A letter stands on the left of its point where another point lies close on the right.
+    /// A letter stands on the left of its point where another point lies close on the right or above.
     fn point_rings_and_letters(&self) -> Vec<[(LayerKind, Mark); 2]> {
         let measures = &self.step.measures;
         let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);
@@ -210,7 +196,10 @@ impl<'a> StepFigure<'a> {
         let named = self.positions.iter().filter(|(letter, _)| is_named(*letter));
         let named: Vec<(char, Point)> = named.map(|(letter, at)| (*letter, self.to_page_mm(*at))).collect();
         let draw = |&(letter, at): &(char, Point)| {
-            let is_near = |other: Point| (0.1..6.0).contains(&(other.x - at.x)) && (other.y - at.y).abs() < 4.0;
+            let is_near = |other: Point| {
+                let [right, above] = [other.x - at.x, at.y - other.y];
+                (0.1..6.0).contains(&right) && above.abs() < 4.0 || right.abs() < 1.0 && (0.1..4.0).contains(&above)
+            };
             let across = if named.iter().any(|(_, other)| is_near(*other)) { -2.8 } else { 2.8 };
             let label = text_mark(at + Vector::new(across, -1.2), &letter.to_string(), LABEL_SIZE_MM, false);
             let ring = if is_new(letter) { Mark::Point { at } } else { line_mark(at, at, LineStyle::Solid) };

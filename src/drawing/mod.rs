@@ -15,6 +15,7 @@
 //! ```
 
 mod alteration;
+mod body_figure;
 mod header;
 mod lay;
 mod lesson;
@@ -34,7 +35,7 @@ pub use lay::{draw_lay, draw_lay_on_page};
 pub use lesson::draw_lesson;
 pub use panels::draw_draft;
 pub use paper::Paper;
-pub use pieces::draw_pattern;
+pub use pieces::{draw_pattern, with_cloth_note};
 pub use print::{PageWindow, PrintLayout, PrintPage, paginate};
 pub use size_nest::draw_nest;
 

@@ -5,9 +5,9 @@
 
 use super::{LineStyle, Mark, Part, TextAlign};
 use crate::draft::{Draft, Half, Panel};
-use crate::field::Unit;
-use crate::geometry::{Path, Point, Vector};
+use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::pattern::{Pattern, PieceName};
+use crate::ruler::Ruler;
 
 use super::LayerKind::{Fold, Grain, Guide, Text};
 
@@ -127,8 +127,8 @@ impl<'a> PlacedPanel<'a> {
 }
 
 /// Returns a label followed by a length, given in centimetres and shown in `unit`, such as "hem 25.5 cm".
-pub(super) fn labelled_length(unit: Unit, label: &str, length_cm: f64) -> String {
-    format!("{label} {}", unit.format_with_unit(length_cm))
+pub(super) fn labelled_length(ruler: Ruler, label: &str, length_cm: f64) -> String {
+    format!("{label} {}", ruler.format_with_unit(length_cm))
 }
 
 pub(super) fn line_mark(from: Point, to: Point, stroke: LineStyle) -> Mark {
@@ -170,6 +170,23 @@ pub(super) fn rectangle_outline(corner: Point, [width, height]: [f64; 2], stroke
     Mark::Line { paths: corners.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect(), stroke }
 }
 
+/// Creates a ring of four curves as a closed line mark, given its middle and radius in millimetres.
+pub(super) fn ring_mark(middle: Point, radius: f64) -> Mark {
+    // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
+    const HANDLE: f64 = 0.5523;
+    let quarter = |k: usize| {
+        let turns = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]].map(|[x, y]| Vector::new(x, y) * radius);
+        let (start, end) = (turns[k], turns[(k + 1) % 4]);
+        Path::Cubic(Cubic::new([
+            middle + start,
+            middle + start + end * HANDLE,
+            middle + end + start * HANDLE,
+            middle + end,
+        ]))
+    };
+    Mark::Line { paths: (0..4).map(quarter).collect(), stroke: LineStyle::Solid }
+}
+
 /// Returns the name of a panel in capitals: "BACK" or "FRONT".
 pub(super) fn panel_name_capitals(half: Half) -> &'static str {
     match half {
@@ -194,23 +211,23 @@ pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> Option<String> {
 }
 
 /// Returns the text that lists the allowances of a pattern as cut, in `unit`.
-pub(super) fn allowances_text(pattern: &Pattern, unit: Unit) -> String {
+pub(super) fn allowances_text(pattern: &Pattern, ruler: Ruler) -> String {
     let [waist, side, hem, centre_back] =
-        pattern.cut_allowances.into_array().map(|allowance| unit.format_given_length(allowance));
+        pattern.cut_allowances.into_array().map(|allowance| ruler.format_given_length(allowance));
     format!(
         "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at the fold.",
-        unit.name()
+        ruler.unit_name()
     )
 }
 
 /// Returns the one-line title for the drawing of a draft or its pattern: measurements, ease and unit.
-pub(super) fn draft_title(draft: &Draft, unit: Unit) -> String {
+pub(super) fn draft_title(draft: &Draft, ruler: Ruler) -> String {
     let (body, ease) = (draft.body(), draft.ease());
-    let [waist, hip, hip_depth, length] = body.into_array().map(|value| unit.format_for_cutters(value));
-    let [waist_ease, hip_ease] = ease.into_array().map(|value| unit.format_for_cutters(value));
+    let [waist, hip, hip_depth, length] = body.into_array().map(|value| ruler.format_length(value));
+    let [waist_ease, hip_ease] = ease.into_array().map(|value| ruler.format_length(value));
     format!(
         "Straight skirt for waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {waist_ease} at the \
          waist, {hip_ease} at the hip ({})",
-        unit.name()
+        ruler.unit_name()
     )
 }

@@ -12,13 +12,14 @@ use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern;
+use crate::ruler::Ruler;
 
 // Margin around the drawing, height of the texts above the panels, and gap between back and front, in millimetres.
 const MARGIN_MM: f64 = 14.0;
 const HEADER_HEIGHT_MM: f64 = 44.0;
 const PANEL_GAP_MM: f64 = 34.0;
 
-/// Draws the seam lines of both panels of a draft at true scale, without allowances; printed lengths are in `unit`.
+/// Draws the seam lines of both panels of a draft at true scale, without allowances; lengths are printed by `ruler`.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
@@ -30,7 +31,8 @@ const PANEL_GAP_MM: f64 = 34.0;
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_draft(draft: &Draft, unit: Unit) -> Drawing {
+pub fn draw_draft(draft: &Draft, ruler: impl Into<Ruler>) -> Drawing {
+    let ruler = ruler.into();
     // A waist larger than the hip reaches out of its panel and rises above the side.
     let max_width = |panel: &Panel| panel.width.max(panel.waist_width) * MM_PER_CM;
     let rise = draft.panels().map(|panel| -panel.waist_lowering.min(0.0)).into_iter().fold(0.0, f64::max) * MM_PER_CM;
@@ -46,15 +48,15 @@ pub fn draw_draft(draft: &Draft, unit: Unit) -> Drawing {
         // Balance mark on the side seam at the hip line, matched when the side seam is sewn.
         let balance_mark = [-0.6, 0.3].map(|x| Point::new(panel.width + x, placed.hip_depth));
         part.add_mark(LayerKind::Guide, placed.polyline(&balance_mark, LineStyle::Solid));
-        draw_panel_texts(&placed, &mut part, unit);
+        draw_panel_texts(&placed, &mut part, ruler);
         part
     };
     let mut shared = Part::new("around", "", 0);
-    let title = draft_title(draft, unit);
-    draw_print_scale_test_line(&mut shared, unit, Point::new(MARGIN_MM, MARGIN_MM + HEADER_HEIGHT_MM - 14.0));
+    let title = draft_title(draft, ruler);
+    draw_print_scale_test_line(&mut shared, ruler, Point::new(MARGIN_MM, MARGIN_MM + HEADER_HEIGHT_MM - 14.0));
     let (middle, width) = (f64::midpoint(MARGIN_MM, right), right - MARGIN_MM);
     let between_panels = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM / 2.0;
-    let side_seam_text = labelled_length(unit, "side seam", draft.back.edge_length(Role::Side));
+    let side_seam_text = labelled_length(ruler, "side seam", draft.back.edge_length(Role::Side));
     for (line, text) in [(1.0, title.as_str()), (2.4, DRAFT_CAUTION)] {
         let size = letter_size_to_fit(text, LETTER_MM, width);
         shared
@@ -75,8 +77,8 @@ const DRAFT_CAUTION: &str =
     "Seam lines: add allowances. Fold each dart shut before cutting the waist. Sew a trial garment (toile) first.";
 
 /// Draws a labelled horizontal line of 10 cm or 4 in, by which a ruler checks the scale of a print.
-fn draw_print_scale_test_line(part: &mut Part, unit: Unit, start: Point) {
-    let (length_mm, label) = match unit {
+fn draw_print_scale_test_line(part: &mut Part, ruler: Ruler, start: Point) {
+    let (length_mm, label) = match ruler.unit() {
         Unit::Cm | Unit::Mm => (100.0, "10 cm: measure before cutting"),
         Unit::In => (101.6, "4 in: measure before cutting"),
     };
@@ -115,7 +117,7 @@ fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
 }
 
 /// Draws the texts on a panel of a draft: name, cutting instructions, lengths and dart sizes.
-fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
+fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, ruler: Ruler) {
     let PlacedPanel { panel, hip_depth, length: hem, .. } = *placed;
     let (copies, centre) = match panel.half {
         Half::Back => ("cut 2 (mirrored), centre back seam", "centre back"),
@@ -128,25 +130,25 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
         panel_name_capitals(panel.half),
         &[
             copies.to_owned(),
-            labelled_length(unit, "width at the hip", panel.width),
-            labelled_length(unit, "waist, darts closed,", panel.edge_length(Role::Waist)),
-            labelled_length(unit, side_change, (panel.width - panel.waist_width).abs()),
+            labelled_length(ruler, "width at the hip", panel.width),
+            labelled_length(ruler, "waist, darts closed,", panel.edge_length(Role::Waist)),
+            labelled_length(ruler, side_change, (panel.width - panel.waist_width).abs()),
             format!(
                 "{} {comparison} than at the side",
-                labelled_length(unit, "waist at the centre", panel.waist_lowering.abs())
+                labelled_length(ruler, "waist at the centre", panel.waist_lowering.abs())
             ),
         ],
     );
-    let hip_label = labelled_length(unit, "hip line at hip depth", hip_depth);
+    let hip_label = labelled_length(ruler, "hip line at hip depth", hip_depth);
     placed.draw_level_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, LETTER_MM * 0.8);
-    let hem_label = labelled_length(unit, "hem", panel.edge_length(Role::Hem));
+    let hem_label = labelled_length(ruler, "hem", panel.edge_length(Role::Hem));
     placed.draw_level_text(part, panel.width * 0.5, hem + 0.9, &hem_label, LETTER_MM);
     let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
-    placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.edge_length(Role::Centre)), LETTER_MM);
+    placed.draw_upward_text(part, label_x, &labelled_length(ruler, centre, panel.edge_length(Role::Centre)), LETTER_MM);
     placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
     for dart in &panel.darts {
-        let size = format!("{} × {} long", unit.format_for_cutters(dart.intake), unit.format_for_cutters(dart.length));
-        let distance = format!("{} from centre", unit.format_for_cutters(dart.centre));
+        let size = format!("{} × {} long", ruler.format_length(dart.intake), ruler.format_length(dart.length));
+        let distance = format!("{} from centre", ruler.format_length(dart.centre));
         placed.draw_level_text(part, dart.centre, dart.tip.y + 0.7, &size, LETTER_MM * 0.8);
         placed.draw_level_text(part, dart.centre, dart.tip.y + 1.3, &distance, LETTER_MM * 0.8);
     }

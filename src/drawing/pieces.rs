@@ -12,17 +12,18 @@ use super::panel_layout::{
 use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::Role;
-use crate::field::Unit;
 use crate::geometry::{Path, Point};
 use crate::pattern::{NotchPlace, Pattern, Piece, PieceName};
+use crate::ruler::Ruler;
 use crate::text::is_blank;
 
 // Margin around the pieces, and gap between back and front, in millimetres.
 const MARGIN_MM: f64 = 5.0;
 const PIECE_GAP_MM: f64 = 10.0;
 
-/// Draws the pieces of a pattern at true scale, with printed lengths in `unit`. Test squares and notes are not drawn:
-/// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these.
+/// Draws the pieces of a pattern at true scale, with lengths printed by `ruler`. Test squares and notes are not drawn:
+/// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these; for the cloth to buy, see
+/// [`with_cloth_note`].
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -34,48 +35,69 @@ const PIECE_GAP_MM: f64 = 10.0;
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
+pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
+    let ruler = ruler.into();
     let [back, front] = pattern.pieces().map(Piece::bounds);
     let top = MARGIN_MM - back[0].y.min(front[0].y) * MM_PER_CM;
     let left = MARGIN_MM - back[0].x * MM_PER_CM;
     let right = left + (back[1].x + front[1].x) * MM_PER_CM + PIECE_GAP_MM;
     let bottom = top + back[1].y.max(front[1].y) * MM_PER_CM;
-    let name = pattern.label(unit);
+    let name = pattern.label(ruler);
     let start = if is_blank(&pattern.cutting().name) { String::new() } else { format!("{name}. ") };
     let draw_piece = |(k, piece): (usize, &Piece), x| {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
         draw_piece_lines(&placed, piece, &mut part);
         let lines = std::iter::once(name.clone()).chain(piece_number_text(pattern, k)).collect();
-        draw_piece_texts(&placed, piece, pattern, unit, lines, &mut part);
+        draw_piece_texts(&placed, piece, pattern, ruler, lines, &mut part);
         part
     };
     let mut parts = vec![draw_piece((0, &pattern.back), left), draw_piece((1, &pattern.front), right)];
     let origins = [left, right].map(|x| Point::new(x, top));
     let (waist_pieces, size_mm) =
-        draw_waist_pieces(pattern, origins, [right + MARGIN_MM, bottom + MARGIN_MM], MARGIN_MM, unit);
+        draw_waist_pieces(pattern, origins, [right + MARGIN_MM, bottom + MARGIN_MM], MARGIN_MM, ruler);
     parts.extend(waist_pieces);
-    let notes = [finished_measurements_note(pattern, unit), format!("{start}{}", allowances_text(pattern, unit))];
-    let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain(cloth_to_buy_note(pattern, unit));
-    let notes = notes.chain([
+    let notes = [finished_measurements_note(pattern, ruler), format!("{start}{}", allowances_text(pattern, ruler))];
+    let notes = notes.into_iter().chain(waist_finish_note(pattern, ruler)).chain([
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
         NOTE_BEFORE_CUTTING.to_owned(),
     ]);
-    Drawing { title: draft_title(pattern.draft(), unit), notes: notes.collect(), key: Vec::new(), size_mm, parts }
+    Drawing { title: draft_title(pattern.draft(), ruler), notes: notes.collect(), key: Vec::new(), size_mm, parts }
+}
+
+/// Returns the drawing of a pattern with a note on the cloth to buy at two usual widths, for a page to print. The note takes
+/// two lays, fifty times as long as the drawing.
+///
+/// ```
+/// use kirtle::drawing::{draw_pattern, with_cloth_note};
+/// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+///
+/// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+/// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
+/// let drawing = with_cloth_note(draw_pattern(&pattern, Unit::Cm), &pattern, Unit::Cm);
+/// assert!(drawing.notes.iter().any(|note| note.starts_with("Cloth to buy: ")));
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[must_use]
+pub fn with_cloth_note(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
+    // The notes end with what is cut and stitched, and with what to do before.
+    let at = drawing.notes.len().saturating_sub(2);
+    drawing.notes.splice(at..at, cloth_to_buy_note(pattern, ruler.into()));
+    drawing
 }
 
 /// Returns the note on finished waist and hip, with body and ease, on the length of the zip opening, and on the pieces.
-fn finished_measurements_note(pattern: &Pattern, unit: Unit) -> String {
+fn finished_measurements_note(pattern: &Pattern, ruler: Ruler) -> String {
     let draft = pattern.draft();
     let (body, ease) = (draft.body(), draft.ease());
     let hip = 2.0 * draft.panels().iter().map(|panel| panel.width).sum::<f64>();
     let lengths = [draft.sewn_waist(), body.waist, ease.waist, hip, body.hip, ease.hip, pattern.opening()];
-    let [waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip] = lengths.map(|cm| unit.format_for_cutters(cm));
+    let [waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip] = lengths.map(|cm| ruler.format_length(cm));
     let names =
         pattern.pieces().map(Piece::name).into_iter().chain(pattern.waist_pieces.iter().map(|piece| piece.name));
     let names: Vec<String> = names.map(PieceName::name_in_words).collect();
-    let unit = unit.name();
+    let unit = ruler.unit_name();
     format!(
         "Finished waist {waist} {unit} (body {body_waist} + ease {waist_ease}), finished hip {hip} {unit} (body {body_hip} + \
          ease {hip_ease}), zip opening {zip} {unit}. {} pieces: {}.",
@@ -107,6 +129,8 @@ fn draw_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
         part.add_mark(LayerKind::Seam, placed.polyline(&vent.stitching, LineStyle::Dashed));
         let seam_above = [vent.fold[0], piece.panel.edges[0].path.start()];
         part.add_mark(LayerKind::Seam, placed.polyline(&seam_above, LineStyle::Dashed));
+        let hem = [vent.fold[1], Point::new(vent.stitching[1].x, vent.fold[1].y)];
+        part.add_mark(LayerKind::Seam, placed.polyline(&hem, LineStyle::Dashed));
     }
     for dart in &piece.panel.darts {
         let centre_line = [Point::new(dart.centre, dart.inner.y), dart.tip];
@@ -125,7 +149,7 @@ fn draw_piece_texts(
     placed: &PlacedPanel,
     piece: &Piece,
     pattern: &Pattern,
-    unit: Unit,
+    ruler: Ruler,
     mut lines: Vec<String>,
     part: &mut Part,
 ) {
@@ -142,13 +166,13 @@ fn draw_piece_texts(
     if let Some(vent) = &piece.vent {
         let [top, edge] = vent.stitching;
         let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
-        let height = labelled_length(unit, "vent", vent.fold[1].y - top.y);
+        let height = labelled_length(ruler, "vent", vent.fold[1].y - top.y);
         let words = format!("{height}: fold at the centre back, neaten the edge");
         let size = letter_size_to_fit(&words, LETTER_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), &words, size, true));
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
-        let label = labelled_length(unit, "zip opening ends here,", notch.along);
+        let label = labelled_length(ruler, "zip opening ends here,", notch.along);
         // The label stands above its mark, or below where the hip line would cross the letters.
         let y = notch.seam.y;
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);

@@ -10,9 +10,9 @@ use super::panel_layout::{
 };
 use super::{Drawing, KeyRow, LineStyle, Part};
 use crate::draft::{Edge, Role};
-use crate::field::Unit;
 use crate::geometry::{Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, Piece, grain_line};
+use crate::ruler::Ruler;
 use crate::sizes::Nest;
 use crate::text::is_blank;
 
@@ -49,19 +49,20 @@ const SIZE_LINE_STYLES: [LineStyle; 7] = [
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_nest(nest: &Nest, unit: Unit) -> Drawing {
+pub fn draw_nest(nest: &Nest, ruler: impl Into<Ruler>) -> Drawing {
+    let ruler = ruler.into();
     let sheet = NestSheet::new(nest);
     let mut sizes: Vec<[Part; 2]> =
         (0..nest.sizes().len()).map(|k| [0, 1].map(|half| sheet.draw_panel(k, half))).collect();
     let mut shared = Part::new("around", "", 0);
     for half in [0, 1] {
         sheet.draw_size_names(half, &mut sizes);
-        sheet.draw_shared_marks(half, &mut shared, unit);
+        sheet.draw_shared_marks(half, &mut shared, ruler);
     }
     let mut parts: Vec<Part> = sizes.into_iter().flatten().collect();
     parts.push(shared);
-    let (title, notes) = sheet.title_and_notes(unit);
-    Drawing { title, notes, key: size_key(nest, unit), size_mm: sheet.size_mm, parts }
+    let (title, notes) = sheet.title_and_notes(ruler);
+    Drawing { title, notes, key: size_key(nest, ruler), size_mm: sheet.size_mm, parts }
 }
 
 /// Returns the line style of the size at index `k` of a nest.
@@ -166,7 +167,7 @@ impl<'n> NestSheet<'n> {
     }
 
     /// Draws what all sizes of a panel share: names and instructions, grain line, fold, labels of lines.
-    fn draw_shared_marks(&self, half: usize, part: &mut Part, unit: Unit) {
+    fn draw_shared_marks(&self, half: usize, part: &mut Part, ruler: Ruler) {
         let pattern = &self.sizes[0].1;
         let piece = pattern.pieces()[half];
         let smallest = self.place_panel(0, half);
@@ -200,7 +201,7 @@ impl<'n> NestSheet<'n> {
             // The label stands below all marks, and not across the hip line.
             let lowest = self.lowest_opening_end_cm() + 0.55;
             let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };
-            placed.draw_zip_end_label(part, &labelled_length(unit, "zip opening ends here,", pattern.opening()), x, y);
+            placed.draw_zip_end_label(part, &labelled_length(ruler, "zip opening ends here,", pattern.opening()), x, y);
         }
     }
 
@@ -213,20 +214,20 @@ impl<'n> NestSheet<'n> {
     }
 
     /// Returns the title of the nest, and the notes on tracing or cutting one size.
-    fn title_and_notes(&self, unit: Unit) -> (String, Vec<String>) {
+    fn title_and_notes(&self, ruler: Ruler) -> (String, Vec<String>) {
         let Some((smallest, pattern)) = self.sizes.first() else { return Default::default() };
         let name = &pattern.cutting().name;
         let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
-        let [waist, hip] = pattern.draft().ease().into_array().map(|ease| unit.format_for_cutters(ease));
+        let [waist, hip] = pattern.draft().ease().into_array().map(|ease| ruler.format_length(ease));
         let title = format!(
             "{start}Straight skirt, {}; ease {waist} at the waist, {hip} at the hip ({})",
             self.size_range_in_words(),
-            unit.name()
+            ruler.unit_name()
         );
         let lines = if self.draws_seam_lines {
             "The lines are seam lines: add allowances.".to_owned()
         } else {
-            format!("The lines are cut lines. {}", allowances_text(pattern, unit))
+            format!("The lines are cut lines. {}", allowances_text(pattern, ruler))
         };
         let notes = vec![
             "Measure waist and hip, find your size in the key, and follow its line and its name on back and front."
@@ -252,13 +253,14 @@ impl<'n> NestSheet<'n> {
 }
 
 /// Returns the key of a nest: a row of heads, then a row for each size with its body and the finished girths.
-fn size_key(nest: &Nest, unit: Unit) -> Vec<KeyRow> {
+fn size_key(nest: &Nest, ruler: Ruler) -> Vec<KeyRow> {
     let heads = ["size", "waist", "hip", "hip depth", "length", "finished waist", "finished hip"];
-    let heads = heads.map(|head| if head == "size" { format!("size ({})", unit.name()) } else { head.to_owned() });
+    let heads =
+        heads.map(|head| if head == "size" { format!("size ({})", ruler.unit_name()) } else { head.to_owned() });
     let row = |(k, (name, pattern)): (usize, &(String, Pattern))| {
         let (body, ease) = (pattern.draft().body(), pattern.draft().ease());
         let lengths = body.into_array().into_iter().chain([body.waist + ease.waist, body.hip + ease.hip]);
-        let cells = std::iter::once(name.clone()).chain(lengths.map(|cm| unit.format_for_cutters(cm))).collect();
+        let cells = std::iter::once(name.clone()).chain(lengths.map(|cm| ruler.format_length(cm))).collect();
         KeyRow { stroke: Some(line_style_of_size(k)), cells }
     };
     std::iter::once(KeyRow { stroke: None, cells: heads.to_vec() })

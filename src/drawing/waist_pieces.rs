@@ -8,9 +8,9 @@ use super::panel_layout::{
 };
 use super::{LayerKind, LineStyle, Part};
 use crate::draft::Role;
-use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, PieceName, WaistFinishKind, WaistPiece};
+use crate::ruler::Ruler;
 
 /// Line of text on a piece that is also cut of interfacing, a stiffening cloth.
 const INTERFACING_INSTRUCTION: &str = "also of interfacing";
@@ -23,9 +23,9 @@ pub(super) fn draw_waist_pieces(
     origins: [Point; 2],
     mut size: [f64; 2],
     margin: f64,
-    unit: Unit,
+    ruler: Ruler,
 ) -> (Vec<Part>, [f64; 2]) {
-    let (name, [width, height]) = (pattern.label(unit), size);
+    let (name, [width, height]) = (pattern.label(ruler), size);
     let draw = |(k, piece): (usize, &WaistPiece)| {
         let [min, max] = piece.bounds();
         let (panel, x, top) = match piece.name {
@@ -129,10 +129,10 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
 }
 
 /// Returns the note on the pieces that finish the waist, or `None` for a pattern without them.
-pub(super) fn waist_finish_note(pattern: &Pattern, unit: Unit) -> Option<String> {
+pub(super) fn waist_finish_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
     let finish = pattern.cutting().finish?;
-    let [width, underlap, depth] = finish.lengths.into_array().map(|length| unit.format_given_length(length));
-    let (waist, unit) = (unit.format_for_cutters(pattern.draft().sewn_waist()), unit.name());
+    let [width, underlap, depth] = finish.lengths.into_array().map(|length| ruler.format_given_length(length));
+    let (waist, unit) = (ruler.format_length(pattern.draft().sewn_waist()), ruler.unit_name());
     Some(match finish.kind {
         WaistFinishKind::Facing => format!(
             "Facing: {depth} {unit} deep, the darts closed; allowances as the skirt's, none at its lower edge: neaten that \

@@ -12,11 +12,11 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use super::dxf::dxf;
 use super::svg::{SvgScale, svg};
 use crate::document::{LayReport, PatternReport};
-use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_header};
+use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_cloth_note, with_header};
 use crate::error::{Code, Problem, Problems};
-use crate::field::Unit;
 use crate::lesson::Lesson;
 use crate::pattern::{Lay, Pattern};
+use crate::ruler::Ruler;
 
 /// Reason why a file was not written.
 #[derive(Debug)]
@@ -57,7 +57,7 @@ const DRAWING_FILE_EXTENSIONS: &str = if cfg!(feature = "pdf") { ".pdf, .svg or 
 impl Pattern {
     /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,
     /// `.svg` with a header above the pieces, `.dxf`, or `.json` by the schema `pattern`. Lengths in the texts
-    /// and in JSON are in `unit`.
+    /// are by `ruler`, in JSON in its unit.
     ///
     /// # Errors
     /// [`SaveError::Refused`] for another extension, for paper too small, and for the path of a device or pipe;
@@ -76,9 +76,9 @@ impl Pattern {
     /// assert!(refused.to_string().starts_with("path: \"pattern.txt\" is not a name that ends with"));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
+    pub fn save(&self, path: impl AsRef<Path>, ruler: impl Into<Ruler>, paper: &Paper) -> Result<(), SaveError> {
         let path = refuse_nul_in_path(path.as_ref())?;
-        write_file_atomically(path, &self.file_bytes(path, unit, paper)?)
+        write_file_atomically(path, &self.file_bytes(path, ruler, paper)?)
     }
 
     /// Returns the bytes of the file that [`save`](Self::save) writes, for a caller without a file system; only the
@@ -98,18 +98,29 @@ impl Pattern {
     /// assert_eq!(pattern.file_bytes("pattern.txt", Unit::Cm, &paper).unwrap_err()[0].code, Code::UnknownChoice);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn file_bytes(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<Vec<u8>, Problems> {
-        let path = path.as_ref();
+    pub fn file_bytes(
+        &self,
+        path: impl AsRef<Path>,
+        ruler: impl Into<Ruler>,
+        paper: &Paper,
+    ) -> Result<Vec<u8>, Problems> {
+        let (path, ruler) = (path.as_ref(), ruler.into());
         match file_extension_in_lower_case(path).as_str() {
-            "json" => Ok(PatternReport::new(self, unit).to_json().into_bytes()),
-            _ => bytes_of_drawing(path, &draw_pattern(self, unit), paper, PATTERN_FILE_EXTENSIONS),
+            "json" => Ok(PatternReport::new(self, ruler.unit()).to_json().into_bytes()),
+            extension => {
+                let drawing = draw_pattern(self, ruler);
+                // DXF has no notes.
+                let drawing = if extension == "dxf" { drawing } else { with_cloth_note(drawing, self, ruler) };
+                bytes_of_drawing(path, &drawing, paper, PATTERN_FILE_EXTENSIONS)
+            }
         }
     }
 }
 
 impl Lay {
     /// Saves the lay to a file in the format of its extension: `.pdf` (with the feature `pdf`) on one page of `paper`,
-    /// `.svg` at a fifth of true size, or `.json` by the schema `lay`. Lengths in the texts and in JSON are in `unit`.
+    /// `.svg` at a fifth of true size, or `.json` by the schema `lay`. Lengths in the texts
+    /// are by `ruler`, in JSON in its unit.
     ///
     /// # Errors
     /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
@@ -130,13 +141,13 @@ impl Lay {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
-    pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
-        let path = refuse_nul_in_path(path.as_ref())?;
+    pub fn save(&self, path: impl AsRef<Path>, ruler: impl Into<Ruler>, paper: &Paper) -> Result<(), SaveError> {
+        let (path, ruler) = (refuse_nul_in_path(path.as_ref())?, ruler.into());
         let bytes = match file_extension_in_lower_case(path).as_str() {
             #[cfg(feature = "pdf")]
-            "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, unit, paper)?),
-            "svg" => svg(&draw_lay(self, unit), SvgScale::True).into_bytes(),
-            "json" => LayReport::new(self, unit).to_json().into_bytes(),
+            "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, ruler, paper)?),
+            "svg" => svg(&draw_lay(self, ruler), SvgScale::True).into_bytes(),
+            "json" => LayReport::new(self, ruler.unit()).to_json().into_bytes(),
             _ => return Err(unknown_file_extension_problem(path, LAY_FILE_EXTENSIONS).into()),
         };
         write_file_atomically(path, &bytes)

@@ -27,6 +27,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::field::Unit;
+use crate::ruler::Ruler;
 
 /// Declares the enum [`FindingCode`]. Each row has a variant, its name in JSON, and its message template, in which
 /// `{panel}`, `{measured}` and `{limit}` stand for a panel and formatted values.
@@ -179,7 +180,7 @@ fn distinguishable_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
 
 /// Formats two lengths, given in centimetres, in `unit`, with the fewest decimals that tell unequal lengths apart.
 fn distinguishable_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2] {
-    let short = lengths_cm.map(|length_cm| unit.format_for_cutters(length_cm));
+    let short = lengths_cm.map(|length_cm| Ruler::from(unit).format_length(length_cm));
     let texts = distinguishable_texts(short, lengths_cm.map(|length_cm| unit.length_from_cm(length_cm)));
     texts.map(|text| format!("{text} {}", unit.name()))
 }

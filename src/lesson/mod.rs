@@ -20,13 +20,13 @@ mod steps;
 mod text;
 
 pub use steps::{Measure, PanelLesson, Step, Stroke, StrokeKind};
-pub(crate) use text::{TextBlock, lesson_text_blocks};
+pub(crate) use text::{Measurement, TextBlock, lesson_text_blocks};
 
 use std::cmp::Ordering;
 
 use crate::draft::{Draft, Role};
-use crate::field::Unit;
 use crate::geometry::{Cubic, Path, Point};
+use crate::ruler::Ruler;
 
 /// Number of equal parameter intervals of a drawn curve at whose ends its distance from the exact curve is measured.
 const COMPARED_INTERVALS: u32 = 16;
@@ -36,8 +36,8 @@ const COMPARED_INTERVALS: u32 = 16;
 pub struct Lesson {
     /// Exact draft that the steps draw.
     pub draft: Draft,
-    /// Unit of the lengths in the texts: centimetres to the millimetre, or inches to the sixteenth.
-    pub unit: Unit,
+    /// Ruler of the lengths in the texts.
+    pub ruler: Ruler,
     /// Steps that draw the back.
     pub back: PanelLesson,
     /// Steps that draw the front.
@@ -45,20 +45,24 @@ pub struct Lesson {
 }
 
 /// Errors of a pattern drawn by hand, compared with the exact draft, in millimetres.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
 pub struct HandDifference {
     /// Largest distance of a marked point from the exact point, or of a drawn curve from the exact curve.
     pub distance_mm: f64,
     /// Sewn waist, all around, of the pattern drawn by hand minus the sewn waist of the draft.
     pub waist_mm: f64,
+    /// Side seam, from waist to hem, of the pattern drawn by hand minus that of the draft; back and front are drawn alike.
+    pub side_mm: f64,
 }
 
 impl Draft {
-    /// Returns the lesson of this draft, with the lengths of its texts in `unit`.
+    /// Returns the lesson of this draft, with the lengths of its texts by `ruler`.
     #[must_use]
-    pub fn lesson(&self, unit: Unit) -> Lesson {
-        let [back, front] = self.panels().map(|panel| PanelLesson::new(self, panel, unit));
-        Lesson { draft: self.clone(), unit, back, front }
+    pub fn lesson(&self, ruler: impl Into<Ruler>) -> Lesson {
+        let ruler = ruler.into();
+        let [back, front] = self.panels().map(|panel| PanelLesson::new(self, panel, ruler));
+        Lesson { draft: self.clone(), ruler, back, front }
     }
 }
 
@@ -72,14 +76,16 @@ impl Lesson {
     /// Draws the steps with every length rounded to the marks of a ruler, and compares the result with the exact draft.
     #[must_use]
     pub fn rounding(&self) -> HandDifference {
-        self.difference_when(|length| self.unit.round_to_ruler_mark(length))
+        self.difference_when(|length| self.ruler.round_to_step(length))
     }
 
     /// Draws the steps with `ruler` applied to every length, in centimetres, and compares the result with the exact
     /// draft.
     #[must_use]
     pub fn difference_when(&self, ruler: impl Fn(f64) -> f64) -> HandDifference {
-        let (mut distance, mut waist) = (0.0, 0.0);
+        let body = self.draft.body();
+        let below_hip = ruler(body.length) - ruler(body.hip_depth) - (body.length - body.hip_depth);
+        let (mut distance, mut waist, mut side) = (0.0, 0.0, below_hip);
         for (lesson, panel) in self.panels().into_iter().zip(self.draft.panels()) {
             let (exact, drawn) = (lesson.points(|length| length), lesson.points(&ruler));
             distance = exact.iter().zip(&drawn).map(|((_, a), (_, b))| (a - b).norm()).fold(distance, f64::max);
@@ -88,13 +94,16 @@ impl Lesson {
                 for (stroke, path) in strokes.zip(panel.paths(role)) {
                     let curve = stroke.paths(&drawn);
                     distance = curve.iter().map(|part| max_distance_from_path(part, path)).fold(distance, f64::max);
+                    let longer = curve.iter().map(Path::length).sum::<f64>() - path.length();
                     if role == Role::Waist {
-                        waist += 2.0 * (curve.iter().map(Path::length).sum::<f64>() - path.length());
+                        waist += 2.0 * longer;
+                    } else {
+                        side += longer / 2.0;
                     }
                 }
             }
         }
-        HandDifference { distance_mm: distance * 10.0, waist_mm: waist * 10.0 }
+        HandDifference { distance_mm: distance * 10.0, waist_mm: waist * 10.0, side_mm: side * 10.0 }
     }
 }
 
@@ -108,7 +117,7 @@ fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
 
 /// Returns the smooth curve that a hand draws through points: one cubic between neighbours, and at each point the tangent of
 /// the parabola through the point and its two neighbours.
-fn curve_through_points(points: &[Point]) -> Vec<Path> {
+pub(crate) fn curve_through_points(points: &[Point]) -> Vec<Path> {
     let [first, .., last] = points else { return Vec::new() };
     if points.len() == 2 {
         return vec![Path::Line([*first, *last])];

@@ -5,8 +5,8 @@
 
 use super::curve_through_points;
 use crate::draft::{Draft, Half, Panel, Role};
-use crate::field::Unit;
 use crate::geometry::{Path, Point};
+use crate::ruler::Ruler;
 
 /// Depths below the waist at the side of the points that mark the curve of the side seam, as shares of the hip depth.
 const SIDE_SEAM_MARK_DEPTHS: [f64; 3] = [0.25, 0.5, 0.75];
@@ -23,7 +23,7 @@ pub struct PanelLesson {
 /// Step of drawing a panel by hand: points to mark, and strokes that join points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
-    /// Instruction in whole sentences, with lengths in the unit of the lesson.
+    /// Instruction in whole sentences, with lengths by the ruler of the lesson.
     pub text: String,
     /// Points that the step marks, in order.
     pub measures: Vec<Measure>,
@@ -70,6 +70,15 @@ pub enum StrokeKind {
     Waist,
 }
 
+impl Step {
+    /// Returns whether the step is common practice, as the frame of the panel is; what lies above the hip line is derived from
+    /// the method.
+    #[must_use]
+    pub fn is_common_practice(&self) -> bool {
+        !self.is_above_hip
+    }
+}
+
 impl Stroke {
     /// Returns the paths of the stroke; `positions` gives the position of each letter.
     #[must_use]
@@ -90,8 +99,8 @@ impl PanelLesson {
         marked
     }
 
-    pub(super) fn new(draft: &Draft, panel: &Panel, unit: Unit) -> Self {
-        let mut builder = PanelLessonBuilder { unit, marked: Vec::new(), steps: Vec::new() };
+    pub(super) fn new(draft: &Draft, panel: &Panel, ruler: Ruler) -> Self {
+        let mut builder = PanelLessonBuilder { ruler, marked: Vec::new(), steps: Vec::new() };
         builder.add_frame_steps(draft, panel);
         builder.add_side_seam_steps(draft, panel);
         let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| builder.add_dart_step(panel, k)).collect();
@@ -103,7 +112,7 @@ impl PanelLesson {
 
 /// Builder of the steps of one panel: the points marked so far, with their letters, and the steps written so far.
 struct PanelLessonBuilder {
-    unit: Unit,
+    ruler: Ruler,
     marked: Vec<(char, Point)>,
     steps: Vec<Step>,
 }
@@ -123,13 +132,13 @@ impl PanelLessonBuilder {
     }
 
     fn format_length(&self, cm: f64) -> String {
-        self.unit.format_for_cutters(cm.abs())
+        self.ruler.format_length(cm.abs())
     }
 
     /// Describes a measure in words: `from A out 8.4 and down 0.6 to M`.
     fn measure_in_words(&self, measure: &Measure) -> String {
         let way = |distance: f64, [ahead, back]: [&str; 2]| {
-            let is_marked = self.unit.round_to_ruler_mark(distance) != 0.0;
+            let is_marked = self.ruler.round_to_step(distance) != 0.0;
             is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.format_length(distance)))
         };
         let ways = [way(measure.out, ["out", "in"]), way(measure.down, ["down", "up"])];

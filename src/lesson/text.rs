@@ -1,8 +1,10 @@
 //! The pages of a lesson as blocks of text, from which Markdown and the printed pages are made.
 
 use super::{Lesson, PanelLesson, Step};
-use crate::draft::Half;
-use crate::field::Unit;
+use crate::body::{Body, Figure};
+use crate::draft::{Draft, Half};
+use crate::field::Field;
+use crate::ruler::Ruler;
 
 /// Part of the text of a lesson: title, heading, paragraph, figure, list item or step.
 pub(crate) enum TextBlock<'a> {
@@ -12,20 +14,34 @@ pub(crate) enum TextBlock<'a> {
     Heading(&'static str),
     /// Paragraph.
     Paragraph(String),
-    /// Drawing of the body with the four measurements.
-    BodyFigure,
+    /// Measurements to take: numbered in a drawing of the body.
+    Measurements(Vec<Measurement>),
     /// Item of a list: its number or name, and its text.
     Item(String, String),
     /// Step of a panel, with its number.
     Step(usize, &'a PanelLesson, &'a Step),
 }
 
-/// Instructions for taking the four body measurements: waist, hip, hip depth, length (common practice).
-const HOW_TO_MEASURE: [&str; 4] = [
+/// Measurement in a list: its name, its length on the body, and how it is taken.
+pub(crate) struct Measurement {
+    pub(crate) name: String,
+    pub(crate) length: String,
+    pub(crate) how: &'static str,
+}
+
+/// Instructions for taking each measurement of a body, then of its figure (common practice).
+const HOW_TO_MEASURE: [&str; Body::FIELDS.len() + Figure::FIELDS.len()] = [
     "around the natural waist, where a narrow tape tied around the body settles",
     "around the fullest part of the hip, level all around",
     "at the side, from the waist straight down to the level of the fullest hip, not along the curve",
     "at the side, from the waist straight down to the wished hem",
+    "from the waist at the centre front straight down to the floor",
+    "from the waist at the side straight down to the floor",
+    "from the waist at the centre back straight down to the floor",
+    "over the front at the fullest hip, from side seam to side seam",
+    "over the front at the waist, from side seam to side seam",
+    "around belly or upper hip, where they are fullest",
+    "at the side, from the waist straight down to the high hip",
 ];
 
 /// Order of work for a trial garment (common practice).
@@ -69,12 +85,16 @@ const SIGNS_OF_BAD_FIT: [(&str, &str); 11] = [
     ("The hem is too high or too low all around.", "`--what length`."),
 ];
 
-const METHOD_LIMITS: &str = "The method knows girths and heights, not cloth, posture or taste. Two bodies with the same four numbers \
-                      get the same skirt; a full belly, a swayed back or unequal hips show only on the body. The trial garment decides.";
+/// Legend above the steps of a panel.
+const LEGEND: &str = "\"Out\" is towards the side, \"in\" towards the centre. * common practice; a step without a mark is derived from \
+                      the method, which computes its numbers.";
+
+const METHOD_LIMITS: &str = "The method does not know cloth, posture or taste: it knows girths and heights. Two bodies with the same numbers get \
+                      the same skirt; a full belly, a swayed back or unequal hips show only on the body. The trial garment decides.";
 
 /// Returns the text of a lesson as blocks, in reading order.
 pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
-    let (unit, draft) = (lesson.unit, &lesson.draft);
+    let (ruler, draft) = (lesson.ruler, &lesson.draft);
     let (body, ease) = (draft.body(), draft.ease());
     let mut blocks = vec![
         TextBlock::Title("A straight skirt, drawn by hand".to_owned()),
@@ -82,38 +102,38 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
             "Waist {}, hip {}, hip depth {}, length {}; ease {} at the waist and {} at the hip. Half a back and half a front \
              are drawn, with pencil, ruler, set square and hip curve. All lengths are in {}. This is geometry, not fit: sew \
              a trial garment (toile) first.",
-            unit.format_for_cutters(body.waist),
-            unit.format_for_cutters(body.hip),
-            unit.format_for_cutters(body.hip_depth),
-            unit.format_for_cutters(body.length),
-            unit.format_for_cutters(ease.waist),
-            unit.format_for_cutters(ease.hip),
-            if unit == Unit::Cm { "centimetres" } else { "inches" },
+            ruler.format_length(body.waist),
+            ruler.format_length(body.hip),
+            ruler.format_length(body.hip_depth),
+            ruler.format_length(body.length),
+            ruler.format_length(ease.waist),
+            ruler.format_length(ease.hip),
+            if ruler == Ruler::Cm { "centimetres" } else { "inches" },
         )),
         TextBlock::Heading("Measure"),
         TextBlock::Paragraph("Measure snugly, over what will be worn under the skirt.".to_owned()),
-        TextBlock::BodyFigure,
+        TextBlock::Measurements(measurements(draft, ruler)),
+        TextBlock::Paragraph(METHOD_LIMITS.to_owned()),
     ];
-    let names = ["waist", "hip", "hip depth", "length"];
-    let item = |(name, how): (&str, &str)| TextBlock::Item(name.to_owned(), how.to_owned());
-    blocks.extend(names.into_iter().zip(HOW_TO_MEASURE).map(item));
     for panel in lesson.panels() {
         blocks.push(TextBlock::Heading(match panel.half {
             Half::Back => "Draw the back",
             Half::Front => "Draw the front",
         }));
-        blocks.push(TextBlock::Paragraph("\"Out\" is towards the side, \"in\" towards the centre.".to_owned()));
+        blocks.push(TextBlock::Paragraph(LEGEND.to_owned()));
         blocks.extend(panel.steps.iter().zip(1..).map(|(step, number)| TextBlock::Step(number, panel, step)));
     }
     let difference = lesson.rounding();
     blocks.push(TextBlock::Heading("How exact it is"));
     blocks.push(TextBlock::Paragraph(format!(
         "With every length rounded to the {}, and the curves as smooth as a hip curve draws them, no line lies more than {:.1} mm \
-         from the computed pattern, and the sewn waist is {:.1} mm {} all around.",
-        if unit == Unit::Cm { "millimetre" } else { "sixteenth of an inch" },
+         from the computed pattern, the sewn waist is {:.1} mm {} all around, and each side seam {:.1} mm {}.",
+        ruler.step_in_words(),
         difference.distance_mm,
         difference.waist_mm.abs(),
-        if difference.waist_mm < 0.0 { "shorter" } else { "longer" },
+        longer_or_shorter(difference.waist_mm),
+        difference.side_mm.abs(),
+        longer_or_shorter(difference.side_mm),
     )));
     blocks.push(TextBlock::Heading("Sew a trial garment"));
     blocks.extend(
@@ -124,9 +144,22 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
         "Pin until it hangs well, measure what was pinned, and correct the draft with `kirtle correct`.".to_owned(),
     ));
     blocks.extend(SIGNS_OF_BAD_FIT.map(|(sign, correction)| TextBlock::Item(sign.to_owned(), correction.to_owned())));
-    blocks.push(TextBlock::Heading("What the method does not know"));
-    blocks.push(TextBlock::Paragraph(METHOD_LIMITS.to_owned()));
     blocks
+}
+
+fn longer_or_shorter(difference: f64) -> &'static str {
+    if difference < 0.0 { "shorter" } else { "longer" }
+}
+
+/// Returns the measurements of a draft in the order of their numbers: the four of the body, then those given of the figure.
+fn measurements(draft: &Draft, ruler: Ruler) -> Vec<Measurement> {
+    let lengths = draft.body().into_array().map(Some).into_iter().chain(draft.figure().into_array());
+    let fields = Body::FIELDS.iter().chain(&Figure::FIELDS).zip(lengths).zip(HOW_TO_MEASURE);
+    let measurement = |((field, length), how): ((&Field, Option<f64>), _)| {
+        let (name, length) = (field.name.replace('_', " "), ruler.format_length(length?));
+        Some(Measurement { name, length, how })
+    };
+    fields.filter_map(measurement).collect()
 }
 
 impl Lesson {
@@ -137,10 +170,17 @@ impl Lesson {
             TextBlock::Title(text) => format!("# {text}\n\n"),
             TextBlock::Heading(text) => format!("\n## {text}\n\n"),
             TextBlock::Paragraph(text) => format!("{text}\n\n"),
-            TextBlock::BodyFigure => String::new(),
+            TextBlock::Measurements(list) => {
+                let item = |(one, number): (&Measurement, usize)| {
+                    format!("{number}. **{} {}** {}\n", one.name, one.length, one.how)
+                };
+                list.iter().zip(1..).map(item).chain(["\n".to_owned()]).collect()
+            }
             TextBlock::Item(name, text) if name.ends_with('.') && name.len() < 4 => format!("{name} {text}\n"),
             TextBlock::Item(name, text) => format!("- **{name}** {text}\n"),
-            TextBlock::Step(number, _, step) => format!("{number}. {}\n", step.text),
+            TextBlock::Step(number, _, step) => {
+                format!("{number}. {}{}\n", step.text, if step.is_common_practice() { " \\*" } else { "" })
+            }
         };
         lesson_text_blocks(self).into_iter().map(block).collect()
     }

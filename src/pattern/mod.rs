@@ -39,6 +39,7 @@ use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::geometry::Point;
+use crate::ruler::Ruler;
 use crate::text::is_blank;
 
 /// Distance of the grain line from the centre line, as a share of the panel's width.
@@ -206,12 +207,13 @@ impl Pattern {
         *self == Self { cutting, ..other.clone() }
     }
 
-    /// Returns the text printed on the pieces: the requested name, or else waist and hip of the body in `unit`.
+    /// Returns the text printed on the pieces: the requested name, or else waist and hip of the body.
     #[must_use]
-    pub fn label(&self, unit: Unit) -> String {
+    pub fn label(&self, ruler: impl Into<Ruler>) -> String {
+        let ruler = ruler.into();
         let (name, body) = (&self.cutting.name, self.draft.body());
-        let text = |cm| unit.format_for_cutters(cm);
-        let waist_and_hip = || format!("waist {}, hip {} {}", text(body.waist), text(body.hip), unit.name());
+        let text = |cm| ruler.format_length(cm);
+        let waist_and_hip = || format!("waist {}, hip {} {}", text(body.waist), text(body.hip), ruler.unit_name());
         if is_blank(name) { waist_and_hip() } else { name.clone() }
     }
 

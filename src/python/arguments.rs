@@ -11,6 +11,7 @@ use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 use crate::document::{InputReader, JsonValue};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
+use crate::ruler::Ruler;
 
 /// Declares types of Python arguments: for each the Rust type that it wraps, the type hint, and the conversion of an object.
 macro_rules! argument_types {
@@ -147,7 +148,15 @@ pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
     parse_one_of_units(&Unit::DOCUMENT_UNITS, name)
 }
 
-/// Parses the name of the unit of a table, `cm`, `in` or `mm`; raises `InputError` for another name.
+/// Parses the name of the ruler of printed lengths named `cm`, `in` or `in 1/8`; raises `InputError` for another name.
+pub(super) fn parse_ruler(name: &str) -> PyResult<Ruler> {
+    let name = JsonValue::String(name.to_owned());
+    let read =
+        |reader: &mut InputReader| reader.read_choice("unit", Some(&name), None, &Ruler::DOCUMENT_RULERS, Ruler::name);
+    Ok(read_arguments(Unit::Cm, read)?)
+}
+
+/// Returns the unit of a table, `cm`, `in` or `mm`; raises `InputError` for another name.
 pub(super) fn parse_table_unit(name: &str) -> PyResult<Unit> {
     parse_one_of_units(&Unit::ALL, name)
 }

@@ -4,11 +4,12 @@
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 
-use super::arguments::{DocumentText, parse_unit};
+use super::arguments::{DocumentText, parse_ruler, parse_unit};
 use super::class::{AnyDict, json_to_dict};
 use super::inputs::{Body, Ease, Figure, Rules};
 use crate::document::{self, Request, SCHEMA_NAMES};
 use crate::field::Unit;
+use crate::ruler::Ruler;
 
 /// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of the
 /// draft's documents and drawings.
@@ -29,7 +30,7 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
     let (body, figure, ease, corrections) = (body.0, body.2.0, ease.0, Vec::new());
     let draft = Draft::from_request(
         py,
-        Request { unit: Unit::Cm, body, figure, ease, rules, corrections, cutting: None, cloth: None },
+        Request { unit: Unit::Cm, body, figure, ease, rules, corrections, cutting: None, cloth: None, ruler: None },
     )?;
     Ok(if unit == Unit::Cm { draft } else { Draft::from_library_draft(&draft.inner, unit) })
 }
@@ -125,5 +126,10 @@ impl Request {
     /// Parses the name of a unit, `cm` or `in`; returns the request's unit for `None`; raises `InputError` for another name.
     pub(super) fn parse_unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
         unit.map_or(Ok(self.unit), parse_unit)
+    }
+
+    /// Returns the ruler called `unit`, or for `None` the request's ruler; raises `InputError` for an unknown name.
+    pub(super) fn ruler_or_own(&self, unit: Option<&str>) -> PyResult<Ruler> {
+        unit.map_or(Ok(self.ruler()), parse_ruler)
     }
 }

@@ -187,10 +187,11 @@ python_class! { Draft as draft;
             EaseByLevel::from_draft(&slf, BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)
         }
 
-        /// Return the lesson of the draft: how to draw it by hand, with the lengths of its texts in `unit`.
+        /// Return the lesson of the draft: how to draw it by hand, with the lengths of its texts in `unit`:
+        /// `cm`, `in`, or `in 1/8` for inches to the nearest eighth, as in every method that prints lengths.
         #[pyo3(signature = (unit = None))]
         fn lesson(&self, unit: Option<&str>) -> PyResult<Lesson> {
-            Ok(Lesson { inner: self.inner.lesson(self.request.parse_unit_or_own(unit)?) })
+            Ok(Lesson { inner: self.inner.lesson(self.request.ruler_or_own(unit)?) })
         }
 
         /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
@@ -211,7 +212,7 @@ python_class! { Draft as draft;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_draft(&self.inner, self.request.parse_unit_or_own(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_draft(&self.inner, self.request.ruler_or_own(unit)?), svg_scale(fit)))
         }
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.

@@ -29,7 +29,7 @@ pub(crate) struct Lesson {
 python_class! { Lesson as lesson;
     /// Draft that the steps draw.
     draft: Draft = {
-        let request = Request::from_draft(&lesson.inner.draft, lesson.inner.unit);
+        let request = Request::from_draft(&lesson.inner.draft, lesson.inner.ruler.unit());
         Draft { request, inner: lesson.inner.draft.clone() }
     };
     /// Steps that draw the back, as sentences.
@@ -40,16 +40,18 @@ python_class! { Lesson as lesson;
     distance_mm: f64 = lesson.inner.rounding().distance_mm;
     /// Sewn waist, all around, of a skirt drawn with rounded lengths minus the sewn waist of the draft, in millimetres.
     waist_mm: f64 = lesson.inner.rounding().waist_mm;
-    text = format!("{}.lesson(unit={:?})", lesson.draft().repr_as_python_code(), lesson.inner.unit.name());
-    pickle = from_json(Request::from_draft(&lesson.inner.draft, lesson.inner.unit).to_json());
+    /// Side seam of the pattern drawn with rounded lengths minus that of the draft, in millimetres.
+    side_mm: f64 = lesson.inner.rounding().side_mm;
+    text = format!("{}.lesson(unit={:?})", lesson.draft().repr_as_python_code(), lesson.inner.ruler.name());
+    pickle = from_json(Request { ruler: Some(lesson.inner.ruler), ..lesson.draft().request }.to_json());
     {
-        /// Draft a request in JSON that follows `schema("request")`, and return its lesson in the unit of the request.
+        /// Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request.
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
         fn from_json(request: DocumentText<'_>) -> PyResult<Self> {
             let request = request.parse_text_with(Request::from_json)?;
-            Ok(Self { inner: request.draft()?.lesson(request.unit) })
+            Ok(Self { inner: request.draft()?.lesson(request.ruler()) })
         }
 
         /// Return the lesson as Markdown, without figures.

@@ -12,7 +12,7 @@ use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
     LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, to_json_text,
 };
-use crate::drawing::{draw_lay, draw_pattern, with_header};
+use crate::drawing::{draw_lay, draw_pattern, with_cloth_note, with_header};
 use crate::field::Unit;
 use crate::files::{dxf, svg};
 use crate::findings::Finding;
@@ -151,8 +151,8 @@ python_class! { Pattern as pattern;
         /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>) -> PyResult<()> {
-            let (unit, paper) = (self.request.parse_unit_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-            Ok(py.detach(|| self.inner.save(path, unit, &paper))?)
+            let (ruler, paper) = (self.request.ruler_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+            Ok(py.detach(|| self.inner.save(path, ruler, &paper))?)
         }
 
         /// Return the bytes of the PDF that `save` writes with the same options.
@@ -160,8 +160,8 @@ python_class! { Pattern as pattern;
         fn pdf<'py>(
             &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
         ) -> PyResult<Bound<'py, PyBytes>> {
-            let (unit, paper) = (self.request.parse_unit_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-            pdf_bytes(py, &paper, || draw_pattern(&self.inner, unit))
+            let (ruler, paper) = (self.request.ruler_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+            pdf_bytes(py, &paper, || with_cloth_note(draw_pattern(&self.inner, ruler), &self.inner, ruler))
         }
 
         /// Draw the pattern as SVG.
@@ -169,12 +169,14 @@ python_class! { Pattern as pattern;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_pattern(&self.inner, self.request.parse_unit_or_own(unit)?)), svg_scale(fit)))
+            let ruler = self.request.ruler_or_own(unit)?;
+            let drawing = with_cloth_note(draw_pattern(&self.inner, ruler), &self.inner, ruler);
+            Ok(svg(&with_header(drawing), svg_scale(fit)))
         }
 
         /// Return the pieces as DXF, with coordinates in millimetres and lengths in texts in `unit`.
         #[pyo3(signature = (unit = None))]
-        fn dxf(&self, unit: Option<&str>) -> PyResult<String> { Ok(dxf(&draw_pattern(&self.inner, self.request.parse_unit_or_own(unit)?))) }
+        fn dxf(&self, unit: Option<&str>) -> PyResult<String> { Ok(dxf(&draw_pattern(&self.inner, self.request.ruler_or_own(unit)?))) }
 
         /// Return the pattern in JSON that follows `schema("pattern")`.
         #[pyo3(signature = (unit = None))]
@@ -251,8 +253,8 @@ python_class! { Lay as lay;
         /// Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, unit = None))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, unit: Option<&str>) -> PyResult<()> {
-            let (unit, paper) = (self.request.parse_unit_or_own(unit)?, parse_paper(paper, margin_mm, 0.0)?);
-            Ok(py.detach(|| self.inner.save(path, unit, &paper))?)
+            let (ruler, paper) = (self.request.ruler_or_own(unit)?, parse_paper(paper, margin_mm, 0.0)?);
+            Ok(py.detach(|| self.inner.save(path, ruler, &paper))?)
         }
 
         /// Draw the lay as SVG.
@@ -260,7 +262,7 @@ python_class! { Lay as lay;
         /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_lay(&self.inner, self.request.parse_unit_or_own(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_lay(&self.inner, self.request.ruler_or_own(unit)?), svg_scale(fit)))
         }
 
         /// Return the lay in JSON that follows `schema("lay")`.

@@ -9,7 +9,7 @@ use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
     DocumentText, NameArgument, NestedJsonObject, NumberArgument, SizePositionArgument, dict_to_json_value,
-    json_object, json_object_without_none, parse_unit, read_arguments, value_or_raise,
+    json_object, json_object_without_none, parse_ruler, parse_unit, read_arguments, value_or_raise,
 };
 use super::class::{AnyDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
@@ -132,7 +132,7 @@ python_class! { SizeChart as chart;
             let (unit, by) = (parse_unit(unit)?, JsonValue::String(by.to_owned()));
             let value = json_object_without_none(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
             let rule = read_arguments(unit, |reader| reader.read_object("choose", "choose.", &value, read_choice_rule))?;
-            Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit))
+            Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit.into(), unit))
         }
 
         /// Return a body between sizes of the chart, in centimetres.
@@ -329,19 +329,19 @@ python_class! { Nest as nest;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = "cm", *, fit = false))]
         fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_nest(&self.inner, parse_unit(unit)?)), svg_scale(fit)))
+            Ok(svg(&with_header(draw_nest(&self.inner, parse_ruler(unit)?)), svg_scale(fit)))
         }
 
         /// Return the bytes of a PDF of the nest at true size. Each size is a layer. Options as in `Pattern.save`.
         #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
         fn pdf<'py>(&self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str) -> PyResult<Bound<'py, PyBytes>> {
-            let (unit, paper) = (parse_unit(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-            pdf_bytes(py, &paper, || draw_nest(&self.inner, unit))
+            let (ruler, paper) = (parse_ruler(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+            pdf_bytes(py, &paper, || draw_nest(&self.inner, ruler))
         }
 
         /// Return the nest as DXF, with coordinates in millimetres and lengths in texts in `unit`. Each size is a layer.
         #[pyo3(signature = (unit = "cm"))]
-        fn dxf(&self, unit: &str) -> PyResult<String> { Ok(dxf(&draw_nest(&self.inner, parse_unit(unit)?))) }
+        fn dxf(&self, unit: &str) -> PyResult<String> { Ok(dxf(&draw_nest(&self.inner, parse_ruler(unit)?))) }
 
         /// Write the nest to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
         ///
@@ -350,8 +350,8 @@ python_class! { Nest as nest;
         /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str) -> PyResult<()> {
-            let (paper, unit) = (parse_paper(paper, margin_mm, overlap_mm)?, parse_unit(unit)?);
-            Ok(py.detach(|| save_drawing(path, &draw_nest(&self.inner, unit), &paper))?)
+            let (paper, ruler) = (parse_paper(paper, margin_mm, overlap_mm)?, parse_ruler(unit)?);
+            Ok(py.detach(|| save_drawing(path, &draw_nest(&self.inner, ruler), &paper))?)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
@@ -389,21 +389,22 @@ python_class! { Alteration as alteration;
     /// Exact draft of the body.
     exact: Draft = Draft::from_library_draft(&alteration.inner.exact, Unit::Cm);
     repr = format!("<Alteration: {}>", alteration.inner.sewing_verdict());
-    hash = to_json_text(&AlterationReport::new(&alteration.inner, Unit::Cm));
+    hash = to_json_text(&AlterationReport::new(&alteration.inner, Unit::Cm.into(), Unit::Cm));
     svg = alteration.svg("cm", true);
     {
         /// Return the instructions of the alteration, one for each step, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
-        fn instructions(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.instructions(parse_unit(unit)?)) }
+        fn instructions(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.instructions(parse_ruler(unit)?)) }
 
         /// Return, in words, the changes left out because they are at most `min_step_mm`, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
-        fn left_out(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.left_out(parse_unit(unit)?)) }
+        fn left_out(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.left_out(parse_ruler(unit)?)) }
 
         /// Convert the alteration to a dict: instructions, steps, cost, verdicts and altered outlines, lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> {
-            let report = AlterationReport::new(&self.inner, parse_unit(unit)?);
+            let ruler = parse_ruler(unit)?;
+            let report = AlterationReport::new(&self.inner, ruler, ruler.unit());
             json_to_dict(py, &to_json_text(&report))
         }
 
@@ -412,7 +413,7 @@ python_class! { Alteration as alteration;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = "cm", *, fit = false))]
         fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, parse_unit(unit)?)), svg_scale(fit)))
+            Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, parse_ruler(unit)?)), svg_scale(fit)))
         }
 
         /// Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
@@ -420,8 +421,8 @@ python_class! { Alteration as alteration;
         /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, paper = "A4", unit = "cm"))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, unit: &str) -> PyResult<()> {
-            let (paper, unit) = (parse_paper(paper, 10.0, 10.0)?, parse_unit(unit)?);
-            Ok(py.detach(|| save_drawing(path, &draw_alteration(&self.range, &self.inner, unit), &paper))?)
+            let (paper, ruler) = (parse_paper(paper, 10.0, 10.0)?, parse_ruler(unit)?);
+            Ok(py.detach(|| save_drawing(path, &draw_alteration(&self.range, &self.inner, ruler), &paper))?)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
@@ -514,7 +515,7 @@ python_class! { Fitting as fitting;
         /// front, centre from waist to hem              61.0       63.0
         /// <BLANKLINE>
         #[pyo3(signature = (unit = "cm"))]
-        fn protocol(&self, unit: &str) -> PyResult<String> { Ok(self.0.protocol(parse_unit(unit)?)) }
+        fn protocol(&self, unit: &str) -> PyResult<String> { Ok(self.0.protocol(parse_ruler(unit)?)) }
 
         fn __str__(&self) -> String { format!("{}\n{}", self.0.protocol(Unit::Cm), self.undo_hint()) }
 

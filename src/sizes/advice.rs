@@ -3,14 +3,15 @@
 use super::choose::{EQUAL_GIRTH_TOLERANCE_CM, HIP, MAX_ALTERED_DIFFERENCE_CM, MAX_BLENDED_SIZES_APART, WAIST};
 use super::{ChoiceGirth, GirthOutsideChart, SizeChoice, SizeDifference};
 use crate::body::Ease;
-use crate::field::Unit;
+use crate::ruler::Ruler;
 
 impl SizeChoice {
     /// Returns advice in plain English: the size to take, the amounts to take in or let out at waist and hip, and the rule.
-    /// With the `ease` of the sizes, the advice also states the ease that the size leaves on the body. Lengths are in `unit`.
+    /// With the `ease` of the sizes, the advice also states the ease that the size leaves on the body. Lengths are by `ruler`.
     #[must_use]
-    pub fn advice(&self, ease: Option<&Ease>, unit: Unit) -> String {
-        let Some(advised) = &self.advised else { return self.advice_outside_chart(unit) };
+    pub fn advice(&self, ease: Option<&Ease>, ruler: impl Into<Ruler>) -> String {
+        let ruler = ruler.into();
+        let Some(advised) = &self.advised else { return self.advice_outside_chart(ruler) };
         if advised.waist.abs().max(advised.hip.abs()) <= EQUAL_GIRTH_TOLERANCE_CM {
             return format!("This body is size {}.", advised.size);
         }
@@ -25,24 +26,24 @@ impl SizeChoice {
         let and_blend = blended.map(|(girth, size)| format!(", and blend it to the {girth} of size {}", size.size));
         let and_blend = and_blend.unwrap_or_default();
         let take = if self.needs_individual_draft() { "Otherwise take" } else { "Take" };
-        let mut sentences = self.individual_draft_sentence(unit);
+        let mut sentences = self.individual_draft_sentence(ruler);
         sentences.push(format!("{take} size {}, by {by}{and_blend}.", advised.size));
         for (girth, size) in [(HIP.0, &self.hip), (WAIST.0, &self.waist)] {
             let ease = ease.map(|ease| if girth == WAIST.0 { ease.waist } else { ease.hip });
             if size.size != advised.size {
                 let (name, by) = (&advised.size, advised.difference_of_girth(girth));
-                let (by, relation) = (abs_length_text(by, unit), if by > 0.0 { "large" } else { "small" });
+                let (by, relation) = (abs_length_text(by, ruler), if by > 0.0 { "large" } else { "small" });
                 sentences.push(format!("The {girth} of size {name} is {by} too {relation}."));
             }
-            sentences.push(self.advice_on_girth(girth, size, ease, unit));
+            sentences.push(self.advice_on_girth(girth, size, ease, ruler));
         }
-        sentences.push(self.rule_sentence(unit));
+        sentences.push(self.rule_sentence(ruler));
         sentences.join(" ")
     }
 
     /// Returns one sentence that advises to draft the body individually, and why; an empty list if altering a size is enough.
-    fn individual_draft_sentence(&self, unit: Unit) -> Vec<String> {
-        let (count, max) = (self.sizes_apart, abs_length_text(MAX_ALTERED_DIFFERENCE_CM, unit));
+    fn individual_draft_sentence(&self, ruler: Ruler) -> Vec<String> {
+        let (count, max) = (self.sizes_apart, abs_length_text(MAX_ALTERED_DIFFERENCE_CM, ruler));
         if !self.needs_individual_draft() {
             Vec::new()
         } else if count > MAX_BLENDED_SIZES_APART {
@@ -55,12 +56,12 @@ impl SizeChoice {
     }
 
     /// Returns the sentence on one girth of the pattern: the ease that `size` leaves, and the amount to take in or let out.
-    fn advice_on_girth(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, unit: Unit) -> String {
+    fn advice_on_girth(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, ruler: Ruler) -> String {
         let (excess, name) = (size.difference_of_girth(girth), &size.size);
         if excess.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
             return format!("The {girth} of size {name} fits.");
         }
-        let by = abs_length_text(excess, unit);
+        let by = abs_length_text(excess, ruler);
         let [waist, hip] = self.alterations();
         let altered = if girth == WAIST.0 { waist } else { hip };
         let fix = match altered {
@@ -70,7 +71,7 @@ impl SizeChoice {
         };
         match ease {
             Some(ease) if ease + excess > EQUAL_GIRTH_TOLERANCE_CM => {
-                let (left, wanted) = (abs_length_text(ease + excess, unit), abs_length_text(ease, unit));
+                let (left, wanted) = (abs_length_text(ease + excess, ruler), abs_length_text(ease, ruler));
                 format!("The {girth} of size {name} leaves {left} of ease instead of {wanted}{fix}.")
             }
             Some(_) if excess < 0.0 => format!("The {girth} of size {name} is {by} too small and leaves no ease{fix}."),
@@ -79,8 +80,8 @@ impl SizeChoice {
         }
     }
 
-    fn rule_sentence(&self, unit: Unit) -> String {
-        let (tolerance, girth) = (abs_length_text(self.rule.tolerance, unit), self.rule.by.name());
+    fn rule_sentence(&self, ruler: Ruler) -> String {
+        let (tolerance, girth) = (abs_length_text(self.rule.tolerance, ruler), self.rule.by.name());
         let (girths, are, its) = match self.rule.by {
             ChoiceGirth::Both => ("waist and hip", "are", "those"),
             _ => (&*format!("the {girth}"), "is", &*format!("the {girth}")),
@@ -90,12 +91,12 @@ impl SizeChoice {
         )
     }
 
-    fn advice_outside_chart(&self, unit: Unit) -> String {
+    fn advice_outside_chart(&self, ruler: Ruler) -> String {
         let describe = |outside: &GirthOutsideChart| {
             let (girth, size) = (outside.girth, &outside.size);
             let (comparative, superlative) =
                 if outside.by > 0.0 { ("larger", "largest") } else { ("smaller", "smallest") };
-            let by = abs_length_text(outside.by, unit);
+            let by = abs_length_text(outside.by, ruler);
             format!("the {girth} is {by} {comparative} than the {girth} of the {superlative} size, {size}")
         };
         let girths = self.outside.iter().map(describe).collect::<Vec<String>>().join("; ");
@@ -104,6 +105,6 @@ impl SizeChoice {
 }
 
 /// Formats the absolute value of a length, given in centimetres, with its unit.
-fn abs_length_text(length: f64, unit: Unit) -> String {
-    unit.format_with_unit(length.abs())
+fn abs_length_text(length: f64, ruler: Ruler) -> String {
+    ruler.format_with_unit(length.abs())
 }

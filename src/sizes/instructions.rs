@@ -2,7 +2,7 @@
 
 use super::FractionBetweenSizes;
 use super::alter::{Alteration, AlterationStep, MIN_WRITTEN_SHIFT_CM, StepKind};
-use crate::field::Unit;
+use crate::ruler::Ruler;
 
 /// Fractions of the way from one printed line to another that the instructions write in words.
 const FRACTIONS_IN_WORDS: [(f64, &str); 5] =
@@ -15,31 +15,33 @@ const MAX_FRACTION_ROUNDING: f64 = 0.005;
 const MIN_FRACTION_OFF_PRINTED_LINE: f64 = 0.01;
 
 impl Alteration {
-    /// Returns the written steps of the alteration, the first step first, with lengths in `unit`.
+    /// Returns the written steps of the alteration, the first step first, with lengths by `ruler`.
     #[must_use]
-    pub fn instructions(&self, unit: Unit) -> Vec<String> {
+    pub fn instructions(&self, ruler: impl Into<Ruler>) -> Vec<String> {
+        let ruler = ruler.into();
         let instruction = |step: &AlterationStep| match step.kind {
             StepKind::Waist => self.waist_instruction(),
-            StepKind::Hip => self.hip_instruction(unit),
-            StepKind::HipLine => self.hip_line_instruction(unit),
-            StepKind::Darts => self.darts_instruction(step.by, unit),
+            StepKind::Hip => self.hip_instruction(ruler),
+            StepKind::HipLine => self.hip_line_instruction(ruler),
+            StepKind::Darts => self.darts_instruction(step.by, ruler),
             StepKind::Side => {
                 "Side: join the side end of the waist line to the hip mark with a shallow curve that meets \
                  the hip line at a right angle; from there draw straight down to the hem."
                     .to_owned()
             }
-            StepKind::Hem => self.hem_instruction(unit),
+            StepKind::Hem => self.hem_instruction(ruler),
         };
         self.steps_done().map(instruction).collect()
     }
 
     /// Returns the changes left out because they are at most [`min_step_mm`](super::AlterationLimits::min_step_mm), with
-    /// lengths in `unit`.
+    /// lengths by `ruler`.
     #[must_use]
-    pub fn left_out(&self, unit: Unit) -> Vec<String> {
+    pub fn left_out(&self, ruler: impl Into<Ruler>) -> Vec<String> {
+        let ruler = ruler.into();
         let limit = MIN_WRITTEN_SHIFT_CM..=self.limits.min_step_cm();
         let describe = |step: &AlterationStep| {
-            let (by, is_more) = (unit.format_with_unit(step.by.abs()), step.by > 0.0);
+            let (by, is_more) = (ruler.format_with_unit(step.by.abs()), step.by > 0.0);
             let (size, level) = (if is_more { "larger" } else { "smaller" }, if is_more { "lower" } else { "higher" });
             match step.kind {
                 StepKind::Waist => format!("the waist is {by} {size} than that of the nearest size"),
@@ -73,19 +75,19 @@ impl Alteration {
         )
     }
 
-    fn hip_instruction(&self, unit: Unit) -> String {
+    fn hip_instruction(&self, ruler: Ruler) -> String {
         let hip = &self.blend.hip;
         if let Some(size) = size_if_within_pencil_line(hip) {
             return format!("Hip: mark the side seam of size {size} on the hip line.");
         }
         let distance =
-            format!(", {} outside the side seam of size {}", unit.format_with_unit(self.hip_mark_shift), hip.from);
+            format!(", {} outside the side seam of size {}", ruler.format_with_unit(self.hip_mark_shift), hip.from);
         let distance = if self.hip_mark_shift < MIN_WRITTEN_SHIFT_CM { "" } else { &distance };
         let position = describe_position_between_lines(hip, "side seam");
         format!("Hip: on the hip line, mark {position}{distance}.")
     }
 
-    fn hip_line_instruction(&self, unit: Unit) -> String {
+    fn hip_line_instruction(&self, ruler: Ruler) -> String {
         let depth = self.exact.body().hip_depth;
         let deeper = depth - self.printed_hip_depth;
         let (relation, direction) = if deeper > 0.0 { ("below", "down") } else { ("above", "up") };
@@ -93,26 +95,26 @@ impl Alteration {
         let waist = format!(
             " Draw the waist line {} by {} at the centre back and {} at the centre front, to nothing at the side, as long as before.",
             if deeper > 0.0 { "higher" } else { "lower" },
-            unit.format_with_unit(back),
-            unit.format_with_unit(front)
+            ruler.format_with_unit(back),
+            ruler.format_with_unit(front)
         );
         format!(
             "Hip line: measure {} straight down from the waist at the side; draw a new hip line there, {} {relation} the \
              printed hip line, and move the hip mark straight {direction} to the new line.{}",
-            unit.format_with_unit(depth),
-            unit.format_with_unit(deeper.abs()),
+            ruler.format_with_unit(depth),
+            ruler.format_with_unit(deeper.abs()),
             if back.max(front) >= MIN_WRITTEN_SHIFT_CM { &waist } else { "" }
         )
     }
 
-    fn darts_instruction(&self, largest_shift: f64, unit: Unit) -> String {
+    fn darts_instruction(&self, largest_shift: f64, ruler: Ruler) -> String {
         let [back, front] = &self.added_dart_lengths;
         let describe = |(half, added): (&str, &Vec<f64>)| {
             let darts = if added.len() == 1 { "dart" } else { "darts" };
             let mut different = added.clone();
             different.dedup_by(|a, b| (*a - *b).abs() < MIN_WRITTEN_SHIFT_CM);
-            let lengths: Vec<String> = different.iter().map(|by| unit.format_for_cutters(by.abs())).collect();
-            let (lengths, unit) = (lengths.join(" and "), unit.name());
+            let lengths: Vec<String> = different.iter().map(|by| ruler.format_length(by.abs())).collect();
+            let (lengths, unit) = (lengths.join(" and "), ruler.unit_name());
             (!added.is_empty()).then(|| format!("the {half} {darts} by {lengths} {unit}"))
         };
         let panels: Vec<String> = [("back", back), ("front", front)].into_iter().filter_map(describe).collect();
@@ -121,11 +123,11 @@ impl Alteration {
             "Darts: {action} {}, along their centre lines, as the hip line moves. This step may be left out: the tips then \
              lie up to {} {level} than in the exact draft.",
             panels.join(" and "),
-            unit.format_with_unit(largest_shift.abs())
+            ruler.format_with_unit(largest_shift.abs())
         )
     }
 
-    fn hem_instruction(&self, unit: Unit) -> String {
+    fn hem_instruction(&self, ruler: Ruler) -> String {
         let length = self.exact.body().length;
         let (size, below_hip) = &self.traced_hem;
         let longer = length - self.printed_hip_depth - below_hip;
@@ -135,12 +137,12 @@ impl Alteration {
             "trace".to_owned()
         } else {
             let relation = if longer > 0.0 { "below" } else { "above" };
-            format!("draw a line {} {relation}", unit.format_with_unit(longer.abs()))
+            format!("draw a line {} {relation}", ruler.format_with_unit(longer.abs()))
         };
         format!(
             "Hem: {action} the hem of size {size}, {} straight down from the waist at the side, level across the \
              panel.",
-            unit.format_with_unit(length)
+            ruler.format_with_unit(length)
         )
     }
 }

@@ -3,7 +3,8 @@
 
 use super::fitting::{Correction, CorrectionSite, Fitting, FittingRound, dart_name};
 use crate::draft::{Draft, Role};
-use crate::field::{FieldKind, Unit};
+use crate::field::FieldKind;
+use crate::ruler::Ruler;
 
 /// Smallest change of a length on the pattern that the protocol lists, in centimetres.
 const MIN_LISTED_CHANGE_CM: f64 = 0.05;
@@ -12,10 +13,10 @@ const MIN_LISTED_CHANGE_CM: f64 = 0.05;
 type Row = [String; 3];
 
 impl Fitting {
-    /// Returns the protocol of all fittings as text, with lengths in `unit`.
+    /// Returns the protocol of all fittings as text, with lengths by `ruler`.
     ///
     /// For each fitting, the protocol has three tables: the requested corrections; the changed inputs; and the lengths that
-    /// changed on the pattern, rounded to a millimetre or a sixteenth of an inch, each before and after.
+    /// changed on the pattern, rounded to the step of the ruler, each before and after.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -30,36 +31,41 @@ impl Fitting {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
-    pub fn protocol(&self, unit: Unit) -> String {
+    pub fn protocol(&self, ruler: impl Into<Ruler>) -> String {
+        let ruler = ruler.into();
         let line =
             |[name, before, after]: &Row| format!("{name:<38}{before:>11}{after:>11}").trim_end().to_owned() + "\n";
-        let tables = self.fitting_protocol_tables(unit);
+        let tables = self.fitting_protocol_tables(ruler);
         tables.iter().map(|rows| rows.iter().map(line).collect::<String>()).collect::<Vec<_>>().join("\n")
     }
 
-    /// Returns the protocol of all fittings as tables in HTML, with lengths in `unit`.
+    /// Returns the protocol of all fittings as tables in HTML, with lengths by `ruler`.
     #[must_use]
-    pub fn protocol_html(&self, unit: Unit) -> String {
+    pub fn protocol_html(&self, ruler: impl Into<Ruler>) -> String {
+        let ruler = ruler.into();
         let row = |(k, cells): (usize, &Row)| {
             let tag = if k == 0 { "th" } else { "td" };
             let cells = cells.each_ref().map(|cell| format!("<{tag}>{cell}</{tag}>")).concat();
             format!("<tr>{cells}</tr>")
         };
         let table = |rows: Vec<Row>| format!("<tbody>{}</tbody>", rows.iter().enumerate().map(row).collect::<String>());
-        let tables: String = self.fitting_protocol_tables(unit).into_iter().map(table).collect();
+        let tables: String = self.fitting_protocol_tables(ruler).into_iter().map(table).collect();
         format!("<table>{tables}</table>")
     }
 
     /// Returns the tables of the protocol, three for each fitting; the first row of a table is the head.
-    fn fitting_protocol_tables(&self, unit: Unit) -> Vec<Vec<Row>> {
+    fn fitting_protocol_tables(&self, ruler: Ruler) -> Vec<Vec<Row>> {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();
         let tables = rounds.flat_map(|(k, (before, round))| {
-            let name = unit.name();
+            let name = ruler.unit_name();
             [
-                table([&format!("Fitting {} ({name})", k + 1), "", "asked"], correction_rows(&round.corrections, unit)),
-                table([&format!("Input ({name})"), "before", "after"], changed_input_rows(round, unit)),
-                table([&format!("Pattern ({name})"), "before", "after"], length_rows(before, &round.draft, unit)),
+                table(
+                    [&format!("Fitting {} ({name})", k + 1), "", "asked"],
+                    correction_rows(&round.corrections, ruler),
+                ),
+                table([&format!("Input ({name})"), "before", "after"], changed_input_rows(round, ruler)),
+                table([&format!("Pattern ({name})"), "before", "after"], length_rows(before, &round.draft, ruler)),
             ]
         });
         tables.collect()
@@ -76,31 +82,31 @@ fn table(head: [&str; 3], mut rows: Vec<Row>) -> Vec<Row> {
 }
 
 /// Formats name and value of a length in centimetres, or of a ratio, whose name gets "(ratio)" appended.
-fn name_and_number(name: &str, kind: FieldKind, value: f64, unit: Unit) -> (String, String) {
+fn name_and_number(name: &str, kind: FieldKind, value: f64, ruler: Ruler) -> (String, String) {
     let name = name.replace('_', " ");
     match kind {
-        FieldKind::Length => (name, unit.format_given_length(value)),
-        _ => (format!("{name} (ratio)"), Unit::Cm.format_given_length(value)),
+        FieldKind::Length => (name, ruler.format_given_length(value)),
+        _ => (format!("{name} (ratio)"), Ruler::Cm.format_given_length(value)),
     }
 }
 
-fn correction_rows(corrections: &[Correction], unit: Unit) -> Vec<Row> {
+fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<Row> {
     let row = |one: &Correction| {
         let site = if one.at == CorrectionSite::Shared { String::new() } else { format!(" at {}", one.at.name()) };
-        let (name, by) = name_and_number(one.what.name(), one.what.amount_field().kind, one.by, unit);
+        let (name, by) = name_and_number(one.what.name(), one.what.amount_field().kind, one.by, ruler);
         [format!("{name}{site}"), String::new(), format!("{}{by}", if one.by > 0.0 { "+" } else { "" })]
     };
     corrections.iter().map(row).collect()
 }
 
 /// Returns a row for each changed input, but for all given darts only one row, if they have replaced darts by shares.
-fn changed_input_rows(round: &FittingRound, unit: Unit) -> Vec<Row> {
+fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<Row> {
     let (of_darts, others): (Vec<_>, Vec<_>) =
         round.changes.iter().partition(|change| change.field.starts_with("rules.darts"));
     let row = |change: &&crate::sizes::InputChange| {
         let (part, name) = change.field.rsplit_once('.').unwrap_or_default();
         let name = if part == "ease" { format!("{name} ease") } else { name.to_owned() };
-        let number = |value| name_and_number(&name, change.kind, value, unit);
+        let number = |value| name_and_number(&name, change.kind, value, ruler);
         let ((name, after), before) = (number(change.after), change.before.map(|value| number(value).1));
         [name, before.unwrap_or_default(), after]
     };
@@ -110,7 +116,7 @@ fn changed_input_rows(round: &FittingRound, unit: Unit) -> Vec<Row> {
 }
 
 /// Returns a row for each length that differs between two drafts; a dart that only one draft has leaves a cell empty.
-fn length_rows(before: &Draft, after: &Draft, unit: Unit) -> Vec<Row> {
+fn length_rows(before: &Draft, after: &Draft, ruler: Ruler) -> Vec<Row> {
     let [before, after] = [before, after].map(pattern_lengths);
     let find =
         |list: &[(String, f64)], name: &str| list.iter().find(|(other, _)| other == name).map(|(_, length)| *length);
@@ -118,7 +124,7 @@ fn length_rows(before: &Draft, after: &Draft, unit: Unit) -> Vec<Row> {
     let row = |(name, _): &(String, f64)| {
         let [before, after] = [&before, &after].map(|list| find(list, name));
         let is_small = before.zip(after).is_some_and(|(a, b)| (b - a).abs() < MIN_LISTED_CHANGE_CM);
-        let [old, new] = [before, after].map(|length| length.map_or(String::new(), |cm| unit.format_for_cutters(cm)));
+        let [old, new] = [before, after].map(|length| length.map_or(String::new(), |cm| ruler.format_length(cm)));
         (!is_small && old != new).then(|| [name.clone(), old, new])
     };
     after.iter().chain(gone).filter_map(row).collect()

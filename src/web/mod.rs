@@ -72,12 +72,12 @@ javascript_functions! {
     /// Drafts a request in JSON; the answer is the drawing of the draft as SVG, in true size.
     kirtle_draft_svg(request) {
         let request = Request::from_json(request)?;
-        Ok(svg(&draw_draft(&request.draft()?, request.unit), SvgScale::True).into_bytes())
+        Ok(svg(&draw_draft(&request.draft()?, request.ruler()), SvgScale::True).into_bytes())
     };
     /// Makes the pattern of a request in JSON; the answer is a file of the format that `name` ends with; PDF on `paper`.
     #[cfg(feature = "pdf")]
     kirtle_pattern_file(request, name, paper) {
         let request = Request::from_json(request)?;
-        request.pattern(&request.draft()?)?.file_bytes(name, request.unit, &Paper::named(paper)?)
+        request.pattern(&request.draft()?)?.file_bytes(name, request.ruler(), &Paper::named(paper)?)
     };
 }

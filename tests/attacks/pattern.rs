@@ -53,6 +53,7 @@ fn inputs(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
         corrections: Vec::new(),
         cutting: None,
         cloth: None,
+        ruler: None,
     };
     if by_darts {
         request = with_darts(request, [darts(bytes)?, darts(bytes)?], Unit::Cm);

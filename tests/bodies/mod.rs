@@ -103,7 +103,7 @@ pub(crate) fn requests_with_default_shares(unit: Unit) -> impl Strategy<Value = 
         body.length = body.length.max(body.hip_depth + 1.0);
         let rules = Rules { panel_rules: PanelRules::from_array(panel_rules), ..default_rules(unit) };
         let (figure, ease) = (Figure::default(), Ease::from_array(ease));
-        Request { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None }
+        Request { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None, ruler: None }
     })
 }
 
@@ -119,6 +119,7 @@ pub(crate) fn ordinary_requests() -> impl Strategy<Value = Request> {
         corrections: Vec::new(),
         cutting: None,
         cloth: None,
+        ruler: None,
     })
 }
 
@@ -228,6 +229,7 @@ pub(crate) fn scale_lengths(request: &Request, k: f64) -> Request {
         corrections: Vec::new(),
         cutting: None,
         cloth: None,
+        ruler: None,
     }
 }
 

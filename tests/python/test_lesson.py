@@ -1,7 +1,9 @@
 """Lessons from Python: steps, Markdown, a PDF whose text is that of the steps, and the shell's command."""
 
 import copy
+import json
 import pickle
+from collections.abc import Callable
 from pathlib import Path
 
 import pypdf
@@ -31,7 +33,30 @@ def test_the_pdf_has_every_step_in_order(draft: kirtle.Draft, tmp_path: Path) ->
 def test_a_lesson_is_in_the_unit_of_its_call(draft: kirtle.Draft) -> None:
     assert "All lengths are in inches." in draft.lesson("in").to_markdown()
     assert draft.lesson() == draft.lesson("cm") != draft.lesson("in")
-    assert 0 < draft.lesson().distance_mm < 1.5 and abs(draft.lesson("in").waist_mm) < 6
+    assert 0 < draft.lesson().distance_mm < 1.5 and abs(draft.lesson("in").waist_mm) < 6 and 0 < abs(draft.lesson("in 1/8").side_mm) < 3
+    with pytest.raises(kirtle.InputError, match='unit: "in 1/7" is not "cm" or "in" or "in 1/8"'):
+        draft.lesson("in 1/7")
+
+
+def test_a_ruler_of_eighths_prints_no_sixteenth(draft: kirtle.Draft, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pattern = draft.pattern(unit="in")
+    drawn: list[Callable[[str], str]] = [
+        draft.svg, pattern.svg, pattern.lay(width=55, unit="in").svg, lambda unit: draft.lesson(unit).to_markdown(),
+    ]
+    for draw in drawn:
+        assert "/16" in draw("in") and "/16" not in draw("in 1/8")
+    shell = [*OPTIONS, "--ruler", "in 1/8"]
+    assert main(["lesson", *shell]) == 0
+    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
+    lesson = kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5)).lesson("in 1/8")
+    assert capsys.readouterr().out.strip() == lesson.to_markdown().strip()
+    assert main(["draft", *shell, "--out", str(tmp_path)]) == 0
+    cost = json.loads((tmp_path / "result.json").read_text())["rounding"]
+    assert cost == {"distance_mm": lesson.distance_mm, "waist_mm": lesson.waist_mm, "side_mm": lesson.side_mm}
+    assert f"sewn waist {cost['waist_mm']:+.1f} mm, side seams {cost['side_mm']:+.1f} mm, no line" in capsys.readouterr().out
+    assert main(["alter", "demo", "--unit", "in", "--ruler", "in 1/8", "--waist", "27.6", "--hip", "39.4", "--hip-depth", "8.1", "--length", "22.9",
+                 "--waist-ease", "0.6", "--hip-ease", "2"]) == 0
+    assert "/8 in" in (steps := capsys.readouterr().out) and "/16" not in steps
 
 
 def test_lessons_are_copied_and_pickled(draft: kirtle.Draft) -> None:

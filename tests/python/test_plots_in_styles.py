@@ -295,6 +295,32 @@ def test_units_are_those_asked_for(unit: str) -> None:
         plots.ease_by_level(DRAFTS[0].ease_by_level(), unit="in")
 
 
+IN_INCHES: dict[str, Callable[[], Axes]] = {
+    "draft": lambda: plots.draft(DRAFTS[3], unit="in"),
+    "overlay": lambda: plots.overlay(DRAFTS, half="back", down_to="hip", unit="in"),
+    "ease by level": lambda: plots.ease_by_level(DRAFTS[3], unit="in"),
+    "map": lambda: plots.intake_map(BODY, waist_ease=(0, 3), hip_ease=(0, 5), of="front", steps=30, unit="in"),
+    "narrow map": lambda: plots.intake_map(BODY, waist_ease=(0.25, 0.75), hip_ease=(1, 1.5), of="back", steps=30, unit="in"),
+    "people": lambda: plots.population(kirtle.simulate(400, seed=5, unit="in"), unit="in"),
+}
+
+
+@pytest.mark.parametrize("size", [(6.4, 4.8), (3.2, 2.6), (12, 9)])
+@pytest.mark.parametrize("name", IN_INCHES)
+def test_ticks_and_texts_in_inches_are_fractions(name: str, size: tuple[float, float]) -> None:
+    with plt.rc_context({"figure.figsize": size}):
+        ax = IN_INCHES[name]()
+        ax.figure.canvas.draw()
+    for axis in (ax.xaxis, ax.yaxis):
+        low, high = sorted(axis.get_view_interval())
+        shown = [(place, label) for place, label in zip(axis.get_majorticklocs(), axis.get_majorticklabels(), strict=True) if low <= place <= high]
+        assert len(shown) >= 2 and all(re.fullmatch(r"[+−]?(\d+|\d+/(2|4|8|16)|\d+ \d+/(2|4|8|16))", label.get_text()) for _, label in shown)
+        boxes = [label.get_window_extent() for _, label in shown]
+        assert not any(box.overlaps(other) for k, box in enumerate(boxes) for other in boxes[:k])
+    words = " ".join([*(text.get_text() for text in ax.texts), ax.get_title(), plots.description(ax)])
+    assert not re.search(r"\d\.\d", words), words
+
+
 REFUSED: dict[str, Callable[[], object]] = {
     "exaggerate: 0.5 is below the minimum of 1": lambda: plots.overlay(DRAFTS, exaggerate=0.5),
     "exaggerate: 21 is above the maximum of 20": lambda: plots.overlay(DRAFTS, exaggerate=21),

@@ -211,7 +211,7 @@ def test_darts_by_ease_say_the_darts_of_each_draft_and_why_there_is_none() -> No
     caption, (heads, *rows) = texts(table)
     assert caption == "Darts by ease: waist 74, hip 101 cm" and heads[4] == "side seam takes in" and [tuple(row) for row in rows[:2]] == table.rows[:2]
     inches = kirtle.darts_by_ease(kirtle.Body(waist=29, hip=40, hip_depth=8, length=24, unit="in"), waist_ease=0.5, hip_ease=2, unit="in")
-    assert inches.rows[0][:2] == ("0.5 in", "2 in") and inches.rows[0][2].endswith(" in")
+    assert inches.rows[0][:2] == ("1/2 in", "2 in") and inches.rows[0][2].endswith(" in")
 
 
 def test_the_example_of_darts_by_ease_runs() -> None:

@@ -54,14 +54,14 @@ pub(crate) const WRONG_MEMBERS: &[(&str, &[&str])] = &[
     (
         r#""": 1, "two words": 2"#,
         &[
-            r#"unknown_field "": unknown field; known fields are format, unit, body, ease, rules, corrections, cutting, cloth"#,
-            r#"unknown_field "two words": unknown field; known fields are format, unit, body, ease, rules, corrections, cutting, cloth"#,
+            r#"unknown_field "": unknown field; known fields are format, unit, body, ease, rules, corrections, cutting, cloth, ruler"#,
+            r#"unknown_field "two words": unknown field; known fields are format, unit, body, ease, rules, corrections, cutting, cloth, ruler"#,
         ],
     ),
     (
         r#""colour": "red""#,
         &[
-            "unknown_field colour: unknown field; known fields are format, unit, body, ease, rules, corrections, cutting, cloth",
+            "unknown_field colour: unknown field; known fields are format, unit, body, ease, rules, corrections, cutting, cloth, ruler",
         ],
     ),
     (r#""ease": {"waist": 1, "waist": 2, "hip": 3}"#, &["duplicate_field ease.waist: given twice: give it once"]),

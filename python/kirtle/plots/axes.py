@@ -4,6 +4,7 @@ The only file that reads matplotlib's settings, so that all plots follow one sty
 """
 
 import json
+import math
 import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -15,13 +16,16 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 from matplotlib.axes import Axes
+from matplotlib.axis import Axis
 from matplotlib.colors import LinearSegmentedColormap, to_rgb, to_rgba
 from matplotlib.font_manager import FontProperties
 from matplotlib.patheffects import withStroke
 from matplotlib.text import Text
+from matplotlib.ticker import FuncFormatter, Locator
 
 from .._kirtle import Problem
 from ..exceptions import InputError
+from ..words import number
 
 Floats = npt.NDArray[np.float64]
 Colour = tuple[float, float, float]
@@ -255,6 +259,40 @@ def save(ax: Axes, path: Any, **options: Any) -> None:
 def per_cm(unit: str) -> float:
     """Return the length of one centimetre in `unit`."""
     return {"cm": 1.0, "in": 1 / 2.54}[choice("unit", unit, ("cm", "in"))]
+
+
+class InchLocator(Locator):
+    """Ticks at multiples of a power of two, down to a sixteenth of an inch: about as many as have room, at most nine."""
+
+    def __init__(self, shown: Axis, name: str) -> None:
+        """Place the ticks of an axis, named ``x`` or ``y``."""
+        self.shown, self.name = shown, name
+
+    def __call__(self) -> Sequence[float]:
+        """Return the ticks of the axis."""
+        low, high = sorted(self.shown.get_view_interval())
+        return self.tick_values(low, high)
+
+    def tick_values(self, vmin: float, vmax: float) -> Sequence[float]:
+        """Return the ticks between two lengths in inches."""
+        room = max(3.0, min(9.0, self.shown.get_tick_space() * (0.6 if self.name == "x" else 1)))  # Fractions are wide.
+        return inch_ticks(vmin, vmax, room)
+
+
+def inch_ticks(low: float, high: float, count: float) -> list[float]:
+    """Return about `count` lengths in inches, multiples of the least power of two, of at least a sixteenth, that gives no more."""
+    step = 2.0 ** max(-4, math.ceil(math.log2((high - low) / count)))
+    return [float(k * step) for k in range(math.ceil(low / step), math.floor(high / step) + 1)]
+
+
+def label_lengths(ax: Axes, unit: str, **labels: str) -> None:
+    """Label the axes named ``x`` or ``y``, which show lengths in `unit`; ticks in inches are fractions."""
+    for name, label in labels.items():
+        axis: Axis = getattr(ax, f"{name}axis")
+        axis.set_label_text(f"{label} ({unit})")
+        if unit == "in":
+            axis.set_major_locator(InchLocator(axis, name))
+            axis.set_major_formatter(FuncFormatter(lambda value, _: number(value, "in")))
 
 
 def unit_of(source: Any, unit: str | None) -> str:

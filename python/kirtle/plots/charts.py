@@ -10,7 +10,7 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
-from .axes import at_least, axes_of, choice, line_width, mark_size, palette, write_head
+from .axes import at_least, axes_of, choice, label_lengths, line_width, mark_size, palette, write_head
 
 
 def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
@@ -53,7 +53,7 @@ def regions(fit: ChartFit, *, step: float = 4.0, ax: Axes | None = None) -> Axes
     bar.outline.set_visible(False)
     ax.set(aspect="equal")
     ax.autoscale_view()
-    ax.set(xlabel=f"waist ({fit.unit})", ylabel=f"hip ({fit.unit})")
+    label_lengths(ax, fit.unit, x="waist", y="hip")
     what = "the weight of its people" if fit.load_weights else "its number of people"
     title = f"Area of a square: {what}, at most {largest:,.12g}"
     write_head(ax, title, f"Share of served people by waist and hip, {fit.share_served:.0%} of all. {title}.")

@@ -10,8 +10,8 @@ from matplotlib.lines import Line2D
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, EaseByLevel
-from ..words import length, names_of, number, plain, subject
-from .axes import MARKERS, STYLES, Floats, at_least, at_most, axes_of, fit_text, input_error, line_width, mark_size
+from ..words import given_number, length, names_of, number, plain, subject
+from .axes import MARKERS, STYLES, Floats, at_least, at_most, axes_of, fit_text, input_error, label_lengths, line_width, mark_size
 from .axes import palette, per_cm, set_limits, unit_of, write_head
 
 SHOWN_DEPTH = 1.25
@@ -60,7 +60,7 @@ def ease_by_level(
     set_limits(ax, "y", min(SHOWN_DEPTH * hip, profiles[0].levels[-1]), -0.06 * hip)
     set_limits(ax, "x", *ease_limits(np.concatenate([profile.ease for profile in profiles])))
     ax.xaxis.set_major_locator(MaxNLocator("auto", steps=[1, 2, 5, 10]))
-    ax.set(xlabel=f"ease ({unit})", ylabel=f"below the waist ({unit})")
+    label_lengths(ax, unit, x="ease", y="below the waist")
     title = subject(drafts, unit) if drafts else "Ease by level"
     extremes = [f"least {length(one.tightest[1], unit)}, greatest {length(one.loosest[1], unit)}." for one in profiles]
     texts = [f"{name}: {extreme}" for name, extreme in zip(names, extremes, strict=True)]
@@ -173,7 +173,7 @@ def ease_around(
     ax.grid(False)  # Its lines would be paler than 3 to 1.
     ax.set_xticks([])
     ax.set_yticks([])
-    ax.set_zticks([-level for level in levels], [plain(level) for level in levels])
+    ax.set_zticks([-level for level in levels], [given_number(level, unit) for level in levels])
     ax.set_zlabel(f"below the waist ({unit})", labelpad=float(mpl.rcParams["font.size"]))
     handles = [Line2D([], [], linestyle=style, color=colour, label=label) for label, (style, colour) in entries.items()]
     name = subject([source], unit) if isinstance(source, Draft) else "Ease by level"

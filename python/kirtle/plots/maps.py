@@ -13,8 +13,9 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Body, DraftTable, Ease, Rules, draft_table
 from .._kirtle import draft as draft_body
-from ..words import COUNTS, body_text, plain
-from .axes import Floats, at_least, axes_of, choice, finite, fit_texts, line_width, mark_size, palette, per_cm, set_limits, write_head
+from ..words import COUNTS, body_text, given_number
+from .axes import Floats, at_least, axes_of, choice, finite, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
+from .axes import set_limits, write_head
 
 SMOOTHING_NEIGHBOURS = 12
 """Number of neighbours on each side in the moving average of a border line."""
@@ -40,7 +41,7 @@ def intake_map(
     ax = axes_of(ax)
     set_limits(ax, "x", waist[0], waist[-1])
     set_limits(ax, "y", hip[0], hip[-1])
-    ax.set(xlabel=f"waist ease ({unit})", ylabel=f"hip ease ({unit})")
+    label_lengths(ax, unit, x="waist ease", y="hip ease")
     handles = shade_regions(ax, waist, hip, counts)
     contour_texts = draw_contours(ax, waist, hip, counts, intake, unit)
     limits = draw_marks(ax, body, marks or {}, of, rules, unit)
@@ -77,10 +78,10 @@ def draw_marks(ax: Axes, body: Body, marks: Mapping[str, Ease], of: str, rules: 
                 ax.plot([x, x], [y, limit], ":", color=colours.ink, linewidth=line_width(0.7), zorder=5)
                 ax.plot(x, limit, "_", color=colours.dart, markersize=mark_size(2), markeredgewidth=line_width(1.2), zorder=6)
                 ax.annotate(
-                    f"{plain(limit)} {unit}", (x, limit), xytext=(8, 0), textcoords="offset points", va="center", fontsize="small",
+                    f"{given_number(limit, unit)} {unit}", (x, limit), xytext=(8, 0), textcoords="offset points", va="center", fontsize="small",
                     path_effects=colours.halo, zorder=6, gid="mark",
                 )
-                limits.append(f"{name}: {COUNTS[count]} at a hip ease of {plain(y)} {unit}; the number changes at {plain(limit)} {unit}")
+                limits.append(f"{name}: {COUNTS[count]} at a hip ease of {given_number(y, unit)} {unit}; the number changes at {given_number(limit, unit)} {unit}")
     return limits
 
 
@@ -156,9 +157,10 @@ def draw_contours(ax: Axes, waist: Floats, hip: Floats, counts: Floats, intake: 
     if np.isnan(dart_intake).all() or np.nanmax(dart_intake) - np.nanmin(dart_intake) < 1e-9:
         return []
     low, high = np.nanmin(dart_intake) + 1e-6, np.nanmax(dart_intake) - 1e-6
-    levels = [level for level in MaxNLocator(8, steps=[1, 2, 5, 10]).tick_values(low, high) if low < level < high]
+    ticks = inch_ticks(low, high, 8) if unit == "in" else MaxNLocator(8, steps=[1, 2, 5, 10]).tick_values(low, high)
+    levels = [level for level in ticks if low < level < high]
     lines = ax.contour(waist, hip, dart_intake, levels=levels, colors=[palette(ax).ink], linewidths=line_width(0.5), linestyles="--")
-    texts = ax.clabel(lines, fmt=f"%g {unit}", fontsize="small", manual=label_positions(lines), inline_spacing=3) or []
+    texts = ax.clabel(lines, fmt=lambda level: f"{given_number(level, unit)} {unit}", fontsize="small", manual=label_positions(lines), inline_spacing=3) or []
     for text in texts:
         text.set(color=palette(ax).ink, path_effects=palette(ax).halo)
     return list(texts)

@@ -10,7 +10,7 @@ from matplotlib.patches import PathPatch
 from matplotlib.ticker import FuncFormatter
 
 from .._kirtle import Draft
-from ..words import names_of, plain, subject
+from ..words import given_number, names_of, plain, subject
 from .axes import MARKERS, STYLES, Floats, at_least, at_most, axes_of, choice, fit_texts, line_width, mark_size, palette, per_cm, write_head
 from .panels import PanelFrame, draft_text, finish, frames_of, name_panel, path_of
 
@@ -51,7 +51,7 @@ def overlay(
     panel_names = [name_panel(ax, frame, min(frame.panel(draft).width for draft in drafts) / 2, hip) for frame in frames]
     finish(ax, frames, drafts, HEIGHTS[heights], down_to=hip if down_to == "hip" else None)
     if heights == "hip":
-        ax.yaxis.set_major_formatter(FuncFormatter(lambda y, _: f"{-y:+g}".replace("-", "−") if y else "0"))
+        ax.yaxis.set_major_formatter(FuncFormatter(lambda y, _: ("+" if y < 0 else "") + given_number(0 - y, unit)))
     enlarge = f"; differences from {names[0]} enlarged {plain(exaggerate)} times" if exaggerate != 1 else ""
     text = " ".join(f"{name}: {draft_text(draft, unit)}" for name, draft in zip(names, drafts, strict=True))
     write_head(ax, f"{subject(drafts, unit)}{enlarge}", f"Drafts of straight skirts over each other{enlarge}. {text}", handles=handles)

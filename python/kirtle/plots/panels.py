@@ -16,7 +16,8 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, NullFormatter
 
 from .._kirtle import Draft, Edge, Panel
 from ..words import darts_text, length, number, subject
-from .axes import Colour, Floats, axes_of, cell, choice, figure_dpi, fit_texts, line_width, palette, per_cm, set_limits, write_head
+from .axes import Colour, Floats, axes_of, cell, choice, figure_dpi, fit_texts, label_lengths, line_width, palette, per_cm, set_limits
+from .axes import write_head
 
 GAP, ROUND = 6.0, 10.0
 """Least distance between the side seams of back and front in a plot, and the step of the distance of their centre lines, in cm."""
@@ -216,7 +217,8 @@ def finish(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], heig
     set_limits(ax, "y", bottom, top)
     set_limits(ax, "x", box.x0 - 1.5 * scale, box.x1 + 1.5 * scale)
     ax.set_aspect("equal")
-    ax.set(xlabel=f"from the centre ({unit})", ylabel=f"{heights} ({unit})")
+    ax.set_xlabel(f"from the centre ({unit})")
+    label_lengths(ax, unit, y=heights)
 
 
 def tick_step(ax: Axes, width: float, height: float) -> int:

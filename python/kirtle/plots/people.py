@@ -9,7 +9,7 @@ import pyarrow as pa
 from matplotlib.axes import Axes
 
 from .._kirtle import BestChart, ChartFit, SizeChart
-from .axes import Colour, Floats, axes_of, line_width, mark_size, palette, per_cm, read_columns, write_head
+from .axes import Colour, Floats, axes_of, label_lengths, line_width, mark_size, palette, per_cm, read_columns, write_head
 
 MAX_POINTS = 5_000
 """Maximum number of people shown as points; more points would hide each other."""
@@ -43,7 +43,7 @@ def population(
     if chart is not None:
         mark_sizes(ax, sizes_of(chart, unit))
     ax.margins(y=0.14)  # Room for the name of a size above its mark.
-    ax.set(xlabel=f"waist ({unit})", ylabel=f"hip ({unit})")
+    label_lengths(ax, unit, x="waist", y="hip")
     title = "Waist and hip of people" + " and sizes" * (chart is not None)
     write_head(ax, title, f"{title}: {note}{', served' if fit is not None else ''}.")
     return ax

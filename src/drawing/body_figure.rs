@@ -1,0 +1,180 @@
+//! The body of a lesson from the front and from the side, with a tape for each measurement, numbered as in the list beside.
+//!
+//! For a student who measures. The outlines are a sketch of one adult body, always the same; lengths here are centimetres on
+//! that body, from the waist down, and the tapes lie where measurements are taken.
+
+use super::LayerKind::{Dart, Guide, Seam, Text};
+use super::panel_layout::{letter_size_to_fit, ring_mark, text_mark};
+use super::{LayerKind, LineStyle, Mark};
+use crate::geometry::{Cubic, Path, Point, Vector};
+use crate::lesson::curve_through_points;
+
+/// Outline of the body's left half from the front, x and y of each point in turn: ribs, hip, foot, inside of the leg.
+const FRONT: [f64; 80] = [
+    14.6, -24.0, 14.2, -18.0, 13.4, -12.0, 12.5, -6.0, 12.2, 0.0, 13.6, 6.0, 15.6, 12.0, 17.0, 17.0, 17.7, 22.0, 17.7,
+    28.0, 17.0, 35.0, 15.9, 42.0, 14.6, 49.0, 13.3, 55.0, 12.7, 60.0, 13.0, 66.0, 13.1, 72.0, 12.3, 79.0, 10.9, 86.0,
+    9.9, 92.0, 9.7, 96.0, 10.3, 99.0, 11.8, 102.0, 11.9, 104.0, 9.2, 104.8, 6.2, 104.6, 4.9, 103.0, 5.1, 100.0, 5.5,
+    96.0, 5.4, 90.0, 4.7, 83.0, 3.7, 76.0, 3.3, 69.0, 3.9, 62.0, 3.7, 57.0, 2.7, 51.0, 1.7, 44.0, 0.9, 37.0, 0.6, 33.0,
+    0.0, 30.5,
+];
+
+/// Outline of the body from its left side, facing left: front downwards, foot, back upwards.
+const SIDE: [f64; 104] = [
+    -12.2, -24.0, -11.3, -18.0, -10.2, -12.0, -9.3, -6.0, -8.9, 0.0, -9.6, 5.0, -10.7, 10.0, -10.9, 15.0, -10.2, 20.0,
+    -9.5, 26.0, -9.3, 33.0, -9.0, 40.0, -8.4, 47.0, -7.6, 54.0, -7.1, 60.0, -6.0, 66.0, -5.0, 73.0, -4.2, 80.0, -3.6,
+    87.0, -3.5, 94.0, -4.6, 98.0, -9.0, 100.6, -14.0, 102.2, -16.2, 103.8, -14.5, 104.8, -8.0, 104.8, -1.0, 104.4, 4.0,
+    104.8, 6.0, 103.0, 5.6, 99.0, 4.4, 94.0, 4.0, 88.0, 5.0, 81.0, 6.6, 75.0, 7.2, 69.0, 6.2, 63.0, 5.0, 58.0, 5.6,
+    52.0, 7.0, 45.0, 8.6, 38.0, 9.8, 32.5, 11.6, 28.0, 13.2, 23.0, 13.6, 18.0, 12.6, 13.0, 10.8, 8.0, 9.0, 3.0, 8.2,
+    -2.0, 8.6, -8.0, 9.8, -14.0, 11.2, -20.0, 11.9, -24.0,
+];
+
+// Levels of the body: upper end of the drawing, high hip, hip, hem and floor.
+const TOP: f64 = -24.0;
+const HIGH_HIP: f64 = 9.0;
+const HIP: f64 = 20.5;
+const HEM: f64 = 62.0;
+const FLOOR: f64 = 104.8;
+
+// Distances of the middle of both views from the left, and millimetres on the page for a centimetre of the body.
+const FRONT_MIDDLE: f64 = 26.0;
+const SIDE_MIDDLE: f64 = 77.0;
+const SCALE: f64 = 1.06;
+
+/// Width and height of the drawing on the page, in millimetres.
+pub(super) const BODY_FIGURE_MM: [f64; 2] = [105.0, (FLOOR - TOP) * SCALE];
+
+/// Radius of the ring around a number on the page, in millimetres.
+pub(super) const NUMBER_RADIUS_MM: f64 = 2.5;
+
+/// Drawing of the body: outlines of both views, and the marks so far, on the page.
+struct BodyFigure {
+    corner: Point,
+    front: Vec<Path>,
+    side: Vec<Path>,
+    marks: Vec<(LayerKind, Mark)>,
+}
+
+/// Returns the marks of the body with a tape for each measurement of `names`, numbered from 1; `corner` is at the upper left.
+pub(super) fn body_figure_marks<'n>(names: impl Iterator<Item = &'n str>, corner: Point) -> Vec<(LayerKind, Mark)> {
+    let outline = |flat: &[f64], middle: f64| {
+        curve_through_points(&flat.chunks_exact(2).map(|at| Point::new(middle + at[0], at[1])).collect::<Vec<_>>())
+    };
+    let (front, side) = (outline(&FRONT, FRONT_MIDDLE), outline(&SIDE, SIDE_MIDDLE));
+    let mirror = |point: Point| Point::new(2.0 * FRONT_MIDDLE - point.x, point.y);
+    let right_half: Vec<Path> = front.iter().map(|path| path.map(mirror)).collect();
+    let mut body = BodyFigure { corner, front, side, marks: Vec::new() };
+    for paths in [body.front.clone(), right_half, body.side.clone()] {
+        body.add_line(Seam, paths, LineStyle::Solid);
+    }
+    for (name, number) in names.zip(1..) {
+        body.draw_tape(name, number);
+    }
+    body.marks
+}
+
+impl BodyFigure {
+    /// Draws the tape of the measurement `name` with its number.
+    fn draw_tape(&mut self, name: &str, number: usize) {
+        match name {
+            "waist" => self.draw_girth(0.0, number),
+            "high hip" => self.draw_girth(HIGH_HIP, number),
+            "hip" => self.draw_girth(HIP, number),
+            "front waist" => self.draw_front_arc(0.0, number),
+            "front hip" => self.draw_front_arc(HIP, number),
+            "high hip depth" => self.draw_depth(19.8, HIGH_HIP, number),
+            "hip depth" => self.draw_depth(23.5, HIP, number),
+            "length" => self.draw_depth(26.5, HEM, number),
+            "front length" => self.draw_plumb_line(-18.5, -8.9, number),
+            "side length" => self.draw_plumb_line(0.0, 0.0, number),
+            _ => self.draw_plumb_line(17.0, 8.3, number),
+        }
+    }
+
+    fn to_page(&self, point: Point) -> Point {
+        self.corner + Vector::new(point.x, point.y - TOP) * SCALE
+    }
+
+    fn add_line(&mut self, kind: LayerKind, paths: Vec<Path>, stroke: LineStyle) {
+        let paths = paths.into_iter().map(|path| path.map(|point| self.to_page(point))).collect();
+        self.marks.push((kind, Mark::Line { paths, stroke }));
+    }
+
+    fn add_straight_line(&mut self, kind: LayerKind, [x0, y0]: [f64; 2], [x1, y1]: [f64; 2], stroke: LineStyle) {
+        self.add_line(kind, vec![Path::Line([Point::new(x0, y0), Point::new(x1, y1)])], stroke);
+    }
+
+    fn add_number(&mut self, x: f64, y: f64, number: usize) {
+        self.marks.extend(number_marks(self.to_page(Point::new(x, y)), number));
+    }
+
+    /// Draws a tape that hangs level around the body, in both views; its number stands on the left.
+    fn draw_girth(&mut self, level: f64, number: usize) {
+        let half = x_at_level(self.front.iter(), level) - FRONT_MIDDLE;
+        let ends = [x_at_level(self.side.iter(), level), x_at_level(self.side.iter().rev(), level)];
+        for [from, to] in [[FRONT_MIDDLE - half, FRONT_MIDDLE + half], ends] {
+            self.draw_hanging_tape([from, to], level, LineStyle::Solid);
+        }
+        let start = FRONT_MIDDLE - half;
+        self.add_straight_line(Guide, [start - 1.0, level], [5.0, level], LineStyle::Dotted);
+        self.add_number(2.6, level, number);
+    }
+
+    /// Draws a tape over the front from side seam to side seam, a little below `level`; its number stands below the left half.
+    fn draw_front_arc(&mut self, level: f64, number: usize) {
+        let level = level + 3.2;
+        let half = x_at_level(self.front.iter(), level) - FRONT_MIDDLE;
+        self.draw_hanging_tape([FRONT_MIDDLE - half, FRONT_MIDDLE + half], level, LineStyle::Dashed);
+        self.draw_hanging_tape([x_at_level(self.side.iter(), level), SIDE_MIDDLE], level, LineStyle::Dashed);
+        self.add_number(FRONT_MIDDLE + half / 2.0, level + 4.0, number);
+    }
+
+    fn draw_hanging_tape(&mut self, [from, to]: [f64; 2], level: f64, stroke: LineStyle) {
+        let (third, sag) = ((to - from) / 3.0, (to - from) * 0.06);
+        let points = [(from, 0.0), (from + third, sag), (to - third, sag), (to, 0.0)];
+        let tape = Cubic::new(points.map(|(x, y)| Point::new(x, level + y)));
+        self.add_line(Dart, vec![Path::Cubic(tape)], stroke);
+    }
+
+    /// Draws a distance straight down from the waist at the side to `level`, beside the body seen from the front.
+    fn draw_depth(&mut self, distance: f64, level: f64, number: usize) {
+        for y in [0.0, level] {
+            let body = x_at_level(self.front.iter(), y) + 1.0;
+            self.add_straight_line(Guide, [body, y], [FRONT_MIDDLE + distance, y], LineStyle::Dotted);
+        }
+        self.draw_upright_tape(FRONT_MIDDLE + distance, level, number);
+    }
+
+    /// Draws a distance straight down to the floor in the side view, `x` from the middle, from the waist at `waist`.
+    fn draw_plumb_line(&mut self, x: f64, waist: f64, number: usize) {
+        self.add_straight_line(Guide, [SIDE_MIDDLE + waist, 0.0], [SIDE_MIDDLE + x, 0.0], LineStyle::Dotted);
+        self.draw_upright_tape(SIDE_MIDDLE + x, FLOOR, number);
+    }
+
+    /// Draws an upright tape from the waist down to `level`, with its number in a gap half-way.
+    fn draw_upright_tape(&mut self, x: f64, level: f64, number: usize) {
+        let (middle, gap) = (level / 2.0, NUMBER_RADIUS_MM / SCALE);
+        for [from, to] in [[0.0, middle - gap], [middle + gap, level]] {
+            self.add_straight_line(Dart, [x, from], [x, to], LineStyle::Solid);
+        }
+        for y in [0.0, level] {
+            self.add_straight_line(Dart, [x - 1.2, y], [x + 1.2, y], LineStyle::Solid);
+        }
+        self.add_number(x, middle, number);
+    }
+}
+
+/// Returns the marks of a number in a ring around a point of the page.
+pub(super) fn number_marks(middle: Point, number: usize) -> [(LayerKind, Mark); 2] {
+    let base_line = middle + Vector::new(0.0, NUMBER_RADIUS_MM * 0.48);
+    let text = number.to_string();
+    let size = letter_size_to_fit(&text, NUMBER_RADIUS_MM * 1.4, NUMBER_RADIUS_MM * 1.5);
+    let text = text_mark(base_line, &text, size, false);
+    [(Guide, ring_mark(middle, NUMBER_RADIUS_MM)), (Text, text)]
+}
+
+/// Returns where the first of `paths` that crosses a level crosses it; 0 if none does.
+fn x_at_level<'p>(mut paths: impl Iterator<Item = &'p Path>, level: f64) -> f64 {
+    let is_below = |point: Point| point.y >= level;
+    let crossing = paths.find(|path| is_below(path.start()) != is_below(path.end()));
+    crossing.map_or(0.0, |path| path.point_at(path.first_parameter_where(|at| is_below(at) == is_below(path.end()))).x)
+}

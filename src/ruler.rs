@@ -1,0 +1,124 @@
+//! Ruler of printed lengths: their unit, and the step to which they are rounded. The only place that makes fractions of an inch.
+//!
+//! For drawings, lessons, instructions and protocols. A length that a ruler prints is a multiple of its step, up to half a
+//! step from the exact length; no number of a document is rounded.
+//!
+//! ```
+//! use kirtle::{Body, Ease, Rules, Ruler, Unit};
+//!
+//! let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+//! let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+//! let first = |ruler: Ruler| draft.lesson(ruler).back.steps[0].text.clone();
+//! assert!(first(Unit::In.into()).ends_with("down 8 1/16 to B, and down 24 7/16 to C."));
+//! assert!(first("in 1/8".parse()?).ends_with("down 8 1/8 to B, and down 24 3/8 to C."));
+//! assert!("in 1/7".parse::<Ruler>().is_err());
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
+
+use crate::field::{Unit, choices};
+
+choices! {
+    /// Ruler of printed lengths. A function that prints takes a ruler or a [`Unit`], which stands for its finest ruler.
+    Ruler {
+        /// Centimetres, to the millimetre.
+        Cm = "cm";
+        /// Inches, to the sixteenth.
+        In = "in";
+        /// Inches, to the eighth.
+        InEighths = "in 1/8";
+        /// Millimetres; not in documents.
+        Mm = "mm";
+    }
+}
+
+impl From<Unit> for Ruler {
+    fn from(unit: Unit) -> Self {
+        match unit {
+            Unit::Cm => Self::Cm,
+            Unit::In => Self::In,
+            Unit::Mm => Self::Mm,
+        }
+    }
+}
+
+impl Ruler {
+    /// Rulers of documents and drawings.
+    pub(crate) const DOCUMENT_RULERS: [Self; 3] = [Self::Cm, Self::In, Self::InEighths];
+
+    /// Returns the unit of the ruler's numbers.
+    #[must_use]
+    pub fn unit(self) -> Unit {
+        match self {
+            Self::Cm => Unit::Cm,
+            Self::In | Self::InEighths => Unit::In,
+            Self::Mm => Unit::Mm,
+        }
+    }
+
+    /// Returns the name of the ruler's unit, as it follows a number.
+    pub(crate) fn unit_name(self) -> &'static str {
+        self.unit().name()
+    }
+
+    /// Returns the number of steps in an inch, a power of two.
+    fn steps_per_inch(self) -> u64 {
+        if self == Self::InEighths { 8 } else { 16 }
+    }
+
+    /// Returns the step in words: "sixteenth of an inch".
+    pub(crate) fn step_in_words(self) -> &'static str {
+        match self {
+            Self::Cm | Self::Mm => "millimetre",
+            Self::In => "sixteenth of an inch",
+            Self::InEighths => "eighth of an inch",
+        }
+    }
+
+    /// Rounds a length in centimetres to the steps of the ruler.
+    pub(crate) fn round_to_step(self, length_cm: f64) -> f64 {
+        let step = if self.unit() == Unit::In { 2.54 / self.steps_per_inch() as f64 } else { 0.1 };
+        (length_cm / step).round() * step
+    }
+
+    /// Formats a length given in centimetres as on the ruler: `72.5`, or `28 9/16`.
+    pub(crate) fn format_length(self, length_cm: f64) -> String {
+        let length = self.unit().length_from_cm(length_cm);
+        match self {
+            Self::Cm if length.abs() < 0.05 => "0.0".to_owned(),
+            Self::Cm => format!("{length:.1}"),
+            Self::In | Self::InEighths => format_fraction(length, self.steps_per_inch()),
+            Self::Mm => format!("{length:.0}"),
+        }
+    }
+
+    /// Formats a length given in centimetres as [`format_length`](Self::format_length), with the unit after it.
+    pub(crate) fn format_with_unit(self, length_cm: f64) -> String {
+        format!("{} {}", self.format_length(length_cm), self.unit_name())
+    }
+
+    /// Formats a length given by the caller in centimetres, such as an allowance: `1.25`, at most three decimals, or `5/16`,
+    /// to the sixteenth on any ruler.
+    pub(crate) fn format_given_length(self, length_cm: f64) -> String {
+        if self.unit() == Unit::In {
+            return Self::In.format_length(length_cm);
+        }
+        format!("{length_cm:.3}").trim_end_matches('0').trim_end_matches('.').to_owned()
+    }
+}
+
+/// Formats a number to the nearest `1 / parts`, a power of two, as a whole number and a fraction in lowest terms: `28 9/16`,
+/// `-1/2`, `0`.
+fn format_fraction(number: f64, parts: u64) -> String {
+    // The cast saturates; lengths of a skirt have at most a few thousand sixteenths.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let count = (number.abs() * parts as f64).round() as u64;
+    let (whole, rest) = (count / parts, count % parts);
+    let halvings = rest.trailing_zeros().min(parts.trailing_zeros());
+    let fraction = format!("{}/{}", rest >> halvings, parts >> halvings);
+    let sign = if number < 0.0 && count > 0 { "-" } else { "" };
+    match (whole, rest) {
+        (_, 0) => format!("{sign}{whole}"),
+        (0, _) => format!("{sign}{fraction}"),
+        _ => format!("{sign}{whole} {fraction}"),
+    }
+}

@@ -1,0 +1,136 @@
+//! Rulers of printed lengths: no drawing, lesson, instruction or protocol prints a finer step, and what rounding costs.
+
+use crate::bodies;
+use kirtle::document::{ChartRequest, Request};
+use kirtle::drawing::{Drawing, Mark, draw_alteration, draw_draft, draw_lay, draw_lesson, draw_nest, draw_pattern};
+use kirtle::pattern::Cloth;
+use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
+use kirtle::{Body, Cutting, Draft, Ease, Preset, Ruler, Rules, SizeChart, Unit};
+use proptest::prelude::*;
+
+const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
+
+fn evening_class() -> Draft {
+    let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+    kirtle::draft(&body, &EASE, &Rules::default()).unwrap()
+}
+
+fn texts(drawing: &Drawing) -> Vec<String> {
+    let marks = drawing.parts.iter().flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
+    let words = marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text.clone()) } else { None });
+    let key = drawing.key.iter().flat_map(|row| row.cells.clone());
+    words.chain(key).chain(drawing.notes.clone()).chain([drawing.title.clone()]).collect()
+}
+
+/// Returns all that is printed by a ruler, by kind.
+fn printed(ruler: Ruler) -> Vec<(&'static str, Vec<String>)> {
+    let draft = evening_class();
+    let pattern = draft.pattern(&Cutting::preset(Preset::Trial, Unit::In)).unwrap();
+    let lay = pattern.lay(&Cloth { width: 115.4, folded: false, one_way: false, selvedge: 1.0 }).unwrap();
+    let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
+    let nest = range.nest(&[], &Cutting::preset(Preset::None, Unit::In)).unwrap();
+    let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
+    let alteration = range.alter(&body, None).unwrap();
+    let lower = Correction { what: CorrectionTarget::HipLine, by: 0.25 * 2.54, at: CorrectionSite::Shared };
+    // Given numbers are printed as given, so these are eighths.
+    let in_eighths = Body { waist: 29.0, hip: 39.5, hip_depth: 8.125, length: 24.0 }.map(|inches| inches * 2.54);
+    let first = kirtle::draft(&in_eighths, &EASE, &Rules::default()).unwrap();
+    let fitting = Fitting::new(first).correct(&[lower]).unwrap();
+    let lesson = draft.lesson(ruler);
+    let pages = draw_lesson(&lesson).pages.into_iter().map(|page| page.part).collect();
+    let pages = Drawing { title: String::new(), notes: Vec::new(), key: Vec::new(), size_mm: [0.0; 2], parts: pages };
+    vec![
+        ("draft", texts(&draw_draft(&draft, ruler))),
+        ("pattern", texts(&draw_pattern(&pattern, ruler))),
+        ("lay", texts(&draw_lay(&lay, ruler))),
+        ("nest", texts(&draw_nest(&nest, ruler))),
+        ("alteration", texts(&draw_alteration(&range, &alteration, ruler))),
+        ("instructions", alteration.instructions(ruler)),
+        ("protocol", vec![fitting.protocol(ruler)]),
+        ("lesson", vec![lesson.to_markdown()]),
+        ("pages", texts(&pages)),
+    ]
+}
+
+#[test]
+fn eighths_are_printed_everywhere_and_no_sixteenth_is() {
+    for ((kind, by_sixteenths), (_, by_eighths)) in
+        printed(Ruler::In).into_iter().zip(printed("in 1/8".parse().unwrap()))
+    {
+        assert!(by_sixteenths.iter().any(|text| text.contains("/16")), "{kind}: {by_sixteenths:?}");
+        assert!(by_eighths.iter().any(|text| text.contains("/8")), "{kind}: {by_eighths:?}");
+        assert!(!by_eighths.iter().any(|text| text.contains("/16")), "{kind}: {by_eighths:?}");
+    }
+}
+
+#[test]
+fn a_unit_stands_for_its_finest_ruler() {
+    for unit in Unit::ALL {
+        let ruler = Ruler::from(unit);
+        assert_eq!((ruler.unit(), ruler.name()), (unit, unit.name()));
+        assert_eq!(evening_class().lesson(unit), evening_class().lesson(ruler));
+    }
+    assert_eq!("in 1/16".parse::<Ruler>().unwrap_err()[0].value, Some("\"in 1/16\"".into()));
+}
+
+/// An allowance is cut as given, so no ruler rounds it coarser than to the sixteenth.
+#[test]
+fn a_given_allowance_is_not_rounded_to_eighths() {
+    let mut cutting = Cutting::default();
+    cutting.allowances.side = 2.54 * 5.0 / 16.0;
+    let pattern = evening_class().pattern(&cutting).unwrap();
+    assert!(texts(&draw_pattern(&pattern, Ruler::InEighths)).concat().contains("side 5/16,"));
+}
+
+const MEASURED: &str =
+    r#""body": {"waist": 29, "hip": 39.5, "hip_depth": 8, "length": 24}, "ease": {"waist": 0.5, "hip": 2}"#;
+
+#[test]
+fn a_request_with_a_ruler_is_answered_with_the_cost_of_its_rounding() {
+    let request = |ruler: &str| Request::from_json(&format!(r#"{{"unit": "in", {MEASURED}{ruler}}}"#));
+    let plain = request("").unwrap();
+    assert_eq!((plain.ruler(), plain.report().unwrap().rounding), (Ruler::In, None));
+    for ruler in [Ruler::Cm, Ruler::In, Ruler::InEighths] {
+        let asked = request(&format!(r#", "ruler": "{ruler}""#)).unwrap();
+        assert_eq!(Request::from_json(&asked.to_json()).unwrap(), asked);
+        let rounding = asked.report().unwrap().rounding.unwrap();
+        assert_eq!(rounding, asked.draft().unwrap().lesson(ruler).rounding());
+        assert!(rounding.distance_mm > 0.0 && rounding.waist_mm != 0.0, "{rounding:?}");
+    }
+    let refused = request(r#", "ruler": "mm""#).unwrap_err();
+    assert_eq!(refused.to_string(), "ruler: \"mm\" is not \"cm\" or \"in\" or \"in 1/8\"");
+}
+
+#[test]
+fn a_chart_with_a_ruler_is_answered_with_its_instructions() {
+    let sizes = r#""sizes": [{"name": "S", "waist": 27, "hip": 37, "hip_depth": 8, "length": 24},
+                             {"name": "M", "waist": 29.3, "hip": 39.3, "hip_depth": 8.2, "length": 24}]"#;
+    let body =
+        r#""body": {"waist": 28, "hip": 38.2, "hip_depth": 8.7, "length": 25.06}, "ease": {"waist": 0.5, "hip": 2}"#;
+    let instructions = |ruler: &str| {
+        let request = ChartRequest::from_json(&format!(r#"{{"unit": "in", {sizes}, {body}{ruler}}}"#)).unwrap();
+        request.report().unwrap().alteration.unwrap().instructions.concat()
+    };
+    assert!(instructions("").contains("/16"));
+    let by_eighths = instructions(r#", "ruler": "in 1/8""#);
+    assert!(by_eighths.contains("/8") && !by_eighths.contains("/16"), "{by_eighths}");
+}
+
+proptest! {
+    #![proptest_config(bodies::cases(2000))]
+
+    /// Over the whole valid range a hand that rounds to the step misses the draft by a few steps. Without rounding it misses the
+    /// side seam by the shape of its curve only.
+    #[test]
+    fn rounding_costs_a_few_steps(request in bodies::requests(Unit::Cm)) {
+        let draft = bodies::draft_or_reject(&request)?;
+        for (ruler, step) in [(Ruler::Cm, 1.0), (Ruler::In, 25.4 / 16.0), (Ruler::InEighths, 25.4 / 8.0)] {
+            let lesson = draft.lesson(ruler);
+            let (rounding, exact) = (lesson.rounding(), lesson.difference_when(|length| length));
+            let by_step = lesson.difference_when(|length| (length * 10.0 / step).round() * step / 10.0);
+            prop_assert!((rounding.distance_mm - by_step.distance_mm).abs() < 1e-6, "{:?} {:?}", rounding, by_step);
+            prop_assert!(rounding.distance_mm <= exact.distance_mm + 3.0 * step, "{:?} {:?}", rounding, exact);
+            prop_assert!((rounding.side_mm - exact.side_mm).abs() <= 3.0 * step, "{:?} {:?}", rounding, exact);
+        }
+    }
+}
