@@ -28,6 +28,8 @@ from kirtle.plots.axes import palette  # noqa: E402
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 DRAFTS = [kirtle.draft(BODY, ease=kirtle.Ease(waist=1.5, hip=ease)) for ease in (0, 2, 4, 6)]
 CHART = kirtle.SizeChart.demo()
+FIGURE = kirtle.Figure(front_length=100, side_length=101)
+WITH_FIGURE = kirtle.draft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=FIGURE), ease=kirtle.Ease(waist=1.5, hip=5))
 SIZES = [kirtle.draft(CHART[name], ease=kirtle.Ease(waist=1.5, hip=5)) for name in ("36", "40", "44", "48")]
 ERRORS = kirtle.StandardErrors.iso_20685()
 PEOPLE = kirtle.simulate(400, seed=5)
@@ -52,6 +54,7 @@ PLOTS: dict[str, Callable[[], Axes]] = {
     "people": lambda: plots.population(PEOPLE, chart=CHART, fit=FIT),
     "fit": lambda: plots.chart_fit(FIT),
     "regions": lambda: plots.regions(FIT, step=5),
+    "unmeasured figure": lambda: plots.unmeasured_figure(DRAFTS[3]),
 }
 
 
@@ -331,6 +334,8 @@ REFUSED: dict[str, Callable[[], object]] = {
     "source: 0 is below the minimum of 1": lambda: plots.ease_by_level([]),
     "items: 0 is below the minimum of 1": lambda: plots.small_multiples([]),
     'unit: "mm" is not "cm" or "in"': lambda: plots.overlay(DRAFTS, unit="mm"),
+    "reach: 7 is above the maximum of 6": lambda: plots.unmeasured_figure(DRAFTS[0], reach=7),
+    "source: the body has a figure; give a draft of the body without it": lambda: plots.unmeasured_figure(WITH_FIGURE),
 }
 
 

@@ -227,3 +227,19 @@ def test_invalid_arguments_are_refused(message: str) -> None:
         INVALID[message]()
     assert str(caught.value).startswith(message) and caught.value.problems[0].field == message.split(":")[0]
     assert not plt.get_fignums()
+
+
+def test_curves_of_an_unmeasured_figure_follow_the_exact_derivatives() -> None:
+    ax = rendered(plots.unmeasured_figure(DRAFT, reach=0.1))
+    curves = {str(line.get_label()).partition(":")[0]: np.array(line.get_data()) for line in ax.lines if len(line.get_xdata()) > 2}  # type: ignore[arg-type]
+    assumed = {"front_length": 100, "side_length": 100 + DRAFT.front.waist_lowering, "front_hip": 2 * DRAFT.front.width * 101 / 106}
+    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=kirtle.Figure(**assumed))
+    slopes = kirtle.draft(body, ease=DRAFT.ease).sensitivity(["body.figure.front_length", "body.figure.front_hip"])
+    for name, quantity, sign in (("front_length", "front.waist_lowering", -1), ("front_hip", "front.width", 1)):
+        by, off = curves[name.replace("_", " ")]
+        expected = sign * slopes[quantity, f"body.figure.{name}"]
+        assert off == pytest.approx(expected * by, abs=2e-4)
+    by, off = curves["high hip"]
+    assert (off >= -1e-9).all() and off[by <= 0] == pytest.approx(0, abs=1e-9)
+    by, off = curves["front waist"]
+    assert (np.diff(off) > 0).all() and off[len(off) // 2] == pytest.approx(0, abs=1e-9)

@@ -28,8 +28,9 @@ from .multiples import small_multiples
 from .overlay import overlay
 from .panels import closed_darts, draft
 from .people import population
+from .unmeasured import unmeasured_figure
 
 __all__ = [
     "best_charts", "chart_fit", "closed_darts", "description", "draft", "ease_around", "ease_by_level", "ellipses", "intake_map", "overlay",
-    "population", "regions", "save", "sensitivity", "small_multiples",
+    "population", "regions", "save", "sensitivity", "small_multiples", "unmeasured_figure",
 ]

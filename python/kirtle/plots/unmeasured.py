@@ -1,0 +1,79 @@
+"""Plot of what a draft without a figure is off, for a body whose figure differs from what the draft assumes."""
+
+from collections.abc import Callable
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from .._kirtle import Draft, Figure, draft
+from ..exceptions import InputError
+from ..words import length, subject
+from .axes import MARKERS, STYLES, Floats, at_least, at_most, axes_of, input_error, label_lengths, line_width, mark_size, palette, per_cm
+from .axes import write_head
+
+STEPS = 12
+"""Number of drafts on each side of the assumed measurement."""
+
+
+def unmeasured_figure(source: Draft, *, reach: float = 3.0, unit: str = "cm", ax: Axes | None = None) -> Axes:
+    """Plot what a draft without a figure is off, by the difference of each measurement of a figure from what the draft assumes.
+
+    Each curve drafts the body again with one measurement: the front length moves the hem at the centre front, the front hip and the
+    front waist move the side seam, and a high hip half-way to the hip line lacks girth. A curve that becomes level, or ends,
+    shows what the rules cannot reach. `reach` is the largest difference, from 0.1 to 6 cm, in `unit`.
+    """
+    scale = per_cm(unit)
+    at_most("reach", at_least("reach", reach, 0.1 * scale, unit), 6 * scale)
+    if source.body.figure is not None:
+        raise input_error("conflict", "source", "a draft with a figure", "a draft without a figure", None,
+                          "source: the body has a figure; give a draft of the body without it")
+    ax = axes_of(ax)
+    by = np.linspace(-reach, reach, 2 * STEPS + 1)
+    texts = []
+    for index, (name, (effect, figure, quantity)) in enumerate(measurements(source).items()):
+        off = scale * np.array([difference(source, figure(float(change)), quantity) for change in by / scale])
+        ax.plot(
+            by, off, linestyle=STYLES[index], color=palette(ax).shade(1 - 0.1 * index), linewidth=line_width(1), marker=MARKERS[index],
+            markevery=STEPS // 2, markersize=mark_size(0.7), label=f"{name}: {effect}",
+        )
+        texts.append(f"{name}: {length(float(off[-1]), unit)} off at the {effect}")
+    ax.axhline(0, color=palette(ax).ink, linewidth=line_width(0.5))
+    label_lengths(ax, unit, x="measured less assumed", y="what the draft is off")
+    title = f"Without a figure. {subject([source], unit)}"
+    write_head(ax, title, f"{title}. With a measurement {length(reach, unit)} larger than assumed, {'; '.join(texts)}.")
+    return ax
+
+
+def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], Figure], Callable[[Draft], float]]]:
+    """Return, for each measurement: what it moves, the figure that differs by some centimetres, and the number to compare."""
+    body, ease, level = plain.body, plain.ease, plain.body.hip_depth / 2
+    front_hip = 2 * plain.front.width * body.hip / (body.hip + ease.hip)
+    front_waist = 2 * front_seam(plain) * body.waist / (body.waist + ease.waist)
+    girth = plain.girth_at(level) - min(ease.waist, ease.hip)
+    side_length = 100 + plain.front.waist_lowering
+    return {
+        "front length": (
+            "hem at the centre front", lambda by: Figure(front_length=100 - by, side_length=side_length), lambda one: one.front.waist_lowering,
+        ),
+        "front hip": ("side seam at hip and hem", lambda by: Figure(front_hip=front_hip + by), lambda one: one.front.width),
+        "front waist": ("side seam at the waist", lambda by: Figure(front_waist=front_waist + by), front_seam),
+        "high hip": (
+            "missing girth at the high hip", lambda by: Figure(high_hip=girth + by, high_hip_depth=level), lambda one: one.girth_at(level),
+        ),
+    }
+
+
+def front_seam(one: Draft) -> float:
+    """Return the length of half the sewn front waist, in centimetres."""
+    return one.quantities()["front.waist_seam"]
+
+
+def difference(plain: Draft, figure: Figure, quantity: Callable[[Draft], float]) -> float:
+    """Return a number of the draft with a figure minus that of the plain draft, in centimetres; NaN if the figure is refused."""
+    body = type(plain.body)(
+        waist=plain.body.waist, hip=plain.body.hip, hip_depth=plain.body.hip_depth, length=plain.body.length, figure=figure,
+    )
+    try:
+        return quantity(draft(body, ease=plain.ease, rules=plain.rules)) - quantity(plain)
+    except InputError:
+        return float("nan")
