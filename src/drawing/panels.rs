@@ -42,11 +42,12 @@ pub fn draw_draft(draft: &Draft, unit: Unit) -> Drawing {
         let mut part = Part::new(panel.half.name(), "", 0);
         draw_outline(&placed, &mut part);
         placed.draw_level_line(&mut part, placed.hip_depth, LineStyle::Dashed);
-        placed.draw_grain_line(&mut part, pattern::grain_line(panel, draft.body()));
+        let grain = pattern::grain_line(panel, draft.body());
+        placed.draw_grain_line(&mut part, grain);
         // Balance mark on the side seam at the hip line, matched when the side seam is sewn.
         let balance_mark = [-0.6, 0.3].map(|x| Point::new(panel.width + x, placed.hip_depth));
         part.add_mark(LayerKind::Guide, placed.polyline(&balance_mark, LineStyle::Solid));
-        draw_panel_texts(&placed, &mut part, unit);
+        draw_panel_texts(&placed, &mut part, unit, grain[0].x);
         part
     };
     let mut shared = Part::new("around", "", 0);
@@ -113,8 +114,8 @@ fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
     }
 }
 
-/// Draws the texts on a panel of a draft: name, cutting instructions, lengths and dart sizes.
-fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
+/// Draws the texts on a panel of a draft: name, cutting instructions, lengths and dart sizes; `grain_x` is the grain line's `x`.
+fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit, grain_x: f64) {
     let PlacedPanel { panel, hip_depth, length: hem, .. } = *placed;
     let (copies, centre) = match panel.half {
         Half::Back => ("cut 2 (mirrored), centre back seam", "centre back"),
@@ -122,27 +123,26 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
     };
     let side_change = if panel.width < panel.waist_width { "let out at the side" } else { "taken in at the side" };
     let comparison = if panel.waist_lowering < 0.0 { "higher" } else { "lower" };
-    placed.draw_panel_text_block(
-        part,
-        panel_name_capitals(panel.half),
-        &[
-            copies.to_owned(),
-            labelled_length(unit, "width at the hip", panel.width),
-            labelled_length(unit, "waist, darts closed,", panel.edge_length(Role::Waist)),
-            labelled_length(unit, side_change, (panel.width - panel.waist_width).abs()),
-            format!(
-                "{} {comparison} than at the side",
-                labelled_length(unit, "waist at the centre", panel.waist_lowering.abs())
-            ),
-        ],
-    );
+    let mut lines = vec![
+        copies.to_owned(),
+        labelled_length(unit, "width at the hip", panel.width),
+        labelled_length(unit, "waist, darts closed,", panel.edge_length(Role::Waist)),
+        labelled_length(unit, side_change, (panel.width - panel.waist_width).abs()),
+        format!(
+            "{} {comparison} than at the side",
+            labelled_length(unit, "waist at the centre", panel.waist_lowering.abs())
+        ),
+    ];
+    let inset = panel.centre_waist().x;
+    lines.extend((inset > 0.0).then(|| format!("{} in at the waist", labelled_length(unit, "centre back", inset))));
+    placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
     let hip_label = labelled_length(unit, "hip line at hip depth", hip_depth);
     placed.draw_level_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, SMALL_MM * 0.8);
     let hem_label = labelled_length(unit, "hem", panel.edge_length(Role::Hem));
     placed.draw_level_text(part, panel.width * 0.5, hem + 0.9, &hem_label, SMALL_MM);
     let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
     placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.edge_length(Role::Centre)), SMALL_MM);
-    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
+    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
     for dart in &panel.darts {
         let size = format!("{} × {} long", unit.format_for_cutters(dart.intake), unit.format_for_cutters(dart.length));
         let distance = format!("{} from centre", unit.format_for_cutters(dart.centre));

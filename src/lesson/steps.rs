@@ -150,8 +150,10 @@ impl LessonBuilder {
     fn draw_frame(&mut self, draft: &Draft, panel: &Panel) {
         use StrokeKind::{Help, Straight};
         let (hip, hem, width) = (draft.body().hip_depth, draft.body().length, panel.width);
+        let is_slanted = panel.centre_waist().x > 0.0;
         let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
         let centre = match panel.half {
+            Half::Back if is_slanted => "centre back, but above the hip line a guide",
             Half::Back => "centre back",
             Half::Front => "centre front, which is later placed on the fold",
         };
@@ -161,7 +163,9 @@ impl LessonBuilder {
             self.in_unit(hip),
             self.in_unit(hem)
         );
-        self.push(text, line.to_vec(), &[(&['A', 'C'], Straight)], false);
+        let slanted: [(&[char], StrokeKind); 2] = [(&['A', 'B'], Help), (&['B', 'C'], Straight)];
+        let strokes: &[(&[char], StrokeKind)] = if is_slanted { &slanted } else { &[(&['A', 'C'], Straight)] };
+        self.push(text, line.to_vec(), strokes, false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
         let text = format!(
             "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
@@ -180,11 +184,14 @@ impl LessonBuilder {
 
     /// Marks the ends of the waist (G, H) and draws the side seam above the hip line.
     fn draw_side_seam(&mut self, draft: &Draft, panel: &Panel) {
-        let ends = [('D', panel.waist_width, 0.0), ('A', 0.0, panel.waist_lowering)];
-        let ends = ends.map(|(from, x, y)| self.mark_point(from, Point::new(x, y))).to_vec();
+        let ends = [('D', Point::new(panel.waist_width, 0.0)), ('A', panel.centre_waist())];
+        let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
         let [side_end, centre_end] = [0, 1].map(|k: usize| self.measure_in_words(&ends[k]));
-        let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.");
-        self.push(text, ends, &[], true);
+        let is_slanted = panel.centre_waist().x > 0.0;
+        let seam = if is_slanted { " Join H to B: the centre back seam." } else { "" };
+        let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.{seam}");
+        let strokes: &[(&[char], StrokeKind)] = if is_slanted { &[(&['H', 'B'], StrokeKind::Straight)] } else { &[] };
+        self.push(text, ends, strokes, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.parameter_of_change(|point| point.y >= depth));
         let marks: Vec<Measure> =
