@@ -214,7 +214,7 @@ fn every_error_code_is_provoked() {
 fn problems_of_a_deep_facing() -> Problems {
     let draft = kirtle::draft(&BODY, &EASE, &rules_with_back_darts(&[(4.5, 4.0, 0.3), (4.5, 4.0, 0.7)])).unwrap();
     let problems = draft.pattern(&faced()).unwrap_err();
-    let message = "cutting.facing_depth: the waist curves too sharply for a facing 6 cm deep; the maximum is";
+    let message = "cutting.facing_depth: the waist curves too sharply, or its seams are too short, for a facing 6 cm deep; the maximum is";
     assert!(problems.to_string().starts_with(message), "{problems}");
     problems
 }

@@ -185,10 +185,13 @@ fn estimated_growth<T: Number>(
         // A panel that may have several darts has one dart as long as one is enough.
         let count = T::select(intake.le(largest[k]), one.min(max_darts[k]), max_darts[k]);
         let leg = intake.quotient(lengths[k] * side.depth * (count + count).max(one));
-        let ([width, inset], slant) = (panels[k], panels[k][1].quotient(side.depth));
+        let [width, inset] = panels[k];
         let run = (width - nominal.side * T::constant(0.5) - intake - inset).quotient(count + one);
-        let by_slant = slant * (lean + lean + lean - slant - slant - leg);
-        growth += run * ((count + one) * leg * leg + lean * (lean - leg) + by_slant);
+        growth += run * ((count + one) * leg * leg + lean * (lean - leg));
+        if T::constant(0.0).lt(inset).any() {
+            let slant = inset.quotient(side.depth);
+            growth += run * slant * (lean + lean + lean - slant - slant - leg);
+        }
     }
     growth * T::constant(GROWTH_ESTIMATE_MARGIN / 6.0)
 }

@@ -227,18 +227,35 @@ impl<T: Number> PlannedPanel<T> {
         seam: &SideSeamAtWaist<T>,
         intake: T,
         extra_lowering: Option<T>,
-        mut visit: impl FnMut(usize, WaistStretch<T>),
+        visit: impl FnMut(usize, WaistStretch<T>),
     ) {
-        let (start, tilt, extra_slope) = match &self.slanted_centre {
+        // Two calls, so that the compiler folds the constants of a vertical centre.
+        match &self.slanted_centre {
             None => {
                 let extra_slope = extra_lowering.map(
                     #[inline(always)]
                     |lowering| lowering.quotient(self.cloth_at_waist(seam, intake)),
                 );
-                (T::constant(0.0), WaistTilt::level_tilt(), extra_slope)
+                let start = (T::constant(0.0), WaistTilt::level_tilt(), extra_slope);
+                self.visit_stretches_to_start(seam, intake, start, visit);
             }
-            Some(centre) => self.waist_start_at_slanted_centre(centre, seam, intake, extra_lowering),
-        };
+            Some(centre) => {
+                let start = self.waist_start_at_slanted_centre(centre, seam, intake, extra_lowering);
+                self.visit_stretches_to_start(seam, intake, start, visit);
+            }
+        }
+    }
+
+    /// Calls `visit` with index and value of each stretch; the waist starts at a distance from the centre line, with a tilt, and
+    /// all stretches have an extra slope, if there is one.
+    #[inline(always)]
+    fn visit_stretches_to_start(
+        &self,
+        seam: &SideSeamAtWaist<T>,
+        intake: T,
+        (start, tilt, extra_slope): (T, WaistTilt<T>, Option<T>),
+        mut visit: impl FnMut(usize, WaistStretch<T>),
+    ) {
         let (end, end_tilt) = self.visit_stretches_beyond_first(seam, intake, extra_slope, &mut visit);
         visit(0, WaistStretch::new(start, end, [tilt, end_tilt], extra_slope));
     }
@@ -251,16 +268,16 @@ impl<T: Number> PlannedPanel<T> {
         seam: &SideSeamAtWaist<T>,
         intake: T,
         extra_slope: Option<T>,
-        mut visit: impl FnMut(usize, WaistStretch<T>),
+        visit: &mut impl FnMut(usize, WaistStretch<T>),
     ) -> (T, WaistTilt<T>) {
-        let (waist, inset) =
-            (self.width - seam.loss, self.slanted_centre.as_ref().map_or(T::constant(0.0), |c| c.inset));
-        let (mut end, mut end_tilt) = (waist, seam.lean);
+        let (waist, mut end_tilt) = (self.width - seam.loss, seam.lean);
+        let mut end = waist;
         for (k, dart) in self.darts.iter().enumerate().rev() {
-            let centre = dart.centre_distance(inset, waist);
+            let centre = dart.centre_distance(self.slanted_centre.as_ref(), waist);
             let half_intake = dart.intake_by_total(intake) * T::constant(0.5);
             let leg = WaistTilt::new(half_intake, dart.length);
-            visit(k + 1, WaistStretch::new(centre + half_intake, end, [leg.negated_tilt(), end_tilt], extra_slope));
+            // Called through the reference, the closure would not be inlined.
+            (*visit)(k + 1, WaistStretch::new(centre + half_intake, end, [leg.negated_tilt(), end_tilt], extra_slope));
             (end, end_tilt) = (centre - half_intake, leg);
         }
         (end, end_tilt)
@@ -361,13 +378,14 @@ pub(crate) fn visit_panel_outline_edges<T: Number>(
 }
 
 impl<T: Number> PlannedDart<T> {
-    /// Returns the distance from the panel's centre line to the dart's centre; the waist runs from `inset` to `waist`, straight
-    /// across with the darts open.
+    /// Returns the distance from the panel's centre line to the dart's centre; the waist, straight across with the darts open,
+    /// runs from the inset of a slanted centre to `waist`.
     #[inline(always)]
-    fn centre_distance(&self, inset: T, waist: T) -> T {
-        match self.position {
-            DartPosition::Share(share) => (waist - inset) * share + inset,
-            DartPosition::Centre(distance) => distance,
+    fn centre_distance(&self, slanted_centre: Option<&SlantedCentre<T>>, waist: T) -> T {
+        match (self.position, slanted_centre) {
+            (DartPosition::Share(share), None) => waist * share,
+            (DartPosition::Share(share), Some(centre)) => (waist - centre.inset) * share + centre.inset,
+            (DartPosition::Centre(distance), _) => distance,
         }
     }
 }

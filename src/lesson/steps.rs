@@ -250,9 +250,10 @@ impl LessonBuilder {
         let named = stretches.iter().map(|[start, middle, end]| format!("{start} through {middle} to {end}"));
         let named = named.collect::<Vec<_>>().join("; ");
         let text = format!(
-            "Waist: {}. Draw a smooth curve from {named}. The curves meet the centre line, the legs of the darts and the \
-             side seam at right angles.",
-            self.measures_in_words(&middles)
+            "Waist: {}. Draw a smooth curve from {named}. The curves meet the {}, the legs of the darts and the side seam at \
+             right angles.",
+            self.measures_in_words(&middles),
+            if panel.centre_waist().x > 0.0 { "centre back seam" } else { "centre line" }
         );
         let strokes: Vec<(&[char], StrokeKind)> =
             stretches.iter().map(|points| (points.as_slice(), StrokeKind::Waist)).collect();
