@@ -10,7 +10,7 @@ pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f6
     let bend = (hip_depth - level) / hip_depth;
     let with_role = |role: Role| edges.iter().filter(move |edge| edge.role == role).map(|edge| edge.path);
     let (mut legs, side, centre) =
-        (with_role(Role::Dart), with_role(Role::Side).next(), with_role(Role::Centre).last());
+        (with_role(Role::Dart), with_role(Role::Side).next(), with_role(Role::Centre).next_back());
     let (mut waists, mut width, mut start) = (with_role(Role::Waist).peekable(), f64::NAN, None);
     while let Some(waist) = waists.next() {
         let lowered = |corner: Point| corner.y * bend + level;

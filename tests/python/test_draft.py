@@ -47,7 +47,7 @@ def test_a_slanted_centre_back_is_a_rule() -> None:
     body, ease = kirtle.Body(waist=70, hip=98, hip_depth=20, length=60), kirtle.Ease(waist=1.5, hip=5)
     draft = kirtle.draft(body, ease=ease, rules=kirtle.Rules(centre_back_in=1))
     below, slant = (edge.points for edge in draft.back.edges if edge.role == "centre")
-    assert below == [(0.0, 60.0), (0.0, 20.0)] and slant[0] == (0.0, 20.0)
+    assert below == [[0.0, 60.0], [0.0, 20.0]] and slant[0] == [0.0, 20.0]
     x, y = slant[1]
     assert x / (20 - y) == pytest.approx(1 / 20, abs=1e-12) and y == draft.back.waist_lowering
     taken = draft.suppression
