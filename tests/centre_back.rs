@@ -1,4 +1,4 @@
-//! Drafts with a slanted centre back: by plain formulas, over the whole range, for any figure, with proof and derivatives.
+//! Drafts with a slanted centre back: by plain formulas, over the whole range, with proof and derivatives.
 
 use crate::bodies::{cases, draft_or_reject, requests};
 use crate::hand::{SKIRT, Skirt};
@@ -205,11 +205,12 @@ fn derivatives_by_the_rule_are_exact() {
         let points = if inset == 0.0 { [0.0, step, 2.0 * step] } else { [inset - step, inset, inset + step] };
         let weights = if inset == 0.0 { [-1.5, 2.0, -0.5] } else { [-0.5, 0.0, 0.5] };
         let moved = points.map(quantities);
-        for row in 0..moved[0].len() {
-            let difference = (0..3).map(|k| weights[k] * moved[k][row].1).sum::<f64>() / step;
+        for (row, (quantity, _)) in moved[0].iter().enumerate() {
+            let difference =
+                moved.iter().zip(weights).map(|(values, weight)| weight * values[row].1).sum::<f64>() / step;
             let found = sensitivity.derivatives_of_quantity(row)[0];
             let limit = 2e-6 * difference.abs().max(1.0);
-            assert!((found - difference).abs() < limit, "{inset} {}: {found} {difference}", moved[0][row].0);
+            assert!((found - difference).abs() < limit, "{inset} {quantity}: {found} {difference}");
         }
     }
 }
