@@ -214,7 +214,7 @@ fn every_error_code_is_provoked() {
 fn problems_of_a_deep_facing() -> Problems {
     let draft = kirtle::draft(&BODY, &EASE, &rules_with_back_darts(&[(4.5, 4.0, 0.3), (4.5, 4.0, 0.7)])).unwrap();
     let problems = draft.pattern(&faced()).unwrap_err();
-    let message = "cutting.facing_depth: the waist curves too sharply for a facing 6 cm deep; the maximum is";
+    let message = "cutting.facing_depth: the waist curves too sharply, or its seams are too short, for a facing 6 cm deep; the maximum is";
     assert!(problems.to_string().starts_with(message), "{problems}");
     problems
 }
@@ -311,6 +311,7 @@ fn findings_about_the_figure() -> [&'static str; 3] {
 #[test]
 fn every_finding_is_provoked_and_an_ordinary_body_has_none() {
     let with = |waist, hip| Body { waist, hip, ..BODY };
+    let slanted = PanelRules { centre_back_in: 2.4, ..PanelRules::default() };
     let table = [
         (with(100.0, 92.0), EASE, Rules::default(), "waist_larger_than_hip"),
         (with(90.0, 92.0), EASE, rules_with_back_darts(&[(6.0, 14.0, 0.5)]), "darts_exceed_suppression"),
@@ -322,6 +323,7 @@ fn every_finding_is_provoked_and_an_ordinary_body_has_none() {
         (BODY, EASE, rules_with_back_darts(&[(2.0, 16.0, 0.5)]), "tip_near_hip"),
         (with(89.0, 92.0), EASE, rules_with_counts([DartCount::Auto, DartCount::Exactly(1)]), "small_dart"),
         (BODY, EASE, rules_with_back_darts(&[(4.0, 8.0, 0.5)]), "blunt_dart"),
+        (BODY, EASE, Rules { panel_rules: slanted, ..Rules::default() }, "centre_back_slanted"),
     ];
     let mut provoked = BTreeSet::new();
     for (body, ease, rules, code) in table {

@@ -47,6 +47,11 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     let pattern_with_vent = draft.pattern(&Cutting { vent, ..pattern.cutting().clone() }).unwrap();
     let sheet = printed(&pattern_with_vent, request.unit);
     compare("evening-class-vent.svg", &sheet);
+    let mut slanted = request.clone();
+    slanted.rules.panel_rules.centre_back_in = 1.5;
+    let finish = Some(WaistFinish::usual(WaistFinishKind::Facing, request.unit));
+    let slanted_pattern = slanted.draft().unwrap().pattern(&Cutting { finish, ..pattern.cutting().clone() }).unwrap();
+    compare("evening-class-centre.svg", &printed(&slanted_pattern, request.unit));
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
     let nest = range.nest(&[], &Cutting::preset(Preset::None, Unit::Cm)).unwrap();
     let nest = kirtle::drawing::draw_nest(&nest, Unit::Cm);

@@ -8,7 +8,7 @@ use std::path::Path;
 
 use crate::hand::{SKIRT, Skirt};
 use kirtle::document::Request;
-use kirtle::{Cutting, Draft, Figure, Role, draft_figure};
+use kirtle::{Apportionment, Cutting, DartCount, Draft, Figure, Role, Shares, draft_figure};
 
 fn evening_class_draft() -> Draft {
     let request = fs::read_to_string("tests/requests/evening-class.json").unwrap();
@@ -21,6 +21,16 @@ fn draft_of_figure() -> Draft {
     let [front_length, side_length, back_length, front_hip, front_waist] = [101.5, 101.0, 99.5, 53.0, 40.0].map(Some);
     let figure = Figure { front_length, side_length, back_length, front_hip, front_waist, ..Figure::default() };
     draft_figure(plain.body(), &figure, plain.ease(), plain.rules()).unwrap()
+}
+
+/// Drafts the same body with the slanted centre back of step 13.
+fn draft_of_slanted_centre() -> Draft {
+    let plain = evening_class_draft();
+    let mut rules = plain.rules().clone();
+    rules.panel_rules.centre_back_in = 1.0;
+    let shares = Shares { front_darts: DartCount::Exactly(2), ..Shares::default() };
+    rules.apportionment = Apportionment::Shares(shares);
+    kirtle::draft(plain.body(), plain.ease(), &rules).unwrap()
 }
 
 /// Asserts that `src/method.md` contains each of the texts, with any white space between words.
@@ -232,10 +242,44 @@ fn the_page_has_the_numbers_of_the_figure() {
 }
 
 #[test]
+fn the_page_has_the_numbers_of_the_slanted_centre() {
+    let draft = draft_of_slanted_centre();
+    let (nominal, taken, start) = (draft.nominal, draft.suppression, draft.back.edges[0].path.start());
+    let skirt = Skirt { centre_back_in: 1.0, ..SKIRT };
+    let by_hand = skirt.panel(0, skirt.closed_suppression());
+    assert_equal_by_hand(&[
+        ("suppression", taken.total, skirt.closed_suppression()),
+        ("lowering", start.y, by_hand.lowering()),
+        ("start of the waist", start.x, by_hand.stretches[0].p0.x),
+    ]);
+    let rises: Vec<String> =
+        draft.back.paths(Role::Waist).map(|path| format!("{:.2}", path.start().y - path.end().y)).collect();
+    let sensitivity = draft.sensitivity(&["rules.centre_back_in"]).unwrap();
+    let by_inset = |quantity: &str| sensitivity.derivative(quantity, "rules.centre_back_in").unwrap();
+    assert_on_page(&[
+        format!("0.5 × (15.25 − 1.00) = {:.3}", nominal.side),
+        format!("0.3 × (15.25 − 1.00) = {:.3}", nominal.back),
+        format!("0.2 × (15.25 − 1.00) = {:.3}", nominal.front),
+        format!("atan(1 / 20.5) = {:.2}°", (1.0_f64 / 20.5).atan().to_degrees()),
+        format!("{} = {:.2} instead of {:.2}", rises.join(" + "), start.y, evening_class_draft().back.waist_lowering),
+        format!("1 × (1 − {:.2} / 20.5) = {:.2}", start.y, start.x),
+        format!(
+            "suppression {:.2} of which centre 1.00, side {:.2}, back {:.2}, front {:.2}",
+            taken.total, taken.side, taken.back, taken.front
+        ),
+        format!(
+            "makes the side take in {:.3} less and each back dart {:.3} less",
+            -by_inset("suppression.side"),
+            -by_inset("back.darts[0].intake")
+        ),
+    ]);
+}
+
+#[test]
 fn every_figure_is_the_committed_file_and_on_the_page() {
     let draft = evening_class_draft();
     let pattern = draft.pattern(&Cutting::default()).unwrap();
-    for (name, svg) in figures::all_figures(&draft, &draft_of_figure(), &pattern.back) {
+    for (name, svg) in figures::all_figures(&draft, [&draft_of_figure(), &draft_of_slanted_centre()], &pattern.back) {
         let path = Path::new("tests/golden").join(format!("method-{name}.svg"));
         if std::env::var_os("KIRTLE_WRITE").is_some() {
             fs::write(&path, &svg).unwrap();

@@ -63,7 +63,8 @@ fn a_vent_that_reaches_the_opening_is_refused() {
     let highest = seam - 22.0;
     assert!(draft.pattern(&given(highest)).is_ok());
     let message = draft.pattern(&given(highest + 0.5)).unwrap_err().to_string();
-    let expected = "cutting.vent: a vent 39.67 cm high leaves too little of the centre back seam for the zip opening";
+    let expected = "cutting.vent: a vent 39.67 cm high leaves too little of the centre back seam for what lies above it, \
+                    the zip opening or a slant";
     assert_eq!(message, format!("{expected}; the maximum is {highest:.2} cm"));
     // An opening that is not given is shortened instead.
     let opening = draft.pattern(&with_vent(45.0)).unwrap().opening();

@@ -2552,7 +2552,7 @@ class Rules:
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, *, balance: float | None = None, centre_back_lower: float | None = None, centre_front_lower: float | None = None, side_fullness: float | None = None, shares: Shares | None = None, darts: Darts | None = None, unit: str = "cm") -> Rules:
+    def __new__(cls, /, *, balance: float | None = None, centre_back_lower: float | None = None, centre_front_lower: float | None = None, centre_back_in: float | None = None, side_fullness: float | None = None, shares: Shares | None = None, darts: Darts | None = None, unit: str = "cm") -> Rules:
         """
         Create rules; each rule that is not passed has its default.
 
@@ -2563,6 +2563,11 @@ class Rules:
     def balance(self, /) -> float:
         """
         Width moved from the back panel to the front panel at the hip, in centimetres; 0 makes the panels equally wide.
+        """
+    @property
+    def centre_back_in(self, /) -> float:
+        """
+        Distance by which the centre back seam lies further in at the waist than at the hip line, in centimetres.
         """
     @property
     def centre_back_lower(self, /) -> float:

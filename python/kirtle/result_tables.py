@@ -16,7 +16,9 @@ Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 DART_COUNTS = {"back_darts", "front_darts"}
 """Rules that are a number of darts, or a word that chooses it."""
 
-CENTIMETRES = {"balance", "centre_back_lower", "centre_front_lower", "back_largest_dart", "front_largest_dart", "smallest_dart"}
+CENTIMETRES = {
+    "balance", "centre_back_lower", "centre_front_lower", "centre_back_in", "back_largest_dart", "front_largest_dart", "smallest_dart",
+}
 """Rules that are lengths; the steepest side is an angle, all others are shares."""
 
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")

@@ -200,7 +200,7 @@ impl TableBlock<'_> {
         let comparisons = findings::figureless_comparisons(summary, body, ease, walking_girths, max_lean, min_intakes);
         for (row, bits) in rows.iter().zip(findings::finding_set(&comparisons).bits()) {
             self.write_row_dart_counts(*row, summary);
-            self.findings[*row] = bits;
+            self.findings[*row] = u32::from(bits);
         }
     }
 }

@@ -130,7 +130,7 @@ pub struct Table {
     numbers: Vec<Vec<f64>>,
     pub(crate) darts: [Vec<u8>; 2],
     /// Findings of each row as bits: bit k is set where the row has the finding `DRAFT_FINDINGS[k]`.
-    pub(crate) findings: Vec<u16>,
+    pub(crate) findings: Vec<u32>,
     /// Index and problems of each refused row, in ascending order.
     pub(crate) refused: Vec<(usize, Problems)>,
     pub(crate) outlines: Option<Vec<RowOutlines>>,
@@ -149,7 +149,7 @@ pub(super) struct RefusedRowsAndOutlines {
 pub(super) struct TableBlock<'a> {
     pub(super) numbers: Vec<&'a mut [f64]>,
     pub(super) darts: [&'a mut [u8]; 2],
-    pub(super) findings: &'a mut [u16],
+    pub(super) findings: &'a mut [u32],
 }
 
 impl Table {

@@ -111,6 +111,10 @@ fields! {
         centre_back_lower: Length (-2.0, 4.0) = 0.0;
         /// Additional lowering of the waist at the centre front, for a waist that dips at the front.
         centre_front_lower: Length (-2.0, 4.0) = 0.0;
+        /// Distance by which the centre back seam lies further in at the level of the waist at the side than at the hip
+        /// line: straight between the two, and vertical below. It is part of the suppression; side seams and darts share
+        /// the rest. A published worked draft has 1.0 cm.
+        centre_back_in: Length (0.0, 2.5) = 0.0;
         /// Fullness of the side seam between waist and hip line: slope of the seam from the vertical at the waist,
         /// divided by the slope of the straight line from hip to waist. 1.5 gives the natural spline, vertical at the
         /// hip line and free at the waist. A larger fullness gives more room at the high hip, a smaller fullness less.

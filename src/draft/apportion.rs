@@ -57,9 +57,9 @@ pub(super) type PlannedPanelDarts<T> = ArrayVec<PlannedDart<T>, MAX_DARTS_PER_PA
 /// Rule that splits any suppression among side seams and darts; each array holds one value for back, one for front.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SuppressionSplitRule<T> {
-    /// Sum of the intakes of all darts that the rules give explicitly, in centimetres.
-    fixed_intakes: T,
-    /// Share of the suppression that each panel's darts take; 0 for a panel without darts by shares.
+    /// Amount that the rules give explicitly, by darts and by a slanted centre back, in centimetres.
+    pub(super) fixed_amount: T,
+    /// Share of the suppression, less the fixed amount, that each panel's darts take; 0 for a panel without darts by shares.
     shares: [T; 2],
     /// Fraction of the intake above `side_limit` that each panel's darts take while no panel is at its maximum.
     overflow_shares: [T; 2],
@@ -111,7 +111,7 @@ fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>)
     let mut split = SuppressionSplitRule::all_to_side_seams();
     for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
         for FixedDart { intake, length, place } in given.iter().take(MAX_DARTS_PER_PANEL) {
-            split.fixed_intakes += *intake;
+            split.fixed_amount += *intake;
             let (fixed_intake, panel_share) = (*intake, T::constant(0.0));
             darts.push(PlannedDart { fixed_intake, panel_share, length: *length, position: *place });
         }
@@ -125,10 +125,11 @@ fn count_as_number<T: Number>(count: usize) -> T {
     T::constant(count as f64)
 }
 
-/// Returns, for back and for front, masks of the lanes in which the shares give at least one, two and three darts.
+/// Returns, for back and for front, masks of the lanes in which the shares give at least one, two and three darts. The centre
+/// back takes `centre_back_in` of the nominal suppression.
 #[inline(always)]
 pub(super) fn share_dart_masks<T: Number>(
-    nominal: T,
+    [nominal, centre_back_in]: [T; 2],
     widths: [T; 2],
     side: &SideShape<T>,
     rules: &Shares<T>,
@@ -140,11 +141,13 @@ pub(super) fn share_dart_masks<T: Number>(
     for k in [0, 1] {
         max_darts[k] = match chosen[k].chosen() {
             Some(count) => count_as_number(count),
-            None => T::select((nominal * shares[k]).lt(rules.smallest_dart), zero, two),
+            None => T::select(((nominal - centre_back_in) * shares[k]).lt(rules.smallest_dart), zero, two),
         };
     }
-    let split = SuppressionSplitRule::by_shares(max_darts, side, rules, max_tangent);
-    let growth = estimated_growth(&split.split_suppression(nominal), widths, side, rules, max_darts);
+    let mut split = SuppressionSplitRule::by_shares(max_darts, side, rules, max_tangent);
+    split.fixed_amount = centre_back_in;
+    let panels = [[widths[0], centre_back_in], [widths[1], zero]];
+    let growth = estimated_growth(&split.split_suppression(nominal), panels, side, rules, max_darts);
     let intakes = split.split_suppression(nominal + growth).panels;
     let mut masks = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
     for k in [0, 1] {
@@ -164,10 +167,13 @@ pub(super) fn share_dart_masks<T: Number>(
 /// A stretch of the waist with run `d` is longer than its run by about `d (a² + a b + b²) / 6`, where `a` and `b` are the
 /// tangents of the tilts at its ends. The sum over a panel with `c` darts, which lean by `g`, and a side seam, which leans
 /// by `α`, is `d ((c + 1) g² + α² − α g) / 6`. For ordinary bodies the growth is 0.97 to 1.04 times the sum.
+///
+/// `panels` are width and inset of the centre of back and front. A centre that slants by `t` bends the waist, too, and is less
+/// inset where the waist lies lower: by `t d (α − t) / 2`. Both together add `d t (3 α − 2 t − g) / 6`.
 #[inline(always)]
 fn estimated_growth<T: Number>(
     nominal: &SplitSuppressionAmounts<T>,
-    widths: [T; 2],
+    panels: [[T; 2]; 2],
     side: &SideShape<T>,
     rules: &Shares<T>,
     max_darts: [T; 2],
@@ -179,8 +185,13 @@ fn estimated_growth<T: Number>(
         // A panel that may have several darts has one dart as long as one is enough.
         let count = T::select(intake.le(largest[k]), one.min(max_darts[k]), max_darts[k]);
         let leg = intake.quotient(lengths[k] * side.depth * (count + count).max(one));
-        let run = (widths[k] - nominal.side * T::constant(0.5) - intake).quotient(count + one);
+        let [width, inset] = panels[k];
+        let run = (width - nominal.side * T::constant(0.5) - intake - inset).quotient(count + one);
         growth += run * ((count + one) * leg * leg + lean * (lean - leg));
+        if T::constant(0.0).lt(inset).any() {
+            let slant = inset.quotient(side.depth);
+            growth += run * slant * (lean + lean + lean - slant - slant - leg);
+        }
     }
     growth * T::constant(GROWTH_ESTIMATE_MARGIN / 6.0)
 }
@@ -219,7 +230,7 @@ impl<T: Number> SuppressionSplitRule<T> {
     pub(super) fn all_to_side_seams() -> Self {
         let zero = T::constant(0.0);
         let (zeros, side_limit) = ([zero; 2], T::constant(f64::MAX));
-        Self { fixed_intakes: zero, shares: zeros, overflow_shares: zeros, max_intakes: zeros, side_limit }
+        Self { fixed_amount: zero, shares: zeros, overflow_shares: zeros, max_intakes: zeros, side_limit }
     }
 
     /// Returns the rule that splits any suppression by shares.
@@ -248,8 +259,9 @@ impl<T: Number> SuppressionSplitRule<T> {
     pub(super) fn split_suppression(&self, suppression: T) -> SplitSuppressionAmounts<T> {
         let zero = T::constant(0.0);
         let ([back, front], [max_back, max_front]) = (self.shares, self.max_intakes);
-        let (back, front) = ((back * suppression).min(max_back), (front * suppression).min(max_front));
-        let side = suppression - self.fixed_intakes - back - front;
+        let shared = suppression - self.fixed_amount;
+        let (back, front) = ((back * shared).min(max_back), (front * shared).min(max_front));
+        let side = shared - back - front;
         let overflow = (side - self.side_limit).max(zero);
         let raised_back = back + overflow * self.overflow_shares[0];
         let raised_front = front + overflow * self.overflow_shares[1];
@@ -271,7 +283,7 @@ impl<T: Copy> SuppressionSplitRule<T> {
     /// Converts every number of the split rule to another scalar type by `f`.
     pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> SuppressionSplitRule<U> {
         SuppressionSplitRule {
-            fixed_intakes: f(self.fixed_intakes),
+            fixed_amount: f(self.fixed_amount),
             shares: self.shares.map(&mut *f),
             overflow_shares: self.overflow_shares.map(&mut *f),
             max_intakes: self.max_intakes.map(&mut *f),

@@ -19,7 +19,7 @@ pub(super) fn rules_decided_by_figure<T: Scalar>(inputs: &Inputs<T>) -> Rules<T>
     if let (Apportionment::Shares(shares), Some(front)) =
         (&mut rules.apportionment, figure.front_waist_with_ease(body, ease))
     {
-        let (nominal, darts) = (hip - waist, shares.back_share + shares.front_share);
+        let (nominal, darts) = (hip - waist - rules.panel_rules.centre_back_in, shares.back_share + shares.front_share);
         let side = nominal * (T::constant(1.0) - darts);
         if nominal.re() > 0.0 {
             let share = (front_width - side * half - front * half).quotient(nominal);

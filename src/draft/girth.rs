@@ -49,7 +49,8 @@ impl<T: Scalar> Panel<T> {
             return self.width;
         }
         let v = (depth - level).quotient(depth);
-        let mut start = Point::new(T::constant(0.0), self.waist_lowering * v + level);
+        // A slanted centre is straight between waist and hip line, where `v` is 1 and 0.
+        let mut start = Point::new(self.centre_waist().x * v, self.waist_lowering * v + level);
         let mut width = T::constant(0.0);
         for (k, stretch) in self.paths(Role::Waist).enumerate() {
             let [end, next_start] = if let Some(dart) = self.darts.get(k) {

@@ -18,11 +18,13 @@ pub(crate) struct DraftKind {
     pub(super) has_symmetric_waist: [bool; 2],
     /// Whether the side seam is the natural spline.
     pub(super) has_natural_side: bool,
+    /// Whether the centre back slants above the hip line.
+    pub(super) has_slanted_centre_back: bool,
 }
 
 impl DraftKind {
     /// Number of flags that make up a kind.
-    pub(crate) const FLAG_COUNT: usize = 9;
+    pub(crate) const FLAG_COUNT: usize = 10;
 
     /// Decides the kind of the draft in each lane: one mask for each flag of [`from_flags`](Self::from_flags).
     ///
@@ -30,27 +32,28 @@ impl DraftKind {
     #[inline(always)]
     pub(crate) fn flags<T: Number>(inputs: &Inputs<T>, max_tangent: T) -> [T::Mask; Self::FLAG_COUNT] {
         let Inputs { body, ease, rules, .. } = inputs;
-        let PanelRules { centre_back_lower, centre_front_lower, side_fullness, .. } = rules.panel_rules;
+        let PanelRules { centre_back_lower, centre_front_lower, centre_back_in, side_fullness, .. } = rules.panel_rules;
         let mut counts = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
         if let Apportionment::Shares(shares) = &rules.apportionment {
             let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
             let side = SideShape { depth: body.hip_depth, fullness: side_fullness, natural: false };
             let (quarter, balance) = (hip * T::constant(0.5), rules.panel_rules.balance);
             let widths = [quarter - balance, quarter + balance];
-            counts = apportion::share_dart_masks(hip - target, widths, &side, shares, max_tangent);
+            counts = apportion::share_dart_masks([hip - target, centre_back_in], widths, &side, shares, max_tangent);
         }
         let [[back1, back2, back3], [front1, front2, front3]] = counts;
         let (back, front) = (is_constant(centre_back_lower, 0.0), is_constant(centre_front_lower, 0.0));
         let natural = is_constant(side_fullness, NATURAL_SPLINE_FULLNESS);
-        [back1, back2, back3, front1, front2, front3, back, front, natural]
+        [back1, back2, back3, front1, front2, front3, back, front, natural, !is_constant(centre_back_in, 0.0)]
     }
 
     /// Returns the kind from its flags, in the order of [`flags`](Self::flags).
     pub(crate) fn from_flags(flags: [bool; Self::FLAG_COUNT]) -> Self {
-        let [darts @ .., symmetric_back, symmetric_front, has_natural_side] = flags;
+        let [darts @ .., symmetric_back, symmetric_front, has_natural_side, has_slanted_centre_back] = flags;
         let (back, front) = darts.split_at(MAX_DARTS_PER_PANEL);
         let counts = [back, front].map(|flags| flags.iter().filter(|flag| **flag).count());
-        Self { counts, has_symmetric_waist: [symmetric_back, symmetric_front], has_natural_side }
+        let has_symmetric_waist = [symmetric_back, symmetric_front];
+        Self { counts, has_symmetric_waist, has_natural_side, has_slanted_centre_back }
     }
 }
 

@@ -127,6 +127,7 @@ fn problems_of_steep_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Problem> {
     let problem = |k: usize| {
         let panel = &summary.panels[k];
         let cloth = panel.width - summary.suppression.side * 0.5 - intakes[k];
+        let cloth = if k == 0 { cloth - inputs.rules.panel_rules.centre_back_in } else { cloth };
         let degrees = Scalar::atan((panel.extra_lowering / cloth).abs()).to_degrees();
         let problem = Problem::new(Code::WaistTooTilted, format!("{FIGURE_PATH}{}", fields[k])).with_value(degrees);
         let is_steep = measured[k] && (degrees > MAX_MEASURED_TILT_DEGREES || cloth <= 0.0);

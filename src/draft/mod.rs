@@ -15,6 +15,7 @@
 //! ```
 
 mod apportion;
+mod centre;
 mod closure;
 mod figure;
 mod front_waist;
@@ -30,6 +31,7 @@ mod points;
 mod side;
 mod solution;
 mod summary;
+mod tilt;
 
 use crate::body::{Apportionment, Body, Ease, Figure, Inputs, Rules};
 use crate::error::Problems;
@@ -172,7 +174,7 @@ pub struct Draft<T: Scalar = f64> {
 /// Suppression of half the garment, in centimetres: the width that side seams and darts take in from hip to waist.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Suppression<T = f64> {
-    /// Sum of the suppression by side seams and darts.
+    /// Sum of the suppression by side seams and darts, and by a centre back seam that lies further in at the waist.
     pub total: T,
     /// Suppression by the side edges of back and front together; each edge takes half.
     pub side: T,
@@ -214,13 +216,14 @@ pub struct Panel<T: Scalar = f64> {
     pub half: Half,
     /// Width of the panel at the hip line and below.
     pub width: T,
-    /// Width of the panel at the waist, from the centre line straight across to the side seam, with the darts open.
+    /// Width of the panel at the waist, from the vertical centre line straight across to the side seam, with the darts open.
     pub waist_width: T,
     /// Depth of the centre of the waist below the waist at the side seam.
     pub waist_lowering: T,
     /// Darts of the panel, from the centre to the side.
     pub darts: Vec<Dart<T>>,
-    /// Closed outline: waist and darts from the centre to the side, then side seam, hem and centre line.
+    /// Closed outline: waist and darts from the centre to the side, then side seam, hem and centre line. A centre that
+    /// slants above the hip line has two lines.
     pub edges: Vec<Edge<T>>,
 }
 

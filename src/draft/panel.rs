@@ -6,7 +6,9 @@
 use arrayvec::ArrayVec;
 
 use super::apportion::{PlannedDart, PlannedPanelDarts};
+use super::centre::SlantedCentre;
 use super::side::SideShape;
+use super::tilt::WaistTilt;
 use super::{Dart, Edge, Half, Panel, Role};
 use crate::body::{DartPosition, MAX_DARTS_PER_PANEL};
 use crate::geometry::{Cubic, Path, Point, Vector, cross, norm};
@@ -23,6 +25,8 @@ pub(super) struct PlannedPanel<T> {
     pub(super) extra_lowering: T,
     /// Whether each stretch of the waist is mirror-symmetric: true where neither rule nor figure moves the centre.
     pub(super) symmetric: bool,
+    /// Centre seam, where it slants above the hip line.
+    pub(super) slanted_centre: Option<SlantedCentre<T>>,
     pub(super) darts: PlannedPanelDarts<T>,
 }
 
@@ -71,51 +75,6 @@ pub(super) struct WaistStretch<T> {
     tilts: [WaistTilt<T>; 2],
 }
 
-/// Angle between waist and level at one point, positive where the waist rises towards the side.
-///
-/// The direction `(along, up)` points at half the angle. `adjacent` and `hypotenuse` are sides of the whole angle.
-#[derive(Clone, Copy, Debug)]
-struct WaistTilt<T> {
-    along: T,
-    up: T,
-    /// Length of the vector `(along, up)`.
-    length: T,
-    adjacent: T,
-    hypotenuse: T,
-}
-
-impl<T: Number> WaistTilt<T> {
-    /// Returns a tilt of 0°.
-    #[inline(always)]
-    fn level_tilt() -> Self {
-        let (zero, one) = (T::constant(0.0), T::constant(1.0));
-        Self { along: one, up: zero, length: one, adjacent: one, hypotenuse: one }
-    }
-
-    /// Creates the tilt of the waist against the level whose tangent is `opposite / adjacent`; `adjacent` is positive.
-    #[inline(always)]
-    fn new(opposite: T, adjacent: T) -> Self {
-        let hypotenuse = norm(Vector::new(opposite, adjacent));
-        // The vector sum of the hypotenuse and a level vector of equal length points at half the angle.
-        let along = adjacent + hypotenuse;
-        let length = (T::constant(2.0) * hypotenuse * along).sqrt();
-        Self { along, up: opposite, length, adjacent, hypotenuse }
-    }
-
-    /// Returns the tilt of the opposite angle.
-    #[inline(always)]
-    fn negated_tilt(self) -> Self {
-        Self { up: -self.up, ..self }
-    }
-
-    /// Returns the unit vector along the tilted waist, towards the side; upwards is −y.
-    #[inline(always)]
-    fn unit_vector_along_waist(self) -> Vector<T> {
-        let scale = T::constant(1.0).quotient(self.hypotenuse);
-        Vector::new(self.adjacent * scale, -self.up * scale)
-    }
-}
-
 /// Side seam at the waist, alike on back and front: its distance inside the hip width (loss), and its lean.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SideSeamAtWaist<T> {
@@ -140,7 +99,7 @@ impl<T: Number> WaistStretch<T> {
     /// The chord rises like the chord of a circular arc with the same tilts, plus `extra_slope` times the run. The
     /// handle is `chord / (3 cos²(turn / 4))`, the usual handle of a circular arc.
     #[inline(always)]
-    fn new(start: T, end: T, tilts: [WaistTilt<T>; 2], extra_slope: Option<T>) -> Self {
+    pub(super) fn new(start: T, end: T, tilts: [WaistTilt<T>; 2], extra_slope: Option<T>) -> Self {
         let run = end - start;
         let [a, b] = tilts;
         let (level, across, length) = (a.along * b.along, a.up * b.up, a.length * b.length);
@@ -250,6 +209,7 @@ impl<T: Copy> PlannedPanel<T> {
             width: f(self.width),
             extra_lowering: f(self.extra_lowering),
             symmetric: self.symmetric,
+            slanted_centre: self.slanted_centre.map(|centre| centre.map_numbers(f)),
             darts: self.darts.iter().map(|dart| dart.map_numbers(f)).collect(),
         }
     }
@@ -267,27 +227,66 @@ impl<T: Number> PlannedPanel<T> {
         seam: &SideSeamAtWaist<T>,
         intake: T,
         extra_lowering: Option<T>,
-        mut visit: impl FnMut(usize, WaistStretch<T>),
+        visit: impl FnMut(usize, WaistStretch<T>),
     ) {
-        let waist = self.width - seam.loss;
-        let extra_slope = extra_lowering.map(
-            #[inline(always)]
-            |lowering| lowering.quotient(self.cloth_at_waist(waist, intake)),
-        );
-        let (mut end, mut end_tilt) = (waist, seam.lean);
-        for (k, dart) in self.darts.iter().enumerate().rev() {
-            let (centre, half_intake) = (dart.centre_distance(waist), dart.intake_by_total(intake) * T::constant(0.5));
-            let leg = WaistTilt::new(half_intake, dart.length);
-            visit(k + 1, WaistStretch::new(centre + half_intake, end, [leg.negated_tilt(), end_tilt], extra_slope));
-            (end, end_tilt) = (centre - half_intake, leg);
+        // Two calls, so that the compiler folds the constants of a vertical centre.
+        match &self.slanted_centre {
+            None => {
+                let extra_slope = extra_lowering.map(
+                    #[inline(always)]
+                    |lowering| lowering.quotient(self.cloth_at_waist(seam, intake)),
+                );
+                let start = (T::constant(0.0), WaistTilt::level_tilt(), extra_slope);
+                self.visit_stretches_to_start(seam, intake, start, visit);
+            }
+            Some(centre) => {
+                let start = self.waist_start_at_slanted_centre(centre, seam, intake, extra_lowering);
+                self.visit_stretches_to_start(seam, intake, start, visit);
+            }
         }
-        visit(0, WaistStretch::new(T::constant(0.0), end, [WaistTilt::level_tilt(), end_tilt], extra_slope));
     }
 
-    /// Returns the width of cloth along the waist, straight across, without the darts.
+    /// Calls `visit` with index and value of each stretch; the waist starts at a distance from the centre line, with a tilt, and
+    /// all stretches have an extra slope, if there is one.
     #[inline(always)]
-    fn cloth_at_waist(&self, waist: T, intake: T) -> T {
-        let mut cloth = waist;
+    fn visit_stretches_to_start(
+        &self,
+        seam: &SideSeamAtWaist<T>,
+        intake: T,
+        (start, tilt, extra_slope): (T, WaistTilt<T>, Option<T>),
+        mut visit: impl FnMut(usize, WaistStretch<T>),
+    ) {
+        let (end, end_tilt) = self.visit_stretches_beyond_first(seam, intake, extra_slope, &mut visit);
+        visit(0, WaistStretch::new(start, end, [tilt, end_tilt], extra_slope));
+    }
+
+    /// Calls `visit` with index and value of each stretch but the one at the centre, from the side; returns the distance from
+    /// the centre line to the end of the stretch at the centre, and the tilt there.
+    #[inline(always)]
+    pub(super) fn visit_stretches_beyond_first(
+        &self,
+        seam: &SideSeamAtWaist<T>,
+        intake: T,
+        extra_slope: Option<T>,
+        visit: &mut impl FnMut(usize, WaistStretch<T>),
+    ) -> (T, WaistTilt<T>) {
+        let (waist, mut end_tilt) = (self.width - seam.loss, seam.lean);
+        let mut end = waist;
+        for (k, dart) in self.darts.iter().enumerate().rev() {
+            let centre = dart.centre_distance(self.slanted_centre.as_ref(), waist);
+            let half_intake = dart.intake_by_total(intake) * T::constant(0.5);
+            let leg = WaistTilt::new(half_intake, dart.length);
+            // Called through the reference, the closure would not be inlined.
+            (*visit)(k + 1, WaistStretch::new(centre + half_intake, end, [leg.negated_tilt(), end_tilt], extra_slope));
+            (end, end_tilt) = (centre - half_intake, leg);
+        }
+        (end, end_tilt)
+    }
+
+    /// Returns the width of cloth along the waist, straight across from the centre line, without the darts.
+    #[inline(always)]
+    pub(super) fn cloth_at_waist(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
+        let mut cloth = self.width - seam.loss;
         for dart in &self.darts {
             cloth -= dart.intake_by_total(intake);
         }
@@ -323,16 +322,26 @@ impl<T: Scalar> PlannedPanel<T> {
         let darts: Vec<_> = (0..self.darts.len()).map(dart).collect();
         let (half, width, loss) = (self.half, self.width, seam.loss);
         let side = curve.side_seam_cubic(width, loss);
-        let mut edges = Vec::with_capacity(3 * darts.len() + 5);
+        let mut edges = Vec::with_capacity(3 * darts.len() + 6);
         let corners = |k: usize| darts[k].inner_tip_and_outer_corners();
-        visit_panel_outline_edges(width, darts.len(), |k| waist[k], corners, side, hem, |edge| edges.push(edge));
+        let slant = self.slanted_centre.map(|centre| centre.depth);
+        visit_panel_outline_edges(
+            width,
+            darts.len(),
+            |k| waist[k],
+            corners,
+            side,
+            (hem, slant),
+            |edge| edges.push(edge),
+        );
         Panel { half, width, waist_width: width - loss, waist_lowering, darts, edges }
     }
 }
 
 /// Calls `visit` with each edge of a panel's outline in turn: waist and darts, side seam, hem, centre line.
 ///
-/// `waist` returns the k-th stretch of the waist from the centre, `corners` the corners of the k-th dart.
+/// `waist` returns the k-th stretch of the waist from the centre, `corners` the corners of the k-th dart. `hem` is the depth
+/// of the hem, and `slant` the depth above which the centre slants to the waist, if it does.
 #[inline(always)]
 pub(crate) fn visit_panel_outline_edges<T: Number>(
     width: T,
@@ -340,11 +349,11 @@ pub(crate) fn visit_panel_outline_edges<T: Number>(
     waist: impl Fn(usize) -> Cubic<T>,
     corners: impl Fn(usize) -> DartCorners<T>,
     side: Cubic<T>,
-    length: T,
+    (hem, slant): (T, Option<T>),
     mut visit: impl FnMut(Edge<T>),
 ) {
     let zero = T::constant(0.0);
-    let (hem_side, hem_centre) = (Point::new(width, length), Point::new(zero, length));
+    let (hem_side, hem_centre) = (Point::new(width, hem), Point::new(zero, hem));
     let mut waist_centre = hem_centre;
     for k in 0..=dart_count {
         let cubic = waist(k);
@@ -361,16 +370,22 @@ pub(crate) fn visit_panel_outline_edges<T: Number>(
     visit(Edge { role: Role::Side, path: Path::Cubic(side) });
     visit(Edge { role: Role::Side, path: Path::Line([side.points[3], hem_side]) });
     visit(Edge { role: Role::Hem, path: Path::Line([hem_side, hem_centre]) });
-    visit(Edge { role: Role::Centre, path: Path::Line([hem_centre, waist_centre]) });
+    let slant = slant.map(|depth| Point::new(zero, depth));
+    if let Some(hip_centre) = slant {
+        visit(Edge { role: Role::Centre, path: Path::Line([hem_centre, hip_centre]) });
+    }
+    visit(Edge { role: Role::Centre, path: Path::Line([slant.unwrap_or(hem_centre), waist_centre]) });
 }
 
 impl<T: Number> PlannedDart<T> {
-    /// Returns the distance from the panel's centre line to the dart's centre; `waist` is the waist width, darts open.
+    /// Returns the distance from the panel's centre line to the dart's centre; the waist, straight across with the darts open,
+    /// runs from the inset of a slanted centre to `waist`.
     #[inline(always)]
-    fn centre_distance(&self, waist: T) -> T {
-        match self.position {
-            DartPosition::Share(share) => waist * share,
-            DartPosition::Centre(distance) => distance,
+    fn centre_distance(&self, slanted_centre: Option<&SlantedCentre<T>>, waist: T) -> T {
+        match (self.position, slanted_centre) {
+            (DartPosition::Share(share), None) => waist * share,
+            (DartPosition::Share(share), Some(centre)) => (waist - centre.inset) * share + centre.inset,
+            (DartPosition::Centre(distance), _) => distance,
         }
     }
 }

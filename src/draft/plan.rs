@@ -1,6 +1,7 @@
 //! [`DraftPlan`]: everything that is decided about a draft before its waist is closed.
 
 use super::apportion::{PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
+use super::centre::SlantedCentre;
 use super::figure::{CentreHeights, rules_decided_by_figure};
 use super::front_waist::{FrontShare, FrontWaist};
 use super::high_hip::HighHip;
@@ -46,9 +47,10 @@ impl<T: Number> DraftPlan<T> {
             SideShape { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: kind.has_natural_side };
         let panel = |half, width, extra_lowering, symmetric| {
             let darts = PlannedPanelDarts::new();
-            PlannedPanel { half, width, extra_lowering, symmetric, darts }
+            PlannedPanel { half, width, extra_lowering, symmetric, slanted_centre: None, darts }
         };
         let [back, front] = kind.has_symmetric_waist;
+        let inset = panel_rules.centre_back_in;
         let panels = [
             panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, back),
             panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, front),
@@ -57,8 +59,10 @@ impl<T: Number> DraftPlan<T> {
         let (front_waist, high_hip) = (None, None);
         let mut plan = Self { side, target, nominal, split, panels, heights, front_waist, high_hip };
         let [back, front] = &mut plan.panels;
+        back.slanted_centre = kind.has_slanted_centre_back.then_some(SlantedCentre { inset, depth: body.hip_depth });
         let darts = [&mut back.darts, &mut front.darts];
         plan.split = plan_darts_and_split(&plan.side, &rules.apportionment, kind.counts, max_tangent, darts);
+        plan.split.fixed_amount += inset;
         plan
     }
 

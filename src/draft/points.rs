@@ -35,7 +35,7 @@ impl<T: Scalar> Panel<T> {
         let zero = T::constant(0.0);
         let panel_point = |name| PointName { dart_index: None, name };
         let mut points = ArrayVec::new();
-        points.push((panel_point("centre_waist"), Point::new(zero, self.waist_lowering)));
+        points.push((panel_point("centre_waist"), self.centre_waist()));
         for (k, dart) in self.darts.iter().enumerate() {
             let corners = [("inner", dart.inner), ("tip", dart.tip), ("outer", dart.outer)];
             points.extend(corners.map(|(name, point)| (PointName { dart_index: Some(k), name }, point)));

@@ -21,6 +21,8 @@ pub struct Summary<T: Number = f64> {
     pub left_in_side: T,
     /// Tangent of the angle between side seam and upright at the waist; positive if the seam leans inwards.
     pub lean: T,
+    /// Tangent of the angle between the centre back seam and the vertical, between waist and hip line.
+    pub slant: T,
     /// Length of the side seam from the waist to the hem.
     pub side_seam: T,
     /// Measurements of the back panel, then of the front panel.
@@ -88,13 +90,19 @@ impl<T: Number> DraftPlan<T> {
         // The side seams of back and front are one curve.
         let seam = SideSeamAtWaist::from_back_and_front_loss(drafted.side, &self.side);
         summary.side_seam = self.side.length_above_hip(seam.loss) + (hem - self.side.depth);
-        let mut is_exact = T::Mask::uniform(true);
+        let (mut is_exact, mut slant) = (T::Mask::uniform(true), T::constant(0.0));
         for (k, (panel, summary)) in self.panels.iter().zip(&mut summary.panels).enumerate() {
             summary.area = panel.width * hem - self.side.area_outside_side_seam(seam.loss);
             let shape = (drafted.panels[k], self.extra_lowering(k, &seam, drafted.panels));
             is_exact = is_exact & panel.measure_waist_and_darts(&seam, shape, &self.side, summary);
             summary.centre_seam = hem - summary.waist_lowering;
+            if let Some(centre) = &panel.slanted_centre {
+                summary.centre_seam = centre.length_above_hip(summary.waist_lowering) + (hem - centre.depth);
+                summary.area -= centre.area_outside_seam(summary.waist_lowering);
+                slant = centre.slant_tangent();
+            }
         }
+        summary.slant = slant;
         is_exact
     }
 }
@@ -161,7 +169,7 @@ impl<T: Number> Summary<T> {
         let zero = T::constant(0.0);
         let none = Suppression { total: zero, side: zero, back: zero, front: zero };
         let panels = [PanelSummary::zeros_without_darts(), PanelSummary::zeros_without_darts()];
-        Self { nominal: none, suppression: none, left_in_side: zero, lean: zero, side_seam: zero, panels }
+        Self { nominal: none, suppression: none, left_in_side: zero, lean: zero, slant: zero, side_seam: zero, panels }
     }
 }
 

@@ -96,11 +96,11 @@ impl<'a> PlacedPanel<'a> {
         part.add_mark(Text, text_mark(self.to_paper_mm(Point::new(x, y)), words, size, false));
     }
 
-    /// Draws the label of the end of a zip opening between the centre line and the grain line at `grain_x` cm. Letters of
+    /// Draws the label of the end of a zip opening between the centre seam and the grain line, given by their `x`. Letters of
     /// less than 2.5 mm are enlarged to 2.5 mm and may cross the grain line.
-    pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, grain_x: f64, y: f64) {
-        let size = letter_size_to_fit(label, LETTER_MM * 0.7, (grain_x - 0.7) * MM_PER_CM).max(2.5);
-        let x = 0.6 + relative_text_width(label) * size / MM_PER_CM / 2.0;
+    pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, [seam_x, grain_x]: [f64; 2], y: f64) {
+        let size = letter_size_to_fit(label, LETTER_MM * 0.7, (grain_x - seam_x - 0.7) * MM_PER_CM).max(2.5);
+        let x = seam_x + 0.6 + relative_text_width(label) * size / MM_PER_CM / 2.0;
         self.draw_level_text(part, x, y, label, size);
     }
 

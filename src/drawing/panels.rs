@@ -44,11 +44,12 @@ pub fn draw_draft(draft: &Draft, ruler: impl Into<Ruler>) -> Drawing {
         let mut part = Part::new(panel.half.name(), "", 0);
         draw_outline(&placed, &mut part);
         placed.draw_level_line(&mut part, placed.hip_depth, LineStyle::Dashed);
-        placed.draw_grain_line(&mut part, pattern::grain_line(panel, draft.body()));
+        let grain = pattern::grain_line(panel, draft.body());
+        placed.draw_grain_line(&mut part, grain);
         // Balance mark on the side seam at the hip line, matched when the side seam is sewn.
         let balance_mark = [-0.6, 0.3].map(|x| Point::new(panel.width + x, placed.hip_depth));
         part.add_mark(LayerKind::Guide, placed.polyline(&balance_mark, LineStyle::Solid));
-        draw_panel_texts(&placed, &mut part, ruler);
+        draw_panel_texts(&placed, &mut part, ruler, grain[0].x);
         part
     };
     let mut shared = Part::new("around", "", 0);
@@ -116,8 +117,8 @@ fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
     }
 }
 
-/// Draws the texts on a panel of a draft: name, cutting instructions, lengths and dart sizes.
-fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, ruler: Ruler) {
+/// Draws the texts on a panel of a draft: name, cutting instructions, lengths and dart sizes; `grain_x` is the grain line's `x`.
+fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, ruler: Ruler, grain_x: f64) {
     let PlacedPanel { panel, hip_depth, length: hem, .. } = *placed;
     let (copies, centre) = match panel.half {
         Half::Back => ("cut 2 (mirrored), centre back seam", "centre back"),
@@ -125,27 +126,26 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, ruler: Ruler) {
     };
     let side_change = if panel.width < panel.waist_width { "let out at the side" } else { "taken in at the side" };
     let comparison = if panel.waist_lowering < 0.0 { "higher" } else { "lower" };
-    placed.draw_panel_text_block(
-        part,
-        panel_name_capitals(panel.half),
-        &[
-            copies.to_owned(),
-            labelled_length(ruler, "width at the hip", panel.width),
-            labelled_length(ruler, "waist, darts closed,", panel.edge_length(Role::Waist)),
-            labelled_length(ruler, side_change, (panel.width - panel.waist_width).abs()),
-            format!(
-                "{} {comparison} than at the side",
-                labelled_length(ruler, "waist at the centre", panel.waist_lowering.abs())
-            ),
-        ],
-    );
+    let mut lines = vec![
+        copies.to_owned(),
+        labelled_length(ruler, "width at the hip", panel.width),
+        labelled_length(ruler, "waist, darts closed,", panel.edge_length(Role::Waist)),
+        labelled_length(ruler, side_change, (panel.width - panel.waist_width).abs()),
+        format!(
+            "{} {comparison} than at the side",
+            labelled_length(ruler, "waist at the centre", panel.waist_lowering.abs())
+        ),
+    ];
+    let inset = panel.centre_waist().x;
+    lines.extend((inset > 0.0).then(|| format!("{} in at the waist", labelled_length(ruler, "centre back", inset))));
+    placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
     let hip_label = labelled_length(ruler, "hip line at hip depth", hip_depth);
     placed.draw_level_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, LETTER_MM * 0.8);
     let hem_label = labelled_length(ruler, "hem", panel.edge_length(Role::Hem));
     placed.draw_level_text(part, panel.width * 0.5, hem + 0.9, &hem_label, LETTER_MM);
     let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
     placed.draw_upward_text(part, label_x, &labelled_length(ruler, centre, panel.edge_length(Role::Centre)), LETTER_MM);
-    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
+    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
     for dart in &panel.darts {
         let size = format!("{} × {} long", ruler.format_length(dart.intake), ruler.format_length(dart.length));
         let distance = format!("{} from centre", ruler.format_length(dart.centre));

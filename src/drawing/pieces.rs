@@ -12,7 +12,7 @@ use super::panel_layout::{
 use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::Role;
-use crate::geometry::{Path, Point};
+use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, Piece, PieceName};
 use crate::ruler::Ruler;
 use crate::text::is_blank;
@@ -127,7 +127,8 @@ fn draw_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     if let Some(vent) = &piece.vent {
         part.add_mark(LayerKind::Fold, placed.polyline(&vent.fold, LineStyle::DashDot));
         part.add_mark(LayerKind::Seam, placed.polyline(&vent.stitching, LineStyle::Dashed));
-        let seam_above = [vent.fold[0], piece.panel.edges[0].path.start()];
+        let centre = piece.panel.paths(Role::Centre).map(Path::end);
+        let seam_above: Vec<Point> = std::iter::once(vent.fold[0]).chain(centre).collect();
         part.add_mark(LayerKind::Seam, placed.polyline(&seam_above, LineStyle::Dashed));
         let hem = [vent.fold[1], Point::new(vent.stitching[1].x, vent.fold[1].y)];
         part.add_mark(LayerKind::Seam, placed.polyline(&hem, LineStyle::Dashed));
@@ -160,7 +161,7 @@ fn draw_piece_texts(
     }
     placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
     placed.draw_level_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", LETTER_MM * 0.8);
-    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
+    placed.draw_upward_text(part, piece.grain[0].x - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
     let centre = if piece.on_fold() { "centre front: place on the fold" } else { "centre back: seam" };
     placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, LETTER_MM * 0.8);
     if let Some(vent) = &piece.vent {
@@ -176,8 +177,9 @@ fn draw_piece_texts(
         // The label stands above its mark, or below where the hip line would cross the letters.
         let y = notch.seam.y;
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);
-        placed.draw_zip_end_label(part, &label, piece.grain[0].x, if above { y - 0.15 } else { y + 0.55 });
-        let bar = [Point::new(0.0, y), Point::new(1.0, y)];
+        let between = [notch.seam.x, piece.grain[0].x];
+        placed.draw_zip_end_label(part, &label, between, if above { y - 0.15 } else { y + 0.55 });
+        let bar = [notch.seam, notch.seam + Vector::new(1.0, 0.0)];
         part.add_mark(LayerKind::Guide, placed.polyline(&bar, LineStyle::Solid));
     }
 }

@@ -11,7 +11,7 @@ use super::panel_layout::{
 use super::{Drawing, KeyRow, LineStyle, Part};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector};
-use crate::pattern::{NotchPlace, Pattern, Piece, grain_line};
+use crate::pattern::{NotchPlace, Pattern, Piece, grain_line, point_from_waist};
 use crate::ruler::Ruler;
 use crate::sizes::Nest;
 use crate::text::is_blank;
@@ -136,7 +136,7 @@ impl<'n> NestSheet<'n> {
         let kind = if self.draws_seam_lines { Seam } else { Cut };
         let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == Role::Centre);
         for edges in self.drawn_outline(piece).chunk_by(|a, b| line_of(a) == line_of(b)) {
-            // The centre lines of all sizes coincide.
+            // The centre lines of all sizes coincide, at least below the hip line.
             let (kind, stroke) = match line_of(&edges[0]) {
                 (true, _) => continue,
                 (_, true) => (if piece.on_fold() { Fold } else { kind }, LineStyle::Solid),
@@ -201,14 +201,16 @@ impl<'n> NestSheet<'n> {
             // The label stands below all marks, and not across the hip line.
             let lowest = self.lowest_opening_end_cm() + 0.55;
             let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };
-            placed.draw_zip_end_label(part, &labelled_length(ruler, "zip opening ends here,", pattern.opening()), x, y);
+            let seam_x = point_from_waist(panel, pattern.opening()).0.x;
+            let label = labelled_length(ruler, "zip opening ends here,", pattern.opening());
+            placed.draw_zip_end_label(part, &label, [seam_x, x], y);
         }
     }
 
     /// Returns the lowest end of the zip openings of all sizes, in centimetres below the hip line.
     fn lowest_opening_end_cm(&self) -> f64 {
         let ends = self.sizes.iter().map(|(_, pattern)| {
-            pattern.back.panel.waist_lowering + pattern.opening() - pattern.draft().body().hip_depth
+            point_from_waist(&pattern.back.panel, pattern.opening()).0.y - pattern.draft().body().hip_depth
         });
         ends.fold(f64::NEG_INFINITY, f64::max)
     }

@@ -123,7 +123,8 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
         line_of_text(3.6 + k as f64, line, line_height * 0.7);
     }
     let centre = if facing.name.on_fold() { "place on the fold" } else { "centre back" };
-    let middle = Point::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, waist[0].start().y + depth / 2.0);
+    let start = waist[0].start();
+    let middle = start + Vector::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, depth / 2.0);
     let size = letter_size_to_fit(centre, LETTER_MM * 0.7, depth * 0.9 * MM_PER_CM);
     part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), centre, size, true));
 }

@@ -136,12 +136,12 @@ codes! {
     /// The opening is longer than the centre back seam.
     OpeningTooLong = "opening_too_long",
         |p| format!("{} is longer than the centre back seam of {}", p.value_with_unit(), p.rounded_limit_with_unit());
-    /// The vent leaves no room for the zip opening and the seam between them.
+    /// The vent leaves no room for the zip opening and the seam between them, or reaches up to the slant of the centre back.
     VentTooHigh = "vent_too_high",
-        |p| format!("a vent {} high leaves too little of the centre back seam for the zip opening; the maximum is {}", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// The facing is so deep that the waist, which curves sharply, allows no parallel lower edge.
+        |p| format!("a vent {} high leaves too little of the centre back seam for what lies above it, the zip opening or a slant; the maximum is {}", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+    /// The facing is so deep that the waist, which curves sharply, allows no parallel lower edge, or that its seams are too short.
     FacingTooDeep = "facing_too_deep",
-        |p| format!("the waist curves too sharply for a facing {} deep; the maximum is {}: use a waistband or other darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+        |p| format!("the waist curves too sharply, or its seams are too short, for a facing {} deep; the maximum is {}: use a waistband or other darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The cloth is narrower than the widest piece with its allowances.
     ClothTooNarrow = "cloth_too_narrow",
         |p| format!("{} is too narrow for the widest piece; the minimum is {}", p.value_with_unit(), p.rounded_up_limit_with_unit());

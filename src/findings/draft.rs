@@ -1,8 +1,8 @@
 //! Findings of a draft: the limits with their sources, and the comparisons that decide.
 
 use super::FindingCode::{
-    self, BluntDart, DartsExceedSuppression, FrontWaistMissed, HighHipTight, LittleHipEase, LittleWaistEase, NarrowHem,
-    SideSeamSteep, SmallDart, TipNearHip, WaistLargerThanHip, WaistTilted,
+    self, BluntDart, CentreBackSlanted, DartsExceedSuppression, FrontWaistMissed, HighHipTight, LittleHipEase,
+    LittleWaistEase, NarrowHem, SideSeamSteep, SmallDart, TipNearHip, WaistLargerThanHip, WaistTilted,
 };
 use super::{Finding, angle_finding_from_degrees, length_finding_from_cm, low_ease_finding};
 use crate::body::{Body, Ease, Shares};
@@ -27,6 +27,11 @@ const MIN_DART_TIP_TO_HIP_LINE_CM: f64 = 2.54;
 const MAX_DART_HALF_ANGLE_DEGREES: f64 = 12.0;
 const MAX_DART_HALF_ANGLE_TANGENT: f64 = 0.212_556_561_670_022_13;
 
+// Maximum angle between centre back seam and vertical, in degrees, and its tangent: a published worked draft has 1 cm on a hip
+// depth, which is 3°; the middle of the seat is nearly vertical (common practice).
+const MAX_CENTRE_BACK_SLANT_DEGREES: f64 = 5.0;
+const MAX_CENTRE_BACK_SLANT_TANGENT: f64 = 0.087_488_663_525_924;
+
 /// Angle in degrees between side seam and vertical from which a draft cannot work as a straight skirt.
 const EXTREME_SIDE_SEAM_LEAN_DEGREES: f64 = 45.0;
 
@@ -40,11 +45,11 @@ const HIP_HEIGHT_CM: f64 = 85.0;
 const KNEE_GIRTH_CM: f64 = 37.0;
 
 /// Number of entries at the start of [`DRAFT_FINDINGS`] that need no measured figure of the body.
-const FIGURELESS_FINDING_COUNT: usize = 12;
+const FIGURELESS_FINDING_COUNT: usize = 13;
 
 /// Every finding that a draft can have, with the panel concerned: the gravest first, those about the figure of the body
 /// last. Flag `k` of a draft's set of findings is set if entry `k` applies to the draft.
-pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 16] = [
+pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 17] = [
     (WaistLargerThanHip, "both"),
     (DartsExceedSuppression, "both"),
     (SideSeamSteep, "both"),
@@ -57,6 +62,7 @@ pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 16] = [
     (TipNearHip, "front"),
     (BluntDart, "front"),
     (SmallDart, "front"),
+    (CentreBackSlanted, "back"),
     (WaistTilted, "back"),
     (WaistTilted, "front"),
     (FrontWaistMissed, "front"),
@@ -120,6 +126,7 @@ pub(crate) fn figureless_comparisons<T: Number>(
         (clearances[1], min_clearance),
         (blunt, half_tangents[1]),
         (intakes[1], min_intakes[1]),
+        (T::constant(MAX_CENTRE_BACK_SLANT_TANGENT), summary.slant),
     ]
 }
 
@@ -128,7 +135,21 @@ pub(crate) fn figureless_comparisons<T: Number>(
 pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); FIGURELESS_FINDING_COUNT]) -> <T::Mask as Mask>::FlagSet {
     let is = |index: usize| comparisons[index].0.lt(comparisons[index].1);
     // A waist larger than the hip always has darts that exceed the suppression. A loop would gather lanes one by one.
-    T::Mask::flag_set([is(0), is(1) & !is(0), is(2), is(3), is(4), is(5), is(6), is(7), is(8), is(9), is(10), is(11)])
+    T::Mask::flag_set([
+        is(0),
+        is(1) & !is(0),
+        is(2),
+        is(3),
+        is(4),
+        is(5),
+        is(6),
+        is(7),
+        is(8),
+        is(9),
+        is(10),
+        is(11),
+        is(12),
+    ])
 }
 
 impl Draft {
@@ -149,7 +170,7 @@ impl Draft {
     }
 
     /// Returns the findings of the draft as bits: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
-    pub(crate) fn finding_bits(&self, summary: &Summary) -> u16 {
+    pub(crate) fn finding_bits(&self, summary: &Summary) -> u32 {
         bits_of_comparisons(&self.finding_comparisons(summary))
     }
 
@@ -207,8 +228,16 @@ impl Draft {
         match code {
             WaistLargerThanHip => length_finding_from_cm(code, panel, -2.0 * a, 0.0, unit),
             DartsExceedSuppression => {
-                let intake = self.nominal.back + self.nominal.front;
-                length_finding_from_cm(code, panel, intake, self.nominal.total, unit)
+                let inset = self.rules().panel_rules.centre_back_in;
+                let intake = self.nominal.back + self.nominal.front + inset;
+                let finding = length_finding_from_cm(code, panel, intake, self.nominal.total, unit);
+                let [takers, remedy] = if inset > 0.0 {
+                    ["darts and centre back", "Use smaller or fewer darts, or move the centre back in by less"]
+                } else {
+                    ["the given darts", "Use smaller or fewer darts"]
+                };
+                let message = finding.message.replace("{takers}", takers).replace("{remedy}", remedy);
+                Finding { message, ..finding }
             }
             SideSeamSteep => {
                 let max_lean = self.steepest_side_rule_in_degrees().unwrap_or(Shares::default().steepest_side);
@@ -235,6 +264,7 @@ impl Draft {
                 Finding { message: finding.message.replace("{sense}", sense), ..finding }
             }
             WaistTilted => self.waist_tilt_finding(panel, b, a, unit),
+            CentreBackSlanted => angle_finding_from_degrees(code, panel, degrees(b), MAX_CENTRE_BACK_SLANT_DEGREES),
             BluntDart => angle_finding_from_degrees(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES),
             _ => length_finding_from_cm(code, panel, a, b, unit),
         }
@@ -259,8 +289,8 @@ impl Draft {
 }
 
 /// Returns the findings as bits: bit `k` is set if comparison `k` has `a < b`; bit 0 excludes bit 1.
-fn bits_of_comparisons(comparisons: &[(f64, f64); DRAFT_FINDINGS.len()]) -> u16 {
-    let without_figure = comparisons.first_chunk().map_or(0, finding_set);
+fn bits_of_comparisons(comparisons: &[(f64, f64); DRAFT_FINDINGS.len()]) -> u32 {
+    let without_figure = comparisons.first_chunk().map_or(0, |always| u32::from(finding_set(always)));
     let of_figure = FIGURELESS_FINDING_COUNT..DRAFT_FINDINGS.len();
-    of_figure.fold(without_figure, |bits, k| bits | u16::from(comparisons[k].0 < comparisons[k].1) << k)
+    of_figure.fold(without_figure, |bits, k| bits | u32::from(comparisons[k].0 < comparisons[k].1) << k)
 }

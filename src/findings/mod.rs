@@ -68,10 +68,10 @@ findings! {
     WaistLargerThanHip = "waist_larger_than_hip",
         "With ease, the waist is {measured} larger than the hip: there is nothing to take in, and the side seams \
          lean outwards towards the waist. Check both measurements, then sew a trial garment.";
-    /// The given darts take in more than the difference between hip and waist.
+    /// The given darts and a slanted centre back take in more than the difference between hip and waist.
     DartsExceedSuppression = "darts_exceed_suppression",
-        "On half the skirt the given darts take in {measured}, but only {limit} needs taking in: the side seam leans \
-         outwards towards the waist. Use smaller or fewer darts.";
+        "On half the skirt {takers} take in {measured}, but only {limit} needs taking in: the side seam leans \
+         outwards towards the waist. {remedy}.";
     /// At the waist, the angle between side seam and vertical exceeds its limit.
     SideSeamSteep = "side_seam_steep",
         "At the waist the side seam leans {measured} from the vertical, more than the {limit} of the drafting rules, \
@@ -109,6 +109,10 @@ findings! {
     SmallDart = "small_dart",
         "A dart of the {panel} takes in {measured}, less than the smallest dart of the rules, {limit}. Use fewer darts \
          in the {panel}.";
+    /// At the centre back, the angle between seam and vertical exceeds its limit.
+    CentreBackSlanted = "centre_back_slanted",
+        "The centre back seam slants {measured} from the vertical between waist and hip line, more than the {limit} of common \
+         practice: it leaves the middle of the back, which is nearly vertical. Move the centre back in by less.";
     /// The measured waist at a centre lies clearly higher or lower than square corners put it.
     WaistTilted = "waist_tilted",
         "At the centre {panel} the measured waist lies {measured} {sense} than square corners put it, more than the {limit} by \

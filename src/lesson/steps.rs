@@ -159,8 +159,10 @@ impl PanelLessonBuilder {
     fn add_frame_steps(&mut self, draft: &Draft, panel: &Panel) {
         use StrokeKind::{Help, Straight};
         let (hip, hem, width) = (draft.body().hip_depth, draft.body().length, panel.width);
+        let is_slanted = panel.centre_waist().x > 0.0;
         let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
         let centre = match panel.half {
+            Half::Back if is_slanted => "centre back, but above the hip line a guide",
             Half::Back => "centre back",
             Half::Front => "centre front, which is later placed on the fold",
         };
@@ -170,7 +172,9 @@ impl PanelLessonBuilder {
             self.format_length(hip),
             self.format_length(hem)
         );
-        self.push(text, line.to_vec(), &[(&['A', 'C'], Straight)], false);
+        let slanted: [(&[char], StrokeKind); 2] = [(&['A', 'B'], Help), (&['B', 'C'], Straight)];
+        let strokes: &[(&[char], StrokeKind)] = if is_slanted { &slanted } else { &[(&['A', 'C'], Straight)] };
+        self.push(text, line.to_vec(), strokes, false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
         let text = format!(
             "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
@@ -189,11 +193,14 @@ impl PanelLessonBuilder {
 
     /// Adds the steps that mark the ends of the waist (points G and H) and draw the side seam above the hip line.
     fn add_side_seam_steps(&mut self, draft: &Draft, panel: &Panel) {
-        let ends = [('D', panel.waist_width, 0.0), ('A', 0.0, panel.waist_lowering)];
-        let ends = ends.map(|(from, x, y)| self.mark_point(from, Point::new(x, y))).to_vec();
+        let ends = [('D', Point::new(panel.waist_width, 0.0)), ('A', panel.centre_waist())];
+        let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
         let [side_end, centre_end] = [0, 1].map(|k: usize| self.measure_in_words(&ends[k]));
-        let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.");
-        self.push(text, ends, &[], true);
+        let is_slanted = panel.centre_waist().x > 0.0;
+        let seam = if is_slanted { " Join H to B: the centre back seam." } else { "" };
+        let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.{seam}");
+        let strokes: &[(&[char], StrokeKind)] = if is_slanted { &[(&['H', 'B'], StrokeKind::Straight)] } else { &[] };
+        self.push(text, ends, strokes, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.first_parameter_where(|point| point.y >= depth));
         let marks: Vec<Measure> =
@@ -252,9 +259,10 @@ impl PanelLessonBuilder {
         let named = stretches.iter().map(|[start, middle, end]| format!("{start} through {middle} to {end}"));
         let named = named.collect::<Vec<_>>().join("; ");
         let text = format!(
-            "Waist: {}. Draw a smooth curve from {named}. The curves meet the centre line, the legs of the darts and the \
-             side seam at right angles.",
-            self.measures_in_words(&middles)
+            "Waist: {}. Draw a smooth curve from {named}. The curves meet the {}, the legs of the darts and the side seam at \
+             right angles.",
+            self.measures_in_words(&middles),
+            if panel.centre_waist().x > 0.0 { "centre back seam" } else { "centre line" }
         );
         let strokes: Vec<(&[char], StrokeKind)> =
             stretches.iter().map(|points| (points.as_slice(), StrokeKind::Waist)).collect();

@@ -299,11 +299,12 @@ impl Cutting {
         self.vent.map_or(0.0, |vent| vent.vent + unit.length_from_cm(MIN_SEAM_ABOVE_VENT_CM))
     }
 
-    /// Returns the problem of a vent that leaves too little of the centre back seam, `seam_length` cm, for the zip opening.
-    pub(super) fn vent_too_high_problem(&self, seam_length: f64) -> Option<Problem> {
+    /// Returns the problem of a vent that leaves too little of the centre back seam for the zip opening, or reaches above its
+    /// upright part, or `None`. The lengths of the seam and of this part are in centimetres.
+    pub(super) fn vent_too_high_problem(&self, [seam, upright]: [f64; 2]) -> Option<Problem> {
         let vent = self.vent?;
         let opening = self.opening.requested_length().unwrap_or(OPENING_FIELD.range.0);
-        let max = seam_length - opening - MIN_SEAM_ABOVE_VENT_CM;
+        let max = (seam - opening - MIN_SEAM_ABOVE_VENT_CM).min(upright);
         let problem = || Problem::new(Code::VentTooHigh, "cutting.vent").with_value(vent.vent).with_limit(max);
         (vent.vent > max + EQUALITY_TOLERANCE_CM).then(|| problem().with_unit("cm"))
     }

@@ -14,6 +14,7 @@
 //! ```
 
 mod arrangement;
+mod centre_seam;
 mod cutting;
 mod lay;
 mod notch;
@@ -22,6 +23,7 @@ mod vent;
 mod waist_pieces;
 
 pub use arrangement::PlacedPiece;
+pub(crate) use centre_seam::point_from_waist;
 pub use cutting::{
     Allowances, Cutting, Opening, Preset, Press, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
 };
@@ -38,7 +40,7 @@ use crate::body::Body;
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::geometry::Point;
+use crate::geometry::{Path, Point};
 use crate::ruler::Ruler;
 use crate::text::is_blank;
 
@@ -112,7 +114,8 @@ impl Draft {
         let seam = self.back.edge_length(Role::Centre);
         if problems.is_empty() {
             problems.extend(cutting.opening.requested_length().and_then(|cm| too_long_opening_problem(cm, seam)));
-            problems.extend(cutting.vent_too_high_problem(seam).filter(|_| problems.is_empty()));
+            let upright = self.back.paths(Role::Centre).next().map_or(seam, Path::length);
+            problems.extend(cutting.vent_too_high_problem([seam, upright]).filter(|_| problems.is_empty()));
         }
         Problems::ok_if_empty(problems)?;
         let facing_depth = cutting.facing_depth();
@@ -172,7 +175,8 @@ pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
     let lower = body.length - clearance;
     let tips = panel.darts.iter().map(|dart| dart.tip.y);
     let upper = (tips.fold(waist, f64::max) + clearance).min(lower - height * MIN_GRAIN_LINE_SHARE_OF_LENGTH);
-    [upper, lower].map(|y| Point::new(panel.width * GRAIN_LINE_X_SHARE_OF_PANEL_WIDTH, y))
+    let inset = panel.centre_waist().x;
+    [upper, lower].map(|y| Point::new(inset + (panel.width - inset) * GRAIN_LINE_X_SHARE_OF_PANEL_WIDTH, y))
 }
 
 impl Pattern {
@@ -226,7 +230,7 @@ impl Pattern {
     /// Returns the girth of the garment at the lower end of the zip opening, in centimetres; the hip must fit through.
     #[must_use]
     pub fn girth_at_opening_end(&self) -> f64 {
-        let level = self.back.panel.waist_lowering + self.opening;
+        let level = point_from_waist(&self.back.panel, self.opening).0.y;
         // The level exceeds the length of the garment by rounding only.
         let girth = self.draft.girth_at(level.clamp(0.0, self.draft.body().length));
         girth.unwrap_or(f64::NAN)

@@ -1,5 +1,6 @@
 //! Notches: short cuts into the allowances, in pairs that meet when the garment is sewn.
 
+use super::centre_seam::point_from_waist;
 use super::cutting::Allowances;
 use crate::draft::{Dart, Half, Panel, Role};
 use crate::field::choices;
@@ -77,12 +78,17 @@ pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowanc
         notches.push(side_notch(NotchPlace::LowerSide, straight_length / 2.0));
     }
     if panel.half == Half::Back {
-        let seam = Point::new(0.0, panel.waist_lowering + opening);
-        let outwards = (Vector::new(-1.0, 0.0), allowances.centre_back);
+        let (seam, up) = point_from_waist(panel, opening);
+        let (outwards, allowance) = (|up: Vector| Vector::new(up.y, -up.x), allowances.centre_back);
         // The second cut lies below the first, but above it if the opening ends at the hem.
         let fits_below = opening + DOUBLE_NOTCH_CUT_DISTANCE_CM <= panel.edge_length(Role::Centre);
         let down = if fits_below { DOUBLE_NOTCH_CUT_DISTANCE_CM } else { -DOUBLE_NOTCH_CUT_DISTANCE_CM };
-        notches.push(notch_at_point(NotchPlace::OpeningEnd, opening, seam, outwards, Some(Vector::new(0.0, down))));
+        let second = match point_from_waist(panel, opening + down) {
+            (_, direction) if direction == up => -up * down,
+            // The seam bends between the two cuts.
+            (at, direction) => at - seam + (outwards(direction) - outwards(up)) * allowance,
+        };
+        notches.push(notch_at_point(NotchPlace::OpeningEnd, opening, seam, (outwards(up), allowance), Some(second)));
     }
     let waist_lengths = panel.paths(Role::Waist).map(Path::length);
     let mut along = 0.0;

@@ -3,6 +3,7 @@
 //! A dart, a seam allowance or a hem is folded when the garment is sewn. The cut edge of the folded cloth is the mirror
 //! image, in the fold, of the edge that it lies on, so that all layers end together.
 
+use super::centre_seam::{corner_of_cut_line, direction_at_waist};
 use super::cutting::{Allowances, Press};
 use super::vent::VentLines;
 use crate::draft::{Dart, Edge, Half, Panel, Role};
@@ -66,13 +67,15 @@ pub(super) fn panel_cut_line(
     let hem_end = builder.folded_allowance_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
-    if let Some([hem, edge, top]) = vent.map(|vent| vent.extension_cut_corners(start.x, builder.position.y)) {
+    let corner = corner_of_cut_line(panel, centre_allowance(panel, allowances)).unwrap_or(start);
+    if let Some([hem, edge, top]) = vent.map(|vent| vent.extension_cut_corners(corner.x, builder.position.y)) {
         builder.push_straight_edge_to(Role::Hem, hem);
         builder.push_straight_edge_to(Role::Centre, edge);
         builder.push_straight_edge_to(Role::Centre, top);
-        builder.push_straight_edge_to(Role::Centre, start);
+        builder.push_straight_edge_to(Role::Centre, corner);
     }
-    builder.close_at_centre(start)
+    let lower = Point::new(corner.x, builder.position.y);
+    builder.close_at_centre([lower, corner, start])
 }
 
 /// Returns the cut line of a facing, its edges in the order of a panel's; the lower edge, the hem, has no allowance.
@@ -82,7 +85,14 @@ pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLin
     let lower: Vec<Path> = facing.paths(Role::Hem).copied().collect();
     builder.push_straight_edge_to(Role::Hem, lower[0].start());
     builder.push_paths(Role::Hem, lower);
-    builder.close_at_centre(start)
+    let (up, end) = (direction_at_waist(facing), builder.position);
+    let y = end.y - up.x * centre_allowance(facing, allowances);
+    builder.close_at_centre([Point::new(start.x + (y - start.y) * (up.x / up.y), y), start, start])
+}
+
+/// Returns the allowance at the centre of a panel: none at a fold.
+fn centre_allowance(panel: &Panel, allowances: &Allowances) -> f64 {
+    if panel.half == Half::Back { allowances.centre_back } else { 0.0 }
 }
 
 /// Begins the cut line of a panel, from the centre of the waist to the side. Returns the unfinished cut line, the point where
@@ -93,8 +103,8 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
     let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
     let mut builder =
         CutLineBuilder { outline: CutLine { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
-    let centre = if panel.half == Half::Back { allowances.centre_back } else { 0.0 };
-    let centre_fold = Line::new(waist_start, -DOWN);
+    let (centre, centre_fold) =
+        (centre_allowance(panel, allowances), Line::new(waist_start, direction_at_waist(panel)));
     let centre_end = builder.folded_allowance_edge(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
@@ -163,9 +173,11 @@ impl CutLineBuilder {
         }
     }
 
-    /// Closes the cut line from the lower edge of the piece: a level edge to the centre, then the centre edge up to `start`.
-    fn close_at_centre(mut self, start: Point) -> CutLine {
-        self.push_straight_edge_to(Role::Hem, Point::new(start.x, self.position.y));
+    /// Closes the cut line, whose last edge ends at the lower edge of the piece: an edge to the lower end of the centre, then the
+    /// centre up over its corner to its start.
+    fn close_at_centre(mut self, [lower, corner, start]: [Point; 3]) -> CutLine {
+        self.push_straight_edge_to(Role::Hem, lower);
+        self.push_straight_edge_to(Role::Centre, corner);
         self.push_straight_edge_to(Role::Centre, start);
         self.outline
     }

@@ -140,6 +140,7 @@ fn waistband_notches(skirt: [(&Panel, &[Notch]); 2], allowance: f64) -> Vec<Notc
 /// A depth for which the waist with its darts closed bends too sharply, or the side seam is too short.
 pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Problems> {
     let closed = panels.map(waist_and_side_with_darts_closed);
+    let centre = panels[0].paths(Role::Centre).last().map_or(0.0, Path::length);
     let max_depth = |[waist, side]: &[Vec<Path>; 2]| {
         let inwards: Vec<Cubic> = waist.iter().filter_map(Path::as_cubic).map(Cubic::reversed).collect();
         let down = side[0].start_direction().normalize();
@@ -149,7 +150,7 @@ pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Pro
         let depth = max_offset_to_left(&inwards).min(MAX_FACING_SHARE_OF_SIDE_SEAM * reach);
         if turns_back { 0.0 } else { depth }
     };
-    let max_depth = closed.iter().map(max_depth).fold(f64::INFINITY, f64::min);
+    let max_depth = closed.iter().map(max_depth).fold(centre, f64::min);
     if depth > max_depth {
         let problem = Problem::new(Code::FacingTooDeep, "cutting.facing_depth").with_value(depth);
         return Err(problem.with_limit(max_depth).with_unit(Unit::Cm.name()).into());
@@ -236,7 +237,7 @@ pub(super) fn facing_piece(facing: &Panel, allowances: &Allowances) -> WaistPiec
         cut: outline.edges,
         notches,
         fold: None,
-        grain: [0.1, 0.9].map(|share| Point::new(x, top + depth * share)),
+        grain: [0.1, 0.9].map(|share| Point::new(facing.centre_waist().x + x, top + depth * share)),
         straight_folds: outline.straight_folds,
     }
 }

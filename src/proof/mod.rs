@@ -82,7 +82,8 @@ pub struct ExpectedLengths {
     pub length: f64,
 }
 
-/// Expected measurements of the garment for the figure of a body, in centimetres; those that are `None` are not checked.
+/// Expected measurements of the garment for the figure of a body, and for a slanted centre back seam, in centimetres; those
+/// that are `None` are not checked.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ExpectedFigure {
     /// Depth of the waist at the centre back below the waist at the side.
@@ -91,6 +92,9 @@ pub struct ExpectedFigure {
     pub front_lowering: Option<f64>,
     /// Depth of the waist at the centre back below the waist at the centre front.
     pub back_below_front: Option<f64>,
+    /// Distance by which the centre back seam lies further in at the level of the waist at the side than at the hip line. The
+    /// seam is straight between the two, and vertical below.
+    pub centre_back_in: Option<f64>,
     /// Arc over the front of the garment at the hip line, from side seam to side seam.
     pub front_hip: Option<f64>,
     /// Arc over the front of the sewn waist, from side seam to side seam.
@@ -109,6 +113,7 @@ impl ExpectedFigure {
         let mut expected = Self {
             back_lowering: below_side(figure.back_length, rules.centre_back_lower),
             front_lowering: below_side(figure.front_length, rules.centre_front_lower),
+            centre_back_in: Some(rules.centre_back_in).filter(|inset| *inset > 0.0),
             front_hip: figure.front_hip.map(|arc| arc * (body.hip + ease.hip) / body.hip),
             ..Self::default()
         };
@@ -130,11 +135,14 @@ impl ExpectedFigure {
     /// Measures the outlines of back and front, and returns the checks against these expected measurements.
     fn check_outlines(&self, panels: [&[Edge]; 2], sewn_front: &SewnPanelWaist, hip_depth: f64) -> Vec<Check> {
         let [back, front] = panels.map(sewing::centre_depth_below_side);
+        let [centre_back_in, bend] = sewing::inset_and_bend_of_centre(panels[0], hip_depth);
         let front_hip = 2.0 * lengths::outline_width_at_level(panels[1], hip_depth);
         let checks = [
             ("waist_height", "back", back, self.back_lowering),
             ("waist_height", "front", front, self.front_lowering),
             ("waist_heights", "both", back - front, self.back_below_front),
+            ("centre_back_in", "back", centre_back_in, self.centre_back_in),
+            ("centre_back_straight", "back", bend, self.centre_back_in.map(|_| 0.0)),
             ("front_hip", "front", front_hip, self.front_hip),
             ("front_waist", "front", 2.0 * sewn_front.panel_waist_length(), self.front_waist),
         ];

@@ -94,6 +94,21 @@ pub(super) fn centre_depth_below_side(edges: &[Edge]) -> f64 {
     }
 }
 
+/// Returns the distance by which the centre seam, prolonged to the level of the waist at the side, lies further in there than
+/// at the hip line, and the maximum distance of the seam from a vertical line below the hip line and a straight line above;
+/// in centimetres, NaN without centre.
+pub(super) fn inset_and_bend_of_centre(edges: &[Edge], hip_depth: f64) -> [f64; 2] {
+    let centre = edge_paths_with_role(edges, Role::Centre);
+    let [Some(first), Some(last)] = [centre.first(), centre.last()] else { return [f64::NAN; 2] };
+    let (hip, waist) = (Point::new(first.start().x, hip_depth), last.end());
+    let slant = (waist - hip) / (hip.y - waist.y);
+    let across = Vector::new(-slant.y, slant.x).normalize();
+    let parameters = || (0..=SAMPLED_INTERVALS_PER_PATH).map(|k| f64::from(k) / f64::from(SAMPLED_INTERVALS_PER_PATH));
+    let distance = |point: Point| if point.y < hip.y { (point - hip).dot(&across) } else { point.x - hip.x };
+    let distances = centre.iter().flat_map(|path| parameters().map(|t| distance(path.point_at(t)).abs()));
+    [slant.x * hip_depth, max_or_nan(distances)]
+}
+
 /// Returns the paths of all edges with the given role, in the order of the edges.
 pub(super) fn edge_paths_with_role(edges: &[Edge], role: Role) -> Vec<Path> {
     edges.iter().filter(|edge| edge.role == role).map(|edge| edge.path).collect()

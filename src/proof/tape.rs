@@ -9,11 +9,14 @@ use crate::geometry::{Path, Point};
 pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f64 {
     let bend = (hip_depth - level) / hip_depth;
     let with_role = |role: Role| edges.iter().filter(move |edge| edge.role == role).map(|edge| edge.path);
-    let (mut legs, side) = (with_role(Role::Dart), with_role(Role::Side).next());
+    let (mut legs, side, centre) =
+        (with_role(Role::Dart), with_role(Role::Side).next(), with_role(Role::Centre).next_back());
     let (mut waists, mut width, mut start) = (with_role(Role::Waist).peekable(), f64::NAN, None);
     while let Some(waist) = waists.next() {
         let lowered = |corner: Point| corner.y * bend + level;
-        let from = start.unwrap_or(Point::new(waist.start().x, lowered(waist.start())));
+        let Some(from) = start.or(centre.map(|centre| point_at_y(&centre, lowered(waist.start())))) else {
+            return f64::NAN;
+        };
         let ends = if waists.peek().is_some() {
             [legs.next(), legs.next()].map(|leg| Some(point_at_y(&leg?, lowered(waist.end()))))
         } else {

@@ -337,6 +337,8 @@ python_class! { Rules as rules;
     centre_back_lower: f64 = rules.0.panel_rules.centre_back_lower;
     /// Extra lowering of the front waist at the centre, in centimetres.
     centre_front_lower: f64 = rules.0.panel_rules.centre_front_lower;
+    /// Distance by which the centre back seam lies further in at the waist than at the hip line, in centimetres.
+    centre_back_in: f64 = rules.0.panel_rules.centre_back_in;
     /// Fullness of the side seam above the hip line: slope at the waist divided by the slope of the chord to the hip
     /// line.
     side_fullness: f64 = rules.0.panel_rules.side_fullness;
@@ -362,19 +364,20 @@ python_class! { Rules as rules;
         /// Raises `InputError` with all the problems at once, and for `shares` together with `darts`.
         #[new]
         #[pyo3(signature = (
-            *, balance = None, centre_back_lower = None, centre_front_lower = None, side_fullness = None, shares = None, darts = None,
-            unit = "cm"
+            *, balance = None, centre_back_lower = None, centre_front_lower = None, centre_back_in = None, side_fullness = None,
+            shares = None, darts = None, unit = "cm"
         ))]
         fn new(
             balance: Option<NumberArgument>, centre_back_lower: Option<NumberArgument>, centre_front_lower: Option<NumberArgument>,
-            side_fullness: Option<NumberArgument>, shares: Option<&Shares>, darts: Option<&Darts>, unit: &str,
+            centre_back_in: Option<NumberArgument>, side_fullness: Option<NumberArgument>, shares: Option<&Shares>,
+            darts: Option<&Darts>, unit: &str,
         ) -> PyResult<Self> {
             let apportionment = match (shares, darts) {
                 (Some(_), Some(_)) => return Err(Problems::from(body::shares_and_darts_conflict()).into()),
                 (None, Some(darts)) => Apportionment::Darts(darts.0.clone()),
                 (shares, None) => Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
             };
-            let arguments = [balance, centre_back_lower, centre_front_lower, side_fullness];
+            let arguments = [balance, centre_back_lower, centre_front_lower, centre_back_in, side_fullness];
             let unit = parse_unit(unit)?;
             let [_, in_cm] = valid_numbers_in_unit_and_cm("rules.", &arguments, &PanelRules::FIELDS, unit)?;
             Ok(Self(body::Rules { panel_rules: PanelRules::from_array(in_cm), apportionment }))

@@ -63,9 +63,9 @@ macro_rules! impl_dual_numbers {
 }
 
 impl_dual_numbers! {
-    [] Dual64: 1, |_| true;
+    [] Dual64: 1, |number| number.eps != 0.0;
     [const N: usize] DualSVec64<N>: 1, |number| number.eps.0.is_some();
-    [] Dual2_64: 2, |_| true;
-    [const N: usize] Dual2SVec64<N>: 2, |_| true;
-    [] HyperDual64: 2, |_| true;
+    [] Dual2_64: 2, |number| number.v1 != 0.0 || number.v2 != 0.0;
+    [const N: usize] Dual2SVec64<N>: 2, |number| number.v1.0.is_some() || number.v2.0.is_some();
+    [] HyperDual64: 2, |number| number.eps1 != 0.0 || number.eps2 != 0.0 || number.eps1eps2 != 0.0;
 }

@@ -114,12 +114,15 @@ fn visit_panel<T: Scalar>(
     emit: &mut impl FnMut(QuantityOwner, &'static str, PhysicalDimension, T),
 ) {
     let (half, body) = (panel.half, draft.body());
+    // A vertical centre has no root to differentiate.
+    let is_slanted = panel.paths(Role::Centre).count() > 1;
+    let centre = if is_slanted { panel.edge_length(Role::Centre) } else { body.length - panel.waist_lowering };
     let lengths = [
         ("width", panel.width),
         ("waist_width", panel.waist_width),
         ("waist_seam", waist_seam),
         ("waist_lowering", panel.waist_lowering),
-        ("centre_seam", body.length - panel.waist_lowering),
+        ("centre_seam", centre),
     ];
     for (name, value) in lengths {
         emit(QuantityOwner::Panel(half), name, PhysicalDimension::Length, value);

@@ -275,7 +275,9 @@ impl SizeRange {
             let mut edges = Vec::new();
             let curve = waist[0].side_seam_above_hip(width, width - waist_width, body.hip_depth);
             let (line, corners) = (|k: usize| stretches[k], |k: usize| darts[k].inner_tip_and_outer_corners());
-            visit_panel_outline_edges(width, darts.len(), line, corners, curve, body.length, |edge| edges.push(edge));
+            let slant = (stretches[0].points[0].x > 0.0).then_some(body.hip_depth);
+            let lower = (body.length, slant);
+            visit_panel_outline_edges(width, darts.len(), line, corners, curve, lower, |edge| edges.push(edge));
             Panel { half, width, waist_width, waist_lowering: stretches[0].points[0].y, edges, darts }
         })
     }

@@ -378,7 +378,8 @@ fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Ve
 /// present proportion of side seams and darts; 1 if the side seams have no nominal suppression.
 fn given_dart_intake_factor(draft: &Draft, extra_suppression: f64) -> f64 {
     let Suppression { total, side, .. } = draft.nominal;
-    if side > 0.0 { (total + extra_suppression) / total } else { 1.0 }
+    let shared = total - draft.inputs.rules.panel_rules.centre_back_in;
+    if side > 0.0 { (shared + extra_suppression) / shared } else { 1.0 }
 }
 
 /// Returns the apportionment with the intakes of given darts multiplied by [`given_dart_intake_factor`]; unchanged without

@@ -25,9 +25,13 @@ impl Alteration {
             StepKind::HipLine => self.hip_line_instruction(ruler),
             StepKind::Darts => self.darts_instruction(step.by, ruler),
             StepKind::Side => {
-                "Side: join the side end of the waist line to the hip mark with a shallow curve that meets \
-                 the hip line at a right angle; from there draw straight down to the hem."
-                    .to_owned()
+                let is_slanted = self.exact.rules().panel_rules.centre_back_in > 0.0;
+                let centre =
+                    if is_slanted { " Draw the centre back straight from waist line to hip line." } else { "" };
+                format!(
+                    "Side: join the side end of the waist line to the hip mark with a shallow curve that meets \
+                     the hip line at a right angle; from there draw straight down to the hem.{centre}"
+                )
             }
             StepKind::Hem => self.hem_instruction(ruler),
         };

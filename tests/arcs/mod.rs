@@ -1,6 +1,6 @@
 //! The waist of a skirt drawn with circular arcs: an independent prediction of suppression and lowering.
 
-use kirtle::Draft;
+use kirtle::{Dart, Draft, Half};
 
 /// Waist of a skirt in circular arcs, square to the centre, to every dart leg and to the side seam.
 ///
@@ -11,6 +11,8 @@ pub(crate) struct ArcWaist {
     half_girths: [f64; 2],
     hip_depth: f64,
     balance: f64,
+    /// Distance of the centre back seam from the centre line at the level of the waist at the side.
+    centre_back_in: f64,
     /// Shares of the suppression in back and front; none where the darts are given.
     shares: Option<[f64; 2]>,
     /// Intake, length and share of the waist of each dart in back and front.
@@ -20,19 +22,30 @@ pub(crate) struct ArcWaist {
 impl ArcWaist {
     /// Reads measurements and darts from a draft, but not its waist.
     pub(crate) fn from_draft(draft: &Draft, shares: Option<[f64; 2]>) -> Self {
-        let (body, ease) = (draft.body(), draft.ease());
+        let (body, ease, rules) = (draft.body(), draft.ease(), draft.rules().panel_rules);
         let darts = draft.panels().map(|panel| {
-            panel.darts.iter().map(|dart| [dart.intake, dart.length, dart.centre / panel.waist_width]).collect()
+            let inset = if panel.half == Half::Back { rules.centre_back_in } else { 0.0 };
+            let share = |dart: &Dart| (dart.centre - inset) / (panel.waist_width - inset);
+            panel.darts.iter().map(|dart| [dart.intake, dart.length, share(dart)]).collect()
         });
         let half_girths = [f64::midpoint(body.waist, ease.waist), f64::midpoint(body.hip, ease.hip)];
-        Self { half_girths, hip_depth: body.hip_depth, balance: draft.rules().panel_rules.balance, shares, darts }
+        Self {
+            half_girths,
+            hip_depth: body.hip_depth,
+            balance: rules.balance,
+            centre_back_in: rules.centre_back_in,
+            shares,
+            darts,
+        }
     }
 
     /// Returns the intakes of the darts of the back (`panel` is 0) or the front (1) for a suppression.
     fn intakes(&self, panel: usize, suppression: f64) -> Vec<f64> {
         let darts = &self.darts[panel];
         let count = f64::from(u8::try_from(darts.len()).unwrap_or(u8::MAX));
-        let intake = |dart: &[f64; 3]| self.shares.map_or(dart[0], |shares| shares[panel] * suppression / count);
+        let intake = |dart: &[f64; 3]| {
+            self.shares.map_or(dart[0], |shares| shares[panel] * (suppression - self.centre_back_in) / count)
+        };
         darts.iter().map(intake).collect()
     }
 
@@ -40,9 +53,10 @@ impl ArcWaist {
     fn waist(&self, panel: usize, suppression: f64, loss: f64) -> [f64; 2] {
         let width = self.half_girths[1] / 2.0 + [-self.balance, self.balance][panel] - loss;
         let lean = (1.5 * loss / self.hip_depth).atan();
-        let (mut from, mut tilt, mut arcs) = (0.0, 0.0, Vec::new());
+        let inset = [self.centre_back_in, 0.0][panel];
+        let (mut from, mut tilt, mut arcs) = (inset, -(inset / self.hip_depth).atan(), Vec::new());
         for ([_, length, share], intake) in self.darts[panel].iter().zip(self.intakes(panel, suppression)) {
-            let (mouth, centre) = (intake / 2.0, share * width);
+            let (mouth, centre) = (intake / 2.0, inset + share * (width - inset));
             let leg = (mouth / length).atan();
             arcs.push((centre - mouth - from, tilt, leg));
             (from, tilt) = (centre + mouth, -leg);
@@ -52,13 +66,20 @@ impl ArcWaist {
             let (mean, turn) = (f64::midpoint(a, b), (b - a) / 2.0);
             [run / mean.cos() * if turn == 0.0 { 1.0 } else { turn / turn.sin() }, run * mean.tan()]
         };
-        arcs.into_iter().map(arc).fold([0.0; 2], |sum, [length, rise]| [sum[0] + length, sum[1] + rise])
+        // The waist meets the slanted seam as far below the side as it rises; each repetition finds that place more exactly.
+        let (first_end, mut waist) = (arcs[0].0 + inset, [0.0; 2]);
+        for _ in 0..20 {
+            arcs[0].0 = first_end - inset * (1.0 - waist[1] / self.hip_depth);
+            waist =
+                arcs.iter().copied().map(arc).fold([0.0; 2], |sum, [length, rise]| [sum[0] + length, sum[1] + rise]);
+        }
+        waist
     }
 
     /// Returns length and rise of the waist of back and front for a suppression.
     fn waists(&self, suppression: f64) -> [[f64; 2]; 2] {
         let taken: f64 = [0, 1].iter().flat_map(|panel| self.intakes(*panel, suppression)).sum();
-        [0, 1].map(|panel| self.waist(panel, suppression, (suppression - taken) / 2.0))
+        [0, 1].map(|panel| self.waist(panel, suppression, (suppression - self.centre_back_in - taken) / 2.0))
     }
 
     /// Returns the suppression that closes the waist, and the lowering of the centre in back and front.

@@ -97,11 +97,13 @@ pub(crate) fn with_darts(request: Request, lists: [Vec<([f64; 4], bool)>; 2], un
 /// Draws requests with the default shares; body, ease and panel rules are drawn from their whole ranges.
 pub(crate) fn requests_with_default_shares(unit: Unit) -> impl Strategy<Value = Request> {
     let numbers = (numbers(Body::FIELDS, unit), numbers(Ease::FIELDS, unit), numbers(PanelRules::FIELDS, unit));
-    numbers.prop_map(move |(body, ease, panel_rules)| {
+    (numbers, any::<bool>()).prop_map(move |((body, ease, panel_rules), is_slanted)| {
+        let mut panel_rules = PanelRules::from_array(panel_rules);
+        panel_rules.centre_back_in *= f64::from(is_slanted);
         let mut body = Body::from_array(body);
         // A skirt must end at least 1 cm below the hip line.
         body.length = body.length.max(body.hip_depth + 1.0);
-        let rules = Rules { panel_rules: PanelRules::from_array(panel_rules), ..default_rules(unit) };
+        let rules = Rules { panel_rules, ..default_rules(unit) };
         let (figure, ease) = (Figure::default(), Ease::from_array(ease));
         Request { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None, ruler: None }
     })
@@ -233,11 +235,11 @@ pub(crate) fn scale_lengths(request: &Request, k: f64) -> Request {
     }
 }
 
-/// Returns the request with the rules and darts of back and front exchanged.
+/// Returns the request with the rules and darts of back and front exchanged; a slanted centre back has no counterpart in front.
 pub(crate) fn exchange_panels(request: &Request) -> Request {
-    let PanelRules { balance, centre_back_lower, centre_front_lower, side_fullness } = request.rules.panel_rules;
-    let [centre_back_lower, centre_front_lower] = [centre_front_lower, centre_back_lower];
-    let panel_rules = PanelRules { balance: -balance, centre_back_lower, centre_front_lower, side_fullness };
+    let mut panel_rules = request.rules.panel_rules;
+    panel_rules.balance *= -1.0;
+    std::mem::swap(&mut panel_rules.centre_back_lower, &mut panel_rules.centre_front_lower);
     let apportionment = match request.rules.apportionment.clone() {
         Apportionment::Shares(shares) => Apportionment::Shares(Shares {
             back_share: shares.front_share,
@@ -302,7 +304,8 @@ pub(crate) fn tape_length(panel: &Panel, level: f64, hip_depth: f64) -> f64 {
         Point::new(path.point_at(above).x, height)
     };
     let stretches: Vec<&Path> = panel.paths(Role::Waist).collect();
-    let mut from = Point::new(0.0, stretches[0].start().y * bend + level);
+    let centre = panel.paths(Role::Centre).last().unwrap();
+    let mut from = at_height(centre, stretches[0].start().y * bend + level);
     let mut legs = panel.paths(Role::Dart);
     let mut length = 0.0;
     for stretch in stretches {

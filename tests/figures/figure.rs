@@ -1,4 +1,4 @@
-//! The figure of step 12: the waist for a measured figure over the waist without one.
+//! The figures of steps 12 and 13: the waist for a measured figure, and the slanted centre back, each over the plain draft.
 
 use kirtle::drawing::{LayerKind, LineStyle};
 use kirtle::geometry::Vector;
@@ -41,6 +41,35 @@ pub(crate) fn tilted_figure(plain: &Draft, measured: &Draft) -> String {
         }
     }
     pen.svg("The waist for a measured figure", [206.0, 60.0])
+}
+
+/// Draws the upper back with a slanted centre, over the plain draft; the inset is drawn on the level of the waist at the side.
+pub(crate) fn slanted_figure(plain: &Draft, slanted: &Draft) -> String {
+    let mut pen = Pen::new(6.4, [16.0, 22.0]);
+    let (depth, panel) = (slanted.body().hip_depth, &slanted.back);
+    let (inset, start) = (slanted.rules().panel_rules.centre_back_in, panel.edges[0].path.start());
+    for (panel, kind, style) in
+        [(&plain.back, LayerKind::Guide, LineStyle::Dashed), (panel, LayerKind::Cut, LineStyle::Solid)]
+    {
+        let above_hip = panel.edges.iter().filter(|edge| matches!(edge.role, Role::Waist | Role::Dart));
+        let mut paths: Vec<Path> = above_hip.map(|edge| edge.path).collect();
+        paths.extend(panel.paths(Role::Side).take(1).copied());
+        paths.push(Path::Line([point(0.0, depth), panel.edges[0].path.start()]));
+        for path in paths {
+            pen.paths(kind, &[path], style);
+        }
+    }
+    pen.line(LayerKind::Guide, &[Point::origin(), point(panel.waist_width, 0.0)], LineStyle::Dotted);
+    pen.line(LayerKind::Seam, &[point(0.0, depth), point(0.0, depth + 3.0)], LineStyle::Solid);
+    pen.line(LayerKind::Seam, &[point(panel.width, depth), point(panel.width, depth + 3.0)], LineStyle::Solid);
+    pen.line(LayerKind::Guide, &[point(0.0, depth), point(panel.width, depth)], LineStyle::Dotted);
+    pen.line(LayerKind::Guide, &[start, point(inset, 0.0)], LineStyle::Dotted);
+    let (up, along) = ((start - point(0.0, depth)).normalize(), panel.edges[0].path.start_direction().normalize());
+    pen.square(start, -up, along, 0.7);
+    pen.span(Point::origin(), point(inset, 0.0), -1.4);
+    pen.text(point(inset / 2.0, -2.1), &format!("in {inset:.2}"));
+    pen.text(point(5.4, depth - 0.6), "straight to the hip line");
+    pen.svg("The centre back taken in at the waist", [196.0, 176.0])
 }
 
 /// Returns waist, darts, side seam and centre line of a panel above a depth; a dart or seam that reaches lower is cut there.

@@ -10,7 +10,11 @@ use kirtle::{Dart, Draft, Panel, Path, Piece, Point, Role};
 use pen::{Pen, heights, point, rotate};
 
 /// Draws every figure; returns its name and its SVG text.
-pub(crate) fn all_figures(draft: &Draft, measured: &Draft, piece: &Piece) -> Vec<(&'static str, String)> {
+pub(crate) fn all_figures(
+    draft: &Draft,
+    [measured, slanted]: [&Draft; 2],
+    piece: &Piece,
+) -> Vec<(&'static str, String)> {
     let back = &draft.back;
     vec![
         ("suppression", suppression_figure(draft)),
@@ -20,6 +24,7 @@ pub(crate) fn all_figures(draft: &Draft, measured: &Draft, piece: &Piece) -> Vec
         ("tape", tape_figure(draft)),
         ("roof", roof_figure(piece)),
         ("figure", figure::tilted_figure(draft, measured)),
+        ("centre", figure::slanted_figure(draft, slanted)),
     ]
 }
 

@@ -23,6 +23,8 @@ pub(crate) struct Skirt {
     pub(crate) ease: [f64; 2],
     /// Measured depths of the waist at the centre of back and front below the side.
     pub(crate) depths: [Option<f64>; 2],
+    /// Distance of the centre back seam from the centre line at the level of the waist at the side.
+    pub(crate) centre_back_in: f64,
     /// What the front is wider than a quarter of the hip.
     pub(crate) balance: f64,
     /// Shares of the suppression in back and front.
@@ -38,6 +40,7 @@ pub(crate) const SKIRT: Skirt = Skirt {
     depth: 20.5,
     ease: [1.5, 5.0],
     depths: [None; 2],
+    centre_back_in: 0.0,
     balance: 1.0,
     shares: SHARES,
     fullness: 1.5,
@@ -83,16 +86,29 @@ impl Skirt {
     /// Drafts the back (`which` is 0) or the front (1) for a suppression of half the garment.
     pub(crate) fn panel(self, which: usize, suppression: f64) -> Panel {
         let width = self.half_hip() / 2.0 + [-self.balance, self.balance][which];
-        let loss = 0.5 * suppression / 2.0;
+        let (inset, shared) = (self.inset(which), suppression - self.centre_back_in);
+        let loss = 0.5 * shared / 2.0;
         let waist = width - loss;
         let dart = |k: usize| Dart {
-            centre: waist * [1.0 / 3.0, 2.0 / 3.0][k],
-            intake: self.shares[which] * suppression / 2.0,
+            centre: inset + (waist - inset) * [1.0 / 3.0, 2.0 / 3.0][k],
+            intake: self.shares[which] * shared / 2.0,
             length: LENGTHS[which][k] * self.depth,
         };
         let darts = [dart(0), dart(1)];
         let lean = (self.fullness * loss / self.depth).atan();
-        Panel { width, loss, waist, darts, stretches: waist_curves(waist, lean, darts, self.depths[which]) }
+        // The waist meets the slanted seam where it comes out; each repetition finds that place more exactly.
+        let (slant, mut start) = ((inset / self.depth).atan(), inset);
+        for _ in 0..20 {
+            let curves = waist_curves([start, slant], [waist, lean], darts, self.depths[which]);
+            start = inset * (1.0 - curves[0].start().y / self.depth);
+        }
+        let stretches = waist_curves([start, slant], [waist, lean], darts, self.depths[which]);
+        Panel { width, loss, waist, darts, stretches }
+    }
+
+    /// Returns the distance of the centre seam of a panel from the centre line at the level of the waist at the side.
+    fn inset(self, which: usize) -> f64 {
+        [self.centre_back_in, 0.0][which]
     }
 
     /// Returns the residual of closing: length of the waist line of half the garment, less half the sewn waist.
@@ -153,7 +169,8 @@ impl Skirt {
                     Some(dart) => {
                         Point::new(dart.centre + out * dart.open_width(level * (1.0 - at.y / self.depth)) / 2.0, 0.0)
                     }
-                    None => at,
+                    // At the centre, a slanted seam approaches the centre line in proportion to the bend.
+                    None => Point::new(at.x * bend, 0.0),
                 };
                 let height = |at: Point| at.y * bend + level;
                 let before = k.checked_sub(1).and_then(|k| panel.darts.get(k));
@@ -186,11 +203,17 @@ impl Dart {
 }
 
 /// Returns the curves of the waist line of a panel, each square to the dart legs, the centre or the side seam at its
-/// ends. A measured depth of the centre tilts every chord by the same slope.
-fn waist_curves(waist: f64, lean: f64, [one, two]: [Dart; 2], depth: Option<f64>) -> Vec<CubicBez> {
+/// ends. `start` and `slant` are place and slant of the centre seam, `waist` and `lean` those of the side seam. A measured
+/// depth of the centre tilts every chord by the same slope.
+fn waist_curves(
+    [start, slant]: [f64; 2],
+    [waist, lean]: [f64; 2],
+    [one, two]: [Dart; 2],
+    depth: Option<f64>,
+) -> Vec<CubicBez> {
     let ends = |dart: Dart| [dart.centre - dart.intake / 2.0, dart.centre + dart.intake / 2.0];
     let runs = [
-        (0.0, ends(one)[0], 0.0, one.half_angle()),
+        (start, ends(one)[0], -slant, one.half_angle()),
         (ends(one)[1], ends(two)[0], -one.half_angle(), two.half_angle()),
         (ends(two)[1], waist, -two.half_angle(), lean),
     ];

@@ -68,7 +68,11 @@ def random_drafts(count: int) -> list[kirtle.Draft]:
         waist, drop = rng.uniform(58, 120), rng.uniform(-8, 40)
         body = kirtle.Body(waist=waist, hip=waist + drop, hip_depth=rng.uniform(15, 25), length=rng.uniform(40, 90))
         ease = kirtle.Ease(waist=rng.uniform(0, 4), hip=rng.uniform(0, 8))
-        rules = kirtle.Rules(balance=rng.uniform(-1, 2), centre_back_lower=rng.uniform(0, 1.5))
+        # The centre back of half the drafts slants.
+        inset = max(0.0, rng.uniform(-1.5, 1.5))
+        rules = kirtle.Rules(
+            balance=rng.uniform(-1, 2), centre_back_lower=rng.uniform(0, 1.5), centre_back_in=inset
+        )
         drafts.append(kirtle.draft(body, ease=ease, rules=rules))
     return drafts
 

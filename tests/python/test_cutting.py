@@ -109,19 +109,24 @@ def test_the_notches_of_a_dart_meet_when_it_is_closed() -> None:
         legs = [notch.along for notch in piece.notches if notch.place == "dart_leg"]
         assert legs == pytest.approx(np.repeat(lengths_to_dart, 2), abs=1e-10)
         ends = [notch.seam for notch in piece.notches if notch.place == "opening_end"]
-        top = piece.seam[0].points[0][1]
-        assert ends == ([] if piece.on_fold else [[0, pytest.approx(top + pattern.opening)]])
+        from_waist = LineString([point for edge in reversed(piece.seam) if edge.role == "centre" for point in reversed(edge.points)])
+        assert ends == ([] if piece.on_fold else [pytest.approx(from_waist.interpolate(pattern.opening).coords[0])])
 
 
 def test_notches_are_cut_from_the_cut_line_inwards() -> None:
-    for _, piece in PIECES:
+    for pattern, piece in PIECES:
         cut = polygon(piece.cut, 100)
         for start, end in (cut for notch in piece.notches for cut in notch.cuts):
             assert cut.exterior.distance(Point(start)) < TOLERANCE
             assert cut.contains(Point(end)) and cut.exterior.distance(Point(end)) > 0.25
         doubles = np.array([notch.cuts for notch in piece.notches if len(notch.cuts) == 2])
         assert len(doubles) == (0 if piece.on_fold else 3)
-        assert all(np.hypot(*(pair[1, 0] - pair[0, 0])) == pytest.approx(0.6) for pair in doubles)
+        # Around the corner of a slanted centre back the cut line is longer than the seam.
+        slant = np.arctan(pattern.draft.rules.centre_back_in / pattern.draft.body.hip_depth)
+        longest = 0.6 + 2 * pattern.allowances["centre_back"] * np.tan(slant / 2)
+        apart = [np.hypot(*(pair[1, 0] - pair[0, 0])) for pair in doubles]
+        assert all(0.6 - 1e-6 <= distance <= longest + 1e-6 for distance in apart)
+        assert piece.on_fold or apart[:2] == pytest.approx([0.6, 0.6])
 
 
 @pytest.mark.parametrize("press", ["centre", "side"])
@@ -184,7 +189,8 @@ def test_the_grain_runs_from_below_the_darts_to_above_the_hem() -> None:
         panel = pattern.draft.front if piece.on_fold else pattern.draft.back
         (x, upper), (lower_x, lower) = piece.grain
         tips = [dart.tip[1] for dart in panel.darts]
-        assert x == lower_x == panel.width / 4 and lower == pattern.draft.body.length - 2
+        inset = panel.edges[0].points[0][0]
+        assert x == lower_x == inset + (panel.width - inset) / 4 and lower == pattern.draft.body.length - 2
         assert upper == pytest.approx(max([*tips, 0, panel.waist_lowering]) + 2)
 
 

@@ -43,6 +43,19 @@ def test_attributes_equal_the_fields_of_the_result_document(draft: kirtle.Draft)
         assert {name: getattr(dart, name) for name in row} == row
 
 
+def test_a_slanted_centre_back_is_a_rule() -> None:
+    body, ease = kirtle.Body(waist=70, hip=98, hip_depth=20, length=60), kirtle.Ease(waist=1.5, hip=5)
+    draft = kirtle.draft(body, ease=ease, rules=kirtle.Rules(centre_back_in=1))
+    below, slant = (edge.points for edge in draft.back.edges if edge.role == "centre")
+    assert below == [[0.0, 60.0], [0.0, 20.0]] and slant[0] == [0.0, 20.0]
+    x, y = slant[1]
+    assert x / (20 - y) == pytest.approx(1 / 20, abs=1e-12) and y == draft.back.waist_lowering
+    taken = draft.suppression
+    assert taken.total - taken.side - taken.back - taken.front == pytest.approx(1, abs=1e-12)
+    assert draft.rules.centre_back_in == 1 and "centre_back_in=1" in repr(draft.rules)
+    assert {check.name for check in draft.proof.checks if check.holds} >= {"centre_back_in", "centre_back_straight"}
+
+
 def test_edges_convert_to_numpy_and_join_end_to_start(draft: kirtle.Draft) -> None:
     for panel in (draft.back, draft.front):
         outline = [np.array(edge.points) for edge in panel.edges]
@@ -127,6 +140,7 @@ INVALID: list[tuple[Callable[[], object], list[tuple[str, str]]]] = [
     (lambda: kirtle.Shares(back_share=0.6, back_largest_dart=0), [("above_maximum", "rules.shares.back_share"),
                                                             ("below_minimum", "rules.shares.back_largest_dart")]),
     (lambda: kirtle.Rules(balance=50), [("above_maximum", "rules.balance")]),
+    (lambda: kirtle.Rules(centre_back_in=1, unit="in"), [("above_maximum", "rules.centre_back_in")]),
     (lambda: kirtle.Rules(shares=kirtle.Shares(), darts=DARTS), [("conflict", "rules.shares")]),
     (lambda: kirtle.FixedDart(intake=3, length=10), [("missing", "dart.place")]),
     (lambda: kirtle.FixedDart(intake=3, length=10, place=0.5, centre=9), [("conflict", "dart.place")]),

@@ -38,7 +38,7 @@ pub(crate) struct Requests {
 pub(crate) fn request_tables(unit: Unit) -> impl Strategy<Value = Requests> {
     let by_shares = prop::collection::vec(requests_by_shares(unit), 1..=MAX_ROWS);
     let requests = prop_oneof![by_shares, requests_with_like_darts(unit, 1..=MAX_ROWS)];
-    let is_constant = prop::collection::vec(prop::bool::weighted(0.2), 28);
+    let is_constant = prop::collection::vec(prop::bool::weighted(0.2), 29);
     let invalid = prop::sample::select(match unit {
         Unit::Cm => vec![Some(f64::NAN), Some(f64::INFINITY), Some(f64::NEG_INFINITY), Some(1e9), Some(-0.0)],
         Unit::In | Unit::Mm => vec![None, Some(1e9), Some(-1e9), Some(5e-324), Some(-0.0)],

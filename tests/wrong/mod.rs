@@ -136,7 +136,7 @@ pub(crate) fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
     let outward = Body { waist: 100.0, hip: 84.0, hip_depth: 20.0, length: 60.0 };
     // The lowered waist line of this narrow back is 6 cm too long with any suppression.
     let tiny = Body { waist: 40.0, hip: 60.0, hip_depth: 12.0, length: 60.0 };
-    let panel_rules = PanelRules { balance: 5.0, centre_back_lower: 4.0, centre_front_lower: 4.0, side_fullness: 2.5 };
+    let panel_rules = PanelRules::from_array([5.0, 4.0, 4.0, 0.0, 2.5]);
     let unclosed = Rules { panel_rules, ..rules_with_back_darts(&[(4.0, 5.0, 0.7)]) };
     let one_front = rules_with_counts([DartCount::Auto, DartCount::Exactly(1)]);
     let four_back = rules_with_counts([DartCount::Exactly(4), DartCount::Auto]);

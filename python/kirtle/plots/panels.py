@@ -155,7 +155,7 @@ def closed_darts(draft: Draft, *, half: str = "both", unit: str = "cm", ax: Axes
         for edge, points in fold(panel, cut):
             colour, share = (colours.dart, 0.8) if edge.role == "dart" else (colours.ink, 1.2)
             draw_path(ax, path_of([points], frame, closed=False), colour, "-", share)
-        draw_line(ax, frame, [[0, panel.waist_lowering], [0, hip]], "-", colours.ink)
+        draw_line(ax, frame, [panel.edges[0].points[0], [0, hip]], "-", colours.ink)
         names.append(name_panel(ax, frame, panel.width / 2, hip, f"sewn waist {length(panel.seams.waist * per_cm(unit), unit)}"))
     entries: dict[str, tuple[Any, Colour]] = {
         "seam, darts closed": ("-", colours.ink), "dart, closed": ("-", colours.dart), "as cut": (":", colours.guide),
