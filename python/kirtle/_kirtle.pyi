@@ -32,12 +32,12 @@ class Alteration:
     @property
     def cost(self, /) -> Cost:
         """
-        Cost of the alteration: differences between the altered pattern and the exact draft, in millimetres.
+        Cost of the alteration: differences of the altered pattern from the exact draft of the body, in millimetres.
         """
     @property
     def difference_verdict(self, /) -> str:
         """
-        How far the pattern is from an exact draft, in words, by place and step.
+        How far the altered pattern is from the exact draft, in words, by place and by step of the alteration.
         """
     @property
     def exact(self, /) -> Draft:
@@ -47,20 +47,20 @@ class Alteration:
     @property
     def holds(self, /) -> bool:
         """
-        Whether the largest difference from the exact draft is within the tolerance.
+        Whether the largest difference of the altered pattern from the exact draft is at most the tolerance.
         """
     def instructions(self, /, unit: str = "cm") -> list[str]:
         """
-        Return the instructions of the alteration, one sentence for each step, with lengths in `unit`.
+        Return the instructions of the alteration, one for each step, with lengths in `unit`.
         """
     @property
     def largest_mm(self, /) -> float:
         """
-        Largest difference from the exact draft, in millimetres; infinite if the numbers of darts differ.
+        Largest difference of the altered pattern from the exact draft, in millimetres; infinite if the numbers of darts differ.
         """
     def left_out(self, /, unit: str = "cm") -> list[str]:
         """
-        Return the changes left out because they are at most `min_step_mm`, with lengths in `unit`.
+        Return, in words, the changes left out because they are at most `min_step_mm`, with lengths in `unit`.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
         """
@@ -71,12 +71,12 @@ class Alteration:
     @property
     def sewing_verdict(self, /) -> str:
         """
-        Whether and how well the pattern sews together, in words.
+        Whether and how well the altered pattern sews together, in words.
         """
     @property
     def sews(self, /) -> bool:
         """
-        Whether the pattern sews together: waist to waist and side to side, within the tolerance.
+        Whether the altered pattern sews together: the sewn waist is as long as wanted, and both side seams are equally long, within the tolerance.
         """
     def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
         """
@@ -256,7 +256,7 @@ class Body:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
+        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
         """
     @property
     def waist(self, /) -> float:
@@ -394,7 +394,7 @@ class ChartFit(Rows):
     @property
     def groups(self, /) -> list[GroupFit]:
         """
-        Share of people served in each group, in the order of the labels; empty without `by`.
+        Share of people served in each group, in the order of the labels of the groups; empty without `by`.
         """
     @property
     def interval(self, /) -> tuple[float, float] | None:
@@ -404,12 +404,12 @@ class ChartFit(Rows):
     @property
     def load_weights(self, /) -> list[tuple[float, float]]:
         """
-        Weight of each size: sum of the weights of the people assigned to the size, and of those served; empty without weights.
+        Weights of each size: of the people assigned to the size, and of those whom the size serves; empty without weights.
         """
     @property
     def loads(self, /) -> list[tuple[str, int, int]]:
         """
-        Load of each size: name, number of people assigned to the size, and number of those whom the size serves.
+        Load of each size: its name, the number of people assigned to the size, and the number of these whom the size serves.
         """
     @property
     def refused(self, /) -> list[RefusedPeople]:
@@ -421,7 +421,7 @@ class ChartFit(Rows):
         Count people in squares of the plane of waist and hip.
 
         `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
-        hip of a square, the number of its people, and the number of served people: sums of weights if the people have
+        hip of a square, the number of its people, and the number of its served people, or sums of weights if people have
         weights. Empty squares are left out.
 
         Raises `InputError` for a step out of range.
@@ -463,13 +463,13 @@ class ChartFit(Rows):
     @property
     def unserved_weights(self, /) -> dict[str, float]:
         """
-        Sum of the weights of unserved people for each bound; empty without weights.
+        Sum of the weights of unserved people for each bound that the assigned size violates; empty without weights.
         """
     def worst(self, /, max: SupportsIndex = 10) -> list[tuple[int, float]]:
         """
         Return the people with the largest violations of bounds, the largest violation first.
 
-        Each item is a person's row number, from 0, and largest violation, in `unit`. The list has at most `max` items.
+        Each item is the row number of a person, from 0, and the person's largest violation, in `unit`; there are at most `max`.
         """
 
 @final
@@ -890,7 +890,7 @@ class Draft:
         is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
         numbers.
 
-        `pieces` adds a waistband or a facing to back and front: `("back", "front", "waistband")`. `waistband_width` is the
+        `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width` is the
         finished width, `underlap` the length beyond the waist, `facing_depth` is measured square to the waist.
         `vent` is the height of a vent at the centre back, `vent_width` the width of its extension.
 
@@ -944,10 +944,10 @@ class Draft:
         """
     def sensitivity(self, /, by: SupportsGetItem[int, str] | None = None, *, unit: str = "cm") -> Sensitivity:
         """
-        Compute the exact derivatives of every quantity of the draft by its inputs.
+        Compute the exact derivatives of every quantity of the draft with respect to its inputs.
 
         `by` lists the names of inputs, such as `ease.hip`; the default is all inputs. Lengths are in `unit`. The
-        derivatives hold as long as the number of darts stays the same and the same limits of the rules apply.
+        derivatives hold while the number of darts and the active limits of the rules do not change.
 
         Raises `InputError` for an unknown name of an input.
 
@@ -965,25 +965,25 @@ class Draft:
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
-        Draw back and front as SVG, with written lengths in `unit`, by default `document_unit`.
+        Draw back and front as SVG, with written lengths in `unit`, by default in the draft's own `document_unit`.
 
         The drawing has true size. With `fit=True` it fills the width of its container instead.
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
+        Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
+        Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
         """
     def uncertainty(self, /, errors: StandardErrors, *, drafts: SupportsIndex = 1000, seed: SupportsIndex = 0, unit: str = "cm") -> Uncertainty:
         """
         Compute the standard error of every quantity of the draft, and an error ellipse for every point.
 
-        `errors` are the standard errors of inputs, propagated to first order by exact derivatives. Besides, the skirt
+        `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the skirt
         is drafted `drafts` times with random errors, 100 to 100,000: how far the quantities spread, and how often the
-        number of darts changes, of which first order knows nothing. Equal seeds give equal spreads. Lengths are in
+        number of darts changes, which first order does not show. Equal seeds give equal spreads. Lengths are in
         `unit`.
 
         Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
@@ -992,7 +992,7 @@ class Draft:
         >>> skirt.uncertainty(StandardErrors({"body.hip": 0.8}))["front.width"]
         0.2
         >>> skirt.uncertainty(StandardErrors.iso_20685(), drafts=20_000).note
-        'of 20000 drafts with random errors ... have another number of darts: the spread then says more than the standard errors'
+        'of 20000 drafts with random errors ... have another number of darts: rely on the spread, not on the standard errors'
         >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         Traceback (most recent call last):
         kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
@@ -1019,7 +1019,7 @@ class DraftStream:
     @property
     def columns(self, /) -> list[str]:
         """
-        Names of the columns, in the order of the drafts' table.
+        Names of the columns, in the order of the stream.
         """
 
 @final
@@ -1063,7 +1063,7 @@ class Ease:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
+        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
         """
     @property
     def waist(self, /) -> float:
@@ -1175,7 +1175,7 @@ class Edge:
 @final
 class Ellipse:
     """
-    Error ellipse of a point, with half axes one standard error long.
+    Error ellipse of a point, with semi-axes one standard error long.
 
     Coordinates are those of the panel, in the unit of the `Uncertainty` that contains the ellipse.
     """
@@ -1186,7 +1186,7 @@ class Ellipse:
     @property
     def angle_deg(self, /) -> float:
         """
-        Angle in degrees from the x axis to the longer axis, positive towards the y axis.
+        Angle in degrees from the x axis to the longer axis of the ellipse, positive towards the y axis.
         """
     @property
     def centre(self, /) -> tuple[float, float]:
@@ -1196,7 +1196,7 @@ class Ellipse:
     @staticmethod
     def growth(probability: SupportsFloat | SupportsIndex) -> float:
         """
-        Return the factor for the half axes at which the ellipse contains the point with the given probability.
+        Return the factor by which to multiply the semi-axes, so that the ellipse contains the point with the given probability.
 
         The factor holds for normally distributed errors. The probability is from 0 to 0.999999.
 
@@ -1221,7 +1221,7 @@ class Ellipse:
     @property
     def semi_axes(self, /) -> tuple[float, float]:
         """
-        Lengths of the half axes, the longer first.
+        Lengths of the semi-axes, the longer first.
         """
 
 @final
@@ -1287,7 +1287,7 @@ class Figure:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
+        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
         """
 
 @final
@@ -1344,14 +1344,14 @@ class Fitting:
     """
     History of corrections to a draft after fittings of a trial garment.
 
-    `print` shows the protocol of the fittings, and a notebook displays it as tables.
+    `print` shows the record of the fittings, and a notebook displays the record as tables.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
     def __new__(cls, /, draft: Draft) -> Fitting:
         """
-        Start a history with a draft and no corrections.
+        Create a history with a draft and no corrections.
         """
     def __reduce__(self, /) -> tuple[Any, Any]: ...
     def __repr__(self, /) -> str: ...
@@ -1389,7 +1389,7 @@ class Fitting:
         """
     def protocol(self, /, unit: str = "cm") -> str:
         """
-        Return the protocol of all fittings as text: what was asked, what changed and what moved, with lengths in `unit`.
+        Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern, in `unit`.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).protocol())
@@ -1425,7 +1425,7 @@ class Fitting:
 @final
 class FixedDart:
     """
-    Dart of fixed size, as a handbook gives it.
+    Dart of fixed size and position, as a handbook gives it.
 
     Exactly one of `place` and `centre` gives the position on the waist: `place` as a share of the panel's waist, from
     0.05 to 0.95, or `centre` as a distance. Both count from the centre line. Lengths are in `unit`; attributes are in
@@ -1551,7 +1551,7 @@ class GradeIncrement:
 @final
 class GroupFit:
     """
-    Share of people served in one group.
+    One group of people: how many are measured and served, and the share served with its standard error.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -1693,7 +1693,7 @@ class Lay:
     @property
     def length(self, /) -> float:
         """
-        Length of cloth that the pieces take, in centimetres.
+        Length of cloth that the lay takes, in centimetres.
         """
     @property
     def one_way(self, /) -> bool:
@@ -1746,7 +1746,7 @@ class Lay:
     @property
     def waste(self, /) -> float:
         """
-        Share of the area of the lay, `width` times `length`, that no piece covers, from 0 to 1.
+        Share of the area `width` times `length` that no piece covers, from 0 to 1.
         """
     @property
     def width(self, /) -> float:
@@ -1817,12 +1817,12 @@ class Lesson:
     @property
     def distance_mm(self, /) -> float:
         """
-        Largest distance from the draft, in millimetres, where every length is rounded to the mark of a ruler.
+        Largest distance of a point from its place in the draft, in millimetres, if every length is rounded to a mark of a ruler.
         """
     @property
     def draft(self, /) -> Draft:
         """
-        Draft that the steps arrive at.
+        Draft that the steps draw.
         """
     @staticmethod
     def from_json(request: str) -> Lesson:
@@ -1854,7 +1854,7 @@ class Lesson:
     @property
     def waist_mm(self, /) -> float:
         """
-        Sewn waist of the pattern drawn with rounded lengths minus that of the draft, all around, in millimetres.
+        Sewn waist, all around, of a skirt drawn with rounded lengths minus the sewn waist of the draft, in millimetres.
         """
 
 @final
@@ -1872,7 +1872,7 @@ class LogBand:
     def __ne__(self, value: object, /) -> bool: ...
     def __new__(cls, /, *, small: SupportsFloat | SupportsIndex, large: SupportsFloat | SupportsIndex, small_weight: SupportsFloat | SupportsIndex, large_weight: SupportsFloat | SupportsIndex) -> LogBand:
         """
-        Create a loss band from limits of ln(person / size) and weights.
+        Create a loss band from limits of ln(girth of the person / girth of the size) and weights.
 
         Raises `InputError` with all the problems at once.
 
@@ -2093,7 +2093,7 @@ class Pattern:
         """
         Draft a request in JSON that follows `schema("request")`, and make its pattern.
 
-        The unit of the request is the default unit of the pattern's documents.
+        The unit of the request becomes the default unit of the pattern's documents and drawings.
 
         Raises `InputError` with all the problems at once.
         """
@@ -2104,7 +2104,7 @@ class Pattern:
         """
     def lay(self, /, width: float, *, folded: bool | None = None, one_way: bool | None = None, selvedge: float | None = None, unit: str | None = None) -> Lay:
         """
-        Lay the pieces on cloth so that they take little length.
+        Lay the pieces on cloth so that the lay is short.
 
         `width` is the width of the open cloth between the selvedges, in `unit`. `folded=True` folds the cloth
         lengthwise. `one_way=True` lays all pieces in the same direction, for cloth with a nap or a print.
@@ -2122,7 +2122,7 @@ class Pattern:
     @property
     def name(self, /) -> str:
         """
-        Name of the size or person on the pieces; if empty, the pieces show waist and hip instead.
+        Name of the size or person that is printed on the pieces; if empty, the pieces show waist and hip of the body instead.
         """
     @property
     def opening(self, /) -> float:
@@ -2141,7 +2141,7 @@ class Pattern:
     @property
     def proof(self, /) -> Proof | None:
         """
-        Checks that the pieces of the waist have the lengths of the sewn waist; `None` without such pieces.
+        Proof that waistband or facings are as long as the sewn waist; `None` without such pieces.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> None:
         """
@@ -2345,7 +2345,7 @@ class Population:
     @property
     def length(self, /) -> float:
         """
-        Length of every skirt, in centimetres.
+        Length of the skirt, the same for every body, in centimetres.
         """
     @property
     def waist(self, /) -> tuple[float, float]:
@@ -2638,10 +2638,10 @@ class Seams:
 @final
 class Sensitivity(Rows):
     """
-    Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
+    Exact derivatives of every quantity of a draft with respect to its inputs, as an Arrow table.
 
     Each row has `quantity`, `unit` and `value`, and one column for each input. `sensitivity["back.width", "ease.hip"]`
-    is one derivative. Lengths are in `unit`, areas in its square, angles in degrees.
+    is one derivative. Lengths are in `unit`, areas in square `unit`, angles in degrees.
 
     >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> sensitivity = skirt.sensitivity(["ease.waist", "ease.hip"])
@@ -2654,7 +2654,7 @@ class Sensitivity(Rows):
     def __eq__(self, other: object, /) -> bool: ...
     def __getitem__(self, names: tuple[str, str], /) -> float:
         """
-        Return the derivative of a quantity by an input, both given by name.
+        Return the derivative of a quantity with respect to an input, both given by name.
 
         Raises `InputError` for an unknown name.
         """
@@ -2669,7 +2669,7 @@ class Sensitivity(Rows):
     @property
     def inputs(self, /) -> list[str]:
         """
-        Names of the inputs, such as `ease.hip`, in the order of the columns.
+        Names of the inputs, such as `ease.hip`, in the order of the columns of `matrix`.
         """
     @property
     def matrix(self, /) -> list[list[float]]:
@@ -2807,7 +2807,7 @@ class Shares:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
+        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
         """
 
 @final
@@ -2930,7 +2930,7 @@ class SizeChart:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; notebooks show them in it.
+        Unit in which the lengths were given, `cm` or `in`; notebooks show lengths in this unit.
         """
 
 @final
@@ -3029,7 +3029,7 @@ class SizeRange:
         """
         Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
 
-        Each of `sizes` is a name, or two names joined by a hyphen for these and all between; by default all sizes.
+        Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by default all sizes.
         `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are
         as in `Draft.pattern`, with lengths in `unit`.
 
@@ -3050,7 +3050,7 @@ class SizeRange:
 @final
 class Solutions:
     """
-    Values of one input for which a quantity of a draft equals the wanted value, found by `Draft.seek`.
+    Values of one input for which a draft has the wanted quantity, number of darts or girth, found by `Draft.seek`.
 
     Lengths are in `unit`, the unit of the call.
     """
@@ -3076,7 +3076,7 @@ class Solutions:
     @property
     def others(self, /) -> list[float]:
         """
-        Solutions in other intervals, one for each, in ascending order; empty if there is no other interval.
+        One solution of each other interval of solutions, in ascending order; empty if there is no other interval.
         """
     @property
     def unit(self, /) -> str:
@@ -3195,7 +3195,7 @@ class Uncertainty(Rows):
     Each row has `quantity`, `unit`, `value` and `standard_error`; one standard error is `uncertainty["back.width"]`.
 
     Propagation is to first order, so the standard errors are accurate for small errors of inputs. `note` says whether
-    the number of darts changes within the errors; then `spread`, which is simulated, tells more.
+    the number of darts changes within the errors; rely then on `spread`, which is simulated.
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __getitem__(self, quantity: str, /) -> float:
@@ -3220,12 +3220,12 @@ class Uncertainty(Rows):
     @property
     def note(self, /) -> str:
         """
-        Share of these drafts with another number of darts, or refused, in words; empty if there are none.
+        Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there are none.
         """
     @property
     def other_darts(self, /) -> int:
         """
-        Number of these drafts with another number of darts.
+        Number of drafts with random errors that have another number of darts than the draft.
         """
     @property
     def quantities(self, /) -> list[str]:
@@ -3235,12 +3235,12 @@ class Uncertainty(Rows):
     @property
     def refused(self, /) -> int:
         """
-        Number of these drafts that are refused.
+        Number of drafts with random errors that are refused.
         """
     @property
     def spread(self, /) -> list[float]:
         """
-        Standard deviation of each quantity over these drafts, as far as they have the quantity.
+        Standard deviation of each quantity over the drafts with random errors that have the quantity.
         """
     @property
     def standard_errors(self, /) -> list[float]:
@@ -3359,7 +3359,7 @@ class WaistPiece:
 
 def _panic() -> None:
     """
-    Fail as a fault in the code would. For tests only.
+    Panic as a fault in the Rust code would. For tests only.
     """
 
 def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, certify: bool = True, target_gap: SupportsFloat | SupportsIndex = 0.0, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
@@ -3452,7 +3452,7 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
 
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
     """
-    Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes that of the
+    Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of the
     draft's documents and drawings.
 
     Raises `InputError` with all the problems at once: a hem above the hip line, or rules under which two darts of the
@@ -3572,14 +3572,14 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
 
 def new_partial(path: str | PathLike[str]) -> Path:
     """
-    Create an empty file in the folder of `path`, to be written completely and then renamed by `replace_by_partial`.
+    Create an empty partial file in the folder of `path`; the caller writes it and then calls `replace_by_partial`.
 
     Raises `InputError` for a device or a pipe, and `OSError` if no file can be created.
     """
 
 def replace_by_partial(path: str | PathLike[str], partial: str | PathLike[str]) -> None:
     """
-    Rename a file of `new_partial` to `path`. A link stays a link, and the permissions of an earlier file are kept.
+    Rename `partial`, a file from `new_partial`, to `path`. A link stays a link, and an earlier file's permissions are kept.
 
     Raises `OSError` if renaming fails.
     """

@@ -61,7 +61,7 @@ impl<'a> Column<'a> {
     }
 
     /// Returns the number of rows of a column; `None` for a constant.
-    fn row_count(&self) -> Option<usize> {
+    fn row_count_unless_constant(&self) -> Option<usize> {
         match self {
             Self::Constant(_) => None,
             Self::Values(values) => Some(values.len()),
@@ -87,12 +87,12 @@ impl<'a> CheckedBodies<'a> {
     pub(super) fn check(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
         let all = input_numbers(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
-        let rows = all.iter().find_map(|(.., column)| column.row_count()).unwrap_or(0);
+        let rows = all.iter().find_map(|(.., column)| column.row_count_unless_constant()).unwrap_or(0);
         for (path, field, column) in &all {
             if let Column::Constant(value) = column {
                 problems.extend(field.range_problem(path, *value, bodies.unit));
             }
-            if let Some(count) = column.row_count().filter(|count| *count != rows) {
+            if let Some(count) = column.row_count_unless_constant().filter(|count| *count != rows) {
                 let problem = Problem::new(Code::DifferentRows, format!("{path}{}", field.name));
                 problems.push(problem.with_count_and_limit(count, rows, "rows"));
             }

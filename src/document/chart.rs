@@ -216,7 +216,7 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let text = "Rule by which a size is chosen for the body.";
     let rule = request.read_object("choose", false, ["ChoiceRule", text], read_choice_rule);
     let text = "Body between sizes; hip depth and length are by default those at the position of the hip.";
-    let blend = request.read_object("blend", false, ["Blend", text], read_blend);
+    let blend = request.read_object("blend", false, ["Blend", text], read_body_between_sizes);
     let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
     let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
     let given_ruler = request.read_ruler("It prints the instructions of an alteration and the advice on a size.");
@@ -267,7 +267,7 @@ pub(crate) fn read_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
 }
 
 /// Reads a body between sizes from `blend`; hip depth and length are converted to centimetres.
-pub(crate) fn read_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
+pub(crate) fn read_body_between_sizes(blend: &mut ObjectReader) -> Option<SizeBlend> {
     let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
     let [waist, hip] =
         ["waist", "hip"].map(|girth| blend.read_object(girth, true, ["Position", text], read_position_between_sizes));

@@ -264,7 +264,7 @@ fn number_schema(field: &Field, unit: Unit) -> Value {
     schema
 }
 
-/// Returns the schema of a name on one line, without control characters and changes of text direction.
+/// Returns the schema of a name: one line of at most 60 letters, without control characters and changes of text direction.
 pub(super) fn name_schema(description: &str) -> Value {
     let forbidden = json!({"pattern": FORBIDDEN_NAME_CHARACTERS_REGEX});
     json!({"type": "string", "maxLength": Cutting::MAX_NAME_LETTERS, "not": forbidden, "description": description})

@@ -279,7 +279,8 @@ impl<'de> Deserialize<'de> for Request {
     }
 }
 
-/// Reads a draft request from a JSON object; each invalid field and each missing required field is a problem.
+/// Reads a draft request from a JSON object, and adds a problem to the reader for each invalid or missing field; returns `None`
+/// if a required field cannot be read.
 pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let unit = request.read_format_and_unit();
     let body = request.read_object("body", true, ["Body", "Measurements of the body."], read_measured_body);

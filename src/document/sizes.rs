@@ -186,7 +186,7 @@ report! {
         tolerance_mm: f64 = alteration.limits.tolerance_mm,
         /// Largest change that is left out, in millimetres.
         min_step_mm: f64 = alteration.limits.min_step_mm,
-        /// Whether the pattern sews together: waist to waist and side to side, within the tolerance.
+        /// Whether the pattern sews together: the sewn waist is as long as wanted, and both side seams are equally long, within the tolerance.
         sews: bool = alteration.sews(),
         /// Whether the largest deviation from the exact draft is within the tolerance.
         holds: bool = alteration.is_within_tolerance(),

@@ -70,7 +70,7 @@ fn amounts_by_bound_name<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<Strin
 }
 
 report! {
-    /// Share of people served in one group.
+    /// One group of people: how many are measured and served, and the share served with its standard error.
     GroupReport as "GroupFit" of (share: &ServedShare, label: &Option<String>) in _unit
     {
         /// Label of the group; null for people without a label.

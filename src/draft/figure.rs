@@ -8,7 +8,7 @@ use crate::scalar::{Number, Scalar};
 /// Returns the rules with the numbers that the figure decides: the balance, and a first estimate of the shares of the darts.
 ///
 /// The estimate measures the waist straight across. It decides the number of darts; the closure then solves the shares.
-pub(super) fn rules_decided_by_figure<T: Scalar>(inputs: &Inputs<T>) -> Rules<T> {
+pub(super) fn rules_with_numbers_from_figure<T: Scalar>(inputs: &Inputs<T>) -> Rules<T> {
     let Inputs { body, figure, ease, rules } = inputs;
     let (mut rules, half) = (rules.clone(), T::constant(0.5));
     let [hip, waist] = half_hip_and_half_waist_with_ease(body, ease);

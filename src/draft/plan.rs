@@ -2,7 +2,7 @@
 
 use super::apportion::{PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
 use super::centre::SlantedCentre;
-use super::figure::{CentreHeights, rules_decided_by_figure};
+use super::figure::{CentreHeights, rules_with_numbers_from_figure};
 use super::front_waist::{FrontShare, FrontWaist};
 use super::high_hip::HighHip;
 use super::kind::{self, DraftKind};
@@ -100,8 +100,8 @@ impl<T: Scalar> DraftPlan<T> {
     /// Creates the plan of a draft from inputs already found in range.
     pub(super) fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
         let max_tangent = kind::steepest_side_rule_tangent(&inputs.rules);
-        let decided =
-            (!inputs.figure.is_empty()).then(|| Inputs { rules: rules_decided_by_figure(inputs), ..inputs.clone() });
+        let decided = (!inputs.figure.is_empty())
+            .then(|| Inputs { rules: rules_with_numbers_from_figure(inputs), ..inputs.clone() });
         let decided = decided.as_ref().unwrap_or(inputs);
         let kind = DraftKind::from_flags(DraftKind::flags(decided, max_tangent).map(Mask::all));
         let mut plan = Self::new(decided, kind, max_tangent);

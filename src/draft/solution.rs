@@ -10,13 +10,13 @@ use super::plan::DraftPlan;
 use crate::scalar::Scalar;
 
 /// Largest absolute residual of half a girth or arc, in centimetres, at which an iteration stops.
-const RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
+const FRONT_WAIST_TOLERANCE_CM: f64 = 1e-12;
 
-/// Limit as [`RESIDUAL_TOLERANCE_CM`] for the room at the high hip, whose residual carries the rounding of the inner solutions.
+/// Limit as [`FRONT_WAIST_TOLERANCE_CM`] for the room at the high hip, whose residual carries the rounding of the inner solutions.
 const OUTER_RESIDUAL_TOLERANCE_CM: f64 = 1e-11;
 
-/// Maximum number of iterations; ordinary bodies need fewer than ten.
-const MAX_ITERATIONS: usize = 80;
+/// Maximum number of iterations of [`root_between`]; ordinary bodies need fewer than ten.
+const MAX_ROOT_ITERATIONS: usize = 80;
 
 /// Solution of a draft: the suppression that closes the waist, and the numbers solved for front waist and high hip.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,14 +56,14 @@ impl DraftPlan<f64> {
     /// Solves front share and suppression for a given `room`; returns front share, suppression and residual of the closure.
     fn solve_with_room(&mut self, room: HighHipRoom<f64>) -> (FrontShare<f64>, f64, f64) {
         self.set_high_hip_room(room);
-        let share = self.front_waist.map_or(FrontShare::ByRules, |front| self.solve_front_share(&front));
+        let share = self.front_waist.map_or(FrontShare::ByRules, |front| self.solve_front_dart_share(&front));
         self.set_front_share(share);
         let (suppression, residual) = solve_closure_by_secant(self);
         (share, suppression, residual)
     }
 
     /// Finds the share of the front darts at which the front waist has its wanted length.
-    fn solve_front_share(&mut self, front: &FrontWaist<f64>) -> FrontShare<f64> {
+    fn solve_front_dart_share(&mut self, front: &FrontWaist<f64>) -> FrontShare<f64> {
         let mut residual = |share| {
             self.set_front_share(share);
             let (total, _) = solve_closure_by_secant(self);
@@ -76,13 +76,13 @@ impl DraftPlan<f64> {
             (_, false) => FrontShare::Most,
             _ => {
                 let ends = [(0.0, least), (front.rule_shares[0] + front.rule_shares[1], most)];
-                root_between(ends, RESIDUAL_TOLERANCE_CM, |share| residual(FrontShare::Solved(share)))
+                root_between(ends, FRONT_WAIST_TOLERANCE_CM, |share| residual(FrontShare::Solved(share)))
                     .map_or(FrontShare::ByRules, FrontShare::Solved)
             }
         }
     }
 
-    /// Finds the least change of side seam and darts that gives room at the high hip.
+    /// Finds how the skirt gets room at the high hip: by the least fuller side seam; beside the fullest, by the least shorter darts.
     fn solve_high_hip_room(&mut self, high_hip: &HighHip<f64>) -> HighHipRoom<f64> {
         let rule_fullness = self.side.fullness;
         let factor = self.least_dart_length_factor();
@@ -116,7 +116,7 @@ impl DraftPlan<f64> {
 /// between its ends; `None` if no residual becomes small, as at a jump.
 fn root_between(ends: [(f64, f64); 2], tolerance: f64, mut residual: impl FnMut(f64) -> f64) -> Option<f64> {
     let ([(mut low, mut at_low), (mut high, mut at_high)], mut last) = (ends, 0.0);
-    for _ in 0..MAX_ITERATIONS {
+    for _ in 0..MAX_ROOT_ITERATIONS {
         let number = (low * at_high - high * at_low) / (at_high - at_low);
         let found = residual(number);
         if found.abs() <= tolerance {

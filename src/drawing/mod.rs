@@ -187,12 +187,12 @@ pub enum Mark {
         text: String,
         /// Letter size (body height of the font), in millimetres.
         size_mm: f64,
-        /// Alignment of the text at its point.
+        /// Alignment and direction of the text at its point.
         align: TextAlign,
     },
 }
 
-/// Alignment of a [`Mark::Text`] at its point.
+/// Alignment and direction of a [`Mark::Text`] at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum TextAlign {
     /// Level text, with the middle of its base line at the point.

@@ -62,7 +62,7 @@ pub fn draw_nest(nest: &Nest, ruler: impl Into<Ruler>) -> Drawing {
     let mut parts: Vec<Part> = sizes.into_iter().flatten().collect();
     parts.push(shared);
     let (title, notes) = sheet.title_and_notes(ruler);
-    Drawing { title, notes, key: size_key(nest, ruler), size_mm: sheet.size_mm, parts }
+    Drawing { title, notes, key: key_rows_of_sizes(nest, ruler), size_mm: sheet.size_mm, parts }
 }
 
 /// Returns the line style of the size at index `k` of a nest.
@@ -255,7 +255,7 @@ impl<'n> NestSheet<'n> {
 }
 
 /// Returns the key of a nest: a row of heads, then a row for each size with its body and the finished girths.
-fn size_key(nest: &Nest, ruler: Ruler) -> Vec<KeyRow> {
+fn key_rows_of_sizes(nest: &Nest, ruler: Ruler) -> Vec<KeyRow> {
     let heads = ["size", "waist", "hip", "hip depth", "length", "finished waist", "finished hip"];
     let heads =
         heads.map(|head| if head == "size" { format!("size ({})", ruler.unit_name()) } else { head.to_owned() });

@@ -21,7 +21,7 @@ const ROLL_TILE_LENGTH_MM: f64 = 1e5;
 
 /// Parts of a drawing that overlap and move together; lengths in millimetres.
 pub(super) struct PieceGroup {
-    /// Index of each part in the drawing.
+    /// Indices, in the drawing, of the parts of this group.
     parts: Vec<usize>,
     /// Points along all marks of the parts.
     points: Vec<Point>,

@@ -52,7 +52,7 @@ impl FontMetrics {
     }
 
     /// Returns a letter's glyph number, 0 for a letter without glyph, and its width in thousandths of the letter size.
-    pub(super) fn glyph_and_width(&self, letter: char) -> (u16, f32) {
+    pub(super) fn glyph_number_and_width(&self, letter: char) -> (u16, f32) {
         let found = usize::try_from(u32::from(letter)).ok().and_then(|code| self.glyphs.get(code));
         let missing = || (0, self.widths.first().copied().unwrap_or(GLYPH_UNITS_PER_LETTER_SIZE));
         found.copied().unwrap_or_else(missing)

@@ -186,8 +186,8 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
     let mut printed: Vec<char> = printed_texts(print).flat_map(str::chars).collect();
     printed.sort_unstable();
     printed.dedup();
-    for letter in printed.into_iter().filter(|letter| metrics.glyph_and_width(*letter).0 != 0) {
-        map.pair(metrics.glyph_and_width(letter).0, letter);
+    for letter in printed.into_iter().filter(|letter| metrics.glyph_number_and_width(*letter).0 != 0) {
+        map.pair(metrics.glyph_number_and_width(letter).0, letter);
     }
     pdf.cmap(TO_UNICODE, &map.finish());
 }
@@ -312,7 +312,7 @@ fn write_ring(content: &mut Content, at: Point) {
 
 fn write_text(content: &mut Content, at: Point, text: &str, size_mm: f64, align: TextAlign) {
     let metrics = FontMetrics::embedded_metrics();
-    let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| metrics.glyph_and_width(letter)).collect();
+    let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| metrics.glyph_number_and_width(letter)).collect();
     let [x, y, size] = [at.x, at.y, size_mm].map(to_f32);
     let half = size * glyphs.iter().map(|(_, width)| width).sum::<f32>() / 2000.0;
     // The text matrix mirrors y, as the page's y axis points down.

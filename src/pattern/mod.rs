@@ -186,7 +186,7 @@ impl Pattern {
         &self.draft
     }
 
-    /// Returns the cutting instructions as requested, with allowances before any reduction.
+    /// Returns the cutting instructions as requested, with the allowances as asked for, which the cut line may reduce where a seam bends sharply.
     #[must_use]
     pub fn cutting(&self) -> &Cutting {
         &self.cutting

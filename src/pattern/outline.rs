@@ -64,11 +64,12 @@ pub(super) fn panel_cut_line(
 ) -> CutLine {
     let (mut builder, start, side) = begin_cut_line(panel, allowances, press);
     let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
-    let hem_end = builder.folded_allowance_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
+    let hem_end =
+        builder.end_edge_of_folded_allowance(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
     let corner = corner_of_cut_line(panel, centre_allowance(panel, allowances)).unwrap_or(start);
-    if let Some([hem, edge, top]) = vent.map(|vent| vent.extension_cut_corners(corner.x, builder.position.y)) {
+    if let Some([hem, edge, top]) = vent.map(|vent| vent.cut_line_corners_of_extension(corner.x, builder.position.y)) {
         builder.push_straight_edge_to(Role::Hem, hem);
         builder.push_straight_edge_to(Role::Centre, edge);
         builder.push_straight_edge_to(Role::Centre, top);
@@ -105,7 +106,7 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
         CutLineBuilder { outline: CutLine { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
     let (centre, centre_fold) =
         (centre_allowance(panel, allowances), Line::new(waist_start, direction_at_waist(panel)));
-    let centre_end = builder.folded_allowance_edge(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
+    let centre_end = builder.end_edge_of_folded_allowance(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
     builder.push_paths(Role::Waist, centre_end.iter().rev().map(Path::reversed));
@@ -187,7 +188,7 @@ impl CutLineBuilder {
     fn waist_end_of_side_allowance(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
         let fold = Line::new(seam.start(), seam.start_direction());
         let waist_from_side = last.into_iter().flatten().rev().map(Path::reversed);
-        let edge = self.folded_allowance_edge(waist_from_side, &fold, allowance, RIGHT);
+        let edge = self.end_edge_of_folded_allowance(waist_from_side, &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_direction()) > 0.0);
         match edge.first() {
             Some(first) if ends_below => self.straight_fold_edge(first.start(), &fold, &fold.offset_to_left(allowance)),
@@ -197,7 +198,7 @@ impl CutLineBuilder {
 
     /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the mirror
     /// image of `paths`, which start on the fold, or a straight edge if the image moves against `ahead`. Empty without allowance.
-    fn folded_allowance_edge(
+    fn end_edge_of_folded_allowance(
         &mut self,
         paths: impl Iterator<Item = Path> + Clone,
         fold: &Line,

@@ -33,7 +33,7 @@ impl VentLines {
     }
 
     /// Returns the corners of the cut line around the extension, from the hem (`y` = `hem_y`) up to the centre (`x` = `centre_x`).
-    pub(super) fn extension_cut_corners(&self, centre_x: f64, hem_y: f64) -> [Point; 3] {
+    pub(super) fn cut_line_corners_of_extension(&self, centre_x: f64, hem_y: f64) -> [Point; 3] {
         let (edge, top) = (self.stitching[1].x, self.stitching[1].y - self.top_allowance);
         [(edge, hem_y), (edge, top), (centre_x, top)].map(|(x, y)| Point::new(x, y))
     }

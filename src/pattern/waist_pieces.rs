@@ -12,7 +12,7 @@ use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line, cross};
 
 /// Maximum depth of a facing, as a share of how far its panel's side seam reaches in the direction in which the seam starts.
-const MAX_FACING_SHARE_OF_SIDE_SEAM: f64 = 0.75;
+const MAX_FACING_DEPTH_SHARE_OF_SIDE_REACH: f64 = 0.75;
 
 /// Maximum distance of a facing's grain line from the centre line: in centimetres, and as a share of the width at the waist.
 const MAX_FACING_GRAIN_X_CM_AND_SHARE: (f64, f64) = (2.0, 0.1);
@@ -147,7 +147,7 @@ pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Pro
         let reach = side.last().map_or(0.0, |path| (path.end() - side[0].start()).dot(&down));
         // Closed darts of more than a right angle would turn the facing back over its centre line.
         let turns_back = down.y <= 0.0 || inwards.iter().flat_map(|curve| curve.points).any(|point| point.x < 0.0);
-        let depth = max_offset_to_left(&inwards).min(MAX_FACING_SHARE_OF_SIDE_SEAM * reach);
+        let depth = max_offset_to_left(&inwards).min(MAX_FACING_DEPTH_SHARE_OF_SIDE_REACH * reach);
         if turns_back { 0.0 } else { depth }
     };
     let max_depth = closed.iter().map(max_depth).fold(centre, f64::min);

@@ -23,12 +23,12 @@ const MAX_POLYGON_CHORDS: u32 = 4096;
 /// The error of an inscribed polygon is a series in even powers of the parameter step; each column of the Romberg table
 /// removes one power.
 pub(super) fn length_by_polygons(path: &Path) -> f64 {
-    let Path::Cubic(cubic) = path else { return super::distance(path.start(), path.end()) };
+    let Path::Cubic(cubic) = path else { return super::distance_between_points(path.start(), path.end()) };
     let polygon = |chords: u32| {
         let mut last = cubic.points[0];
         (1..=chords).fold(0.0, |sum, k| {
             let next = cubic.point_at(f64::from(k) / f64::from(chords));
-            let chord = super::distance(last, next);
+            let chord = super::distance_between_points(last, next);
             last = next;
             sum + chord
         })

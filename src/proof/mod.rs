@@ -323,6 +323,6 @@ fn signed_angle_degrees(from: Vector, to: Vector) -> f64 {
 }
 
 /// Returns the distance between two points, in centimetres.
-fn distance(a: Point, b: Point) -> f64 {
+fn distance_between_points(a: Point, b: Point) -> f64 {
     norm(b - a)
 }

@@ -1,6 +1,6 @@
 //! Sews the outlines: closes the darts of the waist, lays the side seams on each other, and measures gaps and corners.
 
-use super::{distance, lengths, signed_angle_degrees};
+use super::{distance_between_points, lengths, signed_angle_degrees};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 
@@ -75,7 +75,7 @@ impl SewnPanelWaist {
 
     /// Returns the maximum gap in the panel's waist at a closed dart, in centimetres.
     pub(super) fn max_waist_gap_at_darts(&self) -> f64 {
-        max_or_nan(self.waist.windows(2).map(|pair| distance(pair[0].end(), pair[1].start())))
+        max_or_nan(self.waist.windows(2).map(|pair| distance_between_points(pair[0].end(), pair[1].start())))
     }
 
     /// Returns the maximum bend of the panel's waist at a closed dart, in degrees.
@@ -123,8 +123,9 @@ pub(super) fn max_seam_distance(a: &[Path], b: &[Path]) -> f64 {
     }
     let parameters = || (0..=SAMPLED_INTERVALS_PER_PATH).map(|k| f64::from(k) / f64::from(SAMPLED_INTERVALS_PER_PATH));
     let shift = a_end.end() - b_end.end();
-    let path_distance =
-        |(a, b): (&Path, &Path)| max_or_nan(parameters().map(|t| distance(a.point_at(t), b.point_at(t) + shift)));
+    let path_distance = |(a, b): (&Path, &Path)| {
+        max_or_nan(parameters().map(|t| distance_between_points(a.point_at(t), b.point_at(t) + shift)))
+    };
     max_or_nan(a.iter().zip(b).map(path_distance))
 }
 
@@ -154,7 +155,7 @@ pub(super) fn worst_angle(expected: f64, angles: impl Iterator<Item = f64>) -> f
 /// Returns the maximum gap from the end of an edge to the start of the next edge, around the outline, in centimetres.
 pub(super) fn max_outline_gap(edges: &[Edge]) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
-    max_or_nan(pairs.map(|(edge, next)| distance(edge.path.end(), next.path.start())))
+    max_or_nan(pairs.map(|(edge, next)| distance_between_points(edge.path.end(), next.path.start())))
 }
 
 /// Returns the maximum of nonnegative numbers: NaN if one number is NaN, 0 if there are no numbers.

@@ -1,6 +1,6 @@
 //! Girth at a level between waist and hip line along a tape around the sewn skirt, measured on the outlines.
 
-use super::{distance, lengths};
+use super::{distance_between_points, lengths};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point};
 
@@ -23,8 +23,8 @@ pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f6
             [side.map(|side| point_at_y(&side, level)); 2]
         };
         let [Some(to), Some(next)] = ends else { return f64::NAN };
-        let excess = lengths::length_by_polygons(&waist) / distance(waist.start(), waist.end()) - 1.0;
-        width = width.max(0.0) + distance(from, to) * (1.0 + excess * bend * bend);
+        let excess = lengths::length_by_polygons(&waist) / distance_between_points(waist.start(), waist.end()) - 1.0;
+        width = width.max(0.0) + distance_between_points(from, to) * (1.0 + excess * bend * bend);
         start = Some(next);
     }
     width

@@ -178,7 +178,7 @@ pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyRe
     Ok(unit.convert_problems_from_cm(result)?)
 }
 
-/// Text of a Python string that is a document, such as JSON or CSV; borrowed unless it has lone surrogates.
+/// Python argument that is the text of a document, such as JSON or CSV; borrowed, or a copy without lone surrogates.
 pub(crate) struct DocumentText<'a>(Cow<'a, str>);
 
 impl DocumentText<'_> {

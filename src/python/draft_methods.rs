@@ -194,7 +194,7 @@ python_class! { Draft as draft;
             Ok(Lesson { inner: self.inner.lesson(self.request.ruler_or_own(unit)?) })
         }
 
-        /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
+        /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
             let unit = self.request.parse_unit_or_own(unit)?;
@@ -203,11 +203,11 @@ python_class! { Draft as draft;
             Ok(report.to_json())
         }
 
-        /// Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
+        /// Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
 
-        /// Draw back and front as SVG, with written lengths in `unit`, by default `document_unit`.
+        /// Draw back and front as SVG, with written lengths in `unit`, by default in the draft's own `document_unit`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]

@@ -17,8 +17,8 @@ use super::inputs::{Body, Ease, Rules};
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
     ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest,
-    ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths, read_blend,
-    read_choice_rule, read_correction, read_cutting, to_json_text,
+    ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths,
+    read_body_between_sizes, read_choice_rule, read_correction, read_cutting, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
@@ -155,7 +155,7 @@ python_class! { SizeChart as chart;
         ) -> PyResult<Body> {
             let (unit, [waist, hip]) = (parse_unit(unit)?, [waist, hip].map(Some));
             let value = json_object!(waist, hip, hip_depth, length);
-            let blend = read_arguments(unit, |reader| reader.read_object("blend", "blend.", &value, read_blend))?;
+            let blend = read_arguments(unit, |reader| reader.read_object("blend", "blend.", &value, read_body_between_sizes))?;
             value_or_raise(self.0.between(&blend), unit).map(Body::from_library_body)
         }
 
@@ -380,7 +380,7 @@ python_class! { Alteration as alteration;
     largest_mm: f64 = alteration.inner.cost.largest_mm();
     /// Whether the largest difference of the altered pattern from the exact draft is at most the tolerance.
     holds: bool = alteration.inner.is_within_tolerance();
-    /// Whether the altered pattern sews together: waist to waist and side to side, within the tolerance.
+    /// Whether the altered pattern sews together: the sewn waist is as long as wanted, and both side seams are equally long, within the tolerance.
     sews: bool = alteration.inner.sews();
     /// Whether and how well the altered pattern sews together, in words.
     sewing_verdict: String = alteration.inner.sewing_verdict();

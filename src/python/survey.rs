@@ -14,7 +14,7 @@ use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;
 use super::results::{GroupReport, RefusedReport, result_class};
 use super::sizes::SizeChart;
-use super::table::{Rows, arrow_to_runtime_error, check_signals_and_report_rows, parse_columns};
+use super::table::{Rows, arrow_to_runtime_error, check_signals_and_report_rows, parse_column_or_number_by_input};
 use crate::arrow::{MeasuredPeople, PeopleReader, PeopleTable, TableSource, bodies_batch, fit_batch};
 use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
@@ -134,7 +134,7 @@ pub(crate) fn simulate(
 
 /// Reads the people of the table `source`; returns them with the criterion, such as a loss, once both are valid.
 /// Raises the problems of the columns together with those of the criterion.
-fn read_people_and_criterion<C>(
+fn read_people_and_check_criterion<C>(
     py: Python<'_>,
     source: &Bound<'_, PyAny>,
     columns: Option<AnyDict<'_>>,
@@ -143,7 +143,7 @@ fn read_people_and_criterion<C>(
     criterion: Result<C, Problems>,
 ) -> PyResult<(PeopleTable, C)> {
     let stream = open_arrow_stream(source)?;
-    let reader = parse_columns(columns).and_then(|columns| reader(stream, &columns, unit));
+    let reader = parse_column_or_number_by_input(columns).and_then(|columns| reader(stream, &columns, unit));
     let (mut reader, criterion) = value_or_raise(Problems::pair_or_all_problems(reader, criterion), unit)?;
     while let Some(rows) = py.detach(|| reader.next()) {
         check_signals_and_report_rows(py, None, rows.map_err(arrow_to_runtime_error)?)?;
@@ -219,7 +219,7 @@ pub(crate) fn fit_chart(
     let bounds = EaseBounds::from_names(&ease.0, tolerance.map(to_cm), &bounds);
     let reader =
         |stream, columns: &[_], unit| PeopleReader::new(stream, columns, unit)?.with_design(by, replicates.as_deref());
-    let (people, bounds) = read_people_and_criterion(py, source, columns, unit, reader, bounds)?;
+    let (people, bounds) = read_people_and_check_criterion(py, source, columns, unit, reader, bounds)?;
     let replicates = Replicates::from_given(bootstrap, seed, people.replicates(), replicate_factor)?;
     let (labels, groups) = people.groups().map_or((&[][..], &[][..]), |groups| (&groups.labels, &groups.by_row));
     let (chart, ease, rules) = (&chart.0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
@@ -269,7 +269,7 @@ pub(crate) fn best_sizes(
     let unit = parse_table_unit(unit)?;
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let reader = |stream, columns: &[_], unit| PeopleReader::of_girth(stream, girth, columns, unit);
-    let (people, loss) = read_people_and_criterion(py, source, columns, unit, reader, loss)?;
+    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
     let MeasuredPeople { waist, hip, weight } = people.measured();
     let girths = if waist.is_empty() { hip } else { waist };
     let best = run_interruptibly(py, unit, || size_search::best_sizes(&girths, weight.as_deref(), sizes, &loss))?;
@@ -325,7 +325,7 @@ pub(crate) fn best_chart(
     let unit = parse_table_unit(unit)?;
     let to_cm = length_converter_to_cm(unit);
     let loss = Loss::from_name(loss, tolerance.map(to_cm), band.copied());
-    let (people, loss) = read_people_and_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
+    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
     let search = SearchSettings { seed, restarts, certify, target_gap, time_limit, ..SearchSettings::default() };
     let MeasuredPeople { waist, hip, weight } = people.measured();
     let weights = weight.as_deref();
@@ -380,7 +380,7 @@ pub(crate) fn compare_charts(
 ) -> PyResult<ComparisonReport> {
     let unit = parse_table_unit(unit)?;
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
-    let (people, loss) = read_people_and_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
+    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
     let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
     let MeasuredPeople { waist, hip, weight } = people.measured();
     let weights = weight.as_deref();

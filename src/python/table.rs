@@ -77,7 +77,7 @@ macro_rules! table_functions {
             unit: &str, outlines: bool, threads: Option<IntegerArgument>, $progress: Option<Py<PyAny>>,
         ) -> PyResult<$result> {
             let request = TableRequest {
-                numbers: parse_columns(columns)?,
+                numbers: parse_column_or_number_by_input(columns)?,
                 ease: ease.map(|ease| ease.0),
                 rules: rules.map(|rules| rules.0.clone()).unwrap_or_default(),
                 unit: parse_table_unit(unit)?,
@@ -149,7 +149,9 @@ fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problem
 }
 
 /// Parses the argument `columns`: for each path of an input, the name of a column or one number for all rows.
-pub(super) fn parse_columns(columns: Option<AnyDict<'_>>) -> Result<Vec<(String, TableSource)>, Problems> {
+pub(super) fn parse_column_or_number_by_input(
+    columns: Option<AnyDict<'_>>,
+) -> Result<Vec<(String, TableSource)>, Problems> {
     let mut problems = Vec::new();
     let mut numbers = Vec::new();
     for (name, source) in columns.into_iter().flat_map(|columns| columns.0) {

@@ -59,7 +59,7 @@ impl<'a> ChartSearch<'a> {
         problems.extend(further_problems);
         Problems::ok_if_empty(problems)?;
         let deadline = settings.deadline_from_now();
-        let girths = [waist, hip].map(|girths| SortedValues::from_unsorted_girths(girths, weights, loss));
+        let girths = [waist, hip].map(|girths| SortedValues::from_girths_to_sort_and_merge(girths, weights, loss));
         let named_girths = ["waist", "hip"].into_iter().zip(&girths);
         let problems =
             named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, size_count, loss));

@@ -38,7 +38,7 @@ const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 const POINTS_TIMES_PASSES: usize = 2_000_000;
 
 /// Points × sizes × charts, which sets the number of charts placed by multipliers: from 3 to 160.
-const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
+const WORK_OF_ALL_CHARTS: usize = 1_500_000;
 
 /// Maximum of points × branchings; above [`MAX_BRANCHED_POINTS`] points, no case is branched.
 const POINTS_TIMES_BRANCHINGS: usize = 25_000;
@@ -67,7 +67,7 @@ const MAX_EXACT_SUM: f64 = 8_589_934_592.0;
 const MAX_SOFTMAX_STRIPS: usize = 2000;
 
 /// Minimum odds of a strip in the softmax, relative to the odds of the best strip; smaller odds count as 0.
-const MIN_STRIP_ODDS: f64 = 1e-4;
+const MIN_RELATIVE_STRIP_ODDS: f64 = 1e-4;
 
 /// Lower bound on the share of people whom k sizes do not serve, its certificate, and a chart found on the way.
 pub(super) struct CoverageBound {
@@ -125,9 +125,10 @@ impl CoverageBound {
                 .map(|point| point.map_or(0.0, |point| case.multipliers[point]))
                 .collect(),
         };
-        let max_served_weight = cases.iter().map(|case| relaxation.max_served_weight(case)).fold(0.0, f64::max);
+        let served_weight_upper_bound =
+            cases.iter().map(|case| relaxation.served_weight_upper_bound(case)).fold(0.0, f64::max);
         let cases = cases.iter().map(by_person).collect();
-        Ok(Self { min_unserved: (all - max_served_weight) / all, cases, midpoints })
+        Ok(Self { min_unserved: (all - served_weight_upper_bound) / all, cases, midpoints })
     }
 }
 
@@ -186,7 +187,7 @@ impl CoverageRelaxation<'_> {
         let mut root = Case { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
         let mut chart = self.place_and_exchange_squares(self.weights)?;
         let passes = (POINTS_TIMES_PASSES / count).clamp(100, 800);
-        let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
+        let charts = (WORK_OF_ALL_CHARTS / (count * self.sizes)).clamp(3, 160);
         let last_temperature = LAST_TEMPERATURE_TIMES_PASSES / passes as f64;
         let passes_per_chart = passes / charts;
         let schedule =
@@ -211,7 +212,7 @@ impl CoverageRelaxation<'_> {
     }
 
     /// Returns the upper bound on the weight that a chart of a case serves, rounded down if all weights are whole.
-    fn max_served_weight(&self, case: &Case) -> f64 {
+    fn served_weight_upper_bound(&self, case: &Case) -> f64 {
         if self.is_exact { case.bound.floor() } else { case.bound }
     }
 
@@ -219,7 +220,7 @@ impl CoverageRelaxation<'_> {
     /// the target gap, or the deadline has passed.
     fn is_finished(&self, case: &Case, served: f64) -> bool {
         let max_gap = self.target_gap * (self.weights.iter().sum::<f64>() - served);
-        self.max_served_weight(case) <= served + max_gap || self.deadline.has_passed()
+        self.served_weight_upper_bound(case) <= served + max_gap || self.deadline.has_passed()
     }
 
     /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until [`is_finished`](Self::is_finished)
@@ -283,7 +284,7 @@ impl CoverageRelaxation<'_> {
         let stride = strips.len().div_ceil(MAX_SOFTMAX_STRIPS);
         let is_taken = |(index, strip): &(usize, &(f64, Square))| index % stride == 0 || strip.0 >= max;
         let taken = strips.iter().enumerate().filter(is_taken).map(|(_, (sum, square))| (odds(*sum), square));
-        let active: Vec<_> = taken.filter(|(odds, _)| *odds > MIN_STRIP_ODDS).collect();
+        let active: Vec<_> = taken.filter(|(odds, _)| *odds > MIN_RELATIVE_STRIP_ODDS).collect();
         let factor = self.sizes as f64 / active.iter().map(|(odds, _)| odds).sum::<f64>();
         let mut cover = vec![0.0; self.weights.len()];
         for (odds, square) in active {

@@ -71,7 +71,7 @@ pub fn best_chart_fixed_drop(
     }
     if centres.is_empty() {
         let midpoints: Vec<f64> = pairs().map(|(waist, hip)| f64::midpoint(waist, hip)).collect();
-        let sorted = SortedValues::from_unsorted_girths(&midpoints, weights, loss);
+        let sorted = SortedValues::from_girths_to_sort_and_merge(&midpoints, weights, loss);
         Problems::ok_if_empty(too_large_table_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
         centres = optimal_scaled_centres(&sorted, sizes, &Loss::Squared)?;
     }

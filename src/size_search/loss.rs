@@ -145,7 +145,7 @@ impl Loss {
     }
 
     /// Returns the derivative of the loss of one girth with respect to the difference, on the loss scale; 0 at a kink.
-    pub(super) fn slope_at_difference(&self, difference: f64) -> f64 {
+    pub(super) fn loss_slope_at_difference(&self, difference: f64) -> f64 {
         match self {
             Loss::Squared => 2.0 * difference,
             Loss::Absolute if difference == 0.0 => 0.0,

@@ -49,7 +49,7 @@ const LAST_FINER_TEMPERATURE: f64 = 0.00025;
 const GRADIENT_STEP_FACTOR: f64 = 16.0;
 
 /// Minimum odds of a node in the soft minimum, relative to the odds of the best node; smaller odds count as 0.
-const MIN_NODE_ODDS: f64 = 1e-4;
+const MIN_RELATIVE_NODE_ODDS: f64 = 1e-4;
 
 /// Smallest target of the difference between the chart's loss and the bound, as a share of that loss, for the passes.
 const MIN_TARGET_GAP: f64 = 0.001;
@@ -78,7 +78,7 @@ impl MedianBound {
         let mut found = relaxation.maximise_bound(vec![start; points.girths.len()], passes, temperatures)?;
         if points.merges_different_girths() && !search.deadline.has_passed() {
             let finer = MergedPeople::new(people, loss, MAX_FINER_POINTS)?;
-            let near = |girths| points.multiplier_of_person(girths, &found.0).unwrap_or(start);
+            let near = |girths| points.person_multiplier_from_points(girths, &found.0).unwrap_or(start);
             let start = finer.girths.iter().map(near).collect();
             let temperatures = [FIRST_FINER_TEMPERATURE, LAST_FINER_TEMPERATURE];
             found =
@@ -88,7 +88,7 @@ impl MedianBound {
         let (multipliers, min_at_nodes) = found;
         let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss, gap, deadline: search.deadline };
         let mean_loss = relaxation.total_loss_bound(&multipliers, min_at_nodes)? / points.total_weight;
-        let of_person = |person| points.multiplier_of_person(person, &multipliers).unwrap_or_default();
+        let of_person = |person| points.person_multiplier_from_points(person, &multipliers).unwrap_or_default();
         Ok(Self { mean_loss, multipliers: people.iter().map(|(girths, _)| of_person(girths)).collect() })
     }
 }
@@ -239,7 +239,7 @@ impl MedianRelaxation<'_> {
                 // The loss is convex, and at least its tangent everywhere in the square.
                 for (slope, difference) in slopes.iter_mut().zip(differences) {
                     let nearest = difference - difference.clamp(-self.points.half_cell, self.points.half_cell);
-                    *slope += weight * self.loss.slope_at_difference(nearest);
+                    *slope += weight * self.loss.loss_slope_at_difference(nearest);
                 }
             } else {
                 bound_of_rest += weight * (least - multiplier - excess.min(0.0));
@@ -274,7 +274,7 @@ impl NodeAxis {
         self.first + index as f64 * self.spacing
     }
 
-    /// Returns the indices of the nodes for which `girth` minus the girth of the node is in the given range.
+    /// Returns the indices of the nodes (evenly spaced girths of a size) for which `girth` minus the node's girth is in the range.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn nodes_within(&self, girth: f64, [low, high]: [f64; 2]) -> Range<usize> {
         let first = ((girth - high - self.first) / self.spacing).ceil().max(0.0) as usize;
@@ -311,7 +311,7 @@ impl NodeGrid {
     fn replace_values_by_soft_min_shares(&mut self, min: f64, temperature: f64) {
         let mut sum = 0.0;
         let scale = 1.0 / (temperature * min.abs());
-        let largest_exponent = -libm::log(MIN_NODE_ODDS);
+        let largest_exponent = -libm::log(MIN_RELATIVE_NODE_ODDS);
         for value in &mut self.values {
             let exponent = (*value - min) * scale;
             *value = if exponent < largest_exponent { libm::exp(-exponent) } else { 0.0 };

@@ -20,7 +20,7 @@ const FIRST_MERGING_STEP: f64 = 1.0 / 512.0;
 enum Merging {
     /// One point for all people with equal girths.
     Equal,
-    /// Points at the corners of grid cells with this side; each person is shared among the four corners of a cell.
+    /// One point at each corner of a grid with cells of this side; each person is shared among the four corners of a cell.
     Corners(f64),
     /// One point, the centre of the cell, for all people in a grid cell with this side.
     Cells(f64),
@@ -100,7 +100,7 @@ impl MergedPeople {
 
     /// Returns the multiplier of a person, computed from `multipliers` of the points: for all people, the bound is then at least
     /// as large as for the points. Returns `None` if a point that would stand for the person is missing.
-    pub(super) fn multiplier_of_person(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
+    pub(super) fn person_multiplier_from_points(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
         let (shares, constant) = self.merging.shares_and_constant(person);
         let index = |girths: WaistHip| self.index_by_girths.get(&girths.map(f64::to_bits)).copied();
         let terms = shares.into_iter().map(|(girths, share)| Some(share * multipliers[index(girths)?]));

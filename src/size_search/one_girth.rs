@@ -75,7 +75,7 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     problems.extend(first_girth_problem("values", values, loss));
     problems.extend(weight_problems(weights, values.len()));
     Problems::ok_if_empty(problems)?;
-    let sorted = SortedValues::from_unsorted_girths(values, weights, loss);
+    let sorted = SortedValues::from_girths_to_sort_and_merge(values, weights, loss);
     Problems::ok_if_empty(too_large_table_problem("values", &sorted, sizes, loss).into_iter().collect())?;
     Ok(BestSizes::from_centres(&sorted, &optimal_scaled_centres(&sorted, sizes, loss)?, loss)?)
 }

@@ -13,7 +13,7 @@ pub(super) struct SortedValues {
 impl SortedValues {
     /// Sorts girths on the loss scale and merges equal values by adding their weights; the default weight is 1. Leaves out
     /// girths of weight 0.
-    pub(super) fn from_unsorted_girths(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
+    pub(super) fn from_girths_to_sort_and_merge(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
         let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
         let pairs = girths.iter().enumerate().map(|(row, girth)| (loss.girth_on_loss_scale(*girth), weight(row)));
         let mut pairs: Vec<(f64, f64)> = pairs.filter(|(_, weight)| *weight > 0.0).collect();

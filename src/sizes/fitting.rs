@@ -64,21 +64,21 @@ choices! {
         /// All darts. A correction of waist or hip changes all intakes in proportion, and the side seams only as much as closing
         /// the waist requires. The darts become given darts.
         Darts = "darts";
-        /// Each dart of the back.
+        /// At each dart of the back.
         Back = "back";
-        /// Each dart of the front.
+        /// At each dart of the front.
         Front = "front";
-        /// Dart of the back, the first from the centre.
+        /// At the first dart of the back from the centre.
         Back1 = "back 1";
-        /// Dart of the back, the second from the centre.
+        /// At the second dart of the back from the centre.
         Back2 = "back 2";
-        /// Dart of the back, the third from the centre.
+        /// At the third dart of the back from the centre.
         Back3 = "back 3";
-        /// Dart of the front, the first from the centre.
+        /// At the first dart of the front from the centre.
         Front1 = "front 1";
-        /// Dart of the front, the second from the centre.
+        /// At the second dart of the front from the centre.
         Front2 = "front 2";
-        /// Dart of the front, the third from the centre.
+        /// At the third dart of the front from the centre.
         Front3 = "front 3";
     }
 }

@@ -233,7 +233,7 @@ def test_curves_of_an_unmeasured_figure_follow_the_exact_derivatives() -> None:
     ax = rendered(plots.unmeasured_figure(DRAFT, reach=0.1))
     curves = {str(line.get_label()).partition(":")[0]: np.array(line.get_data()) for line in ax.lines if len(line.get_xdata()) > 2}  # type: ignore[arg-type]
     assumed = {"front_length": 100, "side_length": 100 + DRAFT.front.waist_lowering, "front_hip": 2 * DRAFT.front.width * 101 / 106}
-    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=kirtle.Figure(**assumed))
+    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=kirtle.Figure(**assumed))  # type: ignore[arg-type]
     slopes = kirtle.draft(body, ease=DRAFT.ease).sensitivity(["body.figure.front_length", "body.figure.front_hip"])
     for name, quantity, sign in (("front_length", "front.waist_lowering", -1), ("front_hip", "front.width", 1)):
         by, off = curves[name.replace("_", " ")]
