@@ -93,4 +93,35 @@ fn ratios() {
         "1,000,000 bodies: one thread {one_thread:.3} s, two {two_threads:.3} s, ratio {:.2}",
         one_thread / two_threads
     );
+    figure_ratios(&one);
+}
+
+/// Prints the time of tables whose rows all have a figure, as multiples of the time of the same table without figures.
+fn figure_ratios(thread: &Threads) {
+    let women = women(4_000);
+    let column = |number: fn(f64, f64, f64) -> f64| {
+        let girths = women.waist.iter().zip(&women.hip).zip(&women.hip_depth);
+        girths.map(|((waist, hip), depth)| number(*waist, *hip, *depth)).collect::<Vec<_>>()
+    };
+    // Heights vary with the body, so that no two rows have the same lengths.
+    let fronts = column(|waist, hip, _| 100.0 + (waist - 0.75 * hip) * 0.1);
+    let arcs = [column(|_, hip, _| 0.51 * hip), column(|waist, _, _| 0.52 * waist)];
+    let high = [column(|waist, hip, _| 0.3 * waist + 0.7 * hip), column(|_, _, depth| 0.5 * depth)];
+    let [fronts, front_hips, front_waists, girths, depths] =
+        [&fronts, &arcs[0], &arcs[1], &high[0], &high[1]].map(|numbers| Some(Column::Values(numbers)));
+    let (side_length, none) = (Some(Column::Constant(100.0)), Figure::default());
+    let figures = [
+        ("lengths", Figure { front_length: fronts, side_length, back_length: Some(Column::Constant(99.0)), ..none }),
+        ("front hip", Figure { front_hip: front_hips, ..none }),
+        ("front waist", Figure { front_waist: front_waists, ..none }),
+        ("high hip", Figure { high_hip: girths, high_hip_depth: depths, ..none }),
+    ];
+    let [mut plain, mut measured] = [Table::default(), Table::default()];
+    for (name, figure) in figures {
+        let [time, without] = min_seconds(
+            || Bodies { figure, ..bodies(&women) }.draft_into(&mut measured, thread),
+            || bodies(&women).draft_into(&mut plain, thread),
+        );
+        println!("4,000 bodies with {name}: {:.1} × the time without", time / without);
+    }
 }

@@ -95,6 +95,12 @@ pub trait Number:
         self.max(-self)
     }
 
+    /// Returns whether the number is not NaN, which stands for a missing number.
+    #[inline(always)]
+    fn is_number(self) -> Self::Mask {
+        self.le(self)
+    }
+
     /// Returns whether the number can have a derivative other than zero.
     #[inline(always)]
     fn may_vary(self) -> bool {

@@ -1,5 +1,5 @@
-//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind; bodies with a figure, and those that
-//! lanes cannot draft, one by one.
+//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind; one at a time those whose figure adds
+//! an unknown, and others.
 
 use pulp::{Arch, Simd, WithSimd};
 
@@ -89,9 +89,6 @@ fn draft_rows_in_lanes(
     let mut single_rows = Vec::new();
     Arch::new().dispatch(DraftRowsInLanes { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
     groups.write_table_columns(&mut block.numbers);
-    if checked.has_figures {
-        single_rows.extend((0..rows).filter(|row| !checked.row_figure(start + row).is_empty()));
-    }
     if checked.unit() != Unit::Cm {
         for (column, is_area) in block.numbers.iter_mut().zip(checked.is_area_by_column()) {
             column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, checked.unit()));
@@ -187,17 +184,16 @@ impl TableBlock<'_> {
     fn write_lane_dart_counts_and_findings(
         &mut self,
         checked: &CheckedBodies,
-        Inputs { body, ease, rules, .. }: &Inputs<Lanes>,
+        inputs: &Inputs<Lanes>,
         summary: &Summary<Lanes>,
         rows: &[usize; LANES],
     ) {
-        let mut walking_girths = body.length;
-        for (girth, hip_depth) in walking_girths.0.iter_mut().zip(body.hip_depth.0) {
+        let mut walking_girths = inputs.body.length;
+        for (girth, hip_depth) in walking_girths.0.iter_mut().zip(inputs.body.hip_depth.0) {
             *girth = findings::hem_girth_for_walking_cm(*girth, hip_depth);
         }
         let max_lean = (!checked.uses_shares()).then(findings::default_max_side_lean_tangent).map(Lanes::constant);
-        let min_intakes = rules.min_chosen_intakes(Lanes::constant(0.0));
-        let comparisons = findings::figureless_comparisons(summary, body, ease, walking_girths, max_lean, min_intakes);
+        let comparisons = findings::summary_comparisons(summary, inputs, walking_girths, max_lean);
         for (row, bits) in rows.iter().zip(findings::finding_set(&comparisons).bits()) {
             self.write_row_dart_counts(*row, summary);
             self.findings[*row] = u32::from(bits);

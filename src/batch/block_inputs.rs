@@ -5,13 +5,10 @@ use std::ops::Range;
 
 use super::Column;
 use super::bodies::CheckedBodies;
-use crate::body::{Body, Ease, Inputs, MIN_HEM_BELOW_HIP_CM, PanelRules, Shares};
+use crate::body::{Body, FIGURE_PATH, InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM};
 use crate::draft::tangent_of_degrees;
-use crate::field::{Field, Unit};
+use crate::field::Unit;
 use crate::scalar::{LANES, LaneMask, Lanes, Number};
-
-/// Index of the first number of [`Shares`] in the list of a row's input values.
-const FIRST_SHARE_INPUT_INDEX: usize = Body::FIELDS.len() + Ease::FIELDS.len() + PanelRules::FIELDS.len();
 
 /// Input values of the rows of one block, in centimetres.
 pub(super) struct RowBlockInputs<'a> {
@@ -28,13 +25,15 @@ struct InputVaryingByRow<'a> {
     index: usize,
     /// One value per row of the block, in centimetres; NaN where the value is missing.
     values: Cow<'a, [f64]>,
-    /// Minimum and maximum of valid values, in centimetres; [`UNBOUNDED_RANGE`] if invalid values are already NaN.
+    /// Minimum and maximum of valid values, in centimetres; [`FINITE_RANGE`] if invalid values are already infinite.
     range: [f64; 2],
+    /// Whether a row with a missing value is valid.
+    is_optional: bool,
 }
 
 /// Input values of 16 rows, one row per lane, in centimetres.
 pub(super) struct LaneInputs {
-    /// Body, ease and rules.
+    /// Body, figure, ease and rules.
     pub(super) inputs: Inputs<Lanes>,
     /// Tangent of the steepest lean of the side seam; any number if the rules give the darts.
     pub(super) max_tangent: Lanes,
@@ -46,11 +45,12 @@ impl<'a> RowBlockInputs<'a> {
     /// Collects the input values of a block: of `rows` rows of the table, the first of which is row `start`.
     pub(super) fn collect_rows(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
         let mut block = Self { checked, constants: Vec::new(), varying: Vec::new() };
-        for (index, (_, field, column)) in checked.columns.iter().enumerate() {
+        for (index, input) in checked.columns.iter().enumerate() {
+            let (_, field, column) = input;
             let constant = column.constant_value();
             block.constants.push(field.kind.convert_unit(constant.unwrap_or(f64::NAN), checked.unit(), Unit::Cm));
             if constant.is_none() {
-                block.varying.push(InputVaryingByRow::new(index, field, column, start..start + rows, checked.unit()));
+                block.varying.push(InputVaryingByRow::new(index, input, start..start + rows, checked.unit()));
             }
         }
         if checked.uses_shares() {
@@ -62,12 +62,13 @@ impl<'a> RowBlockInputs<'a> {
     /// Appends the tangent of the rule `steepest_side`, an angle in degrees, as the last input value of the rows.
     fn append_steepest_side_tangent(&mut self) {
         let end = self.constants.len();
-        let is_steepest = |field: &Field| field.name == "steepest_side";
-        let index = FIRST_SHARE_INPUT_INDEX + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
+        let index = self.checked.columns.iter().position(|(_, field, _)| field.name == "steepest_side");
+        let index = index.unwrap_or_default();
         let degrees = self.varying.iter().find(|input| input.index == index).map(|input| &input.values);
         let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| tangent_of_degrees(*degrees)).collect());
         self.constants.push(tangent_of_degrees(self.constants[index]));
-        self.varying.extend(tangents.map(|values| InputVaryingByRow { index: end, values, range: UNBOUNDED_RANGE }));
+        let range = FINITE_RANGE;
+        self.varying.extend(tangents.map(|values| InputVaryingByRow { index: end, values, range, is_optional: false }));
     }
 
     /// Creates lane inputs that hold the constants; inputs that vary by row are still to be read.
@@ -101,7 +102,7 @@ impl<'a> RowBlockInputs<'a> {
         self.copy_values_to_structs(inputs);
     }
 
-    /// Copies the list of values in `inputs` to body, ease and rules.
+    /// Copies the list of values in `inputs` to body, figure, ease and rules.
     #[inline(always)]
     fn copy_values_to_structs(&self, inputs: &mut LaneInputs) {
         if self.varying.last().is_none_or(|last| last.index < Body::FIELDS.len()) {
@@ -114,33 +115,39 @@ impl<'a> RowBlockInputs<'a> {
         }
     }
 
-    /// Returns a mask of the lanes in which all values are in range and the hem is far enough below the hip line.
+    /// Returns a mask of the lanes in which all values are in range, the hem is far enough below the hip line, and the figure
+    /// adds no unknown.
     #[inline(always)]
-    pub(super) fn valid_lanes(&self, inputs: &LaneInputs) -> LaneMask {
-        let Body { hip_depth, length, .. } = inputs.inputs.body;
-        let mut is_valid = (hip_depth + Lanes::constant(MIN_HEM_BELOW_HIP_CM)).le(length);
-        for InputVaryingByRow { index, range: [min, max], .. } in &self.varying {
-            let value = inputs.values[*index];
-            is_valid = is_valid & Lanes::constant(*min).le(value) & value.le(Lanes::constant(*max));
+    pub(super) fn valid_lanes(&self, LaneInputs { inputs, values, .. }: &LaneInputs) -> LaneMask {
+        let Inputs { body, figure, rules, .. } = inputs;
+        let mut is_valid = (body.hip_depth + Lanes::constant(MIN_HEM_BELOW_HIP_CM)).le(body.length);
+        is_valid = is_valid & figure.adds_no_unknown(body, &rules.panel_rules);
+        for InputVaryingByRow { index, range: [min, max], is_optional, .. } in &self.varying {
+            let value = values[*index];
+            let is_in_range = Lanes::constant(*min).le(value) & value.le(Lanes::constant(*max));
+            is_valid = is_valid & if *is_optional { is_in_range | !value.is_number() } else { is_in_range };
         }
         is_valid
     }
 }
 
-/// Range from minus to plus infinity, for values whose range is already checked.
-const UNBOUNDED_RANGE: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
+/// Range of all finite numbers, for values whose range is already checked.
+const FINITE_RANGE: [f64; 2] = [f64::MIN, f64::MAX];
 
 impl<'a> InputVaryingByRow<'a> {
-    /// Takes rows of an input column: borrows values in centimetres without nulls; converts others, to NaN if not in range.
-    fn new(index: usize, field: &Field, column: &Column<'a>, rows: Range<usize>, unit: Unit) -> Self {
+    /// Takes rows of an input: borrows the values if in centimetres and required in every row, else checks and converts each.
+    fn new(index: usize, input: &InputNumber<Column<'a>>, rows: Range<usize>, unit: Unit) -> Self {
+        let (path, field, column) = input;
+        let is_optional = path == FIGURE_PATH;
         let (min, max) = field.range(unit);
-        if let (Column::Values(values), Unit::Cm) = (column, unit) {
-            return Self { index, values: Cow::Borrowed(&values[rows]), range: [min, max] };
+        if let (Column::Values(values), Unit::Cm, false) = (column, unit, is_optional) {
+            return Self { index, values: Cow::Borrowed(&values[rows]), range: [min, max], is_optional };
         }
         // Ranges hold in the unit of the input, so the check precedes the conversion.
-        let value = |row| column.row_value(row).filter(|value| (min..=max).contains(value)).unwrap_or(f64::NAN);
+        let in_range = |value| if (min..=max).contains(&value) { value } else { f64::INFINITY };
+        let value = |row| column.row_value(row).map_or(f64::NAN, in_range);
         let values = rows.map(|row| field.kind.convert_unit(value(row), unit, Unit::Cm)).collect();
-        Self { index, values, range: UNBOUNDED_RANGE }
+        Self { index, values, range: FINITE_RANGE, is_optional }
     }
 }
 

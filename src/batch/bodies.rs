@@ -2,7 +2,8 @@
 
 use super::table::numeric_table_columns;
 use crate::body::{
-    Apportionment, Body, Ease, Figure, InputNumber, Inputs, Rules, dart_count_problems, figure_problems, input_numbers,
+    Apportionment, Body, Ease, FIGURE_PATH, Figure, InputNumber, Inputs, Rules, dart_count_problems, figure_problems,
+    input_numbers,
 };
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -76,8 +77,6 @@ pub(super) struct CheckedBodies<'a> {
     bodies: &'a Bodies<'a>,
     /// Column of each input except the figure, with path prefix and definition of the input.
     pub(super) columns: Vec<InputNumber<Column<'a>>>,
-    /// Whether any row may have a figure. Rows with a figure are drafted one by one.
-    pub(super) has_figures: bool,
     rows: usize,
     is_area_by_column: Vec<bool>,
 }
@@ -86,9 +85,9 @@ impl<'a> CheckedBodies<'a> {
     /// Checks the number of darts, the range of every constant and the lengths of all columns; returns the checked bodies.
     pub(super) fn check(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
-        let all = input_numbers(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
-        let rows = all.iter().find_map(|(.., column)| column.row_count_unless_constant()).unwrap_or(0);
-        for (path, field, column) in &all {
+        let columns = input_numbers(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
+        let rows = columns.iter().find_map(|(.., column)| column.row_count_unless_constant()).unwrap_or(0);
+        for (path, field, column) in &columns {
             if let Column::Constant(value) = column {
                 problems.extend(field.range_problem(path, *value, bodies.unit));
             }
@@ -98,9 +97,7 @@ impl<'a> CheckedBodies<'a> {
             }
         }
         Problems::ok_if_empty(problems)?;
-        let columns = input_numbers(&bodies.body, &Figure::default(), &bodies.ease, &bodies.rules);
-        let has_figures = !bodies.figure.is_empty();
-        let mut checked = Self { bodies, columns, has_figures, rows, is_area_by_column: Vec::new() };
+        let mut checked = Self { bodies, columns, rows, is_area_by_column: Vec::new() };
         checked.is_area_by_column =
             numeric_table_columns(checked.max_darts_by_panel()).iter().map(|column| column.is_area).collect();
         Ok(checked)
@@ -129,11 +126,11 @@ impl<'a> CheckedBodies<'a> {
         matches!(self.bodies.rules.apportionment, Apportionment::Shares(_))
     }
 
-    /// Assembles body, ease and rules of one row, without figure, from values that `next` returns in input order.
+    /// Assembles body, figure, ease and rules of one row from values that `next` returns in input order.
     pub(super) fn inputs_from_row_values<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
-        let Bodies { body, ease, rules, .. } = self.bodies;
+        let Bodies { body, figure, ease, rules, .. } = self.bodies;
         let mut next = |_: Column| next();
-        let (body, figure, ease) = (body.map(&mut next), Figure::default(), ease.map(&mut next));
+        let (body, figure, ease) = (body.map(&mut next), figure.map(&mut next), ease.map(&mut next));
         Inputs { body, figure, ease, rules: rules.clone().map_numbers(&mut next) }
     }
 
@@ -156,7 +153,8 @@ impl<'a> CheckedBodies<'a> {
         };
         let figure = self.row_figure(row);
         let of_figure = figure_problems(&figure, unit);
-        Problems::ok_if_empty(self.columns.iter().filter_map(check).chain(of_figure).collect())?;
+        let required = self.columns.iter().filter(|(path, ..)| path != FIGURE_PATH);
+        Problems::ok_if_empty(required.filter_map(check).chain(of_figure).collect())?;
         let mut values = self.columns.iter().map(|(.., column)| column.row_value(row).unwrap_or(f64::NAN));
         let inputs = self.inputs_from_row_values(|| values.next().unwrap_or(f64::NAN));
         Ok(Inputs { figure, ..inputs }.convert_lengths(unit, Unit::Cm))

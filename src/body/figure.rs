@@ -3,7 +3,7 @@
 use super::{Body, Ease, PanelRules};
 use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, Unit};
-use crate::scalar::Scalar;
+use crate::scalar::{Mask, Number, Scalar};
 
 /// Declares, from a table, a struct of numbers of any scalar type, each of which may be missing; `fields!` declares a struct
 /// whose numbers are all present.
@@ -129,13 +129,50 @@ impl<T: Copy> Figure<T> {
     }
 }
 
-impl<T: Scalar> Figure<T> {
+impl<T: Number> Figure<T> {
     /// Returns the arc over the front of the garment at the hip line, from side seam to side seam, if measured on the body: the
     /// arc of the body with ease in proportion.
+    #[inline(always)]
     pub(crate) fn front_hip_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
-        self.front_hip.map(|arc| (arc * (body.hip + ease.hip)).quotient(body.hip))
+        Some((self.front_hip? * (body.hip + ease.hip)).quotient(body.hip))
     }
 
+    /// Returns a mask of the lanes in which the figure fits body and rules and adds no unknown to the draft: it has no front
+    /// waist and no high hip. A number that is NaN is missing.
+    #[inline(always)]
+    pub(crate) fn adds_no_unknown(&self, body: &Body<T>, rules: &PanelRules<T>) -> T::Mask {
+        let Self { front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth } = *self;
+        let (front, side, back) = (is_given(front_length), is_given(side_length), is_given(back_length));
+        let is_lone = (front | side | back) & !(front & side | side & back | front & back);
+        let has_unknown = is_given(front_waist) | is_given(high_hip) | is_given(high_hip_depth);
+        let Some(arc) = front_hip else { return !(is_lone | has_unknown) };
+        let [min, max] = front_arc_limits(body.hip);
+        let fits = min.le(arc) & arc.le(max) & !is_balance_moved(rules);
+        !(is_lone | has_unknown) & (fits | !arc.is_number())
+    }
+}
+
+/// Returns a mask of the lanes in which a number of a figure is given.
+#[inline(always)]
+fn is_given<T: Number>(number: Option<T>) -> T::Mask {
+    number.map_or(T::Mask::uniform(false), T::is_number)
+}
+
+/// Returns minimum and maximum of an arc over the front, for a girth.
+#[inline(always)]
+fn front_arc_limits<T: Number>(girth: T) -> [T; 2] {
+    let [min, max] = FRONT_ARC_SHARE_RANGE;
+    [girth * T::constant(min), girth * T::constant(max)]
+}
+
+/// Returns a mask of the lanes in which the rule `balance` differs from its default.
+#[inline(always)]
+fn is_balance_moved<T: Number>(rules: &PanelRules<T>) -> T::Mask {
+    let default = T::constant(PanelRules::default().balance);
+    T::constant(EQUALITY_TOLERANCE_CM).lt((rules.balance - default).abs())
+}
+
+impl<T: Scalar> Figure<T> {
     /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured on the body.
     pub(crate) fn front_waist_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
         self.front_waist.map(|arc| (arc * (body.waist + ease.waist)).quotient(body.waist))
@@ -151,10 +188,9 @@ impl<T: Scalar> Figure<T> {
 /// Returns the problems of a figure that contradicts its body or the rules, all of them in centimetres.
 pub(super) fn contradiction_problems(figure: &Figure, body: &Body, rules: &PanelRules) -> Vec<Problem> {
     let [.., front_hip, front_waist, _, high_hip_depth] = &Figure::FIELDS;
-    let shares_of = |girth: f64| FRONT_ARC_SHARE_RANGE.map(|share| share * girth);
     let limits = [
-        (front_hip, figure.front_hip, shares_of(body.hip)),
-        (front_waist, figure.front_waist, shares_of(body.waist)),
+        (front_hip, figure.front_hip, front_arc_limits(body.hip)),
+        (front_waist, figure.front_waist, front_arc_limits(body.waist)),
         (high_hip_depth, figure.high_hip_depth, [f64::NEG_INFINITY, body.hip_depth - MIN_HIGH_HIP_ABOVE_HIP_CM]),
     ];
     let problem = |(field, number, [min, max]): (&Field, Option<f64>, [f64; 2])| {
@@ -162,12 +198,11 @@ pub(super) fn contradiction_problems(figure: &Figure, body: &Body, rules: &Panel
         let problem = Problem::new(Code::DoesNotFitBody, format!("{FIGURE_PATH}{}", field.name)).with_value(number);
         Some(problem.with_limit(if number < min { min } else { max }).with_unit(Unit::Cm.name()))
     };
-    let is_moved = (rules.balance - PanelRules::default().balance).abs() > EQUALITY_TOLERANCE_CM;
     let decided = || {
         let problem = Problem::new(Code::DecidedByFigure, "rules.balance").with_value(rules.balance);
         problem.with_limit(format!("{FIGURE_PATH}{}", front_hip.name)).with_unit(Unit::Cm.name())
     };
-    let decided = (is_moved && figure.front_hip.is_some()).then(decided);
+    let decided = (is_balance_moved(rules) && figure.front_hip.is_some()).then(decided);
     limits.into_iter().filter_map(problem).chain(decided).collect()
 }
 

@@ -1,21 +1,28 @@
 //! What the figure of a body decides about its draft: the width of the front, and the heights of the waist at the centres.
 
+use super::Summary;
 use super::panel::{PlannedPanel, SideSeamAtWaist};
 use super::plan::{DraftPlan, half_hip_and_half_waist_with_ease};
 use crate::body::{Apportionment, Figure, Inputs, Rules};
-use crate::scalar::{Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar};
 
-/// Returns the rules with the numbers that the figure decides: the balance, and a first estimate of the shares of the darts.
+/// Returns what the front is wider than a quarter of the hip: by the measured arc over the front, or else by the rule.
+#[inline(always)]
+pub(super) fn balance<T: Number>(Inputs { body, figure, ease, rules }: &Inputs<T>) -> T {
+    let rule = rules.panel_rules.balance;
+    let Some(front) = figure.front_hip_with_ease(body, ease) else { return rule };
+    let [hip, _] = half_hip_and_half_waist_with_ease(body, ease);
+    T::select(front.is_number(), (front - hip) * T::constant(0.5), rule)
+}
+
+/// Returns the rules with a first estimate of the shares of the darts, by the measured arc over the front at the waist.
 ///
 /// The estimate measures the waist straight across. It decides the number of darts; the closure then solves the shares.
-pub(super) fn rules_with_numbers_from_figure<T: Scalar>(inputs: &Inputs<T>) -> Rules<T> {
+pub(super) fn rules_with_estimated_shares<T: Scalar>(inputs: &Inputs<T>) -> Rules<T> {
     let Inputs { body, figure, ease, rules } = inputs;
     let (mut rules, half) = (rules.clone(), T::constant(0.5));
     let [hip, waist] = half_hip_and_half_waist_with_ease(body, ease);
-    if let Some(front) = figure.front_hip_with_ease(body, ease) {
-        rules.panel_rules.balance = (front - hip) * half;
-    }
-    let front_width = (hip + rules.panel_rules.balance * T::constant(2.0)) * half;
+    let front_width = (hip + balance(inputs) * T::constant(2.0)) * half;
     if let (Apportionment::Shares(shares), Some(front)) =
         (&mut rules.apportionment, figure.front_waist_with_ease(body, ease))
     {
@@ -30,47 +37,55 @@ pub(super) fn rules_with_numbers_from_figure<T: Scalar>(inputs: &Inputs<T>) -> R
     rules
 }
 
-/// Heights of the waist at the centre of back and front, before the rules lower them on purpose.
+/// Measured heights of the waist at the centre of back and front, before the rules lower them on purpose; in centimetres,
+/// NaN where not measured.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum CentreHeights<T> {
-    /// Not measured: the heights at which the waist meets every seam square.
-    BySquareCorners,
-    /// Measured depths of the centres below the waist at the side, back and front; `None` for a centre that is not measured.
-    BelowSide([Option<T>; 2]),
-    /// Measured depth of the centre back below the centre front; only their mean height follows from square corners.
-    BackBelowFront(T),
+pub(super) struct CentreHeights<T> {
+    /// Depths below the waist at the side, in back and front.
+    below_side: [T; 2],
+    /// Depth of the back below the front. Where the side is not measured, their mean is where square corners put it.
+    back_below_front: T,
 }
 
 impl<T: Number> CentreHeights<T> {
-    /// Derives the heights from the three lengths of a figure, each of which may be missing.
-    pub(super) fn from_figure(figure: &Figure<T>) -> Self {
-        match (figure.side_length, figure.back_length, figure.front_length) {
-            (Some(side), back, front) => {
-                Self::BelowSide([back, front].map(|length| length.map(|length| side - length)))
-            }
-            (None, Some(back), Some(front)) => Self::BackBelowFront(front - back),
-            _ => Self::BySquareCorners,
+    /// Derives the heights from the lengths of a figure; `None` without lengths.
+    #[inline(always)]
+    pub(super) fn from_figure(figure: &Figure<T>) -> Option<Self> {
+        let Figure { front_length, side_length, back_length, .. } = figure;
+        if front_length.is_none() && side_length.is_none() && back_length.is_none() {
+            return None;
         }
+        let missing = T::constant(f64::NAN);
+        let (front, side) = (front_length.unwrap_or(missing), side_length.unwrap_or(missing));
+        let back = back_length.unwrap_or(missing);
+        Some(Self { below_side: [side - back, side - front], back_below_front: front - back })
     }
 
-    /// Returns, for back and front, whether the figure decides the height.
-    pub(super) fn is_measured(&self) -> [bool; 2] {
-        match self {
-            Self::BySquareCorners => [false; 2],
-            Self::BelowSide(depths) => depths.each_ref().map(Option::is_some),
-            Self::BackBelowFront(_) => [true; 2],
-        }
+    /// Returns, for back and front, masks of the lanes in which the figure decides the height.
+    #[inline(always)]
+    pub(super) fn are_measured(figure: &Figure<T>) -> [T::Mask; 2] {
+        let Some(Self { below_side: [back, front], back_below_front }) = Self::from_figure(figure) else {
+            return [T::Mask::uniform(false); 2];
+        };
+        [back.is_number() | back_below_front.is_number(), front.is_number() | back_below_front.is_number()]
     }
 }
 
 impl<T: Copy> CentreHeights<T> {
     /// Converts every number of the heights to another scalar type by `f`.
     pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> CentreHeights<U> {
-        match self {
-            Self::BySquareCorners => CentreHeights::BySquareCorners,
-            Self::BelowSide(depths) => CentreHeights::BelowSide(depths.map(|depth| depth.map(&mut *f))),
-            Self::BackBelowFront(depth) => CentreHeights::BackBelowFront(f(depth)),
-        }
+        let Self { below_side, back_below_front } = self;
+        CentreHeights { below_side: below_side.map(&mut *f), back_below_front: f(back_below_front) }
+    }
+}
+
+impl<T: Number> Summary<T> {
+    /// Returns how far the centres of back and front lie from where square corners put them; minus infinity where not measured.
+    #[inline(always)]
+    pub(crate) fn measured_shifts(&self, figure: &Figure<T>) -> [T; 2] {
+        let ([back, front], none) = (CentreHeights::are_measured(figure), T::constant(f64::NEG_INFINITY));
+        let shifts = [self.panels[0].extra_lowering.abs(), self.panels[1].extra_lowering.abs()];
+        [T::select(back, shifts[0], none), T::select(front, shifts[1], none)]
     }
 }
 
@@ -83,40 +98,64 @@ impl<T: Number> DraftPlan<T> {
         if panel.symmetric {
             return None;
         }
-        match self.heights {
-            CentreHeights::BySquareCorners => Some(panel.extra_lowering),
-            heights => Some(panel.extra_lowering + self.measured_extra_lowering(heights, k, seam, intakes)),
-        }
+        let Some(heights) = self.heights else { return Some(panel.extra_lowering) };
+        let measured = if T::HAS_LANES {
+            self.measured_extra_lowering(heights, k, seam, intakes)
+        } else {
+            self.measured_extra_lowering_out_of_line(heights, k, seam, intakes)
+        };
+        Some(panel.extra_lowering + measured)
     }
 
-    /// Returns by how much the measured centre of panel `k` lies lower than the centre of a waist that meets every seam square.
+    /// Returns [`measured_extra_lowering`](Self::measured_extra_lowering), not inlined: inlined, it slows drafts without a figure.
     #[cold]
     #[inline(never)]
-    fn measured_extra_lowering(
+    fn measured_extra_lowering_out_of_line(
         &self,
         heights: CentreHeights<T>,
         k: usize,
         seam: &SideSeamAtWaist<T>,
         intakes: [T; 2],
     ) -> T {
-        let by_corners = |k: usize| self.panels[k].lowering_by_square_corners(seam, intakes[k]);
-        match heights {
-            CentreHeights::BelowSide(depths) => depths[k].map_or(T::constant(0.0), |depth| depth - by_corners(k)),
-            CentreHeights::BackBelowFront(depth) => {
-                let to_move = (depth - by_corners(0) + by_corners(1)) * T::constant(0.5);
-                if k == 0 { to_move } else { -to_move }
-            }
-            CentreHeights::BySquareCorners => T::constant(0.0),
+        self.measured_extra_lowering(heights, k, seam, intakes)
+    }
+
+    /// Returns by how much the measured centre of a panel lies lower than square corners put it; 0 where not measured.
+    #[inline(always)]
+    fn measured_extra_lowering(
+        &self,
+        CentreHeights { below_side, back_below_front }: CentreHeights<T>,
+        k: usize,
+        seam: &SideSeamAtWaist<T>,
+        intakes: [T; 2],
+    ) -> T {
+        let (by_corners, is_below_side) =
+            (self.panels[k].lowering_by_square_corners(seam, intakes[k]), below_side[k].is_number());
+        if is_below_side.all() {
+            return below_side[k] - by_corners;
         }
+        let other = self.panels[1 - k].lowering_by_square_corners(seam, intakes[1 - k]);
+        let [back, front] = if k == 0 { [by_corners, other] } else { [other, by_corners] };
+        let to_move = (back_below_front - back + front) * T::constant(0.5);
+        let to_move = if k == 0 { to_move } else { -to_move };
+        let around_mean = T::select(back_below_front.is_number(), to_move, T::constant(0.0));
+        T::select(is_below_side, below_side[k] - by_corners, around_mean)
     }
 }
 
 impl<T: Number> PlannedPanel<T> {
     /// Returns the depth of the centre of the waist below the side where every seam meets the waist square and nothing
     /// moves the centre.
+    #[inline(always)]
     fn lowering_by_square_corners(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
         let mut lowering = T::constant(0.0);
-        self.visit_waist_stretches_from_side(seam, intake, None, |_, stretch| lowering += stretch.rise);
+        self.visit_waist_stretches_from_side(
+            seam,
+            intake,
+            None,
+            #[inline(always)]
+            |_, stretch| lowering += stretch.rise,
+        );
         lowering
     }
 }

@@ -3,6 +3,7 @@
 //! Drafts of one kind take the same branches of the construction, so that they can share lanes.
 
 use super::apportion;
+use super::figure::{CentreHeights, balance};
 use super::plan::half_hip_and_half_waist_with_ease;
 use super::side::{NATURAL_SPLINE_FULLNESS, SideShape};
 use super::tangent_of_degrees;
@@ -14,7 +15,7 @@ use crate::scalar::{Mask, Number, Scalar};
 pub(crate) struct DraftKind {
     /// Number of darts by shares in back and front, 0 to 3 each; 0 if the rules give the darts.
     pub(super) counts: [usize; 2],
-    /// Whether each stretch of the waist is mirror-symmetric, in back and front: no rule lowers the centre further.
+    /// Whether each stretch of the waist is mirror-symmetric, in back and front: neither rule nor figure moves the centre.
     pub(super) has_symmetric_waist: [bool; 2],
     /// Whether the side seam is the natural spline.
     pub(super) has_natural_side: bool,
@@ -31,18 +32,20 @@ impl DraftKind {
     /// `max_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
     pub(crate) fn flags<T: Number>(inputs: &Inputs<T>, max_tangent: T) -> [T::Mask; Self::FLAG_COUNT] {
-        let Inputs { body, ease, rules, .. } = inputs;
+        let Inputs { body, figure, ease, rules } = inputs;
         let PanelRules { centre_back_lower, centre_front_lower, centre_back_in, side_fullness, .. } = rules.panel_rules;
         let mut counts = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
         if let Apportionment::Shares(shares) = &rules.apportionment {
             let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
             let side = SideShape { depth: body.hip_depth, fullness: side_fullness, natural: false };
-            let (quarter, balance) = (hip * T::constant(0.5), rules.panel_rules.balance);
+            let (quarter, balance) = (hip * T::constant(0.5), balance(inputs));
             let widths = [quarter - balance, quarter + balance];
             counts = apportion::share_dart_masks([hip - target, centre_back_in], widths, &side, shares, max_tangent);
         }
         let [[back1, back2, back3], [front1, front2, front3]] = counts;
-        let (back, front) = (is_constant(centre_back_lower, 0.0), is_constant(centre_front_lower, 0.0));
+        let [back, front] = CentreHeights::are_measured(figure);
+        let (back, front) =
+            (is_constant(centre_back_lower, 0.0) & !back, is_constant(centre_front_lower, 0.0) & !front);
         let natural = is_constant(side_fullness, NATURAL_SPLINE_FULLNESS);
         [back1, back2, back3, front1, front2, front3, back, front, natural, !is_constant(centre_back_in, 0.0)]
     }

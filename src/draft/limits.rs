@@ -3,7 +3,6 @@
 //! Every check also rejects NaN, as it asks whether a value is within its limit.
 
 use super::Half;
-use super::figure::CentreHeights;
 use super::summary::{PanelSummary, Summary};
 use crate::body::{Apportionment, FIGURE_PATH, Inputs};
 use crate::error::{Code, Problem};
@@ -23,6 +22,9 @@ const MAX_SIDE_SEAM_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
 
 /// Maximum tilt of the measured waist against the waist with square corners, in degrees, over the width of a panel.
 const MAX_MEASURED_TILT_DEGREES: f64 = 15.0;
+
+/// Tangent of the maximum tilt of the measured waist, `tan 15° = 2 − √3`.
+const MAX_MEASURED_TILT_TANGENT: f64 = 0.267_949_192_431_122_7;
 
 /// Maximum absolute residual of a closed waist: sewn waist of half the garment minus wanted length, in centimetres.
 const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
@@ -63,13 +65,30 @@ fn lowest_tip<T: Number>(panel: &PanelSummary<T>) -> T {
     lowest
 }
 
+/// Returns, for back and front, how far the measured centre lies from where square corners put it, minus infinity where not
+/// measured, and the width of cloth over which the waist tilts.
+#[inline(always)]
+fn measured_shifts_and_widths<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>) -> [[T; 2]; 2] {
+    let ([back, front], loss) = (summary.measured_shifts(&inputs.figure), summary.suppression.side * T::constant(0.5));
+    let widths = [summary.panels[0].width - loss, summary.panels[1].width - loss];
+    let back_width = widths[0] - summary.suppression.back - inputs.rules.panel_rules.centre_back_in;
+    [[back, back_width], [front, widths[1] - summary.suppression.front]]
+}
+
+/// Returns a mask of the lanes in which the measured waist of a panel tilts too far.
+#[inline(always)]
+fn is_too_steep<T: Number>([shift, width]: [T; 2]) -> T::Mask {
+    (width * T::constant(MAX_MEASURED_TILT_TANGENT)).lt(shift)
+}
+
 /// Returns a mask of the lanes in which a draft keeps every limit; `residual` is the solver's last residual.
 #[inline(always)]
-pub(super) fn keeps_limits<T: Number>(summary: &Summary<T>, residual: T, hip_depth: T) -> T::Mask {
+pub(super) fn keeps_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>, residual: T) -> T::Mask {
     let [lean, closed] = kept_garment_limits(summary, residual);
-    let mut keeps = lean & closed;
+    let [back, front] = measured_shifts_and_widths(inputs, summary);
+    let mut keeps = lean & closed & !(is_too_steep(back) | is_too_steep(front));
     for panel in &summary.panels {
-        let [darts, cloth, tips, waist] = kept_panel_limits(panel, hip_depth);
+        let [darts, cloth, tips, waist] = kept_panel_limits(panel, inputs.body.hip_depth);
         keeps = keeps & darts & cloth & tips & waist;
     }
     keeps
@@ -82,7 +101,7 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
     if !tilts.is_empty() {
         return tilts;
     }
-    if keeps_limits(summary, residual, hip_depth).all() {
+    if keeps_limits(inputs, summary, residual).all() {
         return Vec::new();
     }
     let problem = |code, field: &str, value: f64, limit: f64, unit| {
@@ -121,19 +140,15 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
 
 /// Returns the problems of a measured waist that tilts too far from the waist with square corners.
 fn problems_of_steep_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Problem> {
-    let intakes = [summary.suppression.back, summary.suppression.front];
     let fields = [["back_length", "front_length"][usize::from(inputs.figure.side_length.is_none())], "front_length"];
-    let measured = CentreHeights::from_figure(&inputs.figure).is_measured();
-    let problem = |k: usize| {
-        let panel = &summary.panels[k];
-        let cloth = panel.width - summary.suppression.side * 0.5 - intakes[k];
-        let cloth = if k == 0 { cloth - inputs.rules.panel_rules.centre_back_in } else { cloth };
-        let degrees = Scalar::atan((panel.extra_lowering / cloth).abs()).to_degrees();
-        let problem = Problem::new(Code::WaistTooTilted, format!("{FIGURE_PATH}{}", fields[k])).with_value(degrees);
-        let is_steep = measured[k] && (degrees > MAX_MEASURED_TILT_DEGREES || cloth <= 0.0);
-        is_steep.then(|| problem.with_limit(MAX_MEASURED_TILT_DEGREES).with_unit("deg"))
+    let tilts = measured_shifts_and_widths(inputs, summary).into_iter().zip(fields);
+    let steep = tilts.filter(|([shift, width], _)| is_too_steep([*shift, *width]));
+    let problem = |([shift, width], field): ([f64; 2], &str)| {
+        let degrees = Scalar::atan((shift / width).abs()).to_degrees();
+        let problem = Problem::new(Code::WaistTooTilted, format!("{FIGURE_PATH}{field}")).with_value(degrees);
+        problem.with_limit(MAX_MEASURED_TILT_DEGREES).with_unit("deg")
     };
-    [0, 1].into_iter().filter_map(problem).collect()
+    steep.map(problem).collect()
 }
 
 /// Returns the path of the input to change when darts do not fit: the list of given darts, or `field_by_shares` for shares.

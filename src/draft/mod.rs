@@ -39,7 +39,6 @@ use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
 pub(crate) use apportion::tangent_of_degrees;
-use figure::CentreHeights;
 pub(crate) use front_waist::FrontShare;
 pub(crate) use high_hip::HighHipRoom;
 pub(crate) use kind::DraftKind;
@@ -135,7 +134,7 @@ pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Pro
 /// Drafts the bodies of all lanes, then calls `visit` with their summary and a mask of the drafts that can be sewn.
 ///
 /// All drafts are of one kind. `max_tangent` is the tangent of the steepest lean of the side seam. Every lane equals
-/// the [`draft`] of its body to the last bit.
+/// the [`draft_figure`] of its body to the last bit. A number of the figure that is NaN in a lane is missing there.
 #[inline(always)]
 pub(crate) fn visit_summary<T: Number>(
     inputs: &Inputs<T>,
@@ -147,7 +146,7 @@ pub(crate) fn visit_summary<T: Number>(
     let (suppression, residual) = closure::solve_closure_by_secant(&plan);
     let mut summary = Summary::zeros_without_darts();
     let is_exact = plan.measure_into_summary(suppression, inputs.body.length, &mut summary);
-    visit(&summary, is_exact & limits::keeps_limits(&summary, residual, inputs.body.hip_depth));
+    visit(&summary, is_exact & limits::keeps_limits(inputs, &summary, residual));
 }
 
 /// Finished draft of half the skirt: a back and a front panel, in centimetres.
@@ -373,11 +372,6 @@ impl Draft {
     /// Returns the numbers of darts of back and front.
     pub(crate) fn dart_counts(&self) -> [usize; 2] {
         self.panels().map(|panel| panel.darts.len())
-    }
-
-    /// Returns, for back and front, whether the figure decides the height of the waist at the centre.
-    pub(crate) fn has_measured_centres(&self) -> [bool; 2] {
-        CentreHeights::from_figure(&self.inputs.figure).is_measured()
     }
 
     /// Returns the inputs of the draft, with the draft's numbers of darts as chosen numbers in the rules.

@@ -2,7 +2,7 @@
 
 use super::apportion::{PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
 use super::centre::SlantedCentre;
-use super::figure::{CentreHeights, rules_with_numbers_from_figure};
+use super::figure::{CentreHeights, balance, rules_with_estimated_shares};
 use super::front_waist::{FrontShare, FrontWaist};
 use super::high_hip::HighHip;
 use super::kind::{self, DraftKind};
@@ -23,7 +23,7 @@ pub(super) struct DraftPlan<T> {
     pub(super) nominal: T,
     pub(super) split: SuppressionSplitRule<T>,
     pub(super) panels: [PlannedPanel<T>; 2],
-    pub(super) heights: CentreHeights<T>,
+    pub(super) heights: Option<CentreHeights<T>>,
     pub(super) front_waist: Option<FrontWaist<T>>,
     pub(super) high_hip: Option<HighHip<T>>,
 }
@@ -39,10 +39,10 @@ impl<T: Number> DraftPlan<T> {
     /// Creates the complete plan of a draft of a kind; `max_tangent` is the tangent of the steepest lean of the side.
     #[inline(always)]
     pub(super) fn new(inputs: &Inputs<T>, kind: DraftKind, max_tangent: T) -> Self {
-        let Inputs { body, ease, rules, .. } = inputs;
+        let Inputs { body, figure, ease, rules } = inputs;
         let panel_rules = &rules.panel_rules;
         let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
-        let (quarter, balance, nominal) = (hip * T::constant(0.5), panel_rules.balance, hip - target);
+        let (quarter, balance, nominal) = (hip * T::constant(0.5), balance(inputs), hip - target);
         let side =
             SideShape { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: kind.has_natural_side };
         let panel = |half, width, extra_lowering, symmetric| {
@@ -55,7 +55,7 @@ impl<T: Number> DraftPlan<T> {
             panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, back),
             panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, front),
         ];
-        let (split, heights) = (SuppressionSplitRule::all_to_side_seams(), CentreHeights::BySquareCorners);
+        let (split, heights) = (SuppressionSplitRule::all_to_side_seams(), CentreHeights::from_figure(figure));
         let (front_waist, high_hip) = (None, None);
         let mut plan = Self { side, target, nominal, split, panels, heights, front_waist, high_hip };
         let [back, front] = &mut plan.panels;
@@ -89,7 +89,7 @@ impl<T: Copy> DraftPlan<T> {
             nominal: f(self.nominal),
             split: self.split.map_numbers(f),
             panels: self.panels.each_ref().map(|panel| panel.map_numbers(f)),
-            heights: self.heights.map_numbers(f),
+            heights: self.heights.map(|heights| heights.map_numbers(f)),
             front_waist: self.front_waist.map(|front| front.map_numbers(f)),
             high_hip: self.high_hip.map(|high_hip| high_hip.map_numbers(f)),
         }
@@ -100,18 +100,14 @@ impl<T: Scalar> DraftPlan<T> {
     /// Creates the plan of a draft from inputs already found in range.
     pub(super) fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
         let max_tangent = kind::steepest_side_rule_tangent(&inputs.rules);
-        let decided = (!inputs.figure.is_empty())
-            .then(|| Inputs { rules: rules_with_numbers_from_figure(inputs), ..inputs.clone() });
-        let decided = decided.as_ref().unwrap_or(inputs);
-        let kind = DraftKind::from_flags(DraftKind::flags(decided, max_tangent).map(Mask::all));
-        let mut plan = Self::new(decided, kind, max_tangent);
+        let has_estimate = inputs.figure.front_waist.is_some();
+        let estimated = has_estimate.then(|| Inputs { rules: rules_with_estimated_shares(inputs), ..inputs.clone() });
+        let estimated = estimated.as_ref().unwrap_or(inputs);
+        let kind = DraftKind::from_flags(DraftKind::flags(estimated, max_tangent).map(Mask::all));
+        let mut plan = Self::new(estimated, kind, max_tangent);
         plan.front_waist = FrontWaist::from_inputs(inputs, kind.counts);
         plan.set_front_share(FrontShare::ByRules);
         plan.plan_high_hip(inputs, max_tangent);
-        plan.heights = CentreHeights::from_figure(&inputs.figure);
-        for (panel, is_measured) in plan.panels.iter_mut().zip(plan.heights.is_measured()) {
-            panel.symmetric &= !is_measured;
-        }
         plan
     }
 

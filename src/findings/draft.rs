@@ -5,7 +5,7 @@ use super::FindingCode::{
     LittleWaistEase, NarrowHem, SideSeamSteep, SmallDart, TipNearHip, WaistLargerThanHip, WaistTilted,
 };
 use super::{Finding, angle_finding_from_degrees, length_finding_from_cm, low_ease_finding};
-use crate::body::{Body, Ease, Shares};
+use crate::body::{Body, Inputs, Shares};
 use crate::draft::{Draft, Half, Summary};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::pattern::Vent;
@@ -44,8 +44,8 @@ const WALKING_STEP_CM: f64 = 60.0;
 const HIP_HEIGHT_CM: f64 = 85.0;
 const KNEE_GIRTH_CM: f64 = 37.0;
 
-/// Number of entries at the start of [`DRAFT_FINDINGS`] that need no measured figure of the body.
-const FIGURELESS_FINDING_COUNT: usize = 13;
+/// Number of entries at the start of [`DRAFT_FINDINGS`] that follow from inputs and summary.
+const SUMMARY_FINDING_COUNT: usize = 15;
 
 /// Every finding that a draft can have, with the panel concerned: the gravest first, those about the figure of the body
 /// last. Flag `k` of a draft's set of findings is set if entry `k` applies to the draft.
@@ -89,20 +89,18 @@ pub(crate) fn vent_height_for_walking_cm(body: &Body, garment_girth: f64) -> f64
     (body.length - level).ceil().max(Vent::FIELDS[0].range.0)
 }
 
-/// Returns numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] that needs no figure: the finding applies if `a < b`.
+/// Returns numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] that follows from the summary: the finding applies if `a < b`.
 /// `max_lean` is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a draft by shares,
-/// the side seam is too steep if it takes more suppression than its limit because no dart has room. `min_intakes` are the
-/// smallest intakes of a back dart and a front dart.
+/// the side seam is too steep if it takes more suppression than its limit because no dart has room.
 #[inline(always)]
-pub(crate) fn figureless_comparisons<T: Number>(
+pub(crate) fn summary_comparisons<T: Number>(
     summary: &Summary<T>,
-    body: &Body<T>,
-    ease: &Ease<T>,
+    Inputs { body, figure, ease, rules }: &Inputs<T>,
     walking_girth: T,
     max_lean: Option<T>,
-    min_intakes: [T; 2],
-) -> [(T, T); FIGURELESS_FINDING_COUNT] {
+) -> [(T, T); SUMMARY_FINDING_COUNT] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
+    let (min_intakes, [back_shift, front_shift]) = (rules.min_chosen_intakes(zero), summary.measured_shifts(figure));
     let (mut clearances, mut half_tangents) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
     let mut intakes = clearances;
     for (k, panel) in summary.panels.iter().enumerate() {
@@ -127,12 +125,14 @@ pub(crate) fn figureless_comparisons<T: Number>(
         (blunt, half_tangents[1]),
         (intakes[1], min_intakes[1]),
         (T::constant(MAX_CENTRE_BACK_SLANT_TANGENT), summary.slant),
+        (T::constant(MAX_MEASURING_DIFFERENCE_CM), back_shift),
+        (T::constant(MAX_MEASURING_DIFFERENCE_CM), front_shift),
     ]
 }
 
-/// Returns the set of findings that need no figure: flag `k` is set if comparison `k` has `a < b`; flag 0 excludes flag 1.
+/// Returns the set of findings that follow from the summary: flag `k` is set if comparison `k` has `a < b`; flag 0 excludes flag 1.
 #[inline(always)]
-pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); FIGURELESS_FINDING_COUNT]) -> <T::Mask as Mask>::FlagSet {
+pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); SUMMARY_FINDING_COUNT]) -> <T::Mask as Mask>::FlagSet {
     let is = |index: usize| comparisons[index].0.lt(comparisons[index].1);
     // A waist larger than the hip always has darts that exceed the suppression. A loop would gather lanes one by one.
     T::Mask::flag_set([
@@ -149,6 +149,8 @@ pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); FIGURELESS_FINDING_C
         is(10),
         is(11),
         is(12),
+        is(13),
+        is(14),
     ])
 }
 
@@ -176,29 +178,17 @@ impl Draft {
 
     /// Returns numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
     fn finding_comparisons(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
-        let (body, ease) = (self.body(), self.ease());
+        let body = self.body();
         let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);
         let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
-        let min_intakes = self.inputs.rules.min_chosen_intakes(0.0);
         let mut comparisons = [(0.0, 0.0); DRAFT_FINDINGS.len()];
-        let (without_figure, of_figure) = comparisons.split_at_mut(FIGURELESS_FINDING_COUNT);
-        let always = figureless_comparisons(summary, body, ease, walking_girth, max_lean, min_intakes);
-        without_figure.copy_from_slice(&always);
-        of_figure.copy_from_slice(&self.figure_comparisons(summary));
-        comparisons
-    }
-
-    /// Returns numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] about the figure: the finding applies if `a < b`.
-    fn figure_comparisons(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len() - FIGURELESS_FINDING_COUNT] {
-        let measured = self.has_measured_centres();
-        let tilt = |k: usize| {
-            let extra = if measured[k] { summary.panels[k].extra_lowering.abs() } else { 0.0 };
-            (MAX_MEASURING_DIFFERENCE_CM, extra)
-        };
+        let (by_summary, by_solution) = comparisons.split_at_mut(SUMMARY_FINDING_COUNT);
+        by_summary.copy_from_slice(&summary_comparisons(summary, &self.inputs, walking_girth, max_lean));
         let (sewn, wanted) = self.sewn_and_wanted_front_waist(summary);
         let [at_high_hip, needed] = self.high_hip_girth_and_minimum();
         let high_hip = (at_high_hip + EQUALITY_TOLERANCE_CM, needed);
-        [tilt(0), tilt(1), (EQUALITY_TOLERANCE_CM, (sewn - wanted).abs()), high_hip]
+        by_solution.copy_from_slice(&[(EQUALITY_TOLERANCE_CM, (sewn - wanted).abs()), high_hip]);
+        comparisons
     }
 
     /// Returns the girth of the garment at the high hip, and the minimum there, in cm; zeros if no high hip is measured.
@@ -290,7 +280,7 @@ impl Draft {
 
 /// Returns the findings as bits: bit `k` is set if comparison `k` has `a < b`; bit 0 excludes bit 1.
 fn bits_of_comparisons(comparisons: &[(f64, f64); DRAFT_FINDINGS.len()]) -> u32 {
-    let without_figure = comparisons.first_chunk().map_or(0, |always| u32::from(finding_set(always)));
-    let of_figure = FIGURELESS_FINDING_COUNT..DRAFT_FINDINGS.len();
-    of_figure.fold(without_figure, |bits, k| bits | u32::from(comparisons[k].0 < comparisons[k].1) << k)
+    let by_summary = comparisons.first_chunk().map_or(0, |comparisons| u32::from(finding_set(comparisons)));
+    (SUMMARY_FINDING_COUNT..DRAFT_FINDINGS.len())
+        .fold(by_summary, |bits, k| bits | u32::from(comparisons[k].0 < comparisons[k].1) << k)
 }
