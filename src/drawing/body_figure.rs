@@ -174,7 +174,5 @@ pub(super) fn number_marks(middle: Point, number: usize) -> [(LayerKind, Mark); 
 
 /// Returns where the first of `paths` that crosses a level crosses it; 0 if none does.
 fn x_at_level<'p>(mut paths: impl Iterator<Item = &'p Path>, level: f64) -> f64 {
-    let is_below = |point: Point| point.y >= level;
-    let crossing = paths.find(|path| is_below(path.start()) != is_below(path.end()));
-    crossing.map_or(0.0, |path| path.point_at(path.first_parameter_where(|at| is_below(at) == is_below(path.end()))).x)
+    paths.find_map(|path| path.x_where_level_is_crossed(level)).unwrap_or(0.0)
 }

@@ -100,6 +100,14 @@ impl Path {
             if condition(self.point_at(middle)) { after = middle } else { before = middle }
         }
     }
+
+    /// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None` if the path does not.
+    /// Where two paths that pass through the line share a corner on the line, only one path counts as crossing.
+    pub(crate) fn x_where_level_is_crossed(&self, level: f64) -> Option<f64> {
+        let starts_above = self.start().y < level;
+        let is_across = |point: Point| (point.y < level) != starts_above;
+        is_across(self.end()).then(|| self.point_at(self.first_parameter_where(is_across)).x)
+    }
 }
 
 impl<T: Scalar> Path<T> {

@@ -2,7 +2,7 @@
 //! used, so that the proof shares no formula with the solver.
 
 use crate::draft::Edge;
-use crate::geometry::{Path, Point};
+use crate::geometry::Path;
 
 /// Maximum change of a converged length in the last extrapolation, relative to the length.
 const RELATIVE_TOLERANCE: f64 = 1e-13;
@@ -55,18 +55,7 @@ pub(super) fn length_by_polygons(path: &Path) -> f64 {
 
 /// Returns the width in centimetres of the area inside an outline along the horizontal line `y = level`.
 pub(super) fn outline_width_at_level(edges: &[Edge], level: f64) -> f64 {
-    let mut xs: Vec<f64> = edges.iter().filter_map(|edge| x_where_path_crosses_level(&edge.path, level)).collect();
+    let mut xs: Vec<f64> = edges.iter().filter_map(|edge| edge.path.x_where_level_is_crossed(level)).collect();
     xs.sort_by(f64::total_cmp);
     xs.chunks_exact(2).map(|pair| pair[1] - pair[0]).sum()
-}
-
-/// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None` if the path does not.
-/// Where two paths that pass through the line share a corner on the line, only one path counts as crossing.
-fn x_where_path_crosses_level(path: &Path, level: f64) -> Option<f64> {
-    let (start, end) = (path.start(), path.end());
-    if (start.y < level) == (end.y < level) {
-        return None;
-    }
-    let is_across = |point: Point| (point.y < level) != (start.y < level);
-    Some(path.point_at(path.first_parameter_where(is_across)).x)
 }

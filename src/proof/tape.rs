@@ -33,12 +33,6 @@ pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f6
 /// Returns the point at a `y` of a path with monotone `y`; where the path does not reach, a point straight below its lower end.
 fn point_at_y(path: &Path, y: f64) -> Point {
     let (start, end) = (path.start(), path.end());
-    let x = if (start.y < y) != (end.y < y) {
-        path.point_at(path.first_parameter_where(|point| (point.y < y) != (start.y < y))).x
-    } else if start.y > end.y {
-        start.x
-    } else {
-        end.x
-    };
-    Point::new(x, y)
+    let lower_end = if start.y > end.y { start } else { end };
+    Point::new(path.x_where_level_is_crossed(y).unwrap_or(lower_end.x), y)
 }
