@@ -21,6 +21,12 @@ use crate::text::is_blank;
 const MARGIN_MM: f64 = 5.0;
 const PIECE_GAP_MM: f64 = 10.0;
 
+/// Last notes on a pattern: what its lines ask for, and what to do before cutting.
+const LAST_NOTES: [&str; 2] = [
+    "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark.",
+    NOTE_BEFORE_CUTTING,
+];
+
 /// Draws the pieces of a pattern at true scale, with lengths printed by `ruler`. Test squares and notes are not drawn:
 /// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these; for the cloth to buy, see
 /// [`with_cloth_note`].
@@ -58,11 +64,7 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
         draw_waist_pieces(pattern, origins, [right + MARGIN_MM, bottom + MARGIN_MM], MARGIN_MM, ruler);
     parts.extend(waist_pieces);
     let notes = [finished_measurements_note(pattern, ruler), format!("{start}{}", allowances_text(pattern, ruler))];
-    let notes = notes.into_iter().chain(waist_finish_note(pattern, ruler)).chain([
-        "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
-            .to_owned(),
-        NOTE_BEFORE_CUTTING.to_owned(),
-    ]);
+    let notes = notes.into_iter().chain(waist_finish_note(pattern, ruler)).chain(LAST_NOTES.map(str::to_owned));
     Drawing { title: draft_title(pattern.draft(), ruler), notes: notes.collect(), key: Vec::new(), size_mm, parts }
 }
 
@@ -81,8 +83,7 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
 /// ```
 #[must_use]
 pub fn with_cloth_note(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
-    // The notes end with what is cut and stitched, and with what to do before.
-    let at = drawing.notes.len().saturating_sub(2);
+    let at = drawing.notes.len().saturating_sub(LAST_NOTES.len());
     drawing.notes.splice(at..at, cloth_to_buy_note(pattern, ruler.into()));
     drawing
 }
