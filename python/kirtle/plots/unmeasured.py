@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 from matplotlib.axes import Axes
 
-from .._kirtle import Draft, Figure, draft
+from .._kirtle import Body, Draft, Figure, draft
 from ..exceptions import InputError
 from ..words import length, subject
 from .axes import MARKERS, STYLES, Floats, at_least, at_most, axes_of, input_error, label_lengths, line_width, mark_size, palette, per_cm
@@ -31,7 +31,7 @@ def unmeasured_figure(source: Draft, *, reach: float = 3.0, unit: str = "cm", ax
     by = np.linspace(-reach, reach, 2 * STEPS + 1)
     texts = []
     for index, (name, (effect, figure, quantity)) in enumerate(measurements(source).items()):
-        off = scale * np.array([difference(source, figure(float(change)), quantity) for change in by / scale])
+        off = scale * (np.array([number_with_figure(source, figure(float(change)), quantity) for change in by / scale]) - quantity(source))
         ax.plot(
             by, off, linestyle=STYLES[index], color=palette(ax).shade(1 - 0.1 * index), linewidth=line_width(1), marker=MARKERS[index],
             markevery=STEPS // 2, markersize=mark_size(0.7), label=f"{name}: {effect}",
@@ -68,12 +68,10 @@ def front_seam(one: Draft) -> float:
     return one.quantities()["front.waist_seam"]
 
 
-def difference(plain: Draft, figure: Figure, quantity: Callable[[Draft], float]) -> float:
-    """Return a number of the draft with a figure minus that of the plain draft, in centimetres; NaN if the figure is refused."""
-    body = type(plain.body)(
-        waist=plain.body.waist, hip=plain.body.hip, hip_depth=plain.body.hip_depth, length=plain.body.length, figure=figure,
-    )
+def number_with_figure(plain: Draft, figure: Figure, quantity: Callable[[Draft], float]) -> float:
+    """Return a number, in centimetres, of the draft of the same body with a figure; NaN if the figure is refused."""
+    body = Body(waist=plain.body.waist, hip=plain.body.hip, hip_depth=plain.body.hip_depth, length=plain.body.length, figure=figure)
     try:
-        return quantity(draft(body, ease=plain.ease, rules=plain.rules)) - quantity(plain)
+        return quantity(draft(body, ease=plain.ease, rules=plain.rules))
     except InputError:
         return float("nan")
