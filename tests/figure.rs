@@ -91,14 +91,7 @@ fn a_front_hip_equals_the_plain_formulas() {
 
 #[test]
 fn a_front_waist_equals_the_plain_formulas() {
-    let shares = Shares {
-        back_darts: DartCount::Exactly(2),
-        front_darts: DartCount::Exactly(2),
-        back_largest_dart: 6.0,
-        front_largest_dart: 6.0,
-        ..Shares::default()
-    };
-    let rules = Rules { apportionment: Apportionment::Shares(shares), ..Rules::default() };
+    let rules = crate::centre_back::rules(0.0);
     for front in [37.0, 38.5, 40.0, 41.5] {
         let figure = Figure { front_waist: Some(front), ..lengths([Some(99.5), Some(100.0), None]) };
         let skirt = Skirt { depths: [None, Some(0.5)], ..SKIRT }.with_half_front_waist(front * 75.5 / 74.0 / 2.0);
