@@ -31,7 +31,7 @@ fn bodies(women: &SimulatedBodies) -> Bodies<'_> {
         },
         figure: Figure::default(),
         ease: EASE.map(Column::Constant),
-        rules: Column::rules(&Rules::default()),
+        rules: Column::constant_rules(&Rules::default()),
         unit: Unit::Cm,
     }
 }

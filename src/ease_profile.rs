@@ -14,7 +14,7 @@
 //! ```
 
 use crate::body::{Body, Figure};
-use crate::draft::{Draft, SideShape};
+use crate::draft::{Draft, SideSeamShape};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
@@ -51,7 +51,7 @@ pub enum BodyProfile {
 
 /// Girths of garment and body at one level: one horizontal section.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Level {
+pub struct GirthsAtLevel {
     /// Vertical distance of the level below the waist at the side.
     pub level: f64,
     /// Girth of the garment with the darts closed.
@@ -68,14 +68,14 @@ pub struct EaseByLevel {
     /// Level of the hip line, in `unit`: vertical distance below the waist at the side.
     pub hip_line: f64,
     /// Girths of garment and body by level, from the waist down to the hem.
-    pub levels: Vec<Level>,
+    pub levels: Vec<GirthsAtLevel>,
     /// Level between waist and hip line at which the ease is smallest.
-    pub tightest: Level,
+    pub tightest: GirthsAtLevel,
     /// Level between waist and hip line at which the ease is largest.
-    pub loosest: Level,
+    pub loosest: GirthsAtLevel,
 }
 
-impl Level {
+impl GirthsAtLevel {
     /// Returns the ease at the level: girth of the garment minus girth of the body.
     #[must_use]
     pub fn ease(&self) -> f64 {
@@ -126,21 +126,22 @@ impl Draft {
         let girths = BodyGirthCurve::new(body, profile, unit);
         let at = |level: f64| {
             let garment = self.girth_at(level)?;
-            Ok::<_, Problems>(Level { level, garment, body: girths.girth_at_level(level) })
+            Ok::<_, Problems>(GirthsAtLevel { level, garment, body: girths.girth_at_level(level) })
         };
-        let mut levels: Vec<f64> =
-            multiples_of_step(step * unit.cm_per_unit(), body.length).chain([body.hip_depth, body.length]).collect();
+        let mut levels: Vec<f64> = levels_at_multiples_of_step(step * unit.cm_per_unit(), body.length)
+            .chain([body.hip_depth, body.length])
+            .collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < 1e-9);
-        let levels: Vec<Level> = levels.into_iter().map(at).collect::<Result<_, _>>()?;
+        let levels: Vec<GirthsAtLevel> = levels.into_iter().map(at).collect::<Result<_, _>>()?;
         let regular =
             (0..=EASE_SEARCH_INTERVALS).map(|k| body.hip_depth * (f64::from(k) / f64::from(EASE_SEARCH_INTERVALS)));
         let dart_ends =
             self.panels().into_iter().flat_map(|panel| &panel.darts).flat_map(|dart| [dart.inner.y, dart.tip.y]);
         let searched = regular.chain(dart_ends.filter(|level| (0.0..=body.hip_depth).contains(level)));
-        let mut searched: Vec<Level> = searched.map(at).collect::<Result<_, _>>()?;
+        let mut searched: Vec<GirthsAtLevel> = searched.map(at).collect::<Result<_, _>>()?;
         searched.extend(levels.iter().filter(|level| level.level <= body.hip_depth));
-        let by_ease = |a: &&Level, b: &&Level| a.ease().total_cmp(&b.ease());
+        let by_ease = |a: &&GirthsAtLevel, b: &&GirthsAtLevel| a.ease().total_cmp(&b.ease());
         let [tightest, loosest] = [searched.iter().min_by(by_ease), searched.iter().max_by(by_ease)]
             .map(|level| level.copied().unwrap_or(levels[0]).with_lengths_in_unit(unit));
         Ok(EaseByLevel {
@@ -154,7 +155,7 @@ impl Draft {
 }
 
 /// Returns the levels 0, `step`, 2 × `step`, … up to `length`.
-fn multiples_of_step(step: f64, length: f64) -> impl Iterator<Item = f64> {
+fn levels_at_multiples_of_step(step: f64, length: f64) -> impl Iterator<Item = f64> {
     (0_u16..).map(move |k| f64::from(k) * step).take_while(move |level| *level <= length)
 }
 
@@ -233,7 +234,7 @@ impl BodyGirthCurve {
             return hip;
         }
         let Some(knots) = self.knots else {
-            return hip - SideShape::natural_spline_over_hip_depth(hip_depth).inset_at_level(hip - waist, level);
+            return hip - SideSeamShape::natural_spline_over_hip_depth(hip_depth).inset_at_level(hip - waist, level);
         };
         let interval = usize::from(level >= knots[1][0]);
         let ([from, a, slope_a], [to, b, slope_b]) = (knots[interval], knots[interval + 1]);

@@ -195,7 +195,7 @@ impl Problem {
 
     /// Builds text and message again from the other fields of the problem.
     fn with_rebuilt_message(mut self) -> Self {
-        self.text = self.code.format_text(&self);
+        self.text = self.code.format_problem_text(&self);
         self.message = format!("{}: {}", self.field, self.text);
         self
     }

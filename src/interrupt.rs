@@ -16,7 +16,7 @@ const WORK_PER_CLOCK_READING: usize = 1 << 16;
 const MIN_INTERRUPT_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
 
 /// Returns the present time; `None` without a clock, where the callback runs after every [`WORK_PER_CLOCK_READING`].
-fn now() -> Option<Instant> {
+fn now_if_clock_exists() -> Option<Instant> {
     (!cfg!(all(target_family = "wasm", target_os = "unknown"))).then(Instant::now)
 }
 
@@ -39,7 +39,7 @@ struct ThreadInterruptCallback {
 
 thread_local! {
     static THREAD_CALLBACK: Cell<Option<ThreadInterruptCallback>> = const { Cell::new(None) };
-    static WORK: Cell<usize> = const { Cell::new(0) };
+    static WORK_SINCE_CLOCK_READING: Cell<usize> = const { Cell::new(0) };
 }
 
 /// Guard that holds the callback of an outer `interruptible` call, and restores it when dropped, after a panic as well.
@@ -98,12 +98,12 @@ pub fn interruptible<T, E: 'static>(
 /// [`Stopped`] if the callback fails or has failed.
 #[inline]
 pub(crate) fn count_interruptible_work(work: usize) -> Result<(), Stopped> {
-    let sum = WORK.get().saturating_add(work);
+    let sum = WORK_SINCE_CLOCK_READING.get().saturating_add(work);
     if sum < WORK_PER_CLOCK_READING {
-        WORK.set(sum);
+        WORK_SINCE_CLOCK_READING.set(sum);
         Ok(())
     } else {
-        WORK.set(0);
+        WORK_SINCE_CLOCK_READING.set(0);
         run_callback_if_due()
     }
 }
@@ -117,7 +117,7 @@ fn run_callback_if_due() -> Result<(), Stopped> {
         && callback.last_run.is_none_or(|last_run| last_run.elapsed() >= MIN_INTERRUPT_CALLBACK_INTERVAL)
     {
         callback.has_failed = (callback.run)().is_err();
-        callback.last_run = now();
+        callback.last_run = now_if_clock_exists();
     }
     let has_failed = callback.has_failed;
     THREAD_CALLBACK.set(Some(callback));

@@ -96,14 +96,14 @@ pub use sizes::{Size, SizeChart, SizeRange};
 /// Doctests of the examples in README.md.
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]
-struct Readme;
+struct ReadmeDoctests;
 
 /// Doctests of the examples in method.md.
 #[cfg(doctest)]
 #[doc = include_str!("method.md")]
-struct Method;
+struct MethodDoctests;
 
 /// Doctests of the examples in embedding.md.
 #[cfg(all(doctest, feature = "full"))]
 #[doc = include_str!("embedding.md")]
-struct Embedding;
+struct EmbeddingDoctests;

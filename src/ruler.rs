@@ -86,19 +86,19 @@ impl Ruler {
         match self {
             Self::Cm if length.abs() < 0.05 => "0.0".to_owned(),
             Self::Cm => format!("{length:.1}"),
-            Self::In | Self::InEighths => format_fraction(length, self.steps_per_inch()),
+            Self::In | Self::InEighths => format_mixed_number(length, self.steps_per_inch()),
             Self::Mm => format!("{length:.0}"),
         }
     }
 
     /// Formats a length given in centimetres as [`format_length`](Self::format_length), with the unit after it.
-    pub(crate) fn format_with_unit(self, length_cm: f64) -> String {
+    pub(crate) fn format_length_with_unit(self, length_cm: f64) -> String {
         format!("{} {}", self.format_length(length_cm), self.unit_name())
     }
 
     /// Formats a length given by the caller in centimetres, such as an allowance: `1.25`, at most three decimals, or `5/16`,
     /// to the sixteenth on any ruler.
-    pub(crate) fn format_given_length(self, length_cm: f64) -> String {
+    pub(crate) fn format_length_as_given(self, length_cm: f64) -> String {
         if self.unit() == Unit::In {
             return Self::In.format_length(length_cm);
         }
@@ -108,7 +108,7 @@ impl Ruler {
 
 /// Formats a number to the nearest `1 / parts`, a power of two, as a whole number and a fraction in lowest terms: `28 9/16`,
 /// `-1/2`, `0`.
-fn format_fraction(number: f64, parts: u64) -> String {
+fn format_mixed_number(number: f64, parts: u64) -> String {
     // The cast saturates; lengths of a skirt have at most a few thousand sixteenths.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let count = (number.abs() * parts as f64).round() as u64;

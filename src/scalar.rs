@@ -18,7 +18,7 @@ mod lanes;
 mod mask;
 
 #[cfg(feature = "tables")]
-pub(crate) use lanes::{LANES, LaneMask, Lanes};
+pub(crate) use lanes::{LANE_COUNT, LaneMask, Lanes};
 pub use mask::Mask;
 
 use std::ops::Neg;
@@ -81,7 +81,7 @@ pub trait Number:
     /// Returns the result of [`select`](Self::select), but calls each function only if some lane takes its result.
     #[inline(always)]
     #[must_use]
-    fn choose(mask: Self::Mask, if_true: impl FnOnce() -> Self, if_false: impl FnOnce() -> Self) -> Self {
+    fn select_lazily(mask: Self::Mask, if_true: impl FnOnce() -> Self, if_false: impl FnOnce() -> Self) -> Self {
         if mask.all() {
             return if_true();
         }
@@ -97,13 +97,13 @@ pub trait Number:
 
     /// Returns whether the number is not NaN, which stands for a missing number.
     #[inline(always)]
-    fn is_number(self) -> Self::Mask {
+    fn is_not_nan(self) -> Self::Mask {
         self.le(self)
     }
 
     /// Returns whether the number can have a derivative other than zero.
     #[inline(always)]
-    fn may_vary(self) -> bool {
+    fn may_have_derivative(self) -> bool {
         false
     }
 }
@@ -130,7 +130,7 @@ pub trait Scalar: Number<Mask = bool> {
 
     /// Applies a smooth function by the chain rule; the array holds the value and two derivatives of the function at `re()`.
     #[must_use]
-    fn chain(self, [value, first, second]: [f64; 3]) -> Self {
+    fn apply_chain_rule(self, [value, first, second]: [f64; 3]) -> Self {
         let step = self - Self::constant(self.re());
         Self::constant(value) + step * Self::constant(first) + step * step * Self::constant(second / 2.0)
     }
@@ -140,7 +140,7 @@ pub trait Scalar: Number<Mask = bool> {
     fn tan(self) -> Self {
         let tan = libm::tan(self.re());
         let first = 1.0 + tan * tan;
-        self.chain([tan, first, 2.0 * tan * first])
+        self.apply_chain_rule([tan, first, 2.0 * tan * first])
     }
 
     /// Returns the arc tangent in radians, from −π/2 to π/2.
@@ -148,7 +148,7 @@ pub trait Scalar: Number<Mask = bool> {
     fn atan(self) -> Self {
         let x = self.re();
         let first = 1.0 / (1.0 + x * x);
-        self.chain([libm::atan(x), first, -2.0 * x * first * first])
+        self.apply_chain_rule([libm::atan(x), first, -2.0 * x * first * first])
     }
 }
 
@@ -208,7 +208,7 @@ impl Scalar for f64 {
         self
     }
 
-    fn chain(self, [value, ..]: [f64; 3]) -> Self {
+    fn apply_chain_rule(self, [value, ..]: [f64; 3]) -> Self {
         value
     }
 }

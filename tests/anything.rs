@@ -205,7 +205,11 @@ fn surveys_and_searches_of_sizes_never_panic() {
         }),
         ("bounds", &|x| fit(&waist, &hip, &EaseBounds { waist: (x, -x), hip: (-x, x), high_hip: None }, None)),
         ("bounds from names", &|x| {
-            drop(EaseBounds::from_names(&EASE, Some(x), &[("hip".to_owned(), (x, 1.0)), ("knee".to_owned(), (x, x))]));
+            drop(EaseBounds::from_named_bounds(
+                &EASE,
+                Some(x),
+                &[("hip".to_owned(), (x, 1.0)), ("knee".to_owned(), (x, x))],
+            ));
         }),
         ("best sizes", &|x| drop(best_sizes(&with(x), None, 3, &Loss::Squared))),
         ("weights", &|x| drop(best_sizes(&waist, Some(&with(x)), 3, &Loss::Absolute))),
@@ -244,7 +248,7 @@ fn every_row_of_a_table_of_odd_numbers_is_drafted_or_refused() {
             body: Body::from_array(body),
             figure: Figure::default(),
             ease: Ease { waist: Column::Values(&column), hip: Column::Nullable(&nullable) },
-            rules: Column::rules(&Rules::default()),
+            rules: Column::constant_rules(&Rules::default()),
             unit: Unit::Cm,
         };
         let table = bodies.draft_outlines(&Threads::new(Some(2)).unwrap()).unwrap();

@@ -61,7 +61,7 @@ fn women(rows: std::ops::Range<usize>, rules: &Rules) -> Bodies<'static> {
         body,
         figure: Figure::default(),
         ease: EASE.map(Column::Constant),
-        rules: Column::rules(rules),
+        rules: Column::constant_rules(rules),
         unit: Unit::Cm,
     }
 }
@@ -242,7 +242,7 @@ fn a_reused_table_equals_a_new_one() {
         assert_eq!(rows(&reused), rows(&new));
         assert!((0..new.rows()).all(|row| reused.outlines(row).is_none()));
     }
-    let address = |table: &Table| table.number("front_dart2_centre").unwrap().as_ptr();
+    let address = |table: &Table| table.numbers_of_column("front_dart2_centre").unwrap().as_ptr();
     let before = address(&reused);
     women(50_000..59_000, &fuller).draft_into(&mut reused, &THREADS[3]).unwrap();
     assert_eq!(address(&reused), before);
@@ -327,7 +327,10 @@ fn a_table_without_rows_has_all_columns() {
         let empty = table(&[waist], Unit::Cm).draft_outlines(&THREADS[3]).unwrap();
         assert_eq!((empty.rows(), rows(&empty).len()), (0, 0));
         assert!(empty.columns().iter().map(|column| &column.name).eq(&column_names(MAX_DARTS_BY_SHARES)));
-        assert!(empty.number("back_area").unwrap().is_empty() && empty.number("back_dart3_intake").is_none());
+        assert!(
+            empty.numbers_of_column("back_area").unwrap().is_empty()
+                && empty.numbers_of_column("back_dart3_intake").is_none()
+        );
     }
 }
 

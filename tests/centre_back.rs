@@ -142,7 +142,7 @@ fn failing_checks(change: impl Fn(&mut Vec<Edge>)) -> Vec<String> {
     change(&mut back);
     let expected = ExpectedLengths { waist: 75.5, hip: 106.0, hip_depth: 20.5, length: 62.0 };
     let figure = ExpectedFigure { centre_back_in: Some(1.0), ..ExpectedFigure::default() };
-    let proof = Proof::of_figure(&back, &drafted.front.edges, &expected, &figure);
+    let proof = Proof::from_outlines_and_figure(&back, &drafted.front.edges, &expected, &figure);
     proof.checks.into_iter().filter(|check| !check.holds).map(|check| check.name.to_string()).collect()
 }
 

@@ -54,7 +54,7 @@ fn the_lesson_joins_the_end_of_the_waist_to_the_hip_line() {
     );
     assert!(texts[2].ends_with("at the centre. Join H to B: the centre back seam."), "{texts:?}");
     assert!(lesson.front.steps.iter().all(|step| !step.text.contains("Join H")));
-    let exact = lesson.difference_when(|length| length);
+    let exact = lesson.difference_with_ruler(|length| length);
     assert!(exact.distance_mm < 0.5 && exact.waist_mm.abs() < 0.5, "{exact:?}");
 }
 
@@ -95,7 +95,7 @@ proptest! {
     ) {
         request.rules.panel_rules.centre_back_in = centre_back_in;
         let kind = if is_facing { WaistFinishKind::Facing } else { WaistFinishKind::Waistband };
-        let mut finish = WaistFinish::usual(kind, Unit::Cm);
+        let mut finish = WaistFinish::with_usual_lengths(kind, Unit::Cm);
         finish.lengths.facing_depth = depth;
         let cutting = Cutting { finish: Some(finish), ..Cutting::default() };
         let pattern = draft_or_reject(&request)?.pattern(&cutting).map_err(|_| TestCaseError::reject("refused"))?;

@@ -1,6 +1,6 @@
 //! Certified bounds of charts: against every choice of squares, recomputed from the multipliers, and close to the loss.
 
-use kirtle::size_search::{BestChart, BoundCase, LogBand, Loss, SearchSettings, best_chart};
+use kirtle::size_search::{BestChart, BoundProofCase, LogBand, Loss, SearchSettings, best_chart};
 use kirtle::survey::{Population, SimulatedBodies};
 
 const TOLERANCE: f64 = 2.0;
@@ -71,7 +71,7 @@ fn served_bound(
     weights: &[f64],
     squares: &[Vec<usize>],
     sizes: usize,
-    cases: &[&BoundCase],
+    cases: &[&BoundProofCase],
     depth: usize,
 ) -> f64 {
     if let [case] = cases {
@@ -92,7 +92,7 @@ fn served_bound(
     }
     let person = cases[0].fixed[depth].0;
     let bound = |is_served| {
-        let part: Vec<&BoundCase> =
+        let part: Vec<&BoundProofCase> =
             cases.iter().copied().filter(|case| case.fixed[depth] == (person, is_served)).collect();
         (part.len(), served_bound(people, weights, squares, sizes, &part, depth + 1))
     };
@@ -107,7 +107,7 @@ fn the_certificate_gives_the_bound() {
     for (seed, count, step, sizes) in [(1, 60, 0.1, 3), (2, 120, 1.0, 8), (3, 200, 0.1, 12), (4, 250, 0.5, 16)] {
         let people = rounded_women(seed, count, step);
         let best = chart(&people, sizes, &SearchSettings::default());
-        let cases: Vec<&BoundCase> = best.certificate.iter().collect();
+        let cases: Vec<&BoundProofCase> = best.certificate.iter().collect();
         let served =
             served_bound(&people, &vec![1.0; people.len()], &people_by_square(&people), sizes, &cases, 0).floor();
         let all = people.len() as f64;
@@ -126,7 +126,7 @@ fn the_certificate_of_weighted_people_gives_the_bound() {
         let (search, all) = (SearchSettings::default(), weights.iter().sum::<f64>());
         let best =
             best_chart(&people.waist, &people.hip, Some(&weights), sizes, &Loss::Within(TOLERANCE), &search).unwrap();
-        let cases: Vec<&BoundCase> = best.certificate.iter().collect();
+        let cases: Vec<&BoundProofCase> = best.certificate.iter().collect();
         let served = served_bound(&people, &weights, &people_by_square(&people), sizes, &cases, 0);
         assert!(((all - served) / all - best.bound).abs() < 1e-9, "{served} of {all}, bound {}", best.bound);
         assert!(best.bound <= best.loss + 1e-12 && best.gap() < 0.02, "{} {}", best.bound, best.loss);
@@ -183,7 +183,7 @@ fn the_multipliers_of_an_additive_loss_give_the_bound() {
     let people = rounded_women(5, 150, 0.1);
     for (loss, sizes) in [(Loss::Squared, 3), (Loss::Squared, 9), (Loss::Absolute, 6), (Loss::LogBand(BAND), 5)] {
         let best = best_chart(&people.waist, &people.hip, None, sizes, &loss, &SearchSettings::default()).unwrap();
-        let [BoundCase { fixed, multipliers }] = &best.certificate[..] else { panic!("one case") };
+        let [BoundProofCase { fixed, multipliers }] = &best.certificate[..] else { panic!("one case") };
         assert!(fixed.is_empty() && multipliers.len() == people.len());
         let on_grid = bound_on_a_grid(&people, &loss, sizes, multipliers, 0.1);
         let excess = (on_grid - best.bound) / best.loss;

@@ -71,7 +71,7 @@ fn no_dart_by_shares_is_larger_than_the_largest_dart() {
         let women: &'static SimulatedBodies = &WOMEN;
         let (waist, hip, hip_depth) = (column(&women.waist), column(&women.hip), column(&women.hip_depth));
         let body = Body { waist, hip, hip_depth, length: Column::Constant(60.0) };
-        let rules = Column::rules(rules);
+        let rules = Column::constant_rules(rules);
         Bodies { body, figure: Figure::default(), ease: EASE.map(Column::Constant), rules, unit: Unit::Cm }
             .draft(&Threads::new(Some(1)).unwrap())
     };
@@ -80,8 +80,8 @@ fn no_dart_by_shares_is_larger_than_the_largest_dart() {
         let Apportionment::Shares(shares) = &rules.apportionment else { unreachable!() };
         let drafts = table(rules, rows.clone()).unwrap();
         for (half, largest) in [("back", shares.back_largest_dart), ("front", shares.front_largest_dart)] {
-            let intakes = drafts.number(&format!("{half}_dart1_intake")).unwrap();
-            let second = drafts.number(&format!("{half}_dart2_intake")).unwrap();
+            let intakes = drafts.numbers_of_column(&format!("{half}_dart1_intake")).unwrap();
+            let second = drafts.numbers_of_column(&format!("{half}_dart2_intake")).unwrap();
             for (row, intake) in intakes.iter().enumerate() {
                 assert!(
                     intake.is_nan() || *intake <= largest + 1e-12,

@@ -12,7 +12,7 @@ use arrow_array::cast::AsArray;
 use arrow_array::types::{Float64Type, Int8Type};
 use arrow_array::{Array, ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
 use arrow_schema::DataType;
-use kirtle::arrow::{Drafts, TableRequest, TableSource};
+use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, TableRequest};
 use kirtle::batch::Threads;
 use kirtle::document::{LayReport, PatternReport, Request};
 use kirtle::drawing::Paper;
@@ -123,10 +123,10 @@ fn draft_batches(lines: &[&str], threads: usize) -> Vec<RecordBatch> {
     let column = |k: usize| Arc::new(rows.iter().map(|row| row[k]).collect::<Float64Array>()) as ArrayRef;
     let table = RecordBatch::try_from_iter(names.iter().enumerate().map(|(k, name)| (*name, column(k)))).unwrap();
     let source = RecordBatchIterator::new([Ok(table.clone())], table.schema());
-    let source_column = |path: &str, name: &str| (path.to_owned(), TableSource::Column(name.to_owned()));
+    let source_column = |path: &str, name: &str| (path.to_owned(), ColumnOrConstant::Column(name.to_owned()));
     let numbers = vec![source_column("ease.waist", "we"), source_column("ease.hip", "he")];
     let request = TableRequest { numbers, ease: None, rules: Rules::default(), unit: Unit::Cm, outlines: false };
-    let drafts = Drafts::new(source, &request, Threads::new(Some(threads)).unwrap()).unwrap();
+    let drafts = DraftBatchReader::new(source, &request, Threads::new(Some(threads)).unwrap()).unwrap();
     drafts.map(Result::unwrap).collect()
 }
 

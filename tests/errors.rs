@@ -142,7 +142,7 @@ fn problems_of_different_rows() -> Problems {
     let Body { waist, hip, .. } = BODY;
     let (waist, hip) = ([waist; 3], [hip; 2]);
     let body = Body { waist: Column::Values(&waist), hip: Column::Values(&hip), ..BODY.map(Column::Constant) };
-    let rules = Column::rules(&Rules::default());
+    let rules = Column::constant_rules(&Rules::default());
     let bodies = Bodies { body, figure: Figure::default(), ease: EASE.map(Column::Constant), rules, unit: Unit::Cm };
     bodies.draft(&Threads::new(Some(1)).unwrap()).unwrap_err()
 }
@@ -252,7 +252,7 @@ fn problems_of_a_high_vent() -> Problems {
 
 /// Returns the cutting of a skirt with a facing.
 fn faced() -> Cutting {
-    let finish = WaistFinish::usual(WaistFinishKind::Facing, Unit::Cm);
+    let finish = WaistFinish::with_usual_lengths(WaistFinishKind::Facing, Unit::Cm);
     Cutting { finish: Some(finish), ..Cutting::default() }
 }
 

@@ -35,7 +35,7 @@ fn rows_with_a_figure_equal_the_bodies_alone() {
             ..Figure::default()
         },
         ease: EASE.map(Column::Constant),
-        rules: Column::rules(&Rules::default()),
+        rules: Column::constant_rules(&Rules::default()),
         unit: Unit::Cm,
     };
     let table = bodies.draft(&Threads::new(Some(2)).unwrap()).unwrap();
@@ -45,9 +45,9 @@ fn rows_with_a_figure_equal_the_bodies_alone() {
             Figure { front_waist: arcs[row], front_length: fronts[row], side_length: fronts[row], ..Figure::default() };
         let alone = draft_figure(&body, &figure, &EASE, &Rules::default()).unwrap();
         let summary = alone.summary();
-        assert_eq!(table.number("suppression_total").unwrap()[row], summary.suppression.total);
-        assert_eq!(table.number("front_waist_seam").unwrap()[row], summary.panels[1].waist_seam);
-        assert_eq!(table.number("front_waist_lowering").unwrap()[row], summary.panels[1].waist_lowering);
+        assert_eq!(table.numbers_of_column("suppression_total").unwrap()[row], summary.suppression.total);
+        assert_eq!(table.numbers_of_column("front_waist_seam").unwrap()[row], summary.panels[1].waist_seam);
+        assert_eq!(table.numbers_of_column("front_waist_lowering").unwrap()[row], summary.panels[1].waist_lowering);
         let codes: Vec<_> = alone.findings().into_iter().map(|finding| finding.code).collect();
         assert!(table.findings(row).map(FindingCode::name).eq(codes.iter().map(|code| &**code)));
     }
@@ -122,7 +122,7 @@ fn table(rows: &[(Body, Figure)], ease: Ease, rules: &Rules, unit: Unit) -> Tabl
         body: Body::from_array(body.each_ref().map(|column| Column::Values(column))),
         figure: Figure::from_array(std::array::from_fn(column)),
         ease: ease.map(Column::Constant),
-        rules: Column::rules(rules),
+        rules: Column::constant_rules(rules),
         unit,
     };
     bodies.draft(&Threads::new(Some(1)).unwrap()).unwrap()

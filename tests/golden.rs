@@ -38,7 +38,7 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     let sheet = printed(&pattern, request.unit);
     compare("evening-class-pattern.svg", &sheet);
     for kind in WaistFinishKind::ALL {
-        let finish = Some(WaistFinish::usual(kind, request.unit));
+        let finish = Some(WaistFinish::with_usual_lengths(kind, request.unit));
         let pattern = draft.pattern(&Cutting { finish, ..pattern.cutting().clone() }).unwrap();
         let sheet = printed(&pattern, request.unit);
         compare(&format!("evening-class-{}.svg", kind.name()), &sheet);
@@ -49,7 +49,7 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     compare("evening-class-vent.svg", &sheet);
     let mut slanted = request.clone();
     slanted.rules.panel_rules.centre_back_in = 1.5;
-    let finish = Some(WaistFinish::usual(WaistFinishKind::Facing, request.unit));
+    let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Facing, request.unit));
     let slanted_pattern = slanted.draft().unwrap().pattern(&Cutting { finish, ..pattern.cutting().clone() }).unwrap();
     compare("evening-class-centre.svg", &printed(&slanted_pattern, request.unit));
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();

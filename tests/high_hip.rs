@@ -141,7 +141,7 @@ fn the_check_of_the_high_hip_fails_on_a_narrower_outline() {
     let expected = ExpectedLengths { waist: 75.5, hip: 106.0, hip_depth: 20.5, length: 62.0 };
     let check = |front: &[Edge], level: f64, girth: f64| {
         let figure = ExpectedFigure { high_hip: Some([level, girth]), ..ExpectedFigure::default() };
-        let proof = Proof::of_figure(&drafted.back.edges, front, &expected, &figure);
+        let proof = Proof::from_outlines_and_figure(&drafted.back.edges, front, &expected, &figure);
         proof.checks.into_iter().find(|check| check.name == "high_hip").unwrap()
     };
     for level in [1.0, 5.0, 9.0, 12.0, 19.0] {

@@ -133,7 +133,7 @@ fn count_texts(drawing: &Drawing, words: &str) -> usize {
 #[test]
 fn a_drawn_lay_labels_each_grain_line_and_each_turned_piece() {
     let mut turned_pieces = 0;
-    let finish = Some(WaistFinish::usual(WaistFinishKind::Facing, Unit::Cm));
+    let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Facing, Unit::Cm));
     let cutting = Cutting { finish, ..Cutting::preset(Preset::Garment, Unit::Cm) };
     let pattern = sample_pattern(60.0, Preset::Garment, Unit::Cm).draft().pattern(&cutting).unwrap();
     for (width, folded) in [(90.0, true), (115.0, false), (140.0, true), (150.0, false)] {

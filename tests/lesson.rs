@@ -166,7 +166,7 @@ proptest! {
         waist in 58.0..100.0_f64, drop in 10.0..34.0_f64, depth in 17.0..24.0_f64, length in 45.0..90.0_f64
     ) {
         let lesson = drafted(waist, waist + drop, depth, length).lesson(Unit::Cm);
-        let exact = lesson.difference_when(|length| length);
+        let exact = lesson.difference_with_ruler(|length| length);
         prop_assert!(exact.distance_mm < 0.5 && exact.waist_mm.abs() < 0.5, "{:?}", exact);
         let rounded = lesson.rounding();
         prop_assert!(rounded.distance_mm < 1.6 && rounded.waist_mm.abs() < 8.0 && rounded.side_mm.abs() < 2.0, "{:?}", rounded);

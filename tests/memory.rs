@@ -179,7 +179,7 @@ fn draft_table(threads: usize) {
         body,
         figure: Figure::default(),
         ease: EASE.map(Column::Constant),
-        rules: Column::rules(&Rules::default()),
+        rules: Column::constant_rules(&Rules::default()),
         unit: Unit::Cm,
     };
     let threads = Threads::new(Some(threads)).unwrap();

@@ -176,7 +176,7 @@ fn no_first_size_on_a_grid_is_better_than_the_chart_found() {
             "{loss:?}: {}, on the grid {lowest}",
             found.loss
         );
-        assert!(found.chart(20.0, 60.0).is_ok());
+        assert!(found.to_size_chart(20.0, 60.0).is_ok());
     }
 }
 

@@ -109,7 +109,7 @@ fn drawings_print_the_same_lengths_in_both_units() {
     let cutting = Cutting { opening: Opening::Given(19.0), name: "Ann".to_owned(), ..Cutting::default() };
     let pattern = draft.pattern(&cutting).unwrap();
     let finished = WaistFinishKind::ALL.map(|kind| {
-        let finish = Some(WaistFinish::usual(kind, Unit::Cm));
+        let finish = Some(WaistFinish::with_usual_lengths(kind, Unit::Cm));
         draft.pattern(&Cutting { finish, ..cutting.clone() }).unwrap()
     });
     for pattern in &finished {

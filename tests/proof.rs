@@ -165,7 +165,7 @@ fn each_check_of_the_figure_fails_on_a_damaged_outline_and_only_then() {
     let draft = draft();
     for (k, (name, figure)) in expected_figures(&draft).into_iter().enumerate() {
         let check = |back: &[Edge], front: &[Edge]| {
-            let proof = Proof::of_figure(back, front, &EXPECTED, &figure);
+            let proof = Proof::from_outlines_and_figure(back, front, &EXPECTED, &figure);
             let plain = Proof::from_outlines(back, front, &EXPECTED);
             assert_eq!(proof.checks.len(), plain.checks.len() + 1);
             proof.checks.into_iter().find(|check| check.name == name).unwrap()

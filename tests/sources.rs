@@ -7,7 +7,7 @@ use arrow_array::{
     Array, ArrayRef, Float32Array, Float64Array, RecordBatch, RecordBatchIterator, RecordBatchReader, StringArray,
 };
 use arrow_schema::{ArrowError, DataType, Field, Schema, SchemaRef};
-use kirtle::arrow::{Drafts, PeopleReader, TableRequest, TableSource};
+use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, PeopleReader, TableRequest};
 use kirtle::batch::Threads;
 use kirtle::{Code, Ease, Rules, Unit};
 
@@ -64,7 +64,7 @@ fn a_batch_that_differs_from_the_declared_schema_ends_the_stream_with_an_error()
     ];
     for wrong in wrong_batches {
         let reader = source(valid.schema(), vec![valid.clone(), wrong.clone()]);
-        let drafts: Vec<_> = Drafts::new(reader, &request(), threads()).unwrap().collect();
+        let drafts: Vec<_> = DraftBatchReader::new(reader, &request(), threads()).unwrap().collect();
         // Rows read before the error are not returned, because they are not the whole table.
         assert_eq!(drafts.len(), 1, "{:?}", wrong.schema());
         assert!(matches!(drafts[0], Err(ArrowError::SchemaError(_))), "{:?}", drafts[0]);
@@ -81,16 +81,16 @@ fn nullability_and_metadata_may_differ_from_the_declared_schema() {
     };
     let declared = Arc::new(Schema::new(NAMES.map(field).to_vec()));
     let reader = source(declared, vec![batch(&NAMES), batch(&NAMES)]);
-    let drafts: Vec<_> = Drafts::new(reader, &request(), threads()).unwrap().map(Result::unwrap).collect();
+    let drafts: Vec<_> = DraftBatchReader::new(reader, &request(), threads()).unwrap().map(Result::unwrap).collect();
     assert_eq!(drafts.iter().map(RecordBatch::num_rows).sum::<usize>(), 6);
     assert_eq!(drafts[0]["error_code"].null_count(), 6);
 }
 
 /// Returns the problems of a table with the named columns.
-fn problems_of(names: &[&str], numbers: Vec<(String, TableSource)>, ease: Option<Ease>) -> kirtle::Problems {
+fn problems_of(names: &[&str], numbers: Vec<(String, ColumnOrConstant)>, ease: Option<Ease>) -> kirtle::Problems {
     let fields: Vec<Field> = names.iter().map(|name| Field::new(*name, DataType::Float64, true)).collect();
     let reader = source(Arc::new(Schema::new(fields)), Vec::new());
-    Drafts::new(reader, &TableRequest { numbers, ease, ..request() }, threads()).err().unwrap()
+    DraftBatchReader::new(reader, &TableRequest { numbers, ease, ..request() }, threads()).err().unwrap()
 }
 
 #[test]
@@ -108,13 +108,13 @@ fn a_name_of_two_columns_is_reported_with_all_column_names() {
 /// With 30,000 wrong names, a search in quadratic time would take minutes.
 #[test]
 fn every_one_of_many_wrong_names_is_reported() {
-    let numbers = (0..30_000).map(|k| (format!("x{}", k % 29_999), TableSource::Constant(1.0)));
+    let numbers = (0..30_000).map(|k| (format!("x{}", k % 29_999), ColumnOrConstant::Constant(1.0)));
     let problems = problems_of(&NAMES, numbers.collect(), request().ease);
     assert_eq!(problems.iter().filter(|problem| problem.code == Code::UnknownField).count(), 30_000);
     assert_eq!(problems.iter().filter(|problem| problem.code == Code::DuplicateField).count(), 1);
     let names: Vec<String> = (0..30_000).map(|k| format!("column {k}")).collect();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
-    let numbers = vec![("waist".to_owned(), TableSource::Column("w".to_owned()))];
+    let numbers = vec![("waist".to_owned(), ColumnOrConstant::Column("w".to_owned()))];
     let problems = problems_of(&names, numbers, request().ease);
     assert_eq!(problems.len(), 4);
     assert!(

@@ -100,7 +100,7 @@ fn all_wrong_replicates_are_refused_at_once() {
     ];
     assert_eq!(fit.served_shares(&people, &[0], Some(&wrong)).unwrap_err().to_string(), expected.join("\n"));
     let message = |bootstrap, columns, factor| {
-        Replicates::from_given(bootstrap, 0, columns, factor).map(drop).unwrap_err().to_string()
+        Replicates::from_bootstrap_or_weights(bootstrap, 0, columns, factor).map(drop).unwrap_err().to_string()
     };
     assert_eq!(message(Some(9), Some(&columns), None), "bootstrap: cannot be given together with replicates");
     assert_eq!(message(Some(9), None, Some(1.0)), "bootstrap: cannot be given together with replicate_factor");

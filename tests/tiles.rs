@@ -72,7 +72,7 @@ fn pattern(body: &Body, cutting: &Cutting) -> Option<Pattern> {
 }
 
 fn cutting(finish: Option<WaistFinishKind>) -> Cutting {
-    let finish = finish.map(|kind| WaistFinish::usual(kind, Unit::Cm));
+    let finish = finish.map(|kind| WaistFinish::with_usual_lengths(kind, Unit::Cm));
     Cutting { finish, ..Cutting::preset(Preset::Garment, Unit::Cm) }
 }
 

@@ -94,12 +94,12 @@ fn a_million_drafts_have_the_predicted_standard_errors() {
             },
             figure: Figure::default(),
             ease: EASE.map(Column::Constant),
-            rules: Column::rules(&Rules::default()),
+            rules: Column::constant_rules(&Rules::default()),
             unit: Unit::Cm,
         };
         let table = bodies.draft_outlines(&Threads::new(None).unwrap()).unwrap();
         for ((moments, (name, _)), mean) in columns.iter_mut().zip(COLUMNS_AND_QUANTITIES).zip(means) {
-            table.number(name).unwrap().iter().for_each(|number| moments.add(number - mean, 0.0));
+            table.numbers_of_column(name).unwrap().iter().for_each(|number| moments.add(number - mean, 0.0));
         }
         for row in 0..table.rows() {
             let [x, y] = back_dart_tip(&table, row);

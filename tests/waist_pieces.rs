@@ -137,7 +137,7 @@ proptest! {
 
     #[test]
     fn the_lower_edge_of_an_ordinary_facing_is_parallel_to_the_waist(request in ordinary_requests()) {
-        let finish = Some(WaistFinish::usual(WaistFinishKind::Facing, Unit::Cm));
+        let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Facing, Unit::Cm));
         let pattern = pattern_or_reject(&request, &Cutting { finish, ..Cutting::default() })?;
         for piece in &pattern.waist_pieces {
             let error = check_facing(&pattern, piece, 6.0)?;
@@ -163,7 +163,12 @@ proptest! {
 fn sample(kind: Option<WaistFinishKind>, unit: Unit) -> Pattern {
     let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
     let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
-    draft.pattern(&Cutting { finish: kind.map(|kind| WaistFinish::usual(kind, unit)), ..Cutting::default() }).unwrap()
+    draft
+        .pattern(&Cutting {
+            finish: kind.map(|kind| WaistFinish::with_usual_lengths(kind, unit)),
+            ..Cutting::default()
+        })
+        .unwrap()
 }
 
 /// A damage to a pattern, and the check that must fail.
@@ -315,7 +320,7 @@ fn the_waste_of_a_lay_counts_each_piece_as_often_as_it_is_cut() {
 fn the_cover_names_finished_measurements_and_pieces() {
     let body = Body { waist: 70.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
     let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
-    let finish = Some(WaistFinish::usual(WaistFinishKind::Facing, Unit::Cm));
+    let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Facing, Unit::Cm));
     for (finish, pieces) in
         [(None, "2 pieces: back, front."), (finish, "4 pieces: back, front, back facing, front facing.")]
     {

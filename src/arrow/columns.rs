@@ -14,7 +14,7 @@ use crate::batch::Column;
 
 /// Source of the values of an input in a table: a column, given by name or, once found, by index; or a constant.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum TableSource<C = String> {
+pub enum ColumnOrConstant<C = String> {
     /// Column with this name (`C` = `String`) or this index (`C` = `usize`).
     Column(C),
     /// One value shared by all rows.
@@ -32,16 +32,16 @@ pub(super) enum InputValues<'a> {
 }
 
 /// Iterator over the record batches of a source up to the first error; a batch whose columns differ from the schema is an error.
-pub(super) struct CheckedBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
+pub(super) struct SchemaCheckedBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
 
-impl CheckedBatches {
+impl SchemaCheckedBatches {
     /// Returns the schema of the source; `None` after the last batch or an error.
     pub(super) fn schema(&self) -> Option<SchemaRef> {
         self.0.as_ref().map(RecordBatchReader::schema)
     }
 }
 
-impl Iterator for CheckedBatches {
+impl Iterator for SchemaCheckedBatches {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
@@ -71,10 +71,10 @@ pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
 
 impl<'a> InputValues<'a> {
     /// Reads the values of an input from consecutive batches, in order.
-    pub(super) fn from_batches(source: TableSource<usize>, batches: &'a [RecordBatch]) -> Self {
+    pub(super) fn from_batches(source: ColumnOrConstant<usize>, batches: &'a [RecordBatch]) -> Self {
         let column = match source {
-            TableSource::Constant(value) => return Self::Constant(value),
-            TableSource::Column(column) => column,
+            ColumnOrConstant::Constant(value) => return Self::Constant(value),
+            ColumnOrConstant::Column(column) => column,
         };
         if let [batch] = batches
             && let Some(numbers) = batch.column(column).as_primitive_opt::<Float64Type>()

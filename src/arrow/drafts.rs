@@ -6,7 +6,7 @@ use std::sync::Arc;
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
-use super::columns::{CheckedBatches, InputValues, TableSource};
+use super::columns::{ColumnOrConstant, InputValues, SchemaCheckedBatches};
 use super::request::TableRequest;
 use super::rows::{drafts_record_batch, drafts_schema};
 use crate::batch::{Bodies, Column, Table, Threads};
@@ -24,8 +24,8 @@ const OUTPUT_ROWS_WITH_OUTLINES: usize = 4_096;
 /// Stream of drafts as record batches: one output row per input row, in order.
 ///
 /// At most one output batch per thread is drafted ahead, so that memory stays constant however long the input is.
-pub struct Drafts {
-    source: CheckedBatches,
+pub struct DraftBatchReader {
+    source: SchemaCheckedBatches,
     drafter: OutputBatchDrafter,
     /// Rest of the last input batch: rows that were read but not yet drafted.
     undrafted: VecDeque<RecordBatch>,
@@ -36,7 +36,7 @@ pub struct Drafts {
 /// Drafter of output batches, each from the input rows for this batch.
 struct OutputBatchDrafter {
     /// Source of each input, in the order of [`input_numbers`](crate::body::input_numbers).
-    sources: Vec<TableSource<usize>>,
+    sources: Vec<ColumnOrConstant<usize>>,
     /// Measurements of the figure: `Some` for each that has a source.
     figure: Figure<()>,
     /// Rules of the request; used are the way of apportioning and the dart counts, as the numbers come from `sources`.
@@ -47,7 +47,7 @@ struct OutputBatchDrafter {
     schema: SchemaRef,
 }
 
-impl Drafts {
+impl DraftBatchReader {
     /// Starts the stream of drafts that `request` describes, from the record batches of `source`.
     ///
     /// # Errors
@@ -57,28 +57,28 @@ impl Drafts {
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
-    /// use kirtle::{Code, Ease, Rules, Unit, arrow::{Drafts, TableRequest, TableSource}, batch::Threads};
+    /// use kirtle::{Code, Ease, Rules, Unit, arrow::{DraftBatchReader, TableRequest, ColumnOrConstant}, batch::Threads};
     ///
     /// let column = |values: [f64; 2]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
     /// let table = RecordBatch::try_from_iter([("waist", column([70.0, 7.0])), ("HIP", column([96.0, 96.0]))])?;
     /// let source = || RecordBatchIterator::new([Ok(table.clone())], table.schema());
     /// let request = TableRequest {
     ///     numbers: vec![
-    ///         ("hip".to_owned(), TableSource::Column("HIP".to_owned())),
-    ///         ("hip_depth".to_owned(), TableSource::Constant(20.0)),
-    ///         ("length".to_owned(), TableSource::Constant(60.0)),
+    ///         ("hip".to_owned(), ColumnOrConstant::Column("HIP".to_owned())),
+    ///         ("hip_depth".to_owned(), ColumnOrConstant::Constant(20.0)),
+    ///         ("length".to_owned(), ColumnOrConstant::Constant(60.0)),
     ///     ],
     ///     ease: Some(Ease { waist: 1.5, hip: 5.0 }),
     ///     rules: Rules::default(),
     ///     unit: Unit::Cm,
     ///     outlines: false,
     /// };
-    /// let drafts = Drafts::new(source(), &request, Threads::new(None)?)?.collect::<Result<Vec<_>, _>>()?;
+    /// let drafts = DraftBatchReader::new(source(), &request, Threads::new(None)?)?.collect::<Result<Vec<_>, _>>()?;
     /// assert_eq!(drafts[0].num_rows(), 2);
     /// assert_eq!(drafts[0]["suppression_total"].null_count(), 1);
     ///
     /// let nameless = TableRequest { numbers: Vec::new(), ..request };
-    /// let problems = Drafts::new(source(), &nameless, Threads::new(None)?).err().unwrap();
+    /// let problems = DraftBatchReader::new(source(), &nameless, Threads::new(None)?).err().unwrap();
     /// assert_eq!(problems[0].code, Code::Missing);
     /// assert_eq!(problems[0].field, "body.hip");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -88,14 +88,21 @@ impl Drafts {
         request: &TableRequest,
         threads: Threads,
     ) -> Result<Self, Problems> {
-        let sources = request.find_sources(&source.schema())?;
+        let sources = request.find_input_sources(&source.schema())?;
         let TableRequest { rules, unit, outlines, .. } = request.clone();
         let schema = Arc::new(drafts_schema(rules.max_darts_by_panel(), unit, outlines));
-        let drafter =
-            OutputBatchDrafter { sources, figure: request.figure_inputs(), rules, unit, outlines, threads, schema };
+        let drafter = OutputBatchDrafter {
+            sources,
+            figure: request.given_figure_measurements(),
+            rules,
+            unit,
+            outlines,
+            threads,
+            schema,
+        };
         // Drafting zero rows validates the constants before the first input batch is read.
         drafter.draft_table(&[])?;
-        let source = CheckedBatches(Some(Box::new(source)));
+        let source = SchemaCheckedBatches(Some(Box::new(source)));
         Ok(Self { source, drafter, undrafted: VecDeque::new(), outputs: VecDeque::new() })
     }
 
@@ -159,11 +166,11 @@ impl OutputBatchDrafter {
             unit: self.unit,
         };
         let rows = slices.iter().map(RecordBatch::num_rows).sum();
-        bodies.draft_n_rows(rows, self.outlines, &self.threads)
+        bodies.draft_given_row_count(rows, self.outlines, &self.threads)
     }
 }
 
-impl Iterator for Drafts {
+impl Iterator for DraftBatchReader {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
@@ -174,7 +181,7 @@ impl Iterator for Drafts {
     }
 }
 
-impl RecordBatchReader for Drafts {
+impl RecordBatchReader for DraftBatchReader {
     fn schema(&self) -> SchemaRef {
         self.drafter.schema.clone()
     }

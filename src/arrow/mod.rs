@@ -1,11 +1,11 @@
-//! Arrow record batches: [`Drafts`] drafts a stream of bodies of any length in constant memory, [`PeopleReader`] reads
+//! Arrow record batches: [`DraftBatchReader`] drafts a stream of bodies of any length in constant memory, [`PeopleReader`] reads
 //! the girths of a survey, and functions such as [`bodies_batch`] convert results to record batches.
 //!
 //! Every column has a description in its field metadata; the schema metadata name the unit of lengths.
 //!
 //! ```
 //! use arrow_array::RecordBatchIterator;
-//! use kirtle::arrow::{Drafts, TableRequest, bodies_batch};
+//! use kirtle::arrow::{DraftBatchReader, TableRequest, bodies_batch};
 //! use kirtle::{Ease, Rules, Unit, batch::Threads, survey::Population};
 //!
 //! let women = bodies_batch(Population::ansur_women().bodies(0, 0..3)?, Unit::Cm)?;
@@ -13,7 +13,7 @@
 //! let ease = Some(Ease { waist: 1.5, hip: 5.0 });
 //! let request =
 //!     TableRequest { numbers: Vec::new(), ease, rules: Rules::default(), unit: Unit::Cm, outlines: false };
-//! let mut drafts = Drafts::new(source, &request, Threads::new(None)?)?;
+//! let mut drafts = DraftBatchReader::new(source, &request, Threads::new(None)?)?;
 //! assert_eq!(drafts.next().unwrap()?.num_rows(), 3);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
@@ -28,8 +28,8 @@ mod request;
 mod rows;
 mod survey;
 
-pub use columns::TableSource;
-pub use drafts::Drafts;
+pub use columns::ColumnOrConstant;
+pub use drafts::DraftBatchReader;
 pub use labels::Groups;
 pub use people::{MeasuredPeople, PeopleReader, PeopleTable};
 pub use questions::{ease_batch, sensitivity_batch, uncertainty_batch};

@@ -3,9 +3,11 @@
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, DataType};
 
-use super::columns::{CheckedBatches, InputValues, TableSource, is_numeric_type};
+use super::columns::{ColumnOrConstant, InputValues, SchemaCheckedBatches, is_numeric_type};
 use super::labels::{Groups, LabelReader, is_label_type};
-use super::request::{collect_sources_or_problems, columns_entry_problem, find_column, find_source, unique_column};
+use super::request::{
+    collect_input_sources_or_problems, columns_entry_problem, find_column_index, find_input_source, unique_column,
+};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::survey::{HighHipColumns, PERSON_FIELDS, PeopleColumns, RangedColumn};
@@ -40,9 +42,9 @@ pub struct MeasuredPeople {
 
 /// Reader of people from a stream of record batches: each step of the iterator reads a batch and returns its number of rows.
 pub struct PeopleReader {
-    source: CheckedBatches,
+    source: SchemaCheckedBatches,
     /// For each input that is read: index in [`PERSON_INPUT_NAMES`], ascending, and source.
-    sources: Vec<(usize, TableSource<usize>)>,
+    sources: Vec<(usize, ColumnOrConstant<usize>)>,
     unit: Unit,
     table: PeopleTable,
     /// Index of the column of labels, and the labels read so far.
@@ -66,16 +68,16 @@ impl PeopleReader {
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
-    /// use kirtle::{Unit, arrow::{PeopleReader, TableSource}};
+    /// use kirtle::{Unit, arrow::{PeopleReader, ColumnOrConstant}};
     ///
     /// let column = |values: [Option<f64>; 2]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
     /// let columns = [("waist", column([Some(30.0), None])), ("HIP", column([Some(40.0), Some(41.0)]))];
     /// let table = RecordBatch::try_from_iter(columns)?;
     /// let source = || RecordBatchIterator::new([Ok(table.clone())], table.schema());
-    /// let named = [("hip".to_owned(), TableSource::Column("HIP".to_owned()))];
+    /// let named = [("hip".to_owned(), ColumnOrConstant::Column("HIP".to_owned()))];
     /// let mut reader = PeopleReader::new(source(), &named, Unit::In)?;
     /// assert_eq!(reader.by_ref().collect::<Result<Vec<_>, _>>()?, [2]);
-    /// let people = reader.table()?;
+    /// let people = reader.into_people_table()?;
     /// assert_eq!(people.people().waist[0], 30.0 * 2.54);
     /// assert!(people.people().waist[1].is_nan());
     ///
@@ -85,13 +87,13 @@ impl PeopleReader {
     /// ```
     pub fn new(
         source: impl RecordBatchReader + Send + 'static,
-        columns: &[(String, TableSource)],
+        columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
         let is_given = |inputs: &[&str]| columns.iter().any(|(name, _)| inputs.contains(&name.as_str()));
         let has_high_hips = is_given(&PERSON_INPUT_NAMES[2..4]);
         let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUT_NAMES[4..])];
-        Self::of_inputs(source, is_read, columns, unit)
+        Self::for_person_inputs(source, is_read, columns, unit)
     }
 
     /// Creates a reader of one girth, `waist` or `hip`, and of the weights if `columns` has them; other entries of `columns` have
@@ -109,18 +111,18 @@ impl PeopleReader {
     /// let hips = Arc::new(Float64Array::from(vec![Some(96.0), None, Some(101.0)])) as ArrayRef;
     /// let table = RecordBatch::try_from_iter([("hip", hips)])?;
     /// let source = || RecordBatchIterator::new([Ok(table.clone())], table.schema());
-    /// let mut reader = PeopleReader::of_girth(source(), "hip", &[], Unit::Cm)?;
+    /// let mut reader = PeopleReader::for_one_girth(source(), "hip", &[], Unit::Cm)?;
     /// assert_eq!(reader.by_ref().collect::<Result<Vec<_>, _>>()?, [3]);
-    /// assert_eq!(reader.table()?.measured().hip, [96.0, 101.0]);
+    /// assert_eq!(reader.into_people_table()?.measured_people().hip, [96.0, 101.0]);
     ///
-    /// let problems = PeopleReader::of_girth(source(), "knee", &[], Unit::Cm).err().unwrap();
+    /// let problems = PeopleReader::for_one_girth(source(), "knee", &[], Unit::Cm).err().unwrap();
     /// assert_eq!(problems.to_string(), "girth: \"knee\" is not waist or hip");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn of_girth(
+    pub fn for_one_girth(
         source: impl RecordBatchReader + Send + 'static,
         girth: &str,
-        columns: &[(String, TableSource)],
+        columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
         let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
@@ -128,14 +130,14 @@ impl PeopleReader {
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
         let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
         let is_read = [girth == PERSON_INPUT_NAMES[0], girth == PERSON_INPUT_NAMES[1], false, false, has_weights];
-        Self::of_inputs(source, is_read, columns, unit)
+        Self::for_person_inputs(source, is_read, columns, unit)
     }
 
     /// Creates a reader of the inputs for which `is_read`, in the order of [`PERSON_INPUT_NAMES`], is true.
-    fn of_inputs(
+    fn for_person_inputs(
         source: impl RecordBatchReader + Send + 'static,
         is_read: [bool; PERSON_FIELDS.len()],
-        columns: &[(String, TableSource)],
+        columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
         let schema = source.schema();
@@ -145,16 +147,16 @@ impl PeopleReader {
         let find = |field: &Field| {
             let given = columns.iter().find(|(given, _)| given == field.name).map(|(_, source)| source);
             let path = format!("{PERSON_INPUT_PATH_PREFIX}{}", field.name);
-            let found = find_source(&schema, &path, field, given, unique_column(&schema, field.name), unit)?;
-            let constant = if let TableSource::Constant(value) = found { Some(value) } else { None };
+            let found = find_input_source(&schema, &path, field, given, unique_column(&schema, field.name), unit)?;
+            let constant = if let ColumnOrConstant::Constant(value) = found { Some(value) } else { None };
             let problem = constant.and_then(|value| field.range_problem(PERSON_INPUT_PATH_PREFIX, value, unit));
             problem.map_or(Ok(found), |problem| Err(problem.into()))
         };
         let indices = || (0..PERSON_FIELDS.len()).filter(|index| is_read[*index]);
-        let sources = collect_sources_or_problems(indices().map(|index| find(&PERSON_FIELDS[index])), problems)?;
+        let sources = collect_input_sources_or_problems(indices().map(|index| find(&PERSON_FIELDS[index])), problems)?;
         let columns = is_read.map(|is_read| is_read.then(Vec::new));
         let table = PeopleTable { columns, ..PeopleTable::default() };
-        let source = CheckedBatches(Some(Box::new(source)));
+        let source = SchemaCheckedBatches(Some(Box::new(source)));
         let sources = indices().zip(sources).collect();
         Ok(Self { source, sources, unit, table, labels: None, replicates: Vec::new() })
     }
@@ -178,22 +180,26 @@ impl PeopleReader {
     ///     let source = RecordBatchIterator::new([Ok(table.clone())], table.schema());
     ///     PeopleReader::new(source, &[], Unit::Cm)
     /// };
-    /// let mut people = reader()?.with_design(Some("age"), None)?;
+    /// let mut people = reader()?.with_groups_and_replicates(Some("age"), None)?;
     /// people.by_ref().for_each(drop);
-    /// let groups = people.table()?.groups().cloned().unwrap_or_default();
+    /// let groups = people.into_people_table()?.groups().cloned().unwrap_or_default();
     /// assert_eq!(groups.labels, [Some("20-39".to_owned()), Some("40-59".to_owned()), None]);
     /// assert_eq!(groups.by_row, [1, 0, 2]);
     ///
-    /// let problems = reader()?.with_design(Some("size"), None).err().unwrap();
+    /// let problems = reader()?.with_groups_and_replicates(Some("size"), None).err().unwrap();
     /// let message = "by: \"size\" is not the name of exactly one column; the columns are waist, hip, age";
     /// assert_eq!(problems.to_string(), message);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn with_design(mut self, by: Option<&str>, replicates: Option<&[String]>) -> Result<Self, Problems> {
+    pub fn with_groups_and_replicates(
+        mut self,
+        by: Option<&str>,
+        replicates: Option<&[String]>,
+    ) -> Result<Self, Problems> {
         let schema = self.source.schema().ok_or_else(|| Problem::new(Code::Missing, "by").with_limit("a table"))?;
         let mut problems = Vec::new();
         let mut find = |path: String, name: &str, is_allowed: fn(&DataType) -> bool, wanted: &str| {
-            let found = find_column(&schema, &path, name, is_allowed, wanted);
+            let found = find_column_index(&schema, &path, name, is_allowed, wanted);
             found.map_err(|found| problems.extend(found.to_vec())).ok()
         };
         let wanted = "a column of texts, numbers, booleans or categories";
@@ -227,14 +233,14 @@ impl PeopleReader {
     ///     let source = RecordBatchIterator::new([Ok(batch.clone())], batch.schema());
     ///     let mut reader = PeopleReader::new(source, &[], unit)?;
     ///     reader.by_ref().for_each(drop);
-    ///     reader.table()
+    ///     reader.into_people_table()
     /// };
-    /// assert_eq!(table(Unit::Mm)?.measured().waist, [73.0, 81.0]);
+    /// assert_eq!(table(Unit::Mm)?.measured_people().waist, [73.0, 81.0]);
     /// let advice = "people.waist: 2 of 2 numbers are out of range in cm: give unit=\"mm\"";
     /// assert_eq!(table(Unit::Cm).unwrap_err()[0].to_string(), advice);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn table(self) -> Result<PeopleTable, Problems> {
+    pub fn into_people_table(self) -> Result<PeopleTable, Problems> {
         self.table.people().check_unit(self.unit)?;
         Ok(PeopleTable { groups: self.labels.map(|(_, labels)| labels.into_groups()), ..self.table })
     }
@@ -249,10 +255,10 @@ impl PeopleReader {
             self.table.columns[*index].get_or_insert_default().extend(numbers);
         }
         if let Some((column, labels)) = &mut self.labels {
-            labels.read_batch(&batches[0], *column);
+            labels.read_labels_of_batch(&batches[0], *column);
         }
         for (column, weights) in self.replicates.iter().zip(self.table.replicates.iter_mut().flatten()) {
-            let values = InputValues::from_batches(TableSource::Column(*column), &batches);
+            let values = InputValues::from_batches(ColumnOrConstant::Column(*column), &batches);
             weights.extend((0..rows).map(|row| values.as_bodies_column().row_value(row).unwrap_or(f64::NAN)));
         }
         rows
@@ -303,11 +309,12 @@ impl PeopleTable {
     /// Returns the people whose waist, hip and weight, as far as the reader reads them, are all accepted: neither missing nor
     /// out of range. The high hip does not matter.
     #[must_use]
-    pub fn measured(&self) -> MeasuredPeople {
+    pub fn measured_people(&self) -> MeasuredPeople {
         let people = PeopleColumns { high_hip: None, ..self.people() };
         let columns = people.ranged_columns(f64::INFINITY);
         let is_read = |column: &&RangedColumn| !column.is_empty();
-        let is_accepted = |row: &usize| columns.iter().filter(is_read).all(|column| column.refusal(*row).is_none());
+        let is_accepted =
+            |row: &usize| columns.iter().filter(is_read).all(|column| column.refusal_code_of_row(*row).is_none());
         let rows: Vec<usize> = (0..self.len()).filter(is_accepted).collect();
         let of_rows = |column: &[f64]| rows.iter().filter_map(|row| column.get(*row)).copied().collect();
         MeasuredPeople { waist: of_rows(people.waist), hip: of_rows(people.hip), weight: people.weight.map(of_rows) }

@@ -6,7 +6,7 @@ use arrow_array::{ArrayRef, Float64Array, RecordBatch, StringArray};
 use arrow_schema::ArrowError;
 
 use super::metadata::{DescribedColumn, batch_of_columns};
-use crate::ease_profile::{EaseByLevel, Level};
+use crate::ease_profile::{EaseByLevel, GirthsAtLevel};
 use crate::field::Unit;
 use crate::sensitivity::{QuantityId, Sensitivity, Uncertainty};
 
@@ -92,12 +92,12 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn ease_batch(ease: &EaseByLevel) -> Result<RecordBatch, ArrowError> {
-    let lengths = |length: fn(&Level) -> f64| number_array(ease.levels.iter().map(length));
+    let lengths = |length: fn(&GirthsAtLevel) -> f64| number_array(ease.levels.iter().map(length));
     let columns = [
         ("level", "distance of the level below the waist at the side", lengths(|level| level.level)),
         ("garment", "girth of the garment at the level, with darts closed", lengths(|level| level.garment)),
         ("body", "girth of the body at the level", lengths(|level| level.body)),
-        ("ease", "ease at the level: girth of the garment minus girth of the body", lengths(Level::ease)),
+        ("ease", "ease at the level: girth of the garment minus girth of the body", lengths(GirthsAtLevel::ease)),
     ];
     batch_of_columns(columns.map(|(name, text, column)| (name, text, ease.unit.name(), column)), false, ease.unit)
 }

@@ -4,8 +4,8 @@ use std::collections::HashMap;
 
 use arrow_schema::{DataType, Schema};
 
-use super::columns::{TableSource, is_numeric_type};
-use crate::body::{Body, Ease, FIGURE_PATH, Figure, Rules, input_numbers};
+use super::columns::{ColumnOrConstant, is_numeric_type};
+use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Rules, input_numbers};
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 
@@ -17,7 +17,7 @@ use crate::field::{Field, Unit};
 #[derive(Clone, Debug, PartialEq)]
 pub struct TableRequest {
     /// Path and source of each input that has a source; lengths among the constants are in `unit`.
-    pub numbers: Vec<(String, TableSource)>,
+    pub numbers: Vec<(String, ColumnOrConstant)>,
     /// Ease at waist and hip of all rows, in centimetres, except for an ease whose path is in `numbers`.
     pub ease: Option<Ease>,
     /// Rules of all rows, in centimetres, except for a number whose path is in `numbers`.
@@ -31,8 +31,8 @@ pub struct TableRequest {
 impl TableRequest {
     /// Finds the source of every input in a table with the schema `schema`; returns the sources in the order of
     /// [`input_numbers`], or all problems at once.
-    pub(super) fn find_sources(&self, schema: &Schema) -> Result<Vec<TableSource<usize>>, Problems> {
-        let mut constant = |value| Some(TableSource::Constant(value));
+    pub(super) fn find_input_sources(&self, schema: &Schema) -> Result<Vec<ColumnOrConstant<usize>>, Problems> {
+        let mut constant = |value| Some(ColumnOrConstant::Constant(value));
         let body = Body::from_array(Body::FIELDS.each_ref().map(|field| unique_column(schema, field.name)));
         let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(&mut constant));
         let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_numbers(&mut constant);
@@ -41,7 +41,7 @@ impl TableRequest {
             let numbers = input_numbers(&body, &figure.map(|()| None), &ease, &rules).into_iter();
             numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()
         };
-        let inputs = inputs_with(self.figure_inputs());
+        let inputs = inputs_with(self.given_figure_measurements());
         let mut problems = Vec::new();
         let mut given = HashMap::new();
         for (name, source) in &self.numbers {
@@ -55,17 +55,19 @@ impl TableRequest {
             }
         }
         let find = |(path, field, default): &(String, &Field, _)| {
-            find_source(schema, path, field, given.get(path).copied(), *default, self.unit)
+            find_input_source(schema, path, field, given.get(path).copied(), *default, self.unit)
         };
-        collect_sources_or_problems(inputs.iter().map(find), problems)
+        collect_input_sources_or_problems(inputs.iter().map(find), problems)
     }
 }
 
 impl TableRequest {
     /// Returns a figure with `Some(())` for each measurement that has a source in `numbers`.
-    pub(super) fn figure_inputs(&self) -> Figure<()> {
+    pub(super) fn given_figure_measurements(&self) -> Figure<()> {
         let has_source = |path: String| self.numbers.iter().any(|(name, _)| full_input_path(name) == path);
-        Figure::from_array(Figure::FIELDS.map(|field| has_source(format!("{FIGURE_PATH}{}", field.name)).then_some(())))
+        Figure::from_array(
+            Figure::FIELDS.map(|field| has_source(format!("{FIGURE_PATH_PREFIX}{}", field.name)).then_some(())),
+        )
     }
 }
 
@@ -75,10 +77,10 @@ pub(super) fn columns_entry_problem(code: Code, name: &str) -> Problem {
 }
 
 /// Collects sources in order; if `problems` or sources have problems, returns `problems` and then those of the sources.
-pub(super) fn collect_sources_or_problems(
-    sources: impl Iterator<Item = Result<TableSource<usize>, Problems>>,
+pub(super) fn collect_input_sources_or_problems(
+    sources: impl Iterator<Item = Result<ColumnOrConstant<usize>, Problems>>,
     mut problems: Vec<Problem>,
-) -> Result<Vec<TableSource<usize>>, Problems> {
+) -> Result<Vec<ColumnOrConstant<usize>>, Problems> {
     let found = sources.filter_map(|source| source.map_err(|found| problems.extend(found.to_vec())).ok()).collect();
     Problems::ok_if_empty(problems)?;
     Ok(found)
@@ -91,27 +93,27 @@ fn full_input_path(name: &str) -> String {
 }
 
 /// Returns the index of the only column with the name `name`; `None` if no column, or more than one, has the name.
-pub(super) fn unique_column(schema: &Schema, name: &str) -> Option<TableSource<usize>> {
+pub(super) fn unique_column(schema: &Schema, name: &str) -> Option<ColumnOrConstant<usize>> {
     let mut found = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).map(|(k, _)| k);
-    found.next().filter(|_| found.next().is_none()).map(TableSource::Column)
+    found.next().filter(|_| found.next().is_none()).map(ColumnOrConstant::Column)
 }
 
 /// Finds the source of the input with a path: `given`, or else `default`. Constants are in `unit`.
 ///
 /// # Errors
 /// The problem of a source that is missing, names no column or several, or is a column of other values than numbers.
-pub(super) fn find_source(
+pub(super) fn find_input_source(
     schema: &Schema,
     path: &str,
     field: &Field,
-    given: Option<&TableSource>,
-    default: Option<TableSource<usize>>,
+    given: Option<&ColumnOrConstant>,
+    default: Option<ColumnOrConstant<usize>>,
     unit: Unit,
-) -> Result<TableSource<usize>, Problems> {
+) -> Result<ColumnOrConstant<usize>, Problems> {
     let not_unique = |name: &str| column_not_unique_problem(schema, path, name);
     let source = match (given, default) {
-        (Some(TableSource::Constant(value)), _) => TableSource::Constant(*value),
-        (Some(TableSource::Column(name)), _) => unique_column(schema, name).ok_or_else(|| not_unique(name))?,
+        (Some(ColumnOrConstant::Constant(value)), _) => ColumnOrConstant::Constant(*value),
+        (Some(ColumnOrConstant::Column(name)), _) => unique_column(schema, name).ok_or_else(|| not_unique(name))?,
         (None, Some(default)) => default,
         // Several columns have the name of the measurement, so that none of them is its source.
         (None, None)
@@ -124,14 +126,14 @@ pub(super) fn find_source(
             return Err(Problem::new(Code::Missing, path).with_limit(limit).into());
         }
     };
-    if let TableSource::Column(index) = source {
+    if let ColumnOrConstant::Column(index) = source {
         check_column_type(schema, path, index, is_numeric_type, "a column of numbers")?;
     }
     Ok(source)
 }
 
 /// Finds the index of the only column with a name; in a problem, `wanted` describes the types that `is_allowed` accepts.
-pub(super) fn find_column(
+pub(super) fn find_column_index(
     schema: &Schema,
     path: &str,
     name: &str,
@@ -139,7 +141,9 @@ pub(super) fn find_column(
     wanted: &str,
 ) -> Result<usize, Problems> {
     match unique_column(schema, name) {
-        Some(TableSource::Column(index)) => check_column_type(schema, path, index, is_allowed, wanted).map(|()| index),
+        Some(ColumnOrConstant::Column(index)) => {
+            check_column_type(schema, path, index, is_allowed, wanted).map(|()| index)
+        }
         _ => Err(column_not_unique_problem(schema, path, name).into()),
     }
 }

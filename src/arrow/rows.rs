@@ -13,19 +13,19 @@ use crate::batch::{RowOutlines, Table, TableColumn, numeric_table_columns};
 use crate::draft::Half;
 use crate::field::Unit;
 
-/// Names and descriptions of the columns, the last of a batch of drafts, that say why a row was refused.
+/// Names and descriptions of the last columns of a batch of drafts, which say why a row was refused.
 const ERROR_COLUMNS_WITH_DESCRIPTIONS: [(&str, &str); 3] = [
     ("error_code", "code of the first problem of a refused row"),
     ("error_field", "field of the first problem of a refused row"),
     ("error_text", "all problems of a refused row, one per line"),
 ];
 
-fn point_fields() -> Fields {
+fn outline_point_fields() -> Fields {
     Fields::from(vec![Field::new("x", DataType::Float64, true), Field::new("y", DataType::Float64, true)])
 }
 
-fn edge_fields() -> Fields {
-    let point = Field::new("item", DataType::Struct(point_fields()), true);
+fn outline_edge_fields() -> Fields {
+    let point = Field::new("item", DataType::Struct(outline_point_fields()), true);
     Fields::from(vec![
         Field::new("role", DataType::Utf8, true),
         Field::new("points", DataType::List(Arc::new(point)), true),
@@ -49,7 +49,12 @@ pub(super) fn drafts_schema(max_darts: [usize; 2], unit: Unit, outlines: bool) -
     }
     for half in Half::BACK_AND_FRONT.iter().filter(|_| outlines).map(|half| half.name()) {
         let text = format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
-        fields.push(field(&format!("{half}_outline"), list(DataType::Struct(edge_fields())), &text, unit.name()));
+        fields.push(field(
+            &format!("{half}_outline"),
+            list(DataType::Struct(outline_edge_fields())),
+            &text,
+            unit.name(),
+        ));
     }
     fields.push(field("findings", list(DataType::Utf8), "codes of the findings, the gravest first", ""));
     fields.extend(ERROR_COLUMNS_WITH_DESCRIPTIONS.map(|(name, text)| field(name, DataType::Utf8, text, "")));
@@ -78,8 +83,9 @@ pub(super) fn drafts_record_batch(mut table: Table, schema: &SchemaRef) -> Resul
         };
         columns.push(Arc::new(Float64Array::new(numbers.into(), nulls)));
     }
-    columns
-        .extend(darts.map(|counts| Arc::new(Int8Array::new(dart_counts_i8(counts), drafted_rows.clone())) as ArrayRef));
+    columns.extend(
+        darts.map(|counts| Arc::new(Int8Array::new(signed_dart_counts(counts), drafted_rows.clone())) as ArrayRef),
+    );
     if let Some(outlines) = outlines {
         columns.extend([0, 1].map(|panel| panel_outlines_array(&outlines, panel, drafted_rows.clone())));
     }
@@ -94,7 +100,7 @@ fn column_null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> 
 }
 
 /// Converts numbers of darts, at most 3, to signed integers, because some query engines lack unsigned types.
-fn dart_counts_i8(counts: Vec<u8>) -> ScalarBuffer<i8> {
+fn signed_dart_counts(counts: Vec<u8>) -> ScalarBuffer<i8> {
     counts.into_iter().map(u8::cast_signed).collect::<Vec<_>>().into()
 }
 
@@ -132,10 +138,10 @@ fn panel_outlines_array(outlines: &[RowOutlines], panel: usize, drafted_rows: Op
     let coordinate = |k: usize| -> ArrayRef {
         Arc::new(Float64Array::from_iter_values(edges().flat_map(|(_, points)| points).map(|point| point[k])))
     };
-    let points = StructArray::new(point_fields(), vec![coordinate(0), coordinate(1)], None);
+    let points = StructArray::new(outline_point_fields(), vec![coordinate(0), coordinate(1)], None);
     let roles = StringArray::from_iter_values(edges().map(|(role, _)| role.name()));
     let points = array_of_lists(edges().map(|(_, points)| points.len()), Arc::new(points), None);
-    let edges = StructArray::new(edge_fields(), vec![Arc::new(roles), points], None);
+    let edges = StructArray::new(outline_edge_fields(), vec![Arc::new(roles), points], None);
     let edge_count = |outlines: &RowOutlines| outlines.as_ref().map_or(0, |outlines| outlines[panel].edges.len());
     array_of_lists(outlines.iter().map(edge_count), Arc::new(edges), drafted_rows)
 }

@@ -8,16 +8,16 @@ use super::bodies::CheckedBodies;
 use super::groups::RowGroupsForLanes;
 use super::table::{Outline, RefusedRowsAndOutlines, TableBlock, length_or_area_from_cm};
 use crate::body::Inputs;
-use crate::draft::{Draft, DraftKind, Summary, draft_with_summary, visit_summary};
+use crate::draft::{Draft, DraftKind, Summary, draft_lanes_and_visit_summary, draft_with_summary};
 use crate::field::Unit;
 use crate::findings;
-use crate::scalar::{LANES, LaneMask, Lanes, Mask, Number};
+use crate::scalar::{LANE_COUNT, LaneMask, Lanes, Mask, Number};
 
 /// Index of the flag for invalid input among the flags of a row; the flags of the kind precede it.
 const INVALID_INPUT_FLAG_INDEX: usize = DraftKind::FLAG_COUNT;
 
 /// Drafts a block, whose first row is row `start` of the table: row by row if `outlines` is true, otherwise mostly in lanes.
-pub(super) fn draft_rows(
+pub(super) fn draft_block_rows(
     checked: &CheckedBodies,
     start: usize,
     block: &mut TableBlock,
@@ -29,7 +29,7 @@ pub(super) fn draft_rows(
     let mut results = RefusedRowsAndOutlines { refused: Vec::new(), outlines: Vec::new() };
     for row in single_rows {
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
-            let result = inputs.check_in_unit(Unit::Cm).and_then(draft_with_summary);
+            let result = inputs.check_and_convert_to_cm(Unit::Cm).and_then(draft_with_summary);
             result.map_err(|problems| {
                 problems.with_values_in_unit(checked.unit().name(), |cm| checked.unit().length_from_cm(cm))
             })
@@ -85,10 +85,16 @@ fn draft_rows_in_lanes(
     groups: &mut RowGroupsForLanes,
 ) -> Vec<usize> {
     let rows = block.findings.len();
-    let inputs = RowBlockInputs::collect_rows(checked, start, rows);
+    let inputs = RowBlockInputs::collect_row_inputs(checked, start, rows);
     let mut single_rows = Vec::new();
-    Arch::new().dispatch(DraftRowsInLanes { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
-    groups.write_table_columns(&mut block.numbers);
+    Arch::new().dispatch(DraftRowsInLanesTask {
+        checked,
+        inputs: &inputs,
+        block,
+        groups,
+        single_rows: &mut single_rows,
+    });
+    groups.copy_numbers_to_table_columns(&mut block.numbers);
     if checked.unit() != Unit::Cm {
         for (column, is_area) in block.numbers.iter_mut().zip(checked.is_area_by_column()) {
             column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, checked.unit()));
@@ -101,7 +107,7 @@ fn draft_rows_in_lanes(
 }
 
 /// Task for `pulp`, which runs it with the processor's widest SIMD instructions: drafts the rows of a block in lanes.
-struct DraftRowsInLanes<'a, 'b> {
+struct DraftRowsInLanesTask<'a, 'b> {
     checked: &'a CheckedBodies<'a>,
     inputs: &'a RowBlockInputs<'a>,
     block: &'a mut TableBlock<'b>,
@@ -109,7 +115,7 @@ struct DraftRowsInLanes<'a, 'b> {
     single_rows: &'a mut Vec<usize>,
 }
 
-impl WithSimd for DraftRowsInLanes<'_, '_> {
+impl WithSimd for DraftRowsInLanesTask<'_, '_> {
     type Output = ();
 
     #[inline(always)]
@@ -117,13 +123,13 @@ impl WithSimd for DraftRowsInLanes<'_, '_> {
         let Self { checked, inputs, block, groups, single_rows } = self;
         let mut lane_inputs = inputs.lane_inputs_with_only_constants();
         let (rows, columns) = (block.findings.len(), block.numbers.len());
-        let mut kinds = Vec::with_capacity(rows + LANES);
-        for first in (0..rows).step_by(LANES) {
-            inputs.read_consecutive_rows(&mut lane_inputs, first);
-            let mut flags = [!inputs.valid_lanes(&lane_inputs); INVALID_INPUT_FLAG_INDEX + 1];
+        let mut kinds = Vec::with_capacity(rows + LANE_COUNT);
+        for first in (0..rows).step_by(LANE_COUNT) {
+            inputs.copy_consecutive_rows_to_lanes(&mut lane_inputs, first);
+            let mut flags = [!inputs.valid_lane_mask(&lane_inputs); INVALID_INPUT_FLAG_INDEX + 1];
             let LaneInputs { inputs, max_tangent, .. } = &lane_inputs;
-            flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flags(inputs, *max_tangent));
-            kinds.extend_from_slice(&LaneMask::flag_set(flags).bits());
+            flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flag_masks(inputs, *max_tangent));
+            kinds.extend_from_slice(&LaneMask::flag_set_from_masks(flags).flag_bits_by_lane());
         }
         kinds.truncate(rows);
         groups.group_rows_by_kind(&kinds, columns);
@@ -133,11 +139,11 @@ impl WithSimd for DraftRowsInLanes<'_, '_> {
                 single_rows.extend(group_rows);
                 continue;
             }
-            inputs.read_rows_by_index(&mut lane_inputs, &group_rows);
+            inputs.copy_rows_by_index_to_lanes(&mut lane_inputs, &group_rows);
             let kind = DraftKind::from_flags(std::array::from_fn(has_flag));
             let is_good = block.draft_row_group_in_lanes(checked, &lane_inputs, kind, &group_rows, numbers);
             if !is_good.all() {
-                let lanes = group_rows.iter().zip(is_good.bits());
+                let lanes = group_rows.iter().zip(is_good.flag_bits_by_lane());
                 single_rows.extend(lanes.filter(|(_, is_good)| *is_good == 0).map(|(row, _)| row));
             }
         }
@@ -152,12 +158,12 @@ impl TableBlock<'_> {
         checked: &CheckedBodies,
         LaneInputs { inputs, max_tangent, .. }: &LaneInputs,
         kind: DraftKind,
-        rows: &[usize; LANES],
-        numbers: &mut [[f64; LANES]],
+        rows: &[usize; LANE_COUNT],
+        numbers: &mut [[f64; LANE_COUNT]],
     ) -> LaneMask {
         let mut is_good = LaneMask::uniform(false);
         let mut numbers = numbers.iter_mut();
-        visit_summary(
+        draft_lanes_and_visit_summary(
             inputs,
             kind,
             *max_tangent,
@@ -186,15 +192,15 @@ impl TableBlock<'_> {
         checked: &CheckedBodies,
         inputs: &Inputs<Lanes>,
         summary: &Summary<Lanes>,
-        rows: &[usize; LANES],
+        rows: &[usize; LANE_COUNT],
     ) {
         let mut walking_girths = inputs.body.length;
         for (girth, hip_depth) in walking_girths.0.iter_mut().zip(inputs.body.hip_depth.0) {
             *girth = findings::hem_girth_for_walking_cm(*girth, hip_depth);
         }
         let max_lean = (!checked.uses_shares()).then(findings::default_max_side_lean_tangent).map(Lanes::constant);
-        let comparisons = findings::summary_comparisons(summary, inputs, walking_girths, max_lean);
-        for (row, bits) in rows.iter().zip(findings::finding_set(&comparisons).bits()) {
+        let comparisons = findings::summary_finding_comparisons(summary, inputs, walking_girths, max_lean);
+        for (row, bits) in rows.iter().zip(findings::summary_finding_flags(&comparisons).flag_bits_by_lane()) {
             self.write_row_dart_counts(*row, summary);
             self.findings[*row] = u32::from(bits);
         }

@@ -5,10 +5,10 @@ use std::ops::Range;
 
 use super::Column;
 use super::bodies::CheckedBodies;
-use crate::body::{Body, FIGURE_PATH, InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM};
+use crate::body::{Body, FIGURE_PATH_PREFIX, InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM};
 use crate::draft::tangent_of_degrees;
 use crate::field::Unit;
-use crate::scalar::{LANES, LaneMask, Lanes, Number};
+use crate::scalar::{LANE_COUNT, LaneMask, Lanes, Number};
 
 /// Input values of the rows of one block, in centimetres.
 pub(super) struct RowBlockInputs<'a> {
@@ -43,7 +43,7 @@ pub(super) struct LaneInputs {
 
 impl<'a> RowBlockInputs<'a> {
     /// Collects the input values of a block: of `rows` rows of the table, the first of which is row `start`.
-    pub(super) fn collect_rows(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
+    pub(super) fn collect_row_inputs(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
         let mut block = Self { checked, constants: Vec::new(), varying: Vec::new() };
         for (index, input) in checked.columns.iter().enumerate() {
             let (_, field, column) = input;
@@ -76,9 +76,9 @@ impl<'a> RowBlockInputs<'a> {
         LaneInputs::new(self.checked, self.constants.iter().map(|value| Lanes::constant(*value)).collect())
     }
 
-    /// Copies up to [`LANES`] rows, the first of which is row `first` of the block, to `inputs`; unused lanes keep their values.
+    /// Copies up to [`LANE_COUNT`] rows, the first of which is row `first` of the block, to `inputs`; unused lanes keep their values.
     #[inline(always)]
-    pub(super) fn read_consecutive_rows(&self, inputs: &mut LaneInputs, first: usize) {
+    pub(super) fn copy_consecutive_rows_to_lanes(&self, inputs: &mut LaneInputs, first: usize) {
         for input in &self.varying {
             let values = &input.values[first..];
             let lanes = &mut inputs.values[input.index].0;
@@ -93,7 +93,7 @@ impl<'a> RowBlockInputs<'a> {
 
     /// Copies the rows with these indices in the block to `inputs`, one row per lane.
     #[inline(always)]
-    pub(super) fn read_rows_by_index(&self, inputs: &mut LaneInputs, rows: &[usize; LANES]) {
+    pub(super) fn copy_rows_by_index_to_lanes(&self, inputs: &mut LaneInputs, rows: &[usize; LANE_COUNT]) {
         for input in &self.varying {
             for (lane, row) in inputs.values[input.index].0.iter_mut().zip(rows) {
                 *lane = input.values[*row];
@@ -118,14 +118,14 @@ impl<'a> RowBlockInputs<'a> {
     /// Returns a mask of the lanes in which all values are in range, the hem is far enough below the hip line, and the figure
     /// adds no unknown.
     #[inline(always)]
-    pub(super) fn valid_lanes(&self, LaneInputs { inputs, values, .. }: &LaneInputs) -> LaneMask {
+    pub(super) fn valid_lane_mask(&self, LaneInputs { inputs, values, .. }: &LaneInputs) -> LaneMask {
         let Inputs { body, figure, rules, .. } = inputs;
         let mut is_valid = (body.hip_depth + Lanes::constant(MIN_HEM_BELOW_HIP_CM)).le(body.length);
-        is_valid = is_valid & figure.adds_no_unknown(body, &rules.panel_rules);
+        is_valid = is_valid & figure.is_valid_without_extra_unknowns(body, &rules.panel_rules);
         for InputVaryingByRow { index, range: [min, max], is_optional, .. } in &self.varying {
             let value = values[*index];
             let is_in_range = Lanes::constant(*min).le(value) & value.le(Lanes::constant(*max));
-            is_valid = is_valid & if *is_optional { is_in_range | !value.is_number() } else { is_in_range };
+            is_valid = is_valid & if *is_optional { is_in_range | !value.is_not_nan() } else { is_in_range };
         }
         is_valid
     }
@@ -138,7 +138,7 @@ impl<'a> InputVaryingByRow<'a> {
     /// Takes rows of an input: borrows the values if in centimetres and required in every row, else checks and converts each.
     fn new(index: usize, input: &InputNumber<Column<'a>>, rows: Range<usize>, unit: Unit) -> Self {
         let (path, field, column) = input;
-        let is_optional = path == FIGURE_PATH;
+        let is_optional = path == FIGURE_PATH_PREFIX;
         let (min, max) = field.range(unit);
         if let (Column::Values(values), Unit::Cm, false) = (column, unit, is_optional) {
             return Self { index, values: Cow::Borrowed(&values[rows]), range: [min, max], is_optional };

@@ -2,8 +2,8 @@
 
 use super::table::numeric_table_columns;
 use crate::body::{
-    Apportionment, Body, Ease, FIGURE_PATH, Figure, InputNumber, Inputs, Rules, dart_count_problems, figure_problems,
-    input_numbers,
+    Apportionment, Body, Ease, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs, Rules, dart_count_problems,
+    figure_range_problems, input_numbers,
 };
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -43,7 +43,7 @@ impl<'a> Column<'a> {
     ///
     /// Lengths are taken in the unit of the [`Bodies`]. The lengths of [`Rules::default`] are centimetres.
     #[must_use]
-    pub fn rules(rules: &Rules) -> Rules<Column<'a>> {
+    pub fn constant_rules(rules: &Rules) -> Rules<Column<'a>> {
         rules.clone().map_numbers(&mut Column::Constant)
     }
 
@@ -83,7 +83,7 @@ pub(super) struct CheckedBodies<'a> {
 
 impl<'a> CheckedBodies<'a> {
     /// Checks the number of darts, the range of every constant and the lengths of all columns; returns the checked bodies.
-    pub(super) fn check(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
+    pub(super) fn check_bodies(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
         let columns = input_numbers(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
         let rows = columns.iter().find_map(|(.., column)| column.row_count_unless_constant()).unwrap_or(0);
@@ -108,7 +108,7 @@ impl<'a> CheckedBodies<'a> {
         &self.is_area_by_column
     }
 
-    pub(super) fn rows(&self) -> usize {
+    pub(super) fn row_count(&self) -> usize {
         self.rows
     }
 
@@ -152,8 +152,8 @@ impl<'a> CheckedBodies<'a> {
             Some(field.add_range_to_problem(problem, unit))
         };
         let figure = self.row_figure(row);
-        let of_figure = figure_problems(&figure, unit);
-        let required = self.columns.iter().filter(|(path, ..)| path != FIGURE_PATH);
+        let of_figure = figure_range_problems(&figure, unit);
+        let required = self.columns.iter().filter(|(path, ..)| path != FIGURE_PATH_PREFIX);
         Problems::ok_if_empty(required.filter_map(check).chain(of_figure).collect())?;
         let mut values = self.columns.iter().map(|(.., column)| column.row_value(row).unwrap_or(f64::NAN));
         let inputs = self.inputs_from_row_values(|| values.next().unwrap_or(f64::NAN));

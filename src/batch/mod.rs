@@ -12,11 +12,11 @@
 //!     body: Body { waist: 70.0, hip: 0.0, hip_depth: 20.0, length: 60.0 }.map(Column::Constant),
 //!     figure: Figure::default(),
 //!     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
-//!     rules: Column::rules(&Rules::default()),
+//!     rules: Column::constant_rules(&Rules::default()),
 //!     unit: Unit::Cm,
 //! };
 //! let bodies = Bodies { body: Body { hip: Column::Values(&hips), ..bodies.body }, ..bodies };
-//! assert_eq!(bodies.draft(&Threads::new(None)?)?.number("back_width"), Some(&[24.25, 26.25][..]));
+//! assert_eq!(bodies.draft(&Threads::new(None)?)?.numbers_of_column("back_width"), Some(&[24.25, 26.25][..]));
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
@@ -149,7 +149,7 @@ impl Bodies<'_> {
     ///     },
     ///     figure: Figure::default(),
     ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
-    ///     rules: Column::rules(&Rules::default()),
+    ///     rules: Column::constant_rules(&Rules::default()),
     ///     unit: kirtle::Unit::Cm,
     /// };
     /// let table = bodies.draft(&Threads::new(None)?)?;
@@ -158,7 +158,7 @@ impl Bodies<'_> {
     ///     &Ease { waist: 1.5, hip: 5.0 },
     ///     &Rules::default(),
     /// )?;
-    /// assert_eq!(table.number("suppression_total").unwrap()[1], alone.suppression.total);
+    /// assert_eq!(table.numbers_of_column("suppression_total").unwrap()[1], alone.suppression.total);
     /// assert_eq!(table.problems(2).unwrap()[0].code, Code::BelowMinimum);
     ///
     /// let short = Bodies { body: Body { hip: Column::Values(&hips[..2]), ..bodies.body }, ..bodies };
@@ -190,20 +190,20 @@ impl Bodies<'_> {
     ///     },
     ///     figure: Figure::default(),
     ///     ease: ease.map(Column::Constant),
-    ///     rules: Column::rules(&Rules::default()),
+    ///     rules: Column::constant_rules(&Rules::default()),
     ///     unit: Unit::Cm,
     /// };
     /// let mut table = Table::default();
     /// let mut widths = Vec::new();
     /// for hip in [3.0, 5.0, 7.0] {
     ///     with(Ease { waist: 1.5, hip }).draft_into(&mut table, &threads)?;
-    ///     widths.push(table.number("back_width").unwrap()[0]);
+    ///     widths.push(table.numbers_of_column("back_width").unwrap()[0]);
     /// }
     /// assert_eq!(widths, [25.75, 26.25, 26.75]);
     ///
     /// let problems = with(Ease { waist: 1.5, hip: 200.0 }).draft_into(&mut table, &threads).unwrap_err();
     /// assert_eq!(problems[0].code, Code::AboveMaximum);
-    /// assert_eq!(table.number("back_width").unwrap()[0], 26.75);
+    /// assert_eq!(table.numbers_of_column("back_width").unwrap()[0], 26.75);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft_into(&self, table: &mut Table, threads: &Threads) -> Result<(), Problems> {
@@ -228,7 +228,7 @@ impl Bodies<'_> {
     ///     },
     ///     figure: Figure::default(),
     ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
-    ///     rules: Column::rules(&Rules::default()),
+    ///     rules: Column::constant_rules(&Rules::default()),
     ///     unit: Unit::Cm,
     /// };
     /// let table = bodies.draft_outlines(&Threads::new(Some(1))?)?;
@@ -244,9 +244,14 @@ impl Bodies<'_> {
         self.draft_new_table(None, true, threads)
     }
 
-    /// Drafts `rows` rows into a new table; needed if every column is a constant, as columns then give no row count.
+    /// Drafts a given number of rows into a new table; needed if every column is a constant, as columns then give no row count.
     #[cfg(feature = "arrow")]
-    pub(crate) fn draft_n_rows(&self, rows: usize, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
+    pub(crate) fn draft_given_row_count(
+        &self,
+        rows: usize,
+        outlines: bool,
+        threads: &Threads,
+    ) -> Result<Table, Problems> {
         self.draft_new_table(Some(rows), outlines, threads)
     }
 
@@ -264,10 +269,10 @@ impl Bodies<'_> {
         threads: &Threads,
         table: &mut Table,
     ) -> Result<(), Problems> {
-        let checked = bodies::CheckedBodies::check(self)?;
-        table.resize_to_row_count(rows.unwrap_or(checked.rows()), checked.max_darts_by_panel(), outlines);
+        let checked = bodies::CheckedBodies::check_bodies(self)?;
+        table.resize_to_row_count(rows.unwrap_or(checked.row_count()), checked.max_darts_by_panel(), outlines);
         let results = threads.map_in_parallel(table.blocks_of_rows_mut(ROWS_PER_BLOCK), |groups, k, mut block| {
-            block::draft_rows(&checked, k * ROWS_PER_BLOCK, &mut block, groups, outlines)
+            block::draft_block_rows(&checked, k * ROWS_PER_BLOCK, &mut block, groups, outlines)
         });
         for (k, results) in results.into_iter().enumerate() {
             table.append_refused_rows_and_outlines(k * ROWS_PER_BLOCK, results);

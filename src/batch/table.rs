@@ -201,7 +201,7 @@ impl Table {
 
     /// Returns the numbers of the column with this name, or `None`; NaN in refused rows and for darts that a row lacks.
     #[must_use]
-    pub fn number(&self, name: &str) -> Option<&[f64]> {
+    pub fn numbers_of_column(&self, name: &str) -> Option<&[f64]> {
         let k = self.columns.iter().position(|column| column.name == name)?;
         Some(&self.numbers[k])
     }

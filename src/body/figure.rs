@@ -120,11 +120,11 @@ const MIN_HIGH_HIP_ABOVE_HIP_CM: f64 = 1.0;
 const FRONT_ARC_SHARE_RANGE: [f64; 2] = [0.35, 0.65];
 
 /// Path of the figure in a request, up to and including the dot before the name of a measurement.
-pub(crate) const FIGURE_PATH: &str = "body.figure.";
+pub(crate) const FIGURE_PATH_PREFIX: &str = "body.figure.";
 
 impl<T: Copy> Figure<T> {
     /// Returns definition and value of each number that is given.
-    pub(crate) fn given_numbers(&self) -> impl Iterator<Item = (&'static Field, T)> {
+    pub(crate) fn given_fields_and_values(&self) -> impl Iterator<Item = (&'static Field, T)> {
         const { &Figure::FIELDS }.iter().zip(self.into_array()).filter_map(|(field, number)| Some((field, number?)))
     }
 }
@@ -133,29 +133,29 @@ impl<T: Number> Figure<T> {
     /// Returns the arc over the front of the garment at the hip line, from side seam to side seam, if measured on the body: the
     /// arc of the body with ease in proportion.
     #[inline(always)]
-    pub(crate) fn front_hip_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
+    pub(crate) fn front_hip_arc_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
         Some((self.front_hip? * (body.hip + ease.hip)).quotient(body.hip))
     }
 
     /// Returns a mask of the lanes in which the figure fits body and rules and adds no unknown to the draft: it has no front
     /// waist and no high hip. A number that is NaN is missing.
     #[inline(always)]
-    pub(crate) fn adds_no_unknown(&self, body: &Body<T>, rules: &PanelRules<T>) -> T::Mask {
+    pub(crate) fn is_valid_without_extra_unknowns(&self, body: &Body<T>, rules: &PanelRules<T>) -> T::Mask {
         let Self { front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth } = *self;
         let (front, side, back) = (is_given(front_length), is_given(side_length), is_given(back_length));
         let is_lone = (front | side | back) & !(front & side | side & back | front & back);
         let has_unknown = is_given(front_waist) | is_given(high_hip) | is_given(high_hip_depth);
         let Some(arc) = front_hip else { return !(is_lone | has_unknown) };
         let [min, max] = front_arc_limits(body.hip);
-        let fits = min.le(arc) & arc.le(max) & !is_balance_moved(rules);
-        !(is_lone | has_unknown) & (fits | !arc.is_number())
+        let fits = min.le(arc) & arc.le(max) & !balance_differs_from_default(rules);
+        !(is_lone | has_unknown) & (fits | !arc.is_not_nan())
     }
 }
 
 /// Returns a mask of the lanes in which a number of a figure is given.
 #[inline(always)]
 fn is_given<T: Number>(number: Option<T>) -> T::Mask {
-    number.map_or(T::Mask::uniform(false), T::is_number)
+    number.map_or(T::Mask::uniform(false), T::is_not_nan)
 }
 
 /// Returns minimum and maximum of an arc over the front, for a girth.
@@ -167,26 +167,26 @@ fn front_arc_limits<T: Number>(girth: T) -> [T; 2] {
 
 /// Returns a mask of the lanes in which the rule `balance` differs from its default.
 #[inline(always)]
-fn is_balance_moved<T: Number>(rules: &PanelRules<T>) -> T::Mask {
+fn balance_differs_from_default<T: Number>(rules: &PanelRules<T>) -> T::Mask {
     let default = T::constant(PanelRules::default().balance);
     T::constant(EQUALITY_TOLERANCE_CM).lt((rules.balance - default).abs())
 }
 
 impl<T: Scalar> Figure<T> {
     /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured on the body.
-    pub(crate) fn front_waist_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
+    pub(crate) fn front_waist_arc_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
         self.front_waist.map(|arc| (arc * (body.waist + ease.waist)).quotient(body.waist))
     }
 
-    /// Returns depth and least girth of the garment at the high hip, if measured: with the smaller of the eases at waist and
-    /// hip, as a skirt is nowhere to be tighter than where its ease is chosen.
-    pub(crate) fn high_hip_with_ease(&self, ease: &Ease<T>) -> Option<[T; 2]> {
+    /// Returns the depth of the high hip and the minimum girth of the garment there, if measured: girth of the body plus the
+    /// smaller of the eases at waist and hip.
+    pub(crate) fn high_hip_depth_and_min_girth(&self, ease: &Ease<T>) -> Option<[T; 2]> {
         Some([self.high_hip_depth?, self.high_hip? + ease.waist.min(ease.hip)])
     }
 }
 
 /// Returns the problems of a figure that contradicts its body or the rules, all of them in centimetres.
-pub(super) fn contradiction_problems(figure: &Figure, body: &Body, rules: &PanelRules) -> Vec<Problem> {
+pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules: &PanelRules) -> Vec<Problem> {
     let [.., front_hip, front_waist, _, high_hip_depth] = &Figure::FIELDS;
     let limits = [
         (front_hip, figure.front_hip, front_arc_limits(body.hip)),
@@ -195,20 +195,23 @@ pub(super) fn contradiction_problems(figure: &Figure, body: &Body, rules: &Panel
     ];
     let problem = |(field, number, [min, max]): (&Field, Option<f64>, [f64; 2])| {
         let number = number.filter(|number| !(min..=max).contains(number))?;
-        let problem = Problem::new(Code::DoesNotFitBody, format!("{FIGURE_PATH}{}", field.name)).with_value(number);
+        let problem =
+            Problem::new(Code::DoesNotFitBody, format!("{FIGURE_PATH_PREFIX}{}", field.name)).with_value(number);
         Some(problem.with_limit(if number < min { min } else { max }).with_unit(Unit::Cm.name()))
     };
     let decided = || {
         let problem = Problem::new(Code::DecidedByFigure, "rules.balance").with_value(rules.balance);
-        problem.with_limit(format!("{FIGURE_PATH}{}", front_hip.name)).with_unit(Unit::Cm.name())
+        problem.with_limit(format!("{FIGURE_PATH_PREFIX}{}", front_hip.name)).with_unit(Unit::Cm.name())
     };
-    let decided = (is_balance_moved(rules) && figure.front_hip.is_some()).then(decided);
+    let decided = (balance_differs_from_default(rules) && figure.front_hip.is_some()).then(decided);
     limits.into_iter().filter_map(problem).chain(decided).collect()
 }
 
 /// Returns the problems of a figure in `unit`: numbers out of range, or without effect as another number is missing.
-pub(crate) fn figure_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
-    let range = figure.given_numbers().filter_map(|(field, number)| field.range_problem(FIGURE_PATH, number, unit));
+pub(crate) fn figure_range_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
+    let range = figure
+        .given_fields_and_values()
+        .filter_map(|(field, number)| field.range_problem(FIGURE_PATH_PREFIX, number, unit));
     range.chain(number_without_effect_problem(figure)).collect()
 }
 
@@ -223,6 +226,6 @@ fn number_without_effect_problem(figure: &Figure) -> Option<Problem> {
         (_, None, Some(_)) => ("high_hip_depth", &["high_hip"][..]),
         _ => return None,
     };
-    let others: Vec<String> = others.iter().map(|name| format!("{FIGURE_PATH}{name}")).collect();
-    Some(Problem::new(Code::NeedsAnother, format!("{FIGURE_PATH}{field}")).with_limit(others.join(" or ")))
+    let others: Vec<String> = others.iter().map(|name| format!("{FIGURE_PATH_PREFIX}{name}")).collect();
+    Some(Problem::new(Code::NeedsAnother, format!("{FIGURE_PATH_PREFIX}{field}")).with_limit(others.join(" or ")))
 }

@@ -1,9 +1,9 @@
-//! Validation of the input of a draft: [`Inputs::check_in_unit`] is the only check, and makes an [`Inputs`] with every number in
+//! Validation of the input of a draft: [`Inputs::check_and_convert_to_cm`] is the only check, and makes an [`Inputs`] with every number in
 //! range.
 
 use std::borrow::Cow;
 
-use super::figure::{FIGURE_PATH, contradiction_problems, figure_problems};
+use super::figure::{FIGURE_PATH_PREFIX, figure_contradiction_problems, figure_range_problems};
 use super::{Apportionment, Body, Darts, Ease, Figure, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
@@ -27,10 +27,10 @@ impl Inputs {
     /// # Errors
     /// All [`Problems`]: numbers that are not finite or out of range; a figure with a number that has no effect, or that
     /// contradicts body or rules; a hem above the hip line.
-    pub(crate) fn check_in_unit(self, unit: Unit) -> Result<Self, Problems> {
+    pub(crate) fn check_and_convert_to_cm(self, unit: Unit) -> Result<Self, Problems> {
         Problems::ok_if_empty(range_and_dart_count_problems(&self, unit))?;
         let inputs = if unit == Unit::Cm { self } else { self.convert_lengths(unit, Unit::Cm) };
-        let problems = contradiction_problems(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
+        let problems = figure_contradiction_problems(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
         Problems::ok_if_empty(hem_too_high_problem(&inputs.body).into_iter().chain(problems).collect())?;
         Ok(inputs)
     }
@@ -66,8 +66,8 @@ pub(crate) fn input_numbers<T: Copy>(
         numbers.extend(fields.iter().zip(values).map(|(field, value)| (Cow::Borrowed(path), field, *value)));
     };
     extend("body.", const { &Body::FIELDS }, &body.into_array());
-    for (field, number) in figure.given_numbers() {
-        extend(FIGURE_PATH, std::slice::from_ref(field), &[number]);
+    for (field, number) in figure.given_fields_and_values() {
+        extend(FIGURE_PATH_PREFIX, std::slice::from_ref(field), &[number]);
     }
     extend("ease.", const { &Ease::FIELDS }, &ease.into_array());
     extend("rules.", const { &PanelRules::FIELDS }, &rules.panel_rules.into_array());
@@ -107,7 +107,7 @@ fn range_and_dart_count_problems(Inputs { body, figure, ease, rules }: &Inputs, 
         }
     }
     problems.extend(dart_count_problems(rules));
-    problems.extend(figure_problems(figure, unit));
+    problems.extend(figure_range_problems(figure, unit));
     problems
 }
 
@@ -122,7 +122,7 @@ pub(crate) fn dart_count_problems<T>(rules: &Rules<T>) -> impl Iterator<Item = P
 }
 
 /// Creates the [`Code::Conflict`] problem of rules that give both `shares` and `darts`.
-pub(crate) fn shares_and_darts_conflict() -> Problem {
+pub(crate) fn shares_and_darts_conflict_problem() -> Problem {
     Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts")
 }
 

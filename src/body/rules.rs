@@ -10,7 +10,7 @@ use crate::field::{Field, FieldKind, Unit, fields};
 pub(crate) const MAX_DARTS_PER_PANEL: usize = 3;
 
 /// Maximum number of darts in a panel for which the rules choose no number: the intake decides.
-const MAX_AUTO_DARTS: usize = 2;
+const MAX_DARTS_WITHOUT_CHOSEN_COUNT: usize = 2;
 
 /// Choices of the drafter: shape of the panels, and apportionment of the suppression.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -61,7 +61,7 @@ impl<T> Rules<T> {
     /// Returns the maximum number of darts that the rules allow in each panel: back, then front.
     pub(crate) fn max_darts_by_panel(&self) -> [usize; 2] {
         match &self.apportionment {
-            Apportionment::Shares(shares) => shares.dart_counts().map(DartCount::max_darts),
+            Apportionment::Shares(shares) => shares.dart_count_rules().map(DartCount::max_darts),
             Apportionment::Darts(darts) => [darts.back.len(), darts.front.len()],
         }
     }
@@ -70,7 +70,7 @@ impl<T> Rules<T> {
     pub(crate) fn with_chosen_dart_counts(mut self, counts: [Option<usize>; 2]) -> Self {
         if let Apportionment::Shares(shares) = &mut self.apportionment {
             for (given, count) in [&mut shares.back_darts, &mut shares.front_darts].into_iter().zip(counts) {
-                let count = count.and_then(|count| u8::try_from(count).ok()).filter(|_| given.chosen().is_none());
+                let count = count.and_then(|count| u8::try_from(count).ok()).filter(|_| given.chosen_count().is_none());
                 *given = count.map_or(*given, DartCount::Exactly);
             }
         }
@@ -79,14 +79,14 @@ impl<T> Rules<T> {
 
     /// Returns, for back and front, the rule `smallest_dart` if the rules choose the panel's number of darts, else `zero`.
     #[inline(always)]
-    pub(crate) fn min_chosen_intakes(&self, zero: T) -> [T; 2]
+    pub(crate) fn min_intakes_for_chosen_counts(&self, zero: T) -> [T; 2]
     where
         T: Copy,
     {
         let Apportionment::Shares(shares) = &self.apportionment else { return [zero; 2] };
         let mut intakes = [zero; 2];
-        for (intake, count) in intakes.iter_mut().zip(shares.dart_counts()) {
-            if count.chosen().is_some() {
+        for (intake, count) in intakes.iter_mut().zip(shares.dart_count_rules()) {
+            if count.chosen_count().is_some() {
                 *intake = shares.smallest_dart;
             }
         }
@@ -235,13 +235,13 @@ impl DartCount {
 
     /// Returns the number of darts that is chosen, if one is.
     #[must_use]
-    pub fn chosen(self) -> Option<usize> {
+    pub fn chosen_count(self) -> Option<usize> {
         if let Self::Exactly(count) = self { Some(usize::from(count)) } else { None }
     }
 
     /// Returns the word for the rule in JSON; `None` for a chosen number.
     #[must_use]
-    pub fn word(self) -> Option<&'static str> {
+    pub fn json_word(self) -> Option<&'static str> {
         match self {
             Self::Auto => Some("auto"),
             Self::PerSize => Some("per_size"),
@@ -251,21 +251,21 @@ impl DartCount {
 
     /// Returns the largest number of darts that a panel can have by this rule.
     fn max_darts(self) -> usize {
-        self.chosen().unwrap_or(MAX_AUTO_DARTS)
+        self.chosen_count().unwrap_or(MAX_DARTS_WITHOUT_CHOSEN_COUNT)
     }
 }
 
 impl<T: Copy> Shares<T> {
     /// Returns the largest intake of one back dart, then of one front dart.
     #[inline(always)]
-    pub(crate) fn largest_darts(&self) -> [T; 2] {
+    pub(crate) fn largest_dart_intakes(&self) -> [T; 2] {
         [self.back_largest_dart, self.front_largest_dart]
     }
 }
 
 impl<T> Shares<T> {
     /// Returns the rules for the numbers of back and of front darts.
-    pub(crate) fn dart_counts(&self) -> [DartCount; 2] {
+    pub(crate) fn dart_count_rules(&self) -> [DartCount; 2] {
         [self.back_darts, self.front_darts]
     }
 }

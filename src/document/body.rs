@@ -4,24 +4,24 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::object::ObjectReader;
-use super::reader::all_or_none;
+use super::reader::all_values_or_none;
 use crate::body::{Body, Figure, body_table};
 
-/// Declares [`MeasuredBody`] from the table of [`Body`].
-macro_rules! measured_body {
+/// Declares [`BodyWithFigure`] from the table of [`Body`].
+macro_rules! body_with_figure {
     ($(#[$meta:meta])* Body { $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt;)+ }) => {
         $(#[$meta])*
         #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
         #[serde(deny_unknown_fields)]
         #[schemars(rename = "Body")]
-        pub struct MeasuredBody {
+        pub struct BodyWithFigure {
             $($(#[doc = $doc])+ pub $field: f64,)+
             /// Figure of the body; absent if none is measured.
             #[serde(default, skip_serializing_if = "Figure::is_empty")]
             pub figure: Figure,
         }
 
-        impl MeasuredBody {
+        impl BodyWithFigure {
             /// Joins body and figure, both in one unit.
             #[must_use]
             pub fn new(Body { $($field),+ }: Body, figure: Figure) -> Self {
@@ -37,18 +37,18 @@ macro_rules! measured_body {
     };
 }
 
-body_table!(measured_body);
+body_table!(body_with_figure);
 
 /// Reads a body with its figure, which may be missing.
-pub(super) fn read_measured_body(body: &mut ObjectReader) -> Option<MeasuredBody> {
+pub(super) fn read_body_with_figure(body: &mut ObjectReader) -> Option<BodyWithFigure> {
     let numbers = body.read_numbers(&Body::FIELDS);
     let text = "Figure of the body: how it stands and where it is full. Every measurement may be missing.";
     let figure = body.read_object("figure", false, ["Figure", text], read_figure);
-    Some(MeasuredBody::new(Body::from_array(numbers?), figure.unwrap_or_default()))
+    Some(BodyWithFigure::new(Body::from_array(numbers?), figure.unwrap_or_default()))
 }
 
 /// Reads a figure, of which each number may be missing.
 pub(crate) fn read_figure(figure: &mut ObjectReader) -> Option<Figure> {
     let numbers = Figure::FIELDS.each_ref().map(|field| figure.read_optional_number(field));
-    Some(Figure::from_array(all_or_none(numbers)?))
+    Some(Figure::from_array(all_values_or_none(numbers)?))
 }

@@ -35,7 +35,7 @@ pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::new(
     FieldKind::Millimetres,
     (0.0, 20.0),
 )
-.with_default(crate::sizes::DEFAULT_MIN_STEP_MM);
+.with_default(crate::sizes::DEFAULT_MIN_ALTERATION_STEP_MM);
 
 /// Request on a chart of sizes: to draft the sizes, choose and alter a size for a body, or find a body between sizes.
 ///
@@ -104,8 +104,9 @@ impl ChartRequest {
     }
 
     fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
-        let (sizes, request) =
-            InputReader::try_read(None, |reader| reader.read_object("chart", "", value, read_chart_request))?;
+        let (sizes, request) = InputReader::read_or_return_problems(None, |reader| {
+            reader.read_object("chart", "", value, read_chart_request)
+        })?;
         Ok(Self { chart: request.unit.convert_problems_from_cm(SizeChart::new(sizes))?, ..request })
     }
 
@@ -120,23 +121,23 @@ impl ChartRequest {
     /// let sizes = r#""sizes": [{"name": "S", "waist": 68, "hip": 92, "hip_depth": 20, "length": 60},
     ///                          {"name": "M", "waist": 74, "hip": 98, "hip_depth": 20, "length": 60}]"#;
     /// let plain = ChartRequest::from_json(&format!(r#"{{"unit": "cm", {sizes}}}"#))?;
-    /// assert!(plain.range()?.is_none());
+    /// assert!(plain.size_range()?.is_none());
     /// let eased = |hip| format!(r#"{{"unit": "cm", {sizes}, "ease": {{"waist": 1.5, "hip": {hip}}}}}"#);
-    /// assert_eq!(ChartRequest::from_json(&eased(5))?.range()?.unwrap().drafts().len(), 2);
+    /// assert_eq!(ChartRequest::from_json(&eased(5))?.size_range()?.unwrap().drafts().len(), 2);
     ///
     /// let mut tilted = ChartRequest::from_json(&eased(5))?;
     /// tilted.rules.panel_rules.balance = 100.0; // Wider than the quarter of any hip.
-    /// assert!(tilted.range().is_err());
+    /// assert!(tilted.size_range().is_err());
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn range(&self) -> Result<Option<SizeRange>, Problems> {
+    pub fn size_range(&self) -> Result<Option<SizeRange>, Problems> {
         self.unit.convert_problems_from_cm(self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose())
     }
 
     /// Drafts every size; returns an error if the request has no ease.
     ///
     /// # Errors
-    /// [`Code::Missing`] if the request has no ease; otherwise as [`range`](Self::range).
+    /// [`Code::Missing`] if the request has no ease; otherwise as [`size_range`](Self::size_range).
     ///
     /// ```
     /// use kirtle::document::ChartRequest;
@@ -144,20 +145,20 @@ impl ChartRequest {
     /// let sizes = r#""sizes": [{"name": "S", "waist": 68, "hip": 92, "hip_depth": 20, "length": 60},
     ///                          {"name": "M", "waist": 74, "hip": 98, "hip_depth": 20, "length": 60}]"#;
     /// let eased = format!(r#"{{"unit": "cm", {sizes}, "ease": {{"waist": 1.5, "hip": 5}}}}"#);
-    /// assert_eq!(ChartRequest::from_json(&eased)?.required_range()?.ease().hip, 5.0);
+    /// assert_eq!(ChartRequest::from_json(&eased)?.required_size_range()?.ease().hip, 5.0);
     /// let plain = ChartRequest::from_json(&format!(r#"{{"unit": "cm", {sizes}}}"#))?;
-    /// assert_eq!(plain.required_range().unwrap_err().to_string(), "ease: missing: give a JSON object");
+    /// assert_eq!(plain.required_size_range().unwrap_err().to_string(), "ease: missing: give a JSON object");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn required_range(&self) -> Result<SizeRange, Problems> {
-        self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit(EXPECTED_JSON_OBJECT).into())
+    pub fn required_size_range(&self) -> Result<SizeRange, Problems> {
+        self.size_range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit(EXPECTED_JSON_OBJECT).into())
     }
 
     /// Returns the report that answers the request: sizes with grading, chosen size, body between sizes, alteration. For a
     /// body beyond the chart, or a chart with two sizes of equal girths, the report has no alteration.
     ///
     /// # Errors
-    /// As [`range`](Self::range), [`SizeChart::between`] and [`SizeRange::alter`]; lengths are in the request's unit.
+    /// As [`size_range`](Self::size_range), [`SizeChart::between`] and [`SizeRange::alter`]; lengths are in the request's unit.
     ///
     /// ```
     /// use kirtle::document::ChartRequest;
@@ -173,7 +174,7 @@ impl ChartRequest {
     /// ```
     pub fn report(&self) -> Result<ChartReport, Problems> {
         let unit = self.unit;
-        let range = self.range()?;
+        let range = self.size_range()?;
         let choice = self.body.map(|body| self.chart.choose(&body, &self.rule));
         let between = self.blend.as_ref().map(|blend| self.chart.between(blend)).transpose();
         let between = between.map_err(|problems| problems.with_field_path_prefix("blend."));
@@ -205,7 +206,7 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let unit = request.read_format_and_unit();
     let texts = ["Size", "Size: a name with body measurements.", "Sizes of the chart, in any order."];
     let sizes = request.read_list("sizes", true, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), texts, read_size);
-    if let Some(schema) = request.built_schema() {
+    if let Some(schema) = request.schema_being_built() {
         schema["properties"]["sizes"]["minItems"] = json!(2);
     }
     let text = "Ease of every size; without ease no size is drafted.";
@@ -214,14 +215,14 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let text = "Body to choose a size for; if the sizes are drafted, also to alter the pattern for.";
     let body = request.read_object("body", false, ["Body", text], |body| body.read_numbers(&Body::FIELDS));
     let text = "Rule by which a size is chosen for the body.";
-    let rule = request.read_object("choose", false, ["ChoiceRule", text], read_choice_rule);
+    let rule = request.read_object("choose", false, ["ChoiceRule", text], read_size_choice_rule);
     let text = "Body between sizes; hip depth and length are by default those at the position of the hip.";
     let blend = request.read_object("blend", false, ["Blend", text], read_body_between_sizes);
     let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
     let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
     let given_ruler = request.read_ruler("It prints the instructions of an alteration and the advice on a size.");
     let unit = unit?;
-    // An optional field that cannot be read leaves a problem, and `try_read` refuses the request.
+    // An optional field that cannot be read leaves a problem, and `read_or_return_problems` refuses the request.
     let request = ChartRequest {
         unit,
         chart: SizeChart::demo(),
@@ -258,7 +259,7 @@ fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonVal
 }
 
 /// Reads the rule by which a size is chosen from `by` and `tolerance`; the tolerance is converted to centimetres.
-pub(crate) fn read_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
+pub(crate) fn read_size_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
     let (text, default) = ("Girth by which the size is chosen.", Some(ChoiceGirth::default()));
     let by = rule.read_choice("by", default, &ChoiceGirth::ALL, ChoiceGirth::name, text);
     let tolerance = rule.read_number(&CHOICE_TOLERANCE_FIELD)?;
@@ -288,7 +289,7 @@ fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBe
     let text = "Name of the size at fraction 1; by default the size `from`.";
     let to = position.field_value("to", false, |_| schema(text));
     let to_name = if to.is_some() { read_size_name(position, "to", to) } else { from.clone() };
-    if let Some(schema) = position.built_schema() {
+    if let Some(schema) = position.schema_being_built() {
         schema["dependentRequired"] = json!({"to": ["fraction"]});
     }
     // Between two sizes the fraction is required; at one size the fraction is 0.

@@ -120,7 +120,9 @@ impl SizeChart {
         }
         let limit = (Self::MAX_SIZES_PER_CHART, "sizes");
         let sizes = JsonValue::Array(sizes);
-        let read = InputReader::try_read(Some(unit), |reader| reader.read_list("sizes", &sizes, limit, read_size));
+        let read = InputReader::read_or_return_problems(Some(unit), |reader| {
+            reader.read_list("sizes", &sizes, limit, read_size)
+        });
         let in_cm = |size: Size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size };
         let read =
             read.and_then(|sizes| unit.convert_problems_from_cm(Self::new(sizes.into_iter().map(in_cm).collect())));

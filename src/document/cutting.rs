@@ -4,31 +4,31 @@ use serde_json::json;
 
 use super::json::JsonValue;
 use super::object::{ObjectReader, name_schema};
-use super::reader::all_or_none;
+use super::reader::all_values_or_none;
 use crate::error::{Code, Problem};
 use crate::field::{Field, FieldKind, Unit};
 use crate::pattern::{
-    Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, OPENING_FIELD, Opening, Preset, Press, SELVEDGE_FIELD,
-    SKIRT_PIECE_NAMES, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths, default_opening_length,
-    usual_vent_width, usual_waist_finish_lengths,
+    Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, Opening, Preset, Press, SELVEDGE_FIELD, SKIRT_PIECE_NAMES, Vent,
+    WaistFinish, WaistFinishKind, WaistFinishLengths, ZIP_OPENING_FIELD, default_opening_length, usual_vent_width,
+    usual_waist_finish_lengths,
 };
 use crate::text::cutting_name_problem;
 
 /// Reads the field `cutting`, lengths in the reader's unit; allowances that are not given come from the preset.
 pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let unit = cutting.length_unit();
-    let text = if cutting.built_schema().is_some() { describe_presets() } else { String::new() };
+    let text = if cutting.schema_being_built().is_some() { describe_allowance_presets() } else { String::new() };
     let preset = cutting.read_choice("preset", Some(Preset::default()), &Preset::ALL, Preset::name, &text);
-    let name = read_cutting_name(cutting);
+    let name = read_name_on_pieces(cutting);
     let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();
     let text = "Allowance along each edge, outside the seam line.";
     let given = cutting.read_object("allowances", false, ["Allowances", text], |allowances| {
-        all_or_none(Allowances::FIELDS.each_ref().map(|field| allowances.read_optional_number(field)))
+        all_values_or_none(Allowances::FIELDS.each_ref().map(|field| allowances.read_optional_number(field)))
     });
     let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
     let usual = default_opening_length(unit);
-    let default = Some(OPENING_FIELD.kind.convert_unit(usual, unit, Unit::Cm));
-    let opening = cutting.read_optional_number(&Field { default, ..OPENING_FIELD });
+    let default = Some(ZIP_OPENING_FIELD.kind.convert_unit(usual, unit, Unit::Cm));
+    let opening = cutting.read_optional_number(&Field { default, ..ZIP_OPENING_FIELD });
     let text = "Direction in which the folded darts are pressed.";
     let press = cutting.read_choice("press", Some(Press::default()), &Press::ALL, Press::name, text);
     let [vent, vent_width] = &Vent::FIELDS;
@@ -49,10 +49,10 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
 #[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
 fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<WaistFinish>> {
     let unit = cutting.length_unit();
-    let kind = read_pieces(cutting);
+    let kind = read_piece_list(cutting);
     let usual = usual_waist_finish_lengths(unit).convert_lengths(unit, Unit::Cm).into_array();
     let mut usual = usual.into_iter();
-    let lengths = all_or_none(WaistFinishLengths::FIELDS.map(|field| {
+    let lengths = all_values_or_none(WaistFinishLengths::FIELDS.map(|field| {
         let default = usual.next();
         cutting.read_number(&Field { default, ..field })
     }));
@@ -60,9 +60,9 @@ fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<WaistFinish>> 
     Some(kind?.map(|kind| WaistFinish { kind, lengths }))
 }
 
-/// Reads the list of pieces: back, front, and waistband or facing.
+/// Reads the list of pieces, back, front, and waistband or facing; returns the kind of piece that finishes the waist.
 #[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
-fn read_pieces(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
+fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
     let ([back, front], kinds) = (SKIRT_PIECE_NAMES, WaistFinishKind::ALL.map(WaistFinishKind::name));
     let names = [back, front, kinds[0], kinds[1]];
     let value = cutting.field_value("pieces", false, |_| {
@@ -102,7 +102,7 @@ fn read_pieces(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
 }
 
 /// Describes the field `preset`, each preset with its allowances in each unit.
-fn describe_presets() -> String {
+fn describe_allowance_presets() -> String {
     let allowances_in = |preset: Preset, unit: Unit| {
         let ([waist, side, hem, centre_back], unit) = (preset.preset_allowances(unit).into_array(), unit.name());
         format!("waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}")
@@ -114,7 +114,7 @@ fn describe_presets() -> String {
 }
 
 /// Reads the name printed on the pieces; returns an empty string if no name is given.
-fn read_cutting_name(cutting: &mut ObjectReader) -> Option<String> {
+fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
     let text =
         "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.";
     match cutting.field_value("name", false, |_| name_schema(text)) {

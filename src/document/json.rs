@@ -42,8 +42,8 @@ impl JsonValue {
         serde_json::from_str(text).map_err(broken)
     }
 
-    /// Returns the value as a problem shows it: strings quoted and shortened, arrays and objects only by type.
-    pub(crate) fn to_given_value(&self) -> GivenValue {
+    /// Returns the value in the form in which a problem shows values: strings quoted and shortened, arrays and objects only by type.
+    pub(crate) fn to_value_for_problem(&self) -> GivenValue {
         match self {
             JsonValue::Null => "null".into(),
             JsonValue::Bool(boolean) => boolean.to_string().into(),

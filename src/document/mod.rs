@@ -30,7 +30,7 @@ mod sizes;
 #[cfg(feature = "survey")]
 mod survey;
 
-pub use body::MeasuredBody;
+pub use body::BodyWithFigure;
 pub use chart::ChartRequest;
 pub use fitting::{FittingReport, FittingRoundReport};
 pub use json::FORMAT_VERSION;
@@ -50,7 +50,9 @@ pub use survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, 
 #[cfg(feature = "python")]
 pub(crate) use {
     body::read_figure,
-    chart::{ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, read_body_between_sizes, read_choice_rule},
+    chart::{
+        ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, read_body_between_sizes, read_size_choice_rule,
+    },
     cutting::{read_cloth, read_cutting},
     json::JsonValue,
     reader::InputReader,

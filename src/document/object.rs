@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::json::{FORMAT_VERSION, JsonValue};
-use super::reader::{InputReader, all_or_none};
+use super::reader::{InputReader, all_values_or_none};
 use crate::body::DartCount;
 use crate::error::{Code, Problem, quote_unusual_field_name};
 use crate::field::{Field, Unit};
@@ -30,7 +30,7 @@ pub(crate) struct ObjectReader<'r, 'v> {
     schema: Option<Value>,
 }
 
-/// Function that reads every field of an object before its first `?`, and builds a value from the fields; `None` if it cannot.
+/// Function that reads every field of an object before its first `?` and builds a value from them; `None` if a field is invalid.
 pub(crate) type ReadFields<T> = fn(&mut ObjectReader) -> Option<T>;
 
 impl InputReader {
@@ -87,7 +87,7 @@ impl InputReader {
     /// and the description of the object.
     pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFields<T>) -> Value {
         let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
-        let (prefix, known, schema) = (String::new(), Vec::new(), Some(describe_schema(schema, texts)));
+        let (prefix, known, schema) = (String::new(), Vec::new(), Some(add_title_and_description(schema, texts)));
         let mut object = ObjectReader { reader: self, prefix, fields: &[], known, schema };
         read(&mut object);
         object.schema.unwrap_or_default()
@@ -97,7 +97,7 @@ impl InputReader {
 impl<'v> ObjectReader<'_, 'v> {
     /// Returns the schema that is being built, `None` while reading. Without the feature `schema` the result is `None` at compile
     /// time, so that a program holds no descriptions of fields.
-    pub(super) fn built_schema(&mut self) -> Option<&mut Value> {
+    pub(super) fn schema_being_built(&mut self) -> Option<&mut Value> {
         if cfg!(feature = "schema") { self.schema.as_mut() } else { None }
     }
 
@@ -119,7 +119,7 @@ impl<'v> ObjectReader<'_, 'v> {
         schema: impl FnOnce(Unit) -> Value,
     ) -> Option<&'v JsonValue> {
         let unit = self.length_unit();
-        if let Some(object) = self.built_schema() {
+        if let Some(object) = self.schema_being_built() {
             object["properties"][name] = schema(unit);
             object["required"].as_array_mut().into_iter().for_each(|names| names.extend(required.then(|| json!(name))));
         }
@@ -131,18 +131,18 @@ impl<'v> ObjectReader<'_, 'v> {
     pub(super) fn read_format_and_unit(&mut self) -> Option<Unit> {
         let text = "Version of the document format.";
         let format = self.field_value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
-        self.reader.check_format(format);
+        self.reader.check_format_version(format);
         let text = "Unit of every length, in the request and in the answer.";
         let units = Unit::DOCUMENT_UNITS.map(Unit::name);
         let unit = self.field_value("unit", true, |_| json!({"enum": units, "description": text}));
-        if self.built_schema().is_some() {
+        if self.schema_being_built().is_some() {
             self.reader.unit
         } else {
             self.reader.read_unit(unit, &Unit::DOCUMENT_UNITS)
         }
     }
 
-    /// Reads the ruler of printed lengths; returns `None` if it is invalid or missing. `effect` says what it does to the answer.
+    /// Reads the ruler of printed lengths, `None` if invalid or missing; `effect` says in the schema what the ruler changes in the result.
     pub(super) fn read_ruler(&mut self, effect: &str) -> Option<Ruler> {
         let names = Ruler::DOCUMENT_RULERS.map(Ruler::name);
         let text = format!(
@@ -167,7 +167,7 @@ impl<'v> ObjectReader<'_, 'v> {
 
     /// Reads one number for each of `fields`; returns `None` if any number is missing or invalid.
     pub(super) fn read_numbers<const N: usize>(&mut self, fields: &[Field; N]) -> Option<[f64; N]> {
-        all_or_none(fields.each_ref().map(|field| self.read_number(field)))
+        all_values_or_none(fields.each_ref().map(|field| self.read_number(field)))
     }
 
     /// Reads one of `choices` by its name, which is required unless there is a default.
@@ -216,7 +216,7 @@ impl<'v> ObjectReader<'_, 'v> {
         texts: [&str; 2],
         read: ReadFields<T>,
     ) -> Option<T> {
-        let schema = self.built_schema().is_some().then(|| self.reader.object_schema(texts, read));
+        let schema = self.schema_being_built().is_some().then(|| self.reader.object_schema(texts, read));
         let (path, value) = (self.field_path(name), self.field_value(name, required, |_| json!(schema)));
         let value = if required { self.reader.require_value(&path, EXPECTED_JSON_OBJECT, value) } else { value };
         self.reader.read_object(&path, &format!("{path}."), value?, read)
@@ -232,8 +232,9 @@ impl<'v> ObjectReader<'_, 'v> {
         [title, item, description]: [&str; 3],
         read: ReadFields<T>,
     ) -> Option<Vec<T>> {
-        let items = self.built_schema().is_some().then(|| self.reader.object_schema([title, item], read));
-        let schema = |_| describe_schema(json!({"type": "array", "maxItems": max, "items": items}), ["", description]);
+        let items = self.schema_being_built().is_some().then(|| self.reader.object_schema([title, item], read));
+        let schema =
+            |_| add_title_and_description(json!({"type": "array", "maxItems": max, "items": items}), ["", description]);
         let (path, value) = (self.field_path(name), self.field_value(name, required, schema));
         let value =
             if required { self.reader.require_value(&path, &format!("a list of {noun}"), value) } else { value };
@@ -242,14 +243,14 @@ impl<'v> ObjectReader<'_, 'v> {
 }
 
 /// Adds to the schema of an object that exactly one of two fields must be given; without `oneOf`, which tools split into types.
-pub(super) fn require_one_of_two(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
+pub(super) fn require_exactly_one_field(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
     schema.insert("if".to_owned(), json!({"required": [first]}));
     schema.insert("then".to_owned(), json!({"not": {"required": [second]}}));
     schema.insert("else".to_owned(), json!({"required": [second]}));
 }
 
 /// Returns `schema` with the title and the description in `texts`; an empty text adds nothing.
-fn describe_schema(mut schema: Value, texts: [&str; 2]) -> Value {
+fn add_title_and_description(mut schema: Value, texts: [&str; 2]) -> Value {
     for (key, text) in ["title", "description"].into_iter().zip(texts).filter(|(_, text)| !text.is_empty()) {
         schema[key] = json!(text);
     }

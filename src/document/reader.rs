@@ -17,7 +17,10 @@ pub(crate) struct InputReader {
 
 impl InputReader {
     /// Returns the value that `read` reads, or all the problems. Lengths are in `unit`; if that is `None`, `read` reads the unit.
-    pub(crate) fn try_read<T>(unit: Option<Unit>, read: impl FnOnce(&mut Self) -> Option<T>) -> Result<T, Problems> {
+    pub(crate) fn read_or_return_problems<T>(
+        unit: Option<Unit>,
+        read: impl FnOnce(&mut Self) -> Option<T>,
+    ) -> Result<T, Problems> {
         let mut reader = Self { unit, problems: Vec::new() };
         match read(&mut reader) {
             Some(value) if reader.problems.is_empty() => Ok(value),
@@ -26,11 +29,11 @@ impl InputReader {
         }
     }
 
-    pub(super) fn check_format(&mut self, value: Option<&JsonValue>) {
+    pub(super) fn check_format_version(&mut self, value: Option<&JsonValue>) {
         if let Some(value) = value
             && *value != JsonValue::Number(f64::from(FORMAT_VERSION))
         {
-            let problem = Problem::new(Code::UnknownChoice, "format").with_value(value.to_given_value());
+            let problem = Problem::new(Code::UnknownChoice, "format").with_value(value.to_value_for_problem());
             self.problems.push(problem.with_limit(FORMAT_VERSION.to_string()));
         }
     }
@@ -50,7 +53,9 @@ impl InputReader {
         fields: &[Field; N],
     ) -> Option<[f64; N]> {
         let mut pairs = values.into_iter().zip(fields);
-        all_or_none([(); N].map(|()| pairs.next().and_then(|(value, field)| self.read_number(prefix, value, field))))
+        all_values_or_none(
+            [(); N].map(|()| pairs.next().and_then(|(value, field)| self.read_number(prefix, value, field))),
+        )
     }
 
     /// Reads a number and checks that it is in the range of `field`; for a missing number returns the default of `field`.
@@ -62,7 +67,7 @@ impl InputReader {
             let path = format!("{prefix}{}", field.name);
             let problem = match value {
                 None => Problem::new(Code::Missing, path),
-                Some(value) => Problem::new(Code::WrongType, path).with_value(value.to_given_value()),
+                Some(value) => Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()),
             };
             self.problems.push(match self.unit {
                 Some(unit) => field.add_range_to_problem(problem, unit),
@@ -88,7 +93,7 @@ impl InputReader {
         } else {
             (Code::WrongType, format!("a whole number from 1 to {max}"))
         };
-        let problem = || Problem::new(code, path).with_value(value.to_given_value()).with_limit(limit);
+        let problem = || Problem::new(code, path).with_value(value.to_value_for_problem()).with_limit(limit);
         self.problems.extend(found.is_none().then(problem));
         found
     }
@@ -112,7 +117,8 @@ impl InputReader {
         };
         let is_given = |choice: &&T| matches!(value, JsonValue::String(text) if text == name(**choice));
         let choice = choices.iter().find(is_given).copied();
-        self.problems.extend(choice.is_none().then(|| problem(Code::UnknownChoice).with_value(value.to_given_value())));
+        self.problems
+            .extend(choice.is_none().then(|| problem(Code::UnknownChoice).with_value(value.to_value_for_problem())));
         choice
     }
 
@@ -121,11 +127,11 @@ impl InputReader {
         let Some(value) = value else { return Some(DartCount::default()) };
         let is_given = |choice: &&DartCount| match (value, choice) {
             (JsonValue::Number(number), DartCount::Exactly(count)) => f64::from(*count).total_cmp(number).is_eq(),
-            (JsonValue::String(word), choice) => choice.word() == Some(word),
+            (JsonValue::String(word), choice) => choice.json_word() == Some(word),
             _ => false,
         };
         let choice = DartCount::ALL.iter().find(is_given).copied();
-        let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.to_given_value());
+        let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.to_value_for_problem());
         let problem = || problem().with_choices(["auto", "per_size", "0", "1", "2", "3"]);
         let limit = "\"auto\", \"per_size\" or a whole number from 0 to 3";
         self.problems.extend(choice.is_none().then(|| problem().with_limit(limit)));
@@ -147,13 +153,14 @@ impl InputReader {
 
     /// Adds the problem that a value is not `expected`, and returns `None`.
     pub(super) fn add_wrong_type_problem<T>(&mut self, path: &str, value: &JsonValue, expected: &str) -> Option<T> {
-        self.problems.push(Problem::new(Code::WrongType, path).with_value(value.to_given_value()).with_limit(expected));
+        self.problems
+            .push(Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()).with_limit(expected));
         None
     }
 }
 
 /// Returns all values of an array, or `None` if any is `None`.
-pub(super) fn all_or_none<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
+pub(super) fn all_values_or_none<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
     let complete = values.iter().all(Option::is_some);
     complete.then(|| values.map(Option::unwrap_or_default))
 }

@@ -1,4 +1,4 @@
-//! The way of a result into a document: [`InUnit`] converts lengths from centimetres, and [`report`] declares the struct
+//! Conversion of results to documents: [`InUnit`] converts lengths from centimetres, and [`report`] declares the struct
 //! of a report. Each number of a report is named once, with its description, its type and the expression of its value.
 
 use crate::body::Body;

@@ -3,7 +3,7 @@
 use serde::ser::SerializeMap;
 use serde::{Deserialize, Serialize, Serializer};
 
-use super::body::{MeasuredBody, read_measured_body};
+use super::body::{BodyWithFigure, read_body_with_figure};
 use super::cutting::{read_cloth, read_cutting};
 use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
 use super::object::{EXPECTED_JSON_OBJECT, ObjectReader};
@@ -21,7 +21,9 @@ use crate::lesson::HandDifference;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
 use crate::proof::Proof;
 use crate::ruler::Ruler;
-use crate::sizes::{CORRECTION_BY_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes_between};
+use crate::sizes::{
+    CORRECTION_AMOUNT_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes_between,
+};
 
 /// Maximum length of a draft request in JSON, in bytes; a typical request has a few hundred bytes.
 const MAX_REQUEST_BYTES: usize = 65_536;
@@ -109,7 +111,7 @@ impl Request {
     }
 
     fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
-        InputReader::try_read(None, |reader| reader.read_object("request", "", value, read_request))
+        InputReader::read_or_return_problems(None, |reader| reader.read_object("request", "", value, read_request))
     }
 
     /// Drafts the skirt, applies the corrections and returns the [`Draft`], in centimetres.
@@ -144,7 +146,9 @@ impl Request {
     /// Drafts body, figure, ease and rules of this request, without the corrections.
     fn draft_without_corrections(&self) -> Result<Draft, Problems> {
         let Self { body, figure, ease, ref rules, .. } = *self;
-        Inputs { body, figure, ease, rules: rules.clone() }.check_in_unit(self.unit).and_then(draft_checked_inputs)
+        Inputs { body, figure, ease, rules: rules.clone() }
+            .check_and_convert_to_cm(self.unit)
+            .and_then(draft_checked_inputs)
     }
 
     /// Returns the pattern of `draft`, with the `cutting` of this request; if that is missing, with the preset `trial`.
@@ -239,7 +243,7 @@ impl Request {
             let changes = changes.iter().map(|change| ChangeReport::new(change, self.unit)).collect();
             return Report { changes, ..Report::new(draft, self.unit) };
         }
-        let (body, ease, rules) = (MeasuredBody::new(self.body, self.figure), self.ease, self.rules.clone());
+        let (body, ease, rules) = (BodyWithFigure::new(self.body, self.figure), self.ease, self.rules.clone());
         Report { body, ease, rules, ..Report::new(draft, self.unit) }
     }
 
@@ -254,7 +258,7 @@ impl Serialize for Request {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut request = serializer.serialize_map(None)?;
         request.serialize_entry("unit", &self.unit)?;
-        request.serialize_entry("body", &MeasuredBody::new(self.body, self.figure))?;
+        request.serialize_entry("body", &BodyWithFigure::new(self.body, self.figure))?;
         request.serialize_entry("ease", &self.ease)?;
         request.serialize_entry("rules", &self.rules)?;
         if !self.corrections.is_empty() {
@@ -283,7 +287,7 @@ impl<'de> Deserialize<'de> for Request {
 /// if a required field cannot be read.
 pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let unit = request.read_format_and_unit();
-    let body = request.read_object("body", true, ["Body", "Measurements of the body."], read_measured_body);
+    let body = request.read_object("body", true, ["Body", "Measurements of the body."], read_body_with_figure);
     let text = "Ease: girth of the garment minus girth of the body, all around.";
     let ease = request.read_object("ease", true, ["Ease", text], |ease| ease.read_numbers(&Ease::FIELDS));
     let rules = request.read_rules_field();
@@ -299,7 +303,7 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let text = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
     let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
     let given_ruler = request.read_ruler("With this field the result contains what rounding to the ruler costs.");
-    // An optional field that cannot be read leaves a problem, and `try_read` refuses the request.
+    // An optional field that cannot be read leaves a problem, and `read_or_return_problems` refuses the request.
     let (unit, body, ease) = (unit?, body?, Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));
     let (body, figure, corrections) = (body.body(), body.figure, corrections.unwrap_or_default());
@@ -312,7 +316,7 @@ pub(crate) fn read_correction(correction: &mut ObjectReader) -> Option<Correctio
     let text = "What the correction changes; corrections of waist and hip change the ease. Where darts are not corrected by \
         shares, they become given darts: the side seams then take what closes the waist.";
     let what = correction.read_choice("what", None, targets, CorrectionTarget::name, text);
-    let by = correction.read_number(what.map_or(&CORRECTION_BY_FIELD, CorrectionTarget::amount_field));
+    let by = correction.read_number(what.map_or(&CORRECTION_AMOUNT_FIELD, CorrectionTarget::amount_field));
     let text = "Where the correction is made. Waist and hip: at the side seams, at the darts, or shared between both by the rules. \
         Darts: at all, at those of one panel, or at one, counted from the centre. All else is shared.";
     let at = correction.read_choice("at", Some(CorrectionSite::default()), sites, CorrectionSite::name, text);
@@ -332,7 +336,7 @@ report! {
         /// Unit of every length, unless the name of a field says another unit; areas are in the square of the unit.
         unit: Unit = unit,
         /// Measurements of the body that the skirt is drafted for.
-        body: MeasuredBody = MeasuredBody::new(body, figure),
+        body: BodyWithFigure = BodyWithFigure::new(body, figure),
         /// Ease of the garment over the body.
         ease: Ease = ease,
         /// Rules of construction used for the draft.

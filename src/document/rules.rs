@@ -2,10 +2,10 @@
 
 use serde_json::{Value, json};
 
-use super::object::{ObjectReader, require_one_of_two};
+use super::object::{ObjectReader, require_exactly_one_field};
 use crate::body::{
     Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares,
-    shares_and_darts_conflict,
+    shares_and_darts_conflict_problem,
 };
 use crate::error::{Code, Problem};
 use crate::field::Unit;
@@ -20,15 +20,15 @@ impl ObjectReader<'_, '_> {
 fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
     let panel_rules = rules.read_numbers(&PanelRules::FIELDS);
     let text = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
-    let shares = rules.read_object("shares", false, ["Shares", text], read_shares);
+    let shares = rules.read_object("shares", false, ["Shares", text], read_suppression_shares);
     let text = "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
-    let darts = rules.read_object("darts", false, ["Darts", text], read_darts);
-    if let Some(schema) = rules.built_schema() {
+    let darts = rules.read_object("darts", false, ["Darts", text], read_fixed_darts);
+    if let Some(schema) = rules.schema_being_built() {
         schema["not"] = json!({"required": ["shares", "darts"]});
     }
     let apportionment = match (shares, darts) {
         (Some(_), Some(_)) => {
-            rules.reader.problems.push(shares_and_darts_conflict());
+            rules.reader.problems.push(shares_and_darts_conflict_problem());
             return None;
         }
         (Some(shares), None) => Apportionment::Shares(shares),
@@ -38,14 +38,14 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
     Some(Rules { panel_rules: PanelRules::from_array(panel_rules?), apportionment })
 }
 
-fn read_shares(shares: &mut ObjectReader) -> Option<Shares> {
+fn read_suppression_shares(shares: &mut ObjectReader) -> Option<Shares> {
     let numbers = shares.read_numbers(&Shares::FIELDS);
     let [back, front] = [("back_darts", "Number of back darts"), ("front_darts", "Number of front darts")]
         .map(|(name, text)| shares.read_dart_count(name, text));
     Some(Shares { back_darts: back?, front_darts: front?, ..Shares::from_array(numbers?) })
 }
 
-fn read_darts(darts: &mut ObjectReader) -> Option<Darts> {
+fn read_fixed_darts(darts: &mut ObjectReader) -> Option<Darts> {
     let text = "Dart of fixed intake and length; the position is either `place` or `centre`.";
     let limit = (MAX_DARTS_PER_PANEL, "darts");
     let [back, front] =
@@ -58,8 +58,8 @@ pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let [intake, length, place_field, centre] = const { &FixedDart::FIELDS };
     let (intake, length) = (dart.read_number(intake), dart.read_number(length));
     let (place, centre) = (dart.read_optional_number(place_field), dart.read_optional_number(centre));
-    if let Some(schema) = dart.built_schema().and_then(Value::as_object_mut) {
-        require_one_of_two(schema, ["place", "centre"]);
+    if let Some(schema) = dart.schema_being_built().and_then(Value::as_object_mut) {
+        require_exactly_one_field(schema, ["place", "centre"]);
     }
     let place = match (place?, centre?) {
         (Some(_), Some(_)) => {

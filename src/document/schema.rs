@@ -11,7 +11,7 @@ use serde_json::{Map, Value, json};
 use super::chart::read_chart_request;
 use super::fitting::FittingReport;
 use super::json::FORMAT_VERSION;
-use super::object::{ObjectReader, require_one_of_two};
+use super::object::{ObjectReader, require_exactly_one_field};
 use super::pattern::{LayReport, PatternReport};
 use super::reader::InputReader;
 use super::request::{Report, read_request};
@@ -22,10 +22,10 @@ use crate::error::Problems;
 use crate::field::Unit;
 
 /// Name of a JSON Schema, and the function that makes the schema.
-type NamedSchema = (&'static str, fn() -> Schema);
+type SchemaNameAndFunction = (&'static str, fn() -> Schema);
 
 /// Schemas of all documents.
-const SCHEMAS: &[NamedSchema] = &[
+const DOCUMENT_SCHEMAS: &[SchemaNameAndFunction] = &[
     ("request", || {
         let text = "Request of a skirt draft: body, ease, rules of construction, corrections, cutting and cloth, in centimetres or inches.";
         request_schema("Kirtle request", text, read_request)
@@ -51,11 +51,11 @@ const SCHEMAS: &[NamedSchema] = &[
 ];
 
 /// Names of the JSON Schemas that [`schema`] returns, one per kind of document.
-pub const SCHEMA_NAMES: [&str; SCHEMAS.len()] = {
-    let mut names = [""; SCHEMAS.len()];
+pub const SCHEMA_NAMES: [&str; DOCUMENT_SCHEMAS.len()] = {
+    let mut names = [""; DOCUMENT_SCHEMAS.len()];
     let mut index = 0;
     while index < names.len() {
-        names[index] = SCHEMAS[index].0;
+        names[index] = DOCUMENT_SCHEMAS[index].0;
         index += 1;
     }
     names
@@ -76,7 +76,7 @@ pub const SCHEMA_NAMES: [&str; SCHEMAS.len()] = {
 /// ```
 #[must_use]
 pub fn schema(name: &str) -> Option<Value> {
-    let (_, make) = SCHEMAS.iter().find(|(known, _)| *known == name)?;
+    let (_, make) = DOCUMENT_SCHEMAS.iter().find(|(known, _)| *known == name)?;
     let mut schema = make();
     schema.insert("$id".to_owned(), json!(format!("urn:kirtle:{name}:{FORMAT_VERSION}")));
     Some(schema.to_value())
@@ -101,7 +101,7 @@ fn remove_rust_details_from_schema(schema: &mut Schema) {
     }
 }
 
-/// Merges two alternatives of one field each into the object that offers them, so that tools make a single type of it.
+/// Merges two alternatives of one field each into the object that offers them, so that tools generate one type for the object.
 fn merge_one_field_alternatives(schema: &mut Schema) {
     let alternatives = schema.get("oneOf").and_then(Value::as_array).cloned().unwrap_or_default();
     let fields = alternatives.iter().filter_map(|alternative| alternative.get("properties")?.as_object());
@@ -110,7 +110,7 @@ fn merge_one_field_alternatives(schema: &mut Schema) {
         properties.extend(fields.clone());
         schema.remove("oneOf");
         schema.insert("additionalProperties".to_owned(), json!(false));
-        require_one_of_two(schema.ensure_object(), [first, second]);
+        require_exactly_one_field(schema.ensure_object(), [first, second]);
     }
 }
 
@@ -119,9 +119,9 @@ fn merge_one_field_alternatives(schema: &mut Schema) {
 fn request_schema<T>(title: &str, description: &str, read: fn(&mut ObjectReader) -> Option<T>) -> Schema {
     let schema_in =
         |unit| InputReader { unit: Some(unit), problems: Vec::new() }.object_schema(["", description], read);
-    let (mut schema, inches, centimetres) = split_into_common_and_own(schema_in(Unit::In), schema_in(Unit::Cm));
+    let (mut schema, inches, centimetres) = split_schemas_into_common_and_own(schema_in(Unit::In), schema_in(Unit::Cm));
     let mut definitions = Map::new();
-    move_titled_schemas(&mut schema, &mut definitions);
+    move_titled_schemas_to_definitions(&mut schema, &mut definitions);
     let is_inches = json!({"properties": {"unit": {"const": Unit::In.name()}}});
     let dialect = "https://json-schema.org/draft/2020-12/schema";
     let mut whole = json_schema!({"$schema": dialect, "title": title, "$defs": definitions, "if": is_inches, "then": inches, "else": centimetres});
@@ -130,14 +130,14 @@ fn request_schema<T>(title: &str, description: &str, read: fn(&mut ObjectReader)
 }
 
 /// Splits two schemas into three: what both have in common, what only the first has, and what only the second has.
-fn split_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
+fn split_schemas_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
     let (Value::Object(a), Value::Object(mut b)) = (a, b) else { return Default::default() };
     let (mut common, mut own_a, mut own_b) = (Map::new(), Map::new(), Map::new());
     for (key, of_a) in a {
         match b.remove(&key) {
             Some(of_b) if of_a == of_b => drop(common.insert(key, of_a)),
             Some(of_b @ Value::Object(_)) => {
-                let (shared, of_a, of_b) = split_into_common_and_own(of_a, of_b);
+                let (shared, of_a, of_b) = split_schemas_into_common_and_own(of_a, of_b);
                 common.insert(key.clone(), shared);
                 own_a.insert(key.clone(), of_a);
                 own_b.insert(key, of_b);
@@ -159,14 +159,14 @@ fn split_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
 }
 
 /// Moves every schema with a title inside `schema` to `definitions`, under its title, and leaves a reference in its place.
-fn move_titled_schemas(schema: &mut Value, definitions: &mut Map<String, Value>) {
+fn move_titled_schemas_to_definitions(schema: &mut Value, definitions: &mut Map<String, Value>) {
     let inner: Vec<&mut Value> = match schema {
         Value::Object(fields) => fields.values_mut().collect(),
         Value::Array(items) => items.iter_mut().collect(),
         _ => Vec::new(),
     };
     for inner in inner {
-        move_titled_schemas(inner, definitions);
+        move_titled_schemas_to_definitions(inner, definitions);
         if let Some(title) = inner.get("title").and_then(Value::as_str).map(str::to_owned) {
             let reference = json!({"$ref": format!("#/$defs/{title}")});
             definitions.insert(title, std::mem::replace(inner, reference));

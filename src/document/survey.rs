@@ -39,14 +39,14 @@ report! {
             chart.sizes().iter().zip(&fit.loads).map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
         /// Number of unserved people who miss each bound of ease in the size assigned to them, by the name of the bound,
         /// such as `waist_tight`. A person who misses several bounds counts at each.
-        unserved: BTreeMap<String, usize> = amounts_by_bound_name(&fit.unserved),
+        unserved: BTreeMap<String, usize> = unserved_amounts_by_ease_bound(&fit.unserved),
         /// For each size in order, if weights are given: sum of the weights of the people assigned to the size, and of those served.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         load_weights: Vec<(f64, f64)> = loads().map(|load| (load.weight, load.served_weight)).collect(),
         /// Sum of the weights of the unserved people who miss each bound of ease, if weights are given.
         #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
         unserved_weights: BTreeMap<String, f64> =
-            if_weighted(fit.is_weighted).flat_map(|()| amounts_by_bound_name(&fit.unserved_weight)).collect(),
+            if_weighted(fit.is_weighted).flat_map(|()| unserved_amounts_by_ease_bound(&fit.unserved_weight)).collect(),
         /// Share of people served in each group, if the people are grouped, by label; missing labels last.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
@@ -57,7 +57,7 @@ report! {
 }
 
 /// Returns the amount for each bound of ease by the name of the bound, such as `waist_tight`.
-fn amounts_by_bound_name<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<String, T> {
+fn unserved_amounts_by_ease_bound<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<String, T> {
     let named = [
         ("waist_tight", amounts.waist_tight),
         ("waist_loose", amounts.waist_loose),

@@ -15,14 +15,14 @@
 
 use arrayvec::ArrayVec;
 
-use super::side::SideShape;
+use super::side::SideSeamShape;
 use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, Shares};
 use crate::scalar::{Mask, Number, Scalar};
 
 /// Factor on the estimated growth of the suppression, with which the estimate exceeds the growth on most bodies.
 ///
 /// The intake of a single dart is then at most the largest dart, and ordinary bodies need no further limit.
-const GROWTH_ESTIMATE_MARGIN: f64 = 1.05;
+const SUPPRESSION_GROWTH_ESTIMATE_FACTOR: f64 = 1.05;
 
 /// Planned dart: length and position are fixed, the intake follows from the suppression.
 ///
@@ -38,7 +38,7 @@ pub(super) struct PlannedDart<T> {
 impl<T: Number> PlannedDart<T> {
     /// Returns the intake of one dart, given the total intake that the shares assign to the darts of the panel.
     #[inline(always)]
-    pub(super) fn intake_by_total(&self, panel_intake: T) -> T {
+    pub(super) fn intake_from_panel_intake(&self, panel_intake: T) -> T {
         self.fixed_intake + self.panel_share * panel_intake
     }
 }
@@ -90,7 +90,7 @@ pub(super) struct SplitSuppressionAmounts<T: Number> {
 /// `max_tangent` is the tangent of the steepest lean of the side seam, where the darts are given by shares.
 #[inline(always)]
 pub(super) fn plan_darts_and_split<T: Number>(
-    side: &SideShape<T>,
+    side: &SideSeamShape<T>,
     rules: &Apportionment<T>,
     counts: [usize; 2],
     max_tangent: T,
@@ -98,16 +98,16 @@ pub(super) fn plan_darts_and_split<T: Number>(
 ) -> SuppressionSplitRule<T> {
     match rules {
         Apportionment::Shares(shares) => {
-            append_share_darts(counts, side.depth, shares, darts);
-            let max_darts = [count_as_number(counts[0]), count_as_number(counts[1])];
-            SuppressionSplitRule::by_shares(max_darts, side, shares, max_tangent)
+            append_darts_by_shares(counts, side.depth, shares, darts);
+            let max_darts = [dart_count_as_number(counts[0]), dart_count_as_number(counts[1])];
+            SuppressionSplitRule::from_shares(max_darts, side, shares, max_tangent)
         }
-        Apportionment::Darts(given) => add_darts_given_by_rules(given, darts),
+        Apportionment::Darts(given) => append_given_darts(given, darts),
     }
 }
 
 /// Appends explicitly given darts to the dart lists; returns the rule by which the side seams take the other suppression.
-fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
+fn append_given_darts<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
     let mut split = SuppressionSplitRule::all_to_side_seams();
     for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
         for FixedDart { intake, length, place } in given.iter().take(MAX_DARTS_PER_PANEL) {
@@ -121,37 +121,38 @@ fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>)
 
 /// Converts a number of darts to the scalar type of the construction.
 #[inline(always)]
-fn count_as_number<T: Number>(count: usize) -> T {
+fn dart_count_as_number<T: Number>(count: usize) -> T {
     T::constant(count as f64)
 }
 
 /// Returns, for back and for front, masks of the lanes in which the shares give at least one, two and three darts. The centre
 /// back takes `centre_back_in` of the nominal suppression.
 #[inline(always)]
-pub(super) fn share_dart_masks<T: Number>(
+pub(super) fn dart_count_masks_by_shares<T: Number>(
     [nominal, centre_back_in]: [T; 2],
     widths: [T; 2],
-    side: &SideShape<T>,
+    side: &SideSeamShape<T>,
     rules: &Shares<T>,
     max_tangent: T,
 ) -> [[T::Mask; MAX_DARTS_PER_PANEL]; 2] {
     let (zero, two) = (T::constant(0.0), T::constant(2.0));
-    let (shares, largest, chosen) = ([rules.back_share, rules.front_share], rules.largest_darts(), rules.dart_counts());
+    let (shares, largest, chosen) =
+        ([rules.back_share, rules.front_share], rules.largest_dart_intakes(), rules.dart_count_rules());
     let mut max_darts = [zero; 2];
     for k in [0, 1] {
-        max_darts[k] = match chosen[k].chosen() {
-            Some(count) => count_as_number(count),
+        max_darts[k] = match chosen[k].chosen_count() {
+            Some(count) => dart_count_as_number(count),
             None => T::select(((nominal - centre_back_in) * shares[k]).lt(rules.smallest_dart), zero, two),
         };
     }
-    let mut split = SuppressionSplitRule::by_shares(max_darts, side, rules, max_tangent);
+    let mut split = SuppressionSplitRule::from_shares(max_darts, side, rules, max_tangent);
     split.fixed_amount = centre_back_in;
     let panels = [[widths[0], centre_back_in], [widths[1], zero]];
-    let growth = estimated_growth(&split.split_suppression(nominal), panels, side, rules, max_darts);
+    let growth = estimated_suppression_growth(&split.split_suppression(nominal), panels, side, rules, max_darts);
     let intakes = split.split_suppression(nominal + growth).panels;
     let mut masks = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
     for k in [0, 1] {
-        if let Some(count) = chosen[k].chosen() {
+        if let Some(count) = chosen[k].chosen_count() {
             for (index, mask) in masks[k].iter_mut().enumerate() {
                 *mask = T::Mask::uniform(count > index);
             }
@@ -171,14 +172,15 @@ pub(super) fn share_dart_masks<T: Number>(
 /// `panels` are width and inset of the centre of back and front. A centre that slants by `t` bends the waist, too, and is less
 /// inset where the waist lies lower: by `t d (α − t) / 2`. Both together add `d t (3 α − 2 t − g) / 6`.
 #[inline(always)]
-fn estimated_growth<T: Number>(
+fn estimated_suppression_growth<T: Number>(
     nominal: &SplitSuppressionAmounts<T>,
     panels: [[T; 2]; 2],
-    side: &SideShape<T>,
+    side: &SideSeamShape<T>,
     rules: &Shares<T>,
     max_darts: [T; 2],
 ) -> T {
-    let (one, lean, largest) = (T::constant(1.0), side.lean_tangent_at_waist(nominal.side), rules.largest_darts());
+    let (one, lean, largest) =
+        (T::constant(1.0), side.lean_tangent_at_waist(nominal.side), rules.largest_dart_intakes());
     let (lengths, mut growth) = ([rules.back_inner_length, rules.front_inner_length], T::constant(0.0));
     for k in [0, 1] {
         let intake = nominal.panels[k];
@@ -193,7 +195,7 @@ fn estimated_growth<T: Number>(
             growth += run * slant * (lean + lean + lean - slant - slant - leg);
         }
     }
-    growth * T::constant(GROWTH_ESTIMATE_MARGIN / 6.0)
+    growth * T::constant(SUPPRESSION_GROWTH_ESTIMATE_FACTOR / 6.0)
 }
 
 /// Returns the tangent of an angle in degrees.
@@ -203,7 +205,7 @@ pub(crate) fn tangent_of_degrees<T: Scalar>(degrees: T) -> T {
 
 /// Appends `counts[0]` darts to the back list and `counts[1]` to the front list, 0 to 3 each, by the rules for shares.
 #[inline(always)]
-fn append_share_darts<T: Number>(counts: [usize; 2], depth: T, rules: &Shares<T>, darts: DartListsMut<T>) {
+fn append_darts_by_shares<T: Number>(counts: [usize; 2], depth: T, rules: &Shares<T>, darts: DartListsMut<T>) {
     let back = [&rules.back_inner_length, &rules.back_outer_length];
     let front = [&rules.front_inner_length, &rules.front_outer_length];
     for ((count, [inner, outer]), darts) in counts.into_iter().zip([back, front]).zip(darts) {
@@ -237,8 +239,9 @@ impl<T: Number> SuppressionSplitRule<T> {
     ///
     /// `max_darts` limits the darts of back and front; `max_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
-    fn by_shares(max_darts: [T; 2], side: &SideShape<T>, rules: &Shares<T>, max_tangent: T) -> Self {
-        let ([back, front], [largest_back, largest_front], zero) = (max_darts, rules.largest_darts(), T::constant(0.0));
+    fn from_shares(max_darts: [T; 2], side: &SideSeamShape<T>, rules: &Shares<T>, max_tangent: T) -> Self {
+        let ([back, front], [largest_back, largest_front], zero) =
+            (max_darts, rules.largest_dart_intakes(), T::constant(0.0));
         let shares =
             [T::select(zero.lt(back), rules.back_share, zero), T::select(zero.lt(front), rules.front_share, zero)];
         let (max_intakes, side_limit) =
@@ -274,7 +277,7 @@ impl<T: Number> SuppressionSplitRule<T> {
             side: side.min(self.side_limit) + left_in_side,
             panels: [filled_back, filled_front],
             left_in_side,
-            active_limits: T::Mask::flag_set(limits),
+            active_limits: T::Mask::flag_set_from_masks(limits),
         }
     }
 }

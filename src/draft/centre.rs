@@ -3,7 +3,7 @@
 //! The seam is a straight line from the hip line to the waist, and vertical below the hip line.
 
 use super::Panel;
-use super::panel::{PlannedPanel, SideSeamAtWaist, WaistStretch};
+use super::panel::{PlannedPanel, SideSeamAtWaist, WaistStretchBetweenDarts};
 use super::tilt::WaistTilt;
 use crate::geometry::{Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
@@ -27,27 +27,27 @@ impl<T: Copy> SlantedCentre<T> {
 impl<T: Number> SlantedCentre<T> {
     /// Returns the tangent of the angle between seam and vertical.
     #[inline(always)]
-    pub(super) fn slant_tangent(&self) -> T {
+    pub(super) fn centre_slant_tangent(&self) -> T {
         self.inset.quotient(self.depth)
     }
 
     /// Returns the tilt of a waist that is square to the seam: it falls from the seam towards the side.
     #[inline(always)]
-    pub(super) fn waist_tilt(&self) -> WaistTilt<T> {
+    pub(super) fn waist_tilt_square_to_seam(&self) -> WaistTilt<T> {
         WaistTilt::new(-self.inset, self.depth)
     }
 
     /// Returns the distance of the seam from the centre line at a level above the hip line.
     #[inline(always)]
     pub(super) fn inset_at_level(&self, level: T) -> T {
-        self.inset - self.slant_tangent() * level
+        self.inset - self.centre_slant_tangent() * level
     }
 
     /// Returns the distance from the centre line at which a waist meets the seam. The waist would lie at a level `lowest`
     /// on the centre line, and rises from there towards the side by `slope`.
     #[inline(always)]
-    pub(super) fn inset_where_waist_meets(&self, lowest: T, slope: T) -> T {
-        self.inset_at_level(lowest).quotient(T::constant(1.0) - self.slant_tangent() * slope)
+    pub(super) fn inset_where_waist_meets_seam(&self, lowest: T, slope: T) -> T {
+        self.inset_at_level(lowest).quotient(T::constant(1.0) - self.centre_slant_tangent() * slope)
     }
 
     /// Returns the length of the seam from a waist at the level `lowering` to the hip line.
@@ -59,14 +59,14 @@ impl<T: Number> SlantedCentre<T> {
     /// Returns the area that the seam takes from a panel with a vertical centre line, below the level of the waist at the
     /// side and outside the waist, which meets the seam at the level `lowering`.
     #[inline(always)]
-    pub(super) fn area_outside_seam(&self, lowering: T) -> T {
+    pub(super) fn area_outside_slanted_seam(&self, lowering: T) -> T {
         self.inset_at_level(lowering) * (self.depth + lowering) * T::constant(0.5)
     }
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Returns distance from the centre line and tilt of the waist where it meets a slanted centre seam, and the extra slope
-    /// of all stretches with which it lies `extra_lowering` lower than square corners put it.
+    /// Returns distance from the centre line and tilt of the waist at its start on a slanted centre seam, and the extra slope of
+    /// all stretches with which this start lies `extra_lowering` below its height with square corners.
     // Inlined, it would slow the iteration of a vertical centre by a fifth.
     #[cold]
     #[inline(never)]
@@ -77,23 +77,23 @@ impl<T: Number> PlannedPanel<T> {
         intake: T,
         extra_lowering: Option<T>,
     ) -> (T, WaistTilt<T>, Option<T>) {
-        let (mut height, tilt, zero) = (T::constant(0.0), centre.waist_tilt(), T::constant(0.0));
+        let (mut height, tilt, zero) = (T::constant(0.0), centre.waist_tilt_square_to_seam(), T::constant(0.0));
         let (end, end_tilt) =
-            self.visit_stretches_beyond_first(seam, intake, None, &mut |_, stretch| height += stretch.rise);
-        let rise_from_centre_line = WaistStretch::new(zero, end, [tilt, end_tilt], None).rise;
+            self.visit_waist_stretches_after_first(seam, intake, None, &mut |_, stretch| height += stretch.rise);
+        let rise_from_centre_line = WaistStretchBetweenDarts::new(zero, end, [tilt, end_tilt], None).rise;
         let (lowest, slope) = (height + rise_from_centre_line, rise_from_centre_line.quotient(end));
-        let start = centre.inset_where_waist_meets(lowest, slope);
+        let start = centre.inset_where_waist_meets_seam(lowest, slope);
         let Some(extra_lowering) = extra_lowering else { return (start, tilt, None) };
         let lowering = lowest - start * slope + extra_lowering;
         let start = centre.inset_at_level(lowering);
         let missing = lowering - (lowest - start * slope);
-        (start, tilt, Some(missing.quotient(self.cloth_at_waist(seam, intake) - start)))
+        (start, tilt, Some(missing.quotient(self.cloth_width_at_waist(seam, intake) - start)))
     }
 }
 
 impl<T: Scalar> Panel<T> {
     /// Returns the point where waist and centre line meet.
-    pub(crate) fn centre_waist(&self) -> Point<T> {
+    pub(crate) fn centre_waist_point(&self) -> Point<T> {
         self.edges[0].path.start()
     }
 }

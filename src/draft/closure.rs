@@ -11,14 +11,14 @@ use crate::scalar::{Mask, Number};
 const RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
 
 /// Maximum number of evaluations of the residual; any body that can be drafted needs at most ten.
-const MAX_EVALUATIONS: usize = 42;
+const MAX_RESIDUAL_EVALUATIONS: usize = 42;
 
 /// Maximum product of the last two residuals, in square centimetres, at which the solver trusts a predicted residual.
 ///
 /// At a curvature below 0.05 the next residual is then below 5e-11 cm, the limit for a closed waist.
 const MAX_TRUSTED_RESIDUAL_PRODUCT: f64 = 1e-9;
 
-/// Ratio of residual to nominal suppression above which the second-order term is omitted; full up to half the ratio.
+/// Ratio of residual to nominal suppression from which the second-order term is 0; the term is exact up to half this ratio.
 const MAX_RATIO_FOR_SECOND_ORDER_TERM: f64 = 0.1;
 
 /// Predicts the suppression that closes the waist from the residual at the nominal suppression.
@@ -32,7 +32,7 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
     nominal + residual + residual * (ratio + ratio)
 }
 
-/// Residual at a trial suppression, sewn waist minus target length of half the garment, and how it was found.
+/// Residual at a trial suppression (sewn waist minus target length of half the garment), its exactness, and the limits that act.
 pub(super) struct Residual<T: Number> {
     pub(super) value: T,
     /// Mask of the lanes in which all arc lengths are exact; true for a single number.
@@ -46,15 +46,15 @@ pub(super) struct Residual<T: Number> {
 pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
     let amounts = plan.split.split_suppression(total);
     let (mut value, mut is_exact) = (-plan.target, T::Mask::uniform(true));
-    let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &plan.side);
+    let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &plan.side);
     for (k, panel) in plan.panels.iter().enumerate() {
         panel.visit_waist_stretches_from_side(
             &seam,
             amounts.panels[k],
-            plan.extra_lowering(k, &seam, amounts.panels),
+            plan.extra_centre_lowering(k, &seam, amounts.panels),
             #[inline(always)]
             |_, stretch| {
-                let (length, is_exact_stretch) = stretch.length_where_exact();
+                let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
                 value += length;
                 is_exact = is_exact & is_exact_stretch;
             },
@@ -76,8 +76,8 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
     let mut finished = T::Mask::uniform(false);
     let (mut solution, mut solution_residual) = (plan.nominal, T::constant(f64::INFINITY));
     let (mut oldest_residual, mut last, mut last_residual) = (zero, plan.nominal, zero);
-    let (mut total, mut last_limits) = (plan.nominal, T::Mask::flag_set([finished]));
-    for evaluation in 1..=MAX_EVALUATIONS {
+    let (mut total, mut last_limits) = (plan.nominal, T::Mask::flag_set_from_masks([finished]));
+    for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
         let Residual { value: residual, is_exact, limits } = residual_at(plan, total);
         finished = finished | !is_exact;
         if evaluation == 1 {
@@ -89,10 +89,10 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
         let next = total - residual * (total - last) / change;
         let predicted = residual * residual / oldest_residual;
         let closed = residual.abs().le(tolerance) | change.abs().lt(tiny);
-        let closed = closed | T::Mask::uniform(evaluation == MAX_EVALUATIONS);
+        let closed = closed | T::Mask::uniform(evaluation == MAX_RESIDUAL_EVALUATIONS);
         let small_product = (residual * last_residual).abs().le(T::constant(MAX_TRUSTED_RESIDUAL_PRODUCT));
         let next_limits = plan.split.split_suppression(next).active_limits;
-        let same_limits = T::Mask::equal_sets(limits, last_limits) & T::Mask::equal_sets(limits, next_limits);
+        let same_limits = T::Mask::equal_flag_sets(limits, last_limits) & T::Mask::equal_flag_sets(limits, next_limits);
         let reliable = predicted.abs().le(tolerance) & small_product & same_limits;
         let stops = (closed | reliable) & !finished;
         solution = T::select(stops, T::select(closed, total, next), solution);

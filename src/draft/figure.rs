@@ -8,23 +8,23 @@ use crate::scalar::{Mask, Number, Scalar};
 
 /// Returns what the front is wider than a quarter of the hip: by the measured arc over the front, or else by the rule.
 #[inline(always)]
-pub(super) fn balance<T: Number>(Inputs { body, figure, ease, rules }: &Inputs<T>) -> T {
+pub(super) fn balance_by_figure_or_rule<T: Number>(Inputs { body, figure, ease, rules }: &Inputs<T>) -> T {
     let rule = rules.panel_rules.balance;
-    let Some(front) = figure.front_hip_with_ease(body, ease) else { return rule };
+    let Some(front) = figure.front_hip_arc_with_ease(body, ease) else { return rule };
     let [hip, _] = half_hip_and_half_waist_with_ease(body, ease);
-    T::select(front.is_number(), (front - hip) * T::constant(0.5), rule)
+    T::select(front.is_not_nan(), (front - hip) * T::constant(0.5), rule)
 }
 
 /// Returns the rules with a first estimate of the shares of the darts, by the measured arc over the front at the waist.
 ///
 /// The estimate measures the waist straight across. It decides the number of darts; the closure then solves the shares.
-pub(super) fn rules_with_estimated_shares<T: Scalar>(inputs: &Inputs<T>) -> Rules<T> {
+pub(super) fn rules_with_estimated_dart_shares<T: Scalar>(inputs: &Inputs<T>) -> Rules<T> {
     let Inputs { body, figure, ease, rules } = inputs;
     let (mut rules, half) = (rules.clone(), T::constant(0.5));
     let [hip, waist] = half_hip_and_half_waist_with_ease(body, ease);
-    let front_width = (hip + balance(inputs) * T::constant(2.0)) * half;
+    let front_width = (hip + balance_by_figure_or_rule(inputs) * T::constant(2.0)) * half;
     if let (Apportionment::Shares(shares), Some(front)) =
-        (&mut rules.apportionment, figure.front_waist_with_ease(body, ease))
+        (&mut rules.apportionment, figure.front_waist_arc_with_ease(body, ease))
     {
         let (nominal, darts) = (hip - waist - rules.panel_rules.centre_back_in, shares.back_share + shares.front_share);
         let side = nominal * (T::constant(1.0) - darts);
@@ -37,17 +37,17 @@ pub(super) fn rules_with_estimated_shares<T: Scalar>(inputs: &Inputs<T>) -> Rule
     rules
 }
 
-/// Measured heights of the waist at the centre of back and front, before the rules lower them on purpose; in centimetres,
+/// Measured heights of the waist at the centre of back and front, before the rules lower the waist; in centimetres,
 /// NaN where not measured.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct CentreHeights<T> {
+pub(super) struct MeasuredCentreHeights<T> {
     /// Depths below the waist at the side, in back and front.
     below_side: [T; 2],
-    /// Depth of the back below the front. Where the side is not measured, their mean is where square corners put it.
+    /// Depth of the centre back below the centre front. Where the side is not measured, square corners decide their mean height.
     back_below_front: T,
 }
 
-impl<T: Number> CentreHeights<T> {
+impl<T: Number> MeasuredCentreHeights<T> {
     /// Derives the heights from the lengths of a figure; `None` without lengths.
     #[inline(always)]
     pub(super) fn from_figure(figure: &Figure<T>) -> Option<Self> {
@@ -63,37 +63,39 @@ impl<T: Number> CentreHeights<T> {
 
     /// Returns, for back and front, masks of the lanes in which the figure decides the height.
     #[inline(always)]
-    pub(super) fn are_measured(figure: &Figure<T>) -> [T::Mask; 2] {
+    pub(super) fn measured_height_masks(figure: &Figure<T>) -> [T::Mask; 2] {
         let Some(Self { below_side: [back, front], back_below_front }) = Self::from_figure(figure) else {
             return [T::Mask::uniform(false); 2];
         };
-        [back.is_number() | back_below_front.is_number(), front.is_number() | back_below_front.is_number()]
+        [back.is_not_nan() | back_below_front.is_not_nan(), front.is_not_nan() | back_below_front.is_not_nan()]
     }
 }
 
-impl<T: Copy> CentreHeights<T> {
+impl<T: Copy> MeasuredCentreHeights<T> {
     /// Converts every number of the heights to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> CentreHeights<U> {
+    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> MeasuredCentreHeights<U> {
         let Self { below_side, back_below_front } = self;
-        CentreHeights { below_side: below_side.map(&mut *f), back_below_front: f(back_below_front) }
+        MeasuredCentreHeights { below_side: below_side.map(&mut *f), back_below_front: f(back_below_front) }
     }
 }
 
 impl<T: Number> Summary<T> {
-    /// Returns how far the centres of back and front lie from where square corners put them; minus infinity where not measured.
+    /// Returns, for back and front, the distance of the measured centre from its height with square corners; minus infinity
+    /// where not measured.
     #[inline(always)]
-    pub(crate) fn measured_shifts(&self, figure: &Figure<T>) -> [T; 2] {
-        let ([back, front], none) = (CentreHeights::are_measured(figure), T::constant(f64::NEG_INFINITY));
+    pub(crate) fn measured_centre_shifts(&self, figure: &Figure<T>) -> [T; 2] {
+        let ([back, front], none) =
+            (MeasuredCentreHeights::measured_height_masks(figure), T::constant(f64::NEG_INFINITY));
         let shifts = [self.panels[0].extra_lowering.abs(), self.panels[1].extra_lowering.abs()];
         [T::select(back, shifts[0], none), T::select(front, shifts[1], none)]
     }
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Returns by how much the centre of panel `k` (0 back, 1 front) lies lower than square corners put it; `None` where
-    /// nothing moves it. `intakes` are the amounts that the shares assign to the darts of back and front.
+    /// Returns by how much the centre of panel `k` (0 back, 1 front) lies below its height with square corners; `None` where
+    /// neither rule nor figure moves the centre. `intakes` are the amounts that the shares assign to the darts of back and front.
     #[inline(always)]
-    pub(super) fn extra_lowering(&self, k: usize, seam: &SideSeamAtWaist<T>, intakes: [T; 2]) -> Option<T> {
+    pub(super) fn extra_centre_lowering(&self, k: usize, seam: &SideSeamAtWaist<T>, intakes: [T; 2]) -> Option<T> {
         let panel = &self.panels[k];
         if panel.symmetric {
             return None;
@@ -112,7 +114,7 @@ impl<T: Number> DraftPlan<T> {
     #[inline(never)]
     fn measured_extra_lowering_out_of_line(
         &self,
-        heights: CentreHeights<T>,
+        heights: MeasuredCentreHeights<T>,
         k: usize,
         seam: &SideSeamAtWaist<T>,
         intakes: [T; 2],
@@ -120,17 +122,17 @@ impl<T: Number> DraftPlan<T> {
         self.measured_extra_lowering(heights, k, seam, intakes)
     }
 
-    /// Returns by how much the measured centre of a panel lies lower than square corners put it; 0 where not measured.
+    /// Returns by how much the measured centre of a panel lies below its height with square corners; 0 where not measured.
     #[inline(always)]
     fn measured_extra_lowering(
         &self,
-        CentreHeights { below_side, back_below_front }: CentreHeights<T>,
+        MeasuredCentreHeights { below_side, back_below_front }: MeasuredCentreHeights<T>,
         k: usize,
         seam: &SideSeamAtWaist<T>,
         intakes: [T; 2],
     ) -> T {
         let (by_corners, is_below_side) =
-            (self.panels[k].lowering_by_square_corners(seam, intakes[k]), below_side[k].is_number());
+            (self.panels[k].lowering_by_square_corners(seam, intakes[k]), below_side[k].is_not_nan());
         if is_below_side.all() {
             return below_side[k] - by_corners;
         }
@@ -138,7 +140,7 @@ impl<T: Number> DraftPlan<T> {
         let [back, front] = if k == 0 { [by_corners, other] } else { [other, by_corners] };
         let to_move = (back_below_front - back + front) * T::constant(0.5);
         let to_move = if k == 0 { to_move } else { -to_move };
-        let around_mean = T::select(back_below_front.is_number(), to_move, T::constant(0.0));
+        let around_mean = T::select(back_below_front.is_not_nan(), to_move, T::constant(0.0));
         T::select(is_below_side, below_side[k] - by_corners, around_mean)
     }
 }

@@ -1,6 +1,6 @@
 //! Girth of the sewn garment at any level between waist and hem, with the darts closed.
 
-use super::side::SideShape;
+use super::side::SideSeamShape;
 use super::{Dart, Draft, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::geometry::{Point, Vector, norm};
@@ -33,7 +33,8 @@ impl<T: Scalar> Draft<T> {
             return Err(problem.with_limit(format!("a level from 0 to {length} cm")).with_unit("cm").into());
         }
         let side = self.side_seam_shape();
-        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + panel.width_along_tape(&side, level));
+        let half =
+            self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + panel.panel_width_along_tape(&side, level));
         Ok(half * T::constant(2.0))
     }
 }
@@ -43,21 +44,21 @@ impl<T: Scalar> Panel<T> {
     ///
     /// With hip depth `D`, let `v = (D − y) / D` at level `y`. Each piece of the tape exceeds its chord by `v²` times
     /// the relative excess of the waist curve above. At the waist, `v` is 1 and the tape follows the waist curve.
-    pub(super) fn width_along_tape(&self, side: &SideShape<T>, level: T) -> T {
+    pub(super) fn panel_width_along_tape(&self, side: &SideSeamShape<T>, level: T) -> T {
         let depth = side.depth;
         if level.re() >= depth.re() {
             return self.width;
         }
         let v = (depth - level).quotient(depth);
         // A slanted centre is straight between waist and hip line, where `v` is 1 and 0.
-        let mut start = Point::new(self.centre_waist().x * v, self.waist_lowering * v + level);
+        let mut start = Point::new(self.centre_waist_point().x * v, self.waist_lowering * v + level);
         let mut width = T::constant(0.0);
         for (k, stretch) in self.paths(Role::Waist).enumerate() {
             let [end, next_start] = if let Some(dart) = self.darts.get(k) {
                 dart.dart_leg_points_at_level(dart.inner.y * v + level)
             } else {
                 let loss = self.width - self.waist_width;
-                [Point::new(side.centre_to_side_distance(self.width, loss, level), level); 2]
+                [Point::new(side.centre_to_side_distance_at_level(self.width, loss, level), level); 2]
             };
             let excess = stretch.length().quotient(norm(stretch.end() - stretch.start())) - T::constant(1.0);
             width += norm::<T>(end - start) * (T::constant(1.0) + excess * v * v);

@@ -2,19 +2,19 @@
 
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
-use super::side::SideShape;
+use super::side::SideSeamShape;
 use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Shares};
 use crate::scalar::Scalar;
 
-/// Measured high hip for which the skirt needs room, and side seam and dart lengths by the rules, where the search starts.
+/// Measured high hip for which the skirt needs room, and side seam and dart lengths by the rules, with which the search starts.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct HighHip<T> {
+pub(super) struct HighHipTarget<T> {
     /// Depth of the high hip below the waist at the side, in centimetres.
     depth: T,
     /// Least girth of the garment at the high hip, in centimetres.
     girth: T,
     /// Shape of the side seam by the rules.
-    rule_side: SideShape<T>,
+    rule_side: SideSeamShape<T>,
     /// Tangent of the steepest lean of the side seam; `None` if the rules give the darts.
     max_tangent: Option<T>,
     /// Lengths of the darts of back and front by the rules, in centimetres; 0 where there is no dart.
@@ -24,7 +24,7 @@ pub(super) struct HighHip<T> {
 /// How the skirt gets room at the high hip.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) enum HighHipRoom<T> {
-    /// By the rules: no high hip is measured, or the skirt has room for it.
+    /// By the rules: no high hip is measured, or the skirt already has room there.
     #[default]
     ByRules,
     /// By a side seam of a solved fullness.
@@ -50,10 +50,10 @@ impl<T> HighHipRoom<T> {
     }
 }
 
-impl<T: Copy> HighHip<T> {
+impl<T: Copy> HighHipTarget<T> {
     /// Converts every number of the high hip to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> HighHip<U> {
-        HighHip {
+    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipTarget<U> {
+        HighHipTarget {
             depth: f(self.depth),
             girth: f(self.girth),
             rule_side: self.rule_side.map_numbers(f),
@@ -71,15 +71,15 @@ pub(super) fn max_side_fullness() -> f64 {
 
 impl<T: Scalar> DraftPlan<T> {
     /// Adds the measured high hip, if there is one, to the plan, whose side seam and darts must still be those of the rules.
-    pub(super) fn plan_high_hip(&mut self, inputs: &Inputs<T>, max_tangent: T) {
-        let Some([depth, girth]) = inputs.figure.high_hip_with_ease(&inputs.ease) else { return };
+    pub(super) fn add_high_hip_to_plan(&mut self, inputs: &Inputs<T>, max_tangent: T) {
+        let Some([depth, girth]) = inputs.figure.high_hip_depth_and_min_girth(&inputs.ease) else { return };
         let by_shares = matches!(inputs.rules.apportionment, Apportionment::Shares(_));
         let mut rule_lengths = [[T::constant(0.0); MAX_DARTS_PER_PANEL]; 2];
         for (lengths, panel) in rule_lengths.iter_mut().zip(&self.panels) {
             lengths.iter_mut().zip(&panel.darts).for_each(|(length, dart)| *length = dart.length);
         }
         let max_tangent = by_shares.then_some(max_tangent);
-        self.high_hip = Some(HighHip { depth, girth, rule_side: self.side, max_tangent, rule_lengths });
+        self.high_hip = Some(HighHipTarget { depth, girth, rule_side: self.side, max_tangent, rule_lengths });
     }
 
     /// Sets side seam and dart lengths of the plan to those of `room`; changes nothing if the plan has no high hip.
@@ -91,10 +91,10 @@ impl<T: Scalar> DraftPlan<T> {
             HighHipRoom::Fullness(fullness) => (fullness, one),
             HighHipRoom::Fullest => (fullest, one),
             HighHipRoom::DartLengths(factor) => (fullest, factor),
-            HighHipRoom::Most => (fullest, self.least_dart_length_factor()),
+            HighHipRoom::Most => (fullest, self.min_dart_length_factor()),
         };
         let natural = high_hip.rule_side.natural && matches!(room, HighHipRoom::ByRules);
-        self.side = SideShape { fullness, natural, ..high_hip.rule_side };
+        self.side = SideSeamShape { fullness, natural, ..high_hip.rule_side };
         if let Some(max_tangent) = high_hip.max_tangent {
             self.split.side_limit = self.side.total_loss_at_lean_tangent(max_tangent);
         }
@@ -104,7 +104,7 @@ impl<T: Scalar> DraftPlan<T> {
     }
 
     /// Returns the factor on all dart lengths that makes the shortest dart as short as the rules allow; at most 1.
-    pub(super) fn least_dart_length_factor(&self) -> T {
+    pub(super) fn min_dart_length_factor(&self) -> T {
         let [.., front_outer_length, _, _, _] = &Shares::FIELDS;
         let (mut least, shortest) = (T::constant(0.0), self.side.depth * T::constant(front_outer_length.range.0));
         let lengths = self.high_hip.map(|high_hip| high_hip.rule_lengths);
@@ -117,15 +117,15 @@ impl<T: Scalar> DraftPlan<T> {
     }
 
     /// Returns half the girth of the garment at the high hip, minus half the least girth, for the suppression `total`.
-    pub(super) fn high_hip_residual(&self, high_hip: &HighHip<T>, total: T) -> T {
+    pub(super) fn high_hip_residual(&self, high_hip: &HighHipTarget<T>, total: T) -> T {
         let amounts = self.split.split_suppression(total);
-        let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &self.side);
+        let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
         let mut residual = -high_hip.girth * T::constant(0.5);
         for (k, panel) in self.panels.iter().enumerate() {
-            let shape = (amounts.panels[k], self.extra_lowering(k, &seam, amounts.panels));
+            let shape = (amounts.panels[k], self.extra_centre_lowering(k, &seam, amounts.panels));
             // The hem may lie anywhere below the hip line.
             let panel = panel.build_panel(&seam, shape, &self.side, self.side.depth + self.side.depth);
-            residual += panel.width_along_tape(&self.side, high_hip.depth);
+            residual += panel.panel_width_along_tape(&self.side, high_hip.depth);
         }
         residual
     }

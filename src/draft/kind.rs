@@ -3,9 +3,9 @@
 //! Drafts of one kind take the same branches of the construction, so that they can share lanes.
 
 use super::apportion;
-use super::figure::{CentreHeights, balance};
+use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule};
 use super::plan::half_hip_and_half_waist_with_ease;
-use super::side::{NATURAL_SPLINE_FULLNESS, SideShape};
+use super::side::{NATURAL_SPLINE_FULLNESS, SideSeamShape};
 use super::tangent_of_degrees;
 use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Rules};
 use crate::scalar::{Mask, Number, Scalar};
@@ -31,26 +31,45 @@ impl DraftKind {
     ///
     /// `max_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
-    pub(crate) fn flags<T: Number>(inputs: &Inputs<T>, max_tangent: T) -> [T::Mask; Self::FLAG_COUNT] {
+    pub(crate) fn flag_masks<T: Number>(inputs: &Inputs<T>, max_tangent: T) -> [T::Mask; Self::FLAG_COUNT] {
         let Inputs { body, figure, ease, rules } = inputs;
         let PanelRules { centre_back_lower, centre_front_lower, centre_back_in, side_fullness, .. } = rules.panel_rules;
         let mut counts = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
         if let Apportionment::Shares(shares) = &rules.apportionment {
             let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
-            let side = SideShape { depth: body.hip_depth, fullness: side_fullness, natural: false };
-            let (quarter, balance) = (hip * T::constant(0.5), balance(inputs));
+            let side = SideSeamShape { depth: body.hip_depth, fullness: side_fullness, natural: false };
+            let (quarter, balance) = (hip * T::constant(0.5), balance_by_figure_or_rule(inputs));
             let widths = [quarter - balance, quarter + balance];
-            counts = apportion::share_dart_masks([hip - target, centre_back_in], widths, &side, shares, max_tangent);
+            counts = apportion::dart_count_masks_by_shares(
+                [hip - target, centre_back_in],
+                widths,
+                &side,
+                shares,
+                max_tangent,
+            );
         }
         let [[back1, back2, back3], [front1, front2, front3]] = counts;
-        let [back, front] = CentreHeights::are_measured(figure);
-        let (back, front) =
-            (is_constant(centre_back_lower, 0.0) & !back, is_constant(centre_front_lower, 0.0) & !front);
-        let natural = is_constant(side_fullness, NATURAL_SPLINE_FULLNESS);
-        [back1, back2, back3, front1, front2, front3, back, front, natural, !is_constant(centre_back_in, 0.0)]
+        let [back, front] = MeasuredCentreHeights::measured_height_masks(figure);
+        let (back, front) = (
+            equals_without_derivative(centre_back_lower, 0.0) & !back,
+            equals_without_derivative(centre_front_lower, 0.0) & !front,
+        );
+        let natural = equals_without_derivative(side_fullness, NATURAL_SPLINE_FULLNESS);
+        [
+            back1,
+            back2,
+            back3,
+            front1,
+            front2,
+            front3,
+            back,
+            front,
+            natural,
+            !equals_without_derivative(centre_back_in, 0.0),
+        ]
     }
 
-    /// Returns the kind from its flags, in the order of [`flags`](Self::flags).
+    /// Returns the kind from its flags, in the order of [`flag_masks`](Self::flag_masks).
     pub(crate) fn from_flags(flags: [bool; Self::FLAG_COUNT]) -> Self {
         let [darts @ .., symmetric_back, symmetric_front, has_natural_side, has_slanted_centre_back] = flags;
         let (back, front) = darts.split_at(MAX_DARTS_PER_PANEL);
@@ -60,11 +79,11 @@ impl DraftKind {
     }
 }
 
-/// Returns whether a rule equals `value`. A rule with derivatives does not: a series lacks the derivatives by the rule.
+/// Returns a mask of the lanes in which a rule equals `value`; false for a rule with derivatives, which a series would lose.
 #[inline(always)]
-fn is_constant<T: Number>(rule: T, value: f64) -> T::Mask {
+fn equals_without_derivative<T: Number>(rule: T, value: f64) -> T::Mask {
     let value = T::constant(value);
-    rule.le(value) & value.le(rule) & T::Mask::uniform(!rule.may_vary())
+    rule.le(value) & value.le(rule) & T::Mask::uniform(!rule.may_have_derivative())
 }
 
 /// Returns the tangent of the rule `steepest_side`; 0 if the rules give the darts.

@@ -8,7 +8,7 @@ use nalgebra::DMatrix;
 use num_dual::Dual64;
 
 use super::closure::residual_at;
-use super::front_waist::FrontShare;
+use super::front_waist::FrontDartShare;
 use super::high_hip::HighHipRoom;
 use super::solution::Solution;
 use super::{Draft, DraftPlan};
@@ -50,11 +50,11 @@ impl<T: Scalar> Draft<T> {
 
 impl<T: Scalar> DraftPlan<T> {
     /// Sets the plan to a solution; returns the residuals, one for each unknown, in centimetres.
-    fn residuals(&mut self, solution: Solution<T>) -> ArrayVec<T, MAX_UNKNOWNS> {
+    fn residuals_at_solution(&mut self, solution: Solution<T>) -> ArrayVec<T, MAX_UNKNOWNS> {
         self.set_solution(solution);
         let mut residuals = ArrayVec::new();
         residuals.push(residual_at(self, solution.suppression).value);
-        if let (Some(front), FrontShare::Solved(_)) = (&self.front_waist, solution.front_share) {
+        if let (Some(front), FrontDartShare::Solved(_)) = (&self.front_waist, solution.front_share) {
             residuals.push(self.front_waist_residual(front, solution.suppression));
         }
         let is_solved = matches!(solution.room, HighHipRoom::Fullness(_) | HighHipRoom::DartLengths(_));
@@ -67,7 +67,7 @@ impl<T: Scalar> DraftPlan<T> {
     /// Adds derivatives to a solution in `f64`; sets the plan to the result, and returns the result.
     pub(super) fn solution_with_derivatives(&mut self, solution: Solution<f64>) -> Solution<T> {
         let mut exact = solution.map_unknowns(&mut T::constant);
-        let count = self.residuals(exact).len();
+        let count = self.residuals_at_solution(exact).len();
         if count == 1 {
             exact.suppression = suppression_with_derivatives(self, solution.suppression);
             return exact;
@@ -76,7 +76,7 @@ impl<T: Scalar> DraftPlan<T> {
             let inverse = self.map_numbers(&mut Scalar::re).inverse_jacobian(solution, count);
             // Each Newton step with these slopes makes the derivatives of one more order exact.
             for _ in 0..T::DERIVATIVE_ORDER {
-                let (residuals, mut row) = (self.residuals(exact), 0);
+                let (residuals, mut row) = (self.residuals_at_solution(exact), 0);
                 exact = exact.map_unknowns(&mut |unknown| {
                     let slopes = inverse.row(row);
                     row += 1;
@@ -96,7 +96,7 @@ impl<T: Scalar> DraftPlan<T> {
 }
 
 impl DraftPlan<f64> {
-    /// Returns the inverse of the matrix of derivatives of residuals by unknowns; NaN if singular. A row belongs to an unknown.
+    /// Returns the inverse Jacobian matrix (derivatives of residuals by unknowns), with a row for each unknown; NaN if singular.
     fn inverse_jacobian(&self, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
         let mut plan = self.map_numbers(&mut Dual64::from_re);
         let mut jacobian = DMatrix::zeros(count, count);
@@ -106,7 +106,7 @@ impl DraftPlan<f64> {
                 index += 1;
                 Dual64::new(value, if index == column + 1 { 1.0 } else { 0.0 })
             });
-            for (row, residual) in plan.residuals(dual).into_iter().enumerate() {
+            for (row, residual) in plan.residuals_at_solution(dual).into_iter().enumerate() {
                 jacobian[(row, column)] = residual.eps;
             }
         }
@@ -114,7 +114,7 @@ impl DraftPlan<f64> {
     }
 }
 
-/// Returns the solution of the closure with its derivatives, by the implicit function theorem.
+/// Returns the suppression that closes the waist, with its derivatives by the implicit function theorem.
 fn suppression_with_derivatives<T: Scalar>(plan: &DraftPlan<T>, solution: f64) -> T {
     let mut exact = T::constant(solution);
     if T::DERIVATIVE_ORDER > 0 {

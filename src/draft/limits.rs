@@ -4,7 +4,7 @@
 
 use super::Half;
 use super::summary::{PanelSummary, Summary};
-use crate::body::{Apportionment, FIGURE_PATH, Inputs};
+use crate::body::{Apportionment, FIGURE_PATH_PREFIX, Inputs};
 use crate::error::{Code, Problem};
 use crate::scalar::{Mask, Number, Scalar};
 
@@ -21,17 +21,17 @@ const MAX_SIDE_SEAM_LEAN_DEGREES: f64 = 75.0;
 const MAX_SIDE_SEAM_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
 
 /// Maximum tilt of the measured waist against the waist with square corners, in degrees, over the width of a panel.
-const MAX_MEASURED_TILT_DEGREES: f64 = 15.0;
+const MAX_MEASURED_WAIST_TILT_DEGREES: f64 = 15.0;
 
 /// Tangent of the maximum tilt of the measured waist, `tan 15° = 2 − √3`.
-const MAX_MEASURED_TILT_TANGENT: f64 = 0.267_949_192_431_122_7;
+const MAX_MEASURED_WAIST_TILT_TANGENT: f64 = 0.267_949_192_431_122_7;
 
 /// Maximum absolute residual of a closed waist: sewn waist of half the garment minus wanted length, in centimetres.
 const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
 
 /// Returns masks of the lanes in which the side seam leans at most its limit, and in which the waist is closed.
 #[inline(always)]
-fn kept_garment_limits<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask; 2] {
+fn garment_limit_masks<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask; 2] {
     let lean = summary.lean.abs().le(T::constant(MAX_SIDE_SEAM_LEAN_TANGENT));
     [lean, residual.abs().le(T::constant(MAX_HALF_WAIST_ERROR_CM))]
 }
@@ -39,15 +39,15 @@ fn kept_garment_limits<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask
 /// Returns masks of the lanes in which every dart of a panel has at least the minimum intake, enough cloth lies between
 /// neighbours, the tips lie above the hip line, and so does the waist at the centre.
 #[inline(always)]
-fn kept_panel_limits<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Mask; 4] {
+fn panel_limit_masks<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Mask; 4] {
     let cloth = T::constant(MIN_CLOTH_BETWEEN_NEIGHBOURS_CM).le(panel.narrowest);
-    let darts = T::constant(MIN_DART_INTAKE_CM).le(smallest_intake(panel));
-    [darts, cloth, lowest_tip(panel).lt(hip_depth), panel.waist_lowering.lt(hip_depth)]
+    let darts = T::constant(MIN_DART_INTAKE_CM).le(smallest_dart_intake(panel));
+    [darts, cloth, lowest_dart_tip_depth(panel).lt(hip_depth), panel.waist_lowering.lt(hip_depth)]
 }
 
 /// Returns the intake of the smallest dart of a panel; infinity without darts.
 #[inline(always)]
-fn smallest_intake<T: Number>(panel: &PanelSummary<T>) -> T {
+fn smallest_dart_intake<T: Number>(panel: &PanelSummary<T>) -> T {
     let mut smallest = T::constant(f64::INFINITY);
     for dart in &panel.darts {
         smallest = smallest.min(dart.intake);
@@ -57,7 +57,7 @@ fn smallest_intake<T: Number>(panel: &PanelSummary<T>) -> T {
 
 /// Returns the depth of the lowest dart tip of a panel below the waist at the side; minus infinity without darts.
 #[inline(always)]
-fn lowest_tip<T: Number>(panel: &PanelSummary<T>) -> T {
+fn lowest_dart_tip_depth<T: Number>(panel: &PanelSummary<T>) -> T {
     let mut lowest = T::constant(f64::NEG_INFINITY);
     for dart in &panel.darts {
         lowest = lowest.max(dart.tip);
@@ -65,11 +65,12 @@ fn lowest_tip<T: Number>(panel: &PanelSummary<T>) -> T {
     lowest
 }
 
-/// Returns, for back and front, how far the measured centre lies from where square corners put it, minus infinity where not
+/// Returns, for back and front, the distance of the measured centre from its height with square corners, minus infinity where not
 /// measured, and the width of cloth over which the waist tilts.
 #[inline(always)]
-fn measured_shifts_and_widths<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>) -> [[T; 2]; 2] {
-    let ([back, front], loss) = (summary.measured_shifts(&inputs.figure), summary.suppression.side * T::constant(0.5));
+fn measured_centre_shifts_and_widths<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>) -> [[T; 2]; 2] {
+    let ([back, front], loss) =
+        (summary.measured_centre_shifts(&inputs.figure), summary.suppression.side * T::constant(0.5));
     let widths = [summary.panels[0].width - loss, summary.panels[1].width - loss];
     let back_width = widths[0] - summary.suppression.back - inputs.rules.panel_rules.centre_back_in;
     [[back, back_width], [front, widths[1] - summary.suppression.front]]
@@ -77,18 +78,18 @@ fn measured_shifts_and_widths<T: Number>(inputs: &Inputs<T>, summary: &Summary<T
 
 /// Returns a mask of the lanes in which the measured waist of a panel tilts too far.
 #[inline(always)]
-fn is_too_steep<T: Number>([shift, width]: [T; 2]) -> T::Mask {
-    (width * T::constant(MAX_MEASURED_TILT_TANGENT)).lt(shift)
+fn waist_tilts_too_far<T: Number>([shift, width]: [T; 2]) -> T::Mask {
+    (width * T::constant(MAX_MEASURED_WAIST_TILT_TANGENT)).lt(shift)
 }
 
 /// Returns a mask of the lanes in which a draft keeps every limit; `residual` is the solver's last residual.
 #[inline(always)]
-pub(super) fn keeps_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>, residual: T) -> T::Mask {
-    let [lean, closed] = kept_garment_limits(summary, residual);
-    let [back, front] = measured_shifts_and_widths(inputs, summary);
-    let mut keeps = lean & closed & !(is_too_steep(back) | is_too_steep(front));
+pub(super) fn keeps_all_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>, residual: T) -> T::Mask {
+    let [lean, closed] = garment_limit_masks(summary, residual);
+    let [back, front] = measured_centre_shifts_and_widths(inputs, summary);
+    let mut keeps = lean & closed & !(waist_tilts_too_far(back) | waist_tilts_too_far(front));
     for panel in &summary.panels {
-        let [darts, cloth, tips, waist] = kept_panel_limits(panel, inputs.body.hip_depth);
+        let [darts, cloth, tips, waist] = panel_limit_masks(panel, inputs.body.hip_depth);
         keeps = keeps & darts & cloth & tips & waist;
     }
     keeps
@@ -97,62 +98,62 @@ pub(super) fn keeps_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>, 
 /// Returns the problems that make a draft impossible to sew; `residual` is the solver's last residual.
 pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, residual: f64) -> Vec<Problem> {
     let (lean, hip_depth) = (summary.lean, inputs.body.hip_depth);
-    let tilts = problems_of_steep_tilts(inputs, summary);
+    let tilts = problems_of_steep_waist_tilts(inputs, summary);
     if !tilts.is_empty() {
         return tilts;
     }
-    if keeps_limits(inputs, summary, residual).all() {
+    if keeps_all_limits(inputs, summary, residual).all() {
         return Vec::new();
     }
     let problem = |code, field: &str, value: f64, limit: f64, unit| {
         Problem::new(code, field.to_owned()).with_value(value).with_limit(limit).with_unit(unit)
     };
-    if !kept_garment_limits(summary, residual)[0].all() {
+    if !garment_limit_masks(summary, residual)[0].all() {
         let (field, degrees) = (if lean > 0.0 { "body.hip" } else { "body.waist" }, Scalar::atan(lean).to_degrees());
         return vec![problem(Code::SideTooFlat, field, degrees, MAX_SIDE_SEAM_LEAN_DEGREES, "deg")];
     }
     let mut problems = Vec::new();
     for (half, panel) in Half::BACK_AND_FRONT.into_iter().zip(&summary.panels) {
-        let [darts, cloth, tips, waist] = kept_panel_limits(panel, hip_depth).map(Mask::all);
+        let [darts, cloth, tips, waist] = panel_limit_masks(panel, hip_depth).map(Mask::all);
         if !darts {
             let by_shares = ["rules.shares.back_darts", "rules.shares.front_darts"][usize::from(half == Half::Front)];
-            let field = field_to_change_for_darts(inputs, half, by_shares);
-            problems.push(problem(Code::DartTooSmall, field, smallest_intake(panel), MIN_DART_INTAKE_CM, "cm"));
+            let field = input_path_to_change_for_darts(inputs, half, by_shares);
+            problems.push(problem(Code::DartTooSmall, field, smallest_dart_intake(panel), MIN_DART_INTAKE_CM, "cm"));
         }
         if !cloth {
-            let field = field_to_change_for_darts(inputs, half, "body.waist");
+            let field = input_path_to_change_for_darts(inputs, half, "body.waist");
             let (value, limit) = (panel.narrowest, MIN_CLOTH_BETWEEN_NEIGHBOURS_CM);
             problems.push(problem(Code::NoRoomAtWaist, field, value, limit, "cm"));
         }
         if !tips {
-            let field = field_to_change_for_darts(inputs, half, "rules.shares");
-            problems.push(problem(Code::TipBelowHip, field, lowest_tip(panel), hip_depth, "cm"));
+            let field = input_path_to_change_for_darts(inputs, half, "rules.shares");
+            problems.push(problem(Code::TipBelowHip, field, lowest_dart_tip_depth(panel), hip_depth, "cm"));
         } else if !waist {
             problems.push(problem(Code::WaistBelowHip, "body.hip_depth", panel.waist_lowering, hip_depth, "cm"));
         }
     }
     if problems.is_empty() {
-        let field = field_to_change_for_darts(inputs, Half::Back, "body.waist");
+        let field = input_path_to_change_for_darts(inputs, Half::Back, "body.waist");
         problems.push(Problem::new(Code::WaistNotClosed, field.to_owned()));
     }
     problems
 }
 
 /// Returns the problems of a measured waist that tilts too far from the waist with square corners.
-fn problems_of_steep_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Problem> {
+fn problems_of_steep_waist_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Problem> {
     let fields = [["back_length", "front_length"][usize::from(inputs.figure.side_length.is_none())], "front_length"];
-    let tilts = measured_shifts_and_widths(inputs, summary).into_iter().zip(fields);
-    let steep = tilts.filter(|([shift, width], _)| is_too_steep([*shift, *width]));
+    let tilts = measured_centre_shifts_and_widths(inputs, summary).into_iter().zip(fields);
+    let steep = tilts.filter(|([shift, width], _)| waist_tilts_too_far([*shift, *width]));
     let problem = |([shift, width], field): ([f64; 2], &str)| {
         let degrees = Scalar::atan((shift / width).abs()).to_degrees();
-        let problem = Problem::new(Code::WaistTooTilted, format!("{FIGURE_PATH}{field}")).with_value(degrees);
-        problem.with_limit(MAX_MEASURED_TILT_DEGREES).with_unit("deg")
+        let problem = Problem::new(Code::WaistTooTilted, format!("{FIGURE_PATH_PREFIX}{field}")).with_value(degrees);
+        problem.with_limit(MAX_MEASURED_WAIST_TILT_DEGREES).with_unit("deg")
     };
     steep.map(problem).collect()
 }
 
 /// Returns the path of the input to change when darts do not fit: the list of given darts, or `field_by_shares` for shares.
-fn field_to_change_for_darts<'a>(inputs: &Inputs, half: Half, field_by_shares: &'a str) -> &'a str {
+fn input_path_to_change_for_darts<'a>(inputs: &Inputs, half: Half, field_by_shares: &'a str) -> &'a str {
     match (&inputs.rules.apportionment, half) {
         (Apportionment::Shares(_), _) => field_by_shares,
         (Apportionment::Darts(_), Half::Back) => "rules.darts.back",

@@ -39,14 +39,14 @@ use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
 pub(crate) use apportion::tangent_of_degrees;
-pub(crate) use front_waist::FrontShare;
+pub(crate) use front_waist::FrontDartShare;
 pub(crate) use high_hip::HighHipRoom;
 pub(crate) use kind::DraftKind;
 pub(crate) use panel::visit_panel_outline_edges;
 use panel::{DartCorners, upright_dart_corners};
 use plan::DraftPlan;
 pub use points::PointName;
-pub(crate) use side::SideShape;
+pub(crate) use side::SideSeamShape;
 use solution::Solution;
 pub use summary::{DartSummary, PanelSummary, Summary};
 
@@ -91,7 +91,7 @@ pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems>
 /// let (ease, rules) = (Ease { waist: 1.5, hip: 5.0 }, Rules::default());
 /// let lengths = |front| Figure { front_length: Some(front), side_length: Some(101.0), ..Figure::default() };
 /// let draft = kirtle::draft_figure(&body, &lengths(100.5), &ease, &rules)?;
-/// // The centre front lies as much lower as its length is shorter; the centre back lies where square corners put it.
+/// // The centre front lies lower by the difference of the lengths; the centre back lies where square corners put it.
 /// assert!((draft.front.waist_lowering - 0.5).abs() < 1e-12);
 ///
 /// let problems = kirtle::draft_figure(&body, &lengths(90.0), &ease, &rules).unwrap_err();
@@ -99,15 +99,15 @@ pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems>
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn draft_figure(body: &Body, figure: &Figure, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
-    draft_inputs(Inputs { body: *body, figure: *figure, ease: *ease, rules: rules.clone() })
+    check_and_draft_inputs(Inputs { body: *body, figure: *figure, ease: *ease, rules: rules.clone() })
 }
 
 /// Drafts back and front from inputs in centimetres, not yet checked.
 ///
 /// # Errors
 /// As for [`draft_figure`].
-pub(crate) fn draft_inputs(inputs: Inputs) -> Result<Draft, Problems> {
-    draft_checked_inputs(inputs.check_in_unit(Unit::Cm)?)
+pub(crate) fn check_and_draft_inputs(inputs: Inputs) -> Result<Draft, Problems> {
+    draft_checked_inputs(inputs.check_and_convert_to_cm(Unit::Cm)?)
 }
 
 /// Drafts back and front from inputs already found in range.
@@ -124,7 +124,7 @@ pub(crate) fn draft_checked_inputs(inputs: Inputs) -> Result<Draft, Problems> {
 /// The [`Problems`] of a draft that cannot be sewn.
 pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Problems> {
     let mut plan = DraftPlan::from_checked_inputs(&inputs);
-    let (solution, residual) = plan.solve();
+    let (solution, residual) = plan.solve_all_unknowns();
     let mut summary = Summary::zeros_without_darts();
     plan.measure_into_summary(solution.suppression, inputs.body.length, &mut summary);
     Problems::ok_if_empty(limits::problems_of_broken_limits(&inputs, &summary, residual))?;
@@ -136,7 +136,7 @@ pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Pro
 /// All drafts are of one kind. `max_tangent` is the tangent of the steepest lean of the side seam. Every lane equals
 /// the [`draft_figure`] of its body to the last bit. A number of the figure that is NaN in a lane is missing there.
 #[inline(always)]
-pub(crate) fn visit_summary<T: Number>(
+pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
     inputs: &Inputs<T>,
     kind: DraftKind,
     max_tangent: T,
@@ -146,7 +146,7 @@ pub(crate) fn visit_summary<T: Number>(
     let (suppression, residual) = closure::solve_closure_by_secant(&plan);
     let mut summary = Summary::zeros_without_darts();
     let is_exact = plan.measure_into_summary(suppression, inputs.body.length, &mut summary);
-    visit(&summary, is_exact & limits::keeps_limits(inputs, &summary, residual));
+    visit(&summary, is_exact & limits::keeps_all_limits(inputs, &summary, residual));
 }
 
 /// Finished draft of half the skirt: a back and a front panel, in centimetres.
@@ -319,12 +319,12 @@ impl<T: Scalar> Draft<T> {
 
     /// Returns the side seam from waist to hip line as a cubic; at the waist its `x` is `width − loss`, at the hip line `width`.
     pub(crate) fn side_seam_above_hip(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
-        SideShape { depth: hip_depth, ..self.side_seam_shape() }.side_seam_cubic(width, loss)
+        SideSeamShape { depth: hip_depth, ..self.side_seam_shape() }.side_seam_cubic(width, loss)
     }
 
     /// Returns hip depth and fullness of the side seam, which determine its shape.
-    fn side_seam_shape(&self) -> SideShape<T> {
-        SideShape { depth: self.inputs.body.hip_depth, fullness: self.side_fullness, natural: false }
+    fn side_seam_shape(&self) -> SideSeamShape<T> {
+        SideSeamShape { depth: self.inputs.body.hip_depth, fullness: self.side_fullness, natural: false }
     }
 }
 
@@ -375,7 +375,7 @@ impl Draft {
     }
 
     /// Returns the inputs of the draft, with the draft's numbers of darts as chosen numbers in the rules.
-    pub(crate) fn inputs_with_dart_counts_of_draft(&self) -> Inputs {
+    pub(crate) fn inputs_with_drafted_dart_counts(&self) -> Inputs {
         let rules = self.inputs.rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));
         Inputs { rules, ..self.inputs }
     }

@@ -7,7 +7,7 @@ use arrayvec::ArrayVec;
 
 use super::apportion::{PlannedDart, PlannedPanelDarts};
 use super::centre::SlantedCentre;
-use super::side::SideShape;
+use super::side::SideSeamShape;
 use super::tilt::WaistTilt;
 use super::{Dart, Edge, Half, Panel, Role};
 use crate::body::{DartPosition, MAX_DARTS_PER_PANEL};
@@ -35,7 +35,7 @@ pub(super) struct PlannedPanel<T> {
 /// `w` is the squared tangent of a quarter of the turn. On a chord of 1, with `u` from −1 to 1, the curve has velocity
 /// `(1 + w/2 − 3/2 w u², 2 √w u) / 2`. The relative length is the integral over `u` from 0 to 1 of
 /// `√(1 + w (1 + u²) + w² (1/4 − 3/2 u² + 9/4 u⁴))`, whose binomial series is integrated term by term.
-const STRETCH_LENGTH_SERIES_COEFFICIENTS: [f64; 11] = [
+const WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS: [f64; 11] = [
     1.0,
     2.0 / 3.0,
     -2.0 / 15.0,
@@ -49,17 +49,17 @@ const STRETCH_LENGTH_SERIES_COEFFICIENTS: [f64; 11] = [
     -39_554.0 / 255_255.0,
 ];
 
-/// Maximum `w` for [`STRETCH_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a quarter of a turn of about 45°.
+/// Maximum `w` for [`WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a quarter of a turn of about 45°.
 ///
 /// At the maximum the first omitted term, `0.192 w¹¹`, is a relative 8e-17.
-const MAX_STRETCH_SERIES_SQUARED_TANGENT: f64 = 0.04;
+const MAX_WAIST_STRETCH_SERIES_SQUARED_TANGENT: f64 = 0.04;
 
 /// Corners of a dart: the inner end of the mouth (next to the centre), the tip, the outer end of the mouth.
 pub(super) type DartCorners<T> = [Point<T>; 3];
 
 /// Stretch of the waist between two neighbours (centre line, dart leg, side seam), at right angles to both.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct WaistStretch<T> {
+pub(super) struct WaistStretchBetweenDarts<T> {
     /// Distance from the centre line to the start of the stretch, its end nearer the centre, in centimetres.
     pub(super) start: T,
     run: T,
@@ -86,14 +86,14 @@ pub(super) struct SideSeamAtWaist<T> {
 impl<T: Number> SideSeamAtWaist<T> {
     /// Derives loss and lean of the side seam at the waist from the loss of back and front edge together.
     #[inline(always)]
-    pub(super) fn from_back_and_front_loss(total_loss: T, curve: &SideShape<T>) -> Self {
+    pub(super) fn from_loss_of_both_edges(total_loss: T, curve: &SideSeamShape<T>) -> Self {
         let loss = total_loss * T::constant(0.5);
         let [opposite, adjacent] = curve.lean_opposite_and_adjacent(loss);
         Self { loss, lean: WaistTilt::new(opposite, adjacent) }
     }
 }
 
-impl<T: Number> WaistStretch<T> {
+impl<T: Number> WaistStretchBetweenDarts<T> {
     /// Creates the stretch of the waist between two distances from the centre line, with the tilts at its two ends.
     ///
     /// The chord rises like the chord of a circular arc with the same tilts, plus `extra_slope` times the run. The
@@ -122,16 +122,16 @@ impl<T: Number> WaistStretch<T> {
 
     /// Returns the distance from the centre line to the end of the stretch nearer the side.
     #[inline(always)]
-    pub(super) fn end_from_centre(&self) -> T {
+    pub(super) fn end_distance_from_centre(&self) -> T {
         self.start + self.run
     }
 
     /// Returns the stretch as a cubic curve; `end_y` is the ordinate of the end nearer the side.
     #[inline(always)]
-    pub(super) fn cubic_with_end_y(&self, end_y: T) -> Cubic<T> {
+    pub(super) fn stretch_cubic_with_end_y(&self, end_y: T) -> Cubic<T> {
         let ([a, b], handle) = (self.tilts.map(WaistTilt::unit_vector_along_waist), self.handle_length());
         let start = Point::new(self.start, end_y + self.rise);
-        let end = Point::new(self.end_from_centre(), end_y);
+        let end = Point::new(self.end_distance_from_centre(), end_y);
         Cubic::new([start, start + a * handle, end - b * handle, end])
     }
 
@@ -166,37 +166,41 @@ impl<T: Number> WaistStretch<T> {
 
     /// Returns the arc length of the stretch: by a series where the series is exact, else by quadrature.
     #[inline(always)]
-    pub(super) fn length(&self) -> T {
-        let (length, is_exact) = self.length_by_series();
-        if is_exact.all() { length } else { T::select(is_exact, length, self.length_by_quadrature()) }
+    pub(super) fn stretch_length(&self) -> T {
+        let (length, is_exact) = self.stretch_length_by_series();
+        if is_exact.all() { length } else { T::select(is_exact, length, self.stretch_length_by_quadrature()) }
     }
 
     /// Returns the arc length of the stretch, and a mask of the lanes in which the length is exact. A lane whose stretch bends
     /// too much for the series is inexact, because quadrature in one lane would slow the iteration of all lanes.
     #[inline(always)]
-    pub(super) fn length_where_exact(&self) -> (T, T::Mask) {
-        if self.symmetric && T::HAS_LANES { self.length_by_series() } else { (self.length(), T::Mask::uniform(true)) }
+    pub(super) fn stretch_length_where_exact(&self) -> (T, T::Mask) {
+        if self.symmetric && T::HAS_LANES {
+            self.stretch_length_by_series()
+        } else {
+            (self.stretch_length(), T::Mask::uniform(true))
+        }
     }
 
     /// Returns the arc length of the stretch by quadrature; takes `self` by value, so that other stretches stay in registers.
     #[cold]
     #[inline(never)]
-    fn length_by_quadrature(self) -> T {
-        self.cubic_with_end_y(T::constant(0.0)).length()
+    fn stretch_length_by_quadrature(self) -> T {
+        self.stretch_cubic_with_end_y(T::constant(0.0)).length()
     }
 
     /// Returns the arc length of a symmetric stretch by a series, and a mask of the lanes in which the series is exact.
     #[inline(always)]
-    fn length_by_series(&self) -> (T, T::Mask) {
+    fn stretch_length_by_series(&self) -> (T, T::Mask) {
         // Estrin's scheme evaluates the terms in parallel.
-        let (w, c) = (self.w, |k: usize| T::constant(STRETCH_LENGTH_SERIES_COEFFICIENTS[k]));
+        let (w, c) = (self.w, |k: usize| T::constant(WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS[k]));
         let square = w * w;
         let fourth = square * square;
         let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
         let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
         let high = c(8) + c(9) * w + c(10) * square;
         let ratio = low + (middle + high * fourth) * fourth;
-        let converges = w.le(T::constant(MAX_STRETCH_SERIES_SQUARED_TANGENT));
+        let converges = w.le(T::constant(MAX_WAIST_STRETCH_SERIES_SQUARED_TANGENT));
         (self.chord * ratio, converges & T::Mask::uniform(self.symmetric))
     }
 }
@@ -227,21 +231,21 @@ impl<T: Number> PlannedPanel<T> {
         seam: &SideSeamAtWaist<T>,
         intake: T,
         extra_lowering: Option<T>,
-        visit: impl FnMut(usize, WaistStretch<T>),
+        visit: impl FnMut(usize, WaistStretchBetweenDarts<T>),
     ) {
         // Two calls, so that the compiler folds the constants of a vertical centre.
         match &self.slanted_centre {
             None => {
                 let extra_slope = extra_lowering.map(
                     #[inline(always)]
-                    |lowering| lowering.quotient(self.cloth_at_waist(seam, intake)),
+                    |lowering| lowering.quotient(self.cloth_width_at_waist(seam, intake)),
                 );
-                let start = (T::constant(0.0), WaistTilt::level_tilt(), extra_slope);
-                self.visit_stretches_to_start(seam, intake, start, visit);
+                let start = (T::constant(0.0), WaistTilt::zero_tilt(), extra_slope);
+                self.visit_waist_stretches_with_start(seam, intake, start, visit);
             }
             Some(centre) => {
                 let start = self.waist_start_at_slanted_centre(centre, seam, intake, extra_lowering);
-                self.visit_stretches_to_start(seam, intake, start, visit);
+                self.visit_waist_stretches_with_start(seam, intake, start, visit);
             }
         }
     }
@@ -249,35 +253,38 @@ impl<T: Number> PlannedPanel<T> {
     /// Calls `visit` with index and value of each stretch; the waist starts at a distance from the centre line, with a tilt, and
     /// all stretches have an extra slope, if there is one.
     #[inline(always)]
-    fn visit_stretches_to_start(
+    fn visit_waist_stretches_with_start(
         &self,
         seam: &SideSeamAtWaist<T>,
         intake: T,
         (start, tilt, extra_slope): (T, WaistTilt<T>, Option<T>),
-        mut visit: impl FnMut(usize, WaistStretch<T>),
+        mut visit: impl FnMut(usize, WaistStretchBetweenDarts<T>),
     ) {
-        let (end, end_tilt) = self.visit_stretches_beyond_first(seam, intake, extra_slope, &mut visit);
-        visit(0, WaistStretch::new(start, end, [tilt, end_tilt], extra_slope));
+        let (end, end_tilt) = self.visit_waist_stretches_after_first(seam, intake, extra_slope, &mut visit);
+        visit(0, WaistStretchBetweenDarts::new(start, end, [tilt, end_tilt], extra_slope));
     }
 
     /// Calls `visit` with index and value of each stretch but the one at the centre, from the side; returns the distance from
     /// the centre line to the end of the stretch at the centre, and the tilt there.
     #[inline(always)]
-    pub(super) fn visit_stretches_beyond_first(
+    pub(super) fn visit_waist_stretches_after_first(
         &self,
         seam: &SideSeamAtWaist<T>,
         intake: T,
         extra_slope: Option<T>,
-        visit: &mut impl FnMut(usize, WaistStretch<T>),
+        visit: &mut impl FnMut(usize, WaistStretchBetweenDarts<T>),
     ) -> (T, WaistTilt<T>) {
         let (waist, mut end_tilt) = (self.width - seam.loss, seam.lean);
         let mut end = waist;
         for (k, dart) in self.darts.iter().enumerate().rev() {
-            let centre = dart.centre_distance(self.slanted_centre.as_ref(), waist);
-            let half_intake = dart.intake_by_total(intake) * T::constant(0.5);
+            let centre = dart.dart_distance_from_centre(self.slanted_centre.as_ref(), waist);
+            let half_intake = dart.intake_from_panel_intake(intake) * T::constant(0.5);
             let leg = WaistTilt::new(half_intake, dart.length);
             // Called through the reference, the closure would not be inlined.
-            (*visit)(k + 1, WaistStretch::new(centre + half_intake, end, [leg.negated_tilt(), end_tilt], extra_slope));
+            (*visit)(
+                k + 1,
+                WaistStretchBetweenDarts::new(centre + half_intake, end, [leg.negated_tilt(), end_tilt], extra_slope),
+            );
             (end, end_tilt) = (centre - half_intake, leg);
         }
         (end, end_tilt)
@@ -285,10 +292,10 @@ impl<T: Number> PlannedPanel<T> {
 
     /// Returns the width of cloth along the waist, straight across from the centre line, without the darts.
     #[inline(always)]
-    pub(super) fn cloth_at_waist(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
+    pub(super) fn cloth_width_at_waist(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
         let mut cloth = self.width - seam.loss;
         for dart in &self.darts {
-            cloth -= dart.intake_by_total(intake);
+            cloth -= dart.intake_from_panel_intake(intake);
         }
         cloth
     }
@@ -308,13 +315,13 @@ impl<T: Scalar> PlannedPanel<T> {
         &self,
         seam: &SideSeamAtWaist<T>,
         (intake, extra_lowering): (T, Option<T>),
-        curve: &SideShape<T>,
+        curve: &SideSeamShape<T>,
         hem: T,
     ) -> Panel<T> {
         let mut waist_lowering = T::constant(0.0);
         let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS_PER_PANEL + 1 }>::new();
         self.visit_waist_stretches_from_side(seam, intake, extra_lowering, |_, stretch| {
-            waist.push(stretch.cubic_with_end_y(waist_lowering));
+            waist.push(stretch.stretch_cubic_with_end_y(waist_lowering));
             waist_lowering += stretch.rise;
         });
         waist.reverse();
@@ -381,7 +388,7 @@ impl<T: Number> PlannedDart<T> {
     /// Returns the distance from the panel's centre line to the dart's centre; the waist, straight across with the darts open,
     /// runs from the inset of a slanted centre to `waist`.
     #[inline(always)]
-    fn centre_distance(&self, slanted_centre: Option<&SlantedCentre<T>>, waist: T) -> T {
+    fn dart_distance_from_centre(&self, slanted_centre: Option<&SlantedCentre<T>>, waist: T) -> T {
         match (self.position, slanted_centre) {
             (DartPosition::Share(share), None) => waist * share,
             (DartPosition::Share(share), Some(centre)) => (waist - centre.inset) * share + centre.inset,

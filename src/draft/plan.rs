@@ -2,12 +2,12 @@
 
 use super::apportion::{PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
 use super::centre::SlantedCentre;
-use super::figure::{CentreHeights, balance, rules_with_estimated_shares};
-use super::front_waist::{FrontShare, FrontWaist};
-use super::high_hip::HighHip;
+use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule, rules_with_estimated_dart_shares};
+use super::front_waist::{FrontDartShare, FrontWaistTarget};
+use super::high_hip::HighHipTarget;
 use super::kind::{self, DraftKind};
 use super::panel::{PlannedPanel, SideSeamAtWaist};
-use super::side::SideShape;
+use super::side::SideSeamShape;
 use super::solution::Solution;
 use super::{Draft, Half, Suppression};
 use crate::body::{Body, Ease, Inputs};
@@ -16,16 +16,16 @@ use crate::scalar::{Mask, Number, Scalar};
 /// Plan of a draft of half the garment: everything that is decided before the waist is closed.
 #[derive(Clone, Debug)]
 pub(super) struct DraftPlan<T> {
-    pub(super) side: SideShape<T>,
+    pub(super) side: SideSeamShape<T>,
     /// Wanted length of the sewn waist of half the garment, in centimetres.
     pub(super) target: T,
     /// Nominal suppression of half the garment, in centimetres.
     pub(super) nominal: T,
     pub(super) split: SuppressionSplitRule<T>,
     pub(super) panels: [PlannedPanel<T>; 2],
-    pub(super) heights: Option<CentreHeights<T>>,
-    pub(super) front_waist: Option<FrontWaist<T>>,
-    pub(super) high_hip: Option<HighHip<T>>,
+    pub(super) heights: Option<MeasuredCentreHeights<T>>,
+    pub(super) front_waist: Option<FrontWaistTarget<T>>,
+    pub(super) high_hip: Option<HighHipTarget<T>>,
 }
 
 /// Returns half of the hip plus its ease, and half of the waist plus its ease, in centimetres.
@@ -36,15 +36,19 @@ pub(super) fn half_hip_and_half_waist_with_ease<T: Number>(body: &Body<T>, ease:
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Creates the complete plan of a draft of a kind; `max_tangent` is the tangent of the steepest lean of the side.
+    /// Creates the plan of a draft of a kind, without front waist and high hip; `max_tangent` is the tangent of the steepest
+    /// lean of the side seam.
     #[inline(always)]
     pub(super) fn new(inputs: &Inputs<T>, kind: DraftKind, max_tangent: T) -> Self {
         let Inputs { body, figure, ease, rules } = inputs;
         let panel_rules = &rules.panel_rules;
         let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
-        let (quarter, balance, nominal) = (hip * T::constant(0.5), balance(inputs), hip - target);
-        let side =
-            SideShape { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: kind.has_natural_side };
+        let (quarter, balance, nominal) = (hip * T::constant(0.5), balance_by_figure_or_rule(inputs), hip - target);
+        let side = SideSeamShape {
+            depth: body.hip_depth,
+            fullness: panel_rules.side_fullness,
+            natural: kind.has_natural_side,
+        };
         let panel = |half, width, extra_lowering, symmetric| {
             let darts = PlannedPanelDarts::new();
             PlannedPanel { half, width, extra_lowering, symmetric, slanted_centre: None, darts }
@@ -55,7 +59,7 @@ impl<T: Number> DraftPlan<T> {
             panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, back),
             panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, front),
         ];
-        let (split, heights) = (SuppressionSplitRule::all_to_side_seams(), CentreHeights::from_figure(figure));
+        let (split, heights) = (SuppressionSplitRule::all_to_side_seams(), MeasuredCentreHeights::from_figure(figure));
         let (front_waist, high_hip) = (None, None);
         let mut plan = Self { side, target, nominal, split, panels, heights, front_waist, high_hip };
         let [back, front] = &mut plan.panels;
@@ -72,7 +76,7 @@ impl<T: Number> DraftPlan<T> {
         let mut dart_sums = [T::constant(0.0); 2];
         for ((sum, panel), intake) in dart_sums.iter_mut().zip(&self.panels).zip(amounts.panels) {
             for dart in &panel.darts {
-                *sum += dart.intake_by_total(intake);
+                *sum += dart.intake_from_panel_intake(intake);
             }
         }
         let [back, front] = dart_sums;
@@ -101,13 +105,14 @@ impl<T: Scalar> DraftPlan<T> {
     pub(super) fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
         let max_tangent = kind::steepest_side_rule_tangent(&inputs.rules);
         let has_estimate = inputs.figure.front_waist.is_some();
-        let estimated = has_estimate.then(|| Inputs { rules: rules_with_estimated_shares(inputs), ..inputs.clone() });
+        let estimated =
+            has_estimate.then(|| Inputs { rules: rules_with_estimated_dart_shares(inputs), ..inputs.clone() });
         let estimated = estimated.as_ref().unwrap_or(inputs);
-        let kind = DraftKind::from_flags(DraftKind::flags(estimated, max_tangent).map(Mask::all));
+        let kind = DraftKind::from_flags(DraftKind::flag_masks(estimated, max_tangent).map(Mask::all));
         let mut plan = Self::new(estimated, kind, max_tangent);
-        plan.front_waist = FrontWaist::from_inputs(inputs, kind.counts);
-        plan.set_front_share(FrontShare::ByRules);
-        plan.plan_high_hip(inputs, max_tangent);
+        plan.front_waist = FrontWaistTarget::from_inputs(inputs, kind.counts);
+        plan.set_front_dart_share(FrontDartShare::ByRules);
+        plan.add_high_hip_to_plan(inputs, max_tangent);
         plan
     }
 
@@ -115,9 +120,9 @@ impl<T: Scalar> DraftPlan<T> {
     pub(super) fn build_draft(&self, inputs: Inputs<T>, solution: Solution<T>) -> Draft<T> {
         let total = solution.suppression;
         let amounts = self.split.split_suppression(total);
-        let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &self.side);
+        let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
         let panel = |k: usize| {
-            let shape = (amounts.panels[k], self.extra_lowering(k, &seam, amounts.panels));
+            let shape = (amounts.panels[k], self.extra_centre_lowering(k, &seam, amounts.panels));
             self.panels[k].build_panel(&seam, shape, &self.side, inputs.body.length)
         };
         Draft {

@@ -11,7 +11,7 @@ const SAMPLED_POINTS_PER_DART_LEG: u8 = 8;
 
 /// Shape of the side seam from waist to hip line, without its loss, the distance inside the hip width at the waist.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct SideShape<T> {
+pub(crate) struct SideSeamShape<T> {
     /// Depth of the hip line below the waist, in centimetres.
     pub(super) depth: T,
     /// Slope of the side seam at the waist, divided by the slope of the straight line from hip to waist.
@@ -44,14 +44,14 @@ const SPLINE_LENGTH_SERIES_COEFFICIENTS: [f64; 20] = {
 /// At the maximum the first omitted term, `4e-4 q²⁰`, is a relative 4e-18.
 const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
 
-impl<T: Copy> SideShape<T> {
+impl<T: Copy> SideSeamShape<T> {
     /// Converts depth and fullness of the side seam to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> SideShape<U> {
-        SideShape { depth: f(self.depth), fullness: f(self.fullness), natural: self.natural }
+    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> SideSeamShape<U> {
+        SideSeamShape { depth: f(self.depth), fullness: f(self.fullness), natural: self.natural }
     }
 }
 
-impl<T: Number> SideShape<T> {
+impl<T: Number> SideSeamShape<T> {
     /// Returns the shape of a side seam that is a natural spline over a hip depth in centimetres.
     pub(crate) fn natural_spline_over_hip_depth(depth: T) -> Self {
         Self { depth, fullness: T::constant(NATURAL_SPLINE_FULLNESS), natural: true }
@@ -88,18 +88,18 @@ impl<T: Number> SideShape<T> {
 
     /// Returns the distance from the centre line to the side seam of a panel at a level, from the waist down.
     #[inline(always)]
-    pub(super) fn centre_to_side_distance(&self, width: T, loss: T, level: T) -> T {
+    pub(super) fn centre_to_side_distance_at_level(&self, width: T, loss: T, level: T) -> T {
         T::select(self.depth.le(level), width, width - self.inset_at_level(loss, level))
     }
 
     /// Returns the least width of cloth from a dart leg, given by its ends, to the side seam, at points of the leg.
     #[inline(never)]
-    pub(super) fn narrowest_along_leg(self, [outer, tip]: [Point<T>; 2], width: T, loss: T) -> T {
+    pub(super) fn min_width_from_leg_to_side(self, [outer, tip]: [Point<T>; 2], width: T, loss: T) -> T {
         let mut narrowest = T::constant(f64::INFINITY);
         for k in 1..=SAMPLED_POINTS_PER_DART_LEG {
             let share = T::constant(f64::from(k) / f64::from(SAMPLED_POINTS_PER_DART_LEG));
             let leg = outer + (tip - outer) * share;
-            narrowest = narrowest.min(self.centre_to_side_distance(width, loss, leg.y) - leg.x);
+            narrowest = narrowest.min(self.centre_to_side_distance_at_level(width, loss, leg.y) - leg.x);
         }
         narrowest
     }
@@ -119,8 +119,8 @@ impl<T: Number> SideShape<T> {
         }
         let [opposite, adjacent] = self.lean_opposite_and_adjacent(loss);
         let lean = opposite.quotient(adjacent);
-        let (q, length) = (lean * lean, self.natural_length_by_series(lean * lean));
-        T::choose(
+        let (q, length) = (lean * lean, self.natural_spline_length_by_series(lean * lean));
+        T::select_lazily(
             q.le(T::constant(MAX_SPLINE_SERIES_SQUARED_LEAN)),
             #[inline(always)]
             || length,
@@ -131,7 +131,7 @@ impl<T: Number> SideShape<T> {
     /// Returns the arc length of the natural spline, accurate if the squared tangent `q` of its lean at the waist is at
     /// most [`MAX_SPLINE_SERIES_SQUARED_LEAN`].
     #[inline(always)]
-    fn natural_length_by_series(&self, q: T) -> T {
+    fn natural_spline_length_by_series(&self, q: T) -> T {
         let square = q * q;
         let fourth = square * square;
         // Four interleaved Horner sums in `q⁴` run in parallel.

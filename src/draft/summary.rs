@@ -4,7 +4,7 @@ use arrayvec::ArrayVec;
 
 use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_corners};
 use super::plan::DraftPlan;
-use super::side::SideShape;
+use super::side::SideSeamShape;
 use super::{Draft, Suppression};
 use crate::body::MAX_DARTS_PER_PANEL;
 use crate::geometry::Point;
@@ -88,18 +88,18 @@ impl<T: Number> DraftPlan<T> {
         summary.left_in_side = drafted.left_in_side;
         summary.lean = self.side.lean_tangent_at_waist(drafted.side);
         // The side seams of back and front are one curve.
-        let seam = SideSeamAtWaist::from_back_and_front_loss(drafted.side, &self.side);
+        let seam = SideSeamAtWaist::from_loss_of_both_edges(drafted.side, &self.side);
         summary.side_seam = self.side.length_above_hip(seam.loss) + (hem - self.side.depth);
         let (mut is_exact, mut slant) = (T::Mask::uniform(true), T::constant(0.0));
         for (k, (panel, summary)) in self.panels.iter().zip(&mut summary.panels).enumerate() {
             summary.area = panel.width * hem - self.side.area_outside_side_seam(seam.loss);
-            let shape = (drafted.panels[k], self.extra_lowering(k, &seam, drafted.panels));
+            let shape = (drafted.panels[k], self.extra_centre_lowering(k, &seam, drafted.panels));
             is_exact = is_exact & panel.measure_waist_and_darts(&seam, shape, &self.side, summary);
             summary.centre_seam = hem - summary.waist_lowering;
             if let Some(centre) = &panel.slanted_centre {
                 summary.centre_seam = centre.length_above_hip(summary.waist_lowering) + (hem - centre.depth);
-                summary.area -= centre.area_outside_seam(summary.waist_lowering);
-                slant = centre.slant_tangent();
+                summary.area -= centre.area_outside_slanted_seam(summary.waist_lowering);
+                slant = centre.centre_slant_tangent();
             }
         }
         summary.slant = slant;
@@ -117,7 +117,7 @@ impl<T: Number> PlannedPanel<T> {
         &self,
         seam: &SideSeamAtWaist<T>,
         (intake, extra_lowering): (T, Option<T>),
-        side: &SideShape<T>,
+        side: &SideSeamShape<T>,
         summary: &mut PanelSummary<T>,
     ) -> T::Mask {
         let zero = T::constant(0.0);
@@ -138,21 +138,22 @@ impl<T: Number> PlannedPanel<T> {
             |k, stretch| {
                 let height = summary.waist_lowering;
                 if let Some(dart) = summary.darts.get_mut(k) {
-                    let (inner, outer) = (Point::new(stretch.end_from_centre(), height), Point::new(outer_x, height));
+                    let (inner, outer) =
+                        (Point::new(stretch.end_distance_from_centre(), height), Point::new(outer_x, height));
                     let [inner, tip, outer] = upright_dart_corners(inner, outer, dart.length);
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
                     summary.area -= dart.intake * (height + dart.length * T::constant(0.5));
                     // Only a side seam that leans outwards at the waist approaches a dart leg below the waist.
                     if leans_outwards.any() {
-                        let along_leg = side.narrowest_along_leg([outer, tip], self.width, seam.loss);
+                        let along_leg = side.min_width_from_leg_to_side([outer, tip], self.width, seam.loss);
                         let narrowest = summary.narrowest.min(along_leg);
                         summary.narrowest = T::select(leans_outwards, narrowest, summary.narrowest);
                     }
                 }
-                let (length, is_exact_stretch) = stretch.length_where_exact();
+                let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
                 summary.waist_seam += length;
                 is_exact = is_exact & is_exact_stretch;
-                summary.narrowest = summary.narrowest.min(stretch.end_from_centre() - stretch.start);
+                summary.narrowest = summary.narrowest.min(stretch.end_distance_from_centre() - stretch.start);
                 summary.area -= stretch.area_up_to_side_waist_level(height);
                 summary.waist_lowering += stretch.rise;
                 outer_x = stretch.start;

@@ -19,7 +19,7 @@ pub(super) struct WaistTilt<T> {
 impl<T: Number> WaistTilt<T> {
     /// Returns a tilt of 0°.
     #[inline(always)]
-    pub(super) fn level_tilt() -> Self {
+    pub(super) fn zero_tilt() -> Self {
         let (zero, one) = (T::constant(0.0), T::constant(1.0));
         Self { along: one, up: zero, length: one, adjacent: one, hypotenuse: one }
     }

@@ -6,8 +6,8 @@
 use super::LayerKind::{Cut, Guide, Seam, Text};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    LETTER_MM, MM_PER_CM, NAME_LETTER_MM, PlacedPanel, draft_title, letter_size_to_fit, panel_name_capitals, ring_mark,
-    text_mark,
+    MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, centred_text_mark, draft_title, letter_size_to_fit,
+    panel_name_in_capitals, ring_mark,
 };
 use super::{Drawing, LineStyle, Part};
 use crate::draft::{Draft, Panel, Role};
@@ -20,15 +20,15 @@ const MARGIN_MM: f64 = 8.0;
 const PANEL_GAP_MM: f64 = 24.0;
 
 // Space for size labels above the waist and below the hem, and letter size of a label, in millimetres.
-const LABEL_SPACE_MM: f64 = 14.0;
-const LABEL_SIZE_MM: f64 = 4.0;
+const SIZE_LABEL_SPACE_MM: f64 = 14.0;
+const SIZE_LABEL_LETTER_MM: f64 = 4.0;
 
 // Radius of the ring around the number of a step, and distance of its middle from the place of the step, in millimetres.
-const RING_RADIUS_MM: f64 = 4.0;
-const RING_DISTANCE_MM: f64 = 6.5;
+const STEP_RING_RADIUS_MM: f64 = 4.0;
+const STEP_RING_DISTANCE_MM: f64 = 6.5;
 
 // Line styles of the traced sizes, at most four.
-const TRACED_LINE_STYLES: [LineStyle; 4] =
+const TRACED_SIZE_LINE_STYLES: [LineStyle; 4] =
     [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
 
 /// Positions on the paper of the centre lines and the hip line at which several drafts are aligned, in millimetres.
@@ -51,18 +51,23 @@ impl HipAlignedLayout {
         let above_hip = max_mm(&|draft| draft.body().hip_depth + rise(draft));
         let below_hip = max_mm(&|draft| draft.body().length - draft.body().hip_depth);
         let front_x = MARGIN_MM + max_width(0) + PANEL_GAP_MM + max_width(1);
-        let hip_y = MARGIN_MM + LABEL_SPACE_MM + above_hip;
-        let size_mm = [front_x + MARGIN_MM, hip_y + below_hip + LABEL_SPACE_MM + MARGIN_MM];
+        let hip_y = MARGIN_MM + SIZE_LABEL_SPACE_MM + above_hip;
+        let size_mm = [front_x + MARGIN_MM, hip_y + below_hip + SIZE_LABEL_SPACE_MM + MARGIN_MM];
         Self { back_x: MARGIN_MM, front_x, hip_y, size_mm }
     }
 
     /// Returns the back and front of a draft, placed on the paper with the hip line of the draft on the common hip line.
     fn place_draft_on_hip_line<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
-        self.place_panels_above_hip(draft, draft.panels(), draft.body().hip_depth)
+        self.place_panels_for_hip_depth(draft, draft.panels(), draft.body().hip_depth)
     }
 
     /// Returns both panels placed on the paper, with the side end of the waist `depth` cm above the common hip line.
-    fn place_panels_above_hip<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], depth: f64) -> [PlacedPanel<'d>; 2] {
+    fn place_panels_for_hip_depth<'d>(
+        &self,
+        draft: &Draft,
+        panels: [&'d Panel; 2],
+        depth: f64,
+    ) -> [PlacedPanel<'d>; 2] {
         let top = self.hip_y - depth * MM_PER_CM;
         let placed = [(panels[0], self.back_x), (panels[1], self.front_x)];
         placed.map(|(panel, x)| PlacedPanel::new(draft, panel, Point::new(x, top)))
@@ -99,13 +104,16 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl I
         for placed in layout.place_draft_on_hip_line(draft) {
             let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
             let outline = placed.panel.edges.iter().map(|edge| &edge.path);
-            part.add_mark(Guide, placed.panel_line_mark(outline, TRACED_LINE_STYLES[k % TRACED_LINE_STYLES.len()]));
+            part.add_mark(
+                Guide,
+                placed.panel_line_mark(outline, TRACED_SIZE_LINE_STYLES[k % TRACED_SIZE_LINE_STYLES.len()]),
+            );
             draw_traced_size_name(&placed, &mut part, &size.name, k, alteration);
             parts.push(part);
         }
     }
-    let altered = layout.place_panels_above_hip(exact, [&alteration.back, &alteration.front], depth);
-    let redraft = layout.place_panels_above_hip(exact, exact.panels(), depth);
+    let altered = layout.place_panels_for_hip_depth(exact, [&alteration.back, &alteration.front], depth);
+    let redraft = layout.place_panels_for_hip_depth(exact, exact.panels(), depth);
     for (panels, set, kind, stroke) in
         [(altered, "altered", Cut, LineStyle::Solid), (redraft, "exact", Seam, LineStyle::Dashed)]
     {
@@ -134,21 +142,21 @@ fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: u
     let traces = |between: &FractionBetweenSizes| traced_size_names(between).any(|size| size == name);
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));
     let panel = placed.panel;
-    let level = LABEL_SIZE_MM * (k % TRACED_LINE_STYLES.len()) as f64;
+    let level = SIZE_LABEL_LETTER_MM * (k % TRACED_SIZE_LINE_STYLES.len()) as f64;
     // At the hip the name stands outside, below the ring of the hip mark.
     let ends = [
         (traces_waist, Point::new(panel.waist_width, 0.0), [0.0, -1.5 - level]),
         (
             traces_hip,
             Point::new(panel.width, placed.hip_depth),
-            [RING_DISTANCE_MM, RING_RADIUS_MM + LABEL_SIZE_MM + 1.0 + level],
+            [STEP_RING_DISTANCE_MM, STEP_RING_RADIUS_MM + SIZE_LABEL_LETTER_MM + 1.0 + level],
         ),
-        (traces_hip, Point::new(panel.width, placed.length), [0.0, LABEL_SIZE_MM + 1.0 + level]),
+        (traces_hip, Point::new(panel.width, placed.length), [0.0, SIZE_LABEL_LETTER_MM + 1.0 + level]),
     ];
-    let size = letter_size_to_fit(name, LABEL_SIZE_MM, 9.0);
+    let size = letter_size_to_fit(name, SIZE_LABEL_LETTER_MM, 9.0);
     for (_, end, [outwards, down]) in ends.into_iter().filter(|(is_traced, ..)| *is_traced) {
         let middle = placed.to_paper_mm(end) + Vector::new(outwards * placed.towards_side, down);
-        part.add_mark(Text, text_mark(middle, name, size, false));
+        part.add_mark(Text, centred_text_mark(middle, name, size, false));
     }
 }
 
@@ -161,36 +169,44 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
     for step in alteration.steps_done() {
         // Place on the panel, and the way from there to the middle of the ring: outwards and down, in millimetres.
         let (place, [outwards, down]) = match step.kind {
-            StepKind::Waist => (first_stretch, [0.0, -RING_DISTANCE_MM]),
-            StepKind::Hip => (Some(Point::new(panel.width, alteration.printed_hip_depth)), [RING_DISTANCE_MM, 0.0]),
-            StepKind::HipLine => (Some(Point::new(panel.width * 0.3, placed.hip_depth)), [0.0, RING_DISTANCE_MM]),
-            StepKind::Darts => (tip, [0.0, RING_DISTANCE_MM]),
-            StepKind::Side => (curve, [RING_DISTANCE_MM, 0.0]),
-            StepKind::Hem => (Some(Point::new(panel.width * 0.5, placed.length)), [0.0, -RING_DISTANCE_MM]),
+            StepKind::Waist => (first_stretch, [0.0, -STEP_RING_DISTANCE_MM]),
+            StepKind::Hip => {
+                (Some(Point::new(panel.width, alteration.printed_hip_depth)), [STEP_RING_DISTANCE_MM, 0.0])
+            }
+            StepKind::HipLine => (Some(Point::new(panel.width * 0.3, placed.hip_depth)), [0.0, STEP_RING_DISTANCE_MM]),
+            StepKind::Darts => (tip, [0.0, STEP_RING_DISTANCE_MM]),
+            StepKind::Side => (curve, [STEP_RING_DISTANCE_MM, 0.0]),
+            StepKind::Hem => (Some(Point::new(panel.width * 0.5, placed.length)), [0.0, -STEP_RING_DISTANCE_MM]),
         };
         let Some((place, number)) = place.zip(step.number) else { continue };
         let middle = placed.to_paper_mm(place) + Vector::new(outwards * placed.towards_side, down);
-        part.add_mark(Guide, ring_mark(middle, RING_RADIUS_MM));
-        let base_line = middle + Vector::new(0.0, RING_RADIUS_MM * 0.48);
-        part.add_mark(Text, text_mark(base_line, &number.to_string(), RING_RADIUS_MM * 1.4, false));
+        part.add_mark(Guide, ring_mark(middle, STEP_RING_RADIUS_MM));
+        let base_line = middle + Vector::new(0.0, STEP_RING_RADIUS_MM * 0.48);
+        part.add_mark(Text, centred_text_mark(base_line, &number.to_string(), STEP_RING_RADIUS_MM * 1.4, false));
     }
 }
 
 /// Returns a part of an alteration's drawing: new and printed hip lines, panel names, and a legend of the line styles.
 fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_depth: f64) -> Part {
-    const LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
+    const LINE_STYLE_LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
          Hip lines in grey: new dashed, printed dotted.";
     let mut part = Part::new("around", "", 0);
-    for placed in layout.place_panels_above_hip(exact, exact.panels(), printed_depth) {
+    for placed in layout.place_panels_for_hip_depth(exact, exact.panels(), printed_depth) {
         for (level, stroke) in [(placed.hip_depth, LineStyle::Dashed), (printed_depth, LineStyle::Dotted)] {
-            placed.draw_level_line(&mut part, level, stroke);
+            placed.draw_horizontal_line(&mut part, level, stroke);
         }
-        let name = panel_name_capitals(placed.panel.half);
-        placed.draw_level_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, NAME_LETTER_MM);
+        let name = panel_name_in_capitals(placed.panel.half);
+        placed.draw_horizontal_text(
+            &mut part,
+            placed.panel.width * 0.62,
+            placed.hip_depth + 3.0,
+            name,
+            PANEL_NAME_LETTER_MM,
+        );
     }
     let width = layout.size_mm[0];
-    let size = letter_size_to_fit(LEGEND, LETTER_MM, width - 2.0 * MARGIN_MM);
-    part.add_mark(Text, text_mark(Point::new(width / 2.0, MARGIN_MM + size), LEGEND, size, false));
+    let size = letter_size_to_fit(LINE_STYLE_LEGEND, NOTE_LETTER_MM, width - 2.0 * MARGIN_MM);
+    part.add_mark(Text, centred_text_mark(Point::new(width / 2.0, MARGIN_MM + size), LINE_STYLE_LEGEND, size, false));
     part
 }
 

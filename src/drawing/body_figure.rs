@@ -1,16 +1,16 @@
-//! The body of a lesson from the front and from the side, with a tape for each measurement, numbered as in the list beside.
+//! The body of a lesson from the front and the side, with a tape for each measurement, numbered as in the list of measurements.
 //!
 //! For a student who measures. The outlines are a sketch of one adult body, always the same; lengths here are centimetres on
 //! that body, from the waist down, and the tapes lie where measurements are taken.
 
 use super::LayerKind::{Dart, Guide, Seam, Text};
-use super::panel_layout::{letter_size_to_fit, ring_mark, text_mark};
+use super::panel_layout::{centred_text_mark, letter_size_to_fit, ring_mark};
 use super::{LayerKind, LineStyle, Mark};
 use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::curve_through_points;
 
 /// Outline of the body's left half from the front, x and y of each point in turn: ribs, hip, foot, inside of the leg.
-const FRONT: [f64; 80] = [
+const FRONT_VIEW_OUTLINE: [f64; 80] = [
     14.6, -24.0, 14.2, -18.0, 13.4, -12.0, 12.5, -6.0, 12.2, 0.0, 13.6, 6.0, 15.6, 12.0, 17.0, 17.0, 17.7, 22.0, 17.7,
     28.0, 17.0, 35.0, 15.9, 42.0, 14.6, 49.0, 13.3, 55.0, 12.7, 60.0, 13.0, 66.0, 13.1, 72.0, 12.3, 79.0, 10.9, 86.0,
     9.9, 92.0, 9.7, 96.0, 10.3, 99.0, 11.8, 102.0, 11.9, 104.0, 9.2, 104.8, 6.2, 104.6, 4.9, 103.0, 5.1, 100.0, 5.5,
@@ -19,7 +19,7 @@ const FRONT: [f64; 80] = [
 ];
 
 /// Outline of the body from its left side, facing left: front downwards, foot, back upwards.
-const SIDE: [f64; 104] = [
+const SIDE_VIEW_OUTLINE: [f64; 104] = [
     -12.2, -24.0, -11.3, -18.0, -10.2, -12.0, -9.3, -6.0, -8.9, 0.0, -9.6, 5.0, -10.7, 10.0, -10.9, 15.0, -10.2, 20.0,
     -9.5, 26.0, -9.3, 33.0, -9.0, 40.0, -8.4, 47.0, -7.6, 54.0, -7.1, 60.0, -6.0, 66.0, -5.0, 73.0, -4.2, 80.0, -3.6,
     87.0, -3.5, 94.0, -4.6, 98.0, -9.0, 100.6, -14.0, 102.2, -16.2, 103.8, -14.5, 104.8, -8.0, 104.8, -1.0, 104.4, 4.0,
@@ -29,24 +29,24 @@ const SIDE: [f64; 104] = [
 ];
 
 // Levels of the body: upper end of the drawing, high hip, hip, hem and floor.
-const TOP: f64 = -24.0;
-const HIGH_HIP: f64 = 9.0;
-const HIP: f64 = 20.5;
-const HEM: f64 = 62.0;
-const FLOOR: f64 = 104.8;
+const TOP_LEVEL_CM: f64 = -24.0;
+const HIGH_HIP_LEVEL_CM: f64 = 9.0;
+const HIP_LEVEL_CM: f64 = 20.5;
+const HEM_LEVEL_CM: f64 = 62.0;
+const FLOOR_LEVEL_CM: f64 = 104.8;
 
 // Distances of the middle of both views from the left, and millimetres on the page for a centimetre of the body.
-const FRONT_MIDDLE: f64 = 26.0;
-const SIDE_MIDDLE: f64 = 77.0;
-const SCALE: f64 = 1.06;
+const FRONT_VIEW_MIDDLE_CM: f64 = 26.0;
+const SIDE_VIEW_MIDDLE_CM: f64 = 77.0;
+const PAGE_MM_PER_BODY_CM: f64 = 1.06;
 
 /// Width and height of the drawing on the page, in millimetres.
-pub(super) const BODY_FIGURE_MM: [f64; 2] = [105.0, (FLOOR - TOP) * SCALE];
+pub(super) const BODY_FIGURE_SIZE_MM: [f64; 2] = [105.0, (FLOOR_LEVEL_CM - TOP_LEVEL_CM) * PAGE_MM_PER_BODY_CM];
 
 /// Radius of the ring around a number on the page, in millimetres.
-pub(super) const NUMBER_RADIUS_MM: f64 = 2.5;
+pub(super) const NUMBER_RING_RADIUS_MM: f64 = 2.5;
 
-/// Drawing of the body: outlines of both views, and the marks so far, on the page.
+/// Drawing of the body under construction: outlines of the front and side views, and the marks drawn so far.
 struct BodyFigure {
     corner: Point,
     front: Vec<Path>,
@@ -59,43 +59,44 @@ pub(super) fn body_figure_marks<'n>(names: impl Iterator<Item = &'n str>, corner
     let outline = |flat: &[f64], middle: f64| {
         curve_through_points(&flat.chunks_exact(2).map(|at| Point::new(middle + at[0], at[1])).collect::<Vec<_>>())
     };
-    let (front, side) = (outline(&FRONT, FRONT_MIDDLE), outline(&SIDE, SIDE_MIDDLE));
-    let mirror = |point: Point| Point::new(2.0 * FRONT_MIDDLE - point.x, point.y);
+    let (front, side) =
+        (outline(&FRONT_VIEW_OUTLINE, FRONT_VIEW_MIDDLE_CM), outline(&SIDE_VIEW_OUTLINE, SIDE_VIEW_MIDDLE_CM));
+    let mirror = |point: Point| Point::new(2.0 * FRONT_VIEW_MIDDLE_CM - point.x, point.y);
     let right_half: Vec<Path> = front.iter().map(|path| path.map(mirror)).collect();
     let mut body = BodyFigure { corner, front, side, marks: Vec::new() };
     for paths in [body.front.clone(), right_half, body.side.clone()] {
         body.add_line(Seam, paths, LineStyle::Solid);
     }
     for (name, number) in names.zip(1..) {
-        body.draw_tape(name, number);
+        body.draw_measurement_tape(name, number);
     }
     body.marks
 }
 
 impl BodyFigure {
     /// Draws the tape of the measurement `name` with its number.
-    fn draw_tape(&mut self, name: &str, number: usize) {
+    fn draw_measurement_tape(&mut self, name: &str, number: usize) {
         match name {
-            "waist" => self.draw_girth(0.0, number),
-            "high hip" => self.draw_girth(HIGH_HIP, number),
-            "hip" => self.draw_girth(HIP, number),
-            "front waist" => self.draw_front_arc(0.0, number),
-            "front hip" => self.draw_front_arc(HIP, number),
-            "high hip depth" => self.draw_depth(19.8, HIGH_HIP, number),
-            "hip depth" => self.draw_depth(23.5, HIP, number),
-            "length" => self.draw_depth(26.5, HEM, number),
-            "front length" => self.draw_plumb_line(-18.5, -8.9, number),
-            "side length" => self.draw_plumb_line(0.0, 0.0, number),
-            _ => self.draw_plumb_line(17.0, 8.3, number),
+            "waist" => self.draw_girth_tape(0.0, number),
+            "high hip" => self.draw_girth_tape(HIGH_HIP_LEVEL_CM, number),
+            "hip" => self.draw_girth_tape(HIP_LEVEL_CM, number),
+            "front waist" => self.draw_front_arc_tape(0.0, number),
+            "front hip" => self.draw_front_arc_tape(HIP_LEVEL_CM, number),
+            "high hip depth" => self.draw_depth_tape(19.8, HIGH_HIP_LEVEL_CM, number),
+            "hip depth" => self.draw_depth_tape(23.5, HIP_LEVEL_CM, number),
+            "length" => self.draw_depth_tape(26.5, HEM_LEVEL_CM, number),
+            "front length" => self.draw_tape_to_floor(-18.5, -8.9, number),
+            "side length" => self.draw_tape_to_floor(0.0, 0.0, number),
+            _ => self.draw_tape_to_floor(17.0, 8.3, number),
         }
     }
 
-    fn to_page(&self, point: Point) -> Point {
-        self.corner + Vector::new(point.x, point.y - TOP) * SCALE
+    fn body_point_to_page(&self, point: Point) -> Point {
+        self.corner + Vector::new(point.x, point.y - TOP_LEVEL_CM) * PAGE_MM_PER_BODY_CM
     }
 
     fn add_line(&mut self, kind: LayerKind, paths: Vec<Path>, stroke: LineStyle) {
-        let paths = paths.into_iter().map(|path| path.map(|point| self.to_page(point))).collect();
+        let paths = paths.into_iter().map(|path| path.map(|point| self.body_point_to_page(point))).collect();
         self.marks.push((kind, Mark::Line { paths, stroke }));
     }
 
@@ -103,29 +104,33 @@ impl BodyFigure {
         self.add_line(kind, vec![Path::Line([Point::new(x0, y0), Point::new(x1, y1)])], stroke);
     }
 
-    fn add_number(&mut self, x: f64, y: f64, number: usize) {
-        self.marks.extend(number_marks(self.to_page(Point::new(x, y)), number));
+    fn add_ringed_number(&mut self, x: f64, y: f64, number: usize) {
+        self.marks.extend(ringed_number_marks(self.body_point_to_page(Point::new(x, y)), number));
     }
 
     /// Draws a tape that hangs level around the body, in both views; its number stands on the left.
-    fn draw_girth(&mut self, level: f64, number: usize) {
-        let half = x_at_level(self.front.iter(), level) - FRONT_MIDDLE;
-        let ends = [x_at_level(self.side.iter(), level), x_at_level(self.side.iter().rev(), level)];
-        for [from, to] in [[FRONT_MIDDLE - half, FRONT_MIDDLE + half], ends] {
+    fn draw_girth_tape(&mut self, level: f64, number: usize) {
+        let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
+        let ends = [first_x_at_level(self.side.iter(), level), first_x_at_level(self.side.iter().rev(), level)];
+        for [from, to] in [[FRONT_VIEW_MIDDLE_CM - half, FRONT_VIEW_MIDDLE_CM + half], ends] {
             self.draw_hanging_tape([from, to], level, LineStyle::Solid);
         }
-        let start = FRONT_MIDDLE - half;
+        let start = FRONT_VIEW_MIDDLE_CM - half;
         self.add_straight_line(Guide, [start - 1.0, level], [5.0, level], LineStyle::Dotted);
-        self.add_number(2.6, level, number);
+        self.add_ringed_number(2.6, level, number);
     }
 
     /// Draws a tape over the front from side seam to side seam, a little below `level`; its number stands below the left half.
-    fn draw_front_arc(&mut self, level: f64, number: usize) {
+    fn draw_front_arc_tape(&mut self, level: f64, number: usize) {
         let level = level + 3.2;
-        let half = x_at_level(self.front.iter(), level) - FRONT_MIDDLE;
-        self.draw_hanging_tape([FRONT_MIDDLE - half, FRONT_MIDDLE + half], level, LineStyle::Dashed);
-        self.draw_hanging_tape([x_at_level(self.side.iter(), level), SIDE_MIDDLE], level, LineStyle::Dashed);
-        self.add_number(FRONT_MIDDLE + half / 2.0, level + 4.0, number);
+        let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
+        self.draw_hanging_tape([FRONT_VIEW_MIDDLE_CM - half, FRONT_VIEW_MIDDLE_CM + half], level, LineStyle::Dashed);
+        self.draw_hanging_tape(
+            [first_x_at_level(self.side.iter(), level), SIDE_VIEW_MIDDLE_CM],
+            level,
+            LineStyle::Dashed,
+        );
+        self.add_ringed_number(FRONT_VIEW_MIDDLE_CM + half / 2.0, level + 4.0, number);
     }
 
     fn draw_hanging_tape(&mut self, [from, to]: [f64; 2], level: f64, stroke: LineStyle) {
@@ -136,43 +141,48 @@ impl BodyFigure {
     }
 
     /// Draws a distance straight down from the waist at the side to `level`, beside the body seen from the front.
-    fn draw_depth(&mut self, distance: f64, level: f64, number: usize) {
+    fn draw_depth_tape(&mut self, distance: f64, level: f64, number: usize) {
         for y in [0.0, level] {
-            let body = x_at_level(self.front.iter(), y) + 1.0;
-            self.add_straight_line(Guide, [body, y], [FRONT_MIDDLE + distance, y], LineStyle::Dotted);
+            let body = first_x_at_level(self.front.iter(), y) + 1.0;
+            self.add_straight_line(Guide, [body, y], [FRONT_VIEW_MIDDLE_CM + distance, y], LineStyle::Dotted);
         }
-        self.draw_upright_tape(FRONT_MIDDLE + distance, level, number);
+        self.draw_upright_tape(FRONT_VIEW_MIDDLE_CM + distance, level, number);
     }
 
     /// Draws a distance straight down to the floor in the side view, `x` from the middle, from the waist at `waist`.
-    fn draw_plumb_line(&mut self, x: f64, waist: f64, number: usize) {
-        self.add_straight_line(Guide, [SIDE_MIDDLE + waist, 0.0], [SIDE_MIDDLE + x, 0.0], LineStyle::Dotted);
-        self.draw_upright_tape(SIDE_MIDDLE + x, FLOOR, number);
+    fn draw_tape_to_floor(&mut self, x: f64, waist: f64, number: usize) {
+        self.add_straight_line(
+            Guide,
+            [SIDE_VIEW_MIDDLE_CM + waist, 0.0],
+            [SIDE_VIEW_MIDDLE_CM + x, 0.0],
+            LineStyle::Dotted,
+        );
+        self.draw_upright_tape(SIDE_VIEW_MIDDLE_CM + x, FLOOR_LEVEL_CM, number);
     }
 
     /// Draws an upright tape from the waist down to `level`, with its number in a gap half-way.
     fn draw_upright_tape(&mut self, x: f64, level: f64, number: usize) {
-        let (middle, gap) = (level / 2.0, NUMBER_RADIUS_MM / SCALE);
+        let (middle, gap) = (level / 2.0, NUMBER_RING_RADIUS_MM / PAGE_MM_PER_BODY_CM);
         for [from, to] in [[0.0, middle - gap], [middle + gap, level]] {
             self.add_straight_line(Dart, [x, from], [x, to], LineStyle::Solid);
         }
         for y in [0.0, level] {
             self.add_straight_line(Dart, [x - 1.2, y], [x + 1.2, y], LineStyle::Solid);
         }
-        self.add_number(x, middle, number);
+        self.add_ringed_number(x, middle, number);
     }
 }
 
 /// Returns the marks of a number in a ring around a point of the page.
-pub(super) fn number_marks(middle: Point, number: usize) -> [(LayerKind, Mark); 2] {
-    let base_line = middle + Vector::new(0.0, NUMBER_RADIUS_MM * 0.48);
+pub(super) fn ringed_number_marks(middle: Point, number: usize) -> [(LayerKind, Mark); 2] {
+    let base_line = middle + Vector::new(0.0, NUMBER_RING_RADIUS_MM * 0.48);
     let text = number.to_string();
-    let size = letter_size_to_fit(&text, NUMBER_RADIUS_MM * 1.4, NUMBER_RADIUS_MM * 1.5);
-    let text = text_mark(base_line, &text, size, false);
-    [(Guide, ring_mark(middle, NUMBER_RADIUS_MM)), (Text, text)]
+    let size = letter_size_to_fit(&text, NUMBER_RING_RADIUS_MM * 1.4, NUMBER_RING_RADIUS_MM * 1.5);
+    let text = centred_text_mark(base_line, &text, size, false);
+    [(Guide, ring_mark(middle, NUMBER_RING_RADIUS_MM)), (Text, text)]
 }
 
-/// Returns where the first of `paths` that crosses a level crosses it; 0 if none does.
-fn x_at_level<'p>(mut paths: impl Iterator<Item = &'p Path>, level: f64) -> f64 {
+/// Returns the `x` at which the first path that crosses a level crosses that level; 0 if no path crosses the level.
+fn first_x_at_level<'p>(mut paths: impl Iterator<Item = &'p Path>, level: f64) -> f64 {
     paths.find_map(|path| path.x_where_level_is_crossed(level)).unwrap_or(0.0)
 }

@@ -3,9 +3,10 @@
 //! For whoever prints a drawing: the test squares are always drawn at true size, so that a ruler shows a scaled print.
 
 use super::panel_layout::{
-    LETTER_MM, left_text_mark, letter_size_to_fit, line_mark, rectangle_outline, relative_text_width, text_mark,
+    NOTE_LETTER_MM, centred_text_mark, left_text_mark, letter_size_to_fit, rectangle_outline, relative_text_width,
+    straight_line_mark,
 };
-use super::{Drawing, KeyRow, LayerKind, LineStyle, Mark, Part};
+use super::{Drawing, LayerKind, LineStyle, Mark, Part, SizeKeyRow};
 use crate::geometry::{Point, Vector};
 
 /// Margin around the header, and gap between its squares and text, in millimetres.
@@ -15,8 +16,8 @@ const HEADER_MARGIN_MM: f64 = 5.0;
 const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, &str); 2] = [(50.0, "test square: 5 cm"), (50.8, "test square: 2 in")];
 
 // Width of both test squares, and height of the larger one, with margins, in millimetres.
-const SQUARES_WIDTH_MM: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
-const SQUARES_HEIGHT_MM: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
+const TEST_SQUARES_WIDTH_MM: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
+const TEST_SQUARES_HEIGHT_MM: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
 
 /// Note to print at 100 %, to measure the test squares and to sew a trial garment.
 pub(super) const NOTE_BEFORE_CUTTING: &str =
@@ -24,21 +25,22 @@ pub(super) const NOTE_BEFORE_CUTTING: &str =
 
 // Minimum width of text to the right of the test squares, and minimum height of text below them, in millimetres.
 const MIN_TEXT_WIDTH_MM: f64 = 100.0;
-const TEXT_BELOW_HEIGHT_MM: f64 = 50.0;
+const MIN_TEXT_HEIGHT_BELOW_SQUARES_MM: f64 = 50.0;
 
 // Letter size for which long notes are wrapped on a page, in millimetres, and distance of lines divided by letter size.
-const READABLE_SIZE_MM: f64 = 4.0;
+const WRAPPED_NOTE_LETTER_MM: f64 = 4.0;
 pub(super) const LINE_SPACING_FACTOR: f64 = 1.3;
 
 // Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in the key, in millimetres.
-const KEY_LETTER_SIZE_MM: f64 = 3.6;
-const KEY_SAMPLE_MM: f64 = 22.0;
-const MAX_KEY_TEXT_MM: f64 = 40.0;
+const SIZE_KEY_LETTER_MM: f64 = 3.6;
+const KEY_LINE_SAMPLE_LENGTH_MM: f64 = 22.0;
+const MAX_KEY_TEXT_WIDTH_MM: f64 = 40.0;
 
 // Minimum printable width and height of a page with a header and a map of the tiles, and of the map, in millimetres.
-pub(super) const MIN_PAGE_WIDTH_MM: f64 = SQUARES_WIDTH_MM;
-pub(super) const MIN_PAGE_HEIGHT_MM: f64 = SQUARES_HEIGHT_MM + TEXT_BELOW_HEIGHT_MM + MIN_MAP_HEIGHT_MM;
-pub(super) const MIN_MAP_HEIGHT_MM: f64 = 40.0;
+pub(super) const MIN_PAGE_WIDTH_MM: f64 = TEST_SQUARES_WIDTH_MM;
+pub(super) const MIN_PAGE_HEIGHT_MM: f64 =
+    TEST_SQUARES_HEIGHT_MM + MIN_TEXT_HEIGHT_BELOW_SQUARES_MM + MIN_TILE_MAP_HEIGHT_MM;
+pub(super) const MIN_TILE_MAP_HEIGHT_MM: f64 = 40.0;
 
 /// Returns the drawing with a header above all its parts: test squares, title, notes and key. The drawing becomes higher,
 /// and also wider if the drawing is narrower than the header.
@@ -55,68 +57,80 @@ pub(super) const MIN_MAP_HEIGHT_MM: f64 = 40.0;
 /// ```
 #[must_use]
 pub fn with_header(drawing: Drawing) -> Drawing {
-    let width = drawing.size_mm[0].max(SQUARES_WIDTH_MM + MIN_TEXT_WIDTH_MM + HEADER_MARGIN_MM);
+    let width = drawing.size_mm[0].max(TEST_SQUARES_WIDTH_MM + MIN_TEXT_WIDTH_MM + HEADER_MARGIN_MM);
     let (header, height) = create_header(&drawing, width, f64::INFINITY);
     let mut parts = vec![header];
     parts.extend(drawing.parts.into_iter().map(|part| part.translated_part(Vector::new(0.0, height))));
     Drawing { size_mm: [width, drawing.size_mm[1] + height], parts, ..drawing }
 }
 
-/// Creates the header of a drawing; returns it as a part, and its height, which grows with the notes up to `max_height`, in mm.
+/// Creates the header of a drawing; returns the header as a part, and its height in mm, which grows with the notes up to `max_height`.
 pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
     let mut part = Part::new("head", "", 0);
     let mut x = HEADER_MARGIN_MM;
     for (side, label) in TEST_SQUARE_SIDES_MM_AND_LABELS {
         let square = rectangle_outline(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
         part.add_mark(LayerKind::Sheet, square);
-        let middle = Point::new(x + side / 2.0, HEADER_MARGIN_MM + side / 2.0 + LETTER_MM / 3.0);
+        let middle = Point::new(x + side / 2.0, HEADER_MARGIN_MM + side / 2.0 + NOTE_LETTER_MM / 3.0);
         part.add_mark(
             LayerKind::Text,
-            text_mark(middle, label, letter_size_to_fit(label, LETTER_MM, side - 6.0), false),
+            centred_text_mark(middle, label, letter_size_to_fit(label, NOTE_LETTER_MM, side - 6.0), false),
         );
         x += side + HEADER_MARGIN_MM;
     }
     let text_fits_right = width - x - HEADER_MARGIN_MM >= MIN_TEXT_WIDTH_MM;
-    let below = (Point::new(HEADER_MARGIN_MM, SQUARES_HEIGHT_MM), SQUARES_HEIGHT_MM + TEXT_BELOW_HEIGHT_MM);
-    let (corner, height) = if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), SQUARES_HEIGHT_MM) } else { below };
+    let below = (
+        Point::new(HEADER_MARGIN_MM, TEST_SQUARES_HEIGHT_MM),
+        TEST_SQUARES_HEIGHT_MM + MIN_TEXT_HEIGHT_BELOW_SQUARES_MM,
+    );
+    let (corner, height) =
+        if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), TEST_SQUARES_HEIGHT_MM) } else { below };
     // The key is reduced where it would take more than half of the maximum height.
-    let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(KEY_LETTER_SIZE_MM * LINE_SPACING_FACTOR);
+    let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(SIZE_KEY_LETTER_MM * LINE_SPACING_FACTOR);
     let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
     let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
     let (texts, text_height) = wrap_title_and_notes(drawing, corner, width - corner.x - HEADER_MARGIN_MM, heights);
     part.add_marks(LayerKind::Text, texts);
-    let below = (corner.y + text_height + HEADER_MARGIN_MM).max(SQUARES_HEIGHT_MM);
-    draw_key(&mut part, &drawing.key, Point::new(HEADER_MARGIN_MM, below), [width - 2.0 * HEADER_MARGIN_MM, key_line]);
+    let below = (corner.y + text_height + HEADER_MARGIN_MM).max(TEST_SQUARES_HEIGHT_MM);
+    draw_size_key(
+        &mut part,
+        &drawing.key,
+        Point::new(HEADER_MARGIN_MM, below),
+        [width - 2.0 * HEADER_MARGIN_MM, key_line],
+    );
     (part, below + key_height)
 }
 
 /// Draws the rows of a key of sizes as a table in a header. `corner` is the upper left corner of the table; letters
 /// shrink where the table would be wider than `width`, or lines closer than `line_height`.
-fn draw_key(part: &mut Part, rows: &[KeyRow], corner: Point, [width, line_height]: [f64; 2]) {
+fn draw_size_key(part: &mut Part, rows: &[SizeKeyRow], corner: Point, [width, line_height]: [f64; 2]) {
     let columns = rows.first().map_or(0, |row| row.cells.len());
     let max_size = line_height / LINE_SPACING_FACTOR;
     let widths: Vec<f64> = (0..columns)
         .map(|column| {
             let cells = rows.iter().filter_map(|row| row.cells.get(column));
             let cells = cells.map(|cell| relative_text_width(cell) * max_size);
-            cells.fold(0.0, f64::max).min(MAX_KEY_TEXT_MM) + max_size
+            cells.fold(0.0, f64::max).min(MAX_KEY_TEXT_WIDTH_MM) + max_size
         })
         .collect();
-    let scale = ((width - KEY_SAMPLE_MM) / widths.iter().sum::<f64>()).min(1.0);
+    let scale = ((width - KEY_LINE_SAMPLE_LENGTH_MM) / widths.iter().sum::<f64>()).min(1.0);
     let mut y = corner.y;
     for row in rows {
         y += line_height;
-        let mut x = corner.x + KEY_SAMPLE_MM;
+        let mut x = corner.x + KEY_LINE_SAMPLE_LENGTH_MM;
         let base_line = y - line_height * 0.25;
         if let Some(stroke) = row.stroke {
             let middle = Point::new(corner.x, base_line - max_size * 0.35);
-            let sample = line_mark(middle, middle + Vector::new(KEY_SAMPLE_MM - 2.0, 0.0), stroke);
+            let sample = straight_line_mark(middle, middle + Vector::new(KEY_LINE_SAMPLE_LENGTH_MM - 2.0, 0.0), stroke);
             part.add_mark(LayerKind::Seam, sample);
         }
         for (cell, column_width) in row.cells.iter().zip(&widths) {
             let column_width = column_width * scale;
             let size = letter_size_to_fit(cell, max_size * scale, column_width);
-            part.add_mark(LayerKind::Text, text_mark(Point::new(x + column_width / 2.0, base_line), cell, size, false));
+            part.add_mark(
+                LayerKind::Text,
+                centred_text_mark(Point::new(x + column_width / 2.0, base_line), cell, size, false),
+            );
             x += column_width;
         }
     }
@@ -128,9 +142,10 @@ fn wrap_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
     let wrap = |size: f64| texts().flat_map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();
     let height_at = |size: f64| wrap(size).len() as f64 * size * LINE_SPACING_FACTOR;
-    let wrap_size = if max.is_infinite() || height_at(LETTER_MM) <= min { LETTER_MM } else { READABLE_SIZE_MM };
+    let wrap_size =
+        if max.is_infinite() || height_at(NOTE_LETTER_MM) <= min { NOTE_LETTER_MM } else { WRAPPED_NOTE_LETTER_MM };
     let (lines, height) = (wrap(wrap_size), height_at(wrap_size).min(max).max(min));
-    let line_height = (height / lines.len() as f64).min(LETTER_MM * LINE_SPACING_FACTOR);
+    let line_height = (height / lines.len() as f64).min(NOTE_LETTER_MM * LINE_SPACING_FACTOR);
     let size_of = |line: &String| letter_size_to_fit(line, line_height / LINE_SPACING_FACTOR, width);
     let size = lines.iter().map(size_of).fold(line_height, f64::min);
     let mut y = corner.y;

@@ -3,8 +3,8 @@
 //! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded. Its
 //! title states its scale.
 
-use super::panel_layout::{LETTER_MM, letter_size_to_fit, line_mark, text_mark};
-use super::print::{page_of_whole_drawing, paper_orientations};
+use super::panel_layout::{NOTE_LETTER_MM, centred_text_mark, letter_size_to_fit, straight_line_mark};
+use super::print::{paper_orientations, single_sheet_page};
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
 use crate::field::Unit;
@@ -20,7 +20,7 @@ const LAY_SCALE_DENOMINATOR: u32 = 5;
 
 // Margin around the cloth, height and minimum width of the two lines of text above the cloth, in millimetres.
 const MARGIN_MM: f64 = 8.0;
-const TEXT_HEIGHT_MM: f64 = 16.0;
+const TITLE_AND_NOTE_HEIGHT_MM: f64 = 16.0;
 const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 
 /// Draws a lay at a fifth of true size, with lengths printed by `ruler`.
@@ -76,23 +76,23 @@ pub fn draw_lay_on_page(lay: &Lay, ruler: impl Into<Ruler>, paper: &Paper) -> Re
         };
         if let Some(size_mm) = orientations.iter().find(fits) {
             let drawing = draw_lay_titled_with_scale(lay, ruler, n);
-            let page = page_of_whole_drawing(&drawing, *size_mm, paper.margin_mm, scale);
+            let page = single_sheet_page(&drawing, *size_mm, paper.margin_mm, scale);
             return Ok(PrintLayout { drawing, pages: vec![page] });
         }
         n += 1;
     }
 }
 
-/// Draws a lay at a fifth of true size, but with a title that says the scale is 1 : `denominator`, at which a page will show it.
+/// Draws a lay at a fifth of true size, with a title that states 1 : `denominator`, the scale at which a page shows the drawing.
 fn draw_lay_titled_with_scale(lay: &Lay, ruler: Ruler, denominator: u32) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
-    let corner = Point::new(MARGIN_MM, MARGIN_MM + TEXT_HEIGHT_MM);
+    let corner = Point::new(MARGIN_MM, MARGIN_MM + TITLE_AND_NOTE_HEIGHT_MM);
     let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
     let mut cloth = Part::new("selvedge", "", 0);
     let line = |from: (f64, f64), to: (f64, f64), stroke| {
         let [from, to] = [from, to].map(|(x, y)| corner + Vector::new(x, y));
-        line_mark(from, to, stroke)
+        straight_line_mark(from, to, stroke)
     };
     let (kind, stroke) =
         if lay.cloth.folded { (LayerKind::Fold, LineStyle::DashDot) } else { (LayerKind::Guide, LineStyle::Solid) };
@@ -105,24 +105,24 @@ fn draw_lay_titled_with_scale(lay: &Lay, ruler: Ruler, denominator: u32) -> Draw
     let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
         let middle = corner + Vector::new(x, length / 2.0);
-        cloth.add_mark(LayerKind::Text, text_mark(middle, label, LETTER_MM * 0.7, true));
+        cloth.add_mark(LayerKind::Text, centred_text_mark(middle, label, NOTE_LETTER_MM * 0.7, true));
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
         let text_width = width.max(MIN_TEXT_WIDTH_MM);
-        let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TEXT_HEIGHT_MM / 2.0);
-        let size = letter_size_to_fit(words, LETTER_MM * 0.8, text_width);
-        cloth.add_mark(LayerKind::Text, text_mark(middle, words, size, false));
+        let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TITLE_AND_NOTE_HEIGHT_MM / 2.0);
+        let size = letter_size_to_fit(words, NOTE_LETTER_MM * 0.8, text_width);
+        cloth.add_mark(LayerKind::Text, centred_text_mark(middle, words, size, false));
     }
-    let draw = |(k, placed)| draw_laid_piece(k, placed, lay.cloth.folded, &to_paper);
+    let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay.cloth.folded, &to_paper);
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
     // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
-    let size_mm = [width.max(MIN_TEXT_WIDTH_MM) + 2.0 * MARGIN_MM, length + TEXT_HEIGHT_MM + 2.0 * MARGIN_MM];
+    let size_mm = [width.max(MIN_TEXT_WIDTH_MM) + 2.0 * MARGIN_MM, length + TITLE_AND_NOTE_HEIGHT_MM + 2.0 * MARGIN_MM];
     Drawing { title, notes: vec![note], key: Vec::new(), size_mm, parts }
 }
 
 /// Returns a drawing part with outline, grain line and labels of the pattern piece at index `k` of a lay.
-fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(Point) -> Point) -> Part {
+fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(Point) -> Point) -> Part {
     let mut part = Part::new(&format!("{}-{}", placed.name.name().replace('_', "-"), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(to_paper)).collect();
     // The last edge of a piece on the fold is the fold, which is not cut.
@@ -130,7 +130,7 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
     part.add_mark(LayerKind::Cut, Mark::Line { paths: cut, stroke: LineStyle::Solid });
     part.add_mark(LayerKind::Cloth, Mark::Line { paths: outline.clone(), stroke: LineStyle::Filled });
     let grain = placed.grain.map(to_paper);
-    part.add_mark(LayerKind::Grain, line_mark(grain[0], grain[1], LineStyle::Solid));
+    part.add_mark(LayerKind::Grain, straight_line_mark(grain[0], grain[1], LineStyle::Solid));
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
     // The labels stand on the wider side of the grain line.
@@ -155,16 +155,19 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
         false => &[],
     };
     let lines = turned.iter().chain(instruction).zip([1.3, 2.2, 3.1, 4.0]);
-    let lines = lines.map(|(words, line)| (line, *words, LETTER_MM * 0.7));
-    let away = if grain_x > from { LETTER_MM * 0.45 } else { -LETTER_MM * 0.15 };
+    let lines = lines.map(|(words, line)| (line, *words, NOTE_LETTER_MM * 0.7));
+    let away = if grain_x > from { NOTE_LETTER_MM * 0.45 } else { -NOTE_LETTER_MM * 0.15 };
     let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
-    let grain_size = letter_size_to_fit("grain line", LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45);
-    part.add_mark(LayerKind::Text, text_mark(grain_text, "grain line", grain_size, true));
-    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, LETTER_MM)).chain(lines).collect();
+    let grain_size = letter_size_to_fit("grain line", NOTE_LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45);
+    part.add_mark(LayerKind::Text, centred_text_mark(grain_text, "grain line", grain_size, true));
+    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, NOTE_LETTER_MM)).chain(lines).collect();
     if is_of_skirt {
         for (line, words, size) in lines {
             let size = letter_size_to_fit(words, size, (to - from) * 0.9);
-            part.add_mark(LayerKind::Text, text_mark(middle + Vector::new(0.0, line * LETTER_MM), words, size, false));
+            part.add_mark(
+                LayerKind::Text,
+                centred_text_mark(middle + Vector::new(0.0, line * NOTE_LETTER_MM), words, size, false),
+            );
         }
     } else {
         // A piece of the waist is narrow: its texts are one line, along a waistband, near the level centre of a facing.
@@ -173,8 +176,8 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
         let share = if upwards { 0.5 } else { 0.4 };
         let x = if grain_x > from { to + (from - to) * share } else { from + (to - from) * share };
         let length = if upwards { grain[1].y - grain[0].y } else { to - from };
-        let size = letter_size_to_fit(&words, LETTER_MM * 0.7, length.abs() * 0.7);
-        part.add_mark(LayerKind::Text, text_mark(Point::new(x, y), &words, size, upwards));
+        let size = letter_size_to_fit(&words, NOTE_LETTER_MM * 0.7, length.abs() * 0.7);
+        part.add_mark(LayerKind::Text, centred_text_mark(Point::new(x, y), &words, size, upwards));
     }
     part
 }
@@ -191,14 +194,14 @@ fn lay_plan_title(lay: &Lay, ruler: Ruler, denominator: u32) -> String {
 /// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of the ruler's unit, share
 /// left over, advice to pre-shrink.
 fn lay_purchase_note(lay: &Lay, ruler: Ruler) -> String {
-    let to_buy = length_to_buy_text(lay, ruler);
-    let needed = ruler.format_with_unit(lay.length);
+    let to_buy = cloth_length_to_buy_text(lay, ruler);
+    let needed = ruler.format_length_with_unit(lay.length);
     let waste = lay.waste * 100.0;
     format!("Length needed {needed}: buy {to_buy}. {waste:.0} % is left over. Pre-shrink the cloth before cutting.")
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `¾ yd`.
-fn length_to_buy_text(lay: &Lay, ruler: Ruler) -> String {
+fn cloth_length_to_buy_text(lay: &Lay, ruler: Ruler) -> String {
     match ruler.unit() {
         Unit::Cm | Unit::Mm => format!("{} cm", lay.to_buy_cm()),
         Unit::In => format!("{} yd", format_yards_in_eighths(lay.to_buy_yd())),
@@ -213,7 +216,7 @@ pub(super) fn cloth_to_buy_note(pattern: &Pattern, ruler: Ruler) -> Option<Strin
     let buy = widths.into_iter().filter_map(|width| {
         let cloth = Cloth { width, folded: true, one_way: false, selvedge }.convert_lengths(ruler.unit(), Unit::Cm);
         let lay = pattern.lay(&cloth).ok()?;
-        Some(format!("{} at {width} {} wide", length_to_buy_text(&lay, ruler), ruler.unit_name()))
+        Some(format!("{} at {width} {} wide", cloth_length_to_buy_text(&lay, ruler), ruler.unit_name()))
     });
     let buy = buy.collect::<Vec<_>>().join(", ");
     (!buy.is_empty()).then(|| format!("Cloth to buy: {buy}; a lay plan shows how."))

@@ -1,10 +1,10 @@
-//! The pages of a lesson: text from the left margin, and beside each step of drawing a figure that grows.
+//! The pages of a lesson: text from the left margin, and beside each drawing step a figure with all lines drawn so far.
 //!
 //! For a student with paper, pencil and ruler. Figures are reduced, so that no page is at true scale.
 
-use super::body_figure::{BODY_FIGURE_MM, NUMBER_RADIUS_MM, body_figure_marks, number_marks};
+use super::body_figure::{BODY_FIGURE_SIZE_MM, NUMBER_RING_RADIUS_MM, body_figure_marks, ringed_number_marks};
 use super::header::{LINE_SPACING_FACTOR, wrap_text_to_width};
-use super::panel_layout::{draft_title, left_text_mark, line_mark, text_mark};
+use super::panel_layout::{centred_text_mark, draft_title, left_text_mark, straight_line_mark};
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
 use crate::geometry::{Path, Point, Vector};
 use crate::lesson::{Lesson, Measurement, PanelLesson, Step, StrokeKind, TextBlock, lesson_text_blocks};
@@ -12,13 +12,13 @@ use crate::lesson::{Lesson, Measurement, PanelLesson, Step, StrokeKind, TextBloc
 // Size of a page, its margin, letter sizes, width of a figure and of the gap beside it, in millimetres.
 const PAGE_SIZE_MM: [f64; 2] = [210.0, 297.0];
 const MARGIN_MM: f64 = 18.0;
-const TITLE_SIZE_MM: f64 = 7.0;
-const HEADING_SIZE_MM: f64 = 5.2;
-const TEXT_SIZE_MM: f64 = 3.9;
-const LIST_SIZE_MM: f64 = 3.5;
-const LABEL_SIZE_MM: f64 = 3.2;
-const FIGURE_SIZE_MM: [f64; 2] = [76.0, 54.0];
-const FIGURE_GAP_MM: f64 = 5.0;
+const TITLE_LETTER_MM: f64 = 7.0;
+const HEADING_LETTER_MM: f64 = 5.2;
+const PARAGRAPH_LETTER_MM: f64 = 3.9;
+const LIST_LETTER_MM: f64 = 3.5;
+const POINT_LABEL_LETTER_MM: f64 = 3.2;
+const STEP_FIGURE_SIZE_MM: [f64; 2] = [76.0, 54.0];
+const STEP_FIGURE_GAP_MM: f64 = 5.0;
 
 /// Width of the text of a page, in millimetres.
 const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
@@ -36,15 +36,15 @@ const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
 /// ```
 #[must_use]
 pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
-    let mut writer = PageWriter { pages: vec![Part::new("lesson", "", 0)], y: MARGIN_MM };
+    let mut writer = LessonPageWriter { pages: vec![Part::new("lesson", "", 0)], y: MARGIN_MM };
     for block in lesson_text_blocks(lesson) {
         match block {
-            TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_SIZE_MM, 0.0, 10.0),
-            TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_SIZE_MM, 0.0, 60.0),
-            TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, TEXT_SIZE_MM, 0.0, 0.0),
-            TextBlock::Measurements(list) => writer.draw_measurements(&list),
+            TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_LETTER_MM, 0.0, 10.0),
+            TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_LETTER_MM, 0.0, 60.0),
+            TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, PARAGRAPH_LETTER_MM, 0.0, 0.0),
+            TextBlock::Measurements(list) => writer.draw_measuring_instructions(&list),
             TextBlock::Item(name, text) => writer.write_list_item(&name, &text),
-            TextBlock::Step(number, panel, step) => writer.draw_step(number, panel, step),
+            TextBlock::Step(number, panel, step) => writer.draw_step_figure_and_text(number, panel, step),
         }
     }
     let window = PageWindow { at: Point::origin(), size_mm: [0.0; 2], from: Point::origin(), scale: 1.0 };
@@ -55,12 +55,12 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
 }
 
 /// Writer of pages: the pages so far, and the `y` on the last page where the next text or figure starts, in millimetres.
-struct PageWriter {
+struct LessonPageWriter {
     pages: Vec<Part>,
     y: f64,
 }
 
-impl PageWriter {
+impl LessonPageWriter {
     /// Starts a new page unless `height` millimetres are left on the last page.
     fn ensure_room_on_page(&mut self, height: f64) {
         if self.y + height > PAGE_SIZE_MM[1] - MARGIN_MM {
@@ -78,7 +78,7 @@ impl PageWriter {
     /// Writes a text in lines, `indent` mm from the left margin, on a new page unless `below` mm remain under the text.
     fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
         let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent);
-        self.y += if size > TEXT_SIZE_MM { size * 0.8 } else { 0.0 };
+        self.y += if size > PARAGRAPH_LETTER_MM { size * 0.8 } else { 0.0 };
         self.ensure_room_on_page(lines.len() as f64 * size * LINE_SPACING_FACTOR + below);
         for line in lines {
             self.y += size * LINE_SPACING_FACTOR;
@@ -91,50 +91,50 @@ impl PageWriter {
     fn write_list_item(&mut self, name: &str, text: &str) {
         let is_sentence = name.len() > 12;
         if is_sentence {
-            self.write_wrapped_text(name, TEXT_SIZE_MM, 0.0, 10.0);
-            return self.write_wrapped_text(text, TEXT_SIZE_MM, 8.0, 0.0);
+            self.write_wrapped_text(name, PARAGRAPH_LETTER_MM, 0.0, 10.0);
+            return self.write_wrapped_text(text, PARAGRAPH_LETTER_MM, 8.0, 0.0);
         }
         let indent = if name.ends_with('.') { 8.0 } else { 24.0 };
-        self.ensure_room_on_page(4.0 * TEXT_SIZE_MM * LINE_SPACING_FACTOR);
-        let start = Point::new(MARGIN_MM, self.y + TEXT_SIZE_MM * LINE_SPACING_FACTOR);
-        self.add_mark(LayerKind::Text, left_text_mark(start, name, TEXT_SIZE_MM));
-        self.write_wrapped_text(text, TEXT_SIZE_MM, indent, 0.0);
+        self.ensure_room_on_page(4.0 * PARAGRAPH_LETTER_MM * LINE_SPACING_FACTOR);
+        let start = Point::new(MARGIN_MM, self.y + PARAGRAPH_LETTER_MM * LINE_SPACING_FACTOR);
+        self.add_mark(LayerKind::Text, left_text_mark(start, name, PARAGRAPH_LETTER_MM));
+        self.write_wrapped_text(text, PARAGRAPH_LETTER_MM, indent, 0.0);
     }
 
-    fn draw_step(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
-        self.ensure_room_on_page(FIGURE_SIZE_MM[1] + FIGURE_GAP_MM);
+    fn draw_step_figure_and_text(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
+        self.ensure_room_on_page(STEP_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
         let top = self.y;
         let figure = StepFigure::new(panel, step, Point::new(MARGIN_MM, top));
-        figure.marks(number).into_iter().for_each(|(kind, mark)| self.add_mark(kind, mark));
-        let indent = FIGURE_SIZE_MM[0] + FIGURE_GAP_MM;
+        figure.figure_marks(number).into_iter().for_each(|(kind, mark)| self.add_mark(kind, mark));
+        let indent = STEP_FIGURE_SIZE_MM[0] + STEP_FIGURE_GAP_MM;
         let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
         self.add_mark(
             LayerKind::Text,
-            left_text_mark(Point::new(MARGIN_MM + indent, top + HEADING_SIZE_MM), &name, HEADING_SIZE_MM),
+            left_text_mark(Point::new(MARGIN_MM + indent, top + HEADING_LETTER_MM), &name, HEADING_LETTER_MM),
         );
-        self.y = top + HEADING_SIZE_MM;
-        self.write_wrapped_text(&step.text, TEXT_SIZE_MM, indent, 0.0);
-        self.y = self.y.max(top + FIGURE_SIZE_MM[1]) + FIGURE_GAP_MM;
+        self.y = top + HEADING_LETTER_MM;
+        self.write_wrapped_text(&step.text, PARAGRAPH_LETTER_MM, indent, 0.0);
+        self.y = self.y.max(top + STEP_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
     }
 
     /// Draws the body with its tapes, and beside it how each measurement is taken, by its number.
-    fn draw_measurements(&mut self, list: &[Measurement]) {
-        self.ensure_room_on_page(BODY_FIGURE_MM[1] + FIGURE_GAP_MM);
+    fn draw_measuring_instructions(&mut self, list: &[Measurement]) {
+        self.ensure_room_on_page(BODY_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
         let top = self.y;
         let names = list.iter().map(|measurement| measurement.name.as_str());
         for (kind, mark) in body_figure_marks(names, Point::new(MARGIN_MM, top)) {
             self.add_mark(kind, mark);
         }
-        let indent = BODY_FIGURE_MM[0] + 2.0 * NUMBER_RADIUS_MM;
+        let indent = BODY_FIGURE_SIZE_MM[0] + 2.0 * NUMBER_RING_RADIUS_MM;
         for (measurement, number) in list.iter().zip(1..) {
             let Measurement { name, length, how } = measurement;
-            let at = Point::new(MARGIN_MM + indent - NUMBER_RADIUS_MM, self.y + TEXT_SIZE_MM);
-            for (kind, mark) in number_marks(at, number) {
+            let at = Point::new(MARGIN_MM + indent - NUMBER_RING_RADIUS_MM, self.y + PARAGRAPH_LETTER_MM);
+            for (kind, mark) in ringed_number_marks(at, number) {
                 self.add_mark(kind, mark);
             }
-            self.write_wrapped_text(&format!("{name} {length}: {how}"), LIST_SIZE_MM, indent + 2.0, 0.0);
+            self.write_wrapped_text(&format!("{name} {length}: {how}"), LIST_LETTER_MM, indent + 2.0, 0.0);
         }
-        self.y = self.y.max(top + BODY_FIGURE_MM[1]) + FIGURE_GAP_MM;
+        self.y = self.y.max(top + BODY_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
     }
 }
 
@@ -158,7 +158,7 @@ impl<'a> StepFigure<'a> {
         let top = positions.iter().map(|(_, at)| at.y).fold(0.0, f64::min) - 1.0;
         let bottom = if step.is_above_hip { y_of('B') } else { y_of('C') };
         let width = positions.iter().map(|(_, at)| at.x).fold(1.0, f64::max);
-        let scale = ((FIGURE_SIZE_MM[1] - 6.0) / (bottom - top)).min((FIGURE_SIZE_MM[0] - 8.0) / width);
+        let scale = ((STEP_FIGURE_SIZE_MM[1] - 6.0) / (bottom - top)).min((STEP_FIGURE_SIZE_MM[0] - 8.0) / width);
         Self { panel, step, positions, corner, scale, levels: [bottom, top] }
     }
 
@@ -167,7 +167,7 @@ impl<'a> StepFigure<'a> {
     }
 
     /// Returns the marks of the figure, each with its layer.
-    fn marks(&self, number: usize) -> Vec<(LayerKind, Mark)> {
+    fn figure_marks(&self, number: usize) -> Vec<(LayerKind, Mark)> {
         let mut marks = Vec::new();
         for (step, k) in self.panel.steps.iter().zip(1..=number) {
             for stroke in &step.strokes {
@@ -190,7 +190,7 @@ impl<'a> StepFigure<'a> {
     /// Returns ring and letter of each point that the step marks, and the letter of each point that the step measures from.
     /// A letter stands on the left of its point where another point lies close on the right or above.
     fn point_rings_and_letters(&self) -> Vec<[(LayerKind, Mark); 2]> {
-        let measures = &self.step.measures;
+        let measures = &self.step.points_to_mark;
         let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);
         let is_named = |letter: char| is_new(letter) || measures.iter().any(|measure| measure.from == letter);
         let named = self.positions.iter().filter(|(letter, _)| is_named(*letter));
@@ -201,8 +201,9 @@ impl<'a> StepFigure<'a> {
                 (0.1..6.0).contains(&right) && above.abs() < 4.0 || right.abs() < 1.0 && (0.1..4.0).contains(&above)
             };
             let across = if named.iter().any(|(_, other)| is_near(*other)) { -2.8 } else { 2.8 };
-            let label = text_mark(at + Vector::new(across, -1.2), &letter.to_string(), LABEL_SIZE_MM, false);
-            let ring = if is_new(letter) { Mark::Point { at } } else { line_mark(at, at, LineStyle::Solid) };
+            let label =
+                centred_text_mark(at + Vector::new(across, -1.2), &letter.to_string(), POINT_LABEL_LETTER_MM, false);
+            let ring = if is_new(letter) { Mark::Point { at } } else { straight_line_mark(at, at, LineStyle::Solid) };
             [(LayerKind::Dart, ring), (LayerKind::Text, label)]
         };
         named.iter().map(draw).collect()

@@ -50,7 +50,7 @@ pub struct Drawing {
     pub notes: Vec<String>,
     /// Key of the sizes below the notes: a row of column heads, then a row for each size. The key of a drawing of one size
     /// is empty. Written files of a drawing with a key have a layer for each size, such as `Size 38`.
-    pub key: Vec<KeyRow>,
+    pub key: Vec<SizeKeyRow>,
     /// Width and height of the drawing, in millimetres.
     pub size_mm: [f64; 2],
     /// Parts of the drawing in drawing order: a later part covers an earlier one.
@@ -59,7 +59,7 @@ pub struct Drawing {
 
 /// Row of a key: a sample of the line of a size, and the size's name and numbers.
 #[derive(Clone, Debug, PartialEq)]
-pub struct KeyRow {
+pub struct SizeKeyRow {
     /// Style of the lines of the size; `None` for the heads of the columns.
     pub stroke: Option<LineStyle>,
     /// Texts of the row, one for each column.
@@ -68,7 +68,7 @@ pub struct KeyRow {
 
 impl Drawing {
     /// Returns the name of a part's layer in written files, such as `Size 38`; `None` if the drawing has no layers for sizes.
-    pub(crate) fn size_layer(&self, part: &Part) -> Option<String> {
+    pub(crate) fn size_layer_name(&self, part: &Part) -> Option<String> {
         (!self.key.is_empty() && !part.set.is_empty()).then(|| format!("Size {}", part.set))
     }
 }

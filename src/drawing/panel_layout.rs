@@ -14,8 +14,8 @@ use super::LayerKind::{Fold, Grain, Guide, Text};
 pub(super) const MM_PER_CM: f64 = 10.0;
 
 // Letter sizes of notes and lengths, and of the name of a panel, in millimetres.
-pub(super) const LETTER_MM: f64 = 6.0;
-pub(super) const NAME_LETTER_MM: f64 = 14.0;
+pub(super) const NOTE_LETTER_MM: f64 = 6.0;
+pub(super) const PANEL_NAME_LETTER_MM: f64 = 14.0;
 
 /// Distance between the lines of text printed in the middle of a panel, in centimetres.
 const TEXT_LINE_HEIGHT_CM: f64 = 1.0;
@@ -43,7 +43,7 @@ impl<'a> PlacedPanel<'a> {
         self.origin + Vector::new(point.x * self.towards_side, point.y) * MM_PER_CM
     }
 
-    pub(super) fn polyline(&self, points: &[Point], stroke: LineStyle) -> Mark {
+    pub(super) fn polyline_mark(&self, points: &[Point], stroke: LineStyle) -> Mark {
         let on_paper: Vec<Point> = points.iter().map(|point| self.to_paper_mm(*point)).collect();
         let paths = on_paper.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
         Mark::Line { paths, stroke }
@@ -55,17 +55,20 @@ impl<'a> PlacedPanel<'a> {
     }
 
     /// Draws a level guide line across the panel at `y`, in centimetres.
-    pub(super) fn draw_level_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
-        part.add_mark(Guide, self.polyline(&[Point::new(0.0, y), Point::new(self.panel.width, y)], stroke));
+    pub(super) fn draw_horizontal_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
+        part.add_mark(Guide, self.polyline_mark(&[Point::new(0.0, y), Point::new(self.panel.width, y)], stroke));
     }
 
     /// Draws a grain line with an arrowhead at each end into a part.
     pub(super) fn draw_grain_line(&self, part: &mut Part, [from, to]: [Point; 2]) {
-        part.add_mark(Grain, self.polyline(&[from, to], LineStyle::Solid));
+        part.add_mark(Grain, self.polyline_mark(&[from, to], LineStyle::Solid));
         let barb = (self.panel.width * 0.03).min((to.y - from.y) * 0.1);
         for (end, inwards) in [(from, barb), (to, -barb)] {
             let barb_end = |x: f64| end + Vector::new(x, 1.6 * inwards);
-            part.add_mark(Grain, self.polyline(&[barb_end(-0.6 * barb), end, barb_end(0.6 * barb)], LineStyle::Solid));
+            part.add_mark(
+                Grain,
+                self.polyline_mark(&[barb_end(-0.6 * barb), end, barb_end(0.6 * barb)], LineStyle::Solid),
+            );
         }
     }
 
@@ -74,10 +77,10 @@ impl<'a> PlacedPanel<'a> {
         let [from, to] = self.text_space_levels_cm();
         let [from, to] = [from + (to - from) * 0.1, to - (to - from) * 0.1];
         let corners = [(0.2, from), (1.5, from), (1.5, to), (0.2, to)].map(|(x, y)| Point::new(x, y));
-        part.add_mark(Fold, self.polyline(&corners, LineStyle::Solid));
+        part.add_mark(Fold, self.polyline_mark(&corners, LineStyle::Solid));
         for end in [corners[0], corners[3]] {
             let barbs = [end + Vector::new(0.6, -0.25), end, end + Vector::new(0.6, 0.25)];
-            part.add_mark(Fold, self.polyline(&barbs, LineStyle::Solid));
+            part.add_mark(Fold, self.polyline_mark(&barbs, LineStyle::Solid));
         }
     }
 
@@ -91,24 +94,27 @@ impl<'a> PlacedPanel<'a> {
     }
 
     /// Draws a level text centred at a point of the panel, in letters of at most `max_size` mm, smaller if too wide.
-    pub(super) fn draw_level_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
+    pub(super) fn draw_horizontal_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
         let size = letter_size_to_fit(words, max_size, self.panel.width * MM_PER_CM * 0.66);
-        part.add_mark(Text, text_mark(self.to_paper_mm(Point::new(x, y)), words, size, false));
+        part.add_mark(Text, centred_text_mark(self.to_paper_mm(Point::new(x, y)), words, size, false));
     }
 
     /// Draws the label of the end of a zip opening between the centre seam and the grain line, given by their `x`. Letters of
     /// less than 2.5 mm are enlarged to 2.5 mm and may cross the grain line.
     pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, [seam_x, grain_x]: [f64; 2], y: f64) {
-        let size = letter_size_to_fit(label, LETTER_MM * 0.7, (grain_x - seam_x - 0.7) * MM_PER_CM).max(2.5);
+        let size = letter_size_to_fit(label, NOTE_LETTER_MM * 0.7, (grain_x - seam_x - 0.7) * MM_PER_CM).max(2.5);
         let x = seam_x + 0.6 + relative_text_width(label) * size / MM_PER_CM / 2.0;
-        self.draw_level_text(part, x, y, label, size);
+        self.draw_horizontal_text(part, x, y, label, size);
     }
 
     /// Draws a text upwards along the panel, `x` cm from the centre line, in letters of at most `max_size` mm.
     pub(super) fn draw_upward_text(&self, part: &mut Part, x: f64, words: &str, max_size: f64) {
         let [from, to] = self.text_space_levels_cm();
         let size = letter_size_to_fit(words, max_size, (to - from) * MM_PER_CM);
-        part.add_mark(Text, text_mark(self.to_paper_mm(Point::new(x, f64::midpoint(from, to))), words, size, true));
+        part.add_mark(
+            Text,
+            centred_text_mark(self.to_paper_mm(Point::new(x, f64::midpoint(from, to))), words, size, true),
+        );
     }
 
     /// Draws the panel's name in large letters and lines of text below the name, all shrunk to the space for text.
@@ -118,25 +124,25 @@ impl<'a> PlacedPanel<'a> {
         let scale = ((to - from) / height).min(1.0);
         let (x, mut y) =
             (self.panel.width * 0.62, f64::midpoint(from, to) - (height / 2.0 - 2.0 * TEXT_LINE_HEIGHT_CM) * scale);
-        self.draw_level_text(part, x, y, name, NAME_LETTER_MM * scale);
+        self.draw_horizontal_text(part, x, y, name, PANEL_NAME_LETTER_MM * scale);
         for line in lines {
             y += TEXT_LINE_HEIGHT_CM * scale;
-            self.draw_level_text(part, x, y, line, LETTER_MM * scale);
+            self.draw_horizontal_text(part, x, y, line, NOTE_LETTER_MM * scale);
         }
     }
 }
 
-/// Returns a label followed by a length, given in centimetres and shown in `unit`, such as "hem 25.5 cm".
-pub(super) fn labelled_length(ruler: Ruler, label: &str, length_cm: f64) -> String {
-    format!("{label} {}", ruler.format_with_unit(length_cm))
+/// Returns a label followed by a length, given in centimetres and printed by `ruler`, such as "hem 25.5 cm".
+pub(super) fn labelled_length_text(ruler: Ruler, label: &str, length_cm: f64) -> String {
+    format!("{label} {}", ruler.format_length_with_unit(length_cm))
 }
 
-pub(super) fn line_mark(from: Point, to: Point, stroke: LineStyle) -> Mark {
+pub(super) fn straight_line_mark(from: Point, to: Point, stroke: LineStyle) -> Mark {
     Mark::Line { paths: vec![Path::Line([from, to])], stroke }
 }
 
 /// Creates a mark that is one line of text, level or upwards, with `middle` as the middle of its base line.
-pub(super) fn text_mark(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Mark {
+pub(super) fn centred_text_mark(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Mark {
     let align = if upwards { TextAlign::CentredUpwards } else { TextAlign::Centred };
     Mark::Text { at: middle, text: text.to_owned(), size_mm, align }
 }
@@ -173,14 +179,14 @@ pub(super) fn rectangle_outline(corner: Point, [width, height]: [f64; 2], stroke
 /// Creates a ring of four curves as a closed line mark, given its middle and radius in millimetres.
 pub(super) fn ring_mark(middle: Point, radius: f64) -> Mark {
     // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
-    const HANDLE: f64 = 0.5523;
+    const QUARTER_CIRCLE_HANDLE: f64 = 0.5523;
     let quarter = |k: usize| {
         let turns = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]].map(|[x, y]| Vector::new(x, y) * radius);
         let (start, end) = (turns[k], turns[(k + 1) % 4]);
         Path::Cubic(Cubic::new([
             middle + start,
-            middle + start + end * HANDLE,
-            middle + end + start * HANDLE,
+            middle + start + end * QUARTER_CIRCLE_HANDLE,
+            middle + end + start * QUARTER_CIRCLE_HANDLE,
             middle + end,
         ]))
     };
@@ -188,7 +194,7 @@ pub(super) fn ring_mark(middle: Point, radius: f64) -> Mark {
 }
 
 /// Returns the name of a panel in capitals: "BACK" or "FRONT".
-pub(super) fn panel_name_capitals(half: Half) -> &'static str {
+pub(super) fn panel_name_in_capitals(half: Half) -> &'static str {
     match half {
         Half::Back => "BACK",
         Half::Front => "FRONT",
@@ -210,10 +216,10 @@ pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> Option<String> {
     (count > 2).then(|| format!("{} of {count}", k + 1))
 }
 
-/// Returns the text that lists the allowances of a pattern as cut, in `unit`.
-pub(super) fn allowances_text(pattern: &Pattern, ruler: Ruler) -> String {
+/// Returns the text that lists the allowances of a pattern as cut, printed by `ruler`.
+pub(super) fn included_allowances_text(pattern: &Pattern, ruler: Ruler) -> String {
     let [waist, side, hem, centre_back] =
-        pattern.cut_allowances.into_array().map(|allowance| ruler.format_given_length(allowance));
+        pattern.cut_allowances.into_array().map(|allowance| ruler.format_length_as_given(allowance));
     format!(
         "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at the fold.",
         ruler.unit_name()

@@ -4,8 +4,8 @@
 //! measured.
 
 use super::panel_layout::{
-    LETTER_MM, MM_PER_CM, PlacedPanel, draft_title, labelled_length, letter_size_to_fit, line_mark,
-    panel_name_capitals, text_mark,
+    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, centred_text_mark, draft_title, labelled_length_text, letter_size_to_fit,
+    panel_name_in_capitals, straight_line_mark,
 };
 use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
@@ -42,13 +42,13 @@ pub fn draw_draft(draft: &Draft, ruler: impl Into<Ruler>) -> Drawing {
     let draw_panel = |panel, x| {
         let placed = PlacedPanel::new(draft, panel, Point::new(x, top));
         let mut part = Part::new(panel.half.name(), "", 0);
-        draw_outline(&placed, &mut part);
-        placed.draw_level_line(&mut part, placed.hip_depth, LineStyle::Dashed);
+        draw_panel_outline(&placed, &mut part);
+        placed.draw_horizontal_line(&mut part, placed.hip_depth, LineStyle::Dashed);
         let grain = pattern::grain_line(panel, draft.body());
         placed.draw_grain_line(&mut part, grain);
         // Balance mark on the side seam at the hip line, matched when the side seam is sewn.
         let balance_mark = [-0.6, 0.3].map(|x| Point::new(panel.width + x, placed.hip_depth));
-        part.add_mark(LayerKind::Guide, placed.polyline(&balance_mark, LineStyle::Solid));
+        part.add_mark(LayerKind::Guide, placed.polyline_mark(&balance_mark, LineStyle::Solid));
         draw_panel_texts(&placed, &mut part, ruler, grain[0].x);
         part
     };
@@ -57,24 +57,26 @@ pub fn draw_draft(draft: &Draft, ruler: impl Into<Ruler>) -> Drawing {
     draw_print_scale_test_line(&mut shared, ruler, Point::new(MARGIN_MM, MARGIN_MM + HEADER_HEIGHT_MM - 14.0));
     let (middle, width) = (f64::midpoint(MARGIN_MM, right), right - MARGIN_MM);
     let between_panels = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM / 2.0;
-    let side_seam_text = labelled_length(ruler, "side seam", draft.back.edge_length(Role::Side));
-    for (line, text) in [(1.0, title.as_str()), (2.4, DRAFT_CAUTION)] {
-        let size = letter_size_to_fit(text, LETTER_MM, width);
-        shared
-            .add_mark(LayerKind::Text, text_mark(Point::new(middle, MARGIN_MM + line * LETTER_MM), text, size, false));
+    let side_seam_text = labelled_length_text(ruler, "side seam", draft.back.edge_length(Role::Side));
+    for (line, text) in [(1.0, title.as_str()), (2.4, SEAM_LINES_CAUTION)] {
+        let size = letter_size_to_fit(text, NOTE_LETTER_MM, width);
+        shared.add_mark(
+            LayerKind::Text,
+            centred_text_mark(Point::new(middle, MARGIN_MM + line * NOTE_LETTER_MM), text, size, false),
+        );
     }
-    let middle_of_seam = Point::new(between_panels + LETTER_MM * 0.4, f64::midpoint(top, bottom));
-    shared.add_mark(LayerKind::Text, text_mark(middle_of_seam, &side_seam_text, LETTER_MM, true));
+    let middle_of_seam = Point::new(between_panels + NOTE_LETTER_MM * 0.4, f64::midpoint(top, bottom));
+    shared.add_mark(LayerKind::Text, centred_text_mark(middle_of_seam, &side_seam_text, NOTE_LETTER_MM, true));
     Drawing {
         title,
-        notes: vec![DRAFT_CAUTION.to_owned()],
+        notes: vec![SEAM_LINES_CAUTION.to_owned()],
         key: Vec::new(),
-        size_mm: [right + MARGIN_MM, bottom + 2.0 * LETTER_MM + MARGIN_MM],
+        size_mm: [right + MARGIN_MM, bottom + 2.0 * NOTE_LETTER_MM + MARGIN_MM],
         parts: vec![draw_panel(&draft.back, MARGIN_MM), draw_panel(&draft.front, right), shared],
     }
 }
 
-const DRAFT_CAUTION: &str =
+const SEAM_LINES_CAUTION: &str =
     "Seam lines: add allowances. Fold each dart shut before cutting the waist. Sew a trial garment (toile) first.";
 
 /// Draws a labelled horizontal line of 10 cm or 4 in, by which a ruler checks the scale of a print.
@@ -86,12 +88,15 @@ fn draw_print_scale_test_line(part: &mut Part, ruler: Ruler, start: Point) {
     let end = start + Vector::new(length_mm, 0.0);
     let tick = Vector::new(0.0, 2.5);
     let lines = [(start, end), (start - tick, start + tick), (end - tick, end + tick)];
-    part.add_marks(LayerKind::Guide, lines.map(|(from, to)| line_mark(from, to, LineStyle::Solid)));
+    part.add_marks(LayerKind::Guide, lines.map(|(from, to)| straight_line_mark(from, to, LineStyle::Solid)));
     let middle = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
-    part.add_mark(LayerKind::Text, text_mark(middle, label, letter_size_to_fit(label, LETTER_MM, length_mm), false));
+    part.add_mark(
+        LayerKind::Text,
+        centred_text_mark(middle, label, letter_size_to_fit(label, NOTE_LETTER_MM, length_mm), false),
+    );
 }
 
-fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
+fn draw_panel_outline(placed: &PlacedPanel, part: &mut Part) {
     let edges = &placed.panel.edges;
     // A dart is folded, not cut out, so the tinted cloth spans the dart mouth.
     let mut cloth: Vec<Path> = Vec::new();
@@ -113,7 +118,7 @@ fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
     }
     for dart in &placed.panel.darts {
         let mouth = Point::new(dart.centre, dart.inner.y);
-        part.add_mark(LayerKind::Dart, placed.polyline(&[mouth, dart.tip], LineStyle::Dashed));
+        part.add_mark(LayerKind::Dart, placed.polyline_mark(&[mouth, dart.tip], LineStyle::Dashed));
     }
 }
 
@@ -128,28 +133,35 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, ruler: Ruler, grain_x
     let comparison = if panel.waist_lowering < 0.0 { "higher" } else { "lower" };
     let mut lines = vec![
         copies.to_owned(),
-        labelled_length(ruler, "width at the hip", panel.width),
-        labelled_length(ruler, "waist, darts closed,", panel.edge_length(Role::Waist)),
-        labelled_length(ruler, side_change, (panel.width - panel.waist_width).abs()),
+        labelled_length_text(ruler, "width at the hip", panel.width),
+        labelled_length_text(ruler, "waist, darts closed,", panel.edge_length(Role::Waist)),
+        labelled_length_text(ruler, side_change, (panel.width - panel.waist_width).abs()),
         format!(
             "{} {comparison} than at the side",
-            labelled_length(ruler, "waist at the centre", panel.waist_lowering.abs())
+            labelled_length_text(ruler, "waist at the centre", panel.waist_lowering.abs())
         ),
     ];
-    let inset = panel.centre_waist().x;
-    lines.extend((inset > 0.0).then(|| format!("{} in at the waist", labelled_length(ruler, "centre back", inset))));
-    placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
-    let hip_label = labelled_length(ruler, "hip line at hip depth", hip_depth);
-    placed.draw_level_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, LETTER_MM * 0.8);
-    let hem_label = labelled_length(ruler, "hem", panel.edge_length(Role::Hem));
-    placed.draw_level_text(part, panel.width * 0.5, hem + 0.9, &hem_label, LETTER_MM);
+    let inset = panel.centre_waist_point().x;
+    lines.extend(
+        (inset > 0.0).then(|| format!("{} in at the waist", labelled_length_text(ruler, "centre back", inset))),
+    );
+    placed.draw_panel_text_block(part, panel_name_in_capitals(panel.half), &lines);
+    let hip_label = labelled_length_text(ruler, "hip line at hip depth", hip_depth);
+    placed.draw_horizontal_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, NOTE_LETTER_MM * 0.8);
+    let hem_label = labelled_length_text(ruler, "hem", panel.edge_length(Role::Hem));
+    placed.draw_horizontal_text(part, panel.width * 0.5, hem + 0.9, &hem_label, NOTE_LETTER_MM);
     let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
-    placed.draw_upward_text(part, label_x, &labelled_length(ruler, centre, panel.edge_length(Role::Centre)), LETTER_MM);
-    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
+    placed.draw_upward_text(
+        part,
+        label_x,
+        &labelled_length_text(ruler, centre, panel.edge_length(Role::Centre)),
+        NOTE_LETTER_MM,
+    );
+    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);
     for dart in &panel.darts {
         let size = format!("{} × {} long", ruler.format_length(dart.intake), ruler.format_length(dart.length));
         let distance = format!("{} from centre", ruler.format_length(dart.centre));
-        placed.draw_level_text(part, dart.centre, dart.tip.y + 0.7, &size, LETTER_MM * 0.8);
-        placed.draw_level_text(part, dart.centre, dart.tip.y + 1.3, &distance, LETTER_MM * 0.8);
+        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 0.7, &size, NOTE_LETTER_MM * 0.8);
+        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 1.3, &distance, NOTE_LETTER_MM * 0.8);
     }
 }

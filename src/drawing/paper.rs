@@ -6,7 +6,7 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Standard sheets of paper (ISO 216 and ANSI/ASME Y14.1): name, and width and height in millimetres.
-const STANDARD_SHEETS: [(&str, [f64; 2]); 7] = [
+const STANDARD_SHEET_SIZES_MM: [(&str, [f64; 2]); 7] = [
     ("A4", [210.0, 297.0]),
     ("A3", [297.0, 420.0]),
     ("A2", [420.0, 594.0]),
@@ -52,10 +52,12 @@ impl Paper {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn named(name: &str) -> Result<Self, Problems> {
-        let standard =
-            STANDARD_SHEETS.iter().find(|(sheet, _)| sheet.eq_ignore_ascii_case(name.trim())).map(|(_, size)| *size);
+        let standard = STANDARD_SHEET_SIZES_MM
+            .iter()
+            .find(|(sheet, _)| sheet.eq_ignore_ascii_case(name.trim()))
+            .map(|(_, size)| *size);
         let unknown = || {
-            let names: Vec<&str> = STANDARD_SHEETS.iter().map(|(name, _)| *name).collect();
+            let names: Vec<&str> = STANDARD_SHEET_SIZES_MM.iter().map(|(name, _)| *name).collect();
             let limit =
                 format!("{}, a size such as \"60 x 80 cm\", or a roll such as \"roll 90 cm\"", names.join(", "));
             Problem::new(Code::UnknownChoice, "paper").with_value(format!("{name:?}")).with_limit(limit)

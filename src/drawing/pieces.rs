@@ -6,8 +6,8 @@
 use super::header::NOTE_BEFORE_CUTTING;
 use super::lay::cloth_to_buy_note;
 use super::panel_layout::{
-    LETTER_MM, MM_PER_CM, PlacedPanel, allowances_text, cutting_instruction, draft_title, labelled_length,
-    letter_size_to_fit, panel_name_capitals, piece_number_text, text_mark,
+    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, centred_text_mark, cutting_instruction, draft_title,
+    included_allowances_text, labelled_length_text, letter_size_to_fit, panel_name_in_capitals, piece_number_text,
 };
 use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
@@ -22,7 +22,7 @@ const MARGIN_MM: f64 = 5.0;
 const PIECE_GAP_MM: f64 = 10.0;
 
 /// Last notes on a pattern: what its lines ask for, and what to do before cutting.
-const LAST_NOTES: [&str; 2] = [
+const LAST_PATTERN_NOTES: [&str; 2] = [
     "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark.",
     NOTE_BEFORE_CUTTING,
 ];
@@ -53,9 +53,9 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let draw_piece = |(k, piece): (usize, &Piece), x| {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
-        draw_piece_lines(&placed, piece, &mut part);
+        draw_pattern_piece_lines(&placed, piece, &mut part);
         let lines = std::iter::once(name.clone()).chain(piece_number_text(pattern, k)).collect();
-        draw_piece_texts(&placed, piece, pattern, ruler, lines, &mut part);
+        draw_pattern_piece_texts(&placed, piece, pattern, ruler, lines, &mut part);
         part
     };
     let mut parts = vec![draw_piece((0, &pattern.back), left), draw_piece((1, &pattern.front), right)];
@@ -63,13 +63,14 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let (waist_pieces, size_mm) =
         draw_waist_pieces(pattern, origins, [right + MARGIN_MM, bottom + MARGIN_MM], MARGIN_MM, ruler);
     parts.extend(waist_pieces);
-    let notes = [finished_measurements_note(pattern, ruler), format!("{start}{}", allowances_text(pattern, ruler))];
-    let notes = notes.into_iter().chain(waist_finish_note(pattern, ruler)).chain(LAST_NOTES.map(str::to_owned));
+    let notes =
+        [finished_measurements_note(pattern, ruler), format!("{start}{}", included_allowances_text(pattern, ruler))];
+    let notes = notes.into_iter().chain(waist_finish_note(pattern, ruler)).chain(LAST_PATTERN_NOTES.map(str::to_owned));
     Drawing { title: draft_title(pattern.draft(), ruler), notes: notes.collect(), key: Vec::new(), size_mm, parts }
 }
 
-/// Returns the drawing of a pattern with a note on the cloth to buy at two usual widths, for a page to print. The note takes
-/// two lays, fifty times as long as the drawing.
+/// Returns the drawing of a pattern with a note on the cloth to buy at two usual widths, for a page to print. The note needs
+/// two lays, which takes about fifty times as long as to draw the pattern.
 ///
 /// ```
 /// use kirtle::drawing::{draw_pattern, with_cloth_note};
@@ -83,7 +84,7 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
 /// ```
 #[must_use]
 pub fn with_cloth_note(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
-    let at = drawing.notes.len().saturating_sub(LAST_NOTES.len());
+    let at = drawing.notes.len().saturating_sub(LAST_PATTERN_NOTES.len());
     drawing.notes.splice(at..at, cloth_to_buy_note(pattern, ruler.into()));
     drawing
 }
@@ -107,7 +108,7 @@ fn finished_measurements_note(pattern: &Pattern, ruler: Ruler) -> String {
     )
 }
 
-fn draw_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
+fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     // The centre of a piece on the fold is not cut.
     let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
     let cut: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
@@ -126,28 +127,28 @@ fn draw_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
         part.add_mark(kind, placed.panel_line_mark(edges.map(|edge| &edge.path), LineStyle::Dashed));
     }
     if let Some(vent) = &piece.vent {
-        part.add_mark(LayerKind::Fold, placed.polyline(&vent.fold, LineStyle::DashDot));
-        part.add_mark(LayerKind::Seam, placed.polyline(&vent.stitching, LineStyle::Dashed));
+        part.add_mark(LayerKind::Fold, placed.polyline_mark(&vent.fold, LineStyle::DashDot));
+        part.add_mark(LayerKind::Seam, placed.polyline_mark(&vent.stitching, LineStyle::Dashed));
         let centre = piece.panel.paths(Role::Centre).map(Path::end);
         let seam_above: Vec<Point> = std::iter::once(vent.fold[0]).chain(centre).collect();
-        part.add_mark(LayerKind::Seam, placed.polyline(&seam_above, LineStyle::Dashed));
+        part.add_mark(LayerKind::Seam, placed.polyline_mark(&seam_above, LineStyle::Dashed));
         let hem = [vent.fold[1], Point::new(vent.stitching[1].x, vent.fold[1].y)];
-        part.add_mark(LayerKind::Seam, placed.polyline(&hem, LineStyle::Dashed));
+        part.add_mark(LayerKind::Seam, placed.polyline_mark(&hem, LineStyle::Dashed));
     }
     for dart in &piece.panel.darts {
         let centre_line = [Point::new(dart.centre, dart.inner.y), dart.tip];
-        part.add_mark(LayerKind::Dart, placed.polyline(&centre_line, LineStyle::DashDot));
+        part.add_mark(LayerKind::Dart, placed.polyline_mark(&centre_line, LineStyle::DashDot));
         part.add_mark(LayerKind::Dart, Mark::Point { at: placed.to_paper_mm(dart.tip) });
     }
     for cut in piece.notches.iter().flat_map(|notch| &notch.cuts) {
-        part.add_mark(LayerKind::Notch, placed.polyline(cut, LineStyle::Solid));
+        part.add_mark(LayerKind::Notch, placed.polyline_mark(cut, LineStyle::Solid));
     }
-    placed.draw_level_line(part, placed.hip_depth, LineStyle::Dashed);
+    placed.draw_horizontal_line(part, placed.hip_depth, LineStyle::Dashed);
     placed.draw_grain_line(part, piece.grain);
 }
 
 /// Draws the texts on a pattern piece (`lines`, cutting instructions, labels), and the mark where the zip opening ends.
-fn draw_piece_texts(
+fn draw_pattern_piece_texts(
     placed: &PlacedPanel,
     piece: &Piece,
     pattern: &Pattern,
@@ -160,27 +161,27 @@ fn draw_piece_texts(
     if !panel.darts.is_empty() {
         lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
     }
-    placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
-    placed.draw_level_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", LETTER_MM * 0.8);
-    placed.draw_upward_text(part, piece.grain[0].x - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
+    placed.draw_panel_text_block(part, panel_name_in_capitals(panel.half), &lines);
+    placed.draw_horizontal_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", NOTE_LETTER_MM * 0.8);
+    placed.draw_upward_text(part, piece.grain[0].x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);
     let centre = if piece.on_fold() { "centre front: place on the fold" } else { "centre back: seam" };
-    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, LETTER_MM * 0.8);
+    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, NOTE_LETTER_MM * 0.8);
     if let Some(vent) = &piece.vent {
         let [top, edge] = vent.stitching;
         let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
-        let height = labelled_length(ruler, "vent", vent.fold[1].y - top.y);
+        let height = labelled_length_text(ruler, "vent", vent.fold[1].y - top.y);
         let words = format!("{height}: fold at the centre back, neaten the edge");
-        let size = letter_size_to_fit(&words, LETTER_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM);
-        part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), &words, size, true));
+        let size = letter_size_to_fit(&words, NOTE_LETTER_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM);
+        part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(middle), &words, size, true));
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
-        let label = labelled_length(ruler, "zip opening ends here,", notch.along);
+        let label = labelled_length_text(ruler, "zip opening ends here,", notch.along);
         // The label stands above its mark, or below where the hip line would cross the letters.
         let y = notch.seam.y;
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);
         let between = [notch.seam.x, piece.grain[0].x];
         placed.draw_zip_end_label(part, &label, between, if above { y - 0.15 } else { y + 0.55 });
         let bar = [notch.seam, notch.seam + Vector::new(1.0, 0.0)];
-        part.add_mark(LayerKind::Guide, placed.polyline(&bar, LineStyle::Solid));
+        part.add_mark(LayerKind::Guide, placed.polyline_mark(&bar, LineStyle::Solid));
     }
 }

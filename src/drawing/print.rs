@@ -3,16 +3,20 @@
 //! For whoever prints at home or on a plotter. The drawing keeps its true scale on every page except the map on the
 //! cover.
 
-use super::header::{MIN_MAP_HEIGHT_MM, MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, create_header, with_header};
-use super::panel_layout::{LETTER_MM, left_text_mark, letter_size_to_fit, line_mark, rectangle_outline, text_mark};
-use super::tile_arrangement::{arrange_on_tiles, drawing_as_polylines, groups_of_overlapping_parts, is_tile_needed};
+use super::header::{MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, MIN_TILE_MAP_HEIGHT_MM, create_header, with_header};
+use super::panel_layout::{
+    NOTE_LETTER_MM, centred_text_mark, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line_mark,
+};
+use super::tile_arrangement::{
+    arrange_groups_on_tiles, groups_of_overlapping_parts, is_tile_needed, polylines_by_part,
+};
 use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector};
 
 // Half the width of a joining cross, and letter size of the texts on the edge of a tile, in millimetres.
-const CROSS_ARM_MM: f64 = 4.0;
-const EDGE_TEXT_SIZE_MM: f64 = 4.0;
+const JOINING_CROSS_ARM_MM: f64 = 4.0;
+const TILE_EDGE_LETTER_MM: f64 = 4.0;
 
 /// A drawing laid out on pages of paper, ready to print.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,7 +55,7 @@ pub struct PageWindow {
 
 /// Lays a drawing out on pages: on one sheet with a header if the drawing fits in portrait or landscape; otherwise on
 /// overlapping tiles with joining crosses, in rows 1, 2, … and columns A, B, …, after a cover with a map of the tiles.
-/// Tiles without a line of their own and the tint of the cloth are left out. Pieces are moved if that saves tiles; the
+/// Tiles that show no line of their own are left out, as is the tint of the cloth. Pieces are moved if that saves tiles; the
 /// returned drawing shows them where they are printed.
 ///
 /// # Errors
@@ -81,12 +85,12 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     let sheet = with_header(drawing.clone());
     let fits = |page: &[f64; 2]| (0..2).all(|k| sheet.size_mm[k] + 2.0 * paper.margin_mm <= page[k]);
     if let Some(size_mm) = orientations.into_iter().find(fits) {
-        let page = page_of_whole_drawing(&sheet, size_mm, paper.margin_mm, 1.0);
+        let page = single_sheet_page(&sheet, size_mm, paper.margin_mm, 1.0);
         return Ok(PrintLayout { drawing: sheet, pages: vec![page] });
     }
     let (drawing, grid, saved) = arrange_on_fewest_tiles(drawing, paper, orientations);
     let mut pages = vec![grid.cover_page(&drawing, saved)];
-    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, common_size_or_body(&drawing))));
+    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, common_size_or_body_name(&drawing))));
     Ok(PrintLayout { drawing, pages })
 }
 
@@ -94,7 +98,7 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
 /// the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
 fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]) -> (Drawing, TileGrid, usize) {
     let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH_MM && grid.window[1] >= MIN_PAGE_HEIGHT_MM;
-    let lines_by_part = drawing_as_polylines(&drawing);
+    let lines_by_part = polylines_by_part(&drawing);
     let lines = lines_by_part.concat();
     let [portrait, landscape] = sizes.map(|size| TileGrid::new(&drawing, &lines, paper, size));
     let is_landscape =
@@ -104,8 +108,8 @@ fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]
     let groups = groups_of_overlapping_parts(&lines_by_part);
     let moved = sizes.into_iter().filter_map(|size| {
         let window = size.map(|side| side - 2.0 * paper.margin_mm);
-        let (moved, min_count) = arrange_on_tiles(&drawing, &groups, window, paper.overlap_mm);
-        let lines = || drawing_as_polylines(&moved).concat();
+        let (moved, min_count) = arrange_groups_on_tiles(&drawing, &groups, window, paper.overlap_mm);
+        let lines = || polylines_by_part(&moved).concat();
         let grid = (min_count < count).then(|| TileGrid::new(&moved, &lines(), paper, size))?;
         Some((grid, moved))
     });
@@ -130,7 +134,7 @@ pub(super) fn paper_orientations(paper: &Paper) -> Result<[[f64; 2]; 2], Problem
 }
 
 /// Returns the page that shows a whole drawing at a scale on one sheet; a page from a roll is as long as drawing and margins.
-pub(super) fn page_of_whole_drawing(drawing: &Drawing, paper: [f64; 2], margin: f64, scale: f64) -> PrintPage {
+pub(super) fn single_sheet_page(drawing: &Drawing, paper: [f64; 2], margin: f64, scale: f64) -> PrintPage {
     let [width, height] = drawing.size_mm.map(|side| side * scale);
     let side = |paper: f64, drawing: f64| if paper.is_finite() { paper } else { drawing + 2.0 * margin };
     let window = PageWindow { at: Point::new(margin, margin), size_mm: [width, height], from: Point::origin(), scale };
@@ -190,8 +194,8 @@ impl TileGrid {
         part.add_mark(LayerKind::Sheet, rectangle_outline(at, self.window, LineStyle::Dotted));
         for centre in self.joining_cross_centres(tile) {
             let middle = at + (centre - from);
-            for arm in [Vector::new(CROSS_ARM_MM, 0.0), Vector::new(0.0, CROSS_ARM_MM)] {
-                part.add_mark(LayerKind::Sheet, line_mark(middle - arm, middle + arm, LineStyle::Solid));
+            for arm in [Vector::new(JOINING_CROSS_ARM_MM, 0.0), Vector::new(0.0, JOINING_CROSS_ARM_MM)] {
+                part.add_mark(LayerKind::Sheet, straight_line_mark(middle - arm, middle + arm, LineStyle::Solid));
             }
         }
         let [width, height] = self.window;
@@ -202,7 +206,7 @@ impl TileGrid {
         {
             if next.is_some() {
                 let [start, end] = [starts[k], ends[k]].map(|point| at + point.coords);
-                part.add_mark(LayerKind::Sheet, line_mark(start, end, LineStyle::Dotted));
+                part.add_mark(LayerKind::Sheet, straight_line_mark(start, end, LineStyle::Dotted));
             }
         }
         self.draw_tile_edge_texts(&mut part, tile, at, pattern_name);
@@ -215,13 +219,13 @@ impl TileGrid {
     fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point, pattern_name: &str) {
         let [width, height] = self.window;
         // The letters stand in the middle of the overlap.
-        let half_strip = self.overlap.max(2.0 * EDGE_TEXT_SIZE_MM) / 2.0;
-        let size = EDGE_TEXT_SIZE_MM.min(half_strip);
+        let half_strip = self.overlap.max(2.0 * TILE_EDGE_LETTER_MM) / 2.0;
+        let size = TILE_EDGE_LETTER_MM.min(half_strip);
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
         let name = format!("tile {}, {number} of {}", tile_name(tile), self.tiles.len());
-        part.add_mark(LayerKind::Text, text_mark(right + Vector::new(0.0, 25.0), &name, size, true));
+        part.add_mark(LayerKind::Text, centred_text_mark(right + Vector::new(0.0, 25.0), &name, size, true));
         if !pattern_name.is_empty() {
             let start = lower + Vector::new(2.0, 0.0);
             let mark = left_text_mark(start, pattern_name, letter_size_to_fit(pattern_name, size, width * 0.3));
@@ -231,11 +235,17 @@ impl TileGrid {
         let [right_tile, lower_tile] = self.printed_neighbours_right_and_below(tile);
         if let Some(next) = right_tile {
             let label = format!("{} {join}", tile_name(next));
-            part.add_mark(LayerKind::Text, text_mark(right + Vector::new(0.0, height / 2.0), &label, size, true));
+            part.add_mark(
+                LayerKind::Text,
+                centred_text_mark(right + Vector::new(0.0, height / 2.0), &label, size, true),
+            );
         }
         if let Some(next) = lower_tile {
             let label = format!("{} {join}", tile_name(next));
-            part.add_mark(LayerKind::Text, text_mark(lower + Vector::new(width / 2.0, 0.0), &label, size, false));
+            part.add_mark(
+                LayerKind::Text,
+                centred_text_mark(lower + Vector::new(width / 2.0, 0.0), &label, size, false),
+            );
         }
     }
 
@@ -300,7 +310,7 @@ impl TileGrid {
         let mut with_instruction = drawing.clone();
         with_instruction.notes.push(self.tile_joining_instruction(saved));
         let at = Point::new(self.margin, self.margin);
-        let [width, max_height] = [self.window[0], self.window[1] - MIN_MAP_HEIGHT_MM];
+        let [width, max_height] = [self.window[0], self.window[1] - MIN_TILE_MAP_HEIGHT_MM];
         let (header, height) = create_header(&with_instruction, width, max_height);
         let mut part = header.translated_part(at.coords);
         let map_space = [width, self.window[1] - height];
@@ -313,8 +323,8 @@ impl TileGrid {
             let [width, height] = self.window.map(|side| side * scale);
             part.add_mark(LayerKind::Sheet, rectangle_outline(from, [width, height], LineStyle::Solid));
             let middle = from + Vector::new(width, height) / 2.0;
-            let size = LETTER_MM.min(width / 3.0);
-            let name = text_mark(middle + Vector::new(0.0, size / 3.0), &tile_name(*tile), size, false);
+            let size = NOTE_LETTER_MM.min(width / 3.0);
+            let name = centred_text_mark(middle + Vector::new(0.0, size / 3.0), &tile_name(*tile), size, false);
             part.add_mark(LayerKind::Text, name);
         }
         let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
@@ -324,7 +334,7 @@ impl TileGrid {
 }
 
 /// Returns the size or body that all parts of a drawing belong to; empty if they belong to several or to none.
-fn common_size_or_body(drawing: &Drawing) -> &str {
+fn common_size_or_body_name(drawing: &Drawing) -> &str {
     let mut sets = drawing.parts.iter().map(|part| part.set.as_str()).filter(|set| !set.is_empty());
     sets.next().filter(|first| sets.all(|set| set == *first)).unwrap_or_default()
 }

@@ -3,47 +3,51 @@
 //! For whoever traces a size. Names at one edge of a panel never overlap: a thin line leads from each to its point.
 
 use super::LayerKind::{Guide, Text};
-use super::panel_layout::{letter_size_to_fit, line_mark, relative_text_width, text_mark};
-use super::size_nest::NestSheet;
+use super::panel_layout::{centred_text_mark, letter_size_to_fit, relative_text_width, straight_line_mark};
+use super::size_nest::NestLayout;
 use super::{LineStyle, Part};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector, flatten_to_polyline};
 use crate::pattern::NotchPlace;
 
 // Letter size and maximum width of the name of a size at its lines, in millimetres.
-const NAME_SIZE_MM: f64 = 3.5;
-const MAX_NAME_WIDTH_MM: f64 = 11.0;
+const SIZE_NAME_LETTER_MM: f64 = 3.5;
+const MAX_SIZE_NAME_WIDTH_MM: f64 = 11.0;
 
 // Distances from the hip line at which names stand along the side seams: the first, above it, and each next, in mm.
-const FIRST_SIDE_NAME_MM: f64 = 70.0;
-const SIDE_NAME_STEP_MM: f64 = 110.0;
+const FIRST_SIDE_NAME_ABOVE_HIP_MM: f64 = 70.0;
+const SIDE_NAME_SPACING_MM: f64 = 110.0;
 
-impl NestSheet<'_> {
+impl NestLayout<'_> {
     /// Draws the names of the sizes at the lines of a panel: at the centre of waist and hem, at the end of the zip
     /// opening, at the dart tips, at the side of the hem, and along the side seams.
     pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [[Part; 2]]) {
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
-            let (piece, placed) = (pattern.pieces()[half], self.place_panel(k, half));
+            let (piece, placed) = (pattern.pieces()[half], self.place_panel_of_size(k, half));
             let outline = self.drawn_outline(piece);
             for role in [Role::Waist, Role::Hem] {
-                centre.extend(extreme_end_point(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))));
+                centre.extend(
+                    edge_end_nearest_side_or_centre(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))),
+                );
             }
             let opening = piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd);
             centre.extend(opening.map(|notch| (k, placed.to_paper_mm(notch.cuts[0][0]))));
             tips.extend(piece.panel.darts.iter().map(|dart| (k, placed.to_paper_mm(dart.tip))));
-            hem.extend(extreme_end_point(outline, Role::Hem, 1.0).map(|point| (k, placed.to_paper_mm(point))));
+            hem.extend(
+                edge_end_nearest_side_or_centre(outline, Role::Hem, 1.0).map(|point| (k, placed.to_paper_mm(point))),
+            );
             let side = outline.iter().filter(|edge| edge.role == Role::Side);
             let lines: Vec<Vec<Point>> =
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
-            for y in self.levels_of_side_names() {
+            for y in self.side_name_levels() {
                 // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past them.
-                let letters = letter_size_to_fit(name, NAME_SIZE_MM, MAX_NAME_WIDTH_MM);
+                let letters = letter_size_to_fit(name, SIZE_NAME_LETTER_MM, MAX_SIZE_NAME_WIDTH_MM);
                 let half_width = relative_text_width(name) * letters / 2.0;
                 let ends = [y - half_width, y + half_width].map(|y| extreme_x_at_level(&lines, y, placed.towards_side));
                 let [Some(upper), Some(lower)] = ends else { continue };
                 let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * letters };
-                sizes[k][half].add_mark(Text, text_mark(Point::new(x, y), name, letters, true));
+                sizes[k][half].add_mark(Text, centred_text_mark(Point::new(x, y), name, letters, true));
             }
         }
         let outwards = [-1.0, 1.0][half];
@@ -56,10 +60,10 @@ impl NestSheet<'_> {
     }
 
     /// Returns the vertical positions on the paper, in mm, of the names along the side seams.
-    fn levels_of_side_names(&self) -> impl Iterator<Item = f64> {
+    fn side_name_levels(&self) -> impl Iterator<Item = f64> {
         let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest_below_hip - 15.0);
-        let first = hip_y - FIRST_SIDE_NAME_MM;
-        std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_STEP_MM)).take_while(move |y| *y < last)
+        let first = hip_y - FIRST_SIDE_NAME_ABOVE_HIP_MM;
+        std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_SPACING_MM)).take_while(move |y| *y < last)
     }
 
     /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the other
@@ -73,30 +77,30 @@ impl NestSheet<'_> {
         level: f64,
     ) {
         points.sort_by(|(_, a), (_, b)| a[axis].total_cmp(&b[axis]));
-        let size_of = |k: usize| letter_size_to_fit(&self.sizes[k].0, NAME_SIZE_MM, MAX_NAME_WIDTH_MM);
+        let size_of = |k: usize| letter_size_to_fit(&self.sizes[k].0, SIZE_NAME_LETTER_MM, MAX_SIZE_NAME_WIDTH_MM);
         let width_of = |k: usize| relative_text_width(&self.sizes[k].0) * size_of(k);
         let widest = points.iter().map(|(k, _)| width_of(*k)).fold(0.0, f64::max);
-        let gap = if axis == 0 { widest + 0.6 } else { NAME_SIZE_MM * 1.1 };
-        let places = spread_apart(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
+        let gap = if axis == 0 { widest + 0.6 } else { SIZE_NAME_LETTER_MM * 1.1 };
+        let places = spread_positions_apart(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
         for ((k, at), place) in points.into_iter().zip(places) {
             let (mut end, part) = (at, &mut sizes[k][half]);
             end[axis] = place;
             end[1 - axis] = level;
             let direction = (end - at).normalize();
-            part.add_mark(Guide, line_mark(at + direction * 0.8, end, LineStyle::Solid));
+            part.add_mark(Guide, straight_line_mark(at + direction * 0.8, end, LineStyle::Solid));
             let outwards = (level - at[1 - axis]).signum();
             let middle = if axis == 0 {
                 end + Vector::new(0.0, size_of(k) * 0.95)
             } else {
                 end + Vector::new(outwards * (0.6 + width_of(k) / 2.0), size_of(k) * 0.35)
             };
-            part.add_mark(Text, text_mark(middle, &self.sizes[k].0, size_of(k), false));
+            part.add_mark(Text, centred_text_mark(middle, &self.sizes[k].0, size_of(k), false));
         }
     }
 }
 
 /// Returns the end point, of all edges of a role, nearest the side (`direction` 1) or nearest the centre (−1).
-fn extreme_end_point(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
+fn edge_end_nearest_side_or_centre(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
     let points = edges.iter().filter(|edge| edge.role == role).flat_map(|edge| [edge.path.start(), edge.path.end()]);
     points.max_by(|a, b| (a.x * direction).total_cmp(&(b.x * direction)))
 }
@@ -114,7 +118,7 @@ fn extreme_x_at_level(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f6
 
 /// Moves ascending positions apart, each as little as possible, until neighbours are at least `gap` apart (isotonic
 /// regression, by pooling adjacent violators).
-fn spread_apart(positions: &[f64], gap: f64) -> Vec<f64> {
+fn spread_positions_apart(positions: &[f64], gap: f64) -> Vec<f64> {
     // Each pool holds the mean of its members, each less its index times the gap, and their number.
     let mut pools: Vec<(f64, usize)> = Vec::new();
     for (k, position) in positions.iter().enumerate() {

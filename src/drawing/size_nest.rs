@@ -6,12 +6,13 @@
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    LETTER_MM, MM_PER_CM, PlacedPanel, allowances_text, cutting_instruction, labelled_length, panel_name_capitals,
+    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, included_allowances_text, labelled_length_text,
+    panel_name_in_capitals,
 };
-use super::{Drawing, KeyRow, LineStyle, Part};
+use super::{Drawing, LineStyle, Part, SizeKeyRow};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector};
-use crate::pattern::{NotchPlace, Pattern, Piece, grain_line, point_from_waist};
+use crate::pattern::{NotchPlace, Pattern, Piece, centre_point_and_direction, grain_line};
 use crate::ruler::Ruler;
 use crate::sizes::Nest;
 use crate::text::is_blank;
@@ -19,7 +20,7 @@ use crate::text::is_blank;
 // Margin around the panels, gap between back and front, and space for the names of sizes at their edges, in mm.
 const MARGIN_MM: f64 = 8.0;
 const PANEL_GAP_MM: f64 = 24.0;
-const NAME_SPACE: f64 = 20.0;
+const SIZE_NAME_SPACE_MM: f64 = 20.0;
 
 /// Position of the line at which a panel is lengthened or shortened, as a share of the length from hip line to hem.
 const LENGTHENING_LINE_SHARE: f64 = 0.75;
@@ -51,18 +52,18 @@ const SIZE_LINE_STYLES: [LineStyle; 7] = [
 #[must_use]
 pub fn draw_nest(nest: &Nest, ruler: impl Into<Ruler>) -> Drawing {
     let ruler = ruler.into();
-    let sheet = NestSheet::new(nest);
+    let sheet = NestLayout::new(nest);
     let mut sizes: Vec<[Part; 2]> =
-        (0..nest.sizes().len()).map(|k| [0, 1].map(|half| sheet.draw_panel(k, half))).collect();
+        (0..nest.sizes().len()).map(|k| [0, 1].map(|half| sheet.draw_panel_of_size(k, half))).collect();
     let mut shared = Part::new("around", "", 0);
     for half in [0, 1] {
         sheet.draw_size_names(half, &mut sizes);
-        sheet.draw_shared_marks(half, &mut shared, ruler);
+        sheet.draw_marks_shared_by_sizes(half, &mut shared, ruler);
     }
     let mut parts: Vec<Part> = sizes.into_iter().flatten().collect();
     parts.push(shared);
     let (title, notes) = sheet.title_and_notes(ruler);
-    Drawing { title, notes, key: key_rows_of_sizes(nest, ruler), size_mm: sheet.size_mm, parts }
+    Drawing { title, notes, key: size_key_rows(nest, ruler), size_mm: sheet.size_mm, parts }
 }
 
 /// Returns the line style of the size at index `k` of a nest.
@@ -71,7 +72,7 @@ fn line_style_of_size(k: usize) -> LineStyle {
 }
 
 /// Layout of a nest on paper, in millimetres: all sizes are aligned at the centre lines and the hip line.
-pub(super) struct NestSheet<'n> {
+pub(super) struct NestLayout<'n> {
     pub(super) sizes: &'n [(String, Pattern)],
     /// Horizontal positions of the centre back and the centre front, on which all sizes lie.
     centres: [f64; 2],
@@ -79,11 +80,11 @@ pub(super) struct NestSheet<'n> {
     /// Distance from the hip line to the hem of the shortest size.
     pub(super) shortest_below_hip: f64,
     size_mm: [f64; 2],
-    /// Whether no piece has allowances, so that seam lines with open darts are drawn.
+    /// Whether seam lines with open darts are drawn instead of cut lines: no piece has allowances.
     draws_seam_lines: bool,
 }
 
-impl<'n> NestSheet<'n> {
+impl<'n> NestLayout<'n> {
     fn new(nest: &'n Nest) -> Self {
         let sizes = nest.sizes();
         let depth = |pattern: &Pattern| pattern.draft().body().hip_depth;
@@ -95,7 +96,7 @@ impl<'n> NestSheet<'n> {
             extents.fold([0.0; 4], largest).map(|cm| cm * MM_PER_CM)
         });
         let [[left, back_up, back, back_down], [_, front_up, front, front_down]] = extents;
-        let back_x = MARGIN_MM + NAME_SPACE + left;
+        let back_x = MARGIN_MM + SIZE_NAME_SPACE_MM + left;
         let front_x = back_x + back + PANEL_GAP_MM + front;
         let hip_y = MARGIN_MM + back_up.max(front_up);
         let lengths = sizes.iter().map(|(_, pattern)| pattern.draft().body().length - depth(pattern));
@@ -105,14 +106,17 @@ impl<'n> NestSheet<'n> {
             centres: [back_x, front_x],
             hip_y,
             shortest_below_hip: lengths.fold(f64::INFINITY, f64::min) * MM_PER_CM,
-            size_mm: [front_x + NAME_SPACE + MARGIN_MM, hip_y + back_down.max(front_down) + NAME_SPACE + MARGIN_MM],
+            size_mm: [
+                front_x + SIZE_NAME_SPACE_MM + MARGIN_MM,
+                hip_y + back_down.max(front_down) + SIZE_NAME_SPACE_MM + MARGIN_MM,
+            ],
             draws_seam_lines: sizes.iter().all(|(_, pattern)| has_no_allowance(pattern)),
         }
     }
 
     /// Returns the back (`half` 0) or front (`half` 1) of the size at index `k`, placed on the paper with its hip line on
     /// the nest's hip line.
-    pub(super) fn place_panel(&self, k: usize, half: usize) -> PlacedPanel<'n> {
+    pub(super) fn place_panel_of_size(&self, k: usize, half: usize) -> PlacedPanel<'n> {
         let pattern = &self.sizes[k].1;
         let top = self.hip_y - pattern.draft().body().hip_depth * MM_PER_CM;
         PlacedPanel::new(pattern.draft(), &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
@@ -124,14 +128,15 @@ impl<'n> NestSheet<'n> {
     }
 
     /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
-    fn lengthening_line_cm(&self) -> f64 {
+    fn hip_to_lengthening_line_cm(&self) -> f64 {
         self.shortest_below_hip * LENGTHENING_LINE_SHARE / MM_PER_CM
     }
 
     /// Draws all lines of one panel of one size: outline, darts, notches, zip opening, hip line, lengthening line.
-    fn draw_panel(&self, k: usize, half: usize) -> Part {
+    fn draw_panel_of_size(&self, k: usize, half: usize) -> Part {
         let (name, pattern) = &self.sizes[k];
-        let (piece, placed, stroke) = (pattern.pieces()[half], self.place_panel(k, half), line_style_of_size(k));
+        let (piece, placed, stroke) =
+            (pattern.pieces()[half], self.place_panel_of_size(k, half), line_style_of_size(k));
         let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
         let kind = if self.draws_seam_lines { Seam } else { Cut };
         let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == Role::Centre);
@@ -150,29 +155,33 @@ impl<'n> NestSheet<'n> {
             let start = if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] };
             match notch.place {
                 NotchPlace::DartLeg => {
-                    part.add_marks(Dart, tips.next().map(|tip| placed.polyline(&[start, tip], stroke)));
+                    part.add_marks(Dart, tips.next().map(|tip| placed.polyline_mark(&[start, tip], stroke)));
                 }
                 NotchPlace::OpeningEnd => {
                     let end = notch.seam + Vector::new(0.6, 0.0);
-                    part.add_mark(Notch, placed.polyline(&[start, end], LineStyle::Solid));
+                    part.add_mark(Notch, placed.polyline_mark(&[start, end], LineStyle::Solid));
                 }
-                _ => part.add_marks(Notch, notch.cuts.iter().map(|cut| placed.polyline(cut, LineStyle::Solid))),
+                _ => part.add_marks(Notch, notch.cuts.iter().map(|cut| placed.polyline_mark(cut, LineStyle::Solid))),
             }
         }
-        placed.draw_level_line(&mut part, placed.hip_depth, LineStyle::Dashed);
+        placed.draw_horizontal_line(&mut part, placed.hip_depth, LineStyle::Dashed);
         for below in [0.0, 0.4] {
-            placed.draw_level_line(&mut part, placed.hip_depth + self.lengthening_line_cm() + below, LineStyle::Solid);
+            placed.draw_horizontal_line(
+                &mut part,
+                placed.hip_depth + self.hip_to_lengthening_line_cm() + below,
+                LineStyle::Solid,
+            );
         }
         part
     }
 
     /// Draws what all sizes of a panel share: names and instructions, grain line, fold, labels of lines.
-    fn draw_shared_marks(&self, half: usize, part: &mut Part, ruler: Ruler) {
+    fn draw_marks_shared_by_sizes(&self, half: usize, part: &mut Part, ruler: Ruler) {
         let pattern = &self.sizes[0].1;
         let piece = pattern.pieces()[half];
-        let smallest = self.place_panel(0, half);
+        let smallest = self.place_panel_of_size(0, half);
         // The texts end above the lengthening line.
-        let length = smallest.hip_depth + self.lengthening_line_cm();
+        let length = smallest.hip_depth + self.hip_to_lengthening_line_cm();
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip) = (placed.panel, placed.hip_depth);
         let mut lines = vec![cutting_instruction(piece.name()).to_owned(), self.size_range_in_words()];
@@ -182,9 +191,15 @@ impl<'n> NestSheet<'n> {
         if !panel.darts.is_empty() {
             lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
         }
-        placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
-        placed.draw_level_text(part, panel.width * 0.62, hip - 0.2, "hip line", LETTER_MM * 0.8);
-        placed.draw_level_text(part, panel.width * 0.62, length - 0.2, "lengthen or shorten here", LETTER_MM * 0.8);
+        placed.draw_panel_text_block(part, panel_name_in_capitals(panel.half), &lines);
+        placed.draw_horizontal_text(part, panel.width * 0.62, hip - 0.2, "hip line", NOTE_LETTER_MM * 0.8);
+        placed.draw_horizontal_text(
+            part,
+            panel.width * 0.62,
+            length - 0.2,
+            "lengthen or shorten here",
+            NOTE_LETTER_MM * 0.8,
+        );
         let ends = self.sizes.iter().map(|(_, pattern)| {
             let panel = &pattern.pieces()[half].panel;
             grain_line(panel, pattern.draft().body()).map(|end| end.y - pattern.draft().body().hip_depth)
@@ -192,25 +207,25 @@ impl<'n> NestSheet<'n> {
         let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
         let x = grain_line(panel, pattern.draft().body())[0].x;
         placed.draw_grain_line(part, [from, to].map(|y| Point::new(x, hip + y)));
-        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, "grain line", LETTER_MM * 0.8);
+        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);
         if piece.on_fold() {
             placed.draw_fold_bracket(part);
-            placed.draw_upward_text(part, 2.2, "centre front: place on the fold", LETTER_MM * 0.8);
+            placed.draw_upward_text(part, 2.2, "centre front: place on the fold", NOTE_LETTER_MM * 0.8);
         } else {
-            placed.draw_upward_text(part, 1.2, "centre back: seam", LETTER_MM * 0.8);
+            placed.draw_upward_text(part, 1.2, "centre back: seam", NOTE_LETTER_MM * 0.8);
             // The label stands below all marks, and not across the hip line.
-            let lowest = self.lowest_opening_end_cm() + 0.55;
+            let lowest = self.lowest_zip_end_below_hip_cm() + 0.55;
             let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };
-            let seam_x = point_from_waist(panel, pattern.opening()).0.x;
-            let label = labelled_length(ruler, "zip opening ends here,", pattern.opening());
+            let seam_x = centre_point_and_direction(panel, pattern.opening()).0.x;
+            let label = labelled_length_text(ruler, "zip opening ends here,", pattern.opening());
             placed.draw_zip_end_label(part, &label, [seam_x, x], y);
         }
     }
 
     /// Returns the lowest end of the zip openings of all sizes, in centimetres below the hip line.
-    fn lowest_opening_end_cm(&self) -> f64 {
+    fn lowest_zip_end_below_hip_cm(&self) -> f64 {
         let ends = self.sizes.iter().map(|(_, pattern)| {
-            point_from_waist(&pattern.back.panel, pattern.opening()).0.y - pattern.draft().body().hip_depth
+            centre_point_and_direction(&pattern.back.panel, pattern.opening()).0.y - pattern.draft().body().hip_depth
         });
         ends.fold(f64::NEG_INFINITY, f64::max)
     }
@@ -229,7 +244,7 @@ impl<'n> NestSheet<'n> {
         let lines = if self.draws_seam_lines {
             "The lines are seam lines: add allowances.".to_owned()
         } else {
-            format!("The lines are cut lines. {}", allowances_text(pattern, ruler))
+            format!("The lines are cut lines. {}", included_allowances_text(pattern, ruler))
         };
         let notes = vec![
             "Measure waist and hip, find your size in the key, and follow its line and its name on back and front."
@@ -255,7 +270,7 @@ impl<'n> NestSheet<'n> {
 }
 
 /// Returns the key of a nest: a row of heads, then a row for each size with its body and the finished girths.
-fn key_rows_of_sizes(nest: &Nest, ruler: Ruler) -> Vec<KeyRow> {
+fn size_key_rows(nest: &Nest, ruler: Ruler) -> Vec<SizeKeyRow> {
     let heads = ["size", "waist", "hip", "hip depth", "length", "finished waist", "finished hip"];
     let heads =
         heads.map(|head| if head == "size" { format!("size ({})", ruler.unit_name()) } else { head.to_owned() });
@@ -263,9 +278,9 @@ fn key_rows_of_sizes(nest: &Nest, ruler: Ruler) -> Vec<KeyRow> {
         let (body, ease) = (pattern.draft().body(), pattern.draft().ease());
         let lengths = body.into_array().into_iter().chain([body.waist + ease.waist, body.hip + ease.hip]);
         let cells = std::iter::once(name.clone()).chain(lengths.map(|cm| ruler.format_length(cm))).collect();
-        KeyRow { stroke: Some(line_style_of_size(k)), cells }
+        SizeKeyRow { stroke: Some(line_style_of_size(k)), cells }
     };
-    std::iter::once(KeyRow { stroke: None, cells: heads.to_vec() })
+    std::iter::once(SizeKeyRow { stroke: None, cells: heads.to_vec() })
         .chain(nest.sizes().iter().enumerate().map(row))
         .collect()
 }

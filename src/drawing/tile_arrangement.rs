@@ -20,7 +20,7 @@ const MAX_LINE_POINT_DISTANCE_MM: f64 = 20.0;
 const ROLL_TILE_LENGTH_MM: f64 = 1e5;
 
 /// Parts of a drawing that overlap and move together; lengths in millimetres.
-pub(super) struct PieceGroup {
+pub(super) struct OverlappingPartGroup {
     /// Indices, in the drawing, of the parts of this group.
     parts: Vec<usize>,
     /// Points along all marks of the parts.
@@ -32,9 +32,9 @@ pub(super) struct PieceGroup {
 /// Moves each group of pieces in turn to where it adds the fewest tiles; returns the drawing with the groups moved, and a lower
 /// bound on its number of tiles. `window` is width and height of a tile, `overlap` the width of the strip that neighbouring
 /// tiles share.
-pub(super) fn arrange_on_tiles(
+pub(super) fn arrange_groups_on_tiles(
     drawing: &Drawing,
-    groups: &[PieceGroup],
+    groups: &[OverlappingPartGroup],
     window: [f64; 2],
     overlap: f64,
 ) -> (Drawing, usize) {
@@ -45,7 +45,7 @@ pub(super) fn arrange_on_tiles(
     for group in groups {
         let corner = group.bounds[0] - Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
         let size = group.bounds[1] - corner + Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
-        let [columns, rows] = [0, 1].map(|k| candidate_starts(k, size[k], &placed, step[k], overlap));
+        let [columns, rows] = [0, 1].map(|k| candidate_group_starts(k, size[k], &placed, step[k], overlap));
         let corners = columns.iter().flat_map(|x| rows.iter().map(|y| Point::new(*x, *y)));
         let is_free = |at: &Point| placed.iter().all(|other| !rectangles_overlap([*at, *at + size], *other));
         let cost = |at: Point| {
@@ -73,7 +73,7 @@ pub(super) fn arrange_on_tiles(
 
 /// Returns where to try the start of a group of length `size` on axis `k`: so that the group starts or ends where one tile ends
 /// and only the next tile shows more, or next to or in line with a placed group.
-fn candidate_starts(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
+fn candidate_group_starts(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
     let end = placed.iter().map(|bounds| bounds[1][k]).fold(0.0, f64::max) + size;
     let edges = std::iter::successors(Some(step + overlap), |edge| Some(edge + step));
     let edges = std::iter::once(0.0).chain(edges.take_while(|edge| *edge <= end + step));
@@ -109,18 +109,18 @@ fn rectangles_overlap(a: [Point; 2], b: [Point; 2]) -> bool {
 }
 
 /// Returns the groups of parts whose bounds overlap, each part given by its polylines; a part without marks is in no group.
-pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<PieceGroup> {
-    let mut groups: Vec<PieceGroup> = Vec::new();
+pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<OverlappingPartGroup> {
+    let mut groups: Vec<OverlappingPartGroup> = Vec::new();
     for (index, lines) in parts.iter().enumerate() {
         let points: Vec<Point> = lines.iter().flat_map(|line| points_along_polyline(line)).collect();
         let Some(first) = points.first() else { continue };
-        let bounds = points.iter().fold([*first; 2], |bounds, point| join_bounds(bounds, [*point; 2]));
-        let mut group = PieceGroup { parts: vec![index], points, bounds };
+        let bounds = points.iter().fold([*first; 2], |bounds, point| bounds_around_both(bounds, [*point; 2]));
+        let mut group = OverlappingPartGroup { parts: vec![index], points, bounds };
         while let Some(k) = groups.iter().position(|other| rectangles_overlap(other.bounds, group.bounds)) {
             let other = groups.remove(k);
             group.parts.extend(other.parts);
             group.points.extend(other.points);
-            group.bounds = join_bounds(group.bounds, other.bounds);
+            group.bounds = bounds_around_both(group.bounds, other.bounds);
         }
         groups.push(group);
     }
@@ -139,12 +139,12 @@ fn points_along_polyline(line: &[Point]) -> Vec<Point> {
 }
 
 /// Returns the smallest rectangle around two rectangles, each given by its upper left and lower right corner.
-fn join_bounds([a, b]: [Point; 2], [c, d]: [Point; 2]) -> [Point; 2] {
+fn bounds_around_both([a, b]: [Point; 2], [c, d]: [Point; 2]) -> [Point; 2] {
     [Point::new(a.x.min(c.x), a.y.min(c.y)), Point::new(b.x.max(d.x), b.y.max(d.y))]
 }
 
 /// Returns the polylines of each part of a drawing.
-pub(super) fn drawing_as_polylines(drawing: &Drawing) -> Vec<Vec<Vec<Point>>> {
+pub(super) fn polylines_by_part(drawing: &Drawing) -> Vec<Vec<Vec<Point>>> {
     drawing.parts.iter().map(part_as_polylines).collect()
 }
 

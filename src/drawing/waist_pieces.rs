@@ -3,8 +3,8 @@
 //! For whoever cuts and sews: a waistband shows where each seam of the skirt meets it, a facing where the darts do.
 
 use super::panel_layout::{
-    LETTER_MM, MM_PER_CM, NAME_LETTER_MM, PlacedPanel, cutting_instruction, letter_size_to_fit, piece_number_text,
-    text_mark,
+    MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, centred_text_mark, cutting_instruction,
+    letter_size_to_fit, piece_number_text,
 };
 use super::{LayerKind, LineStyle, Part};
 use crate::draft::Role;
@@ -36,7 +36,7 @@ pub(super) fn draw_waist_pieces(
         let origin = Point::new(x, top + margin - min.y * MM_PER_CM);
         let placed = PlacedPanel::new(pattern.draft(), panel, origin);
         let mut part = Part::new(&piece.name.name().replace('_', "-"), &name, piece.name.copies());
-        draw_piece_lines(&placed, piece, &mut part);
+        draw_waist_piece_lines(&placed, piece, &mut part);
         let lines = [name.clone(), cutting_instruction(piece.name).to_owned(), INTERFACING_INSTRUCTION.to_owned()];
         let lines = lines.into_iter().chain(piece_number_text(pattern, k + 2)).collect::<Vec<_>>();
         if piece.name == PieceName::Waistband {
@@ -55,7 +55,7 @@ pub(super) fn draw_waist_pieces(
     (parts, size)
 }
 
-fn draw_piece_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
+fn draw_waist_piece_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
     let is_fold = |role: Role| role == Role::Centre && piece.name.on_fold();
     part.add_mark(LayerKind::Cloth, placed.panel_line_mark(piece.cut.iter().map(|edge| &edge.path), LineStyle::Filled));
     for (edges, kind, stroke) in
@@ -70,7 +70,7 @@ fn draw_piece_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
         part.add_mark(LayerKind::Fold, placed.panel_line_mark(&fold, LineStyle::DashDot));
     }
     for cut in piece.notches.iter().flat_map(|notch| &notch.cuts) {
-        part.add_mark(LayerKind::Notch, placed.polyline(cut, LineStyle::Solid));
+        part.add_mark(LayerKind::Notch, placed.polyline_mark(cut, LineStyle::Solid));
     }
     placed.draw_grain_line(part, piece.grain);
 }
@@ -81,27 +81,27 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<Stri
     let (width, waist) = (end.x, band.notches.last().map_or(end.y, |notch| notch.along));
     let mut text = |[x, y]: [f64; 2], words: &str, max_size: f64, length: f64, upwards: bool| {
         let size = letter_size_to_fit(words, max_size.min(width * 0.2 * MM_PER_CM), length * MM_PER_CM);
-        part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(Point::new(x, y)), words, size, upwards));
+        part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(Point::new(x, y)), words, size, upwards));
     };
     let words = std::iter::once(band.name.name_in_words().to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
     // Between the centre front and a side seam no line crosses the words.
-    text([width * 1.75, waist * 0.615], &words, NAME_LETTER_MM * 0.6, waist * 0.22, true);
-    text([width * 0.95, waist * 0.4], "fold", LETTER_MM, waist * 0.05, true);
+    text([width * 1.75, waist * 0.615], &words, PANEL_NAME_LETTER_MM * 0.6, waist * 0.22, true);
+    text([width * 0.95, waist * 0.4], "fold", NOTE_LETTER_MM, waist * 0.05, true);
     let gaps = band.notches.windows(2).map(|pair| [pair[0].along, pair[1].along]);
     let [from, to] = gaps.max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0]))).unwrap_or_default();
     let middle = f64::midpoint(from, to);
-    text([width * 0.25, middle], "sew this edge to the waist", LETTER_MM * 0.8, (to - from) * 0.8, true);
-    text([width * 0.5, f64::midpoint(waist, end.y) + 0.15], "underlap", LETTER_MM * 0.7, width * 0.9, false);
+    text([width * 0.25, middle], "sew this edge to the waist", NOTE_LETTER_MM * 0.8, (to - from) * 0.8, true);
+    text([width * 0.5, f64::midpoint(waist, end.y) + 0.15], "underlap", NOTE_LETTER_MM * 0.7, width * 0.9, false);
     for notch in &band.notches {
         let is_dart = notch.place == NotchPlace::DartLeg;
         let words = if is_dart { "dart".to_owned() } else { notch.place.name().replace('_', " ") };
         // The label of the first end stands below its line.
         let y = if notch.along > 0.0 { notch.seam.y - 0.1 } else { notch.seam.y + 0.5 };
-        text([width * if is_dart { 0.25 } else { 0.5 }, y], &words, LETTER_MM * 0.7, width * 0.9, false);
+        text([width * if is_dart { 0.25 } else { 0.5 }, y], &words, NOTE_LETTER_MM * 0.7, width * 0.9, false);
     }
     for notch in band.notches.iter().filter(|notch| notch.place != NotchPlace::DartLeg) {
         let across = [0.0, 2.0 * width].map(|x| Point::new(x, notch.seam.y));
-        part.add_mark(LayerKind::Guide, placed.polyline(&across, LineStyle::Dotted));
+        part.add_mark(LayerKind::Guide, placed.polyline_mark(&across, LineStyle::Dotted));
     }
 }
 
@@ -116,7 +116,7 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     let mut line_of_text = |line: f64, words: &str, size: f64| {
         let size = letter_size_to_fit(words, size * MM_PER_CM, width * 0.45 * MM_PER_CM);
         let base_line = at + Vector::new(0.0, line_height * line);
-        part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(base_line), words, size, false));
+        part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(base_line), words, size, false));
     };
     line_of_text(2.6, &facing.name.name_in_words().to_uppercase(), line_height);
     for (k, line) in lines.iter().enumerate() {
@@ -125,14 +125,14 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     let centre = if facing.name.on_fold() { "place on the fold" } else { "centre back" };
     let start = waist[0].start();
     let middle = start + Vector::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, depth / 2.0);
-    let size = letter_size_to_fit(centre, LETTER_MM * 0.7, depth * 0.9 * MM_PER_CM);
-    part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), centre, size, true));
+    let size = letter_size_to_fit(centre, NOTE_LETTER_MM * 0.7, depth * 0.9 * MM_PER_CM);
+    part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(middle), centre, size, true));
 }
 
 /// Returns the note on the pieces that finish the waist, or `None` for a pattern without them.
 pub(super) fn waist_finish_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
     let finish = pattern.cutting().finish?;
-    let [width, underlap, depth] = finish.lengths.into_array().map(|length| ruler.format_given_length(length));
+    let [width, underlap, depth] = finish.lengths.into_array().map(|length| ruler.format_length_as_given(length));
     let (waist, unit) = (ruler.format_length(pattern.draft().sewn_waist()), ruler.unit_name());
     Some(match finish.kind {
         WaistFinishKind::Facing => format!(

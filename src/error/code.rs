@@ -30,7 +30,7 @@ macro_rules! codes {
             }
 
             /// Formats the message of a problem with this error code, without the path of the field.
-            pub(super) fn format_text(self, problem: &Problem) -> String {
+            pub(super) fn format_problem_text(self, problem: &Problem) -> String {
                 match self {
                     $(Code::$variant => { let $problem = problem; $message })*
                 }

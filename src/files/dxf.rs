@@ -12,12 +12,12 @@ use crate::geometry::{Path, Point, flatten_to_polyline};
 const DXF_CHORD_TOLERANCE_MM: f64 = 0.005;
 
 /// Ratio of the height of a capital letter, which DXF stores, to the letter size of a [`Mark::Text`].
-const CAPITAL_HEIGHT_RATIO: f64 = 0.7;
+const CAPITAL_HEIGHT_PER_LETTER_SIZE: f64 = 0.7;
 
 /// Returns the number of the DXF layer for a layer kind; `None` for a kind that is left out of DXF files.
 fn dxf_layer_number(kind: LayerKind) -> Option<&'static str> {
     match kind {
-        LayerKind::Cut => Some(PIECE_LAYER_NUMBER),
+        LayerKind::Cut => Some(CUT_LINE_LAYER_NUMBER),
         LayerKind::Notch => Some("4"),
         LayerKind::Fold => Some("6"),
         LayerKind::Grain => Some("7"),
@@ -29,13 +29,13 @@ fn dxf_layer_number(kind: LayerKind) -> Option<&'static str> {
 }
 
 /// Number of the DXF layer of cut lines, which are closed, and of the block and the labels of each piece.
-const PIECE_LAYER_NUMBER: &str = "1";
+const CUT_LINE_LAYER_NUMBER: &str = "1";
 
 /// Maximum length of a text in DXF release 12, in bytes.
 const MAX_DXF_TEXT_BYTES: usize = 250;
 
 /// Number of the DXF layer of points to drill or mark, such as dart tips.
-const POINT_LAYER_NUMBER: &str = "13";
+const DRILL_POINT_LAYER_NUMBER: &str = "13";
 
 /// Pairs of layer number and colour number, one for each DXF layer; colour 7 is black on white paper.
 const DXF_LAYERS_WITH_COLOURS: [(&str, u8); 9] =
@@ -60,15 +60,17 @@ pub fn dxf(drawing: &Drawing) -> String {
     file.write_tags(&[(999, "Kirtle: lengths in millimetres"), (0, "SECTION"), (2, "HEADER")]);
     file.write_tags(&[(9, "$ACADVER"), (1, "AC1009"), (9, "$INSUNITS"), (70, "4"), (9, "$MEASUREMENT"), (70, "1")]);
     file.write_tags(&[(9, "$EXTMIN"), (10, "0.0"), (20, "-30.0"), (30, "0.0"), (9, "$EXTMAX")]);
-    file.write_number(10, width);
-    file.write_number(20, height);
+    file.write_number_tag(10, width);
+    file.write_number_tag(20, height);
     file.write_tags(&[(30, "0.0"), (0, "ENDSEC"), (0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LTYPE")]);
     file.write_tags(&[(70, "1"), (0, "LTYPE"), (2, "CONTINUOUS"), (70, "0"), (3, "Solid line")]);
     let parts: Vec<(String, Option<String>, &Part)> = drawing
         .parts
         .iter()
         .enumerate()
-        .map(|(k, part)| (dxf_block_name(k, part), drawing.size_layer(part).map(|name| dxf_layer_name(&name, k)), part))
+        .map(|(k, part)| {
+            (dxf_block_name(k, part), drawing.size_layer_name(part).map(|name| dxf_layer_name(&name, k)), part)
+        })
         .collect();
     let mut layers = DXF_LAYERS_WITH_COLOURS.map(|(name, colour)| (name, colour.to_string())).to_vec();
     layers.extend(parts.iter().filter_map(|(_, layer, _)| Some((layer.as_deref()?, "7".to_owned()))));
@@ -84,7 +86,7 @@ pub fn dxf(drawing: &Drawing) -> String {
     }
     file.write_tags(&[(0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")]);
     for (name, layer, _) in &parts {
-        let layer = layer.as_deref().unwrap_or(PIECE_LAYER_NUMBER);
+        let layer = layer.as_deref().unwrap_or(CUT_LINE_LAYER_NUMBER);
         file.write_tags(&[(0, "INSERT"), (8, layer), (2, name), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
     }
     for (k, line) in ["Units: METRIC", "Style Name: Straight skirt"].into_iter().enumerate() {
@@ -120,37 +122,37 @@ struct DxfTagWriter {
 impl DxfTagWriter {
     fn write_tags(&mut self, tags: &[(u16, &str)]) {
         for (code, value) in tags {
-            self.write_code(*code);
+            self.write_group_code(*code);
             self.text.push_str(value);
             self.text.push('\n');
         }
     }
 
-    fn write_code(&mut self, code: u16) {
+    fn write_group_code(&mut self, code: u16) {
         push_decimal_text(&mut self.text, f64::from(code));
         self.text.push('\n');
     }
 
-    fn write_number(&mut self, code: u16, value: f64) {
-        self.write_code(code);
+    fn write_number_tag(&mut self, code: u16, value: f64) {
+        self.write_group_code(code);
         push_decimal_text(&mut self.text, value);
         self.text.push('\n');
     }
 
     /// Appends `x`, `y` and `z` = 0 of a point of the drawing, with `y` turned upwards; `code` is the group code of `x`.
     fn write_point_coordinates(&mut self, code: u16, point: Point) {
-        self.write_number(code, point.x);
-        self.write_number(code + 10, self.height - point.y);
-        self.write_number(code + 20, 0.0);
+        self.write_number_tag(code, point.x);
+        self.write_number_tag(code + 10, self.height - point.y);
+        self.write_number_tag(code + 20, 0.0);
     }
 
     /// Appends the DXF block of a part: its lines and texts, and for a pattern piece labels with name, size and quantity. All
     /// are on `size_layer`, if given, and otherwise each mark on the layer of its kind and the labels on layer 1.
     fn write_part_block(&mut self, name: &str, size_layer: Option<&str>, part: &Part) {
-        let own_layer = size_layer.unwrap_or(PIECE_LAYER_NUMBER);
+        let own_layer = size_layer.unwrap_or(CUT_LINE_LAYER_NUMBER);
         self.write_tags(&[(0, "BLOCK"), (8, own_layer), (2, name), (70, "0"), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
         for layer in &part.layers {
-            self.write_layer(layer, size_layer);
+            self.write_marks_of_layer(layer, size_layer);
         }
         let quantity = part.copies.to_string();
         let labels = [("Piece Name", part.name.as_str()), ("Size", &part.set), ("Quantity", &quantity)];
@@ -161,7 +163,7 @@ impl DxfTagWriter {
         self.write_tags(&[(0, "ENDBLK"), (8, own_layer)]);
     }
 
-    fn write_layer(&mut self, layer: &Layer, size_layer: Option<&str>) {
+    fn write_marks_of_layer(&mut self, layer: &Layer, size_layer: Option<&str>) {
         let Some(number) = dxf_layer_number(layer.kind).map(|number| size_layer.unwrap_or(number)) else { return };
         for mark in &layer.marks {
             match mark {
@@ -169,7 +171,7 @@ impl DxfTagWriter {
                 Mark::Line { paths, .. } if layer.kind == LayerKind::Grain && paths.len() > 1 => {}
                 Mark::Line { paths, .. } => self.write_line_or_polyline(number, paths, layer.kind),
                 Mark::Point { at } => {
-                    self.write_tags(&[(0, "POINT"), (8, size_layer.unwrap_or(POINT_LAYER_NUMBER))]);
+                    self.write_tags(&[(0, "POINT"), (8, size_layer.unwrap_or(DRILL_POINT_LAYER_NUMBER))]);
                     self.write_point_coordinates(10, *at);
                 }
                 Mark::Text { at, text, size_mm, align } => self.write_text_entity(number, *at, text, *size_mm, *align),
@@ -194,7 +196,7 @@ impl DxfTagWriter {
             return self.write_point_coordinates(11, to);
         }
         // The cut line of a piece is closed, also along the fold; on a size's layer a separate centre line closes the outline.
-        let closed = if ends_at_start || layer == PIECE_LAYER_NUMBER { "1" } else { "0" };
+        let closed = if ends_at_start || layer == CUT_LINE_LAYER_NUMBER { "1" } else { "0" };
         self.write_tags(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
         for corner in corners {
             self.write_tags(&[(0, "VERTEX"), (8, layer)]);
@@ -207,7 +209,7 @@ impl DxfTagWriter {
     fn write_text_entity(&mut self, layer: &str, at: Point, text: &str, size: f64, align: TextAlign) {
         self.write_tags(&[(0, "TEXT"), (8, layer)]);
         self.write_point_coordinates(10, at);
-        self.write_number(40, size * CAPITAL_HEIGHT_RATIO);
+        self.write_number_tag(40, size * CAPITAL_HEIGHT_PER_LETTER_SIZE);
         self.write_tags(&[
             (1, &to_dxf_ascii(text)),
             (50, if align == TextAlign::CentredUpwards { "90.0" } else { "0.0" }),

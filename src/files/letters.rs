@@ -12,7 +12,7 @@ pub(super) const FONT_BYTES: &[u8] = include_bytes!("font/letters.ttf");
 /// Name of the embedded font in PDF files; the prefix up to "+" says that only a subset of the font's letters is embedded.
 pub(super) const PDF_FONT_NAME: &[u8] = b"KIRTLE+DejaVuSans";
 
-/// Number of the units in which PDF gives glyph widths per letter size: PDF gives widths in thousandths of the letter size.
+/// Number of PDF glyph-width units in one letter size: PDF gives widths in thousandths of the letter size.
 const GLYPH_UNITS_PER_LETTER_SIZE: f32 = 1000.0;
 
 /// Glyph numbers, widths and bounding box of the font embedded in PDF files, in thousandths of the letter size.
@@ -27,12 +27,12 @@ pub(super) struct FontMetrics {
 }
 
 /// Largest Unicode code point that has a glyph in the embedded font.
-const MAX_CODE_POINT: u32 = 0x2212;
+const MAX_FONT_CODE_POINT: u32 = 0x2212;
 
 impl FontMetrics {
     /// Returns the metrics of the embedded font, which the first call parses. An invalid font would give empty metrics; a
     /// test excludes an invalid font.
-    pub(super) fn embedded_metrics() -> &'static Self {
+    pub(super) fn embedded_font_metrics() -> &'static Self {
         static METRICS: OnceLock<FontMetrics> = OnceLock::new();
         let parse = || Face::parse(FONT_BYTES, 0).as_ref().map_or_else(|_| Self::default(), Self::from_parsed_font);
         METRICS.get_or_init(parse)
@@ -45,7 +45,7 @@ impl FontMetrics {
         let glyph = |code| char::from_u32(code).and_then(|c| face.glyph_index(c)).map_or(0, |glyph| glyph.0);
         let bounds = face.global_bounding_box();
         Self {
-            glyphs: (0..=MAX_CODE_POINT).map(|code| (glyph(code), width(glyph(code)))).collect(),
+            glyphs: (0..=MAX_FONT_CODE_POINT).map(|code| (glyph(code), width(glyph(code)))).collect(),
             widths: (0..face.number_of_glyphs()).map(width).collect(),
             bounds: [bounds.x_min, bounds.y_min, bounds.x_max, bounds.y_max].map(|side| scale * f32::from(side)),
         }

@@ -18,21 +18,21 @@ const POINTS_PER_MM: f32 = 72.0 / 25.4;
 /// Ratio of handle length to radius of a cubic Bézier curve that approximates a quarter circle.
 const QUARTER_CIRCLE_HANDLE_RATIO: f64 = 0.552_284_75;
 
-// Numbers of the PDF objects that every file has; objects of groups and pages have numbers from FIRST_FREE_NUMBER on.
-const CATALOG: Ref = Ref::new(1);
-const PAGES: Ref = Ref::new(2);
-const INFO: Ref = Ref::new(3);
-const FONT: Ref = Ref::new(4);
-const CID_FONT: Ref = Ref::new(5);
-const DESCRIPTOR: Ref = Ref::new(6);
-const FONT_FILE: Ref = Ref::new(7);
-const TO_UNICODE: Ref = Ref::new(8);
-const DRAWING: Ref = Ref::new(9);
-const FIRST_FREE_NUMBER: i32 = 10;
+// Numbers of the PDF objects that every file has; objects of groups and pages have numbers from FIRST_FREE_OBJECT_NUMBER on.
+const CATALOG_ID: Ref = Ref::new(1);
+const PAGE_TREE_ID: Ref = Ref::new(2);
+const DOCUMENT_INFO_ID: Ref = Ref::new(3);
+const FONT_ID: Ref = Ref::new(4);
+const CID_FONT_ID: Ref = Ref::new(5);
+const FONT_DESCRIPTOR_ID: Ref = Ref::new(6);
+const FONT_FILE_ID: Ref = Ref::new(7);
+const TO_UNICODE_MAP_ID: Ref = Ref::new(8);
+const DRAWING_FORM_ID: Ref = Ref::new(9);
+const FIRST_FREE_OBJECT_NUMBER: i32 = 10;
 
 // Names by which page contents refer to font and drawing.
-const FONT_KEY: Name = Name(b"F");
-const DRAWING_KEY: Name = Name(b"D");
+const FONT_RESOURCE_NAME: Name = Name(b"F");
+const DRAWING_RESOURCE_NAME: Name = Name(b"D");
 
 /// Returns the bytes of a PDF file with the pages on which `print` lays out a drawing.
 ///
@@ -50,23 +50,23 @@ const DRAWING_KEY: Name = Name(b"D");
 pub fn pdf(print: &PrintLayout) -> Vec<u8> {
     let mut pdf = Pdf::new();
     let groups = OptionalContentGroups::from_print(print);
-    let first_page = FIRST_FREE_NUMBER + groups.count();
+    let first_page = FIRST_FREE_OBJECT_NUMBER + groups.group_count();
     let page_ids = |k: i32| [Ref::new(first_page + 2 * k), Ref::new(first_page + 2 * k + 1)];
     write_catalog_and_groups(&mut pdf, &groups);
-    pdf.document_info(INFO).title(TextStr(&print.drawing.title)).producer(TextStr("Kirtle"));
+    pdf.document_info(DOCUMENT_INFO_ID).title(TextStr(&print.drawing.title)).producer(TextStr("Kirtle"));
     let ids = (0..).map(page_ids).take(print.pages.len());
     let count = i32::try_from(print.pages.len()).unwrap_or(i32::MAX);
-    pdf.pages(PAGES).kids(ids.clone().map(|[page, _]| page)).count(count);
+    pdf.pages(PAGE_TREE_ID).kids(ids.clone().map(|[page, _]| page)).count(count);
     write_embedded_font(&mut pdf, print);
     write_drawing_as_form(&mut pdf, print, &groups);
     for (page, [id, contents]) in print.pages.iter().zip(ids) {
         let [width, height] = page.size_mm.map(|side| to_f32(side) * POINTS_PER_MM);
         let mut dict = pdf.page(id);
-        dict.media_box(Rect::new(0.0, 0.0, width, height)).parent(PAGES).contents(contents);
+        dict.media_box(Rect::new(0.0, 0.0, width, height)).parent(PAGE_TREE_ID).contents(contents);
         let mut resources = dict.resources();
-        resources.fonts().pair(FONT_KEY, FONT);
-        resources.x_objects().pair(DRAWING_KEY, DRAWING);
-        groups.write_group_resource_names(&mut resources.insert(Name(b"Properties")).dict());
+        resources.fonts().pair(FONT_RESOURCE_NAME, FONT_ID);
+        resources.x_objects().pair(DRAWING_RESOURCE_NAME, DRAWING_FORM_ID);
+        groups.write_group_resources(&mut resources.insert(Name(b"Properties")).dict());
         resources.finish();
         dict.finish();
         pdf.stream(contents, &pdf_page_content(page, &groups));
@@ -100,19 +100,19 @@ impl OptionalContentGroups {
         for part in parts.iter().filter(|part| !part.set.is_empty()) {
             if !sets.contains(&part.set) {
                 sets.push(part.set.clone());
-                set_names.push(print.drawing.size_layer(part).unwrap_or_else(|| format!("all of {}", part.set)));
+                set_names.push(print.drawing.size_layer_name(part).unwrap_or_else(|| format!("all of {}", part.set)));
             }
         }
         let kinds = if print.drawing.key.is_empty() { LayerKind::ALL.as_slice() } else { &[] };
         Self { kinds: kinds.iter().copied().filter(occurs).collect(), sets, set_names }
     }
 
-    fn count(&self) -> i32 {
+    fn group_count(&self) -> i32 {
         i32::try_from(self.kinds.len() + self.sets.len()).unwrap_or(i32::MAX)
     }
 
     fn group_refs(&self) -> impl Iterator<Item = Ref> + use<> {
-        (FIRST_FREE_NUMBER..).map(Ref::new).take(self.kinds.len() + self.sets.len())
+        (FIRST_FREE_OBJECT_NUMBER..).map(Ref::new).take(self.kinds.len() + self.sets.len())
     }
 
     /// Returns the names of all groups as a PDF viewer lists them: layer kinds, then sizes or bodies.
@@ -122,29 +122,29 @@ impl OptionalContentGroups {
     }
 
     /// Adds all groups to a PDF dictionary, under the names by which page contents refer to them.
-    fn write_group_resource_names(&self, dict: &mut Dict) {
+    fn write_group_resources(&self, dict: &mut Dict) {
         for (k, id) in self.group_refs().enumerate() {
-            dict.pair(Name(group_key(k).as_bytes()), id);
+            dict.pair(Name(group_resource_name(k).as_bytes()), id);
         }
     }
 
-    fn key_of_kind(&self, kind: LayerKind) -> Option<String> {
-        self.kinds.iter().position(|known| *known == kind).map(group_key)
+    fn group_name_of_kind(&self, kind: LayerKind) -> Option<String> {
+        self.kinds.iter().position(|known| *known == kind).map(group_resource_name)
     }
 
-    fn key_of_set(&self, set: &str) -> Option<String> {
-        self.sets.iter().position(|known| known == set).map(|k| group_key(self.kinds.len() + k))
+    fn group_name_of_set(&self, set: &str) -> Option<String> {
+        self.sets.iter().position(|known| known == set).map(|k| group_resource_name(self.kinds.len() + k))
     }
 }
 
-fn group_key(k: usize) -> String {
+fn group_resource_name(k: usize) -> String {
     format!("L{k}")
 }
 
 /// Writes the PDF document catalogue and all optional content groups, which a viewer shows at first.
 fn write_catalog_and_groups(pdf: &mut Pdf, groups: &OptionalContentGroups) {
-    let mut catalog = pdf.catalog(CATALOG);
-    catalog.pages(PAGES);
+    let mut catalog = pdf.catalog(CATALOG_ID);
+    catalog.pages(PAGE_TREE_ID);
     let mut content = catalog.insert(Name(b"OCProperties")).dict();
     content.insert(Name(b"OCGs")).array().items(groups.group_refs());
     let mut defaults = content.insert(Name(b"D")).dict();
@@ -163,36 +163,39 @@ fn write_catalog_and_groups(pdf: &mut Pdf, groups: &OptionalContentGroups) {
 
 /// Writes the embedded font to the PDF, with the widths of its glyphs and the map from printed glyphs to Unicode.
 fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
-    let metrics = FontMetrics::embedded_metrics();
+    let metrics = FontMetrics::embedded_font_metrics();
     let info = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
-    let mut font = pdf.type0_font(FONT);
+    let mut font = pdf.type0_font(FONT_ID);
     font.base_font(Name(PDF_FONT_NAME))
         .encoding_predefined(Name(b"Identity-H"))
-        .descendant_font(CID_FONT)
-        .to_unicode(TO_UNICODE);
+        .descendant_font(CID_FONT_ID)
+        .to_unicode(TO_UNICODE_MAP_ID);
     font.finish();
-    let mut cid = pdf.cid_font(CID_FONT);
-    cid.subtype(CidFontType::Type2).base_font(Name(PDF_FONT_NAME)).system_info(info).font_descriptor(DESCRIPTOR);
+    let mut cid = pdf.cid_font(CID_FONT_ID);
+    cid.subtype(CidFontType::Type2)
+        .base_font(Name(PDF_FONT_NAME))
+        .system_info(info)
+        .font_descriptor(FONT_DESCRIPTOR_ID);
     cid.cid_to_gid_map_predefined(Name(b"Identity"));
     cid.widths().consecutive(0, metrics.widths.iter().copied());
     cid.finish();
     let [left, bottom, right, top] = metrics.bounds;
-    let mut descriptor = pdf.font_descriptor(DESCRIPTOR);
+    let mut descriptor = pdf.font_descriptor(FONT_DESCRIPTOR_ID);
     descriptor.name(Name(PDF_FONT_NAME)).flags(FontFlags::NON_SYMBOLIC).bbox(Rect::new(left, bottom, right, top));
-    descriptor.italic_angle(0.0).ascent(top).descent(bottom).cap_height(729.0).stem_v(90.0).font_file2(FONT_FILE);
+    descriptor.italic_angle(0.0).ascent(top).descent(bottom).cap_height(729.0).stem_v(90.0).font_file2(FONT_FILE_ID);
     descriptor.finish();
-    pdf.stream(FONT_FILE, FONT_BYTES).pair(Name(b"Length1"), i32::try_from(FONT_BYTES.len()).unwrap_or(i32::MAX));
+    pdf.stream(FONT_FILE_ID, FONT_BYTES).pair(Name(b"Length1"), i32::try_from(FONT_BYTES.len()).unwrap_or(i32::MAX));
     let mut map = UnicodeCmap::new(Name(b"KirtleLetters"), info);
-    let mut printed: Vec<char> = printed_texts(print).flat_map(str::chars).collect();
+    let mut printed: Vec<char> = texts_of_print(print).flat_map(str::chars).collect();
     printed.sort_unstable();
     printed.dedup();
     for letter in printed.into_iter().filter(|letter| metrics.glyph_number_and_width(*letter).0 != 0) {
         map.pair(metrics.glyph_number_and_width(letter).0, letter);
     }
-    pdf.cmap(TO_UNICODE, &map.finish());
+    pdf.cmap(TO_UNICODE_MAP_ID, &map.finish());
 }
 
-fn printed_texts(print: &PrintLayout) -> impl Iterator<Item = &str> {
+fn texts_of_print(print: &PrintLayout) -> impl Iterator<Item = &str> {
     let parts = print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part));
     let marks = parts.flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
     marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text.as_str()) } else { None })
@@ -205,12 +208,12 @@ fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &OptionalCo
         write_layers_of_part(&mut content, part, groups);
     }
     let content = content.finish();
-    let mut form = pdf.form_xobject(DRAWING, &content);
+    let mut form = pdf.form_xobject(DRAWING_FORM_ID, &content);
     let [width, height] = print.drawing.size_mm.map(to_f32);
     form.bbox(Rect::new(0.0, 0.0, width, height));
     let mut resources = form.resources();
-    resources.fonts().pair(FONT_KEY, FONT);
-    groups.write_group_resource_names(&mut resources.insert(Name(b"Properties")).dict());
+    resources.fonts().pair(FONT_RESOURCE_NAME, FONT_ID);
+    groups.write_group_resources(&mut resources.insert(Name(b"Properties")).dict());
 }
 
 /// Returns the PDF content of a page: the part of the drawing in the page's window, then the page's own marks.
@@ -223,29 +226,33 @@ fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8>
     content.save_state().rect(to_f32(window.at.x), to_f32(window.at.y), width, height).clip_nonzero().end_path();
     let corner = window.at - window.from.coords * window.scale;
     let [x, y, scale] = [corner.x, corner.y, window.scale].map(to_f32);
-    content.transform([scale, 0.0, 0.0, scale, x, y]).x_object(DRAWING_KEY).restore_state();
+    content.transform([scale, 0.0, 0.0, scale, x, y]).x_object(DRAWING_RESOURCE_NAME).restore_state();
     write_layers_of_part(&mut content, &page.part, groups);
     content.finish().into_vec()
 }
 
 /// Appends the layers of a part to PDF content, in the groups of the part's size or body and of each layer's kind, if any.
 fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalContentGroups) {
-    write_in_optional_content_group(content, groups.key_of_set(&part.set).as_deref(), |content| {
+    write_in_optional_content_group(content, groups.group_name_of_set(&part.set).as_deref(), |content| {
         for layer in &part.layers {
-            write_in_optional_content_group(content, groups.key_of_kind(layer.kind).as_deref(), |content| {
+            write_in_optional_content_group(content, groups.group_name_of_kind(layer.kind).as_deref(), |content| {
                 write_layer(content, layer);
             });
         }
     });
 }
 
-/// Calls `write`, which appends PDF content, in the optional content group with the name `group_key`; without a name, in no group.
-fn write_in_optional_content_group(content: &mut Content, group_key: Option<&str>, write: impl FnOnce(&mut Content)) {
-    if let Some(key) = group_key {
+/// Calls `write`, which appends PDF content, in the optional content group with the name `group_resource_name`; without a name, in no group.
+fn write_in_optional_content_group(
+    content: &mut Content,
+    group_resource_name: Option<&str>,
+    write: impl FnOnce(&mut Content),
+) {
+    if let Some(key) = group_resource_name {
         content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(key.as_bytes()));
     }
     write(content);
-    if group_key.is_some() {
+    if group_resource_name.is_some() {
         content.end_marked_content();
     }
 }
@@ -262,16 +269,16 @@ fn write_layer(content: &mut Content, layer: &Layer) {
                 if *next != std::mem::replace(&mut stroke, *next) {
                     content.set_dash_pattern(stroke.dash_pattern_mm().iter().copied().map(to_f32), 0.0);
                 }
-                write_line(content, paths, stroke);
+                write_line_mark(content, paths, stroke);
             }
-            Mark::Point { at } => write_ring(content, *at),
-            Mark::Text { at, text, size_mm, align } => write_text(content, *at, text, *size_mm, *align),
+            Mark::Point { at } => write_point_ring(content, *at),
+            Mark::Text { at, text, size_mm, align } => write_text_mark(content, *at, text, *size_mm, *align),
         }
     }
     content.restore_state();
 }
 
-fn write_line(content: &mut Content, paths: &[Path], stroke: LineStyle) {
+fn write_line_mark(content: &mut Content, paths: &[Path], stroke: LineStyle) {
     let [Some(first), Some(last)] = [paths.first(), paths.last()] else { return };
     content.move_to(to_f32(first.start().x), to_f32(first.start().y));
     for path in paths {
@@ -294,7 +301,7 @@ fn write_cubic(content: &mut Content, [_, a, b, end]: [Point; 4]) -> &mut Conten
     content.cubic_to(to_f32(a.x), to_f32(a.y), to_f32(b.x), to_f32(b.y), to_f32(end.x), to_f32(end.y))
 }
 
-fn write_ring(content: &mut Content, at: Point) {
+fn write_point_ring(content: &mut Content, at: Point) {
     let point = |x: f64, y: f64| Point::new(at.x + x * POINT_RING_RADIUS_MM, at.y + y * POINT_RING_RADIUS_MM);
     content.save_state().set_dash_pattern([], 0.0).move_to(to_f32(at.x + POINT_RING_RADIUS_MM), to_f32(at.y));
     let mut from: (f64, f64) = (1.0, 0.0);
@@ -310,8 +317,8 @@ fn write_ring(content: &mut Content, at: Point) {
     content.close_and_stroke().restore_state();
 }
 
-fn write_text(content: &mut Content, at: Point, text: &str, size_mm: f64, align: TextAlign) {
-    let metrics = FontMetrics::embedded_metrics();
+fn write_text_mark(content: &mut Content, at: Point, text: &str, size_mm: f64, align: TextAlign) {
+    let metrics = FontMetrics::embedded_font_metrics();
     let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| metrics.glyph_number_and_width(letter)).collect();
     let [x, y, size] = [at.x, at.y, size_mm].map(to_f32);
     let half = size * glyphs.iter().map(|(_, width)| width).sum::<f32>() / 2000.0;
@@ -322,5 +329,5 @@ fn write_text(content: &mut Content, at: Point, text: &str, size_mm: f64, align:
         TextAlign::CentredUpwards => [0.0, -1.0, -1.0, 0.0, x, y + half],
     };
     let codes: Vec<u8> = glyphs.iter().flat_map(|(glyph, _)| glyph.to_be_bytes()).collect();
-    content.begin_text().set_font(FONT_KEY, size).set_text_matrix(matrix).show(Str(&codes)).end_text();
+    content.begin_text().set_font(FONT_RESOURCE_NAME, size).set_text_matrix(matrix).show(Str(&codes)).end_text();
 }

@@ -111,7 +111,7 @@ impl Pattern {
                 let drawing = draw_pattern(self, ruler);
                 // DXF has no notes.
                 let drawing = if extension == "dxf" { drawing } else { with_cloth_note(drawing, self, ruler) };
-                bytes_of_drawing(path, &drawing, paper, PATTERN_FILE_EXTENSIONS)
+                drawing_file_bytes(path, &drawing, paper, PATTERN_FILE_EXTENSIONS)
             }
         }
     }
@@ -215,12 +215,12 @@ fn refuse_nul_in_path(path: &Path) -> Result<&Path, Problems> {
 /// ```
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
     let path = refuse_nul_in_path(path.as_ref())?;
-    write_file_atomically(path, &bytes_of_drawing(path, drawing, paper, DRAWING_FILE_EXTENSIONS)?)
+    write_file_atomically(path, &drawing_file_bytes(path, drawing, paper, DRAWING_FILE_EXTENSIONS)?)
 }
 
 /// Returns a drawing as the bytes of a file in the format of `path`'s extension; another extension is a problem that lists `extensions`.
 #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
-fn bytes_of_drawing(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &str) -> Result<Vec<u8>, Problems> {
+fn drawing_file_bytes(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &str) -> Result<Vec<u8>, Problems> {
     Ok(match file_extension_in_lower_case(path).as_str() {
         #[cfg(feature = "pdf")]
         "pdf" => super::pdf::pdf(&crate::drawing::paginate(drawing, paper)?),
@@ -257,7 +257,7 @@ fn write_file_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
 }
 
 /// Creates an empty file with a unique name in the folder of the file that `path` names or links to. The caller writes
-/// the empty file, then calls [`replace_by_partial_file`], or removes the file.
+/// the file and calls [`replace_by_partial_file`], or removes the file.
 pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), SaveError> {
     let failed = |error| SaveError::Failed(path.to_owned(), error);
     let target = resolve_symbolic_links(path);

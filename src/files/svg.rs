@@ -51,7 +51,7 @@ pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
     );
     let mut k = 0;
     for parts in drawing.parts.chunk_by(|a, b| !drawing.key.is_empty() && a.set == b.set) {
-        let size = drawing.size_layer(&parts[0]).map(|name| escape_xml(&name));
+        let size = drawing.size_layer_name(&parts[0]).map(|name| escape_xml(&name));
         if let Some(name) = &size {
             append!(svg, "<g data-name=\"{name}\" inkscape:groupmode=\"layer\" inkscape:label=\"{name}\">\n");
         }
@@ -92,7 +92,7 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
     append!(svg, "<g id=\"{part_id}-{name}\" class=\"{name}\" {style}>\n");
     for mark in &layer.marks {
         match mark {
-            Mark::Line { paths, stroke } => write_line(svg, paths, *stroke),
+            Mark::Line { paths, stroke } => write_line_mark(svg, paths, *stroke),
             Mark::Point { at } => {
                 let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(decimal_text);
                 append!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
@@ -111,18 +111,18 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
     svg.push_str("</g>\n");
 }
 
-fn write_line(svg: &mut String, paths: &[Path], stroke: LineStyle) {
+fn write_line_mark(svg: &mut String, paths: &[Path], stroke: LineStyle) {
     let [Some(first), Some(last)] = [paths.first(), paths.last()] else { return };
     svg.push_str("<path d=\"");
-    push_point(svg, 'M', first.start());
+    push_path_command(svg, 'M', first.start());
     for path in paths {
         match path {
-            Path::Line([_, end]) => push_point(svg, 'L', *end),
+            Path::Line([_, end]) => push_path_command(svg, 'L', *end),
             Path::Cubic(cubic) => {
                 let [_, a, b, end] = cubic.points;
-                push_point(svg, 'C', a);
-                push_point(svg, ' ', b);
-                push_point(svg, ' ', end);
+                push_path_command(svg, 'C', a);
+                push_path_command(svg, ' ', b);
+                push_path_command(svg, ' ', end);
             }
         }
     }
@@ -134,7 +134,7 @@ fn write_line(svg: &mut String, paths: &[Path], stroke: LineStyle) {
     svg.push_str("/>\n");
 }
 
-fn push_point(svg: &mut String, command: char, point: Point) {
+fn push_path_command(svg: &mut String, command: char, point: Point) {
     svg.push(command);
     push_decimal_text(svg, point.x);
     svg.push(',');

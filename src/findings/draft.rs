@@ -36,7 +36,7 @@ const MAX_CENTRE_BACK_SLANT_TANGENT: f64 = 0.087_488_663_525_924;
 const EXTREME_SIDE_SEAM_LEAN_DEGREES: f64 = 45.0;
 
 /// Largest difference of two measured lengths that errors may explain, in centimetres; each may err by 4 mm (ISO 20685).
-const MAX_MEASURING_DIFFERENCE_CM: f64 = 0.6;
+const MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM: f64 = 0.6;
 
 // Length of a walking step, height of the hip line above the floor, and girth of one knee, in centimetres: round
 // estimates without a source.
@@ -93,14 +93,15 @@ pub(crate) fn vent_height_for_walking_cm(body: &Body, garment_girth: f64) -> f64
 /// `max_lean` is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a draft by shares,
 /// the side seam is too steep if it takes more suppression than its limit because no dart has room.
 #[inline(always)]
-pub(crate) fn summary_comparisons<T: Number>(
+pub(crate) fn summary_finding_comparisons<T: Number>(
     summary: &Summary<T>,
     Inputs { body, figure, ease, rules }: &Inputs<T>,
     walking_girth: T,
     max_lean: Option<T>,
 ) -> [(T, T); SUMMARY_FINDING_COUNT] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
-    let (min_intakes, [back_shift, front_shift]) = (rules.min_chosen_intakes(zero), summary.measured_shifts(figure));
+    let (min_intakes, [back_shift, front_shift]) =
+        (rules.min_intakes_for_chosen_counts(zero), summary.measured_centre_shifts(figure));
     let (mut clearances, mut half_tangents) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
     let mut intakes = clearances;
     for (k, panel) in summary.panels.iter().enumerate() {
@@ -125,17 +126,19 @@ pub(crate) fn summary_comparisons<T: Number>(
         (blunt, half_tangents[1]),
         (intakes[1], min_intakes[1]),
         (T::constant(MAX_CENTRE_BACK_SLANT_TANGENT), summary.slant),
-        (T::constant(MAX_MEASURING_DIFFERENCE_CM), back_shift),
-        (T::constant(MAX_MEASURING_DIFFERENCE_CM), front_shift),
+        (T::constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), back_shift),
+        (T::constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), front_shift),
     ]
 }
 
 /// Returns the set of findings that follow from the summary: flag `k` is set if comparison `k` has `a < b`; flag 0 excludes flag 1.
 #[inline(always)]
-pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); SUMMARY_FINDING_COUNT]) -> <T::Mask as Mask>::FlagSet {
+pub(crate) fn summary_finding_flags<T: Number>(
+    comparisons: &[(T, T); SUMMARY_FINDING_COUNT],
+) -> <T::Mask as Mask>::FlagSet {
     let is = |index: usize| comparisons[index].0.lt(comparisons[index].1);
     // A waist larger than the hip always has darts that exceed the suppression. A loop would gather lanes one by one.
-    T::Mask::flag_set([
+    T::Mask::flag_set_from_masks([
         is(0),
         is(1) & !is(0),
         is(2),
@@ -173,17 +176,17 @@ impl Draft {
 
     /// Returns the findings of the draft as bits: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
     pub(crate) fn finding_bits(&self, summary: &Summary) -> u32 {
-        bits_of_comparisons(&self.finding_comparisons(summary))
+        finding_bits_from_comparisons(&self.draft_finding_comparisons(summary))
     }
 
     /// Returns numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
-    fn finding_comparisons(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
+    fn draft_finding_comparisons(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
         let body = self.body();
         let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);
         let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
         let mut comparisons = [(0.0, 0.0); DRAFT_FINDINGS.len()];
         let (by_summary, by_solution) = comparisons.split_at_mut(SUMMARY_FINDING_COUNT);
-        by_summary.copy_from_slice(&summary_comparisons(summary, &self.inputs, walking_girth, max_lean));
+        by_summary.copy_from_slice(&summary_finding_comparisons(summary, &self.inputs, walking_girth, max_lean));
         let (sewn, wanted) = self.sewn_and_wanted_front_waist(summary);
         let [at_high_hip, needed] = self.high_hip_girth_and_minimum();
         let high_hip = (at_high_hip + EQUALITY_TOLERANCE_CM, needed);
@@ -194,19 +197,19 @@ impl Draft {
     /// Returns the girth of the garment at the high hip, and the minimum there, in cm; zeros if no high hip is measured.
     fn high_hip_girth_and_minimum(&self) -> [f64; 2] {
         let girth = |[depth, need]: [f64; 2]| Some([self.girth_at(depth).ok()?, need]);
-        self.figure().high_hip_with_ease(self.ease()).and_then(girth).unwrap_or_default()
+        self.figure().high_hip_depth_and_min_girth(self.ease()).and_then(girth).unwrap_or_default()
     }
 
     /// Returns the front waist in cm, as sewn and as measured with its ease; the sewn length twice if none is measured.
     fn sewn_and_wanted_front_waist(&self, summary: &Summary) -> (f64, f64) {
         let sewn = 2.0 * summary.panels[1].waist_seam;
-        (sewn, self.figure().front_waist_with_ease(self.body(), self.ease()).unwrap_or(sewn))
+        (sewn, self.figure().front_waist_arc_with_ease(self.body(), self.ease()).unwrap_or(sewn))
     }
 
     /// Returns the cautions about the draft with lengths in `unit`.
     pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
-        let comparisons = self.finding_comparisons(&self.summary());
-        let bits = bits_of_comparisons(&comparisons);
+        let comparisons = self.draft_finding_comparisons(&self.summary());
+        let bits = finding_bits_from_comparisons(&comparisons);
         let indices = (0..DRAFT_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
         indices.map(|index| self.draft_finding_at_index(index, comparisons[index], unit)).collect()
     }
@@ -238,7 +241,7 @@ impl Draft {
             }
             NarrowHem => {
                 let finding = length_finding_from_cm(code, panel, a, b, unit);
-                let vent = Ruler::from(unit).format_with_unit(vent_height_for_walking_cm(self.body(), a));
+                let vent = Ruler::from(unit).format_length_with_unit(vent_height_for_walking_cm(self.body(), a));
                 Finding { message: finding.message.replace("{vent}", &vent), ..finding }
             }
             LittleWaistEase => low_ease_finding(code, a, b, ["1.2 to 1.9 cm", "½ to ¾ in"], unit),
@@ -279,8 +282,8 @@ impl Draft {
 }
 
 /// Returns the findings as bits: bit `k` is set if comparison `k` has `a < b`; bit 0 excludes bit 1.
-fn bits_of_comparisons(comparisons: &[(f64, f64); DRAFT_FINDINGS.len()]) -> u32 {
-    let by_summary = comparisons.first_chunk().map_or(0, |comparisons| u32::from(finding_set(comparisons)));
+fn finding_bits_from_comparisons(comparisons: &[(f64, f64); DRAFT_FINDINGS.len()]) -> u32 {
+    let by_summary = comparisons.first_chunk().map_or(0, |comparisons| u32::from(summary_finding_flags(comparisons)));
     (SUMMARY_FINDING_COUNT..DRAFT_FINDINGS.len())
         .fold(by_summary, |bits, k| bits | u32::from(comparisons[k].0 < comparisons[k].1) << k)
 }

@@ -17,8 +17,8 @@ mod ease_profile;
 mod pattern;
 
 pub(crate) use draft::{
-    DRAFT_FINDINGS, default_max_side_lean_tangent, finding_set, hem_girth_for_walking_cm, summary_comparisons,
-    vent_height_for_walking_cm,
+    DRAFT_FINDINGS, default_max_side_lean_tangent, hem_girth_for_walking_cm, summary_finding_comparisons,
+    summary_finding_flags, vent_height_for_walking_cm,
 };
 
 use std::borrow::Cow;
@@ -52,7 +52,7 @@ macro_rules! findings {
                 }
             }
 
-            fn message(self, panel: &str, measured: &str, limit: &str) -> String {
+            fn format_finding_message(self, panel: &str, measured: &str, limit: &str) -> String {
                 match self {
                     $(FindingCode::$variant => {
                         $message.replace("{panel}", panel).replace("{measured}", measured).replace("{limit}", limit)
@@ -176,7 +176,7 @@ pub struct Finding {
     pub message: String,
 }
 
-/// Returns `short`, two numbers as texts, or if these are equal, texts that differ with the fewest decimals from 2 to 9.
+/// Returns the texts `short` of two numbers; if these are equal, texts with the fewest decimals, from 2 to 9, that differ.
 fn distinguishable_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
     let longer = (2..=9).map(|digits| numbers.map(|number| format!("{number:.digits$}")));
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
@@ -192,7 +192,7 @@ fn distinguishable_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2]
 /// Creates a finding from a measured length and its limit, both given in centimetres and reported in `unit`.
 fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
     let [measured_text, limit_text] = distinguishable_length_texts([measured, limit], unit);
-    let message = code.message(panel, &measured_text, &limit_text);
+    let message = code.format_finding_message(panel, &measured_text, &limit_text);
     let [measured, limit] = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
@@ -201,7 +201,7 @@ fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64,
 fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: [&str; 2], unit: Unit) -> Finding {
     let usual = if unit == Unit::In { inches } else { cm };
     let [measured_text, _] = distinguishable_length_texts([measured, limit], unit);
-    let message = code.message("", &measured_text, usual);
+    let message = code.format_finding_message("", &measured_text, usual);
     Finding { message, ..length_finding_from_cm(code, "both", measured, limit, unit) }
 }
 
@@ -210,14 +210,14 @@ fn angle_finding_from_degrees(code: FindingCode, panel: &'static str, measured: 
     let degrees = [measured, limit];
     let texts = distinguishable_texts(degrees.map(|degrees| format!("{degrees:.1}")), degrees);
     let [measured_text, limit_text] = texts.map(|text| format!("{text}°"));
-    let message = code.message(panel, &measured_text, &limit_text);
+    let message = code.format_finding_message(panel, &measured_text, &limit_text);
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }
 }
 
 /// Creates a finding about a count that should be 0; `noun` names the counted things in the singular.
 fn nonzero_count_finding(code: FindingCode, panel: &'static str, measured: usize, noun: &str) -> Finding {
     let plural = if measured == 1 { "" } else { "s" };
-    let message = code.message(panel, &format!("{measured} {noun}{plural}"), "0");
+    let message = code.format_finding_message(panel, &format!("{measured} {noun}{plural}"), "0");
     let measured = measured as f64;
     Finding { code: code.name().into(), panel: panel.into(), measured, limit: 0.0, unit: "count".into(), message }
 }

@@ -73,7 +73,7 @@ impl<T: Number> Cubic<T> {
     /// exact enough for each half; the waist and side curves of usual bodies need no halving.
     #[inline(never)]
     pub fn length(&self) -> T {
-        self.control_point_differences().arc_length_by_halving(MAX_NESTED_LENGTH_HALVINGS)
+        self.control_point_differences().arc_length_by_adaptive_quadrature(MAX_NESTED_LENGTH_HALVINGS)
     }
 
     /// Returns the three differences of consecutive control points, each point minus the point before it.
@@ -99,7 +99,7 @@ impl<T: Number> ControlPointDifferences<T> {
     /// Returns the arc length of the curve by the eight-point Gauss–Legendre rule on each of `intervals` equal
     /// intervals of the parameter.
     #[inline(always)]
-    fn arc_length_by_quadrature(self, intervals: u8) -> T {
+    fn arc_length_by_fixed_quadrature(self, intervals: u8) -> T {
         let Self([a, b, c]) = self;
         // The speed is three times the norm of a + (linear + square t) t.
         let (linear, square) = ((b - a) * T::constant(2.0), a - b * T::constant(2.0) + c);
@@ -134,7 +134,7 @@ impl<T: Number> ControlPointDifferences<T> {
     }
 
     /// Returns the arc length of the curve by adaptive quadrature, with at most `halvings` nested halvings.
-    fn arc_length_by_halving(self, halvings: u8) -> T {
+    fn arc_length_by_adaptive_quadrature(self, halvings: u8) -> T {
         let (change, chord) = self.squared_derivative_change_and_chord();
         let is_within = |ratio| change.le(T::constant(ratio) * chord);
         let within_two_intervals = is_within(4.0 * MAX_BEND_RATIO_FOR_ONE_INTERVAL);
@@ -142,12 +142,14 @@ impl<T: Number> ControlPointDifferences<T> {
         let is_last = !change.le(T::constant(f64::MAX)) | T::Mask::uniform(halvings == 0);
         let one_interval = is_within(MAX_BEND_RATIO_FOR_ONE_INTERVAL) | is_last & !within_two_intervals;
         let by_halves = || {
-            let [first, second] = self.split_at_middle().map(|half| half.arc_length_by_halving(halvings - 1));
+            let [first, second] =
+                self.split_at_middle().map(|half| half.arc_length_by_adaptive_quadrature(halvings - 1));
             first + second
         };
         // The inner mask includes the lanes of the outer one, as only the other lanes must cause a recursion.
-        let by_two_intervals_or_halves =
-            || T::choose(one_interval | within_two_intervals, || self.arc_length_by_quadrature(2), by_halves);
-        T::choose(one_interval, || self.arc_length_by_quadrature(1), by_two_intervals_or_halves)
+        let by_two_intervals_or_halves = || {
+            T::select_lazily(one_interval | within_two_intervals, || self.arc_length_by_fixed_quadrature(2), by_halves)
+        };
+        T::select_lazily(one_interval, || self.arc_length_by_fixed_quadrature(1), by_two_intervals_or_halves)
     }
 }

@@ -28,12 +28,12 @@ impl Line {
     }
 
     /// Returns the mirror image of a point in the line.
-    pub(crate) fn reflect(&self, point: Point) -> Point {
+    pub(crate) fn reflect_in_line(&self, point: Point) -> Point {
         point - self.left_normal() * (2.0 * self.signed_distance(point))
     }
 
     /// Returns the parallel line at `distance` centimetres to the left of this line.
-    pub(crate) fn offset_to_left(&self, distance: f64) -> Self {
+    pub(crate) fn parallel_line_to_left(&self, distance: f64) -> Self {
         Self { origin: self.origin + self.left_normal() * distance, direction: self.direction }
     }
 }
@@ -60,7 +60,7 @@ impl Path {
     }
 
     /// Returns the path with its start moved to a point; the other control points stay.
-    pub(crate) fn with_start(mut self, point: Point) -> Self {
+    pub(crate) fn with_start_moved_to(mut self, point: Point) -> Self {
         match &mut self {
             Self::Line([start, _]) => *start = point,
             Self::Cubic(cubic) => cubic.points[0] = point,

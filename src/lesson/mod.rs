@@ -19,7 +19,7 @@
 mod steps;
 mod text;
 
-pub use steps::{Measure, PanelLesson, Step, Stroke, StrokeKind};
+pub use steps::{PanelLesson, PointToMark, Step, Stroke, StrokeKind};
 pub(crate) use text::{Measurement, TextBlock, lesson_text_blocks};
 
 use std::cmp::Ordering;
@@ -29,7 +29,7 @@ use crate::geometry::{Cubic, Path, Point};
 use crate::ruler::Ruler;
 
 /// Number of equal parameter intervals of a drawn curve at whose ends its distance from the exact curve is measured.
-const COMPARED_INTERVALS: u32 = 16;
+const CURVE_COMPARISON_INTERVALS: u32 = 16;
 
 /// Lesson: the steps that draw back and front of one draft by hand.
 #[derive(Clone, Debug, PartialEq)]
@@ -76,13 +76,13 @@ impl Lesson {
     /// Draws the steps with every length rounded to the marks of a ruler, and compares the result with the exact draft.
     #[must_use]
     pub fn rounding(&self) -> HandDifference {
-        self.difference_when(|length| self.ruler.round_to_step(length))
+        self.difference_with_ruler(|length| self.ruler.round_to_step(length))
     }
 
     /// Draws the steps with `ruler` applied to every length, in centimetres, and compares the result with the exact
     /// draft.
     #[must_use]
-    pub fn difference_when(&self, ruler: impl Fn(f64) -> f64) -> HandDifference {
+    pub fn difference_with_ruler(&self, ruler: impl Fn(f64) -> f64) -> HandDifference {
         let body = self.draft.body();
         let below_hip = ruler(body.length) - ruler(body.hip_depth) - (body.length - body.hip_depth);
         let (mut distance, mut waist, mut side) = (0.0, 0.0, below_hip);
@@ -110,9 +110,10 @@ impl Lesson {
 /// Returns the largest distance, in centimetres, from a drawn to an exact path, measured at equal parameter steps of both.
 fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
     let at = |path: &Path, k: u32, of: u32| path.point_at(f64::from(k) / f64::from(of));
-    let exact: Vec<Point> = (0..=16 * COMPARED_INTERVALS).map(|k| at(exact, k, 16 * COMPARED_INTERVALS)).collect();
+    let exact: Vec<Point> =
+        (0..=16 * CURVE_COMPARISON_INTERVALS).map(|k| at(exact, k, 16 * CURVE_COMPARISON_INTERVALS)).collect();
     let distance = |point: Point| exact.iter().map(|other| (point - other).norm()).fold(f64::INFINITY, f64::min);
-    (0..=COMPARED_INTERVALS).map(|k| distance(at(drawn, k, COMPARED_INTERVALS))).fold(0.0, f64::max)
+    (0..=CURVE_COMPARISON_INTERVALS).map(|k| distance(at(drawn, k, CURVE_COMPARISON_INTERVALS))).fold(0.0, f64::max)
 }
 
 /// Returns the smooth curve that a hand draws through points: one cubic between neighbours, and at each point the tangent of

@@ -9,7 +9,7 @@ use crate::geometry::{Path, Point};
 use crate::ruler::Ruler;
 
 /// Depths below the waist at the side of the points that mark the curve of the side seam, as shares of the hip depth.
-const SIDE_SEAM_MARK_DEPTHS: [f64; 3] = [0.25, 0.5, 0.75];
+const SIDE_SEAM_MARK_DEPTH_SHARES: [f64; 3] = [0.25, 0.5, 0.75];
 
 /// Steps that draw one panel by hand.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,7 +26,7 @@ pub struct Step {
     /// Instruction in whole sentences, with lengths by the ruler of the lesson.
     pub text: String,
     /// Points that the step marks, in order.
-    pub measures: Vec<Measure>,
+    pub points_to_mark: Vec<PointToMark>,
     /// Lines and curves that the step draws.
     pub strokes: Vec<Stroke>,
     /// Whether everything that the step draws lies between the waist and the hip line.
@@ -35,7 +35,7 @@ pub struct Step {
 
 /// Point to mark, given by its distances from an earlier point, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Measure {
+pub struct PointToMark {
     /// Letter of the point to measure from; a space for the very first point.
     pub from: char,
     /// Distance towards the side; negative towards the centre.
@@ -92,7 +92,7 @@ impl PanelLesson {
     /// Returns letter and position of every marked point, with `ruler` applied to each length.
     pub fn points(&self, ruler: impl Fn(f64) -> f64) -> Vec<(char, Point)> {
         let mut marked: Vec<(char, Point)> = Vec::new();
-        for measure in self.steps.iter().flat_map(|step| &step.measures) {
+        for measure in self.steps.iter().flat_map(|step| &step.points_to_mark) {
             let from = marked.iter().find(|(name, _)| *name == measure.from).map_or_else(Point::origin, |(_, at)| *at);
             marked.push((measure.to, Point::new(from.x + ruler(measure.out), from.y + ruler(measure.down))));
         }
@@ -119,31 +119,37 @@ struct PanelLessonBuilder {
 
 impl PanelLessonBuilder {
     /// Marks the point `at` with the next letter; returns its distances from the point with the letter `from`.
-    fn mark_point(&mut self, from: char, at: Point) -> Measure {
+    fn mark_point(&mut self, from: char, at: Point) -> PointToMark {
         let start = self.marked.iter().find(|(name, _)| *name == from).map_or_else(Point::origin, |(_, point)| *point);
         let to = ('A'..='Z').nth(self.marked.len()).unwrap_or('Z');
         self.marked.push((to, at));
-        Measure { from, out: at.x - start.x, down: at.y - start.y, to }
+        PointToMark { from, out: at.x - start.x, down: at.y - start.y, to }
     }
 
-    fn push(&mut self, text: String, measures: Vec<Measure>, strokes: &[(&[char], StrokeKind)], is_above_hip: bool) {
+    fn push_step(
+        &mut self,
+        text: String,
+        points_to_mark: Vec<PointToMark>,
+        strokes: &[(&[char], StrokeKind)],
+        is_above_hip: bool,
+    ) {
         let stroke = |(points, kind): &(&[char], StrokeKind)| Stroke { points: points.to_vec(), kind: *kind };
-        self.steps.push(Step { text, measures, strokes: strokes.iter().map(stroke).collect(), is_above_hip });
+        self.steps.push(Step { text, points_to_mark, strokes: strokes.iter().map(stroke).collect(), is_above_hip });
     }
 
     fn format_length(&self, cm: f64) -> String {
         self.ruler.format_length(cm.abs())
     }
 
-    /// Describes a measure in words: `from A out 8.4 and down 0.6 to M`.
-    fn measure_in_words(&self, measure: &Measure) -> String {
+    /// Describes a point to mark in words: `from A out 8.4 and down 0.6 to M`.
+    fn point_to_mark_in_words(&self, measure: &PointToMark) -> String {
         let way = |distance: f64, [ahead, back]: [&str; 2]| {
             let is_marked = self.ruler.round_to_step(distance) != 0.0;
             is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.format_length(distance)))
         };
         let ways = [way(measure.out, ["out", "in"]), way(measure.down, ["down", "up"])];
         let ways: Vec<String> = ways.into_iter().flatten().collect();
-        let Measure { from, to, .. } = measure;
+        let PointToMark { from, to, .. } = measure;
         if ways.is_empty() {
             format!("at {from} mark {to}")
         } else {
@@ -151,15 +157,15 @@ impl PanelLessonBuilder {
         }
     }
 
-    fn measures_in_words(&self, measures: &[Measure]) -> String {
-        measures.iter().map(|measure| self.measure_in_words(measure)).collect::<Vec<_>>().join("; ")
+    fn points_to_mark_in_words(&self, points_to_mark: &[PointToMark]) -> String {
+        points_to_mark.iter().map(|measure| self.point_to_mark_in_words(measure)).collect::<Vec<_>>().join("; ")
     }
 
     /// Adds the steps that draw the rectangle of the panel: centre line, hip line, hem and side (points A to F).
     fn add_frame_steps(&mut self, draft: &Draft, panel: &Panel) {
         use StrokeKind::{Help, Straight};
         let (hip, hem, width) = (draft.body().hip_depth, draft.body().length, panel.width);
-        let is_slanted = panel.centre_waist().x > 0.0;
+        let is_slanted = panel.centre_waist_point().x > 0.0;
         let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
         let centre = match panel.half {
             Half::Back if is_slanted => "centre back, but above the hip line a guide",
@@ -174,7 +180,7 @@ impl PanelLessonBuilder {
         );
         let slanted: [(&[char], StrokeKind); 2] = [(&['A', 'B'], Help), (&['B', 'C'], Straight)];
         let strokes: &[(&[char], StrokeKind)] = if is_slanted { &slanted } else { &[(&['A', 'C'], Straight)] };
-        self.push(text, line.to_vec(), strokes, false);
+        self.push_step(text, line.to_vec(), strokes, false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
         let text = format!(
             "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
@@ -188,30 +194,31 @@ impl PanelLessonBuilder {
             (&['D', 'E'], Help),
             (&['E', 'F'], Straight),
         ];
-        self.push(text, square.to_vec(), &strokes, false);
+        self.push_step(text, square.to_vec(), &strokes, false);
     }
 
     /// Adds the steps that mark the ends of the waist (points G and H) and draw the side seam above the hip line.
     fn add_side_seam_steps(&mut self, draft: &Draft, panel: &Panel) {
-        let ends = [('D', Point::new(panel.waist_width, 0.0)), ('A', panel.centre_waist())];
+        let ends = [('D', Point::new(panel.waist_width, 0.0)), ('A', panel.centre_waist_point())];
         let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
-        let [side_end, centre_end] = [0, 1].map(|k: usize| self.measure_in_words(&ends[k]));
-        let is_slanted = panel.centre_waist().x > 0.0;
+        let [side_end, centre_end] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));
+        let is_slanted = panel.centre_waist_point().x > 0.0;
         let seam = if is_slanted { " Join H to B: the centre back seam." } else { "" };
         let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.{seam}");
         let strokes: &[(&[char], StrokeKind)] = if is_slanted { &[(&['H', 'B'], StrokeKind::Straight)] } else { &[] };
-        self.push(text, ends, strokes, true);
+        self.push_step(text, ends, strokes, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.first_parameter_where(|point| point.y >= depth));
-        let marks: Vec<Measure> =
-            SIDE_SEAM_MARK_DEPTHS.map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth))).into();
+        let marks: Vec<PointToMark> = SIDE_SEAM_MARK_DEPTH_SHARES
+            .map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth)))
+            .into();
         let through: Vec<char> = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
         let text = format!(
             "Side seam: {}. Draw a smooth curve from G through these points to E. At E it runs into the straight side \
              seam without a corner.",
-            self.measures_in_words(&marks)
+            self.points_to_mark_in_words(&marks)
         );
-        self.push(text, marks, &[(&through, StrokeKind::SideSeam)], true);
+        self.push_step(text, marks, &[(&through, StrokeKind::SideSeam)], true);
     }
 
     /// Adds the step that draws dart `k` of a panel, from 0 at the centre; returns the letters of its mouth, inner end first.
@@ -229,23 +236,23 @@ impl PanelLessonBuilder {
         let text = format!(
             "{name}: {}. This is its mouth, {} wide. Its tip lies {} below the middle of the mouth: {}. Join {} and {} \
              to {}.",
-            self.measures_in_words(&[inner, outer]),
+            self.points_to_mark_in_words(&[inner, outer]),
             self.format_length(dart.intake),
             self.format_length(dart.length),
-            self.measure_in_words(&tip),
+            self.point_to_mark_in_words(&tip),
             inner.to,
             outer.to,
             tip.to
         );
         let legs: [(&[char], StrokeKind); 2] =
             [(&[inner.to, tip.to], StrokeKind::Dart), (&[outer.to, tip.to], StrokeKind::Dart)];
-        self.push(text, vec![inner, outer, tip], &legs, true);
+        self.push_step(text, vec![inner, outer, tip], &legs, true);
         [inner.to, outer.to]
     }
 
     /// Adds the step that draws the waist between centre, darts and side; `mouths` has the letters of each dart's mouth.
     fn add_waist_step(&mut self, panel: &Panel, mouths: &[[char; 2]]) {
-        let middles: Vec<Measure> = panel
+        let middles: Vec<PointToMark> = panel
             .paths(Role::Waist)
             .map(|path| path.point_at(0.5))
             .collect::<Vec<_>>()
@@ -261,12 +268,12 @@ impl PanelLessonBuilder {
         let text = format!(
             "Waist: {}. Draw a smooth curve from {named}. The curves meet the {}, the legs of the darts and the side seam at \
              right angles.",
-            self.measures_in_words(&middles),
-            if panel.centre_waist().x > 0.0 { "centre back seam" } else { "centre line" }
+            self.points_to_mark_in_words(&middles),
+            if panel.centre_waist_point().x > 0.0 { "centre back seam" } else { "centre line" }
         );
         let strokes: Vec<(&[char], StrokeKind)> =
             stretches.iter().map(|points| (points.as_slice(), StrokeKind::Waist)).collect();
-        self.push(text, middles.clone(), &strokes, true);
+        self.push_step(text, middles.clone(), &strokes, true);
     }
 
     fn add_check_step(&mut self, panel: &Panel) {
@@ -281,6 +288,6 @@ impl PanelLessonBuilder {
             self.format_length(panel.edge_length(Role::Waist)),
             self.format_length(panel.edge_length(Role::Side))
         );
-        self.push(text, Vec::new(), &[], false);
+        self.push_step(text, Vec::new(), &[], false);
     }
 }

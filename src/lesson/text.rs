@@ -45,7 +45,7 @@ const HOW_TO_MEASURE: [&str; Body::FIELDS.len() + Figure::FIELDS.len()] = [
 ];
 
 /// Order of work for a trial garment (common practice).
-const ORDER_OF_WORK: [&str; 6] = [
+const TRIAL_GARMENT_STEPS: [&str; 6] = [
     "Cut back and front in cheap firm cloth, 2 cm (1 in) outside the seam lines at sides and centre back, 1 cm (1/2 in) at waist and \
      hem. Mark seam lines, hip line and grain on the cloth.",
     "Sew each dart from its mouth to its tip, and press it towards the centre.",
@@ -56,7 +56,7 @@ const ORDER_OF_WORK: [&str; 6] = [
 ];
 
 /// Signs of bad fit on a trial garment, each with the options of `kirtle correct` that correct it (common practice).
-const SIGNS_OF_BAD_FIT: [(&str, &str); 11] = [
+const BAD_FIT_SIGNS_AND_CORRECTIONS: [(&str, &str); 11] = [
     (
         "The waist is tight or loose.",
         "`--what waist`: let out above zero, take in below, by the whole girth. `--at side` or `--at darts` where the surplus lies.",
@@ -86,10 +86,10 @@ const SIGNS_OF_BAD_FIT: [(&str, &str); 11] = [
 ];
 
 /// Legend above the steps of a panel.
-const LEGEND: &str = "\"Out\" is towards the side, \"in\" towards the centre. * common practice; a step without a mark is derived from \
+const PANEL_STEPS_LEGEND: &str = "\"Out\" is towards the side, \"in\" towards the centre. * common practice; a step without a mark is derived from \
                       the method, which computes its numbers.";
 
-const METHOD_LIMITS: &str = "The method does not know cloth, posture or taste: it knows girths and heights. Two bodies with the same numbers get \
+const METHOD_LIMITS_PARAGRAPH: &str = "The method does not know cloth, posture or taste: it knows girths and heights. Two bodies with the same numbers get \
                       the same skirt; a full belly, a swayed back or unequal hips show only on the body. The trial garment decides.";
 
 /// Returns the text of a lesson as blocks, in reading order.
@@ -113,14 +113,14 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
         TextBlock::Heading("Measure"),
         TextBlock::Paragraph("Measure snugly, over what will be worn under the skirt.".to_owned()),
         TextBlock::Measurements(measurements(draft, ruler)),
-        TextBlock::Paragraph(METHOD_LIMITS.to_owned()),
+        TextBlock::Paragraph(METHOD_LIMITS_PARAGRAPH.to_owned()),
     ];
     for panel in lesson.panels() {
         blocks.push(TextBlock::Heading(match panel.half {
             Half::Back => "Draw the back",
             Half::Front => "Draw the front",
         }));
-        blocks.push(TextBlock::Paragraph(LEGEND.to_owned()));
+        blocks.push(TextBlock::Paragraph(PANEL_STEPS_LEGEND.to_owned()));
         blocks.extend(panel.steps.iter().zip(1..).map(|(step, number)| TextBlock::Step(number, panel, step)));
     }
     let difference = lesson.rounding();
@@ -137,13 +137,18 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     )));
     blocks.push(TextBlock::Heading("Sew a trial garment"));
     blocks.extend(
-        ORDER_OF_WORK.iter().zip(1..).map(|(text, number)| TextBlock::Item(format!("{number}."), (*text).to_owned())),
+        TRIAL_GARMENT_STEPS
+            .iter()
+            .zip(1..)
+            .map(|(text, number)| TextBlock::Item(format!("{number}."), (*text).to_owned())),
     );
     blocks.push(TextBlock::Heading("Look, pin and correct"));
     blocks.push(TextBlock::Paragraph(
         "Pin until it hangs well, measure what was pinned, and correct the draft with `kirtle correct`.".to_owned(),
     ));
-    blocks.extend(SIGNS_OF_BAD_FIT.map(|(sign, correction)| TextBlock::Item(sign.to_owned(), correction.to_owned())));
+    blocks.extend(
+        BAD_FIT_SIGNS_AND_CORRECTIONS.map(|(sign, correction)| TextBlock::Item(sign.to_owned(), correction.to_owned())),
+    );
     blocks
 }
 

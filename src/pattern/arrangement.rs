@@ -18,7 +18,7 @@ const CLOTH_STRIP_WIDTH_CM: f64 = 0.1;
 const STRIPS_PER_PIECE_GAP: usize = 5;
 
 /// Gap across the cloth at which a piece is tried beside another, in centimetres: minimum gap, and 3 strips for rounding.
-const GAP_BESIDE_PIECE_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * CLOTH_STRIP_WIDTH_CM;
+const TRIED_GAP_BESIDE_PIECE_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * CLOTH_STRIP_WIDTH_CM;
 
 /// Maximum distance between the curves of an outline and the polyline that replaces them, in centimetres.
 const OUTLINE_FLATTENING_TOLERANCE_CM: f64 = 0.001;
@@ -123,7 +123,7 @@ impl OrientedPiece {
     }
 
     /// Returns the length of the piece along the cloth, in centimetres.
-    fn cloth_length(&self) -> f64 {
+    fn length_along_cloth(&self) -> f64 {
         self.y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max)
     }
 
@@ -187,8 +187,9 @@ pub(super) fn shortest_arrangement(
     max_x: f64,
     margin: f64,
 ) -> (f64, Vec<PiecePlacement>) {
-    let shortest =
-        |piece: &PieceToLay| piece.orientations.iter().map(OrientedPiece::cloth_length).fold(f64::INFINITY, f64::min);
+    let shortest = |piece: &PieceToLay| {
+        piece.orientations.iter().map(OrientedPiece::length_along_cloth).fold(f64::INFINITY, f64::min)
+    };
     let min_length = pieces.iter().map(shortest).fold(0.0, f64::max);
     let mut search = LaySearch { pieces, skirt_count, max_x, margin, min_length, best: (f64::INFINITY, Vec::new()) };
     search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(max_x) + 1], 0.0);
@@ -277,7 +278,7 @@ impl LaySearch<'_> {
         if !oriented.placed.on_fold {
             candidates.push(self.max_x - oriented.width);
             let width = |at: &PiecePlacement| self.pieces[at.piece].orientations[at.orientation].width;
-            candidates.extend(placements.iter().map(|at| at.x + width(at) + GAP_BESIDE_PIECE_CM));
+            candidates.extend(placements.iter().map(|at| at.x + width(at) + TRIED_GAP_BESIDE_PIECE_CM));
         }
         candidates.retain(|x| *x >= min_x && x + oriented.width <= self.max_x);
         candidates

@@ -22,7 +22,7 @@ fields! {
 }
 
 /// Description and range of the field `opening` of the cutting instructions.
-pub(crate) const OPENING_FIELD: Field = Field::new(
+pub(crate) const ZIP_OPENING_FIELD: Field = Field::new(
     "opening",
     "Length of the zip opening, from the waist down the centre back seam.",
     FieldKind::Length,
@@ -92,7 +92,7 @@ pub enum Opening {
 
 impl Opening {
     /// Returns the length of the opening, but at most `max`, for which the centre back seam has room.
-    pub(super) fn length_up_to(self, max: f64) -> f64 {
+    pub(super) fn length_at_most(self, max: f64) -> f64 {
         // A requested length exceeds the maximum by rounding only: validation refuses more.
         let (Opening::Usual(length) | Opening::Given(length)) = self;
         length.min(max)
@@ -105,7 +105,7 @@ impl Opening {
 
     /// Returns the zip opening with its length converted from unit `from` to unit `to`.
     fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let length = |value| OPENING_FIELD.kind.convert_unit(value, from, to);
+        let length = |value| ZIP_OPENING_FIELD.kind.convert_unit(value, from, to);
         match self {
             Opening::Usual(value) => Opening::Usual(length(value)),
             Opening::Given(value) => Opening::Given(length(value)),
@@ -190,13 +190,13 @@ impl WaistFinish {
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// let finish = WaistFinish::usual(WaistFinishKind::Waistband, Unit::Cm);
+    /// let finish = WaistFinish::with_usual_lengths(WaistFinishKind::Waistband, Unit::Cm);
     /// let pattern = draft.pattern(&Cutting { finish: Some(finish), ..Cutting::default() })?;
     /// assert_eq!(pattern.waist_pieces[0].name.name(), "waistband");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
-    pub fn usual(kind: WaistFinishKind, unit: Unit) -> Self {
+    pub fn with_usual_lengths(kind: WaistFinishKind, unit: Unit) -> Self {
         Self { kind, lengths: usual_waist_finish_lengths(unit).convert_lengths(unit, Unit::Cm) }
     }
 }
@@ -289,8 +289,8 @@ impl Cutting {
     #[cfg(feature = "python")]
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
         let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));
-        let length = self.opening.length_up_to(seam - self.min_length_below_opening(unit));
-        let is_valid = OPENING_FIELD.range(unit).0 <= length;
+        let length = self.opening.length_at_most(seam - self.min_length_below_opening(unit));
+        let is_valid = ZIP_OPENING_FIELD.range(unit).0 <= length;
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
@@ -303,7 +303,7 @@ impl Cutting {
     /// upright part, or `None`. The lengths of the seam and of this part are in centimetres.
     pub(super) fn vent_too_high_problem(&self, [seam, upright]: [f64; 2]) -> Option<Problem> {
         let vent = self.vent?;
-        let opening = self.opening.requested_length().unwrap_or(OPENING_FIELD.range.0);
+        let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD.range.0);
         let max = (seam - opening - MIN_SEAM_ABOVE_VENT_CM).min(upright);
         let problem = || Problem::new(Code::VentTooHigh, "cutting.vent").with_value(vent.vent).with_limit(max);
         (vent.vent > max + EQUALITY_TOLERANCE_CM).then(|| problem().with_unit("cm"))
@@ -320,7 +320,7 @@ impl Cutting {
         let mut problems: Vec<Problem> =
             rows.filter_map(|(field, value)| field.range_problem("cutting.allowances.", value, Unit::Cm)).collect();
         let requested = self.opening.requested_length();
-        problems.extend(requested.and_then(|length| OPENING_FIELD.range_problem("cutting.", length, Unit::Cm)));
+        problems.extend(requested.and_then(|length| ZIP_OPENING_FIELD.range_problem("cutting.", length, Unit::Cm)));
         let vent = self.vent.map(|vent| Vent::FIELDS.into_iter().zip(vent.into_array())).into_iter().flatten();
         problems.extend(vent.filter_map(|(field, value)| field.range_problem("cutting.", value, Unit::Cm)));
         let lengths = self.finish.map(|finish| WaistFinishLengths::FIELDS.into_iter().zip(finish.lengths.into_array()));

@@ -145,7 +145,7 @@ impl Pattern {
         let placed = placements.iter().map(|p| pieces[p.piece].orientations[p.orientation].translated_piece(p.x, p.y));
         let mut placed: Vec<PlacedPiece> = placed.collect();
         // The lay on folded cloth, unfolded, is also a lay on open cloth.
-        if let Some(unfolded) = self.fold_lay_and_unfold(cloth).filter(|(shorter, _)| *shorter < length) {
+        if let Some(unfolded) = self.lay_on_folded_cloth_and_unfold(cloth).filter(|(shorter, _)| *shorter < length) {
             (length, placed) = unfolded;
         }
         let cut_area =
@@ -158,7 +158,7 @@ impl Pattern {
 
     /// Folds open cloth lengthwise, lays the pieces, and unfolds it; returns length and pieces of the unfolded lay: the
     /// back twice, the front with both halves. Returns `None` if the cloth is folded already or too narrow to fold.
-    fn fold_lay_and_unfold(&self, cloth: &Cloth) -> Option<(f64, Vec<PlacedPiece>)> {
+    fn lay_on_folded_cloth_and_unfold(&self, cloth: &Cloth) -> Option<(f64, Vec<PlacedPiece>)> {
         let lay = if cloth.folded { None } else { self.lay(&Cloth { folded: true, ..*cloth }).ok() }?;
         let middle = cloth.width / 2.0;
         let mut placed = Vec::new();

@@ -23,12 +23,12 @@ mod vent;
 mod waist_pieces;
 
 pub use arrangement::PlacedPiece;
-pub(crate) use centre_seam::point_from_waist;
+pub(crate) use centre_seam::centre_point_and_direction;
 pub use cutting::{
     Allowances, Cutting, Opening, Preset, Press, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
 };
 pub(crate) use cutting::{
-    OPENING_FIELD, SKIRT_PIECE_NAMES, default_opening_length, usual_vent_width, usual_waist_finish_lengths,
+    SKIRT_PIECE_NAMES, ZIP_OPENING_FIELD, default_opening_length, usual_vent_width, usual_waist_finish_lengths,
 };
 pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_FIELD};
 pub use lay::{Cloth, Lay};
@@ -122,7 +122,7 @@ impl Draft {
         let facings = facing_depth.map(|depth| waist_pieces::facings(self.panels(), depth)).transpose()?;
         let panels: Vec<&Panel> = self.panels().into_iter().chain(facings.iter().flatten()).collect();
         let cut_allowances = outline::feasible_allowances(&panels, cutting.allowances);
-        let opening = cutting.opening.length_up_to(seam - cutting.min_length_below_opening(Unit::Cm));
+        let opening = cutting.opening.length_at_most(seam - cutting.min_length_below_opening(Unit::Cm));
         let [back, front] = self.panels().map(|p| self.create_piece(p, &cut_allowances, cutting, opening));
         let waist_pieces = match (facings, cutting.finish) {
             (Some(facings), _) => facings.iter().map(|f| waist_pieces::facing_piece(f, &cut_allowances)).collect(),
@@ -175,7 +175,7 @@ pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
     let lower = body.length - clearance;
     let tips = panel.darts.iter().map(|dart| dart.tip.y);
     let upper = (tips.fold(waist, f64::max) + clearance).min(lower - height * MIN_GRAIN_LINE_SHARE_OF_LENGTH);
-    let inset = panel.centre_waist().x;
+    let inset = panel.centre_waist_point().x;
     [upper, lower].map(|y| Point::new(inset + (panel.width - inset) * GRAIN_LINE_X_SHARE_OF_PANEL_WIDTH, y))
 }
 
@@ -230,7 +230,7 @@ impl Pattern {
     /// Returns the girth of the garment at the lower end of the zip opening, in centimetres; the hip must fit through.
     #[must_use]
     pub fn girth_at_opening_end(&self) -> f64 {
-        let level = point_from_waist(&self.back.panel, self.opening).0.y;
+        let level = centre_point_and_direction(&self.back.panel, self.opening).0.y;
         // The level exceeds the length of the garment by rounding only.
         let girth = self.draft.girth_at(level.clamp(0.0, self.draft.body().length));
         girth.unwrap_or(f64::NAN)
@@ -253,13 +253,13 @@ impl Piece {
     /// Returns the name of the piece: back or front.
     #[must_use]
     pub fn name(&self) -> PieceName {
-        PieceName::of_panel(self.panel.half)
+        PieceName::skirt_piece_of_half(self.panel.half)
     }
 
     /// Returns the area inside the cut line, in square centimetres; for the front, on one side of the fold only.
     #[must_use]
     pub fn area(&self) -> f64 {
-        outline::area_inside(&self.cut)
+        outline::area_inside_cut_line(&self.cut)
     }
 
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and `y`.

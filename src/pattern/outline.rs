@@ -1,9 +1,9 @@
 //! The cut line of a piece: each seam edge offset by its allowance, and shaped edges at the folds.
 //!
 //! A dart, a seam allowance or a hem is folded when the garment is sewn. The cut edge of the folded cloth is the mirror
-//! image, in the fold, of the edge that it lies on, so that all layers end together.
+//! image, in the fold, of the edge of the layer below, so that all layers end together.
 
-use super::centre_seam::{corner_of_cut_line, direction_at_waist};
+use super::centre_seam::{centre_direction_at_waist, cut_line_corner_at_hip};
 use super::cutting::{Allowances, Press};
 use super::vent::VentLines;
 use crate::draft::{Dart, Edge, Half, Panel, Role};
@@ -68,7 +68,7 @@ pub(super) fn panel_cut_line(
         builder.end_edge_of_folded_allowance(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
-    let corner = corner_of_cut_line(panel, centre_allowance(panel, allowances)).unwrap_or(start);
+    let corner = cut_line_corner_at_hip(panel, centre_allowance(panel, allowances)).unwrap_or(start);
     if let Some([hem, edge, top]) = vent.map(|vent| vent.cut_line_corners_of_extension(corner.x, builder.position.y)) {
         builder.push_straight_edge_to(Role::Hem, hem);
         builder.push_straight_edge_to(Role::Centre, edge);
@@ -86,7 +86,7 @@ pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLin
     let lower: Vec<Path> = facing.paths(Role::Hem).copied().collect();
     builder.push_straight_edge_to(Role::Hem, lower[0].start());
     builder.push_paths(Role::Hem, lower);
-    let (up, end) = (direction_at_waist(facing), builder.position);
+    let (up, end) = (centre_direction_at_waist(facing), builder.position);
     let y = end.y - up.x * centre_allowance(facing, allowances);
     builder.close_at_centre([Point::new(start.x + (y - start.y) * (up.x / up.y), y), start, start])
 }
@@ -105,7 +105,7 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
     let mut builder =
         CutLineBuilder { outline: CutLine { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
     let (centre, centre_fold) =
-        (centre_allowance(panel, allowances), Line::new(waist_start, direction_at_waist(panel)));
+        (centre_allowance(panel, allowances), Line::new(waist_start, centre_direction_at_waist(panel)));
     let centre_end = builder.end_edge_of_folded_allowance(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
@@ -113,7 +113,7 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
     for (k, stretch) in waist.iter().enumerate() {
         builder.push_paths(Role::Waist, stretch.iter().copied());
         if let Some(dart) = panel.darts.get(k) {
-            let roof = builder.dart_roof(dart, press, [stretch, &waist[k + 1]]);
+            let roof = builder.dart_roof_paths(dart, press, [stretch, &waist[k + 1]]);
             builder.push_paths(Role::Dart, roof);
         }
     }
@@ -125,7 +125,7 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
 }
 
 /// Returns the area inside a closed cut line, in square centimetres.
-pub(super) fn area_inside(cut: &[Edge]) -> f64 {
+pub(super) fn area_inside_cut_line(cut: &[Edge]) -> f64 {
     cut.iter().map(|edge| edge.path.signed_area()).sum()
 }
 
@@ -161,7 +161,7 @@ impl CutLineBuilder {
     /// Appends connected paths as edges; the start of each moves onto the end of the last edge to remove rounding.
     fn push_paths(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
         for path in paths {
-            let path = path.with_start(self.position);
+            let path = path.with_start_moved_to(self.position);
             self.position = path.end();
             self.outline.edges.push(Edge { role, path });
         }
@@ -191,7 +191,9 @@ impl CutLineBuilder {
         let edge = self.end_edge_of_folded_allowance(waist_from_side, &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_direction()) > 0.0);
         match edge.first() {
-            Some(first) if ends_below => self.straight_fold_edge(first.start(), &fold, &fold.offset_to_left(allowance)),
+            Some(first) if ends_below => {
+                self.straight_fold_edge(first.start(), &fold, &fold.parallel_line_to_left(allowance))
+            }
             _ => edge,
         }
     }
@@ -205,7 +207,7 @@ impl CutLineBuilder {
         allowance: f64,
         ahead: Vector,
     ) -> Vec<Path> {
-        let end = fold.offset_to_left(allowance);
+        let end = fold.parallel_line_to_left(allowance);
         if allowance == 0.0 { Vec::new() } else { self.mirrored_fold_edge(paths, fold, &end, ahead) }
     }
 
@@ -219,7 +221,7 @@ impl CutLineBuilder {
         ahead: Vector,
     ) -> Vec<Path> {
         let Some(start) = paths.clone().next().map(|path| path.start()) else { return Vec::new() };
-        let images = paths.map(|path| path.map(|point| fold.reflect(point)));
+        let images = paths.map(|path| path.map(|point| fold.reflect_in_line(point)));
         clip_at_line(images, end, ahead).unwrap_or_else(|| self.straight_fold_edge(start, fold, end))
     }
 
@@ -234,9 +236,9 @@ impl CutLineBuilder {
     /// Returns the cut edge over a dart, shaped so that the folded dart ends level with the waist's cut edge. The half on the
     /// side to which the dart is pressed is the waist's cut edge on that side, mirrored in the nearer leg; the other half is
     /// the mirror image of the first in the fold.
-    fn dart_roof(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
+    fn dart_roof_paths(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
         let [down, up] = [DOWN, -DOWN].map(|along| Line::new(dart.tip, along));
-        let in_fold = |path: &Path| path.map(|point| down.reflect(point));
+        let in_fold = |path: &Path| path.map(|point| down.reflect_in_line(point));
         let inner_half: Vec<Path> = match press {
             Press::Centre => {
                 let leg = Line::new(dart.inner, dart.tip - dart.inner);

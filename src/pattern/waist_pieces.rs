@@ -5,7 +5,7 @@
 
 use super::cutting::{Allowances, WaistFinishLengths};
 use super::notch::{Notch, NotchPlace, notch_at_point};
-use super::outline::{area_inside, bounding_box, facing_cut_line, max_offset_to_left, offset_path_to_left};
+use super::outline::{area_inside_cut_line, bounding_box, facing_cut_line, max_offset_to_left, offset_path_to_left};
 use crate::draft::{Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Unit, choices};
@@ -35,7 +35,7 @@ choices! {
 
 impl PieceName {
     /// Returns the name of the piece that is cut from a panel: back or front.
-    pub(crate) fn of_panel(half: Half) -> Self {
+    pub(crate) fn skirt_piece_of_half(half: Half) -> Self {
         if half == Half::Back { Self::Back } else { Self::Front }
     }
 
@@ -81,7 +81,7 @@ impl WaistPiece {
     /// Returns the area inside the cut line, in square centimetres; for a piece on the fold, on one side of the fold only.
     #[must_use]
     pub fn area(&self) -> f64 {
-        area_inside(&self.cut)
+        area_inside_cut_line(&self.cut)
     }
 
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
@@ -210,7 +210,7 @@ fn facing_panel(half: Half, [waist, side]: [Vec<Path>; 2], depth: f64) -> Panel 
     let mut edges: Vec<Edge> = Vec::new();
     for (role, path) in paths.chain([(Role::Centre, Path::Line([lower_start, waist_start]))]) {
         let start = edges.last().map_or(waist_start, |edge| edge.path.end());
-        edges.push(Edge { role, path: path.with_start(start) });
+        edges.push(Edge { role, path: path.with_start_moved_to(start) });
     }
     let (width, waist_width) = (end.x.max(corner.x), corner.x);
     Panel { half, width, waist_width, waist_lowering: waist_start.y - corner.y, darts: Vec::new(), edges }
@@ -237,7 +237,7 @@ pub(super) fn facing_piece(facing: &Panel, allowances: &Allowances) -> WaistPiec
         cut: outline.edges,
         notches,
         fold: None,
-        grain: [0.1, 0.9].map(|share| Point::new(facing.centre_waist().x + x, top + depth * share)),
+        grain: [0.1, 0.9].map(|share| Point::new(facing.centre_waist_point().x + x, top + depth * share)),
         straight_folds: outline.straight_folds,
     }
 }

@@ -5,11 +5,11 @@ use crate::draft::Edge;
 use crate::geometry::Path;
 
 /// Maximum change of a converged length in the last extrapolation, relative to the length.
-const RELATIVE_TOLERANCE: f64 = 1e-13;
+const MAX_LAST_RELATIVE_LENGTH_CHANGE: f64 = 1e-13;
 
 /// Maximum change of a converged length in the extrapolation before the last, relative to the length. It is tested
 /// because a single change may be small by chance.
-const PREVIOUS_RELATIVE_TOLERANCE: f64 = 1e-9;
+const MAX_PREVIOUS_RELATIVE_LENGTH_CHANGE: f64 = 1e-9;
 
 /// Number of chords of the first inscribed polygon.
 const FIRST_POLYGON_CHORDS: u32 = 4;
@@ -46,7 +46,8 @@ pub(super) fn length_by_polygons(path: &Path) -> f64 {
         row.push(next);
         let previous_length = std::mem::replace(&mut length, next);
         let previous = std::mem::replace(&mut change, (length - previous_length).abs());
-        let has_converged = change <= RELATIVE_TOLERANCE * length && previous <= PREVIOUS_RELATIVE_TOLERANCE * length;
+        let has_converged = change <= MAX_LAST_RELATIVE_LENGTH_CHANGE * length
+            && previous <= MAX_PREVIOUS_RELATIVE_LENGTH_CHANGE * length;
         if has_converged || chords >= MAX_POLYGON_CHORDS || !length.is_finite() {
             return length;
         }

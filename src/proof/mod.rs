@@ -24,7 +24,7 @@ use std::borrow::Cow;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::draft::{Draft, Edge, FrontShare, Half, HighHipRoom, Role};
+use crate::draft::{Draft, Edge, FrontDartShare, Half, HighHipRoom, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector, cross, norm};
 use sewing::SewnPanelWaist;
@@ -104,9 +104,9 @@ pub struct ExpectedFigure {
 }
 
 impl ExpectedFigure {
-    /// Returns the measurements that the figure of a draft's body requires. A front waist or a high hip that the draft could
+    /// Creates the expected measurements from the figure of a draft's body. A front waist or a high hip that the draft could
     /// not reach is reported as a finding, and is `None` here.
-    fn of_draft(draft: &Draft) -> Self {
+    fn from_draft(draft: &Draft) -> Self {
         let (body, ease) = (draft.body(), draft.ease());
         let (figure, rules) = (draft.figure(), &draft.rules().panel_rules);
         let below_side = |length: Option<f64>, by_rule: f64| Some(figure.side_length? - length? + by_rule);
@@ -122,7 +122,7 @@ impl ExpectedFigure {
             expected.high_hip =
                 figure.high_hip_depth.zip(figure.high_hip).map(|(depth, girth)| [depth, with_ease(girth)]);
         }
-        if matches!(draft.solution.front_share, FrontShare::Solved(_)) {
+        if matches!(draft.solution.front_share, FrontDartShare::Solved(_)) {
             expected.front_waist = figure.front_waist.map(|arc| arc * (body.waist + ease.waist) / body.waist);
         }
         if let (None, Some(back), Some(front)) = (figure.side_length, figure.back_length, figure.front_length) {
@@ -133,9 +133,9 @@ impl ExpectedFigure {
     }
 
     /// Measures the outlines of back and front, and returns the checks against these expected measurements.
-    fn check_outlines(&self, panels: [&[Edge]; 2], sewn_front: &SewnPanelWaist, hip_depth: f64) -> Vec<Check> {
-        let [back, front] = panels.map(sewing::centre_depth_below_side);
-        let [centre_back_in, bend] = sewing::inset_and_bend_of_centre(panels[0], hip_depth);
+    fn figure_checks(&self, panels: [&[Edge]; 2], sewn_front: &SewnPanelWaist, hip_depth: f64) -> Vec<Check> {
+        let [back, front] = panels.map(sewing::waist_centre_depth_below_side);
+        let [centre_back_in, bend] = sewing::centre_seam_inset_and_bend(panels[0], hip_depth);
         let front_hip = 2.0 * lengths::outline_width_at_level(panels[1], hip_depth);
         let checks = [
             ("waist_height", "back", back, self.back_lowering),
@@ -148,7 +148,7 @@ impl ExpectedFigure {
         ];
         let check = |(name, panel, measured, expected)| Some(Check::length_check(name, panel, measured, expected?));
         let high_hip = self.high_hip.map(|[depth, min]| {
-            let half: f64 = panels.iter().map(|edges| tape::width_along_tape(edges, depth, hip_depth)).sum();
+            let half: f64 = panels.iter().map(|edges| tape::panel_width_along_tape(edges, depth, hip_depth)).sum();
             let check = Check::length_check("high_hip", "both", 2.0 * half, min);
             Check { at_least: true, holds: check.measured >= min - check.tolerance, ..check }
         });
@@ -178,7 +178,12 @@ impl Draft {
             hip_depth: body.hip_depth,
             length: body.length,
         };
-        Proof::of_figure(&self.back.edges, &self.front.edges, &expected, &ExpectedFigure::of_draft(self))
+        Proof::from_outlines_and_figure(
+            &self.back.edges,
+            &self.front.edges,
+            &expected,
+            &ExpectedFigure::from_draft(self),
+        )
     }
 }
 
@@ -203,7 +208,7 @@ impl Proof {
     /// ```
     #[must_use]
     pub fn from_outlines(back: &[Edge], front: &[Edge], expected: &ExpectedLengths) -> Self {
-        Self::of_figure(back, front, expected, &ExpectedFigure::default())
+        Self::from_outlines_and_figure(back, front, expected, &ExpectedFigure::default())
     }
 
     /// Measures outlines as [`from_outlines`](Self::from_outlines), and also checks them against the figure of a body.
@@ -216,15 +221,20 @@ impl Proof {
     /// let draft = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default())?;
     /// let expected = ExpectedLengths { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let swayed = ExpectedFigure { back_lowering: Some(2.0), ..ExpectedFigure::default() };
-    /// let proof = Proof::of_figure(&draft.back.edges, &draft.front.edges, &expected, &swayed);
+    /// let proof = Proof::from_outlines_and_figure(&draft.back.edges, &draft.front.edges, &expected, &swayed);
     /// assert!(proof.checks.iter().any(|check| check.name == "waist_height" && !check.holds));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
-    pub fn of_figure(back: &[Edge], front: &[Edge], expected: &ExpectedLengths, figure: &ExpectedFigure) -> Self {
+    pub fn from_outlines_and_figure(
+        back: &[Edge],
+        front: &[Edge],
+        expected: &ExpectedLengths,
+        figure: &ExpectedFigure,
+    ) -> Self {
         let sewn = [back, front].map(sewing::waist_with_darts_closed);
         let mut checks = garment_checks([back, front], &sewn, expected);
-        checks.extend(figure.check_outlines([back, front], &sewn[1], expected.hip_depth));
+        checks.extend(figure.figure_checks([back, front], &sewn[1], expected.hip_depth));
         for (half, edges, sewn) in [(Half::Back, back, &sewn[0]), (Half::Front, front, &sewn[1])] {
             checks.extend(panel_checks(half.name(), edges, sewn, expected));
         }
@@ -284,7 +294,12 @@ fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnPanelWaist; 2], expected: &E
     vec![
         Check::length_check("sewn_waist", "both", 2.0 * waist, expected.waist),
         Check::length_check("hip_girth", "both", 2.0 * hip, expected.hip),
-        Check::length_check("side_seams_congruent", "both", sewing::max_seam_distance(&back_side, &front_side), 0.0),
+        Check::length_check(
+            "side_seams_congruent",
+            "both",
+            sewing::max_distance_between_seams(&back_side, &front_side),
+            0.0,
+        ),
         Check::length_check("side_seams_equal", "both", seam_length(&front_side), seam_length(&back_side)),
     ]
 }

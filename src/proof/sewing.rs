@@ -86,7 +86,7 @@ impl SewnPanelWaist {
 }
 
 /// Returns the depth of the waist at the centre below the waist at the side, in centimetres; NaN without centre or side edge.
-pub(super) fn centre_depth_below_side(edges: &[Edge]) -> f64 {
+pub(super) fn waist_centre_depth_below_side(edges: &[Edge]) -> f64 {
     let (centre, side) = (edge_paths_with_role(edges, Role::Centre), edge_paths_with_role(edges, Role::Side));
     match (centre.last(), side.first()) {
         (Some(centre), Some(side)) => centre.end().y - side.start().y,
@@ -94,10 +94,10 @@ pub(super) fn centre_depth_below_side(edges: &[Edge]) -> f64 {
     }
 }
 
-/// Returns the distance by which the centre seam, prolonged to the level of the waist at the side, lies further in there than
-/// at the hip line, and the maximum distance of the seam from a vertical line below the hip line and a straight line above;
-/// in centimetres, NaN without centre.
-pub(super) fn inset_and_bend_of_centre(edges: &[Edge], hip_depth: f64) -> [f64; 2] {
+/// Returns two distances in centimetres, NaN without centre: by how much further in the centre seam, prolonged, lies at the
+/// level of the waist at the side than at the hip line; and the maximum distance of the seam from the vertical below the hip line
+/// and from a straight line above.
+pub(super) fn centre_seam_inset_and_bend(edges: &[Edge], hip_depth: f64) -> [f64; 2] {
     let centre = edge_paths_with_role(edges, Role::Centre);
     let [Some(first), Some(last)] = [centre.first(), centre.last()] else { return [f64::NAN; 2] };
     let (hip, waist) = (Point::new(first.start().x, hip_depth), last.end());
@@ -116,7 +116,7 @@ pub(super) fn edge_paths_with_role(edges: &[Edge], role: Role) -> Vec<Path> {
 
 /// Returns the maximum distance in centimetres between two seams laid on each other, lower end on lower end; NaN if a
 /// seam is empty or the seams have different numbers of paths.
-pub(super) fn max_seam_distance(a: &[Path], b: &[Path]) -> f64 {
+pub(super) fn max_distance_between_seams(a: &[Path], b: &[Path]) -> f64 {
     let (Some(a_end), Some(b_end)) = (a.last(), b.last()) else { return f64::NAN };
     if a.len() != b.len() {
         return f64::NAN;

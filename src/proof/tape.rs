@@ -6,7 +6,7 @@ use crate::geometry::{Path, Point};
 
 /// Returns the width in centimetres of a panel, darts closed, along a tape at `level`: along the waist at the top, level at the
 /// hip line, gradually flatter in between; NaN for an outline without waist or side seam.
-pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f64 {
+pub(super) fn panel_width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f64 {
     let bend = (hip_depth - level) / hip_depth;
     let with_role = |role: Role| edges.iter().filter(move |edge| edge.role == role).map(|edge| edge.path);
     let (mut legs, side, centre) =

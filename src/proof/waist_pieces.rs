@@ -17,7 +17,7 @@ impl Pattern {
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// let finish = Some(WaistFinish::usual(WaistFinishKind::Waistband, Unit::Cm));
+    /// let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Waistband, Unit::Cm));
     /// let mut pattern = draft.pattern(&Cutting { finish, ..Cutting::default() })?;
     /// assert!(pattern.waist_proof().is_some_and(|proof| proof.holds));
     /// pattern.waist_pieces[0].notches[1].seam.y += 0.01; // The notch of a dart, a tenth of a millimetre further.

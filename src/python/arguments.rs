@@ -140,7 +140,7 @@ pub(super) fn json_object_without_none(fields: Vec<(&str, Option<JsonValue>)>) -
 
 /// Runs `read` on a reader of arguments with lengths in `unit`; returns its value, or all the problems that the reader found.
 pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) -> Option<T>) -> Result<T, Problems> {
-    InputReader::try_read(Some(unit), read)
+    InputReader::read_or_return_problems(Some(unit), read)
 }
 
 /// Parses the name of a unit, `cm` or `in`; raises `InputError` for another name.
@@ -148,7 +148,7 @@ pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
     parse_one_of_units(&Unit::DOCUMENT_UNITS, name)
 }
 
-/// Parses the name of the ruler of printed lengths named `cm`, `in` or `in 1/8`; raises `InputError` for another name.
+/// Parses the name of a ruler of printed lengths, `cm`, `in` or `in 1/8`; raises `InputError` for another name.
 pub(super) fn parse_ruler(name: &str) -> PyResult<Ruler> {
     let name = JsonValue::String(name.to_owned());
     let read =
@@ -156,7 +156,7 @@ pub(super) fn parse_ruler(name: &str) -> PyResult<Ruler> {
     Ok(read_arguments(Unit::Cm, read)?)
 }
 
-/// Returns the unit of a table, `cm`, `in` or `mm`; raises `InputError` for another name.
+/// Parses the name of the unit of a table, `cm`, `in` or `mm`; raises `InputError` for another name.
 pub(super) fn parse_table_unit(name: &str) -> PyResult<Unit> {
     parse_one_of_units(&Unit::ALL, name)
 }

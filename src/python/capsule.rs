@@ -22,7 +22,7 @@ const ARROW_STREAM_CAPSULE_NAME: &std::ffi::CStr = c"arrow_array_stream";
 const ARROW_SCHEMA_CAPSULE_NAME: &std::ffi::CStr = c"arrow_schema";
 
 /// Opens the Arrow stream of a Python object by its method `__arrow_c_stream__`; raises `TypeError` for an object without one.
-pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedStream>> {
+pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedArrowStream>> {
     let Some(stream_method) = source.getattr_opt("__arrow_c_stream__")? else {
         let message = format!(
             "source: {} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or a reader of record batches",
@@ -43,18 +43,18 @@ pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<Exclusive
     // keeps other threads from moving the stream at the same time.
     let stream =
         with_critical_section(&returned, || unsafe { FFI_ArrowArrayStream::from_raw(pointer.as_ptr().cast()) });
-    ImportedStream::new(stream)
+    ImportedArrowStream::new(stream)
         .map(ExclusiveReader::new)
         .map_err(|error| PyValueError::new_err(format!("source: {error}")))
 }
 
 /// Reader of the record batches of an imported Arrow stream; its schema has the fields of the stream's struct type.
-pub(super) struct ImportedStream {
+pub(super) struct ImportedArrowStream {
     rows: ArrayStreamReader,
     schema: SchemaRef,
 }
 
-impl ImportedStream {
+impl ImportedArrowStream {
     fn new(stream: FFI_ArrowArrayStream) -> Result<Self, ArrowError> {
         let invalid = |message: &str| Err(ArrowError::CDataInterface(message.to_owned()));
         if stream.release().is_some() && stream.get_next().is_none() {
@@ -79,7 +79,7 @@ impl ImportedStream {
     }
 }
 
-impl Iterator for ImportedStream {
+impl Iterator for ImportedArrowStream {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
@@ -88,7 +88,7 @@ impl Iterator for ImportedStream {
     }
 }
 
-impl RecordBatchReader for ImportedStream {
+impl RecordBatchReader for ImportedArrowStream {
     fn schema(&self) -> SchemaRef {
         self.schema.clone()
     }

@@ -102,8 +102,8 @@ pub(super) fn hash_of_text(text: &str) -> u64 {
     hasher.finish()
 }
 
-/// Returns an `operator.methodcaller`, by which pickle recreates a result: called with an object, it calls the object's
-/// method that the first of `arguments` names, with the other arguments and `keywords`.
+/// Returns an `operator.methodcaller` by which pickle recreates a result. Called with an object, the methodcaller calls the
+/// method of the object that the first of `arguments` names, with the other arguments and `keywords`.
 pub(super) fn operator_methodcaller<'py>(
     arguments: impl PyCallArgs<'py>,
     keywords: &Bound<'py, PyDict>,

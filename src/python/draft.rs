@@ -129,7 +129,7 @@ impl Request {
     }
 
     /// Returns the ruler called `unit`, or for `None` the request's ruler; raises `InputError` for an unknown name.
-    pub(super) fn ruler_or_own(&self, unit: Option<&str>) -> PyResult<Ruler> {
+    pub(super) fn parse_ruler_or_own(&self, unit: Option<&str>) -> PyResult<Ruler> {
         unit.map_or(Ok(self.ruler()), parse_ruler)
     }
 }

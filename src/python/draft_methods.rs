@@ -95,7 +95,7 @@ python_class! { Draft as draft;
         /// 14.75
         #[pyo3(signature = (*, unit = "cm"))]
         fn quantities<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<NumberDict<'py>> {
-            let quantities = self.inner.quantities_in(parse_unit(unit)?).into_iter();
+            let quantities = self.inner.quantities_in_unit(parse_unit(unit)?).into_iter();
             Ok(NumberDict(quantities.map(|(quantity, value)| (quantity.to_string(), value)).into_py_dict(py)?))
         }
 
@@ -191,7 +191,7 @@ python_class! { Draft as draft;
         /// `cm`, `in`, or `in 1/8` for inches to the nearest eighth, as in every method that prints lengths.
         #[pyo3(signature = (unit = None))]
         fn lesson(&self, unit: Option<&str>) -> PyResult<Lesson> {
-            Ok(Lesson { inner: self.inner.lesson(self.request.ruler_or_own(unit)?) })
+            Ok(Lesson { inner: self.inner.lesson(self.request.parse_ruler_or_own(unit)?) })
         }
 
         /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
@@ -212,7 +212,7 @@ python_class! { Draft as draft;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_draft(&self.inner, self.request.ruler_or_own(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_draft(&self.inner, self.request.parse_ruler_or_own(unit)?), svg_scale(fit)))
         }
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.

@@ -139,8 +139,8 @@ macro_rules! figure_class {
                 #[pyo3(signature = (*, $($field = None,)+ unit = "cm"))]
                 fn new($($field: Option<NumberArgument>,)+ unit: &str) -> PyResult<Self> {
                     let (unit, value) = (parse_unit(unit)?, json_object!($($field),+));
-                    let given = read_arguments(unit, |reader| reader.read_object("figure", body::FIGURE_PATH, &value, read_figure))?;
-                    Problems::ok_if_empty(body::figure_problems(&given, unit))?;
+                    let given = read_arguments(unit, |reader| reader.read_object("figure", body::FIGURE_PATH_PREFIX, &value, read_figure))?;
+                    Problems::ok_if_empty(body::figure_range_problems(&given, unit))?;
                     Ok(Self(given.convert_lengths(unit, Unit::Cm), (unit == Unit::In).then_some(given)))
                 }
             }
@@ -157,8 +157,9 @@ impl Body {
 
     /// Returns the body as one for a chart of sizes; raises `InputError` if the body has a figure, which no size has.
     pub(super) fn body_for_chart(&self) -> Result<body::Body, Problems> {
-        let conflict =
-            || Problem::new(Code::Conflict, body::FIGURE_PATH.trim_end_matches('.')).with_limit("a chart of sizes");
+        let conflict = || {
+            Problem::new(Code::Conflict, body::FIGURE_PATH_PREFIX.trim_end_matches('.')).with_limit("a chart of sizes")
+        };
         if self.2.0.is_empty() { Ok(self.0) } else { Err(conflict().into()) }
     }
 }
@@ -227,7 +228,7 @@ impl<'py> IntoPyObject<'py> for DartCount {
     fn into_pyobject(self, py: Python<'py>) -> Result<Self::Output, Self::Error> {
         match self.0 {
             body::DartCount::Exactly(count) => count.into_pyobject(py).map(Bound::into_any),
-            rule => rule.word().into_pyobject(py),
+            rule => rule.json_word().into_pyobject(py),
         }
     }
 }
@@ -373,7 +374,7 @@ python_class! { Rules as rules;
             darts: Option<&Darts>, unit: &str,
         ) -> PyResult<Self> {
             let apportionment = match (shares, darts) {
-                (Some(_), Some(_)) => return Err(Problems::from(body::shares_and_darts_conflict()).into()),
+                (Some(_), Some(_)) => return Err(Problems::from(body::shares_and_darts_conflict_problem()).into()),
                 (None, Some(darts)) => Apportionment::Darts(darts.0.clone()),
                 (shares, None) => Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
             };

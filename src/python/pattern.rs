@@ -16,7 +16,7 @@ use crate::drawing::{draw_lay, draw_pattern, with_cloth_note, with_header};
 use crate::field::Unit;
 use crate::files::{dxf, svg};
 use crate::findings::Finding;
-use crate::pattern::{Cloth, OPENING_FIELD, Vent, WaistFinish};
+use crate::pattern::{Cloth, Vent, WaistFinish, ZIP_OPENING_FIELD};
 use crate::proof::Proof;
 
 /// Pattern: the pieces of a draft with seam allowances, ready to cut. Lengths are in centimetres.
@@ -73,7 +73,7 @@ python_class! { Pattern as pattern;
         // JSON and Python have the same escapes.
         let (draft, name, press) = (pattern.draft().repr_as_python_code(), to_json_text(&cutting.name), pattern.press());
         // A centre back seam shorter than the minimum opening allows no explicit opening.
-        let opening = if opening >= OPENING_FIELD.range.0 { format!("{opening:?}") } else { "None".to_owned() };
+        let opening = if opening >= ZIP_OPENING_FIELD.range.0 { format!("{opening:?}") } else { "None".to_owned() };
         let vent = |vent: Vent| format!("vent={:?}, vent_width={:?}, ", vent.vent, vent.vent_width);
         let vent = cutting.vent.map_or_else(String::new, vent);
         let finish = cutting.finish.map_or_else(String::new, |WaistFinish { kind, lengths }| {
@@ -151,7 +151,7 @@ python_class! { Pattern as pattern;
         /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>) -> PyResult<()> {
-            let (ruler, paper) = (self.request.ruler_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+            let (ruler, paper) = (self.request.parse_ruler_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
             Ok(py.detach(|| self.inner.save(path, ruler, &paper))?)
         }
 
@@ -160,7 +160,7 @@ python_class! { Pattern as pattern;
         fn pdf<'py>(
             &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
         ) -> PyResult<Bound<'py, PyBytes>> {
-            let (ruler, paper) = (self.request.ruler_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+            let (ruler, paper) = (self.request.parse_ruler_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
             pdf_bytes(py, &paper, || with_cloth_note(draw_pattern(&self.inner, ruler), &self.inner, ruler))
         }
 
@@ -169,14 +169,14 @@ python_class! { Pattern as pattern;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            let ruler = self.request.ruler_or_own(unit)?;
+            let ruler = self.request.parse_ruler_or_own(unit)?;
             let drawing = with_cloth_note(draw_pattern(&self.inner, ruler), &self.inner, ruler);
             Ok(svg(&with_header(drawing), svg_scale(fit)))
         }
 
         /// Return the pieces as DXF, with coordinates in millimetres and lengths in texts in `unit`.
         #[pyo3(signature = (unit = None))]
-        fn dxf(&self, unit: Option<&str>) -> PyResult<String> { Ok(dxf(&draw_pattern(&self.inner, self.request.ruler_or_own(unit)?))) }
+        fn dxf(&self, unit: Option<&str>) -> PyResult<String> { Ok(dxf(&draw_pattern(&self.inner, self.request.parse_ruler_or_own(unit)?))) }
 
         /// Return the pattern in JSON that follows `schema("pattern")`.
         #[pyo3(signature = (unit = None))]
@@ -253,7 +253,7 @@ python_class! { Lay as lay;
         /// Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, unit = None))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, unit: Option<&str>) -> PyResult<()> {
-            let (ruler, paper) = (self.request.ruler_or_own(unit)?, parse_paper(paper, margin_mm, 0.0)?);
+            let (ruler, paper) = (self.request.parse_ruler_or_own(unit)?, parse_paper(paper, margin_mm, 0.0)?);
             Ok(py.detach(|| self.inner.save(path, ruler, &paper))?)
         }
 
@@ -262,7 +262,7 @@ python_class! { Lay as lay;
         /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_lay(&self.inner, self.request.ruler_or_own(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_lay(&self.inner, self.request.parse_ruler_or_own(unit)?), svg_scale(fit)))
         }
 
         /// Return the lay in JSON that follows `schema("lay")`.

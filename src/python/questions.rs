@@ -11,18 +11,18 @@ use super::class::{operator_methodcaller, python_class};
 use super::draft::Draft;
 use super::table::{Rows, arrow_to_runtime_error};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
-use crate::ease_profile::{self, BodyProfile, Level};
+use crate::ease_profile::{self, BodyProfile, GirthsAtLevel};
 use crate::field::Unit;
 use crate::findings::Finding;
 use crate::sensitivity;
 
 /// Origin of a result: a draft, and the call of a method of the draft by which pickle recreates the result.
-struct ResultOrigin {
+struct DraftAndMethodCall {
     draft: Py<Draft>,
     call: Py<PyAny>,
 }
 
-impl ResultOrigin {
+impl DraftAndMethodCall {
     /// Creates the origin from a draft, the name and the arguments of the method in `arguments`, and the keyword arguments.
     fn new<'py>(
         draft: &Bound<'py, Draft>,
@@ -53,7 +53,7 @@ impl ResultOrigin {
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     inner: sensitivity::Sensitivity,
-    origin: ResultOrigin,
+    origin: DraftAndMethodCall,
 }
 
 impl Sensitivity {
@@ -63,7 +63,7 @@ impl Sensitivity {
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
         let inner = draft.get().inner.sensitivity(&names)?.in_unit(unit);
         let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let origin = ResultOrigin::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
+        let origin = DraftAndMethodCall::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
         Py::new(py, (Self { inner, origin }, rows))
     }
 }
@@ -181,7 +181,7 @@ python_class! { StandardErrors as errors;
 pub(crate) struct Uncertainty {
     inner: sensitivity::Uncertainty,
     spread: sensitivity::Spread,
-    origin: ResultOrigin,
+    origin: DraftAndMethodCall,
 }
 
 impl Uncertainty {
@@ -200,7 +200,7 @@ impl Uncertainty {
         let keywords = [("unit", unit)].into_py_dict(py)?;
         keywords.set_item("drafts", drafts)?;
         keywords.set_item("seed", seed)?;
-        let origin = ResultOrigin::new(draft, ("uncertainty", errors), &keywords)?;
+        let origin = DraftAndMethodCall::new(draft, ("uncertainty", errors), &keywords)?;
         Py::new(py, (Self { inner, spread, origin }, rows))
     }
 }
@@ -328,7 +328,7 @@ python_class! { Solutions as solutions;
 pub(crate) struct EaseByLevel {
     inner: ease_profile::EaseByLevel,
     findings: Vec<Finding>,
-    origin: ResultOrigin,
+    origin: DraftAndMethodCall,
 }
 
 impl EaseByLevel {
@@ -349,12 +349,12 @@ impl EaseByLevel {
             keywords.set_item("high_hip_depth", depth)?;
         }
         keywords.set_item("step", step)?;
-        let origin = ResultOrigin::new(draft, ("ease_by_level",), &keywords)?;
+        let origin = DraftAndMethodCall::new(draft, ("ease_by_level",), &keywords)?;
         Py::new(py, (Self { inner, findings, origin }, rows))
     }
 
     /// Returns the number `value` of each level, from the waist down.
-    fn one_number_per_level(&self, value: fn(&Level) -> f64) -> Vec<f64> {
+    fn one_number_per_level(&self, value: fn(&GirthsAtLevel) -> f64) -> Vec<f64> {
         self.inner.levels.iter().map(value).collect()
     }
 }
@@ -371,7 +371,7 @@ python_class! { EaseByLevel as ease;
     /// Girth of the body at each level; below the hip line the hip girth.
     body: Vec<f64> = ease.one_number_per_level(|level| level.body);
     /// Ease at each level: the garment's girth minus the body's girth.
-    ease: Vec<f64> = ease.one_number_per_level(Level::ease);
+    ease: Vec<f64> = ease.one_number_per_level(GirthsAtLevel::ease);
     /// Tightest level between waist and hip line, and the ease at this level.
     tightest: (f64, f64) = (ease.inner.tightest.level, ease.inner.tightest.ease());
     /// Loosest level between waist and hip line, and the ease at this level.

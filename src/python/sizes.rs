@@ -18,7 +18,7 @@ use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
     ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest,
     ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths,
-    read_body_between_sizes, read_choice_rule, read_correction, read_cutting, to_json_text,
+    read_body_between_sizes, read_correction, read_cutting, read_size_choice_rule, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
@@ -131,7 +131,7 @@ python_class! { SizeChart as chart;
         ) -> PyResult<ChoiceReport> {
             let (unit, by) = (parse_unit(unit)?, JsonValue::String(by.to_owned()));
             let value = json_object_without_none(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
-            let rule = read_arguments(unit, |reader| reader.read_object("choose", "choose.", &value, read_choice_rule))?;
+            let rule = read_arguments(unit, |reader| reader.read_object("choose", "choose.", &value, read_size_choice_rule))?;
             Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit.into(), unit))
         }
 
@@ -198,7 +198,7 @@ python_class! { SizeRange as range;
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
         fn from_json(py: Python<'_>, text: DocumentText<'_>) -> PyResult<Self> {
-            Ok(Self(py.detach(|| text.parse_text_with(ChartRequest::from_json)?.required_range())?))
+            Ok(Self(py.detach(|| text.parse_text_with(ChartRequest::from_json)?.required_size_range())?))
         }
 
         /// Return the draft of the size called `name`.

@@ -7,7 +7,7 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
 use super::arguments::{EaseBoundsArgument, LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise};
-use super::capsule::{ImportedStream, open_arrow_stream};
+use super::capsule::{ImportedArrowStream, open_arrow_stream};
 use super::class::{AnyDict, json_error_to_value_error, json_to_dict, python_class};
 use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
@@ -15,7 +15,7 @@ use super::interruption::run_interruptibly;
 use super::results::{GroupReport, RefusedReport, result_class};
 use super::sizes::SizeChart;
 use super::table::{Rows, arrow_to_runtime_error, check_signals_and_report_rows, parse_column_or_number_by_input};
-use crate::arrow::{MeasuredPeople, PeopleReader, PeopleTable, TableSource, bodies_batch, fit_batch};
+use crate::arrow::{ColumnOrConstant, MeasuredPeople, PeopleReader, PeopleTable, bodies_batch, fit_batch};
 use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
@@ -139,7 +139,11 @@ fn read_people_and_check_criterion<C>(
     source: &Bound<'_, PyAny>,
     columns: Option<AnyDict<'_>>,
     unit: Unit,
-    reader: impl FnOnce(ExclusiveReader<ImportedStream>, &[(String, TableSource)], Unit) -> Result<PeopleReader, Problems>,
+    reader: impl FnOnce(
+        ExclusiveReader<ImportedArrowStream>,
+        &[(String, ColumnOrConstant)],
+        Unit,
+    ) -> Result<PeopleReader, Problems>,
     criterion: Result<C, Problems>,
 ) -> PyResult<(PeopleTable, C)> {
     let stream = open_arrow_stream(source)?;
@@ -148,7 +152,7 @@ fn read_people_and_check_criterion<C>(
     while let Some(rows) = py.detach(|| reader.next()) {
         check_signals_and_report_rows(py, None, rows.map_err(arrow_to_runtime_error)?)?;
     }
-    Ok((value_or_raise(reader.table(), unit)?, criterion))
+    Ok((value_or_raise(reader.into_people_table(), unit)?, criterion))
 }
 
 /// Assign each person of a table to a size of a chart, and count the people that the chart serves.
@@ -216,11 +220,12 @@ pub(crate) fn fit_chart(
     let to_cm = length_converter_to_cm(unit);
     let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
     let bounds: Vec<_> = bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect();
-    let bounds = EaseBounds::from_names(&ease.0, tolerance.map(to_cm), &bounds);
-    let reader =
-        |stream, columns: &[_], unit| PeopleReader::new(stream, columns, unit)?.with_design(by, replicates.as_deref());
+    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance.map(to_cm), &bounds);
+    let reader = |stream, columns: &[_], unit| {
+        PeopleReader::new(stream, columns, unit)?.with_groups_and_replicates(by, replicates.as_deref())
+    };
     let (people, bounds) = read_people_and_check_criterion(py, source, columns, unit, reader, bounds)?;
-    let replicates = Replicates::from_given(bootstrap, seed, people.replicates(), replicate_factor)?;
+    let replicates = Replicates::from_bootstrap_or_weights(bootstrap, seed, people.replicates(), replicate_factor)?;
     let (labels, groups) = people.groups().map_or((&[][..], &[][..]), |groups| (&groups.labels, &groups.by_row));
     let (chart, ease, rules) = (&chart.0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
     let columns = people.people();
@@ -268,9 +273,9 @@ pub(crate) fn best_sizes(
 ) -> PyResult<BestSizesReport> {
     let unit = parse_table_unit(unit)?;
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
-    let reader = |stream, columns: &[_], unit| PeopleReader::of_girth(stream, girth, columns, unit);
+    let reader = |stream, columns: &[_], unit| PeopleReader::for_one_girth(stream, girth, columns, unit);
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
-    let MeasuredPeople { waist, hip, weight } = people.measured();
+    let MeasuredPeople { waist, hip, weight } = people.measured_people();
     let girths = if waist.is_empty() { hip } else { waist };
     let best = run_interruptibly(py, unit, || size_search::best_sizes(&girths, weight.as_deref(), sizes, &loss))?;
     Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
@@ -327,7 +332,7 @@ pub(crate) fn best_chart(
     let loss = Loss::from_name(loss, tolerance.map(to_cm), band.copied());
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
     let search = SearchSettings { seed, restarts, certify, target_gap, time_limit, ..SearchSettings::default() };
-    let MeasuredPeople { waist, hip, weight } = people.measured();
+    let MeasuredPeople { waist, hip, weight } = people.measured_people();
     let weights = weight.as_deref();
     let best = run_interruptibly(py, unit, || match (drop, steps) {
         (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
@@ -382,7 +387,7 @@ pub(crate) fn compare_charts(
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
     let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
-    let MeasuredPeople { waist, hip, weight } = people.measured();
+    let MeasuredPeople { waist, hip, weight } = people.measured_people();
     let weights = weight.as_deref();
     let compare = || size_search::compare_charts(chart, &waist, &hip, weights, &loss, splits, &search);
     let compared = run_interruptibly(py, unit, compare)?;

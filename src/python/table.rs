@@ -13,7 +13,7 @@ use super::arguments::{IntegerArgument, parse_table_unit, python_to_json_value, 
 use super::capsule::{export_arrow_schema, export_arrow_stream, open_arrow_stream};
 use super::class::{AnyDict, python_class};
 use super::inputs::{Ease, Rules};
-use crate::arrow::{Drafts, TableRequest, TableSource};
+use crate::arrow::{ColumnOrConstant, DraftBatchReader, TableRequest};
 use crate::batch::Threads;
 use crate::document::JsonValue;
 use crate::error::{Code, Problem, Problems};
@@ -83,7 +83,7 @@ macro_rules! table_functions {
                 unit: parse_table_unit(unit)?,
                 outlines,
             };
-            let $drafts = Drafts::new(open_arrow_stream(source)?, &request, parse_thread_count(threads)?)?;
+            let $drafts = DraftBatchReader::new(open_arrow_stream(source)?, &request, parse_thread_count(threads)?)?;
             $body
         }
     )+};
@@ -136,7 +136,7 @@ table_functions! {
     /// >>> sum(batch.num_rows for batch in rows)
     /// 1000
     draft_stream(_py, drafts, progress) -> DraftStream {
-        Ok(DraftStream { schema: drafts.schema(), unread: Mutex::new(Some(InterruptibleDrafts { drafts, progress })) })
+        Ok(DraftStream { schema: drafts.schema(), unread: Mutex::new(Some(InterruptibleDraftReader { drafts, progress })) })
     }
 }
 
@@ -151,17 +151,19 @@ fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problem
 /// Parses the argument `columns`: for each path of an input, the name of a column or one number for all rows.
 pub(super) fn parse_column_or_number_by_input(
     columns: Option<AnyDict<'_>>,
-) -> Result<Vec<(String, TableSource)>, Problems> {
+) -> Result<Vec<(String, ColumnOrConstant)>, Problems> {
     let mut problems = Vec::new();
     let mut numbers = Vec::new();
     for (name, source) in columns.into_iter().flat_map(|columns| columns.0) {
         let name = text_or_repr(name.as_borrowed());
         match python_to_json_value(source.as_borrowed()) {
-            JsonValue::String(column) => numbers.push((name, TableSource::Column(column))),
-            JsonValue::Number(value) => numbers.push((name, TableSource::Constant(value))),
+            JsonValue::String(column) => numbers.push((name, ColumnOrConstant::Column(column))),
+            JsonValue::Number(value) => numbers.push((name, ColumnOrConstant::Constant(value))),
             other => {
                 let error = Problem::new(Code::WrongType, format!("columns.{name}"));
-                problems.push(error.with_value(other.to_given_value()).with_limit("the name of a column, or a number"));
+                problems.push(
+                    error.with_value(other.to_value_for_problem()).with_limit("the name of a column, or a number"),
+                );
             }
         }
     }
@@ -204,7 +206,7 @@ impl DraftTable {
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct DraftStream {
     schema: SchemaRef,
-    unread: Mutex<Option<InterruptibleDrafts>>,
+    unread: Mutex<Option<InterruptibleDraftReader>>,
 }
 
 python_class! { DraftStream as stream;
@@ -229,12 +231,12 @@ python_class! { DraftStream as stream;
 }
 
 /// Iterator over batches of drafts that runs Python's signal handlers and the callback `progress`, if given, after each batch.
-struct InterruptibleDrafts {
-    drafts: Drafts,
+struct InterruptibleDraftReader {
+    drafts: DraftBatchReader,
     progress: Option<Py<PyAny>>,
 }
 
-impl Iterator for InterruptibleDrafts {
+impl Iterator for InterruptibleDraftReader {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
@@ -251,7 +253,7 @@ impl Iterator for InterruptibleDrafts {
     }
 }
 
-impl InterruptibleDrafts {
+impl InterruptibleDraftReader {
     /// Runs signal handlers of Python and the callback `progress` after a batch; converts their exception to an Arrow error.
     fn check_signals_and_report_batch(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
         check_signals_and_report_rows(py, self.progress.as_ref(), batch.num_rows()).map_err(|error| {
@@ -267,7 +269,7 @@ impl InterruptibleDrafts {
     }
 }
 
-impl RecordBatchReader for InterruptibleDrafts {
+impl RecordBatchReader for InterruptibleDraftReader {
     fn schema(&self) -> SchemaRef {
         self.drafts.schema()
     }

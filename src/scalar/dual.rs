@@ -4,7 +4,7 @@ use num_dual::{Dual2_64, Dual2SVec64, Dual64, DualNum, DualSVec64, HyperDual64};
 
 use super::{Number, Scalar};
 
-/// Implements [`Number`] and [`Scalar`] for dual numbers: generic parameters, type, order of derivatives, `may_vary`.
+/// Implements [`Number`] and [`Scalar`] for dual numbers: generic parameters, type, order of derivatives, `may_have_derivative`.
 macro_rules! impl_dual_numbers {
     ($([$($size:tt)*] $name:ty: $order:literal, $varies:expr;)*) => {$(
         impl<$($size)*> super::sealed::Sealed for $name {}
@@ -46,7 +46,7 @@ macro_rules! impl_dual_numbers {
                 if mask { if_true } else { if_false }
             }
 
-            fn may_vary(self) -> bool {
+            fn may_have_derivative(self) -> bool {
                 let has_derivative: fn(Self) -> bool = $varies;
                 has_derivative(self)
             }

@@ -8,25 +8,25 @@ use std::ops::{Add, AddAssign, BitAnd, BitOr, Div, DivAssign, Mul, MulAssign, Ne
 use super::{Mask, Number};
 
 /// Number of lanes: bodies computed together in the vectorised construction.
-pub(crate) const LANES: usize = 16;
+pub(crate) const LANE_COUNT: usize = 16;
 
 /// Vector of one number for each of 16 lanes, with element-wise arithmetic.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[repr(align(64))]
-pub(crate) struct Lanes(pub(crate) [f64; LANES]);
+pub(crate) struct Lanes(pub(crate) [f64; LANE_COUNT]);
 
 /// Truth value of each lane: 1 for true, 0 for false. A set of flags in a lane is the sum of 2ᵏ over its true flags `k`.
 ///
 /// An array of `bool` or of integers would leave the vector registers that hold the numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[repr(align(64))]
-pub(crate) struct LaneMask([f64; LANES]);
+pub(crate) struct LaneMask([f64; LANE_COUNT]);
 
 /// Creates an array by an expression evaluated for each lane `$k`, in a plain loop: a closure vectorises less reliably.
 macro_rules! lanewise {
     ($k:ident => $value:expr) => {{
-        let mut lanes = [0.0; LANES];
-        for $k in 0..LANES {
+        let mut lanes = [0.0; LANE_COUNT];
+        for $k in 0..LANE_COUNT {
             lanes[$k] = $value;
         }
         lanes
@@ -78,7 +78,7 @@ impl Number for Lanes {
 
     #[inline(always)]
     fn constant(value: f64) -> Self {
-        Self([value; LANES])
+        Self([value; LANE_COUNT])
     }
 
     #[inline(always)]
@@ -103,12 +103,12 @@ impl Number for Lanes {
 
     #[inline(always)]
     fn lt(self, other: Self) -> LaneMask {
-        LaneMask(lanewise!(k => flag(self.0[k] < other.0[k])))
+        LaneMask(lanewise!(k => bool_to_f64(self.0[k] < other.0[k])))
     }
 
     #[inline(always)]
     fn le(self, other: Self) -> LaneMask {
-        LaneMask(lanewise!(k => flag(self.0[k] <= other.0[k])))
+        LaneMask(lanewise!(k => bool_to_f64(self.0[k] <= other.0[k])))
     }
 
     #[inline(always)]
@@ -123,14 +123,14 @@ impl Number for Lanes {
 
 /// Returns 1 for true and 0 for false.
 #[inline(always)]
-fn flag(value: bool) -> f64 {
+fn bool_to_f64(value: bool) -> f64 {
     if value { 1.0 } else { 0.0 }
 }
 
 impl LaneMask {
-    /// Returns the flags of a set in each lane: flag `k` is bit `k`.
+    /// Returns the set of flags of each lane as bits: flag `k` is bit `k`.
     #[inline(always)]
-    pub(crate) fn bits(self) -> [u16; LANES] {
+    pub(crate) fn flag_bits_by_lane(self) -> [u16; LANE_COUNT] {
         // A set has at most 16 flags.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         self.0.map(|set| set as u16)
@@ -169,7 +169,7 @@ impl Mask for LaneMask {
 
     #[inline(always)]
     fn uniform(value: bool) -> Self {
-        Self([flag(value); LANES])
+        Self([bool_to_f64(value); LANE_COUNT])
     }
 
     #[inline(always)]
@@ -182,7 +182,7 @@ impl Mask for LaneMask {
     }
 
     #[inline(always)]
-    fn flag_set<const COUNT: usize>(masks: [Self; COUNT]) -> Self {
+    fn flag_set_from_masks<const COUNT: usize>(masks: [Self; COUNT]) -> Self {
         let (mut set, mut value) = (Self::uniform(false), 1.0);
         for mask in masks {
             set = Self(lanewise!(k => set.0[k] + mask.0[k] * value));
@@ -192,7 +192,7 @@ impl Mask for LaneMask {
     }
 
     #[inline(always)]
-    fn equal_sets(a: Self, b: Self) -> Self {
-        Self(lanewise!(k => flag(a.0[k] <= b.0[k]) * flag(b.0[k] <= a.0[k])))
+    fn equal_flag_sets(a: Self, b: Self) -> Self {
+        Self(lanewise!(k => bool_to_f64(a.0[k] <= b.0[k]) * bool_to_f64(b.0[k] <= a.0[k])))
     }
 }

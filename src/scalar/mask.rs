@@ -29,11 +29,11 @@ pub trait Mask: Copy + Debug + PartialEq + BitAnd<Output = Self> + BitOr<Output 
     }
 
     /// Returns a set of up to 16 flags: in each lane, flag `k` is set if `masks[k]` is true.
-    fn flag_set<const COUNT: usize>(masks: [Self; COUNT]) -> Self::FlagSet;
+    fn flag_set_from_masks<const COUNT: usize>(masks: [Self; COUNT]) -> Self::FlagSet;
 
     /// Returns a mask that is true in the lanes where two sets of flags are equal.
     #[must_use]
-    fn equal_sets(a: Self::FlagSet, b: Self::FlagSet) -> Self;
+    fn equal_flag_sets(a: Self::FlagSet, b: Self::FlagSet) -> Self;
 }
 
 impl Mask for bool {
@@ -51,12 +51,12 @@ impl Mask for bool {
     }
 
     #[inline(always)]
-    fn flag_set<const COUNT: usize>(masks: [Self; COUNT]) -> u16 {
+    fn flag_set_from_masks<const COUNT: usize>(masks: [Self; COUNT]) -> u16 {
         masks.into_iter().enumerate().fold(0, |set, (k, mask)| set | u16::from(mask) << k)
     }
 
     #[inline(always)]
-    fn equal_sets(a: u16, b: u16) -> Self {
+    fn equal_flag_sets(a: u16, b: u16) -> Self {
         a == b
     }
 }

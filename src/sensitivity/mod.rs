@@ -34,8 +34,8 @@ use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Number of inputs differentiated in one pass of dual numbers, at most: 6, the number of inputs of body and ease.
-const INPUTS_PER_DUAL_PASS: usize = 6;
+/// Maximum number of inputs differentiated in one pass of dual numbers: 6, the number of inputs of body and ease.
+const MAX_INPUTS_PER_DUAL_PASS: usize = 6;
 
 /// Initial capacity of a vector with one item per quantity of a draft, close to the usual number of quantities.
 const INITIAL_QUANTITY_CAPACITY: usize = 96;
@@ -96,7 +96,7 @@ impl Draft {
 
     /// Returns every quantity of this draft with its value: lengths in `unit`, areas in square `unit`, angles in degrees.
     #[must_use]
-    pub fn quantities_in(&self, unit: Unit) -> Vec<(QuantityId, f64)> {
+    pub fn quantities_in_unit(&self, unit: Unit) -> Vec<(QuantityId, f64)> {
         let quantities = self.quantities().into_iter();
         quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm_or_cm2(unit))).collect()
     }
@@ -126,7 +126,8 @@ impl Draft {
     /// ```
     pub fn sensitivity(&self, by: &[&str]) -> Result<Sensitivity, Problems> {
         let all = inputs_with_values(&self.inputs);
-        let indices: Vec<usize> = if by.is_empty() { (0..all.len()).collect() } else { input_indices(&all, "by", by)? };
+        let indices: Vec<usize> =
+            if by.is_empty() { (0..all.len()).collect() } else { find_input_indices(&all, "by", by)? };
         let mut sensitivity = Sensitivity {
             unit: Unit::Cm,
             inputs: indices.iter().map(|index| to_draft_input(&all[*index])).collect(),
@@ -134,15 +135,15 @@ impl Draft {
             values: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY),
             derivatives: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY * indices.len()),
         };
-        for (pass, pass_indices) in indices.chunks(INPUTS_PER_DUAL_PASS).enumerate() {
+        for (pass, pass_indices) in indices.chunks(MAX_INPUTS_PER_DUAL_PASS).enumerate() {
             let dual_draft = self.to_dual_draft(pass_indices);
-            sensitivity.fill_jacobian_columns(&dual_draft, pass * INPUTS_PER_DUAL_PASS, pass_indices.len());
+            sensitivity.fill_jacobian_columns(&dual_draft, pass * MAX_INPUTS_PER_DUAL_PASS, pass_indices.len());
         }
         Ok(sensitivity)
     }
 
     /// Converts this draft to dual numbers, with derivatives with respect to the inputs at `indices`, at most 6.
-    fn to_dual_draft(&self, indices: &[usize]) -> Draft<DualSVec64<INPUTS_PER_DUAL_PASS>> {
+    fn to_dual_draft(&self, indices: &[usize]) -> Draft<DualSVec64<MAX_INPUTS_PER_DUAL_PASS>> {
         let mut input_index = 0;
         self.lift(|value| {
             let number = DualSVec64::from_re(value);
@@ -163,7 +164,11 @@ fn to_draft_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
 }
 
 /// Finds, for each path, the index of its input in `all`; problems of unknown paths are problems of the field `argument`.
-pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&str]) -> Result<Vec<usize>, Problems> {
+pub(super) fn find_input_indices(
+    all: &[InputNumber<f64>],
+    argument: &str,
+    paths: &[&str],
+) -> Result<Vec<usize>, Problems> {
     let has_path =
         |(prefix, field, _): &InputNumber<f64>, path: &str| path.strip_prefix(prefix.as_ref()) == Some(field.name);
     let index = |path: &&str| all.iter().position(|row| has_path(row, path));
@@ -181,7 +186,12 @@ pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String])
 
 impl Sensitivity {
     /// Fills the Jacobian columns `start..start + count` from a dual-number draft; if `start` is 0, also sets quantities and values.
-    fn fill_jacobian_columns(&mut self, draft: &Draft<DualSVec64<INPUTS_PER_DUAL_PASS>>, start: usize, count: usize) {
+    fn fill_jacobian_columns(
+        &mut self,
+        draft: &Draft<DualSVec64<MAX_INPUTS_PER_DUAL_PASS>>,
+        start: usize,
+        count: usize,
+    ) {
         let width = self.inputs.len();
         let is_first_pass = start == 0;
         let mut row = 0;

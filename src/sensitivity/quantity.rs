@@ -103,11 +103,11 @@ pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visi
     emit(QuantityOwner::Garment, "side_seam", PhysicalDimension::Length, draft.back.edge_length(Role::Side));
     emit(QuantityOwner::Garment, "side_angle", PhysicalDimension::Angle, to_degrees(draft.side_lean_tangent().atan()));
     for (panel, seam) in draft.panels().into_iter().zip(seams) {
-        visit_panel(draft, panel, seam, &mut emit);
+        visit_panel_quantities(draft, panel, seam, &mut emit);
     }
 }
 
-fn visit_panel<T: Scalar>(
+fn visit_panel_quantities<T: Scalar>(
     draft: &Draft<T>,
     panel: &Panel<T>,
     waist_seam: T,

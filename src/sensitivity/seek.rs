@@ -6,9 +6,9 @@
 use std::cell::Cell;
 
 use super::smooth_intervals::{DraftSample, SmoothInterval, split_into_smooth_intervals};
-use super::{DraftInput, QuantityId, input_indices, inputs_with_values, quantity, unknown_name_problem};
+use super::{DraftInput, QuantityId, find_input_indices, inputs_with_values, quantity, unknown_name_problem};
 use crate::body::Inputs;
-use crate::draft::{Draft, Half, draft_inputs};
+use crate::draft::{Draft, Half, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -120,12 +120,12 @@ impl Draft {
         unit: Unit,
     ) -> Result<Solutions, Problems> {
         let all = inputs_with_values(&self.inputs);
-        let index = input_indices(&all, "input", &[input])?[0];
+        let index = find_input_indices(&all, "input", &[input])?[0];
         let (_, field, original) = all[index];
         let range = InputSearchRange::new(input, field, between, unit)?;
         let evaluator = TargetEvaluator::new(target, unit)?;
-        let redraft = |value: f64| draft_with_input(&self.inputs, index, value);
-        let evaluate = |value: f64| evaluator.sample_draft(&redraft(value).ok()?);
+        let redraft = |value: f64| draft_with_changed_input(&self.inputs, index, value);
+        let evaluate = |value: f64| evaluator.evaluate_draft(&redraft(value).ok()?);
         let intervals = split_into_smooth_intervals((range.min, range.max), original, &evaluate);
         let solutions = evaluator.find_solution_ranges(&intervals, &evaluate);
         let distance = |(from, to): (f64, f64)| (original.clamp(from, to) - original).abs();
@@ -143,9 +143,9 @@ impl Draft {
     }
 }
 
-fn draft_with_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, Problems> {
+fn draft_with_changed_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, Problems> {
     let mut next = 0;
-    draft_inputs(inputs.map_numbers(|number| {
+    check_and_draft_inputs(inputs.map_numbers(|number| {
         next += 1;
         if next == index + 1 { value } else { number }
     }))
@@ -199,8 +199,9 @@ impl<'a> TargetEvaluator<'a> {
         Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
-    /// Returns dart counts (back, front) and the target's quantity or girth in the caller's unit, 0 for a dart count; `None` if missing.
-    fn sample_draft(&self, draft: &Draft) -> DraftSample {
+    /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, 0 for a target
+    /// number of darts; `None` if the draft lacks the quantity.
+    fn evaluate_draft(&self, draft: &Draft) -> DraftSample {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {
             SeekTarget::Darts(..) => 0.0,

@@ -1,9 +1,9 @@
 //! Spread of the quantities of a draft over many drafts with random errors of the inputs, also where darts come or go.
 
 use super::{
-    QuantityId, StandardErrors, cm_per_input_unit, input_indices, inputs_with_values, quantity, to_draft_input,
+    QuantityId, StandardErrors, cm_per_input_unit, find_input_indices, inputs_with_values, quantity, to_draft_input,
 };
-use crate::draft::{Draft, draft_inputs};
+use crate::draft::{Draft, check_and_draft_inputs};
 use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::random::{CounterRng, RandomStream};
@@ -57,7 +57,7 @@ impl Draft {
         let all = inputs_with_values(&self.inputs);
         let names: Vec<&str> = errors.input_paths().iter().map(String::as_str).collect();
         let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
-        let known = input_indices(&all, "by", &names);
+        let known = find_input_indices(&all, "by", &names);
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;
         let factor = errors.square_root_of_covariance();
         let to_cm: Vec<f64> =
@@ -80,7 +80,7 @@ impl Draft {
             input_index += 1;
             number + error
         });
-        draft_inputs(inputs).ok()
+        check_and_draft_inputs(inputs).ok()
     }
 }
 

@@ -20,9 +20,9 @@ pub(super) struct SquaredLossSolver;
 impl CentreSolver for SquaredLossSolver {
     #[inline]
     fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
-        let (weight, sum) = (sums.run_weight(from, to), sums.run_value_sum(from, to));
+        let (weight, sum) = (sums.weight_of_run(from, to), sums.value_sum_of_run(from, to));
         let mean = sum / weight;
-        (mean, (sums.run_square_sum(from, to) - sum * mean).max(0.0))
+        (mean, (sums.square_sum_of_run(from, to) - sum * mean).max(0.0))
     }
 }
 
@@ -47,8 +47,8 @@ impl CentreSolver for AbsoluteLossSolver {
         }
         (self.from, self.to) = (from, to);
         let (centre, median) = (sums.values[self.median], self.median);
-        let below = centre * sums.run_weight(from, median) - sums.run_value_sum(from, median);
-        let above = sums.run_value_sum(median, to) - centre * sums.run_weight(median, to);
+        let below = centre * sums.weight_of_run(from, median) - sums.value_sum_of_run(from, median);
+        let above = sums.value_sum_of_run(median, to) - centre * sums.weight_of_run(median, to);
         (centre, (below + above).max(0.0))
     }
 }
@@ -87,9 +87,9 @@ impl LogBandSolver {
         let mut range = self.lossless_index_range(sums, (from, to), centre);
         for iteration in 1..=MAX_CENTRE_NEWTON_ITERATIONS {
             let (low, high) = range;
-            let (small, large) = (sums.run_weight(high, to), sums.run_weight(from, low));
-            let pull_up = band.small_weight * (sums.run_value_sum(high, to) - band.small * small);
-            let pull_down = band.large_weight * (sums.run_value_sum(from, low) + band.large * large);
+            let (small, large) = (sums.weight_of_run(high, to), sums.weight_of_run(from, low));
+            let pull_up = band.small_weight * (sums.value_sum_of_run(high, to) - band.small * small);
+            let pull_down = band.large_weight * (sums.value_sum_of_run(from, low) + band.large * large);
             let next = (pull_up + pull_down) / (band.small_weight * small + band.large_weight * large);
             (min, max) = if next > centre { (centre, max) } else { (min, centre) };
             let is_newton = min < next && next < max && iteration % 4 != 0;
@@ -120,8 +120,8 @@ impl CentreSolver for LogBandSolver {
         let (low, high) = self.lossless_index_range(sums, (from, to), centre);
         // Sum of weight × (value − edge)² over a run.
         let squared_excess = |from, to, edge: f64| {
-            sums.run_square_sum(from, to) - 2.0 * edge * sums.run_value_sum(from, to)
-                + edge * edge * sums.run_weight(from, to)
+            sums.square_sum_of_run(from, to) - 2.0 * edge * sums.value_sum_of_run(from, to)
+                + edge * edge * sums.weight_of_run(from, to)
         };
         let small = squared_excess(high, to, centre + band.small).max(0.0);
         let large = squared_excess(from, low, centre - band.large).max(0.0);

@@ -4,7 +4,7 @@ use super::chart_search::ChartSearch;
 use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
 use super::median_bound::MedianBound;
-use super::points::{GirthPoints, WaistHip};
+use super::points::{WaistHip, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use super::squares::best_square_midpoints;
 use crate::body::Body;
@@ -23,7 +23,7 @@ pub struct BestChart {
     pub bound: f64,
     /// Certificate of the bound, if [`SearchSettings::certify`] is set: cases, to one of which every chart belongs. Empty if
     /// the chart is exactly optimal or has no loss, or if the time limit left no time for the certificate.
-    pub certificate: Vec<BoundCase>,
+    pub certificate: Vec<BoundProofCase>,
 }
 
 /// One case of the proof of a bound: the charts that serve some people and leave out others.
@@ -31,7 +31,7 @@ pub struct BestChart {
 /// Only the bound of [`Loss::Within`] has several cases. A further person splits a case into two: the charts of one case serve
 /// this person, and the charts of the other case leave the person out.
 #[derive(Clone, Debug, PartialEq)]
-pub struct BoundCase {
+pub struct BoundProofCase {
     /// People by whom the case was split, in order of the splits: the index of a person, and whether the charts of the case
     /// serve this person and all people with equal girths.
     pub fixed: Vec<(usize, bool)>,
@@ -123,14 +123,14 @@ impl BestChart {
                 waist.iter().zip(hip).map(scaled).enumerate().map(|(row, girths)| (girths, weight(row))).collect();
             let MedianBound { mean_loss, multipliers } = MedianBound::new(&people, &search, chart.loss)?;
             chart.bound = chart.bound.max(mean_loss);
-            chart.certificate = vec![BoundCase { fixed: Vec::new(), multipliers }];
+            chart.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];
         }
         Ok(chart)
     }
 
     /// Creates a chart without certificate from the sizes' centres on the loss scale: sorts the sizes and assigns the people.
     pub(super) fn new(
-        people: &GirthPoints,
+        people: &WaistHipPoints,
         mut centres: Vec<WaistHip>,
         loss: &Loss,
         lower_bound: f64,
@@ -164,14 +164,14 @@ impl BestChart {
     /// use kirtle::size_search::{Loss, best_chart_fixed_drop};
     ///
     /// let best = best_chart_fixed_drop(&[70.0, 72.0, 80.0], &[96.0, 97.0, 105.0], None, 25.0, 2, &Loss::Squared)?;
-    /// let chart = best.chart(20.0, 60.0)?;
+    /// let chart = best.to_size_chart(20.0, 60.0)?;
     /// assert_eq!((chart.sizes()[1].name.as_str(), chart.sizes()[1].body.hip), ("2", 105.0));
     ///
-    /// let problems = best.chart(20.0, 5.0).unwrap_err();
+    /// let problems = best.to_size_chart(20.0, 5.0).unwrap_err();
     /// assert_eq!(problems[0].to_string(), "sizes[0].length: 5 cm is below the minimum of 15 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn chart(&self, hip_depth: f64, length: f64) -> Result<SizeChart, Problems> {
+    pub fn to_size_chart(&self, hip_depth: f64, length: f64) -> Result<SizeChart, Problems> {
         let size = |(size, name): (&BestChartSize, u32)| Size {
             name: name.to_string(),
             body: Body { waist: size.waist, hip: size.hip, hip_depth, length },

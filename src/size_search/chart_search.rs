@@ -6,7 +6,7 @@ use super::loss::Loss;
 use super::one_girth::{
     first_girth_problem, least_mean_loss, size_count_and_loss_problems, too_large_table_problem, weight_problems,
 };
-use super::points::GirthPoints;
+use super::points::WaistHipPoints;
 use super::search_settings::{Deadline, SearchSettings};
 use super::sorted_values::SortedValues;
 use crate::error::{Problem, Problems};
@@ -31,9 +31,9 @@ pub(super) struct ChartSearch<'a> {
     /// Weights of the people; `None` if every weight is 1.
     pub(super) weights: Option<&'a [f64]>,
     /// People with unrounded girths.
-    pub(super) people: GirthPoints,
+    pub(super) people: WaistHipPoints,
     /// People with girths rounded to the search grid; equal to `people` if there are few people.
-    pub(super) grid_points: GirthPoints,
+    pub(super) grid_points: WaistHipPoints,
     /// Whether the girths of `grid_points` are rounded; false for few people.
     pub(super) is_rounded: bool,
     /// Lower bound on the mean loss of every chart with the requested number of sizes: the certified bound of
@@ -64,11 +64,14 @@ impl<'a> ChartSearch<'a> {
         let problems =
             named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, size_count, loss));
         Problems::ok_if_empty(problems.collect())?;
-        let people = GirthPoints::unrounded(waist, hip, weights, loss)?;
+        let people = WaistHipPoints::merge_unrounded_people(waist, hip, weights, loss)?;
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
-        let grid_points =
-            if is_rounded { GirthPoints::rounded(waist, hip, weights, loss, on_grid)? } else { people.clone() };
+        let grid_points = if is_rounded {
+            WaistHipPoints::merge_rounded_people(waist, hip, weights, loss, on_grid)?
+        } else {
+            people.clone()
+        };
         let coverage_bound = match loss {
             Loss::Within(tolerance) if settings.certify => Some(CoverageBound::new(
                 [waist, hip],
@@ -107,7 +110,7 @@ impl<'a> ChartSearch<'a> {
     /// If the girths are rounded, a result counts only after `improve_on_people`. That function runs if the result's loss on the
     /// grid is 0.1 % below that of every result improved before, as smaller differences come from the rounding. With equal
     /// seeds, the first r starts are those of every search with at least r starts: more starts never give a worse result.
-    pub(super) fn best_of_restarts<T: Default>(
+    pub(super) fn best_result_of_restarts<T: Default>(
         &self,
         mut search_on_grid: impl FnMut(u32, &mut CounterRng) -> Result<(T, f64), Stopped>,
         improve_on_people: impl Fn(T, &mut CounterRng) -> Result<(T, f64), Stopped>,

@@ -13,10 +13,10 @@
 //! Candès 2015). The multipliers also find charts: squares are placed where they hold the greatest sum of multipliers, then
 //! exchanged against any square that serves more people.
 
-use super::chart::BoundCase;
+use super::chart::BoundProofCase;
 use super::loss::Loss;
-use super::momentum::Momentum;
-use super::points::{GirthPoints, WaistHip};
+use super::momentum::AcceleratedGradientState;
+use super::points::{WaistHip, WaistHipPoints};
 use super::search_settings::Deadline;
 use super::square_sweep::{Square, SquareSweep};
 use crate::field::EQUALITY_TOLERANCE_CM;
@@ -32,36 +32,36 @@ const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
 const FIRST_SOFTMAX_TEMPERATURE: f64 = 0.02;
 
 /// Temperature in the last pass × number of passes: fewer passes end at a higher temperature, which they need to converge.
-const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
+const LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 
 /// Points × passes, which sets the number of passes for the first case: from 100 to 800.
 const POINTS_TIMES_PASSES: usize = 2_000_000;
 
 /// Points × sizes × charts, which sets the number of charts placed by multipliers: from 3 to 160.
-const WORK_OF_ALL_CHARTS: usize = 1_500_000;
+const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
 
-/// Maximum of points × branchings; above [`MAX_BRANCHED_POINTS`] points, no case is branched.
-const POINTS_TIMES_BRANCHINGS: usize = 25_000;
+/// Maximum of points × branchings. With more than [`MAX_BRANCHED_POINTS`] points, no case is branched.
+const MAX_POINTS_TIMES_BRANCHINGS: usize = 25_000;
 const MAX_BRANCHED_POINTS: usize = 4000;
 
 /// Maximum difference between bound and chart, in people of mean weight, at which a case is branched.
 const MAX_BRANCHED_GAP: f64 = 32.0;
 
 /// Schedule of the passes for each of the two cases that a branching creates.
-const BRANCH_SCHEDULE: PassSchedule =
-    PassSchedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
+const BRANCH_PASS_SCHEDULE: GradientPassSchedule =
+    GradientPassSchedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
 
-/// Weight of the latest pass in the running mean over the passes, [`Case::mean_cover`].
-const COVER_AVERAGING_WEIGHT: f64 = 0.03;
+/// Weight of the latest pass in the running mean over the passes, [`CoverageProofCase::mean_cover`].
+const MEAN_COVER_UPDATE_WEIGHT: f64 = 0.03;
 
 /// Power of two to whose multiples the multipliers are rounded, so that sums of multipliers are exact.
-const MULTIPLIER_STEP: f64 = 1.0 / 1_048_576.0;
+const MULTIPLIER_ROUNDING_STEP: f64 = 1.0 / 1_048_576.0;
 
 /// Minimum gain of exchanging a square, as a share of the weight that the square serves.
-const MIN_EXCHANGE_GAIN: f64 = 1e-9;
+const MIN_SQUARE_EXCHANGE_GAIN: f64 = 1e-9;
 
 /// Sum of whole weights below which weights times multipliers are exact in double precision.
-const MAX_EXACT_SUM: f64 = 8_589_934_592.0;
+const MAX_EXACT_WEIGHT_SUM: f64 = 8_589_934_592.0;
 
 /// Number of strips above which the softmax uses only every second or third strip and so on, and always the best strips.
 const MAX_SOFTMAX_STRIPS: usize = 2000;
@@ -74,7 +74,7 @@ pub(super) struct CoverageBound {
     /// Lower bound on the share of people farther than the tolerance from each of k sizes, from 0 to 1.
     pub(super) min_unserved: f64,
     /// Cases of the proof, to one of which every chart belongs.
-    pub(super) cases: Vec<BoundCase>,
+    pub(super) cases: Vec<BoundProofCase>,
     /// Waist and hip of sizes that serve many people; fewer than k sizes only if fewer serve all.
     pub(super) midpoints: Vec<WaistHip>,
 }
@@ -90,7 +90,8 @@ impl CoverageBound {
     ) -> Result<Self, Stopped> {
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
         let loss = Loss::Within(tolerance);
-        let merged = |step| GirthPoints::rounded(waist, hip, weights, &loss, |girth| round(girth, step));
+        let merged =
+            |step| WaistHipPoints::merge_rounded_people(waist, hip, weights, &loss, |girth| round(girth, step));
         let (mut points, mut step) = (merged(0.0)?, 0.0);
         while points.girths.len() > MAX_COVERAGE_POINTS {
             step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
@@ -99,7 +100,7 @@ impl CoverageBound {
         // Wide enough for whomever a size serves, with the rounding of the differences.
         let side = 2.0 * tolerance + 3.0 * EQUALITY_TOLERANCE_CM + step;
         let all: f64 = points.weights.iter().sum();
-        let is_exact = all < MAX_EXACT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
+        let is_exact = all < MAX_EXACT_WEIGHT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
         let people = weights.map_or(waist.len(), |weights| weights.iter().filter(|weight| **weight > 0.0).count());
         let max_gap = MAX_BRANCHED_GAP * all / people as f64;
         let sweep = SquareSweep::new(&points.girths, side);
@@ -107,8 +108,8 @@ impl CoverageBound {
             CoverageRelaxation { sweep, weights: &points.weights, is_exact, max_gap, sizes, target_gap, deadline };
         // A fixed point must be people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
-        let max_branchings = if is_branched { POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
-        let (cases, squares) = relaxation.cases_and_best_squares(max_branchings)?;
+        let max_branchings = if is_branched { MAX_POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
+        let (cases, squares) = relaxation.branch_cases_and_search_squares(max_branchings)?;
         let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint_of_points(square)).collect();
         let point_of_person = |(waist, hip): (&f64, &f64)| {
             let girths = [round(*waist, step), round(*hip, step)];
@@ -118,7 +119,7 @@ impl CoverageBound {
         };
         let point_by_person: Vec<Option<usize>> = waist.iter().zip(hip).map(point_of_person).collect();
         let person_at = |point| point_by_person.iter().position(|other| *other == Some(point)).unwrap_or_default();
-        let by_person = |case: &Case| BoundCase {
+        let by_person = |case: &CoverageProofCase| BoundProofCase {
             fixed: case.fixed.iter().map(|(point, is_served)| (person_at(*point), *is_served)).collect(),
             multipliers: point_by_person
                 .iter()
@@ -134,10 +135,10 @@ impl CoverageBound {
 
 /// A case of the proof while the bound is lowered: the charts that serve some points and leave out others.
 #[derive(Clone)]
-struct Case {
+struct CoverageProofCase {
     /// Index of each fixed point, and whether the charts of the case serve the point.
     fixed: Vec<(usize, bool)>,
-    /// Lagrange multiplier of each point; [`BoundCase`] has those of the people.
+    /// Lagrange multiplier of each point; [`BoundProofCase`] has those of the people.
     multipliers: Vec<f64>,
     /// Upper bound on the number of people (sum of weights) whom a chart of the case serves.
     bound: f64,
@@ -145,7 +146,7 @@ struct Case {
     mean_cover: Vec<f64>,
 }
 
-impl Case {
+impl CoverageProofCase {
     /// Returns the index of the point whose mean cover is nearest to ½, among the points not yet fixed.
     fn most_undecided_point(&self) -> Option<usize> {
         let is_free = |point: &usize| self.fixed.iter().all(|(fixed, _)| fixed != point);
@@ -155,7 +156,7 @@ impl Case {
 }
 
 /// Schedule of the gradient passes that lower the bound of a case: number of passes, and temperatures of the softmax.
-struct PassSchedule {
+struct GradientPassSchedule {
     passes: usize,
     /// Number of passes between two charts placed by the multipliers.
     passes_per_chart: usize,
@@ -180,31 +181,39 @@ struct CoverageRelaxation<'a> {
 
 impl CoverageRelaxation<'_> {
     /// Returns cases with their bounds, to one of which every chart belongs, and the squares of the best chart found.
-    fn cases_and_best_squares(&self, max_branchings: usize) -> Result<(Vec<Case>, Vec<Square>), Stopped> {
+    fn branch_cases_and_search_squares(
+        &self,
+        max_branchings: usize,
+    ) -> Result<(Vec<CoverageProofCase>, Vec<Square>), Stopped> {
         let (count, all) = (self.weights.len(), self.weights.iter().sum::<f64>());
         let in_best_square = self.sweep.best_square(self.weights)?.0;
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
-        let mut root = Case { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
+        let mut root =
+            CoverageProofCase { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
         let mut chart = self.place_and_exchange_squares(self.weights)?;
         let passes = (POINTS_TIMES_PASSES / count).clamp(100, 800);
-        let charts = (WORK_OF_ALL_CHARTS / (count * self.sizes)).clamp(3, 160);
-        let last_temperature = LAST_TEMPERATURE_TIMES_PASSES / passes as f64;
+        let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
+        let last_temperature = LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64;
         let passes_per_chart = passes / charts;
-        let schedule =
-            PassSchedule { passes, passes_per_chart, first_temperature: FIRST_SOFTMAX_TEMPERATURE, last_temperature };
-        self.tighten_bound(&mut root, vec![start; count], &schedule, &mut chart)?;
+        let schedule = GradientPassSchedule {
+            passes,
+            passes_per_chart,
+            first_temperature: FIRST_SOFTMAX_TEMPERATURE,
+            last_temperature,
+        };
+        self.tighten_bound_of_case(&mut root, vec![start; count], &schedule, &mut chart)?;
         let mut cases = vec![root];
         for _ in 0..max_branchings {
             let weakest = (0..cases.len()).fold(0, |a, b| if cases[b].bound > cases[a].bound { b } else { a });
-            if self.is_finished(&cases[weakest], chart.1) || cases[weakest].bound > chart.1 + self.max_gap {
+            if self.needs_no_more_passes(&cases[weakest], chart.1) || cases[weakest].bound > chart.1 + self.max_gap {
                 break;
             }
             let Some(point) = cases[weakest].most_undecided_point() else { break };
             let parent = cases.swap_remove(weakest);
             for is_served in [true, false] {
                 let fixed = parent.fixed.iter().copied().chain([(point, is_served)]).collect();
-                let mut case = Case { fixed, ..parent.clone() };
-                self.tighten_bound(&mut case, parent.multipliers.clone(), &BRANCH_SCHEDULE, &mut chart)?;
+                let mut case = CoverageProofCase { fixed, ..parent.clone() };
+                self.tighten_bound_of_case(&mut case, parent.multipliers.clone(), &BRANCH_PASS_SCHEDULE, &mut chart)?;
                 cases.push(case);
             }
         }
@@ -212,24 +221,24 @@ impl CoverageRelaxation<'_> {
     }
 
     /// Returns the upper bound on the weight that a chart of a case serves, rounded down if all weights are whole.
-    fn served_weight_upper_bound(&self, case: &Case) -> f64 {
+    fn served_weight_upper_bound(&self, case: &CoverageProofCase) -> f64 {
         if self.is_exact { case.bound.floor() } else { case.bound }
     }
 
     /// Returns whether the bound of a case needs no more passes: no chart of the case serves more than the weight `served` plus
     /// the target gap, or the deadline has passed.
-    fn is_finished(&self, case: &Case, served: f64) -> bool {
+    fn needs_no_more_passes(&self, case: &CoverageProofCase, served: f64) -> bool {
         let max_gap = self.target_gap * (self.weights.iter().sum::<f64>() - served);
         self.served_weight_upper_bound(case) <= served + max_gap || self.deadline.has_passed()
     }
 
-    /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until [`is_finished`](Self::is_finished)
+    /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until [`needs_no_more_passes`](Self::needs_no_more_passes)
     /// or the schedule ends. Replaces `chart`, squares and the weight that they serve, by any better chart found.
-    fn tighten_bound(
+    fn tighten_bound_of_case(
         &self,
-        case: &mut Case,
+        case: &mut CoverageProofCase,
         start: Vec<f64>,
-        schedule: &PassSchedule,
+        schedule: &GradientPassSchedule,
         chart: &mut (Vec<Square>, f64),
     ) -> Result<(), Stopped> {
         let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
@@ -245,11 +254,13 @@ impl CoverageRelaxation<'_> {
         let all: f64 = counted.iter().sum();
         let (sizes, passes) = (self.sizes as f64, schedule.passes as f64);
         let cooling = libm::pow(schedule.last_temperature / schedule.first_temperature, 1.0 / passes);
-        let (mut momentum, mut extrapolated) = (Momentum::new(start.clone()), start);
+        let (mut momentum, mut extrapolated) = (AcceleratedGradientState::new(start.clone()), start);
         let mut temperature = schedule.first_temperature;
         for pass in 1..=schedule.passes {
-            let multipliers: Vec<f64> =
-                clamp(extrapolated).iter().map(|u| (u / MULTIPLIER_STEP).round() * MULTIPLIER_STEP).collect();
+            let multipliers: Vec<f64> = clamp(extrapolated)
+                .iter()
+                .map(|u| (u / MULTIPLIER_ROUNDING_STEP).round() * MULTIPLIER_ROUNDING_STEP)
+                .collect();
             let values: Vec<f64> = counted.iter().zip(&multipliers).map(|(weight, u)| weight * u).collect();
             let strips = self.sweep.best_square_of_each_strip(&values)?;
             let max = strips.iter().map(|strip| strip.0).fold(0.0, f64::max);
@@ -261,16 +272,16 @@ impl CoverageRelaxation<'_> {
                 let next = self.place_and_exchange_squares(&values)?;
                 *chart = if next.1 > chart.1 { next } else { std::mem::take(chart) };
             }
-            if self.is_finished(case, chart.1) {
+            if self.needs_no_more_passes(case, chart.1) {
                 break;
             }
-            let cover = self.expected_cover(&strips, max, temperature);
+            let cover = self.expected_cover_counts(&strips, max, temperature);
             let step = |(u, cover): (&f64, &f64)| u - temperature / sizes * (cover - 1.0);
             let next = clamp(multipliers.iter().zip(&cover).map(step).collect());
             case.mean_cover = if case.mean_cover.is_empty() {
                 cover
             } else {
-                case.mean_cover.iter().zip(&cover).map(|(a, b)| a + COVER_AVERAGING_WEIGHT * (b - a)).collect()
+                case.mean_cover.iter().zip(&cover).map(|(a, b)| a + MEAN_COVER_UPDATE_WEIGHT * (b - a)).collect()
             };
             temperature *= cooling;
             extrapolated = momentum.extrapolate(&multipliers, next);
@@ -279,7 +290,7 @@ impl CoverageRelaxation<'_> {
     }
 
     /// Returns, for each point, the expected number of squares around the point, of k squares drawn by the softmax over strips.
-    fn expected_cover(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
+    fn expected_cover_counts(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
         let odds = |sum: f64| libm::exp((sum - max) / (temperature * max));
         let stride = strips.len().div_ceil(MAX_SOFTMAX_STRIPS);
         let is_taken = |(index, strip): &(usize, &(f64, Square))| index % stride == 0 || strip.0 >= max;
@@ -316,7 +327,7 @@ impl CoverageRelaxation<'_> {
                 exchanges_without_gain += 1;
                 let served: f64 = self.sweep.points_in_square(&squares[k]).map(|point| available[point]).sum();
                 // More than the rounding of the sums, so that the exchanges end.
-                if gain > served * (1.0 + MIN_EXCHANGE_GAIN) {
+                if gain > served * (1.0 + MIN_SQUARE_EXCHANGE_GAIN) {
                     (squares[k], exchanges_without_gain) = (square, 0);
                 }
             }

@@ -4,8 +4,8 @@
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
-use super::one_girth::{optimal_scaled_centres, too_large_table_problem};
-use super::points::GirthPoints;
+use super::one_girth::{optimal_centres_on_loss_scale, too_large_table_problem};
+use super::points::WaistHipPoints;
 use super::sorted_values::SortedValues;
 use super::stabbing::max_stabbing_points;
 use crate::error::{Code, Problem, Problems};
@@ -73,10 +73,15 @@ pub fn best_chart_fixed_drop(
         let midpoints: Vec<f64> = pairs().map(|(waist, hip)| f64::midpoint(waist, hip)).collect();
         let sorted = SortedValues::from_girths_to_sort_and_merge(&midpoints, weights, loss);
         Problems::ok_if_empty(too_large_table_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
-        centres = optimal_scaled_centres(&sorted, sizes, &Loss::Squared)?;
+        centres = optimal_centres_on_loss_scale(&sorted, sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
-    let mut chart = BestChart::new(&GirthPoints::unrounded(waist, hip, weights, loss)?, centres, loss, f64::INFINITY)?;
+    let mut chart = BestChart::new(
+        &WaistHipPoints::merge_unrounded_people(waist, hip, weights, loss)?,
+        centres,
+        loss,
+        f64::INFINITY,
+    )?;
     chart.bound = chart.loss;
     Ok(chart)
 }

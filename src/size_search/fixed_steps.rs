@@ -13,7 +13,7 @@ use crate::interrupt::Stopped;
 const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
 
 /// Number of random smallest sizes evaluated in each start; the pattern search improves the best of these.
-const CANDIDATES_PER_START: usize = 20;
+const RANDOM_CHARTS_PER_START: usize = 20;
 
 /// Last step of the final pattern search, in centimetres.
 const FINAL_SEARCH_STEP_CM: f64 = 0.001;
@@ -49,7 +49,7 @@ pub struct SizeSteps {
 /// let best = best_chart_fixed_steps(waist, hip, None, steps, 8, &Loss::Within(3.0), &search)?;
 /// let [first, second] = [&best.sizes[0], &best.sizes[1]];
 /// assert!((second.waist - first.waist - 4.0).abs() < 1e-9 && best.bound <= best.loss);
-/// assert!(best.chart(20.0, 60.0).is_ok());
+/// assert!(best.to_size_chart(20.0, 60.0).is_ok());
 ///
 /// let steps = SizeSteps { waist: 0.0, hip: 4.0 };
 /// let problems = best_chart_fixed_steps(waist, hip, None, steps, 8, &Loss::Squared, &search).unwrap_err();
@@ -77,20 +77,20 @@ pub fn best_chart_fixed_steps(
     let rows = || (0..waist.len()).filter(has_weight);
     let ranges = [waist, hip].map(|girths| min_and_max(rows().map(|row| girths[row])));
     let widest = ranges.iter().map(|[min, max]| max - min).fold(0.0, f64::max);
-    let first = search.best_of_restarts(
+    let first = search.best_result_of_restarts(
         |_, rng| {
             let grid_loss = |first: WaistHip, count: usize| search.grid_points.mean_loss(&centres(first, count), loss);
             let mut found = (WaistHip::default(), f64::INFINITY);
-            for _ in 0..CANDIDATES_PER_START {
+            for _ in 0..RANDOM_CHARTS_PER_START {
                 let middle = ranges.map(|[min, max]| min + (max - min) * rng.draw_uniform_0_to_1());
-                let first = steps.girths_below(middle, first_half);
+                let first = steps.girths_of_smaller_size(middle, first_half);
                 let candidate = (first, grid_loss(first, first_count)?);
                 found = if candidate.1 < found.1 { candidate } else { found };
             }
             let mut step = widest / 20.0;
             for count in first_count..=sizes {
                 // The next size is added above the largest or below the smallest.
-                let below = steps.girths_below(found.0, 1.0);
+                let below = steps.girths_of_smaller_size(found.0, 1.0);
                 if count > first_count && grid_loss(below, count)? < grid_loss(found.0, count)? {
                     found.0 = below;
                 }
@@ -110,7 +110,7 @@ pub fn best_chart_fixed_steps(
 
 impl SizeSteps {
     /// Returns waist and hip, in centimetres, `count` sizes below a given waist and hip; `count` may be a fraction.
-    fn girths_below(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
+    fn girths_of_smaller_size(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
         [waist - count * self.waist, hip - count * self.hip]
     }
 

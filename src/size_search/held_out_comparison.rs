@@ -4,14 +4,14 @@
 use super::chart::{BestChart, best_chart};
 use super::chart_search::{chart_search_problems, people_column_problems};
 use super::loss::Loss;
-use super::points::{GirthPoints, WaistHip};
+use super::points::{WaistHip, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::random::{CounterRng, RandomStream};
 use crate::sizes::SizeChart;
 
-const SPLITS_FIELD: Field = Field::new("splits", "Number of splits.", FieldKind::Ratio, (1.0, 1000.0));
+const SPLIT_COUNT_FIELD: Field = Field::new("splits", "Number of splits.", FieldKind::Ratio, (1.0, 1000.0));
 
 /// Comparison of a given chart with the best chart of training people: mean loss of each chart on the held-out people.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,7 +84,7 @@ pub fn compare_charts(
     let sizes = given.sizes().len();
     let mut problems = chart_search_problems(waist, hip, weights, sizes, loss);
     problems.extend(search.setting_problems());
-    problems.extend(SPLITS_FIELD.range_problem("", splits as f64, Unit::Cm));
+    problems.extend(SPLIT_COUNT_FIELD.range_problem("", splits as f64, Unit::Cm));
     Problems::ok_if_empty(problems)?;
     let mut rng = CounterRng::new(search.seed, RandomStream::HeldOutSplit, 0);
     let columns = |rows: &[usize]| {
@@ -98,7 +98,7 @@ pub fn compare_charts(
             (0..waist.len()).partition(|_| rng.draw_uniform_0_to_1() < 0.5);
         let (waist, hip, weights) = columns(&held_out);
         Problems::ok_if_empty(people_column_problems(&waist, &hip, weights.as_deref(), loss))?;
-        let people = GirthPoints::unrounded(&waist, &hip, weights.as_deref(), loss)?;
+        let people = WaistHipPoints::merge_unrounded_people(&waist, &hip, weights.as_deref(), loss)?;
         let (waist, hip, weights) = columns(&training);
         let best = best_chart(&waist, &hip, weights.as_deref(), sizes, loss, search)?;
         let mean_loss = |girths: &mut dyn Iterator<Item = WaistHip>| {

@@ -5,34 +5,38 @@
 use super::centre::{AbsoluteLossSolver, CentreSolver, LogBandSolver, SquaredLossSolver};
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
-use super::points::{GirthPoints, WaistHip};
+use super::points::{WaistHip, WaistHipPoints};
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::interrupt::Stopped;
 use crate::random::CounterRng;
 
 /// Maximum number of Lloyd iterations from one set of centres, on the points of the search grid.
-const MAX_GRID_ITERATIONS: usize = 200;
+const MAX_LLOYD_ITERATIONS_ON_GRID: usize = 200;
 
 /// Maximum number of Lloyd iterations on the unrounded girths of all people.
-const MAX_FINAL_ITERATIONS: usize = 10;
+const MAX_FINAL_LLOYD_ITERATIONS: usize = 10;
 
 /// Number of swaps tried after each added centre, if the girths are not rounded.
 const SWAPS_PER_ADDED_CENTRE: usize = 2;
 
-/// Maximum of swaps, and of swaps × people × centres, on the unrounded girths of all people.
-const MAX_FINAL_SWAPS: usize = 200;
-const FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES: usize = 4_000_000;
+/// Maximum number of swaps, and maximum of swaps × people × centres, on the unrounded girths of all people.
+const MAX_FINAL_CENTRE_SWAPS: usize = 200;
+const MAX_SWAPS_TIMES_PEOPLE_TIMES_CENTRES: usize = 4_000_000;
 
 /// Returns the centres, on the loss scale, of the best of several starts on the grid points, improved on all people.
 pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Result<Vec<WaistHip>, Stopped> {
     let pairs = search.people.girths.len() * search.size_count;
     // Only a certified search takes the time for the last tenths of a percent.
-    let max_swaps = if search.settings.certify { MAX_FINAL_SWAPS } else { 0 };
-    let final_swaps = max_swaps.min(FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES / pairs);
+    let max_swaps = if search.settings.certify { MAX_FINAL_CENTRE_SWAPS } else { 0 };
+    let final_swaps = max_swaps.min(MAX_SWAPS_TIMES_PEOPLE_TIMES_CENTRES / pairs);
     let swaps = if search.is_rounded { 0 } else { SWAPS_PER_ADDED_CENTRE };
-    search.best_of_restarts(
-        |_, rng| add_centres(&search.grid_points, Vec::new(), search, (MAX_GRID_ITERATIONS, swaps), rng),
-        |centres, rng| add_centres(&search.people, centres, search, (MAX_FINAL_ITERATIONS, final_swaps), rng),
+    search.best_result_of_restarts(
+        |_, rng| {
+            add_and_improve_centres(&search.grid_points, Vec::new(), search, (MAX_LLOYD_ITERATIONS_ON_GRID, swaps), rng)
+        },
+        |centres, rng| {
+            add_and_improve_centres(&search.people, centres, search, (MAX_FINAL_LLOYD_ITERATIONS, final_swaps), rng)
+        },
     )
 }
 
@@ -40,8 +44,8 @@ pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Result<Vec<WaistHip>, 
 /// first centre is drawn with odds of the points' weights, each other centre with odds of weight × loss. If no girth is
 /// rounded, iterations and swaps also follow each added centre. A swap moves a random centre to a random point, and is kept
 /// if the iterations after the move give a smaller loss. Returns the centres and the mean loss.
-fn add_centres(
-    points: &GirthPoints,
+fn add_and_improve_centres(
+    points: &WaistHipPoints,
     mut centres: Vec<WaistHip>,
     search: &ChartSearch,
     (max_iterations, swaps): (usize, usize),
@@ -54,14 +58,14 @@ fn add_centres(
     let max_between = if search.is_rounded { 0 } else { max_iterations };
     loop {
         let max = if centres.len() < search.size_count { max_between } else { max_iterations };
-        let mut current = run_lloyd(points, &mut centres, search.loss, max)?;
+        let mut current = run_lloyd_iterations(points, &mut centres, search.loss, max)?;
         for _ in 0..swaps {
             if search.deadline.has_passed() {
                 break;
             }
             let mut swapped = centres.clone();
             swapped[rng.draw_weighted_index(centres.iter().map(|_| 1.0))] = random_point(rng);
-            let next = run_lloyd(points, &mut swapped, search.loss, max)?;
+            let next = run_lloyd_iterations(points, &mut swapped, search.loss, max)?;
             if next.1 < current.1 {
                 (centres, current) = (swapped, next);
             }
@@ -77,8 +81,8 @@ fn add_centres(
 
 /// Moves the centres, in place, by Lloyd iterations until the mean loss no longer falls, at most `max_iterations`. Returns
 /// for each point the index of the centre with the least loss, and that loss; and the mean loss.
-fn run_lloyd(
-    points: &GirthPoints,
+fn run_lloyd_iterations(
+    points: &WaistHipPoints,
     centres: &mut Vec<WaistHip>,
     loss: &Loss,
     max_iterations: usize,
@@ -90,7 +94,7 @@ fn run_lloyd(
     };
     let mut current = assign(centres)?;
     for _ in 0..max_iterations {
-        let next = optimal_centres(points, &current.0, centres, loss)?;
+        let next = optimal_centres_of_assigned_points(points, &current.0, centres, loss)?;
         let assigned = assign(&next)?;
         if assigned.1 >= current.1 {
             break;
@@ -101,8 +105,8 @@ fn run_lloyd(
 }
 
 /// Returns the optimal centre of the points assigned to each centre; a centre without points stays.
-fn optimal_centres(
-    points: &GirthPoints,
+fn optimal_centres_of_assigned_points(
+    points: &WaistHipPoints,
     assigned: &[(u32, f64)],
     centres: &[WaistHip],
     loss: &Loss,

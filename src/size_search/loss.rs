@@ -40,7 +40,7 @@ pub struct LogBand {
     pub large_weight: f64,
 }
 
-const TOLERANCE_FIELD: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0));
+const LOSS_TOLERANCE_FIELD: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0));
 
 impl Loss {
     /// Builds a loss from a name: `squared`, `absolute`, `within` (needs a tolerance in cm) or `log_band` (needs a
@@ -101,11 +101,11 @@ impl Loss {
         }
     }
 
-    pub(super) fn parameter_problems(&self) -> Vec<Problem> {
+    pub(super) fn loss_parameter_problems(&self) -> Vec<Problem> {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
-            Loss::Within(max) => TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
-            Loss::LogBand(band) => band.range_problems("loss."),
+            Loss::Within(max) => LOSS_TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
+            Loss::LogBand(band) => band.log_band_range_problems("loss."),
         }
     }
 
@@ -182,11 +182,11 @@ impl LogBand {
     /// assert_eq!(problems.to_string(), "band.large: -0.03 is below the minimum of 0");
     /// ```
     pub fn check(&self) -> Result<(), Problems> {
-        Problems::ok_if_empty(self.range_problems("band."))
+        Problems::ok_if_empty(self.log_band_range_problems("band."))
     }
 
     /// Returns a problem for each number of the band that is out of range, with `path` in front of the number's name.
-    fn range_problems(&self, path: &str) -> Vec<Problem> {
+    fn log_band_range_problems(&self, path: &str) -> Vec<Problem> {
         let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
         let rows = [
             ("small", band, self.small),

@@ -16,7 +16,7 @@ use std::ops::Range;
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
 use super::merged_people::MergedPeople;
-use super::momentum::Momentum;
+use super::momentum::AcceleratedGradientState;
 use super::points::{WaistHip, min_and_max};
 use super::search_settings::Deadline;
 use crate::interrupt::{Stopped, count_interruptible_work};
@@ -36,7 +36,7 @@ const MAX_FINER_POINTS: usize = 40_000;
 const COARSE_POINTS_TIMES_PASSES: usize = 1_000_000;
 
 /// Number of passes with the finer points, after those with the coarse points.
-const FINER_PASSES: usize = 80;
+const FINER_POINT_PASSES: usize = 80;
 
 /// Temperatures of the soft minimum, as shares of the minimum: in the first and in the last pass, each for the coarse and
 /// for the finer points. The last temperature with the coarse points is inversely proportional to the number of passes.
@@ -54,7 +54,7 @@ const MIN_RELATIVE_NODE_ODDS: f64 = 1e-4;
 /// Smallest target of the difference between the chart's loss and the bound, as a share of that loss, for the passes.
 const MIN_TARGET_GAP: f64 = 0.001;
 
-/// Maximum amount by which the error of the minimum over the plane lowers the bound, as a share of the chart's loss.
+/// Maximum amount by which the tolerance of the search for the minimum lowers the bound, as a share of the chart's loss.
 const PLANE_SEARCH_TOLERANCE: f64 = 0.0005;
 
 /// Lower bound on the mean loss of any k sizes, with the multipliers that certify the bound.
@@ -81,13 +81,16 @@ impl MedianBound {
             let near = |girths| points.person_multiplier_from_points(girths, &found.0).unwrap_or(start);
             let start = finer.girths.iter().map(near).collect();
             let temperatures = [FIRST_FINER_TEMPERATURE, LAST_FINER_TEMPERATURE];
-            found =
-                MedianRelaxation { points: &finer, ..relaxation }.maximise_bound(start, FINER_PASSES, temperatures)?;
+            found = MedianRelaxation { points: &finer, ..relaxation }.maximise_bound(
+                start,
+                FINER_POINT_PASSES,
+                temperatures,
+            )?;
             points = finer;
         }
         let (multipliers, min_at_nodes) = found;
         let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss, gap, deadline: search.deadline };
-        let mean_loss = relaxation.total_loss_bound(&multipliers, min_at_nodes)? / points.total_weight;
+        let mean_loss = relaxation.total_loss_lower_bound(&multipliers, min_at_nodes)? / points.total_weight;
         let of_person = |person| points.person_multiplier_from_points(person, &multipliers).unwrap_or_default();
         Ok(Self { mean_loss, multipliers: people.iter().map(|(girths, _)| of_person(girths)).collect() })
     }
@@ -125,13 +128,13 @@ impl MedianRelaxation<'_> {
         let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
         let mut nodes = NodeGrid::new(girths, self.loss.differences_up_to_loss(2.0 * self.chart_loss));
         let (mut best, mut best_bound) = ((start.clone(), 0.0), f64::NEG_INFINITY);
-        let (mut momentum, mut extrapolated) = (Momentum::new(start.clone()), start);
+        let (mut momentum, mut extrapolated) = (AcceleratedGradientState::new(start.clone()), start);
         let mut temperature = temperatures[0];
         for _ in 0..passes {
             let multipliers: Vec<f64> = extrapolated.iter().map(|u| u.max(0.0)).collect();
             nodes.values.fill(0.0);
             for (k, weight) in weights.iter().enumerate() {
-                self.visit_node_rows(&nodes.axes, k, multipliers[k], |row, losses, left| {
+                self.visit_node_rows_near_point(&nodes.axes, k, multipliers[k], |row, losses, left| {
                     for (value, loss) in nodes.values[row].iter_mut().zip(losses) {
                         *value += weight * (loss - left).min(0.0);
                     }
@@ -149,7 +152,7 @@ impl MedianRelaxation<'_> {
             let step = GRADIENT_STEP_FACTOR * temperature * -min / total_weight;
             let next = multipliers.iter().enumerate().map(|(k, u)| {
                 let mut cover = 0.0;
-                self.visit_node_rows(&nodes.axes, k, *u, |row, losses, left| {
+                self.visit_node_rows_near_point(&nodes.axes, k, *u, |row, losses, left| {
                     let shares = nodes.values[row].iter().zip(losses);
                     cover += shares.map(|(share, loss)| if *loss < left { *share } else { 0.0 }).sum::<f64>();
                 })?;
@@ -164,7 +167,7 @@ impl MedianRelaxation<'_> {
 
     /// Calls `visit` for each row of nodes, all of one waist, where the loss of `point` may be below `multiplier`. The arguments
     /// are the indices of the nodes, the hip loss at each node, and the multiplier minus the waist loss of the row.
-    fn visit_node_rows(
+    fn visit_node_rows_near_point(
         &self,
         axes: &[NodeAxis; 2],
         point: usize,
@@ -172,10 +175,12 @@ impl MedianRelaxation<'_> {
         mut visit: impl FnMut(Range<usize>, &[f64], f64),
     ) -> Result<(), Stopped> {
         let girths = self.points.girths[point];
-        let [waists, hips] =
-            [0, 1].map(|k: usize| axes[k].nodes_within(girths[k], self.point_differences_up_to_loss(multiplier)));
+        let [waists, hips] = [0, 1]
+            .map(|k: usize| axes[k].nodes_within_differences(girths[k], self.point_differences_up_to_loss(multiplier)));
         count_interruptible_work(waists.len() * hips.len() / 4)?;
-        let loss = |girth: usize, index: usize| self.least_loss(girths[girth] - axes[girth].girth(index), 0.0);
+        let loss = |girth: usize, index: usize| {
+            self.least_loss_near_difference(girths[girth] - axes[girth].girth_of_node(index), 0.0)
+        };
         let hip_losses: Vec<f64> = hips.clone().map(|hip| loss(1, hip)).collect();
         for waist in waists {
             let row = waist * axes[1].count;
@@ -192,13 +197,13 @@ impl MedianRelaxation<'_> {
 
     /// Returns the least loss of one girth over all differences that are at most `half_width` plus half a cell from `difference`.
     #[inline]
-    fn least_loss(&self, difference: f64, half_width: f64) -> f64 {
+    fn least_loss_near_difference(&self, difference: f64, half_width: f64) -> f64 {
         let half_width = half_width + self.points.half_cell;
         self.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))
     }
 
     /// Returns the lower bound on the total loss of any chart. `min` is the least Σ w min(0, ℓ − u) found so far.
-    fn total_loss_bound(&self, multipliers: &[f64], mut min: f64) -> Result<f64, Stopped> {
+    fn total_loss_lower_bound(&self, multipliers: &[f64], mut min: f64) -> Result<f64, Stopped> {
         let MergedPeople { girths, weights, total_weight, constant, .. } = self.points;
         let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
         // No size outside the ranges of the girths is better than the nearest one inside.
@@ -206,7 +211,7 @@ impl MedianRelaxation<'_> {
         let square = SearchSquare { centre: ranges.map(|[min, max]| f64::midpoint(min, max)), half_side };
         let tolerance = PLANE_SEARCH_TOLERANCE * self.chart_loss * total_weight / self.sizes;
         let all = (0..girths.len()).collect();
-        self.lower_min_in_square(multipliers, square, all, tolerance, &mut min)?;
+        self.lower_min_sum_in_square(multipliers, square, all, tolerance, &mut min)?;
         let sum: f64 = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum();
         Ok(sum + self.sizes * (min - tolerance) - constant)
     }
@@ -214,7 +219,7 @@ impl MedianRelaxation<'_> {
     /// Searches a square for the place of one size with the least Σ w min(0, ℓ − u), with the weight w, the loss ℓ and the
     /// multiplier u of each point. Lowers `min`, the least sum so far, to within `tolerance` of the least in the square.
     /// `points` are the indices of the points that may contribute to the sum.
-    fn lower_min_in_square(
+    fn lower_min_sum_in_square(
         &self,
         multipliers: &[f64],
         SearchSquare { centre, half_side }: SearchSquare,
@@ -228,13 +233,13 @@ impl MedianRelaxation<'_> {
             let (weight, multiplier) = (self.points.weights[*point], multipliers[*point]);
             let differences = [0, 1].map(|girth: usize| self.points.girths[*point][girth] - centre[girth]);
             let total = |loss: &dyn Fn(f64) -> f64| loss(differences[0]) + loss(differences[1]);
-            let least = total(&|difference| self.least_loss(difference, half_side));
+            let least = total(&|difference| self.least_loss_near_difference(difference, half_side));
             if least >= multiplier {
                 return false;
             }
-            let excess = total(&|difference| self.least_loss(difference, 0.0)) - multiplier;
+            let excess = total(&|difference| self.least_loss_near_difference(difference, 0.0)) - multiplier;
             at_centre += weight * excess.min(0.0);
-            let end = |difference: f64, sign: f64| self.least_loss(difference + sign * half_side, 0.0);
+            let end = |difference: f64, sign: f64| self.least_loss_near_difference(difference + sign * half_side, 0.0);
             if total(&|difference| end(difference, 1.0).max(end(difference, -1.0))) <= multiplier {
                 // The loss is convex, and at least its tangent everywhere in the square.
                 for (slope, difference) in slopes.iter_mut().zip(differences) {
@@ -254,7 +259,13 @@ impl MedianRelaxation<'_> {
         let half_side = half_side / 2.0;
         for [waist, hip] in [[-1.0, -1.0], [-1.0, 1.0], [1.0, -1.0], [1.0, 1.0]] {
             let centre = [centre[0] + waist * half_side, centre[1] + hip * half_side];
-            self.lower_min_in_square(multipliers, SearchSquare { centre, half_side }, points.clone(), tolerance, min)?;
+            self.lower_min_sum_in_square(
+                multipliers,
+                SearchSquare { centre, half_side },
+                points.clone(),
+                tolerance,
+                min,
+            )?;
         }
         Ok(())
     }
@@ -270,13 +281,13 @@ struct NodeAxis {
 impl NodeAxis {
     /// Returns the waist or hip of a node.
     #[inline]
-    fn girth(&self, index: usize) -> f64 {
+    fn girth_of_node(&self, index: usize) -> f64 {
         self.first + index as f64 * self.spacing
     }
 
     /// Returns the indices of the nodes (evenly spaced girths of a size) for which `girth` minus the node's girth is in the range.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    fn nodes_within(&self, girth: f64, [low, high]: [f64; 2]) -> Range<usize> {
+    fn nodes_within_differences(&self, girth: f64, [low, high]: [f64; 2]) -> Range<usize> {
         let first = ((girth - high - self.first) / self.spacing).ceil().max(0.0) as usize;
         let last = ((girth - low - self.first) / self.spacing).floor();
         first..if last < 0.0 { first } else { (last as usize + 1).min(self.count).max(first) }

@@ -17,7 +17,7 @@ const FIRST_MERGING_STEP: f64 = 1.0 / 512.0;
 
 /// How people are merged into points.
 #[derive(Clone, Copy)]
-enum Merging {
+enum MergingMethod {
     /// One point for all people with equal girths.
     Equal,
     /// One point at each corner of a grid with cells of this side; each person is shared among the four corners of a cell.
@@ -38,7 +38,7 @@ pub(super) struct MergedPeople {
     pub(super) total_weight: f64,
     /// Weighted sum over the people of the constants that are subtracted from the losses of their points.
     pub(super) constant: f64,
-    merging: Merging,
+    merging: MergingMethod,
     index_by_girths: BTreeMap<[u64; 2], usize>,
 }
 
@@ -54,12 +54,13 @@ impl MergedPeople {
             let [min, max] = min_and_max(weighted().map(|(person, _)| person[girth]));
             max - min
         };
-        let (mut merging, mut step) = (Merging::Equal, range(0).max(range(1)) * FIRST_MERGING_STEP);
+        let (mut merging, mut step) = (MergingMethod::Equal, range(0).max(range(1)) * FIRST_MERGING_STEP);
         loop {
             if let Some(merged) = Self::merge_into_max_points(people, merging, max_points)? {
                 return Ok(merged);
             }
-            merging = if matches!(loss, Loss::Squared) { Merging::Corners(step) } else { Merging::Cells(step) };
+            merging =
+                if matches!(loss, Loss::Squared) { MergingMethod::Corners(step) } else { MergingMethod::Cells(step) };
             step *= 2.0;
         }
     }
@@ -67,16 +68,16 @@ impl MergedPeople {
     /// Merges people into points; returns `None` if there are more than `max_points` points.
     fn merge_into_max_points(
         people: &[(WaistHip, f64)],
-        merging: Merging,
+        merging: MergingMethod,
         max_points: usize,
     ) -> Result<Option<Self>, Stopped> {
-        let half_cell = if let Merging::Cells(side) = merging { side / 2.0 } else { 0.0 };
+        let half_cell = if let MergingMethod::Cells(side) = merging { side / 2.0 } else { 0.0 };
         let (girths, weights, index_by_girths) = (Vec::new(), Vec::new(), BTreeMap::new());
         let total_weight = people.iter().map(|(_, weight)| weight).sum();
         let mut merged = Self { girths, weights, half_cell, total_weight, constant: 0.0, merging, index_by_girths };
         for (person, weight) in people.iter().filter(|(_, weight)| *weight > 0.0) {
             count_interruptible_work(50)?;
-            let (shares, constant) = merging.shares_and_constant(person);
+            let (shares, constant) = merging.point_shares_and_loss_constant(person);
             merged.constant += weight * constant;
             for (girths, share) in shares {
                 let index = *merged.index_by_girths.entry(girths.map(f64::to_bits)).or_insert(merged.girths.len());
@@ -95,28 +96,28 @@ impl MergedPeople {
 
     /// Returns whether a point may stand for people with different girths.
     pub(super) fn merges_different_girths(&self) -> bool {
-        !matches!(self.merging, Merging::Equal)
+        !matches!(self.merging, MergingMethod::Equal)
     }
 
     /// Returns the multiplier of a person, computed from `multipliers` of the points: for all people, the bound is then at least
     /// as large as for the points. Returns `None` if a point that would stand for the person is missing.
     pub(super) fn person_multiplier_from_points(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
-        let (shares, constant) = self.merging.shares_and_constant(person);
+        let (shares, constant) = self.merging.point_shares_and_loss_constant(person);
         let index = |girths: WaistHip| self.index_by_girths.get(&girths.map(f64::to_bits)).copied();
         let terms = shares.into_iter().map(|(girths, share)| Some(share * multipliers[index(girths)?]));
         Some(terms.sum::<Option<f64>>()? - constant)
     }
 }
 
-impl Merging {
+impl MergingMethod {
     /// Returns the points that stand for a person, each with a share, and the constant to subtract from the points' losses.
-    fn shares_and_constant(self, person: &WaistHip) -> (PointShares, f64) {
+    fn point_shares_and_loss_constant(self, person: &WaistHip) -> (PointShares, f64) {
         match self {
-            Merging::Equal => (PointShares::from_iter([(*person, 1.0)]), 0.0),
-            Merging::Cells(side) => {
+            MergingMethod::Equal => (PointShares::from_iter([(*person, 1.0)]), 0.0),
+            MergingMethod::Cells(side) => {
                 (PointShares::from_iter([(person.map(|girth| (girth / side).round() * side), 1.0)]), 0.0)
             }
-            Merging::Corners(side) => {
+            MergingMethod::Corners(side) => {
                 let lower = person.map(|girth| (girth / side).floor());
                 let upper_share = [0, 1].map(|girth: usize| person[girth] / side - lower[girth]);
                 let corner = |is_upper: [bool; 2]| {

@@ -16,7 +16,7 @@
 //! Fränti (2018) for swaps of centres, Hooke and Jeeves (1961) for pattern search, Nesterov (2005) for the multipliers of
 //! the relaxations, Cornuéjols, Fisher and Nemhauser (1977) for that of the p-median problem, Hansen, Peeters, Richard and
 //! Thisse (1985) for big square small square. An exact loss is its own lower bound, apart from rounding. The bound of
-//! [`best_chart`] has a certificate, the [`BoundCase`]s.
+//! [`best_chart`] has a certificate, the [`BoundProofCase`]s.
 //!
 //! n counts distinct girths, m distinct ends of intervals, g grid nodes. A heuristic keeps the best of its starts: with
 //! one seed, more starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a
@@ -46,7 +46,7 @@ mod square_sweep;
 mod squares;
 mod stabbing;
 
-pub use chart::{BestChart, BestChartSize, BoundCase, best_chart};
+pub use chart::{BestChart, BestChartSize, BoundProofCase, best_chart};
 pub use fixed_drop::best_chart_fixed_drop;
 pub use fixed_steps::{SizeSteps, best_chart_fixed_steps};
 pub use held_out_comparison::{ChartComparison, compare_charts};

@@ -2,12 +2,12 @@
 //! where an extrapolated step points back (O'Donoghue and Candès 2015).
 
 /// State of an accelerated gradient iteration: the last iterate, and the factor that sets the momentum.
-pub(super) struct Momentum {
+pub(super) struct AcceleratedGradientState {
     last: Vec<f64>,
     factor: f64,
 }
 
-impl Momentum {
+impl AcceleratedGradientState {
     /// Creates the state before the first iteration: the iterate `start`, without momentum.
     pub(super) fn new(start: Vec<f64>) -> Self {
         Self { last: start, factor: 1.0 }

@@ -6,10 +6,10 @@ use super::dynamic_programme::best_run_centres_minus_mean;
 use super::loss::{Loss, index_and_least_loss};
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, Unit, WEIGHT_FIELD};
+use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::{Stopped, count_interruptible_work};
 
-const MAX_SIZES: f64 = 100.0;
+const MAX_SIZE_COUNT: f64 = 100.0;
 
 /// Maximum of distinct values × sizes, at which the table of the dynamic programme takes half a gigabyte.
 const MAX_VALUES_TIMES_SIZES: usize = 100_000_000;
@@ -77,15 +77,15 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::from_girths_to_sort_and_merge(values, weights, loss);
     Problems::ok_if_empty(too_large_table_problem("values", &sorted, sizes, loss).into_iter().collect())?;
-    Ok(BestSizes::from_centres(&sorted, &optimal_scaled_centres(&sorted, sizes, loss)?, loss)?)
+    Ok(BestSizes::from_centres(&sorted, &optimal_centres_on_loss_scale(&sorted, sizes, loss)?, loss)?)
 }
 
 /// Returns the problems of the requested number of sizes and of the loss parameters.
 pub(super) fn size_count_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Problem> {
     let count = sizes as f64;
-    let range = (1.0, MAX_SIZES);
+    let range = (1.0, MAX_SIZE_COUNT);
     let sizes = Field::new("sizes", "", FieldKind::Ratio, range).range_problem("", count, Unit::Cm);
-    sizes.into_iter().chain(loss.parameter_problems()).collect()
+    sizes.into_iter().chain(loss.loss_parameter_problems()).collect()
 }
 
 /// Returns a problem if there are no girths, or the problem of the first girth out of range.
@@ -101,7 +101,7 @@ pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> O
 pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> Vec<Problem> {
     let Some(weights) = weights else { return Vec::new() };
     let length = Problem::if_not_one_number_per_person("weights", weights.len(), person_count);
-    let range = first_range_problem("weights", weights, WEIGHT_FIELD.range, FieldKind::Ratio);
+    let range = first_range_problem("weights", weights, SAMPLING_WEIGHT_FIELD.range, FieldKind::Ratio);
     let too_few =
         || Problem::new(Code::TooFew, "weights").with_value("0 numbers above 0").with_limit("1 number above 0");
     let none = (person_count > 0 && weights.iter().all(|weight| *weight == 0.0)).then(too_few);
@@ -125,7 +125,11 @@ pub(super) fn too_large_table_problem(
 }
 
 /// Returns the centres, ascending and on the loss scale, of the `sizes` sizes with the least mean loss of sorted values.
-pub(super) fn optimal_scaled_centres(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Result<Vec<f64>, Stopped> {
+pub(super) fn optimal_centres_on_loss_scale(
+    sorted: &SortedValues,
+    sizes: usize,
+    loss: &Loss,
+) -> Result<Vec<f64>, Stopped> {
     let sums = PrefixSums::new(sorted);
     let centres = match *loss {
         Loss::Within(max) => return max_coverage_interval_midpoints(sorted, max, sizes),
@@ -139,7 +143,7 @@ pub(super) fn optimal_scaled_centres(sorted: &SortedValues, sizes: usize, loss: 
 
 /// Returns the mean loss of sorted weighted values in the optimal `sizes` sizes by one girth.
 pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Result<f64, Stopped> {
-    Ok(BestSizes::from_centres(sorted, &optimal_scaled_centres(sorted, sizes, loss)?, loss)?.loss)
+    Ok(BestSizes::from_centres(sorted, &optimal_centres_on_loss_scale(sorted, sizes, loss)?, loss)?.loss)
 }
 
 impl BestSizes {

@@ -9,14 +9,14 @@ use crate::interrupt::{Stopped, count_interruptible_work};
 /// Waist and hip girth, in this order: on the loss scale, but in centimetres for the sizes in `fixed_steps`.
 pub(super) type WaistHip = [f64; 2];
 
-/// Returns the minimum and the maximum of some girths, of which there must be one.
+/// Returns the minimum and the maximum of at least one girth.
 pub(super) fn min_and_max(girths: impl Iterator<Item = f64>) -> [f64; 2] {
     girths.fold([f64::INFINITY, f64::NEG_INFINITY], |[min, max], girth| [min.min(girth), max.max(girth)])
 }
 
 /// Weighted points in the waist-hip plane, on the loss scale, with the order of the points by waist and by hip.
 #[derive(Clone)]
-pub(super) struct GirthPoints {
+pub(super) struct WaistHipPoints {
     /// Waist and hip of each point.
     pub(super) girths: Vec<WaistHip>,
     /// Weight of each point: the sum of the weights of the people for whom the point stands.
@@ -25,10 +25,10 @@ pub(super) struct GirthPoints {
     order: [Vec<u32>; 2],
 }
 
-impl GirthPoints {
+impl WaistHipPoints {
     /// Rounds both girths of each person by `round`, merges people with equal girths into one point with the sum of their
     /// weights, and converts the girths to the loss scale. Points ascend by waist, then hip. People of weight 0 are left out.
-    pub(super) fn rounded(
+    pub(super) fn merge_rounded_people(
         waist: &[f64],
         hip: &[f64],
         weights: Option<&[f64]>,
@@ -59,8 +59,13 @@ impl GirthPoints {
     }
 
     /// Creates one point for each distinct pair of unrounded girths.
-    pub(super) fn unrounded(waist: &[f64], hip: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Result<Self, Stopped> {
-        Self::rounded(waist, hip, weights, loss, |girth| girth)
+    pub(super) fn merge_unrounded_people(
+        waist: &[f64],
+        hip: &[f64],
+        weights: Option<&[f64]>,
+        loss: &Loss,
+    ) -> Result<Self, Stopped> {
+        Self::merge_rounded_people(waist, hip, weights, loss, |girth| girth)
     }
 
     /// Returns the waists (`girth` 0) or hips (`girth` 1) of the points in each of `group_count` groups, ascending, with the

@@ -78,19 +78,19 @@ impl PrefixSums {
     }
 
     #[inline]
-    pub(super) fn run_weight(&self, from: usize, to: usize) -> f64 {
+    pub(super) fn weight_of_run(&self, from: usize, to: usize) -> f64 {
         self.weight_sums[to] - self.weight_sums[from]
     }
 
     /// Returns the sum of weight × value over the run `from..to`; values are minus the mean.
     #[inline]
-    pub(super) fn run_value_sum(&self, from: usize, to: usize) -> f64 {
+    pub(super) fn value_sum_of_run(&self, from: usize, to: usize) -> f64 {
         self.value_sums[to] - self.value_sums[from]
     }
 
     /// Returns the sum of weight × value² over the run `from..to`; values are minus the mean.
     #[inline]
-    pub(super) fn run_square_sum(&self, from: usize, to: usize) -> f64 {
+    pub(super) fn square_sum_of_run(&self, from: usize, to: usize) -> f64 {
         self.square_sums[to] - self.square_sums[from]
     }
 

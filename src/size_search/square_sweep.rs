@@ -54,11 +54,11 @@ impl<'a> SquareSweep<'a> {
         let mut end = 0;
         let strips = self.strip_ends.iter().enumerate().map(|(start, strip_end)| {
             while end < *strip_end {
-                sums.add(&self.lowest_hips[end], values[end]);
+                sums.add_to_range(&self.lowest_hips[end], values[end]);
                 end += 1;
             }
             let (sum, hip) = sums.max_and_index();
-            sums.add(&self.lowest_hips[start], -values[start]);
+            sums.add_to_range(&self.lowest_hips[start], -values[start]);
             (sum, Square { strip: start..*strip_end, lowest_hip: self.hips[hip] })
         });
         Ok(strips.collect())
@@ -99,7 +99,7 @@ impl MaxSegmentTree {
         Self { leaves, nodes: vec![(0.0, 0.0); 2 * leaves] }
     }
 
-    fn add(&mut self, range: &Range<usize>, value: f64) {
+    fn add_to_range(&mut self, range: &Range<usize>, value: f64) {
         if value == 0.0 || range.is_empty() {
             return;
         }

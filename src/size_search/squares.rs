@@ -10,7 +10,7 @@
 
 use super::chart_search::ChartSearch;
 use super::coverage::{interval_end_indices, max_coverage_interval_midpoints};
-use super::points::{GirthPoints, WaistHip};
+use super::points::{WaistHip, WaistHipPoints};
 use crate::error::{Problem, Problems};
 use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::{Stopped, count_interruptible_work};
@@ -28,7 +28,7 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Res
     // For few people only the starts count, as a start keeps its squares when sizes are added.
     let certified = search.coverage_bound.as_ref().filter(|_| search.is_rounded);
     let by_multipliers = certified.map(|certified| {
-        add_and_slide_midpoints(&search.people, certified.midpoints.clone(), search.size_count, tolerance)
+        add_and_slide_squares(&search.people, certified.midpoints.clone(), search.size_count, tolerance)
     });
     let by_multipliers = by_multipliers.transpose()?.map(|(midpoints, _)| midpoints);
     let loss = |midpoints: &Vec<WaistHip>| search.people.mean_loss(midpoints, search.loss);
@@ -36,14 +36,14 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Res
     if loss_by_multipliers - search.bound <= search.settings.target_gap * loss_by_multipliers.min(1.0) {
         return Ok(by_multipliers.unwrap_or_default());
     }
-    let by_starts = search.best_of_restarts(
+    let by_starts = search.best_result_of_restarts(
         |restart, rng| {
             // The first start places each square greedily.
             let rng = (restart > 0).then_some(rng);
             let (squares, uncovered) = grid.add_and_move_squares(search, tolerance, rng)?;
             Ok((squares.into_iter().map(|corner| grid.midpoint_of_covered_nodes(corner)).collect(), uncovered))
         },
-        |midpoints, _| add_and_slide_midpoints(&search.people, midpoints, search.size_count, tolerance),
+        |midpoints, _| add_and_slide_squares(&search.people, midpoints, search.size_count, tolerance),
     )?;
     let loss_by_starts = loss(&by_starts)?;
     Ok(by_multipliers.filter(|_| loss_by_multipliers <= loss_by_starts).unwrap_or(by_starts))
@@ -62,11 +62,11 @@ struct WaistHipGrid {
 }
 
 /// Lower corner of a square on the grid: index of the lowest waist in the square, and index of the lowest hip.
-type LowerCorner = [usize; 2];
+type SquareLowerCorner = [usize; 2];
 
 impl WaistHipGrid {
     /// Creates the grid, with each point's weight added to the point's node; returns a problem if there are too many nodes.
-    fn from_points(grid_points: &GirthPoints, tolerance: f64) -> Result<Self, Problems> {
+    fn from_points(grid_points: &WaistHipPoints, tolerance: f64) -> Result<Self, Problems> {
         let girths = [0, 1].map(|girth: usize| {
             let mut distinct: Vec<f64> = grid_points.girths.iter().map(|girths| girths[girth]).collect();
             distinct.sort_unstable_by(f64::total_cmp);
@@ -80,23 +80,23 @@ impl WaistHipGrid {
         let mut grid = Self { girths, ends, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
         for (girths, weight) in grid_points.girths.iter().zip(&grid_points.weights) {
             let [waist, hip] = grid.first_node_at_or_above(*girths);
-            let node = waist * grid.hip_count() + hip;
+            let node = waist * grid.distinct_hip_count() + hip;
             grid.weights[node] += weight;
         }
         Ok(grid)
     }
 
-    fn hip_count(&self) -> usize {
+    fn distinct_hip_count(&self) -> usize {
         self.girths[1].len()
     }
 
     /// Returns the index of the first distinct waist, and of the first distinct hip, not below the given girths.
-    fn first_node_at_or_above(&self, girths: WaistHip) -> LowerCorner {
+    fn first_node_at_or_above(&self, girths: WaistHip) -> SquareLowerCorner {
         [0, 1].map(|girth: usize| self.girths[girth].partition_point(|value| *value < girths[girth]))
     }
 
     /// Returns the waist and the hip half-way between the lowest and the highest waist and hip that a square covers.
-    fn midpoint_of_covered_nodes(&self, corner: LowerCorner) -> WaistHip {
+    fn midpoint_of_covered_nodes(&self, corner: SquareLowerCorner) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let (girths, start) = (&self.girths[girth], corner[girth]);
             f64::midpoint(girths[start], girths[self.ends[girth][start] - 1])
@@ -111,32 +111,32 @@ impl WaistHipGrid {
         search: &ChartSearch,
         tolerance: f64,
         mut rng: Option<&mut CounterRng>,
-    ) -> Result<(Vec<LowerCorner>, f64), Stopped> {
+    ) -> Result<(Vec<SquareLowerCorner>, f64), Stopped> {
         self.cover_counts.fill(0);
         let mut squares = Vec::new();
         while squares.len() < search.size_count && self.uncovered_weights().any(|weight| weight > 0.0) {
             let corner = match &mut rng {
-                Some(rng) => self.random_square(tolerance, rng),
-                None => self.best_square_and_gain()?.0,
+                Some(rng) => self.random_square_corner(tolerance, rng),
+                None => self.best_square_corner_and_gain()?.0,
             };
             self.change_cover_counts(corner, |count| count + 1);
             squares.push(corner);
             if !search.is_rounded {
-                self.move_squares(&mut squares)?;
+                self.move_squares_to_better_places(&mut squares)?;
             }
         }
-        self.move_squares(&mut squares)?;
+        self.move_squares_to_better_places(&mut squares)?;
         let uncovered = self.uncovered_weights().sum();
         Ok((squares, uncovered))
     }
 
     /// Moves one square at a time, in place, to the place with the most weight outside the other squares, until no move gains.
-    fn move_squares(&mut self, squares: &mut [LowerCorner]) -> Result<(), Stopped> {
+    fn move_squares_to_better_places(&mut self, squares: &mut [SquareLowerCorner]) -> Result<(), Stopped> {
         for _ in 0..MAX_SQUARE_MOVE_PASSES {
             let mut has_moved = false;
             for corner in &mut *squares {
                 self.change_cover_counts(*corner, |count| count - 1);
-                let (best, gain) = self.best_square_and_gain()?;
+                let (best, gain) = self.best_square_corner_and_gain()?;
                 let is_uncovered = |node: &usize| self.cover_counts[*node] == 0;
                 let uncovered = self.nodes_in_square(*corner).filter(is_uncovered).map(|node| self.weights[node]);
                 if gain > uncovered.sum() {
@@ -158,28 +158,28 @@ impl WaistHipGrid {
     }
 
     /// Returns the lower corner of a square centred at a random node, drawn with odds equal to the weights of the nodes.
-    fn random_square(&self, tolerance: f64, rng: &mut CounterRng) -> LowerCorner {
+    fn random_square_corner(&self, tolerance: f64, rng: &mut CounterRng) -> SquareLowerCorner {
         let node = rng.draw_weighted_index(self.weights.iter().copied());
-        let (waist, hip) = (node / self.hip_count(), node % self.hip_count());
+        let (waist, hip) = (node / self.distinct_hip_count(), node % self.distinct_hip_count());
         self.first_node_at_or_above([self.girths[0][waist] - tolerance, self.girths[1][hip] - tolerance])
     }
 
     /// Returns the indices of the grid nodes that a square covers.
-    fn nodes_in_square(&self, corner: LowerCorner) -> impl Iterator<Item = usize> + use<> {
-        let hips = self.hip_count();
+    fn nodes_in_square(&self, corner: SquareLowerCorner) -> impl Iterator<Item = usize> + use<> {
+        let hips = self.distinct_hip_count();
         let [waist_range, hip_range] = [0, 1].map(|girth: usize| corner[girth]..self.ends[girth][corner[girth]]);
         waist_range.flat_map(move |waist| hip_range.clone().map(move |hip| waist * hips + hip))
     }
 
-    fn change_cover_counts(&mut self, corner: LowerCorner, change: impl Fn(u32) -> u32) {
+    fn change_cover_counts(&mut self, corner: SquareLowerCorner, change: impl Fn(u32) -> u32) {
         for node in self.nodes_in_square(corner) {
             self.cover_counts[node] = change(self.cover_counts[node]);
         }
     }
 
     /// Returns the lower corner of the square that adds the most covered weight, and that weight; ties go to the first.
-    fn best_square_and_gain(&self) -> Result<(LowerCorner, f64), Stopped> {
-        let hips = self.hip_count();
+    fn best_square_corner_and_gain(&self) -> Result<(SquareLowerCorner, f64), Stopped> {
+        let hips = self.distinct_hip_count();
         count_interruptible_work(self.weights.len())?;
         // Sums over all nodes below a waist and a hip.
         let mut sums = vec![0.0; (self.girths[0].len() + 1) * (hips + 1)];
@@ -209,8 +209,8 @@ impl WaistHipGrid {
 /// Adds squares up to `sizes` at people whom no square covers. Then moves one square at a time along one girth to where
 /// it covers the most people outside all other squares, by maximal coverage on a line, until no move gains. Returns the
 /// midpoints of the squares and the share of uncovered people.
-fn add_and_slide_midpoints(
-    people: &GirthPoints,
+fn add_and_slide_squares(
+    people: &WaistHipPoints,
     mut midpoints: Vec<WaistHip>,
     sizes: usize,
     tolerance: f64,

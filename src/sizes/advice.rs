@@ -1,6 +1,8 @@
 //! The choice of a size in words: the size, the ease left by its girths, the alterations, and the rule.
 
-use super::choose::{EQUAL_GIRTH_TOLERANCE_CM, HIP, MAX_ALTERED_DIFFERENCE_CM, MAX_BLENDED_SIZES_APART, WAIST};
+use super::choose::{
+    EQUAL_GIRTH_TOLERANCE_CM, HIP_GIRTH, MAX_ALTERED_DIFFERENCE_CM, MAX_BLENDED_SIZES_APART, WAIST_GIRTH,
+};
 use super::{ChoiceGirth, GirthOutsideChart, SizeChoice, SizeDifference};
 use crate::body::Ease;
 use crate::ruler::Ruler;
@@ -21,15 +23,16 @@ impl SizeChoice {
             ChoiceGirth::Both => "waist and hip",
         };
         // By the rule at most one girth comes from another size.
-        let blended =
-            [(HIP.0, &self.hip), (WAIST.0, &self.waist)].into_iter().find(|(_, size)| size.size != advised.size);
+        let blended = [(HIP_GIRTH.0, &self.hip), (WAIST_GIRTH.0, &self.waist)]
+            .into_iter()
+            .find(|(_, size)| size.size != advised.size);
         let and_blend = blended.map(|(girth, size)| format!(", and blend it to the {girth} of size {}", size.size));
         let and_blend = and_blend.unwrap_or_default();
         let take = if self.needs_individual_draft() { "Otherwise take" } else { "Take" };
         let mut sentences = self.individual_draft_sentence(ruler);
         sentences.push(format!("{take} size {}, by {by}{and_blend}.", advised.size));
-        for (girth, size) in [(HIP.0, &self.hip), (WAIST.0, &self.waist)] {
-            let ease = ease.map(|ease| if girth == WAIST.0 { ease.waist } else { ease.hip });
+        for (girth, size) in [(HIP_GIRTH.0, &self.hip), (WAIST_GIRTH.0, &self.waist)] {
+            let ease = ease.map(|ease| if girth == WAIST_GIRTH.0 { ease.waist } else { ease.hip });
             if size.size != advised.size {
                 let (name, by) = (&advised.size, advised.difference_of_girth(girth));
                 let (by, relation) = (abs_length_text(by, ruler), if by > 0.0 { "large" } else { "small" });
@@ -63,7 +66,7 @@ impl SizeChoice {
         }
         let by = abs_length_text(excess, ruler);
         let [waist, hip] = self.alterations();
-        let altered = if girth == WAIST.0 { waist } else { hip };
+        let altered = if girth == WAIST_GIRTH.0 { waist } else { hip };
         let fix = match altered {
             altered if altered < 0.0 => format!(": take it in by {by}"),
             altered if altered > 0.0 => format!(": let it out by {by}"),
@@ -106,5 +109,5 @@ impl SizeChoice {
 
 /// Formats the absolute value of a length, given in centimetres, with its unit.
 fn abs_length_text(length: f64, ruler: Ruler) -> String {
-    ruler.format_with_unit(length.abs())
+    ruler.format_length_with_unit(length.abs())
 }

@@ -16,7 +16,7 @@ use crate::geometry::{Cubic, Path, Point};
 pub(crate) const DEFAULT_ALTERATION_TOLERANCE_MM: f64 = 3.0;
 
 /// Default of the largest change that an alteration leaves out, in millimetres.
-pub(crate) const DEFAULT_MIN_STEP_MM: f64 = 3.0;
+pub(crate) const DEFAULT_MIN_ALTERATION_STEP_MM: f64 = 3.0;
 
 /// Smallest shift that the written instructions mention, in centimetres.
 pub(super) const MIN_WRITTEN_SHIFT_CM: f64 = 0.05;
@@ -41,7 +41,7 @@ pub struct AlterationLimits {
 
 impl Default for AlterationLimits {
     fn default() -> Self {
-        Self { tolerance_mm: DEFAULT_ALTERATION_TOLERANCE_MM, min_step_mm: DEFAULT_MIN_STEP_MM }
+        Self { tolerance_mm: DEFAULT_ALTERATION_TOLERANCE_MM, min_step_mm: DEFAULT_MIN_ALTERATION_STEP_MM }
     }
 }
 
@@ -152,8 +152,8 @@ impl SizeRange {
             });
         let (waist, hip) = (kept(body.waist - waist_by, body.waist), kept(body.hip - hip_by, body.hip));
         let blend = self.chart.blend_for_body(&Body { waist, hip, ..*body })?;
-        let [a, b] = self.drafts_from_and_to(&blend.waist);
-        let [c, d] = self.drafts_from_and_to(&blend.hip);
+        let [a, b] = self.drafts_of_blended_sizes(&blend.waist);
+        let [c, d] = self.drafts_of_blended_sizes(&blend.hip);
         let printed_hip_depth = lerp(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
         let hip_depth = kept(printed_hip_depth, body.hip_depth);
         let (hem_size, hem_draft) = if blend.hip.fraction < 0.5 { (&blend.hip.from, c) } else { (&blend.hip.to, d) };
@@ -171,12 +171,12 @@ impl SizeRange {
             .fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
         let lengthened = if darts_by.abs() > min_step { hip_depth / printed_hip_depth } else { 1.0 };
 
-        let exact = self.draft_with_dart_counts_of(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
+        let exact = self.draft_with_dart_counts_of_size(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
         let [back, front] = self.altered_panels(&blend, &drawn, lengthened);
         let centre_shifts = [(&back, &traced[0]), (&front, &traced[1])]
             .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
         let cost = Cost::differences_from_exact_draft([&back, &front], &exact);
-        let costs_before = self.costs_after_steps_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
+        let costs_before = self.costs_of_steps_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
         let by = [waist_by, hip_by, body.hip_depth - printed_hip_depth, darts_by, 0.0, body.length - printed_length];
         let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
         Ok(Alteration {
@@ -197,7 +197,7 @@ impl SizeRange {
     }
 
     /// Returns the [`AlterationStep::cost`] of each step before the hem. `drawn` has the measurements of the altered pattern.
-    fn costs_after_steps_before_hem(
+    fn costs_of_steps_before_hem(
         &self,
         blend: &SizeBlend,
         [body, drawn]: [&Body; 2],
@@ -206,13 +206,13 @@ impl SizeRange {
     ) -> Result<[Cost; 5], Problems> {
         // Until the hip-line step, the printed hip line may lie below the hem of a short skirt.
         let length = body.length.max(printed_hip_depth + MIN_SIDE_SEAM_BELOW_HIP_CM);
-        let [a, b] = self.drafts_from_and_to(&blend.waist);
+        let [a, b] = self.drafts_of_blended_sizes(&blend.waist);
         let hip_of_waist = lerp(a.body().hip, b.body().hip, blend.waist.fraction);
         let after_hip = |body: &Body| Body { hip_depth: printed_hip_depth, length, ..*body };
         let after_waist = |body: &Body| Body { hip: hip_of_waist, ..after_hip(body) };
         let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
         let cost = |blend: &SizeBlend, body: &Body, drawn: &Body, dart_factor: f64| {
-            let exact = self.draft_with_dart_counts_of(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
+            let exact = self.draft_with_dart_counts_of_size(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
             let [back, front] = self.altered_panels(blend, drawn, dart_factor);
             Ok::<_, Problems>(Cost::differences_from_exact_draft([&back, &front], &exact))
         };
@@ -236,7 +236,7 @@ impl SizeRange {
         1.0 + by_lean * (1.0 / hip_depth_factor - 1.0)
     }
 
-    fn drafts_from_and_to(&self, between: &FractionBetweenSizes) -> [&Draft; 2] {
+    fn drafts_of_blended_sizes(&self, between: &FractionBetweenSizes) -> [&Draft; 2] {
         [&between.from, &between.to].map(|name| {
             let index = self.chart.sizes.iter().position(|size| size.name == *name);
             &self.drafts[index.unwrap_or_default()]
@@ -245,7 +245,7 @@ impl SizeRange {
 
     /// Returns back and front of a blend, drawn for the hip depth and length of `body`, with dart lengths times `dart_factor`.
     fn altered_panels(&self, blend: &SizeBlend, body: &Body, dart_factor: f64) -> [Panel; 2] {
-        let (waist, hip) = (self.drafts_from_and_to(&blend.waist), self.drafts_from_and_to(&blend.hip));
+        let (waist, hip) = (self.drafts_of_blended_sizes(&blend.waist), self.drafts_of_blended_sizes(&blend.hip));
         let [from, to] = waist.map(|draft| draft.body().hip_depth);
         let printed_hip_depth = lerp(from, to, blend.waist.fraction);
         let fraction = blend.waist.fraction;

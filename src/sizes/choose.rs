@@ -68,7 +68,7 @@ impl Default for ChoiceRule {
 
 impl ChoiceRule {
     /// Returns whether a girth of a size must be altered for a body; `difference` is the size's girth minus the body's girth.
-    fn must_alter(&self, difference: f64) -> bool {
+    fn must_alter_girth(&self, difference: f64) -> bool {
         !(-self.tolerance - ROUNDING_TOLERANCE_CM..=MAX_UNALTERED_EXCESS_CM + ROUNDING_TOLERANCE_CM)
             .contains(&difference)
     }
@@ -77,8 +77,8 @@ impl ChoiceRule {
 /// Name of a girth, and the function that reads the girth from a body.
 pub(super) type GirthNameAndReader = (&'static str, fn(&Body) -> f64);
 
-pub(super) const WAIST: GirthNameAndReader = ("waist", |body| body.waist);
-pub(super) const HIP: GirthNameAndReader = ("hip", |body| body.hip);
+pub(super) const WAIST_GIRTH: GirthNameAndReader = ("waist", |body| body.waist);
+pub(super) const HIP_GIRTH: GirthNameAndReader = ("hip", |body| body.hip);
 
 /// Name of a size, and the size's girths minus a body's girths.
 #[derive(Clone, Debug, PartialEq)]
@@ -138,7 +138,8 @@ impl SizeChart {
     /// ```
     #[must_use]
     pub fn choose(&self, body: &Body, rule: &ChoiceRule) -> SizeChoice {
-        let [by_waist, by_hip] = [WAIST, HIP].map(|(_, girth_of)| self.chosen_index(body, girth_of, rule.tolerance));
+        let [by_waist, by_hip] =
+            [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| self.index_of_chosen_size(body, girth_of, rule.tolerance));
         let advised = match rule.by {
             ChoiceGirth::Hip => by_hip,
             ChoiceGirth::Waist => by_waist,
@@ -149,13 +150,13 @@ impl SizeChart {
             let difference = |index: usize| girth_of(&self.sizes[index].body) - girth_of(body);
             let is_of_rule = rule.by == ChoiceGirth::Both || rule.by.name() == name;
             let is_nearer = difference(other).abs() < difference(advised).abs();
-            if !is_of_rule && is_nearer && rule.must_alter(difference(advised)) { other } else { advised }
+            if !is_of_rule && is_nearer && rule.must_alter_girth(difference(advised)) { other } else { advised }
         };
-        let (waist, hip) = (size_of_girth(WAIST, by_waist), size_of_girth(HIP, by_hip));
+        let (waist, hip) = (size_of_girth(WAIST_GIRTH, by_waist), size_of_girth(HIP_GIRTH, by_hip));
         let difference = |index: usize| SizeDifference::new(&self.sizes[index], body);
         SizeChoice {
             rule: *rule,
-            advised: (!self.is_outside_by_rule(body, rule)).then(|| difference(advised)),
+            advised: (!self.is_outside_chart_by_rule(body, rule)).then(|| difference(advised)),
             waist: difference(waist),
             hip: difference(hip),
             sizes_apart: waist.abs_diff(hip),
@@ -164,7 +165,7 @@ impl SizeChart {
     }
 
     /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's, or of the largest size.
-    fn chosen_index(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
+    fn index_of_chosen_size(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
         let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + ROUNDING_TOLERANCE_CM < girth_of(body);
         let first = self.sizes.partition_point(is_too_small).min(self.sizes.len() - 1);
         let girth = girth_of(&self.sizes[first].body).to_bits();
@@ -182,8 +183,8 @@ impl SizeChart {
     ///
     /// Only the girths by which the rule chooses count: the body is outside if one of these girths is above the largest size,
     /// or all of these are below the smallest.
-    fn is_outside_by_rule(&self, body: &Body, rule: &ChoiceRule) -> bool {
-        let girths = [WAIST, HIP].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
+    fn is_outside_chart_by_rule(&self, body: &Body, rule: &ChoiceRule) -> bool {
+        let girths = [WAIST_GIRTH, HIP_GIRTH].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
         let excess = |size: &Size, girth_of: fn(&Body) -> f64| girth_of(body) - girth_of(&size.body);
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
         let limit = rule.tolerance + ROUNDING_TOLERANCE_CM;
@@ -205,7 +206,7 @@ impl SizeChart {
                 None
             }
         };
-        [WAIST, HIP].into_iter().filter_map(check).collect()
+        [WAIST_GIRTH, HIP_GIRTH].into_iter().filter_map(check).collect()
     }
 }
 
@@ -217,7 +218,7 @@ impl SizeDifference {
 
     /// Returns the size's girth minus the body's girth, in centimetres, for the girth named `waist` or `hip`.
     pub(super) fn difference_of_girth(&self, girth: &str) -> f64 {
-        if girth == WAIST.0 { self.waist } else { self.hip }
+        if girth == WAIST_GIRTH.0 { self.waist } else { self.hip }
     }
 }
 
@@ -236,10 +237,10 @@ impl SizeChoice {
     #[must_use]
     pub fn alterations(&self) -> [f64; 2] {
         let alteration = |girth: GirthNameAndReader, difference: f64| {
-            let stays = self.rule.by.name() == girth.0 || !self.rule.must_alter(difference);
+            let stays = self.rule.by.name() == girth.0 || !self.rule.must_alter_girth(difference);
             if stays { 0.0 } else { -difference }
         };
-        [alteration(WAIST, self.waist.waist), alteration(HIP, self.hip.hip)]
+        [alteration(WAIST_GIRTH, self.waist.waist), alteration(HIP_GIRTH, self.hip.hip)]
     }
 
     /// Returns whether the body needs an individual draft: no size is advised, waist and hip are more than two sizes

@@ -38,7 +38,8 @@ impl Cost {
     /// Returns the differences of the altered back and front panels from the exact draft.
     pub(super) fn differences_from_exact_draft(altered: [&Panel; 2], exact: &Draft) -> Self {
         let pairs = || altered.into_iter().zip(exact.panels());
-        let largest_gap = |role| pairs().map(|(a, b)| edge_hausdorff_cm(a, b, role)).fold(0.0, f64::max) * MM_PER_CM;
+        let largest_gap =
+            |role| pairs().map(|(a, b)| edge_hausdorff_distance_cm(a, b, role)).fold(0.0, f64::max) * MM_PER_CM;
         let darts: Option<Vec<f64>> = pairs().map(|(a, b)| largest_dart_corner_distance_cm(a, b)).collect();
         let sewn = 2.0 * altered.iter().map(|panel| panel.edge_length(Role::Waist)).sum::<f64>();
         let hip = 2.0 * altered.iter().map(|panel| panel.width).sum::<f64>();
@@ -66,7 +67,7 @@ impl Cost {
 }
 
 /// Returns the Hausdorff distance, in centimetres, between the edges with the given role of two panels.
-fn edge_hausdorff_cm(a: &Panel, b: &Panel, role: Role) -> f64 {
+fn edge_hausdorff_distance_cm(a: &Panel, b: &Panel, role: Role) -> f64 {
     let polylines = |panel: &Panel| -> Vec<Vec<Point>> {
         panel.paths(role).map(|path| flatten_to_polyline(&[*path], GAP_FLATTENING_TOLERANCE_CM)).collect()
     };

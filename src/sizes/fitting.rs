@@ -3,7 +3,7 @@
 //! The corrections of one fitting are applied together, and their order does not matter.
 
 use crate::body::{Apportionment, DartPosition, Darts, FixedDart, Inputs, input_numbers};
-use crate::draft::{Draft, Half, Panel, Suppression, draft_inputs};
+use crate::draft::{Draft, Half, Panel, Suppression, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit, choices};
 
@@ -13,7 +13,8 @@ const CORRECTION_AMOUNT_DOC: &str = "Amount of the correction: positive is wider
      is 2. A dart changes by this amount on the left and on the right. For `side_fullness` it is a ratio without unit, at most 1.5.";
 
 /// Field [`Correction::by`] of every correction but that of the side fullness: description and range.
-pub(crate) const CORRECTION_BY_FIELD: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0));
+pub(crate) const CORRECTION_AMOUNT_FIELD: Field =
+    Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0));
 
 /// Field [`Correction::by`] of a correction of the side fullness: description, and the widest change that the rule permits.
 const SIDE_FULLNESS_AMOUNT_FIELD: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5));
@@ -86,7 +87,7 @@ choices! {
 impl CorrectionTarget {
     /// Returns the field [`Correction::by`] of a correction of this target: description and range of the amount.
     pub(crate) fn amount_field(self) -> &'static Field {
-        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_AMOUNT_FIELD } else { &CORRECTION_BY_FIELD }
+        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_AMOUNT_FIELD } else { &CORRECTION_AMOUNT_FIELD }
     }
 }
 
@@ -259,8 +260,8 @@ impl Draft {
         }
         let rules = inputs.rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));
         let kept = Inputs { rules, ..inputs.clone() };
-        let mut draft = draft_inputs(kept).or_else(|_| draft_inputs(inputs))?;
-        draft.inputs = draft.inputs_with_dart_counts_of_draft();
+        let mut draft = check_and_draft_inputs(kept).or_else(|_| check_and_draft_inputs(inputs))?;
+        draft.inputs = draft.inputs_with_drafted_dart_counts();
         Ok(draft)
     }
 
@@ -405,13 +406,13 @@ pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputC
 
 /// Returns path, kind and value of every number in a draft's inputs and, for darts by shares, of the numbers of darts.
 fn input_numbers_and_dart_counts(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
-    let Inputs { body, figure, ease, rules } = draft.inputs_with_dart_counts_of_draft();
+    let Inputs { body, figure, ease, rules } = draft.inputs_with_drafted_dart_counts();
     let numbers = input_numbers(&body, &figure, &ease, &rules).into_iter();
     let mut all: Vec<_> =
         numbers.map(|(path, field, value)| (format!("{path}{}", field.name), field.kind, value)).collect();
     if let Apportionment::Shares(shares) = &rules.apportionment {
-        for (half, count) in Half::BACK_AND_FRONT.into_iter().zip(shares.dart_counts()) {
-            let chosen = count.chosen().map(|count| count as f64);
+        for (half, count) in Half::BACK_AND_FRONT.into_iter().zip(shares.dart_count_rules()) {
+            let chosen = count.chosen_count().map(|count| count as f64);
             let path = format!("rules.shares.{}_darts", half.name());
             all.extend(chosen.map(|count| (path, FieldKind::Ratio, count)));
         }

@@ -45,7 +45,7 @@ impl Alteration {
         let ruler = ruler.into();
         let limit = MIN_WRITTEN_SHIFT_CM..=self.limits.min_step_cm();
         let describe = |step: &AlterationStep| {
-            let (by, is_more) = (ruler.format_with_unit(step.by.abs()), step.by > 0.0);
+            let (by, is_more) = (ruler.format_length_with_unit(step.by.abs()), step.by > 0.0);
             let (size, level) = (if is_more { "larger" } else { "smaller" }, if is_more { "lower" } else { "higher" });
             match step.kind {
                 StepKind::Waist => format!("the waist is {by} {size} than that of the nearest size"),
@@ -84,8 +84,11 @@ impl Alteration {
         if let Some(size) = size_if_within_pencil_line(hip) {
             return format!("Hip: mark the side seam of size {size} on the hip line.");
         }
-        let distance =
-            format!(", {} outside the side seam of size {}", ruler.format_with_unit(self.hip_mark_shift), hip.from);
+        let distance = format!(
+            ", {} outside the side seam of size {}",
+            ruler.format_length_with_unit(self.hip_mark_shift),
+            hip.from
+        );
         let distance = if self.hip_mark_shift < MIN_WRITTEN_SHIFT_CM { "" } else { &distance };
         let position = describe_position_between_lines(hip, "side seam");
         format!("Hip: on the hip line, mark {position}{distance}.")
@@ -99,14 +102,14 @@ impl Alteration {
         let waist = format!(
             " Draw the waist line {} by {} at the centre back and {} at the centre front, to nothing at the side, as long as before.",
             if deeper > 0.0 { "higher" } else { "lower" },
-            ruler.format_with_unit(back),
-            ruler.format_with_unit(front)
+            ruler.format_length_with_unit(back),
+            ruler.format_length_with_unit(front)
         );
         format!(
             "Hip line: measure {} straight down from the waist at the side; draw a new hip line there, {} {relation} the \
              printed hip line, and move the hip mark straight {direction} to the new line.{}",
-            ruler.format_with_unit(depth),
-            ruler.format_with_unit(deeper.abs()),
+            ruler.format_length_with_unit(depth),
+            ruler.format_length_with_unit(deeper.abs()),
             if back.max(front) >= MIN_WRITTEN_SHIFT_CM { &waist } else { "" }
         )
     }
@@ -127,7 +130,7 @@ impl Alteration {
             "Darts: {action} {}, along their centre lines, as the hip line moves. This step may be left out: the tips then \
              lie up to {} {level} than in the exact draft.",
             panels.join(" and "),
-            ruler.format_with_unit(largest_shift.abs())
+            ruler.format_length_with_unit(largest_shift.abs())
         )
     }
 
@@ -141,17 +144,17 @@ impl Alteration {
             "trace".to_owned()
         } else {
             let relation = if longer > 0.0 { "below" } else { "above" };
-            format!("draw a line {} {relation}", ruler.format_with_unit(longer.abs()))
+            format!("draw a line {} {relation}", ruler.format_length_with_unit(longer.abs()))
         };
         format!(
             "Hem: {action} the hem of size {size}, {} straight down from the waist at the side, level across the \
              panel.",
-            ruler.format_with_unit(length)
+            ruler.format_length_with_unit(length)
         )
     }
 }
 
-/// Returns the name of the size whose printed line has the position on it, within a pencil line; `None` if neither has.
+/// Returns the name of the size on whose printed line a position lies, within the width of a pencil line; `None` if between lines.
 fn size_if_within_pencil_line(between: &FractionBetweenSizes) -> Option<&str> {
     if between.fraction < MIN_FRACTION_OFF_PRINTED_LINE {
         Some(&between.from)

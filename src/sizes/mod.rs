@@ -26,13 +26,13 @@ mod protocol;
 mod verdict;
 
 pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};
-pub(crate) use alter::{DEFAULT_ALTERATION_TOLERANCE_MM, DEFAULT_MIN_STEP_MM};
+pub(crate) use alter::{DEFAULT_ALTERATION_TOLERANCE_MM, DEFAULT_MIN_ALTERATION_STEP_MM};
 pub(crate) use blend::BLEND_FRACTION_FIELD;
 pub use blend::{FractionBetweenSizes, SizeBlend};
 pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
 pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
-pub(crate) use fitting::{CORRECTION_BY_FIELD, input_changes_between};
+pub(crate) use fitting::{CORRECTION_AMOUNT_FIELD, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound, InputChange};
 pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
 pub use nest::Nest;
@@ -44,7 +44,7 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::text::long_or_forbidden_text_problem;
 
-const MIN_SIZES: usize = 2;
+const MIN_SIZES_PER_CHART: usize = 2;
 
 /// Named set of body measurements: one size of a size chart.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
@@ -103,8 +103,12 @@ impl SizeChart {
     /// ```
     pub fn new(sizes: Vec<Size>) -> Result<Self, Problems> {
         let mut problems = Vec::new();
-        if sizes.len() < MIN_SIZES {
-            problems.push(Problem::new(Code::TooFew, "sizes").with_count_and_limit(sizes.len(), MIN_SIZES, "sizes"));
+        if sizes.len() < MIN_SIZES_PER_CHART {
+            problems.push(Problem::new(Code::TooFew, "sizes").with_count_and_limit(
+                sizes.len(),
+                MIN_SIZES_PER_CHART,
+                "sizes",
+            ));
         }
         let too_many = Problem::if_too_many("sizes", sizes.len(), SizeChart::MAX_SIZES_PER_CHART, "sizes");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
@@ -337,18 +341,18 @@ impl SizeRange {
     pub fn draft_any_body(&self, body: &Body) -> Result<Draft, Problems> {
         let counts = self.drafts[0].dart_counts();
         if self.drafts.iter().all(|draft| draft.dart_counts() == counts) {
-            return self.draft_with_dart_counts_of(&self.drafts[0], body);
+            return self.draft_with_dart_counts_of_size(&self.drafts[0], body);
         }
         draft(body, &self.ease, &self.rules)
     }
 
     /// Drafts a body with the numbers of darts in `size`, or by the rules if a skirt with these numbers cannot be drafted.
-    fn draft_with_dart_counts_of(&self, size: &Draft, body: &Body) -> Result<Draft, Problems> {
-        draft(body, &self.ease, &size.inputs_with_dart_counts_of_draft().rules)
+    fn draft_with_dart_counts_of_size(&self, size: &Draft, body: &Body) -> Result<Draft, Problems> {
+        draft(body, &self.ease, &size.inputs_with_drafted_dart_counts().rules)
             .or_else(|_| draft(body, &self.ease, &self.rules))
     }
 
-    /// Returns the number of darts that most sizes have, in back and front; `None` where the rules do not want one for all.
+    /// Returns the number of darts that most sizes have, in back and front; `None` unless the rules leave the number to the draft.
     fn most_frequent_dart_counts(&self) -> [Option<usize>; 2] {
         let Apportionment::Shares(shares) = &self.rules.apportionment else { return [None; 2] };
         let wanted = [shares.back_darts, shares.front_darts].map(|count| count == DartCount::Auto);

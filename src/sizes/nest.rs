@@ -53,7 +53,7 @@ impl SizeRange {
     pub fn nest(&self, choices: &[&str], cutting: &Cutting) -> Result<Nest, Problems> {
         let (mut chosen, mut problems) = (BTreeSet::new(), Vec::new());
         for choice in choices {
-            match self.index_range_of_choice(choice) {
+            match self.size_index_range_of_choice(choice) {
                 Some([first, last]) => chosen.extend(first.min(last)..=first.max(last)),
                 None => problems.push(self.chart().unknown_size_problem("sizes", choice)),
             }
@@ -68,7 +68,7 @@ impl SizeRange {
     }
 
     /// Returns the index of the first and the last size of a choice: one size, or two names joined by a hyphen.
-    fn index_range_of_choice(&self, choice: &str) -> Option<[usize; 2]> {
+    fn size_index_range_of_choice(&self, choice: &str) -> Option<[usize; 2]> {
         let index = |name: &str| self.chart().sizes().iter().position(|size| size.name == name.trim());
         // A hyphen may be part of a name.
         let pair = |at: usize| Some([index(&choice[..at])?, index(&choice[at + 1..])?]);

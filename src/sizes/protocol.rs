@@ -10,7 +10,7 @@ use crate::ruler::Ruler;
 const MIN_LISTED_CHANGE_CM: f64 = 0.05;
 
 /// Row of a table in the protocol: name, value before, value after.
-type Row = [String; 3];
+type ProtocolRow = [String; 3];
 
 impl Fitting {
     /// Returns the protocol of all fittings as text, with lengths by `ruler`.
@@ -33,8 +33,9 @@ impl Fitting {
     #[must_use]
     pub fn protocol(&self, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();
-        let line =
-            |[name, before, after]: &Row| format!("{name:<38}{before:>11}{after:>11}").trim_end().to_owned() + "\n";
+        let line = |[name, before, after]: &ProtocolRow| {
+            format!("{name:<38}{before:>11}{after:>11}").trim_end().to_owned() + "\n"
+        };
         let tables = self.fitting_protocol_tables(ruler);
         tables.iter().map(|rows| rows.iter().map(line).collect::<String>()).collect::<Vec<_>>().join("\n")
     }
@@ -43,29 +44,33 @@ impl Fitting {
     #[must_use]
     pub fn protocol_html(&self, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();
-        let row = |(k, cells): (usize, &Row)| {
+        let row = |(k, cells): (usize, &ProtocolRow)| {
             let tag = if k == 0 { "th" } else { "td" };
             let cells = cells.each_ref().map(|cell| format!("<{tag}>{cell}</{tag}>")).concat();
             format!("<tr>{cells}</tr>")
         };
-        let table = |rows: Vec<Row>| format!("<tbody>{}</tbody>", rows.iter().enumerate().map(row).collect::<String>());
+        let table =
+            |rows: Vec<ProtocolRow>| format!("<tbody>{}</tbody>", rows.iter().enumerate().map(row).collect::<String>());
         let tables: String = self.fitting_protocol_tables(ruler).into_iter().map(table).collect();
         format!("<table>{tables}</table>")
     }
 
     /// Returns the tables of the protocol, three for each fitting; the first row of a table is the head.
-    fn fitting_protocol_tables(&self, ruler: Ruler) -> Vec<Vec<Row>> {
+    fn fitting_protocol_tables(&self, ruler: Ruler) -> Vec<Vec<ProtocolRow>> {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();
         let tables = rounds.flat_map(|(k, (before, round))| {
             let name = ruler.unit_name();
             [
-                table(
+                table_with_head(
                     [&format!("Fitting {} ({name})", k + 1), "", "asked"],
                     correction_rows(&round.corrections, ruler),
                 ),
-                table([&format!("Input ({name})"), "before", "after"], changed_input_rows(round, ruler)),
-                table([&format!("Pattern ({name})"), "before", "after"], length_rows(before, &round.draft, ruler)),
+                table_with_head([&format!("Input ({name})"), "before", "after"], changed_input_rows(round, ruler)),
+                table_with_head(
+                    [&format!("Pattern ({name})"), "before", "after"],
+                    changed_length_rows(before, &round.draft, ruler),
+                ),
             ]
         });
         tables.collect()
@@ -73,7 +78,7 @@ impl Fitting {
 }
 
 /// Puts a head above the rows of a table; a table without rows gets the row "nothing".
-fn table(head: [&str; 3], mut rows: Vec<Row>) -> Vec<Row> {
+fn table_with_head(head: [&str; 3], mut rows: Vec<ProtocolRow>) -> Vec<ProtocolRow> {
     if rows.is_empty() {
         rows.push(["nothing", "", ""].map(str::to_owned));
     }
@@ -82,31 +87,31 @@ fn table(head: [&str; 3], mut rows: Vec<Row>) -> Vec<Row> {
 }
 
 /// Formats name and value of a length in centimetres, or of a ratio, whose name gets "(ratio)" appended.
-fn name_and_number(name: &str, kind: FieldKind, value: f64, ruler: Ruler) -> (String, String) {
+fn format_name_and_number(name: &str, kind: FieldKind, value: f64, ruler: Ruler) -> (String, String) {
     let name = name.replace('_', " ");
     match kind {
-        FieldKind::Length => (name, ruler.format_given_length(value)),
-        _ => (format!("{name} (ratio)"), Ruler::Cm.format_given_length(value)),
+        FieldKind::Length => (name, ruler.format_length_as_given(value)),
+        _ => (format!("{name} (ratio)"), Ruler::Cm.format_length_as_given(value)),
     }
 }
 
-fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<Row> {
+fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<ProtocolRow> {
     let row = |one: &Correction| {
         let site = if one.at == CorrectionSite::Shared { String::new() } else { format!(" at {}", one.at.name()) };
-        let (name, by) = name_and_number(one.what.name(), one.what.amount_field().kind, one.by, ruler);
+        let (name, by) = format_name_and_number(one.what.name(), one.what.amount_field().kind, one.by, ruler);
         [format!("{name}{site}"), String::new(), format!("{}{by}", if one.by > 0.0 { "+" } else { "" })]
     };
     corrections.iter().map(row).collect()
 }
 
-/// Returns a row for each changed input, but for all given darts only one row, if they have replaced darts by shares.
-fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<Row> {
+/// Returns a row for each changed input; if given darts replace darts by shares, one row for all darts.
+fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<ProtocolRow> {
     let (of_darts, others): (Vec<_>, Vec<_>) =
         round.changes.iter().partition(|change| change.field.starts_with("rules.darts"));
     let row = |change: &&crate::sizes::InputChange| {
         let (part, name) = change.field.rsplit_once('.').unwrap_or_default();
         let name = if part == "ease" { format!("{name} ease") } else { name.to_owned() };
-        let number = |value| name_and_number(&name, change.kind, value, ruler);
+        let number = |value| format_name_and_number(&name, change.kind, value, ruler);
         let ((name, after), before) = (number(change.after), change.before.map(|value| number(value).1));
         [name, before.unwrap_or_default(), after]
     };
@@ -116,7 +121,7 @@ fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<Row> {
 }
 
 /// Returns a row for each length that differs between two drafts; a dart that only one draft has leaves a cell empty.
-fn length_rows(before: &Draft, after: &Draft, ruler: Ruler) -> Vec<Row> {
+fn changed_length_rows(before: &Draft, after: &Draft, ruler: Ruler) -> Vec<ProtocolRow> {
     let [before, after] = [before, after].map(pattern_lengths);
     let find =
         |list: &[(String, f64)], name: &str| list.iter().find(|(other, _)| other == name).map(|(_, length)| *length);

@@ -81,8 +81,8 @@ impl Alteration {
     /// Returns a sentence that says whether the pattern sews together, with the differences of waist and side seams.
     #[must_use]
     pub fn sewing_verdict(&self) -> String {
-        let waist_comparison = describe_comparison(self.cost.sewn_waist_mm, "the wanted waist");
-        let side_comparison = describe_comparison(self.cost.side_mismatch_mm, "that of the back");
+        let waist_comparison = describe_length_comparison(self.cost.sewn_waist_mm, "the wanted waist");
+        let side_comparison = describe_length_comparison(self.cost.side_mismatch_mm, "that of the back");
         let sews = if self.sews() { "sews together" } else { "does not sew together" };
         format!(
             "The pattern {sews}: the sewn waist is {waist_comparison}, the side seam of the front is {side_comparison}."
@@ -126,7 +126,7 @@ impl Alteration {
 }
 
 /// Describes how much longer a length is than another, called `than`: "2.0 mm longer than the wanted waist".
-fn describe_comparison(longer_mm: f64, than: &str) -> String {
+fn describe_length_comparison(longer_mm: f64, than: &str) -> String {
     let rounded = format!("{:.1}", longer_mm.abs());
     match rounded.as_str() {
         "0.0" => format!("as long as {than} (0.0 mm)"),

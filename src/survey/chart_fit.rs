@@ -125,7 +125,7 @@ pub struct WaistHipSquareCounts {
     pub served_weight: f64,
 }
 
-const SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0));
+const WAIST_HIP_SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0));
 
 impl ChartFit {
     /// Counts people by assigned size and by violated ease bound; leaves the means and the refused people empty.
@@ -200,7 +200,7 @@ impl ChartFit {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn regions(&self, people: &PeopleColumns, step: f64) -> Result<Vec<WaistHipSquareCounts>, Problems> {
-        let mut problems: Vec<_> = SQUARE_SIDE_FIELD.range_problem("", step, Unit::Cm).into_iter().collect();
+        let mut problems: Vec<_> = WAIST_HIP_SQUARE_SIDE_FIELD.range_problem("", step, Unit::Cm).into_iter().collect();
         problems.extend(Problem::if_not_one_number_per_person("people.waist", people.waist.len(), self.count()));
         problems.extend(people.column_length_problems());
         Problems::ok_if_empty(problems)?;

@@ -5,9 +5,9 @@ use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
-const TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0));
+const EASE_TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0));
 
-const GIRTHS: [&str; 3] = ["waist", "hip", "high_hip"];
+const BOUNDED_GIRTH_NAMES: [&str; 3] = ["waist", "hip", "high_hip"];
 
 /// Minimum and maximum ease, at each girth, of a size that serves a person, in centimetres. Ease is garment minus body girth.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,10 +48,10 @@ impl EaseBounds {
     /// use kirtle::survey::EaseBounds;
     ///
     /// let ease = Ease { waist: 1.5, hip: 5.0 };
-    /// let bounds = EaseBounds::from_names(&ease, Some(2.0), &[("high_hip".to_owned(), (0.0, 9.0))])?;
+    /// let bounds = EaseBounds::from_named_bounds(&ease, Some(2.0), &[("high_hip".to_owned(), (0.0, 9.0))])?;
     /// assert_eq!((bounds.hip, bounds.high_hip), ((3.0, 7.0), Some((0.0, 9.0))));
     ///
-    /// let problems = EaseBounds::from_names(&ease, None, &[("knee".to_owned(), (0.0, 9.0))]).unwrap_err();
+    /// let problems = EaseBounds::from_named_bounds(&ease, None, &[("knee".to_owned(), (0.0, 9.0))]).unwrap_err();
     /// assert_eq!(
     ///     problems.to_string(),
     ///     "bounds.knee: unknown field; known fields are waist, hip, high_hip\n\
@@ -60,12 +60,18 @@ impl EaseBounds {
     /// );
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn from_names(ease: &Ease, tolerance: Option<f64>, pairs: &[(String, (f64, f64))]) -> Result<Self, Problems> {
+    pub fn from_named_bounds(
+        ease: &Ease,
+        tolerance: Option<f64>,
+        pairs: &[(String, (f64, f64))],
+    ) -> Result<Self, Problems> {
         let mut problems: Vec<Problem> =
-            tolerance.and_then(|value| TOLERANCE_FIELD.range_problem("", value, Unit::Cm)).into_iter().collect();
+            tolerance.and_then(|value| EASE_TOLERANCE_FIELD.range_problem("", value, Unit::Cm)).into_iter().collect();
         let field = |name: &str| format!("bounds.{name}");
-        let unknown = pairs.iter().filter(|(name, _)| !GIRTHS.contains(&name.as_str()));
-        problems.extend(unknown.map(|(name, _)| Problem::new(Code::UnknownField, field(name)).with_choices(GIRTHS)));
+        let unknown = pairs.iter().filter(|(name, _)| !BOUNDED_GIRTH_NAMES.contains(&name.as_str()));
+        problems.extend(
+            unknown.map(|(name, _)| Problem::new(Code::UnknownField, field(name)).with_choices(BOUNDED_GIRTH_NAMES)),
+        );
         let given = |girth: &str| pairs.iter().find(|(name, _)| name == girth).map(|(_, bounds)| *bounds);
         let mut bounds = Self::from_ease_and_tolerance(ease, tolerance.unwrap_or(0.0));
         for (girth, bounds) in [("waist", &mut bounds.waist), ("hip", &mut bounds.hip)] {

@@ -5,7 +5,7 @@ use super::chart_fit::{AssignedSize, ChartFit};
 use super::ease_bounds::{EaseBounds, bound_violation};
 use super::girth_table::GirthTable;
 use super::people::PeopleColumns;
-use super::refused::count_refused;
+use super::refused::count_refused_people;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
@@ -79,7 +79,7 @@ pub fn fit_chart(
     let columns = people.ranged_columns(max_depth);
     let assign = |row: usize| {
         count_interruptible_work(garments.len())?;
-        if columns.iter().any(|column| column.refusal(row).is_some()) {
+        if columns.iter().any(|column| column.refusal_code_of_row(row).is_some()) {
             return Ok(None);
         }
         let high_hip = people.high_hip.map(|high_hip| (high_hip.girth[row], high_hip.depth[row]));
@@ -89,7 +89,7 @@ pub fn fit_chart(
     };
     let by_person = (0..people.waist.len()).map(assign).collect::<Result<Vec<_>, Stopped>>()?;
     let mut fit = ChartFit::from_assigned_sizes(by_person, people, chart.sizes().len(), bounds);
-    (fit.accepted, fit.refused) = count_refused(people, &columns);
+    (fit.accepted, fit.refused) = count_refused_people(people, &columns);
     Ok(fit)
 }
 

@@ -3,7 +3,7 @@
 
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, Unit, WEIGHT_FIELD};
+use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 
 /// Measured girths of people, in centimetres: one column per measurement, one row per person.
 #[derive(Clone, Copy, Debug, Default)]
@@ -34,7 +34,7 @@ pub(crate) const PERSON_FIELDS: [Field; 5] = [
     Body::FIELDS[1],
     Field::new("high_hip", "Girth between waist and hip.", FieldKind::Length, (40.0, 220.0)),
     Field::new("high_hip_depth", "Depth of the high hip.", FieldKind::Length, (0.0, 150.0)),
-    WEIGHT_FIELD,
+    SAMPLING_WEIGHT_FIELD,
 ];
 
 impl<'a> PeopleColumns<'a> {
@@ -124,7 +124,7 @@ impl RangedColumn<'_> {
 
     /// Returns why the number in a row is refused: missing, not finite, or out of range; `None` if the number is accepted.
     #[inline]
-    pub(crate) fn refusal(&self, row: usize) -> Option<Code> {
+    pub(crate) fn refusal_code_of_row(&self, row: usize) -> Option<Code> {
         let (min, max) = self.range;
         match self.values[row] {
             value if (min..=max).contains(&value) => None,

@@ -36,18 +36,21 @@ struct GirthSums {
 }
 
 impl GirthSums {
-    fn mean(&self) -> MeanGirths {
+    fn mean_girths(&self) -> MeanGirths {
         let [waist, hip] = self.girths.map(|(count, sum)| (count > 0).then(|| sum / count as f64));
         MeanGirths { waist, hip }
     }
 }
 
 /// Returns the mean girths of the accepted people, and the refused people sorted by column, then by name of error code.
-pub(super) fn count_refused(people: &PeopleColumns, columns: &[RangedColumn]) -> (MeanGirths, Vec<RefusedPeople>) {
+pub(super) fn count_refused_people(
+    people: &PeopleColumns,
+    columns: &[RangedColumn],
+) -> (MeanGirths, Vec<RefusedPeople>) {
     let (mut accepted, mut refused) = (GirthSums::default(), BTreeMap::<(usize, &str), (Code, GirthSums)>::new());
     for row in 0..people.waist.len() {
         let girths = [people.waist[row], people.hip[row]];
-        let is_measured = [0, 1].map(|girth: usize| columns[girth].refusal(row).is_none());
+        let is_measured = [0, 1].map(|girth: usize| columns[girth].refusal_code_of_row(row).is_none());
         let add = |sums: &mut GirthSums| {
             sums.people += 1;
             for (sum, girth) in sums.girths.iter_mut().zip(girths).zip(is_measured).filter(|of| of.1).map(|of| of.0) {
@@ -56,7 +59,7 @@ pub(super) fn count_refused(people: &PeopleColumns, columns: &[RangedColumn]) ->
         };
         let mut is_accepted = true;
         for (index, column) in columns.iter().enumerate() {
-            if let Some(code) = column.refusal(row) {
+            if let Some(code) = column.refusal_code_of_row(row) {
                 add(&mut refused.entry((index, code.name())).or_insert((code, GirthSums::default())).1);
                 is_accepted = false;
             }
@@ -69,7 +72,7 @@ pub(super) fn count_refused(people: &PeopleColumns, columns: &[RangedColumn]) ->
         field: columns[index].name,
         code,
         people: sums.people,
-        mean: sums.mean(),
+        mean: sums.mean_girths(),
     };
-    (accepted.mean(), refused.into_iter().map(reason).collect())
+    (accepted.mean_girths(), refused.into_iter().map(reason).collect())
 }

@@ -7,13 +7,15 @@
 use super::chart_fit::{AssignedSize, ChartFit, ratio_or_zero};
 use super::people::PeopleColumns;
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, Unit, WEIGHT_FIELD};
+use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::count_interruptible_work;
 use crate::random::{CounterRng, RandomStream};
 
-const REPLICATES_FIELD: Field = Field::new("bootstrap", "Number of replicates.", FieldKind::Ratio, (2.0, 10_000.0));
+const REPLICATE_COUNT_FIELD: Field =
+    Field::new("bootstrap", "Number of replicates.", FieldKind::Ratio, (2.0, 10_000.0));
 
-const FACTOR_FIELD: Field = Field::new("replicate_factor", "Factor of the variance.", FieldKind::Ratio, (1e-9, 1e3));
+const VARIANCE_FACTOR_FIELD: Field =
+    Field::new("replicate_factor", "Factor of the variance.", FieldKind::Ratio, (1e-9, 1e3));
 
 /// Quantile of the standard normal distribution at 97.5 %: half the width of a 95 % interval, in standard errors.
 const NORMAL_QUANTILE_97_5: f64 = 1.959_964;
@@ -49,14 +51,14 @@ impl<'a> Replicates<'a> {
     /// ```
     /// use kirtle::survey::Replicates;
     ///
-    /// assert_eq!(Replicates::from_given(Some(200), 1, None, None)?, Some(Replicates::Bootstrap { count: 200, seed: 1 }));
-    /// assert_eq!(Replicates::from_given(None, 1, None, None)?, None);
+    /// assert_eq!(Replicates::from_bootstrap_or_weights(Some(200), 1, None, None)?, Some(Replicates::Bootstrap { count: 200, seed: 1 }));
+    /// assert_eq!(Replicates::from_bootstrap_or_weights(None, 1, None, None)?, None);
     ///
-    /// let problems = Replicates::from_given(None, 1, Some(&[vec![1.0, 0.0]]), None).unwrap_err();
+    /// let problems = Replicates::from_bootstrap_or_weights(None, 1, Some(&[vec![1.0, 0.0]]), None).unwrap_err();
     /// assert_eq!(problems.to_string(), "replicate_factor: missing: give a number from 0.000000001 to 1000");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn from_given(
+    pub fn from_bootstrap_or_weights(
         bootstrap: Option<usize>,
         seed: u64,
         columns: Option<&'a [Vec<f64>]>,
@@ -70,8 +72,8 @@ impl<'a> Replicates<'a> {
             (Some(_), Some(_), _) => Err(conflict("bootstrap", "replicates").into()),
             (Some(_), None, Some(_)) => Err(conflict("bootstrap", "replicate_factor").into()),
             (None, Some(_), None) => {
-                let limit = FACTOR_FIELD.range_text(Unit::Cm);
-                Err(Problem::new(Code::Missing, FACTOR_FIELD.name).with_limit(limit).into())
+                let limit = VARIANCE_FACTOR_FIELD.range_text(Unit::Cm);
+                Err(Problem::new(Code::Missing, VARIANCE_FACTOR_FIELD.name).with_limit(limit).into())
             }
             (None, None, Some(_)) => {
                 Err(Problem::new(Code::Missing, "replicates").with_limit("replicate weights").into())
@@ -88,7 +90,12 @@ impl<'a> Replicates<'a> {
     }
 
     /// Returns pairs of row and weight of one replicate. The rows are from `measured`; a bootstrap repeats and omits rows.
-    fn weighted_rows(&self, replicate: usize, measured: &[usize], people: &PeopleColumns) -> Vec<(usize, f64)> {
+    fn weighted_rows_of_replicate(
+        &self,
+        replicate: usize,
+        measured: &[usize],
+        people: &PeopleColumns,
+    ) -> Vec<(usize, f64)> {
         match self {
             Self::Weights { columns, .. } => measured.iter().map(|row| (*row, columns[replicate][*row])).collect(),
             Self::Bootstrap { seed, .. } => {
@@ -102,15 +109,17 @@ impl<'a> Replicates<'a> {
 
     /// Returns the problems of the replicates: count, factor or a weight out of range, or not `person_count` weights in a column.
     fn replicate_problems(&self, person_count: usize) -> Vec<Problem> {
-        let count_problem = |count: usize| REPLICATES_FIELD.range_problem("", count as f64, Unit::Cm);
+        let count_problem = |count: usize| REPLICATE_COUNT_FIELD.range_problem("", count as f64, Unit::Cm);
         let Self::Weights { columns, factor } = self else {
             return count_problem(self.count_and_variance_factor().0).into_iter().collect();
         };
         let count = count_problem(columns.len()).map(|problem| Problem { field: "replicates".into(), ..problem });
         let column_problem = |(k, column): (usize, &Vec<f64>)| {
-            let row = column.iter().position(|weight| !(WEIGHT_FIELD.range.0..=WEIGHT_FIELD.range.1).contains(weight));
+            let row = column
+                .iter()
+                .position(|weight| !(SAMPLING_WEIGHT_FIELD.range.0..=SAMPLING_WEIGHT_FIELD.range.1).contains(weight));
             let field = |row| {
-                Field { name: "", ..WEIGHT_FIELD }.range_problem(
+                Field { name: "", ..SAMPLING_WEIGHT_FIELD }.range_problem(
                     &format!("replicates[{k}][{row}]"),
                     column[row],
                     Unit::Cm,
@@ -120,7 +129,7 @@ impl<'a> Replicates<'a> {
             length.or_else(|| row.and_then(field))
         };
         let columns = columns.iter().enumerate().filter_map(column_problem);
-        count.into_iter().chain(FACTOR_FIELD.range_problem("", *factor, Unit::Cm)).chain(columns).collect()
+        count.into_iter().chain(VARIANCE_FACTOR_FIELD.range_problem("", *factor, Unit::Cm)).chain(columns).collect()
     }
 }
 
@@ -191,20 +200,24 @@ impl ChartFit {
         Problems::ok_if_empty(problems)?;
         let mut shares = vec![ServedShare::default(); 1 + groups.iter().max().map_or(0, |group| group + 1)];
         for (row, fit) in self.by_person.iter().enumerate() {
-            for index in share_indices(row, groups) {
+            for index in share_indices_of_person(row, groups) {
                 shares[index].count += 1;
                 shares[index].unmeasured += usize::from(fit.is_none());
                 shares[index].served += usize::from(fit.is_some_and(|fit| fit.serves()));
             }
         }
         let measured: Vec<usize> = (0..self.count()).filter(|row| self.by_person[*row].is_some()).collect();
-        let own = self.weight_sums(measured.iter().map(|row| (*row, people.weight_of_row(*row))), groups, shares.len());
+        let own = self.served_and_total_weights(
+            measured.iter().map(|row| (*row, people.weight_of_row(*row))),
+            groups,
+            shares.len(),
+        );
         let mut squares = vec![0.0; shares.len()];
         let (count, factor) = replicates.map_or((0, 0.0), Replicates::count_and_variance_factor);
         for (replicate, replicates) in replicates.into_iter().flat_map(|of| (0..count).map(move |k| (k, of))) {
             count_interruptible_work(20 * measured.len())?;
-            let weights = replicates.weighted_rows(replicate, &measured, people);
-            let sums = self.weight_sums(weights.into_iter(), groups, shares.len());
+            let weights = replicates.weighted_rows_of_replicate(replicate, &measured, people);
+            let sums = self.served_and_total_weights(weights.into_iter(), groups, shares.len());
             for ((square, own), sums) in squares.iter_mut().zip(&own).zip(&sums).filter(|(_, sums)| sums.1 > 0.0) {
                 *square += (ratio_or_zero(sums.0, sums.1) - ratio_or_zero(own.0, own.1)).powi(2);
             }
@@ -217,7 +230,7 @@ impl ChartFit {
     }
 
     /// Returns the served and the total weight, first of all people, then of each group; `rows` are pairs of row and weight.
-    fn weight_sums(
+    fn served_and_total_weights(
         &self,
         rows: impl Iterator<Item = (usize, f64)>,
         groups: &[usize],
@@ -226,7 +239,7 @@ impl ChartFit {
         let mut sums = vec![(0.0, 0.0); share_count];
         for (row, weight) in rows {
             let is_served = self.by_person[row].as_ref().is_some_and(AssignedSize::serves);
-            for index in share_indices(row, groups) {
+            for index in share_indices_of_person(row, groups) {
                 sums[index].0 += if is_served { weight } else { 0.0 };
                 sums[index].1 += weight;
             }
@@ -236,6 +249,6 @@ impl ChartFit {
 }
 
 /// Returns the indices of the shares in which a person counts: 0 for all people and, with groups, 1 + the group's index.
-fn share_indices(row: usize, groups: &[usize]) -> impl Iterator<Item = usize> + use<> {
+fn share_indices_of_person(row: usize, groups: &[usize]) -> impl Iterator<Item = usize> + use<> {
     std::iter::once(0).chain(groups.get(row).map(|group| group + 1))
 }

@@ -50,7 +50,8 @@ pub struct SimulatedBodies {
     pub length: Vec<f64>,
 }
 
-const DEVIATION_FIELD: Field = Field::new("deviation", "Standard deviation.", FieldKind::Length, (0.01, 100.0));
+const STANDARD_DEVIATION_FIELD: Field =
+    Field::new("deviation", "Standard deviation.", FieldKind::Length, (0.01, 100.0));
 const CORRELATION_FIELD: Field =
     Field::new("correlation", "Correlation of waist and hip.", FieldKind::Ratio, (-0.999, 0.999));
 
@@ -98,7 +99,7 @@ impl Population {
         let normal_problems = |field: Field, normal: NormalDistribution| {
             let path = format!("population.{}.", field.name);
             let mean = Field { name: "mean", ..field }.range_problem(&path, normal.mean, Unit::Cm);
-            [mean, DEVIATION_FIELD.range_problem(&path, normal.deviation, Unit::Cm)]
+            [mean, STANDARD_DEVIATION_FIELD.range_problem(&path, normal.deviation, Unit::Cm)]
         };
         let value_problem = |field: Field, value| [field.range_problem("population.", value, Unit::Cm), None];
         let all = [

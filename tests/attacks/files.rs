@@ -2,7 +2,7 @@
 
 use arbitrary::{Arbitrary, Result, Unstructured};
 use kirtle::drawing::LineStyle::{DashDot, Dashed, Dotted, Filled, LongDashed, Solid};
-use kirtle::drawing::{Drawing, KeyRow, Layer, LayerKind, Mark, Paper, Part, TextAlign};
+use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Paper, Part, SizeKeyRow, TextAlign};
 use kirtle::files::{SvgScale, dxf, svg};
 use kirtle::geometry::Cubic;
 use kirtle::{Path, Point};
@@ -80,7 +80,7 @@ fn drawing_and_paper(bytes: &mut Unstructured) -> Result<(Drawing, Paper)> {
     let paper = Paper { size_mm: [side(bytes)?, side(bytes)?], margin_mm: margin(bytes)?, overlap_mm: margin(bytes)? };
     let mut key = Vec::new();
     for _ in 0..bytes.int_in_range(0..=3)? {
-        key.push(KeyRow { stroke: None, cells: bytes.arbitrary()? });
+        key.push(SizeKeyRow { stroke: None, cells: bytes.arbitrary()? });
     }
     Ok((Drawing { title, notes, key, size_mm, parts }, paper))
 }

@@ -8,7 +8,7 @@ use arrow_array::{
     RecordBatchIterator, StringArray, UInt64Array, new_null_array,
 };
 use arrow_schema::{DataType, Field, Schema};
-use kirtle::arrow::{Drafts, TableRequest, TableSource};
+use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, TableRequest};
 use kirtle::batch::Threads;
 use kirtle::{Apportionment, DartPosition, Darts, Ease, FixedDart, Rules, Shares, Unit};
 
@@ -48,7 +48,7 @@ fn draft_batches(batches: Vec<RecordBatch>, request: &TableRequest, threads: usi
     let schema = batches.first()?.schema();
     let source = RecordBatchIterator::new(batches.into_iter().map(Ok), schema);
     let threads = Threads::new(Some(threads)).ok()?;
-    match Drafts::new(source, request, threads) {
+    match DraftBatchReader::new(source, request, threads) {
         Ok(drafts) => drafts.collect::<std::result::Result<_, _>>().ok(),
         Err(problems) => {
             super::check_problems(&problems);
@@ -72,8 +72,11 @@ fn inputs(bytes: &mut Unstructured) -> Result<(RecordBatch, TableRequest, Vec<us
     let rules = Rules { apportionment: apportionment(bytes)?, ..Rules::default() };
     let mut numbers = Vec::new();
     for _ in 0..bytes.int_in_range(0..=6)? {
-        let source =
-            if bytes.arbitrary()? { TableSource::Column(name(bytes)?) } else { TableSource::Constant(number(bytes)?) };
+        let source = if bytes.arbitrary()? {
+            ColumnOrConstant::Column(name(bytes)?)
+        } else {
+            ColumnOrConstant::Constant(number(bytes)?)
+        };
         numbers.push((name(bytes)?, source));
     }
     let cuts = Vec::arbitrary(bytes)?;

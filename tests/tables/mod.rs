@@ -157,7 +157,8 @@ pub(crate) struct Row {
 
 /// Returns all rows of a table of drafts.
 pub(crate) fn rows(table: &Table) -> Vec<Row> {
-    let columns: Vec<&[f64]> = table.columns().iter().map(|column| table.number(&column.name).unwrap()).collect();
+    let columns: Vec<&[f64]> =
+        table.columns().iter().map(|column| table.numbers_of_column(&column.name).unwrap()).collect();
     assert!(columns.iter().all(|column| column.len() == table.rows()));
     let row = |row: usize| Row {
         numbers: columns.iter().map(|column| column[row].to_bits()).collect(),
