@@ -60,6 +60,15 @@ impl Ruler {
         self.unit().name()
     }
 
+    /// Returns the unit of the ruler's numbers in words, in the plural.
+    pub(crate) fn unit_in_words(self) -> &'static str {
+        match self.unit() {
+            Unit::Cm => "centimetres",
+            Unit::In => "inches",
+            Unit::Mm => "millimetres",
+        }
+    }
+
     /// Returns the number of steps in an inch, a power of two.
     fn steps_per_inch(self) -> u64 {
         if self == Self::InEighths { 8 } else { 16 }
@@ -96,13 +105,13 @@ impl Ruler {
         format!("{} {}", self.format_length(length_cm), self.unit_name())
     }
 
-    /// Formats a length given by the caller in centimetres, such as an allowance: `1.25`, at most three decimals, or `5/16`,
-    /// to the sixteenth on any ruler.
+    /// Formats a length given by the caller in centimetres, such as an allowance: `1.25`, or in inches `5/16`; with at most three
+    /// decimals, or to the sixteenth on any ruler.
     pub(crate) fn format_length_as_given(self, length_cm: f64) -> String {
         if self.unit() == Unit::In {
             return Self::In.format_length(length_cm);
         }
-        format!("{length_cm:.3}").trim_end_matches('0').trim_end_matches('.').to_owned()
+        format!("{:.3}", self.unit().length_from_cm(length_cm)).trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 }
 

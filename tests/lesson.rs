@@ -95,6 +95,17 @@ fn the_words_name_the_numbers_of_the_draft() {
 }
 
 #[test]
+fn the_words_name_the_unit_of_the_lengths() {
+    let units = [("cm", "centimetres"), ("in", "inches"), ("in 1/8", "inches"), ("mm", "millimetres")];
+    for (ruler, unit) in units.map(|(ruler, unit)| (ruler.parse::<Ruler>().unwrap(), unit)) {
+        let text = evening_class().lesson(ruler).to_markdown();
+        assert!(text.contains(&format!("All lengths are in {unit}. ")), "{text}");
+        let waist = ["Waist 740,", "Waist 74.0,"][usize::from(ruler == Ruler::Cm)];
+        assert_eq!(text.contains(waist), ruler.unit() != Unit::In);
+    }
+}
+
+#[test]
 fn a_skirt_without_darts_and_one_wider_at_the_waist_have_a_lesson() {
     let wide = drafted(112.0, 104.0, 22.0, 70.0);
     let lesson = wide.lesson(Unit::Cm);

@@ -108,7 +108,7 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
             ruler.format_length(body.length),
             ruler.format_length(ease.waist),
             ruler.format_length(ease.hip),
-            if ruler == Ruler::Cm { "centimetres" } else { "inches" },
+            ruler.unit_in_words(),
         )),
         TextBlock::Heading("Measure"),
         TextBlock::Paragraph("Measure snugly, over what will be worn under the skirt.".to_owned()),
