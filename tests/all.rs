@@ -38,6 +38,7 @@ mod lay;
 mod lesson;
 mod levels;
 mod limits;
+mod measured_instead;
 mod method;
 mod nest;
 mod ordinary;

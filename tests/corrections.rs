@@ -95,6 +95,10 @@ waist ease                                    1.5        0.5
 side fullness (ratio)                         1.5       1.75
 darts                                   by shares      given
 
+The same as measured (cm)                  before      after
+high hip                                                93.4
+high hip depth                                           9.0
+
 Pattern (cm)                               before      after
 finished waist                               71.5       70.5
 side seam, waist to hem                      60.5       60.6

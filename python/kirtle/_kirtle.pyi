@@ -1387,6 +1387,12 @@ class Fitting:
         """
         Draft with all corrections applied.
         """
+    @property
+    def measurements(self, /) -> list[Change]:
+        """
+        Measurements of the figure for which corrections of the last fitting stand: measured so, the same body gets the corrected
+        draft without them, with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem.
+        """
     def protocol(self, /, unit: str = "cm") -> str:
         """
         Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern, in `unit`.

@@ -30,5 +30,8 @@ report! {
         corrections: Vec<Correction>,
         /// Numbers of the request that the corrections changed.
         changes: Vec<ChangeReport>,
+        /// Measurements of the figure for which corrections stand: measured so, the same body gets the corrected draft without
+        /// them, with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem.
+        measurements: Vec<ChangeReport>,
     }
 }

@@ -10,7 +10,7 @@ use super::object::{EXPECTED_JSON_OBJECT, ObjectReader};
 use super::panel::{Girths, Lengths, PanelReport, SuppressionReport};
 use super::pattern::{LayReport, PatternReport};
 use super::reader::InputReader;
-use super::report::report;
+use super::report::{InUnit, report};
 use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Figure, Inputs, Rules};
 use crate::draft::{Draft, draft_checked_inputs};
@@ -239,9 +239,9 @@ impl Request {
     /// of the request exactly, not converted to centimetres and back.
     pub(crate) fn report_of_draft(&self, draft: &Draft) -> Report {
         if let (false, Ok(uncorrected)) = (self.corrections.is_empty(), self.draft_without_corrections()) {
-            let changes = input_changes_between(&uncorrected, draft);
-            let changes = changes.iter().map(|change| ChangeReport::new(change, self.unit)).collect();
-            return Report { changes, ..Report::new(draft, self.unit) };
+            let changes = Vec::in_unit(&input_changes_between(&uncorrected, draft), self.unit);
+            let measurements = Vec::in_unit(&uncorrected.measurements_for_corrections(draft), self.unit);
+            return Report { changes, measurements, ..Report::new(draft, self.unit) };
         }
         let (body, ease, rules) = (BodyWithFigure::new(self.body, self.figure), self.ease, self.rules.clone());
         Report { body, ease, rules, ..Report::new(draft, self.unit) }
@@ -362,6 +362,10 @@ report! {
         /// Numbers of the request that the corrections changed; absent if no number changed.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         changes: Vec<ChangeReport> = Vec::new(),
+        /// Measurements of the figure for which corrections stand: measured so, the same body gets this draft without them,
+        /// with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem. Absent if none.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        measurements: Vec<ChangeReport> = Vec::new(),
         /// Pieces of the pattern, ready to cut; absent unless the request has `cutting` or `cloth`.
         #[serde(skip_serializing_if = "Option::is_none")]
         pattern: Option<PatternReport> = None,

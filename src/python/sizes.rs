@@ -452,6 +452,10 @@ python_class! { Fitting as fitting;
     /// Inputs that the corrections of the last fitting changed, with their values before and after.
     changes: Vec<ChangeReport> =
         fitting.0.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
+    /// Measurements of the figure for which corrections of the last fitting stand: measured so, the same body gets the corrected
+    /// draft without them, with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem.
+    measurements: Vec<ChangeReport> =
+        fitting.0.measurements().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
     repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());
     hash = fitting.draft().repr_as_python_code();
     {

@@ -39,8 +39,8 @@ choices! {
         /// Room between waist and hip: the rule `side_fullness`, a ratio. A positive amount gives more room at the high hip.
         /// The darts stay.
         SideFullness = "side_fullness";
-        /// Width at the hip moved from back to front: the rule `balance`. A positive amount moves each side seam towards the
-        /// back. The darts stay.
+        /// Width at the hip moved from back to front: the rule `balance`, or the arc over the front where it is measured. A
+        /// positive amount moves each side seam towards the back. The darts stay.
         Balance = "balance";
         /// Distance of a dart from the centre line; a positive amount moves the dart towards the side.
         DartPlace = "dart_place";
@@ -168,6 +168,9 @@ pub struct FittingRound {
     pub corrections: Vec<Correction>,
     /// Inputs that the corrections changed, with the values before and after.
     pub changes: Vec<InputChange>,
+    /// Measurements of the figure for which corrections stand: measured so, the same body gets the corrected draft without them,
+    /// with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem.
+    pub measurements: Vec<InputChange>,
     /// Draft after the corrections.
     pub draft: Draft,
 }
@@ -192,6 +195,26 @@ impl Fitting {
     #[must_use]
     pub fn changes(&self) -> &[InputChange] {
         self.rounds.last().map_or(&[], |round| &round.changes)
+    }
+
+    /// Returns the measurements of the figure for which corrections of the last fitting stand; empty before the first fitting.
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Figure, Rules};
+    /// use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
+    ///
+    /// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+    /// let figure = Figure { side_length: Some(101.0), back_length: Some(100.0), ..Figure::default() };
+    /// let first = kirtle::draft_figure(&body, &figure, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let lower = Correction { what: CorrectionTarget::CentreBack, by: 1.0, at: CorrectionSite::Shared };
+    /// let fitted = Fitting::new(first).correct(&[lower])?;
+    /// assert_eq!(fitted.measurements()[0].field, "body.figure.back_length");
+    /// assert_eq!(fitted.measurements()[0].after, 99.0);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    #[must_use]
+    pub fn measurements(&self) -> &[InputChange] {
+        self.rounds.last().map_or(&[], |round| &round.measurements)
     }
 
     /// Returns the fittings from first to last.
@@ -226,7 +249,8 @@ impl Fitting {
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
         let draft = self.draft().redraft_with_corrections(corrections)?;
         let changes = input_changes_between(self.draft(), &draft);
-        self.rounds.push(FittingRound { corrections: corrections.to_vec(), changes, draft });
+        let measurements = self.draft().measurements_for_corrections(&draft);
+        self.rounds.push(FittingRound { corrections: corrections.to_vec(), changes, measurements, draft });
         Ok(self)
     }
 
@@ -254,8 +278,12 @@ impl Draft {
         let mut inputs = self.inputs.clone();
         inputs.rules.apportionment = corrected_apportionment(corrections, self);
         for what in CorrectionTarget::ALL {
-            if let Some(input) = input_to_correct(&mut inputs, what) {
-                *input += order_independent_sum(corrections.iter().filter(|one| one.what == what).map(|one| one.by));
+            let by = order_independent_sum(corrections.iter().filter(|one| one.what == what).map(|one| one.by));
+            // Half the arc over the front, with its ease, is the width of the front.
+            let front_hip_by = 2.0 * by * inputs.body.hip / (inputs.body.hip + inputs.ease.hip);
+            match (what, &mut inputs.figure.front_hip) {
+                (CorrectionTarget::Balance, Some(front_hip)) => *front_hip += front_hip_by,
+                _ => input_to_correct(&mut inputs, what).into_iter().for_each(|input| *input += by),
             }
         }
         let rules = inputs.rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));

@@ -21,6 +21,7 @@ mod cost;
 mod fitting;
 mod grade;
 mod instructions;
+mod measured_instead;
 mod nest;
 mod protocol;
 mod verdict;

@@ -1,7 +1,8 @@
 //! Protocol of fittings, for cutters and teachers: requested corrections, changed inputs and changed lengths on the pattern.
 //! A length on the pattern is listed only if it changed by at least half a millimetre.
 
-use super::fitting::{Correction, CorrectionSite, Fitting, FittingRound, dart_name};
+use super::fitting::{Correction, CorrectionSite, Fitting, FittingRound, InputChange, dart_name};
+use crate::body::Figure;
 use crate::draft::{Draft, Role};
 use crate::field::FieldKind;
 use crate::ruler::Ruler;
@@ -15,8 +16,9 @@ type ProtocolRow = [String; 3];
 impl Fitting {
     /// Returns the protocol of all fittings as text, with lengths by `ruler`.
     ///
-    /// For each fitting, the protocol has three tables: the requested corrections; the changed inputs; and the lengths that
-    /// changed on the pattern, rounded to the step of the ruler, each before and after.
+    /// For each fitting, the protocol has these tables: the requested corrections; the changed inputs; the measurements of the
+    /// figure for which corrections stand, if any; and the lengths that changed on the pattern, rounded to the step of the ruler,
+    /// each before and after.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -55,23 +57,23 @@ impl Fitting {
         format!("<table>{tables}</table>")
     }
 
-    /// Returns the tables of the protocol, three for each fitting; the first row of a table is the head.
+    /// Returns the tables of the protocol, three or four for each fitting; the first row of a table is the head.
     fn fitting_protocol_tables(&self, ruler: Ruler) -> Vec<Vec<ProtocolRow>> {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();
         let tables = rounds.flat_map(|(k, (before, round))| {
-            let name = ruler.unit_name();
-            [
-                table_with_head(
-                    [&format!("Fitting {} ({name})", k + 1), "", "asked"],
-                    correction_rows(&round.corrections, ruler),
-                ),
-                table_with_head([&format!("Input ({name})"), "before", "after"], changed_input_rows(round, ruler)),
-                table_with_head(
-                    [&format!("Pattern ({name})"), "before", "after"],
-                    changed_length_rows(before, &round.draft, ruler),
-                ),
-            ]
+            let unit = ruler.unit_name();
+            let compared = |name: &str, rows| table_with_head([&format!("{name} ({unit})"), "before", "after"], rows);
+            let asked = [&format!("Fitting {} ({unit})", k + 1), "", "asked"];
+            let mut tables = vec![
+                table(asked, correction_rows(&round.corrections, ruler)),
+                compared("Input", changed_input_rows(round, ruler)),
+            ];
+            if !round.measurements.is_empty() {
+                tables.push(compared("The same as measured", measurement_rows(before, &round.measurements, ruler)));
+            }
+            tables.push(compared("Pattern", changed_length_rows(before, &round.draft, ruler)));
+            tables
         });
         tables.collect()
     }
@@ -108,7 +110,7 @@ fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<ProtocolRow>
 fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<ProtocolRow> {
     let (of_darts, others): (Vec<_>, Vec<_>) =
         round.changes.iter().partition(|change| change.field.starts_with("rules.darts"));
-    let row = |change: &&crate::sizes::InputChange| {
+    let row = |change: &&InputChange| {
         let (part, name) = change.field.rsplit_once('.').unwrap_or_default();
         let name = if part == "ease" { format!("{name} ease") } else { name.to_owned() };
         let number = |value| format_name_and_number(&name, change.kind, value, ruler);
@@ -118,6 +120,19 @@ fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<ProtocolRow> {
     let become_given = of_darts.iter().any(|change| change.before.is_none());
     let given = become_given.then(|| ["darts", "by shares", "given"].map(str::to_owned));
     others.iter().map(row).chain(given).collect()
+}
+
+/// Returns a row for each measurement of the figure. Lengths end at the hem where the draft `before` has none to the floor.
+fn measurement_rows(before: &Draft, measurements: &[InputChange], ruler: Ruler) -> Vec<ProtocolRow> {
+    let Figure { front_length, side_length, back_length, .. } = before.figure();
+    let has_lengths = front_length.or(*side_length).or(*back_length).is_some();
+    let row = |InputChange { field, before, after, .. }: &InputChange| {
+        let to_hem = if field.ends_with("_length") && !has_lengths { " to the hem" } else { "" };
+        let name = field.rsplit_once('.').unwrap_or_default().1.replace('_', " ");
+        let before = before.map(|length| ruler.format_length(length)).unwrap_or_default();
+        [name + to_hem, before, ruler.format_length(*after)]
+    };
+    measurements.iter().map(row).collect()
 }
 
 /// Returns a row for each length that differs between two drafts; a dart that only one draft has leaves a cell empty.

@@ -1,0 +1,74 @@
+//! Measurements of the figure for which corrections of a fitting stand: the waist at the centres, the front hip, the high hip.
+
+use super::fitting::{InputChange, input_changes_between};
+use crate::body::{FIGURE_PATH_PREFIX, Inputs, PanelRules};
+use crate::draft::{Draft, check_and_draft_inputs};
+
+/// Largest distance between two points of drafts that count as one point, in centimetres: the residual of a solved high hip
+/// allows for 1e-11.
+const SAME_POINT_CM: f64 = 1e-9;
+
+impl Draft {
+    /// Returns the measurements of the figure that change this draft to the corrected one without corrections of the rules.
+    ///
+    /// Only measurements are returned with which the draft is the corrected one, point for point; darts stay as corrected.
+    pub(crate) fn measurements_for_corrections(&self, corrected: &Draft) -> Vec<InputChange> {
+        let mut measured = corrected.clone();
+        for measure in [measure_centres, measure_front_hip, measure_high_hip] {
+            let mut inputs = measured.inputs.clone();
+            measure(&mut inputs, &self.inputs.rules.panel_rules, corrected);
+            measured = check_and_draft_inputs(inputs)
+                .ok()
+                .filter(|draft| draft.has_outlines_of(corrected))
+                .unwrap_or(measured);
+        }
+        let changes = input_changes_between(self, &measured).into_iter();
+        changes.filter(|change| change.field.starts_with(FIGURE_PATH_PREFIX)).collect()
+    }
+
+    /// Returns whether the outlines of two drafts with the same numbers of darts agree point for point.
+    fn has_outlines_of(&self, other: &Draft) -> bool {
+        let edges = |draft: &Draft| draft.panels().map(|panel| panel.edges.clone()).concat();
+        edges(self).iter().zip(edges(other)).all(|(one, other)| {
+            one.path.points().iter().zip(other.path.points()).all(|(one, other)| (one - other).norm() < SAME_POINT_CM)
+        })
+    }
+}
+
+/// Replaces corrected heights of the waist at the centres by measured lengths, and the rules by those `before` the corrections.
+fn measure_centres(Inputs { body, figure, rules, .. }: &mut Inputs, before: &PanelRules, corrected: &Draft) {
+    let rules = &mut rules.panel_rules;
+    let [back_depth, front_depth] = corrected.panels().map(|panel| panel.waist_lowering);
+    let from_front = figure.front_length.map(|length| length + front_depth - rules.centre_front_lower);
+    let side = figure.side_length.or(from_front).unwrap_or(body.length);
+    let centres = [
+        (&mut figure.back_length, back_depth, &mut rules.centre_back_lower, before.centre_back_lower),
+        (&mut figure.front_length, front_depth, &mut rules.centre_front_lower, before.centre_front_lower),
+    ];
+    for (length, depth, rule, rule_before) in centres {
+        let lower = *rule - rule_before;
+        if lower != 0.0 {
+            *length = Some(length.map_or(side - depth + rule_before, |length| length - lower));
+            (*rule, figure.side_length) = (rule_before, Some(side));
+        }
+    }
+}
+
+/// Replaces a corrected balance by the arc over the front at the hip line, which takes the place of the rule.
+fn measure_front_hip(Inputs { body, figure, ease, rules }: &mut Inputs, before: &PanelRules, corrected: &Draft) {
+    let rules = &mut rules.panel_rules;
+    if rules.balance - before.balance != 0.0 {
+        figure.front_hip = Some(2.0 * corrected.front.width * body.hip / (body.hip + ease.hip));
+        rules.balance = PanelRules::default().balance;
+    }
+}
+
+/// Replaces a larger side fullness by the girth for which it makes room: at the measured depth, or else half-way to the hip line.
+fn measure_high_hip(Inputs { body, figure, ease, rules }: &mut Inputs, before: &PanelRules, corrected: &Draft) {
+    let rules = &mut rules.panel_rules;
+    let depth = figure.high_hip_depth.unwrap_or(body.hip_depth / 2.0);
+    if let (true, Ok(girth)) = (rules.side_fullness > before.side_fullness, corrected.girth_at(depth)) {
+        (figure.high_hip, figure.high_hip_depth) = (Some(girth - ease.waist.min(ease.hip)), Some(depth));
+        rules.side_fullness = before.side_fullness;
+    }
+}
