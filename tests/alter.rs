@@ -46,6 +46,28 @@ fn altering_for_a_body_equal_to_a_size_costs_nothing() {
     }
 }
 
+#[test]
+fn a_slanted_centre_back_goes_straight_from_the_altered_waist_to_the_altered_hip_line() {
+    let range = SizeChart::demo().draft(&EASE, &crate::centre_back::rules(2.0)).unwrap();
+    for size in range.chart().sizes() {
+        assert!(range.alter(&size.body, None).unwrap().cost.largest_mm() < 1e-9, "{}", size.name);
+    }
+    for hip_depth in [17.0, 20.0, 24.0] {
+        let body = Body { waist: 70.0, hip: 100.0, hip_depth, length: 58.0 };
+        let altered = range.alter(&body, None).unwrap();
+        let centre: Vec<_> = altered.back.paths(Role::Centre).map(|path| (path.start(), path.end())).collect();
+        let [(hem, hip), (_, waist)] = centre[..] else { panic!("{centre:?}") };
+        assert_eq!((hem.x, hip.x, hip.y, waist), (0.0, 0.0, hip_depth, altered.back.edges[0].path.start()));
+        // The traced waist stays square to the seam, and ends within 2 mm of the exact one, as without a slant.
+        let tilt = altered.back.edges[0].path.points()[1] - waist;
+        let square = tilt.normalize().dot(&(hip - waist).normalize());
+        assert!(square.abs() < 2e-3, "{hip_depth}: {square}");
+        assert!((waist - altered.exact.back.edges[0].path.start()).norm() < 0.2, "{hip_depth}");
+        let text = "Draw the centre back straight from waist line to hip line.";
+        assert!(altered.instructions(Unit::Cm).concat().contains(text));
+    }
+}
+
 // The body so far has the new measurements of the steps already taken, and the old ones of the steps to come.
 #[test]
 fn the_cost_of_a_step_is_that_of_altering_for_the_body_so_far() {

@@ -66,7 +66,7 @@ impl Fitting {
             let compared = |name: &str, rows| table_with_head([&format!("{name} ({unit})"), "before", "after"], rows);
             let asked = [&format!("Fitting {} ({unit})", k + 1), "", "asked"];
             let mut tables = vec![
-                table(asked, correction_rows(&round.corrections, ruler)),
+                table_with_head(asked, correction_rows(&round.corrections, ruler)),
                 compared("Input", changed_input_rows(round, ruler)),
             ];
             if !round.measurements.is_empty() {
