@@ -14,6 +14,7 @@ mod centre_back;
 mod centre_back_pieces;
 mod certified;
 mod choose;
+mod constraints;
 mod corrections;
 mod counts;
 mod cutting;

@@ -9,7 +9,8 @@ use kirtle::files::SvgScale;
 use kirtle::pattern::{Cloth, WaistFinish, WaistFinishKind, WaistFinishLengths};
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
 use kirtle::size_search::{
-    Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes,
+    DifferenceBounds, Loss, SearchSettings, SizeConstraints, SizeSteps, best_chart, best_chart_fixed_drop,
+    best_chart_fixed_steps, best_sizes,
 };
 use kirtle::sizes::{AlterationLimits, ChoiceRule, Correction, CorrectionTarget};
 use kirtle::survey::{EaseBounds, HighHipColumns, NormalDistribution, PeopleColumns, Population, fit_chart};
@@ -186,6 +187,8 @@ fn surveys_and_searches_of_sizes_never_panic() {
     let bounds = EaseBounds::from_ease_and_tolerance(&EASE, 2.0);
     let drop_chart = |waist: &[f64]| best_chart_fixed_drop(waist, &hip, None, 25.0, 3, &Loss::Within(1.0));
     let search = |sizes, loss: &_, settings: &_| best_chart(&with(70.0), &hip, None, sizes, loss, settings);
+    let constrained =
+        |constraints, loss: &_| drop(search(3, loss, &SearchSettings { constraints, ..settings.clone() }));
     let panics = find_panics(&[
         ("people", &|x| fit(&with(x), &hip, &bounds, None)),
         ("columns of different lengths", &|x| fit(&waist[..if x > 0.0 { 3 } else { 0 }], &hip, &bounds, None)),
@@ -218,7 +221,13 @@ fn surveys_and_searches_of_sizes_never_panic() {
         ("best chart", &|x| drop(best_chart(&with(x), &hip, None, 3, &Loss::Absolute, &settings))),
         ("one waist", &|x| drop(best_chart(&[x], &hip, None, 3, &Loss::Absolute, &settings))),
         ("no people", &|_| drop(best_chart(&[], &[], None, 0, &Loss::Squared, &settings))),
-        ("step", &|x| drop(search(2, &Loss::Squared, &SearchSettings { step: x, ..settings }))),
+        ("step", &|x| drop(search(2, &Loss::Squared, &SearchSettings { step: x, ..settings.clone() }))),
+        ("grid", &|x| constrained(SizeConstraints { grid: Some(x), fixed: vec![] }, &Loss::Within(2.0))),
+        ("fixed", &|x| constrained(SizeConstraints { grid: None, fixed: vec![(x, 96.0)] }, &Loss::Squared)),
+        ("bounds of differences", &|x| {
+            let bounds = DifferenceBounds { waist: (-x, x), hip: (x, 2.0) };
+            constrained(SizeConstraints { grid: Some(2.0), fixed: vec![] }, &Loss::WithinBounds(bounds));
+        }),
         ("best chart within", &|x| drop(search(2, &Loss::Within(x), &settings))),
         ("fixed steps", &|x| {
             let steps = SizeSteps { waist: x, hip: 4.0 };

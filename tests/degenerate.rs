@@ -4,8 +4,8 @@ use crate::bodies::cases;
 use crate::partitions::LOSSES;
 use kirtle::interrupt::interruptible;
 use kirtle::size_search::{
-    Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes,
-    compare_charts,
+    ComparedPeople, Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop, best_chart_fixed_steps,
+    best_sizes, compare_charts,
 };
 use kirtle::survey::{EaseBounds, PeopleColumns, Population, fit_chart};
 use kirtle::{Ease, Rules, SizeChart};
@@ -86,7 +86,7 @@ proptest! {
                 })?;
             }
             // One of the two parts may have no people.
-            drop_result(within_budget(|| compare_charts(&SizeChart::demo(), &waist, &hip, None, &loss, 1, &search)));
+            drop_result(within_budget(|| compare_charts(&SizeChart::demo(), &ComparedPeople { waist: &waist, hip: &hip, ..ComparedPeople::default() }, &loss, 1, &search)));
         }
         let ease = Ease { waist: 1.0, hip: 4.0 };
         let people = PeopleColumns { waist: &waist, hip: &hip, ..PeopleColumns::default() };

@@ -3,8 +3,8 @@
 use crate::partitions::{LOSSES, for_each_partition, min_group_loss, person_loss};
 use kirtle::interrupt::interruptible;
 use kirtle::size_search::{
-    BestChart, Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes,
-    compare_charts,
+    BestChart, ComparedPeople, Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop,
+    best_chart_fixed_steps, best_sizes, compare_charts,
 };
 use kirtle::survey::{EaseBounds, PeopleColumns, Population, SimulatedBodies, fit_chart};
 use kirtle::{Ease, Rules, SizeChart};
@@ -76,7 +76,7 @@ fn the_bound_is_below_the_loss_and_a_seed_gives_one_result() {
         let best = |search: &SearchSettings| best_chart(&women.waist, &women.hip, None, 8, &loss, search).unwrap();
         let found = best(&search);
         assert_eq!(found, best(&search));
-        let longer = best(&SearchSettings { restarts: 40, ..search });
+        let longer = best(&SearchSettings { restarts: 40, ..search.clone() });
         assert!(longer.loss <= found.loss * 1.01, "{loss:?}: {} after {}", longer.loss, found.loss);
         assert!((found.sizes.iter().map(|size| size.share).sum::<f64>() - 1.0).abs() < 1e-9);
         assert!(found.sizes.is_sorted_by(|a, b| a.hip <= b.hip));
@@ -186,15 +186,22 @@ fn charts_are_compared_on_people_held_out_of_the_search() {
     for loss in [Loss::Squared, Loss::Within(3.0)] {
         let compare = |seed| {
             let search = SearchSettings { seed, restarts: 4, certify: false, ..SearchSettings::default() };
-            compare_charts(&chart, &women.waist, &women.hip, None, &loss, 1, &search).unwrap()
+            compare_charts(
+                &chart,
+                &ComparedPeople { waist: &women.waist, hip: &women.hip, ..ComparedPeople::default() },
+                &loss,
+                1,
+                &search,
+            )
+            .unwrap()
         };
         let compared = compare(1);
         assert_eq!(compared, compare(1));
         assert_ne!(compared.learnt, compare(2).learnt);
-        assert!((1800..2200).contains(&compared.learnt) && compared.learnt + compared.held_out == 4000);
-        assert!(compared.best_loss < compared.given_loss, "{compared:?}");
+        assert!((1800..2200).contains(&compared.learnt) && compared.learnt + compared.all.held_out == 4000);
+        assert!(compared.all.best_loss < compared.all.given_loss, "{compared:?}");
         // The best chart fits the people of its search better than the people held out.
-        assert!(compared.best.loss < compared.best_loss * 1.02, "{compared:?}");
+        assert!(compared.best.loss < compared.all.best_loss * 1.02, "{compared:?}");
     }
 }
 
@@ -284,7 +291,18 @@ fn every_long_search_can_be_interrupted() {
         check(&|| format!("{:?}", best_sizes(waist, None, 8, loss)));
         check(&|| format!("{:?}", best_chart(some_waists, some_hips, None, 8, loss, &search)));
         check(&|| format!("{:?}", best_chart_fixed_steps(some_waists, some_hips, None, steps, 8, loss, &search)));
-        check(&|| format!("{:?}", compare_charts(&chart, some_waists, some_hips, None, loss, 1, &search)));
+        check(&|| {
+            format!(
+                "{:?}",
+                compare_charts(
+                    &chart,
+                    &ComparedPeople { waist: some_waists, hip: some_hips, ..ComparedPeople::default() },
+                    loss,
+                    1,
+                    &search
+                )
+            )
+        });
     }
     let few = rounded_women(8, 3000);
     check(&|| format!("{:?}", best_chart_fixed_drop(&few.waist, &few.hip, None, 16.0, 8, &Loss::Squared)));

@@ -44,6 +44,9 @@ FIELDS = {
     r"sizes": "sizes",
     r"(?:choose\.)?(tolerance)(?:_mm)?": r"\1",
     r"(min_step)_mm": r"\1",
+    r"loss\.within": "tolerance",
+    r"(grid|drop)": r"\1",
+    r"search\.(time_limit)": r"\1",
     r"threads": "threads",
     r"path": "out",
 }

@@ -1,4 +1,4 @@
-"""The commands on tables in Parquet: ``batch`` drafts every row, ``fit`` counts whom a chart serves. Both need pyarrow."""
+"""The commands on tables in Parquet: ``batch`` drafts every row, ``fit`` counts whom a chart serves, ``best`` finds a chart. All need pyarrow."""
 
 import argparse
 import json
@@ -8,8 +8,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from . import ChartFit, RefusedPeople, SizeRange, charts, draft_stream, fit_chart
-from .chart_files import chart_of
+from . import BestChart, ChartFit, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
+from .chart_files import chart_document, chart_of
 from .files import atomic_write
 from .options import CAUTION, number
 
@@ -42,6 +42,30 @@ def add_commands(commands: Any) -> None:
     fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
     fit.add_argument("--replicate-factor", type=float, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
     numbers_option(fit)
+    best = commands.add_parser("best", help="find the sizes that serve the people of a table best, with a proven bound")
+    best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet, with the columns waist and hip")
+    best.add_argument("--sizes", type=int, required=True, metavar="N", help="number of sizes")
+    best.add_argument("--tolerance", type=float, metavar="N", help="serve the most people whose waist and hip differ from the size's by at most N")
+    best.add_argument("--loss", choices=("squared", "absolute"), help="without a tolerance: mean difference to make small (default: squared)")
+    best.add_argument("--grid", type=float, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2")
+    best.add_argument("--fixed", type=size_of, action="append", metavar="WAIST:HIP", help="size to keep in any case, such as 72:96; once for each")
+    best.add_argument("--drop", type=float, metavar="N", help="hip minus waist of every size")
+    best.add_argument("--time-limit", type=float, metavar="N", help="stop after N seconds with what is found and proven")
+    best.add_argument("--unit", choices=UNITS, default="cm", help="unit of the table, the options and the results (default: cm)")
+    best.add_argument("--out", metavar="OUT", help="file for the chart; its name ends with .csv or .json")
+    best.add_argument("--hip-depth", type=float, metavar="N", help="hip depth of all sizes of the chart that is written")
+    best.add_argument("--length", type=float, metavar="N", help="length of all sizes of the chart that is written")
+    numbers_option(best)
+    best.set_defaults(run=run_best, parser=best)
+
+
+def size_of(text: str) -> tuple[float, float]:
+    """Read waist and hip of a size, as in ``72:96``."""
+    try:
+        waist, hip = map(float, text.split(":"))
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text}: write waist and hip, such as 72:96") from None
+    return waist, hip
 
 
 def numbers_option(command: argparse.ArgumentParser) -> None:
@@ -133,6 +157,42 @@ def run_fit(options: argparse.Namespace) -> str:
     return "\n".join([*lines, CAUTION])
 
 
+def run_best(options: argparse.Namespace) -> str:
+    """Return, for reading, the best sizes for the people of a table; write them as a chart, by option."""
+    if options.out is not None and (Path(options.out).suffix.lower() not in (".csv", ".json") or options.hip_depth is None or options.length is None):
+        options.parser.error("a chart is written in .csv or .json, with --hip-depth and --length for its sizes")
+    if options.tolerance is not None and options.loss is not None:
+        options.parser.error("give --tolerance or --loss, not both")
+    pa, pq = import_parquet(options)
+    with table_of(options, pa, pq) as file:
+        people = file.read()
+    best = best_chart(
+        people, options.sizes, loss="within" if options.tolerance is not None else options.loss or "squared", tolerance=options.tolerance,
+        grid=options.grid, fixed=options.fixed, drop=options.drop, time_limit=options.time_limit, columns=columns_of(options), unit=options.unit,
+    )
+    lines = best_summary(best, options)
+    if options.out is not None:
+        chart, unit = best.chart(hip_depth=options.hip_depth, length=options.length), "in" if options.unit == "in" else "cm"
+        text = chart.to_csv(unit) if options.out.lower().endswith(".csv") else json.dumps(chart_document(chart, unit), indent=2) + "\n"
+        with atomic_write(Path(options.out)) as partial:
+            partial.write_text(text, encoding="utf-8", newline="")
+        lines.append(f"wrote {options.out}")
+    return "\n".join([*lines, CAUTION])
+
+
+def best_summary(best: BestChart, options: argparse.Namespace) -> list[str]:
+    """Format a best chart for reading: its sizes, and what is found and proven."""
+    lines = [f"{best.measured + best.unmeasured:,} people, {best.unmeasured:,} not measured: {len(best.sizes)} sizes"]
+    lines.append(f"{'size':<12}{'waist':>10}{'hip':>10}{'people':>10}   ({best.unit})")
+    lines += [f"{name:<12}{waist:>10.1f}{hip:>10.1f}{share:>10.1%}" for name, (waist, hip, share) in enumerate(best.sizes, 1)]
+    if options.tolerance is not None:
+        lines.append(f"within {options.tolerance:g} {best.unit}: {1 - best.loss:.1%} served; no such chart serves more than {1 - best.bound:.1%}")
+    else:
+        what = f"mean difference ({best.unit})" if options.loss == "absolute" else f"mean squared difference ({best.unit}²)"
+        lines.append(f"{what}: {best.loss:.4g}; no such chart has less than {best.bound:.4g}")
+    return lines + refused_lines(best.refused, best.unit)
+
+
 def summary(fit: ChartFit, tolerance: float) -> list[str]:
     """Format the fit of a chart for reading."""
     within = f"within {tolerance:g} {fit.unit} of the ease"
@@ -148,8 +208,13 @@ def summary(fit: ChartFit, tolerance: float) -> list[str]:
     ]
     missed = [(why.replace("_", " too "), count) for why, count in fit.unserved.items() if count]
     lines += [f"not served, {why}: {count:,}" for why, count in sorted(missed, key=lambda pair: -pair[1])]
-    lines += [f"refused, {of.field} {of.code.replace('_', ' ')}: {of.people:,}{means_text(of, fit.unit)}" for of in fit.refused]
+    lines += refused_lines(fit.refused, fit.unit)
     return lines + [f"largest misfit: row {row + 1}, {excess:.1f} {fit.unit} outside the ease bounds" for row, excess in fit.worst(3)]
+
+
+def refused_lines(refused: list[RefusedPeople], unit: str) -> list[str]:
+    """Format the reasons for which people have no size, a line for each."""
+    return [f"refused, {of.field} {of.code.replace('_', ' ')}: {of.people:,}{means_text(of, unit)}" for of in refused]
 
 
 def interval_text(interval: tuple[float, float] | None) -> str:

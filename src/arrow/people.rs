@@ -10,7 +10,9 @@ use super::request::{
 };
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
-use crate::survey::{HighHipColumns, PERSON_FIELDS, PeopleColumns, RangedColumn};
+use crate::survey::{
+    HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RangedColumn, RefusedPeople, count_refused_people,
+};
 
 /// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of them, and a
 /// sampling weight only if the caller gives a source for it: a column named `weight` may hold kilograms.
@@ -29,7 +31,8 @@ pub struct PeopleTable {
     replicates: Option<Vec<Vec<f64>>>,
 }
 
-/// Girths, in centimetres, of the people whose numbers are all accepted, and sampling weights of these people, if given.
+/// Girths, in centimetres, of the people whose numbers are all accepted, with their weights and groups, if given; and the people
+/// who are refused.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MeasuredPeople {
     /// Waist girths; empty if waists are not read.
@@ -38,6 +41,12 @@ pub struct MeasuredPeople {
     pub hip: Vec<f64>,
     /// Sampling weights; `None` if every person counts as one.
     pub weight: Option<Vec<f64>>,
+    /// Number of the group of each person; empty if the people are not grouped.
+    pub groups: Vec<usize>,
+    /// Mean girths of the accepted people.
+    pub accepted: MeanGirths,
+    /// Refused people, counted for each column at fault and each error code.
+    pub refused: Vec<RefusedPeople>,
 }
 
 /// Reader of people from a stream of record batches: each step of the iterator reads a batch and returns its number of rows.
@@ -312,11 +321,13 @@ impl PeopleTable {
     pub fn measured_people(&self) -> MeasuredPeople {
         let people = PeopleColumns { high_hip: None, ..self.people() };
         let columns = people.ranged_columns(f64::INFINITY);
-        let is_read = |column: &&RangedColumn| !column.is_empty();
-        let is_accepted =
-            |row: &usize| columns.iter().filter(is_read).all(|column| column.refusal_code_of_row(*row).is_none());
+        let columns: Vec<RangedColumn> = columns.into_iter().filter(|column| !column.is_empty()).collect();
+        let is_accepted = |row: &usize| columns.iter().all(|column| column.refusal_code_of_row(*row).is_none());
         let rows: Vec<usize> = (0..self.len()).filter(is_accepted).collect();
         let of_rows = |column: &[f64]| rows.iter().filter_map(|row| column.get(*row)).copied().collect();
-        MeasuredPeople { waist: of_rows(people.waist), hip: of_rows(people.hip), weight: people.weight.map(of_rows) }
+        let (waist, hip, weight) = (of_rows(people.waist), of_rows(people.hip), people.weight.map(of_rows));
+        let groups = self.groups.iter().flat_map(|groups| rows.iter().map(|row| groups.by_row[*row])).collect();
+        let (accepted, refused) = count_refused_people(&people, &columns);
+        MeasuredPeople { waist, hip, weight, groups, accepted, refused }
     }
 }

@@ -46,7 +46,9 @@ pub use sizes::{
     PlaceDifferenceReport, SizeDifferenceReport, SizeReport, StepReport,
 };
 #[cfg(feature = "survey")]
-pub use survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, GroupReport, RefusedReport};
+pub use survey::{
+    BestChartReport, BestSizesReport, ComparisonReport, FitReport, GroupComparisonReport, GroupReport, RefusedReport,
+};
 #[cfg(feature = "python")]
 pub(crate) use {
     body::read_figure,

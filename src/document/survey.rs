@@ -6,7 +6,7 @@ use std::fmt;
 use super::report::report;
 use crate::error::Code;
 use crate::field::Unit;
-use crate::size_search::{BestChart, BestSizes, ChartComparison, Loss};
+use crate::size_search::{BestChart, BestSizes, ChartComparison, HeldOutLosses, Loss};
 use crate::sizes::SizeChart;
 use crate::survey::{ChartFit, MeanGirths, RefusedPeople, ServedShare, UnservedCounts};
 
@@ -52,7 +52,7 @@ report! {
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
         /// For each field and error code for which people have no size: their number and mean girths.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        refused: Vec<RefusedReport> = fit.refused.iter().map(|refused| RefusedReport::new(refused, &fit.accepted, unit)).collect(),
+        refused: Vec<RefusedReport> = RefusedReport::all(&fit.refused, &fit.accepted, unit),
     }
 }
 
@@ -113,6 +113,13 @@ report! {
     }
 }
 
+impl RefusedReport {
+    /// Reports all reasons for which people are refused; `accepted` are the mean girths of the accepted people.
+    pub(crate) fn all(refused: &[RefusedPeople], accepted: &MeanGirths, unit: Unit) -> Vec<Self> {
+        refused.iter().map(|refused| Self::new(refused, accepted, unit)).collect()
+    }
+}
+
 impl fmt::Display for FitReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let percent = self.share_served * 100.0;
@@ -125,8 +132,8 @@ report! {
     /// Best chart found: sizes by waist and hip with a small mean loss, and a lower bound of the mean loss. An absolute
     /// loss is in `unit`, a squared loss in the square of `unit`.
     #[schemars(title = "Kirtle best")]
-    BestChartReport as "BestChart" of (best: &BestChart, loss: &Loss, counts: [usize; 2]) in unit
-    let [measured, all] = counts;
+    BestChartReport as "BestChart" of (best: &BestChart, loss: &Loss, measured: usize, left_out: (usize, Vec<RefusedReport>)) in unit
+    let (unmeasured, refused) = left_out;
     let length = |cm: f64| unit.length_from_cm(cm);
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
     let in_unit = |losses: &[f64]| losses.iter().copied().map(loss_in_unit).collect();
@@ -135,8 +142,8 @@ report! {
         unit: Unit = unit,
         /// Number of measured people, for whom the sizes are optimised.
         measured: usize = measured,
-        /// Number of people left out because a measurement is missing or not finite.
-        unmeasured: usize = all - measured,
+        /// Number of people left out because a measurement or the weight is missing or out of range.
+        unmeasured: usize = unmeasured,
         /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
         sizes: Vec<(f64, f64, f64)> =
             best.sizes.iter().map(|size| (length(size.waist), length(size.hip), size.share)).collect(),
@@ -153,6 +160,9 @@ report! {
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)> =
             best.certificate.iter().map(|case| (case.fixed.clone(), in_unit(&case.multipliers))).collect(),
+        /// For each field and error code for which people are left out: their number and mean girths.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        refused: Vec<RefusedReport> = refused,
     }
 }
 
@@ -166,8 +176,8 @@ impl fmt::Display for BestChartReport {
 report! {
     /// Best sizes by one girth: the sizes with the least mean loss. An absolute loss is in `unit`, a squared loss in
     /// the square of `unit`.
-    BestSizesReport as "BestSizes" of (best: &BestSizes, loss: &Loss, by: &str, counts: [usize; 2]) in unit
-    let [measured, all] = counts;
+    BestSizesReport as "BestSizes" of (best: &BestSizes, loss: &Loss, by: &str, measured: usize, left_out: (usize, Vec<RefusedReport>)) in unit
+    let (unmeasured, refused) = left_out;
     let length = |cm: f64| unit.length_from_cm(cm);
     {
         /// Unit of lengths in the report.
@@ -176,46 +186,81 @@ report! {
         girth: String = by.to_owned(),
         /// Number of measured people, for whom the sizes are optimised.
         measured: usize = measured,
-        /// Number of people left out because the girth is missing or not finite.
-        unmeasured: usize = all - measured,
+        /// Number of people left out because the girth or the weight is missing or out of range.
+        unmeasured: usize = unmeasured,
         /// For each size: girth, minimum and maximum girth of its people, and their share of all measured, from 0 to 1.
         sizes: Vec<(f64, f64, f64, f64)> =
             best.sizes.iter().map(|size| (length(size.centre), length(size.min), length(size.max), size.share)).collect(),
         /// Mean loss of the measured people: the minimum for this number of sizes.
         loss: f64 = best.loss / loss.loss_factor_from_unit_to_cm(unit),
+        /// For each field and error code for which people are left out: their number and mean girths.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        refused: Vec<RefusedReport> = refused,
     }
 }
 
 report! {
     /// Comparison of a given chart with the best chart of the same number of sizes, on held-out people for whom neither
     /// chart was made. An absolute loss is in `unit`, a squared loss in the square of `unit`.
-    ComparisonReport as "ChartComparison" of (compared: &ChartComparison, loss: &Loss, left_out: usize) in unit
-    let best = BestChartReport::new(&compared.best, loss, [compared.learnt; 2], unit);
+    ComparisonReport as "ChartComparison" of (compared: &ChartComparison, loss: &Loss, labels: &[Option<String>], left_out: (usize, Vec<RefusedReport>)) in unit
+    let best = BestChartReport::new(&compared.best, loss, compared.learnt, (0, Vec::new()), unit);
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
-    let gains = |gains: &[f64]| if gains.len() > 1 { gains.iter().copied().map(loss_in_unit).collect() } else { Vec::new() };
+    let all = GroupComparisonReport::new(&compared.all, compared, &None, loss, unit);
+    let groups = compared.groups.iter().zip(labels);
+    let (unmeasured, refused) = left_out;
     {
         /// Unit of lengths in the report.
         unit: Unit = unit,
         /// Number of people for whom the best chart is optimised.
         learnt: usize,
         /// Number of people held out for the comparison.
-        held_out: usize,
-        /// Number of people left out because a measurement is missing or not finite.
-        unmeasured: usize = left_out,
+        held_out: usize = all.held_out,
+        /// Number of people left out because a measurement or the weight is missing or out of range.
+        unmeasured: usize = unmeasured,
         /// For each size of the best chart: waist, hip, and share of the `learnt` people who are assigned to it.
         sizes: Vec<(f64, f64, f64)> = best.sizes,
         /// Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
         learnt_loss: f64 = loss_in_unit(compared.learnt_loss),
         /// Mean loss of the held-out people in the best chart, over all splits; each split has a best chart of its own.
-        best_loss: f64 = loss_in_unit(compared.best_loss),
+        best_loss: f64 = all.best_loss,
         /// Mean loss of the held-out people in the given chart, over all splits.
-        given_loss: f64 = loss_in_unit(compared.given_loss),
+        given_loss: f64 = all.given_loss,
         /// For each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        gains: Vec<f64> = gains(&compared.gains),
+        gains: Vec<f64> = all.gains,
+        /// 95 % interval of the gain, if there are several splits; corrected for people that the splits share.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        gain_interval: Option<(f64, f64)> = all.gain_interval,
+        /// Losses of each group of held-out people, if the people are grouped, by label; missing labels last.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        groups: Vec<GroupComparisonReport> =
+            groups.map(|(losses, label)| GroupComparisonReport::new(losses, compared, label, loss, unit)).collect(),
+        /// For each field and error code for which people are left out: their number and mean girths.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        refused: Vec<RefusedReport> = refused,
+    }
+}
+
+report! {
+    /// Comparison of a given chart with the best chart, for one group of the held-out people.
+    GroupComparisonReport as "GroupComparison" of (losses: &HeldOutLosses, compared: &ChartComparison, label: &Option<String>, loss: &Loss) in unit
+    let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
+    let gains = |gains: &[f64]| if gains.len() > 1 { gains.iter().copied().map(loss_in_unit).collect() } else { Vec::new() };
+    {
+        /// Label of the group; null for people without a label.
+        group: Option<String> = label.clone(),
+        /// Number of people of the group held out in the first split.
+        held_out: usize = losses.held_out,
+        /// Mean loss of these people in the best chart, over all splits; each split has a best chart of its own.
+        best_loss: f64 = loss_in_unit(losses.best_loss),
+        /// Mean loss of these people in the given chart, over all splits.
+        given_loss: f64 = loss_in_unit(losses.given_loss),
+        /// For each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        gains: Vec<f64> = gains(&losses.gains),
         /// 95 % interval of the gain, if there are several splits; corrected for people that the splits share.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         gain_interval: Option<(f64, f64)> =
-            compared.gain_interval().map(|(low, high)| (loss_in_unit(low), loss_in_unit(high))),
+            compared.gain_interval(losses).map(|(low, high)| (loss_in_unit(low), loss_in_unit(high))),
     }
 }

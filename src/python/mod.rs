@@ -51,9 +51,9 @@ mod _kirtle {
         questions::{EaseByLevel, Ellipse, Sensitivity, Solutions, StandardErrors, Uncertainty},
         results::{
             BestChartReport, BestSizesReport, ChangeReport, Check, ChoiceReport, ComparisonReport, Cost, DartReport,
-            EdgeReport, Finding, Girths, GradeIncrementReport, GroupReport, KeyLengths, Lengths, LogBand, NotchReport,
-            PanelReport, PieceReport, PlacedReport, Problem, Proof, RefusedReport, Seams, SizeDifferenceReport,
-            SuppressionReport, VentReport, WaistPieceReport,
+            EdgeReport, Finding, Girths, GradeIncrementReport, GroupComparisonReport, GroupReport, KeyLengths, Lengths,
+            LogBand, NotchReport, PanelReport, PieceReport, PlacedReport, Problem, Proof, RefusedReport, Seams,
+            SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
         },
         sizes::{Alteration, Fitting, Nest, SizeChart, SizeRange, chart_json},
         survey::{BodyTable, ChartFit, Population, best_chart, best_sizes, compare_charts, fit_chart, simulate},

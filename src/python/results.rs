@@ -10,8 +10,9 @@ use super::class::{AnyDict, json_error_to_value_error, json_to_dict, python_clas
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
     BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
-    GradeIncrementReport, GroupReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport,
-    RefusedReport, Seams, SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
+    GradeIncrementReport, GroupComparisonReport, GroupReport, KeyLengths, Lengths, NotchReport, PanelReport,
+    PieceReport, PlacedReport, RefusedReport, Seams, SizeDifferenceReport, SuppressionReport, VentReport,
+    WaistPieceReport,
 };
 use crate::error::Code;
 pub(crate) use crate::error::Problem;
@@ -53,7 +54,7 @@ macro_rules! result_classes {
 result_classes! {
     SuppressionReport Girths Lengths PanelReport Seams DartReport EdgeReport PieceReport NotchReport PlacedReport KeyLengths
     GradeIncrementReport SizeDifferenceReport ChoiceReport ChangeReport BestSizesReport ComparisonReport Cost Check Proof
-    Finding Problem VentReport WaistPieceReport GroupReport RefusedReport
+    Finding Problem VentReport WaistPieceReport GroupReport GroupComparisonReport RefusedReport
 }
 
 python_class! { LogBand as band;

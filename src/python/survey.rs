@@ -20,7 +20,9 @@ use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::size_search::{self, LogBand, Loss, SearchSettings, SizeSteps};
+use crate::size_search::{
+    self, ComparedPeople, DifferenceBounds, LogBand, Loss, SearchSettings, SizeConstraints, SizeSteps,
+};
 use crate::sizes::{self, Size};
 use crate::survey::{self, EaseBounds, Replicates};
 
@@ -155,6 +157,38 @@ fn read_people_and_check_criterion<C>(
     Ok((value_or_raise(reader.into_people_table(), unit)?, criterion))
 }
 
+/// Returns bounds of the ease, by name of the girth, in centimetres; empty without bounds.
+fn bounds_in_cm(bounds: Option<EaseBoundsArgument>, unit: Unit) -> Vec<(String, LengthPair)> {
+    let to_cm = length_converter_to_cm(unit);
+    let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
+    bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect()
+}
+
+/// Returns the loss of a name. With bounds of the ease left by garments with an `ease`, the loss is by these bounds.
+fn parse_loss(
+    name: &str,
+    tolerance: Option<f64>,
+    band: Option<&LogBand>,
+    (bounds, ease): (Option<EaseBoundsArgument>, Option<&Ease>),
+    unit: Unit,
+) -> Result<Loss, Problems> {
+    let tolerance = tolerance.map(length_converter_to_cm(unit));
+    match (bounds, ease) {
+        (None, None) => Loss::from_name(name, tolerance, band.copied()),
+        (None, Some(_)) => Err(Problem::new(Code::Missing, "bounds").with_limit("the ease left by girth").into()),
+        (Some(_), None) => Err(Problem::new(Code::Missing, "ease").with_limit("the ease of the garments").into()),
+        (Some(bounds), Some(ease)) => {
+            // Another loss than `within` refuses the tolerance, which the bounds replace.
+            Loss::from_name(name, Some(0.0), band.copied())?;
+            let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance, &bounds_in_cm(Some(bounds), unit))?;
+            if bounds.high_hip.is_some() {
+                return Err(Problem::new(Code::UnknownField, "bounds.high_hip").with_choices(["waist", "hip"]).into());
+            }
+            Ok(Loss::WithinBounds(DifferenceBounds::from_ease(&ease.0, bounds.waist, bounds.hip)))
+        }
+    }
+}
+
 /// Assign each person of a table to a size of a chart, and count the people that the chart serves.
 ///
 /// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds` gives
@@ -218,9 +252,7 @@ pub(crate) fn fit_chart(
 ) -> PyResult<Py<ChartFit>> {
     let unit = parse_table_unit(unit)?;
     let to_cm = length_converter_to_cm(unit);
-    let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
-    let bounds: Vec<_> = bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect();
-    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance.map(to_cm), &bounds);
+    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance.map(to_cm), &bounds_in_cm(bounds, unit));
     let reader = |stream, columns: &[_], unit| {
         PeopleReader::new(stream, columns, unit)?.with_groups_and_replicates(by, replicates.as_deref())
     };
@@ -240,12 +272,18 @@ pub(crate) fn fit_chart(
     Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
 }
 
+/// Returns the number of people of a table who are not measured, and the reasons.
+fn left_out(people: &PeopleTable, measured: &MeasuredPeople, unit: Unit) -> (usize, Vec<RefusedReport>) {
+    let accepted = measured.waist.len().max(measured.hip.len());
+    (people.len() - accepted, RefusedReport::all(&measured.refused, &measured.accepted, unit))
+}
+
 /// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
 ///
 /// `girth` is `"waist"` or `"hip"`. `loss` is a function of the difference between a person's girth and the size's
 /// girth: `"squared"`, `"absolute"`, `"within"` with a `tolerance`, whose mean is the share of people farther than
 /// `tolerance` from their size, or `"log_band"` with a `band`. `source`, `columns` and `unit` are as in `fit_chart`,
-/// but the table needs only the column of the girth. Unmeasured people are counted and left out.
+/// but the table needs only the column of the girth. Unmeasured people are left out and counted by reason in `refused`.
 ///
 /// The result has fewer sizes than `sizes` if more sizes do not lower the loss.
 ///
@@ -275,22 +313,30 @@ pub(crate) fn best_sizes(
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let reader = |stream, columns: &[_], unit| PeopleReader::for_one_girth(stream, girth, columns, unit);
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
-    let MeasuredPeople { waist, hip, weight } = people.measured_people();
-    let girths = if waist.is_empty() { hip } else { waist };
-    let best = run_interruptibly(py, unit, || size_search::best_sizes(&girths, weight.as_deref(), sizes, &loss))?;
-    Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
+    let measured = people.measured_people();
+    let girths = if measured.waist.is_empty() { &measured.hip } else { &measured.waist };
+    let best =
+        run_interruptibly(py, unit, || size_search::best_sizes(girths, measured.weight.as_deref(), sizes, &loss))?;
+    Ok(BestSizesReport::new(&best, &loss, girth, girths.len(), left_out(&people, &measured, unit), unit))
 }
 
 /// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
 ///
 /// `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
 /// or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
-/// share of people farther than `tolerance` from their size in waist or hip.
+/// share of people farther than `tolerance` from their size in waist or hip. Instead of one tolerance, `"within"` takes the
+/// `bounds` of the ease left by garments with an `ease`, as `fit_chart` does, each for waist and hip: the people served are
+/// then those whom `fit_chart` counts as served.
+///
+/// `grid` allows only sizes whose waist and hip are multiples of this length, from 0.1 to 20 cm: 1 for whole centimetres, 2 for
+/// even ones. `fixed` are pairs of waist and hip of sizes that the chart has in any case; they count among `sizes`. Sizes and
+/// bound then hold for the charts so constrained. What a constraint costs is the difference to the loss without it.
 ///
 /// The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
 /// `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
-/// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
-/// `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are counted and left out.
+/// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. Neither goes with `grid` or
+/// `fixed`. `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are
+/// left out and counted by reason in `refused`.
 ///
 /// The bound has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate: the call is
 /// faster and its bound, that of one girth, weaker. A certified search stops early once loss minus bound is at most
@@ -302,13 +348,17 @@ pub(crate) fn best_sizes(
 /// >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
 /// >>> best.bound <= best.loss, len(best.sizes)
 /// (True, 4)
+/// >>> whole = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3, grid=1, fixed=[(72, 96)])
+/// >>> whole.sizes[0][:2], best.loss <= whole.loss
+/// ((72.0, 96.0), True)
 /// >>> best_chart(simulate(500, seed=1), 4, loss="within")
 /// Traceback (most recent call last):
 /// kirtle.InputError: tolerance: missing: give the maximum difference between the girth of a person and the girth of the size
 #[pyfunction]
 #[pyo3(signature = (
-    source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None,
-    steps = None, certify = true, target_gap = 0.0, time_limit = None, columns = None, unit = "cm"
+    source, sizes, *, loss = "squared", tolerance = None, bounds = None, ease = None, band = None, grid = None, fixed = None,
+    drop = None, steps = None, restarts = 20, seed = 0, certify = true, target_gap = 0.0, time_limit = None, columns = None,
+    unit = "cm"
 ))]
 pub(crate) fn best_chart(
     py: Python<'_>,
@@ -316,11 +366,15 @@ pub(crate) fn best_chart(
     sizes: usize,
     loss: &str,
     tolerance: Option<f64>,
+    bounds: Option<EaseBoundsArgument>,
+    ease: Option<&Ease>,
     band: Option<&LogBand>,
-    restarts: u32,
-    seed: u64,
+    grid: Option<f64>,
+    fixed: Option<Vec<LengthPair>>,
     drop: Option<f64>,
     steps: Option<LengthPair>,
+    restarts: u32,
+    seed: u64,
     certify: bool,
     target_gap: f64,
     time_limit: Option<f64>,
@@ -329,21 +383,32 @@ pub(crate) fn best_chart(
 ) -> PyResult<BestChartReport> {
     let unit = parse_table_unit(unit)?;
     let to_cm = length_converter_to_cm(unit);
-    let loss = Loss::from_name(loss, tolerance.map(to_cm), band.copied());
+    let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
-    let search = SearchSettings { seed, restarts, certify, target_gap, time_limit, ..SearchSettings::default() };
-    let MeasuredPeople { waist, hip, weight } = people.measured_people();
-    let weights = weight.as_deref();
+    let constraints = constraints_in_cm(grid, fixed, unit);
+    let search =
+        SearchSettings { seed, restarts, certify, target_gap, time_limit, constraints, ..SearchSettings::default() };
+    let measured = people.measured_people();
+    let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
+    let conflict = |with| Problem::new(Code::Conflict, "drop").with_limit(with);
     let best = run_interruptibly(py, unit, || match (drop, steps) {
-        (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
-        (Some(drop), None) => size_search::best_chart_fixed_drop(&waist, &hip, weights, to_cm(drop), sizes, &loss),
+        (Some(_), Some(_)) => Err(conflict("steps").into()),
+        (Some(_), None) if search.constraints != SizeConstraints::default() => Err(conflict("grid or fixed").into()),
+        (Some(drop), None) => size_search::best_chart_fixed_drop(waist, hip, weights, to_cm(drop), sizes, &loss),
         (None, Some((waist_step, hip_step))) => {
             let steps = SizeSteps { waist: to_cm(waist_step), hip: to_cm(hip_step) };
-            size_search::best_chart_fixed_steps(&waist, &hip, weights, steps, sizes, &loss, &search)
+            size_search::best_chart_fixed_steps(waist, hip, weights, steps, sizes, &loss, &search)
         }
-        (None, None) => size_search::best_chart(&waist, &hip, weights, sizes, &loss, &search),
+        (None, None) => size_search::best_chart(waist, hip, weights, sizes, &loss, &search),
     })?;
-    Ok(BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit))
+    Ok(BestChartReport::new(&best, &loss, waist.len(), left_out(&people, &measured, unit), unit))
+}
+
+/// Returns the constraints on the sizes of a chart, in centimetres.
+fn constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, unit: Unit) -> SizeConstraints {
+    let to_cm = length_converter_to_cm(unit);
+    let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip)));
+    SizeConstraints { grid: grid.map(to_cm), fixed: fixed.collect() }
 }
 
 /// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
@@ -352,8 +417,10 @@ pub(crate) fn best_chart(
 /// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
 /// loss on the learning part is too optimistic. One split varies: with several `splits`, from 1 to 1000, the losses are
 /// means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the chart minus that of the best
-/// chart. Sizes and numbers of people are those of the first split. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
-/// `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are counted and left out.
+/// chart. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as an age band: `groups`
+/// of the result has the losses of each, in charts that all groups learn together. The arguments of the loss, `grid`, `fixed` and
+/// `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`.
+/// Unmeasured people are left out and counted by reason in `refused`.
 ///
 /// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
 /// stream.
@@ -367,8 +434,8 @@ pub(crate) fn best_chart(
 /// hip: 0 numbers are given, at least 1 number needed
 #[pyfunction]
 #[pyo3(signature = (
-    chart, source, *, loss = "squared", tolerance = None, band = None, splits = 1, restarts = 20, seed = 0,
-    columns = None, unit = "cm"
+    chart, source, *, loss = "squared", tolerance = None, bounds = None, ease = None, band = None, grid = None, fixed = None,
+    splits = 1, by = None, restarts = 20, seed = 0, columns = None, unit = "cm"
 ))]
 pub(crate) fn compare_charts(
     py: Python<'_>,
@@ -376,22 +443,32 @@ pub(crate) fn compare_charts(
     source: &Bound<'_, PyAny>,
     loss: &str,
     tolerance: Option<f64>,
+    bounds: Option<EaseBoundsArgument>,
+    ease: Option<&Ease>,
     band: Option<&LogBand>,
+    grid: Option<f64>,
+    fixed: Option<Vec<LengthPair>>,
     splits: usize,
+    by: Option<&str>,
     restarts: u32,
     seed: u64,
     columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<ComparisonReport> {
     let unit = parse_table_unit(unit)?;
-    let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
-    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
-    let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
-    let MeasuredPeople { waist, hip, weight } = people.measured_people();
-    let weights = weight.as_deref();
-    let compare = || size_search::compare_charts(chart, &waist, &hip, weights, &loss, splits, &search);
-    let compared = run_interruptibly(py, unit, compare)?;
-    Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
+    let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
+    let reader =
+        |stream, columns: &[_], unit| PeopleReader::new(stream, columns, unit)?.with_groups_and_replicates(by, None);
+    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
+    let constraints = constraints_in_cm(grid, fixed, unit);
+    let search = SearchSettings { seed, restarts, constraints, ..SearchSettings::default() };
+    let measured = people.measured_people();
+    let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
+    let compared = ComparedPeople { waist, hip, weights, groups: &measured.groups };
+    let compared =
+        run_interruptibly(py, unit, || size_search::compare_charts(&chart.0, &compared, &loss, splits, &search))?;
+    let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
+    Ok(ComparisonReport::new(&compared, &loss, labels, left_out(&people, &measured, unit), unit))
 }
 
 /// Number of people, or the sum of their weights, if they have weights.

@@ -19,7 +19,8 @@ pub struct BestChart {
     pub sizes: Vec<BestChartSize>,
     /// Mean loss over the people, each in the size with the least loss for that person.
     pub loss: f64,
-    /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes and, if fixed, drop.
+    /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes and, if given, this drop
+    /// or these constraints.
     pub bound: f64,
     /// Certificate of the bound, if [`SearchSettings::certify`] is set: cases, to one of which every chart belongs. Empty if
     /// the chart is exactly optimal or has no loss, or if the time limit left no time for the certificate.
@@ -28,7 +29,7 @@ pub struct BestChart {
 
 /// One case of the proof of a bound: the charts that serve some people and leave out others.
 ///
-/// Only the bound of [`Loss::Within`] has several cases. A further person splits a case into two: the charts of one case serve
+/// Only the bound of a tolerance has several cases. A further person splits a case into two: the charts of one case serve
 /// this person, and the charts of the other case leave the person out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoundProofCase {
@@ -37,10 +38,13 @@ pub struct BoundProofCase {
     pub fixed: Vec<(usize, bool)>,
     /// Lagrange multiplier u of each person.
     ///
-    /// For [`Loss::Within`], u is from 0 to 1; for people whom the case serves, at least 0. A chart of the case serves at most
+    /// For a tolerance, u is from 0 to 1; for people whom the case serves, at least 0. A chart of the case serves at most
     /// Σ w (1 − u) people plus k times the greatest Σ w u over the people whom one size serves, with the weight w of each
     /// person; people left out do not count. For any other loss, u has the unit of the loss. A chart has at least the loss
     /// Σ w u plus k times the least Σ w min(0, ℓ − u) of any size, where ℓ is a person's loss in that size.
+    ///
+    /// With [`SizeConstraints`](super::SizeConstraints), *any size* is any allowed size, and k counts the sizes that are not fixed.
+    /// The u of a person whom a fixed size serves is 0; for any other loss, u is at most the person's loss in a fixed size.
     pub multipliers: Vec<f64>,
 }
 
@@ -62,29 +66,38 @@ pub struct BestChartSize {
 /// shares are weighted; a person of weight 0 has no effect.
 ///
 /// The search is a heuristic: it returns the best chart of several seeded starts, and [`BestChart::gap`] limits the
-/// distance to the optimum. [`Loss::Within`] uses maximal coverage by axis-parallel squares (Church and `ReVelle`
+/// distance to the optimum. A tolerance uses maximal coverage by axis-parallel squares (Church and `ReVelle`
 /// 1974), greedily placed and moved one at a time, and starts from the multipliers of the bound. Every other loss
 /// uses k-means++ (Arthur and Vassilvitskii 2007) and the Lloyd iteration (Lloyd 1982) with the exact centre of
 /// each size. The chart has fewer than k sizes only if fewer have no loss.
 ///
 /// The bound is certified by Lagrangian relaxation: anyone can recompute it from [`BestChart::certificate`]. It most often
-/// proves a chart of [`Loss::Within`] optimal for some hundred people, and is within some percent of other losses. Without
+/// proves a chart of a tolerance optimal for some hundred people, and is within some percent of other losses. Without
 /// certificate the bound is that of one girth: k sizes have at most k waists and k hips, so that the loss in each girth is
 /// at least the optimum of [`best_sizes`](super::best_sizes).
 ///
+/// Under [`SearchSettings::constraints`] search and bound cover the charts that satisfy the constraints: the search moves only
+/// between allowed girths, the bound is a maximum or minimum over allowed sizes, and people whom a fixed size serves, or who are
+/// best off in one, are set aside.
+///
 /// # Errors
 /// All the [`Problems`] at once: the problems of [`best_sizes`](super::best_sizes), columns of different lengths,
-/// restarts or step out of range, or, for [`Loss::Within`], more than four million grid nodes (distinct rounded waists
+/// restarts, step or constraints out of range, or, for a tolerance, more than four million grid nodes (distinct rounded waists
 /// × distinct rounded hips).
 ///
 /// ```
-/// use kirtle::size_search::{Loss, SearchSettings, best_chart};
+/// use kirtle::size_search::{Loss, SearchSettings, SizeConstraints, best_chart};
 /// use kirtle::survey::Population;
 ///
 /// let women = Population::ansur_women().bodies(1, 0..2000)?;
 /// let best = best_chart(&women.waist, &women.hip, None, 6, &Loss::Absolute, &SearchSettings::default())?;
 /// assert_eq!(best.sizes.len(), 6);
 /// assert!(best.bound < best.loss && best.gap() == best.loss - best.bound);
+///
+/// let constraints = SizeConstraints { grid: Some(2.0), fixed: vec![(72.0, 96.0)] };
+/// let search = SearchSettings { constraints, ..SearchSettings::default() };
+/// let even = best_chart(&women.waist, &women.hip, None, 6, &Loss::Absolute, &search)?;
+/// assert!(even.sizes.iter().all(|size| size.waist % 2.0 == 0.0 && size.hip % 2.0 == 0.0) && even.loss > best.loss);
 ///
 /// let search = SearchSettings { step: 0.0, ..SearchSettings::default() };
 /// let problems = best_chart(&[70.0], &[], None, 6, &Loss::Absolute, &search).unwrap_err();
@@ -101,9 +114,10 @@ pub fn best_chart(
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
     let search = ChartSearch::new(waist, hip, weights, sizes, loss, search, [])?;
-    let centres = match loss {
-        Loss::Within(tolerance) => best_square_midpoints(&search, *tolerance)?,
-        _ => best_lloyd_centres(&search)?,
+    let centres = match search.settings.constraints.reach(loss) {
+        _ if search.is_settled => search.fixed_or_nearest_centres(),
+        Some(reach) => [&search.fixed[..], &best_square_midpoints(&search, reach)?].concat(),
+        None => best_lloyd_centres(&search)?,
     };
     Ok(BestChart::from_search_centres(search, centres)?)
 }
@@ -111,14 +125,26 @@ pub fn best_chart(
 impl BestChart {
     /// Creates the result of a search from the sizes' centres on the loss scale; computes the certificate where wanted.
     pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Result<Self, Stopped> {
-        let mut chart = Self::new(&search.people, centres, search.loss, search.bound)?;
-        if let Some(coverage_bound) = search.coverage_bound {
+        let [waist, hip] = search.columns;
+        let weight = |row: usize| search.weights.map_or(1.0, |weights| weights[row]);
+        let out_of_reach = search.open.iter().flat_map(|open| open.out_of_reach.iter().copied());
+        let mut chart = if let Some(open) = &search.open {
+            let people = WaistHipPoints::unrounded(waist, hip, search.weights, search.loss)?;
+            let [of_all, of_open] = [&people.weights, &open.weights].map(|weights| weights.iter().sum::<f64>());
+            let unserved = search.bound * of_open + out_of_reach.clone().map(weight).sum::<f64>();
+            Self::new(&people, centres, search.loss, unserved / of_all)?
+        } else {
+            Self::new(&search.people, centres, search.loss, search.bound)?
+        };
+        if search.is_settled {
+            chart.bound = chart.loss;
+        } else if let Some(coverage_bound) = search.coverage_bound {
             chart.certificate = coverage_bound.cases;
+            for case in &mut chart.certificate {
+                out_of_reach.clone().for_each(|row| case.multipliers[row] = 1.0);
+            }
         } else if search.settings.certify && chart.loss > 0.0 && !search.deadline.has_passed() {
-            let [waist, hip] = search.columns;
-            let scaled =
-                |(waist, hip): (&f64, &f64)| [*waist, *hip].map(|girth| search.loss.girth_on_loss_scale(girth));
-            let weight = |row: usize| search.weights.map_or(1.0, |weights| weights[row]);
+            let scaled = |(waist, hip): (&f64, &f64)| search.loss.person_on_loss_scale([*waist, *hip]);
             let people: Vec<(WaistHip, f64)> =
                 waist.iter().zip(hip).map(scaled).enumerate().map(|(row, girths)| (girths, weight(row))).collect();
             let MedianBound { mean_loss, multipliers } = MedianBound::new(&people, &search, chart.loss)?;
@@ -136,6 +162,7 @@ impl BestChart {
         lower_bound: f64,
     ) -> Result<Self, Stopped> {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
+        centres.dedup();
         let assigned = people.assign_to_best_centres(&centres, loss)?;
         let mean = people.weighted_mean(assigned.iter().map(|(_, loss)| *loss));
         let total: f64 = people.weights.iter().sum();

@@ -6,8 +6,9 @@ use super::loss::Loss;
 use super::one_girth::{
     first_girth_problem, least_mean_loss, size_count_and_loss_problems, too_large_table_problem, weight_problems,
 };
-use super::points::WaistHipPoints;
+use super::points::{WaistHip, WaistHipPoints};
 use super::search_settings::{Deadline, SearchSettings};
+use super::size_constraints::SizeConstraints;
 use super::sorted_values::SortedValues;
 use crate::error::{Problem, Problems};
 use crate::interrupt::Stopped;
@@ -23,6 +24,10 @@ const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
 pub(super) struct ChartSearch<'a> {
     /// Requested number of sizes.
     pub(super) size_count: usize,
+    /// Number of sizes that are not fixed.
+    pub(super) free_count: usize,
+    /// Waist and hip of the fixed sizes, on the loss scale.
+    pub(super) fixed: Vec<WaistHip>,
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
     pub(super) deadline: Deadline,
@@ -30,17 +35,59 @@ pub(super) struct ChartSearch<'a> {
     pub(super) columns: [&'a [f64]; 2],
     /// Weights of the people; `None` if every weight is 1.
     pub(super) weights: Option<&'a [f64]>,
-    /// People with unrounded girths.
+    /// Weights in the search and settled people, if a tolerance settles some people before the search.
+    pub(super) open: Option<OpenPeople>,
+    /// People with unrounded girths, with their weights in the search.
     pub(super) people: WaistHipPoints,
     /// People with girths rounded to the search grid; equal to `people` if there are few people.
     pub(super) grid_points: WaistHipPoints,
     /// Whether the girths of `grid_points` are rounded; false for few people.
     pub(super) is_rounded: bool,
-    /// Lower bound on the mean loss of every chart with the requested number of sizes: the certified bound of
-    /// [`Loss::Within`], or the bound of one girth.
+    /// Whether there is nothing to search: no size is free, or no free size can serve anybody whom the fixed sizes do not.
+    pub(super) is_settled: bool,
+    /// Lower bound on the mean loss, over `people`, of every chart with the requested number of sizes: the certified bound
+    /// of a tolerance, or the bound of one girth.
     pub(super) bound: f64,
-    /// Certified bound for [`Loss::Within`], if the settings ask for a certificate; `None` for any other loss.
+    /// Certified bound for a loss with tolerance, if the settings ask for a certificate; `None` for any other loss.
     pub(super) coverage_bound: Option<CoverageBound>,
+}
+
+/// People of a loss with tolerance who remain for the free sizes.
+pub(super) struct OpenPeople {
+    /// Weight of each person in the search: 0 for those whom a fixed size serves, and for those whom no allowed size can serve.
+    pub(super) weights: Vec<f64>,
+    /// Rows of the people whom no size can serve.
+    pub(super) out_of_reach: Vec<usize>,
+}
+
+impl OpenPeople {
+    /// Separates the people whom the constraints settle; returns `None` if nobody can be settled.
+    fn new(
+        [waist, hip]: [&[f64]; 2],
+        weights: Option<&[f64]>,
+        loss: &Loss,
+        constraints: &SizeConstraints,
+    ) -> Option<Self> {
+        if loss.half_widths().is_none() || *constraints == SizeConstraints::default() {
+            return None;
+        }
+        let fixed = constraints.fixed_centres(loss);
+        let mut open = Self { weights: Vec::new(), out_of_reach: Vec::new() };
+        for (row, (waist, hip)) in waist.iter().zip(hip).enumerate() {
+            let person = loss.person_on_loss_scale([*waist, *hip]);
+            let is_served_by = |size: &WaistHip| {
+                loss.loss_of_waist_and_hip_differences(person[0] - size[0], person[1] - size[1]) <= 0.0
+            };
+            let weight = weights.map_or(1.0, |weights| weights[row]);
+            let is_served = fixed.iter().any(is_served_by);
+            let is_open = !is_served && is_served_by(&constraints.nearest_allowed(person, loss));
+            open.weights.push(if is_open { weight } else { 0.0 });
+            if !is_open && !is_served {
+                open.out_of_reach.push(row);
+            }
+        }
+        Some(open)
+    }
 }
 
 impl<'a> ChartSearch<'a> {
@@ -56,52 +103,81 @@ impl<'a> ChartSearch<'a> {
     ) -> Result<Self, Problems> {
         let mut problems = chart_search_problems(waist, hip, weights, size_count, loss);
         problems.extend(settings.setting_problems());
+        problems.extend(settings.constraints.constraint_problems(size_count));
         problems.extend(further_problems);
         Problems::ok_if_empty(problems)?;
         let deadline = settings.deadline_from_now();
-        let girths = [waist, hip].map(|girths| SortedValues::from_girths_to_sort_and_merge(girths, weights, loss));
-        let named_girths = ["waist", "hip"].into_iter().zip(&girths);
-        let problems =
-            named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, size_count, loss));
-        Problems::ok_if_empty(problems.collect())?;
-        let people = WaistHipPoints::merge_unrounded_people(waist, hip, weights, loss)?;
+        let fixed = settings.constraints.fixed_centres(loss);
+        let free_count = size_count - fixed.len();
+        let columns = [waist, hip];
+        let open = OpenPeople::new(columns, weights, loss, &settings.constraints);
+        let weights_in_search = open.as_ref().map(|open| &open.weights[..]).or(weights);
+        let is_settled =
+            free_count == 0 || open.as_ref().is_some_and(|open| open.weights.iter().all(|one| *one == 0.0));
+        let people = WaistHipPoints::merge_unrounded_people(waist, hip, weights_in_search, loss)?;
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
         let grid_points = if is_rounded {
-            WaistHipPoints::merge_rounded_people(waist, hip, weights, loss, on_grid)?
+            WaistHipPoints::merge_rounded_people(waist, hip, weights_in_search, loss, on_grid)?
         } else {
             people.clone()
         };
-        let coverage_bound = match loss {
-            Loss::Within(tolerance) if settings.certify => Some(CoverageBound::new(
-                [waist, hip],
-                weights,
-                size_count,
-                *tolerance,
-                (settings.target_gap, deadline),
-            )?),
-            _ => None,
-        };
-        // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
-        let [waist_loss, hip_loss] = girths.each_ref().map(|sorted| least_mean_loss(sorted, size_count, loss));
-        let (waist_loss, hip_loss) = (waist_loss?, hip_loss?);
-        let is_additive = !matches!(loss, Loss::Within(_));
-        let one_girth = if is_additive { waist_loss + hip_loss } else { waist_loss.max(hip_loss) };
-        let bound = coverage_bound.as_ref().map_or(0.0, |bound| bound.min_unserved).max(one_girth);
-        let columns = [waist, hip];
-        Ok(Self {
+        let (bound, coverage_bound) = (0.0, None);
+        let mut search = Self {
             size_count,
+            free_count,
+            fixed,
             loss,
             settings,
             deadline,
             columns,
             weights,
+            open,
             people,
             grid_points,
             is_rounded,
+            is_settled,
             bound,
             coverage_bound,
-        })
+        };
+        if !is_settled {
+            search.compute_bounds()?;
+        }
+        Ok(search)
+    }
+
+    /// Computes the bound of one girth and, for a loss with tolerance, the certified bound.
+    fn compute_bounds(&mut self) -> Result<(), Problems> {
+        let weights = self.open.as_ref().map(|open| &open.weights[..]).or(self.weights);
+        let reach = self.settings.constraints.reach(self.loss);
+        // Additive losses keep the fixed sizes among the sizes of the search.
+        let sizes = if reach.is_some() { self.free_count } else { self.size_count };
+        let losses = [0, 1].map(|girth: usize| self.loss.for_one_girth(girth));
+        let sorted = [0, 1].map(|girth: usize| {
+            SortedValues::from_girths_to_sort_and_merge(self.columns[girth], weights, &losses[girth])
+        });
+        let named_girths = ["waist", "hip"].into_iter().zip(&sorted);
+        let problems =
+            named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, sizes, self.loss));
+        Problems::ok_if_empty(problems.collect())?;
+        if let Some(reach) = reach.filter(|_| self.settings.certify) {
+            let stop = (self.settings.target_gap, self.deadline);
+            self.coverage_bound = Some(CoverageBound::new(self.columns, weights, sizes, (self.loss, reach), stop)?);
+        }
+        // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
+        let [waist_loss, hip_loss] = [0, 1].map(|girth: usize| least_mean_loss(&sorted[girth], sizes, &losses[girth]));
+        let (waist_loss, hip_loss) = (waist_loss?, hip_loss?);
+        let one_girth = if reach.is_some() { waist_loss.max(hip_loss) } else { waist_loss + hip_loss };
+        self.bound = self.coverage_bound.as_ref().map_or(0.0, |bound| bound.min_unserved).max(one_girth);
+        Ok(())
+    }
+
+    /// Returns the fixed sizes on the loss scale or, if there is none, the allowed size nearest to the first person.
+    pub(super) fn fixed_or_nearest_centres(&self) -> Vec<WaistHip> {
+        let [waist, hip] = self.columns;
+        let first = self.loss.person_on_loss_scale([waist[0], hip[0]]);
+        let nearest = || vec![self.settings.constraints.nearest_allowed(first, self.loss)];
+        if self.fixed.is_empty() { nearest() } else { self.fixed.clone() }
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both

@@ -4,32 +4,21 @@
 //! Some optimum has every interval start at a value, because moving an interval up to its lowest covered value loses
 //! nothing. Let `F(k, i)` be the maximum weight that `k` intervals cover among the values from index `i` on. Then `F(k,
 //! i)` is the larger of `F(k, i + 1)`, where value `i` stays uncovered, and `F(k − 1, end)` plus the weight of the
-//! interval from `i` to `end`. The cost is `O(k × n)` for n values.
+//! interval from `i` to `end`. The cost is `O(k × n)` for n values. If centres lie on a grid, the interval that serves value `i`
+//! and reaches highest takes the place of the one that starts there.
 
+use super::size_constraints::Reach;
 use super::sorted_values::{SortedValues, prefix_sums};
-use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::{Stopped, count_interruptible_work};
 
-/// Returns, for each of ascending values, the index after the last value in the interval [value, value + 2 × `half_width`].
-pub(super) fn interval_end_indices(values: &[f64], half_width: f64) -> Vec<usize> {
-    let mut end = 0;
-    let mut advance = |start: &f64| {
-        while end < values.len() && values[end] - start <= 2.0 * half_width + EQUALITY_TOLERANCE_CM {
-            end += 1;
-        }
-        end
-    };
-    values.iter().map(&mut advance).collect()
-}
-
-/// Returns the midpoints, ascending, of at most `sizes` intervals of width 2 × `half_width` that cover the most weight.
-pub(super) fn max_coverage_interval_midpoints(
+/// Returns the centres, ascending, of at most `sizes` intervals of one reach that cover the most weight.
+pub(super) fn max_coverage_interval_centres(
     sorted: &SortedValues,
-    half_width: f64,
+    reach: Reach,
     sizes: usize,
 ) -> Result<Vec<f64>, Stopped> {
     let count = sorted.len();
-    let ends = interval_end_indices(&sorted.values, half_width);
+    let ends = reach.interval_end_indices(&sorted.values);
     let weight_sums = prefix_sums(sorted.weights.iter().copied());
     // Row k of the programme: maximum coverage by index, and whether an interval starts at the index.
     let mut previous_row = vec![0.0; count + 1];
@@ -47,7 +36,7 @@ pub(super) fn max_coverage_interval_midpoints(
         previous_row = row;
     }
     let mut index = 0;
-    let mut midpoints = Vec::new();
+    let mut centres = Vec::new();
     for is_start in is_start_rows.iter().rev() {
         while index < count && !is_start[index] {
             index += 1;
@@ -55,8 +44,8 @@ pub(super) fn max_coverage_interval_midpoints(
         if index == count {
             break;
         }
-        midpoints.push(f64::midpoint(sorted.values[index], sorted.values[ends[index] - 1]));
+        centres.push(reach.centre(sorted.values[index], sorted.values[ends[index] - 1]));
         index = ends[index];
     }
-    Ok(midpoints)
+    Ok(centres)
 }

@@ -18,8 +18,8 @@ use super::loss::Loss;
 use super::momentum::AcceleratedGradientState;
 use super::points::{WaistHip, WaistHipPoints};
 use super::search_settings::Deadline;
+use super::size_constraints::Reach;
 use super::square_sweep::{Square, SquareSweep};
-use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::Stopped;
 
 /// Maximum number of points. For more, girths are rounded down to multiples of a step, and squares are larger by the step.
@@ -85,25 +85,21 @@ impl CoverageBound {
         [waist, hip]: [&[f64]; 2],
         weights: Option<&[f64]>,
         sizes: usize,
-        tolerance: f64,
+        (loss, reach): (&Loss, [Reach; 2]),
         (target_gap, deadline): (f64, Deadline),
     ) -> Result<Self, Stopped> {
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
-        let loss = Loss::Within(tolerance);
-        let merged =
-            |step| WaistHipPoints::merge_rounded_people(waist, hip, weights, &loss, |girth| round(girth, step));
+        let merged = |step| WaistHipPoints::merge_rounded_people(waist, hip, weights, loss, |girth| round(girth, step));
         let (mut points, mut step) = (merged(0.0)?, 0.0);
         while points.girths.len() > MAX_COVERAGE_POINTS {
             step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
             points = merged(step)?;
         }
-        // Wide enough for whomever a size serves, with the rounding of the differences.
-        let side = 2.0 * tolerance + 3.0 * EQUALITY_TOLERANCE_CM + step;
         let all: f64 = points.weights.iter().sum();
         let is_exact = all < MAX_EXACT_WEIGHT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
         let people = weights.map_or(waist.len(), |weights| weights.iter().filter(|weight| **weight > 0.0).count());
         let max_gap = MAX_BRANCHED_GAP * all / people as f64;
-        let sweep = SquareSweep::new(&points.girths, side);
+        let sweep = SquareSweep::new(&points.girths, reach.map(|reach| reach.widened(step)));
         let relaxation =
             CoverageRelaxation { sweep, weights: &points.weights, is_exact, max_gap, sizes, target_gap, deadline };
         // A fixed point must be people with equal girths.
@@ -112,7 +108,7 @@ impl CoverageBound {
         let (cases, squares) = relaxation.branch_cases_and_search_squares(max_branchings)?;
         let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint_of_points(square)).collect();
         let point_of_person = |(waist, hip): (&f64, &f64)| {
-            let girths = [round(*waist, step), round(*hip, step)];
+            let girths = loss.person_on_loss_scale([round(*waist, step), round(*hip, step)]);
             let point = points.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]));
             // A person of weight 0 may have no point.
             (points.girths.get(point) == Some(&girths)).then_some(point)

@@ -5,7 +5,7 @@ use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
 use super::one_girth::{optimal_centres_on_loss_scale, too_large_table_problem};
-use super::points::WaistHipPoints;
+use super::points::{WaistHip, WaistHipPoints};
 use super::sorted_values::SortedValues;
 use super::stabbing::max_stabbing_points;
 use crate::error::{Code, Problem, Problems};
@@ -54,23 +54,26 @@ pub fn best_chart_fixed_drop(
     let mut problems = chart_search_problems(waist, hip, weights, sizes, loss);
     problems.extend(DROP_FIELD.range_problem("", drop, Unit::Cm));
     let unsupported = match loss {
-        Loss::Squared | Loss::Within(_) => None,
+        Loss::Squared | Loss::Within(_) | Loss::WithinBounds(_) => None,
         Loss::Absolute => Some("absolute"),
         Loss::LogBand(_) => Some("log_band"),
     };
     let problem = |name: &str| Problem::new(Code::UnknownChoice, "loss").with_value(name);
     problems.extend(unsupported.map(|name| problem(name).with_limit("squared or within")));
     Problems::ok_if_empty(problems)?;
-    let pairs = || waist.iter().zip(hip).map(|(waist, hip)| (*waist, hip - drop));
+    let people = || waist.iter().zip(hip).map(|(waist, hip)| loss.person_on_loss_scale([*waist, *hip]));
     let mut centres = Vec::new();
-    if let Loss::Within(max) = *loss {
+    if let Some([waist_max, hip_max]) = loss.half_widths() {
         let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
-        let ends = |(waist, hip): (f64, f64)| [waist.max(hip) - max, waist.min(hip) + max];
-        let intervals = pairs().enumerate().map(|(row, pair)| (ends(pair), weight(row)));
+        let ends = |[waist, hip]: WaistHip| {
+            let by_hip = hip - drop;
+            [(waist - waist_max).max(by_hip - hip_max), (waist + waist_max).min(by_hip + hip_max)]
+        };
+        let intervals = people().enumerate().map(|(row, person)| (ends(person), weight(row)));
         centres = max_stabbing_points(intervals.collect(), sizes)?;
     }
     if centres.is_empty() {
-        let midpoints: Vec<f64> = pairs().map(|(waist, hip)| f64::midpoint(waist, hip)).collect();
+        let midpoints: Vec<f64> = people().map(|[waist, hip]| f64::midpoint(waist, hip - drop)).collect();
         let sorted = SortedValues::from_girths_to_sort_and_merge(&midpoints, weights, loss);
         Problems::ok_if_empty(too_large_table_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
         centres = optimal_centres_on_loss_scale(&sorted, sizes, &Loss::Squared)?;

@@ -36,8 +36,8 @@ pub struct SizeSteps {
 /// [`best_chart`](crate::size_search::best_chart), which holds for every chart.
 ///
 /// # Errors
-/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), and steps outside 0.1 to 50
-/// cm.
+/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), steps outside 0.1 to 50 cm, and
+/// constraints on the sizes.
 ///
 /// ```
 /// use kirtle::size_search::{SizeSteps, Loss, SearchSettings, best_chart_fixed_steps};
@@ -67,6 +67,7 @@ pub fn best_chart_fixed_steps(
 ) -> Result<BestChart, Problems> {
     let step_problem = |(name, step)| Field { name, ..SIZE_STEP_FIELD }.range_problem("steps.", step, Unit::Cm);
     let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
+    let problems = problems.chain(search.constraints.conflicts_with("steps"));
     let search = ChartSearch::new(waist, hip, weights, sizes, loss, search, problems)?;
     // Sizes are added one at a time where no girth is rounded.
     let (grid_step, first_count) =

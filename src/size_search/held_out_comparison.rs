@@ -1,17 +1,33 @@
 //! Held-out comparison: a given chart against the best chart of a training half of the people, judged on the other
 //! half.
 
-use super::chart::{BestChart, best_chart};
+use super::chart::{BestChart, BestChartSize, best_chart};
 use super::chart_search::{chart_search_problems, people_column_problems};
 use super::loss::Loss;
 use super::points::{WaistHip, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
+use crate::interrupt::Stopped;
 use crate::random::{CounterRng, RandomStream};
-use crate::sizes::SizeChart;
+use crate::sizes::{Size, SizeChart};
 
 const SPLIT_COUNT_FIELD: Field = Field::new("splits", "Number of splits.", FieldKind::Ratio, (1.0, 1000.0));
+
+const MAX_GROUPS: usize = 100_000;
+
+/// People on whom charts are compared: one row for each person.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct ComparedPeople<'a> {
+    /// Waist girths, in centimetres.
+    pub waist: &'a [f64],
+    /// Hip girths, in centimetres.
+    pub hip: &'a [f64],
+    /// Sampling weights, as in [`best_chart`]; `None` if every person has the weight 1.
+    pub weights: Option<&'a [f64]>,
+    /// For each person the number of the person's group, below 100,000; empty if the people are not grouped.
+    pub groups: &'a [usize],
+}
 
 /// Comparison of a given chart with the best chart of training people: mean loss of each chart on the held-out people.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,102 +36,157 @@ pub struct ChartComparison {
     pub best: BestChart,
     /// Number of training people of the first split, on whom the best chart was searched.
     pub learnt: usize,
-    /// Number of held-out people of the first split, on whom both charts are judged.
-    pub held_out: usize,
     /// Mean, over the splits, of the mean loss of the training people in the best chart: an optimistic estimate.
     pub learnt_loss: f64,
-    /// Mean, over the splits, of the mean loss of the held-out people in the best chart.
+    /// Losses of all held-out people.
+    pub all: HeldOutLosses,
+    /// Losses of the held-out people of each group, by number of the group; empty if the people are not grouped.
+    pub groups: Vec<HeldOutLosses>,
+}
+
+/// Losses of held-out people, all or those of one group, in the best chart of the training people and in the given chart.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct HeldOutLosses {
+    /// Number of held-out people of the first split, on whom both charts are judged.
+    pub held_out: usize,
+    /// Mean, over the splits, of the mean loss of the held-out people in the best chart; 0 if nobody was held out.
     pub best_loss: f64,
-    /// Mean, over the splits, of the mean loss of the held-out people in the given chart.
+    /// Mean, over the splits, of the mean loss of the held-out people in the given chart; 0 if nobody was held out.
     pub given_loss: f64,
-    /// Gain of each split: mean loss of the held-out people in the given chart, minus their mean loss in the best chart.
+    /// Gain of each split with held-out people: mean loss of these people in the given chart, minus mean loss in the best chart.
     pub gains: Vec<f64>,
 }
 
+impl HeldOutLosses {
+    /// Adds the mean losses, in the best and in the given chart, of the people in the rows `held_out`; no losses if their weights
+    /// sum to 0. The losses become means by [`divide_by_splits`](Self::divide_by_splits).
+    fn add_split(
+        &mut self,
+        people: &ComparedPeople,
+        held_out: &[usize],
+        charts: [&Vec<WaistHip>; 2],
+        loss: &Loss,
+    ) -> Result<(), Stopped> {
+        let (waist, hip, weights) = people.columns_of_rows(held_out);
+        let points = WaistHipPoints::merge_unrounded_people(&waist, &hip, weights.as_deref(), loss)?;
+        if !points.girths.is_empty() {
+            let [best_loss, given_loss] = charts.map(|centres| points.mean_loss(centres, loss));
+            let (best_loss, given_loss) = (best_loss?, given_loss?);
+            self.best_loss += best_loss;
+            self.given_loss += given_loss;
+            self.gains.push(given_loss - best_loss);
+        }
+        Ok(())
+    }
+
+    fn divide_by_splits(mut self) -> Self {
+        let splits = self.gains.len().max(1) as f64;
+        (self.best_loss, self.given_loss) = (self.best_loss / splits, self.given_loss / splits);
+        self
+    }
+}
+
 impl ChartComparison {
-    /// Returns the 95 % interval of the gain: the mean over the splits, and 1.96 standard errors to either side. `None` for
-    /// one split.
+    /// Returns the 95 % interval of the gain of all held-out people or of a group: the mean over the splits, and 1.96 standard
+    /// errors to either side. `None` for one split.
     ///
     /// The squared standard error is the variance of the gains × (1/J + held out/learnt) for J splits, and not × 1/J, because the
     /// splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
     #[must_use]
-    pub fn gain_interval(&self) -> Option<(f64, f64)> {
-        let splits = self.gains.len() as f64;
-        let mean = self.gains.iter().sum::<f64>() / splits;
-        let variance = self.gains.iter().map(|gain| (gain - mean).powi(2)).sum::<f64>() / (splits - 1.0);
-        let factor = 1.0 / splits + self.held_out as f64 / self.learnt as f64;
+    pub fn gain_interval(&self, losses: &HeldOutLosses) -> Option<(f64, f64)> {
+        let splits = losses.gains.len() as f64;
+        let mean = losses.gains.iter().sum::<f64>() / splits;
+        let variance = losses.gains.iter().map(|gain| (gain - mean).powi(2)).sum::<f64>() / (splits - 1.0);
+        let factor = 1.0 / splits + self.all.held_out as f64 / self.learnt as f64;
         let half_width = 1.959_964 * (factor * variance).sqrt();
-        (self.gains.len() > 1).then_some((mean - half_width, mean + half_width))
+        (losses.gains.len() > 1).then_some((mean - half_width, mean + half_width))
     }
 }
 
 /// Splits the people at random into training and held-out people, searches the best chart for the training people, and
 /// compares the best chart with the given chart on the held-out people; `splits` times, from 1 to 1000.
 ///
-/// `weights` are as in [`best_chart`]. The best chart has the number of sizes of the given chart. Each person goes to either
-/// part with probability ½, by [`SearchSettings::seed`]. The loss on training people is optimistic, and one split varies.
+/// The best chart has the number of sizes of the given chart, and satisfies the constraints of the settings. Each person goes to
+/// either part with probability ½, by [`SearchSettings::seed`]. The loss on training people is optimistic, and one split varies.
+/// The people of all groups learn one chart together; the losses of each group show whom the charts suit.
 ///
 /// # Errors
-/// The problems of [`best_chart`], and a number of splits out of range. An empty part counts as an empty column.
+/// The problems of [`best_chart`], a number of splits out of range, and groups of a wrong length or out of range. An empty part
+/// counts as an empty column.
 ///
 /// ```
 /// use kirtle::SizeChart;
-/// use kirtle::size_search::{Loss, SearchSettings, compare_charts};
+/// use kirtle::size_search::{ComparedPeople, Loss, SearchSettings, compare_charts};
 /// use kirtle::survey::Population;
 ///
 /// let women = Population::ansur_women().bodies(1, 0..4000)?;
 /// let (chart, search) = (SizeChart::demo(), SearchSettings::default());
-/// let compared = compare_charts(&chart, &women.waist, &women.hip, None, &Loss::Absolute, 1, &search)?;
-/// assert!(compared.best_loss < compared.given_loss && compared.learnt + compared.held_out == 4000);
+/// let people = ComparedPeople { waist: &women.waist, hip: &women.hip, ..ComparedPeople::default() };
+/// let compared = compare_charts(&chart, &people, &Loss::Absolute, 1, &search)?;
+/// assert!(compared.all.best_loss < compared.all.given_loss && compared.learnt + compared.all.held_out == 4000);
 ///
-/// let problems = compare_charts(&chart, &[86.0], &[102.0], None, &Loss::Absolute, 1, &search).unwrap_err();
+/// let people = ComparedPeople { waist: &[86.0], hip: &[102.0], ..ComparedPeople::default() };
+/// let problems = compare_charts(&chart, &people, &Loss::Absolute, 1, &search).unwrap_err();
 /// assert_eq!(problems[0].to_string(), "waist: 0 numbers are given, at least 1 number needed");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn compare_charts(
     given: &SizeChart,
-    waist: &[f64],
-    hip: &[f64],
-    weights: Option<&[f64]>,
+    people: &ComparedPeople,
     loss: &Loss,
     splits: usize,
     search: &SearchSettings,
 ) -> Result<ChartComparison, Problems> {
-    let sizes = given.sizes().len();
-    let mut problems = chart_search_problems(waist, hip, weights, sizes, loss);
+    let (sizes, count) = (given.sizes().len(), people.waist.len());
+    let mut problems = chart_search_problems(people.waist, people.hip, people.weights, sizes, loss);
     problems.extend(search.setting_problems());
     problems.extend(SPLIT_COUNT_FIELD.range_problem("", splits as f64, Unit::Cm));
+    let has_groups = !people.groups.is_empty();
+    problems.extend(Problem::if_not_one_number_per_person("groups", people.groups.len(), count).filter(|_| has_groups));
+    let group_count = people.groups.iter().max().map_or(0, |max| max.saturating_add(1));
+    problems.extend(Problem::if_too_many("groups", group_count, MAX_GROUPS, "groups"));
     Problems::ok_if_empty(problems)?;
+    let girths = |size: &Size| [size.body.waist, size.body.hip].map(|girth| loss.girth_on_loss_scale(girth));
+    let given: Vec<WaistHip> = given.sizes().iter().map(girths).collect();
     let mut rng = CounterRng::new(search.seed, RandomStream::HeldOutSplit, 0);
-    let columns = |rows: &[usize]| {
-        let of_rows = |column: &[f64]| rows.iter().map(|row| column[*row]).collect::<Vec<f64>>();
-        (of_rows(waist), of_rows(hip), weights.map(of_rows))
-    };
-    let mut first = None;
-    let (mut losses, mut gains) = ([0.0; 3], Vec::new());
+    let losses_of = |held_out| HeldOutLosses { held_out, ..HeldOutLosses::default() };
+    let mut compared: Option<ChartComparison> = None;
     for _ in 0..splits {
-        let (training, held_out): (Vec<usize>, Vec<usize>) =
-            (0..waist.len()).partition(|_| rng.draw_uniform_0_to_1() < 0.5);
-        let (waist, hip, weights) = columns(&held_out);
+        let (training, held_out): (Vec<usize>, Vec<usize>) = (0..count).partition(|_| rng.draw_uniform_0_to_1() < 0.5);
+        let (waist, hip, weights) = people.columns_of_rows(&held_out);
         Problems::ok_if_empty(people_column_problems(&waist, &hip, weights.as_deref(), loss))?;
-        let people = WaistHipPoints::merge_unrounded_people(&waist, &hip, weights.as_deref(), loss)?;
-        let (waist, hip, weights) = columns(&training);
+        let (waist, hip, weights) = people.columns_of_rows(&training);
         let best = best_chart(&waist, &hip, weights.as_deref(), sizes, loss, search)?;
-        let mean_loss = |girths: &mut dyn Iterator<Item = WaistHip>| {
-            let centres: Vec<WaistHip> =
-                girths.map(|girths| girths.map(|girth| loss.girth_on_loss_scale(girth))).collect();
-            people.mean_loss(&centres, loss)
-        };
-        let best_loss = mean_loss(&mut best.sizes.iter().map(|size| [size.waist, size.hip]))?;
-        let given_loss = mean_loss(&mut given.sizes().iter().map(|size| [size.body.waist, size.body.hip]))?;
-        gains.push(given_loss - best_loss);
-        for (sum, loss) in losses.iter_mut().zip([best.loss, best_loss, given_loss]) {
-            *sum += loss / splits as f64;
+        let girths = |size: &BestChartSize| [size.waist, size.hip].map(|girth| loss.girth_on_loss_scale(girth));
+        let charts = [&best.sizes.iter().map(girths).collect::<Vec<_>>(), &given];
+        let learnt_loss = best.loss / splits as f64;
+        let compared = compared.get_or_insert_with(|| ChartComparison {
+            best,
+            learnt: training.len(),
+            learnt_loss: 0.0,
+            all: losses_of(held_out.len()),
+            groups: (0..group_count).map(|group| losses_of(people.rows_of_group(&held_out, group).len())).collect(),
+        });
+        compared.learnt_loss += learnt_loss;
+        compared.all.add_split(people, &held_out, charts, loss)?;
+        for (group, losses) in compared.groups.iter_mut().enumerate() {
+            losses.add_split(people, &people.rows_of_group(&held_out, group), charts, loss)?;
         }
-        first = first.or(Some((best, training.len(), held_out.len())));
     }
-    let [learnt_loss, best_loss, given_loss] = losses;
-    let first = first.ok_or_else(|| Problem::new(Code::Missing, "splits").with_limit("a split"))?;
-    let (best, learnt, held_out) = first;
-    Ok(ChartComparison { best, learnt, held_out, learnt_loss, best_loss, given_loss, gains })
+    let compared = compared.ok_or_else(|| Problem::new(Code::Missing, "splits").with_limit("a split"))?;
+    let groups = compared.groups.into_iter().map(HeldOutLosses::divide_by_splits).collect();
+    Ok(ChartComparison { all: compared.all.divide_by_splits(), groups, ..compared })
+}
+
+impl ComparedPeople<'_> {
+    /// Returns waists, hips and weights of the people in some rows.
+    fn columns_of_rows(&self, rows: &[usize]) -> (Vec<f64>, Vec<f64>, Option<Vec<f64>>) {
+        let of_rows = |column: &[f64]| rows.iter().map(|row| column[*row]).collect::<Vec<f64>>();
+        (of_rows(self.waist), of_rows(self.hip), self.weights.map(of_rows))
+    }
+
+    /// Returns those of some rows whose people are in a group.
+    fn rows_of_group(&self, rows: &[usize], group: usize) -> Vec<usize> {
+        rows.iter().copied().filter(|row| self.groups[*row] == group).collect()
+    }
 }

@@ -32,7 +32,13 @@ pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Result<Vec<WaistHip>, 
     let swaps = if search.is_rounded { 0 } else { SWAPS_PER_ADDED_CENTRE };
     search.best_result_of_restarts(
         |_, rng| {
-            add_and_improve_centres(&search.grid_points, Vec::new(), search, (MAX_LLOYD_ITERATIONS_ON_GRID, swaps), rng)
+            add_and_improve_centres(
+                &search.grid_points,
+                search.fixed.clone(),
+                search,
+                (MAX_LLOYD_ITERATIONS_ON_GRID, swaps),
+                rng,
+            )
         },
         |centres, rng| {
             add_and_improve_centres(&search.people, centres, search, (MAX_FINAL_LLOYD_ITERATIONS, final_swaps), rng)
@@ -40,7 +46,7 @@ pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Result<Vec<WaistHip>, 
     )
 }
 
-/// Adds centres until all sizes have centres or the loss is zero, then runs at most `max_iterations` Lloyd iterations. The
+/// Adds centres to the fixed ones until all sizes have centres or the loss is zero, then runs at most `max_iterations` Lloyd iterations. The
 /// first centre is drawn with odds of the points' weights, each other centre with odds of weight × loss. If no girth is
 /// rounded, iterations and swaps also follow each added centre. A swap moves a random centre to a random point, and is kept
 /// if the iterations after the move give a smaller loss. Returns the centres and the mean loss.
@@ -51,21 +57,24 @@ fn add_and_improve_centres(
     (max_iterations, swaps): (usize, usize),
     rng: &mut CounterRng,
 ) -> Result<(Vec<WaistHip>, f64), Stopped> {
-    let random_point = |rng: &mut CounterRng| points.girths[rng.draw_weighted_index(points.weights.iter().copied())];
+    let allowed = |girths| search.settings.constraints.nearest_allowed(girths, search.loss);
+    let random_point =
+        |rng: &mut CounterRng| allowed(points.girths[rng.draw_weighted_index(points.weights.iter().copied())]);
+    let fixed = search.fixed.len();
     if centres.is_empty() {
         centres.push(random_point(rng));
     }
     let max_between = if search.is_rounded { 0 } else { max_iterations };
     loop {
         let max = if centres.len() < search.size_count { max_between } else { max_iterations };
-        let mut current = run_lloyd_iterations(points, &mut centres, search.loss, max)?;
+        let mut current = run_lloyd_iterations(points, &mut centres, search, max)?;
         for _ in 0..swaps {
-            if search.deadline.has_passed() {
+            if search.deadline.has_passed() || centres.len() == fixed {
                 break;
             }
             let mut swapped = centres.clone();
-            swapped[rng.draw_weighted_index(centres.iter().map(|_| 1.0))] = random_point(rng);
-            let next = run_lloyd_iterations(points, &mut swapped, search.loss, max)?;
+            swapped[fixed + rng.draw_weighted_index(centres[fixed..].iter().map(|_| 1.0))] = random_point(rng);
+            let next = run_lloyd_iterations(points, &mut swapped, search, max)?;
             if next.1 < current.1 {
                 (centres, current) = (swapped, next);
             }
@@ -75,7 +84,7 @@ fn add_and_improve_centres(
             return Ok((centres, mean));
         }
         let odds = assigned.iter().zip(&points.weights).map(|((_, loss), weight)| loss * weight);
-        centres.push(points.girths[rng.draw_weighted_index(odds)]);
+        centres.push(allowed(points.girths[rng.draw_weighted_index(odds)]));
     }
 }
 
@@ -84,17 +93,17 @@ fn add_and_improve_centres(
 fn run_lloyd_iterations(
     points: &WaistHipPoints,
     centres: &mut Vec<WaistHip>,
-    loss: &Loss,
+    search: &ChartSearch,
     max_iterations: usize,
 ) -> Result<(Vec<(u32, f64)>, f64), Stopped> {
     let assign = |centres: &[WaistHip]| {
-        let assigned = points.assign_to_best_centres(centres, loss)?;
+        let assigned = points.assign_to_best_centres(centres, search.loss)?;
         let mean = points.weighted_mean(assigned.iter().map(|(_, loss)| *loss));
         Ok((assigned, mean))
     };
     let mut current = assign(centres)?;
     for _ in 0..max_iterations {
-        let next = optimal_centres_of_assigned_points(points, &current.0, centres, loss)?;
+        let next = optimal_centres_of_assigned_points(points, &current.0, centres, search)?;
         let assigned = assign(&next)?;
         if assigned.1 >= current.1 {
             break;
@@ -104,18 +113,26 @@ fn run_lloyd_iterations(
     Ok(current)
 }
 
-/// Returns the optimal centre of the points assigned to each centre; a centre without points stays.
+/// Returns the optimal allowed centre of the points assigned to each centre; a centre without points stays, and a fixed one.
 fn optimal_centres_of_assigned_points(
     points: &WaistHipPoints,
     assigned: &[(u32, f64)],
     centres: &[WaistHip],
-    loss: &Loss,
+    search: &ChartSearch,
 ) -> Result<Vec<WaistHip>, Stopped> {
     let mut optimal = centres.to_vec();
     for girth in [0, 1] {
         let groups = points.sorted_girths_by_group(girth, centres.len(), |index| Some(assigned[index].0 as usize))?;
-        for (centre, sorted) in optimal.iter_mut().zip(groups).filter(|(_, sorted)| sorted.len() > 0) {
-            centre[girth] = loss_minimising_girth(&sorted, loss);
+        let free = optimal.iter_mut().zip(groups).skip(search.fixed.len());
+        for (centre, sorted) in free.filter(|(_, sorted)| sorted.len() > 0) {
+            let best = loss_minimising_girth(&sorted, search.loss);
+            // The loss is convex in the girth or its logarithm, so that the best allowed girth is next to the best of all.
+            let [below, above] = search.settings.constraints.neighbours(best, search.loss);
+            let cost = |girth: f64| {
+                let pairs = sorted.values.iter().zip(&sorted.weights);
+                pairs.map(|(value, weight)| weight * search.loss.loss_of_difference(value - girth)).sum::<f64>()
+            };
+            centre[girth] = if below < above && cost(below) <= cost(above) { below } else { above };
         }
     }
     Ok(optimal)
@@ -128,7 +145,7 @@ fn loss_minimising_girth(sorted: &SortedValues, loss: &Loss) -> f64 {
     let best = match *loss {
         Loss::Squared => SquaredLossSolver.optimal_centre_and_cost(&sums, 0, count),
         Loss::LogBand(band) => LogBandSolver::new(band).optimal_centre_and_cost(&sums, 0, count),
-        Loss::Absolute | Loss::Within(_) => AbsoluteLossSolver::default().optimal_centre_and_cost(&sums, 0, count),
+        _ => AbsoluteLossSolver::default().optimal_centre_and_cost(&sums, 0, count),
     };
     best.0 + sums.mean
 }

@@ -1,6 +1,8 @@
 //! Loss functions: the cost of the difference between a person's girth and the girth of the assigned size.
 //! A loss is never negative and never decreases as the difference grows on one side of zero.
 
+use super::points::WaistHip;
+use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
@@ -8,7 +10,7 @@ use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 /// over people, each in the size with the least loss.
 ///
 /// For charts by waist and hip, a person's loss is the sum of the losses of waist and hip;
-/// for [`Within`](Loss::Within), it is the larger of the losses of waist and hip.
+/// for [`Within`](Loss::Within) and [`WithinBounds`](Loss::WithinBounds), it is the larger of the losses of waist and hip.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Loss {
     /// Square of the difference, in square centimetres.
@@ -18,8 +20,52 @@ pub enum Loss {
     /// Zero if the absolute difference is at most the tolerance (0 to 100 cm), else 1. The mean loss is the share of
     /// unserved people.
     Within(f64),
+    /// Zero if the differences in waist and in hip lie within bounds of their own, else 1. The mean loss is the share of
+    /// unserved people. Only for charts by waist and hip.
+    WithinBounds(DifferenceBounds),
     /// Zero if the ratio person / size lies in a band; outside, grows with the square of the ratio's logarithm.
     LogBand(LogBand),
+}
+
+/// Smallest and largest difference in waist and in hip, person's girth minus size's girth, at which a size serves a person, in
+/// centimetres: each from −200 to 200.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DifferenceBounds {
+    /// Smallest and largest difference in waist.
+    pub waist: (f64, f64),
+    /// Smallest and largest difference in hip.
+    pub hip: (f64, f64),
+}
+
+impl DifferenceBounds {
+    /// Converts the minimum and maximum of the ease that a garment, drafted with `ease` for its size, may leave on a person.
+    ///
+    /// ```
+    /// use kirtle::Ease;
+    /// use kirtle::size_search::DifferenceBounds;
+    ///
+    /// let bounds = DifferenceBounds::from_ease(&Ease { waist: 1.5, hip: 5.0 }, (0.0, 3.0), (2.0, 9.0));
+    /// assert_eq!((bounds.waist, bounds.hip), ((-1.5, 1.5), (-4.0, 3.0)));
+    /// ```
+    #[must_use]
+    pub fn from_ease(ease: &Ease, waist: (f64, f64), hip: (f64, f64)) -> Self {
+        let differences = |ease: f64, (min, max): (f64, f64)| (ease - max, ease - min);
+        Self { waist: differences(ease.waist, waist), hip: differences(ease.hip, hip) }
+    }
+
+    /// Returns a problem for each bound outside −200 to 200 cm and for each maximum below its minimum.
+    fn log_band_range_problems(&self, path: &str) -> Vec<Problem> {
+        let girth_problems = |(girth, (min, max)): (&str, (f64, f64))| {
+            let path = format!("{path}{girth}.");
+            let problem = |name, min, value| {
+                Field::new(name, "", FieldKind::Length, (min, 200.0)).range_problem(&path, value, Unit::Cm)
+            };
+            let min_problem = problem("minimum", -200.0, min);
+            let least_max = if min_problem.is_some() { -200.0 } else { min };
+            min_problem.into_iter().chain(problem("maximum", least_max, max)).collect::<Vec<_>>()
+        };
+        [("waist", self.waist), ("hip", self.hip)].into_iter().flat_map(girth_problems).collect()
+    }
 }
 
 /// Loss band for x = ln(person's girth / size's girth). The loss is `small_weight` × (x − `small`)² for x above
@@ -97,7 +143,7 @@ impl Loss {
         match self {
             Loss::Squared => unit.cm_per_unit() * unit.cm_per_unit(),
             Loss::Absolute => unit.cm_per_unit(),
-            Loss::Within(_) | Loss::LogBand(_) => 1.0,
+            Loss::Within(_) | Loss::WithinBounds(_) | Loss::LogBand(_) => 1.0,
         }
     }
 
@@ -105,7 +151,34 @@ impl Loss {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
             Loss::Within(max) => LOSS_TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
+            Loss::WithinBounds(bounds) => bounds.log_band_range_problems("loss."),
             Loss::LogBand(band) => band.log_band_range_problems("loss."),
+        }
+    }
+
+    /// Returns the largest difference in waist and in hip, on the loss scale and either way, at which a size serves a person;
+    /// `None` for a loss without tolerance.
+    pub(super) fn half_widths(&self) -> Option<[f64; 2]> {
+        match self {
+            Loss::Within(max) => Some([*max; 2]),
+            Loss::WithinBounds(bounds) => Some([bounds.waist, bounds.hip].map(|(min, max)| (max - min) / 2.0)),
+            Loss::Squared | Loss::Absolute | Loss::LogBand(_) => None,
+        }
+    }
+
+    /// Returns the loss of one girth alone, the waist (`girth` 0) or the hip (`girth` 1).
+    pub(super) fn for_one_girth(&self, girth: usize) -> Self {
+        self.half_widths().map_or(*self, |half_widths| Loss::Within(half_widths[girth]))
+    }
+
+    /// Converts waist and hip of a person to the loss scale. With [`WithinBounds`](Loss::WithinBounds) a person moves by the
+    /// middle of the bounds, so that a size serves the people around its own girths.
+    pub(super) fn person_on_loss_scale(&self, girths: WaistHip) -> WaistHip {
+        match self {
+            Loss::WithinBounds(DifferenceBounds { waist, hip }) => {
+                [girths[0] - f64::midpoint(waist.0, waist.1), girths[1] - f64::midpoint(hip.0, hip.1)]
+            }
+            _ => girths.map(|girth| self.girth_on_loss_scale(girth)),
         }
     }
 
@@ -126,18 +199,19 @@ impl Loss {
         match self {
             Loss::Squared => difference * difference,
             Loss::Absolute => difference.abs(),
-            Loss::Within(max) => f64::from(u8::from(difference.abs() > max + EQUALITY_TOLERANCE_CM)),
+            Loss::Within(max) => unserved(difference, *max),
+            Loss::WithinBounds(DifferenceBounds { waist, .. }) => unserved(difference, (waist.1 - waist.0) / 2.0),
             Loss::LogBand(band) => band.loss_of_log_difference(difference),
         }
     }
 
-    /// Returns the smallest and the largest difference, person minus size, whose loss is at most `loss`.
+    /// Returns the smallest and the largest difference, person minus size, whose loss is at most `loss`; 0 with a tolerance.
     pub(super) fn differences_up_to_loss(&self, loss: f64) -> [f64; 2] {
         let root = |loss: f64| loss.max(0.0).sqrt();
         match self {
             Loss::Squared => [-root(loss), root(loss)],
             Loss::Absolute => [-loss.max(0.0), loss.max(0.0)],
-            Loss::Within(max) => [-max, *max],
+            Loss::Within(_) | Loss::WithinBounds(_) => [0.0; 2],
             Loss::LogBand(band) => {
                 [-band.large - root(loss / band.large_weight), band.small + root(loss / band.small_weight)]
             }
@@ -150,7 +224,7 @@ impl Loss {
             Loss::Squared => 2.0 * difference,
             Loss::Absolute if difference == 0.0 => 0.0,
             Loss::Absolute => difference.signum(),
-            Loss::Within(_) => 0.0,
+            Loss::Within(_) | Loss::WithinBounds(_) => 0.0,
             Loss::LogBand(band) => {
                 let (small, large) = ((difference - band.small).max(0.0), (-difference - band.large).max(0.0));
                 2.0 * (band.small_weight * small - band.large_weight * large)
@@ -161,9 +235,17 @@ impl Loss {
     /// Returns the loss of one person for the differences in waist and in hip, person minus size, on the loss scale.
     #[inline]
     pub(super) fn loss_of_waist_and_hip_differences(&self, waist: f64, hip: f64) -> f64 {
-        let (waist, hip) = (self.loss_of_difference(waist), self.loss_of_difference(hip));
-        if matches!(self, Loss::Within(_)) { waist.max(hip) } else { waist + hip }
+        match self.half_widths() {
+            Some(half_widths) => unserved(waist, half_widths[0]).max(unserved(hip, half_widths[1])),
+            None => self.loss_of_difference(waist) + self.loss_of_difference(hip),
+        }
     }
+}
+
+/// Returns 0 if a difference, either way, is at most `max`, and 1 otherwise.
+#[inline]
+fn unserved(difference: f64, max: f64) -> f64 {
+    f64::from(u8::from(difference.abs() > max + EQUALITY_TOLERANCE_CM))
 }
 
 impl LogBand {

@@ -69,12 +69,15 @@ impl MedianBound {
     /// Computes the bound for `people`, pairs of girths on the loss scale and weight. `chart_loss` is the mean loss of the chart.
     pub(super) fn new(people: &[(WaistHip, f64)], search: &ChartSearch, chart_loss: f64) -> Result<Self, Stopped> {
         let start = 2.0 * chart_loss;
-        let (loss, sizes) = (search.loss, search.size_count as f64);
         let gap = f64::max(MIN_TARGET_GAP, search.settings.target_gap);
-        let mut points = MergedPeople::new(people, loss, MAX_COARSE_POINTS)?;
+        let mut points = MergedPeople::new(people, search.loss, MAX_COARSE_POINTS)?;
         let passes = (COARSE_POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
         let temperatures = [FIRST_COARSE_TEMPERATURE, LAST_COARSE_TEMPERATURE_TIMES_PASSES / passes as f64];
-        let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss, gap, deadline: search.deadline };
+        let (loss, sizes, deadline) = (search.loss, search.free_count as f64, search.deadline);
+        // On the scale of a band, allowed girths are not evenly spaced.
+        let grid = search.settings.constraints.grid.filter(|_| !matches!(loss, Loss::LogBand(_)));
+        let fixed = &search.fixed[..];
+        let relaxation = MedianRelaxation { loss, sizes, grid, fixed, points: &points, chart_loss, gap, deadline };
         let mut found = relaxation.maximise_bound(vec![start; points.girths.len()], passes, temperatures)?;
         if points.merges_different_girths() && !search.deadline.has_passed() {
             let finer = MergedPeople::new(people, loss, MAX_FINER_POINTS)?;
@@ -89,7 +92,7 @@ impl MedianBound {
             points = finer;
         }
         let (multipliers, min_at_nodes) = found;
-        let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss, gap, deadline: search.deadline };
+        let relaxation = MedianRelaxation { loss, sizes, grid, fixed, points: &points, chart_loss, gap, deadline };
         let mean_loss = relaxation.total_loss_lower_bound(&multipliers, min_at_nodes)? / points.total_weight;
         let of_person = |person| points.person_multiplier_from_points(person, &multipliers).unwrap_or_default();
         Ok(Self { mean_loss, multipliers: people.iter().map(|(girths, _)| of_person(girths)).collect() })
@@ -99,7 +102,12 @@ impl MedianBound {
 /// Lagrangian relaxation of the p-median problem: weighted points, a number of sizes and a loss.
 struct MedianRelaxation<'a> {
     loss: &'a Loss,
+    /// Number of sizes that are not fixed.
     sizes: f64,
+    /// Length of which the girths of every free size are multiples; `None` if every girth is allowed.
+    grid: Option<f64>,
+    /// Waist and hip of the fixed sizes.
+    fixed: &'a [WaistHip],
     points: &'a MergedPeople,
     /// Mean loss of the chart that the search found.
     chart_loss: f64,
@@ -126,12 +134,18 @@ impl MedianRelaxation<'_> {
     ) -> Result<(Vec<f64>, f64), Stopped> {
         let MergedPeople { girths, weights, total_weight, .. } = self.points;
         let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
-        let mut nodes = NodeGrid::new(girths, self.loss.differences_up_to_loss(2.0 * self.chart_loss));
+        let differences = self.loss.differences_up_to_loss(2.0 * self.chart_loss);
+        let axes = self.allowed_axes().unwrap_or_else(|| NodeAxis::evenly_spaced(girths, differences));
+        let mut nodes = NodeGrid::new(axes);
+        let max_multipliers: Vec<f64> = girths.iter().map(|point| self.least_loss_in_fixed_sizes(*point)).collect();
+        let clamp =
+            |u: Vec<f64>| -> Vec<f64> { u.iter().zip(&max_multipliers).map(|(u, max)| u.clamp(0.0, *max)).collect() };
+        let start = clamp(start);
         let (mut best, mut best_bound) = ((start.clone(), 0.0), f64::NEG_INFINITY);
         let (mut momentum, mut extrapolated) = (AcceleratedGradientState::new(start.clone()), start);
         let mut temperature = temperatures[0];
         for _ in 0..passes {
-            let multipliers: Vec<f64> = extrapolated.iter().map(|u| u.max(0.0)).collect();
+            let multipliers = clamp(extrapolated);
             nodes.values.fill(0.0);
             for (k, weight) in weights.iter().enumerate() {
                 self.visit_node_rows_near_point(&nodes.axes, k, multipliers[k], |row, losses, left| {
@@ -156,9 +170,9 @@ impl MedianRelaxation<'_> {
                     let shares = nodes.values[row].iter().zip(losses);
                     cover += shares.map(|(share, loss)| if *loss < left { *share } else { 0.0 }).sum::<f64>();
                 })?;
-                Ok((u + step * (1.0 - self.sizes * cover)).max(0.0))
+                Ok(u + step * (1.0 - self.sizes * cover))
             });
-            let next = next.collect::<Result<_, Stopped>>()?;
+            let next = clamp(next.collect::<Result<_, Stopped>>()?);
             extrapolated = momentum.extrapolate(&multipliers, next);
             temperature *= cooling;
         }
@@ -202,9 +216,30 @@ impl MedianRelaxation<'_> {
         self.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))
     }
 
+    /// Returns the least loss of a person in the point's cell in one of the fixed sizes, which no multiplier exceeds; infinite
+    /// without fixed sizes. A multiplier up to this loss leaves the bound valid for people who are best off in a fixed size.
+    fn least_loss_in_fixed_sizes(&self, point: WaistHip) -> f64 {
+        let loss = |size: &WaistHip| {
+            self.least_loss_near_difference(point[0] - size[0], 0.0)
+                + self.least_loss_near_difference(point[1] - size[1], 0.0)
+        };
+        self.fixed.iter().map(loss).fold(f64::INFINITY, f64::min)
+    }
+
+    /// Returns the waists and hips of all allowed places of a size; `None` if every place is allowed, or too many are.
+    fn allowed_axes(&self) -> Option<[NodeAxis; 2]> {
+        let grid = self.grid?;
+        let axes = NodeAxis::of_girths(&self.points.girths, |range| NodeAxis::of_multiples(grid, range));
+        (axes[0].count as f64 * axes[1].count as f64 <= MAX_SOFT_MIN_NODES).then_some(axes)
+    }
+
     /// Returns the lower bound on the total loss of any chart. `min` is the least Σ w min(0, ℓ − u) found so far.
     fn total_loss_lower_bound(&self, multipliers: &[f64], mut min: f64) -> Result<f64, Stopped> {
         let MergedPeople { girths, weights, total_weight, constant, .. } = self.points;
+        let sum: f64 = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum();
+        if self.allowed_axes().is_some() {
+            return Ok(sum + self.sizes * min - constant);
+        }
         let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
         // No size outside the ranges of the girths is better than the nearest one inside.
         let half_side = ranges.map(|[min, max]| (max - min) / 2.0).into_iter().fold(0.0, f64::max);
@@ -212,7 +247,6 @@ impl MedianRelaxation<'_> {
         let tolerance = PLANE_SEARCH_TOLERANCE * self.chart_loss * total_weight / self.sizes;
         let all = (0..girths.len()).collect();
         self.lower_min_sum_in_square(multipliers, square, all, tolerance, &mut min)?;
-        let sum: f64 = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum();
         Ok(sum + self.sizes * (min - tolerance) - constant)
     }
 
@@ -278,7 +312,35 @@ struct NodeAxis {
     count: usize,
 }
 
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 impl NodeAxis {
+    /// Creates the axes of waist and hip, each from the range of the points' girths.
+    fn of_girths(girths: &[WaistHip], axis: impl Fn([f64; 2]) -> Self) -> [Self; 2] {
+        [0, 1].map(|girth: usize| axis(min_and_max(girths.iter().map(|point| point[girth]))))
+    }
+
+    /// Creates an axis of the multiples of `grid` in a range, and of the next one to either side.
+    fn of_multiples(grid: f64, [min, max]: [f64; 2]) -> Self {
+        let first = (min / grid).floor();
+        Self { first: first * grid, spacing: grid, count: ((max / grid).ceil() - first) as usize + 1 }
+    }
+
+    /// Creates axes over the ranges of the girths. `differences`, person minus size, are those at which the loss equals the first
+    /// multiplier; nodes are at least 1/12 of the mean absolute difference apart.
+    fn evenly_spaced(girths: &[WaistHip], differences: [f64; 2]) -> [Self; 2] {
+        let [waist, hip] = [0, 1].map(|girth: usize| {
+            let [min, max] = min_and_max(girths.iter().map(|point| point[girth]));
+            max - min
+        });
+        let finest = f64::midpoint(differences[1], -differences[0]) / NODES_PER_LOSS_RADIUS;
+        let max_nodes = MAX_SOFT_MIN_NODES.min(MAX_SOFT_MIN_NODES_PER_POINT * girths.len() as f64);
+        let spacing = finest.max((waist * hip / max_nodes).sqrt()).max(waist.max(hip) / max_nodes.sqrt());
+        Self::of_girths(girths, |[min, max]| {
+            let count = ((max - min) / spacing) as usize + 1;
+            Self { first: f64::midpoint(min, max) - (count - 1) as f64 / 2.0 * spacing, spacing, count }
+        })
+    }
+
     /// Returns the waist or hip of a node.
     #[inline]
     fn girth_of_node(&self, index: usize) -> f64 {
@@ -286,7 +348,6 @@ impl NodeAxis {
     }
 
     /// Returns the indices of the nodes (evenly spaced girths of a size) for which `girth` minus the node's girth is in the range.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn nodes_within_differences(&self, girth: f64, [low, high]: [f64; 2]) -> Range<usize> {
         let first = ((girth - high - self.first) / self.spacing).ceil().max(0.0) as usize;
         let last = ((girth - low - self.first) / self.spacing).floor();
@@ -301,19 +362,7 @@ struct NodeGrid {
 }
 
 impl NodeGrid {
-    /// Creates a grid of places of a size over the ranges of the girths. `differences`, person minus size, are those at which
-    /// the loss equals the first multiplier; nodes are at least 1/12 of the mean absolute difference apart.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    fn new(girths: &[WaistHip], differences: [f64; 2]) -> Self {
-        let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
-        let [waist, hip] = ranges.map(|[min, max]| max - min);
-        let finest = f64::midpoint(differences[1], -differences[0]) / NODES_PER_LOSS_RADIUS;
-        let max_nodes = MAX_SOFT_MIN_NODES.min(MAX_SOFT_MIN_NODES_PER_POINT * girths.len() as f64);
-        let spacing = finest.max((waist * hip / max_nodes).sqrt()).max(waist.max(hip) / max_nodes.sqrt());
-        let axes = ranges.map(|[min, max]| {
-            let count = ((max - min) / spacing) as usize + 1;
-            NodeAxis { first: f64::midpoint(min, max) - (count - 1) as f64 / 2.0 * spacing, spacing, count }
-        });
+    fn new(axes: [NodeAxis; 2]) -> Self {
         let values = vec![0.0; axes[0].count * axes[1].count];
         Self { axes, values }
     }

@@ -7,8 +7,8 @@
 //! | [`best_chart_fixed_drop`], [`Loss::Squared`] | exact | [`best_sizes`] by one girth | `k n log n` |
 //! | [`best_chart_fixed_drop`], [`Loss::Within`] | exact | stabbing by a dynamic programme | `n log n + k m²` |
 //! | [`best_chart`], additive | heuristic | Lloyd iteration from k-means++ | `k n` an iteration |
-//! | [`best_chart`], [`Loss::Within`] | heuristic | maximal coverage by squares | `k g` a pass |
-//! | bound of [`Loss::Within`] | certified | Lagrangian relaxation, branching | `n log n` a pass |
+//! | [`best_chart`], tolerance | heuristic | maximal coverage by squares | `k g` a pass |
+//! | bound of a tolerance | certified | Lagrangian relaxation, branching | `n log n` a pass |
 //! | bound of additive losses | certified | Lagrangian relaxation, big square small square | `n` a pass |
 //! | [`best_chart_fixed_steps`] | heuristic | pattern search from random starts | `k n` an evaluation |
 //!
@@ -16,7 +16,7 @@
 //! Fränti (2018) for swaps of centres, Hooke and Jeeves (1961) for pattern search, Nesterov (2005) for the multipliers of
 //! the relaxations, Cornuéjols, Fisher and Nemhauser (1977) for that of the p-median problem, Hansen, Peeters, Richard and
 //! Thisse (1985) for big square small square. An exact loss is its own lower bound, apart from rounding. The bound of
-//! [`best_chart`] has a certificate, the [`BoundProofCase`]s.
+//! [`best_chart`] has a certificate, the [`BoundProofCase`]s. [`SizeConstraints`] restrict the sizes of [`best_chart`], and its bound.
 //!
 //! n counts distinct girths, m distinct ends of intervals, g grid nodes. A heuristic keeps the best of its starts: with
 //! one seed, more starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a
@@ -41,6 +41,7 @@ mod momentum;
 mod one_girth;
 mod points;
 mod search_settings;
+mod size_constraints;
 mod sorted_values;
 mod square_sweep;
 mod squares;
@@ -49,7 +50,8 @@ mod stabbing;
 pub use chart::{BestChart, BestChartSize, BoundProofCase, best_chart};
 pub use fixed_drop::best_chart_fixed_drop;
 pub use fixed_steps::{SizeSteps, best_chart_fixed_steps};
-pub use held_out_comparison::{ChartComparison, compare_charts};
-pub use loss::{LogBand, Loss};
+pub use held_out_comparison::{ChartComparison, ComparedPeople, HeldOutLosses, compare_charts};
+pub use loss::{DifferenceBounds, LogBand, Loss};
 pub use one_girth::{BestSize, BestSizes, best_sizes};
 pub use search_settings::SearchSettings;
+pub use size_constraints::SizeConstraints;

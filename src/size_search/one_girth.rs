@@ -1,9 +1,10 @@
 //! Best sizes by one girth: the k sizes with the least mean loss, proven optimal.
 
 use super::centre::{AbsoluteLossSolver, LogBandSolver, SquaredLossSolver};
-use super::coverage::max_coverage_interval_midpoints;
+use super::coverage::max_coverage_interval_centres;
 use super::dynamic_programme::best_run_centres_minus_mean;
 use super::loss::{Loss, index_and_least_loss};
+use super::size_constraints::SizeConstraints;
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
@@ -48,7 +49,7 @@ pub struct BestSize {
 /// # Errors
 /// All the [`Problems`] at once: sizes outside 1 to 100, a loss parameter out of range, no values, a value outside −10⁶
 /// to 10⁶ cm ([`Loss::LogBand`]: 10⁻³ to 10⁶ cm), a weight outside 0 to 10⁹, no weight above 0, a number of weights that
-/// differs from the number of values, or distinct values × sizes above 10⁸ ([`Loss::LogBand`]: 2 × 10⁶). Rounding the values to
+/// differs from the number of values, [`Loss::WithinBounds`], or distinct values × sizes above 10⁸ ([`Loss::LogBand`]: 2 × 10⁶). Rounding the values to
 /// millimetres reduces the number of distinct values.
 ///
 /// ```
@@ -72,6 +73,9 @@ pub struct BestSize {
 /// ```
 pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &Loss) -> Result<BestSizes, Problems> {
     let mut problems = size_count_and_loss_problems(sizes, loss);
+    let is_by_two_girths = matches!(loss, Loss::WithinBounds(_));
+    let problem = || Problem::new(Code::Conflict, "bounds").with_limit("one girth");
+    problems.extend(is_by_two_girths.then(problem));
     problems.extend(first_girth_problem("values", values, loss));
     problems.extend(weight_problems(weights, values.len()));
     Problems::ok_if_empty(problems)?;
@@ -131,12 +135,14 @@ pub(super) fn optimal_centres_on_loss_scale(
     loss: &Loss,
 ) -> Result<Vec<f64>, Stopped> {
     let sums = PrefixSums::new(sorted);
+    if let Some([reach, _]) = SizeConstraints::default().reach(loss) {
+        return max_coverage_interval_centres(sorted, reach, sizes);
+    }
     let centres = match *loss {
-        Loss::Within(max) => return max_coverage_interval_midpoints(sorted, max, sizes),
         _ if sorted.len() <= sizes => return Ok(sorted.values.clone()),
         Loss::Squared => best_run_centres_minus_mean(&sums, SquaredLossSolver, sizes)?,
-        Loss::Absolute => best_run_centres_minus_mean(&sums, AbsoluteLossSolver::default(), sizes)?,
         Loss::LogBand(band) => best_run_centres_minus_mean(&sums, LogBandSolver::new(band), sizes)?,
+        _ => best_run_centres_minus_mean(&sums, AbsoluteLossSolver::default(), sizes)?,
     };
     Ok(centres.into_iter().map(|centre| centre + sums.mean).collect())
 }

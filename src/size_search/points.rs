@@ -47,7 +47,7 @@ impl WaistHipPoints {
         let bits = |[waist, hip, _]: &[f64; 3]| [waist.to_bits(), hip.to_bits()];
         let groups = || people.chunk_by(|a, b| bits(a) == bits(b));
         let girths: Vec<WaistHip> =
-            groups().map(|equal| [equal[0][0], equal[0][1]].map(|girth| loss.girth_on_loss_scale(girth))).collect();
+            groups().map(|equal| loss.person_on_loss_scale([equal[0][0], equal[0][1]])).collect();
         let weights = groups().map(|equal| equal.iter().map(|person| person[2]).sum()).collect();
         let order = [0, 1].map(|girth: usize| {
             #[allow(clippy::cast_possible_truncation)]

@@ -2,11 +2,12 @@
 
 use std::time::{Duration, Instant};
 
+use super::size_constraints::SizeConstraints;
 use crate::error::Problem;
 use crate::field::{Field, FieldKind, Unit};
 
 /// Settings of a heuristic search for a chart by waist and hip.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct SearchSettings {
     /// Seed of the random starts. With equal other settings and no time limit, equal seeds give equal charts.
     pub seed: u64,
@@ -25,6 +26,8 @@ pub struct SearchSettings {
     /// Time after which the search stops, in seconds, from 0.001 to 10⁶, with the chart and the bound found so far. `None` for no
     /// limit. A chart under a limit depends on the machine. The first start and the bound of one girth run whatever the limit.
     pub time_limit: Option<f64>,
+    /// Constraints on the sizes of the chart. The bound, too, holds for all charts that satisfy the constraints.
+    pub constraints: SizeConstraints,
 }
 
 /// Moment at which a search stops; `None` without a time limit.
@@ -38,9 +41,11 @@ impl Deadline {
 }
 
 impl Default for SearchSettings {
-    /// Returns the default settings: seed 0, 20 starts, a grid step of 0.5 cm, a certified bound, and no early stop.
+    /// Returns the default settings: seed 0, 20 starts, a grid step of 0.5 cm, a certified bound, no early stop, and no
+    /// constraints.
     fn default() -> Self {
-        Self { seed: 0, restarts: 20, step: 0.5, certify: true, target_gap: 0.0, time_limit: None }
+        let constraints = SizeConstraints::default();
+        Self { seed: 0, restarts: 20, step: 0.5, certify: true, target_gap: 0.0, time_limit: None, constraints }
     }
 }
 

@@ -1,4 +1,4 @@
-//! Sweep over axis-parallel squares of one side in the waist-hip plane: finds the square with the greatest sum of values
+//! Sweep over axis-parallel squares (or rectangles) of one reach in the waist-hip plane: finds the square with the greatest sum of values
 //! of the points in the square. Used by the certified bound of maximal coverage.
 //!
 //! A square starts at the waist of a point and the hip of a point: moving a square up to its lowest waist and hip loses
@@ -8,20 +8,23 @@
 use std::ops::Range;
 
 use super::points::{WaistHip, min_and_max};
+use super::size_constraints::Reach;
 use crate::interrupt::{Stopped, count_interruptible_work};
 
 /// Approximate cost of one point in a sweep, in units of interruptible work.
 const SWEEP_WORK_PER_POINT: usize = 30;
 
-/// Points ascending by waist, prepared for sweeps with squares of one side. A square lies in a strip of waists.
+/// Points ascending by waist, prepared for sweeps with squares of one reach. A square lies in a strip of waists.
 pub(super) struct SquareSweep<'a> {
     points: &'a [WaistHip],
-    side: f64,
+    /// Reach of a square in waist and in hip.
+    reach: [Reach; 2],
     /// Distinct hips, ascending.
     hips: Vec<f64>,
     /// For each point: index range in `hips` of the lowest hips from which a square reaches the point's hip.
     lowest_hips: Vec<Range<usize>>,
-    /// For each point: exclusive end of the points in the strip that starts at the point's waist.
+    /// For each point: exclusive end of the points in the strip that starts at the point's waist; at most the point's own index
+    /// if no square reaches the point.
     strip_ends: Vec<usize>,
 }
 
@@ -33,17 +36,21 @@ pub(super) struct Square {
 }
 
 impl<'a> SquareSweep<'a> {
-    /// Prepares sweeps, with squares of the given side, over points that ascend by waist.
-    pub(super) fn new(points: &'a [WaistHip], side: f64) -> Self {
+    /// Prepares sweeps, with squares of the given reach, over points that ascend by waist.
+    pub(super) fn new(points: &'a [WaistHip], reach: [Reach; 2]) -> Self {
         let mut hips: Vec<f64> = points.iter().map(|point| point[1]).collect();
         hips.sort_unstable_by(f64::total_cmp);
         hips.dedup();
         let reaching = |point: &WaistHip| {
-            hips.partition_point(|hip| point[1] - hip > side)..hips.partition_point(|hip| *hip <= point[1])
+            hips.partition_point(|hip| point[1] > reach[1].upper_end(*hip))
+                ..hips.partition_point(|hip| *hip <= point[1])
         };
-        let strip_end = |point: &WaistHip| points.partition_point(|other| other[0] - point[0] <= side);
+        let strip_end = |point: &WaistHip| {
+            let highest = reach[0].upper_end(point[0]);
+            points.partition_point(|other| other[0] <= highest)
+        };
         let (lowest_hips, strip_ends) = points.iter().map(|point| (reaching(point), strip_end(point))).unzip();
-        Self { points, side, hips, lowest_hips, strip_ends }
+        Self { points, reach, hips, lowest_hips, strip_ends }
     }
 
     /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
@@ -58,7 +65,10 @@ impl<'a> SquareSweep<'a> {
                 end += 1;
             }
             let (sum, hip) = sums.max_and_index();
-            sums.add_to_range(&self.lowest_hips[start], -values[start]);
+            if start < end {
+                sums.add_to_range(&self.lowest_hips[start], -values[start]);
+            }
+            end = end.max(start + 1);
             (sum, Square { strip: start..*strip_end, lowest_hip: self.hips[hip] })
         });
         Ok(strips.collect())
@@ -74,14 +84,15 @@ impl<'a> SquareSweep<'a> {
     /// Returns the indices of the points in a square.
     pub(super) fn points_in_square(&self, square: &Square) -> impl Iterator<Item = usize> + use<'_> {
         let Square { strip, lowest_hip } = square.clone();
-        strip.filter(move |index| (0.0..=self.side).contains(&(self.points[*index][1] - lowest_hip)))
+        let hips = lowest_hip..=self.reach[1].upper_end(lowest_hip);
+        strip.filter(move |index| hips.contains(&self.points[*index][1]))
     }
 
-    /// Returns waist and hip half-way between the lowest and the highest waist and hip of the points in a square.
+    /// Returns waist and hip of a size that serves the points in a square.
     pub(super) fn midpoint_of_points(&self, square: &Square) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let [min, max] = min_and_max(self.points_in_square(square).map(|index| self.points[index][girth]));
-            f64::midpoint(min, max)
+            self.reach[girth].centre(min, max)
         })
     }
 }

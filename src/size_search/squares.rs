@@ -4,15 +4,15 @@
 //!
 //! A square covers a person whose waist and hip differ from the midpoint by at most the tolerance. Moving a square up
 //! to its lowest covered waist and hip loses nobody, so that squares start at nodes of the grid of distinct waists and
-//! hips.
+//! hips. With a tolerance for each girth, the squares are rectangles.
 //!
 //! [`Loss::Within`]: super::Loss::Within
 
 use super::chart_search::ChartSearch;
-use super::coverage::{interval_end_indices, max_coverage_interval_midpoints};
+use super::coverage::max_coverage_interval_centres;
 use super::points::{WaistHip, WaistHipPoints};
+use super::size_constraints::Reach;
 use crate::error::{Problem, Problems};
-use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::{Stopped, count_interruptible_work};
 use crate::random::CounterRng;
 
@@ -23,13 +23,12 @@ const MAX_GRID_NODES: usize = 4_000_000;
 const MAX_SQUARE_MOVE_PASSES: usize = 100;
 
 /// Returns the midpoints of squares that cover many people: the best of several starts, improved on all people.
-pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Result<Vec<WaistHip>, Problems> {
-    let mut grid = WaistHipGrid::from_points(&search.grid_points, tolerance)?;
+pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> Result<Vec<WaistHip>, Problems> {
+    let mut grid = WaistHipGrid::from_points(&search.grid_points, reach)?;
     // For few people only the starts count, as a start keeps its squares when sizes are added.
     let certified = search.coverage_bound.as_ref().filter(|_| search.is_rounded);
-    let by_multipliers = certified.map(|certified| {
-        add_and_slide_squares(&search.people, certified.midpoints.clone(), search.size_count, tolerance)
-    });
+    let by_multipliers = certified
+        .map(|certified| add_and_slide_squares(&search.people, certified.midpoints.clone(), search.free_count, reach));
     let by_multipliers = by_multipliers.transpose()?.map(|(midpoints, _)| midpoints);
     let loss = |midpoints: &Vec<WaistHip>| search.people.mean_loss(midpoints, search.loss);
     let loss_by_multipliers = by_multipliers.as_ref().map_or(Ok(f64::INFINITY), loss)?;
@@ -40,10 +39,10 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Res
         |restart, rng| {
             // The first start places each square greedily.
             let rng = (restart > 0).then_some(rng);
-            let (squares, uncovered) = grid.add_and_move_squares(search, tolerance, rng)?;
+            let (squares, uncovered) = grid.add_and_move_squares(search, rng)?;
             Ok((squares.into_iter().map(|corner| grid.midpoint_of_covered_nodes(corner)).collect(), uncovered))
         },
-        |midpoints, _| add_and_slide_squares(&search.people, midpoints, search.size_count, tolerance),
+        |midpoints, _| add_and_slide_squares(&search.people, midpoints, search.free_count, reach),
     )?;
     let loss_by_starts = loss(&by_starts)?;
     Ok(by_multipliers.filter(|_| loss_by_multipliers <= loss_by_starts).unwrap_or(by_starts))
@@ -51,6 +50,8 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Res
 
 /// Grid of distinct waists by distinct hips, with the weight and the number of covering squares of each node.
 struct WaistHipGrid {
+    /// Reach of a square in waist and in hip.
+    reach: [Reach; 2],
     /// Distinct waists and distinct hips, ascending.
     girths: [Vec<f64>; 2],
     /// For each distinct waist and each distinct hip, the exclusive end index of a square that starts there.
@@ -66,18 +67,18 @@ type SquareLowerCorner = [usize; 2];
 
 impl WaistHipGrid {
     /// Creates the grid, with each point's weight added to the point's node; returns a problem if there are too many nodes.
-    fn from_points(grid_points: &WaistHipPoints, tolerance: f64) -> Result<Self, Problems> {
+    fn from_points(grid_points: &WaistHipPoints, reach: [Reach; 2]) -> Result<Self, Problems> {
         let girths = [0, 1].map(|girth: usize| {
             let mut distinct: Vec<f64> = grid_points.girths.iter().map(|girths| girths[girth]).collect();
             distinct.sort_unstable_by(f64::total_cmp);
             distinct.dedup();
             distinct
         });
-        let ends = girths.each_ref().map(|girths| interval_end_indices(girths, tolerance));
+        let ends = [0, 1].map(|girth: usize| reach[girth].interval_end_indices(&girths[girth]));
         let nodes = girths[0].len() * girths[1].len();
         let problem = Problem::if_too_many("search.step", nodes, MAX_GRID_NODES, "grid nodes");
         Problems::ok_if_empty(problem.into_iter().collect())?;
-        let mut grid = Self { girths, ends, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
+        let mut grid = Self { reach, girths, ends, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
         for (girths, weight) in grid_points.girths.iter().zip(&grid_points.weights) {
             let [waist, hip] = grid.first_node_at_or_above(*girths);
             let node = waist * grid.distinct_hip_count() + hip;
@@ -95,11 +96,11 @@ impl WaistHipGrid {
         [0, 1].map(|girth: usize| self.girths[girth].partition_point(|value| *value < girths[girth]))
     }
 
-    /// Returns the waist and the hip half-way between the lowest and the highest waist and hip that a square covers.
+    /// Returns waist and hip of a size that serves the people in a square.
     fn midpoint_of_covered_nodes(&self, corner: SquareLowerCorner) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let (girths, start) = (&self.girths[girth], corner[girth]);
-            f64::midpoint(girths[start], girths[self.ends[girth][start] - 1])
+            self.reach[girth].centre(girths[start], girths[self.ends[girth][start].max(start + 1) - 1])
         })
     }
 
@@ -109,14 +110,13 @@ impl WaistHipGrid {
     fn add_and_move_squares(
         &mut self,
         search: &ChartSearch,
-        tolerance: f64,
         mut rng: Option<&mut CounterRng>,
     ) -> Result<(Vec<SquareLowerCorner>, f64), Stopped> {
         self.cover_counts.fill(0);
         let mut squares = Vec::new();
-        while squares.len() < search.size_count && self.uncovered_weights().any(|weight| weight > 0.0) {
+        while squares.len() < search.free_count && self.uncovered_weights().any(|weight| weight > 0.0) {
             let corner = match &mut rng {
-                Some(rng) => self.random_square_corner(tolerance, rng),
+                Some(rng) => self.random_square_corner(rng),
                 None => self.best_square_corner_and_gain()?.0,
             };
             self.change_cover_counts(corner, |count| count + 1);
@@ -158,10 +158,12 @@ impl WaistHipGrid {
     }
 
     /// Returns the lower corner of a square centred at a random node, drawn with odds equal to the weights of the nodes.
-    fn random_square_corner(&self, tolerance: f64, rng: &mut CounterRng) -> SquareLowerCorner {
+    fn random_square_corner(&self, rng: &mut CounterRng) -> SquareLowerCorner {
         let node = rng.draw_weighted_index(self.weights.iter().copied());
         let (waist, hip) = (node / self.distinct_hip_count(), node % self.distinct_hip_count());
-        self.first_node_at_or_above([self.girths[0][waist] - tolerance, self.girths[1][hip] - tolerance])
+        let [waist_reach, hip_reach] = self.reach;
+        let lowest = [waist_reach.lower_end(self.girths[0][waist]), hip_reach.lower_end(self.girths[1][hip])];
+        self.first_node_at_or_above(lowest)
     }
 
     /// Returns the indices of the grid nodes that a square covers.
@@ -213,10 +215,12 @@ fn add_and_slide_squares(
     people: &WaistHipPoints,
     mut midpoints: Vec<WaistHip>,
     sizes: usize,
-    tolerance: f64,
+    reach: [Reach; 2],
 ) -> Result<(Vec<WaistHip>, f64), Stopped> {
-    let within = |girth: f64, midpoint: f64| (girth - midpoint).abs() <= tolerance + EQUALITY_TOLERANCE_CM;
-    let covers = |midpoint: &WaistHip, person: &WaistHip| (0..2).all(|girth| within(person[girth], midpoint[girth]));
+    let covers = |midpoint: &WaistHip, person: &WaistHip| {
+        (0..2).all(|girth: usize| reach[girth].serves(midpoint[girth], person[girth]))
+    };
+    let square_at = |person: WaistHip| [0, 1].map(|girth: usize| reach[girth].centre(person[girth], person[girth]));
     for _ in 0..MAX_SQUARE_MOVE_PASSES {
         let mut has_moved = false;
         for k in 0..sizes {
@@ -229,23 +233,27 @@ fn add_and_slide_squares(
             let Some((first, _)) = available.clone().next() else { continue };
             // A square that alone covers nobody goes to an uncovered person.
             if k >= midpoints.len() {
-                midpoints.push(*first);
+                midpoints.push(square_at(*first));
                 has_moved = true;
             } else if !available.any(|(person, _)| covers(&midpoints[k], person)) {
-                midpoints[k] = *first;
-                has_moved = true;
+                has_moved |= midpoints[k] != square_at(*first);
+                midpoints[k] = square_at(*first);
             }
             for girth in [0, 1] {
                 let (midpoint, other_girth) = (midpoints[k], 1 - girth);
                 let is_in_strip = |index: usize| {
-                    is_available[index] && within(people.girths[index][other_girth], midpoint[other_girth])
+                    is_available[index]
+                        && reach[other_girth].serves(midpoint[other_girth], people.girths[index][other_girth])
                 };
                 let strip = &people.sorted_girths_by_group(girth, 1, |index| is_in_strip(index).then_some(0))?[0];
                 let coverage = |midpoint: f64| {
                     let pairs = strip.values.iter().zip(&strip.weights);
-                    pairs.filter(|(value, _)| within(**value, midpoint)).map(|(_, weight)| weight).sum::<f64>()
+                    pairs
+                        .filter(|(value, _)| reach[girth].serves(midpoint, **value))
+                        .map(|(_, weight)| weight)
+                        .sum::<f64>()
                 };
-                let best = max_coverage_interval_midpoints(strip, tolerance, 1)?;
+                let best = max_coverage_interval_centres(strip, reach[girth], 1)?;
                 if let Some(best) = best.first().filter(|best| coverage(**best) > coverage(midpoint[girth])) {
                     midpoints[k][girth] = *best;
                     has_moved = true;

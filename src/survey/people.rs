@@ -122,6 +122,11 @@ impl RangedColumn<'_> {
         self.values.is_empty()
     }
 
+    /// Returns the number in a row.
+    pub(crate) fn value(&self, row: usize) -> f64 {
+        self.values[row]
+    }
+
     /// Returns why the number in a row is refused: missing, not finite, or out of range; `None` if the number is accepted.
     #[inline]
     pub(crate) fn refusal_code_of_row(&self, row: usize) -> Option<Code> {

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::people::{PeopleColumns, RangedColumn};
+use super::people::{PERSON_FIELDS, PeopleColumns, RangedColumn};
 use crate::error::Code;
+use crate::field::Field;
 
 /// Mean girths of some people, in centimetres, without sampling weights, because a refused person may have no weight. A girth
 /// that is missing or out of range does not count.
@@ -42,15 +43,19 @@ impl GirthSums {
     }
 }
 
-/// Returns the mean girths of the accepted people, and the refused people sorted by column, then by name of error code.
-pub(super) fn count_refused_people(
+/// Returns the mean girths of the accepted people, and the refused people sorted by column, then by name of error code. A girth
+/// without a column in `columns` is nobody's.
+pub(crate) fn count_refused_people(
     people: &PeopleColumns,
     columns: &[RangedColumn],
 ) -> (MeanGirths, Vec<RefusedPeople>) {
     let (mut accepted, mut refused) = (GirthSums::default(), BTreeMap::<(usize, &str), (Code, GirthSums)>::new());
-    for row in 0..people.waist.len() {
-        let girths = [people.waist[row], people.hip[row]];
-        let is_measured = [0, 1].map(|girth: usize| columns[girth].refusal_code_of_row(row).is_none());
+    let girth_column = |field: &Field| columns.iter().find(|column| column.name == field.name);
+    let girth_columns = [girth_column(&PERSON_FIELDS[0]), girth_column(&PERSON_FIELDS[1])];
+    for row in 0..people.waist.len().max(people.hip.len()) {
+        let is_measured =
+            girth_columns.map(|column| column.is_some_and(|column| column.refusal_code_of_row(row).is_none()));
+        let girths = girth_columns.map(|column| column.map_or(f64::NAN, |column| column.value(row)));
         let add = |sums: &mut GirthSums| {
             sums.people += 1;
             for (sum, girth) in sums.girths.iter_mut().zip(girths).zip(is_measured).filter(|of| of.1).map(|of| of.0) {

@@ -48,6 +48,7 @@ pub(crate) fn person_loss(loss: &Loss, value: f64, centre: f64) -> f64 {
                 0.0
             }
         }
+        Loss::WithinBounds(_) => f64::NAN,
         Loss::LogBand(band) => {
             let ratio = (value / centre).ln();
             let (small, large) = ((ratio - band.small).max(0.0), (-ratio - band.large).max(0.0));
@@ -65,7 +66,7 @@ pub(crate) fn min_group_loss(loss: &Loss, people: &[(f64, f64)]) -> f64 {
         Loss::Squared => sum(people.iter().map(|(value, weight)| value * weight).sum::<f64>() / weight),
         Loss::Absolute => people.iter().map(|(value, _)| sum(*value)).fold(f64::INFINITY, f64::min),
         Loss::Within(max) => people.iter().map(|(value, _)| sum(value + max)).fold(f64::INFINITY, f64::min),
-        Loss::LogBand(_) => {
+        Loss::LogBand(_) | Loss::WithinBounds(_) => {
             // The loss is convex: ternary search.
             let (mut min, mut max) = (30.0, 150.0);
             for _ in 0..100 {

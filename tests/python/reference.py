@@ -34,7 +34,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     ),
     "Surveys": (
         "How well a size chart serves many people, and which sizes would serve them best.",
-        ["simulate", "Population", "BodyTable", "fit_chart", "ChartFit", "GroupFit", "RefusedPeople", "best_sizes", "BestSizes", "best_chart", "BestChart",
+        ["simulate", "Population", "BodyTable", "fit_chart", "ChartFit", "GroupFit", "GroupComparison", "RefusedPeople", "best_sizes", "BestSizes", "best_chart", "BestChart",
          "compare_charts", "ChartComparison", "LogBand"],
     ),
     "Questions": (

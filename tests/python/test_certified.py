@@ -29,10 +29,13 @@ def simulated_women() -> pd.DataFrame:
     return pd.DataFrame.from_arrow(kirtle.simulate(150, seed=3))[["waist", "hip"]].round(1)
 
 
-def largest_squares(people: pd.DataFrame) -> csr_array:
-    """Returns a row for each square that no other square contains: 1 for each person in the square."""
+def largest_squares(people: pd.DataFrame, reach: list[NDArray[np.bool_]] | None = None) -> csr_array:
+    """Returns a row for each square that no other square contains: 1 for each person in the square.
+
+    `reach` has, for waist and hip, a row for each allowed girth of a size: whom it serves in this girth. By default every girth is allowed.
+    """
     girths = [people[name].to_numpy() for name in ("waist", "hip")]
-    reach = [(girth >= low) & (girth <= low + 2 * TOLERANCE + 1e-9) for girth in girths for low in [np.unique(girth)[:, None]]]
+    reach = reach or [(girth >= low) & (girth <= low + 2 * TOLERANCE + 1e-9) for girth in girths for low in [np.unique(girth)[:, None]]]
     squares = csr_array(np.unique((reach[0][:, None] & reach[1][None]).reshape(-1, len(people)), axis=0).astype(float))
     shared, sizes = (squares @ squares.T).tocoo(), squares.sum(axis=1)
     contained = shared.row[(shared.data == sizes[shared.row]) & (shared.row != shared.col)]
@@ -62,6 +65,69 @@ def test_the_chart_is_the_optimum_and_the_bound_proves_it(people: pd.DataFrame) 
         best, optimum = best_chart(people, sizes), most_served(squares, sizes)
         unserved = 1 - optimum / len(people)
         assert best.bound == pytest.approx(unserved, abs=1e-12) and best.loss == pytest.approx(unserved, abs=1e-12), sizes
+
+
+@pytest.mark.parametrize("grid", [1.0, 2.0, 5.0])
+@pytest.mark.parametrize("fixed", [[], [(72.0, 96.0), (90.0, 112.0)]], ids=["all free", "two fixed"])
+@pytest.mark.parametrize("bounds", [None, {"waist": (0.0, 3.5), "hip": (3.0, 9.0)}], ids=["tolerance", "bounds"])
+def test_a_constrained_chart_is_the_optimum_under_its_constraints(
+    grid: float, fixed: list[tuple[float, float]], bounds: dict[str, tuple[float, float]] | None
+) -> None:
+    people, ease = published_women(), kirtle.Ease(waist=1.5, hip=5)
+    left = bounds or {"waist": (1.5 - TOLERANCE, 1.5 + TOLERANCE), "hip": (5 - TOLERANCE, 5 + TOLERANCE)}
+
+    def serves(name: str, size: Girths) -> NDArray[np.bool_]:
+        """Returns a row for each girth of a size: whether its garment leaves each person an ease within the bounds."""
+        eases = size[:, None] + getattr(ease, name) - people[name].to_numpy()
+        return (left[name][0] - 1e-9 <= eases) & (eases <= left[name][1] + 1e-9)
+
+    kept = np.zeros(len(people), bool)
+    for waist, hip in fixed:
+        kept |= serves("waist", np.array([waist]))[0] & serves("hip", np.array([hip]))[0]
+    lattice = grid * np.arange(np.ceil(40 / grid), np.floor(160 / grid))
+    squares = largest_squares(people[~kept], [serves(name, lattice)[:, ~kept] for name in ("waist", "hip")])
+    given = {"bounds": bounds, "ease": ease} if bounds else {"tolerance": TOLERANCE}
+    for sizes in (3, 6, 10):
+        best = kirtle.best_chart(people, sizes, loss="within", grid=grid, fixed=fixed, **given)
+        optimum = kept.sum() + most_served(squares, sizes - len(fixed))
+        assert best.loss == pytest.approx(1 - optimum / len(people), abs=1e-12), sizes
+        assert best.bound == pytest.approx(best.loss, abs=1e-12), sizes
+        if bounds is None:
+            waist, hip = (people[name].to_numpy() for name in ("waist", "hip"))
+            served = functions_of_the_page()["max_served"](waist, hip, sizes - len(fixed), TOLERANCE, best.certificate, grid)
+            assert served == (optimum if best.certificate else len(people))
+
+
+def test_the_people_served_within_bounds_are_those_of_the_fit() -> None:
+    people, ease, bounds = published_women(), kirtle.Ease(waist=1.5, hip=5), {"waist": (0.0, 3.5), "hip": (3.0, 9.0)}
+    fixed = [(66.0, 92.0), (74.0, 99.0), (82.0, 106.0)]
+    best = kirtle.best_chart(people, 3, loss="within", bounds=bounds, ease=ease, fixed=fixed)
+    fit = kirtle.fit_chart(best.chart(hip_depth=20, length=60), people, ease=ease, bounds=bounds)
+    assert fit.share_served == pytest.approx(1 - best.loss) and best.bound == best.loss
+    for message, given in {
+        "bounds: missing": {"ease": ease}, "ease: missing": {"bounds": bounds},
+        "bounds.high_hip: unknown field": {"ease": ease, "bounds": bounds | {"high_hip": (0, 9)}},
+        "drop: cannot be given together with grid or fixed": {"tolerance": 2, "drop": 25, "grid": 1},
+        "grid: 0 cm is below the minimum of 0.1 cm": {"tolerance": 2, "grid": 0},
+    }.items():
+        with pytest.raises(kirtle.InputError, match=re.escape(message)):
+            kirtle.best_chart(people, 3, loss="within", **given)
+    with pytest.raises(kirtle.InputError, match="tolerance: cannot be given"):
+        kirtle.best_chart(people, 3, loss="squared", bounds=bounds, ease=ease)
+
+
+def test_the_multipliers_of_a_constrained_squared_loss_give_the_bound() -> None:
+    people, sizes, fixed = published_women(), 8, [(72.0, 96.0), (90.0, 112.0)]
+    waist, hip = (people[name].to_numpy() for name in ("waist", "hip"))
+    squares = [(waist - one) ** 2 + (hip - other) ** 2 for one, other in fixed]
+    best = kirtle.best_chart(people, sizes, grid=2, fixed=fixed)
+    ((_, multipliers),) = best.certificate
+    u = np.array(multipliers)
+    assert np.all(u <= np.min(squares, axis=0) + 1e-9)
+    lattice = 2 * np.arange(20, 80)
+    saved = [np.minimum((waist - one) ** 2 + (hip - lattice[:, None]) ** 2 - u, 0).sum(axis=1).min() for one in lattice]
+    assert (u.sum() + (sizes - len(fixed)) * min(saved)) / len(people) == pytest.approx(best.bound, rel=1e-9)
+    assert 0.98 * best.loss < best.bound <= best.loss
 
 
 def functions_of_the_page() -> dict[str, Callable[..., float]]:

@@ -32,6 +32,7 @@ COMMANDS = {
     "alter": ["alter", "chart.csv", *BODY, *EASES, "--out", "OUT"],
     "batch": ["batch", "bodies.parquet", "OUT", *EASES],
     "fit": ["fit", "chart.csv", "bodies.parquet", "--tolerance", "2", *EASES, "--out", "OUT"],
+    "best": ["best", "bodies.parquet", "--sizes", "2", "--fixed", "72:96", "--fixed", "76:100", "--out", "OUT", "--hip-depth", "20", "--length", "60"],
 }
 """Command lines of the commands that write files."""
 
@@ -88,7 +89,7 @@ def test_an_input_is_never_overwritten(command: str, folder: Path, capsys: pytes
 @pytest.mark.parametrize("command", COMMANDS)
 def test_another_file_is_written(command: str, folder: Path) -> None:
     before = {name: (folder / name).read_bytes() for name in INPUTS}
-    output = {"sizes": "new.svg", "alter": "new.svg", "between": "new.json", "pattern": "new.json", "lay": "new.json", "lesson": "new.md"}.get(command, "new")
+    output = {"sizes": "new.svg", "alter": "new.svg", "between": "new.json", "pattern": "new.json", "lay": "new.json", "lesson": "new.md", "best": "new.json"}.get(command, "new")
     for _ in range(2):  # An earlier output is no input.
         assert main([output if word == "OUT" else word for word in COMMANDS[command]]) == 0
     assert (folder / output).exists() and {name: (folder / name).read_bytes() for name in INPUTS} == before

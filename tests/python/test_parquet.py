@@ -1,5 +1,6 @@
 """Tables in Parquet files: from the command line, and on the worker processes of a cluster."""
 
+import json
 from pathlib import Path
 from typing import Any
 
@@ -121,6 +122,53 @@ def test_the_command_line_reports_whom_a_chart_serves(
     assert pq.read_table(out).equals(pa.table(fit))
     assert shell("fit", "demo", parts[0], "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 2) == 2
     assert "waist" in capsys.readouterr().err
+
+
+def test_the_command_line_finds_a_chart_and_writes_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table, source = pa.table(kirtle.simulate(300, seed=1, unit="mm")), tmp_path / "people.parquet"
+    table = table.set_column(0, "WAIST", pa.array([None, 9999.0, *table["waist"].to_pylist()[2:]]))
+    pq.write_table(table, source)
+    options = ("best", source, "--sizes", 2, "--unit", "mm", "--number", "waist=WAIST", "--grid", 20)
+    fixed = ("--tolerance", 20, "--fixed", "720:960")
+    assert shell(*options, *fixed, "--out", tmp_path / "best.json", "--hip-depth", 200, "--length", 600) == 0
+    lines = capsys.readouterr().out.splitlines()
+    best = kirtle.best_chart(
+        table, 2, loss="within", tolerance=20, grid=20, fixed=[(720, 960)], columns={"waist": "WAIST"}, unit="mm",
+    )
+    assert [refused.code for refused in best.refused] == ["above_maximum", "missing"]
+    assert lines[:2] == ["300 people, 2 not measured: 2 sizes", "size             waist       hip    people   (mm)"]
+    assert [line.split() for line in lines[2:4]] == [
+        [str(k), f"{waist:.1f}", f"{hip:.1f}", f"{share:.1%}"] for k, (waist, hip, share) in enumerate(best.sizes, 1)
+    ]
+    assert lines[4] == f"within 20 mm: {1 - best.loss:.1%} served; no such chart serves more than {1 - best.bound:.1%}"
+    assert lines[5].startswith("refused, waist above maximum: 1, mean hip ") and lines[-2] == f"wrote {tmp_path / 'best.json'}"
+    written = kirtle.SizeRange.from_json(json.dumps(json.loads((tmp_path / "best.json").read_text()) | {"ease": {"waist": 1.5, "hip": 5}}))
+    assert written.chart == best.chart(hip_depth=200, length=600)
+    assert shell(*options, "--drop", 250, "--time-limit", 5) == 2
+    assert capsys.readouterr().err == "--drop: cannot be given together with grid or fixed\n"
+    assert shell(*options[:-2], "--loss", "absolute", "--out", tmp_path / "best.csv", "--hip-depth", 200, "--length", 600) == 0
+    assert "mean difference (mm): " in capsys.readouterr().out
+    assert len(kirtle.SizeChart.from_csv((tmp_path / "best.csv").read_text()).names) == 2
+
+
+@pytest.mark.parametrize(("wrong", "message"), [
+    (("--sizes", 0), "--sizes 0 is too small (at least 1)."),
+    (("--grid", 0), "--grid 0 cm is too small (at least 0.1 cm)."),
+    (("--fixed", "30:400"), "fixed[0].waist: 30 cm is below the minimum of 40 cm\nfixed[0].hip: 400 cm is above the maximum of 220 cm"),
+    (("--tolerance", 101), "--tolerance 101 cm is too large (at most 100 cm)."),
+    (("--time-limit", 0), "--time-limit 0 is too small (at least 0.001)."),
+])
+def test_the_options_of_the_search_are_refused_by_name(
+    wrong: tuple[str, float | str], message: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    source = tmp_path / "people.parquet"
+    pq.write_table(pa.table(kirtle.simulate(20, seed=1)), source)
+    assert shell("best", source, *(("--sizes", 3) if wrong[0] != "--sizes" else ()), *wrong) == 2
+    assert capsys.readouterr().err == f"{message}\n"
+    for options in (("--out", "best.csv"), ("--tolerance", 2, "--loss", "absolute"), ("--fixed", "72")):
+        with pytest.raises(SystemExit):
+            shell("best", source, "--sizes", 3, *options)
+    assert "argument --fixed: 72: write waist and hip, such as 72:96" in capsys.readouterr().err
 
 
 def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 import matplotlib as mpl
 import numpy as np
 import numpy.typing as npt
+import pyarrow as pa
 import pytest
 from conftest import TESTS
 
@@ -34,6 +35,12 @@ SIZES = [kirtle.draft(CHART[name], ease=kirtle.Ease(waist=1.5, hip=5)) for name 
 ERRORS = kirtle.StandardErrors.iso_20685()
 PEOPLE = kirtle.simulate(400, seed=5)
 FIT = kirtle.fit_chart(CHART, PEOPLE, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=3)
+BEST = {
+    label: [kirtle.best_chart(PEOPLE, sizes, loss="within", tolerance=3, grid=grid, certify=False) for sizes in (2, 4, 6)]
+    for label, grid in (("free", None), ("even centimetres", 2))
+}
+GROUPED = pa.table(PEOPLE).append_column("age", [[("20-39", "40-59", "60-79")[row * row % 3] for row in range(400)]])
+BY_GROUP = kirtle.fit_chart(CHART, GROUPED, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=3, by="age", bootstrap=100)
 MARKS = {"before": kirtle.Ease(waist=1.5, hip=3), "after": kirtle.Ease(waist=1.5, hip=5)}
 
 STYLES: dict[str, Any] = {"default": "default", "dark": "dark_background", "large grey": ["grayscale", {"font.size": 20}]}
@@ -54,6 +61,10 @@ PLOTS: dict[str, Callable[[], Axes]] = {
     "people": lambda: plots.population(PEOPLE, chart=CHART, fit=FIT),
     "fit": lambda: plots.chart_fit(FIT),
     "regions": lambda: plots.regions(FIT, step=5),
+    "boxes": lambda: plots.population(PEOPLE, chart=BEST["free"][2], tolerance=3),
+    "coverage": lambda: plots.coverage(BEST),
+    "size roll": lambda: plots.size_roll(BEST["even centimetres"][2]),
+    "served by group": lambda: plots.served_by_group(BY_GROUP),
     "unmeasured figure": lambda: plots.unmeasured_figure(DRAFTS[3]),
 }
 

@@ -1,6 +1,6 @@
-"""Plots of how size charts fit people: by size, by region of the plane of waist and hip, and by the number of sizes."""
+"""Plots of how size charts fit people: by size, by group, by region of the plane of waist and hip, and by the number of sizes."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -10,7 +10,8 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
-from .axes import at_least, axes_of, choice, label_lengths, line_width, mark_size, palette, write_head
+from ..words import plain
+from .axes import MARKERS, STYLES, at_least, axes_of, choice, label_lengths, line_width, mark_size, palette, write_head
 
 
 def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
@@ -80,4 +81,73 @@ def best_charts(charts: Sequence[BestChart], *, loss: str = "squared", ax: Axes 
     ax.set(xlabel="sizes in the chart", ylabel=labels[loss])
     points = "; ".join(f"{count}: {one:.3g}, at least {low:.3g}" for count, one, low in zip(counts, found, bound, strict=True))
     write_head(ax, "Best charts by number of sizes", f"Best charts by number of sizes, {labels[loss]}. {points}.")
+    return ax
+
+
+def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *, ax: Axes | None = None) -> Axes:
+    """Plot the share of people served by best charts within a tolerance, and the most that any chart can serve, over the number of sizes.
+
+    `charts` are results of `best_chart` with ``loss="within"``, or several sequences of them by label, such as charts with and without a
+    constraint: the distance between their lines is what the constraint costs. The band is the 95% interval of the first line's shares, by
+    the bootstrap of a simple random sample: with n people the number served is then binomial. A chart is best for its own people, and
+    serves fewer of others.
+    """
+    series = charts if isinstance(charts, Mapping) else {"found": charts}
+    at_least("charts", min((len(line) for line in series.values()), default=0), 1)
+    ax = axes_of(ax)
+    colours, texts = palette(ax), []
+    for k, (label, line) in enumerate(series.items()):
+        counts = [len(chart.sizes) for chart in line]
+        served, most = (np.array([100 * (1 - getattr(chart, name)) for chart in line]) for name in ("loss", "bound"))
+        shade = colours.shade(1 - 0.4 * k / max(len(series) - 1, 1))
+        if k == 0:
+            error = 196 * np.sqrt(served / 100 * (1 - served / 100) / [chart.measured for chart in line])
+            low, high = np.clip([served - error, served + error], 0, 100)
+            ax.fill_between(counts, low, high, color=colours.shade(0.16), linewidth=0, label="95% interval")
+        style, marker = STYLES[k % len(STYLES)], MARKERS[k % len(MARKERS)]
+        ax.plot(counts, served, color=shade, linestyle=style, marker=marker, markersize=mark_size(0.8), linewidth=line_width(1), label=label)
+        ax.plot(
+            counts, most, "_", color=colours.dart, markersize=mark_size(2), markeredgewidth=line_width(0.9), label=None if k else "proven maximum",
+        )
+        points = "; ".join(f"{n}: {one:.1f}%, at most {top:.1f}%" for n, one, top in zip(counts, served, most, strict=True))
+        texts.append(f"{label}: {points}.")
+    ax.set(xticks=sorted({len(chart.sizes) for line in series.values() for chart in line}), xlabel="sizes in the chart", ylabel="served (%)")
+    ax.set_ylim(bottom=0)
+    title = "People served by number of sizes"
+    write_head(ax, title, f"{title}. {' '.join(texts)}")
+    return ax
+
+
+def size_roll(best: BestChart, *, ax: Axes | None = None) -> Axes:
+    """Plot the share of people in each size of a best chart; every person counts in the size with the least loss."""
+    ax = axes_of(ax)
+    colours = palette(ax)
+    names = [f"{plain(waist)}\n{plain(hip)}" for waist, hip, _ in best.sizes]
+    shares = [100 * share for _, _, share in best.sizes]
+    ax.bar(range(len(names)), shares, color=colours.guide, edgecolor=colours.ink, linewidth=line_width(0.5))
+    ax.set_xticks(range(len(names)), names)
+    ax.set(xlabel=f"waist and hip of the size ({best.unit})", ylabel="people (%)")
+    bars = "; ".join(f"{waist:.4g}/{hip:.4g}: {share:.1%}" for waist, hip, share in best.sizes)
+    write_head(ax, f"People by size: {best.measured:,} people, {len(names)} sizes", f"Share of people by waist/hip of the size ({best.unit}). {bars}.")
+    return ax
+
+
+def served_by_group(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
+    """Plot the share of served people of each group, with its 95% interval, and the share of all; for a fit with groups (`by`)."""
+    at_least("groups", len(fit.groups), 1)
+    ax = axes_of(ax)
+    colours = palette(ax)
+    groups = [group for group in fit.groups if group.count > group.unmeasured]
+    names = [f"{'(none)' if group.group is None else group.group} ({group.count - group.unmeasured:,})" for group in groups]
+    for row, group in enumerate(groups):
+        if group.interval is not None:
+            ax.plot([100 * end for end in group.interval], [row, row], "|-", color=colours.ink, linewidth=line_width(0.8), markersize=mark_size(1))
+        ax.plot(100 * group.share_served, row, "o", color=colours.ink, markersize=mark_size(1))
+    ax.axvline(100 * fit.share_served, color=colours.guide, linestyle="--", linewidth=line_width(0.8), label=f"all: {fit.share_served:.0%}")
+    ax.set_yticks(range(len(names)), names)
+    ax.set_ylim(len(names) - 0.5, -0.5)
+    ax.set_xlim(0, 100)
+    ax.set(xlabel="served (%)", ylabel="group (people)")
+    rows = "; ".join(f"{name}: {group.share_served:.1%}" for name, group in zip(names, groups, strict=True))
+    write_head(ax, "People served by group", f"Share of people served by group, {fit.share_served:.1%} of all. {rows}.")
     return ax

@@ -7,8 +7,9 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 from matplotlib.axes import Axes
+from matplotlib.patches import Rectangle
 
-from .._kirtle import BestChart, ChartFit, SizeChart
+from .._kirtle import BestChart, ChartFit, Ease, SizeChart
 from .axes import Colour, Floats, axes_of, label_lengths, line_width, mark_size, palette, per_cm, read_columns, write_head
 
 MAX_POINTS = 5_000
@@ -16,13 +17,14 @@ MAX_POINTS = 5_000
 
 
 def population(
-    source: Any, *, chart: SizeChart | BestChart | None = None, fit: ChartFit | None = None,
-    columns: Mapping[str, str] | None = None, unit: str = "cm", ax: Axes | None = None,
+    source: Any, *, chart: SizeChart | BestChart | None = None, fit: ChartFit | None = None, tolerance: float | None = None,
+    bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, columns: Mapping[str, str] | None = None, unit: str = "cm", ax: Axes | None = None,
 ) -> Axes:
     """Plot the people of a table by waist and hip, with the sizes of a chart as marks.
 
     `source` is any object with an Arrow stream, with lengths in `unit`. `columns` maps `waist` and `hip` to other names of
-    columns. With a `fit` of the same table, served and unserved people have different marks. Of more than 5,000 people, the plot
+    columns. With a `fit` of the same table, served and unserved people have different marks. With `tolerance`, or with `bounds` of the
+    ease left by garments with an `ease`, as in `best_chart`, a box around each size holds the people whom the size serves. Of more than 5,000 people, the plot
     shows every n-th; the legend has the numbers.
     """
     per_cm(unit)
@@ -41,7 +43,9 @@ def population(
         scatter(ax, waist[shown][serves], hip[shown][serves], colours.ink, ".", f"served ({note})")
         scatter(ax, waist[shown][~serves], hip[shown][~serves], colours.dart, "x", "not served")
     if chart is not None:
-        mark_sizes(ax, sizes_of(chart, unit))
+        sizes = sizes_of(chart, unit)
+        draw_boxes(ax, sizes, reach_of_size(tolerance, bounds, ease, unit))
+        mark_sizes(ax, sizes)
     ax.margins(y=0.14)  # Room for the name of a size above its mark.
     label_lengths(ax, unit, x="waist", y="hip")
     title = "Waist and hip of people" + " and sizes" * (chart is not None)
@@ -77,6 +81,26 @@ def sizes_of(chart: SizeChart | BestChart, unit: str) -> list[tuple[str, float, 
         scale = per_cm(unit) / per_cm(chart.unit)
         return [(str(number), waist * scale, hip * scale) for number, (waist, hip, _) in enumerate(chart.sizes, 1)]
     return [(name, chart[name].waist * per_cm(unit), chart[name].hip * per_cm(unit)) for name in chart.names]
+
+
+def reach_of_size(
+    tolerance: float | None, bounds: Mapping[str, tuple[float, float]] | None, ease: Ease | None, unit: str,
+) -> list[tuple[float, float]] | None:
+    """Return the least and greatest difference in waist and in hip, person minus size, at which a size serves; `None` without tolerance."""
+    if tolerance is None and not bounds:
+        return None
+    eases = {name: 0.0 if ease is None else getattr(ease, name) * per_cm(unit) for name in ("waist", "hip")}
+    left = {name: (one - (tolerance or 0), one + (tolerance or 0)) for name, one in eases.items()} | dict(bounds or {})
+    return [(eases[name] - left[name][1], eases[name] - left[name][0]) for name in ("waist", "hip")]
+
+
+def draw_boxes(ax: Axes, sizes: list[tuple[str, float, float]], reach: list[tuple[float, float]] | None) -> None:
+    """Draw the outline of the people whom each size serves."""
+    for _, waist, hip in sizes if reach else []:
+        (left, right), (low, high) = reach or []
+        ax.add_patch(Rectangle(
+            (waist + left, hip + low), right - left, high - low, fill=False, edgecolor=palette(ax).ink, linewidth=line_width(0.6), zorder=2,
+        ))
 
 
 def mark_sizes(ax: Axes, sizes: list[tuple[str, float, float]]) -> None:

@@ -1,0 +1,135 @@
+//! Constraints on the sizes of a chart, and the people whom one allowed size can serve.
+
+use super::loss::Loss;
+use super::points::WaistHip;
+use crate::body::Body;
+use crate::error::{Code, Problem};
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
+
+const GRID_FIELD: Field = Field::new("grid", "", FieldKind::Length, (0.1, 20.0));
+
+/// Constraints on the sizes of a chart. Every chart that satisfies the constraints is compared, and none that does not.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SizeConstraints {
+    /// Length of which waist and hip of every size, apart from the fixed sizes, are multiples: from 0.1 to 20 cm. 1 for whole
+    /// centimetres, 2 for even ones; `None` allows every girth.
+    pub grid: Option<f64>,
+    /// Waist and hip, in centimetres, of sizes that the chart has in any case; they count among the sizes of the chart.
+    pub fixed: Vec<(f64, f64)>,
+}
+
+impl SizeConstraints {
+    /// Returns the problems of the constraints on a chart of `sizes` sizes.
+    pub(super) fn constraint_problems(&self, sizes: usize) -> Vec<Problem> {
+        let girth_problems = |(k, (waist, hip)): (usize, &(f64, f64))| {
+            let path = format!("fixed[{k}].");
+            let numbers = Body::FIELDS.into_iter().zip([*waist, *hip]);
+            numbers.filter_map(|(field, girth)| field.range_problem(&path, girth, Unit::Cm)).collect::<Vec<_>>()
+        };
+        let grid = self.grid.and_then(|grid| GRID_FIELD.range_problem("", grid, Unit::Cm));
+        let too_many = Problem::if_too_many("fixed", self.fixed.len(), sizes, "sizes");
+        grid.into_iter().chain(too_many).chain(self.fixed.iter().enumerate().flat_map(girth_problems)).collect()
+    }
+
+    /// Returns a problem for each constraint that is given together with `field`, with which it cannot be combined.
+    pub(super) fn conflicts_with(&self, field: &str) -> impl Iterator<Item = Problem> {
+        let given = [("grid", self.grid.is_some()), ("fixed", !self.fixed.is_empty())];
+        let problem = move |(name, _)| Problem::new(Code::Conflict, name).with_limit(field);
+        given.into_iter().filter(|(_, is_given)| *is_given).map(problem)
+    }
+
+    /// Returns waist and hip of the fixed sizes on the loss scale.
+    pub(super) fn fixed_centres(&self, loss: &Loss) -> Vec<WaistHip> {
+        let scaled = |(waist, hip): &(f64, f64)| [*waist, *hip].map(|girth| loss.girth_on_loss_scale(girth));
+        self.fixed.iter().map(scaled).collect()
+    }
+
+    /// Returns the allowed girths next to a girth, below and above, all on the loss scale; twice the girth itself if every girth
+    /// is allowed.
+    pub(super) fn neighbours(&self, scaled: f64, loss: &Loss) -> [f64; 2] {
+        let Some(grid) = self.grid else { return [scaled; 2] };
+        let steps = loss.girth_from_loss_scale(scaled) / grid;
+        // No size has a girth of 0, of which there is no logarithm.
+        [steps.floor().max(1.0), steps.ceil().max(1.0)].map(|steps| loss.girth_on_loss_scale(multiple(steps, grid)))
+    }
+
+    /// Returns the allowed waist and hip nearest to a waist and a hip, all on the loss scale.
+    pub(super) fn nearest_allowed(&self, girths: WaistHip, loss: &Loss) -> WaistHip {
+        girths.map(|girth| {
+            let [below, above] = self.neighbours(girth, loss);
+            if girth - below < above - girth { below } else { above }
+        })
+    }
+
+    /// Returns the reach of one size at the waist and at the hip; `None` for a loss without tolerance.
+    pub(super) fn reach(&self, loss: &Loss) -> Option<[Reach; 2]> {
+        let half_width = |half: f64| half + EQUALITY_TOLERANCE_CM / 2.0;
+        Some(loss.half_widths()?.map(|half| Reach { half_width: half_width(half), merging_step: 0.0, grid: self.grid }))
+    }
+}
+
+/// Returns `steps` × `grid`, without the last digits of the product: 72.1 and not 72.10000000000001 for 721 × 0.1.
+fn multiple(steps: f64, grid: f64) -> f64 {
+    (steps * grid * 1e9).round() / 1e9
+}
+
+/// Reach of one size in one girth: the size serves everybody whose girth differs from the size's by at most a half width.
+///
+/// Of all allowed sizes that serve a given girth and nothing below, the one with the highest centre serves the most. A search
+/// therefore starts each interval at the girth of a person, and needs no other.
+#[derive(Clone, Copy)]
+pub(super) struct Reach {
+    half_width: f64,
+    /// Length by which a person's girth may be above the girth of the point that stands for the person.
+    merging_step: f64,
+    /// Length of which the centre is a multiple; `None` if every centre is allowed.
+    grid: Option<f64>,
+}
+
+impl Reach {
+    /// Returns a reach that is certain to hold whomever one size serves, with the rounding of differences, if the girths are
+    /// rounded down to multiples of `merging_step`.
+    pub(super) fn widened(self, merging_step: f64) -> Self {
+        Self { half_width: self.half_width + EQUALITY_TOLERANCE_CM, merging_step, ..self }
+    }
+
+    /// Returns the highest allowed centre of a size that serves the girth `lowest`.
+    fn highest_centre(self, lowest: f64) -> f64 {
+        let highest = lowest + self.merging_step + self.half_width;
+        self.grid.map_or(highest, |grid| multiple((highest / grid).floor(), grid))
+    }
+
+    /// Returns the highest girth that one size serves together with the girth `lowest`; below `lowest` if none serves `lowest`.
+    pub(super) fn upper_end(self, lowest: f64) -> f64 {
+        self.highest_centre(lowest) + self.half_width
+    }
+
+    /// Returns the centre of a size that serves the girths from `lowest` to `highest`: half-way between, or on the grid.
+    pub(super) fn centre(self, lowest: f64, highest: f64) -> f64 {
+        if self.grid.is_some() { self.highest_centre(lowest) } else { f64::midpoint(lowest, highest) }
+    }
+
+    /// Returns the lowest girth that a size with a given centre serves.
+    pub(super) fn lower_end(self, centre: f64) -> f64 {
+        centre - self.half_width
+    }
+
+    /// Returns whether a size with a given centre serves a girth.
+    pub(super) fn serves(self, centre: f64, girth: f64) -> bool {
+        (girth - centre).abs() <= self.half_width + EQUALITY_TOLERANCE_CM / 2.0
+    }
+
+    /// Returns, for each of ascending girths, the index after the last girth that one size serves together with that girth; the
+    /// index of the girth itself if no size serves it.
+    pub(super) fn interval_end_indices(self, girths: &[f64]) -> Vec<usize> {
+        let mut end = 0;
+        let mut advance = |(index, lowest): (usize, &f64)| {
+            let highest = self.upper_end(*lowest);
+            while end < girths.len() && girths[end] <= highest {
+                end += 1;
+            }
+            end.max(index)
+        };
+        girths.iter().enumerate().map(&mut advance).collect()
+    }
+}
