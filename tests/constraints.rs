@@ -177,6 +177,24 @@ fn a_chart_of_fixed_sizes_alone_is_judged_exactly() {
     assert_eq!((best.loss, best.bound, best.sizes.len()), (1.0, 1.0, 1));
 }
 
+/// A person of weight 2 is two equal people, a person of weight 0 is nobody.
+#[test]
+fn a_weight_equals_repeated_people_under_constraints() {
+    let people = women(4, 60);
+    let weights: Vec<f64> = (0..people.len()).map(|row| f64::from(row as u32 % 4)).collect();
+    let repeated = |girths: &[f64]| -> Vec<f64> {
+        girths.iter().zip(&weights).flat_map(|(girth, weight)| vec![*girth; *weight as usize]).collect()
+    };
+    let (waist, hip) = (repeated(&people.waist), repeated(&people.hip));
+    for loss in [Loss::Within(1.0), Loss::WithinBounds(BOUNDS), Loss::Squared, Loss::Absolute] {
+        let settings = search(Some(2.5), &[(72.0, 96.0)]);
+        let by_weight = best_chart(&people.waist, &people.hip, Some(&weights), 5, &loss, &settings).unwrap();
+        let by_rows = best_chart(&waist, &hip, None, 5, &loss, &settings).unwrap();
+        assert!((by_weight.loss - by_rows.loss).abs() < 1e-9, "{loss:?}: {} {}", by_weight.loss, by_rows.loss);
+        assert!((by_weight.bound - by_rows.bound).abs() < 1e-3 * by_rows.loss, "{loss:?}: {by_weight:?} {by_rows:?}");
+    }
+}
+
 #[test]
 fn wrong_constraints_are_refused_at_once() {
     let settings = search(Some(0.05), &[(70.0, 96.0), (30.0, 400.0), (80.0, 104.0)]);

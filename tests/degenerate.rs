@@ -4,8 +4,8 @@ use crate::bodies::cases;
 use crate::partitions::LOSSES;
 use kirtle::interrupt::interruptible;
 use kirtle::size_search::{
-    ComparedPeople, Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop, best_chart_fixed_steps,
-    best_sizes, compare_charts,
+    ComparedPeople, Loss, SearchSettings, SizeConstraints, SizeSteps, best_chart, best_chart_fixed_drop,
+    best_chart_fixed_steps, best_sizes, compare_charts,
 };
 use kirtle::survey::{EaseBounds, PeopleColumns, Population, fit_chart};
 use kirtle::{Ease, Rules, SizeChart};
@@ -75,6 +75,14 @@ proptest! {
                 assert!(best.sizes.len() == sizes || best.loss <= 0.0, "{} sizes of {sizes}, {best:?}", best.sizes.len());
                 (best.sizes.len(), best.loss, best.bound)
             })?;
+            for (grid, fixed) in [(Some(2.0), vec![]), (None, vec![(72.0, 96.0)]), (Some(5.0), vec![(72.0, 96.0)])] {
+                let constraints = SizeConstraints { grid, fixed };
+                let search = SearchSettings { constraints, ..search.clone() };
+                check_losses(max, &format!("{:?}, {loss:?}", search.constraints), |sizes| {
+                    let best = best_chart(&waist, &hip, None, sizes, &loss, &search).unwrap();
+                    (best.sizes.len(), best.loss, best.bound)
+                })?;
+            }
             check_losses(max, &format!("fixed steps, {loss:?}"), |sizes| {
                 let best = best_chart_fixed_steps(&waist, &hip, None, STEPS, sizes, &loss, &search).unwrap();
                 (best.sizes.len(), best.loss, best.bound)

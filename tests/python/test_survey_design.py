@@ -1,6 +1,7 @@
 """Surveys by design: weights, groups, replicates and refused rows, against a plain implementation with NumPy."""
 
 import math
+import pickle
 from typing import Any
 
 import numpy as np
@@ -130,7 +131,17 @@ def test_refused_rows_are_counted_by_reason_with_their_means() -> None:
     for call in (lambda: kirtle.best_chart(table, 2), lambda: kirtle.compare_charts(CHART, table)):
         with pytest.raises(kirtle.InputError, match='give unit="mm"'):
             call()
-    assert kirtle.best_chart(table, 1, unit="mm").unmeasured == 4
+    best = kirtle.best_chart(table, 1, unit="mm")
+    assert best.unmeasured == 4 and [(of.field, of.code, of.people) for of in best.refused] == [
+        ("waist", "above_maximum", 1), ("waist", "below_minimum", 2), ("waist", "missing", 1), ("hip", "missing", 1),
+    ]
+    by_hip = kirtle.best_sizes(table, 1, girth="hip", unit="mm")
+    assert [(of.field, of.code, of.people, of.waist) for of in by_hip.refused] == [("hip", "missing", 1, None)]
+    assert by_hip.refused[0].accepted_hip == pytest.approx(by_hip.sizes[0][0])
+    assert kirtle.compare_charts(CHART, pa.concat_tables([table] * 9), unit="mm").refused[0].people == 18
+    for result, name in ((best, "best_chart"), (by_hip, "best_sizes")):
+        Draft202012Validator(kirtle.schema(name)).validate(result.to_dict())
+        assert pickle.loads(pickle.dumps(result)) == result
 
 
 def test_millimetres_give_the_results_of_centimetres() -> None:
@@ -199,6 +210,14 @@ def test_repeated_splits_have_an_interval() -> None:
     assert compared.gain_interval == pytest.approx([gains.mean() + sign * 1.959964 * error for sign in (-1, 1)])
     assert compared.learnt_loss < compared.best_loss
     Draft202012Validator(kirtle.schema("comparison")).validate(compared.to_dict())
+    grouped = kirtle.compare_charts(CHART, table, splits=12, by="age_band", grid=1, **options)
+    assert [of.group for of in grouped.groups] == sorted(BANDS) and sum(of.held_out for of in grouped.groups) == grouped.held_out
+    assert all(len(of.gains) == 12 and of.gain_interval is not None for of in grouped.groups)
+    assert all(girth == round(girth) for waist, hip, _ in grouped.sizes for girth in (waist, hip))
+    (alone,) = kirtle.compare_charts(CHART, table.append_column("all", pa.array(["all"] * len(table))), splits=12, by="all", **options).groups
+    assert (alone.held_out, alone.best_loss, alone.given_loss) == (compared.held_out, compared.best_loss, compared.given_loss)
+    assert (alone.gains, alone.gain_interval) == (compared.gains, compared.gain_interval)
+    Draft202012Validator(kirtle.schema("comparison")).validate(grouped.to_dict())
     with pytest.raises(kirtle.InputError, match="splits: 0 is below the minimum of 1"):
         kirtle.compare_charts(CHART, table, splits=0)
 
