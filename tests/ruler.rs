@@ -116,6 +116,31 @@ fn a_chart_with_a_ruler_is_answered_with_its_instructions() {
     assert!(by_eighths.contains("/8") && !by_eighths.contains("/16"), "{by_eighths}");
 }
 
+/// A label has the waist as the ruler prints it, from 26 to 30 inches.
+#[test]
+fn every_sixteenth_is_read_from_a_chart_as_it_is_printed() {
+    let signs = [("1/8", "⅛"), ("1/4", "¼"), ("3/8", "⅜"), ("1/2", "½"), ("5/8", "⅝"), ("3/4", "¾"), ("7/8", "⅞")];
+    for sixteenths in 26 * 16..=30 * 16 {
+        let waist = f64::from(sixteenths) / 16.0;
+        let body = Body { waist, hip: 38.0, hip_depth: 8.0, length: 24.0 }.map(|inches| inches * 2.54);
+        let pattern = kirtle::draft(&body, &EASE, &Rules::default()).unwrap().pattern(&Cutting::default()).unwrap();
+        let label = pattern.label(Unit::In);
+        let printed = label.strip_prefix("waist ").unwrap().split_once(',').unwrap().0;
+        let sign = signs.iter().find(|(words, _)| printed.ends_with(&format!(" {words}")));
+        let with_sign = sign.map(|(words, sign)| printed.replace(&format!(" {words}"), sign));
+        for cell in [printed.to_owned()].into_iter().chain(with_sign) {
+            let chart = format!("name,waist,hip,hip_depth,length\nS,{cell},38,8,24\nM,40,50,8,24\n");
+            let chart = SizeChart::from_csv(&chart, Unit::In).unwrap();
+            assert_eq!(chart.sizes()[0].body.waist.to_bits(), (waist * 2.54).to_bits(), "{cell}");
+        }
+    }
+    for cell in ["28 1/0", "28 1/2 1/2", "+28 1/2", "28 -1/2", "28 1/", "/2", "28½½", "1e1 1/2", "28 1234567/1234567"]
+    {
+        let chart = format!("name,waist,hip,hip_depth,length\nS,{cell},38,8,24\nM,40,50,8,24\n");
+        assert!(SizeChart::from_csv(&chart, Unit::In).is_err(), "{cell}");
+    }
+}
+
 proptest! {
     #![proptest_config(bodies::cases(2000))]
 

@@ -4,6 +4,7 @@ import argparse
 import json
 import math
 import re
+import unicodedata
 from collections.abc import Iterable
 from fractions import Fraction
 from pathlib import Path
@@ -59,9 +60,10 @@ def readable(text: str) -> str:
 
 
 def number(text: str) -> float | str:
-    """Read a finite number as JSON writes it, or a fraction such as ``29 1/2``; return any other text, for its field to refuse."""
-    if found := re.fullmatch(r"(?:(\d{1,6}) )?(\d{1,6})/0*([1-9]\d{0,5})", text):
-        return int(found[1] or 0) + int(found[2]) / int(found[3])
+    """Read a finite number as JSON writes it, or a fraction such as ``29 1/2`` or ``29½``; return any other text, for its field to refuse."""
+    spelled = re.sub("[¼½¾⅛⅜⅝⅞]", lambda sign: f" {Fraction(unicodedata.numeric(sign[0]))}", text).lstrip()
+    if found := re.fullmatch(r"(-?)(?:(\d{1,6}) +)?(\d{1,6})/0*([1-9]\d{0,5})", spelled):
+        return (-1 if found[1] else 1) * (int(found[2] or 0) + int(found[3]) / int(found[4]))
     try:
         value = json.loads(text)
         is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)

@@ -57,7 +57,8 @@ fn add_line_number_to_message(mut problem: Problem, lines: &[usize]) -> Problem 
 
 impl SizeChart {
     /// Reads a chart from CSV, lengths in `unit`: columns `name`, `waist`, `hip`, `hip_depth`, `length`, in any order and
-    /// case. Commas, semicolons or tabs separate the columns; a decimal comma stands in quotes where commas separate.
+    /// case. Commas, semicolons or tabs separate the columns; a decimal comma stands in quotes where commas separate. A
+    /// fraction is read, too: `28 1/2` or `28½`.
     ///
     /// # Errors
     /// [`Code::BrokenTable`] if the text is not such a table, is over 1 MiB or has over 100 columns. Otherwise all the
@@ -67,8 +68,8 @@ impl SizeChart {
     /// ```
     /// use kirtle::{SizeChart, Unit};
     ///
-    /// let chart = SizeChart::from_csv("name,waist,hip,hip_depth,length\nS,26,36,8,24\nM,28,38,8.25,24\n", Unit::In)?;
-    /// assert_eq!(chart.sizes()[1].body.hip, 38.0 * 2.54);
+    /// let chart = SizeChart::from_csv("name,waist,hip,hip_depth,length\nS,26,36,8,24\nM,28,38,8¼,24\n", Unit::In)?;
+    /// assert_eq!(chart.sizes()[1].body.hip_depth, 8.25 * 2.54);
     /// let semicolons = "Name;Waist;Hip;Hip depth;Length\nS;66;91,5;20;60\nM;72;96;20,2;60\n";
     /// assert_eq!(SizeChart::from_csv(semicolons, Unit::Cm)?.sizes()[0].body.hip, 91.5);
     ///
@@ -172,7 +173,24 @@ fn detect_column_separator(text: &str) -> u8 {
 /// Converts a CSV cell to a JSON number; to a string in the column `name`, or if the cell is not a finite number.
 fn cell_to_json_value(column: &str, cell: &str) -> JsonValue {
     let with_point = if cell.contains('.') { cell.to_owned() } else { cell.replacen(',', ".", 1) };
-    let number = || with_point.parse().ok().filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
+    let number = with_point.parse().ok().or_else(|| read_mixed_fraction(cell));
+    let number = || number.filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
     let string = || JsonValue::String(cell.to_owned());
     if column == SIZE_NAME_COLUMN { string() } else { number().unwrap_or_else(string) }
+}
+
+/// Reads a number written as a fraction, as on a ruler of inches: `28 1/2`, `1/2`, `28½`; `None` for any other text.
+fn read_mixed_fraction(text: &str) -> Option<f64> {
+    const FRACTIONS: [(char, &str); 7] =
+        [('⅛', "1/8"), ('¼', "1/4"), ('⅜', "3/8"), ('½', "1/2"), ('⅝', "5/8"), ('¾', "3/4"), ('⅞', "7/8")];
+    let spelled =
+        FRACTIONS.iter().fold(text.to_owned(), |text, (sign, words)| text.replace(*sign, &format!(" {words}")));
+    let (whole, fraction) = spelled.trim().rsplit_once(' ').unwrap_or(("0", spelled.trim()));
+    let (above, below) = fraction.split_once('/')?;
+    let count = |digits: &str| {
+        let is_short = digits.len() <= 6 && digits.bytes().all(|byte| byte.is_ascii_digit());
+        digits.parse::<u32>().ok().filter(|_| is_short).map(f64::from)
+    };
+    let [whole, above, below] = [count(whole.trim_end())?, count(above)?, count(below)?];
+    (below > 0.0).then(|| whole + above / below)
 }

@@ -290,6 +290,11 @@ def test_fractions_of_an_inch_are_read(capsys: pytest.CaptureFixture[str]) -> No
     options = ["--unit", "in", "--waist", "29 1/2", "--hip", "38", "--hip-depth", "8", "--length", "24", "--waist-ease", "1/2", "--hip-ease", "2"]
     assert main(["draft", *options]) == 0
     assert "29 1/2         1/2          30" in capsys.readouterr().out
+    signs = [text.replace("29 1/2", "29½").replace("1/2", "½") for text in options]
+    assert main(["draft", *signs]) == 0
+    assert "29 1/2         1/2          30" in capsys.readouterr().out
+    assert main(["correct", *options, "--what", "length", "--by=-1 1/4"]) == 0
+    assert "-1 1/4" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("command", [["draft", *OPTIONS], ["correct", *OPTIONS, "--what", "length", "--by", "1"]])
