@@ -20,6 +20,7 @@ mod counts;
 mod cutting;
 mod darts;
 mod degenerate;
+mod deserialize;
 mod digest;
 mod docs;
 mod errors;

@@ -47,7 +47,7 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
 /// Reads the list of pieces and the lengths of the pieces that finish the waist; returns `Some(None)` for back and front
 /// only. The lengths of pieces that are not in the list are checked and have no effect.
 #[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
-fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<WaistFinish>> {
+pub(super) fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<WaistFinish>> {
     let unit = cutting.length_unit();
     let kind = read_piece_list(cutting);
     let usual = usual_waist_finish_lengths(unit).convert_lengths(unit, Unit::Cm).into_array();

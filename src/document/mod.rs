@@ -15,6 +15,7 @@ mod body;
 mod chart;
 mod csv;
 mod cutting;
+mod deserialize;
 mod fitting;
 mod json;
 mod object;

@@ -220,7 +220,8 @@ fn serialize_piece_names<S: serde::Serializer>(kind: &WaistFinishKind, serialize
     [back, front, kind.name()].serialize(serializer)
 }
 
-/// Cutting instructions of a pattern, in centimetres.
+/// Cutting instructions of a pattern, in centimetres. Read by serde, every length is checked, and a missing allowance is that
+/// of a trial garment, a missing opening the default one in centimetres.
 ///
 /// ```
 /// use kirtle::{Allowances, Cutting, Preset, Unit};
@@ -229,6 +230,11 @@ fn serialize_piece_names<S: serde::Serializer>(kind: &WaistFinishKind, serialize
 /// assert_eq!(trial.allowances, Allowances { waist: 1.0, side: 2.0, hem: 1.0, centre_back: 2.0 });
 /// let inches = Cutting::preset(Preset::Trial, Unit::In);
 /// assert_eq!(inches.allowances.side, 2.54);
+/// let read: Cutting = serde_json::from_str(&serde_json::to_string(&trial)?)?;
+/// assert_eq!(read, trial);
+/// let refused = serde_json::from_str::<Cutting>(r#"{"allowances": {"hem": 11}}"#).unwrap_err();
+/// assert_eq!(refused.to_string(), "cutting.allowances.hem: 11 cm is above the maximum of 10 cm");
+/// # Ok::<(), serde_json::Error>(())
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Cutting {

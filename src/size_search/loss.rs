@@ -249,6 +249,17 @@ fn unserved(difference: f64, max: f64) -> f64 {
 }
 
 impl LogBand {
+    /// Names and ranges of the numbers, in the order of the struct.
+    pub(crate) const FIELDS: [Field; 4] = {
+        let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
+        [
+            Field::new("small", "", FieldKind::Ratio, band),
+            Field::new("large", "", FieldKind::Ratio, band),
+            Field::new("small_weight", "", FieldKind::Ratio, weight),
+            Field::new("large_weight", "", FieldKind::Ratio, weight),
+        ]
+    };
+
     /// Checks that every number of the band is in range. The searches run the check, too.
     ///
     /// # Errors
@@ -269,16 +280,8 @@ impl LogBand {
 
     /// Returns a problem for each number of the band that is out of range, with `path` in front of the number's name.
     fn log_band_range_problems(&self, path: &str) -> Vec<Problem> {
-        let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
-        let rows = [
-            ("small", band, self.small),
-            ("large", band, self.large),
-            ("small_weight", weight, self.small_weight),
-            ("large_weight", weight, self.large_weight),
-        ];
-        let field = |name, range| Field::new(name, "", FieldKind::Ratio, range);
-        let numbers = rows.into_iter();
-        numbers.filter_map(|(name, range, value)| field(name, range).range_problem(path, value, Unit::Cm)).collect()
+        let numbers = Self::FIELDS.iter().zip([self.small, self.large, self.small_weight, self.large_weight]);
+        numbers.filter_map(|(field, value)| field.range_problem(path, value, Unit::Cm)).collect()
     }
 
     /// Returns the loss of one girth for the difference of logarithms, person's girth minus size's girth.

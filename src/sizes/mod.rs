@@ -114,7 +114,7 @@ impl SizeChart {
         let too_many = Problem::if_too_many("sizes", sizes.len(), SizeChart::MAX_SIZES_PER_CHART, "sizes");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
         for (k, size) in sizes.iter().enumerate() {
-            problems.extend(size_name_problem(&sizes[..k], size, k));
+            problems.extend(size_name_problem(&format!("sizes[{k}].name"), &size.name, &sizes[..k]));
             let path = format!("sizes[{k}].");
             let numbers = Body::FIELDS.iter().zip(size.body.into_array());
             problems.extend(numbers.filter_map(|(field, value)| field.range_problem(&path, value, Unit::Cm)));
@@ -233,16 +233,15 @@ fn problem_with_size_name_in_path(problem: &Problem, name: &str) -> Problem {
     problem.clone().with_field_path(format!("size {name:?} {field}"))
 }
 
-/// Returns a problem if a size's name is empty, padded with blanks, too long, or the name of an `earlier` size.
-fn size_name_problem(earlier: &[Size], size: &Size, k: usize) -> Option<Problem> {
-    let (field, expected) = (format!("sizes[{k}].name"), "a name on one line");
-    let name = size.name.as_str();
+/// Returns a problem if the name of a size is empty, padded with blanks, too long, or the name of an `earlier` size.
+pub(crate) fn size_name_problem(field: &str, name: &str, earlier: &[Size]) -> Option<Problem> {
+    let expected = "a name on one line";
     let is_padding = |letter: char| letter.is_whitespace() || letter == '\u{feff}';
     let is_padded = name.trim_matches(is_padding) != name;
-    let blank = || (name.is_empty() || is_padded).then(|| Problem::not_a_valid_name(&field, name, expected));
+    let blank = || (name.is_empty() || is_padded).then(|| Problem::not_a_valid_name(field, name, expected));
     let is_taken = || earlier.iter().any(|other| other.name == name);
-    let duplicate = || Problem::new(Code::DuplicateName, &*field).with_value(format!("{name:?}"));
-    long_or_forbidden_text_problem(&field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))
+    let duplicate = || Problem::new(Code::DuplicateName, field).with_value(format!("{name:?}"));
+    long_or_forbidden_text_problem(field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))
 }
 
 fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {

@@ -1,0 +1,79 @@
+//! Reads single values of a request by serde, as the reader of a request does: lengths in centimetres, and every value checked.
+//!
+//! For an app that keeps cutting instructions, cloths or sizes in files of its own.
+
+use serde::{Deserialize, Deserializer, de::Error};
+
+use super::chart::read_size;
+use super::cutting::{read_cloth, read_cutting, read_waist_finish};
+use super::json::JsonValue;
+use super::object::ObjectReader;
+use super::reader::InputReader;
+use crate::error::{Code, Problem};
+use crate::field::Unit;
+use crate::pattern::{
+    Cloth, Cutting, Opening, SKIRT_PIECE_NAMES, WaistFinish, ZIP_OPENING_FIELD, default_opening_length,
+};
+#[cfg(feature = "survey")]
+use crate::size_search::LogBand;
+use crate::sizes::{Size, size_name_problem};
+
+/// Implements `Deserialize` for types that a function reads from a JSON object; the field paths of problems start with a name.
+macro_rules! deserialize_objects {
+    ($($type:ty as $name:literal by $read:path;)+) => {
+        $(impl<'de> Deserialize<'de> for $type {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                let value = JsonValue::deserialize(deserializer)?;
+                let read = |reader: &mut InputReader| reader.read_object($name, concat!($name, "."), &value, $read);
+                InputReader::read_or_return_problems(Some(Unit::Cm), read).map_err(D::Error::custom)
+            }
+        })+
+    };
+}
+
+deserialize_objects! {
+    Cloth as "cloth" by read_cloth;
+    Cutting as "cutting" by read_cutting;
+    Size as "size" by read_valid_size;
+    WaistFinish as "finish" by read_chosen_waist_finish;
+}
+#[cfg(feature = "survey")]
+deserialize_objects! { LogBand as "band" by read_log_band; }
+
+/// Reads a missing length as the default length in centimetres.
+impl<'de> Deserialize<'de> for Opening {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let Some(length) = Option::deserialize(deserializer)? else {
+            return Ok(Self::Usual(default_opening_length(Unit::Cm)));
+        };
+        let problem = ZIP_OPENING_FIELD.range_problem("", length, Unit::Cm);
+        problem.map_or(Ok(Self::Given(length)), |problem| Err(D::Error::custom(problem)))
+    }
+}
+
+/// Reads a size and checks its name.
+fn read_valid_size(size: &mut ObjectReader) -> Option<Size> {
+    let read = read_size(size)?;
+    let problem = size_name_problem(&size.field_path("name"), &read.name, &[]);
+    let is_valid = problem.is_none();
+    size.reader.problems.extend(problem);
+    is_valid.then_some(read)
+}
+
+/// Reads the finish of a waist, which must name a waistband or a facing.
+fn read_chosen_waist_finish(finish: &mut ObjectReader) -> Option<WaistFinish> {
+    let read = read_waist_finish(finish)?;
+    if read.is_none() {
+        let [back, front] = SKIRT_PIECE_NAMES;
+        let expected = format!("\"{back}\", \"{front}\", and \"waistband\" or \"facing\"");
+        let problem = Problem::new(Code::Missing, finish.field_path("pieces")).with_limit(expected);
+        finish.reader.problems.push(problem);
+    }
+    read
+}
+
+#[cfg(feature = "survey")]
+fn read_log_band(band: &mut ObjectReader) -> Option<LogBand> {
+    let [small, large, small_weight, large_weight] = band.read_numbers(&LogBand::FIELDS)?;
+    Some(LogBand { small, large, small_weight, large_weight })
+}
