@@ -58,7 +58,7 @@ fn times(c: &mut Criterion) {
     c.bench_function("20 sizes to a nest in pdf, tiled A4", |b| b.iter(|| nest_pdf(black_box(&chart))));
     c.bench_function("pattern to drawing", |b| b.iter(|| kirtle::drawing::draw_pattern(black_box(&sample), Unit::Cm)));
     c.bench_function("note on the cloth to buy", |b| {
-        b.iter(|| kirtle::drawing::with_cloth_note(drawing.clone(), black_box(&sample), Unit::Cm));
+        b.iter(|| kirtle::drawing::with_notes_on_buying(drawing.clone(), black_box(&sample), Unit::Cm));
     });
     c.bench_function("pattern to svg", |b| b.iter(|| kirtle::files::svg(black_box(&drawing), SvgScale::True)));
     c.bench_function("pattern to dxf", |b| b.iter(|| kirtle::files::dxf(black_box(&drawing))));

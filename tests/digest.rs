@@ -98,7 +98,7 @@ fn update_all(text: &str, slow: bool, digests: &mut [Digest; 7]) -> Result<(), P
     drawings.update(kirtle::files::svg(&kirtle::drawing::draw_draft(&draft, request.unit), SvgScale::True).as_bytes());
     let pattern = request.pattern(&draft)?;
     let drawing = kirtle::drawing::draw_pattern(&pattern, request.unit);
-    let drawing = kirtle::drawing::with_cloth_note(drawing, &pattern, request.unit);
+    let drawing = kirtle::drawing::with_notes_on_buying(drawing, &pattern, request.unit);
     dxf.update(kirtle::files::dxf(&drawing).as_bytes());
     if slow {
         patterns.update(PatternReport::new(&pattern, request.unit).to_json().as_bytes());

@@ -2,9 +2,9 @@
 
 use crate::bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
 use crate::pieces::{check_lay, cloths, polyline};
-use kirtle::drawing::{Drawing, Mark, Paper, draw_lay, draw_lay_on_page};
+use kirtle::drawing::{Drawing, LineStyle, Mark, Paper, Part, draw_lay, draw_lay_on_page};
 use kirtle::pattern::{Cloth, Lay, WaistFinish, WaistFinishKind};
-use kirtle::{Body, Code, Cutting, Ease, Pattern, Preset, Rules, Unit};
+use kirtle::{Body, Code, Cutting, Ease, Path, Pattern, Preset, Rules, Unit};
 use proptest::prelude::*;
 
 fn lay_or_reject(pattern: &Pattern, cloth: Cloth) -> Result<Lay, TestCaseError> {
@@ -75,14 +75,15 @@ fn the_length_to_buy_is_rounded_up_to_the_steps_of_shops() {
     assert_eq!(Lay { length: 1.5 * 91.44, ..lay }.to_buy_yd().to_bits(), 1.5_f64.to_bits());
 }
 
-/// The narrowest cloth on which all pieces lie in one row is found by bisection.
 /// At two usual widths, folded; a width too narrow for the pattern is left out.
 #[test]
 fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
-    let note = |pattern: &Pattern, unit| -> Option<String> {
+    let note = |pattern: &Pattern, unit: Unit| -> Option<String> {
         let drawing = kirtle::drawing::draw_pattern(pattern, unit);
-        let printed = kirtle::drawing::with_cloth_note(drawing.clone(), pattern, unit);
+        let printed = kirtle::drawing::with_notes_on_buying(drawing.clone(), pattern, unit);
         assert_eq!(printed.notes.last(), drawing.notes.last());
+        let zip = if unit == Unit::Cm { "20.0 cm" } else { "7 7/8 in" };
+        assert!(printed.notes.contains(&format!("Notions: thread, a zip of {zip}.")), "{:?}", printed.notes);
         printed.notes.into_iter().find(|note| note.starts_with("Cloth to buy: "))
     };
     let ordinary = sample_pattern(60.0, Preset::Garment, Unit::Cm);
@@ -100,6 +101,7 @@ fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
     assert!(note.starts_with("Cloth to buy: 130 cm at 140 cm wide;"), "{note}");
 }
 
+/// The narrowest cloth on which all pieces lie in one row is found by bisection.
 #[test]
 fn pieces_in_one_row_leave_only_room_for_shears() {
     let pattern = sample_pattern(60.0, Preset::Trial, Unit::Cm);
@@ -130,8 +132,26 @@ fn count_texts(drawing: &Drawing, words: &str) -> usize {
     marks.filter(|mark| matches!(mark, Mark::Text { text, .. } if text.contains(words))).count()
 }
 
+/// Counts the dash-dot lines that divide a piece into halves of equal width, at any point along the line.
+fn centre_lines(drawing: &Drawing) -> usize {
+    let lines = |part: &Part, wanted: LineStyle| -> Vec<Vec<Path>> {
+        let marks = part.layers.iter().flat_map(|layer| layer.marks.clone());
+        let line = |mark| if let Mark::Line { paths, stroke } = mark { Some((paths, stroke)) } else { None };
+        marks.filter_map(line).filter(|(_, stroke)| *stroke == wanted).map(|(paths, _)| paths).collect()
+    };
+    let pieces = drawing.parts.iter().filter(|part| part.name != "selvedge");
+    let of_piece = |part: &Part| {
+        let [outline] = &lines(part, LineStyle::Filled)[..] else { panic!("{}", part.name) };
+        let x = outline.iter().flat_map(polyline).map(|point| point.x);
+        let (min, max) = x.fold((f64::MAX, f64::MIN), |(min, max), x| (min.min(x), max.max(x)));
+        let centre = |line: &Vec<Path>| line[0].points().iter().all(|p| (p.x - f64::midpoint(min, max)).abs() < 1e-6);
+        lines(part, LineStyle::DashDot).iter().filter(|line| centre(line)).count()
+    };
+    pieces.map(of_piece).sum()
+}
+
 #[test]
-fn a_drawn_lay_labels_each_grain_line_and_each_turned_piece() {
+fn a_drawn_lay_labels_each_grain_line_each_centre_line_and_each_turned_piece() {
     let mut turned_pieces = 0;
     let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Facing, Unit::Cm));
     let cutting = Cutting { finish, ..Cutting::preset(Preset::Garment, Unit::Cm) };
@@ -142,6 +162,9 @@ fn a_drawn_lay_labels_each_grain_line_and_each_turned_piece() {
         let turned = lay.placed.iter().filter(|placed| placed.turned).count();
         assert_eq!(count_texts(&drawing, "grain line"), lay.placed.len());
         assert_eq!(count_texts(&drawing, "turned"), turned);
+        let opened = lay.placed.iter().filter(|placed| placed.name.on_fold() && !placed.on_fold).count();
+        assert_eq!((count_texts(&drawing, "centre front"), centre_lines(&drawing)), (opened, opened), "{width}");
+        assert!(folded || opened == 2);
         turned_pieces += turned;
     }
     assert!(turned_pieces >= 2, "{turned_pieces}");

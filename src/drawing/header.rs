@@ -12,8 +12,9 @@ use crate::geometry::{Point, Vector};
 /// Margin around the header, and gap between its squares and text, in millimetres.
 const HEADER_MARGIN_MM: f64 = 5.0;
 
-/// Side of each of the two test squares, in millimetres, with the label printed in the square.
-const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, &str); 2] = [(50.0, "test square: 5 cm"), (50.8, "test square: 2 in")];
+/// Side of each of the two test squares, in millimetres, with the two lines printed in the square.
+const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, [&str; 2]); 2] =
+    [(50.0, ["TEST SQUARE:", "must measure 5 cm"]), (50.8, ["TEST SQUARE:", "must measure 2 in"])];
 
 // Width of both test squares, and height of the larger one, with margins, in millimetres.
 const TEST_SQUARES_WIDTH_MM: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
@@ -68,14 +69,14 @@ pub fn with_header(drawing: Drawing) -> Drawing {
 pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
     let mut part = Part::new("head", "", 0);
     let mut x = HEADER_MARGIN_MM;
-    for (side, label) in TEST_SQUARE_SIDES_MM_AND_LABELS {
+    for (side, lines) in TEST_SQUARE_SIDES_MM_AND_LABELS {
         let square = rectangle_outline(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
         part.add_mark(LayerKind::Sheet, square);
-        let middle = Point::new(x + side / 2.0, HEADER_MARGIN_MM + side / 2.0 + NOTE_LETTER_MM / 3.0);
-        part.add_mark(
-            LayerKind::Text,
-            centred_text_mark(middle, label, letter_size_to_fit(label, NOTE_LETTER_MM, side - 6.0), false),
-        );
+        for (label, line) in lines.into_iter().zip([-0.5, 0.5]) {
+            let y = HEADER_MARGIN_MM + side / 2.0 + NOTE_LETTER_MM * (line * LINE_SPACING_FACTOR + 1.0 / 3.0);
+            let size = letter_size_to_fit(label, NOTE_LETTER_MM, side - 6.0);
+            part.add_mark(LayerKind::Text, centred_text_mark(Point::new(x + side / 2.0, y), label, size, false));
+        }
         x += side + HEADER_MARGIN_MM;
     }
     let text_fits_right = width - x - HEADER_MARGIN_MM >= MIN_TEXT_WIDTH_MM;

@@ -13,7 +13,7 @@ use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::Role;
 use crate::geometry::{Path, Point, Vector};
-use crate::pattern::{NotchPlace, Pattern, Piece, PieceName};
+use crate::pattern::{NotchPlace, Pattern, Piece, PieceName, WaistFinishKind};
 use crate::ruler::Ruler;
 use crate::text::is_blank;
 
@@ -29,7 +29,7 @@ const LAST_PATTERN_NOTES: [&str; 2] = [
 
 /// Draws the pieces of a pattern at true scale, with lengths printed by `ruler`. Test squares and notes are not drawn:
 /// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these; for the cloth to buy, see
-/// [`with_cloth_note`].
+/// [`with_notes_on_buying`].
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -65,27 +65,30 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     parts.extend(waist_pieces);
     let notes =
         [finished_measurements_note(pattern, ruler), format!("{start}{}", included_allowances_text(pattern, ruler))];
-    let notes = notes.into_iter().chain(waist_finish_note(pattern, ruler)).chain(LAST_PATTERN_NOTES.map(str::to_owned));
+    let waist = labelled_length_text(ruler, "a waist of", pattern.draft().sewn_waist());
+    let finish = waist_finish_note(pattern, &waist, ruler);
+    let notes = notes.into_iter().chain(finish).chain(LAST_PATTERN_NOTES.map(str::to_owned));
     Drawing { title: draft_title(pattern.draft(), ruler), notes: notes.collect(), key: Vec::new(), size_mm, parts }
 }
 
-/// Returns the drawing of a pattern with a note on the cloth to buy at two usual widths, for a page to print. The note needs
-/// two lays, which takes about fifty times as long as to draw the pattern.
+/// Returns the drawing of a pattern with notes on what to buy, for a page to print: cloth at two usual widths, and notions.
+/// The note on the cloth takes two lays, fifty times as long as the drawing.
 ///
 /// ```
-/// use kirtle::drawing::{draw_pattern, with_cloth_note};
+/// use kirtle::drawing::{draw_pattern, with_notes_on_buying};
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-/// let drawing = with_cloth_note(draw_pattern(&pattern, Unit::Cm), &pattern, Unit::Cm);
+/// let drawing = with_notes_on_buying(draw_pattern(&pattern, Unit::Cm), &pattern, Unit::Cm);
 /// assert!(drawing.notes.iter().any(|note| note.starts_with("Cloth to buy: ")));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn with_cloth_note(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
+pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let at = drawing.notes.len().saturating_sub(LAST_PATTERN_NOTES.len());
-    drawing.notes.splice(at..at, cloth_to_buy_note(pattern, ruler.into()));
+    let ruler = ruler.into();
+    drawing.notes.splice(at..at, cloth_to_buy_note(pattern, ruler).into_iter().chain([notions_note(pattern, ruler)]));
     drawing
 }
 
@@ -106,6 +109,17 @@ fn finished_measurements_note(pattern: &Pattern, ruler: Ruler) -> String {
         names.len(),
         names.join(", ")
     )
+}
+
+/// Returns the note on what to buy besides cloth (common practice).
+fn notions_note(pattern: &Pattern, ruler: Ruler) -> String {
+    let zip = labelled_length_text(ruler, "a zip of", pattern.opening());
+    let of_waist = match pattern.cutting().finish.map(|finish| finish.kind) {
+        Some(WaistFinishKind::Waistband) => ", interfacing, a button or a hook for the waistband",
+        Some(WaistFinishKind::Facing) => ", interfacing, a hook and eye",
+        None => "",
+    };
+    format!("Notions: thread, {zip}{of_waist}.")
 }
 
 fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {

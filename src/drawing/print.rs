@@ -90,7 +90,7 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     }
     let (drawing, grid, saved) = arrange_on_fewest_tiles(drawing, paper, orientations);
     let mut pages = vec![grid.cover_page(&drawing, saved)];
-    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, common_size_or_body_name(&drawing))));
+    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, name_on_tiles(&drawing))));
     Ok(PrintLayout { drawing, pages })
 }
 
@@ -278,18 +278,22 @@ impl TileGrid {
         centres
     }
 
-    /// Returns the instruction on the cover page for trimming and joining the tiles; moving the pieces saved `saved` tiles.
-    fn tile_joining_instruction(&self, saved: usize) -> String {
-        let join = if self.overlap > 0.0 {
-            format!(
-                "overlapping by {} mm. Trim each tile along the left and upper sides of its dotted frame. Glue the \
-                 trimmed edges onto the dotted lines of the tiles to the left and above so that the crosses coincide.",
+    /// Returns the numbered steps on the cover page of printing, trimming and joining the tiles; moving the pieces saved
+    /// `saved` tiles.
+    fn tile_joining_steps(&self, saved: usize) -> [String; 3] {
+        let [trim, join] = if self.overlap > 0.0 {
+            let join = format!(
+                "Glue the trimmed edges onto the dotted lines of the tiles to the left and above, overlapping by {} mm, so \
+                 that the crosses coincide.",
                 self.overlap
-            )
+            );
+            ["Trim each tile along the left and upper sides of its dotted frame.".to_owned(), join]
         } else {
-            "edge to edge. Trim each tile along all four sides of its dotted frame. Tape neighbouring tiles together \
-             so that the halves of each cross meet."
-                .to_owned()
+            [
+                "Trim each tile along all four sides of its dotted frame.",
+                "Tape neighbouring tiles together, edge to edge, so that the halves of each cross meet.",
+            ]
+            .map(str::to_owned)
         };
         let [columns, rows] = self.counts.map(|count| count as usize);
         let plural = |count: usize| if count == 1 { "" } else { "s" };
@@ -301,14 +305,31 @@ impl TileGrid {
             plural(columns)
         );
         let saved = if saved > 0 { format!(" ({saved} saved by moving the pieces)") } else { String::new() };
-        format!("Print {sheets} sheets{saved}: this page and {grid}, {join}")
+        let empty: Vec<String> = self.empty_tiles().map(tile_name).collect();
+        let empty = if empty.is_empty() {
+            String::new()
+        } else {
+            format!(" Tiles without a line are not printed: {}.", empty.join(", "))
+        };
+        [
+            format!("1. Print {sheets} sheets{saved}: this page and {grid}.{empty}"),
+            format!("2. {trim}"),
+            format!("3. {join}"),
+        ]
+    }
+
+    /// Returns column and row of the tiles in the grid that are not printed, as they would show no line.
+    fn empty_tiles(&self) -> impl Iterator<Item = [u32; 2]> {
+        let [columns, rows] = self.counts;
+        let all = (0..rows).flat_map(move |row| (0..columns).map(move |column| [column, row]));
+        all.filter(|tile| !self.tiles.contains(tile))
     }
 
     /// Returns the cover page of a tiled print: header, joining instruction and map of the tiles. Moving the pieces saved
     /// `saved` tiles.
     fn cover_page(&self, drawing: &Drawing, saved: usize) -> PrintPage {
         let mut with_instruction = drawing.clone();
-        with_instruction.notes.push(self.tile_joining_instruction(saved));
+        with_instruction.notes.extend(self.tile_joining_steps(saved));
         let at = Point::new(self.margin, self.margin);
         let [width, max_height] = [self.window[0], self.window[1] - MIN_TILE_MAP_HEIGHT_MM];
         let (header, height) = create_header(&with_instruction, width, max_height);
@@ -318,9 +339,12 @@ impl TileGrid {
         let end = self.tile_origin(self.counts) + Vector::new(self.overlap, self.overlap);
         let scale = (map_space[0] / end.x).min(map_space[1] / end.y);
         let corner = at + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
+        let [width, height] = self.window.map(|side| side * scale);
+        let on_map = |tile: [u32; 2]| corner + self.tile_origin(tile).coords * scale;
+        let empty = self.empty_tiles().map(|tile| rectangle_outline(on_map(tile), [width, height], LineStyle::Dotted));
+        part.add_marks(LayerKind::Sheet, empty);
         for tile in &self.tiles {
-            let from = corner + self.tile_origin(*tile).coords * scale;
-            let [width, height] = self.window.map(|side| side * scale);
+            let from = on_map(*tile);
             part.add_mark(LayerKind::Sheet, rectangle_outline(from, [width, height], LineStyle::Solid));
             let middle = from + Vector::new(width, height) / 2.0;
             let size = NOTE_LETTER_MM.min(width / 3.0);
@@ -333,10 +357,11 @@ impl TileGrid {
     }
 }
 
-/// Returns the size or body that all parts of a drawing belong to; empty if they belong to several or to none.
-fn common_size_or_body_name(drawing: &Drawing) -> &str {
+/// Returns the size or body that all parts of a drawing belong to, or the start of the title if they belong to several.
+fn name_on_tiles(drawing: &Drawing) -> &str {
     let mut sets = drawing.parts.iter().map(|part| part.set.as_str()).filter(|set| !set.is_empty());
-    sets.next().filter(|first| sets.all(|set| set == *first)).unwrap_or_default()
+    let common = sets.next().filter(|first| sets.all(|set| set == *first));
+    common.unwrap_or_else(|| drawing.title.split(';').next().unwrap_or_default())
 }
 
 /// Returns the name of a tile, given its column and row from 0: row number and column letters, such as `2 B`.

@@ -28,22 +28,16 @@ pub(super) fn draw_waist_pieces(
     let (name, [width, height]) = (pattern.label(ruler), size);
     let draw = |(k, piece): (usize, &WaistPiece)| {
         let [min, max] = piece.bounds();
-        let (panel, x, top) = match piece.name {
-            PieceName::BackFacing => (&pattern.back.panel, origins[0].x, height),
-            PieceName::FrontFacing => (&pattern.front.panel, origins[1].x, height),
-            _ => (&pattern.back.panel, width + margin - min.x * MM_PER_CM, 0.0),
+        let (x, top) = match piece.name {
+            PieceName::BackFacing => (origins[0].x, height),
+            PieceName::FrontFacing => (origins[1].x, height),
+            _ => (width + margin - min.x * MM_PER_CM, 0.0),
         };
         let origin = Point::new(x, top + margin - min.y * MM_PER_CM);
-        let placed = PlacedPanel::new(pattern.draft(), panel, origin);
-        let mut part = Part::new(&piece.name.name().replace('_', "-"), &name, piece.name.copies());
+        let placed = place_waist_piece(pattern, piece, origin);
+        let mut part = Part::new(&part_name(piece.name), &name, piece.name.copies());
         draw_waist_piece_lines(&placed, piece, &mut part);
-        let lines = [name.clone(), cutting_instruction(piece.name).to_owned(), INTERFACING_INSTRUCTION.to_owned()];
-        let lines = lines.into_iter().chain(piece_number_text(pattern, k + 2)).collect::<Vec<_>>();
-        if piece.name == PieceName::Waistband {
-            draw_waistband_texts(&placed, piece, lines, &mut part);
-        } else {
-            draw_facing_texts(&placed, piece, &lines, &mut part);
-        }
+        draw_waist_piece_texts(&placed, pattern, k, vec![name.clone()], &mut part);
         let corner = origin + max.coords * MM_PER_CM;
         size = [
             size[0].max(if placed.towards_side > 0.0 { corner.x + margin } else { 0.0 }),
@@ -53,6 +47,35 @@ pub(super) fn draw_waist_pieces(
     };
     let parts = pattern.waist_pieces.iter().enumerate().map(draw).collect();
     (parts, size)
+}
+
+/// Places the origin of a piece that finishes the waist at a point of the paper, with the piece's side as its panel's.
+pub(super) fn place_waist_piece<'p>(pattern: &'p Pattern, piece: &WaistPiece, origin: Point) -> PlacedPanel<'p> {
+    let panel = if piece.name == PieceName::FrontFacing { &pattern.front.panel } else { &pattern.back.panel };
+    PlacedPanel::new(pattern.draft(), panel, origin)
+}
+
+/// Returns the name of the part that draws a piece, such as `back-facing`.
+pub(super) fn part_name(piece: PieceName) -> String {
+    piece.name().replace('_', "-")
+}
+
+/// Draws the texts of the piece at index `k` of those that finish the waist: its name, `lines`, and how it is cut and sewn.
+pub(super) fn draw_waist_piece_texts(
+    placed: &PlacedPanel,
+    pattern: &Pattern,
+    k: usize,
+    mut lines: Vec<String>,
+    part: &mut Part,
+) {
+    let piece = &pattern.waist_pieces[k];
+    lines.extend([cutting_instruction(piece.name).to_owned(), INTERFACING_INSTRUCTION.to_owned()]);
+    lines.extend(piece_number_text(pattern, k + 2));
+    if piece.name == PieceName::Waistband {
+        draw_waistband_texts(placed, piece, lines, part);
+    } else {
+        draw_facing_texts(placed, piece, &lines, part);
+    }
 }
 
 fn draw_waist_piece_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
@@ -129,18 +152,19 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(middle), centre, size, true));
 }
 
-/// Returns the note on the pieces that finish the waist, or `None` for a pattern without them.
-pub(super) fn waist_finish_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
+/// Returns the note on the pieces that finish the waist, or `None` for a pattern without them; `waist` is the waist that a
+/// waistband is for, in words.
+pub(super) fn waist_finish_note(pattern: &Pattern, waist: &str, ruler: Ruler) -> Option<String> {
     let finish = pattern.cutting().finish?;
     let [width, underlap, depth] = finish.lengths.into_array().map(|length| ruler.format_length_as_given(length));
-    let (waist, unit) = (ruler.format_length(pattern.draft().sewn_waist()), ruler.unit_name());
+    let unit = ruler.unit_name();
     Some(match finish.kind {
         WaistFinishKind::Facing => format!(
             "Facing: {depth} {unit} deep, the darts closed; allowances as the skirt's, none at its lower edge: neaten that \
              edge."
         ),
         WaistFinishKind::Waistband => format!(
-            "Waistband: {width} {unit} wide when folded, for a waist of {waist} {unit} and an underlap of {underlap} {unit}; \
+            "Waistband: {width} {unit} wide when folded, for {waist} and an underlap of {underlap} {unit}; \
              the waist's allowance all around."
         ),
     })

@@ -12,7 +12,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use super::dxf::dxf;
 use super::svg::{SvgScale, svg};
 use crate::document::{LayReport, PatternReport};
-use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_cloth_note, with_header};
+use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_header, with_notes_on_buying};
 use crate::error::{Code, Problem, Problems};
 use crate::lesson::Lesson;
 use crate::pattern::{Lay, Pattern};
@@ -110,7 +110,7 @@ impl Pattern {
             extension => {
                 let drawing = draw_pattern(self, ruler);
                 // DXF has no notes.
-                let drawing = if extension == "dxf" { drawing } else { with_cloth_note(drawing, self, ruler) };
+                let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, ruler) };
                 drawing_file_bytes(path, &drawing, paper, PATTERN_FILE_EXTENSIONS)
             }
         }

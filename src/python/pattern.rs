@@ -12,7 +12,7 @@ use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
     LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, to_json_text,
 };
-use crate::drawing::{draw_lay, draw_pattern, with_cloth_note, with_header};
+use crate::drawing::{draw_lay, draw_pattern, with_header, with_notes_on_buying};
 use crate::field::Unit;
 use crate::files::{dxf, svg};
 use crate::findings::Finding;
@@ -161,7 +161,7 @@ python_class! { Pattern as pattern;
             &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
         ) -> PyResult<Bound<'py, PyBytes>> {
             let (ruler, paper) = (self.request.parse_ruler_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-            pdf_bytes(py, &paper, || with_cloth_note(draw_pattern(&self.inner, ruler), &self.inner, ruler))
+            pdf_bytes(py, &paper, || with_notes_on_buying(draw_pattern(&self.inner, ruler), &self.inner, ruler))
         }
 
         /// Draw the pattern as SVG.
@@ -170,7 +170,7 @@ python_class! { Pattern as pattern;
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
             let ruler = self.request.parse_ruler_or_own(unit)?;
-            let drawing = with_cloth_note(draw_pattern(&self.inner, ruler), &self.inner, ruler);
+            let drawing = with_notes_on_buying(draw_pattern(&self.inner, ruler), &self.inner, ruler);
             Ok(svg(&with_header(drawing), svg_scale(fit)))
         }
 

@@ -51,7 +51,7 @@ def test_svg_is_in_millimetres_with_a_group_for_each_layer(pattern: kirtle.Patte
         assert [layer.attrib["class"] for layer in group] == layers
         assert [layer.attrib["id"] for layer in group] == [f"{name}-{layer}" for layer in layers]
     words = [element.text for element in root.iter() if element.tag.endswith("}text")]
-    assert {"BACK", "FRONT", NAME, "cut 1 on the fold", "test square: 5 cm", "test square: 2 in"} < set(words)
+    assert {"BACK", "FRONT", NAME, "cut 1 on the fold", "must measure 5 cm", "must measure 2 in"} < set(words)
     assert "<svg" in pattern._repr_svg_() and "mm" not in pattern._repr_svg_().split(">")[0]
 
 
