@@ -56,6 +56,10 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     let nest = range.nest(&[], &Cutting::preset(Preset::None, Unit::Cm)).unwrap();
     let nest = kirtle::drawing::draw_nest(&nest, Unit::Cm);
     compare("demo-nest.svg", &svg(&kirtle::drawing::with_header(nest), SvgScale::True));
+    let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Waistband, Unit::Cm));
+    let cutting = Cutting { finish, ..Cutting::preset(Preset::Garment, Unit::Cm) };
+    let nest = kirtle::drawing::draw_nest(&range.nest(&["36-44"], &cutting).unwrap(), Unit::Cm);
+    compare("demo-nest-waistband.svg", &svg(&kirtle::drawing::with_header(nest), SvgScale::True));
     let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
     let altered = kirtle::drawing::draw_alteration(&range, &range.alter(&body, None).unwrap(), Unit::Cm);
     compare("demo-alteration.svg", &svg(&kirtle::drawing::with_header(altered), SvgScale::True));

@@ -1,7 +1,10 @@
-//! Laws of printed nests: strokes and names of sizes, letters of the key, lines on or around the cut line.
+//! Laws of printed nests: strokes and names of sizes, letters of the key, common points of pieces, layers of sizes.
 
 use kirtle::drawing::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, draw_nest, paginate};
-use kirtle::{Cutting, Ease, Path, Preset, Rules, SizeChart, SizeRange, Unit};
+use kirtle::files::dxf;
+use kirtle::pattern::{WaistFinish, WaistFinishKind};
+use kirtle::sizes::Nest;
+use kirtle::{Cutting, Ease, Path, Point, Preset, Role, Rules, SizeChart, SizeRange, Unit};
 
 /// Eight points of a printer in millimetres.
 const EIGHT_POINTS_MM: f64 = 8.0 * 25.4 / 72.0;
@@ -98,4 +101,116 @@ fn a_choice_is_a_name_even_with_a_hyphen_or_a_range_in_either_order() {
         assert_eq!(range.nest(&[choice], &Cutting::default()).unwrap().sizes().len(), count, "{choice}");
     }
     assert!(range.nest(&["S"], &Cutting::default()).is_err());
+}
+
+/// Returns the nest of all sizes with the pieces of a finish, and its drawing.
+fn finished_nest(kind: WaistFinishKind, preset: Preset) -> (Nest, Drawing) {
+    let finish = Some(WaistFinish::usual(kind, Unit::Cm));
+    let nest = range().nest(&[], &Cutting { finish, ..Cutting::preset(preset, Unit::Cm) }).unwrap();
+    let drawing = draw_nest(&nest, Unit::Cm);
+    (nest, drawing)
+}
+
+/// Returns the part that draws a piece of a size.
+fn part_of_size<'d>(drawing: &'d Drawing, piece: &str, size: &str) -> &'d Part {
+    drawing.parts.iter().find(|part| part.name == piece && part.set == size).unwrap()
+}
+
+/// Checks that a part has exactly `count` texts, each the name of its size.
+fn check_names(part: &Part, count: usize) {
+    let marks = part.layers.iter().filter(|layer| layer.kind == LayerKind::Text).flat_map(|layer| &layer.marks);
+    let texts: Vec<&Mark> = marks.collect();
+    assert_eq!(texts.len(), count, "{} {}", part.name, part.set);
+    assert!(texts.iter().all(|mark| matches!(mark, Mark::Text { text, .. } if *text == part.set)));
+}
+
+/// Checks that a point is within `tolerance` mm of the first one, which the first call keeps.
+fn check_common(first: &mut Option<Point>, point: Point, tolerance: f64) {
+    let first = first.get_or_insert(point);
+    assert!((point - *first).norm() <= tolerance, "{first} {point}");
+}
+
+#[test]
+fn waistbands_share_the_centre_front_and_the_edge_sewn_to_the_waist() {
+    for (preset, kind) in [(Preset::None, LayerKind::Seam), (Preset::Garment, LayerKind::Cut)] {
+        let (nest, drawing) = finished_nest(WaistFinishKind::Waistband, preset);
+        let mut centre_front = None;
+        for (row, (name, pattern)) in drawing.key[1..].iter().zip(nest.sizes()) {
+            let part = part_of_size(&drawing, "waistband", name);
+            let is_level = |path: &Path| (path.start().y - path.end().y).abs() < 1e-9;
+            // Lines across the band at both centres back, both side seams and the centre front, in order from the top.
+            let across = lines(part, LayerKind::Guide).into_iter().map(|(paths, stroke)| (&paths[0], stroke));
+            let mut across: Vec<&Path> = across
+                .filter(|(path, _)| is_level(path) && path.length() > 50.0)
+                .map(|(path, stroke)| {
+                    assert_eq!(Some(stroke), row.stroke);
+                    path
+                })
+                .collect();
+            across.sort_by(|a, b| a.start().y.total_cmp(&b.start().y));
+            let [top, upper, centre, lower, bottom] = across[..] else { panic!("{across:?}") };
+            check_common(&mut centre_front, centre.start(), 1e-9);
+            let [back, front] = pattern.pieces().map(|piece| 10.0 * piece.panel.edge_length(Role::Waist));
+            for (line, along) in [(top, back + front), (upper, front), (lower, -front), (bottom, -back - front)] {
+                assert!((centre.start().y - line.start().y - along).abs() < 1e-6, "{name}");
+            }
+            let (ends, long): (Vec<_>, Vec<_>) =
+                lines(part, kind).into_iter().partition(|(paths, _)| is_level(&paths[0]));
+            assert!(ends.len() == 2 && ends.iter().all(|(_, stroke)| Some(*stroke) == row.stroke));
+            let allowance = pattern.cut_allowances.waist;
+            for (paths, stroke) in &long {
+                let length = 2.0 * (back + front) + 10.0 * (3.0 + 2.0 * allowance);
+                assert!(*stroke == LineStyle::Solid && (paths[0].length() - length).abs() < 1e-6, "{name}");
+            }
+            let darts: usize = pattern.pieces().map(|piece| piece.panel.darts.len()).iter().sum();
+            // Names at the ends, at the seams but the centre front, and at the darts on the left and on the right.
+            check_names(part, 2 + 4 + 2 * darts);
+        }
+    }
+}
+
+#[test]
+fn facings_share_the_waist_at_the_centre() {
+    for (preset, kind) in [(Preset::None, LayerKind::Seam), (Preset::Garment, LayerKind::Cut)] {
+        let (nest, drawing) = finished_nest(WaistFinishKind::Facing, preset);
+        for (k, piece) in ["back-facing", "front-facing"].into_iter().enumerate() {
+            let mut corner = None;
+            for (row, (name, pattern)) in drawing.key[1..].iter().zip(nest.sizes()) {
+                let part = part_of_size(&drawing, piece, name);
+                let (paths, stroke) = lines(part, kind)[0];
+                assert_eq!(Some(stroke), row.stroke);
+                // With allowances the corner of the cut line depends a little on the slope of the waist.
+                check_common(&mut corner, paths[0].start(), if preset == Preset::None { 1e-9 } else { 0.3 });
+                let waist = 10.0 * pattern.pieces()[k].panel.edge_length(Role::Waist);
+                let darts = pattern.pieces()[k].panel.darts.len();
+                if preset == Preset::None {
+                    let sewn: f64 = paths[..=darts].iter().map(Path::length).sum();
+                    assert!((sewn - waist).abs() < 1e-6, "{piece} {name}");
+                }
+                check_names(part, darts + 1);
+            }
+        }
+    }
+}
+
+#[test]
+fn all_pieces_of_a_size_are_on_its_one_dxf_layer() {
+    let text = "name,waist,hip,hip_depth,length\nklein ä,70,94,20,60\nmittel ä,76,100,20,60\ngroß ä,82,106,20,60\n";
+    let chart = SizeChart::from_csv(text, Unit::Cm).unwrap();
+    let range = chart.draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let finish = Some(WaistFinish::usual(WaistFinishKind::Facing, Unit::Cm));
+    let nest = range.nest(&[], &Cutting { finish, ..Cutting::default() }).unwrap();
+    let written = dxf(&draw_nest(&nest, Unit::Cm));
+    let (names, values): (Vec<&str>, Vec<&str>) =
+        (written.lines().step_by(2).collect(), written.lines().skip(1).step_by(2).collect());
+    let tags: Vec<(&str, &str)> = names.into_iter().map(str::trim).zip(values).collect();
+    let layers: Vec<&str> = tags.windows(2).filter(|pair| pair[0] == ("0", "LAYER")).map(|pair| pair[1].1).collect();
+    let sizes = ["Size klein __1", "Size mittel __2", "Size gro_ __3"];
+    assert_eq!(layers[layers.len() - 3..], sizes);
+    let inserted: Vec<&str> = tags.windows(2).filter(|pair| pair[0] == ("0", "INSERT")).map(|pair| pair[1].1).collect();
+    // Back, front and both facings in each size; then what all sizes share.
+    for (k, parts) in inserted.chunks(4).take(3).enumerate() {
+        assert_eq!(parts, [sizes[k]; 4]);
+    }
+    assert_eq!(inserted.len(), 16);
 }

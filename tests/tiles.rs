@@ -103,6 +103,12 @@ fn saved_on_cover(print: &PrintLayout) -> usize {
     let plural = |count: usize| if count == 1 { "" } else { "s" };
     let grid = format!("in {rows} row{} and {columns} column{}", plural(rows), plural(columns));
     assert!(text.contains(&grid), "{text}: {grid}");
+    // Of a few columns, A to E, each tile of the grid is printed or said to be empty.
+    let empty = text.split_once("not printed: ").map_or("", |(_, names)| names.split_once('.').unwrap().0);
+    let all = ('A'..='E').take(columns).flat_map(|column| (1..=rows).map(move |row| format!("{row} {column}")));
+    for tile in all {
+        assert!(tiles.contains(&&*tile) != empty.split(", ").any(|name| name == tile), "{tile}: {text}");
+    }
     saved.unwrap_or(0)
 }
 
@@ -124,11 +130,12 @@ fn an_ordinary_pattern_needs_these_tiles() {
 #[test]
 fn the_sizes_of_a_nest_stay_on_each_other() {
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
-    let drawing = draw_nest(&range.nest(&[], &Cutting::default()).unwrap(), Unit::Cm);
+    let drawing = draw_nest(&range.nest(&[], &cutting(Some(WaistFinishKind::Waistband))).unwrap(), Unit::Cm);
     let print = paginate(&drawing, &Paper::named("A4").unwrap()).unwrap();
     check_print(&drawing, &print);
-    for half in ["back", "front"] {
-        let moved = drawing.parts.iter().zip(&print.drawing.parts).filter(|(part, _)| part.name == half);
+    assert!(saved_on_cover(&print) > 0);
+    for piece in ["back", "front", "waistband"] {
+        let moved = drawing.parts.iter().zip(&print.drawing.parts).filter(|(part, _)| part.name == piece);
         let steps: Vec<_> = moved.map(|(before, after)| points(after)[0] - points(before)[0]).collect();
         assert_eq!(steps.len(), 12);
         assert!(steps.iter().all(|step| (step - steps[0]).norm() < 1e-9), "{steps:?}");

@@ -60,13 +60,11 @@ def add_commands(commands: Any) -> None:
     request_options(pattern, run_pattern)
     pattern.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg, .dxf or .json")
     cutting_options(pattern)
-    piece_options(pattern)
     paper_options(pattern, sheets=True)
     lay = commands.add_parser("lay", help="lay the pieces on cloth: how much cloth to buy, and where each piece lies")
     request_options(lay, run_lay)
     lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg or .json")
     cutting_options(lay)
-    piece_options(lay)
     paper_options(lay)
     lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open (needed where the request has no cloth)")
     lay.add_argument("--open", action="store_true", help="lay the cloth open (default: folded lengthwise)")
@@ -122,7 +120,7 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
 
 
 def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") -> None:
-    """Add the options that say how the pieces are cut; ``preset`` is the set of allowances where none is typed."""
+    """Add the options that say which pieces there are and how they are cut; ``preset`` is the set of allowances where none is typed."""
     command.add_argument("--preset", choices=("trial", "garment", "none"), help=f"set of allowances to start from (default: {preset})")
     command.add_argument("--name", help="name printed on the pieces: a size, or whose body it is; a date too, if they are to bear one")
     for name in ALLOWANCES:
@@ -130,10 +128,6 @@ def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") 
                              help=f"allowance at the {name.replace('_', ' ')} (default: of the preset)")
     command.add_argument("--opening", metavar="N", help="length of the zip opening, from the waist down the centre back (default: 20 cm or 8 in)")
     command.add_argument("--press", choices=("centre", "side"), help="side to which the darts are pressed (default: centre)")
-
-
-def piece_options(command: argparse.ArgumentParser) -> None:
-    """Add the options on the pieces that finish the waist, and on the vent."""
     command.add_argument("--pieces", metavar="NAMES", help="back,front and waistband or facing, separated by commas (default: back,front)")
     command.add_argument("--waistband-width", metavar="N", help="finished width of the waistband (default: 3 cm or 1 1/4 in)")
     command.add_argument("--underlap", metavar="N", help="length of the waistband beyond the waist (default: 3 cm or 1 1/4 in)")
@@ -278,8 +272,8 @@ def cutting_of(options: argparse.Namespace) -> dict[str, Any]:
     """Return the given options of cutting, as the keyword arguments of ``Draft.pattern``."""
     given = {name: value for name in ("preset", "name", "press") if (value := getattr(options, name)) is not None}
     lengths = {name: getattr(options, f"{name}_allowance") for name in ALLOWANCES} | {"opening": options.opening}
-    lengths |= {name: getattr(options, name, None) for name in PIECE_LENGTHS}
-    if (pieces := getattr(options, "pieces", None)) is not None:
+    lengths |= {name: getattr(options, name) for name in PIECE_LENGTHS}
+    if (pieces := options.pieces) is not None:
         given["pieces"] = [readable(name.strip()) for name in pieces.split(",")]
     return given | {name: number(value) for name, value in lengths.items() if value is not None}
 

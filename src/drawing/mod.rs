@@ -19,6 +19,7 @@ mod body_figure;
 mod header;
 mod lay;
 mod lesson;
+mod nest_waist_pieces;
 mod panel_layout;
 mod panels;
 mod paper;
@@ -35,7 +36,7 @@ pub use lay::{draw_lay, draw_lay_on_page};
 pub use lesson::draw_lesson;
 pub use panels::draw_draft;
 pub use paper::Paper;
-pub use pieces::{draw_pattern, with_cloth_note};
+pub use pieces::{draw_pattern, with_notes_on_buying};
 pub use print::{PageWindow, PrintLayout, PrintPage, paginate};
 pub use size_nest::draw_nest;
 

@@ -21,17 +21,18 @@ const SIDE_NAME_SPACING_MM: f64 = 110.0;
 impl NestLayout<'_> {
     /// Draws the names of the sizes at the lines of a panel: at the centre of waist and hem, at the end of the zip
     /// opening, at the dart tips, at the side of the hem, and along the side seams.
-    pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [[Part; 2]]) {
+    pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [Vec<Part>]) {
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
             let (piece, placed) = (pattern.pieces()[half], self.place_panel_of_size(k, half));
-            let outline = self.drawn_outline(piece);
+            let outline = self.drawn_outline(&piece.panel.edges, &piece.cut);
             for role in [Role::Waist, Role::Hem] {
                 centre.extend(
                     edge_end_nearest_side_or_centre(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))),
                 );
             }
-            let opening = piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd);
+            let ends = [NotchPlace::OpeningEnd, NotchPlace::VentTop];
+            let opening = piece.notches.iter().filter(|notch| ends.contains(&notch.place));
             centre.extend(opening.map(|notch| (k, placed.to_paper_mm(notch.cuts[0][0]))));
             tips.extend(piece.panel.darts.iter().map(|dart| (k, placed.to_paper_mm(dart.tip))));
             hem.extend(
@@ -67,11 +68,12 @@ impl NestLayout<'_> {
     }
 
     /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the other
-    /// axis, with a leader, a thin line, from each point to its name. The names never overlap.
-    fn draw_names_with_leaders(
+    /// axis, with a leader, a thin line, from each point to its name, in the parts of the piece at index `piece`. The names
+    /// never overlap.
+    pub(super) fn draw_names_with_leaders(
         &self,
-        half: usize,
-        sizes: &mut [[Part; 2]],
+        piece: usize,
+        sizes: &mut [Vec<Part>],
         mut points: Vec<(usize, Point)>,
         axis: usize,
         level: f64,
@@ -83,14 +85,14 @@ impl NestLayout<'_> {
         let gap = if axis == 0 { widest + 0.6 } else { SIZE_NAME_LETTER_MM * 1.1 };
         let places = spread_positions_apart(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
         for ((k, at), place) in points.into_iter().zip(places) {
-            let (mut end, part) = (at, &mut sizes[k][half]);
+            let (mut end, part) = (at, &mut sizes[k][piece]);
             end[axis] = place;
             end[1 - axis] = level;
             let direction = (end - at).normalize();
             part.add_mark(Guide, straight_line_mark(at + direction * 0.8, end, LineStyle::Solid));
             let outwards = (level - at[1 - axis]).signum();
             let middle = if axis == 0 {
-                end + Vector::new(0.0, size_of(k) * 0.95)
+                end + Vector::new(0.0, size_of(k) * if outwards > 0.0 { 0.95 } else { -0.2 })
             } else {
                 end + Vector::new(outwards * (0.6 + width_of(k) / 2.0), size_of(k) * 0.35)
             };
@@ -100,7 +102,7 @@ impl NestLayout<'_> {
 }
 
 /// Returns the end point, of all edges of a role, nearest the side (`direction` 1) or nearest the centre (−1).
-fn edge_end_nearest_side_or_centre(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
+pub(super) fn edge_end_nearest_side_or_centre(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
     let points = edges.iter().filter(|edge| edge.role == role).flat_map(|edge| [edge.path.start(), edge.path.end()]);
     points.max_by(|a, b| (a.x * direction).total_cmp(&(b.x * direction)))
 }

@@ -7,20 +7,21 @@ use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
     MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, included_allowances_text, labelled_length_text,
-    panel_name_in_capitals,
+    panel_name_in_capitals, piece_number_text,
 };
+use super::waist_pieces::waist_finish_note;
 use super::{Drawing, LineStyle, Part, SizeKeyRow};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector};
-use crate::pattern::{NotchPlace, Pattern, Piece, centre_point_and_direction, grain_line};
+use crate::pattern::{Notch as PatternNotch, NotchPlace, Pattern, centre_point_and_direction, grain_line};
 use crate::ruler::Ruler;
 use crate::sizes::Nest;
 use crate::text::is_blank;
 
 // Margin around the panels, gap between back and front, and space for the names of sizes at their edges, in mm.
-const MARGIN_MM: f64 = 8.0;
+pub(super) const MARGIN_MM: f64 = 8.0;
 const PANEL_GAP_MM: f64 = 24.0;
-const SIZE_NAME_SPACE_MM: f64 = 20.0;
+pub(super) const SIZE_NAME_SPACE_MM: f64 = 20.0;
 
 /// Position of the line at which a panel is lengthened or shortened, as a share of the length from hip line to hem.
 const LENGTHENING_LINE_SHARE: f64 = 0.75;
@@ -36,8 +37,9 @@ const SIZE_LINE_STYLES: [LineStyle; 7] = [
     LineStyle::DashDotDot,
 ];
 
-/// Draws the sizes of a nest at true scale: for each size two [`Part`]s, back and front, with the size's name as their
-/// `set`, and a last part with what all sizes share. Without allowances the seam lines are drawn, otherwise the cut lines.
+/// Draws the sizes of a nest at true scale: for each size a [`Part`] for each piece, with the size's name as its `set`; then
+/// for each piece a part with what all sizes share. Back and front share the centre line and the hip line, facings the waist at
+/// the centre, waistbands the centre front. Without allowances the seam lines are drawn, otherwise the cut lines.
 ///
 /// ```
 /// use kirtle::{Cutting, Ease, Preset, Rules, SizeChart, Unit};
@@ -53,47 +55,53 @@ const SIZE_LINE_STYLES: [LineStyle; 7] = [
 pub fn draw_nest(nest: &Nest, ruler: impl Into<Ruler>) -> Drawing {
     let ruler = ruler.into();
     let sheet = NestLayout::new(nest);
-    let mut sizes: Vec<[Part; 2]> =
-        (0..nest.sizes().len()).map(|k| [0, 1].map(|half| sheet.draw_panel_of_size(k, half))).collect();
-    let mut shared = Part::new("around", "", 0);
+    let mut sizes: Vec<Vec<Part>> =
+        (0..nest.sizes().len()).map(|k| [0, 1].map(|half| sheet.draw_panel_of_size(k, half)).into()).collect();
+    let mut shared = Vec::new();
     for half in [0, 1] {
         sheet.draw_size_names(half, &mut sizes);
-        sheet.draw_marks_shared_by_sizes(half, &mut shared, ruler);
+        shared.push(sheet.draw_marks_shared_by_sizes(half, ruler));
     }
-    let mut parts: Vec<Part> = sizes.into_iter().flatten().collect();
-    parts.push(shared);
+    let size_mm = sheet.draw_waist_pieces(&mut sizes, &mut shared);
+    let parts = sizes.into_iter().flatten().chain(shared).collect();
     let (title, notes) = sheet.title_and_notes(ruler);
-    Drawing { title, notes, key: size_key_rows(nest, ruler), size_mm: sheet.size_mm, parts }
+    Drawing { title, notes, key: size_key_rows(nest, ruler), size_mm, parts }
 }
 
 /// Returns the line style of the size at index `k` of a nest.
-fn line_style_of_size(k: usize) -> LineStyle {
+pub(super) fn line_style_of_size(k: usize) -> LineStyle {
     SIZE_LINE_STYLES[k % SIZE_LINE_STYLES.len()]
+}
+
+/// Returns how far pieces reach from their reference points, in millimetres: to the left, up, to the right, down. Each piece is
+/// given by its reference point and the corners of its bounding box, in centimetres.
+pub(super) fn largest_extents_mm(pieces: impl Iterator<Item = (Point, [Point; 2])>) -> [f64; 4] {
+    let extents = pieces.map(|(at, [min, max])| [at.x - min.x, at.y - min.y, max.x - at.x, max.y - at.y]);
+    let largest = |a: [f64; 4], b: [f64; 4]| std::array::from_fn(|k| a[k].max(b[k]));
+    extents.fold([0.0; 4], largest).map(|cm| cm * MM_PER_CM)
 }
 
 /// Layout of a nest on paper, in millimetres: all sizes are aligned at the centre lines and the hip line.
 pub(super) struct NestLayout<'n> {
     pub(super) sizes: &'n [(String, Pattern)],
     /// Horizontal positions of the centre back and the centre front, on which all sizes lie.
-    centres: [f64; 2],
+    pub(super) centres: [f64; 2],
     pub(super) hip_y: f64,
     /// Distance from the hip line to the hem of the shortest size.
     pub(super) shortest_below_hip: f64,
-    size_mm: [f64; 2],
+    /// Width and height of the drawing of back and front.
+    pub(super) size_mm: [f64; 2],
     /// Whether seam lines with open darts are drawn instead of cut lines: no piece has allowances.
-    draws_seam_lines: bool,
+    pub(super) draws_seam_lines: bool,
 }
 
 impl<'n> NestLayout<'n> {
     fn new(nest: &'n Nest) -> Self {
         let sizes = nest.sizes();
         let depth = |pattern: &Pattern| pattern.draft().body().hip_depth;
-        // Extent of all pieces of a half from centre line and hip line: to the left, up, to the right, down.
         let extents = [0, 1].map(|half| {
-            let bounds = sizes.iter().map(|(_, pattern)| (depth(pattern), pattern.pieces()[half].bounds()));
-            let extents = bounds.map(|(hip, [min, max])| [-min.x, hip - min.y, max.x, max.y - hip]);
-            let largest = |a: [f64; 4], b: [f64; 4]| std::array::from_fn(|k| a[k].max(b[k]));
-            extents.fold([0.0; 4], largest).map(|cm| cm * MM_PER_CM)
+            let at_hip = |pattern: &Pattern| Point::new(0.0, depth(pattern));
+            largest_extents_mm(sizes.iter().map(|(_, pattern)| (at_hip(pattern), pattern.pieces()[half].bounds())))
         });
         let [[left, back_up, back, back_down], [_, front_up, front, front_down]] = extents;
         let back_x = MARGIN_MM + SIZE_NAME_SPACE_MM + left;
@@ -123,8 +131,35 @@ impl<'n> NestLayout<'n> {
     }
 
     /// Returns the outline of a piece that the nest draws: the cut line, or the seam line, which includes the dart legs.
-    pub(super) fn drawn_outline(&self, piece: &'n Piece) -> &'n [Edge] {
-        if self.draws_seam_lines { &piece.panel.edges } else { &piece.cut }
+    pub(super) fn drawn_outline<'e>(&self, seam: &'e [Edge], cut: &'e [Edge]) -> &'e [Edge] {
+        if self.draws_seam_lines { seam } else { cut }
+    }
+
+    /// Returns the point of the drawn outline at which a notch starts.
+    pub(super) fn start_of_notch(&self, notch: &PatternNotch) -> Point {
+        if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] }
+    }
+
+    /// Draws the outline of a piece of one size. The edges of the role `common` coincide in all sizes and are solid, the fold
+    /// among them; dart legs are left out.
+    pub(super) fn draw_outline(
+        &self,
+        part: &mut Part,
+        placed: &PlacedPanel,
+        outline: &[Edge],
+        (common, on_fold): (Role, bool),
+        stroke: LineStyle,
+    ) {
+        let kind = if self.draws_seam_lines { Seam } else { Cut };
+        let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == common);
+        for edges in outline.chunk_by(|a, b| line_of(a) == line_of(b)) {
+            let (kind, stroke) = match line_of(&edges[0]) {
+                (true, _) => continue,
+                (_, true) => (if on_fold { Fold } else { kind }, LineStyle::Solid),
+                _ => (kind, stroke),
+            };
+            part.add_mark(kind, placed.panel_line_mark(edges.iter().map(|edge| &edge.path), stroke));
+        }
     }
 
     /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
@@ -138,21 +173,17 @@ impl<'n> NestLayout<'n> {
         let (piece, placed, stroke) =
             (pattern.pieces()[half], self.place_panel_of_size(k, half), line_style_of_size(k));
         let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
-        let kind = if self.draws_seam_lines { Seam } else { Cut };
-        let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == Role::Centre);
-        for edges in self.drawn_outline(piece).chunk_by(|a, b| line_of(a) == line_of(b)) {
-            // The centre lines of all sizes coincide, at least below the hip line.
-            let (kind, stroke) = match line_of(&edges[0]) {
-                (true, _) => continue,
-                (_, true) => (if piece.on_fold() { Fold } else { kind }, LineStyle::Solid),
-                _ => (kind, stroke),
-            };
-            part.add_mark(kind, placed.panel_line_mark(edges.iter().map(|edge| &edge.path), stroke));
+        // The centre lines of all sizes coincide, at least below the hip line.
+        let outline = self.drawn_outline(&piece.panel.edges, &piece.cut);
+        self.draw_outline(&mut part, &placed, outline, (Role::Centre, piece.on_fold()), stroke);
+        if let Some(vent) = &piece.vent {
+            part.add_mark(Fold, placed.polyline_mark(&vent.fold, LineStyle::DashDot));
+            part.add_mark(Seam, placed.polyline_mark(&vent.stitching, stroke));
         }
         let mut tips = piece.panel.darts.iter().flat_map(|dart| [dart.tip; 2]);
         for notch in &piece.notches {
             // A dart leg starts at its notch on the outline.
-            let start = if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] };
+            let start = self.start_of_notch(notch);
             match notch.place {
                 NotchPlace::DartLeg => {
                     part.add_marks(Dart, tips.next().map(|tip| placed.polyline_mark(&[start, tip], stroke)));
@@ -176,18 +207,19 @@ impl<'n> NestLayout<'n> {
     }
 
     /// Draws what all sizes of a panel share: names and instructions, grain line, fold, labels of lines.
-    fn draw_marks_shared_by_sizes(&self, half: usize, part: &mut Part, ruler: Ruler) {
+    fn draw_marks_shared_by_sizes(&self, half: usize, ruler: Ruler) -> Part {
         let pattern = &self.sizes[0].1;
         let piece = pattern.pieces()[half];
+        let mut shared = Part::new(&format!("{}-marks", piece.panel.half.name()), "", 0);
+        let part = &mut shared;
         let smallest = self.place_panel_of_size(0, half);
         // The texts end above the lengthening line.
         let length = smallest.hip_depth + self.hip_to_lengthening_line_cm();
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip) = (placed.panel, placed.hip_depth);
-        let mut lines = vec![cutting_instruction(piece.name()).to_owned(), self.size_range_in_words()];
-        if !is_blank(&pattern.cutting().name) {
-            lines.insert(0, pattern.cutting().name.clone());
-        }
+        let mut lines = self.name_lines();
+        lines.insert(lines.len() - 1, cutting_instruction(piece.name()).to_owned());
+        lines.extend(piece_number_text(pattern, half));
         if !panel.darts.is_empty() {
             lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
         }
@@ -220,6 +252,14 @@ impl<'n> NestLayout<'n> {
             let label = labelled_length_text(ruler, "zip opening ends here,", pattern.opening());
             placed.draw_zip_end_label(part, &label, [seam_x, x], y);
         }
+        shared
+    }
+
+    /// Returns the lines that name the nest on a piece: the requested name, if there is one, and its sizes.
+    pub(super) fn name_lines(&self) -> Vec<String> {
+        let name = &self.sizes[0].1.cutting().name;
+        let name = (!is_blank(name)).then(|| name.clone());
+        name.into_iter().chain([self.size_range_in_words()]).collect()
     }
 
     /// Returns the lowest end of the zip openings of all sizes, in centimetres below the hip line.
@@ -246,8 +286,8 @@ impl<'n> NestLayout<'n> {
         } else {
             format!("The lines are cut lines. {}", included_allowances_text(pattern, ruler))
         };
-        let notes = vec![
-            "Measure waist and hip, find your size in the key, and follow its line and its name on back and front."
+        let mut notes = vec![
+            "Measure waist and hip, find your size in the key, and follow its line and its name on every piece."
                 .to_owned(),
             lines,
             format!(
@@ -256,6 +296,7 @@ impl<'n> NestLayout<'n> {
             ),
             NOTE_BEFORE_CUTTING.to_owned(),
         ];
+        notes.splice(2..2, waist_finish_note(pattern, "the waist of each size", ruler));
         (title, notes)
     }
 

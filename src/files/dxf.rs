@@ -64,14 +64,14 @@ pub fn dxf(drawing: &Drawing) -> String {
     file.write_number_tag(20, height);
     file.write_tags(&[(30, "0.0"), (0, "ENDSEC"), (0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LTYPE")]);
     file.write_tags(&[(70, "1"), (0, "LTYPE"), (2, "CONTINUOUS"), (70, "0"), (3, "Solid line")]);
-    let parts: Vec<(String, Option<String>, &Part)> = drawing
-        .parts
-        .iter()
-        .enumerate()
-        .map(|(k, part)| {
-            (dxf_block_name(k, part), drawing.size_layer_name(part).map(|name| dxf_layer_name(&name, k)), part)
-        })
-        .collect();
+    let mut sizes: Vec<&str> = drawing.parts.iter().map(|part| part.set.as_str()).collect();
+    sizes.dedup();
+    let layer_name = |part: &Part| {
+        let number = sizes.iter().position(|size| *size == part.set).unwrap_or_default() + 1;
+        drawing.size_layer_name(part).map(|name| dxf_layer_name(&name, number))
+    };
+    let parts: Vec<(String, Option<String>, &Part)> =
+        drawing.parts.iter().enumerate().map(|(k, part)| (dxf_block_name(k, part), layer_name(part), part)).collect();
     let mut layers = DXF_LAYERS_WITH_COLOURS.map(|(name, colour)| (name, colour.to_string())).to_vec();
     layers.extend(parts.iter().filter_map(|(_, layer, _)| Some((layer.as_deref()?, "7".to_owned()))));
     layers.dedup();
@@ -104,12 +104,12 @@ fn dxf_block_name(k: usize, part: &Part) -> String {
     name.trim_end_matches('_').to_owned()
 }
 
-/// Returns the DXF name of the layer `name` of a size, for the part at index `k`: at most 31 ASCII letters, digits, blanks,
-/// hyphens and underscores. A name that had to be changed ends with the number of the size, counted from 1.
-fn dxf_layer_name(name: &str, k: usize) -> String {
+/// Returns the DXF name of the layer `name` of a size: at most 31 ASCII letters, digits, blanks, hyphens and underscores. A name
+/// that had to be changed ends with the `number` of the size, counted from 1.
+fn dxf_layer_name(name: &str, number: usize) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == ' ' || c == '-' { c } else { '_' };
     let plain: String = name.chars().map(to_plain).take(26).collect();
-    if plain == name { plain } else { format!("{plain}_{}", k / 2 + 1) }
+    if plain == name { plain } else { format!("{plain}_{number}") }
 }
 
 /// Writer of the text of a DXF file, a list of tags: a group code on one line and a value on the next.

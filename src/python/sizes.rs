@@ -8,8 +8,8 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
-    DocumentText, NameArgument, NestedJsonObject, NumberArgument, SizePositionArgument, dict_to_json_value,
-    json_object, json_object_without_none, parse_ruler, parse_unit, read_arguments, value_or_raise,
+    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizePositionArgument,
+    dict_to_json_value, json_object, json_object_without_none, parse_ruler, parse_unit, read_arguments, value_or_raise,
 };
 use super::class::{AnyDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
@@ -259,28 +259,32 @@ python_class! { SizeRange as range;
         ///
         /// Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by default all sizes.
         /// `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are
-        /// as in `Draft.pattern`, with lengths in `unit`.
+        /// as in `Draft.pattern`, with lengths in `unit`. The sizes of a waistband share the centre front, those of a facing the
+        /// waist at the centre.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
         /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
-        /// >>> sizes.nest(["36-40", "44"], preset="garment", hem=5).names
+        /// >>> sizes.nest(["36-40", "44"], preset="garment", hem=5, pieces=("back", "front", "waistband")).names
         /// ['36', '38', '40', '44']
         /// >>> sizes.nest(["39"])
         /// Traceback (most recent call last):
         /// kirtle.InputError: sizes: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
         #[pyo3(signature = (
             sizes = None, *, preset = "none", name = None, waist = None, side = None, hem = None, centre_back = None,
-            opening = None, press = None, unit = "cm"
+            opening = None, press = None, pieces = None, waistband_width = None, underlap = None, facing_depth = None,
+            vent = None, vent_width = None, unit = "cm"
         ))]
         fn nest(
             &self, sizes: Option<Vec<String>>, preset: &str, name: Option<NameArgument>, waist: Option<NumberArgument>,
             side: Option<NumberArgument>, hem: Option<NumberArgument>, centre_back: Option<NumberArgument>,
-            opening: Option<NumberArgument>, press: Option<NameArgument>, unit: &str,
+            opening: Option<NumberArgument>, press: Option<NameArgument>, pieces: Option<NamesArgument>,
+            waistband_width: Option<NumberArgument>, underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>,
+            vent: Option<NumberArgument>, vent_width: Option<NumberArgument>, unit: &str,
         ) -> PyResult<Nest> {
             let (unit, preset) = (parse_unit(unit)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
-            let value = json_object!(preset, name, allowances, opening, press);
+            let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
             Nest::nest_from_range(&self.0, &sizes.unwrap_or_default(), cutting, unit)
         }

@@ -22,6 +22,7 @@ from kirtle.__main__ import main
 CHART = "name,waist,hip,hip_depth,length\nM,28,38,8,24\nS,26,36,8,24\nL,30.5,40.5,8.25,24.5\n"
 EASE = kirtle.Ease(waist=1.5, hip=5)
 EASES = ("--waist-ease", "1.5", "--hip-ease", "5")
+BANDED, FACED = ("back", "front", "waistband"), ("back", "front", "facing")
 BODY = kirtle.Body(waist=70, hip=100, hip_depth=20.5, length=58)
 
 
@@ -48,6 +49,8 @@ INSTANCES: list[Callable[[kirtle.SizeRange], object]] = [
     lambda sizes: sizes.nest(),
     lambda sizes: sizes.nest(["36-40"], name="Class", side=0.625, opening=7.25, press="side", unit="in"),
     lambda sizes: sizes.nest(["36-40"], preset="garment", unit="in"),
+    lambda sizes: sizes.nest(["36-40"], preset="garment", pieces=BANDED, underlap=2, vent=18),
+    lambda sizes: sizes.nest(["36-40"], preset="garment", pieces=FACED, facing_depth=2.75, unit="in"),
     lambda sizes: sizes.alter(BODY),
     lambda sizes: sizes.alter(BODY, tolerance_mm=10.5),
     lambda sizes: kirtle.Fitting(sizes["40"]),
@@ -134,7 +137,7 @@ def size_layers(pdf: bytes) -> list[str]:
 
 
 def test_the_sizes_of_a_nest_are_layers_of_the_same_names_in_all_formats(sizes: kirtle.SizeRange) -> None:
-    nest = sizes.nest(["36-40", "44"], preset="garment")
+    nest = sizes.nest(["36-40", "44"], preset="garment", pieces=FACED)
     names = ["Size 36", "Size 38", "Size 40", "Size 44"]
     assert size_layers(nest.pdf(paper="A0")) == names
     groups = [group.attrib for group in ElementTree.fromstring(nest.svg()).iter() if "data-name" in group.attrib]
@@ -156,7 +159,7 @@ def test_the_head_of_a_nest_has_the_name_and_the_numbers_of_each_size(sizes: kir
         assert any(words[k:k + len(cells)] == cells for k in range(len(words))), row
 
 
-@pytest.mark.parametrize("options", [{}, {"preset": "garment"}, {"side": 2.5}])
+@pytest.mark.parametrize("options", [{}, {"preset": "garment"}, {"side": 2.5}, {"pieces": BANDED}, {"preset": "trial", "pieces": FACED}])
 def test_each_size_is_named_at_every_line_and_no_two_names_overlap(sizes: kirtle.SizeRange, options: dict[str, Any]) -> None:
     root = ElementTree.fromstring(sizes.nest(**options).svg())
     for half, darts, at_centre in (("back", 2, 3), ("front", 1, 2)):
@@ -176,6 +179,8 @@ def test_a_nest_refuses_unknown_sizes_and_wrong_allowances(sizes: kirtle.SizeRan
     assert [problem.code for problem in caught.value.problems] == ["unknown_size"] * 2
     with pytest.raises(kirtle.InputError, match="cutting.allowances.side: -1 cm is below the minimum"):
         sizes.nest(side=-1)
+    with pytest.raises(kirtle.InputError, match=r'cutting.pieces\[2\]: "pocket" is not'):
+        sizes.nest(pieces=("back", "front", "pocket"))
 
 
 def test_pieces_of_one_size_are_those_of_its_measurements(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -262,7 +267,9 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
     chart = tmp_path / "chart.csv"
     chart.write_text(CHART)
     ease = ("--waist-ease", "0.5", "--hip-ease", "2", "--unit", "in")
-    code, out, _ = run_command(capsys, "sizes", str(chart), *ease, "--grade", "--nest", str(tmp_path / "nest.svg"))
+    banded = ("--pieces", "back,front,waistband", "--underlap", "1 1/2")
+    code, out, _ = run_command(capsys, "sizes", str(chart), *ease, "--grade", "--nest", str(tmp_path / "nest.svg"), *banded)
+    assert "WAISTBAND" in (tmp_path / "nest.svg").read_text()
     assert code == 0 and out.splitlines()[1].startswith("S ") and "side_hip" in out and (tmp_path / "nest.svg").exists()
     assert run_command(capsys, "choose", "demo", "--waist", "72", "--hip", "96")[1].startswith("This body is size 38.\n")
     code, out, _ = run_command(capsys, "between", str(chart), "--unit", "in", "--waist", "S", "--hip", "S:M:0.5")

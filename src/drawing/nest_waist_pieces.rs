@@ -1,0 +1,126 @@
+//! Facings and waistbands of a nest: all sizes of a piece at true scale on each other, aligned at one reference point.
+//!
+//! For whoever cuts many sizes. Facings share the waist at the centre and lie below their panels; waistbands share the centre
+//! front and the edge sewn to the waist, beside the front, so that each size is longer at both ends than the smaller one.
+
+use super::panel_layout::PlacedPanel;
+use super::size_names::edge_end_nearest_side_or_centre;
+use super::size_nest::{MARGIN_MM, NestLayout, SIZE_NAME_SPACE_MM, largest_extents_mm, line_style_of_size};
+use super::waist_pieces::{draw_waist_piece_texts, part_name, place_waist_piece};
+use super::{LayerKind, LineStyle, Part};
+use crate::draft::Role;
+use crate::geometry::{Point, Vector};
+use crate::pattern::{NotchPlace, PieceName, WaistPiece};
+
+/// Distance between a piece and the names of the sizes beside it, in millimetres.
+const NAME_DISTANCE_MM: f64 = 6.0;
+
+/// A piece that finishes the waist, drawn in all sizes of a nest at one place of the paper.
+struct NestedPiece {
+    /// Index of the piece among those that finish the waist.
+    index: usize,
+    name: PieceName,
+    /// Reference point of all sizes on the paper.
+    at: Point,
+    /// How far the sizes reach from the reference point, in millimetres: to the left, up, to the right, down.
+    extents: [f64; 4],
+}
+
+impl NestLayout<'_> {
+    /// Draws the pieces that finish the waist in all sizes. Appends one part for each piece to the parts of each size in `sizes`,
+    /// and what the sizes share to `shared`; returns width and height of the whole drawing, in millimetres.
+    pub(super) fn draw_waist_pieces(&self, sizes: &mut [Vec<Part>], shared: &mut Vec<Part>) -> [f64; 2] {
+        let [width, height] = self.size_mm;
+        let mut size_mm = self.size_mm;
+        for (index, first) in self.sizes[0].1.waist_pieces.iter().enumerate() {
+            let pieces = self.sizes.iter().map(|(_, pattern)| &pattern.waist_pieces[index]);
+            let extents = largest_extents_mm(pieces.map(|piece| (reference_point(piece), piece.bounds())));
+            let [left, up, right, down] = extents;
+            let at = match first.name {
+                PieceName::Waistband => Point::new(width + SIZE_NAME_SPACE_MM + left, MARGIN_MM + up),
+                _ => Point::new(self.centres[index], height + SIZE_NAME_SPACE_MM + up),
+            };
+            let nested = NestedPiece { index, name: first.name, at, extents };
+            for (k, parts) in sizes.iter_mut().enumerate() {
+                parts.push(self.draw_waist_piece(&nested, k));
+            }
+            self.draw_names_of_waist_piece(&nested, sizes);
+            shared.push(self.draw_marks_of_waist_piece(&nested));
+            let is_band = first.name == PieceName::Waistband;
+            size_mm[0] = size_mm[0].max(if is_band { at.x + right + SIZE_NAME_SPACE_MM + MARGIN_MM } else { 0.0 });
+            size_mm[1] = size_mm[1].max(at.y + down + MARGIN_MM + if is_band { 0.0 } else { SIZE_NAME_SPACE_MM });
+        }
+        size_mm
+    }
+
+    /// Returns the piece of the size at index `k`, and its place on the paper.
+    fn place_nested(&self, nested: &NestedPiece, k: usize) -> (&WaistPiece, PlacedPanel<'_>) {
+        let pattern = &self.sizes[k].1;
+        let piece = &pattern.waist_pieces[nested.index];
+        let mut placed = place_waist_piece(pattern, piece, nested.at);
+        let reference = placed.to_paper_mm(reference_point(piece));
+        placed.origin += nested.at - reference;
+        (piece, placed)
+    }
+
+    /// Draws all lines of the piece of one size: outline, notches, and on a waistband where its seams meet it.
+    fn draw_waist_piece(&self, nested: &NestedPiece, k: usize) -> Part {
+        let ((piece, placed), stroke) = (self.place_nested(nested, k), line_style_of_size(k));
+        let mut part = Part::new(&part_name(piece.name), &self.sizes[k].0, piece.name.copies());
+        // The long edges of waistbands coincide, as the centre lines of facings do.
+        let common = if piece.fold.is_some() { Role::Waist } else { Role::Centre };
+        let outline = self.drawn_outline(&piece.seam, &piece.cut);
+        self.draw_outline(&mut part, &placed, outline, (common, piece.name.on_fold()), stroke);
+        for notch in &piece.notches {
+            part.add_marks(LayerKind::Notch, notch.cuts.iter().map(|cut| placed.polyline(cut, LineStyle::Solid)));
+            if let Some([fold, _]) = piece.fold.filter(|_| notch.place != NotchPlace::DartLeg) {
+                let across = [notch.seam, notch.seam + Vector::new(2.0 * fold.x, 0.0)];
+                part.add_mark(LayerKind::Guide, placed.polyline(&across, stroke));
+            }
+        }
+        part
+    }
+
+    /// Draws the names of the sizes: on a waistband at notches and ends, on a facing at the darts and at the side.
+    fn draw_names_of_waist_piece(&self, nested: &NestedPiece, sizes: &mut [Vec<Part>]) {
+        let (mut notches, mut ends) = (Vec::new(), Vec::new());
+        for k in 0..self.sizes.len() {
+            let (piece, placed) = self.place_nested(nested, k);
+            let outline = self.drawn_outline(&piece.seam, &piece.cut);
+            let own = piece.notches.iter().filter(|notch| notch.place != NotchPlace::CentreFront);
+            notches.extend(own.map(|notch| (k, placed.to_paper_mm(self.start_of_notch(notch)))));
+            let corners = if nested.name == PieceName::Waistband {
+                let short_edges = outline.iter().filter(|edge| edge.role == Role::Centre);
+                short_edges.filter_map(|edge| edge_end_nearest_side_or_centre(&[*edge], Role::Centre, 1.0)).collect()
+            } else {
+                Vec::from_iter(edge_end_nearest_side_or_centre(outline, Role::Hem, 1.0))
+            };
+            ends.extend(corners.into_iter().map(|corner| (k, placed.to_paper_mm(corner))));
+        }
+        let [left, up, right, down] = nested.extents;
+        let (axis, [before, after]) = match nested.name {
+            PieceName::Waistband => (1, [nested.at.x - left, nested.at.x + right]),
+            _ => (0, [nested.at.y - up, nested.at.y + down]),
+        };
+        self.draw_names_with_leaders(nested.index + 2, sizes, notches, axis, before - NAME_DISTANCE_MM);
+        self.draw_names_with_leaders(nested.index + 2, sizes, ends, axis, after + NAME_DISTANCE_MM);
+    }
+
+    /// Draws what all sizes of the piece share: the texts and the grain line of the smallest size, the fold of the largest.
+    fn draw_marks_of_waist_piece(&self, nested: &NestedPiece) -> Part {
+        let mut part = Part::new(&format!("{}-marks", part_name(nested.name)), "", 0);
+        let (piece, placed) = self.place_nested(nested, 0);
+        placed.draw_grain_line(&mut part, piece.grain);
+        draw_waist_piece_texts(&placed, &self.sizes[0].1, nested.index, self.name_lines(), &mut part);
+        let (largest, placed) = self.place_nested(nested, self.sizes.len() - 1);
+        part.add_marks(LayerKind::Fold, largest.fold.map(|fold| placed.polyline(&fold, LineStyle::DashDot)));
+        part
+    }
+}
+
+/// Returns the point of a piece on which all sizes of a nest lie: the centre front of a waistband, on the edge that is sewn to
+/// the waist; of a facing the centre line at the waist.
+fn reference_point(piece: &WaistPiece) -> Point {
+    let centre_front = piece.notches.iter().find(|notch| notch.place == NotchPlace::CentreFront);
+    centre_front.map_or_else(|| piece.seam[0].path.start(), |notch| notch.seam)
+}
