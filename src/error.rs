@@ -259,6 +259,16 @@ impl fmt::Display for Problem {
 }
 
 /// Non-empty list of all errors in an input.
+///
+/// ```
+/// use kirtle::{Body, Code, Ease, Rules};
+///
+/// let body = Body { waist: 7.4, hip: 1010.0, hip_depth: 20.5, length: 62.0 };
+/// let problems = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap_err();
+/// let fields: Vec<(&str, Code)> = problems.iter().map(|problem| (problem.field.as_str(), problem.code)).collect();
+/// assert_eq!(fields, [("body.waist", Code::BelowMinimum), ("body.hip", Code::AboveMaximum)]);
+/// assert_eq!(problems[0].minimum, Some(40.0));
+/// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle error")]

@@ -65,6 +65,15 @@ pub(crate) use choices;
 choices! {
     /// Unit of lengths in input and output. Kirtle computes in centimetres. Documents are in centimetres or inches; millimetres
     /// are for tables of people, as surveys are published in millimetres.
+    ///
+    /// ```
+    /// use kirtle::Unit;
+    ///
+    /// let unit: Unit = "in".parse()?;
+    /// assert_eq!((unit.cm_per_unit(), unit.to_string()), (2.54, "in".to_owned()));
+    /// assert!("inch".parse::<Unit>().is_err());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     #[derive(Default)]
     Unit {
         /// Centimetres.

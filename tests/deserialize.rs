@@ -60,7 +60,7 @@ proptest! {
         cutting in cuttings(), cloth in cloths(), facing in any::<bool>(), vent in prop::option::of((10.0..=45.0, 2.0..=8.0)),
     ) {
         let kind = if facing { WaistFinishKind::Facing } else { WaistFinishKind::Waistband };
-        let finish = WaistFinish::usual(kind, Unit::In);
+        let finish = WaistFinish::with_usual_lengths(kind, Unit::In);
         check(&finish);
         check(&cloth);
         check(&Cutting { finish: Some(finish), vent: vent.map(|(vent, vent_width)| Vent { vent, vent_width }), ..cutting });

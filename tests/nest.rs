@@ -105,7 +105,7 @@ fn a_choice_is_a_name_even_with_a_hyphen_or_a_range_in_either_order() {
 
 /// Returns the nest of all sizes with the pieces of a finish, and its drawing.
 fn finished_nest(kind: WaistFinishKind, preset: Preset) -> (Nest, Drawing) {
-    let finish = Some(WaistFinish::usual(kind, Unit::Cm));
+    let finish = Some(WaistFinish::with_usual_lengths(kind, Unit::Cm));
     let nest = range().nest(&[], &Cutting { finish, ..Cutting::preset(preset, Unit::Cm) }).unwrap();
     let drawing = draw_nest(&nest, Unit::Cm);
     (nest, drawing)
@@ -198,7 +198,7 @@ fn all_pieces_of_a_size_are_on_its_one_dxf_layer() {
     let text = "name,waist,hip,hip_depth,length\nklein ä,70,94,20,60\nmittel ä,76,100,20,60\ngroß ä,82,106,20,60\n";
     let chart = SizeChart::from_csv(text, Unit::Cm).unwrap();
     let range = chart.draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
-    let finish = Some(WaistFinish::usual(WaistFinishKind::Facing, Unit::Cm));
+    let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Facing, Unit::Cm));
     let nest = range.nest(&[], &Cutting { finish, ..Cutting::default() }).unwrap();
     let written = dxf(&draw_nest(&nest, Unit::Cm));
     let (names, values): (Vec<&str>, Vec<&str>) =

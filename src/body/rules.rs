@@ -13,6 +13,16 @@ pub(crate) const MAX_DARTS_PER_PANEL: usize = 3;
 const MAX_DARTS_WITHOUT_CHOSEN_COUNT: usize = 2;
 
 /// Choices of the drafter: shape of the panels, and apportionment of the suppression.
+///
+/// ```
+/// use kirtle::{Body, Ease, PanelRules, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let rules = Rules { panel_rules: PanelRules { balance: 0.0, ..PanelRules::default() }, ..Rules::default() };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &rules)?;
+/// assert_eq!(draft.front.width, draft.back.width); // Without balance the front is as wide as the back.
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Rules<T = f64> {
     /// Rules for the width, waist and side seam of front and back.
@@ -215,6 +225,17 @@ macro_rules! shares_table {
 ///
 /// Three darts stand at the quarters of the panel's waist, and the middle dart is as long as the mean of its neighbours:
 /// the choice of this library, as no source gives either.
+///
+/// ```
+/// use kirtle::{Apportionment, Body, DartCount, Ease, Rules, Shares};
+///
+/// let shares = Shares { back_darts: DartCount::Exactly(3), front_darts: DartCount::Exactly(0), ..Shares::default() };
+/// let rules = Rules { apportionment: Apportionment::Shares(shares), ..Rules::default() };
+/// let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.0, length: 60.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &rules)?;
+/// assert_eq!((draft.back.darts.len(), draft.front.darts.len()), (3, 0));
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum DartCount {
@@ -281,6 +302,18 @@ impl Default for Shares {
 }
 
 /// Given darts of back and front, at most 3 in each panel, in order from the centre to the side.
+///
+/// ```
+/// use kirtle::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, Rules};
+///
+/// let dart = FixedDart { intake: 3.0, length: 13.0, place: DartPosition::FromCentre(8.0) };
+/// let darts = Darts { back: vec![dart], front: vec![FixedDart { intake: 2.0, length: 10.0, ..dart }] };
+/// let rules = Rules { apportionment: Apportionment::Darts(darts), ..Rules::default() };
+/// let body = Body { waist: 70.0, hip: 94.0, hip_depth: 20.0, length: 60.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &rules)?;
+/// assert_eq!(draft.back.darts[0].intake, 3.0); // The side seams take the rest of the suppression.
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Darts<T = f64> {

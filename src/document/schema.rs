@@ -89,13 +89,15 @@ fn report_schema<T: JsonSchema>() -> Schema {
     settings.into_generator().into_root_schema_for::<T>()
 }
 
-/// Removes details of Rust from a schema: the brackets of documentation links, the paragraph with ranges, and the
-/// formats of number types, which no standard defines.
+/// Removes details of Rust from a schema: the examples and the brackets of documentation links, the paragraph with ranges,
+/// and the formats of number types, which no standard defines.
 fn remove_rust_details_from_schema(schema: &mut Schema) {
     schema.remove("format");
     if let Some(Value::String(text)) = schema.get_mut("description") {
         let is_range = |paragraph: &&str| paragraph.contains("minimum and maximum (length: in centimetres)");
-        let paragraphs = text.split("\n\n").filter(|paragraph| !is_range(paragraph));
+        let is_example = |paragraph: &&str| paragraph.starts_with("```");
+        let paragraphs = text.split("\n\n").take_while(|paragraph| !is_example(paragraph));
+        let paragraphs = paragraphs.filter(|paragraph| !is_range(paragraph));
         let paragraphs: Vec<String> = paragraphs.map(|paragraph| paragraph.replace('\n', " ")).collect();
         *text = paragraphs.join("\n\n").replace("[`", "").replace("`]", "");
     }

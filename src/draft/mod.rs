@@ -150,6 +150,16 @@ pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
 }
 
 /// Finished draft of half the skirt: a back and a front panel, in centimetres.
+///
+/// ```
+/// use kirtle::{Body, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// assert!(draft.proof().holds);
+/// assert!((draft.sewn_waist() - 75.5).abs() < 1e-9);
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Draft<T: Scalar = f64> {
     /// Body, figure, ease and rules of the draft.
@@ -171,6 +181,16 @@ pub struct Draft<T: Scalar = f64> {
 }
 
 /// Suppression of half the garment, in centimetres: the width that side seams and darts take in from hip to waist.
+///
+/// ```
+/// use kirtle::{Body, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let suppression = draft.suppression;
+/// assert!((suppression.side + suppression.back + suppression.front - suppression.total).abs() < 1e-9);
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Suppression<T = f64> {
     /// Sum of the suppression by side seams and darts, and by a centre back seam that lies further in at the waist.
@@ -209,6 +229,17 @@ impl Half {
 /// Panel of the draft: half of the back or half of the front, in centimetres.
 ///
 /// Coordinates are `x` from the centre line towards the side seam, and `y` down from the waist at the side seam.
+///
+/// ```
+/// use kirtle::{Body, Ease, Role, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let panel = &draft.back;
+/// assert_eq!((panel.width, panel.darts.len()), (25.5, 2));
+/// assert!((panel.edge_length(Role::Side) - draft.front.edge_length(Role::Side)).abs() < 1e-9);
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Panel<T: Scalar = f64> {
     /// Whether the panel is the back or the front.
@@ -227,6 +258,17 @@ pub struct Panel<T: Scalar = f64> {
 }
 
 /// Dart on the straight grain, in centimetres; its equal legs meet the waist at one height.
+///
+/// ```
+/// use kirtle::{Body, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let dart = &draft.back.darts[0];
+/// assert!(((dart.outer - dart.inner).norm() - dart.intake).abs() < 1e-9);
+/// assert!(((dart.tip - dart.inner).norm() - (dart.tip - dart.outer).norm()).abs() < 1e-9); // Both legs are equal.
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Dart<T: Scalar = f64> {
     /// Distance from the panel's centre line to the dart's centre.
@@ -264,6 +306,18 @@ choices! {
 }
 
 /// Edge of a panel's outline; each edge ends at the start of the next edge.
+///
+/// ```
+/// use kirtle::{Body, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let edges = &draft.back.edges;
+/// for (edge, next) in edges.iter().zip(edges.iter().cycle().skip(1)) {
+///     assert_eq!(edge.path.end(), next.path.start());
+/// }
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Edge<T: Number = f64> {
     /// Role of the edge in the outline.

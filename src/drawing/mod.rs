@@ -43,6 +43,19 @@ pub use size_nest::draw_nest;
 use crate::geometry::{Path, Point};
 
 /// Drawing for any file format: title, notes, key, size and parts. Every drawing except that of a lay is at true scale.
+///
+/// ```
+/// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let pattern = draft.pattern(&Cutting::default())?;
+/// let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
+/// let names: Vec<&str> = drawing.parts.iter().map(|part| part.name.as_str()).collect();
+/// assert_eq!(names, ["back", "front"]);
+/// assert!(kirtle::files::svg(&drawing, kirtle::files::SvgScale::True).starts_with("<svg "));
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
     /// Title of the drawing, in one line.

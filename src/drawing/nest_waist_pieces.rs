@@ -72,10 +72,10 @@ impl NestLayout<'_> {
         let outline = self.drawn_outline(&piece.seam, &piece.cut);
         self.draw_outline(&mut part, &placed, outline, (common, piece.name.on_fold()), stroke);
         for notch in &piece.notches {
-            part.add_marks(LayerKind::Notch, notch.cuts.iter().map(|cut| placed.polyline(cut, LineStyle::Solid)));
+            part.add_marks(LayerKind::Notch, notch.cuts.iter().map(|cut| placed.polyline_mark(cut, LineStyle::Solid)));
             if let Some([fold, _]) = piece.fold.filter(|_| notch.place != NotchPlace::DartLeg) {
                 let across = [notch.seam, notch.seam + Vector::new(2.0 * fold.x, 0.0)];
-                part.add_mark(LayerKind::Guide, placed.polyline(&across, stroke));
+                part.add_mark(LayerKind::Guide, placed.polyline_mark(&across, stroke));
             }
         }
         part
@@ -113,7 +113,7 @@ impl NestLayout<'_> {
         placed.draw_grain_line(&mut part, piece.grain);
         draw_waist_piece_texts(&placed, &self.sizes[0].1, nested.index, self.name_lines(), &mut part);
         let (largest, placed) = self.place_nested(nested, self.sizes.len() - 1);
-        part.add_marks(LayerKind::Fold, largest.fold.map(|fold| placed.polyline(&fold, LineStyle::DashDot)));
+        part.add_marks(LayerKind::Fold, largest.fold.map(|fold| placed.polyline_mark(&fold, LineStyle::DashDot)));
         part
     }
 }

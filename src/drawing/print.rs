@@ -19,6 +19,19 @@ const JOINING_CROSS_ARM_MM: f64 = 4.0;
 const TILE_EDGE_LETTER_MM: f64 = 4.0;
 
 /// A drawing laid out on pages of paper, ready to print.
+///
+/// ```
+/// use kirtle::drawing::{Paper, draw_pattern, paginate};
+/// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let pattern = draft.pattern(&Cutting::default())?;
+/// let print = paginate(&draw_pattern(&pattern, Unit::Cm), &Paper::named("A4")?)?;
+/// let names: Vec<&str> = print.pages.iter().map(|page| page.name.as_str()).take(3).collect();
+/// assert_eq!(names, ["map", "1 A", "1 B"]);
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct PrintLayout {
     /// The drawing shown on the pages.

@@ -4,6 +4,13 @@ use super::{Cubic, Point, Vector, cross};
 use crate::scalar::{Number, Scalar};
 
 /// Straight line or cubic Bézier curve with a start and an end.
+///
+/// ```
+/// use kirtle::{Path, Point};
+///
+/// let line = Path::Line([Point::new(0.0, 0.0), Point::new(3.0, 4.0)]);
+/// assert_eq!((line.length(), line.point_at(0.5)), (5.0, Point::new(1.5, 2.0)));
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Path<T: Number = f64> {
     /// Straight line from the first to the second point.

@@ -9,6 +9,13 @@ use crate::text;
 
 fields! {
     /// Widths of cloth beyond the seam line, one for each kind of edge. The centre front is a fold and has none.
+    ///
+    /// ```
+    /// use kirtle::{Allowances, Cutting};
+    ///
+    /// let allowances = Allowances { hem: 5.0, ..Cutting::default().allowances };
+    /// assert_eq!(allowances.into_array(), [1.0, 2.0, 5.0, 2.0]);
+    /// ```
     Allowances {
         /// Allowance along the waist.
         waist: Length (0.0, 5.0);
@@ -82,6 +89,17 @@ choices! {
 }
 
 /// Length of the zip opening, from the waist down the centre back seam: the default, or a requested length.
+///
+/// ```
+/// use kirtle::{Body, Cutting, Ease, Opening, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let cut = |opening| draft.pattern(&Cutting { opening, ..Cutting::default() });
+/// assert_eq!(cut(Opening::Given(18.0))?.opening(), 18.0);
+/// assert!(cut(Opening::Given(61.5)).is_err()); // Above the maximum of 60 cm.
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
     /// Default length, shortened to what the centre back seam has room for above a vent.
@@ -127,6 +145,17 @@ fn has_default_opening_length(opening: &Opening) -> bool {
 
 fields! {
     /// Vent at the lower end of the centre back seam, for a stride: the back widens there by an extension.
+    ///
+    /// ```
+    /// use kirtle::pattern::Vent;
+    /// use kirtle::{Body, Cutting, Ease, Rules};
+    ///
+    /// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let vent = Some(Vent { vent: 18.0, vent_width: 4.0 });
+    /// assert!(draft.pattern(&Cutting { vent, ..Cutting::default() })?.back.vent.is_some());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     Vent {
         /// Height of the vent at the centre back, from the hem.
         vent: Length (10.0, 45.0);

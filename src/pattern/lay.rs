@@ -29,6 +29,19 @@ const SOLD_LENGTH_STEP_CM: f64 = 10.0;
 const CM_PER_YARD: f64 = 91.44;
 
 /// Cloth on which the pieces of a pattern are laid.
+///
+/// ```
+/// use kirtle::pattern::Cloth;
+/// use kirtle::{Body, Cutting, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let pattern = draft.pattern(&Cutting::default())?;
+/// let cloth = Cloth { width: 140.0, folded: true, one_way: false, selvedge: 1.0 };
+/// assert_eq!(pattern.lay(&cloth)?.to_buy_cm(), 70.0);
+/// assert!(pattern.lay(&Cloth { width: 30.0, ..cloth }).is_err());
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Cloth {
     /// Width of the unfolded cloth between its selvedges, in centimetres; from 40 to 400 cm, or 16 to 157 in.
@@ -42,6 +55,19 @@ pub struct Cloth {
 }
 
 /// A pattern laid on cloth, in centimetres: `x` runs across the cloth, from the fold or a selvedge, `y` along the cloth.
+///
+/// ```
+/// use kirtle::pattern::Cloth;
+/// use kirtle::{Body, Cutting, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let pattern = draft.pattern(&Cutting::default())?;
+/// let lay = pattern.lay(&Cloth { width: 115.0, folded: false, one_way: false, selvedge: 1.0 })?;
+/// assert_eq!(lay.placed.len(), 3); // Two backs and the whole front.
+/// assert!(lay.length <= lay.to_buy_cm());
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lay {
     /// Cloth that the pieces lie on.

@@ -54,6 +54,17 @@ const MAX_GRAIN_LINE_CLEARANCE_CM: f64 = 2.0;
 const MIN_GRAIN_LINE_SHARE_OF_LENGTH: f64 = 0.3;
 
 /// Pattern of a draft: back, front and the pieces that finish the waist, ready to cut, in centimetres.
+///
+/// ```
+/// use kirtle::{Body, Cutting, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let pattern = draft.pattern(&Cutting::default())?;
+/// assert_eq!((pattern.back.copies(), pattern.front.on_fold()), (2, true));
+/// assert_eq!(pattern.cut_allowances.side, 2.0);
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pattern {
     draft: Draft,
@@ -71,6 +82,17 @@ pub struct Pattern {
 
 /// Back or front of a pattern. The origin is on the centre line, level with the upper end of the side seam; `x` points to
 /// the side, `y` down.
+///
+/// ```
+/// use kirtle::{Body, Cutting, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let pattern = draft.pattern(&Cutting::default())?;
+/// let [min, max] = pattern.back.bounds();
+/// assert!(max.x - min.x > pattern.back.panel.width && max.y - min.y > 62.0); // The allowances lie outside the panel.
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
     /// Panel of the draft from which the piece is made; the edges of the panel are the seam line.

@@ -129,7 +129,7 @@ impl BestChart {
         let weight = |row: usize| search.weights.map_or(1.0, |weights| weights[row]);
         let out_of_reach = search.open.iter().flat_map(|open| open.out_of_reach.iter().copied());
         let mut chart = if let Some(open) = &search.open {
-            let people = WaistHipPoints::unrounded(waist, hip, search.weights, search.loss)?;
+            let people = WaistHipPoints::merge_unrounded_people(waist, hip, search.weights, search.loss)?;
             let [of_all, of_open] = [&people.weights, &open.weights].map(|weights| weights.iter().sum::<f64>());
             let unserved = search.bound * of_open + out_of_reach.clone().map(weight).sum::<f64>();
             Self::new(&people, centres, search.loss, unserved / of_all)?

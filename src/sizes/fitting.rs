@@ -105,6 +105,18 @@ pub(super) fn dart_name(half: Half, number: usize) -> String {
 }
 
 /// Correction after the fitting of a trial garment.
+///
+/// ```
+/// use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
+/// use kirtle::{Body, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let longer = Correction { what: CorrectionTarget::Length, by: 2.0, at: CorrectionSite::Shared };
+/// let fitting = Fitting::new(draft).correct(&[longer])?;
+/// assert_eq!(fitting.draft().body().length, 64.0);
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Correction {

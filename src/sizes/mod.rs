@@ -48,6 +48,17 @@ use crate::text::long_or_forbidden_text_problem;
 const MIN_SIZES_PER_CHART: usize = 2;
 
 /// Named set of body measurements: one size of a size chart.
+///
+/// ```
+/// use kirtle::{Body, Size};
+///
+/// let text = r#"{"name": "38", "waist": 72, "hip": 96, "hip_depth": 20, "length": 60}"#;
+/// let size: Size = serde_json::from_str(text)?;
+/// assert_eq!(size.body, Body { waist: 72.0, hip: 96.0, hip_depth: 20.0, length: 60.0 });
+/// let refused = serde_json::from_str::<Size>(&text.replace("72", "7.2")).unwrap_err();
+/// assert_eq!(refused.to_string(), "size.waist: 7.2 cm is below the minimum of 40 cm");
+/// # Ok::<(), serde_json::Error>(())
+/// ```
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Size {
     /// Name of the size: one line of at most [`Cutting::MAX_NAME_LETTERS`](crate::Cutting::MAX_NAME_LETTERS) letters.
@@ -281,6 +292,15 @@ fn size_order_problems(sizes: &[Size], must_grow: bool) -> Vec<Problem> {
 }
 
 /// Size range: a size chart with the draft of every size, all with one ease and one set of rules.
+///
+/// ```
+/// use kirtle::{Ease, Rules, SizeChart};
+///
+/// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let waists: Vec<f64> = range.drafts().iter().map(|draft| draft.body().waist).take(3).collect();
+/// assert_eq!(waists, [60.0, 64.0, 68.0]);
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeRange {
     chart: SizeChart,
