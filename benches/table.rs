@@ -107,14 +107,17 @@ fn figure_ratios(thread: &Threads) {
     let fronts = column(|waist, hip, _| 100.0 + (waist - 0.75 * hip) * 0.1);
     let arcs = [column(|_, hip, _| 0.51 * hip), column(|waist, _, _| 0.52 * waist)];
     let high = [column(|waist, hip, _| 0.3 * waist + 0.7 * hip), column(|_, _, depth| 0.5 * depth)];
-    let [fronts, front_hips, front_waists, girths, depths] =
-        [&fronts, &arcs[0], &arcs[1], &high[0], &high[1]].map(|numbers| Some(Column::Values(numbers)));
+    // About as large as the skirt by the rules allows: half of the bodies need a fuller side seam.
+    let tight = column(|waist, hip, depth| 0.23 * waist + 0.77 * hip + 2.7 + (depth - 19.2) * 0.5);
+    let [fronts, front_hips, front_waists, girths, depths, tight] =
+        [&fronts, &arcs[0], &arcs[1], &high[0], &high[1], &tight].map(|numbers| Some(Column::Values(numbers)));
     let (side_length, none) = (Some(Column::Constant(100.0)), Figure::default());
     let figures = [
         ("lengths", Figure { front_length: fronts, side_length, back_length: Some(Column::Constant(99.0)), ..none }),
         ("front hip", Figure { front_hip: front_hips, ..none }),
         ("front waist", Figure { front_waist: front_waists, ..none }),
         ("high hip", Figure { high_hip: girths, high_hip_depth: depths, ..none }),
+        ("high hip, for half too tight by the rules", Figure { high_hip: tight, high_hip_depth: depths, ..none }),
     ];
     let [mut plain, mut measured] = [Table::default(), Table::default()];
     for (name, figure) in figures {

@@ -88,6 +88,13 @@ pub trait Number:
         if mask.any() { Self::select(mask, if_true(), if_false()) } else { if_false() }
     }
 
+    /// Calls a function that is rarely needed and long, out of line: inlined, it would slow the compiler and what is around it.
+    /// For lanes, the function is compiled for the widest instructions of the processor.
+    #[inline(never)]
+    fn out_of_line<R>(f: impl FnOnce() -> R) -> R {
+        f()
+    }
+
     /// Returns the absolute value.
     #[inline(always)]
     #[must_use]

@@ -1,5 +1,5 @@
-//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind; one at a time those whose figure adds
-//! an unknown, and others.
+//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind, and one at a time those whose figure is
+//! out of easy reach, and others.
 
 use pulp::{Arch, Simd, WithSimd};
 

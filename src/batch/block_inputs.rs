@@ -116,12 +116,12 @@ impl<'a> RowBlockInputs<'a> {
     }
 
     /// Returns a mask of the lanes in which all values are in range, the hem is far enough below the hip line, and the figure
-    /// adds no unknown.
+    /// fits.
     #[inline(always)]
     pub(super) fn valid_lane_mask(&self, LaneInputs { inputs, values, .. }: &LaneInputs) -> LaneMask {
         let Inputs { body, figure, rules, .. } = inputs;
         let mut is_valid = (body.hip_depth + Lanes::constant(MIN_HEM_BELOW_HIP_CM)).le(body.length);
-        is_valid = is_valid & figure.is_valid_without_extra_unknowns(body, &rules.panel_rules);
+        is_valid = is_valid & figure.fits_body_and_rules(body, &rules.panel_rules);
         for InputVaryingByRow { index, range: [min, max], is_optional, .. } in &self.varying {
             let value = values[*index];
             let is_in_range = Lanes::constant(*min).le(value) & value.le(Lanes::constant(*max));

@@ -3,7 +3,7 @@
 use super::{Body, Ease, PanelRules};
 use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, Unit};
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Mask, Number};
 
 /// Declares, from a table, a struct of numbers of any scalar type, each of which may be missing; `fields!` declares a struct
 /// whose numbers are all present.
@@ -137,24 +137,43 @@ impl<T: Number> Figure<T> {
         Some((self.front_hip? * (body.hip + ease.hip)).quotient(body.hip))
     }
 
-    /// Returns a mask of the lanes in which the figure fits body and rules and adds no unknown to the draft: it has no front
-    /// waist and no high hip. A number that is NaN is missing.
+    /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured on the body.
     #[inline(always)]
-    pub(crate) fn is_valid_without_extra_unknowns(&self, body: &Body<T>, rules: &PanelRules<T>) -> T::Mask {
+    pub(crate) fn front_waist_arc_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
+        Some((self.front_waist? * (body.waist + ease.waist)).quotient(body.waist))
+    }
+
+    /// Returns the depth of the high hip and the minimum girth of the garment there, if measured: girth of the body plus the
+    /// smaller of the eases at waist and hip.
+    #[inline(always)]
+    pub(crate) fn high_hip_depth_and_min_girth(&self, ease: &Ease<T>) -> Option<[T; 2]> {
+        Some([self.high_hip_depth?, self.high_hip? + ease.waist.min(ease.hip)])
+    }
+
+    /// Returns a mask of the lanes in which the figure fits body and rules. A number that is NaN is missing.
+    #[inline(always)]
+    pub(crate) fn fits_body_and_rules(&self, body: &Body<T>, rules: &PanelRules<T>) -> T::Mask {
         let Self { front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth } = *self;
         let (front, side, back) = (is_given(front_length), is_given(side_length), is_given(back_length));
         let is_lone = (front | side | back) & !(front & side | side & back | front & back);
-        let has_unknown = is_given(front_waist) | is_given(high_hip) | is_given(high_hip_depth);
-        let Some(arc) = front_hip else { return !(is_lone | has_unknown) };
-        let [min, max] = front_arc_limits(body.hip);
-        let fits = min.le(arc) & arc.le(max) & !balance_differs_from_default(rules);
-        !(is_lone | has_unknown) & (fits | !arc.is_not_nan())
+        let (girth, depth) = (is_given(high_hip), is_given(high_hip_depth));
+        let mut fits = !is_lone & (girth & depth | !(girth | depth));
+        if let Some(depth) = high_hip_depth {
+            let max = body.hip_depth - T::constant(MIN_HIGH_HIP_ABOVE_HIP_CM);
+            fits = fits & (depth.le(max) | !depth.is_not_nan());
+        }
+        for (arc, girth) in [(front_hip, body.hip), (front_waist, body.waist)] {
+            let Some(arc) = arc else { continue };
+            let [min, max] = front_arc_limits(girth);
+            fits = fits & (min.le(arc) & arc.le(max) | !arc.is_not_nan());
+        }
+        if front_hip.is_some() { fits & !(is_given(front_hip) & balance_differs_from_default(rules)) } else { fits }
     }
 }
 
 /// Returns a mask of the lanes in which a number of a figure is given.
 #[inline(always)]
-fn is_given<T: Number>(number: Option<T>) -> T::Mask {
+pub(crate) fn is_given<T: Number>(number: Option<T>) -> T::Mask {
     number.map_or(T::Mask::uniform(false), T::is_not_nan)
 }
 
@@ -170,19 +189,6 @@ fn front_arc_limits<T: Number>(girth: T) -> [T; 2] {
 fn balance_differs_from_default<T: Number>(rules: &PanelRules<T>) -> T::Mask {
     let default = T::constant(PanelRules::default().balance);
     T::constant(EQUALITY_TOLERANCE_CM).lt((rules.balance - default).abs())
-}
-
-impl<T: Scalar> Figure<T> {
-    /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured on the body.
-    pub(crate) fn front_waist_arc_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
-        self.front_waist.map(|arc| (arc * (body.waist + ease.waist)).quotient(body.waist))
-    }
-
-    /// Returns the depth of the high hip and the minimum girth of the garment there, if measured: girth of the body plus the
-    /// smaller of the eases at waist and hip.
-    pub(crate) fn high_hip_depth_and_min_girth(&self, ease: &Ease<T>) -> Option<[T; 2]> {
-        Some([self.high_hip_depth?, self.high_hip? + ease.waist.min(ease.hip)])
-    }
 }
 
 /// Returns the problems of a figure that contradicts its body or the rules, all of them in centimetres.

@@ -10,7 +10,7 @@ mod rules;
 pub use figure::Figure;
 #[cfg(feature = "python")]
 pub(crate) use figure::figure_table;
-pub(crate) use figure::{FIGURE_PATH_PREFIX, figure_range_problems};
+pub(crate) use figure::{FIGURE_PATH_PREFIX, figure_range_problems, is_given};
 pub(crate) use inputs::{
     InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, dart_count_problems, input_numbers, shares_and_darts_conflict_problem,
 };

@@ -100,7 +100,8 @@ pub(super) fn plan_darts_and_split<T: Number>(
         Apportionment::Shares(shares) => {
             append_darts_by_shares(counts, side.depth, shares, darts);
             let max_darts = [dart_count_as_number(counts[0]), dart_count_as_number(counts[1])];
-            SuppressionSplitRule::from_shares(max_darts, side, shares, max_tangent)
+            let rule_shares = [shares.back_share, shares.front_share];
+            SuppressionSplitRule::from_shares(max_darts, side, (shares, rule_shares), max_tangent)
         }
         Apportionment::Darts(given) => append_given_darts(given, darts),
     }
@@ -126,18 +127,17 @@ fn dart_count_as_number<T: Number>(count: usize) -> T {
 }
 
 /// Returns, for back and for front, masks of the lanes in which the shares give at least one, two and three darts. The centre
-/// back takes `centre_back_in` of the nominal suppression.
+/// back takes `centre_back_in` of the nominal suppression. `shares` are those of back and front darts.
 #[inline(always)]
 pub(super) fn dart_count_masks_by_shares<T: Number>(
     [nominal, centre_back_in]: [T; 2],
     widths: [T; 2],
     side: &SideSeamShape<T>,
-    rules: &Shares<T>,
+    (rules, shares): (&Shares<T>, [T; 2]),
     max_tangent: T,
 ) -> [[T::Mask; MAX_DARTS_PER_PANEL]; 2] {
-    let (zero, two) = (T::constant(0.0), T::constant(2.0));
-    let (shares, largest, chosen) =
-        ([rules.back_share, rules.front_share], rules.largest_dart_intakes(), rules.dart_count_rules());
+    let (zero, two, largest, chosen) =
+        (T::constant(0.0), T::constant(2.0), rules.largest_dart_intakes(), rules.dart_count_rules());
     let mut max_darts = [zero; 2];
     for k in [0, 1] {
         max_darts[k] = match chosen[k].chosen_count() {
@@ -145,7 +145,7 @@ pub(super) fn dart_count_masks_by_shares<T: Number>(
             None => T::select(((nominal - centre_back_in) * shares[k]).lt(rules.smallest_dart), zero, two),
         };
     }
-    let mut split = SuppressionSplitRule::from_shares(max_darts, side, rules, max_tangent);
+    let mut split = SuppressionSplitRule::from_shares(max_darts, side, (rules, shares), max_tangent);
     split.fixed_amount = centre_back_in;
     let panels = [[widths[0], centre_back_in], [widths[1], zero]];
     let growth = estimated_suppression_growth(&split.split_suppression(nominal), panels, side, rules, max_darts);
@@ -239,11 +239,15 @@ impl<T: Number> SuppressionSplitRule<T> {
     ///
     /// `max_darts` limits the darts of back and front; `max_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
-    fn from_shares(max_darts: [T; 2], side: &SideSeamShape<T>, rules: &Shares<T>, max_tangent: T) -> Self {
+    fn from_shares(
+        max_darts: [T; 2],
+        side: &SideSeamShape<T>,
+        (rules, shares): (&Shares<T>, [T; 2]),
+        max_tangent: T,
+    ) -> Self {
         let ([back, front], [largest_back, largest_front], zero) =
             (max_darts, rules.largest_dart_intakes(), T::constant(0.0));
-        let shares =
-            [T::select(zero.lt(back), rules.back_share, zero), T::select(zero.lt(front), rules.front_share, zero)];
+        let shares = [T::select(zero.lt(back), shares[0], zero), T::select(zero.lt(front), shares[1], zero)];
         let (max_intakes, side_limit) =
             ([largest_back * back, largest_front * front], side.total_loss_at_lean_tangent(max_tangent));
         Self { max_intakes, side_limit, ..Self::all_to_side_seams() }.with_shares(shares)

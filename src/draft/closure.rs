@@ -35,8 +35,10 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
 /// Residual at a trial suppression (sewn waist minus target length of half the garment), its exactness, and the limits that act.
 pub(super) struct Residual<T: Number> {
     pub(super) value: T,
+    /// Length of half the sewn front waist.
+    pub(super) front: T,
     /// Mask of the lanes in which all arc lengths are exact; true for a single number.
-    is_exact: T::Mask,
+    pub(super) is_exact: T::Mask,
     /// Flags of the limits that act in the split of the suppression.
     limits: <T::Mask as Mask>::FlagSet,
 }
@@ -45,7 +47,7 @@ pub(super) struct Residual<T: Number> {
 #[inline(always)]
 pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
     let amounts = plan.split.split_suppression(total);
-    let (mut value, mut is_exact) = (-plan.target, T::Mask::uniform(true));
+    let (mut value, mut is_exact, mut lengths) = (-plan.target, T::Mask::uniform(true), [T::constant(0.0); 2]);
     let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &plan.side);
     for (k, panel) in plan.panels.iter().enumerate() {
         panel.visit_waist_stretches_from_side(
@@ -56,11 +58,20 @@ pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<
             |_, stretch| {
                 let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
                 value += length;
+                lengths[k] += length;
                 is_exact = is_exact & is_exact_stretch;
             },
         );
     }
-    Residual { value, is_exact, limits: amounts.active_limits }
+    Residual { value, front: lengths[1], is_exact, limits: amounts.active_limits }
+}
+
+/// Measures the residual at a suppression, out of line, for iterations that are rarer than the closure of the waist.
+pub(super) fn residual_out_of_line<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
+    T::out_of_line(
+        #[inline(always)]
+        || residual_at(plan, total),
+    )
 }
 
 /// Finds the suppression with residual zero by secant steps; returns the suppression and its residual, lane by lane.
@@ -78,7 +89,7 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
     let (mut oldest_residual, mut last, mut last_residual) = (zero, plan.nominal, zero);
     let (mut total, mut last_limits) = (plan.nominal, T::Mask::flag_set_from_masks([finished]));
     for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
-        let Residual { value: residual, is_exact, limits } = residual_at(plan, total);
+        let Residual { value: residual, is_exact, limits, .. } = residual_at(plan, total);
         finished = finished | !is_exact;
         if evaluation == 1 {
             (last_residual, last_limits) = (residual, limits);

@@ -3,8 +3,8 @@
 use super::Summary;
 use super::panel::{PlannedPanel, SideSeamAtWaist};
 use super::plan::{DraftPlan, half_hip_and_half_waist_with_ease};
-use crate::body::{Apportionment, Figure, Inputs, Rules};
-use crate::scalar::{Mask, Number, Scalar};
+use crate::body::{Figure, Inputs, Shares};
+use crate::scalar::{Mask, Number};
 
 /// Returns what the front is wider than a quarter of the hip: by the measured arc over the front, or else by the rule.
 #[inline(always)]
@@ -15,26 +15,23 @@ pub(super) fn balance_by_figure_or_rule<T: Number>(Inputs { body, figure, ease, 
     T::select(front.is_not_nan(), (front - hip) * T::constant(0.5), rule)
 }
 
-/// Returns the rules with a first estimate of the shares of the darts, by the measured arc over the front at the waist.
+/// Returns the shares of the darts of back and front: by the measured arc over the front at the waist, or else by the rules.
 ///
-/// The estimate measures the waist straight across. It decides the number of darts; the closure then solves the shares.
-pub(super) fn rules_with_estimated_dart_shares<T: Scalar>(inputs: &Inputs<T>) -> Rules<T> {
+/// The arc gives an estimate, as the waist is measured straight across. The estimate decides the number of darts, and is where
+/// the solution of the shares starts.
+#[inline(always)]
+pub(super) fn estimated_shares<T: Number>(inputs: &Inputs<T>, shares: &Shares<T>) -> [T; 2] {
     let Inputs { body, figure, ease, rules } = inputs;
-    let (mut rules, half) = (rules.clone(), T::constant(0.5));
+    let rule_shares = [shares.back_share, shares.front_share];
+    let Some(front) = figure.front_waist_arc_with_ease(body, ease) else { return rule_shares };
+    let (half, zero, darts) = (T::constant(0.5), T::constant(0.0), shares.back_share + shares.front_share);
     let [hip, waist] = half_hip_and_half_waist_with_ease(body, ease);
     let front_width = (hip + balance_by_figure_or_rule(inputs) * T::constant(2.0)) * half;
-    if let (Apportionment::Shares(shares), Some(front)) =
-        (&mut rules.apportionment, figure.front_waist_arc_with_ease(body, ease))
-    {
-        let (nominal, darts) = (hip - waist - rules.panel_rules.centre_back_in, shares.back_share + shares.front_share);
-        let side = nominal * (T::constant(1.0) - darts);
-        if nominal.re() > 0.0 {
-            let share = (front_width - side * half - front * half).quotient(nominal);
-            shares.front_share = share.max(T::constant(0.0)).min(darts);
-            shares.back_share = darts - shares.front_share;
-        }
-    }
-    rules
+    let nominal = hip - waist - rules.panel_rules.centre_back_in;
+    let side = nominal * (T::constant(1.0) - darts);
+    let share = (front_width - side * half - front * half).quotient(nominal).max(zero).min(darts);
+    let is_estimated = zero.lt(nominal) & front.is_not_nan();
+    [T::select(is_estimated, darts - share, rule_shares[0]), T::select(is_estimated, share, rule_shares[1])]
 }
 
 /// Measured heights of the waist at the centre of back and front, before the rules lower the waist; in centimetres,

@@ -2,10 +2,13 @@
 //!
 //! The side seams keep their share by the rules; back and front darts share the rest.
 
-use super::panel::{SideSeamAtWaist, WaistStretchBetweenDarts};
+use super::broyden::solve_by_broyden;
+use super::closure::{Residual, residual_out_of_line};
+use super::figure::estimated_shares;
+use super::kind::DraftKind;
 use super::plan::DraftPlan;
 use crate::body::{Apportionment, Inputs};
-use crate::scalar::{Number, Scalar};
+use crate::scalar::Number;
 
 /// Measured front waist that the draft must reach, and the shares by the rules that bound the share of the front darts.
 #[derive(Clone, Copy, Debug)]
@@ -14,6 +17,8 @@ pub(super) struct FrontWaistTarget<T> {
     wanted: T,
     /// Shares of the suppression for back and front darts, by the rules.
     pub(super) rule_shares: [T; 2],
+    /// Estimated share of the front darts, where the solution starts.
+    estimated_share: T,
     /// Whether back and front have darts.
     has_darts: [bool; 2],
 }
@@ -48,23 +53,28 @@ impl<T: Copy> FrontWaistTarget<T> {
     /// Converts every number of the front waist to another scalar type by `f`.
     pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> FrontWaistTarget<U> {
         let (wanted, rule_shares) = (f(self.wanted), self.rule_shares.map(&mut *f));
-        FrontWaistTarget { wanted, rule_shares, has_darts: self.has_darts }
+        FrontWaistTarget { wanted, rule_shares, estimated_share: f(self.estimated_share), has_darts: self.has_darts }
     }
 }
 
-impl<T: Scalar> FrontWaistTarget<T> {
+impl<T: Number> FrontWaistTarget<T> {
     /// Returns the front waist to be reached; `None` if no front waist is measured, or the rules give no darts by shares.
-    pub(super) fn from_inputs(inputs: &Inputs<T>, dart_counts: [usize; 2]) -> Option<Self> {
+    #[inline(always)]
+    pub(super) fn from_inputs(inputs: &Inputs<T>, kind: DraftKind) -> Option<Self> {
         let Apportionment::Shares(shares) = &inputs.rules.apportionment else { return None };
+        let has_darts = kind.counts.map(|count| count > 0);
+        if !kind.has_front_waist || !has_darts.contains(&true) {
+            return None;
+        }
         let wanted = inputs.figure.front_waist_arc_with_ease(&inputs.body, &inputs.ease)? * T::constant(0.5);
-        let has_darts = dart_counts.map(|count| count > 0);
-        let front = Self { wanted, rule_shares: [shares.back_share, shares.front_share], has_darts };
-        has_darts.contains(&true).then_some(front)
+        let [_, estimated_share] = estimated_shares(inputs, shares);
+        Some(Self { wanted, rule_shares: [shares.back_share, shares.front_share], estimated_share, has_darts })
     }
 }
 
 impl<T: Number> DraftPlan<T> {
     /// Sets the plan's shares of back and front darts; changes nothing if the plan has no front waist to reach.
+    #[inline(always)]
     pub(super) fn set_front_dart_share(&mut self, share: FrontDartShare<T>) {
         let Some(FrontWaistTarget { rule_shares: [back, front], has_darts, .. }) = self.front_waist else { return };
         let (zero, darts) = (T::constant(0.0), back + front);
@@ -81,14 +91,32 @@ impl<T: Number> DraftPlan<T> {
         self.split = self.split.with_shares(shares);
     }
 
+    /// Solves share of the front darts and suppression together; returns share, suppression, residual of the closure, and a mask
+    /// of the lanes in which front waist and closure are reached by a share within its bounds.
+    #[inline(always)]
+    pub(super) fn solve_front_share_and_closure(&mut self, front: &FrontWaistTarget<T>) -> ([T; 3], T::Mask) {
+        let (zero, one, darts) = (T::constant(0.0), T::constant(1.0), front.rule_shares[0] + front.rule_shares[1]);
+        // Unknowns: the suppression, and what the front darts take of the nominal suppression. Along a straight waist a
+        // centimetre taken in is a centimetre less.
+        let nominal = self.nominal - self.split.fixed_amount;
+        let front_part = front.estimated_share + (one - darts) * T::constant(0.5);
+        let ([total, part], [residual, _], is_solved) = solve_by_broyden(
+            [self.nominal, front.estimated_share * nominal],
+            [[one, zero], [-front_part, one]],
+            #[inline(always)]
+            |[total, part]| {
+                self.set_front_dart_share(FrontDartShare::Solved(part.quotient(nominal)));
+                let Residual { value, front: length, is_exact, .. } = residual_out_of_line(self, total);
+                ([value, length - front.wanted], is_exact)
+            },
+        );
+        let share = part.quotient(nominal);
+        self.set_front_dart_share(FrontDartShare::Solved(share));
+        ([share, total, residual], is_solved & zero.lt(share) & share.lt(darts))
+    }
+
     /// Returns the length of half the sewn front waist minus the wanted length, for the suppression `total`.
     pub(super) fn front_waist_residual(&self, front: &FrontWaistTarget<T>, total: T) -> T {
-        let amounts = self.split.split_suppression(total);
-        let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
-        let mut residual = -front.wanted;
-        let extra_lowering = self.extra_centre_lowering(1, &seam, amounts.panels);
-        let visit = |_, stretch: WaistStretchBetweenDarts<T>| residual += stretch.stretch_length();
-        self.panels[1].visit_waist_stretches_from_side(&seam, amounts.panels[1], extra_lowering, visit);
-        residual
+        residual_out_of_line(self, total).front - front.wanted
     }
 }

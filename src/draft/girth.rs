@@ -1,10 +1,14 @@
 //! Girth of the sewn garment at any level between waist and hem, with the darts closed.
 
+use arrayvec::ArrayVec;
+
+use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_corners};
 use super::side::SideSeamShape;
-use super::{Dart, Draft, Panel, Role};
+use super::{Draft, Panel, Role};
+use crate::body::MAX_DARTS_PER_PANEL;
 use crate::error::{Code, Problem, Problems};
-use crate::geometry::{Point, Vector, norm};
-use crate::scalar::Scalar;
+use crate::geometry::{Cubic, Path, Point, Vector, norm};
+use crate::scalar::{Mask, Number, Scalar};
 
 impl<T: Scalar> Draft<T> {
     /// Measures the girth of the garment, darts closed, at a level in centimetres below the waist at the side seam.
@@ -41,39 +45,94 @@ impl<T: Scalar> Draft<T> {
 
 impl<T: Scalar> Panel<T> {
     /// Measures the width of a panel, darts closed, along a tape around the sewn skirt at a level.
-    ///
-    /// With hip depth `D`, let `v = (D − y) / D` at level `y`. Each piece of the tape exceeds its chord by `v²` times
-    /// the relative excess of the waist curve above. At the waist, `v` is 1 and the tape follows the waist curve.
-    pub(super) fn panel_width_along_tape(&self, side: &SideSeamShape<T>, level: T) -> T {
-        let depth = side.depth;
-        if level.re() >= depth.re() {
+    fn panel_width_along_tape(&self, side: &SideSeamShape<T>, level: T) -> T {
+        if level.re() >= side.depth.re() {
             return self.width;
         }
-        let v = (depth - level).quotient(depth);
-        // A slanted centre is straight between waist and hip line, where `v` is 1 and 0.
-        let mut start = Point::new(self.centre_waist_point().x * v, self.waist_lowering * v + level);
-        let mut width = T::constant(0.0);
-        for (k, stretch) in self.paths(Role::Waist).enumerate() {
-            let [end, next_start] = if let Some(dart) = self.darts.get(k) {
-                dart.dart_leg_points_at_level(dart.inner.y * v + level)
-            } else {
-                let loss = self.width - self.waist_width;
-                [Point::new(side.centre_to_side_distance_at_level(self.width, loss, level), level); 2]
-            };
-            let excess = stretch.length().quotient(norm(stretch.end() - stretch.start())) - T::constant(1.0);
-            width += norm::<T>(end - start) * (T::constant(1.0) + excess * v * v);
-            start = next_start;
-        }
-        width
+        let stretches = self.paths(Role::Waist).filter_map(|path| match path {
+            Path::Cubic(curve) => Some((*curve, curve.length())),
+            Path::Line(_) => None,
+        });
+        let waist: ArrayVec<_, { MAX_DARTS_PER_PANEL + 1 }> = stretches.collect();
+        let shape = [self.width, self.width - self.waist_width, self.waist_lowering];
+        panel_width_along_tape(&waist, |k| self.darts[k].length, side, shape, level)
     }
 }
 
-impl<T: Scalar> Dart<T> {
-    /// Returns the points where a level cuts a dart's inner and outer leg; below the tip, the dart's centre twice.
-    fn dart_leg_points_at_level(&self, level: T) -> [Point<T>; 2] {
-        let above_tip = (self.tip.y - level).max(T::constant(0.0));
-        let half = Vector::new((self.intake * T::constant(0.5) * above_tip).quotient(self.length), T::constant(0.0));
-        let centre = Point::new(self.tip.x, level);
-        [centre - half, centre + half]
+impl<T: Number> PlannedPanel<T> {
+    /// Measures the width of a planned panel, darts closed, along a tape around the sewn skirt at a level above the hip line;
+    /// returns the width and a mask of the lanes in which it is exact. Intake and lowering are as in
+    /// [`visit_waist_stretches_from_side`](Self::visit_waist_stretches_from_side).
+    #[inline(always)]
+    pub(super) fn panel_width_along_tape(
+        &self,
+        seam: &SideSeamAtWaist<T>,
+        (intake, extra_lowering): (T, Option<T>),
+        side: &SideSeamShape<T>,
+        level: T,
+    ) -> (T, T::Mask) {
+        let (mut lowering, mut is_exact) = (T::constant(0.0), T::Mask::uniform(true));
+        let mut waist = ArrayVec::<_, { MAX_DARTS_PER_PANEL + 1 }>::new();
+        self.visit_waist_stretches_from_side(
+            seam,
+            intake,
+            extra_lowering,
+            #[inline(always)]
+            |_, stretch| {
+                let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
+                waist.push((stretch.stretch_cubic_with_end_y(lowering), length));
+                lowering += stretch.rise;
+                is_exact = is_exact & is_exact_stretch;
+            },
+        );
+        waist.reverse();
+        let shape = [self.width, seam.loss, lowering];
+        (panel_width_along_tape(&waist, |k| self.darts[k].length, side, shape, level), is_exact)
     }
+}
+
+/// Measures the width of a panel, darts closed, along a tape around the sewn skirt at a level above the hip line.
+///
+/// `waist` has curve and length of each stretch of the waist, from the centre, and `dart_length` returns the length of the k-th
+/// dart. The panel has a width at the hip, a loss of the side edge at the waist, and a depth of the waist at the centre.
+///
+/// With hip depth `D`, let `v = (D − y) / D` at level `y`. Each piece of the tape exceeds its chord by `v²` times
+/// the relative excess of the waist curve above. At the waist, `v` is 1 and the tape follows the waist curve.
+#[inline(always)]
+fn panel_width_along_tape<T: Number>(
+    waist: &[(Cubic<T>, T)],
+    dart_length: impl Fn(usize) -> T,
+    side: &SideSeamShape<T>,
+    [width, loss, lowering]: [T; 3],
+    level: T,
+) -> T {
+    let v = (side.depth - level).quotient(side.depth);
+    let (mut total, mut start) = (T::constant(0.0), Point::new(T::constant(0.0), T::constant(0.0)));
+    for (k, (curve, length)) in waist.iter().enumerate() {
+        let [first, .., last] = curve.points;
+        if k == 0 {
+            // A slanted centre is straight between waist and hip line, where `v` is 1 and 0.
+            start = Point::new(first.x * v, lowering * v + level);
+        }
+        let [end, next_start] = if let Some((next, _)) = waist.get(k + 1) {
+            dart_leg_points_at_level([last, next.points[0]], dart_length(k), last.y * v + level)
+        } else {
+            [Point::new(side.centre_to_side_distance_at_level(width, loss, level), level); 2]
+        };
+        let excess = length.quotient(norm(last - first)) - T::constant(1.0);
+        total += norm(end - start) * (T::constant(1.0) + excess * v * v);
+        start = next_start;
+    }
+    total
+}
+
+/// Returns the points where a level cuts the inner and the outer leg of a dart, given by the ends of its mouth and its length;
+/// below the tip, the dart's centre twice.
+#[inline(always)]
+fn dart_leg_points_at_level<T: Number>([inner, outer]: [Point<T>; 2], length: T, level: T) -> [Point<T>; 2] {
+    let [_, tip, _] = upright_dart_corners(inner, outer, length);
+    let above_tip = (tip.y - level).max(T::constant(0.0));
+    let half = Vector::new(((outer.x - inner.x) * T::constant(0.5) * above_tip).quotient(length), T::constant(0.0));
+    let centre = Point::new(tip.x, level);
+    [centre - half, centre + half]
 }

@@ -1,10 +1,12 @@
 //! Room at a measured high hip: by a fuller side seam, then by shorter darts, each as little as needed.
 
+use super::broyden::solve_by_broyden;
+use super::closure::{Residual, residual_out_of_line};
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use super::side::SideSeamShape;
 use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Shares};
-use crate::scalar::Scalar;
+use crate::scalar::{Mask, Number};
 
 /// Measured high hip for which the skirt needs room, and side seam and dart lengths by the rules, with which the search starts.
 #[derive(Clone, Copy, Debug)]
@@ -14,7 +16,7 @@ pub(super) struct HighHipTarget<T> {
     /// Least girth of the garment at the high hip, in centimetres.
     girth: T,
     /// Shape of the side seam by the rules.
-    rule_side: SideSeamShape<T>,
+    pub(super) rule_side: SideSeamShape<T>,
     /// Tangent of the steepest lean of the side seam; `None` if the rules give the darts.
     max_tangent: Option<T>,
     /// Lengths of the darts of back and front by the rules, in centimetres; 0 where there is no dart.
@@ -69,8 +71,9 @@ pub(super) fn max_side_fullness() -> f64 {
     field.range.1
 }
 
-impl<T: Scalar> DraftPlan<T> {
+impl<T: Number> DraftPlan<T> {
     /// Adds the measured high hip, if there is one, to the plan, whose side seam and darts must still be those of the rules.
+    #[inline(always)]
     pub(super) fn add_high_hip_to_plan(&mut self, inputs: &Inputs<T>, max_tangent: T) {
         let Some([depth, girth]) = inputs.figure.high_hip_depth_and_min_girth(&inputs.ease) else { return };
         let by_shares = matches!(inputs.rules.apportionment, Apportionment::Shares(_));
@@ -83,6 +86,7 @@ impl<T: Scalar> DraftPlan<T> {
     }
 
     /// Sets side seam and dart lengths of the plan to those of `room`; changes nothing if the plan has no high hip.
+    #[inline(always)]
     pub(super) fn set_high_hip_room(&mut self, room: HighHipRoom<T>) {
         let Some(high_hip) = self.high_hip else { return };
         let (one, fullest) = (T::constant(1.0), T::constant(max_side_fullness()));
@@ -93,8 +97,7 @@ impl<T: Scalar> DraftPlan<T> {
             HighHipRoom::DartLengths(factor) => (fullest, factor),
             HighHipRoom::Most => (fullest, self.min_dart_length_factor()),
         };
-        let natural = high_hip.rule_side.natural && matches!(room, HighHipRoom::ByRules);
-        self.side = SideSeamShape { fullness, natural, ..high_hip.rule_side };
+        self.side = SideSeamShape { fullness, ..high_hip.rule_side };
         if let Some(max_tangent) = high_hip.max_tangent {
             self.split.side_limit = self.side.total_loss_at_lean_tangent(max_tangent);
         }
@@ -116,17 +119,47 @@ impl<T: Scalar> DraftPlan<T> {
         least.min(T::constant(1.0))
     }
 
-    /// Returns half the girth of the garment at the high hip, minus half the least girth, for the suppression `total`.
-    pub(super) fn high_hip_residual(&self, high_hip: &HighHipTarget<T>, total: T) -> T {
-        let amounts = self.split.split_suppression(total);
-        let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
-        let mut residual = -high_hip.girth * T::constant(0.5);
-        for (k, panel) in self.panels.iter().enumerate() {
-            let shape = (amounts.panels[k], self.extra_centre_lowering(k, &seam, amounts.panels));
-            // The hem may lie anywhere below the hip line.
-            let panel = panel.build_panel(&seam, shape, &self.side, self.side.depth + self.side.depth);
-            residual += panel.panel_width_along_tape(&self.side, high_hip.depth);
-        }
-        residual
+    /// Returns half the girth of the garment at the high hip, minus half the least girth, for the suppression `total`, and a
+    /// mask of the lanes in which the girth is exact.
+    pub(super) fn high_hip_residual(&self, high_hip: &HighHipTarget<T>, total: T) -> (T, T::Mask) {
+        T::out_of_line(
+            #[inline(always)]
+            || {
+                let amounts = self.split.split_suppression(total);
+                let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
+                let (mut residual, mut is_exact) = (-high_hip.girth * T::constant(0.5), T::Mask::uniform(true));
+                for (k, panel) in self.panels.iter().enumerate() {
+                    let shape = (amounts.panels[k], self.extra_centre_lowering(k, &seam, amounts.panels));
+                    let (width, is_exact_width) =
+                        panel.panel_width_along_tape(&seam, shape, &self.side, high_hip.depth);
+                    (residual, is_exact) = (residual + width, is_exact & is_exact_width);
+                }
+                (residual, is_exact)
+            },
+        )
+    }
+
+    /// Solves the fullness of the side seam and the suppression together, from the suppression `total` by the rules; returns
+    /// fullness, suppression, residual of the closure, and a mask of the lanes in which a fuller side seam gives the room.
+    #[inline(always)]
+    pub(super) fn solve_fullness_and_closure(&mut self, high_hip: &HighHipTarget<T>, total: T) -> ([T; 3], T::Mask) {
+        let (zero, one, rule) = (T::constant(0.0), T::constant(1.0), high_hip.rule_side.fullness);
+        // Unknowns: the suppression, and the room by the fullness. At the share `u` of the height both edges lie further out
+        // by their loss times `u² (1 − u)` for each 1 of fullness.
+        let u = (high_hip.rule_side.depth - high_hip.depth).quotient(high_hip.rule_side.depth);
+        let room_by_fullness = self.split.split_suppression(total).side * u * u * (one - u);
+        let ([total, room], [residual, _], is_solved) = solve_by_broyden(
+            [total, zero],
+            [[one, zero], [zero, -one]],
+            #[inline(always)]
+            |[total, room]| {
+                self.set_high_hip_room(HighHipRoom::Fullness(rule + room.quotient(room_by_fullness)));
+                let (Residual { value, is_exact, .. }, (room, is_exact_room)) =
+                    (residual_out_of_line(self, total), self.high_hip_residual(high_hip, total));
+                ([value, room], is_exact & is_exact_room)
+            },
+        );
+        let fullness = rule + room.quotient(room_by_fullness);
+        ([fullness, total, residual], is_solved & rule.lt(fullness) & fullness.lt(T::constant(max_side_fullness())))
     }
 }

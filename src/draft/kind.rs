@@ -3,11 +3,11 @@
 //! Drafts of one kind take the same branches of the construction, so that they can share lanes.
 
 use super::apportion;
-use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule};
+use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule, estimated_shares};
 use super::plan::half_hip_and_half_waist_with_ease;
 use super::side::{NATURAL_SPLINE_FULLNESS, SideSeamShape};
 use super::tangent_of_degrees;
-use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Rules};
+use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Rules, is_given};
 use crate::scalar::{Mask, Number, Scalar};
 
 /// Number of darts of a draft, and for each of its curves whether a series, instead of quadrature, gives the length.
@@ -21,11 +21,15 @@ pub(crate) struct DraftKind {
     pub(super) has_natural_side: bool,
     /// Whether the centre back slants above the hip line.
     pub(super) has_slanted_centre_back: bool,
+    /// Whether a front waist is measured.
+    pub(super) has_front_waist: bool,
+    /// Whether a high hip is measured.
+    pub(super) has_high_hip: bool,
 }
 
 impl DraftKind {
     /// Number of flags that make up a kind.
-    pub(crate) const FLAG_COUNT: usize = 10;
+    pub(crate) const FLAG_COUNT: usize = 12;
 
     /// Decides the kind of the draft in each lane: one mask for each flag of [`from_flags`](Self::from_flags).
     ///
@@ -39,12 +43,13 @@ impl DraftKind {
             let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
             let side = SideSeamShape { depth: body.hip_depth, fullness: side_fullness, natural: false };
             let (quarter, balance) = (hip * T::constant(0.5), balance_by_figure_or_rule(inputs));
-            let widths = [quarter - balance, quarter + balance];
+            let (widths, nominal) = ([quarter - balance, quarter + balance], hip - target);
+            let dart_shares = estimated_shares(inputs, shares);
             counts = apportion::dart_count_masks_by_shares(
-                [hip - target, centre_back_in],
+                [nominal, centre_back_in],
                 widths,
                 &side,
-                shares,
+                (shares, dart_shares),
                 max_tangent,
             );
         }
@@ -55,27 +60,18 @@ impl DraftKind {
             equals_without_derivative(centre_front_lower, 0.0) & !front,
         );
         let natural = equals_without_derivative(side_fullness, NATURAL_SPLINE_FULLNESS);
-        [
-            back1,
-            back2,
-            back3,
-            front1,
-            front2,
-            front3,
-            back,
-            front,
-            natural,
-            !equals_without_derivative(centre_back_in, 0.0),
-        ]
+        let slant = !equals_without_derivative(centre_back_in, 0.0);
+        let [front_waist, high_hip] = [is_given(figure.front_waist), is_given(figure.high_hip)];
+        [back1, back2, back3, front1, front2, front3, back, front, natural, slant, front_waist, high_hip]
     }
 
     /// Returns the kind from its flags, in the order of [`flag_masks`](Self::flag_masks).
     pub(crate) fn from_flags(flags: [bool; Self::FLAG_COUNT]) -> Self {
-        let [darts @ .., symmetric_back, symmetric_front, has_natural_side, has_slanted_centre_back] = flags;
-        let (back, front) = darts.split_at(MAX_DARTS_PER_PANEL);
-        let counts = [back, front].map(|flags| flags.iter().filter(|flag| **flag).count());
-        let has_symmetric_waist = [symmetric_back, symmetric_front];
-        Self { counts, has_symmetric_waist, has_natural_side, has_slanted_centre_back }
+        let [darts @ .., back, front, has_natural_side, has_slanted_centre_back, has_front_waist, has_high_hip] = flags;
+        let (back_darts, front_darts) = darts.split_at(MAX_DARTS_PER_PANEL);
+        let counts = [back_darts, front_darts].map(|flags| flags.iter().filter(|flag| **flag).count());
+        let has_symmetric_waist = [back, front];
+        Self { counts, has_symmetric_waist, has_natural_side, has_slanted_centre_back, has_front_waist, has_high_hip }
     }
 }
 

@@ -59,7 +59,7 @@ impl<T: Scalar> DraftPlan<T> {
         }
         let is_solved = matches!(solution.room, HighHipRoom::Fullness(_) | HighHipRoom::DartLengths(_));
         if let Some(high_hip) = self.high_hip.filter(|_| is_solved) {
-            residuals.push(self.high_hip_residual(&high_hip, solution.suppression));
+            residuals.push(self.high_hip_residual(&high_hip, solution.suppression).0);
         }
         residuals
     }

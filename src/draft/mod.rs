@@ -15,6 +15,7 @@
 //! ```
 
 mod apportion;
+mod broyden;
 mod centre;
 mod closure;
 mod figure;
@@ -37,7 +38,7 @@ use crate::body::{Apportionment, Body, Ease, Figure, Inputs, Rules};
 use crate::error::Problems;
 use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
-use crate::scalar::{Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar};
 pub(crate) use apportion::tangent_of_degrees;
 pub(crate) use front_waist::FrontDartShare;
 pub(crate) use high_hip::HighHipRoom;
@@ -142,11 +143,14 @@ pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
     max_tangent: T,
     visit: impl FnOnce(&Summary<T>, T::Mask),
 ) {
-    let plan = DraftPlan::new(inputs, kind, max_tangent);
-    let (suppression, residual) = closure::solve_closure_by_secant(&plan);
+    let mut plan = DraftPlan::new(inputs, kind, max_tangent);
+    // Without darts by shares a front waist comes to be what it is, and the draft may have a finding.
+    let is_unreached = kind.has_front_waist && plan.front_waist.is_none();
+    let ([suppression, residual], is_solved) = plan.solve_in_lanes();
+    let is_solved = is_solved & T::Mask::uniform(!is_unreached);
     let mut summary = Summary::zeros_without_darts();
     let is_exact = plan.measure_into_summary(suppression, inputs.body.length, &mut summary);
-    visit(&summary, is_exact & limits::keeps_all_limits(inputs, &summary, residual));
+    visit(&summary, is_solved & is_exact & limits::keeps_all_limits(inputs, &summary, residual));
 }
 
 /// Finished draft of half the skirt: a back and a front panel, in centimetres.

@@ -172,14 +172,14 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
     }
 
     /// Returns the arc length of the stretch, and a mask of the lanes in which the length is exact. A lane whose stretch bends
-    /// too much for the series is inexact, because quadrature in one lane would slow the iteration of all lanes.
+    /// too much for the series, or for two intervals of quadrature, is inexact: its exact length would slow all lanes.
     #[inline(always)]
     pub(super) fn stretch_length_where_exact(&self) -> (T, T::Mask) {
-        if self.symmetric && T::HAS_LANES {
-            self.stretch_length_by_series()
-        } else {
-            (self.stretch_length(), T::Mask::uniform(true))
+        if T::HAS_LANES && !self.symmetric {
+            let curve = self.stretch_cubic_with_end_y(T::constant(0.0));
+            return curve.control_point_differences().arc_length_where_exact();
         }
+        if T::HAS_LANES { self.stretch_length_by_series() } else { (self.stretch_length(), T::Mask::uniform(true)) }
     }
 
     /// Returns the arc length of the stretch by quadrature; takes `self` by value, so that other stretches stay in registers.

@@ -2,8 +2,8 @@
 
 use super::apportion::{PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
 use super::centre::SlantedCentre;
-use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule, rules_with_estimated_dart_shares};
-use super::front_waist::{FrontDartShare, FrontWaistTarget};
+use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule};
+use super::front_waist::FrontWaistTarget;
 use super::high_hip::HighHipTarget;
 use super::kind::{self, DraftKind};
 use super::panel::{PlannedPanel, SideSeamAtWaist};
@@ -60,13 +60,16 @@ impl<T: Number> DraftPlan<T> {
             panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, front),
         ];
         let (split, heights) = (SuppressionSplitRule::all_to_side_seams(), MeasuredCentreHeights::from_figure(figure));
-        let (front_waist, high_hip) = (None, None);
+        let (front_waist, high_hip) = (FrontWaistTarget::from_inputs(inputs, kind), None);
         let mut plan = Self { side, target, nominal, split, panels, heights, front_waist, high_hip };
         let [back, front] = &mut plan.panels;
         back.slanted_centre = kind.has_slanted_centre_back.then_some(SlantedCentre { inset, depth: body.hip_depth });
         let darts = [&mut back.darts, &mut front.darts];
         plan.split = plan_darts_and_split(&plan.side, &rules.apportionment, kind.counts, max_tangent, darts);
         plan.split.fixed_amount += inset;
+        if kind.has_high_hip {
+            plan.add_high_hip_to_plan(inputs, max_tangent);
+        }
         plan
     }
 
@@ -104,16 +107,8 @@ impl<T: Scalar> DraftPlan<T> {
     /// Creates the plan of a draft from inputs already found in range.
     pub(super) fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
         let max_tangent = kind::steepest_side_rule_tangent(&inputs.rules);
-        let has_estimate = inputs.figure.front_waist.is_some();
-        let estimated =
-            has_estimate.then(|| Inputs { rules: rules_with_estimated_dart_shares(inputs), ..inputs.clone() });
-        let estimated = estimated.as_ref().unwrap_or(inputs);
-        let kind = DraftKind::from_flags(DraftKind::flag_masks(estimated, max_tangent).map(Mask::all));
-        let mut plan = Self::new(estimated, kind, max_tangent);
-        plan.front_waist = FrontWaistTarget::from_inputs(inputs, kind.counts);
-        plan.set_front_dart_share(FrontDartShare::ByRules);
-        plan.add_high_hip_to_plan(inputs, max_tangent);
-        plan
+        let kind = DraftKind::from_flags(DraftKind::flag_masks(inputs, max_tangent).map(Mask::all));
+        Self::new(inputs, kind, max_tangent)
     }
 
     /// Builds the finished draft from the plan, which must be set to the solution.

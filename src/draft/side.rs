@@ -16,7 +16,8 @@ pub(crate) struct SideSeamShape<T> {
     pub(super) depth: T,
     /// Slope of the side seam at the waist, divided by the slope of the straight line from hip to waist.
     pub(super) fullness: T,
-    /// Whether a series gives the side seam's arc length; only for the natural spline.
+    /// Whether the rules make the side seam a natural spline, whose arc length a series gives; a measured high hip may make it
+    /// fuller.
     pub(super) natural: bool,
 }
 
@@ -120,8 +121,10 @@ impl<T: Number> SideSeamShape<T> {
         let [opposite, adjacent] = self.lean_opposite_and_adjacent(loss);
         let lean = opposite.quotient(adjacent);
         let (q, length) = (lean * lean, self.natural_spline_length_by_series(lean * lean));
+        // A measured high hip may need another fullness than that of the rules.
+        let is_natural = self.fullness.le(T::constant(NATURAL_SPLINE_FULLNESS));
         T::select_lazily(
-            q.le(T::constant(MAX_SPLINE_SERIES_SQUARED_LEAN)),
+            is_natural & q.le(T::constant(MAX_SPLINE_SERIES_SQUARED_LEAN)),
             #[inline(always)]
             || length,
             by_quadrature,

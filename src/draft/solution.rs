@@ -7,7 +7,7 @@ use super::closure::solve_closure_by_secant;
 use super::front_waist::{FrontDartShare, FrontWaistTarget};
 use super::high_hip::{HighHipRoom, HighHipTarget, max_side_fullness};
 use super::plan::DraftPlan;
-use crate::scalar::Scalar;
+use crate::scalar::{Mask, Number, Scalar};
 
 /// Largest absolute residual of half the front waist, in centimetres, at which the search for the front dart share stops.
 const FRONT_WAIST_RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
@@ -45,25 +45,84 @@ impl<T: Scalar> DraftPlan<T> {
     }
 }
 
+impl<T: Number> DraftPlan<T> {
+    /// Solves what the darts share for a measured front waist, and the closure; returns share of the front darts, suppression,
+    /// residual of the closure, and a mask of the lanes that are solved. The share counts only for a measured front waist.
+    #[inline(always)]
+    fn solve_shares_and_closure(&mut self) -> ([T; 3], T::Mask) {
+        if let Some(front) = self.front_waist {
+            return T::out_of_line(
+                #[inline(always)]
+                || self.solve_front_share_and_closure(&front),
+            );
+        }
+        let (suppression, residual) = solve_closure_by_secant(self);
+        ([T::constant(0.0), suppression, residual], T::Mask::uniform(true))
+    }
+
+    /// Solves the drafts of all lanes and sets the plan to the solutions; returns suppression, residual of the closure, and a mask
+    /// of the lanes that are solved. Every solved lane equals [`solve`](Self::solve).
+    #[inline(always)]
+    pub(super) fn solve_in_lanes(&mut self) -> ([T; 2], T::Mask) {
+        let ([_, total, residual], is_solved) = self.solve_shares_and_closure();
+        let Some(high_hip) = self.high_hip else { return ([total, residual], is_solved) };
+        let (room, is_exact) = self.high_hip_residual(&high_hip, total);
+        let has_room = T::constant(0.0).le(room) & is_exact;
+        if has_room.all() || self.front_waist.is_some() {
+            return ([total, residual], is_solved & has_room);
+        }
+        let (by_rules, rule_fullness) = ([total, residual], self.side.fullness);
+        let ([fullness, total, residual], is_fuller) = T::out_of_line(
+            #[inline(always)]
+            || self.solve_fullness_and_closure(&high_hip, total),
+        );
+        self.set_high_hip_room(HighHipRoom::Fullness(T::select(has_room, rule_fullness, fullness)));
+        let solved = [T::select(has_room, by_rules[0], total), T::select(has_room, by_rules[1], residual)];
+        (solved, is_solved & (has_room | is_fuller & is_exact))
+    }
+}
+
 impl DraftPlan<f64> {
     /// Solves the draft and sets the plan to the solution; returns the solution and the residual of the closure.
     pub(super) fn solve_all_unknowns(&mut self) -> (Solution<f64>, f64) {
-        let room = self.high_hip.map_or(HighHipRoom::ByRules, |high_hip| self.solve_high_hip_room(&high_hip));
-        let (front_share, suppression, residual) = self.solve_with_high_hip_room(room);
+        let by_rules = self.solve_with_high_hip_room(HighHipRoom::ByRules);
+        let total = by_rules.0.suppression;
+        let Some(high_hip) = self.high_hip else { return by_rules };
+        let (room, _) = self.high_hip_residual(&high_hip, total);
+        if room >= 0.0 || room.is_nan() {
+            return by_rules;
+        }
+        if self.front_waist.is_none() {
+            let ([fullness, suppression, residual], is_solved) = self.solve_fullness_and_closure(&high_hip, total);
+            if is_solved {
+                let room = HighHipRoom::Fullness(fullness);
+                self.set_high_hip_room(room);
+                return (Solution { suppression, front_share: FrontDartShare::ByRules, room }, residual);
+            }
+        }
+        let room = self.search_high_hip_room(&high_hip, room);
+        self.solve_with_high_hip_room(room)
+    }
+
+    /// Solves front share and suppression for a given `room`, sets the plan to them, and returns the residual of the closure, too.
+    fn solve_with_high_hip_room(&mut self, room: HighHipRoom<f64>) -> (Solution<f64>, f64) {
+        self.set_high_hip_room(room);
+        let ([share, suppression, residual], is_solved) = self.solve_shares_and_closure();
+        let front_share = match self.front_waist {
+            None => FrontDartShare::ByRules,
+            Some(_) if is_solved => FrontDartShare::Solved(share),
+            Some(front) => {
+                let front_share = self.search_front_dart_share(&front);
+                self.set_front_dart_share(front_share);
+                let (suppression, residual) = solve_closure_by_secant(self);
+                return (Solution { suppression, front_share, room }, residual);
+            }
+        };
         (Solution { suppression, front_share, room }, residual)
     }
 
-    /// Solves front share and suppression for a given `room`; returns front share, suppression and residual of the closure.
-    fn solve_with_high_hip_room(&mut self, room: HighHipRoom<f64>) -> (FrontDartShare<f64>, f64, f64) {
-        self.set_high_hip_room(room);
-        let share = self.front_waist.map_or(FrontDartShare::ByRules, |front| self.solve_front_dart_share(&front));
-        self.set_front_dart_share(share);
-        let (suppression, residual) = solve_closure_by_secant(self);
-        (share, suppression, residual)
-    }
-
-    /// Finds the share of the front darts at which the front waist has its wanted length.
-    fn solve_front_dart_share(&mut self, front: &FrontWaistTarget<f64>) -> FrontDartShare<f64> {
+    /// Searches the share of the front darts at which the front waist has its wanted length, between its bounds.
+    fn search_front_dart_share(&mut self, front: &FrontWaistTarget<f64>) -> FrontDartShare<f64> {
         let mut residual = |share| {
             self.set_front_dart_share(share);
             let (total, _) = solve_closure_by_secant(self);
@@ -84,19 +143,16 @@ impl DraftPlan<f64> {
         }
     }
 
-    /// Finds how the skirt gets room at the high hip: by the smallest fullness of the side seam that is enough; if none is, by the
-    /// maximum fullness and darts shortened as little as possible.
-    fn solve_high_hip_room(&mut self, high_hip: &HighHipTarget<f64>) -> HighHipRoom<f64> {
-        let rule_fullness = self.side.fullness;
+    /// Searches how the skirt gets room at the high hip: by the least fuller side seam; beside the fullest, by the least shorter
+    /// darts. `by_rules` is the room by the rules, which is missing, as a negative number.
+    fn search_high_hip_room(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> HighHipRoom<f64> {
+        let rule_fullness = high_hip.rule_side.fullness;
         let factor = self.min_dart_length_factor();
         let mut residual = |room| {
-            let (_, total, _) = self.solve_with_high_hip_room(room);
-            self.high_hip_residual(high_hip, total)
+            let total = self.solve_with_high_hip_room(room).0.suppression;
+            self.high_hip_residual(high_hip, total).0
         };
-        let [by_rules, fullest] = [HighHipRoom::ByRules, HighHipRoom::Fullest].map(&mut residual);
-        if by_rules >= 0.0 || by_rules.is_nan() {
-            return HighHipRoom::ByRules;
-        }
+        let fullest = residual(HighHipRoom::Fullest);
         if fullest > 0.0 {
             let ends = [(rule_fullness, by_rules), (max_side_fullness(), fullest)];
             let root = find_root_between(ends, HIGH_HIP_RESIDUAL_TOLERANCE_CM, |f| residual(HighHipRoom::Fullness(f)));

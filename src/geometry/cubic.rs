@@ -133,23 +133,45 @@ impl<T: Number> ControlPointDifferences<T> {
         [Self([a * half, first, middle]), Self([middle, second, c * half])]
     }
 
+    /// Returns the arc length of the curve by quadrature on one interval of the parameter or on two, and a mask of the lanes in
+    /// which the length is exact.
+    #[inline(always)]
+    fn arc_length_on_one_or_two_intervals(self) -> (T, T::Mask) {
+        let (change, chord) = self.squared_derivative_change_and_chord();
+        let [one, two] = [1.0, 4.0].map(
+            #[inline(always)]
+            |factor| change.le(T::constant(factor * MAX_BEND_RATIO_FOR_ONE_INTERVAL) * chord),
+        );
+        let length = T::select_lazily(
+            one | !two,
+            #[inline(always)]
+            || self.arc_length_by_fixed_quadrature(1),
+            #[inline(always)]
+            || self.arc_length_by_fixed_quadrature(2),
+        );
+        (length, one | two)
+    }
+
+    /// Returns the arc length of the curve, and a mask of the lanes in which the length is exact: where the curve bends so little
+    /// that it needs no halving.
+    pub(crate) fn arc_length_where_exact(self) -> (T, T::Mask) {
+        T::out_of_line(
+            #[inline(always)]
+            || self.arc_length_on_one_or_two_intervals(),
+        )
+    }
+
     /// Returns the arc length of the curve by adaptive quadrature, with at most `halvings` nested halvings.
     fn arc_length_by_adaptive_quadrature(self, halvings: u8) -> T {
-        let (change, chord) = self.squared_derivative_change_and_chord();
-        let is_within = |ratio| change.le(T::constant(ratio) * chord);
-        let within_two_intervals = is_within(4.0 * MAX_BEND_RATIO_FOR_ONE_INTERVAL);
+        let (length, is_exact) = self.arc_length_on_one_or_two_intervals();
         // Halves of a curve with NaN or infinite coordinates never bend less.
+        let (change, _) = self.squared_derivative_change_and_chord();
         let is_last = !change.le(T::constant(f64::MAX)) | T::Mask::uniform(halvings == 0);
-        let one_interval = is_within(MAX_BEND_RATIO_FOR_ONE_INTERVAL) | is_last & !within_two_intervals;
         let by_halves = || {
             let [first, second] =
                 self.split_at_middle().map(|half| half.arc_length_by_adaptive_quadrature(halvings - 1));
             first + second
         };
-        // The inner mask includes the lanes of the outer one, as only the other lanes must cause a recursion.
-        let by_two_intervals_or_halves = || {
-            T::select_lazily(one_interval | within_two_intervals, || self.arc_length_by_fixed_quadrature(2), by_halves)
-        };
-        T::select_lazily(one_interval, || self.arc_length_by_fixed_quadrature(1), by_two_intervals_or_halves)
+        T::select_lazily(is_exact | is_last, || length, by_halves)
     }
 }

@@ -115,6 +115,12 @@ impl Number for Lanes {
     fn select(mask: LaneMask, if_true: Self, if_false: Self) -> Self {
         Self(lanewise!(k => if mask.0[k] > 0.0 { if_true.0[k] } else { if_false.0[k] }))
     }
+
+    #[inline(never)]
+    fn out_of_line<R>(f: impl FnOnce() -> R) -> R {
+        pulp::Arch::new().dispatch(f)
+    }
+
     #[inline(always)]
     fn abs(self) -> Self {
         Self(lanewise!(k => self.0[k].abs()))
