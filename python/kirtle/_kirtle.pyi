@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "GroupComparison", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -139,6 +139,11 @@ class BestChart:
         Number of measured people, for whom the sizes are optimised.
         """
     @property
+    def refused(self, /) -> list[RefusedPeople]:
+        """
+        For each field and error code for which people are left out: their number and mean girths.
+        """
+    @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
         """
         For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
@@ -155,7 +160,7 @@ class BestChart:
     @property
     def unmeasured(self, /) -> int:
         """
-        Number of people left out because a measurement is missing or not finite.
+        Number of people left out because a measurement or the weight is missing or out of range.
         """
 
 @final
@@ -189,6 +194,11 @@ class BestSizes:
         Number of measured people, for whom the sizes are optimised.
         """
     @property
+    def refused(self, /) -> list[RefusedPeople]:
+        """
+        For each field and error code for which people are left out: their number and mean girths.
+        """
+    @property
     def sizes(self, /) -> list[tuple[float, float, float, float]]:
         """
         For each size: girth, minimum and maximum girth of its people, and their share of all measured, from 0 to 1.
@@ -205,7 +215,7 @@ class BestSizes:
     @property
     def unmeasured(self, /) -> int:
         """
-        Number of people left out because the girth is missing or not finite.
+        Number of people left out because the girth or the weight is missing or out of range.
         """
 
 @final
@@ -343,6 +353,11 @@ class ChartComparison:
         Mean loss of the held-out people in the given chart, over all splits.
         """
     @property
+    def groups(self, /) -> list[GroupComparison]:
+        """
+        Losses of each group of held-out people, if the people are grouped, by label; missing labels last.
+        """
+    @property
     def held_out(self, /) -> int:
         """
         Number of people held out for the comparison.
@@ -356,6 +371,11 @@ class ChartComparison:
     def learnt_loss(self, /) -> float:
         """
         Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
+        """
+    @property
+    def refused(self, /) -> list[RefusedPeople]:
+        """
+        For each field and error code for which people are left out: their number and mean girths.
         """
     @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
@@ -374,7 +394,7 @@ class ChartComparison:
     @property
     def unmeasured(self, /) -> int:
         """
-        Number of people left out because a measurement is missing or not finite.
+        Number of people left out because a measurement or the weight is missing or out of range.
         """
 
 @final
@@ -1548,6 +1568,55 @@ class GradeIncrement:
         """
         Movement (x, y) of the point: x away from the centre line, y downwards relative to the hip line; null if
         only one of the two sizes has the point.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        Convert the result to a dict with the field names of its JSON document.
+        """
+
+@final
+class GroupComparison:
+    """
+    Comparison of a given chart with the best chart, for one group of the held-out people.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> GroupComparison:
+        """
+        Restore a pickled result from its JSON.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def best_loss(self, /) -> float:
+        """
+        Mean loss of these people in the best chart, over all splits; each split has a best chart of its own.
+        """
+    @property
+    def gain_interval(self, /) -> tuple[float, float] | None:
+        """
+        95 % interval of the gain, if there are several splits; corrected for people that the splits share.
+        """
+    @property
+    def gains(self, /) -> list[float]:
+        """
+        For each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
+        """
+    @property
+    def given_loss(self, /) -> float:
+        """
+        Mean loss of these people in the given chart, over all splits.
+        """
+    @property
+    def group(self, /) -> str | None:
+        """
+        Label of the group; null for people without a label.
+        """
+    @property
+    def held_out(self, /) -> int:
+        """
+        Number of people of the group held out in the first split.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -3031,18 +3100,19 @@ class SizeRange:
         """
         Return the grade increments: how far each named point moves from one size to the next, in `unit`.
         """
-    def nest(self, /, sizes: SupportsGetItem[int, str] | None = None, *, preset: str = "none", name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unit: str = "cm") -> Nest:
+    def nest(self, /, sizes: SupportsGetItem[int, str] | None = None, *, preset: str = "none", name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str = "cm") -> Nest:
         """
         Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
 
         Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by default all sizes.
         `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are
-        as in `Draft.pattern`, with lengths in `unit`.
+        as in `Draft.pattern`, with lengths in `unit`. The sizes of a waistband share the centre front, those of a facing the
+        waist at the centre.
 
         Raises `InputError` with all the problems at once.
 
         >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
-        >>> sizes.nest(["36-40", "44"], preset="garment", hem=5).names
+        >>> sizes.nest(["36-40", "44"], preset="garment", hem=5, pieces=("back", "front", "waistband")).names
         ['36', '38', '40', '44']
         >>> sizes.nest(["39"])
         Traceback (most recent call last):
@@ -3368,18 +3438,25 @@ def _panic() -> None:
     Panic as a fault in the Rust code would. For tests only.
     """
 
-def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, certify: bool = True, target_gap: SupportsFloat | SupportsIndex = 0.0, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
+def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, certify: bool = True, target_gap: SupportsFloat | SupportsIndex = 0.0, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
     Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
 
     `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
     or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
-    share of people farther than `tolerance` from their size in waist or hip.
+    share of people farther than `tolerance` from their size in waist or hip. Instead of one tolerance, `"within"` takes the
+    `bounds` of the ease left by garments with an `ease`, as `fit_chart` does, each for waist and hip: the people served are
+    then those whom `fit_chart` counts as served.
+
+    `grid` allows only sizes whose waist and hip are multiples of this length, from 0.1 to 20 cm: 1 for whole centimetres, 2 for
+    even ones. `fixed` are pairs of waist and hip of sizes that the chart has in any case; they count among `sizes`. Sizes and
+    bound then hold for the charts so constrained. What a constraint costs is the difference to the loss without it.
 
     The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
     `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
-    `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
-    `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are counted and left out.
+    `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. Neither goes with `grid` or
+    `fixed`. `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are
+    left out and counted by reason in `refused`.
 
     The bound has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate: the call is
     faster and its bound, that of one girth, weaker. A certified search stops early once loss minus bound is at most
@@ -3391,6 +3468,9 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
     >>> best.bound <= best.loss, len(best.sizes)
     (True, 4)
+    >>> whole = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3, grid=1, fixed=[(72, 96)])
+    >>> whole.sizes[0][:2], best.loss <= whole.loss
+    ((72.0, 96.0), True)
     >>> best_chart(simulate(500, seed=1), 4, loss="within")
     Traceback (most recent call last):
     kirtle.InputError: tolerance: missing: give the maximum difference between the girth of a person and the girth of the size
@@ -3403,7 +3483,7 @@ def best_sizes(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "sq
     `girth` is `"waist"` or `"hip"`. `loss` is a function of the difference between a person's girth and the size's
     girth: `"squared"`, `"absolute"`, `"within"` with a `tolerance`, whose mean is the share of people farther than
     `tolerance` from their size, or `"log_band"` with a `band`. `source`, `columns` and `unit` are as in `fit_chart`,
-    but the table needs only the column of the girth. Unmeasured people are counted and left out.
+    but the table needs only the column of the girth. Unmeasured people are left out and counted by reason in `refused`.
 
     The result has fewer sizes than `sizes` if more sizes do not lower the loss.
 
@@ -3433,7 +3513,7 @@ def chart_json(chart: str) -> str:
     kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
     """
 
-def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, splits: SupportsIndex = 1, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
+def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, splits: SupportsIndex = 1, by: str | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
     """
     Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 
@@ -3441,8 +3521,10 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
     loss on the learning part is too optimistic. One split varies: with several `splits`, from 1 to 1000, the losses are
     means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the chart minus that of the best
-    chart. Sizes and numbers of people are those of the first split. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
-    `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are counted and left out.
+    chart. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as an age band: `groups`
+    of the result has the losses of each, in charts that all groups learn together. The arguments of the loss, `grid`, `fixed` and
+    `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`.
+    Unmeasured people are left out and counted by reason in `refused`.
 
     Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
     stream.
