@@ -15,6 +15,7 @@ mod interruption;
 mod lesson;
 mod paper;
 mod pattern;
+mod population;
 mod questions;
 mod results;
 mod sizes;
@@ -48,6 +49,7 @@ mod _kirtle {
         lesson::Lesson,
         paper::{new_partial, replace_by_partial},
         pattern::{Lay, Pattern},
+        population::{BodyTable, Population, simulate},
         questions::{EaseByLevel, Ellipse, Sensitivity, Solutions, StandardErrors, Uncertainty},
         results::{
             BestChartReport, BestSizesReport, ChangeReport, Check, ChoiceReport, ComparisonReport, Cost, DartReport,
@@ -56,7 +58,7 @@ mod _kirtle {
             SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
         },
         sizes::{Alteration, Fitting, Nest, SizeChart, SizeRange, chart_json},
-        survey::{BodyTable, ChartFit, Population, best_chart, best_sizes, compare_charts, fit_chart, simulate},
+        survey::{ChartFit, best_chart, best_sizes, compare_charts, fit_chart},
         table::{DraftStream, DraftTable, Rows, draft_stream, draft_table},
     };
 
