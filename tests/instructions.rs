@@ -68,8 +68,8 @@ fn small_steps_are_left_out_and_named() {
     let body = Body { waist: size.waist + 0.3, hip: size.hip - 0.2, hip_depth: size.hip_depth + 0.3, length: 60.4 };
     let altered = range.alter(&body, None).unwrap();
     let left_out = [
-        "the waist is 0.3 cm larger than that of the nearest size",
-        "the hip is 0.2 cm smaller than that of the nearest size",
+        "the waist of the body is 0.3 cm larger than that of the nearest size",
+        "the hip of the body is 0.2 cm smaller than that of the nearest size",
         "the hip line is 0.3 cm lower than printed",
     ];
     assert_eq!(altered.left_out(Unit::Cm), left_out);

@@ -13,7 +13,7 @@ use crate::field::Unit;
 use crate::findings;
 use crate::scalar::{LANE_COUNT, LaneMask, Lanes, Mask, Number};
 
-/// Index of the flag for invalid input among the flags of a row; the flags of the kind precede it.
+/// Index of the flag for invalid input among the flags of a row; the flags of the [`DraftKind`] precede it.
 const INVALID_INPUT_FLAG_INDEX: usize = DraftKind::FLAG_COUNT;
 
 /// Drafts a block, whose first row is row `start` of the table: row by row if `outlines` is true, otherwise mostly in lanes.

@@ -171,7 +171,7 @@ impl<T: Number> Figure<T> {
     }
 }
 
-/// Returns a mask of the lanes in which a number of a figure is given.
+/// Returns a mask of the lanes in which `number`, an optional measurement of a figure, is given: not NaN.
 #[inline(always)]
 pub(crate) fn is_given<T: Number>(number: Option<T>) -> T::Mask {
     number.map_or(T::Mask::uniform(false), T::is_not_nan)

@@ -47,7 +47,7 @@ pub struct PrintPage {
     pub name: String,
     /// Width and height of the paper, in millimetres.
     pub size_mm: [f64; 2],
-    /// Window through which the page shows the drawing.
+    /// Rectangle of the page that shows a region of the drawing, with the position and scale of that region.
     pub window: PageWindow,
     /// Marks of this page only, such as frame and joining crosses, in millimetres from the page's upper left corner.
     pub part: Part,

@@ -84,7 +84,7 @@ pub(super) fn largest_extents_mm(pieces: impl Iterator<Item = (Point, [Point; 2]
 /// Layout of a nest on paper, in millimetres: all sizes are aligned at the centre lines and the hip line.
 pub(super) struct NestLayout<'n> {
     pub(super) sizes: &'n [(String, Pattern)],
-    /// Horizontal positions of the centre back and the centre front, on which all sizes lie.
+    /// Horizontal positions on paper of the centre back and the centre front, in millimetres; all sizes lie on them.
     pub(super) centres: [f64; 2],
     pub(super) hip_y: f64,
     /// Distance from the hip line to the hem of the shortest size.

@@ -107,7 +107,8 @@ impl Lesson {
     }
 }
 
-/// Returns the largest distance, in centimetres, from a drawn to an exact path, measured at equal parameter steps of both.
+/// Returns the largest distance, in centimetres, from a point of a drawn path to the nearest point of an exact path. The points are
+/// at equal parameter steps, sixteen times as many on the exact path.
 fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
     let at = |path: &Path, k: u32, of: u32| path.point_at(f64::from(k) / f64::from(of));
     let exact: Vec<Point> =

@@ -102,7 +102,7 @@ impl PanelLesson {
     pub(super) fn new(draft: &Draft, panel: &Panel, ruler: Ruler) -> Self {
         let mut builder = PanelLessonBuilder { ruler, marked: Vec::new(), steps: Vec::new() };
         builder.add_frame_steps(draft, panel);
-        builder.add_side_seam_steps(draft, panel);
+        builder.add_waist_end_and_side_seam_steps(draft, panel);
         let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| builder.add_dart_step(panel, k)).collect();
         builder.add_waist_step(panel, &mouths);
         builder.add_check_step(panel);
@@ -198,7 +198,7 @@ impl PanelLessonBuilder {
     }
 
     /// Adds the steps that mark the ends of the waist (points G and H) and draw the side seam above the hip line.
-    fn add_side_seam_steps(&mut self, draft: &Draft, panel: &Panel) {
+    fn add_waist_end_and_side_seam_steps(&mut self, draft: &Draft, panel: &Panel) {
         let ends = [('D', Point::new(panel.waist_width, 0.0)), ('A', panel.centre_waist_point())];
         let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
         let [side_end, centre_end] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));

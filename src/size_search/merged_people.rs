@@ -43,7 +43,7 @@ pub(super) struct MergedPeople {
 }
 
 /// Points for one person, each with a share; the shares add up to 1.
-type PointShares = ArrayVec<(WaistHip, f64), 4>;
+type PersonSplitOverPoints = ArrayVec<(WaistHip, f64), 4>;
 
 impl MergedPeople {
     /// Merges `people`, pairs of girths on the loss scale and weight, into at most `max_points` points; the step of the grid
@@ -77,7 +77,7 @@ impl MergedPeople {
         let mut merged = Self { girths, weights, half_cell, total_weight, constant: 0.0, merging, index_by_girths };
         for (person, weight) in people.iter().filter(|(_, weight)| *weight > 0.0) {
             count_interruptible_work(50)?;
-            let (shares, constant) = merging.point_shares_and_loss_constant(person);
+            let (shares, constant) = merging.person_split_and_loss_constant(person);
             merged.constant += weight * constant;
             for (girths, share) in shares {
                 let index = *merged.index_by_girths.entry(girths.map(f64::to_bits)).or_insert(merged.girths.len());
@@ -102,7 +102,7 @@ impl MergedPeople {
     /// Returns the multiplier of a person, computed from `multipliers` of the points: for all people, the bound is then at least
     /// as large as for the points. Returns `None` if a point that would stand for the person is missing.
     pub(super) fn person_multiplier_from_points(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
-        let (shares, constant) = self.merging.point_shares_and_loss_constant(person);
+        let (shares, constant) = self.merging.person_split_and_loss_constant(person);
         let index = |girths: WaistHip| self.index_by_girths.get(&girths.map(f64::to_bits)).copied();
         let terms = shares.into_iter().map(|(girths, share)| Some(share * multipliers[index(girths)?]));
         Some(terms.sum::<Option<f64>>()? - constant)
@@ -111,11 +111,11 @@ impl MergedPeople {
 
 impl MergingMethod {
     /// Returns the points that stand for a person, each with a share, and the constant to subtract from the points' losses.
-    fn point_shares_and_loss_constant(self, person: &WaistHip) -> (PointShares, f64) {
+    fn person_split_and_loss_constant(self, person: &WaistHip) -> (PersonSplitOverPoints, f64) {
         match self {
-            MergingMethod::Equal => (PointShares::from_iter([(*person, 1.0)]), 0.0),
+            MergingMethod::Equal => (PersonSplitOverPoints::from_iter([(*person, 1.0)]), 0.0),
             MergingMethod::Cells(side) => {
-                (PointShares::from_iter([(person.map(|girth| (girth / side).round() * side), 1.0)]), 0.0)
+                (PersonSplitOverPoints::from_iter([(person.map(|girth| (girth / side).round() * side), 1.0)]), 0.0)
             }
             MergingMethod::Corners(side) => {
                 let lower = person.map(|girth| (girth / side).floor());

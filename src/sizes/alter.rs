@@ -254,7 +254,7 @@ impl SizeRange {
             let [c, d] = hip.map(|draft| draft.panels()[k]);
             let width = lerp(c.width, d.width, blend.hip.fraction);
             let waist_width = lerp(a.waist_width, b.waist_width, fraction);
-            let (mut stretches, mut darts) = waist_and_darts_between_panels([a, b], fraction, waist_width);
+            let (mut stretches, mut darts) = interpolate_waist_and_darts([a, b], fraction, waist_width);
             let lowering = stretches[0].points[0].y;
             let lowered = self.waist_lowering_factor(a.half, lowering, body.hip_depth / printed_hip_depth);
             let sewn = |stretches: &[Cubic]| stretches.iter().map(Cubic::length).sum::<f64>();
@@ -285,7 +285,7 @@ impl SizeRange {
 
 /// Interpolates waist curves and darts between two panels. If the numbers of darts differ, returns those of the nearer panel,
 /// with the side end moved to `waist_width`.
-fn waist_and_darts_between_panels([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (Vec<Cubic>, Vec<Dart>) {
+fn interpolate_waist_and_darts([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (Vec<Cubic>, Vec<Dart>) {
     let between = |p: Point, q: Point| Point::new(lerp(p.x, q.x, fraction), lerp(p.y, q.y, fraction));
     if a.darts.len() == b.darts.len() {
         let pairs = waist_curves(a).into_iter().zip(waist_curves(b));

@@ -48,8 +48,8 @@ impl Alteration {
             let (by, is_more) = (ruler.format_length_with_unit(step.by.abs()), step.by > 0.0);
             let (size, level) = (if is_more { "larger" } else { "smaller" }, if is_more { "lower" } else { "higher" });
             match step.kind {
-                StepKind::Waist => format!("the waist is {by} {size} than that of the nearest size"),
-                StepKind::Hip => format!("the hip is {by} {size} than that of the nearest size"),
+                StepKind::Waist => format!("the waist of the body is {by} {size} than that of the nearest size"),
+                StepKind::Hip => format!("the hip of the body is {by} {size} than that of the nearest size"),
                 StepKind::HipLine => format!("the hip line is {by} {level} than printed"),
                 StepKind::Darts => format!("the dart tips are up to {by} {level} than printed"),
                 StepKind::Side | StepKind::Hem => format!("the hem is {by} {level} than printed"),
