@@ -173,22 +173,20 @@ fn cutting_printing_laying_and_sizing_never_panic() {
     assert!(panics.is_empty(), "{panics:#?}");
 }
 
+/// Returns forty girths, a third of which are `x`.
+fn with(x: f64) -> Vec<f64> {
+    (0..40).map(|k| if k % 3 == 0 { x } else { 60.0 + f64::from(k) }).collect()
+}
+
 #[test]
-fn surveys_and_searches_of_sizes_never_panic() {
-    let chart = SizeChart::demo();
+fn surveys_never_panic() {
     let (waist, hip) = (vec![70.0; 40], vec![96.0; 40]);
-    let with = |x: f64| (0..40).map(|k| if k % 3 == 0 { x } else { 60.0 + f64::from(k) }).collect::<Vec<_>>();
-    let settings = SearchSettings { restarts: 2, ..SearchSettings::default() };
     let fit = |waist: &[f64], hip: &[f64], bounds: &EaseBounds, high_hip: Option<HighHipColumns<'_>>| {
         let people = PeopleColumns { waist, hip, high_hip, weight: None };
-        let found = fit_chart(&chart, &EASE, &Rules::default(), bounds, &people);
+        let found = fit_chart(&SizeChart::demo(), &EASE, &Rules::default(), bounds, &people);
         drop(found.map(|fit| (fit.worst(99), fit.regions(&people, 2.0))));
     };
     let bounds = EaseBounds::from_ease_and_tolerance(&EASE, 2.0);
-    let drop_chart = |waist: &[f64]| best_chart_fixed_drop(waist, &hip, None, 25.0, 3, &Loss::Within(1.0));
-    let search = |sizes, loss: &_, settings: &_| best_chart(&with(70.0), &hip, None, sizes, loss, settings);
-    let constrained =
-        |constraints, loss: &_| drop(search(3, loss, &SearchSettings { constraints, ..settings.clone() }));
     let panics = find_panics(&[
         ("people", &|x| fit(&with(x), &hip, &bounds, None)),
         ("columns of different lengths", &|x| fit(&waist[..if x > 0.0 { 3 } else { 0 }], &hip, &bounds, None)),
@@ -214,6 +212,25 @@ fn surveys_and_searches_of_sizes_never_panic() {
                 &[("hip".to_owned(), (x, 1.0)), ("knee".to_owned(), (x, x))],
             ));
         }),
+        ("population", &|x| {
+            let women = Population::ansur_women();
+            let normal = NormalDistribution { mean: x, deviation: x };
+            drop(Population { waist: normal, correlation: x, ..women }.bodies(1, 0..50));
+            drop(women.bodies(u64::MAX, u64::MAX - 3..u64::MAX));
+        }),
+    ]);
+    assert!(panics.is_empty(), "{panics:#?}");
+}
+
+#[test]
+fn searches_of_sizes_never_panic() {
+    let (waist, hip) = (vec![70.0; 40], vec![96.0; 40]);
+    let settings = SearchSettings { restarts: 2, ..SearchSettings::default() };
+    let drop_chart = |waist: &[f64]| best_chart_fixed_drop(waist, &hip, None, 25.0, 3, &Loss::Within(1.0));
+    let search = |sizes, loss: &_, settings: &_| best_chart(&with(70.0), &hip, None, sizes, loss, settings);
+    let constrained =
+        |constraints, loss: &_| drop(search(3, loss, &SearchSettings { constraints, ..settings.clone() }));
+    let panics = find_panics(&[
         ("best sizes", &|x| drop(best_sizes(&with(x), None, 3, &Loss::Squared))),
         ("weights", &|x| drop(best_sizes(&waist, Some(&with(x)), 3, &Loss::Absolute))),
         ("few weights", &|x| drop(best_sizes(&waist, Some(&[x]), 3, &Loss::Absolute))),
@@ -235,12 +252,6 @@ fn surveys_and_searches_of_sizes_never_panic() {
         }),
         ("fixed drop", &|x| drop(best_chart_fixed_drop(&with(70.0), &hip, None, x, 3, &Loss::Squared))),
         ("people with a fixed drop", &|x| drop(drop_chart(&with(x)))),
-        ("population", &|x| {
-            let women = Population::ansur_women();
-            let normal = NormalDistribution { mean: x, deviation: x };
-            drop(Population { waist: normal, correlation: x, ..women }.bodies(1, 0..50));
-            drop(women.bodies(u64::MAX, u64::MAX - 3..u64::MAX));
-        }),
     ]);
     assert!(panics.is_empty(), "{panics:#?}");
 }

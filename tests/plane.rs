@@ -183,17 +183,11 @@ fn no_first_size_on_a_grid_is_better_than_the_chart_found() {
 #[test]
 fn charts_are_compared_on_people_held_out_of_the_search() {
     let (women, chart) = (rounded_women(9, 4000), SizeChart::demo());
+    let people = ComparedPeople { waist: &women.waist, hip: &women.hip, ..ComparedPeople::default() };
     for loss in [Loss::Squared, Loss::Within(3.0)] {
         let compare = |seed| {
             let search = SearchSettings { seed, restarts: 4, certify: false, ..SearchSettings::default() };
-            compare_charts(
-                &chart,
-                &ComparedPeople { waist: &women.waist, hip: &women.hip, ..ComparedPeople::default() },
-                &loss,
-                1,
-                &search,
-            )
-            .unwrap()
+            compare_charts(&chart, &people, &loss, 1, &search).unwrap()
         };
         let compared = compare(1);
         assert_eq!(compared, compare(1));

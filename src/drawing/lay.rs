@@ -132,12 +132,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     let grain = placed.grain.map(to_paper);
     part.add_mark(LayerKind::Grain, straight_line_mark(grain[0], grain[1], LineStyle::Solid));
     if placed.name.on_fold() && !placed.on_fold {
-        // The outline of a whole piece has the two halves one after the other; both start on the centre line.
-        let [top, bottom] = [&outline[0], &outline[outline.len() / 2]].map(Path::start);
-        part.add_mark(LayerKind::Fold, straight_line_mark(top, bottom, LineStyle::DashDot));
-        let label = Point::new(top.x - NOTE_LETTER_MM * 0.3, top.y + (bottom.y - top.y) * 0.75);
-        let size = letter_size_to_fit("centre front", NOTE_LETTER_MM * 0.5, (bottom.y - top.y).abs() * 0.45);
-        part.add_mark(LayerKind::Text, centred_text_mark(label, "centre front", size, true));
+        draw_centre_line(&mut part, &outline);
     }
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
@@ -188,6 +183,15 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
         part.add_mark(LayerKind::Text, centred_text_mark(Point::new(x, y), &words, size, upwards));
     }
     part
+}
+
+/// Draws the centre front on a piece that is laid opened out; its `outline` has the two halves one after the other.
+fn draw_centre_line(part: &mut Part, outline: &[Path]) {
+    let [top, bottom] = [&outline[0], &outline[outline.len() / 2]].map(Path::start);
+    part.add_mark(LayerKind::Fold, straight_line_mark(top, bottom, LineStyle::DashDot));
+    let label = Point::new(top.x - NOTE_LETTER_MM * 0.3, top.y + (bottom.y - top.y) * 0.75);
+    let size = letter_size_to_fit("centre front", NOTE_LETTER_MM * 0.5, (bottom.y - top.y).abs() * 0.45);
+    part.add_mark(LayerKind::Text, centred_text_mark(label, "centre front", size, true));
 }
 
 /// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
