@@ -306,7 +306,7 @@ impl Default for Shares {
 /// ```
 /// use kirtle::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, Rules};
 ///
-/// let dart = FixedDart { intake: 3.0, length: 13.0, place: DartPosition::FromCentre(8.0) };
+/// let dart = FixedDart { intake: 3.0, length: 13.0, place: DartPosition::Centre(8.0) };
 /// let darts = Darts { back: vec![dart], front: vec![FixedDart { intake: 2.0, length: 10.0, ..dart }] };
 /// let rules = Rules { apportionment: Apportionment::Darts(darts), ..Rules::default() };
 /// let body = Body { waist: 70.0, hip: 94.0, hip_depth: 20.0, length: 60.0 };

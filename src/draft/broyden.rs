@@ -8,7 +8,7 @@ const TOLERANCE_CM: f64 = 1e-12;
 /// Maximum number of evaluations of the residuals; ordinary bodies need about six.
 const MAX_RESIDUAL_EVALUATIONS: usize = 12;
 
-/// Solves as many equations as unknowns, lane by lane; returns unknowns, last residuals, and a mask of the lanes that are solved.
+/// Solves N equations with N unknowns, lane by lane; returns unknowns, last residuals, and a mask of the lanes that are solved.
 ///
 /// `inverse` approximates the inverse of the matrix of derivatives, negated: a row for each unknown. Each step corrects the inverse
 /// so that it explains the change of the residuals by the last step. `residuals_at` returns the residuals and a mask of the lanes

@@ -11,6 +11,7 @@ use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Rules,
 use crate::scalar::{Mask, Number, Scalar};
 
 /// Number of darts of a draft, and for each of its curves whether a series, instead of quadrature, gives the length.
+#[allow(clippy::struct_excessive_bools, reason = "each is one of the flags by which rows are grouped")]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct DraftKind {
     /// Number of darts by shares in back and front, 0 to 3 each; 0 if the rules give the darts.

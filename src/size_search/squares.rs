@@ -236,8 +236,9 @@ fn add_and_slide_squares(
                 midpoints.push(square_at(*first));
                 has_moved = true;
             } else if !available.any(|(person, _)| covers(&midpoints[k], person)) {
-                has_moved |= midpoints[k] != square_at(*first);
-                midpoints[k] = square_at(*first);
+                let square = square_at(*first);
+                has_moved |= midpoints[k].iter().zip(&square).any(|(old, new)| old.total_cmp(new).is_ne());
+                midpoints[k] = square;
             }
             for girth in [0, 1] {
                 let (midpoint, other_girth) = (midpoints[k], 1 - girth);

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -78,13 +79,13 @@ def test_a_constrained_chart_is_the_optimum_under_its_constraints(
 
     def serves(name: str, size: Girths) -> NDArray[np.bool_]:
         """Returns a row for each girth of a size: whether its garment leaves each person an ease within the bounds."""
-        eases = size[:, None] + getattr(ease, name) - people[name].to_numpy()
+        eases: Girths = size[:, None] + getattr(ease, name) - people[name].to_numpy()
         return (left[name][0] - 1e-9 <= eases) & (eases <= left[name][1] + 1e-9)
 
     kept = np.zeros(len(people), bool)
     for waist, hip in fixed:
         kept |= serves("waist", np.array([waist]))[0] & serves("hip", np.array([hip]))[0]
-    lattice = grid * np.arange(np.ceil(40 / grid), np.floor(160 / grid))
+    lattice = np.arange(np.ceil(40 / grid), np.floor(160 / grid)).astype(np.float64) * grid
     squares = largest_squares(people[~kept], [serves(name, lattice)[:, ~kept] for name in ("waist", "hip")])
     given = {"bounds": bounds, "ease": ease} if bounds else {"tolerance": TOLERANCE}
     for sizes in (3, 6, 10):
@@ -104,12 +105,13 @@ def test_the_people_served_within_bounds_are_those_of_the_fit() -> None:
     best = kirtle.best_chart(people, 3, loss="within", bounds=bounds, ease=ease, fixed=fixed)
     fit = kirtle.fit_chart(best.chart(hip_depth=20, length=60), people, ease=ease, bounds=bounds)
     assert fit.share_served == pytest.approx(1 - best.loss) and best.bound == best.loss
-    for message, given in {
+    refused: dict[str, dict[str, Any]] = {
         "bounds: missing": {"ease": ease}, "ease: missing": {"bounds": bounds},
         "bounds.high_hip: unknown field": {"ease": ease, "bounds": bounds | {"high_hip": (0, 9)}},
         "drop: cannot be given together with grid or fixed": {"tolerance": 2, "drop": 25, "grid": 1},
         "grid: 0 cm is below the minimum of 0.1 cm": {"tolerance": 2, "grid": 0},
-    }.items():
+    }
+    for message, given in refused.items():
         with pytest.raises(kirtle.InputError, match=re.escape(message)):
             kirtle.best_chart(people, 3, loss="within", **given)
     with pytest.raises(kirtle.InputError, match="tolerance: cannot be given"):
