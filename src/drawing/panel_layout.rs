@@ -210,10 +210,9 @@ pub(super) fn cutting_instruction(piece: PieceName) -> &'static str {
     }
 }
 
-/// Returns the number printed on the piece at index `k`, such as "3 of 4"; `None` for a pattern of back and front only.
-pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> Option<String> {
-    let count = 2 + pattern.waist_pieces.len();
-    (count > 2).then(|| format!("{} of {count}", k + 1))
+/// Returns the number printed on the piece at index `k`, such as "3 of 4".
+pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> String {
+    format!("{} of {}", k + 1, 2 + pattern.waist_pieces.len())
 }
 
 /// Returns the text that lists the allowances of a pattern as cut, printed by `ruler`.

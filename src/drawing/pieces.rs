@@ -54,7 +54,7 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
         draw_pattern_piece_lines(&placed, piece, &mut part);
-        let lines = std::iter::once(name.clone()).chain(piece_number_text(pattern, k)).collect();
+        let lines = vec![name.clone(), piece_number_text(pattern, k)];
         draw_pattern_piece_texts(&placed, piece, pattern, ruler, lines, &mut part);
         part
     };

@@ -347,22 +347,29 @@ impl TileGrid {
         let [width, max_height] = [self.window[0], self.window[1] - MIN_TILE_MAP_HEIGHT_MM];
         let (header, height) = create_header(&with_instruction, width, max_height);
         let mut part = header.translated_part(at.coords);
-        let map_space = [width, self.window[1] - height];
+        // The letters of the columns stand above the map, the numbers of the rows on its left.
+        let labels = Vector::new(2.0, 2.0) * NOTE_LETTER_MM;
+        let map_space = [width - labels.x, self.window[1] - height - labels.y];
         // The last column and row of tiles may reach beyond the drawing.
         let end = self.tile_origin(self.counts) + Vector::new(self.overlap, self.overlap);
         let scale = (map_space[0] / end.x).min(map_space[1] / end.y);
-        let corner = at + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
+        let corner = at + labels + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
         let [width, height] = self.window.map(|side| side * scale);
         let on_map = |tile: [u32; 2]| corner + self.tile_origin(tile).coords * scale;
         let empty = self.empty_tiles().map(|tile| rectangle_outline(on_map(tile), [width, height], LineStyle::Dotted));
         part.add_marks(LayerKind::Sheet, empty);
         for tile in &self.tiles {
-            let from = on_map(*tile);
-            part.add_mark(LayerKind::Sheet, rectangle_outline(from, [width, height], LineStyle::Solid));
-            let middle = from + Vector::new(width, height) / 2.0;
-            let size = NOTE_LETTER_MM.min(width / 3.0);
-            let name = centred_text_mark(middle + Vector::new(0.0, size / 3.0), &tile_name(*tile), size, false);
-            part.add_mark(LayerKind::Text, name);
+            part.add_mark(LayerKind::Sheet, rectangle_outline(on_map(*tile), [width, height], LineStyle::Solid));
+        }
+        for column in 0..self.counts[0] {
+            let middle = on_map([column, 0]) + Vector::new(width / 2.0, -NOTE_LETTER_MM / 2.0);
+            let size = NOTE_LETTER_MM.min(width / 2.0);
+            part.add_mark(LayerKind::Text, centred_text_mark(middle, &column_name(column), size, false));
+        }
+        for row in 0..self.counts[1] {
+            let middle = on_map([0, row]) + Vector::new(-NOTE_LETTER_MM, height / 2.0 + NOTE_LETTER_MM / 3.0);
+            let size = NOTE_LETTER_MM.min(height / 2.0);
+            part.add_mark(LayerKind::Text, centred_text_mark(middle, &(row + 1).to_string(), size, false));
         }
         let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
         let window = PageWindow { at: corner, size_mm, from: Point::origin(), scale };
@@ -379,11 +386,16 @@ fn name_on_tiles(drawing: &Drawing) -> &str {
 
 /// Returns the name of a tile, given its column and row from 0: row number and column letters, such as `2 B`.
 fn tile_name([column, row]: [u32; 2]) -> String {
+    format!("{} {}", row + 1, column_name(column))
+}
+
+/// Returns the letters of a column of tiles, counted from 0: `A` to `Z`, then `AA`.
+fn column_name(column: u32) -> String {
     let mut letters = String::new();
     let mut rest = column + 1;
     while rest > 0 {
         letters.insert(0, char::from(b'A' + u8::try_from((rest - 1) % 26).unwrap_or_default()));
         rest = (rest - 1) / 26;
     }
-    format!("{} {letters}", row + 1)
+    letters
 }

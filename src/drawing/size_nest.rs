@@ -219,7 +219,7 @@ impl<'n> NestLayout<'n> {
         let (panel, hip) = (placed.panel, placed.hip_depth);
         let mut lines = self.name_lines();
         lines.insert(lines.len() - 1, cutting_instruction(piece.name()).to_owned());
-        lines.extend(piece_number_text(pattern, half));
+        lines.push(piece_number_text(pattern, half));
         if !panel.darts.is_empty() {
             lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
         }

@@ -69,8 +69,8 @@ pub(super) fn draw_waist_piece_texts(
     part: &mut Part,
 ) {
     let piece = &pattern.waist_pieces[k];
-    lines.extend([cutting_instruction(piece.name).to_owned(), INTERFACING_INSTRUCTION.to_owned()]);
-    lines.extend(piece_number_text(pattern, k + 2));
+    let number = piece_number_text(pattern, k + 2);
+    lines.extend([cutting_instruction(piece.name).to_owned(), INTERFACING_INSTRUCTION.to_owned(), number]);
     if piece.name == PieceName::Waistband {
         draw_waistband_texts(placed, piece, lines, part);
     } else {
