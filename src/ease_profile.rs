@@ -29,7 +29,8 @@ const LEVEL_STEP_FIELD: Field =
     Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0))
         .with_default(1.0);
 
-/// Number of equal intervals from waist to hip line, at whose ends the smallest and the largest ease are sought.
+/// Number of equal intervals of the distance from waist to hip line, at whose ends the smallest and the largest ease
+/// are sought.
 const EASE_SEARCH_INTERVALS: u16 = 400;
 
 /// Method of interpolating the girth of the body between waist and hip line.
@@ -49,7 +50,7 @@ pub enum BodyProfile {
     },
 }
 
-/// Girths of garment and body at one level: one horizontal section.
+/// Girths of garment and body at one level: one horizontal section. Lengths are in the unit of the [`EaseByLevel`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GirthsAtLevel {
     /// Vertical distance of the level below the waist at the side.
@@ -69,9 +70,9 @@ pub struct EaseByLevel {
     pub hip_line: f64,
     /// Girths of garment and body by level, from the waist down to the hem.
     pub levels: Vec<GirthsAtLevel>,
-    /// Level between waist and hip line at which the ease is smallest.
+    /// Level between waist and hip line at which the ease is smallest, with the girths there.
     pub tightest: GirthsAtLevel,
-    /// Level between waist and hip line at which the ease is largest.
+    /// Level between waist and hip line at which the ease is largest, with the girths there.
     pub loosest: GirthsAtLevel,
 }
 
@@ -82,7 +83,7 @@ impl GirthsAtLevel {
         self.garment - self.body
     }
 
-    /// Returns level and girths, which must be in centimetres, in `unit`.
+    /// Converts level and girths, which must be in centimetres, to `unit`.
     fn with_lengths_in_unit(self, unit: Unit) -> Self {
         let Self { level, garment, body } = self;
         Self {
@@ -206,7 +207,8 @@ impl BodyProfile {
 /// Girth of one body as a function of the level, both in centimetres.
 struct BodyGirthCurve {
     body: Body,
-    /// Level, girth, and growth of the girth per centimetre of level, at waist, high hip and hip line; `None` without a high hip.
+    /// Level, girth, and growth of the girth per centimetre of level, at waist, high hip and hip line; `None` without a
+    /// high hip.
     knots: Option<[[f64; 3]; 3]>,
 }
 

@@ -63,8 +63,8 @@ macro_rules! choices {
 pub(crate) use choices;
 
 choices! {
-    /// Unit of lengths in input and output. Kirtle computes in centimetres. Documents are in centimetres or inches; millimetres
-    /// are for tables of people, as surveys are published in millimetres.
+    /// Unit of lengths in input and output. Kirtle computes in centimetres. Documents are in centimetres or inches;
+    /// millimetres are for tables of people, as surveys are published in millimetres.
     ///
     /// ```
     /// use kirtle::Unit;
@@ -146,7 +146,8 @@ impl FieldKind {
         neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)
     }
 
-    /// Returns the name of the unit of a number of this kind: the name of `unit` for a length, `deg`, `mm`, or `""` for a ratio.
+    /// Returns the name of the unit of a number of this kind: the name of `unit` for a length, `deg`, `mm`, or `""` for
+    /// a ratio.
     #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {

@@ -1,7 +1,7 @@
 //! Interruption of long searches: a callback runs every 50 ms or so and may stop the search.
 //!
-//! Long work counts its steps. A count returns `Stopped` once the callback has failed, and every function in between
-//! passes it on, as a problem with [`Code::Stopped`] in the end.
+//! Long work counts its steps. A count returns `Stopped` once the callback has failed, and every calling function
+//! passes this error on; the public function returns it as a problem with [`Code::Stopped`].
 
 use std::cell::Cell;
 use std::rc::Rc;
@@ -15,7 +15,8 @@ const WORK_PER_CLOCK_READING: usize = 1 << 16;
 /// Minimum time between two runs of the callback that may interrupt a search.
 const MIN_INTERRUPT_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
 
-/// Returns the present time; `None` without a clock, where the callback runs after every [`WORK_PER_CLOCK_READING`].
+/// Returns the present time; `None` on a platform without a clock, where the callback runs each time that
+/// [`WORK_PER_CLOCK_READING`] is counted.
 fn now_if_clock_exists() -> Option<Instant> {
     (!cfg!(all(target_family = "wasm", target_os = "unknown"))).then(Instant::now)
 }

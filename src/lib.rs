@@ -31,9 +31,9 @@
 //!
 //! Kirtle checks the geometry, not the fit: make a trial garment first.
 //!
-//! What concerns one skirt or one chart of sizes needs no feature. `batch` needs the feature `tables`; `survey`, `size_search`
-//! and `interrupt` need `survey`; `sensitivity`, `arrow`, `document::schema` and `files::pdf` need the feature of their name.
-//! The feature `full` has them all.
+//! What concerns one skirt or one chart of sizes needs no feature. `batch` needs the feature `tables`; `survey`,
+//! `size_search` and `interrupt` need `survey`; `sensitivity`, `arrow`, `document::schema` and `files::pdf` need the
+//! feature of their name. The feature `full` has them all.
 
 #![cfg_attr(
     not(feature = "full"),

@@ -1,4 +1,5 @@
-//! Ruler of printed lengths: their unit, and the step to which they are rounded. The only place that makes fractions of an inch.
+//! Ruler of printed lengths: their unit, and the step to which they are rounded. Only this file makes fractions of an
+//! inch.
 //!
 //! For drawings, lessons, instructions and protocols. A length that a ruler prints is a multiple of its step, up to half a
 //! step from the exact length; no number of a document is rounded.
@@ -55,7 +56,7 @@ impl Ruler {
         }
     }
 
-    /// Returns the name of the ruler's unit, as it follows a number.
+    /// Returns the short name of the ruler's unit, such as `cm`, to be printed after a number.
     pub(crate) fn unit_name(self) -> &'static str {
         self.unit().name()
     }
@@ -105,8 +106,8 @@ impl Ruler {
         format!("{} {}", self.format_length(length_cm), self.unit_name())
     }
 
-    /// Formats a length given by the caller in centimetres, such as an allowance: `1.25`, or in inches `5/16`; with at most three
-    /// decimals, or to the sixteenth on any ruler.
+    /// Formats a length given by the caller in centimetres, such as an allowance: `1.25`, or in inches `5/16`; with at
+    /// most three decimals; in inches to the sixteenth, even on a ruler of eighths.
     pub(crate) fn format_length_as_given(self, length_cm: f64) -> String {
         if self.unit() == Unit::In {
             return Self::In.format_length(length_cm);

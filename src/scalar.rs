@@ -46,7 +46,7 @@ pub trait Number:
     /// Result of a comparison: one truth value for each lane.
     type Mask: Mask;
 
-    /// Whether the number is a vector of lanes, in which one lane cannot take a branch of its own.
+    /// Whether the number is a vector of lanes, whose lanes must all take the same branch.
     const HAS_LANES: bool = false;
 
     /// Converts an `f64` to a number with zero derivatives, equal in every lane.
@@ -60,11 +60,11 @@ pub trait Number:
     #[must_use]
     fn quotient(self, divisor: Self) -> Self;
 
-    /// Returns the number with the larger real part, and `self` if they are equal.
+    /// Returns the number with the larger real part, and `self` if the real parts are equal or one is NaN.
     #[must_use]
     fn max(self, other: Self) -> Self;
 
-    /// Returns the number with the smaller real part, and `self` if they are equal.
+    /// Returns the number with the smaller real part, and `self` if the real parts are equal or one is NaN.
     #[must_use]
     fn min(self, other: Self) -> Self;
 
@@ -88,8 +88,8 @@ pub trait Number:
         if mask.any() { Self::select(mask, if_true(), if_false()) } else { if_false() }
     }
 
-    /// Calls a function that is rarely needed and long, out of line: inlined, it would slow the compiler and what is around it.
-    /// For lanes, the function is compiled for the widest instructions of the processor.
+    /// Calls `f`, a long function that is rarely needed, out of line: inlined, it would slow compilation and the code
+    /// around the call. For lanes, `f` is compiled for the widest instructions of the processor.
     #[inline(never)]
     fn out_of_line<R>(f: impl FnOnce() -> R) -> R {
         f()
@@ -102,7 +102,7 @@ pub trait Number:
         self.max(-self)
     }
 
-    /// Returns whether the number is not NaN, which stands for a missing number.
+    /// Returns whether the number is not NaN; NaN stands for a missing measurement.
     #[inline(always)]
     fn is_not_nan(self) -> Self::Mask {
         self.le(self)
@@ -135,7 +135,8 @@ pub trait Scalar: Number<Mask = bool> {
     /// Returns the real part, without derivatives.
     fn re(self) -> f64;
 
-    /// Applies a smooth function by the chain rule; the array holds the value and two derivatives of the function at `re()`.
+    /// Applies a smooth function by the chain rule; the array holds the function's value, first derivative and second
+    /// derivative at `re()`.
     #[must_use]
     fn apply_chain_rule(self, [value, first, second]: [f64; 3]) -> Self {
         let step = self - Self::constant(self.re());

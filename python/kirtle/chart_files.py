@@ -14,7 +14,7 @@ from .options import between_sizes, number, with_darts, with_ruler
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
-    """Return the chart that the options name as a JSON document, with ease and numbers of darts from the options."""
+    """Return the chart that the options name as a JSON document, with ease, numbers of darts and ruler from the options."""
     unit = options.unit or "cm"
     name = options.chart if "chart" in options else options.request
     if name == "demo":
@@ -54,7 +54,7 @@ def report_of(chart: dict[str, Any]) -> dict[str, Any]:
 
 
 def request_between(options: argparse.Namespace, places: dict[str, tuple[str, str]]) -> dict[str, Any]:
-    """Return the request of a body between sizes. `places` has, for waist and hip, the name of an option and the typed text."""
+    """Return the request for a body between sizes. `places` has, for waist and hip, an option's name and the text typed for the option."""
     chart = chart_of(options)
     blend = {part: between_sizes(option, text) for part, (option, text) in places.items()}
     own = {name: number(value) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}

@@ -13,7 +13,7 @@ from .options import CAUTION, dart_options, length_text, number, paper_of, paper
 from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text
 
 BODY = ("waist", "hip", "hip_depth", "length")
-"""Measurements of a body."""
+"""Names of the measurements of a body, as fields and as attributes of the parsed options."""
 
 
 def add_commands(commands: Any) -> None:
@@ -49,7 +49,7 @@ def add_commands(commands: Any) -> None:
 def add_chart_command(
     commands: Any, name: str, about: str, run: Callable[[argparse.Namespace], str], *, ease: bool = True
 ) -> argparse.ArgumentParser:
-    """Add a command that starts from a size chart."""
+    """Add a command that starts from a size chart, with or without options for the ease; return the command's parser."""
     added: argparse.ArgumentParser = commands.add_parser(name, help=about)
     added.add_argument("chart", help="size chart in CSV or JSON, or the word demo")
     added.add_argument("--unit", choices=("cm", "in"), help="unit of the lengths in CSV and options (default: cm)")

@@ -66,7 +66,7 @@ def darts_by_ease(
 
 
 def dart_cells(body: Body, ease: Ease, rules: Rules | None, unit: str) -> tuple[str, str, str]:
-    """Return the darts of back and front and the suppression by a side seam, or the reason why there is no draft."""
+    """Return three texts: darts of back and of front, suppression by one side seam; without a draft the reason and two empty texts."""
     try:
         drafted = draft_body(body, ease=ease, rules=rules)
     except InputError as error:

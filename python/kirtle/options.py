@@ -55,7 +55,7 @@ FIELDS = {
 
 
 def readable(text: str) -> str:
-    """Replace each part of an argument that is not text, such as a byte that is not UTF-8, by a question mark."""
+    """Return an argument with a question mark for each part that is not text, such as a byte that is not UTF-8."""
     return text.encode(errors="replace").decode()
 
 
@@ -83,7 +83,7 @@ def length_text(value: float, unit: str) -> str:
 
 
 def between_sizes(option: str, text: str) -> dict[str, Any]:
-    """Read one size (``38``), two sizes half-way (``38:40``), or two with a fraction (``38:40:1/4``, ``38:40:25%``)."""
+    """Read a position between sizes: one size (``38``), half-way (``38:40``), or with a fraction (``38:40:1/4``, ``38:40:25%``)."""
     name, *rest = readable(text).split(":", 2)
     if not rest:
         return {"from": name}
@@ -102,7 +102,7 @@ def ruler_option(command: argparse.ArgumentParser) -> None:
 
 
 def with_ruler(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
-    """Return a request or a chart with the typed ruler."""
+    """Return a request or a chart with the ruler of the options; unchanged if the options name no ruler."""
     return document | ({"ruler": options.ruler} if options.ruler is not None else {})
 
 
@@ -149,13 +149,13 @@ def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:
 
 
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
-    """Describe every problem on a line of its own, by the option that caused it; without such an option, by its message."""
+    """Return a line for each problem, in the words of the option that caused it; without such an option, the problem's message."""
     lines = [describe_problem(problem, options) for problem in problems]
     return "\n".join(dict.fromkeys(lines))
 
 
 def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
-    """Describe one problem by the option that was typed; return the message unchanged if no option matches."""
+    """Return a sentence on one problem in the words of the option that was typed; the problem's message if no option matches."""
     if problem.code == "missing" and problem.field.startswith("ease") and lacks_request(options, "waist_ease"):
         return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[unit_of(options)]})."
     if problem.code == "broken_json" and (name := getattr(options, problem.field, None)) is not None:
@@ -201,7 +201,7 @@ def attribute_of(field: str) -> str | None:
 
 
 def lacks_request(options: argparse.Namespace, attribute: str) -> bool:
-    """Return whether an option can give a missing field: not if a request in a file gives the fields, except the place of a correction."""
+    """Return whether an option can give a missing field: not beside a request in a file, except the place of a correction, ``--at``."""
     return hasattr(options, attribute) and (attribute == "at" or names_size(options) or getattr(options, "request", None) is None)
 
 
@@ -216,7 +216,7 @@ def unit_of(options: argparse.Namespace) -> str:
 
 
 def other_unit(problem: Problem) -> str:
-    """Suggest the other unit if the value would be in range in that unit; return an empty text otherwise."""
+    """Return a hint at the other unit if the value would be in range in that unit; an empty text otherwise."""
     if not isinstance(problem.value, float) or not isinstance(problem.limit, float):
         return ""
     if problem.unit == "cm" and problem.code == "below_minimum" and problem.value * INCH >= problem.limit > 0:

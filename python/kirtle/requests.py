@@ -41,10 +41,10 @@ CORRECTION_SITES = ("shared", "side", "darts", "back", "front", *(f"{panel} {num
 """Places where a correction can be made; ``back 1`` is the back dart nearest the centre."""
 
 ALLOWANCES = ("waist", "side", "hem", "centre_back")
-"""Edges with a seam or hem allowance."""
+"""Names of the edges with a seam or hem allowance."""
 
 PIECE_LENGTHS = ("waistband_width", "underlap", "facing_depth", "vent", "vent_width")
-"""Lengths of the pieces that finish the waist, and of the vent."""
+"""Names of the lengths of the pieces that finish the waist, and of the vent."""
 
 DRAFT_FILES = ("result.json", "draft.svg", "request.json")
 """Files that a draft writes into the folder of ``--out``."""
@@ -285,7 +285,7 @@ def cutting_document(given: dict[str, Any]) -> dict[str, Any]:
 
 
 def cautions(pattern: Pattern) -> list[str]:
-    """Return the findings of draft and pattern as cautions, in the unit of the request; with a vent, a narrow hem is the pattern's to judge."""
+    """Return the findings of draft and pattern as cautions, in the unit of the request; of a vented skirt, without the draft's narrow hem."""
     made = pattern.to_dict()
     of_draft = [finding for finding in pattern.draft.to_dict()["findings"] if finding["code"] != "narrow_hem" or "vent" not in made["back"]]
     findings = [*of_draft, *made["findings"]]
@@ -310,7 +310,7 @@ def request_text(options: argparse.Namespace) -> str:
     try:
         document = json.loads(text)
     except (ValueError, RecursionError):
-        return text  # The reader says what is wrong with it.
+        return text  # The reader of requests reports the problem of the text.
     return json.dumps(with_ruler(document, options)) if isinstance(document, dict) else text
 
 
@@ -384,7 +384,7 @@ def write(path: Path, content: str) -> None:
 
 
 def table(result: dict[str, Any], ruler: str) -> str:
-    """Format a result as the table that a cutter reads, lengths by a ruler of its unit."""
+    """Format a result as the table that a cutter reads, with lengths as `ruler`, of the unit of the result, shows them."""
 
     def row(name: str, *values: float | str) -> str:
         cells = (length_text(value, ruler) if isinstance(value, float) else value for value in values)

@@ -78,7 +78,7 @@ def main_quantities(names: Sequence[str]) -> list[str]:
 
 
 def cell(value: float, largest: float, sign: str = "+") -> str:
-    """Return a number with two decimals over a bar whose length is proportional to the number; ``largest`` gives half the field."""
+    """Return a number with two decimals over a bar of proportional length; a bar of the number ``largest`` fills half the field."""
     bar = BAR / 2 * value / largest
     shown = f"{value:{sign}.2f}".replace("-", "−") if round(value, 2) else "0"
     drawing = (

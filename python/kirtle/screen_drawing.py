@@ -12,17 +12,17 @@ from ._kirtle import Draft, Edge, Panel
 from .options import length_text
 
 GAP, MARGIN = 5.0, 1.5
-"""Minimum distance between the side seams of back and front, and margin around the drawing."""
+"""Minimum distance between the side seams of back and front, and margin around the drawing, in centimetres of the draft."""
 
 LETTER = 2.6
-"""Letter size of a picture: at least 11 pixels where the picture is 330 pixels wide."""
+"""Letter size of a picture, in centimetres of the draft: at least 11 pixels where the picture is 330 pixels wide."""
 
 INK, DART, PALE = "currentColor", "#c0562c", "#808080"
 """Colours that are legible on white and on black; the ink is that of the text around the drawing."""
 
 
 def canvas(draft: Draft) -> list[float]:
-    """Return the canvas of a draft: width, height, and how far its waist rises above the side seams."""
+    """Return the canvas of a draft, in centimetres: width, height below the waist at the side, and the room above this waist."""
     panels = (draft.back, draft.front)
     width = sum(max(panel.width, panel.waist_width) for panel in panels)
     height = draft.body.length + (3 * LETTER if is_short(draft) else 0)
@@ -106,7 +106,7 @@ def dart_count(count: int) -> str:
 
 
 def seam_text(result: dict[str, Any], half: str, seam: str) -> str:
-    """Return the length of a seam as text with its unit."""
+    """Return the length of a seam of a panel as text with its unit."""
     return f"{length_text(result[half]['seams'][seam], result['unit'])} {result['unit']}"
 
 

@@ -223,7 +223,7 @@ def interval_text(interval: tuple[float, float] | None) -> str:
 
 
 def means_text(refused: RefusedPeople, unit: str) -> str:
-    """Format the mean girths of refused people against those of the accepted people."""
+    """Format the mean girths of refused people, each with that of the accepted people in brackets."""
     pairs = (("waist", refused.waist, refused.accepted_waist), ("hip", refused.hip, refused.accepted_hip))
     return "".join(
         f", mean {girth} {mean:.1f} {unit} (accepted {accepted:.1f})" for girth, mean, accepted in pairs if mean is not None and accepted is not None

@@ -42,7 +42,7 @@ SLIDERS = {
     "high_hip": ("", "high hip", 15),
     "high_hip_depth": ("", "high hip depth", 5),
 }
-"""Sliders by attribute name: path of the number in a request, label, and distance from the start to each end in centimetres."""
+"""Sliders by attribute name: path of the number in a request, label, and distance from the start to each end (centimetres, or a ratio)."""
 
 MORE = {
     "side_fullness": ["side_fullness"], "largest_dart": ["back_largest_dart", "front_largest_dart"],

@@ -31,7 +31,8 @@ pub(super) enum InputValues<'a> {
     Nullable(Vec<Option<f64>>),
 }
 
-/// Iterator over the record batches of a source up to the first error; a batch whose columns differ from the schema is an error.
+/// Iterator over the record batches of a source up to the first error; a batch whose columns differ from the schema is
+/// an error.
 pub(super) struct SchemaCheckedBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
 
 impl SchemaCheckedBatches {

@@ -39,7 +39,8 @@ struct OutputBatchDrafter {
     sources: Vec<ColumnOrConstant<usize>>,
     /// Measurements of the figure: `Some` for each that has a source.
     figure: Figure<()>,
-    /// Rules of the request; used are the way of apportioning and the dart counts, as the numbers come from `sources`.
+    /// Rules of the request, of which only the way of apportioning and the dart counts are used; the numbers come from
+    /// `sources`.
     rules: Rules,
     unit: Unit,
     outlines: bool,

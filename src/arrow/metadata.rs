@@ -23,7 +23,8 @@ pub(super) fn schema_with_length_unit(fields: Vec<Field>, unit: Unit) -> Schema 
 /// Column of a record batch: name, description, unit (empty for no unit), and values.
 pub(super) type DescribedColumn<'a> = (&'a str, &'a str, &'a str, ArrayRef);
 
-/// Creates a record batch of columns, whose schema names `unit` as the unit of lengths; `nullable` permits nulls in all columns.
+/// Creates a record batch of columns, whose schema names `unit` as the unit of lengths; `nullable` permits nulls in all
+/// columns.
 pub(super) fn batch_of_columns<'a>(
     columns: impl IntoIterator<Item = DescribedColumn<'a>>,
     nullable: bool,

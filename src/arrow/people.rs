@@ -14,8 +14,8 @@ use crate::survey::{
     HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RangedColumn, RefusedPeople, count_refused_people,
 };
 
-/// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of them, and a
-/// sampling weight only if the caller gives a source for it: a column named `weight` may hold kilograms.
+/// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of
+/// them, and a sampling weight only if the caller gives a source for it: a column named `weight` may hold kilograms.
 const PERSON_INPUT_NAMES: [&str; PERSON_FIELDS.len()] =
     [PERSON_FIELDS[0].name, PERSON_FIELDS[1].name, PERSON_FIELDS[2].name, PERSON_FIELDS[3].name, PERSON_FIELDS[4].name];
 
@@ -31,8 +31,8 @@ pub struct PeopleTable {
     replicates: Option<Vec<Vec<f64>>>,
 }
 
-/// Girths, in centimetres, of the people whose numbers are all accepted, with their weights and groups, if given; and the people
-/// who are refused.
+/// Girths, in centimetres, of the people whose numbers are all accepted, with their weights and groups, if given; and
+/// the people who are refused.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MeasuredPeople {
     /// Waist girths; empty if waists are not read.
@@ -41,9 +41,9 @@ pub struct MeasuredPeople {
     pub hip: Vec<f64>,
     /// Sampling weights; `None` if every person counts as one.
     pub weight: Option<Vec<f64>>,
-    /// Number of the group of each person; empty if the people are not grouped.
+    /// Index, from 0, of the group of each person in [`Groups::labels`]; empty if the people are not grouped.
     pub groups: Vec<usize>,
-    /// Mean girths of the accepted people.
+    /// Mean girths of the accepted people, in centimetres.
     pub accepted: MeanGirths,
     /// Refused people, counted for each column at fault and each error code.
     pub refused: Vec<RefusedPeople>,
@@ -63,8 +63,8 @@ pub struct PeopleReader {
 }
 
 impl PeopleReader {
-    /// Creates a reader of the inputs `waist` and `hip`, of `high_hip` and `high_hip_depth` if `columns` has one of them, and of
-    /// the sampling weights `weight` if `columns` has them.
+    /// Creates a reader of the inputs `waist` and `hip`, of `high_hip` and `high_hip_depth` if `columns` has one of
+    /// them, and of the sampling weights `weight` if `columns` has them.
     ///
     /// `columns` maps an input to the name of a column or to a constant; a girth without one comes from the column of
     /// its own name. Lengths of the record batches and constants are in `unit`.
@@ -105,8 +105,8 @@ impl PeopleReader {
         Self::for_person_inputs(source, is_read, columns, unit)
     }
 
-    /// Creates a reader of one girth, `waist` or `hip`, and of the weights if `columns` has them; other entries of `columns` have
-    /// no effect.
+    /// Creates a reader of one girth, `waist` or `hip`, and of the weights if `columns` has them; other entries of
+    /// `columns` have no effect.
     ///
     /// # Errors
     /// All [`Problems`] as for [`new`](Self::new); [`Code::UnknownChoice`] for a girth other than `waist` or `hip`.
@@ -170,7 +170,8 @@ impl PeopleReader {
         Ok(Self { source, sources, unit, table, labels: None, replicates: Vec::new() })
     }
 
-    /// Lets the reader also read the column `by`, whose labels group the people, and the columns `replicates` of replicate weights.
+    /// Lets the reader also read the column `by`, whose labels group the people, and the columns `replicates` of
+    /// replicate weights.
     ///
     /// # Errors
     /// All the [`Problems`]: a column that is missing or ambiguous, labels that are neither texts nor numbers, booleans or
@@ -297,7 +298,8 @@ impl PeopleTable {
         self.groups.as_ref()
     }
 
-    /// Returns the replicate weights, a column for each replicate, NaN for a missing weight; `None` if no replicates are read.
+    /// Returns the replicate weights, a column for each replicate, NaN for a missing weight; `None` if no replicates
+    /// are read.
     #[must_use]
     pub fn replicates(&self) -> Option<&[Vec<f64>]> {
         self.replicates.as_deref()

@@ -18,7 +18,8 @@ use crate::field::{Field, Unit};
 pub struct TableRequest {
     /// Path and source of each input that has a source; lengths among the constants are in `unit`.
     pub numbers: Vec<(String, ColumnOrConstant)>,
-    /// Ease at waist and hip of all rows, in centimetres, except for an ease whose path is in `numbers`.
+    /// Ease at waist and hip of all rows, in centimetres, except for an ease whose path is in `numbers`; `None` if both
+    /// paths are.
     pub ease: Option<Ease>,
     /// Rules of all rows, in centimetres, except for a number whose path is in `numbers`.
     pub rules: Rules,
@@ -86,7 +87,8 @@ pub(super) fn collect_input_sources_or_problems(
     Ok(found)
 }
 
-/// Returns the full path of an input: adds the prefix `body.` to a name without a dot and to a name that starts with `figure.`.
+/// Returns the full path of an input: adds the prefix `body.` to a name without a dot and to a name that starts with
+/// `figure.`.
 fn full_input_path(name: &str) -> String {
     let is_of_body = !name.contains('.') || name.starts_with("figure.");
     if is_of_body { format!("body.{name}") } else { name.to_owned() }
@@ -155,7 +157,8 @@ fn column_not_unique_problem(schema: &Schema, path: &str, name: &str) -> Problem
     Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
 }
 
-/// Checks that `is_allowed` accepts the type of the column at `index`; in a problem, `wanted` describes the accepted types.
+/// Checks that `is_allowed` accepts the type of the column at `index`; a problem has the field `path`, and describes
+/// the accepted types by `wanted`.
 fn check_column_type(
     schema: &Schema,
     path: &str,

@@ -43,8 +43,9 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
 
 /// Converts the fit of a size chart to a record batch with one row per person; lengths in `unit`.
 ///
-/// The columns hold the name of the assigned size, the ease left, whether the size serves, and the largest amount by
-/// which the ease left is below a minimum or above a maximum. The row of an unmeasured person is null.
+/// The columns hold the name of the assigned size, the ease left at waist and hip (and at the high hip if `high_hips`
+/// is true), whether the size serves, and the largest amount by which the ease left is below a minimum or above a
+/// maximum. The row of an unmeasured person is null.
 ///
 /// # Errors
 /// None: the columns of a fit always have equal lengths.

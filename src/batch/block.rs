@@ -1,5 +1,5 @@
-//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind, and one at a time those whose figure is
-//! out of easy reach, and others.
+//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes, sixteen of one kind at a time; one at a
+//! time the bodies that are refused or cannot be drafted in lanes, such as those whose figure is out of easy reach.
 
 use pulp::{Arch, Simd, WithSimd};
 

@@ -25,9 +25,10 @@ struct InputVaryingByRow<'a> {
     index: usize,
     /// One value per row of the block, in centimetres; NaN where the value is missing.
     values: Cow<'a, [f64]>,
-    /// Minimum and maximum of valid values, in centimetres; [`FINITE_RANGE`] if invalid values are already infinite.
+    /// Minimum and maximum of valid values, in centimetres; [`FINITE_RANGE`] if values out of range are already
+    /// replaced by infinity.
     range: [f64; 2],
-    /// Whether a row with a missing value is valid.
+    /// Whether a row in which the value is missing is valid.
     is_optional: bool,
 }
 
@@ -35,9 +36,10 @@ struct InputVaryingByRow<'a> {
 pub(super) struct LaneInputs {
     /// Body, figure, ease and rules.
     pub(super) inputs: Inputs<Lanes>,
-    /// Tangent of the steepest lean of the side seam; any number if the rules give the darts.
+    /// Tangent of the steepest lean of the side seam that the rules allow; any number if the rules give the darts.
     pub(super) max_tangent: Lanes,
-    /// All input values in order; if the rules give shares, the tangent of the steepest lean of the side seam follows.
+    /// All input values in the order of `input_numbers`; if the rules give shares, the tangent of the steepest lean of
+    /// the side seam follows.
     values: Vec<Lanes>,
 }
 
@@ -76,7 +78,8 @@ impl<'a> RowBlockInputs<'a> {
         LaneInputs::new(self.checked, self.constants.iter().map(|value| Lanes::constant(*value)).collect())
     }
 
-    /// Copies up to [`LANE_COUNT`] rows, the first of which is row `first` of the block, to `inputs`; unused lanes keep their values.
+    /// Copies up to [`LANE_COUNT`] rows, the first of which is row `first` of the block, to `inputs`; unused lanes keep
+    /// their values.
     #[inline(always)]
     pub(super) fn copy_consecutive_rows_to_lanes(&self, inputs: &mut LaneInputs, first: usize) {
         for input in &self.varying {
@@ -115,8 +118,8 @@ impl<'a> RowBlockInputs<'a> {
         }
     }
 
-    /// Returns a mask of the lanes in which all values are in range, the hem is far enough below the hip line, and the figure
-    /// fits.
+    /// Returns a mask of the lanes in which all values are in range, the hem is far enough below the hip line, and the
+    /// figure does not contradict body and rules.
     #[inline(always)]
     pub(super) fn valid_lane_mask(&self, LaneInputs { inputs, values, .. }: &LaneInputs) -> LaneMask {
         let Inputs { body, figure, rules, .. } = inputs;
@@ -135,7 +138,8 @@ impl<'a> RowBlockInputs<'a> {
 const FINITE_RANGE: [f64; 2] = [f64::MIN, f64::MAX];
 
 impl<'a> InputVaryingByRow<'a> {
-    /// Takes rows of an input: borrows the values if in centimetres and required in every row, else checks and converts each.
+    /// Takes rows of an input: borrows the values if in centimetres and required in every row. Otherwise converts each
+    /// value; a missing value becomes NaN, a value out of range infinite.
     fn new(index: usize, input: &InputNumber<Column<'a>>, rows: Range<usize>, unit: Unit) -> Self {
         let (path, field, column) = input;
         let is_optional = path == FIGURE_PATH_PREFIX;

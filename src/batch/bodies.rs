@@ -15,7 +15,8 @@ pub enum Column<'a> {
     Constant(f64),
     /// One value per row.
     Values(&'a [f64]),
-    /// One optional value per row; a row whose value is `None` is refused.
+    /// One optional value per row; a row whose value is `None` is refused, unless the column is a measurement of the
+    /// figure.
     Nullable(&'a [Option<f64>]),
 }
 
@@ -75,7 +76,8 @@ impl<'a> Column<'a> {
 #[derive(Debug)]
 pub(super) struct CheckedBodies<'a> {
     bodies: &'a Bodies<'a>,
-    /// Column of each input except the figure, with path prefix and definition of the input.
+    /// Column of each input, among them the measurements of the figure that have a column, with path prefix and
+    /// definition of the input.
     pub(super) columns: Vec<InputNumber<Column<'a>>>,
     rows: usize,
     is_area_by_column: Vec<bool>,

@@ -12,7 +12,8 @@ pub(super) struct RowGroupsForLanes {
     groups: Vec<(u16, [usize; LANE_COUNT])>,
     /// Buffer of the numbers of all rows, ordered by group, then by table column, then by lane.
     numbers: Vec<f64>,
-    /// Index in `numbers` of each row's first number; the row's number in the next column comes `LANE_COUNT` later.
+    /// For each row, the index in `numbers` of the row's number in the first column; the number in the next column
+    /// comes `LANE_COUNT` later.
     offsets: Vec<usize>,
 }
 

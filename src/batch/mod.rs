@@ -244,7 +244,8 @@ impl Bodies<'_> {
         self.draft_new_table(None, true, threads)
     }
 
-    /// Drafts a given number of rows into a new table; needed if every column is a constant, as columns then give no row count.
+    /// Drafts a given number of rows into a new table; needed if every column is a constant, as columns then give no
+    /// row count.
     #[cfg(feature = "arrow")]
     pub(crate) fn draft_given_row_count(
         &self,

@@ -85,7 +85,8 @@ pub(crate) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
 }
 
 impl<T: Number> Summary<T> {
-    /// Calls `visit` with every number of a draft's table row, in column order, and with NaN for each dart that the draft lacks.
+    /// Calls `visit` with every number of a draft's table row, in column order, and with NaN for each dart that the
+    /// draft lacks.
     #[inline(always)]
     pub(super) fn for_each_table_number(&self, max_darts: [usize; 2], mut visit: impl FnMut(&T)) {
         visit_garment_numbers(self, &mut visit);
@@ -139,7 +140,8 @@ pub struct Table {
 /// Outlines of back and front of one row; `None` where the row was refused.
 pub type RowOutlines = Option<[Outline; 2]>;
 
-/// Refused rows of a block with their problems, indexed from the block's first row; outlines of all rows, if requested.
+/// Refused rows of a block with their problems, each row counted from 0 at the block's first row; outlines of all rows,
+/// if requested.
 pub(super) struct RefusedRowsAndOutlines {
     pub(super) refused: Vec<(usize, Problems)>,
     pub(super) outlines: Vec<RowOutlines>,
@@ -199,7 +201,8 @@ impl Table {
         &self.columns
     }
 
-    /// Returns the numbers of the column with this name, or `None`; NaN in refused rows and for darts that a row lacks.
+    /// Returns the numbers of the column with this name, NaN in refused rows and for darts that a row lacks; `None` if
+    /// no column has this name.
     #[must_use]
     pub fn numbers_of_column(&self, name: &str) -> Option<&[f64]> {
         let k = self.columns.iter().position(|column| column.name == name)?;

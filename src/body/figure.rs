@@ -137,7 +137,8 @@ impl<T: Number> Figure<T> {
         Some((self.front_hip? * (body.hip + ease.hip)).quotient(body.hip))
     }
 
-    /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured on the body.
+    /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured on the
+    /// body: the arc of the body with ease in proportion.
     #[inline(always)]
     pub(crate) fn front_waist_arc_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
         Some((self.front_waist? * (body.waist + ease.waist)).quotient(body.waist))
@@ -177,7 +178,7 @@ pub(crate) fn is_given<T: Number>(number: Option<T>) -> T::Mask {
     number.map_or(T::Mask::uniform(false), T::is_not_nan)
 }
 
-/// Returns minimum and maximum of an arc over the front, for a girth.
+/// Returns minimum and maximum of an arc over the front, given the whole girth at the same level.
 #[inline(always)]
 fn front_arc_limits<T: Number>(girth: T) -> [T; 2] {
     let [min, max] = FRONT_ARC_SHARE_RANGE;
@@ -191,7 +192,7 @@ fn balance_differs_from_default<T: Number>(rules: &PanelRules<T>) -> T::Mask {
     T::constant(EQUALITY_TOLERANCE_CM).lt((rules.balance - default).abs())
 }
 
-/// Returns the problems of a figure that contradicts its body or the rules, all of them in centimetres.
+/// Returns the problems of a figure that contradicts its body or the rules; all arguments are in centimetres.
 pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules: &PanelRules) -> Vec<Problem> {
     let [.., front_hip, front_waist, _, high_hip_depth] = &Figure::FIELDS;
     let limits = [
@@ -221,7 +222,8 @@ pub(crate) fn figure_range_problems(figure: &Figure, unit: Unit) -> Vec<Problem>
     range.chain(number_without_effect_problem(figure)).collect()
 }
 
-/// Returns the problem of a number without effect: a single length, or only one of girth and depth of the high hip.
+/// Returns the problem of a number without effect: a single length, or only one of girth and depth of the high hip;
+/// `None` if every given number has an effect.
 fn number_without_effect_problem(figure: &Figure) -> Option<Problem> {
     let lengths = (figure.front_length, figure.side_length, figure.back_length);
     let (field, others) = match (lengths, figure.high_hip, figure.high_hip_depth) {

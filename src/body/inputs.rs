@@ -1,5 +1,5 @@
-//! Validation of the input of a draft: [`Inputs::check_and_convert_to_cm`] is the only check, and makes an [`Inputs`] with every number in
-//! range.
+//! Validation of the input of a draft: [`Inputs::check_and_convert_to_cm`] is the only check, and makes an [`Inputs`]
+//! with every number in range.
 
 use std::borrow::Cow;
 
@@ -12,7 +12,7 @@ use crate::scalar::Scalar;
 /// Minimum vertical distance between the hip line and the hem, in centimetres.
 pub(crate) const MIN_HEM_BELOW_HIP_CM: f64 = 1.0;
 
-/// Inputs of a draft: body, figure, ease and rules; in centimetres unless a unit is given with them.
+/// Inputs of a draft: body, figure, ease and rules. Lengths are in centimetres, unless a function says another unit.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Inputs<T = f64> {
     pub(crate) body: Body<T>,
@@ -126,7 +126,7 @@ pub(crate) fn shares_and_darts_conflict_problem() -> Problem {
     Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts")
 }
 
-/// Returns the problem of a skirt whose hem lies above, or less than 1 cm below, the hip line.
+/// Returns the problem of a skirt whose hem lies above the hip line, or less than 1 cm below it; `None` for any other.
 fn hem_too_high_problem(body: &Body) -> Option<Problem> {
     let min = body.hip_depth + MIN_HEM_BELOW_HIP_CM;
     let clears = body.length >= min;

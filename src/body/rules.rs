@@ -9,7 +9,7 @@ use crate::field::{Field, FieldKind, Unit, fields};
 /// Maximum number of darts in one panel, back or front.
 pub(crate) const MAX_DARTS_PER_PANEL: usize = 3;
 
-/// Maximum number of darts in a panel for which the rules choose no number: the intake decides.
+/// Maximum number of darts in a panel for which the rules choose no number, so that the intake decides it.
 const MAX_DARTS_WITHOUT_CHOSEN_COUNT: usize = 2;
 
 /// Choices of the drafter: shape of the panels, and apportionment of the suppression.
@@ -76,7 +76,8 @@ impl<T> Rules<T> {
         }
     }
 
-    /// Returns the rules with a chosen number of darts, from `counts`, in each panel without one; `None` leaves the panel.
+    /// Returns the rules with the numbers of darts `counts` (back, front) in the panels for which the rules choose no
+    /// number; `None` leaves its panel as it is.
     pub(crate) fn with_chosen_dart_counts(mut self, counts: [Option<usize>; 2]) -> Self {
         if let Apportionment::Shares(shares) = &mut self.apportionment {
             for (given, count) in [&mut shares.back_darts, &mut shares.front_darts].into_iter().zip(counts) {
@@ -122,8 +123,8 @@ fields! {
         /// Additional lowering of the waist at the centre front, for a waist that dips at the front.
         centre_front_lower: Length (-2.0, 4.0) = 0.0;
         /// Distance by which the centre back seam lies further in at the level of the waist at the side than at the hip
-        /// line: straight between the two, and vertical below. It is part of the suppression; side seams and darts share
-        /// the rest. A published worked draft has 1.0 cm.
+        /// line. The seam is straight between these levels and vertical below. The distance is part of the suppression;
+        /// side seams and darts share the rest. A published worked draft has 1.0 cm.
         centre_back_in: Length (0.0, 2.5) = 0.0;
         /// Fullness of the side seam between waist and hip line: slope of the seam from the vertical at the waist,
         /// divided by the slope of the straight line from hip to waist. 1.5 gives the natural spline, vertical at the
@@ -186,8 +187,8 @@ macro_rules! shares_table {
                 /// Smallest intake worth sewing: a panel with less intake gets no dart, unless their number is chosen,
                 /// and the side seams take its share.
                 smallest_dart: Length (0.2, 2.0) = 0.8;
-                /// Largest angle between the side seam and the vertical at the waist; the darts take the suppression
-                /// beyond the angle.
+                /// Largest angle between the side seam and the vertical at the waist, in degrees; the darts take the
+                /// suppression beyond the angle.
                 steepest_side: Angle (5.0, 45.0) = 20.0;
                 /// Length of a single back dart, or of the back dart nearer the centre, as a share of the hip depth.
                 /// Published lengths are 11 to 14 cm at the back and 8 to 12 cm at the front, for a hip depth of about
@@ -239,10 +240,11 @@ macro_rules! shares_table {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum DartCount {
-    /// None, one or two, by the largest and the smallest dart. All sizes of a range have the number of most of its sizes.
+    /// 0, 1 or 2 darts, as `smallest_dart` and the panel's largest dart require. All sizes of a range have one number,
+    /// which most of the sizes require.
     #[default]
     Auto,
-    /// As [`Auto`](Self::Auto), but each size of a range has a number of its own.
+    /// As [`Auto`](Self::Auto), but each size of a range has the number that it requires.
     PerSize,
     /// A chosen number, from 0 to 3.
     #[serde(untagged)]
@@ -254,7 +256,7 @@ impl DartCount {
     pub const ALL: [DartCount; 6] =
         [Self::Auto, Self::PerSize, Self::Exactly(0), Self::Exactly(1), Self::Exactly(2), Self::Exactly(3)];
 
-    /// Returns the number of darts that is chosen, if one is.
+    /// Returns the chosen number of darts; `None` for [`Auto`](Self::Auto) and [`PerSize`](Self::PerSize).
     #[must_use]
     pub fn chosen_count(self) -> Option<usize> {
         if let Self::Exactly(count) = self { Some(usize::from(count)) } else { None }
@@ -285,7 +287,7 @@ impl<T: Copy> Shares<T> {
 }
 
 impl<T> Shares<T> {
-    /// Returns the rules for the numbers of back and of front darts.
+    /// Returns the rule for the number of back darts, then the rule for the number of front darts.
     pub(crate) fn dart_count_rules(&self) -> [DartCount; 2] {
         [self.back_darts, self.front_darts]
     }
@@ -357,7 +359,7 @@ pub enum DartPosition<T = f64> {
     /// Share of the panel's waist that lies between the centre line and the dart's centre, from 0.05 to 0.95.
     #[serde(rename = "place")]
     Share(T),
-    /// Distance of the dart's centre from the centre line.
+    /// Distance of the dart's centre from the centre line, straight across the panel with its darts open.
     Centre(T),
 }
 

@@ -1,4 +1,4 @@
-//! The body of a request and of its result: girths and heights, with the figure if one is measured.
+//! The body of a request and of its result: waist, hip, hip depth and length, with the figure if one is measured.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -16,13 +16,13 @@ macro_rules! body_with_figure {
         #[schemars(rename = "Body")]
         pub struct BodyWithFigure {
             $($(#[doc = $doc])+ pub $field: f64,)+
-            /// Figure of the body; absent if none is measured.
+            /// Figure of the body; absent if no measurement of the figure is given.
             #[serde(default, skip_serializing_if = "Figure::is_empty")]
             pub figure: Figure,
         }
 
         impl BodyWithFigure {
-            /// Joins body and figure, both in one unit.
+            /// Joins a body and its figure; the lengths of both must be in the same unit.
             #[must_use]
             pub fn new(Body { $($field),+ }: Body, figure: Figure) -> Self {
                 Self { $($field,)+ figure }
@@ -39,7 +39,7 @@ macro_rules! body_with_figure {
 
 body_table!(body_with_figure);
 
-/// Reads a body with its figure, which may be missing.
+/// Reads a body and its optional figure; returns `None` if a measurement of the body is missing or invalid.
 pub(super) fn read_body_with_figure(body: &mut ObjectReader) -> Option<BodyWithFigure> {
     let numbers = body.read_numbers(&Body::FIELDS);
     let text = "Figure of the body: how it stands and where it is full. Every measurement may be missing.";
@@ -47,7 +47,7 @@ pub(super) fn read_body_with_figure(body: &mut ObjectReader) -> Option<BodyWithF
     Some(BodyWithFigure::new(Body::from_array(numbers?), figure.unwrap_or_default()))
 }
 
-/// Reads a figure, of which each number may be missing.
+/// Reads a figure, whose numbers are all optional; returns `None` if a given number is invalid.
 pub(crate) fn read_figure(figure: &mut ObjectReader) -> Option<Figure> {
     let numbers = Figure::FIELDS.each_ref().map(|field| figure.read_optional_number(field));
     Some(Figure::from_array(all_values_or_none(numbers)?))

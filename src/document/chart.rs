@@ -69,9 +69,9 @@ pub struct ChartRequest {
     pub rule: ChoiceRule,
     /// Body to find between sizes: one position between two sizes for its waist, and another position for its hip.
     pub blend: Option<SizeBlend>,
-    /// Limits of an alteration, in millimetres.
+    /// Limits of an alteration, in millimetres: its tolerance, and the largest change that it leaves out.
     pub limits: AlterationLimits,
-    /// Ruler that prints the lengths of instructions and advice.
+    /// Ruler, a unit with a rounding step, by which instructions and advice print lengths.
     pub ruler: Ruler,
 }
 
@@ -258,7 +258,7 @@ fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonVal
     }
 }
 
-/// Reads the rule by which a size is chosen from `by` and `tolerance`; the tolerance is converted to centimetres.
+/// Reads from `by` and `tolerance` the rule that chooses a size for a body; converts the tolerance to centimetres.
 pub(crate) fn read_size_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
     let (text, default) = ("Girth by which the size is chosen.", Some(ChoiceGirth::default()));
     let by = rule.read_choice("by", default, &ChoiceGirth::ALL, ChoiceGirth::name, text);
@@ -267,7 +267,7 @@ pub(crate) fn read_size_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRul
     Some(ChoiceRule { by: by?, tolerance })
 }
 
-/// Reads a body between sizes from `blend`; hip depth and length are converted to centimetres.
+/// Reads the field `blend`, a body between sizes; converts its hip depth and length to centimetres.
 pub(crate) fn read_body_between_sizes(blend: &mut ObjectReader) -> Option<SizeBlend> {
     let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
     let [waist, hip] =
@@ -281,7 +281,7 @@ pub(crate) fn read_body_between_sizes(blend: &mut ObjectReader) -> Option<SizeBl
     Some(SizeBlend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
 }
 
-/// Reads a position between two sizes from `from`, `to` and `fraction`; without `to`, exactly at the size `from`.
+/// Reads the fields `from`, `to` and `fraction`, a position between two sizes; without `to`, it is the size `from`.
 fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBetweenSizes> {
     let schema = |text: &str| json!({"type": "string", "description": text});
     let from = position.field_value("from", true, |_| schema("Name of the size at fraction 0."));

@@ -57,8 +57,8 @@ fn add_line_number_to_message(mut problem: Problem, lines: &[usize]) -> Problem 
 
 impl SizeChart {
     /// Reads a chart from CSV, lengths in `unit`: columns `name`, `waist`, `hip`, `hip_depth`, `length`, in any order and
-    /// case. Commas, semicolons or tabs separate the columns; a decimal comma stands in quotes where commas separate. A
-    /// fraction is read, too: `28 1/2` or `28½`.
+    /// case. Commas, semicolons or tabs separate the columns; where commas do, a number with a decimal comma stands in
+    /// quotes. A fraction is read, too: `28 1/2` or `28½`.
     ///
     /// # Errors
     /// [`Code::BrokenTable`] if the text is not such a table, is over 1 MiB or has over 100 columns. Otherwise all the

@@ -44,8 +44,9 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     Some(Cutting { name: name?, allowances, opening, press: press?, vent, finish: finish? })
 }
 
-/// Reads the list of pieces and the lengths of the pieces that finish the waist; returns `Some(None)` for back and front
-/// only. The lengths of pieces that are not in the list are checked and have no effect.
+/// Reads the list of pieces and the lengths of the pieces that finish the waist; returns `Some(None)` for back and
+/// front only, `None` for an invalid list or length. Lengths of pieces that are not in the list are checked but have no
+/// effect.
 #[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
 pub(super) fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<WaistFinish>> {
     let unit = cutting.length_unit();
@@ -60,7 +61,8 @@ pub(super) fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<Wai
     Some(kind?.map(|kind| WaistFinish { kind, lengths }))
 }
 
-/// Reads the list of pieces, back, front, and waistband or facing; returns the kind of piece that finishes the waist.
+/// Reads the list of pieces: back, front, and waistband or facing. Returns the kind of piece that finishes the waist,
+/// `Some(None)` for back and front only, `None` for an invalid list.
 #[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
 fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
     let ([back, front], kinds) = (SKIRT_PIECE_NAMES, WaistFinishKind::ALL.map(WaistFinishKind::name));
@@ -101,7 +103,7 @@ fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>
     is_valid.then(|| WaistFinishKind::ALL.into_iter().find(|kind| given.contains(&kind.name())))
 }
 
-/// Describes the field `preset`, each preset with its allowances in each unit.
+/// Returns the schema's description of the field `preset`: each preset with its allowances in each unit.
 fn describe_allowance_presets() -> String {
     let allowances_in = |preset: Preset, unit: Unit| {
         let ([waist, side, hem, centre_back], unit) = (preset.preset_allowances(unit).into_array(), unit.name());

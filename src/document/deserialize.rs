@@ -1,4 +1,5 @@
-//! Reads single values of a request by serde, as the reader of a request does: lengths in centimetres, and every value checked.
+//! Serde's `Deserialize` for parts of a request, such as a cloth or a size: lengths are in centimetres, and every value
+//! is checked as in a request.
 //!
 //! For an app that keeps cutting instructions, cloths or sizes in files of its own.
 
@@ -18,7 +19,7 @@ use crate::pattern::{
 use crate::size_search::LogBand;
 use crate::sizes::{Size, size_name_problem};
 
-/// Implements `Deserialize` for types that a function reads from a JSON object; the field paths of problems start with a name.
+/// Implements `Deserialize` for types that a function reads from a JSON object; `$name` begins a problem's field path.
 macro_rules! deserialize_objects {
     ($($type:ty as $name:literal by $read:path;)+) => {
         $(impl<'de> Deserialize<'de> for $type {
@@ -40,7 +41,7 @@ deserialize_objects! {
 #[cfg(feature = "survey")]
 deserialize_objects! { LogBand as "band" by read_log_band; }
 
-/// Reads a missing length as the default length in centimetres.
+/// Reads the length of a zip opening, in centimetres; a missing or null length is the usual length.
 impl<'de> Deserialize<'de> for Opening {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let Some(length) = Option::deserialize(deserializer)? else {
@@ -60,7 +61,7 @@ fn read_valid_size(size: &mut ObjectReader) -> Option<Size> {
     is_valid.then_some(read)
 }
 
-/// Reads the finish of a waist, which must name a waistband or a facing.
+/// Reads the finish of a waist; a list of pieces without waistband and facing is a problem.
 fn read_chosen_waist_finish(finish: &mut ObjectReader) -> Option<WaistFinish> {
     let read = read_waist_finish(finish)?;
     if read.is_none() {

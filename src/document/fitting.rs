@@ -24,14 +24,15 @@ report! {
 }
 
 report! {
-    /// One fitting of a trial garment.
+    /// One fitting of a trial garment: its corrections, and what they changed.
     FittingRoundReport of (round: &FittingRound) in unit {
         /// Corrections of the fitting.
         corrections: Vec<Correction>,
         /// Numbers of the request that the corrections changed.
         changes: Vec<ChangeReport>,
-        /// Measurements of the figure for which corrections stand: measured so, the same body gets the corrected draft without
-        /// them, with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem.
+        /// Measurements of the figure that can replace corrections: with these measurements, and with the darts as
+        /// corrected, the same body gets the corrected draft without these corrections. If no length to the floor is
+        /// measured, the lengths end at the hem.
         measurements: Vec<ChangeReport>,
     }
 }

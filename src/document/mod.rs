@@ -1,7 +1,7 @@
 //! JSON and CSV documents, and JSON schemas for every document.
 //!
-//! The result of a [`Request`], for a draft, is a [`Report`]; the result of a [`ChartRequest`], on a chart of sizes, is a
-//! [`ChartReport`]. Reading collects all problems at once. [`schema`] describes each document.
+//! A [`Report`] answers a [`Request`] for a draft; a [`ChartReport`] answers a [`ChartRequest`] on a chart of sizes. A
+//! refused document gets all its problems at once. [`schema`] returns the JSON Schema of each kind of document.
 //!
 //! ```
 //! let body = r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}"#;

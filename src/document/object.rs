@@ -13,7 +13,7 @@ use crate::ruler::Ruler;
 /// Text that names the expected value in a problem where a JSON object is required.
 pub(super) const EXPECTED_JSON_OBJECT: &str = "a JSON object";
 
-/// Regular expression for a character forbidden in names: control, line break, change of direction, noncharacter.
+/// Regular expression for a character forbidden in names: control, line break, change of text direction, noncharacter.
 const FORBIDDEN_NAME_CHARACTERS_REGEX: &str =
     "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]";
 
@@ -30,7 +30,8 @@ pub(crate) struct ObjectReader<'r, 'v> {
     schema: Option<Value>,
 }
 
-/// Function that reads every field of an object before its first `?` and builds a value from them; `None` if a field is invalid.
+/// Function that reads all fields of an object before its first `?`, so that no problem hides another, and builds a
+/// value from the fields; `None` if a field is invalid.
 pub(crate) type ReadFields<T> = fn(&mut ObjectReader) -> Option<T>;
 
 impl InputReader {
@@ -127,7 +128,7 @@ impl<'v> ObjectReader<'_, 'v> {
         self.fields.iter().find(|(given, _)| given == name).map(|(_, value)| value)
     }
 
-    /// Reads the version of the format and the unit, in which all lengths are read from then on.
+    /// Reads the version of the format and the unit; returns the unit, in which all lengths are read from then on.
     pub(super) fn read_format_and_unit(&mut self) -> Option<Unit> {
         let text = "Version of the document format.";
         let format = self.field_value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
@@ -170,7 +171,7 @@ impl<'v> ObjectReader<'_, 'v> {
         all_values_or_none(fields.each_ref().map(|field| self.read_number(field)))
     }
 
-    /// Reads one of `choices` by its name, which is required unless there is a default.
+    /// Reads a field whose value is the name of one of `choices`; the field is required unless there is a default.
     pub(super) fn read_choice<T: Copy>(
         &mut self,
         field: &'static str,

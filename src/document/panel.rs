@@ -55,7 +55,7 @@ report! {
         width: f64,
         /// Straight width of the panel at the waist from centre line to side seam, with the darts open.
         waist_width: f64,
-        /// Vertical distance of the waist at the centre line below the waist at the side seam.
+        /// Vertical distance of the waist at the centre line below the waist at the side seam; negative if above.
         waist_lowering: f64,
         /// Area inside the outline, without the open darts, in the square of the unit.
         area: f64 = panel.area() / (unit.cm_per_unit() * unit.cm_per_unit()),

@@ -61,7 +61,7 @@ report! {
         seam: Vec<EdgeReport> = InUnit::in_unit(&piece.panel.edges, unit),
         /// Notches of the piece.
         notches: Vec<NotchReport>,
-        /// Vent of the back; absent without vent.
+        /// Vent of the back piece; absent for the front, and for a back without vent.
         #[serde(skip_serializing_if = "Option::is_none")]
         vent: Option<VentReport>,
         /// Grain line of the piece: upper end and lower end, each as (x, y).
@@ -121,7 +121,7 @@ report! {
         along: f64,
         /// Point (x, y) at which the notch meets the seam line.
         seam: [f64; 2],
-        /// Ends (x, y) of each cut: one on the cut line, one inside it, or outside if the allowance is too narrow.
+        /// Ends (x, y) of each cut: one on the cut line, the other inside, or outside if the allowance is too narrow.
         cuts: Vec<[[f64; 2]; 2]>,
     }
 }
@@ -143,7 +143,7 @@ report! {
         one_way: bool = lay.cloth.one_way,
         /// Width of the strip along each selvedge that no piece covers.
         selvedge: f64 = unit.length_from_cm(lay.cloth.selvedge),
-        /// Length of cloth that the pieces take.
+        /// Length of cloth that the pieces take, not rounded.
         length: f64,
         /// Length of cloth to buy, in centimetres, rounded up to a multiple of 10.
         to_buy_cm: f64 = lay.to_buy_cm(),

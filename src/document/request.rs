@@ -47,7 +47,7 @@ pub struct Request {
     pub unit: Unit,
     /// Measurements of the body, in `unit`.
     pub body: Body,
-    /// Figure of the body, in `unit`; without numbers if none is measured. In JSON, the field `figure` of `body`.
+    /// Figure of the body, in `unit`; empty if no number of it is measured. In JSON, the field `figure` of `body`.
     pub figure: Figure,
     /// Ease of the garment over the body, in `unit`.
     pub ease: Ease,
@@ -59,7 +59,8 @@ pub struct Request {
     pub cutting: Option<Cutting>,
     /// Cloth that the pieces are laid on, lengths in `unit`. With `cloth` the result contains pattern and lay.
     pub cloth: Option<Cloth>,
-    /// Ruler of printed lengths; by default that of `unit`. With `ruler` the result contains what its rounding costs.
+    /// Ruler, a unit with a rounding step, of printed lengths; if `None`, that of `unit`. With `ruler` the result says
+    /// what rounding costs.
     pub ruler: Option<Ruler>,
 }
 
@@ -97,14 +98,14 @@ impl Request {
         Self::from_json_value(&JsonValue::parse_json_text(text, "request")?)
     }
 
-    /// Returns a request that reproduces a draft, lengths in `unit`, with body, ease and rules only.
+    /// Returns a request that reproduces a draft, lengths in `unit`: its body, figure, ease and rules, nothing else.
     #[must_use]
     pub fn from_draft(draft: &Draft, unit: Unit) -> Self {
         let Inputs { body, figure, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
         Self { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None, ruler: None }
     }
 
-    /// Returns the ruler of printed lengths: the requested one, or that of the unit.
+    /// Returns the ruler of printed lengths: the requested ruler, or the finest ruler of the request's unit.
     #[must_use]
     pub fn ruler(&self) -> Ruler {
         self.ruler.unwrap_or_else(|| self.unit.into())
@@ -362,8 +363,9 @@ report! {
         /// Numbers of the request that the corrections changed; absent if no number changed.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         changes: Vec<ChangeReport> = Vec::new(),
-        /// Measurements of the figure for which corrections stand: measured so, the same body gets this draft without them,
-        /// with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem. Absent if none.
+        /// Measurements of the figure that can replace corrections: with these measurements, and with the darts as
+        /// corrected, the same body gets this draft without these corrections. If no length to the floor is measured,
+        /// the lengths end at the hem. Absent if no measurement can replace a correction.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         measurements: Vec<ChangeReport> = Vec::new(),
         /// Pieces of the pattern, ready to cut; absent unless the request has `cutting` or `cloth`.

@@ -11,7 +11,7 @@ use crate::error::{Code, Problem};
 use crate::field::Unit;
 
 impl ObjectReader<'_, '_> {
-    /// Reads the field `rules`, lengths in the reader's unit; `None` if the field is missing.
+    /// Reads the field `rules`, lengths in the reader's unit; `None` if the field is missing or invalid.
     pub(super) fn read_rules_field(&mut self) -> Option<Rules> {
         self.read_object("rules", false, ["Rules", "Rules of construction: the drafter's choices."], read_rules)
     }

@@ -1,7 +1,7 @@
 //! JSON Schemas (2020-12) of every document.
 //!
-//! The schemas of requests are made by the functions that read them, once in each unit, because ranges in inches are not
-//! converted ranges in centimetres. The schemas of reports are derived from structs.
+//! The functions that read a request also make its schema, once in each unit, because ranges and defaults depend on the
+//! unit. The schemas of reports are derived from structs.
 
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
@@ -21,10 +21,10 @@ use super::survey::{BestChartReport, BestSizesReport, ComparisonReport, FitRepor
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// Name of a JSON Schema, and the function that makes the schema.
+/// Name of a JSON Schema, such as `request`, and the function that makes the schema.
 type SchemaNameAndFunction = (&'static str, fn() -> Schema);
 
-/// Schemas of all documents.
+/// Name and schema function of every kind of document.
 const DOCUMENT_SCHEMAS: &[SchemaNameAndFunction] = &[
     ("request", || {
         let text = "Request of a skirt draft: body, ease, rules of construction, corrections, cutting and cloth, in centimetres or inches.";

@@ -103,13 +103,13 @@ report! {
 }
 
 report! {
-    /// Size of a chart chosen for a body, and the sizes that give waist and hip of its pattern.
+    /// Size of a chart chosen for a body, and the sizes that give waist and hip of the body's pattern.
     ChoiceReport as "Choice" of (choice: &SizeChoice, ease: Option<&Ease>, ruler: Ruler) in unit
     let [waist_by, hip_by] = choice.alterations().map(|by| unit.length_from_cm(by));
     {
         /// Girth by which the size is chosen: `hip`, `waist` or `both`.
         by: String = choice.rule.by.name().to_owned(),
-        /// Largest amount by which the body may exceed the girth of the size.
+        /// Largest amount by which the body's girth may exceed a size's girth for the size to be chosen.
         tolerance: f64 = unit.length_from_cm(choice.rule.tolerance),
         /// Size to take; null if the girth that decides is outside the chart by more than `tolerance`.
         advised: Option<SizeDifferenceReport>,
@@ -117,9 +117,9 @@ report! {
         waist: SizeDifferenceReport,
         /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
         hip: SizeDifferenceReport,
-        /// Change of the pattern's waist: positive lets out, negative takes in.
+        /// Change to make to the waist of the chosen pattern: positive lets out, negative takes in, 0 keeps the waist.
         waist_by: f64 = waist_by,
-        /// Change of the pattern's hip: positive lets out, negative takes in.
+        /// Change to make to the hip of the chosen pattern: positive lets out, negative takes in, 0 keeps the hip.
         hip_by: f64 = hip_by,
         /// Number of steps in the chart between the size of the waist and the size of the hip; 0 if they are the same size.
         sizes_apart: usize,
@@ -137,11 +137,13 @@ report! {
     StepReport of (step: &AlterationStep) in unit {
         /// Part of the pattern that the step alters: `waist`, `hip`, `hip_line`, `darts`, `side` or `hem`.
         kind: String = step.kind.name().to_owned(),
-        /// Number of the step in the instructions and in the drawing; null if the step is left out.
+        /// Number of the step, from 1, in the instructions and in the drawing; null if the step is left out.
         number: Option<usize>,
-        /// Amount of the step: a girth minus that of the nearest size, or the movement down of hip line, dart tips or hem.
+        /// Amount of the step. Waist and hip: girth of the body minus girth of the nearest size. Hip line, darts and
+        /// hem: movement downwards, for darts of the tip that moves most. Side: 0.
         by: f64,
-        /// Cost after the step: deviations from an exact draft of the pattern intended after the step.
+        /// Cost after the step: deviations, in millimetres, from an exact draft with the body's measurements for the
+        /// steps taken so far and the printed measurements for the steps to come.
         cost: Cost,
     }
 }
@@ -149,7 +151,7 @@ report! {
 report! {
     /// Difference between a pattern altered on paper and an exact draft, at one place.
     PlaceDifferenceReport of (difference: &PlaceDifference) in _unit {
-        /// Name of the place, such as `side seam`.
+        /// Name of the place at which the altered pattern differs, such as `side seam`.
         place: String = difference.place.to_owned(),
         /// Largest difference at the place, in millimetres.
         mm: f64 = difference.mm,
@@ -180,13 +182,14 @@ report! {
             alteration.steps.iter().map(|step| StepReport::new(step, unit)).collect(),
         /// Cost of the whole alteration: deviations from the exact redraft, in millimetres.
         cost: Cost,
-        /// Largest deviation from the exact redraft, in millimetres; null if the numbers of darts differ.
+        /// Largest deviation from the exact redraft, in millimetres; null if the redraft has another number of darts.
         largest_mm: Option<f64> = Some(alteration.cost.largest_mm()).filter(|mm| mm.is_finite()),
-        /// Largest difference at which seams sew together, and at which the pattern is close to an exact draft.
+        /// Largest difference, in millimetres, at which seams sew together and the pattern is close to an exact draft.
         tolerance_mm: f64 = alteration.limits.tolerance_mm,
-        /// Largest change that is left out, in millimetres.
+        /// Largest change that the alteration leaves out, in millimetres.
         min_step_mm: f64 = alteration.limits.min_step_mm,
-        /// Whether the pattern sews together: the sewn waist is as long as wanted, and both side seams are equally long, within the tolerance.
+        /// Whether the pattern sews together within the tolerance: the sewn waist is as long as wanted, and both side
+        /// seams are equally long.
         sews: bool = alteration.sews(),
         /// Whether the largest deviation from the exact draft is within the tolerance.
         holds: bool = alteration.is_within_tolerance(),
@@ -211,9 +214,9 @@ report! {
     {
         /// Path of the number in the request, such as `ease.waist`.
         field: String,
-        /// Value before the corrections; null if the request did not give the number.
+        /// Value of the number before the corrections; null if the request did not give the number.
         before: Option<f64> = change.before.map(converted),
-        /// Value after the corrections.
+        /// Value of the number after the corrections.
         after: f64 = converted(change.after),
     }
 }

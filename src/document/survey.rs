@@ -28,10 +28,10 @@ report! {
         served: usize = fit.served,
         /// Share of the measured people, by weight, who are served, from 0 to 1.
         share_served: f64 = fit.share_served(),
-        /// Standard error of the share, if replicates are given.
+        /// Standard error of `share_served`, if replicates are given.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         standard_error: Option<f64> = all.and_then(|share| share.standard_error),
-        /// 95 % interval of the share: 1.96 standard errors to either side, cut at 0 and 1.
+        /// 95 % interval of `share_served`, if replicates are given: ± 1.96 standard errors, cut at 0 and 1.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         interval: Option<(f64, f64)> = all.and_then(ServedShare::interval),
         /// For each size of the chart in order: name, number of people assigned to the size, and number of those served.
@@ -50,13 +50,14 @@ report! {
         /// Share of people served in each group, if the people are grouped, by label; missing labels last.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
-        /// For each field and error code for which people have no size: their number and mean girths.
+        /// For each reason why people have no size, a field and an error code: number and mean girths of these people.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         refused: Vec<RefusedReport> = RefusedReport::all(&fit.refused, &fit.accepted, unit),
     }
 }
 
-/// Returns the amount for each bound of ease by the name of the bound, such as `waist_tight`.
+/// Returns the amounts of unserved people, numbers or sums of weights, by the name of the bound that they miss, such as
+/// `waist_tight`.
 fn unserved_amounts_by_ease_bound<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<String, T> {
     let named = [
         ("waist_tight", amounts.waist_tight),
@@ -70,22 +71,22 @@ fn unserved_amounts_by_ease_bound<T: Copy>(amounts: &UnservedCounts<T>) -> BTree
 }
 
 report! {
-    /// One group of people: how many are measured and served, and the share served with its standard error.
+    /// Group of the people of a survey: how many are measured and served, and the share served with its standard error.
     GroupReport as "GroupFit" of (share: &ServedShare, label: &Option<String>) in _unit
     {
         /// Label of the group; null for people without a label.
         group: Option<String> = label.clone(),
-        /// Number of people, measured or not.
+        /// Number of people in the group, measured or not.
         count: usize,
-        /// Number of people without a size.
+        /// Number of people in the group without a size.
         unmeasured: usize,
-        /// Number of people served.
+        /// Number of people in the group who are served.
         served: usize,
-        /// Share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
+        /// Share of the group's measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
         share_served: f64 = share.share,
-        /// Standard error of the share, if replicates are given and somebody is measured.
+        /// Standard error of `share_served`; null without replicates, and if nobody is measured.
         standard_error: Option<f64> = share.standard_error,
-        /// 95 % interval of the share: 1.96 standard errors to either side, cut at 0 and 1.
+        /// 95 % interval of `share_served`: ± 1.96 standard errors, cut at 0 and 1; null without a standard error.
         interval: Option<(f64, f64)> = share.interval(),
     }
 }
@@ -100,21 +101,21 @@ report! {
         field: String = refused.field.to_owned(),
         /// Why the value is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
         code: Code,
-        /// Number of people.
+        /// Number of people whose value is refused for this reason.
         people: usize,
-        /// Mean of the waists that were measured for these people; null if none was.
+        /// Mean of the waists that were measured for these people; null if no waist was.
         waist: Option<f64> = length(refused.mean.waist),
-        /// Mean waist of the people with a size; null if nobody has one.
+        /// Mean waist of the people with a size; null if nobody has a size.
         accepted_waist: Option<f64> = length(accepted.waist),
-        /// Mean of the hips that were measured for these people; null if none was.
+        /// Mean of the hips that were measured for these people; null if no hip was.
         hip: Option<f64> = length(refused.mean.hip),
-        /// Mean hip of the people with a size; null if nobody has one.
+        /// Mean hip of the people with a size; null if nobody has a size.
         accepted_hip: Option<f64> = length(accepted.hip),
     }
 }
 
 impl RefusedReport {
-    /// Reports all reasons for which people are refused; `accepted` are the mean girths of the accepted people.
+    /// Returns a report for each reason why people are refused; `accepted` are the mean girths of the accepted people.
     pub(crate) fn all(refused: &[RefusedPeople], accepted: &MeanGirths, unit: Unit) -> Vec<Self> {
         refused.iter().map(|refused| Self::new(refused, accepted, unit)).collect()
     }
@@ -153,14 +154,16 @@ report! {
         bound: f64 = loss_in_unit(best.bound),
         /// Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
         gap: f64 = loss_in_unit(best.gap()),
-        /// Certificate of the bound: cases that together hold every chart; empty if the chart is optimal without one. A case
-        /// has its fixed people, each with whether its charts serve all people of the same girths, and a multiplier for
-        /// each measured person. Only a bound within a tolerance has more than one case. Multipliers of an absolute loss are
-        /// in `unit`, of a squared loss in the square of `unit`.
+        /// Certificate of the bound: a list of cases, to one of which every chart belongs; empty if the chart is
+        /// exactly optimal or no certificate was computed. A case has two lists. The first has the people by whom the
+        /// cases are split: a person's index among the measured people, from 0, and whether the charts of the case
+        /// serve this person and all people of equal girths. The second has a Lagrange multiplier for each measured
+        /// person. Only a loss by a tolerance has more than one case. Multipliers of an absolute loss are in `unit`, of
+        /// a squared loss in the square of `unit`.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)> =
             best.certificate.iter().map(|case| (case.fixed.clone(), in_unit(&case.multipliers))).collect(),
-        /// For each field and error code for which people are left out: their number and mean girths.
+        /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         refused: Vec<RefusedReport> = refused,
     }
@@ -193,7 +196,7 @@ report! {
             best.sizes.iter().map(|size| (length(size.centre), length(size.min), length(size.max), size.share)).collect(),
         /// Mean loss of the measured people: the minimum for this number of sizes.
         loss: f64 = best.loss / loss.loss_factor_from_unit_to_cm(unit),
-        /// For each field and error code for which people are left out: their number and mean girths.
+        /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         refused: Vec<RefusedReport> = refused,
     }
@@ -211,31 +214,32 @@ report! {
     {
         /// Unit of lengths in the report.
         unit: Unit = unit,
-        /// Number of people for whom the best chart is optimised.
+        /// Number of training people of the first split, for whom its best chart is optimised.
         learnt: usize,
-        /// Number of people held out for the comparison.
+        /// Number of people of the first split who are held out for the comparison.
         held_out: usize = all.held_out,
         /// Number of people left out because a measurement or the weight is missing or out of range.
         unmeasured: usize = unmeasured,
-        /// For each size of the best chart: waist, hip, and share of the `learnt` people who are assigned to it.
+        /// For each size of the first split's best chart: waist, hip, and the share of the training people who are
+        /// assigned to the size, from 0 to 1.
         sizes: Vec<(f64, f64, f64)> = best.sizes,
-        /// Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
+        /// Mean loss of the training people in the best chart, over all splits; an optimistic estimate.
         learnt_loss: f64 = loss_in_unit(compared.learnt_loss),
         /// Mean loss of the held-out people in the best chart, over all splits; each split has a best chart of its own.
         best_loss: f64 = all.best_loss,
         /// Mean loss of the held-out people in the given chart, over all splits.
         given_loss: f64 = all.given_loss,
-        /// For each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
+        /// Gain of each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         gains: Vec<f64> = all.gains,
-        /// 95 % interval of the gain, if there are several splits; corrected for people that the splits share.
+        /// 95 % interval of the mean gain, if there are several splits; widened because the splits share people.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         gain_interval: Option<(f64, f64)> = all.gain_interval,
         /// Losses of each group of held-out people, if the people are grouped, by label; missing labels last.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         groups: Vec<GroupComparisonReport> =
             groups.map(|(losses, label)| GroupComparisonReport::new(losses, compared, label, loss, unit)).collect(),
-        /// For each field and error code for which people are left out: their number and mean girths.
+        /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         refused: Vec<RefusedReport> = refused,
     }
@@ -249,16 +253,18 @@ report! {
     {
         /// Label of the group; null for people without a label.
         group: Option<String> = label.clone(),
-        /// Number of people of the group held out in the first split.
+        /// Number of people of the group who are held out in the first split.
         held_out: usize = losses.held_out,
-        /// Mean loss of these people in the best chart, over all splits; each split has a best chart of its own.
+        /// Mean loss of the group's held-out people in the best chart, over all splits; each split has a best chart of
+        /// its own. 0 if nobody of the group is held out.
         best_loss: f64 = loss_in_unit(losses.best_loss),
-        /// Mean loss of these people in the given chart, over all splits.
+        /// Mean loss of the group's held-out people in the given chart, over all splits; 0 if nobody is held out.
         given_loss: f64 = loss_in_unit(losses.given_loss),
-        /// For each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
+        /// Gain of each split that holds out people of the group, if there are several: mean loss of the given chart
+        /// minus mean loss of the best chart.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         gains: Vec<f64> = gains(&losses.gains),
-        /// 95 % interval of the gain, if there are several splits; corrected for people that the splits share.
+        /// 95 % interval of the mean gain, if there are several splits; widened because the splits share people.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         gain_interval: Option<(f64, f64)> =
             compared.gain_interval(losses).map(|(low, high)| (loss_in_unit(low), loss_in_unit(high))),

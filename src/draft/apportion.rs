@@ -1,13 +1,13 @@
 //! Apportionment of the suppression: the number of darts, and the intakes of darts and side seams.
 //!
 //! The number of darts depends on the nominal suppression and an estimate of its growth, so it stays fixed while the
-//! solver closes the waist. The intakes are functions of the trial suppression, so the limits hold on the finished draft
-//! as well. Every intake is a continuous, non-decreasing function of the suppression.
+//! solver closes the waist. The intakes are functions of the trial suppression, so the limits hold on the finished
+//! draft as well. Every intake is a continuous, non-decreasing function of the suppression.
 //!
 //! Apportionment by shares applies its limits in this order:
 //! 1. A panel has the chosen number of darts. If none is chosen, it has no dart if its nominal intake is below the
-//!    smallest dart, and two if its estimated final intake is above the largest. The share of a panel without darts joins
-//!    the side.
+//!    smallest dart, two if its estimated final intake is above the largest, and else one. The share of a panel without
+//!    darts joins the side.
 //! 2. A dart takes at most the largest dart; the excess of its panel joins the side.
 //! 3. If the side seam would be steeper than its limit, the overflow fills the darts in proportion to their shares
 //!    until each panel is full.
@@ -19,12 +19,12 @@ use super::side::SideSeamShape;
 use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, Shares};
 use crate::scalar::{Mask, Number, Scalar};
 
-/// Factor on the estimated growth of the suppression, with which the estimate exceeds the growth on most bodies.
+/// Factor on the estimated growth of the suppression; with it, the estimate exceeds the true growth on most bodies.
 ///
 /// The intake of a single dart is then at most the largest dart, and ordinary bodies need no further limit.
 const SUPPRESSION_GROWTH_ESTIMATE_FACTOR: f64 = 1.05;
 
-/// Planned dart: length and position are fixed, the intake follows from the suppression.
+/// Planned dart: its length and position are fixed, its intake follows from the suppression.
 ///
 /// The intake is `fixed_intake + panel_share · p`; `p` is the total intake that the shares assign to the panel's darts.
 #[derive(Clone, Copy, Debug)]
@@ -59,13 +59,15 @@ pub(super) type PlannedPanelDarts<T> = ArrayVec<PlannedDart<T>, MAX_DARTS_PER_PA
 pub(super) struct SuppressionSplitRule<T> {
     /// Amount that the rules give explicitly, by darts and by a slanted centre back, in centimetres.
     pub(super) fixed_amount: T,
-    /// Share of the suppression, less the fixed amount, that each panel's darts take; 0 for a panel without darts by shares.
+    /// Share of the suppression above the fixed amount that the darts of back and of front take; 0 for a panel without
+    /// darts by shares.
     shares: [T; 2],
-    /// Fraction of the intake above `side_limit` that each panel's darts take while no panel is at its maximum.
+    /// Fraction of the side edges' intake above `side_limit` that goes to the darts of back and of front while neither
+    /// panel is at its maximum.
     overflow_shares: [T; 2],
-    /// Maximum of the total intake that the shares may assign to each panel's darts, in centimetres.
+    /// Maximum total intake that the shares may assign to the darts of back and of front, in centimetres.
     max_intakes: [T; 2],
-    /// Limit of the intake of back and front side edge together, in centimetres; darts with room take any excess.
+    /// Maximum intake of back and front side edge together, in centimetres; darts that have room take any excess.
     pub(super) side_limit: T,
 }
 
@@ -75,17 +77,19 @@ pub(super) type DartListsMut<'a, T> = [&'a mut PlannedPanelDarts<T>; 2];
 /// Result of splitting a suppression of half the garment among side seams and panels, in centimetres.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SplitSuppressionAmounts<T: Number> {
-    /// Intake of the back and the front side edge together.
+    /// Intake of the back and the front side edge together, in centimetres.
     pub(super) side: T,
-    /// Total intake that the shares assign to the darts of each panel: back, then front.
+    /// Total intake in centimetres that the shares assign to the darts of the back, then to those of the front.
     pub(super) panels: [T; 2],
-    /// Part of the intake of the side edges above their limit, for which no dart has room.
+    /// Part of the side edges' intake above their limit, in centimetres, for which no dart has room.
     pub(super) left_in_side: T,
-    /// Flags of the limits that act; between two suppressions with equal flags, all amounts are linear in the suppression.
+    /// Flags of the limits that act; between two suppressions with equal flags, all amounts are linear in the
+    /// suppression.
     pub(super) active_limits: <T::Mask as Mask>::FlagSet,
 }
 
-/// Fills the dart lists (`counts` darts if the rules give shares), and returns the rule that splits any suppression.
+/// Fills the dart lists, with `counts` darts if the rules give shares, and returns the rule that splits any
+/// suppression.
 ///
 /// `max_tangent` is the tangent of the steepest lean of the side seam, where the darts are given by shares.
 #[inline(always)]
@@ -107,7 +111,8 @@ pub(super) fn plan_darts_and_split<T: Number>(
     }
 }
 
-/// Appends explicitly given darts to the dart lists; returns the rule by which the side seams take the other suppression.
+/// Appends explicitly given darts to the dart lists; returns the split rule by which the side seams take the rest of
+/// the suppression.
 fn append_given_darts<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
     let mut split = SuppressionSplitRule::all_to_side_seams();
     for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
@@ -126,8 +131,9 @@ fn dart_count_as_number<T: Number>(count: usize) -> T {
     T::constant(count as f64)
 }
 
-/// Returns, for back and for front, masks of the lanes in which the shares give at least one, two and three darts. The centre
-/// back takes `centre_back_in` of the nominal suppression. `shares` are those of back and front darts.
+/// Returns, for back and for front, masks of the lanes in which the shares give at least one, two and three darts.
+/// `centre_back_in` is the part of the nominal suppression that the centre back seam takes, `widths` are those of both
+/// panels at the hip line, and `shares` those of back and front darts.
 #[inline(always)]
 pub(super) fn dart_count_masks_by_shares<T: Number>(
     [nominal, centre_back_in]: [T; 2],
@@ -163,14 +169,17 @@ pub(super) fn dart_count_masks_by_shares<T: Number>(
     masks
 }
 
-/// Estimates by how much the suppression grows while the waist closes, for panels with up to `max_darts` darts.
+/// Estimates by how many centimetres the suppression grows from nominal until the waist is closed, for panels with up
+/// to `max_darts` darts.
 ///
-/// A stretch of the waist with run `d` is longer than its run by about `d (a² + a b + b²) / 6`, where `a` and `b` are the
-/// tangents of the tilts at its ends. The sum over a panel with `c` darts, which lean by `g`, and a side seam, which leans
-/// by `α`, is `d ((c + 1) g² + α² − α g) / 6`. For ordinary bodies the growth is 0.97 to 1.04 times the sum.
+/// A stretch of the waist with run `d` is longer than its run by about `d (a² + a b + b²) / 6`, where `a` and `b` are
+/// the tangents of the tilts at its ends. The sum over a panel with `c` darts, which lean by `g`, and a side seam,
+/// which leans by `α`, is `d ((c + 1) g² + α² − α g) / 6`. For ordinary bodies the growth is 0.97 to 1.04 times the
+/// sum.
 ///
-/// `panels` are width and inset of the centre of back and front. A centre that slants by `t` bends the waist, too, and is less
-/// inset where the waist lies lower: by `t d (α − t) / 2`. Both together add `d t (3 α − 2 t − g) / 6`.
+/// `panels` holds the hip width and the inset of the centre at the waist, of the back and of the front. A centre that
+/// slants by the tangent `t` bends the waist, too, and is less inset where the waist lies lower: by `t d (α − t) / 2`.
+/// Both together add `d t (3 α − 2 t − g) / 6`.
 #[inline(always)]
 fn estimated_suppression_growth<T: Number>(
     nominal: &SplitSuppressionAmounts<T>,
@@ -184,7 +193,7 @@ fn estimated_suppression_growth<T: Number>(
     let (lengths, mut growth) = ([rules.back_inner_length, rules.front_inner_length], T::constant(0.0));
     for k in [0, 1] {
         let intake = nominal.panels[k];
-        // A panel that may have several darts has one dart as long as one is enough.
+        // A panel that may have several darts is estimated with one while its intake fits in one.
         let count = T::select(intake.le(largest[k]), one.min(max_darts[k]), max_darts[k]);
         let leg = intake.quotient(lengths[k] * side.depth * (count + count).max(one));
         let [width, inset] = panels[k];
@@ -214,7 +223,8 @@ fn append_darts_by_shares<T: Number>(counts: [usize; 2], depth: T, rules: &Share
                 (1, _) => (rules.single_place, *inner, 1.0),
                 (2, 0) => (rules.inner_place, *inner, 0.5),
                 (2, _) => (rules.outer_place, *outer, 0.5),
-                // No source places three darts: equal distances; the middle length is the mean of the two.
+                // No published method places three darts: the places are equally spaced, and the middle length is the
+                // mean of the others.
                 (_, 0) => (T::constant(0.25), *inner, 1.0 / 3.0),
                 (_, 1) => (T::constant(0.5), (*inner + *outer) * T::constant(0.5), 1.0 / 3.0),
                 _ => (T::constant(0.75), *outer, 1.0 / 3.0),
@@ -237,7 +247,8 @@ impl<T: Number> SuppressionSplitRule<T> {
 
     /// Returns the rule that splits any suppression by shares.
     ///
-    /// `max_darts` limits the darts of back and front; `max_tangent` is the tangent of the steepest lean of the side seam.
+    /// `max_darts` is the maximum number of darts of back and of front; `max_tangent` is the tangent of the steepest
+    /// lean of the side seam.
     #[inline(always)]
     fn from_shares(
         max_darts: [T; 2],
@@ -256,7 +267,7 @@ impl<T: Number> SuppressionSplitRule<T> {
     /// Returns the rule with other shares of the suppression for the darts of back and front.
     #[inline(always)]
     pub(super) fn with_shares(self, shares: [T; 2]) -> Self {
-        // The lower bound keeps the inverse finite where no panel has a share.
+        // The lower bound keeps the inverse finite where both shares are 0.
         let inverse = T::constant(1.0).quotient((shares[0] + shares[1]).max(T::constant(f64::MIN_POSITIVE)));
         Self { shares, overflow_shares: [shares[0] * inverse, shares[1] * inverse], ..self }
     }

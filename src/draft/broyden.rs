@@ -8,11 +8,12 @@ const TOLERANCE_CM: f64 = 1e-12;
 /// Maximum number of evaluations of the residuals; ordinary bodies need about six.
 const MAX_RESIDUAL_EVALUATIONS: usize = 12;
 
-/// Solves N equations with N unknowns, lane by lane; returns unknowns, last residuals, and a mask of the lanes that are solved.
+/// Solves N equations with N unknowns, lane by lane. Returns unknowns, their residuals, and a mask of the solved lanes;
+/// any other lane keeps `start`, with infinite residuals.
 ///
-/// `inverse` approximates the inverse of the matrix of derivatives, negated: a row for each unknown. Each step corrects the inverse
-/// so that it explains the change of the residuals by the last step. `residuals_at` returns the residuals and a mask of the lanes
-/// in which they are exact; another lane stops, unsolved.
+/// `inverse` approximates the inverse of the Jacobian matrix (derivatives of residuals by unknowns), negated, with a
+/// row for each unknown. Each step corrects it so that it explains the last change of the residuals. `residuals_at`
+/// returns the residuals, and a mask of the lanes in which they are exact; any other lane stops, unsolved.
 #[allow(clippy::needless_range_loop, reason = "formulas of matrices name their indices")]
 #[inline(always)]
 pub(super) fn solve_by_broyden<T: Number, const N: usize>(

@@ -11,9 +11,9 @@ use crate::scalar::{Number, Scalar};
 /// Centre back seam that slants between waist and hip line.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SlantedCentre<T> {
-    /// Distance of the seam from the centre line at the level of the waist at the side, in centimetres.
+    /// Distance of the seam from the vertical centre line at the level of the waist at the side, in centimetres.
     pub(super) inset: T,
-    /// Depth of the hip line, where the slant begins, in centimetres.
+    /// Depth of the hip line, where the slant begins, below the waist at the side, in centimetres.
     pub(super) depth: T,
 }
 
@@ -37,27 +37,30 @@ impl<T: Number> SlantedCentre<T> {
         WaistTilt::new(-self.inset, self.depth)
     }
 
-    /// Returns the distance of the seam from the centre line at a level above the hip line.
+    /// Returns the distance of the seam from the vertical centre line at a level above the hip line, both in
+    /// centimetres.
     #[inline(always)]
     pub(super) fn inset_at_level(&self, level: T) -> T {
         self.inset - self.centre_slant_tangent() * level
     }
 
-    /// Returns the distance from the centre line at which a waist meets the seam. The waist would lie at a level `lowest`
-    /// on the centre line, and rises from there towards the side by `slope`.
+    /// Returns the distance in centimetres from the vertical centre line to the point where a waist meets the seam.
+    /// Prolonged to the centre line, the waist would lie at the level `lowest`; towards the side it rises by `slope`.
     #[inline(always)]
     pub(super) fn inset_where_waist_meets_seam(&self, lowest: T, slope: T) -> T {
         self.inset_at_level(lowest).quotient(T::constant(1.0) - self.centre_slant_tangent() * slope)
     }
 
-    /// Returns the length of the seam from a waist at the level `lowering` to the hip line.
+    /// Returns the length of the seam from the waist to the hip line, where the waist at the seam lies `lowering` below
+    /// the waist at the side; all in centimetres.
     #[inline(always)]
     pub(super) fn length_above_hip(&self, lowering: T) -> T {
         norm(Vector::new(self.inset_at_level(lowering), self.depth - lowering))
     }
 
-    /// Returns the area that the seam takes from a panel with a vertical centre line, below the level of the waist at the
-    /// side and outside the waist, which meets the seam at the level `lowering`.
+    /// Returns the area, in square centimetres, that the slant takes from a panel with a vertical centre line and a
+    /// level waist at the height of the side. Above the level `lowering`, where the waist meets the seam, the strip
+    /// outside this point counts.
     #[inline(always)]
     pub(super) fn area_outside_slanted_seam(&self, lowering: T) -> T {
         self.inset_at_level(lowering) * (self.depth + lowering) * T::constant(0.5)
@@ -65,9 +68,10 @@ impl<T: Number> SlantedCentre<T> {
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Returns distance from the centre line and tilt of the waist at its start on a slanted centre seam, and the extra slope of
-    /// all stretches with which this start lies `extra_lowering` below its height with square corners.
-    // Inlined, it would slow the iteration of a vertical centre by a fifth.
+    /// Returns three numbers of a waist that starts on a slanted centre seam: the distance of its start from the
+    /// vertical centre line, its tilt there, and the extra slope of all its stretches. The slope moves the start to
+    /// `extra_lowering` below its height with square corners, and is `None` without such a lowering.
+    // Inlined, this function would slow the iteration of drafts with a vertical centre by a fifth.
     #[cold]
     #[inline(never)]
     pub(super) fn waist_start_at_slanted_centre(
@@ -92,7 +96,7 @@ impl<T: Number> PlannedPanel<T> {
 }
 
 impl<T: Scalar> Panel<T> {
-    /// Returns the point where waist and centre line meet.
+    /// Returns the point where the waist meets the centre line or the slanted centre seam.
     pub(crate) fn centre_waist_point(&self) -> Point<T> {
         self.edges[0].path.start()
     }

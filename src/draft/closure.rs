@@ -1,13 +1,13 @@
 //! Closure of the waist: the secant solver that finds the suppression, for one body or for each lane.
 //!
 //! Curves are longer than their chords, so the nominal suppression leaves the sewn waist too long. The solution is the
-//! suppression at which the waist curves, with the darts closed, add up to the target.
+//! suppression at which the waist curves, with the darts closed, add up to the wanted length.
 
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use crate::scalar::{Mask, Number};
 
-/// Largest absolute residual of half the garment, in centimetres, at which the secant iteration stops.
+/// Largest absolute residual of half the waist, in centimetres, at which the secant iteration stops.
 const RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
 
 /// Maximum number of evaluations of the residual; any body that can be drafted needs at most ten.
@@ -15,10 +15,12 @@ const MAX_RESIDUAL_EVALUATIONS: usize = 42;
 
 /// Maximum product of the last two residuals, in square centimetres, at which the solver trusts a predicted residual.
 ///
-/// At a curvature below 0.05 the next residual is then below 5e-11 cm, the limit for a closed waist.
+/// With the curvature `c` of [`solve_closure_by_secant`] below 0.05, the next residual is then below 5e-11 cm, the
+/// limit for a closed waist.
 const MAX_TRUSTED_RESIDUAL_PRODUCT: f64 = 1e-9;
 
-/// Ratio of residual to nominal suppression from which the second-order term is 0; the term is exact up to half this ratio.
+/// Ratio of residual to nominal suppression from which [`extrapolate_closing_suppression`] drops its second-order term.
+/// The term is complete up to half this ratio, and falls to 0 from there.
 const MAX_RATIO_FOR_SECOND_ORDER_TERM: f64 = 0.1;
 
 /// Predicts the suppression that closes the waist from the residual at the nominal suppression.
@@ -32,10 +34,11 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
     nominal + residual + residual * (ratio + ratio)
 }
 
-/// Residual at a trial suppression (sewn waist minus target length of half the garment), its exactness, and the limits that act.
+/// Residual at a trial suppression (sewn minus wanted length of half the waist, in centimetres), its exactness, and the
+/// limits that act.
 pub(super) struct Residual<T: Number> {
     pub(super) value: T,
-    /// Length of half the sewn front waist.
+    /// Length of half the sewn front waist, in centimetres.
     pub(super) front: T,
     /// Mask of the lanes in which all arc lengths are exact; true for a single number.
     pub(super) is_exact: T::Mask,
@@ -43,7 +46,7 @@ pub(super) struct Residual<T: Number> {
     limits: <T::Mask as Mask>::FlagSet,
 }
 
-/// Measures the residual at a suppression.
+/// Measures the residual of the closure at the suppression `total`.
 #[inline(always)]
 pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
     let amounts = plan.split.split_suppression(total);
@@ -66,7 +69,8 @@ pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<
     Residual { value, front: lengths[1], is_exact, limits: amounts.active_limits }
 }
 
-/// Measures the residual at a suppression, out of line, for iterations that are rarer than the closure of the waist.
+/// Measures the residual of the closure at the suppression `total`, out of line, for iterations that are rarer than the
+/// closure.
 pub(super) fn residual_out_of_line<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
     T::out_of_line(
         #[inline(always)]

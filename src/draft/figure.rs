@@ -1,4 +1,5 @@
-//! What the figure of a body decides about its draft: the width of the front, and the heights of the waist at the centres.
+//! What the figure of a body decides about its draft: the width of the front, and the heights of the waist at the
+//! centres.
 
 use super::Summary;
 use super::panel::{PlannedPanel, SideSeamAtWaist};
@@ -6,7 +7,8 @@ use super::plan::{DraftPlan, half_hip_and_half_waist_with_ease};
 use crate::body::{Figure, Inputs, Shares};
 use crate::scalar::{Mask, Number};
 
-/// Returns what the front is wider than a quarter of the hip: by the measured arc over the front, or else by the rule.
+/// Returns by how many centimetres the front panel is wider than a quarter of the hip with ease: by the measured arc
+/// over the front, or else by the rule `balance`.
 #[inline(always)]
 pub(super) fn balance_by_figure_or_rule<T: Number>(Inputs { body, figure, ease, rules }: &Inputs<T>) -> T {
     let rule = rules.panel_rules.balance;
@@ -15,10 +17,11 @@ pub(super) fn balance_by_figure_or_rule<T: Number>(Inputs { body, figure, ease, 
     T::select(front.is_not_nan(), (front - hip) * T::constant(0.5), rule)
 }
 
-/// Returns the shares of the darts of back and front: by the measured arc over the front at the waist, or else by the rules.
+/// Returns the shares of the suppression for the darts of back and front: by the measured arc over the front at the
+/// waist, or else by the rules.
 ///
-/// The arc gives an estimate, as the waist is measured straight across. The estimate decides the number of darts, and is where
-/// the solution of the shares starts.
+/// The arc gives only an estimate, as it takes the waist as straight. The estimate decides the number of darts, and is
+/// the start of the iteration that solves the shares.
 #[inline(always)]
 pub(super) fn estimated_shares<T: Number>(inputs: &Inputs<T>, shares: &Shares<T>) -> [T; 2] {
     let Inputs { body, figure, ease, rules } = inputs;
@@ -34,18 +37,19 @@ pub(super) fn estimated_shares<T: Number>(inputs: &Inputs<T>, shares: &Shares<T>
     [T::select(is_estimated, darts - share, rule_shares[0]), T::select(is_estimated, share, rule_shares[1])]
 }
 
-/// Measured heights of the waist at the centre of back and front, before the rules lower the waist; in centimetres,
-/// NaN where not measured.
+/// Measured depths of the waist at the centre of back and front, before the rules lower it; in centimetres, NaN where
+/// not measured.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct MeasuredCentreHeights<T> {
-    /// Depths below the waist at the side, in back and front.
+    /// Depths of the waist at centre back and centre front below the waist at the side.
     below_side: [T; 2],
-    /// Depth of the centre back below the centre front. Where the side is not measured, square corners decide their mean height.
+    /// Depth of the waist at the centre back below that at the centre front. Where the side is not measured, only this
+    /// difference is known: the mean height of both centres is then that of square corners.
     back_below_front: T,
 }
 
 impl<T: Number> MeasuredCentreHeights<T> {
-    /// Derives the heights from the lengths of a figure; `None` without lengths.
+    /// Derives the depths from the lengths to the floor of a figure; `None` if no length is measured.
     #[inline(always)]
     pub(super) fn from_figure(figure: &Figure<T>) -> Option<Self> {
         let Figure { front_length, side_length, back_length, .. } = figure;
@@ -58,7 +62,8 @@ impl<T: Number> MeasuredCentreHeights<T> {
         Some(Self { below_side: [side - back, side - front], back_below_front: front - back })
     }
 
-    /// Returns, for back and front, masks of the lanes in which the figure decides the height.
+    /// Returns, for back and front, masks of the lanes in which the figure decides the height of the waist at the
+    /// centre.
     #[inline(always)]
     pub(super) fn measured_height_masks(figure: &Figure<T>) -> [T::Mask; 2] {
         let Some(Self { below_side: [back, front], back_below_front }) = Self::from_figure(figure) else {
@@ -69,7 +74,7 @@ impl<T: Number> MeasuredCentreHeights<T> {
 }
 
 impl<T: Copy> MeasuredCentreHeights<T> {
-    /// Converts every number of the heights to another scalar type by `f`.
+    /// Converts every depth to another scalar type by `f`.
     pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> MeasuredCentreHeights<U> {
         let Self { below_side, back_below_front } = self;
         MeasuredCentreHeights { below_side: below_side.map(&mut *f), back_below_front: f(back_below_front) }
@@ -77,8 +82,8 @@ impl<T: Copy> MeasuredCentreHeights<T> {
 }
 
 impl<T: Number> Summary<T> {
-    /// Returns, for back and front, the distance of the measured centre from its height with square corners; minus infinity
-    /// where not measured.
+    /// Returns, for back and front, the distance in centimetres, never negative, of the waist at the measured centre
+    /// from its height with square corners; minus infinity where not measured.
     #[inline(always)]
     pub(crate) fn measured_centre_shifts(&self, figure: &Figure<T>) -> [T; 2] {
         let ([back, front], none) =
@@ -89,8 +94,9 @@ impl<T: Number> Summary<T> {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Returns by how much the centre of panel `k` (0 back, 1 front) lies below its height with square corners; `None` where
-    /// neither rule nor figure moves the centre. `intakes` are the amounts that the shares assign to the darts of back and front.
+    /// Returns by how many centimetres the waist at the centre of panel `k` (0 back, 1 front) lies below its height
+    /// with square corners; `None` where neither rule nor figure moves the centre. `intakes` are the centimetres that
+    /// the shares assign to the darts of back and front.
     #[inline(always)]
     pub(super) fn extra_centre_lowering(&self, k: usize, seam: &SideSeamAtWaist<T>, intakes: [T; 2]) -> Option<T> {
         let panel = &self.panels[k];
@@ -106,7 +112,8 @@ impl<T: Number> DraftPlan<T> {
         Some(panel.extra_lowering + measured)
     }
 
-    /// Returns [`measured_extra_lowering`](Self::measured_extra_lowering), not inlined: inlined, it slows drafts without a figure.
+    /// Returns [`measured_extra_lowering`](Self::measured_extra_lowering), not inlined: inlined, it slows drafts
+    /// without a figure.
     #[cold]
     #[inline(never)]
     fn measured_extra_lowering_out_of_line(
@@ -119,7 +126,8 @@ impl<T: Number> DraftPlan<T> {
         self.measured_extra_lowering(heights, k, seam, intakes)
     }
 
-    /// Returns by how much the measured centre of a panel lies below its height with square corners; 0 where not measured.
+    /// Returns by how many centimetres the waist at the measured centre of panel `k` lies below its height with square
+    /// corners; 0 where not measured.
     #[inline(always)]
     fn measured_extra_lowering(
         &self,
@@ -143,8 +151,8 @@ impl<T: Number> DraftPlan<T> {
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Returns the depth of the centre of the waist below the side where every seam meets the waist square and nothing
-    /// moves the centre.
+    /// Returns the depth in centimetres of the waist at the centre below the waist at the side, where every seam meets
+    /// the waist square and neither rule nor figure moves the centre.
     #[inline(always)]
     fn lowering_by_square_corners(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
         let mut lowering = T::constant(0.0);

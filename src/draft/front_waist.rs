@@ -17,13 +17,13 @@ pub(super) struct FrontWaistTarget<T> {
     wanted: T,
     /// Shares of the suppression for back and front darts, by the rules.
     pub(super) rule_shares: [T; 2],
-    /// Estimated share of the front darts, where the solution starts.
+    /// Estimated share of the front darts, from which the iteration starts.
     estimated_share: T,
     /// Whether back and front have darts.
     has_darts: [bool; 2],
 }
 
-/// How the share of the suppression that the front darts take is found.
+/// Share of the suppression that the front darts take, and how it is found.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) enum FrontDartShare<T> {
     /// By the rules: the front waist is not measured, or no share gives the wanted front waist.
@@ -31,9 +31,10 @@ pub(crate) enum FrontDartShare<T> {
     ByRules,
     /// Solved: the sewn front waist has the wanted length.
     Solved(T),
-    /// Zero: even if the front darts take nothing, the front waist is at most as long as wanted.
+    /// Zero: even if the front darts take nothing, the front waist is at most as long as the wanted length.
     Least,
-    /// The shares of back and front together: even if front darts take both, the front waist is at least as long as wanted.
+    /// The shares of back and front together: even if the front darts take both, the front waist is at least as long as
+    /// the wanted length.
     Most,
 }
 
@@ -50,7 +51,7 @@ impl<T> FrontDartShare<T> {
 }
 
 impl<T: Copy> FrontWaistTarget<T> {
-    /// Converts every number of the front waist to another scalar type by `f`.
+    /// Converts every number of the target to another scalar type by `f`.
     pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> FrontWaistTarget<U> {
         let (wanted, rule_shares) = (f(self.wanted), self.rule_shares.map(&mut *f));
         FrontWaistTarget { wanted, rule_shares, estimated_share: f(self.estimated_share), has_darts: self.has_darts }
@@ -58,7 +59,8 @@ impl<T: Copy> FrontWaistTarget<T> {
 }
 
 impl<T: Number> FrontWaistTarget<T> {
-    /// Returns the front waist to be reached; `None` if no front waist is measured, or the rules give no darts by shares.
+    /// Returns the front waist that the draft must reach; `None` if no front waist is measured, or the rules give no
+    /// darts by shares.
     #[inline(always)]
     pub(super) fn from_inputs(inputs: &Inputs<T>, kind: DraftKind) -> Option<Self> {
         let Apportionment::Shares(shares) = &inputs.rules.apportionment else { return None };
@@ -78,7 +80,8 @@ impl<T: Number> DraftPlan<T> {
     pub(super) fn set_front_dart_share(&mut self, share: FrontDartShare<T>) {
         let Some(FrontWaistTarget { rule_shares: [back, front], has_darts, .. }) = self.front_waist else { return };
         let (zero, darts) = (T::constant(0.0), back + front);
-        // The only panel with darts takes what the side seams have no room for, however small its share.
+        // Where only one panel has darts, its share must exceed zero, so that its darts take what the side seams have
+        // no room for.
         let least =
             if matches!(share, FrontDartShare::ByRules) || has_darts == [true; 2] { 0.0 } else { f64::MIN_POSITIVE };
         let shares = match share {
@@ -91,13 +94,14 @@ impl<T: Number> DraftPlan<T> {
         self.split = self.split.with_shares(shares);
     }
 
-    /// Solves share of the front darts and suppression together; returns share, suppression, residual of the closure, and a mask
-    /// of the lanes in which front waist and closure are reached by a share within its bounds.
+    /// Solves share of the front darts and suppression together. Returns share, suppression, residual of the closure in
+    /// centimetres, and a mask of the lanes in which a share within its bounds reaches both the front waist and the
+    /// closure.
     #[inline(always)]
     pub(super) fn solve_front_share_and_closure(&mut self, front: &FrontWaistTarget<T>) -> ([T; 3], T::Mask) {
         let (zero, one, darts) = (T::constant(0.0), T::constant(1.0), front.rule_shares[0] + front.rule_shares[1]);
-        // Unknowns: the suppression, and what the front darts take of the nominal suppression. Along a straight waist a
-        // centimetre taken in is a centimetre less.
+        // Unknowns: the suppression, and the part of the nominal suppression that the front darts take. The first
+        // inverse is that of a straight waist, where each centimetre taken in makes the waist a centimetre shorter.
         let nominal = self.nominal - self.split.fixed_amount;
         let front_part = front.estimated_share + (one - darts) * T::constant(0.5);
         let ([total, part], [residual, _], is_solved) = solve_by_broyden(
@@ -115,7 +119,8 @@ impl<T: Number> DraftPlan<T> {
         ([share, total, residual], is_solved & zero.lt(share) & share.lt(darts))
     }
 
-    /// Returns the length of half the sewn front waist minus the wanted length, for the suppression `total`.
+    /// Returns the length of half the sewn front waist minus the wanted length, in centimetres, for the suppression
+    /// `total`.
     pub(super) fn front_waist_residual(&self, front: &FrontWaistTarget<T>, total: T) -> T {
         residual_out_of_line(self, total).front - front.wanted
     }

@@ -11,7 +11,8 @@ use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Mask, Number, Scalar};
 
 impl<T: Scalar> Draft<T> {
-    /// Measures the girth of the garment, darts closed, at a level in centimetres below the waist at the side seam.
+    /// Measures the girth of the garment in centimetres, darts closed, at a level in centimetres below the waist at the
+    /// side seam.
     ///
     /// The girth follows a tape around the sewn skirt: along the waist curve at the waist, level from the hip line
     /// down, and gradually flatter between the two. A straight line across the flat panels would be too short at the
@@ -44,7 +45,7 @@ impl<T: Scalar> Draft<T> {
 }
 
 impl<T: Scalar> Panel<T> {
-    /// Measures the width of a panel, darts closed, along a tape around the sewn skirt at a level.
+    /// Measures the width of a panel, darts closed, along a tape around the sewn skirt at a level, both in centimetres.
     fn panel_width_along_tape(&self, side: &SideSeamShape<T>, level: T) -> T {
         if level.re() >= side.depth.re() {
             return self.width;
@@ -60,9 +61,9 @@ impl<T: Scalar> Panel<T> {
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Measures the width of a planned panel, darts closed, along a tape around the sewn skirt at a level above the hip line;
-    /// returns the width and a mask of the lanes in which it is exact. Intake and lowering are as in
-    /// [`visit_waist_stretches_from_side`](Self::visit_waist_stretches_from_side).
+    /// Measures the width of a planned panel in centimetres, darts closed, along a tape around the sewn skirt at a
+    /// level above the hip line. Returns the width, and a mask of the lanes in which the width is exact. Intake and
+    /// lowering are as in [`visit_waist_stretches_from_side`](Self::visit_waist_stretches_from_side).
     #[inline(always)]
     pub(super) fn panel_width_along_tape(
         &self,
@@ -91,10 +92,12 @@ impl<T: Number> PlannedPanel<T> {
     }
 }
 
-/// Measures the width of a panel, darts closed, along a tape around the sewn skirt at a level above the hip line.
+/// Measures the width of a panel in centimetres, darts closed, along a tape around the sewn skirt at a level above the
+/// hip line.
 ///
-/// `waist` has curve and length of each stretch of the waist, from the centre, and `dart_length` returns the length of the k-th
-/// dart. The panel has a width at the hip, a loss of the side edge at the waist, and a depth of the waist at the centre.
+/// `waist` has curve and length of each stretch of the waist, from the centre; `dart_length` returns the length of the
+/// k-th dart, from 0 at the centre. The array holds the width of the panel at the hip, the loss of its side edge at the
+/// waist, and the depth of the waist at the centre.
 ///
 /// With hip depth `D`, let `v = (D − y) / D` at level `y`. Each piece of the tape exceeds its chord by `v²` times
 /// the relative excess of the waist curve above. At the waist, `v` is 1 and the tape follows the waist curve.
@@ -111,7 +114,7 @@ fn panel_width_along_tape<T: Number>(
     for (k, (curve, length)) in waist.iter().enumerate() {
         let [first, .., last] = curve.points;
         if k == 0 {
-            // A slanted centre is straight between waist and hip line, where `v` is 1 and 0.
+            // Like `v`, the inset of a slanted centre falls linearly from the waist to 0 at the hip line.
             start = Point::new(first.x * v, lowering * v + level);
         }
         let [end, next_start] = if let Some((next, _)) = waist.get(k + 1) {
@@ -126,8 +129,8 @@ fn panel_width_along_tape<T: Number>(
     total
 }
 
-/// Returns the points where a level cuts the inner and the outer leg of a dart, given by the ends of its mouth and its length;
-/// below the tip, the dart's centre twice.
+/// Returns the points where a level cuts the inner and the outer leg of a dart; below the tip, twice the point on the
+/// dart's centre. The dart is given by the inner and the outer end of its mouth, and its length.
 #[inline(always)]
 fn dart_leg_points_at_level<T: Number>([inner, outer]: [Point<T>; 2], length: T, level: T) -> [Point<T>; 2] {
     let [_, tip, _] = upright_dart_corners(inner, outer, length);

@@ -1,4 +1,5 @@
-//! Room at a measured high hip: by a fuller side seam, then by shorter darts, each as little as needed.
+//! Room at a measured high hip: from a fuller side seam first, from shorter darts next, each changed as little as
+//! needed.
 
 use super::broyden::solve_by_broyden;
 use super::closure::{Residual, residual_out_of_line};
@@ -8,16 +9,18 @@ use super::side::SideSeamShape;
 use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Shares};
 use crate::scalar::{Mask, Number};
 
-/// Measured high hip for which the skirt needs room, and side seam and dart lengths by the rules, with which the search starts.
+/// Measured high hip for which the skirt needs room, and the side seam and dart lengths of the rules, from which the
+/// search starts.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct HighHipTarget<T> {
     /// Depth of the high hip below the waist at the side, in centimetres.
     depth: T,
-    /// Least girth of the garment at the high hip, in centimetres.
+    /// Minimum girth of the garment at the high hip, in centimetres.
     girth: T,
     /// Shape of the side seam by the rules.
     pub(super) rule_side: SideSeamShape<T>,
-    /// Tangent of the steepest lean of the side seam; `None` if the rules give the darts.
+    /// Tangent of the rule `steepest_side`, the steepest lean of the side seam; `None` if the rules give the darts
+    /// explicitly.
     max_tangent: Option<T>,
     /// Lengths of the darts of back and front by the rules, in centimetres; 0 where there is no dart.
     rule_lengths: [[T; MAX_DARTS_PER_PANEL]; 2],
@@ -29,18 +32,19 @@ pub(crate) enum HighHipRoom<T> {
     /// By the rules: no high hip is measured, or the skirt already has room there.
     #[default]
     ByRules,
-    /// By a side seam of a solved fullness.
+    /// By a side seam of the solved fullness that this variant holds, which just gives the room.
     Fullness(T),
     /// By the fullest side seam; even so there is too little room, and shorter darts give no more.
     Fullest,
-    /// By the fullest side seam, and all darts shortened by a solved factor.
+    /// By the fullest side seam, and all darts shortened by the solved factor that this variant holds, below 1.
     DartLengths(T),
     /// By the fullest side seam and the shortest darts; even so there is too little room.
     Most,
 }
 
 impl<T> HighHipRoom<T> {
-    /// Converts the room to another scalar type by `f`, which is called once for a solved number, and not otherwise.
+    /// Converts the room to another scalar type by `f`, which is called once if the room holds a solved number, else
+    /// never.
     pub(super) fn map_number<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipRoom<U> {
         match self {
             Self::ByRules => HighHipRoom::ByRules,
@@ -53,7 +57,7 @@ impl<T> HighHipRoom<T> {
 }
 
 impl<T: Copy> HighHipTarget<T> {
-    /// Converts every number of the high hip to another scalar type by `f`.
+    /// Converts every number of the target to another scalar type by `f`.
     pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipTarget<U> {
         HighHipTarget {
             depth: f(self.depth),
@@ -65,14 +69,15 @@ impl<T: Copy> HighHipTarget<T> {
     }
 }
 
-/// Returns the largest fullness of the side seam that the rules allow.
+/// Returns the largest fullness of the side seam that the rules allow, a ratio.
 pub(super) fn max_side_fullness() -> f64 {
     let [.., field] = &PanelRules::FIELDS;
     field.range.1
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Adds the measured high hip, if there is one, to the plan, whose side seam and darts must still be those of the rules.
+    /// Adds the high hip to the plan if it is measured; side seam and darts of the plan must still be those of the
+    /// rules.
     #[inline(always)]
     pub(super) fn add_high_hip_to_plan(&mut self, inputs: &Inputs<T>, max_tangent: T) {
         let Some([depth, girth]) = inputs.figure.high_hip_depth_and_min_girth(&inputs.ease) else { return };
@@ -119,8 +124,8 @@ impl<T: Number> DraftPlan<T> {
         least.min(T::constant(1.0))
     }
 
-    /// Returns half the girth of the garment at the high hip, minus half the least girth, for the suppression `total`, and a
-    /// mask of the lanes in which the girth is exact.
+    /// Returns half the girth of the garment at the high hip minus half its minimum, in centimetres, for the
+    /// suppression `total`, and a mask of the lanes in which the girth is exact.
     pub(super) fn high_hip_residual(&self, high_hip: &HighHipTarget<T>, total: T) -> (T, T::Mask) {
         T::out_of_line(
             #[inline(always)]
@@ -139,13 +144,14 @@ impl<T: Number> DraftPlan<T> {
         )
     }
 
-    /// Solves the fullness of the side seam and the suppression together, from the suppression `total` by the rules; returns
-    /// fullness, suppression, residual of the closure, and a mask of the lanes in which a fuller side seam gives the room.
+    /// Solves the fullness of the side seam and the suppression together, starting from the suppression `total` by the
+    /// rules. Returns fullness, suppression, residual of the closure in centimetres, and a mask of the lanes in which a
+    /// fuller side seam gives the room.
     #[inline(always)]
     pub(super) fn solve_fullness_and_closure(&mut self, high_hip: &HighHipTarget<T>, total: T) -> ([T; 3], T::Mask) {
         let (zero, one, rule) = (T::constant(0.0), T::constant(1.0), high_hip.rule_side.fullness);
-        // Unknowns: the suppression, and the room by the fullness. At the share `u` of the height both edges lie further out
-        // by their loss times `u² (1 − u)` for each 1 of fullness.
+        // Unknowns: the suppression, and the room that the fullness adds. At the fraction `u` of the height from hip
+        // line to waist, each 1 of fullness moves both side edges out by their loss times `u² (1 − u)`.
         let u = (high_hip.rule_side.depth - high_hip.depth).quotient(high_hip.rule_side.depth);
         let room_by_fullness = self.split.split_suppression(total).side * u * u * (one - u);
         let ([total, room], [residual, _], is_solved) = solve_by_broyden(

@@ -10,17 +10,19 @@ use super::tangent_of_degrees;
 use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Rules, is_given};
 use crate::scalar::{Mask, Number, Scalar};
 
-/// Number of darts of a draft, and for each of its curves whether a series, instead of quadrature, gives the length.
+/// Kind of a draft: its numbers of darts, the shapes of its curves, and which measurements of the figure the solver
+/// must reach.
 #[allow(clippy::struct_excessive_bools, reason = "each is one of the flags by which rows are grouped")]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct DraftKind {
-    /// Number of darts by shares in back and front, 0 to 3 each; 0 if the rules give the darts.
+    /// Numbers of darts in back and front that the shares give, 0 to 3 each; 0 if the rules give the darts explicitly.
     pub(super) counts: [usize; 2],
-    /// Whether each stretch of the waist is mirror-symmetric, in back and front: neither rule nor figure moves the centre.
+    /// Whether each stretch of the waist is mirror-symmetric, as neither rule nor figure moves the centre: of the back,
+    /// of the front.
     pub(super) has_symmetric_waist: [bool; 2],
-    /// Whether the side seam is the natural spline.
+    /// Whether the side seam is the natural spline, whose arc length a series gives.
     pub(super) has_natural_side: bool,
-    /// Whether the centre back slants above the hip line.
+    /// Whether the centre back seam slants between waist and hip line.
     pub(super) has_slanted_centre_back: bool,
     /// Whether a front waist is measured.
     pub(super) has_front_waist: bool,
@@ -29,7 +31,7 @@ pub(crate) struct DraftKind {
 }
 
 impl DraftKind {
-    /// Number of flags that make up a kind.
+    /// Number of flags that make up a kind: three for the darts of each panel, and six others.
     pub(crate) const FLAG_COUNT: usize = 12;
 
     /// Decides the kind of the draft in each lane: one mask for each flag of [`from_flags`](Self::from_flags).
@@ -76,14 +78,16 @@ impl DraftKind {
     }
 }
 
-/// Returns a mask of the lanes in which a rule equals `value`; false for a rule with derivatives, which a series would lose.
+/// Returns a mask of the lanes in which a rule equals `value`; false for a rule with derivatives, as the shortcuts for
+/// that value would lose them.
 #[inline(always)]
 fn equals_without_derivative<T: Number>(rule: T, value: f64) -> T::Mask {
     let value = T::constant(value);
     rule.le(value) & value.le(rule) & T::Mask::uniform(!rule.may_have_derivative())
 }
 
-/// Returns the tangent of the rule `steepest_side`; 0 if the rules give the darts.
+/// Returns the tangent of the rule `steepest_side`, an angle from the vertical; 0 if the rules give the darts
+/// explicitly.
 pub(super) fn steepest_side_rule_tangent<T: Scalar>(rules: &Rules<T>) -> T {
     match &rules.apportionment {
         Apportionment::Shares(shares) => tangent_of_degrees(shares.steepest_side),

@@ -14,14 +14,14 @@ use super::solution::Solution;
 use super::{Draft, DraftPlan};
 use crate::scalar::Scalar;
 
-/// Maximum number of unknowns of a draft.
+/// Maximum number of unknowns of a draft: suppression, share of the front darts, room at the high hip.
 const MAX_UNKNOWNS: usize = 3;
 
 impl<T: Scalar> Draft<T> {
     /// Converts the draft to another scalar type, such as a dual number, which carries exact derivatives.
     ///
-    /// `f` converts every number of body, figure, ease and rules, in the order of their tables. The draft is then computed
-    /// again from the converted numbers. The values of the draft stay equal; only derivatives are added.
+    /// `f` converts every number of body, figure, ease and rules, in the order of their tables of fields. The draft is
+    /// then computed again from the converted numbers. The values of the draft stay equal; only derivatives are added.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -37,7 +37,7 @@ impl<T: Scalar> Draft<T> {
     /// ```
     #[must_use]
     pub fn lift<U: Scalar>(&self, mut f: impl FnMut(T) -> U) -> Draft<U> {
-        // Only checked values are valid inputs, so each value is restored after `f`.
+        // Only checked values are valid inputs, so the real part of each number is restored after `f`.
         let inputs = self.inputs.map_numbers(|value| {
             let lifted = f(value);
             lifted + U::constant(value.re() - lifted.re())
@@ -96,7 +96,8 @@ impl<T: Scalar> DraftPlan<T> {
 }
 
 impl DraftPlan<f64> {
-    /// Returns the inverse Jacobian matrix (derivatives of residuals by unknowns), with a row for each unknown; NaN if singular.
+    /// Returns the inverse of the Jacobian matrix (derivatives of the `count` residuals by the unknowns), with a row
+    /// for each unknown; filled with NaN if the Jacobian is singular.
     fn inverse_jacobian(&self, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
         let mut plan = self.map_numbers(&mut Dual64::from_re);
         let mut jacobian = DMatrix::zeros(count, count);
@@ -129,7 +130,7 @@ fn suppression_with_derivatives<T: Scalar>(plan: &DraftPlan<T>, solution: f64) -
     exact
 }
 
-/// Returns the derivative of the residual with respect to the suppression.
+/// Returns the derivative of the closure's residual with respect to the suppression, at the given suppression.
 fn residual_derivative_by_suppression(plan: &DraftPlan<f64>, suppression: f64) -> f64 {
     let dual = plan.map_numbers(&mut Dual64::from_re);
     residual_at(&dual, Dual64::new(suppression, 1.0)).value.eps

@@ -8,7 +8,7 @@ use crate::body::{Apportionment, FIGURE_PATH_PREFIX, Inputs};
 use crate::error::{Code, Problem};
 use crate::scalar::{Mask, Number, Scalar};
 
-/// Minimum width of cloth, in centimetres, between two neighbours: centre line, dart legs, side seam.
+/// Minimum width of cloth, in centimetres, between two neighbours on the waist: centre line, dart legs, side seam.
 const MIN_CLOTH_BETWEEN_NEIGHBOURS_CM: f64 = 0.5;
 
 /// Minimum intake of a dart, in centimetres.
@@ -23,21 +23,21 @@ const MAX_SIDE_SEAM_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
 /// Maximum tilt of the measured waist against the waist with square corners, in degrees, over the width of a panel.
 const MAX_MEASURED_WAIST_TILT_DEGREES: f64 = 15.0;
 
-/// Tangent of the maximum tilt of the measured waist, `tan 15° = 2 − √3`.
+/// Tangent of the maximum tilt of the measured waist against the waist with square corners, `tan 15° = 2 − √3`.
 const MAX_MEASURED_WAIST_TILT_TANGENT: f64 = 0.267_949_192_431_122_7;
 
 /// Maximum absolute residual of a closed waist: sewn waist of half the garment minus wanted length, in centimetres.
 const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
 
-/// Returns masks of the lanes in which the side seam leans at most its limit, and in which the waist is closed.
+/// Returns two masks: of the lanes in which the side seam leans at most its limit, and in which the waist is closed.
 #[inline(always)]
 fn garment_limit_masks<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask; 2] {
     let lean = summary.lean.abs().le(T::constant(MAX_SIDE_SEAM_LEAN_TANGENT));
     [lean, residual.abs().le(T::constant(MAX_HALF_WAIST_ERROR_CM))]
 }
 
-/// Returns masks of the lanes in which every dart of a panel has at least the minimum intake, enough cloth lies between
-/// neighbours, the tips lie above the hip line, and so does the waist at the centre.
+/// Returns four masks of the lanes in which a panel keeps a limit: every dart has the minimum intake, enough cloth lies
+/// between neighbours, the dart tips lie above the hip line, and so does the waist at the centre.
 #[inline(always)]
 fn panel_limit_masks<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Mask; 4] {
     let cloth = T::constant(MIN_CLOTH_BETWEEN_NEIGHBOURS_CM).le(panel.narrowest);
@@ -45,7 +45,7 @@ fn panel_limit_masks<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Ma
     [darts, cloth, lowest_dart_tip_depth(panel).lt(hip_depth), panel.waist_lowering.lt(hip_depth)]
 }
 
-/// Returns the intake of the smallest dart of a panel; infinity without darts.
+/// Returns the intake of the smallest dart of a panel, in centimetres; infinity without darts.
 #[inline(always)]
 fn smallest_dart_intake<T: Number>(panel: &PanelSummary<T>) -> T {
     let mut smallest = T::constant(f64::INFINITY);
@@ -55,7 +55,8 @@ fn smallest_dart_intake<T: Number>(panel: &PanelSummary<T>) -> T {
     smallest
 }
 
-/// Returns the depth of the lowest dart tip of a panel below the waist at the side; minus infinity without darts.
+/// Returns the depth of the lowest dart tip of a panel below the waist at the side, in centimetres; minus infinity
+/// without darts.
 #[inline(always)]
 fn lowest_dart_tip_depth<T: Number>(panel: &PanelSummary<T>) -> T {
     let mut lowest = T::constant(f64::NEG_INFINITY);
@@ -65,8 +66,8 @@ fn lowest_dart_tip_depth<T: Number>(panel: &PanelSummary<T>) -> T {
     lowest
 }
 
-/// Returns, for back and front, the distance of the measured centre from its height with square corners, minus infinity where not
-/// measured, and the width of cloth over which the waist tilts.
+/// Returns two distances in centimetres for back and for front: of the measured centre from its height with square
+/// corners (minus infinity where not measured), and the width of cloth over which the waist tilts.
 #[inline(always)]
 fn measured_centre_shifts_and_widths<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>) -> [[T; 2]; 2] {
     let ([back, front], loss) =
@@ -76,13 +77,15 @@ fn measured_centre_shifts_and_widths<T: Number>(inputs: &Inputs<T>, summary: &Su
     [[back, back_width], [front, widths[1] - summary.suppression.front]]
 }
 
-/// Returns a mask of the lanes in which the measured waist of a panel tilts too far.
+/// Returns a mask of the lanes in which the measured waist of a panel tilts more than its limit; the tangent of the
+/// tilt is `shift / width`.
 #[inline(always)]
 fn waist_tilts_too_far<T: Number>([shift, width]: [T; 2]) -> T::Mask {
     (width * T::constant(MAX_MEASURED_WAIST_TILT_TANGENT)).lt(shift)
 }
 
-/// Returns a mask of the lanes in which a draft keeps every limit; `residual` is the solver's last residual.
+/// Returns a mask of the lanes in which a draft keeps every limit; `residual` is the residual of the closure, in
+/// centimetres.
 #[inline(always)]
 pub(super) fn keeps_all_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>, residual: T) -> T::Mask {
     let [lean, closed] = garment_limit_masks(summary, residual);
@@ -95,7 +98,8 @@ pub(super) fn keeps_all_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<
     keeps
 }
 
-/// Returns the problems that make a draft impossible to sew; `residual` is the solver's last residual.
+/// Returns the problems that make a draft impossible to sew, none if it can be sewn; `residual` is the residual of the
+/// closure, in centimetres.
 pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, residual: f64) -> Vec<Problem> {
     let (lean, hip_depth) = (summary.lean, inputs.body.hip_depth);
     let tilts = problems_of_steep_waist_tilts(inputs, summary);
@@ -139,7 +143,7 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
     problems
 }
 
-/// Returns the problems of a measured waist that tilts too far from the waist with square corners.
+/// Returns a problem for each panel whose measured waist tilts more than its limit from the waist with square corners.
 fn problems_of_steep_waist_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Problem> {
     let fields = [["back_length", "front_length"][usize::from(inputs.figure.side_length.is_none())], "front_length"];
     let tilts = measured_centre_shifts_and_widths(inputs, summary).into_iter().zip(fields);
@@ -152,7 +156,8 @@ fn problems_of_steep_waist_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Prob
     steep.map(problem).collect()
 }
 
-/// Returns the path of the input to change when darts do not fit: the list of given darts, or `field_by_shares` for shares.
+/// Returns the path of the input to change when darts do not fit: the list of given darts, or `field_by_shares` for
+/// shares.
 fn input_path_to_change_for_darts<'a>(inputs: &Inputs, half: Half, field_by_shares: &'a str) -> &'a str {
     match (&inputs.rules.apportionment, half) {
         (Apportionment::Shares(_), _) => field_by_shares,

@@ -54,9 +54,11 @@ pub use summary::{DartSummary, PanelSummary, Summary};
 /// Drafts the front and back of a straight skirt.
 ///
 /// # Errors
-/// All [`Problems`] at once: a number out of range (see [`Body::FIELDS`] and [`Ease::FIELDS`]) or a hem above the hip
-/// line. Valid inputs are refused if their draft cannot be sewn: too little cloth between two darts, a dart that takes in
-/// next to nothing or reaches the hip line, a side seam that is too flat, or a waist that no suppression closes.
+/// All [`Problems`] at once: a number out of range (see [`Body::FIELDS`] and [`Ease::FIELDS`]), or a hem less than 1 cm
+/// below the hip line. Valid inputs are refused if their draft cannot be sewn: less than 0.5 cm of cloth between
+/// neighbours on the waist (centre line, dart legs, side seam), a dart that takes in less than 0.1 cm or reaches the
+/// hip line, a side seam that leans more than 75° from the upright, a waist that reaches the hip line at the centre, or
+/// a waist that no suppression closes.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules};
@@ -82,8 +84,8 @@ pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems>
 /// A figure without measurements changes nothing: the draft is that of [`draft`].
 ///
 /// # Errors
-/// As for [`draft`], and for a figure out of range (see [`Figure::FIELDS`]), with a single length, or that tilts the waist
-/// further than can be sewn.
+/// As for [`draft`], and for a figure with a number out of range (see [`Figure::FIELDS`]), with only one of its three
+/// lengths to the floor, or with lengths that tilt the waist by more than 15°.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Figure, Rules};
@@ -132,10 +134,12 @@ pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Pro
     Ok((plan.build_draft(inputs, solution), summary))
 }
 
-/// Drafts the bodies of all lanes, then calls `visit` with their summary and a mask of the drafts that can be sewn.
+/// Drafts the bodies of all lanes, then calls `visit` with their summary, and with a mask of the lanes whose draft is
+/// exact and can be sewn. The bodies of all other lanes must be drafted singly.
 ///
-/// All drafts are of one kind. `max_tangent` is the tangent of the steepest lean of the side seam. Every lane equals
-/// the [`draft_figure`] of its body to the last bit. A number of the figure that is NaN in a lane is missing there.
+/// All drafts are of one kind. `max_tangent` is the tangent of the steepest lean of the side seam. In the lanes of the
+/// mask the summary equals that of [`draft_figure`] to the last bit. A number of the figure that is NaN in a lane is
+/// missing there.
 #[inline(always)]
 pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
     inputs: &Inputs<T>,
@@ -144,7 +148,8 @@ pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
     visit: impl FnOnce(&Summary<T>, T::Mask),
 ) {
     let mut plan = DraftPlan::new(inputs, kind, max_tangent);
-    // Without darts by shares a front waist comes to be what it is, and the draft may have a finding.
+    // Without darts by shares no draft can aim at the measured front waist; only a single draft reports what is
+    // missing.
     let is_unreached = kind.has_front_waist && plan.front_waist.is_none();
     let ([suppression, residual], is_solved) = plan.solve_in_lanes();
     let is_solved = is_solved & T::Mask::uniform(!is_unreached);
@@ -170,13 +175,16 @@ pub struct Draft<T: Scalar = f64> {
     pub(crate) inputs: Inputs<T>,
     /// Suppression that closes the waist, and the numbers solved for a measured front waist and high hip.
     pub(crate) solution: Solution<T>,
-    /// Fullness of the side seam: by the rules, or as solved for a measured high hip.
+    /// Fullness of the side seam, by the rules or as solved for a measured high hip; a ratio, see the rule
+    /// `side_fullness`.
     side_fullness: T,
-    /// Nominal suppression: half hip minus half waist, each with its ease, before the waist is closed.
+    /// Nominal suppression: half hip minus half waist, each with its ease, before the waist is closed; in centimetres.
     pub nominal: Suppression<T>,
-    /// Suppression as drafted: usually a little more than nominal, as the waist curve is longer than its chords.
+    /// Suppression as drafted, in centimetres: usually a little more than nominal, as the waist curve is longer than
+    /// its chords.
     pub suppression: Suppression<T>,
-    /// Part of the suppression that the side seam of half the garment takes above its limit, for which no dart has room.
+    /// Part of the suppression, in centimetres, that the side seams of half the garment take beyond the rule
+    /// `steepest_side`, as no dart has room for it.
     pub left_in_side: T,
     /// The back panel.
     pub back: Panel<T>,
@@ -197,13 +205,13 @@ pub struct Draft<T: Scalar = f64> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Suppression<T = f64> {
-    /// Sum of the suppression by side seams and darts, and by a centre back seam that lies further in at the waist.
+    /// Sum of `side`, `back`, `front`, and the amount by which a slanted centre back seam lies further in at the waist.
     pub total: T,
-    /// Suppression by the side edges of back and front together; each edge takes half.
+    /// Suppression by the side edges of back and front together, in centimetres; each edge takes half.
     pub side: T,
-    /// Suppression by the darts of the back panel.
+    /// Suppression by the darts of the back panel, in centimetres.
     pub back: T,
-    /// Suppression by the darts of the front panel.
+    /// Suppression by the darts of the front panel, in centimetres.
     pub front: T,
 }
 
@@ -248,11 +256,13 @@ impl Half {
 pub struct Panel<T: Scalar = f64> {
     /// Whether the panel is the back or the front.
     pub half: Half,
-    /// Width of the panel at the hip line and below.
+    /// Width of the panel at the hip line and below, in centimetres.
     pub width: T,
-    /// Width of the panel at the waist, from the vertical centre line straight across to the side seam, with the darts open.
+    /// Width of the panel at the waist in centimetres, from the vertical centre line straight across to the side seam,
+    /// with the darts open.
     pub waist_width: T,
-    /// Depth of the centre of the waist below the waist at the side seam.
+    /// Depth of the centre of the waist below the waist at the side seam, in centimetres; negative if the centre lies
+    /// higher.
     pub waist_lowering: T,
     /// Darts of the panel, from the centre to the side.
     pub darts: Vec<Dart<T>>,
@@ -275,15 +285,15 @@ pub struct Panel<T: Scalar = f64> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Dart<T: Scalar = f64> {
-    /// Distance from the panel's centre line to the dart's centre.
+    /// Distance from the panel's centre line to the dart's centre, in centimetres.
     pub centre: T,
-    /// Width of the dart's mouth.
+    /// Width of the dart's mouth, in centimetres.
     pub intake: T,
-    /// Length of the dart from mouth to tip, along the dart's centre.
+    /// Length of the dart from mouth to tip, along the dart's centre, in centimetres.
     pub length: T,
     /// Angle between a dart leg and the dart's centre, in radians.
     pub half_angle_rad: T,
-    /// Length of each dart leg.
+    /// Length of each dart leg, in centimetres.
     pub leg: T,
     /// Point where the inner leg, next to the centre line, meets the waist.
     pub inner: Point<T>,
@@ -336,7 +346,7 @@ impl<T: Scalar> Draft<T> {
         &self.inputs.body
     }
 
-    /// Returns the figure of the body; without numbers if none is measured.
+    /// Returns the figure of the body; each measurement that was not taken is `None`.
     pub fn figure(&self) -> &Figure<T> {
         &self.inputs.figure
     }
@@ -375,7 +385,8 @@ impl<T: Scalar> Draft<T> {
         self.side_seam_shape().lean_tangent_at_waist(self.suppression.side)
     }
 
-    /// Returns the side seam from waist to hip line as a cubic; at the waist its `x` is `width − loss`, at the hip line `width`.
+    /// Returns the side seam from waist to hip line as a cubic, with this draft's fullness but for any hip depth. Its
+    /// `x` is `width − loss` at the waist and `width` at the hip line; all lengths are in centimetres.
     pub(crate) fn side_seam_above_hip(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
         SideSeamShape { depth: hip_depth, ..self.side_seam_shape() }.side_seam_cubic(width, loss)
     }
@@ -427,7 +438,7 @@ impl<T: Scalar> Panel<T> {
 }
 
 impl Draft {
-    /// Returns the numbers of darts of back and front.
+    /// Returns the numbers of darts of the back and of the front panel.
     pub(crate) fn dart_counts(&self) -> [usize; 2] {
         self.panels().map(|panel| panel.darts.len())
     }

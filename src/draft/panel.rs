@@ -20,12 +20,12 @@ pub(super) struct PlannedPanel<T> {
     pub(super) half: Half,
     /// Width of the panel at the hip line, in centimetres.
     pub(super) width: T,
-    /// Distance in centimetres by which a rule lowers the waist at the centre, beyond the curve's own lowering or the
-    /// measured height.
+    /// Distance in centimetres by which a rule lowers the waist at the centre, below its height by square corners or as
+    /// measured.
     pub(super) extra_lowering: T,
     /// Whether each stretch of the waist is mirror-symmetric: true where neither rule nor figure moves the centre.
     pub(super) symmetric: bool,
-    /// Centre seam, where it slants above the hip line.
+    /// Centre seam that slants above the hip line; `None` for a vertical centre.
     pub(super) slanted_centre: Option<SlantedCentre<T>>,
     pub(super) darts: PlannedPanelDarts<T>,
 }
@@ -49,7 +49,8 @@ const WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS: [f64; 11] = [
     -39_554.0 / 255_255.0,
 ];
 
-/// Maximum `w` for [`WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a quarter of a turn of about 45°.
+/// Maximum `w` for [`WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a quarter of a turn of about
+/// 45°.
 ///
 /// At the maximum the first omitted term, `0.192 w¹¹`, is a relative 8e-17.
 const MAX_WAIST_STRETCH_SERIES_SQUARED_TANGENT: f64 = 0.04;
@@ -63,7 +64,8 @@ pub(super) struct WaistStretchBetweenDarts<T> {
     /// Distance from the centre line to the start of the stretch, its end nearer the centre, in centimetres.
     pub(super) start: T,
     run: T,
-    /// Height of the end of the stretch, which is nearer the side, above the start, in centimetres.
+    /// Height in centimetres of the end of the stretch, which is nearer the side, above its start; negative if it lies
+    /// lower.
     pub(super) rise: T,
     chord: T,
     /// Squared tangent of a quarter of the angle by which the stretch turns.
@@ -75,10 +77,10 @@ pub(super) struct WaistStretchBetweenDarts<T> {
     tilts: [WaistTilt<T>; 2],
 }
 
-/// Side seam at the waist, alike on back and front: its distance inside the hip width (loss), and its lean.
+/// Side seam at the waist, the same on back and front: its loss (distance inside the hip width) and its lean.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SideSeamAtWaist<T> {
-    /// Distance of one side edge inside the hip width at the waist, in centimetres.
+    /// Distance in centimetres of the side edge of one panel inside its hip width at the waist.
     pub(super) loss: T,
     lean: WaistTilt<T>,
 }
@@ -94,7 +96,8 @@ impl<T: Number> SideSeamAtWaist<T> {
 }
 
 impl<T: Number> WaistStretchBetweenDarts<T> {
-    /// Creates the stretch of the waist between two distances from the centre line, with the tilts at its two ends.
+    /// Creates the stretch of the waist between two distances from the centre line, in centimetres, with the tilts at
+    /// its two ends.
     ///
     /// The chord rises like the chord of a circular arc with the same tilts, plus `extra_slope` times the run. The
     /// handle is `chord / (3 cos²(turn / 4))`, the usual handle of a circular arc.
@@ -103,8 +106,9 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
         let run = end - start;
         let [a, b] = tilts;
         let (level, across, length) = (a.along * b.along, a.up * b.up, a.length * b.length);
-        // As complex numbers, `a b` points along the chord, and `a` times the conjugate of `b` at half the turn. Each
-        // has the modulus `length`; `chord_part` and `turn_part` are the real parts.
+        // Read as complex numbers, the product of the tilts `a` and `b` points along the chord, and `a` times the
+        // conjugate of `b` at half the turn. Each product has the modulus `length`; `chord_part` and `turn_part` are
+        // the real parts.
         let (chord_part, turn_part) = (level - across, level + across);
         // One division yields two inverses, as a division is slow.
         let sum = length + turn_part;
@@ -120,13 +124,13 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
         Self { start, run, rise, chord, w, handle_scale, symmetric: extra_slope.is_none(), tilts }
     }
 
-    /// Returns the distance from the centre line to the end of the stretch nearer the side.
+    /// Returns the distance in centimetres from the centre line to the end of the stretch nearer the side.
     #[inline(always)]
     pub(super) fn end_distance_from_centre(&self) -> T {
         self.start + self.run
     }
 
-    /// Returns the stretch as a cubic curve; `end_y` is the ordinate of the end nearer the side.
+    /// Returns the stretch as a cubic curve; `end_y` is the `y` of its end nearer the side.
     #[inline(always)]
     pub(super) fn stretch_cubic_with_end_y(&self, end_y: T) -> Cubic<T> {
         let ([a, b], handle) = (self.tilts.map(WaistTilt::unit_vector_along_waist), self.handle_length());
@@ -135,20 +139,21 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
         Cubic::new([start, start + a * handle, end - b * handle, end])
     }
 
-    /// Returns the length of each of the two equal handles of the stretch's cubic curve.
+    /// Returns the length in centimetres of each of the two equal handles of the stretch's cubic curve.
     #[inline(always)]
     fn handle_length(&self) -> T {
         let [a, b] = self.tilts;
         a.length * b.length * self.handle_scale
     }
 
-    /// Returns the area between the stretch and the level of the waist at the side; `end_y` is the ordinate of the end nearer the side.
+    /// Returns the signed area between the stretch and the level of the waist at the side, in square centimetres:
+    /// positive where the stretch lies lower. `end_y` is the `y` of the end nearer the side.
     #[inline(always)]
     pub(super) fn area_up_to_side_waist_level(&self, end_y: T) -> T {
         self.run * (end_y + self.rise * T::constant(0.5)) - self.area_between_curve_and_chord()
     }
 
-    /// Returns the exact area between the stretch's curve and its chord.
+    /// Returns the exact area between the stretch's curve and its chord, in square centimetres.
     ///
     /// For a symmetric stretch with chord `c`, handle `h` and half the turn `δ`, the area is
     /// `3/10 h sin δ (2c − h cos δ)`.
@@ -164,15 +169,16 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
         (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
     }
 
-    /// Returns the arc length of the stretch: by a series where the series is exact, else by quadrature.
+    /// Returns the arc length of the stretch in centimetres: by a series where the series is exact, else by quadrature.
     #[inline(always)]
     pub(super) fn stretch_length(&self) -> T {
         let (length, is_exact) = self.stretch_length_by_series();
         if is_exact.all() { length } else { T::select(is_exact, length, self.stretch_length_by_quadrature()) }
     }
 
-    /// Returns the arc length of the stretch, and a mask of the lanes in which the length is exact. A lane whose stretch bends
-    /// too much for the series, or for two intervals of quadrature, is inexact: its exact length would slow all lanes.
+    /// Returns the arc length of the stretch, and a mask of the lanes in which the length is exact. A lane whose
+    /// stretch bends too much for the series, or for two intervals of quadrature, is inexact: its exact length would
+    /// slow all lanes.
     #[inline(always)]
     pub(super) fn stretch_length_where_exact(&self) -> (T, T::Mask) {
         if T::HAS_LANES && !self.symmetric {
@@ -182,7 +188,8 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
         if T::HAS_LANES { self.stretch_length_by_series() } else { (self.stretch_length(), T::Mask::uniform(true)) }
     }
 
-    /// Returns the arc length of the stretch by quadrature; takes `self` by value, so that other stretches stay in registers.
+    /// Returns the arc length of the stretch by quadrature. Takes `self` by value, so that other stretches stay in
+    /// registers.
     #[cold]
     #[inline(never)]
     fn stretch_length_by_quadrature(self) -> T {
@@ -222,9 +229,9 @@ impl<T: Copy> PlannedPanel<T> {
 impl<T: Number> PlannedPanel<T> {
     /// Calls `visit` with index and value of each stretch of the panel's waist, from the side to index 0 at the centre.
     ///
-    /// The waist starts at height 0 at the side; each stretch starts at the height where the stretch before ends. `intake`
-    /// is the total intake that the shares assign to the panel's darts, `extra_lowering` the depth of the centre below where
-    /// square corners put it; `None` makes every stretch symmetric.
+    /// The waist starts at height 0 at the side; each stretch starts at the height where the previous one ends.
+    /// `intake` is the total intake that the shares assign to the panel's darts. `extra_lowering` is the depth of the
+    /// centre below its height with square corners; `None` makes every stretch symmetric.
     #[inline(always)]
     pub(super) fn visit_waist_stretches_from_side(
         &self,
@@ -250,8 +257,8 @@ impl<T: Number> PlannedPanel<T> {
         }
     }
 
-    /// Calls `visit` with index and value of each stretch; the waist starts at a distance from the centre line, with a tilt, and
-    /// all stretches have an extra slope, if there is one.
+    /// Calls `visit` with index and value of each stretch, from the side. The waist starts at the centre at a distance
+    /// from the centre line and with a tilt; all stretches have the extra slope, if there is one.
     #[inline(always)]
     fn visit_waist_stretches_with_start(
         &self,
@@ -264,8 +271,8 @@ impl<T: Number> PlannedPanel<T> {
         visit(0, WaistStretchBetweenDarts::new(start, end, [tilt, end_tilt], extra_slope));
     }
 
-    /// Calls `visit` with index and value of each stretch but the one at the centre, from the side; returns the distance from
-    /// the centre line to the end of the stretch at the centre, and the tilt there.
+    /// Calls `visit` with index and value of each stretch except the one at the centre, from the side. Returns the
+    /// distance from the centre line to the outer end of the stretch at the centre, and the tilt there.
     #[inline(always)]
     pub(super) fn visit_waist_stretches_after_first(
         &self,
@@ -280,7 +287,7 @@ impl<T: Number> PlannedPanel<T> {
             let centre = dart.dart_distance_from_centre(self.slanted_centre.as_ref(), waist);
             let half_intake = dart.intake_from_panel_intake(intake) * T::constant(0.5);
             let leg = WaistTilt::new(half_intake, dart.length);
-            // Called through the reference, the closure would not be inlined.
+            // The call is through `*visit`: called through the reference, the closure would not be inlined.
             (*visit)(
                 k + 1,
                 WaistStretchBetweenDarts::new(centre + half_intake, end, [leg.negated_tilt(), end_tilt], extra_slope),
@@ -290,7 +297,8 @@ impl<T: Number> PlannedPanel<T> {
         (end, end_tilt)
     }
 
-    /// Returns the width of cloth along the waist, straight across from the centre line, without the darts.
+    /// Returns the width of cloth along the waist in centimetres, straight across from the centre line to the side,
+    /// less the intakes of the darts.
     #[inline(always)]
     pub(super) fn cloth_width_at_waist(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
         let mut cloth = self.width - seam.loss;
@@ -301,7 +309,7 @@ impl<T: Number> PlannedPanel<T> {
     }
 }
 
-/// Returns the corners of an upright dart whose mouth ends, `inner` and `outer`, lie at one height.
+/// Returns the corners of an upright dart of a length; the ends of its mouth, `inner` and `outer`, lie at one height.
 #[inline(always)]
 pub(super) fn upright_dart_corners<T: Number>(inner: Point<T>, outer: Point<T>, length: T) -> DartCorners<T> {
     let half = (outer.x - inner.x) * T::constant(0.5);
@@ -309,8 +317,8 @@ pub(super) fn upright_dart_corners<T: Number>(inner: Point<T>, outer: Point<T>, 
 }
 
 impl<T: Scalar> PlannedPanel<T> {
-    /// Builds the finished panel with darts and outline; `hem` is the depth of the hem below the waist at the side. Intake
-    /// and lowering are as in [`visit_waist_stretches_from_side`](Self::visit_waist_stretches_from_side).
+    /// Builds the finished panel with darts and outline; `hem` is the depth of the hem below the waist at the side.
+    /// Intake and lowering are as in [`visit_waist_stretches_from_side`](Self::visit_waist_stretches_from_side).
     pub(super) fn build_panel(
         &self,
         seam: &SideSeamAtWaist<T>,
@@ -347,8 +355,9 @@ impl<T: Scalar> PlannedPanel<T> {
 
 /// Calls `visit` with each edge of a panel's outline in turn: waist and darts, side seam, hem, centre line.
 ///
-/// `waist` returns the k-th stretch of the waist from the centre, `corners` the corners of the k-th dart. `hem` is the depth
-/// of the hem, and `slant` the depth above which the centre slants to the waist, if it does.
+/// `waist` returns the k-th stretch of the waist, `corners` the corners of the k-th dart, from 0 at the centre. `hem`
+/// is the depth of the hem below the waist at the side. `slant` is the depth above which a slanted centre runs to the
+/// waist; `None` for a vertical centre.
 #[inline(always)]
 pub(crate) fn visit_panel_outline_edges<T: Number>(
     width: T,
@@ -385,8 +394,9 @@ pub(crate) fn visit_panel_outline_edges<T: Number>(
 }
 
 impl<T: Number> PlannedDart<T> {
-    /// Returns the distance from the panel's centre line to the dart's centre; the waist, straight across with the darts open,
-    /// runs from the inset of a slanted centre to `waist`.
+    /// Returns the distance in centimetres from the panel's centre line to the dart's centre. `waist` is the distance
+    /// from the centre line to the side seam at the waist; shares of the width count from the inset of a slanted
+    /// centre.
     #[inline(always)]
     fn dart_distance_from_centre(&self, slanted_centre: Option<&SlantedCentre<T>>, waist: T) -> T {
         match (self.position, slanted_centre) {

@@ -17,9 +17,9 @@ use crate::scalar::{Mask, Number, Scalar};
 #[derive(Clone, Debug)]
 pub(super) struct DraftPlan<T> {
     pub(super) side: SideSeamShape<T>,
-    /// Wanted length of the sewn waist of half the garment, in centimetres.
+    /// Wanted length of the sewn waist of half the garment (body plus ease), in centimetres.
     pub(super) target: T,
-    /// Nominal suppression of half the garment, in centimetres.
+    /// Nominal suppression of half the garment, half hip minus half waist with ease, in centimetres.
     pub(super) nominal: T,
     pub(super) split: SuppressionSplitRule<T>,
     pub(super) panels: [PlannedPanel<T>; 2],
@@ -36,8 +36,8 @@ pub(super) fn half_hip_and_half_waist_with_ease<T: Number>(body: &Body<T>, ease:
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Creates the plan of a draft of a kind, without front waist and high hip; `max_tangent` is the tangent of the steepest
-    /// lean of the side seam.
+    /// Creates the plan of a draft of the given kind, with the side seam, shares and dart lengths of the rules: no
+    /// unknown is solved yet. `max_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
     pub(super) fn new(inputs: &Inputs<T>, kind: DraftKind, max_tangent: T) -> Self {
         let Inputs { body, figure, ease, rules } = inputs;
@@ -73,7 +73,8 @@ impl<T: Number> DraftPlan<T> {
         plan
     }
 
-    /// Returns the suppression `total` with its parts by side seams, back darts and front darts, taken from the split `amounts`.
+    /// Returns the suppression `total` with its parts by side seams, back darts and front darts, taken from the split
+    /// `amounts`.
     #[inline(always)]
     pub(super) fn suppression_from_amounts(&self, total: T, amounts: &SplitSuppressionAmounts<T>) -> Suppression<T> {
         let mut dart_sums = [T::constant(0.0); 2];
@@ -111,7 +112,7 @@ impl<T: Scalar> DraftPlan<T> {
         Self::new(inputs, kind, max_tangent)
     }
 
-    /// Builds the finished draft from the plan, which must be set to the solution.
+    /// Builds the finished draft from the plan, which must already be set to `solution`.
     pub(super) fn build_draft(&self, inputs: Inputs<T>, solution: Solution<T>) -> Draft<T> {
         let total = solution.suppression;
         let amounts = self.split.split_suppression(total);

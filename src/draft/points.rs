@@ -31,6 +31,7 @@ impl fmt::Display for PointName {
 
 impl<T: Scalar> Panel<T> {
     /// Returns names and points of the panel in order: waist from the centre, darts included, then side, then hem.
+    /// `hip_depth` and `length` are the depths of hip line and hem below the waist at the side, in centimetres.
     pub(crate) fn named_points(
         &self,
         hip_depth: T,

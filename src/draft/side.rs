@@ -9,15 +9,17 @@ pub(super) const NATURAL_SPLINE_FULLNESS: f64 = 1.5;
 /// Number of points on a dart leg at which the width of cloth from the leg to the side seam is measured.
 const SAMPLED_POINTS_PER_DART_LEG: u8 = 8;
 
-/// Shape of the side seam from waist to hip line, without its loss, the distance inside the hip width at the waist.
+/// Shape of the side seam from waist to hip line, except for its loss: how far it lies inside the hip width at the
+/// waist.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct SideSeamShape<T> {
-    /// Depth of the hip line below the waist, in centimetres.
+    /// Depth of the hip line below the waist at the side, in centimetres.
     pub(super) depth: T,
-    /// Slope of the side seam at the waist, divided by the slope of the straight line from hip to waist.
+    /// Slope of the side seam from the vertical at the waist, divided by that of the straight line from hip line to
+    /// waist.
     pub(super) fullness: T,
-    /// Whether the rules make the side seam a natural spline, whose arc length a series gives; a measured high hip may make it
-    /// fuller.
+    /// Whether the rules make the side seam a natural spline, whose arc length a series gives; for a measured high hip
+    /// its fullness may still be larger.
     pub(super) natural: bool,
 }
 
@@ -58,25 +60,28 @@ impl<T: Number> SideSeamShape<T> {
         Self { depth, fullness: T::constant(NATURAL_SPLINE_FULLNESS), natural: true }
     }
 
-    /// Returns opposite and adjacent side of the angle between side seam and upright at the waist.
+    /// Returns opposite and adjacent side, in centimetres, of the angle between side seam and upright at the waist,
+    /// given the loss of one side edge.
     #[inline(always)]
     pub(super) fn lean_opposite_and_adjacent(&self, loss: T) -> [T; 2] {
         [loss * self.fullness, self.depth]
     }
 
-    /// Returns the tangent of the side seam's lean at the waist, given the suppression at both side edges together.
+    /// Returns the tangent of the side seam's lean from the upright at the waist, given the loss of both side edges
+    /// together.
     #[inline(always)]
     pub(super) fn lean_tangent_at_waist(&self, total_loss: T) -> T {
         (total_loss * (self.fullness * T::constant(0.5))).quotient(self.depth)
     }
 
-    /// Returns the suppression at both side edges together for which the side seam leans by a tangent at the waist.
+    /// Returns the loss of both side edges together, in centimetres, at which the side seam leans by `tangent` at the
+    /// waist.
     #[inline(always)]
     pub(super) fn total_loss_at_lean_tangent(&self, tangent: T) -> T {
         (T::constant(2.0) * tangent * self.depth).quotient(self.fullness)
     }
 
-    /// Returns how far the side seam lies inside the hip width at a level between waist and hip line.
+    /// Returns how many centimetres the side seam lies inside the hip width at a level between waist and hip line.
     ///
     /// With hip depth `D`, fullness `f` and loss `s`, the distance at level `y` is, for `u = (D − y) / D`,
     /// `s u² ((3 − f) + (f − 2) u)`.
@@ -87,13 +92,15 @@ impl<T: Number> SideSeamShape<T> {
         loss * (square - cube * u) * u * u
     }
 
-    /// Returns the distance from the centre line to the side seam of a panel at a level, from the waist down.
+    /// Returns the distance in centimetres from the centre line to the side seam of a panel, at a level below the
+    /// waist.
     #[inline(always)]
     pub(super) fn centre_to_side_distance_at_level(&self, width: T, loss: T, level: T) -> T {
         T::select(self.depth.le(level), width, width - self.inset_at_level(loss, level))
     }
 
-    /// Returns the least width of cloth from a dart leg, given by its ends, to the side seam, at points of the leg.
+    /// Returns the least width of cloth in centimetres, straight across, from sampled points of a dart leg to the side
+    /// seam; the leg is given by its ends.
     #[inline(never)]
     pub(super) fn min_width_from_leg_to_side(self, [outer, tip]: [Point<T>; 2], width: T, loss: T) -> T {
         let mut narrowest = T::constant(f64::INFINITY);
@@ -105,13 +112,15 @@ impl<T: Number> SideSeamShape<T> {
         narrowest
     }
 
-    /// Returns the area between the side seam, from waist to hip line, and the upright through its hip point.
+    /// Returns the area in square centimetres between the side seam, from waist to hip line, and the upright through
+    /// its lower end.
     #[inline(always)]
     pub(super) fn area_outside_side_seam(&self, loss: T) -> T {
         loss * self.depth * (T::constant(0.5) - self.fullness * T::constant(1.0 / 12.0))
     }
 
-    /// Returns the arc length of the side seam above the hip line: by a series where the series converges, else by quadrature.
+    /// Returns the arc length of the side seam above the hip line, in centimetres: by a series where the series
+    /// converges, else by quadrature.
     #[inline(always)]
     pub(super) fn length_above_hip(&self, loss: T) -> T {
         let by_quadrature = || self.side_seam_cubic(loss, loss).length();
@@ -121,7 +130,7 @@ impl<T: Number> SideSeamShape<T> {
         let [opposite, adjacent] = self.lean_opposite_and_adjacent(loss);
         let lean = opposite.quotient(adjacent);
         let (q, length) = (lean * lean, self.natural_spline_length_by_series(lean * lean));
-        // A measured high hip may need another fullness than that of the rules.
+        // A measured high hip may have made the side seam fuller than the natural spline of the rules.
         let is_natural = self.fullness.le(T::constant(NATURAL_SPLINE_FULLNESS));
         T::select_lazily(
             is_natural & q.le(T::constant(MAX_SPLINE_SERIES_SQUARED_LEAN)),
@@ -131,8 +140,8 @@ impl<T: Number> SideSeamShape<T> {
         )
     }
 
-    /// Returns the arc length of the natural spline, accurate if the squared tangent `q` of its lean at the waist is at
-    /// most [`MAX_SPLINE_SERIES_SQUARED_LEAN`].
+    /// Returns the arc length of the natural spline in centimetres, accurate if `q`, the squared tangent of its lean at
+    /// the waist, is at most [`MAX_SPLINE_SERIES_SQUARED_LEAN`].
     #[inline(always)]
     fn natural_spline_length_by_series(&self, q: T) -> T {
         let square = q * q;

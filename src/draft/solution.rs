@@ -1,7 +1,7 @@
-//! Solution of a draft: the suppression, and what a measured figure adds as further unknowns.
+//! Solution of a draft: the suppression and, for a measured figure, two more unknowns.
 //!
-//! The unknowns are solved one inside the other: the room at the high hip, in it the share of the front darts, in it the
-//! suppression.
+//! Three solvers are nested: the outer one searches the room at the high hip, for each trial the next one searches the
+//! share of the front darts, and for each share the inner one solves the suppression.
 
 use super::closure::solve_closure_by_secant;
 use super::front_waist::{FrontDartShare, FrontWaistTarget};
@@ -9,10 +9,12 @@ use super::high_hip::{HighHipRoom, HighHipTarget, max_side_fullness};
 use super::plan::DraftPlan;
 use crate::scalar::{Mask, Number, Scalar};
 
-/// Largest absolute residual of half the front waist, in centimetres, at which the search for the front dart share stops.
+/// Largest absolute residual of half the front waist, in centimetres, at which the search for the front dart share
+/// stops.
 const FRONT_WAIST_RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
 
-/// Largest absolute residual of half the girth at the high hip, in centimetres; it carries the rounding of the inner solutions.
+/// Largest absolute residual of half the girth at the high hip, in centimetres, at which the search for room stops; it
+/// exceeds the rounding errors that the inner solvers leave.
 const HIGH_HIP_RESIDUAL_TOLERANCE_CM: f64 = 1e-11;
 
 /// Maximum number of iterations of [`find_root_between`]; ordinary bodies need fewer than ten.
@@ -38,7 +40,8 @@ impl<T> Solution<T> {
 }
 
 impl<T: Scalar> DraftPlan<T> {
-    /// Sets side seam, dart lengths and shares of the plan to those of a solution; the suppression is no part of a plan.
+    /// Sets side seam, dart lengths and shares of the plan to those of a solution; the suppression is no part of a
+    /// plan.
     pub(super) fn set_solution(&mut self, solution: Solution<T>) {
         self.set_high_hip_room(solution.room);
         self.set_front_dart_share(solution.front_share);
@@ -46,8 +49,9 @@ impl<T: Scalar> DraftPlan<T> {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Solves what the darts share for a measured front waist, and the closure; returns share of the front darts, suppression,
-    /// residual of the closure, and a mask of the lanes that are solved. The share counts only for a measured front waist.
+    /// Solves the suppression that closes the waist and, if a front waist is measured, also the share of the front
+    /// darts. Returns share (0 without a measured front waist), suppression, residual of the closure in centimetres,
+    /// and a mask of the solved lanes.
     #[inline(always)]
     fn solve_shares_and_closure(&mut self) -> ([T; 3], T::Mask) {
         if let Some(front) = self.front_waist {
@@ -60,8 +64,9 @@ impl<T: Number> DraftPlan<T> {
         ([T::constant(0.0), suppression, residual], T::Mask::uniform(true))
     }
 
-    /// Solves the drafts of all lanes and sets the plan to the solutions; returns suppression, residual of the closure, and a mask
-    /// of the lanes that are solved. Every solved lane equals [`solve`](Self::solve).
+    /// Solves the drafts of all lanes and sets the plan to the solutions; returns suppression, residual of the closure
+    /// in centimetres, and a mask of the solved lanes. In these the solution equals that of
+    /// [`solve_all_unknowns`](Self::solve_all_unknowns).
     #[inline(always)]
     pub(super) fn solve_in_lanes(&mut self) -> ([T; 2], T::Mask) {
         let ([_, total, residual], is_solved) = self.solve_shares_and_closure();
@@ -83,7 +88,8 @@ impl<T: Number> DraftPlan<T> {
 }
 
 impl DraftPlan<f64> {
-    /// Solves the draft and sets the plan to the solution; returns the solution and the residual of the closure.
+    /// Solves the draft of one body and sets the plan to the solution; returns the solution, and the residual of the
+    /// closure in centimetres.
     pub(super) fn solve_all_unknowns(&mut self) -> (Solution<f64>, f64) {
         let by_rules = self.solve_with_high_hip_room(HighHipRoom::ByRules);
         let total = by_rules.0.suppression;
@@ -104,7 +110,8 @@ impl DraftPlan<f64> {
         self.solve_with_high_hip_room(room)
     }
 
-    /// Solves front share and suppression for a given `room`, sets the plan to them, and returns the residual of the closure, too.
+    /// Solves front share and suppression for a given `room`, and sets the plan to both; returns the solution, and the
+    /// residual of the closure in centimetres.
     fn solve_with_high_hip_room(&mut self, room: HighHipRoom<f64>) -> (Solution<f64>, f64) {
         self.set_high_hip_room(room);
         let ([share, suppression, residual], is_solved) = self.solve_shares_and_closure();
@@ -121,7 +128,8 @@ impl DraftPlan<f64> {
         (Solution { suppression, front_share, room }, residual)
     }
 
-    /// Searches the share of the front darts at which the front waist has its wanted length, between its bounds.
+    /// Searches the share of the front darts at which the front waist has its wanted length. If even a bound of the
+    /// share does not reach that length, returns the bound.
     fn search_front_dart_share(&mut self, front: &FrontWaistTarget<f64>) -> FrontDartShare<f64> {
         let mut residual = |share| {
             self.set_front_dart_share(share);
@@ -143,8 +151,9 @@ impl DraftPlan<f64> {
         }
     }
 
-    /// Searches how the skirt gets room at the high hip: by the least fuller side seam; beside the fullest, by the least shorter
-    /// darts. `by_rules` is the room by the rules, which is missing, as a negative number.
+    /// Searches how the skirt gets room at the high hip: by a side seam only as full as needed or, if even the fullest
+    /// gives too little room, by darts also shortened only as much as needed. `by_rules` is the residual of half the
+    /// girth with the rules, in centimetres; it is negative, as room is missing.
     fn search_high_hip_room(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> HighHipRoom<f64> {
         let rule_fullness = high_hip.rule_side.fullness;
         let factor = self.min_dart_length_factor();
@@ -171,8 +180,9 @@ impl DraftPlan<f64> {
     }
 }
 
-/// Finds a root between two numbers whose residuals have different signs, by the Illinois method, a secant that keeps the root
-/// between its ends; `None` if no residual becomes small, as at a jump.
+/// Finds a root between two numbers, each given with its residual, whose residuals have different signs. Uses the
+/// Illinois method, a secant that keeps the root between its ends; returns `None` if no residual falls to `tolerance`,
+/// as at a jump.
 fn find_root_between(ends: [(f64, f64); 2], tolerance: f64, mut residual: impl FnMut(f64) -> f64) -> Option<f64> {
     let ([(mut low, mut at_low), (mut high, mut at_high)], mut last) = (ends, 0.0);
     for _ in 0..MAX_ROOT_ITERATIONS {

@@ -13,17 +13,19 @@ use crate::scalar::{Mask, Number};
 /// Numbers that describe a draft, without outlines or points; lengths in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Summary<T: Number = f64> {
-    /// Nominal suppression of half the garment, before the waist is closed.
+    /// Nominal suppression of half the garment, before the waist is closed, in centimetres.
     pub nominal: Suppression<T>,
-    /// Suppression of half the garment as drafted, with the waist closed.
+    /// Suppression of half the garment as drafted, with the waist closed, in centimetres.
     pub suppression: Suppression<T>,
-    /// Part of the suppression that the side seam of half the garment takes above its limit, for which no dart has room.
+    /// Part of the suppression that the side seams of half the garment take beyond the rule `steepest_side`, as no dart
+    /// has room for it.
     pub left_in_side: T,
     /// Tangent of the angle between side seam and upright at the waist; positive if the seam leans inwards.
     pub lean: T,
-    /// Tangent of the angle between the centre back seam and the vertical, between waist and hip line.
+    /// Tangent of the angle between the centre back seam and the vertical, between waist and hip line; 0 if the seam is
+    /// vertical.
     pub slant: T,
-    /// Length of the side seam from the waist to the hem.
+    /// Length of the side seam from the waist to the hem, in centimetres.
     pub side_seam: T,
     /// Measurements of the back panel, then of the front panel.
     pub panels: [PanelSummary<T>; 2],
@@ -32,20 +34,23 @@ pub struct Summary<T: Number = f64> {
 /// Measurements of one panel, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PanelSummary<T: Number = f64> {
-    /// Width of the panel at the hip line and below.
+    /// Width of the panel at the hip line and below, in centimetres.
     pub width: T,
-    /// Length of the waist along its curve with the darts closed.
+    /// Length of the panel's waist along its curve with the darts closed, in centimetres.
     pub waist_seam: T,
-    /// Depth of the centre of the waist below the waist at the side.
+    /// Depth of the waist at the centre below the waist at the side, in centimetres; negative if the centre lies
+    /// higher.
     pub waist_lowering: T,
-    /// Part of `waist_lowering` that rules or the figure add to what square corners give; negative if they raise the centre.
+    /// Part of `waist_lowering` that rules or figure add to the lowering by square corners, in centimetres; negative if
+    /// they raise the centre.
     pub extra_lowering: T,
-    /// Length of the centre line from waist to hem.
+    /// Length of the centre line, or slanted centre seam, from waist to hem, in centimetres.
     pub centre_seam: T,
     /// Area of the cloth inside the outline, in square centimetres.
     pub area: T,
-    /// Least width of cloth, straight across, between two neighbours on the waist: centre line, dart legs, side seam.
-    /// Where the side seam leans outwards, widths below the waist from a dart leg to the side seam count, too.
+    /// Least width of cloth in centimetres, straight across, between two neighbours on the waist: centre line, dart
+    /// legs, side seam. Where the side seam leans outwards, widths below the waist from a dart leg to the side seam
+    /// count, too.
     pub narrowest: T,
     /// Measurements of the darts, from the centre to the side.
     pub darts: ArrayVec<DartSummary<T>, MAX_DARTS_PER_PANEL>,
@@ -54,13 +59,13 @@ pub struct PanelSummary<T: Number = f64> {
 /// Measurements of one dart, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DartSummary<T: Number = f64> {
-    /// Width of the dart's mouth.
+    /// Width of the dart's mouth, in centimetres.
     pub intake: T,
-    /// Length of the dart from mouth to tip.
+    /// Length of the dart from mouth to tip, in centimetres.
     pub length: T,
-    /// Distance from the centre line to the dart's centre.
+    /// Distance from the centre line to the dart's centre, in centimetres.
     pub centre: T,
-    /// Depth of the dart's tip below the waist at the side.
+    /// Depth of the dart's tip below the waist at the side, in centimetres.
     pub tip: T,
 }
 
@@ -77,7 +82,8 @@ impl Draft {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Measures the draft with the suppression `total`, and fills `summary`, empty so far, in place: copying lanes is slow.
+    /// Measures the draft with the suppression `total` and the hem at the depth `hem`. Fills `summary`, which must come
+    /// from [`Summary::zeros_without_darts`], in place: copying lanes is slow.
     ///
     /// Returns a mask of the lanes in which the lengths of the waist are exact.
     #[inline(always)]
@@ -108,10 +114,11 @@ impl<T: Number> DraftPlan<T> {
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Measures waist and darts of a panel into `summary`; returns a mask of the lanes in which the waist's lengths are exact.
+    /// Measures waist and darts of a panel into `summary`; returns a mask of the lanes in which the lengths of the
+    /// waist are exact.
     ///
-    /// On entry, `summary.area` must be the area of the panel below the level of the waist at the side. The area between this
-    /// level and the waist, and the area of the darts, are subtracted.
+    /// On entry, `summary.area` must be the area of the panel below the level of the waist at the side. The function
+    /// subtracts the area between this level and the waist, and the area of the darts.
     #[inline(always)]
     fn measure_waist_and_darts(
         &self,
@@ -175,7 +182,7 @@ impl<T: Number> Summary<T> {
 }
 
 impl<T: Number> PanelSummary<T> {
-    /// Returns a panel summary of zeros without darts; `narrowest` starts at infinity.
+    /// Returns a panel summary of zeros without darts, except that `narrowest` is infinity.
     #[inline(always)]
     fn zeros_without_darts() -> Self {
         let zero = T::constant(0.0);

@@ -5,7 +5,8 @@ use crate::scalar::Number;
 
 /// Angle between waist and level at one point, positive where the waist rises towards the side.
 ///
-/// The direction `(along, up)` points at half the angle. `adjacent` and `hypotenuse` are sides of the whole angle.
+/// The direction `(along, up)` points at half the angle. `adjacent` and `hypotenuse` are sides of a right triangle with
+/// the whole angle.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct WaistTilt<T> {
     pub(super) along: T,
@@ -24,7 +25,8 @@ impl<T: Number> WaistTilt<T> {
         Self { along: one, up: zero, length: one, adjacent: one, hypotenuse: one }
     }
 
-    /// Creates the tilt of the waist against the level whose tangent is `opposite / adjacent`; `adjacent` is positive.
+    /// Creates the tilt of a waist whose angle from the level has the tangent `opposite / adjacent`; `adjacent` is
+    /// positive.
     #[inline(always)]
     pub(super) fn new(opposite: T, adjacent: T) -> Self {
         let hypotenuse = norm(Vector::new(opposite, adjacent));
@@ -34,7 +36,7 @@ impl<T: Number> WaistTilt<T> {
         Self { along, up: opposite, length, adjacent, hypotenuse }
     }
 
-    /// Returns the tilt of the opposite angle.
+    /// Returns the tilt of the same size in the other direction: a waist that rises then falls.
     #[inline(always)]
     pub(super) fn negated_tilt(self) -> Self {
         Self { up: -self.up, ..self }

@@ -23,7 +23,8 @@ const PANEL_GAP_MM: f64 = 24.0;
 const SIZE_LABEL_SPACE_MM: f64 = 14.0;
 const SIZE_LABEL_LETTER_MM: f64 = 4.0;
 
-// Radius of the ring around the number of a step, and distance of its middle from the place of the step, in millimetres.
+// Radius of the ring around the number of a step, and distance of its middle from the point where the step is done, in
+// millimetres.
 const STEP_RING_RADIUS_MM: f64 = 4.0;
 const STEP_RING_DISTANCE_MM: f64 = 6.5;
 
@@ -31,7 +32,7 @@ const STEP_RING_DISTANCE_MM: f64 = 6.5;
 const TRACED_SIZE_LINE_STYLES: [LineStyle; 4] =
     [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
 
-/// Positions on the paper of the centre lines and the hip line at which several drafts are aligned, in millimetres.
+/// Layout of several drafts on paper, all aligned at the centre lines and the hip line; lengths in millimetres.
 struct HipAlignedLayout {
     /// Horizontal position of the centre back line.
     back_x: f64,
@@ -56,12 +57,14 @@ impl HipAlignedLayout {
         Self { back_x: MARGIN_MM, front_x, hip_y, size_mm }
     }
 
-    /// Returns the back and front of a draft, placed on the paper with the hip line of the draft on the common hip line.
+    /// Returns the back and front of a draft, placed on the paper with the hip line of the draft on the common hip
+    /// line.
     fn place_draft_on_hip_line<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
         self.place_panels_for_hip_depth(draft, draft.panels(), draft.body().hip_depth)
     }
 
-    /// Returns both panels placed on the paper, with the side end of the waist `depth` cm above the common hip line.
+    /// Returns the given back and front placed on the paper, with the side end of the waist `depth` cm above the common
+    /// hip line.
     fn place_panels_for_hip_depth<'d>(
         &self,
         draft: &Draft,
@@ -95,7 +98,7 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl I
         [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_size_names).collect();
     let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
     let mut layout = HipAlignedLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
-    // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
+    // The altered waist stays on the traced waist while the hip line moves up or down; the drawing gets room for both.
     let hip_shift = (exact.body().hip_depth - depth).abs() * MM_PER_CM;
     layout.hip_y += hip_shift;
     layout.size_mm[1] += 2.0 * hip_shift;
@@ -160,7 +163,7 @@ fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: u
     }
 }
 
-/// Draws the number of each step, in a ring, where the step is done on an altered panel.
+/// Draws the number of each step, in a ring, at the point of an altered panel where the step is done.
 fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alteration) {
     let panel = placed.panel;
     let first_stretch = panel.paths(Role::Waist).next().map(|waist| waist.point_at(0.5));

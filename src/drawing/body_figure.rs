@@ -1,7 +1,8 @@
-//! The body of a lesson from the front and the side, with a tape for each measurement, numbered as in the list of measurements.
+//! Drawing of the body for a lesson, from the front and the side, with a tape for each measurement, numbered as in the
+//! list of measurements.
 //!
-//! For a student who measures. The outlines are a sketch of one adult body, always the same; lengths here are centimetres on
-//! that body, from the waist down, and the tapes lie where measurements are taken.
+//! For a student who measures. The outlines are a sketch of one adult body, always the same; lengths here are
+//! centimetres on that body, from the waist down, and the tapes lie where measurements are taken.
 
 use super::LayerKind::{Dart, Guide, Seam, Text};
 use super::panel_layout::{centred_text_mark, letter_size_to_fit, ring_mark};
@@ -9,7 +10,8 @@ use super::{LayerKind, LineStyle, Mark};
 use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::curve_through_points;
 
-/// Outline of the body's left half from the front, x and y of each point in turn: ribs, hip, foot, inside of the leg.
+/// Outline of the body's left half from the front, from the ribs over hip, foot and inside of the leg: `x` from the
+/// middle and `y` below the waist of each point in turn, in centimetres.
 const FRONT_VIEW_OUTLINE: [f64; 80] = [
     14.6, -24.0, 14.2, -18.0, 13.4, -12.0, 12.5, -6.0, 12.2, 0.0, 13.6, 6.0, 15.6, 12.0, 17.0, 17.0, 17.7, 22.0, 17.7,
     28.0, 17.0, 35.0, 15.9, 42.0, 14.6, 49.0, 13.3, 55.0, 12.7, 60.0, 13.0, 66.0, 13.1, 72.0, 12.3, 79.0, 10.9, 86.0,
@@ -18,7 +20,8 @@ const FRONT_VIEW_OUTLINE: [f64; 80] = [
     0.0, 30.5,
 ];
 
-/// Outline of the body from its left side, facing left: front downwards, foot, back upwards.
+/// Outline of the body from its left side, facing left, down the front, along the foot and up the back: `x` from the
+/// middle and `y` below the waist of each point in turn, in centimetres.
 const SIDE_VIEW_OUTLINE: [f64; 104] = [
     -12.2, -24.0, -11.3, -18.0, -10.2, -12.0, -9.3, -6.0, -8.9, 0.0, -9.6, 5.0, -10.7, 10.0, -10.9, 15.0, -10.2, 20.0,
     -9.5, 26.0, -9.3, 33.0, -9.0, 40.0, -8.4, 47.0, -7.6, 54.0, -7.1, 60.0, -6.0, 66.0, -5.0, 73.0, -4.2, 80.0, -3.6,
@@ -28,14 +31,15 @@ const SIDE_VIEW_OUTLINE: [f64; 104] = [
     -2.0, 8.6, -8.0, 9.8, -14.0, 11.2, -20.0, 11.9, -24.0,
 ];
 
-// Levels of the body: upper end of the drawing, high hip, hip, hem and floor.
+// Levels of the body below the waist, in centimetres: upper end of the drawing, high hip, hip, hem and floor.
 const TOP_LEVEL_CM: f64 = -24.0;
 const HIGH_HIP_LEVEL_CM: f64 = 9.0;
 const HIP_LEVEL_CM: f64 = 20.5;
 const HEM_LEVEL_CM: f64 = 62.0;
 const FLOOR_LEVEL_CM: f64 = 104.8;
 
-// Distances of the middle of both views from the left, and millimetres on the page for a centimetre of the body.
+// Distances of the middle of each view from the left, in centimetres of the body, and millimetres on the page per
+// centimetre of the body.
 const FRONT_VIEW_MIDDLE_CM: f64 = 26.0;
 const SIDE_VIEW_MIDDLE_CM: f64 = 77.0;
 const PAGE_MM_PER_BODY_CM: f64 = 1.06;
@@ -54,7 +58,8 @@ struct BodyFigure {
     marks: Vec<(LayerKind, Mark)>,
 }
 
-/// Returns the marks of the body with a tape for each measurement of `names`, numbered from 1; `corner` is at the upper left.
+/// Returns the marks of the body with a tape for each measurement of `names`, numbered from 1. `corner` is the upper
+/// left corner of the drawing on the page, in millimetres.
 pub(super) fn body_figure_marks<'n>(names: impl Iterator<Item = &'n str>, corner: Point) -> Vec<(LayerKind, Mark)> {
     let outline = |flat: &[f64], middle: f64| {
         curve_through_points(&flat.chunks_exact(2).map(|at| Point::new(middle + at[0], at[1])).collect::<Vec<_>>())
@@ -108,7 +113,7 @@ impl BodyFigure {
         self.marks.extend(ringed_number_marks(self.body_point_to_page(Point::new(x, y)), number));
     }
 
-    /// Draws a tape that hangs level around the body, in both views; its number stands on the left.
+    /// Draws a tape around the body at `level`, which sags a little, in both views; its number stands on the left.
     fn draw_girth_tape(&mut self, level: f64, number: usize) {
         let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
         let ends = [first_x_at_level(self.side.iter(), level), first_x_at_level(self.side.iter().rev(), level)];
@@ -120,7 +125,8 @@ impl BodyFigure {
         self.add_ringed_number(2.6, level, number);
     }
 
-    /// Draws a tape over the front from side seam to side seam, a little below `level`; its number stands below the left half.
+    /// Draws a tape over the front from side seam to side seam, a little below `level`; its number stands below the
+    /// left half.
     fn draw_front_arc_tape(&mut self, level: f64, number: usize) {
         let level = level + 3.2;
         let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
@@ -140,7 +146,8 @@ impl BodyFigure {
         self.add_line(Dart, vec![Path::Cubic(tape)], stroke);
     }
 
-    /// Draws a distance straight down from the waist at the side to `level`, beside the body seen from the front.
+    /// Draws a tape straight down from the waist to `level`, beside the body seen from the front, `distance` cm from
+    /// its middle.
     fn draw_depth_tape(&mut self, distance: f64, level: f64, number: usize) {
         for y in [0.0, level] {
             let body = first_x_at_level(self.front.iter(), y) + 1.0;
@@ -149,7 +156,8 @@ impl BodyFigure {
         self.draw_upright_tape(FRONT_VIEW_MIDDLE_CM + distance, level, number);
     }
 
-    /// Draws a distance straight down to the floor in the side view, `x` from the middle, from the waist at `waist`.
+    /// Draws a tape straight down to the floor in the side view, `x` cm from the middle. A dotted line leads to it from
+    /// the point of the waist `waist` cm from the middle.
     fn draw_tape_to_floor(&mut self, x: f64, waist: f64, number: usize) {
         self.add_straight_line(
             Guide,
@@ -160,7 +168,7 @@ impl BodyFigure {
         self.draw_upright_tape(SIDE_VIEW_MIDDLE_CM + x, FLOOR_LEVEL_CM, number);
     }
 
-    /// Draws an upright tape from the waist down to `level`, with its number in a gap half-way.
+    /// Draws an upright tape at `x` from the waist down to `level`, with its number in a gap half-way.
     fn draw_upright_tape(&mut self, x: f64, level: f64, number: usize) {
         let (middle, gap) = (level / 2.0, NUMBER_RING_RADIUS_MM / PAGE_MM_PER_BODY_CM);
         for [from, to] in [[0.0, middle - gap], [middle + gap, level]] {

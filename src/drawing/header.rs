@@ -9,7 +9,7 @@ use super::panel_layout::{
 use super::{Drawing, LayerKind, LineStyle, Mark, Part, SizeKeyRow};
 use crate::geometry::{Point, Vector};
 
-/// Margin around the header, and gap between its squares and text, in millimetres.
+/// Margin around the header, and gap between its test squares and its text, in millimetres.
 const HEADER_MARGIN_MM: f64 = 5.0;
 
 /// Side of each of the two test squares, in millimetres, with the two lines printed in the square.
@@ -32,7 +32,8 @@ const MIN_TEXT_HEIGHT_BELOW_SQUARES_MM: f64 = 50.0;
 const WRAPPED_NOTE_LETTER_MM: f64 = 4.0;
 pub(super) const LINE_SPACING_FACTOR: f64 = 1.3;
 
-// Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in the key, in millimetres.
+// Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in the key, in
+// millimetres.
 const SIZE_KEY_LETTER_MM: f64 = 3.6;
 const KEY_LINE_SAMPLE_LENGTH_MM: f64 = 22.0;
 const MAX_KEY_TEXT_WIDTH_MM: f64 = 40.0;
@@ -43,8 +44,8 @@ pub(super) const MIN_PAGE_HEIGHT_MM: f64 =
     TEST_SQUARES_HEIGHT_MM + MIN_TEXT_HEIGHT_BELOW_SQUARES_MM + MIN_TILE_MAP_HEIGHT_MM;
 pub(super) const MIN_TILE_MAP_HEIGHT_MM: f64 = 40.0;
 
-/// Returns the drawing with a header above all its parts: test squares, title, notes and key. The drawing becomes higher,
-/// and also wider if the drawing is narrower than the header.
+/// Returns the drawing with a header above all its parts: test squares, title, notes and key. The drawing becomes
+/// higher, and also wider if it is narrower than the header.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -65,7 +66,8 @@ pub fn with_header(drawing: Drawing) -> Drawing {
     Drawing { size_mm: [width, drawing.size_mm[1] + height], parts, ..drawing }
 }
 
-/// Creates the header of a drawing; returns the header as a part, and its height in mm, which grows with the notes up to `max_height`.
+/// Creates the header of a drawing on a page `width` millimetres wide. Returns the header as a part, and its height in
+/// millimetres, which grows with the notes up to `max_height`.
 pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
     let mut part = Part::new("head", "", 0);
     let mut x = HEADER_MARGIN_MM;
@@ -86,7 +88,7 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
     );
     let (corner, height) =
         if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), TEST_SQUARES_HEIGHT_MM) } else { below };
-    // The key is reduced where it would take more than half of the maximum height.
+    // The lines of the key move together where the key would take more than half of the maximum height.
     let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(SIZE_KEY_LETTER_MM * LINE_SPACING_FACTOR);
     let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
     let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
@@ -102,8 +104,8 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
     (part, below + key_height)
 }
 
-/// Draws the rows of a key of sizes as a table in a header. `corner` is the upper left corner of the table; letters
-/// shrink where the table would be wider than `width`, or lines closer than `line_height`.
+/// Draws the rows of a key of sizes as a table in a header, in millimetres. `corner` is the upper left corner of the
+/// table, `line_height` the distance of its lines. Letters shrink where the table would be wider than `width`.
 fn draw_size_key(part: &mut Part, rows: &[SizeKeyRow], corner: Point, [width, line_height]: [f64; 2]) {
     let columns = rows.first().map_or(0, |row| row.cells.len());
     let max_size = line_height / LINE_SPACING_FACTOR;
@@ -157,7 +159,8 @@ fn wrap_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]
     (lines.iter().map(line_mark).collect(), height)
 }
 
-/// Splits a text between words into lines that fit a width at a letter size; only a single long word may exceed the width.
+/// Splits a text between words into lines that fit a width at a letter size, both in millimetres; only a single long
+/// word may exceed the width.
 pub(super) fn wrap_text_to_width(line: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
     for word in line.split(' ') {

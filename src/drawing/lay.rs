@@ -1,7 +1,7 @@
-//! Lay plan at a fifth of true size, or smaller to fit on a page.
+//! Drawing of a lay plan, at a fifth of true size or smaller to fit on a page.
 //!
-//! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded. Its
-//! title states its scale.
+//! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded.
+//! Its title states its scale.
 
 use super::panel_layout::{NOTE_LETTER_MM, centred_text_mark, letter_size_to_fit, straight_line_mark};
 use super::print::{paper_orientations, single_sheet_page};
@@ -45,8 +45,8 @@ pub fn draw_lay(lay: &Lay, ruler: impl Into<Ruler>) -> Drawing {
 /// Draws a lay on one page of paper, upright or sideways, at the largest scale 1 : n that fits, at most 1 : 5.
 ///
 /// # Errors
-/// A side or margin of the paper out of range, or margins that leave too little of the paper, as for
-/// [`paginate`](super::paginate).
+/// Returns a problem if a side or the margin of the paper is out of range, or if margins leave too little of the paper,
+/// as for [`paginate`](super::paginate).
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -83,7 +83,8 @@ pub fn draw_lay_on_page(lay: &Lay, ruler: impl Into<Ruler>, paper: &Paper) -> Re
     }
 }
 
-/// Draws a lay at a fifth of true size, with a title that states 1 : `denominator`, the scale at which a page shows the drawing.
+/// Draws a lay at a fifth of true size, with a title that states the scale 1 : `denominator` at which a page shows the
+/// drawing.
 fn draw_lay_titled_with_scale(lay: &Lay, ruler: Ruler, denominator: u32) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
@@ -121,7 +122,8 @@ fn draw_lay_titled_with_scale(lay: &Lay, ruler: Ruler, denominator: u32) -> Draw
     Drawing { title, notes: vec![note], key: Vec::new(), size_mm, parts }
 }
 
-/// Returns a drawing part with outline, grain line and labels of the pattern piece at index `k` of a lay.
+/// Returns a drawing part with outline, grain line and labels of the piece at index `k`, from 0, of a lay on folded or
+/// open cloth.
 fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(Point) -> Point) -> Part {
     let mut part = Part::new(&format!("{}-{}", placed.name.name().replace('_', "-"), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(to_paper)).collect();
@@ -203,8 +205,8 @@ fn lay_plan_title(lay: &Lay, ruler: Ruler, denominator: u32) -> String {
     format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : {denominator}", ruler.unit_name())
 }
 
-/// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of the ruler's unit, share
-/// left over, advice to pre-shrink.
+/// Returns the note on buying cloth for a lay: the length needed, the length to buy as shops sell it in the system of
+/// the ruler's unit, the share of cloth left over, and advice to pre-shrink.
 fn lay_purchase_note(lay: &Lay, ruler: Ruler) -> String {
     let to_buy = cloth_length_to_buy_text(lay, ruler);
     let needed = ruler.format_length_with_unit(lay.length);
@@ -220,8 +222,8 @@ fn cloth_length_to_buy_text(lay: &Lay, ruler: Ruler) -> String {
     }
 }
 
-/// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise; a width too narrow for the
-/// pattern is left out.
+/// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise; a width too narrow
+/// for the pattern is left out.
 pub(super) fn cloth_to_buy_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
     let widths = if ruler.unit() == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
     let selvedge = Cloth::usual_selvedge(ruler.unit());
@@ -234,7 +236,8 @@ pub(super) fn cloth_to_buy_note(pattern: &Pattern, ruler: Ruler) -> Option<Strin
     (!buy.is_empty()).then(|| format!("Cloth to buy: {buy}; a lay plan shows how."))
 }
 
-/// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼".
+/// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼"; empty for a length
+/// that rounds to 0.
 fn format_yards_in_eighths(yards: f64) -> String {
     // The number of eighths is small: cloth is at most a few yards.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

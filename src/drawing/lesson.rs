@@ -54,7 +54,8 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     PrintLayout { drawing, pages: writer.pages.into_iter().zip(1..).map(page).collect() }
 }
 
-/// Writer of pages: the pages so far, and the `y` on the last page where the next text or figure starts, in millimetres.
+/// Writer of a lesson's pages: the pages so far, and the `y` on the last page where the next text or figure starts, in
+/// millimetres.
 struct LessonPageWriter {
     pages: Vec<Part>,
     y: f64,
@@ -75,7 +76,8 @@ impl LessonPageWriter {
         }
     }
 
-    /// Writes a text in lines, `indent` mm from the left margin, on a new page unless `below` mm remain under the text.
+    /// Writes a text in letters of `size` mm, in lines `indent` mm from the left margin; starts a new page unless the
+    /// text fits with `below` mm to spare.
     fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
         let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent);
         self.y += if size > PARAGRAPH_LETTER_MM { size * 0.8 } else { 0.0 };
@@ -87,7 +89,7 @@ impl LessonPageWriter {
         self.y += size * 0.6;
     }
 
-    /// Writes an item of a list: a short name stands in front of the text, a name of over 12 bytes above the text.
+    /// Writes an item of a list: a name of at most 12 bytes stands in front of the text, a longer one above it.
     fn write_list_item(&mut self, name: &str, text: &str) {
         let is_sentence = name.len() > 12;
         if is_sentence {
@@ -117,7 +119,7 @@ impl LessonPageWriter {
         self.y = self.y.max(top + STEP_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
     }
 
-    /// Draws the body with its tapes, and beside it how each measurement is taken, by its number.
+    /// Draws the body with its numbered tapes, and beside it, under the same numbers, how to take each measurement.
     fn draw_measuring_instructions(&mut self, list: &[Measurement]) {
         self.ensure_room_on_page(BODY_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
         let top = self.y;
@@ -145,7 +147,7 @@ struct StepFigure<'a> {
     positions: Vec<(char, Point)>,
     /// Upper left corner of the figure on the page, in millimetres.
     corner: Point,
-    /// Millimetres on the page for a centimetre of the panel.
+    /// Millimetres on the page that show a centimetre of the panel.
     scale: f64,
     /// Lowest and highest level of the panel that the figure shows, as `y` in centimetres.
     levels: [f64; 2],
@@ -166,7 +168,7 @@ impl<'a> StepFigure<'a> {
         self.corner + Vector::new(3.0 + point.x * self.scale, 4.0 + (point.y - self.levels[1]) * self.scale)
     }
 
-    /// Returns the marks of the figure, each with its layer.
+    /// Returns the marks of the figure of step `number`, counted from 1, each with the layer that the mark belongs to.
     fn figure_marks(&self, number: usize) -> Vec<(LayerKind, Mark)> {
         let mut marks = Vec::new();
         for (step, k) in self.panel.steps.iter().zip(1..=number) {
@@ -187,8 +189,8 @@ impl<'a> StepFigure<'a> {
         marks
     }
 
-    /// Returns ring and letter of each point that the step marks, and the letter of each point that the step measures from.
-    /// A letter stands on the left of its point where another point lies close on the right or above.
+    /// Returns ring and letter of each point that the step marks, and a dot and the letter of each point that the step
+    /// measures from. A letter stands on the left of its point where another point lies close on the right or above.
     fn point_rings_and_letters(&self) -> Vec<[(LayerKind, Mark); 2]> {
         let measures = &self.step.points_to_mark;
         let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);
@@ -209,7 +211,8 @@ impl<'a> StepFigure<'a> {
         named.iter().map(draw).collect()
     }
 
-    /// Returns a straight line cut off at the lowest level shown, or a curve whole; `None` if the path starts below that level.
+    /// Returns the visible part of a path: a straight line cut off at the lowest level shown, a curve whole. Returns
+    /// `None` for a path that starts below that level.
     fn path_above_bottom(&self, path: Path) -> Option<Path> {
         let [bottom, _] = self.levels;
         match path {

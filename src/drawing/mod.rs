@@ -42,7 +42,8 @@ pub use size_nest::draw_nest;
 
 use crate::geometry::{Path, Point};
 
-/// Drawing for any file format: title, notes, key, size and parts. Every drawing except that of a lay is at true scale.
+/// Drawing for any file format: title, notes, key, size and parts. Every drawing is at true scale, except that of a
+/// lay.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -62,8 +63,8 @@ pub struct Drawing {
     pub title: String,
     /// Notes to read before cutting, one line each.
     pub notes: Vec<String>,
-    /// Key of the sizes below the notes: a row of column heads, then a row for each size. The key of a drawing of one size
-    /// is empty. Written files of a drawing with a key have a layer for each size, such as `Size 38`.
+    /// Key of the sizes, printed below the notes: a row of column heads, then a row for each size; empty for a drawing
+    /// of one size. Written files of a drawing with a key have a layer for each size, such as `Size 38`.
     pub key: Vec<SizeKeyRow>,
     /// Width and height of the drawing, in millimetres.
     pub size_mm: [f64; 2],
@@ -81,7 +82,8 @@ pub struct SizeKeyRow {
 }
 
 impl Drawing {
-    /// Returns the name of a part's layer in written files, such as `Size 38`; `None` if the drawing has no layers for sizes.
+    /// Returns the name of a part's layer in written files, such as `Size 38`; `None` if the drawing has no key of
+    /// sizes or the part belongs to no size.
     pub(crate) fn size_layer_name(&self, part: &Part) -> Option<String> {
         (!self.key.is_empty() && !part.set.is_empty()).then(|| format!("Size {}", part.set))
     }
@@ -120,7 +122,7 @@ pub enum LayerKind {
     Guide,
     /// Grain line with arrowheads.
     Grain,
-    /// Fold of the cloth that a piece is placed on.
+    /// Folds: the edge of a piece that is placed on folded cloth, the fold of a vent or of a waistband.
     Fold,
     /// Legs, centre lines and tips of darts.
     Dart,
@@ -181,7 +183,8 @@ impl LayerKind {
 /// Smallest element of a drawing: a line, a point or a text.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mark {
-    /// Straight lines and curves drawn one after the other; closed if the last one ends where the first one starts.
+    /// Line of straight pieces and curves drawn one after the other; closed if the last one ends where the first one
+    /// starts.
     Line {
         /// Straight lines and curves from the start of the line to its end.
         paths: Vec<Path>,
@@ -195,7 +198,7 @@ pub enum Mark {
     },
     /// Text on one line.
     Text {
-        /// Point of the text's base line that `align` names, in millimetres.
+        /// Point of the text's base line, in millimetres: its left end or its middle, as `align` says.
         at: Point,
         /// The text, on one line.
         text: String,
@@ -261,17 +264,18 @@ impl LineStyle {
 }
 
 impl Part {
-    /// Creates a part of a drawing without layers, given its name, its size or body, and the number of copies to cut.
+    /// Creates a part of a drawing without layers, given its name, its size or body (empty if none), and the number of
+    /// copies to cut.
     pub(crate) fn new(name: &str, set: &str, copies: u32) -> Self {
         Self { name: name.to_owned(), set: set.to_owned(), copies, layers: Vec::new() }
     }
 
-    /// Appends one mark to this part's layer of a kind; a missing layer is first inserted in drawing order.
+    /// Appends one mark to this part's layer of a kind; if the layer is missing, inserts it in drawing order first.
     fn add_mark(&mut self, kind: LayerKind, mark: Mark) {
         self.add_marks(kind, [mark]);
     }
 
-    /// Appends marks to this part's layer of a kind; a missing layer is first inserted in drawing order.
+    /// Appends marks to this part's layer of a kind; if the layer is missing, inserts it in drawing order first.
     fn add_marks(&mut self, kind: LayerKind, marks: impl IntoIterator<Item = Mark>) {
         let index = self.layers.partition_point(|layer| layer.kind < kind);
         if self.layers.get(index).is_none_or(|layer| layer.kind != kind) {

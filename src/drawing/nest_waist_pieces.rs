@@ -1,7 +1,7 @@
 //! Facings and waistbands of a nest: all sizes of a piece at true scale on each other, aligned at one reference point.
 //!
-//! For whoever cuts many sizes. Facings share the waist at the centre and lie below their panels; waistbands share the centre
-//! front and the edge sewn to the waist, beside the front, so that each size is longer at both ends than the smaller one.
+//! For whoever cuts many sizes. Facings share the waist at the centre and lie below their panels. Waistbands lie beside
+//! the front and share the centre front and the edge sewn to the waist, so that a larger size is longer at both ends.
 
 use super::panel_layout::PlacedPanel;
 use super::size_names::edge_end_nearest_side_or_centre;
@@ -17,18 +17,19 @@ const NAME_DISTANCE_MM: f64 = 6.0;
 
 /// A piece that finishes the waist, drawn in all sizes of a nest at one place of the paper.
 struct NestedPiece {
-    /// Index of the piece among those that finish the waist.
+    /// Index, from 0, of the piece among those that finish the waist.
     index: usize,
     name: PieceName,
     /// Reference point of all sizes on the paper.
     at: Point,
-    /// How far the sizes reach from the reference point, in millimetres: to the left, up, to the right, down.
+    /// Distances in millimetres that the sizes reach from the reference point: to the left, up, to the right, down.
     extents: [f64; 4],
 }
 
 impl NestLayout<'_> {
-    /// Draws the pieces that finish the waist in all sizes. Appends one part for each piece to the parts of each size in `sizes`,
-    /// and what the sizes share to `shared`; returns width and height of the whole drawing, in millimetres.
+    /// Draws the pieces that finish the waist in all sizes. Appends a part for each piece to the list of each size in
+    /// `sizes`, and a part with what all sizes share to `shared`. Returns width and height of the whole drawing, in
+    /// millimetres.
     pub(super) fn draw_waist_pieces(&self, sizes: &mut [Vec<Part>], shared: &mut Vec<Part>) -> [f64; 2] {
         let [width, height] = self.size_mm;
         let mut size_mm = self.size_mm;
@@ -53,7 +54,7 @@ impl NestLayout<'_> {
         size_mm
     }
 
-    /// Returns the piece of the size at index `k`, and its place on the paper.
+    /// Returns the piece of the size at index `k`, and its placement on the paper.
     fn place_nested(&self, nested: &NestedPiece, k: usize) -> (&WaistPiece, PlacedPanel<'_>) {
         let pattern = &self.sizes[k].1;
         let piece = &pattern.waist_pieces[nested.index];
@@ -63,7 +64,8 @@ impl NestLayout<'_> {
         (piece, placed)
     }
 
-    /// Draws all lines of the piece of one size: outline, notches, and on a waistband where its seams meet it.
+    /// Draws all lines of the piece of the size at index `k`: outline, notches, and across a waistband a line where
+    /// each seam of the skirt meets it.
     fn draw_waist_piece(&self, nested: &NestedPiece, k: usize) -> Part {
         let ((piece, placed), stroke) = (self.place_nested(nested, k), line_style_of_size(k));
         let mut part = Part::new(&part_name(piece.name), &self.sizes[k].0, piece.name.copies());
@@ -81,7 +83,8 @@ impl NestLayout<'_> {
         part
     }
 
-    /// Draws the names of the sizes: on a waistband at notches and ends, on a facing at the darts and at the side.
+    /// Draws the names of the sizes: on a waistband at notches and ends, on a facing at the darts and at the side of
+    /// its lower edge.
     fn draw_names_of_waist_piece(&self, nested: &NestedPiece, sizes: &mut [Vec<Part>]) {
         let (mut notches, mut ends) = (Vec::new(), Vec::new());
         for k in 0..self.sizes.len() {
@@ -106,7 +109,8 @@ impl NestLayout<'_> {
         self.draw_names_with_leaders(nested.index + 2, sizes, ends, axis, after + NAME_DISTANCE_MM);
     }
 
-    /// Draws what all sizes of the piece share: the texts and the grain line of the smallest size, the fold of the largest.
+    /// Draws what all sizes of the piece share: the texts and the grain line of the smallest size, the fold of the
+    /// largest.
     fn draw_marks_of_waist_piece(&self, nested: &NestedPiece) -> Part {
         let mut part = Part::new(&format!("{}-marks", part_name(nested.name)), "", 0);
         let (piece, placed) = self.place_nested(nested, 0);
@@ -118,8 +122,8 @@ impl NestLayout<'_> {
     }
 }
 
-/// Returns the point of a piece on which all sizes of a nest lie: the centre front of a waistband, on the edge that is sewn to
-/// the waist; of a facing the centre line at the waist.
+/// Returns the point of a piece at which all sizes of a nest coincide: of a waistband the centre front, on the edge
+/// sewn to the waist; of a facing the centre line at the waist.
 fn reference_point(piece: &WaistPiece) -> Point {
     let centre_front = piece.notches.iter().find(|notch| notch.place == NotchPlace::CentreFront);
     centre_front.map_or_else(|| piece.seam[0].path.start(), |notch| notch.seam)

@@ -1,7 +1,7 @@
 //! One panel placed on paper, with its lines and texts, and the basic marks that all drawings share.
 //!
-//! For the drawings in this folder. A panel's centimetres become millimetres on paper here, and every text shrinks
-//! until it fits its place.
+//! For the drawings in this folder. A panel's centimetres become millimetres on paper here, and every text gets the
+//! letter size at which it fits its space.
 
 use super::{LineStyle, Mark, Part, TextAlign};
 use crate::draft::{Draft, Half, Panel};
@@ -20,7 +20,7 @@ pub(super) const PANEL_NAME_LETTER_MM: f64 = 14.0;
 /// Distance between the lines of text printed in the middle of a panel, in centimetres.
 const TEXT_LINE_HEIGHT_CM: f64 = 1.0;
 
-/// A panel of a draft with its position on the paper.
+/// A panel of a draft and where it lies on the paper.
 pub(super) struct PlacedPanel<'a> {
     pub(super) panel: &'a Panel,
     /// Position of the panel's origin on the paper, in millimetres.
@@ -54,12 +54,12 @@ impl<'a> PlacedPanel<'a> {
         Mark::Line { paths: paths.into_iter().map(|path| path.map(|point| self.to_paper_mm(point))).collect(), stroke }
     }
 
-    /// Draws a level guide line across the panel at `y`, in centimetres.
+    /// Draws a level guide line across the panel, `y` centimetres below the waist at the side.
     pub(super) fn draw_horizontal_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
         part.add_mark(Guide, self.polyline_mark(&[Point::new(0.0, y), Point::new(self.panel.width, y)], stroke));
     }
 
-    /// Draws a grain line with an arrowhead at each end into a part.
+    /// Draws a grain line, given by its ends in centimetres of the panel, with an arrowhead at each end into a part.
     pub(super) fn draw_grain_line(&self, part: &mut Part, [from, to]: [Point; 2]) {
         part.add_mark(Grain, self.polyline_mark(&[from, to], LineStyle::Solid));
         let barb = (self.panel.width * 0.03).min((to.y - from.y) * 0.1);
@@ -93,14 +93,16 @@ impl<'a> PlacedPanel<'a> {
         if hip - tips > hem - hip { [tips, hip - 0.8] } else { [hip, hem] }
     }
 
-    /// Draws a level text centred at a point of the panel, in letters of at most `max_size` mm, smaller if too wide.
+    /// Draws a level text centred at a point of the panel, given in centimetres, in letters of at most `max_size` mm,
+    /// smaller if too wide.
     pub(super) fn draw_horizontal_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
         let size = letter_size_to_fit(words, max_size, self.panel.width * MM_PER_CM * 0.66);
         part.add_mark(Text, centred_text_mark(self.to_paper_mm(Point::new(x, y)), words, size, false));
     }
 
-    /// Draws the label of the end of a zip opening between the centre seam and the grain line, given by their `x`. Letters of
-    /// less than 2.5 mm are enlarged to 2.5 mm and may cross the grain line.
+    /// Draws the label of the end of a zip opening at the level `y`, between centre seam and grain line, which are
+    /// given by their `x`; all in centimetres. Letters are at least 2.5 mm high, even if the label then crosses the
+    /// grain line.
     pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, [seam_x, grain_x]: [f64; 2], y: f64) {
         let size = letter_size_to_fit(label, NOTE_LETTER_MM * 0.7, (grain_x - seam_x - 0.7) * MM_PER_CM).max(2.5);
         let x = seam_x + 0.6 + relative_text_width(label) * size / MM_PER_CM / 2.0;
@@ -210,7 +212,7 @@ pub(super) fn cutting_instruction(piece: PieceName) -> &'static str {
     }
 }
 
-/// Returns the number printed on the piece at index `k`, such as "3 of 4".
+/// Returns the number printed on the piece at index `k` (from 0), such as "3 of 4".
 pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> String {
     format!("{} of {}", k + 1, 2 + pattern.waist_pieces.len())
 }

@@ -122,7 +122,8 @@ fn draw_panel_outline(placed: &PlacedPanel, part: &mut Part) {
     }
 }
 
-/// Draws the texts on a panel of a draft: name, cutting instructions, lengths and dart sizes; `grain_x` is the grain line's `x`.
+/// Draws the texts on a panel of a draft: name, cutting instructions, lengths and dart sizes. `grain_x` is the `x` of
+/// the grain line, in centimetres.
 fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, ruler: Ruler, grain_x: f64) {
     let PlacedPanel { panel, hip_depth, length: hem, .. } = *placed;
     let (copies, centre) = match panel.half {

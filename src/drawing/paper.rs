@@ -26,11 +26,11 @@ const TILE_OVERLAP_FIELD: Field = Field::new("overlap", "", FieldKind::Millimetr
 /// Paper to print on: size of sheet or roll, printer margin and tile overlap, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Paper {
-    /// Width and height of the paper, each from 100 to 4000; the height of a roll is infinite.
+    /// Width and height of the paper, each from 100 to 4000, in millimetres; the height of a roll is infinite.
     pub size_mm: [f64; 2],
-    /// Unprinted margin on every side of the paper, from 0 to 50.
+    /// Unprinted margin on every side of the paper, from 0 to 50, in millimetres.
     pub margin_mm: f64,
-    /// Width of the strip that neighbouring tiles share, from 0 to 50.
+    /// Width of the strip that neighbouring tiles share, from 0 to 50, in millimetres.
     pub overlap_mm: f64,
 }
 
@@ -68,8 +68,8 @@ impl Paper {
         Ok(paper)
     }
 
-    /// Returns the problems of the paper: a side, margin or overlap out of range, or a printable area
-    /// (paper less margins and overlap) that is smaller than `min_area` in both orientations.
+    /// Returns the problems of the paper: a side, margin or overlap out of range, or a printable area (paper less
+    /// margins and overlap) that has no room for `min_area`, a width and a height in millimetres, upright or sideways.
     #[must_use]
     pub(super) fn paper_problems(&self, min_area: [f64; 2]) -> Vec<Problem> {
         let [width, height] = self.size_mm;

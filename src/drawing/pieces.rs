@@ -21,7 +21,7 @@ use crate::text::is_blank;
 const MARGIN_MM: f64 = 5.0;
 const PIECE_GAP_MM: f64 = 10.0;
 
-/// Last notes on a pattern: what its lines ask for, and what to do before cutting.
+/// Last notes on a pattern: what each kind of line means, and what to do before cutting.
 const LAST_PATTERN_NOTES: [&str; 2] = [
     "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark.",
     NOTE_BEFORE_CUTTING,
@@ -71,8 +71,8 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     Drawing { title: draft_title(pattern.draft(), ruler), notes: notes.collect(), key: Vec::new(), size_mm, parts }
 }
 
-/// Returns the drawing of a pattern with notes on what to buy, for a page to print: cloth at two usual widths, and notions.
-/// The note on the cloth takes two lays, fifty times as long as the drawing.
+/// Returns the drawing of a pattern with two more notes, on what to buy: cloth at two usual widths, and notions. The
+/// note on cloth computes two lays, which takes about fifty times as long as the drawing.
 ///
 /// ```
 /// use kirtle::drawing::{draw_pattern, with_notes_on_buying};
@@ -92,7 +92,8 @@ pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl
     drawing
 }
 
-/// Returns the note on finished waist and hip, with body and ease, on the length of the zip opening, and on the pieces.
+/// Returns the note on a pattern's measurements: finished waist and hip, each with body and ease, length of the zip
+/// opening, and the names of the pieces.
 fn finished_measurements_note(pattern: &Pattern, ruler: Ruler) -> String {
     let draft = pattern.draft();
     let (body, ease) = (draft.body(), draft.ease());
@@ -111,7 +112,8 @@ fn finished_measurements_note(pattern: &Pattern, ruler: Ruler) -> String {
     )
 }
 
-/// Returns the note on what to buy besides cloth (common practice).
+/// Returns the note on what to buy besides cloth: thread, zip, and what the finish of the waist needs (common
+/// practice).
 fn notions_note(pattern: &Pattern, ruler: Ruler) -> String {
     let zip = labelled_length_text(ruler, "a zip of", pattern.opening());
     let of_waist = match pattern.cutting().finish.map(|finish| finish.kind) {
@@ -161,7 +163,8 @@ fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part
     placed.draw_grain_line(part, piece.grain);
 }
 
-/// Draws the texts on a pattern piece (`lines`, cutting instructions, labels), and the mark where the zip opening ends.
+/// Draws the texts on a pattern piece (`lines`, cutting instructions, labels), and the mark at the lower end of the zip
+/// opening.
 fn draw_pattern_piece_texts(
     placed: &PlacedPanel,
     piece: &Piece,

@@ -14,7 +14,7 @@ use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector};
 
-// Half the width of a joining cross, and letter size of the texts on the edge of a tile, in millimetres.
+// Half the width of a joining cross, and letter size of the texts along the edges of a tile, in millimetres.
 const JOINING_CROSS_ARM_MM: f64 = 4.0;
 const TILE_EDGE_LETTER_MM: f64 = 4.0;
 
@@ -68,11 +68,12 @@ pub struct PageWindow {
 
 /// Lays a drawing out on pages: on one sheet with a header if the drawing fits in portrait or landscape; otherwise on
 /// overlapping tiles with joining crosses, in rows 1, 2, … and columns A, B, …, after a cover with a map of the tiles.
-/// Tiles that show no line of their own are left out, as is the tint of the cloth. Pieces are moved if that saves tiles; the
-/// returned drawing shows them where they are printed.
+/// Tiles that show no line of their own are left out, as is the tint of the cloth. Pieces are moved if that saves
+/// tiles; the returned drawing shows them where they are printed.
 ///
 /// # Errors
-/// A side, the margin or the overlap out of range, or margins and an overlap that leave too little of the paper.
+/// Returns a problem if a side of the paper, its margin or its overlap is out of range, or if margins and overlap leave
+/// too little of the paper.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -107,8 +108,8 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     Ok(PrintLayout { drawing, pages })
 }
 
-/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on pages of one of two sizes. Returns
-/// the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
+/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on pages of one of two `sizes` in
+/// millimetres. Returns the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
 fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]) -> (Drawing, TileGrid, usize) {
     let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH_MM && grid.window[1] >= MIN_PAGE_HEIGHT_MM;
     let lines_by_part = polylines_by_part(&drawing);
@@ -146,7 +147,8 @@ pub(super) fn paper_orientations(paper: &Paper) -> Result<[[f64; 2]; 2], Problem
     Ok([[width, height], [height, width]])
 }
 
-/// Returns the page that shows a whole drawing at a scale on one sheet; a page from a roll is as long as drawing and margins.
+/// Returns the page that shows a whole drawing at a scale on one sheet; a page from a roll is as long as drawing and
+/// margins. `paper` (width, height) and `margin` are in millimetres.
 pub(super) fn single_sheet_page(drawing: &Drawing, paper: [f64; 2], margin: f64, scale: f64) -> PrintPage {
     let [width, height] = drawing.size_mm.map(|side| side * scale);
     let side = |paper: f64, drawing: f64| if paper.is_finite() { paper } else { drawing + 2.0 * margin };
@@ -159,9 +161,9 @@ pub(super) fn single_sheet_page(drawing: &Drawing, paper: [f64; 2], margin: f64,
 struct TileGrid {
     size_mm: [f64; 2],
     margin: f64,
-    /// Width of the strip that neighbouring tiles share.
+    /// Width of the strip that neighbouring tiles share, in millimetres.
     overlap: f64,
-    /// Width and height of a tile between the margins.
+    /// Width and height of a tile between the margins, overlap included, in millimetres.
     window: [f64; 2],
     /// Number of columns and of rows of tiles.
     counts: [u32; 2],
@@ -170,7 +172,7 @@ struct TileGrid {
 }
 
 impl TileGrid {
-    /// Creates the grid for a drawing whose marks are the polylines `lines`.
+    /// Creates the grid for a drawing whose marks are the polylines `lines`, on pages of `size` millimetres.
     fn new(drawing: &Drawing, lines: &[Vec<Point>], paper: &Paper, size: [f64; 2]) -> Self {
         let Paper { margin_mm: margin, overlap_mm: overlap, .. } = *paper;
         // A page from a roll is as long as the drawing and its margins.
@@ -291,8 +293,8 @@ impl TileGrid {
         centres
     }
 
-    /// Returns the numbered steps on the cover page of printing, trimming and joining the tiles; moving the pieces saved
-    /// `saved` tiles.
+    /// Returns the three numbered steps on the cover page: to print, to trim and to join the tiles. `saved` is the
+    /// number of tiles saved by moving the pieces.
     fn tile_joining_steps(&self, saved: usize) -> [String; 3] {
         let [trim, join] = if self.overlap > 0.0 {
             let join = format!(
@@ -338,8 +340,8 @@ impl TileGrid {
         all.filter(|tile| !self.tiles.contains(tile))
     }
 
-    /// Returns the cover page of a tiled print: header, joining instruction and map of the tiles. Moving the pieces saved
-    /// `saved` tiles.
+    /// Returns the cover page of a tiled print: header, joining steps and map of the tiles. `saved` is the number of
+    /// tiles saved by moving the pieces.
     fn cover_page(&self, drawing: &Drawing, saved: usize) -> PrintPage {
         let mut with_instruction = drawing.clone();
         with_instruction.notes.extend(self.tile_joining_steps(saved));
@@ -377,7 +379,8 @@ impl TileGrid {
     }
 }
 
-/// Returns the size or body that all parts of a drawing belong to, or the start of the title if they belong to several.
+/// Returns the name printed on every tile: the size or body that all parts of a drawing belong to, or the start of the
+/// title if they belong to several.
 fn name_on_tiles(drawing: &Drawing) -> &str {
     let mut sets = drawing.parts.iter().map(|part| part.set.as_str()).filter(|set| !set.is_empty());
     let common = sets.next().filter(|first| sets.all(|set| set == *first));

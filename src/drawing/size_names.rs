@@ -10,17 +10,18 @@ use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector, flatten_to_polyline};
 use crate::pattern::NotchPlace;
 
-// Letter size and maximum width of the name of a size at its lines, in millimetres.
+// Letter size and maximum width of the name of a size beside a line of that size, in millimetres.
 const SIZE_NAME_LETTER_MM: f64 = 3.5;
 const MAX_SIZE_NAME_WIDTH_MM: f64 = 11.0;
 
-// Distances from the hip line at which names stand along the side seams: the first, above it, and each next, in mm.
+// Height above the hip line of the first name along a side seam, and distance down from each name to the next, in mm.
 const FIRST_SIDE_NAME_ABOVE_HIP_MM: f64 = 70.0;
 const SIDE_NAME_SPACING_MM: f64 = 110.0;
 
 impl NestLayout<'_> {
-    /// Draws the names of the sizes at the lines of a panel: at the centre of waist and hem, at the end of the zip
-    /// opening, at the dart tips, at the side of the hem, and along the side seams.
+    /// Draws the names of the sizes at the lines of a panel (`half` 0 back, 1 front): at the centre of waist and hem,
+    /// at the end of the zip opening and the top of a vent, at the dart tips, at the side of the hem, and along the
+    /// side seams.
     pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [Vec<Part>]) {
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
@@ -42,7 +43,8 @@ impl NestLayout<'_> {
             let lines: Vec<Vec<Point>> =
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
             for y in self.side_name_levels() {
-                // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past them.
+                // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past
+                // them.
                 let letters = letter_size_to_fit(name, SIZE_NAME_LETTER_MM, MAX_SIZE_NAME_WIDTH_MM);
                 let half_width = relative_text_width(name) * letters / 2.0;
                 let ends = [y - half_width, y + half_width].map(|y| extreme_x_at_level(&lines, y, placed.towards_side));
@@ -67,9 +69,9 @@ impl NestLayout<'_> {
         std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_SPACING_MM)).take_while(move |y| *y < last)
     }
 
-    /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the other
-    /// axis, with a leader, a thin line, from each point to its name, in the parts of the piece at index `piece`. The names
-    /// never overlap.
+    /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the
+    /// other axis; each point is given with the index of its size. A leader, a thin line, runs from each point to its
+    /// name, and the names never overlap. The marks of a size go to its part at index `piece`.
     pub(super) fn draw_names_with_leaders(
         &self,
         piece: usize,
@@ -101,13 +103,15 @@ impl NestLayout<'_> {
     }
 }
 
-/// Returns the end point, of all edges of a role, nearest the side (`direction` 1) or nearest the centre (−1).
+/// Returns, of the end points of all edges with a role, the one nearest the side (`direction` 1) or nearest the centre
+/// (−1); `None` if no edge has the role.
 pub(super) fn edge_end_nearest_side_or_centre(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
     let points = edges.iter().filter(|edge| edge.role == role).flat_map(|edge| [edge.path.start(), edge.path.end()]);
     points.max_by(|a, b| (a.x * direction).total_cmp(&(b.x * direction)))
 }
 
-/// Returns the largest (`direction` 1) or the smallest (−1) `x` at which polylines cross the level `y`.
+/// Returns the largest (`direction` 1) or the smallest (−1) `x` at which polylines cross the level `y`; `None` if none
+/// crosses.
 fn extreme_x_at_level(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f64> {
     let crossing = |pair: &[Point]| {
         let (from, step) = (pair[0], pair[1] - pair[0]);
@@ -121,7 +125,7 @@ fn extreme_x_at_level(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f6
 /// Moves ascending positions apart, each as little as possible, until neighbours are at least `gap` apart (isotonic
 /// regression, by pooling adjacent violators).
 fn spread_positions_apart(positions: &[f64], gap: f64) -> Vec<f64> {
-    // Each pool holds the mean of its members, each less its index times the gap, and their number.
+    // Each pool holds the mean of its members, each less its index times `gap`, and the number of its members.
     let mut pools: Vec<(f64, usize)> = Vec::new();
     for (k, position) in positions.iter().enumerate() {
         let mut pool = (position - k as f64 * gap, 1);

@@ -1,7 +1,8 @@
 //! Size nest: chosen sizes at true scale on each other, aligned at the centre line and the hip line.
 //!
-//! For whoever prints, hangs up or traces many sizes. The lines and texts of one size are in parts of that size, so that a
-//! viewer can show one size alone. Lines that all sizes share are drawn once, within the smallest size.
+//! For whoever prints, hangs up or traces many sizes. The lines and texts of one size are in parts of that size, so
+//! that a viewer can show one size alone. Texts and marks that all sizes share are drawn once, inside the outline of
+//! the smallest size.
 
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::header::NOTE_BEFORE_CUTTING;
@@ -23,7 +24,8 @@ pub(super) const MARGIN_MM: f64 = 8.0;
 const PANEL_GAP_MM: f64 = 24.0;
 pub(super) const SIZE_NAME_SPACE_MM: f64 = 20.0;
 
-/// Position of the line at which a panel is lengthened or shortened, as a share of the length from hip line to hem.
+/// Distance from the hip line to the line at which a panel is lengthened or shortened, as a share of the distance from
+/// hip line to hem of the shortest size.
 const LENGTHENING_LINE_SHARE: f64 = 0.75;
 
 /// Line styles of consecutive sizes, repeated after seven sizes; the styles of neighbours differ most.
@@ -37,9 +39,10 @@ const SIZE_LINE_STYLES: [LineStyle; 7] = [
     LineStyle::DashDotDot,
 ];
 
-/// Draws the sizes of a nest at true scale: for each size a [`Part`] for each piece, with the size's name as its `set`; then
-/// for each piece a part with what all sizes share. Back and front share the centre line and the hip line, facings the waist at
-/// the centre, waistbands the centre front. Without allowances the seam lines are drawn, otherwise the cut lines.
+/// Draws the sizes of a nest at true scale: for each size a [`Part`] for each piece, with the size's name as its `set`;
+/// then for each piece a part with what all sizes share. Back and front share the centre line and the hip line, facings
+/// the waist at the centre, waistbands the centre front. Without allowances the seam lines are drawn, otherwise the cut
+/// lines.
 ///
 /// ```
 /// use kirtle::{Cutting, Ease, Preset, Rules, SizeChart, Unit};
@@ -68,13 +71,13 @@ pub fn draw_nest(nest: &Nest, ruler: impl Into<Ruler>) -> Drawing {
     Drawing { title, notes, key: size_key_rows(nest, ruler), size_mm, parts }
 }
 
-/// Returns the line style of the size at index `k` of a nest.
+/// Returns the line style of the size at index `k` of a nest, from 0.
 pub(super) fn line_style_of_size(k: usize) -> LineStyle {
     SIZE_LINE_STYLES[k % SIZE_LINE_STYLES.len()]
 }
 
-/// Returns how far pieces reach from their reference points, in millimetres: to the left, up, to the right, down. Each piece is
-/// given by its reference point and the corners of its bounding box, in centimetres.
+/// Returns how far pieces reach from their reference points, in millimetres: to the left, up, to the right, down. Each
+/// piece is given by its reference point and the corners of its bounding box, in centimetres.
 pub(super) fn largest_extents_mm(pieces: impl Iterator<Item = (Point, [Point; 2])>) -> [f64; 4] {
     let extents = pieces.map(|(at, [min, max])| [at.x - min.x, at.y - min.y, max.x - at.x, max.y - at.y]);
     let largest = |a: [f64; 4], b: [f64; 4]| std::array::from_fn(|k| a[k].max(b[k]));
@@ -87,9 +90,9 @@ pub(super) struct NestLayout<'n> {
     /// Horizontal positions on paper of the centre back and the centre front, in millimetres; all sizes lie on them.
     pub(super) centres: [f64; 2],
     pub(super) hip_y: f64,
-    /// Distance from the hip line to the hem of the shortest size.
+    /// Distance from the hip line to the hem of the shortest size, in millimetres.
     pub(super) shortest_below_hip: f64,
-    /// Width and height of the drawing of back and front.
+    /// Width and height of the drawing of back and front, in millimetres.
     pub(super) size_mm: [f64; 2],
     /// Whether seam lines with open darts are drawn instead of cut lines: no piece has allowances.
     pub(super) draws_seam_lines: bool,
@@ -122,26 +125,29 @@ impl<'n> NestLayout<'n> {
         }
     }
 
-    /// Returns the back (`half` 0) or front (`half` 1) of the size at index `k`, placed on the paper with its hip line on
-    /// the nest's hip line.
+    /// Returns the back (`half` 0) or front (`half` 1) of the size at index `k`, placed on the paper with its hip line
+    /// on the nest's hip line.
     pub(super) fn place_panel_of_size(&self, k: usize, half: usize) -> PlacedPanel<'n> {
         let pattern = &self.sizes[k].1;
         let top = self.hip_y - pattern.draft().body().hip_depth * MM_PER_CM;
         PlacedPanel::new(pattern.draft(), &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
     }
 
-    /// Returns the outline of a piece that the nest draws: the cut line, or the seam line, which includes the dart legs.
+    /// Returns the outline of a piece that the nest draws: the cut line, or the seam line, which includes the dart
+    /// legs.
     pub(super) fn drawn_outline<'e>(&self, seam: &'e [Edge], cut: &'e [Edge]) -> &'e [Edge] {
         if self.draws_seam_lines { seam } else { cut }
     }
 
-    /// Returns the point of the drawn outline at which a notch starts.
+    /// Returns the point of the drawn outline (cut line or seam line) at which a notch starts, in centimetres of its
+    /// piece.
     pub(super) fn start_of_notch(&self, notch: &PatternNotch) -> Point {
         if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] }
     }
 
-    /// Draws the outline of a piece of one size. The edges of the role `common` coincide in all sizes and are solid, the fold
-    /// among them; dart legs are left out.
+    /// Draws the outline of a piece of one size, without dart legs. The edges of the role `common` coincide in all
+    /// sizes and are solid; with `on_fold` they are a fold. All other edges are drawn in `stroke`, the style of the
+    /// size.
     pub(super) fn draw_outline(
         &self,
         part: &mut Part,
@@ -167,7 +173,8 @@ impl<'n> NestLayout<'n> {
         self.shortest_below_hip * LENGTHENING_LINE_SHARE / MM_PER_CM
     }
 
-    /// Draws all lines of one panel of one size: outline, darts, notches, zip opening, hip line, lengthening line.
+    /// Draws all lines of one panel (`half` 0 back, 1 front) of the size at index `k`: outline, darts, notches, zip
+    /// opening, hip line, lengthening line.
     fn draw_panel_of_size(&self, k: usize, half: usize) -> Part {
         let (name, pattern) = &self.sizes[k];
         let (piece, placed, stroke) =
@@ -206,7 +213,8 @@ impl<'n> NestLayout<'n> {
         part
     }
 
-    /// Draws what all sizes of a panel share: names and instructions, grain line, fold, labels of lines.
+    /// Draws what all sizes of a panel (`half` 0 back, 1 front) share: names and instructions, grain line, fold, labels
+    /// of lines.
     fn draw_marks_shared_by_sizes(&self, half: usize, ruler: Ruler) -> Part {
         let pattern = &self.sizes[0].1;
         let piece = pattern.pieces()[half];

@@ -13,10 +13,11 @@ const TILE_SEARCH_CHORD_TOLERANCE_MM: f64 = 0.2;
 /// Space around each group of pieces, in millimetres.
 const GROUP_CLEARANCE_MM: f64 = 3.0;
 
-/// Maximum distance of the points along a line that decide which tiles show the line, in millimetres.
+/// Maximum distance between neighbouring points along a line, in millimetres; these points decide which tiles show the
+/// line.
 const MAX_LINE_POINT_DISTANCE_MM: f64 = 20.0;
 
-/// Length of a tile from a roll while pieces are arranged, in millimetres: longer than any drawing.
+/// Length assumed for a tile from a roll while pieces are arranged, in millimetres: longer than any drawing.
 const ROLL_TILE_LENGTH_MM: f64 = 1e5;
 
 /// Parts of a drawing that overlap and move together; lengths in millimetres.
@@ -29,9 +30,9 @@ pub(super) struct OverlappingPartGroup {
     bounds: [Point; 2],
 }
 
-/// Moves each group of pieces in turn to where it adds the fewest tiles; returns the drawing with the groups moved, and a lower
-/// bound on its number of tiles. `window` is width and height of a tile, `overlap` the width of the strip that neighbouring
-/// tiles share.
+/// Moves each group of pieces in turn to where it adds the fewest tiles. Returns the drawing with the groups moved, and
+/// a lower bound on its number of tiles. `window` is the width and height of a tile between the margins, `overlap` the
+/// width of the strip that neighbouring tiles share, in millimetres.
 pub(super) fn arrange_groups_on_tiles(
     drawing: &Drawing,
     groups: &[OverlappingPartGroup],
@@ -71,8 +72,8 @@ pub(super) fn arrange_groups_on_tiles(
     (arranged, printed.len())
 }
 
-/// Returns where to try the start of a group of length `size` on axis `k`: so that the group starts or ends where one tile ends
-/// and only the next tile shows more, or next to or in line with a placed group.
+/// Returns the positions at which to try the start of a group of length `size` on axis `k` (0 across, 1 down), in
+/// millimetres. The group then starts or ends at 0, at the far edge of a tile, or at an edge of a placed group.
 fn candidate_group_starts(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
     let end = placed.iter().map(|bounds| bounds[1][k]).fold(0.0, f64::max) + size;
     let edges = std::iter::successors(Some(step + overlap), |edge| Some(edge + step));
@@ -81,7 +82,8 @@ fn candidate_group_starts(k: usize, size: f64, placed: &[[Point; 2]], step: f64,
     edges.chain(groups).flat_map(|edge| [edge, edge - size]).filter(|start| *start >= 0.0).collect()
 }
 
-/// Returns column and row, from 0, of each tile that must show one of the points, moved by the vector `moved`.
+/// Returns column and row, from 0, of each tile that is needed to show one of the points, each shifted by the vector
+/// `moved`. `step` is the distance from tile to tile across and down, in millimetres.
 fn tiles_that_show_points(points: &[Point], moved: Vector, step: [f64; 2], overlap: f64) -> Vec<[u32; 2]> {
     // The numbers are small and not negative: `Paper::paper_problems` keeps the tiles large.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -93,7 +95,8 @@ fn tiles_that_show_points(points: &[Point], moved: Vector, step: [f64; 2], overl
     tiles
 }
 
-/// Returns whether a tile is needed: whether it shows a part of a line that no tile on its left or above shows.
+/// Returns whether a tile is needed: whether it shows a part of a line that no tile on its left or above shows. `tile`
+/// is its column and row from 0; lengths are in millimetres.
 pub(super) fn is_tile_needed(lines: &[Vec<Point>], tile: [u32; 2], window: [f64; 2], overlap: f64) -> bool {
     // The left and upper strips of a tile are also on the tiles before it.
     let strips = tile.map(|index| if index > 0 { overlap } else { 0.0 });
@@ -108,7 +111,8 @@ fn rectangles_overlap(a: [Point; 2], b: [Point; 2]) -> bool {
     (0..2).all(|k| a[0][k] < b[1][k] - 1e-6 && b[0][k] < a[1][k] - 1e-6)
 }
 
-/// Returns the groups of parts whose bounds overlap, each part given by its polylines; a part without marks is in no group.
+/// Returns groups of parts whose bounding rectangles overlap, directly or through other parts; each part is given by
+/// its polylines. A part without marks is in no group.
 pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<OverlappingPartGroup> {
     let mut groups: Vec<OverlappingPartGroup> = Vec::new();
     for (index, lines) in parts.iter().enumerate() {
@@ -167,7 +171,8 @@ fn part_as_polylines(part: &Part) -> Vec<Vec<Point>> {
     marks.map(polyline).collect()
 }
 
-/// Returns whether a polyline touches a rectangle, by clipping each segment to the rectangle (Liang–Barsky).
+/// Returns whether a polyline touches a rectangle, given by its upper left corner, width and height, by clipping each
+/// segment to the rectangle (Liang–Barsky).
 fn polyline_touches_rectangle(polyline: &[Point], corner: Point, size: [f64; 2]) -> bool {
     polyline.windows(2).any(|chord| {
         let (start, step) = (chord[0], chord[1] - chord[0]);

@@ -1,4 +1,5 @@
-//! Drawing, at true scale, of the pieces that finish the waist: facings below their panels, or the waistband beside the back.
+//! Drawing, at true scale, of the pieces that finish the waist: facings below their panels, or the waistband on the
+//! right of back and front.
 //!
 //! For whoever cuts and sews: a waistband shows where each seam of the skirt meets it, a facing where the darts do.
 
@@ -15,9 +16,9 @@ use crate::ruler::Ruler;
 /// Line of text on a piece that is also cut of interfacing, a stiffening cloth.
 const INTERFACING_INSTRUCTION: &str = "also of interfacing";
 
-/// Draws the pieces that finish the waist of a pattern; returns the parts, and width and height of the whole drawing.
-/// `origins` are the positions of the origins of back and front on the paper; `size` is the width and height of the drawing
-/// of back and front, with margins of `margin`. All lengths are in millimetres.
+/// Draws the pieces that finish the waist of a pattern; returns a part for each piece, and width and height of the
+/// whole drawing. `origins` are the positions of the origins of back and front on the paper; `size` is the width and
+/// height of the drawing of back and front, with margins of `margin`. All lengths are in millimetres.
 pub(super) fn draw_waist_pieces(
     pattern: &Pattern,
     origins: [Point; 2],
@@ -49,7 +50,8 @@ pub(super) fn draw_waist_pieces(
     (parts, size)
 }
 
-/// Places the origin of a piece that finishes the waist at a point of the paper, with the piece's side as its panel's.
+/// Places the origin of a piece that finishes the waist at a point of the paper; its side points the same way as that
+/// of its panel, a waistband's as the back's.
 pub(super) fn place_waist_piece<'p>(pattern: &'p Pattern, piece: &WaistPiece, origin: Point) -> PlacedPanel<'p> {
     let panel = if piece.name == PieceName::FrontFacing { &pattern.front.panel } else { &pattern.back.panel };
     PlacedPanel::new(pattern.draft(), panel, origin)
@@ -60,7 +62,8 @@ pub(super) fn part_name(piece: PieceName) -> String {
     piece.name().replace('_', "-")
 }
 
-/// Draws the texts of the piece at index `k` of those that finish the waist: its name, `lines`, and how it is cut and sewn.
+/// Draws the texts of the piece at index `k`, from 0, among those that finish the waist: its name, `lines`, and how it
+/// is cut and sewn.
 pub(super) fn draw_waist_piece_texts(
     placed: &PlacedPanel,
     pattern: &Pattern,
@@ -98,7 +101,7 @@ fn draw_waist_piece_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut P
     placed.draw_grain_line(part, piece.grain);
 }
 
-/// Draws the texts of a waistband: its name along the band, and the seam or dart that each notch meets.
+/// Draws the texts of a waistband: its name along the band, and at each notch the seam or dart that meets it.
 fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<String>, part: &mut Part) {
     let Some([_, end]) = band.fold else { return };
     let (width, waist) = (end.x, band.notches.last().map_or(end.y, |notch| notch.along));
@@ -152,8 +155,8 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(middle), centre, size, true));
 }
 
-/// Returns the note on the pieces that finish the waist, or `None` for a pattern without them; `waist` is the waist that a
-/// waistband is for, in words.
+/// Returns the note on the pieces that finish the waist, or `None` for a pattern without them. `waist` names in words
+/// the waist that a waistband fits, such as "a waist of 75.5 cm".
 pub(super) fn waist_finish_note(pattern: &Pattern, waist: &str, ruler: Ruler) -> Option<String> {
     let finish = pattern.cutting().finish?;
     let [width, underlap, depth] = finish.lengths.into_array().map(|length| ruler.format_length_as_given(length));

@@ -64,7 +64,7 @@ codes! {
     DuplicateField = "duplicate_field", |_| "given twice: give it once".to_owned();
     /// The text is not one of the choices of its field.
     UnknownChoice = "unknown_choice", |p| format!("{} is not {}", p.value_with_unit(), p.limit_with_unit());
-    /// Most numbers of a column are out of range, but would be in range in another unit.
+    /// Most numbers of a table's column are out of range, but would be in range in another unit.
     WrongUnit = "wrong_unit", |p| format!("{}: give unit={}", p.value_with_unit(), p.limit_with_unit());
     /// Two fields are given that exclude each other.
     Conflict = "conflict", |p| format!("cannot be given together with {}", p.limit_with_unit());
@@ -126,7 +126,7 @@ codes! {
     /// The request sets a rule whose number a measurement of the figure decides.
     DecidedByFigure = "decided_by_figure",
         |p| format!("{} is not used, as {} decides: leave it out", p.value_with_unit(), p.limit_with_unit());
-    /// The measured heights tilt the waist too far from a waist that meets every seam at a right angle.
+    /// The figure's lengths to the floor tilt the waist too far from a waist that meets every seam at a right angle.
     WaistTooTilted = "waist_too_tilted",
         |p| format!("the waist would tilt by {} from a waist with square corners; the maximum is {}: check the lengths", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The side seam leans too far from the vertical to be sewn to a waist.
@@ -136,10 +136,12 @@ codes! {
     /// The opening is longer than the centre back seam.
     OpeningTooLong = "opening_too_long",
         |p| format!("{} is longer than the centre back seam of {}", p.value_with_unit(), p.rounded_limit_with_unit());
-    /// The vent leaves no room for the zip opening and the seam between them, or reaches up to the slant of the centre back.
+    /// The vent leaves no room for the zip opening and the seam between vent and opening, or reaches up to the slant of
+    /// the centre back.
     VentTooHigh = "vent_too_high",
         |p| format!("a vent {} high leaves too little of the centre back seam for what lies above it, the zip opening or a slant; the maximum is {}", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// The facing is so deep that the waist, which curves sharply, allows no parallel lower edge, or that its seams are too short.
+    /// The facing is too deep for its waist: the waist curves too sharply for a parallel lower edge, or the seams are
+    /// too short.
     FacingTooDeep = "facing_too_deep",
         |p| format!("the waist curves too sharply, or its seams are too short, for a facing {} deep; the maximum is {}: use a waistband or other darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The cloth is narrower than the widest piece with its allowances.

@@ -205,7 +205,8 @@ impl DxfTagWriter {
         self.write_tags(&[(0, "SEQEND"), (8, layer)]);
     }
 
-    /// Appends a DXF text of letter size `size`; `at` is the start or the middle of the base line, as `align` says.
+    /// Appends a DXF text of letter size `size`, in millimetres; `at` is the start or, if `align` centres the text, the
+    /// middle of its base line.
     fn write_text_entity(&mut self, layer: &str, at: Point, text: &str, size: f64, align: TextAlign) {
         self.write_tags(&[(0, "TEXT"), (8, layer)]);
         self.write_point_coordinates(10, at);

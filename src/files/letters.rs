@@ -18,11 +18,12 @@ const GLYPH_UNITS_PER_LETTER_SIZE: f32 = 1000.0;
 /// Glyph numbers, widths and bounding box of the font embedded in PDF files, in thousandths of the letter size.
 #[derive(Default)]
 pub(super) struct FontMetrics {
-    /// Glyph number and width of each Unicode code point, in order; a letter that the font lacks has glyph 0, an empty box.
+    /// Glyph number of each Unicode code point from 0, and its width in thousandths of the letter size. A letter that
+    /// the font lacks has glyph 0, an empty box.
     glyphs: Vec<(u16, f32)>,
-    /// Width of each glyph, in the order of glyph numbers.
+    /// Width of each glyph, in thousandths of the letter size, in the order of glyph numbers.
     pub(super) widths: Vec<f32>,
-    /// Bounding box of all glyphs laid on each other: left, bottom, right, top.
+    /// Bounding box of all glyphs laid on each other, in thousandths of the letter size: left, bottom, right, top.
     pub(super) bounds: [f32; 4],
 }
 
@@ -31,7 +32,7 @@ const MAX_FONT_CODE_POINT: u32 = 0x2212;
 
 impl FontMetrics {
     /// Returns the metrics of the embedded font, which the first call parses. An invalid font would give empty metrics; a
-    /// test excludes an invalid font.
+    /// test shows that the font is valid.
     pub(super) fn embedded_font_metrics() -> &'static Self {
         static METRICS: OnceLock<FontMetrics> = OnceLock::new();
         let parse = || Face::parse(FONT_BYTES, 0).as_ref().map_or_else(|_| Self::default(), Self::from_parsed_font);

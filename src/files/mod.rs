@@ -1,7 +1,7 @@
 //! File formats of drawings: SVG, PDF (with the feature `pdf`) and DXF, and saving to a file chosen by its extension.
 //!
 //! Each writer knows one format and nothing of skirts; [`drawing`](crate::drawing) decides lines and texts. Equal
-//! drawings give equal bytes. A file is saved completely or not at all.
+//! drawings give files with equal bytes. A file is saved completely or not at all.
 //!
 //! ```
 //! use kirtle::drawing::draw_draft;

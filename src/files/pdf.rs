@@ -83,7 +83,7 @@ fn to_f32(length: f64) -> f32 {
 /// Optional content groups of a PDF, whose marks a viewer shows or hides together: one for each layer kind, unless the
 /// drawing has layers for sizes, and one for each size or body.
 struct OptionalContentGroups {
-    /// Layer kinds that have a group and occur in the print, in drawing order.
+    /// Layer kinds that have a group, in drawing order: those in the print; none if the drawing has layers for sizes.
     kinds: Vec<LayerKind>,
     /// Sizes or bodies that occur in the print, in order of first use.
     sets: Vec<String>,
@@ -141,7 +141,7 @@ fn group_resource_name(k: usize) -> String {
     format!("L{k}")
 }
 
-/// Writes the PDF document catalogue and all optional content groups, which a viewer shows at first.
+/// Writes the PDF document catalogue and all optional content groups; a viewer that opens the file shows every group.
 fn write_catalog_and_groups(pdf: &mut Pdf, groups: &OptionalContentGroups) {
     let mut catalog = pdf.catalog(CATALOG_ID);
     catalog.pages(PAGE_TREE_ID);
@@ -219,7 +219,7 @@ fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &OptionalCo
 /// Returns the PDF content of a page: the part of the drawing in the page's window, then the page's own marks.
 fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8> {
     let mut content = Content::new();
-    // Millimetres from the upper left corner, y down.
+    // Coordinates are millimetres from the upper left corner of the page, y down.
     content.transform([POINTS_PER_MM, 0.0, 0.0, -POINTS_PER_MM, 0.0, to_f32(page.size_mm[1]) * POINTS_PER_MM]);
     let window = &page.window;
     let [width, height] = window.size_mm.map(to_f32);

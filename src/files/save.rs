@@ -56,8 +56,8 @@ const DRAWING_FILE_EXTENSIONS: &str = if cfg!(feature = "pdf") { ".pdf, .svg or 
 
 impl Pattern {
     /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,
-    /// `.svg` with a header above the pieces, `.dxf`, or `.json` by the schema `pattern`. Lengths in the texts
-    /// are by `ruler`, in JSON in its unit.
+    /// `.svg` with a header above the pieces, `.dxf`, or `.json` by the schema `pattern`. Texts show lengths as `ruler`
+    /// rounds them; lengths in JSON are exact, in the ruler's unit.
     ///
     /// # Errors
     /// [`SaveError::Refused`] for another extension, for paper too small, and for the path of a device or pipe;
@@ -109,7 +109,7 @@ impl Pattern {
             "json" => Ok(PatternReport::new(self, ruler.unit()).to_json().into_bytes()),
             extension => {
                 let drawing = draw_pattern(self, ruler);
-                // DXF has no notes.
+                // A DXF file has no notes on buying.
                 let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, ruler) };
                 drawing_file_bytes(path, &drawing, paper, PATTERN_FILE_EXTENSIONS)
             }
@@ -119,8 +119,8 @@ impl Pattern {
 
 impl Lay {
     /// Saves the lay to a file in the format of its extension: `.pdf` (with the feature `pdf`) on one page of `paper`,
-    /// `.svg` at a fifth of true size, or `.json` by the schema `lay`. Lengths in the texts
-    /// are by `ruler`, in JSON in its unit.
+    /// `.svg` at a fifth of true size, or `.json` by the schema `lay`. Texts show lengths as `ruler` rounds them;
+    /// lengths in JSON are exact, in the ruler's unit.
     ///
     /// # Errors
     /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
@@ -184,7 +184,7 @@ impl Lesson {
     }
 }
 
-/// Returns the path unchanged; refuses a path with a NUL byte.
+/// Returns the path unchanged; refuses a path with a NUL byte, which a system would take for the end of the path.
 fn refuse_nul_in_path(path: &Path) -> Result<&Path, Problems> {
     let path_text = path.display().to_string();
     let problem = || Problem::new(Code::WrongType, "path").with_value(format!("{path_text:?}"));
@@ -263,7 +263,7 @@ pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), Sa
     let target = resolve_symbolic_links(path);
     let earlier = fs::metadata(&target).ok();
     if earlier.as_ref().is_some_and(fs::Metadata::is_dir) {
-        // The attempt to open a folder fails with the system's error.
+        // Opening a folder for writing fails; the system's error says why.
         fs::File::options().write(true).open(&target).map_err(failed)?;
     }
     if earlier.as_ref().is_some_and(|earlier| !earlier.is_file()) {

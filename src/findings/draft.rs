@@ -23,19 +23,20 @@ const MIN_HIP_EASE_FOR_SITTING_CM: f64 = 5.0;
 /// Minimum distance of a dart tip above the hip line, in centimetres: 1 in (common practice).
 const MIN_DART_TIP_TO_HIP_LINE_CM: f64 = 2.54;
 
-// Maximum half angle of a dart, in degrees, and its tangent: above that the tip pokes out (common practice).
+// Maximum half angle of a dart, in degrees, and its tangent: with a larger angle, the tip pokes out (common practice).
 const MAX_DART_HALF_ANGLE_DEGREES: f64 = 12.0;
 const MAX_DART_HALF_ANGLE_TANGENT: f64 = 0.212_556_561_670_022_13;
 
-// Maximum angle between centre back seam and vertical, in degrees, and its tangent: a published worked draft has 1 cm on a hip
-// depth, which is 3°; the middle of the seat is nearly vertical (common practice).
+// Maximum angle between centre back seam and vertical, in degrees, and its tangent: a published worked draft has 1 cm
+// on a hip depth, which is 3°; the middle of the seat is nearly vertical (common practice).
 const MAX_CENTRE_BACK_SLANT_DEGREES: f64 = 5.0;
 const MAX_CENTRE_BACK_SLANT_TANGENT: f64 = 0.087_488_663_525_924;
 
-/// Angle in degrees between side seam and vertical from which a draft cannot work as a straight skirt.
+/// Smallest angle, in degrees, between side seam and vertical at which a draft cannot work as a straight skirt.
 const EXTREME_SIDE_SEAM_LEAN_DEGREES: f64 = 45.0;
 
-/// Largest difference of two measured lengths that errors may explain, in centimetres; each may err by 4 mm (ISO 20685).
+/// Largest difference of two measured lengths that measurement errors may explain, in centimetres; each length may err
+/// by 4 mm (ISO 20685).
 const MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM: f64 = 0.6;
 
 // Length of a walking step, height of the hip line above the floor, and girth of one knee, in centimetres: round
@@ -69,12 +70,14 @@ pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 17] = [
     (HighHipTight, "both"),
 ];
 
-/// Returns the tangent of the default maximum angle between side seam and vertical, the limit for given darts.
+/// Returns the tangent of the default maximum angle between side seam and vertical, which is the limit if the rules
+/// give the darts.
 pub(crate) fn default_max_side_lean_tangent() -> f64 {
     Scalar::tan(Shares::default().steepest_side.to_radians())
 }
 
-/// Estimates the hem girth in centimetres that a walking step needs, rounded to the nearest 5 cm.
+/// Estimates the hem girth in centimetres that a walking step needs, rounded to the nearest 5 cm. `length` and
+/// `hip_depth` are in centimetres.
 #[inline(always)]
 pub(crate) fn hem_girth_for_walking_cm(length: f64, hip_depth: f64) -> f64 {
     // A loop around two legs takes one knee's girth and twice the distance of the legs, which grows from the hip line down.
@@ -89,9 +92,9 @@ pub(crate) fn vent_height_for_walking_cm(body: &Body, garment_girth: f64) -> f64
     (body.length - level).ceil().max(Vent::FIELDS[0].range.0)
 }
 
-/// Returns numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] that follows from the summary: the finding applies if `a < b`.
-/// `max_lean` is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a draft by shares,
-/// the side seam is too steep if it takes more suppression than its limit because no dart has room.
+/// Returns numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] that follows from the summary: the finding applies if
+/// `a < b`. `max_lean` is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a
+/// draft by shares, the side seam is too steep if it takes more suppression than its limit because no dart has room.
 #[inline(always)]
 pub(crate) fn summary_finding_comparisons<T: Number>(
     summary: &Summary<T>,
@@ -131,7 +134,8 @@ pub(crate) fn summary_finding_comparisons<T: Number>(
     ]
 }
 
-/// Returns the set of findings that follow from the summary: flag `k` is set if comparison `k` has `a < b`; flag 0 excludes flag 1.
+/// Returns the set of findings that follow from the summary: flag `k` is set if comparison `k` has `a < b`; flag 0
+/// excludes flag 1.
 #[inline(always)]
 pub(crate) fn summary_finding_flags<T: Number>(
     comparisons: &[(T, T); SUMMARY_FINDING_COUNT],
@@ -194,19 +198,21 @@ impl Draft {
         comparisons
     }
 
-    /// Returns the girth of the garment at the high hip, and the minimum there, in cm; zeros if no high hip is measured.
+    /// Returns the girth of the garment at the high hip, and the minimum girth there, in cm; two zeros if no high hip
+    /// is measured.
     fn high_hip_girth_and_minimum(&self) -> [f64; 2] {
         let girth = |[depth, need]: [f64; 2]| Some([self.girth_at(depth).ok()?, need]);
         self.figure().high_hip_depth_and_min_girth(self.ease()).and_then(girth).unwrap_or_default()
     }
 
-    /// Returns the front waist in cm, as sewn and as measured with its ease; the sewn length twice if none is measured.
+    /// Returns the front waist in cm, from side seam to side seam: as sewn, and as measured on the body plus ease.
+    /// Returns the sewn length twice if no front waist is measured.
     fn sewn_and_wanted_front_waist(&self, summary: &Summary) -> (f64, f64) {
         let sewn = 2.0 * summary.panels[1].waist_seam;
         (sewn, self.figure().front_waist_arc_with_ease(self.body(), self.ease()).unwrap_or(sewn))
     }
 
-    /// Returns the cautions about the draft with lengths in `unit`.
+    /// Returns the cautions about the draft, the gravest first, with lengths in `unit`.
     pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
         let comparisons = self.draft_finding_comparisons(&self.summary());
         let bits = finding_bits_from_comparisons(&comparisons);
@@ -263,8 +269,8 @@ impl Draft {
         }
     }
 
-    /// Creates the finding of a waist that lies `distance` cm, at a measured centre, from where square corners put the waist.
-    /// The numbers of the finding are negative if the waist lies higher there.
+    /// Creates the finding of a waist that, at a measured centre, lies `distance` cm above or below a waist with square
+    /// corners. The numbers of the finding are negative if the waist lies above.
     fn waist_tilt_finding(&self, panel: &'static str, distance: f64, limit: f64, unit: Unit) -> Finding {
         let is_front = panel == Half::Front.name();
         let is_lower = self.summary().panels[usize::from(is_front)].extra_lowering > 0.0;

@@ -176,7 +176,8 @@ pub struct Finding {
     pub message: String,
 }
 
-/// Returns the texts `short` of two numbers; if these are equal, texts with the fewest decimals, from 2 to 9, that differ.
+/// Returns the texts `short` of two numbers; if both texts are equal, returns texts with the fewest decimals, from 2 to
+/// 9, with which they differ.
 fn distinguishable_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
     let longer = (2..=9).map(|digits| numbers.map(|number| format!("{number:.digits$}")));
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
@@ -197,7 +198,8 @@ fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64,
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
 
-/// Creates a finding in `unit` about an ease, in centimetres, below a published usual range, the texts `cm` and `inches`.
+/// Creates a finding in `unit` about an ease below the usual range that a guide publishes. `measured` and `limit` are
+/// in centimetres; `cm` and `inches` are texts of the range.
 fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: [&str; 2], unit: Unit) -> Finding {
     let usual = if unit == Unit::In { inches } else { cm };
     let [measured_text, _] = distinguishable_length_texts([measured, limit], unit);

@@ -27,15 +27,16 @@ const EIGHT_GAUSS_LEGENDRE_WEIGHTS: [f64; 8] = [
     0.050_614_268_145_188_15,
 ];
 
-/// Maximum ratio of the results of `squared_derivative_change_and_chord` at which the eight-point Gauss–Legendre rule
-/// on one interval gives the length of a curve to a relative 1e-13. On two intervals, four times the ratio is allowed.
+/// Maximum ratio of the first to the second result of `squared_derivative_change_and_chord` at which the eight-point
+/// Gauss–Legendre rule on one interval gives the length of a curve to a relative 1e-13. On two intervals, four times
+/// the ratio is allowed.
 ///
 /// A rule of 640 points gave the same lengths on eight million curves. A curve above the maximum may have a cusp, where
 /// the speed is zero and quadrature converges slowly.
 const MAX_BEND_RATIO_FOR_ONE_INTERVAL: f64 = 0.06;
 
-/// Maximum number of nested halvings when the length of a curve is measured. A part with a cusp is then shorter than
-/// 1e-15 of the curve.
+/// Maximum number of nested halvings when the length of a curve is measured. A remaining piece with a cusp is then
+/// shorter than 1e-15 of the curve.
 const MAX_NESTED_LENGTH_HALVINGS: u8 = 25;
 
 /// Cubic Bézier curve, defined by four control points.
@@ -60,14 +61,15 @@ impl<T: Number> Cubic<T> {
         Point::from(a * (s * s * s) + b * (three * s * s * t) + c * (three * s * t * t) + d * (t * t * t))
     }
 
-    /// Returns the derivative of the point with respect to the parameter `t`, from 0 at the start to 1 at the end.
+    /// Returns the derivative of the curve's point with respect to the parameter at `t`, from 0 at the start to 1 at
+    /// the end.
     pub fn velocity(&self, t: T) -> Vector<T> {
         let ControlPointDifferences([a, b, c]) = self.control_point_differences();
         let s = T::constant(1.0) - t;
         (a * (s * s) + b * (T::constant(2.0) * s * t) + c * (t * t)) * T::constant(3.0)
     }
 
-    /// Returns the arc length of the curve, exact to a relative 1e-13.
+    /// Returns the arc length of the curve in the unit of its points, exact to a relative 1e-13.
     ///
     /// Integrates the speed by the eight-point Gauss–Legendre rule. A strongly bent curve is halved until the rule is
     /// exact enough for each half; the waist and side curves of usual bodies need no halving.
@@ -114,8 +116,9 @@ impl<T: Number> ControlPointDifferences<T> {
         sum * T::constant(3.0 * share)
     }
 
-    /// Returns the squares of two lengths: of the larger step between consecutive control points of the derivative,
-    /// and of the chord from start to end. Their ratio measures how strongly the curve bends.
+    /// Returns the squares of two lengths: of the larger difference between consecutive control points of the
+    /// derivative, and of the chord from start to end. The first divided by the second measures how strongly the curve
+    /// bends.
     #[inline(always)]
     fn squared_derivative_change_and_chord(self) -> (T, T) {
         let squared = |v: Vector<T>| v.x * v.x + v.y * v.y;
@@ -124,7 +127,8 @@ impl<T: Number> ControlPointDifferences<T> {
         (change, squared(a + b + c))
     }
 
-    /// Returns the control point differences of the two halves of the curve, split at `t = 1/2` (de Casteljau).
+    /// Returns the control point differences of both halves of the curve, first half first, split at `t = 1/2` (de
+    /// Casteljau).
     fn split_at_middle(self) -> [Self; 2] {
         let Self([a, b, c]) = self;
         let [half, quarter] = [0.5, 0.25].map(T::constant);
@@ -133,8 +137,8 @@ impl<T: Number> ControlPointDifferences<T> {
         [Self([a * half, first, middle]), Self([middle, second, c * half])]
     }
 
-    /// Returns the arc length of the curve by quadrature on one interval of the parameter or on two, and a mask of the lanes in
-    /// which the length is exact.
+    /// Returns the arc length of the curve by quadrature on one interval of the parameter or on two, and a mask of the
+    /// lanes in which the length is exact.
     #[inline(always)]
     fn arc_length_on_one_or_two_intervals(self) -> (T, T::Mask) {
         let (change, chord) = self.squared_derivative_change_and_chord();
@@ -152,8 +156,8 @@ impl<T: Number> ControlPointDifferences<T> {
         (length, one | two)
     }
 
-    /// Returns the arc length of the curve, and a mask of the lanes in which the length is exact: where the curve bends so little
-    /// that it needs no halving.
+    /// Returns the arc length of the curve, and a mask of the lanes in which the length is exact: where the curve bends
+    /// so little that it needs no halving.
     pub(crate) fn arc_length_where_exact(self) -> (T, T::Mask) {
         T::out_of_line(
             #[inline(always)]
@@ -164,7 +168,7 @@ impl<T: Number> ControlPointDifferences<T> {
     /// Returns the arc length of the curve by adaptive quadrature, with at most `halvings` nested halvings.
     fn arc_length_by_adaptive_quadrature(self, halvings: u8) -> T {
         let (length, is_exact) = self.arc_length_on_one_or_two_intervals();
-        // Halves of a curve with NaN or infinite coordinates never bend less.
+        // A curve with NaN or infinite coordinates is not halved, as its halves never bend less.
         let (change, _) = self.squared_derivative_change_and_chord();
         let is_last = !change.le(T::constant(f64::MAX)) | T::Mask::uniform(halvings == 0);
         let by_halves = || {

@@ -3,7 +3,8 @@
 use super::cubic::ControlPointDifferences;
 use super::{Path, Point};
 
-/// Returns the vertices of one polyline along connected paths, at most `tolerance` (in their unit) from the paths.
+/// Returns the vertices of one polyline along connected paths, at most `tolerance` (in the unit of the paths) from
+/// them.
 pub(crate) fn flatten_to_polyline(paths: &[Path], tolerance: f64) -> Vec<Point> {
     let mut vertices: Vec<Point> = paths.first().map(Path::start).into_iter().collect();
     for path in paths {
@@ -14,8 +15,8 @@ pub(crate) fn flatten_to_polyline(paths: &[Path], tolerance: f64) -> Vec<Point> 
     vertices
 }
 
-/// Returns the number of chords, over equal parameter intervals, that approximate a path to within `tolerance`. A chord
-/// over an interval `h` deviates by at most `h² / 8` times the maximum second derivative.
+/// Returns the number of chords, over equal intervals of the parameter, that approximate a path to within `tolerance`,
+/// at least 1. A chord over an interval `h` deviates by at most `h² / 8` times the maximum second derivative.
 fn chord_count_within_tolerance(path: &Path, tolerance: f64) -> u32 {
     let Path::Cubic(cubic) = path else { return 1 };
     let ControlPointDifferences([a, b, c]) = cubic.control_point_differences();

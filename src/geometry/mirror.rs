@@ -17,12 +17,13 @@ impl Line {
         Self { origin, direction: direction.normalize() }
     }
 
-    /// Returns the unit vector perpendicular to the line, towards its left.
+    /// Returns the unit vector perpendicular to the line, towards the left of its direction.
     pub(crate) fn left_normal(&self) -> Vector {
         Vector::new(self.direction.y, -self.direction.x)
     }
 
-    /// Returns the signed distance of a point from the line, positive to the left.
+    /// Returns the signed distance of a point from the line in centimetres, positive to the left of the line's
+    /// direction.
     pub(crate) fn signed_distance(&self, point: Point) -> f64 {
         (point - self.origin).dot(&self.left_normal())
     }
@@ -82,9 +83,10 @@ impl Path {
     }
 }
 
-/// Returns connected paths, which start to the right of a line, up to their first point on the line.
+/// Returns the given connected paths, which start to the right of a line, cut off at their first point on the line.
 ///
-/// Returns `None` if the paths end before the line, move away from the line, or move against the direction `ahead`.
+/// Returns `None` if the paths end before the line, or a control point moves away from the line or against the
+/// direction `ahead`.
 pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, ahead: Vector) -> Option<Vec<Path>> {
     let mut clipped = Vec::new();
     let is_across = |point| line.signed_distance(point) >= 0.0;

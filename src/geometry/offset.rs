@@ -1,8 +1,9 @@
 //! Offset curves of a cubic at a constant distance, approximated by cubics to a micrometre.
 //!
 //! The offset point of `P(t)` at distance `d` is `P + d n`, with the unit normal `n` to the left of travel (`y` down).
-//! Its derivative is `(1 + d κ) P'`, with the curvature `κ`. A Hermite cubic through two offset points has an error of
-//! fourth order in the parameter interval; the interval is halved until the error is at most a micrometre.
+//! Its derivative is `(1 + d κ) P'`, with the curvature `κ`, positive to the right. A Hermite cubic through two offset
+//! points has an error of fourth order in the parameter interval; the interval is halved until the error is at most a
+//! micrometre.
 
 use super::cubic::ControlPointDifferences;
 use super::{Cubic, Point, Vector, cross};
@@ -13,7 +14,8 @@ const OFFSET_FIT_TOLERANCE_CM: f64 = 1e-4;
 /// Maximum number of nested halvings of the parameter interval to fit an offset curve; usual curves need 2.
 const MAX_NESTED_OFFSET_FIT_HALVINGS: u32 = 10;
 
-/// Number of equal parameter intervals at whose ends a curve is sampled.
+/// Number of equal parameter intervals at whose ends a curve is sampled for its maximum curvature and its smallest
+/// offset.
 const CURVE_SAMPLE_INTERVALS: u32 = 128;
 
 /// Returns the equally spaced parameters, from 0 to 1, at which a curve is sampled.
@@ -33,13 +35,14 @@ impl Cubic {
         cubics
     }
 
-    /// Returns the maximum curvature to the left of travel, per centimetre; an offset to the left by its reciprocal has a cusp.
+    /// Returns the maximum curvature to the left of travel, per centimetre, negative if the curve bends only to the
+    /// right. An offset to the left by its reciprocal has a cusp.
     pub(crate) fn max_left_curvature(&self) -> f64 {
         curve_sample_parameters().map(|t| -self.signed_curvature(t)).fold(f64::NEG_INFINITY, f64::max)
     }
 
-    /// Returns the smallest distance to the left, in cm, at which the offset curve reaches the centre line `x = 0`;
-    /// infinity if no offset does.
+    /// Returns the smallest offset to the left, in centimetres, at which the offset curve reaches the centre line
+    /// `x = 0`; infinity if no offset does.
     pub(crate) fn smallest_offset_reaching_centre_line(&self) -> f64 {
         let offset_at = |t| {
             let velocity = self.velocity(t);
@@ -50,7 +53,7 @@ impl Cubic {
         curve_sample_parameters().map(offset_at).fold(f64::INFINITY, f64::min)
     }
 
-    /// Returns the curvature of the curve at `t`, positive in a turn to the right of travel.
+    /// Returns the curvature of the curve at `t`, per centimetre, positive in a turn to the right of travel.
     fn signed_curvature(&self, t: f64) -> f64 {
         let velocity = self.velocity(t);
         cross::<f64>(velocity, self.second_derivative(t)) / velocity.norm().powi(3)
@@ -62,14 +65,16 @@ impl Cubic {
         ((b - a) * (1.0 - t) + (c - b) * t) * 6.0
     }
 
-    /// Returns the point at `t` of the exact offset curve to the left, and its derivative with respect to `t`.
+    /// Returns the point at `t` of the exact offset curve at `distance` centimetres to the left, and the point's
+    /// derivative with respect to `t`.
     fn offset_point_and_derivative(&self, distance: f64, t: f64) -> (Point, Vector) {
         let velocity = self.velocity(t);
         let normal = Vector::new(velocity.y, -velocity.x) / velocity.norm();
         (self.point_at(t) + normal * distance, velocity * (1.0 + distance * self.signed_curvature(t)))
     }
 
-    /// Appends cubics that fit the offset curve from parameter `from` to `to`, by at most `halvings` nested halvings.
+    /// Appends to `cubics` the cubics that fit the offset curve between the parameters `from` and `to`, after at most
+    /// `halvings` nested halvings of this interval.
     fn append_offset_cubics(&self, distance: f64, [from, to]: [f64; 2], halvings: u32, cubics: &mut Vec<Cubic>) {
         let (start, start_tangent) = self.offset_point_and_derivative(distance, from);
         let (end, end_tangent) = self.offset_point_and_derivative(distance, to);

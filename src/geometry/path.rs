@@ -64,7 +64,8 @@ impl<T: Number> Path<T> {
         points[points.len() - 1] - points[points.len() - 2]
     }
 
-    /// Returns the signed area swept by the line from the origin to a point on the path, `½ ∫ (x dy − y dx)`.
+    /// Returns the signed area swept by the line from the origin to a point on the path, `½ ∫ (x dy − y dx)`, in square
+    /// centimetres.
     ///
     /// The sum over the paths of a closed outline is the enclosed area, positive for a clockwise outline (`y` down).
     #[inline(always)]
@@ -95,8 +96,8 @@ impl<T: Number> Path<T> {
 }
 
 impl Path {
-    /// Finds by bisection, to the last bit, the parameter from which on a condition holds for the point of the path; the
-    /// condition must be false at the start and true at the end.
+    /// Finds by bisection, to the last bit, the parameter from which on a condition holds for the points of the path.
+    /// The condition must be false at the start and true at the end.
     pub(crate) fn first_parameter_where(&self, condition: impl Fn(Point) -> bool) -> f64 {
         let (mut before, mut after) = (0.0, 1.0);
         loop {
@@ -108,8 +109,8 @@ impl Path {
         }
     }
 
-    /// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None` if the path does not.
-    /// Where two paths that pass through the line share a corner on the line, only one path counts as crossing.
+    /// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None` if it does not cross.
+    /// Where two paths that pass through the line share a corner on the line, only one of them counts as crossing.
     pub(crate) fn x_where_level_is_crossed(&self, level: f64) -> Option<f64> {
         let starts_above = self.start().y < level;
         let is_across = |point: Point| (point.y < level) != starts_above;

@@ -1,8 +1,8 @@
-//! Lessons: how to draw one draft by hand, in numbered steps with the numbers of its body.
+//! Lessons: how to draw one draft by hand, in numbered steps with the lengths for its body.
 //!
 //! For a teacher and her students. A step measures points from points that are already drawn, and joins points by lines
-//! and curves; its text says the same in words. [`Lesson::rounding`] carries the steps out with a ruler's marks. The steps
-//! are derived from `src/method.md`; order of work and signs of a bad fit are common practice.
+//! and curves; its text says the same in words. [`Lesson::rounding`] draws the steps with lengths rounded to a ruler's
+//! marks. The steps are derived from `src/method.md`; their order and the signs of a bad fit are common practice.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules, Unit};
@@ -36,7 +36,7 @@ const CURVE_COMPARISON_INTERVALS: u32 = 16;
 pub struct Lesson {
     /// Exact draft that the steps draw.
     pub draft: Draft,
-    /// Ruler of the lengths in the texts.
+    /// Ruler that decides unit and rounding of the lengths in the texts.
     pub ruler: Ruler,
     /// Steps that draw the back.
     pub back: PanelLesson,
@@ -57,7 +57,7 @@ pub struct HandDifference {
 }
 
 impl Draft {
-    /// Returns the lesson of this draft, with the lengths of its texts by `ruler`.
+    /// Returns the lesson of this draft; `ruler` decides unit and rounding of the lengths in its texts.
     #[must_use]
     pub fn lesson(&self, ruler: impl Into<Ruler>) -> Lesson {
         let ruler = ruler.into();
@@ -73,14 +73,15 @@ impl Lesson {
         [&self.back, &self.front]
     }
 
-    /// Draws the steps with every length rounded to the marks of a ruler, and compares the result with the exact draft.
+    /// Draws the steps with every length rounded to the marks of the lesson's ruler, and returns how far the result
+    /// differs from the exact draft.
     #[must_use]
     pub fn rounding(&self) -> HandDifference {
         self.difference_with_ruler(|length| self.ruler.round_to_step(length))
     }
 
-    /// Draws the steps with `ruler` applied to every length, in centimetres, and compares the result with the exact
-    /// draft.
+    /// Draws the steps with `ruler` applied to every length, from centimetres to centimetres, and returns how far the
+    /// result differs from the exact draft.
     #[must_use]
     pub fn difference_with_ruler(&self, ruler: impl Fn(f64) -> f64) -> HandDifference {
         let body = self.draft.body();
@@ -107,8 +108,8 @@ impl Lesson {
     }
 }
 
-/// Returns the largest distance, in centimetres, from a point of a drawn path to the nearest point of an exact path. The points are
-/// at equal parameter steps, sixteen times as many on the exact path.
+/// Returns the largest distance, in centimetres, from a point of a drawn path to the nearest point of an exact path.
+/// Both paths are sampled at equal parameter intervals, the exact one at sixteen times as many points.
 fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
     let at = |path: &Path, k: u32, of: u32| path.point_at(f64::from(k) / f64::from(of));
     let exact: Vec<Point> =
@@ -117,8 +118,8 @@ fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
     (0..=CURVE_COMPARISON_INTERVALS).map(|k| distance(at(drawn, k, CURVE_COMPARISON_INTERVALS))).fold(0.0, f64::max)
 }
 
-/// Returns the smooth curve that a hand draws through points: one cubic between neighbours, and at each point the tangent of
-/// the parabola through the point and its two neighbours.
+/// Returns the smooth curve that a hand draws through points: one cubic between two neighbours, with the tangent at
+/// each point of the parabola through it and its two neighbours.
 pub(crate) fn curve_through_points(points: &[Point]) -> Vec<Path> {
     let [first, .., last] = points else { return Vec::new() };
     if points.len() == 2 {

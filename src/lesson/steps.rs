@@ -1,14 +1,15 @@
 //! The steps that draw one panel: points to measure, lines to draw, and the instruction in words.
 //!
-//! Points are named by letters from A. Exact positions are taken from the draft. A step uses only points that are already
-//! marked.
+//! Points are named by letters from A. Exact positions are taken from the draft. A step uses only points that are
+//! already marked.
 
 use super::curve_through_points;
 use crate::draft::{Draft, Half, Panel, Role};
 use crate::geometry::{Path, Point};
 use crate::ruler::Ruler;
 
-/// Depths below the waist at the side of the points that mark the curve of the side seam, as shares of the hip depth.
+/// Depths of the points that mark the curve of the side seam, below the waist at the side, as fractions of the hip
+/// depth.
 const SIDE_SEAM_MARK_DEPTH_SHARES: [f64; 3] = [0.25, 0.5, 0.75];
 
 /// Steps that draw one panel by hand.
@@ -16,7 +17,7 @@ const SIDE_SEAM_MARK_DEPTH_SHARES: [f64; 3] = [0.25, 0.5, 0.75];
 pub struct PanelLesson {
     /// Whether the panel is the back or the front.
     pub half: Half,
-    /// Steps in order.
+    /// Steps in the order in which they are drawn.
     pub steps: Vec<Step>,
 }
 
@@ -38,9 +39,9 @@ pub struct Step {
 pub struct PointToMark {
     /// Letter of the point to measure from; a space for the very first point.
     pub from: char,
-    /// Distance towards the side; negative towards the centre.
+    /// Distance towards the side, in centimetres; negative towards the centre.
     pub out: f64,
-    /// Distance down; negative upwards.
+    /// Distance down, in centimetres; negative upwards.
     pub down: f64,
     /// Letter of the point that is marked.
     pub to: char,
@@ -71,8 +72,8 @@ pub enum StrokeKind {
 }
 
 impl Step {
-    /// Returns whether the step is common practice, as the frame of the panel is; what lies above the hip line is derived from
-    /// the method.
+    /// Returns whether the step is common practice: true of the frame of the panel and the final check, false of what
+    /// lies above the hip line, which is derived from the method.
     #[must_use]
     pub fn is_common_practice(&self) -> bool {
         !self.is_above_hip
@@ -80,7 +81,8 @@ impl Step {
 }
 
 impl Stroke {
-    /// Returns the paths of the stroke; `positions` gives the position of each letter.
+    /// Returns the paths of the stroke, a smooth curve through its points; `positions` gives the position of each
+    /// letter.
     #[must_use]
     pub fn paths(&self, positions: &[(char, Point)]) -> Vec<Path> {
         let position = |letter: &char| positions.iter().find(|(name, _)| name == letter).map(|(_, point)| *point);
@@ -89,7 +91,8 @@ impl Stroke {
 }
 
 impl PanelLesson {
-    /// Returns letter and position of every marked point, with `ruler` applied to each length.
+    /// Returns letter and position, in centimetres, of every marked point, with `ruler` applied to each measured
+    /// length.
     pub fn points(&self, ruler: impl Fn(f64) -> f64) -> Vec<(char, Point)> {
         let mut marked: Vec<(char, Point)> = Vec::new();
         for measure in self.steps.iter().flat_map(|step| &step.points_to_mark) {
@@ -118,7 +121,8 @@ struct PanelLessonBuilder {
 }
 
 impl PanelLessonBuilder {
-    /// Marks the point `at` with the next letter; returns its distances from the point with the letter `from`.
+    /// Marks the point `at` with the next letter; returns its distances from the point with the letter `from`, or from
+    /// the origin if there is none.
     fn mark_point(&mut self, from: char, at: Point) -> PointToMark {
         let start = self.marked.iter().find(|(name, _)| *name == from).map_or_else(Point::origin, |(_, point)| *point);
         let to = ('A'..='Z').nth(self.marked.len()).unwrap_or('Z');
@@ -221,7 +225,8 @@ impl PanelLessonBuilder {
         self.push_step(text, marks, &[(&through, StrokeKind::SideSeam)], true);
     }
 
-    /// Adds the step that draws dart `k` of a panel, from 0 at the centre; returns the letters of its mouth, inner end first.
+    /// Adds the step that draws dart `k` of a panel, counted from 0 at the centre; returns the letters of the ends of
+    /// its mouth, inner end first.
     fn add_dart_step(&mut self, panel: &Panel, k: usize) -> [char; 2] {
         let dart = &panel.darts[k];
         let inner = self.mark_point('A', dart.inner);
@@ -250,7 +255,8 @@ impl PanelLessonBuilder {
         [inner.to, outer.to]
     }
 
-    /// Adds the step that draws the waist between centre, darts and side; `mouths` has the letters of each dart's mouth.
+    /// Adds the step that draws the waist between centre, darts and side; `mouths` holds two letters for each dart, of
+    /// the inner and the outer end of its mouth.
     fn add_waist_step(&mut self, panel: &Panel, mouths: &[[char; 2]]) {
         let middles: Vec<PointToMark> = panel
             .paths(Role::Waist)

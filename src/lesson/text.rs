@@ -6,7 +6,7 @@ use crate::draft::{Draft, Half};
 use crate::field::Field;
 use crate::ruler::Ruler;
 
-/// Part of the text of a lesson: title, heading, paragraph, figure, list item or step.
+/// Block of a lesson's text: title, heading, paragraph, list of measurements, list item or step.
 pub(crate) enum TextBlock<'a> {
     /// Title of the lesson.
     Title(String),
@@ -14,22 +14,22 @@ pub(crate) enum TextBlock<'a> {
     Heading(&'static str),
     /// Paragraph.
     Paragraph(String),
-    /// Measurements to take: numbered in a drawing of the body.
+    /// List of measurements to take, numbered as in a drawing of the body.
     Measurements(Vec<Measurement>),
     /// Item of a list: its number or name, and its text.
     Item(String, String),
-    /// Step of a panel, with its number.
+    /// Step that draws a panel: its number from 1, the lesson of the panel, and the step.
     Step(usize, &'a PanelLesson, &'a Step),
 }
 
-/// Measurement in a list: its name, its length on the body, and how it is taken.
+/// Measurement in a list: its name, its length on the body as printed, and how to take it.
 pub(crate) struct Measurement {
     pub(crate) name: String,
     pub(crate) length: String,
     pub(crate) how: &'static str,
 }
 
-/// Instructions for taking each measurement of a body, then of its figure (common practice).
+/// Where to measure for each field of a body, then for each field of its figure (common practice).
 const HOW_TO_MEASURE: [&str; Body::FIELDS.len() + Figure::FIELDS.len()] = [
     "around the natural waist, where a narrow tape tied around the body settles",
     "around the fullest part of the hip, level all around",
@@ -44,7 +44,7 @@ const HOW_TO_MEASURE: [&str; Body::FIELDS.len() + Figure::FIELDS.len()] = [
     "at the side, from the waist straight down to the high hip",
 ];
 
-/// Order of work for a trial garment (common practice).
+/// Instructions for sewing a trial garment, in order of work (common practice).
 const TRIAL_GARMENT_STEPS: [&str; 6] = [
     "Cut back and front in cheap firm cloth, 2 cm (1 in) outside the seam lines at sides and centre back, 1 cm (1/2 in) at waist and \
      hem. Mark seam lines, hip line and grain on the cloth.",
@@ -85,7 +85,7 @@ const BAD_FIT_SIGNS_AND_CORRECTIONS: [(&str, &str); 11] = [
     ("The hem is too high or too low all around.", "`--what length`."),
 ];
 
-/// Legend above the steps of a panel.
+/// Legend above the steps of a panel: what "out", "in" and the asterisk mean.
 const PANEL_STEPS_LEGEND: &str = "\"Out\" is towards the side, \"in\" towards the centre. * common practice; a step without a mark is derived from \
                       the method, which computes its numbers.";
 
@@ -156,7 +156,8 @@ fn longer_or_shorter(difference: f64) -> &'static str {
     if difference < 0.0 { "shorter" } else { "longer" }
 }
 
-/// Returns the measurements of a draft in the order of their numbers: the four of the body, then those given of the figure.
+/// Returns the measurements to take for a draft, in the order of their numbers: the four of the body, then those given
+/// of the figure.
 fn measurements(draft: &Draft, ruler: Ruler) -> Vec<Measurement> {
     let lengths = draft.body().into_array().map(Some).into_iter().chain(draft.figure().into_array());
     let fields = Body::FIELDS.iter().chain(&Figure::FIELDS).zip(lengths).zip(HOW_TO_MEASURE);
@@ -168,7 +169,7 @@ fn measurements(draft: &Draft, ruler: Ruler) -> Vec<Measurement> {
 }
 
 impl Lesson {
-    /// Returns the lesson as Markdown, without figures.
+    /// Returns the lesson as Markdown text, without drawings.
     #[must_use]
     pub fn to_markdown(&self) -> String {
         let block = |block: TextBlock| match block {

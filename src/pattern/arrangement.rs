@@ -14,10 +14,11 @@ pub(super) const MIN_PIECE_GAP_CM: f64 = 0.5;
 /// Width of the lengthwise strips into which the cloth is divided to compare outlines of pieces, in centimetres.
 const CLOTH_STRIP_WIDTH_CM: f64 = 0.1;
 
-/// Number of lengthwise strips of cloth in the minimum gap between two pieces.
+/// Number of lengthwise strips, each [`CLOTH_STRIP_WIDTH_CM`] wide, in the minimum gap between two pieces.
 const STRIPS_PER_PIECE_GAP: usize = 5;
 
-/// Gap across the cloth at which a piece is tried beside another, in centimetres: minimum gap, and 3 strips for rounding.
+/// Gap across the cloth, in centimetres, at which the search tries a piece to the right of another: minimum gap plus 3
+/// strips for rounding.
 const TRIED_GAP_BESIDE_PIECE_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * CLOTH_STRIP_WIDTH_CM;
 
 /// Maximum distance between the curves of an outline and the polyline that replaces them, in centimetres.
@@ -53,7 +54,7 @@ pub(super) struct PieceToLay {
     pub(super) orientations: Vec<OrientedPiece>,
 }
 
-/// A piece in one orientation, moved so that its outline has minimum `x` and `y` of 0.
+/// A piece in one orientation, moved so that the smallest `x` and the smallest `y` of its outline are 0.
 pub(super) struct OrientedPiece {
     placed: PlacedPiece,
     pub(super) width: f64,
@@ -75,9 +76,10 @@ impl PieceReflection {
     }
 }
 
-/// Returns the copies to lay of a piece (name, cut line, grain line), each with its permitted orientations. On folded cloth a
-/// front or its facing lies on the fold, and one laid back or back facing gives both copies. On open cloth a front is whole,
-/// and the second back is mirrored. With `one_way` no hem points against the others.
+/// Returns the copies to lay of a piece (name, cut line, grain line), each with its permitted orientations. On folded
+/// cloth a front or its facing lies on the fold, and one laid back or back facing gives both copies. On open cloth a
+/// front or its facing is whole, and the second back or back facing is mirrored. With `one_way` every hem points the
+/// same way.
 pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, one_way]: [bool; 2]) -> Vec<PieceToLay> {
     let to_lay = |reflections: &[(bool, bool)]| {
         let reflections =
@@ -99,7 +101,8 @@ pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, on
 }
 
 impl OrientedPiece {
-    /// Reflects a piece, made whole if it is a front on open cloth, and moves its outline to a minimum `x` and `y` of 0.
+    /// Creates the piece by a reflection, made whole if it is a front or its facing on open cloth, and moves it so that
+    /// the smallest `x` and `y` of its outline are 0.
     fn new((name, cut, grain): (PieceName, &[Edge], [Point; 2]), folded: bool, reflection: PieceReflection) -> Self {
         let mut outline: Vec<Path> = cut.iter().map(|edge| edge.path).collect();
         let on_fold = name.on_fold() && folded;
@@ -127,18 +130,21 @@ impl OrientedPiece {
         self.y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max)
     }
 
-    /// Returns the minimum `x` at which the piece may lie on the cloth: 0 if it lies on the fold, else `margin`.
+    /// Returns the minimum `x`, in centimetres, at which the piece may lie on the cloth: 0 if it lies on the fold, else
+    /// `margin`.
     pub(super) fn min_x_on_cloth(&self, margin: f64) -> f64 {
         if self.placed.on_fold { 0.0 } else { margin }
     }
 
-    /// Returns the piece placed on the cloth with `x` and `y` as the minimum coordinates of its outline.
+    /// Returns the piece placed on the cloth, with `x` and `y` in centimetres as the smallest coordinates of its
+    /// outline.
     pub(super) fn translated_piece(&self, x: f64, y: f64) -> PlacedPiece {
         self.placed.map_outline_and_grain(|point| point + Point::new(x, y).coords)
     }
 }
 
-/// Returns the outline of a whole piece: the outline `half` without its last edge (the centre line), and its mirror image.
+/// Returns the outline of a whole piece: that of one half without its last edge (the centre line), followed by its
+/// mirror image.
 pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path> {
     half.pop();
     let mirror_image: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirror)).collect();
@@ -146,7 +152,8 @@ pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Poi
     half
 }
 
-/// Returns the index of the lengthwise strip of cloth that contains `x`; 0 if `x` is negative.
+/// Returns the index, from 0, of the lengthwise strip of cloth that contains `x` (in centimetres); 0 if `x` is
+/// negative.
 fn strip_index_at_x(x: f64) -> usize {
     // Cloth is at most 400 cm wide, so that the index is at most 4000.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -154,8 +161,8 @@ fn strip_index_at_x(x: f64) -> usize {
     index
 }
 
-/// Returns a lower and an upper bound on the `y` of a closed polyline in each lengthwise strip of cloth, from `x` = 0. Each
-/// chord is split into parts, and in every strip that a part touches, the whole range of `y` of the part counts.
+/// Returns a lower and an upper bound on the `y` of a closed polyline in each lengthwise strip of cloth, from `x` = 0.
+/// Each chord is split into parts, and in every strip that a part touches, the whole range of `y` of the part counts.
 fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
     let max_x = corners.iter().map(|p| p.x).fold(0.0, f64::max);
     let mut y_bounds = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip_index_at_x(max_x) + 1];
@@ -179,8 +186,8 @@ fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [P
     (0..parts).map(move |k| [at(k), at(k + 1)])
 }
 
-/// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the placements. The
-/// first `skirt_count` pieces are backs and fronts; `max_x` and `margin` are those of [`LaySearch`].
+/// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the
+/// placements. The first `skirt_count` pieces are backs and fronts; `max_x` and `margin` are those of [`LaySearch`].
 pub(super) fn shortest_arrangement(
     pieces: &[PieceToLay],
     skirt_count: usize,
@@ -196,7 +203,8 @@ pub(super) fn shortest_arrangement(
     search.best
 }
 
-/// Placement of a piece on the cloth: indices of piece and orientation, and minimum `x` and `y` of the outline.
+/// Placement of a piece on the cloth: indices of the piece and of its orientation, and the smallest `x` and `y` of its
+/// outline, in centimetres.
 #[derive(Clone, Copy)]
 pub(super) struct PiecePlacement {
     pub(super) piece: usize,
@@ -205,23 +213,26 @@ pub(super) struct PiecePlacement {
     pub(super) y: f64,
 }
 
-/// Depth-first search for the arrangement of pieces that takes the shortest length of cloth, in centimetres: exhaustive for
-/// backs and fronts, which are laid first.
+/// Depth-first search for the arrangement of pieces that takes the shortest length of cloth, in centimetres: exhaustive
+/// for backs and fronts, which are laid first.
 struct LaySearch<'a> {
     pieces: &'a [PieceToLay],
     skirt_count: usize,
-    /// Maximum `x` of a piece: the width of one layer of cloth (half of folded cloth) less the strip along the selvedge.
+    /// Maximum `x` of a piece, in centimetres: the width of one layer of cloth (half of folded cloth) less the strip
+    /// along the selvedge.
     max_x: f64,
-    /// Minimum `x` of a piece that does not lie on the fold of the cloth.
+    /// Minimum `x`, in centimetres, of a piece that does not lie on the fold of the cloth.
     margin: f64,
-    /// Lower bound on the length of cloth: the length of the longest piece. An arrangement of this length ends the search.
+    /// Lower bound on the length of cloth in centimetres: the length of the longest piece. An arrangement of this
+    /// length ends the search.
     min_length: f64,
     /// Length of the shortest complete arrangement so far, and its placements.
     best: (f64, Vec<PiecePlacement>),
 }
 
 impl LaySearch<'_> {
-    /// Tries, recursively, every placement of the remaining pieces. `skyline` is the length of cloth taken so far in each strip.
+    /// Tries, recursively, every placement of the remaining pieces. `skyline` is the length of cloth taken so far in
+    /// each strip, `length` the largest of these lengths, in centimetres.
     fn try_remaining_pieces(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
         if length.max(self.min_length) >= self.best.0 - 1e-9 {
             return;
@@ -250,7 +261,7 @@ impl LaySearch<'_> {
         }
     }
 
-    /// Adds the next piece that finishes the waist where its maximum `y` is least, then the remaining pieces.
+    /// Adds the next piece that finishes the waist where its lower end lies highest, then adds the remaining pieces.
     fn add_next_waist_piece(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
         let piece = placements.len();
         let mut highest: Option<(f64, Vec<f64>, PiecePlacement)> = None;
@@ -270,8 +281,8 @@ impl LaySearch<'_> {
         }
     }
 
-    /// Returns each `x` at which to try a piece: at either edge of the cloth, and to the right of each placed piece; for a
-    /// piece on the fold only 0.
+    /// Returns each `x`, in centimetres, at which to try a piece: at either edge of the cloth, and to the right of each
+    /// placed piece; for a piece on the fold only 0.
     fn candidate_xs_for_piece(&self, placements: &[PiecePlacement], oriented: &OrientedPiece) -> Vec<f64> {
         let min_x = oriented.min_x_on_cloth(self.margin);
         let mut candidates = vec![min_x];
@@ -285,8 +296,8 @@ impl LaySearch<'_> {
     }
 }
 
-/// Slides a piece up the cloth at `x` until the minimum gap remains below `skyline`, the lower limit of the pieces above, and
-/// adds the piece to `skyline` in place. Returns the minimum and the maximum `y` of the piece.
+/// Slides a piece up the cloth at `x` until the minimum gap remains below `skyline`, the lower limit of the pieces
+/// above in each strip, and adds the piece to `skyline` in place. Returns the minimum and the maximum `y` of the piece.
 fn slide_piece_up_to_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
     let (first, last, gap) = (strip_index_at_x(x), skyline.len() - 1, STRIPS_PER_PIECE_GAP);
     // A strip of the piece may overlap two strips of the cloth.

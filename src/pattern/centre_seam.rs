@@ -5,12 +5,13 @@
 use crate::draft::{Panel, Role};
 use crate::geometry::{Line, Path, Point, Vector};
 
-/// Returns the unit vector from the hip line up along the centre of a panel or facing.
+/// Returns the unit vector up along the centre of a panel or facing at the waist, where the centre may slant.
 pub(super) fn centre_direction_at_waist(panel: &Panel) -> Vector {
     panel.paths(Role::Centre).last().map_or(Vector::new(0.0, -1.0), |path| path.end_direction().normalize())
 }
 
-/// Returns the point of a panel's centre at a distance along the seam from the waist, and the unit vector up the seam there.
+/// Returns the point of a panel's centre at a distance in centimetres along the seam from the waist, and the unit
+/// vector up along the seam there.
 pub(crate) fn centre_point_and_direction(panel: &Panel, along: f64) -> (Point, Vector) {
     let (mut point, mut up, mut left) = (panel.centre_waist_point(), centre_direction_at_waist(panel), along);
     for line in panel.paths(Role::Centre).collect::<Vec<_>>().into_iter().rev() {
@@ -23,7 +24,8 @@ pub(crate) fn centre_point_and_direction(panel: &Panel, along: f64) -> (Point, V
     (point, up)
 }
 
-/// Returns the corner of the cut line at the level where the seam begins to slant, near the hip line; `None` for a vertical seam.
+/// Returns the corner of the cut line near the hip line, where a slanted centre seam begins to slant; `None` for a
+/// vertical seam.
 pub(super) fn cut_line_corner_at_hip(panel: &Panel, allowance: f64) -> Option<Point> {
     let lines: Vec<&Path> = panel.paths(Role::Centre).collect();
     let [below, above] = lines[..] else { return None };

@@ -102,14 +102,15 @@ choices! {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// Default length, shortened to what the centre back seam has room for above a vent.
+    /// Default length in centimetres, shortened to what the centre back seam has room for above a vent.
     Usual(f64),
-    /// Requested length: from 5 to 60 cm, or 2 to 23.5 in, and at most what the centre back seam has room for above a vent.
+    /// Requested length in centimetres: from 5 to 60 cm (2 to 23.5 in), and at most what the centre back seam has room
+    /// for above a vent.
     Given(f64),
 }
 
 impl Opening {
-    /// Returns the length of the opening, but at most `max`, for which the centre back seam has room.
+    /// Returns the length of the opening, but at most `max`, in the same unit, for which the centre back seam has room.
     pub(super) fn length_at_most(self, max: f64) -> f64 {
         // A requested length exceeds the maximum by rounding only: validation refuses more.
         let (Opening::Usual(length) | Opening::Given(length)) = self;
@@ -210,8 +211,8 @@ pub struct WaistFinish {
 }
 
 impl WaistFinish {
-    /// Returns a finish of the given kind with the usual lengths, round in `unit` (common practice): a waistband 3 cm or
-    /// 1¼ in wide with an underlap of the same length, or a facing 6 cm or 2½ in deep.
+    /// Returns a finish of the given kind with the usual lengths, round in `unit` (common practice): a waistband 3 cm
+    /// or 1¼ in wide with an underlap of the same length, or a facing 6 cm or 2½ in deep.
     ///
     /// ```
     /// use kirtle::pattern::{WaistFinish, WaistFinishKind};
@@ -249,8 +250,8 @@ fn serialize_piece_names<S: serde::Serializer>(kind: &WaistFinishKind, serialize
     [back, front, kind.name()].serialize(serializer)
 }
 
-/// Cutting instructions of a pattern, in centimetres. Read by serde, every length is checked, and a missing allowance is that
-/// of a trial garment, a missing opening the default one in centimetres.
+/// Cutting instructions of a pattern, in centimetres. Deserialisation with serde checks every length; a missing
+/// allowance becomes that of a trial garment, a missing opening the default of 20 cm.
 ///
 /// ```
 /// use kirtle::{Allowances, Cutting, Preset, Unit};
@@ -270,7 +271,7 @@ pub struct Cutting {
     /// Name printed on the pieces, such as a size or a person: at most [`Cutting::MAX_NAME_LETTERS`] letters. If empty,
     /// waist and hip are printed.
     pub name: String,
-    /// Allowances beyond the seam lines.
+    /// Allowances beyond the seam lines, in centimetres.
     pub allowances: Allowances,
     /// Zip opening in the centre back seam.
     #[serde(skip_serializing_if = "has_default_opening_length")]
@@ -293,7 +294,7 @@ impl Default for Cutting {
 }
 
 impl Cutting {
-    /// Maximum number of letters in the name printed on the pieces.
+    /// Maximum number of letters in the name that is printed on the pieces.
     pub const MAX_NAME_LETTERS: usize = text::MAX_NAME_LETTERS;
 
     /// Returns cutting instructions in centimetres: a preset's allowances and the default opening, round in `unit`.
@@ -319,8 +320,8 @@ impl Cutting {
         Self { allowances, opening, vent, finish, ..self }
     }
 
-    /// Returns the cutting instructions, in `unit`, with a default opening replaced by a requested opening of the length that
-    /// the pattern of `draft` would have. A length below the minimum of a requested opening leaves the default.
+    /// Returns the cutting instructions, in `unit`, with a default opening replaced by a requested one of the length
+    /// that it has in the pattern of `draft`. If that is below the minimum of a requested opening, the default stays.
     #[cfg(feature = "python")]
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
         let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));
@@ -329,13 +330,15 @@ impl Cutting {
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
-    /// Returns the minimum length of the centre back below the zip opening, in `unit`: vent and seam above the vent, or 0.
+    /// Returns the minimum length, in `unit`, of the centre back below the zip opening: the vent and 2 cm of seam above
+    /// the vent, or 0 without vent.
     pub(super) fn min_length_below_opening(&self, unit: Unit) -> f64 {
         self.vent.map_or(0.0, |vent| vent.vent + unit.length_from_cm(MIN_SEAM_ABOVE_VENT_CM))
     }
 
-    /// Returns the problem of a vent that leaves too little of the centre back seam for the zip opening, or reaches above its
-    /// upright part, or `None`. The lengths of the seam and of this part are in centimetres.
+    /// Returns the problem of a vent that leaves too little of the centre back seam for the zip opening, or reaches
+    /// above the upright part of this seam; `None` if the vent fits. `seam` and `upright` are the lengths of seam and
+    /// upright part, in centimetres.
     pub(super) fn vent_too_high_problem(&self, [seam, upright]: [f64; 2]) -> Option<Problem> {
         let vent = self.vent?;
         let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD.range.0);

@@ -22,7 +22,7 @@ pub(crate) const SELVEDGE_FIELD: Field = Field::new(
     (0.0, 5.0),
 );
 
-/// Step between the lengths of cloth that metric shops sell, in centimetres (common practice).
+/// Step between the lengths of cloth that shops with metric measures sell, in centimetres (common practice).
 const SOLD_LENGTH_STEP_CM: f64 = 10.0;
 
 /// Length of a yard, in centimetres.
@@ -54,7 +54,8 @@ pub struct Cloth {
     pub selvedge: f64,
 }
 
-/// A pattern laid on cloth, in centimetres: `x` runs across the cloth, from the fold or a selvedge, `y` along the cloth.
+/// A pattern laid on cloth, in centimetres: `x` runs across the cloth, from the fold or a selvedge, `y` along the
+/// cloth.
 ///
 /// ```
 /// use kirtle::pattern::Cloth;
@@ -83,7 +84,7 @@ pub struct Lay {
 }
 
 impl Cloth {
-    /// Returns the width of the strip along each selvedge that usually stays free, in `unit`: 1 cm or 3/8 in (common
+    /// Returns the width, in `unit`, of the strip along each selvedge that is usually left free: 1 cm or 3/8 in (common
     /// practice).
     #[must_use]
     pub fn usual_selvedge(unit: Unit) -> f64 {
@@ -116,18 +117,19 @@ impl Lay {
     }
 }
 
-/// Returns the smallest whole number of steps that cover a length. An excess of up to 1e-9 steps counts as rounding.
+/// Returns the smallest whole number of steps that cover a length, both in one unit. An excess of up to 1e-9 steps
+/// counts as rounding.
 fn whole_steps_to_cover_length(length: f64, step: f64) -> f64 {
     (length / step - 1e-9).ceil()
 }
 
 impl Pattern {
-    /// Returns the shortest lay found of all pieces. On folded cloth one laid back gives both copies, the front lies on the
-    /// fold, and a waistband is cut from one layer; on open cloth two backs and a whole front are laid.
+    /// Returns the shortest lay found of all pieces. On folded cloth one laid back gives both copies, the front lies on
+    /// the fold, and a waistband is cut from one layer; on open cloth two backs and a whole front are laid.
     ///
     /// # Errors
-    /// Returns a problem if a length of the cloth is out of range, or the width too small for the widest piece on the folded
-    /// or open cloth.
+    /// Returns a problem if width or selvedge of the cloth is out of range, or the width, folded or open, is too small
+    /// for the widest piece.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Rules};

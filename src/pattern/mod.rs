@@ -44,13 +44,14 @@ use crate::geometry::{Path, Point};
 use crate::ruler::Ruler;
 use crate::text::is_blank;
 
-/// Distance of the grain line from the centre line, as a share of the panel's width.
+/// Distance of the grain line from the centre line or slanted centre seam, as a share of the width from there to the
+/// side at the hip.
 const GRAIN_LINE_X_SHARE_OF_PANEL_WIDTH: f64 = 0.25;
 
 /// Maximum distance of the ends of the grain line from dart tips and hem, in centimetres; a short skirt has less.
 const MAX_GRAIN_LINE_CLEARANCE_CM: f64 = 2.0;
 
-/// Minimum length of the grain line, as a share of the length from waist to hem.
+/// Minimum length of the grain line, as a share of the length of the centre from waist to hem.
 const MIN_GRAIN_LINE_SHARE_OF_LENGTH: f64 = 0.3;
 
 /// Pattern of a draft: back, front and the pieces that finish the waist, ready to cut, in centimetres.
@@ -70,7 +71,8 @@ pub struct Pattern {
     draft: Draft,
     cutting: Cutting,
     opening: f64,
-    /// Allowances as cut: a requested allowance is reduced along its whole edge if the seam bends too sharply for it.
+    /// Allowances as cut, in centimetres: a requested allowance is reduced along its whole edge if the seam bends too
+    /// sharply for it.
     pub cut_allowances: Allowances,
     /// Back piece, cut twice.
     pub back: Piece,
@@ -80,8 +82,8 @@ pub struct Pattern {
     pub waist_pieces: Vec<WaistPiece>,
 }
 
-/// Back or front of a pattern. The origin is on the centre line, level with the upper end of the side seam; `x` points to
-/// the side, `y` down.
+/// Back or front of a pattern. The origin is on the centre line, level with the upper end of the side seam; `x` points
+/// to the side, `y` down.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules};
@@ -106,7 +108,7 @@ pub struct Piece {
     pub vent: Option<VentLines>,
     /// Grain line, from its upper end to its lower end.
     pub grain: [Point; 2],
-    /// Number of folded edges cut straight because the adjacent seam edge is too short or too curved to mirror.
+    /// Number of edges at folds that are cut straight, as the adjacent seam edge is too short or too curved to mirror.
     pub straight_folds: usize,
 }
 
@@ -182,7 +184,8 @@ impl Draft {
 /// Maximum rounding error of a length converted between units, in centimetres.
 const UNIT_CONVERSION_TOLERANCE_CM: f64 = 1e-9;
 
-/// Returns the problem of a zip opening longer than the centre back seam, `None` if it fits. Lengths are in centimetres.
+/// Returns the problem of a requested zip opening longer than the centre back seam; `None` if it fits. Both lengths are
+/// in centimetres.
 fn too_long_opening_problem(opening: f64, seam_length: f64) -> Option<Problem> {
     let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam_length);
     (opening > seam_length + UNIT_CONVERSION_TOLERANCE_CM).then(|| problem().with_unit("cm"))
@@ -208,7 +211,8 @@ impl Pattern {
         &self.draft
     }
 
-    /// Returns the cutting instructions as requested, with the allowances as asked for, which the cut line may reduce where a seam bends sharply.
+    /// Returns the cutting instructions as requested. Their allowances may be larger than those of the cut line, which
+    /// is reduced where a seam bends sharply.
     #[must_use]
     pub fn cutting(&self) -> &Cutting {
         &self.cutting
@@ -226,14 +230,16 @@ impl Pattern {
         waistband.map_or(0.0, |finish| finish.lengths.underlap)
     }
 
-    /// Returns whether two patterns are equal; a default zip opening equals a requested one of the same length.
+    /// Returns whether two patterns are cut alike: they are equal, except that a default zip opening equals a requested
+    /// one of the same length.
     #[must_use]
     pub fn is_equal_as_cut(&self, other: &Self) -> bool {
         let cutting = Cutting { opening: self.cutting.opening, ..other.cutting.clone() };
         *self == Self { cutting, ..other.clone() }
     }
 
-    /// Returns the text printed on the pieces: the requested name, or else waist and hip of the body.
+    /// Returns the text printed on the pieces: the requested name, or else waist and hip of the body as `ruler` prints
+    /// them.
     #[must_use]
     pub fn label(&self, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();
@@ -249,7 +255,8 @@ impl Pattern {
         [&self.back, &self.front]
     }
 
-    /// Returns the girth of the garment at the lower end of the zip opening, in centimetres; the hip must fit through.
+    /// Returns the girth of the garment at the lower end of the zip opening, in centimetres; if it is less than the hip
+    /// of the body, the skirt cannot be put on.
     #[must_use]
     pub fn girth_at_opening_end(&self) -> f64 {
         let level = centre_point_and_direction(&self.back.panel, self.opening).0.y;
@@ -284,7 +291,8 @@ impl Piece {
         outline::area_inside_cut_line(&self.cut)
     }
 
-    /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
+    /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and
+    /// `y`.
     #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
         outline::bounding_box(&self.cut)

@@ -47,8 +47,8 @@ pub struct Notch {
     /// Point of the garment that the notch marks.
     pub place: NotchPlace,
     /// Distance along the seam, in centimetres: on side and centre seams from the waist down, on the waist from the
-    /// centre with the darts closed, on a waistband from its end at the centre back. Two notches that meet on a side or centre
-    /// seam or in a dart have equal distances.
+    /// centre with the darts closed, on a waistband from its end at the centre back. Two notches that meet on a side or
+    /// centre seam or in a dart have equal distances.
     pub along: f64,
     /// Point of the notch on the seam line.
     pub seam: Point,
@@ -58,6 +58,7 @@ pub struct Notch {
 }
 
 /// Returns the notches of a panel: on the side seam, at the lower end of the zip opening (back only), at the dart legs.
+/// `opening` is the length of the zip opening, in centimetres.
 pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, opening: f64) -> Vec<Notch> {
     let curve_length = panel.paths(Role::Side).next().map_or(0.0, Path::length);
     let length = panel.edge_length(Role::Side);
@@ -99,7 +100,8 @@ pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowanc
     notches
 }
 
-/// Returns the two notches of a dart, one at the upper end of each leg; they meet when the dart is closed.
+/// Returns the two notches of a dart, one at the upper end of each leg, which meet when the dart is closed. `along` is
+/// their distance from the centre along the waist, darts closed, in centimetres.
 fn dart_notches(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
     [dart.inner, dart.outer].map(|mouth| {
         // Each leg is extended through the allowance; without an allowance the mark points straight up.
@@ -108,8 +110,9 @@ fn dart_notches(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
     })
 }
 
-/// Creates a notch at the point `seam` of the seam line. `outwards` is the unit vector from the seam line to the cut line,
-/// `second` the offset of a second cut from the first.
+/// Creates a notch at the point `seam` of the seam line, `along` centimetres along the seam. `outwards` is the unit
+/// vector from the seam line to the cut line, `second` the offset of a second cut from the first, `None` for a single
+/// cut.
 pub(super) fn notch_at_point(
     place: NotchPlace,
     along: f64,

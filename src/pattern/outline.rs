@@ -21,8 +21,9 @@ const RIGHT: Vector = Vector::new(1.0, 0.0);
 /// Unit vector down, from the waist towards the hem.
 const DOWN: Vector = Vector::new(0.0, 1.0);
 
-/// Returns the requested allowances, those of waist and side at most [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius of
-/// their sharpest bend on all panels. The waist allowance also keeps the cut line from crossing the centre line.
+/// Returns the requested allowances, with those of waist and side at most [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the
+/// radius of the sharpest bend of that edge on all panels. The waist allowance also keeps the cut line from crossing
+/// the centre line.
 pub(super) fn feasible_allowances(panels: &[&Panel], requested: Allowances) -> Allowances {
     let curves = |role| -> Vec<Cubic> {
         panels.iter().flat_map(|panel| panel.paths(role)).filter_map(Path::as_cubic).copied().collect()
@@ -32,14 +33,15 @@ pub(super) fn feasible_allowances(panels: &[&Panel], requested: Allowances) -> A
     Allowances { waist, side, ..requested }
 }
 
-/// Returns the maximum offset of curves to the left, in centimetres: [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius of
-/// their sharpest bend, and of the offset that reaches the centre line.
+/// Returns the maximum offset of curves to the left of travel, in centimetres: [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the
+/// radius of their sharpest bend to the left, and of the offset that reaches the centre line.
 pub(super) fn max_offset_to_left(curves: &[Cubic]) -> f64 {
     let to_centre = curves.iter().map(Cubic::smallest_offset_reaching_centre_line);
     max_offset_by_radius(curves).min(MAX_ALLOWANCE_SHARE_OF_RADIUS * to_centre.fold(f64::INFINITY, f64::min))
 }
 
-/// Returns [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius of the sharpest bend of curves to the left, in centimetres.
+/// Returns [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius, in centimetres, of the sharpest bend of curves to the left
+/// of travel; infinity if none bends to the left.
 fn max_offset_by_radius(curves: &[Cubic]) -> f64 {
     let max_curvature = curves.iter().map(Cubic::max_left_curvature).fold(0.0, f64::max);
     if max_curvature > 0.0 { MAX_ALLOWANCE_SHARE_OF_RADIUS / max_curvature } else { f64::INFINITY }
@@ -49,7 +51,7 @@ fn max_offset_by_radius(curves: &[Cubic]) -> f64 {
 pub(super) struct CutLine {
     /// Edges of the cut line, each starting at the end of the previous edge.
     pub(super) edges: Vec<Edge>,
-    /// Number of folded edges cut straight because the adjacent seam edge is too short or too curved to mirror.
+    /// Number of edges at folds that are cut straight, as the adjacent seam edge is too short or too curved to mirror.
     pub(super) straight_folds: usize,
 }
 
@@ -91,13 +93,13 @@ pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLin
     builder.close_at_centre([Point::new(start.x + (y - start.y) * (up.x / up.y), y), start, start])
 }
 
-/// Returns the allowance at the centre of a panel: none at a fold.
+/// Returns the allowance at the centre of a panel in centimetres: 0 for a front, whose centre is a fold.
 fn centre_allowance(panel: &Panel, allowances: &Allowances) -> f64 {
     if panel.half == Half::Back { allowances.centre_back } else { 0.0 }
 }
 
-/// Begins the cut line of a panel, from the centre of the waist to the side. Returns the unfinished cut line, the point where
-/// it starts, and the side seam offset by its allowance.
+/// Begins the cut line of a panel, from the centre of the waist to the side. Returns the unfinished cut line, the point
+/// where it starts, and the side seam offset by its allowance, which is not yet appended.
 fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutLineBuilder, Point, Vec<Path>) {
     let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|p| offset_path_to_left(p, allowances.waist)).collect();
     let side: Vec<Path> = panel.paths(Role::Side).flat_map(|p| offset_path_to_left(p, allowances.side)).collect();
@@ -174,8 +176,8 @@ impl CutLineBuilder {
         }
     }
 
-    /// Closes the cut line, whose last edge ends at the lower edge of the piece: an edge to the lower end of the centre, then the
-    /// centre up over its corner to its start.
+    /// Closes the cut line, whose last edge ends at the lower edge of the piece, through three points: the lower end of
+    /// the centre, the corner where the centre begins to slant, and the start of the cut line.
     fn close_at_centre(mut self, [lower, corner, start]: [Point; 3]) -> CutLine {
         self.push_straight_edge_to(Role::Hem, lower);
         self.push_straight_edge_to(Role::Centre, corner);
@@ -183,8 +185,8 @@ impl CutLineBuilder {
         self.outline
     }
 
-    /// Returns the edge that ends the side allowance at the waist: the mirrored waist edge, or a straight edge if the
-    /// mirror image would end below the top of the offset side seam.
+    /// Returns the cut edge that ends the side allowance at the waist: the mirror image of the waist's cut edge, or a
+    /// straight edge if that image would end below the top of the offset side seam.
     fn waist_end_of_side_allowance(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
         let fold = Line::new(seam.start(), seam.start_direction());
         let waist_from_side = last.into_iter().flatten().rev().map(Path::reversed);
@@ -198,8 +200,9 @@ impl CutLineBuilder {
         }
     }
 
-    /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the mirror
-    /// image of `paths`, which start on the fold, or a straight edge if the image moves against `ahead`. Empty without allowance.
+    /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the
+    /// mirror image of `paths`, which start on the fold, or a straight edge if the image moves against `ahead`. Returns
+    /// no path for an allowance of 0.
     fn end_edge_of_folded_allowance(
         &mut self,
         paths: impl Iterator<Item = Path> + Clone,
@@ -211,8 +214,8 @@ impl CutLineBuilder {
         if allowance == 0.0 { Vec::new() } else { self.mirrored_fold_edge(paths, fold, &end, ahead) }
     }
 
-    /// Returns the mirror image of `paths` in the line `fold`, cut off at the line `end`; a straight edge to `end` if the
-    /// image does not reach `end` or moves against the direction `ahead`.
+    /// Returns the mirror image of `paths` in the line `fold`, cut off at the line `end`; a straight edge to `end` if
+    /// the image does not reach `end` or moves against the direction `ahead`.
     fn mirrored_fold_edge(
         &mut self,
         paths: impl Iterator<Item = Path> + Clone,
@@ -233,9 +236,9 @@ impl CutLineBuilder {
         vec![Path::Line([start, start + outwards * length])]
     }
 
-    /// Returns the cut edge over a dart, shaped so that the folded dart ends level with the waist's cut edge. The half on the
-    /// side to which the dart is pressed is the waist's cut edge on that side, mirrored in the nearer leg; the other half is
-    /// the mirror image of the first in the fold.
+    /// Returns the cut edge over a dart, shaped so that the folded dart ends level with the waist's cut edge. The half
+    /// on the side to which the dart is pressed is the waist's cut edge on that side, mirrored in the nearer leg; the
+    /// other half is the mirror image of the first in the fold.
     fn dart_roof_paths(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
         let [down, up] = [DOWN, -DOWN].map(|along| Line::new(dart.tip, along));
         let in_fold = |path: &Path| path.map(|point| down.reflect_in_line(point));

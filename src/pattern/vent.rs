@@ -1,14 +1,15 @@
 //! The vent of the back piece: an extension at the lower end of the centre back, for a stride.
 //!
-//! For whoever sews it: one half of the back is folded at the centre back, the other lies below as underlap, and a line of
-//! stitches across the top holds both. The lines stay on the back's own coordinates.
+//! For whoever sews the vent: one half of the back is folded at the centre back, the other lies below as underlap, and
+//! a line of stitches across the top holds both. The lines have the coordinates of the back panel.
 
 use super::cutting::Vent;
 use super::notch::{Notch, NotchPlace, notch_at_point};
 use crate::draft::{Panel, Role};
 use crate::geometry::{Path, Point, Vector};
 
-/// Maximum allowance above the stitches across the top of a vent, in centimetres (common practice).
+/// Maximum allowance between the stitches across the top of a vent and the cut line above, in centimetres (common
+/// practice).
 const MAX_VENT_TOP_ALLOWANCE_CM: f64 = 1.0;
 
 /// Lines of a vent on the back piece.
@@ -18,13 +19,13 @@ pub struct VentLines {
     pub stitching: [Point; 2],
     /// Fold at the centre back, from the top of the vent to the hem.
     pub fold: [Point; 2],
-    /// Allowance above the stitches, in centimetres.
+    /// Allowance between the stitches across the top and the cut line above, in centimetres.
     top_allowance: f64,
 }
 
 impl VentLines {
     /// Returns the lines of a vent at the centre back of a panel. The extension is at least as wide as `allowance`, the
-    /// allowance of the centre back seam.
+    /// allowance of the centre back seam in centimetres.
     pub(super) fn new(panel: &Panel, vent: Vent, allowance: f64) -> Self {
         let hem = panel.paths(Role::Hem).last().map_or(Point::origin(), Path::end);
         let top = hem - Vector::new(0.0, vent.vent);
@@ -32,7 +33,8 @@ impl VentLines {
         Self { stitching: [top, edge], fold: [top, hem], top_allowance: MAX_VENT_TOP_ALLOWANCE_CM.min(allowance) }
     }
 
-    /// Returns the corners of the cut line around the extension, from the hem (`y` = `hem_y`) up to the centre (`x` = `centre_x`).
+    /// Returns the three corners of the cut line around the extension, in order from the hem at `hem_y` up to the cut
+    /// line of the centre back at `centre_x`.
     pub(super) fn cut_line_corners_of_extension(&self, centre_x: f64, hem_y: f64) -> [Point; 3] {
         let (edge, top) = (self.stitching[1].x, self.stitching[1].y - self.top_allowance);
         [(edge, hem_y), (edge, top), (centre_x, top)].map(|(x, y)| Point::new(x, y))

@@ -1,7 +1,7 @@
 //! The pieces that finish the waist: a straight waistband, or a shaped facing of back and front.
 //!
-//! For whoever sews the skirt: on each piece, the edge that is sewn to the waist has the length of the sewn waist, and a
-//! notch for each seam that meets the waist there.
+//! For whoever sews the skirt: on each piece, the edge that is sewn to the waist has the length of the sewn waist, and
+//! a notch for each seam that meets the waist there.
 
 use super::cutting::{Allowances, WaistFinishLengths};
 use super::notch::{Notch, NotchPlace, notch_at_point};
@@ -11,10 +11,12 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line, cross};
 
-/// Maximum depth of a facing, as a share of how far its panel's side seam reaches in the direction in which the seam starts.
+/// Maximum depth of a facing, as a share of how far its panel's side seam extends in the direction in which the seam
+/// leaves the waist.
 const MAX_FACING_DEPTH_SHARE_OF_SIDE_REACH: f64 = 0.75;
 
-/// Maximum distance of a facing's grain line from the centre line: in centimetres, and as a share of the width at the waist.
+/// Maximum distance of a facing's grain line from the centre line: in centimetres, and as a share of the facing's width
+/// at the waist. The smaller of the two applies.
 const MAX_FACING_GRAIN_X_CM_AND_SHARE: (f64, f64) = (2.0, 0.1);
 
 choices! {
@@ -63,7 +65,8 @@ impl PieceName {
 pub struct WaistPiece {
     /// Name of the piece.
     pub name: PieceName,
-    /// Closed seam line. Edges sewn to the waist have the role of the waist, the lower edge of a facing that of the hem.
+    /// Closed seam line. Edges sewn to the waist have the role of the waist, the lower edge of a facing that of the
+    /// hem.
     pub seam: Vec<Edge>,
     /// Closed cut line, in the direction of the seam line.
     pub cut: Vec<Edge>,
@@ -73,26 +76,28 @@ pub struct WaistPiece {
     pub fold: Option<[Point; 2]>,
     /// Grain line, from its upper end to its lower end.
     pub grain: [Point; 2],
-    /// Number of folded edges cut straight because the adjacent seam edge is too short or too curved to mirror.
+    /// Number of edges at folds that are cut straight, as the adjacent seam edge is too short or too curved to mirror.
     pub straight_folds: usize,
 }
 
 impl WaistPiece {
-    /// Returns the area inside the cut line, in square centimetres; for a piece on the fold, on one side of the fold only.
+    /// Returns the area inside the cut line, in square centimetres; for a piece on the fold, on one side of the fold
+    /// only.
     #[must_use]
     pub fn area(&self) -> f64 {
         area_inside_cut_line(&self.cut)
     }
 
-    /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
+    /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and
+    /// `y`.
     #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
         bounding_box(&self.cut)
     }
 }
 
-/// Returns the waistband for the sewn waist of `skirt` (panel and notches of back, then front), with `allowance` centimetres
-/// on all edges.
+/// Returns the waistband for the sewn waist of `skirt` (panel and notches of the back, then of the front), with an
+/// allowance of `allowance` centimetres on all edges.
 pub(super) fn waistband(skirt: [(&Panel, &[Notch]); 2], lengths: &WaistFinishLengths, allowance: f64) -> WaistPiece {
     let notches = waistband_notches(skirt, allowance);
     let waist = notches.last().map_or(0.0, |notch| notch.along);
@@ -108,7 +113,8 @@ pub(super) fn waistband(skirt: [(&Panel, &[Notch]); 2], lengths: &WaistFinishLen
     }
 }
 
-/// Returns the edges of a waistband between two corners: its ends at the centre back, and the long edges sewn to the waist.
+/// Returns the four edges of a waistband, given by two opposite corners: two short ends at the centre back, and two
+/// long edges sewn to the waist.
 fn waistband_edges([left, top]: [f64; 2], [right, bottom]: [f64; 2]) -> Vec<Edge> {
     let corners = [(left, top), (right, top), (right, bottom), (left, bottom), (left, top)];
     let corners = corners.map(|(x, y)| Point::new(x, y));
@@ -137,7 +143,8 @@ fn waistband_notches(skirt: [(&Panel, &[Notch]); 2], allowance: f64) -> Vec<Notc
 /// Returns the facings of back and front as panels without darts: the upper part of each panel with its darts closed.
 ///
 /// # Errors
-/// A depth for which the waist with its darts closed bends too sharply, or the side seam is too short.
+/// Returns a problem if, at `depth` centimetres, the waist with its darts closed bends too sharply or the side seam is
+/// too short.
 pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Problems> {
     let closed = panels.map(waist_and_side_with_darts_closed);
     let centre = panels[0].paths(Role::Centre).last().map_or(0.0, Path::length);
@@ -159,8 +166,9 @@ pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Pro
     Ok([(Half::Back, back), (Half::Front, front)].map(|(half, closed)| facing_panel(half, closed, depth)))
 }
 
-/// Returns waist and side seam of a panel with all darts closed. To close a dart, every edge from the dart to the side is
-/// rotated about the dart's tip until the legs meet. Below the tip the rotation opens a gap, which the facing covers.
+/// Returns waist and side seam of a panel with all darts closed. To close a dart, every edge from the dart to the side
+/// is rotated about the dart's tip until the legs meet. Below the tip the rotation opens a gap, which the facing
+/// covers.
 fn waist_and_side_with_darts_closed(panel: &Panel) -> [Vec<Path>; 2] {
     let waist: Vec<Path> = panel.paths(Role::Waist).copied().collect();
     let mut closed: Vec<Path> = panel.paths(Role::Side).copied().collect();
@@ -180,11 +188,12 @@ fn waist_and_side_with_darts_closed(panel: &Panel) -> [Vec<Path>; 2] {
     [closed, side]
 }
 
-/// Returns the facing of a panel, as a panel without darts, from waist and side seam with the darts closed.
+/// Returns the facing of a panel, as a panel without darts, from its waist and side seam with the darts closed, `depth`
+/// centimetres deep.
 ///
-/// The lower edge is the offset curve of the waist. The edge ends on the side seam, `depth` from the waist in the direction
-/// in which the seam starts, so that both facings have equal side seams. Where the side seam curves inwards, the offset
-/// curve ends earlier, and its end moves onto the seam, by 0.01 mm on an ordinary skirt.
+/// The lower edge is the offset curve of the waist. The edge ends on the side seam, `depth` from the waist in the
+/// direction in which the seam starts, so that both facings have equal side seams. Where the side seam curves inwards,
+/// the offset curve ends earlier, and its end moves onto the seam, by 0.01 mm on an ordinary skirt.
 fn facing_panel(half: Half, [waist, side]: [Vec<Path>; 2], depth: f64) -> Panel {
     let (corner, down) = (side[0].start(), side[0].start_direction().normalize());
     let along = Vector::new(down.y, -down.x);

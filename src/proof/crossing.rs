@@ -6,19 +6,20 @@
 use crate::draft::Edge;
 use crate::geometry::{Cubic, Path, Point, Vector, cross};
 
-/// Maximum side of the bounding box of a tiny curve, which counts as straight, in centimetres.
+/// Maximum side of a curve's bounding box, in centimetres, at which the curve is tiny and counts as straight.
 const MAX_BOX_SIZE_OF_TINY_CURVE_CM: f64 = 1e-4;
 
-/// Maximum distance from the chord of both handles of a curve that counts as straight, in centimetres.
+/// Maximum distance of a curve's handles from its chord, in centimetres, at which the curve counts as straight.
 const MAX_HANDLE_DISTANCE_OF_STRAIGHT_CURVE_CM: f64 = 1e-10;
 
-/// Length of the parameter interval that is ignored at the common corner when two neighbouring edges are compared.
+/// Fraction of an edge's parameter interval, next to the common corner, that is ignored when two neighbouring edges are
+/// compared.
 const EXCLUDED_CORNER_PARAMETER_INTERVAL: f64 = 1e-3;
 
-/// Maximum absolute coordinate of a valid outline, in centimetres.
+/// Maximum absolute coordinate of an outline whose crossings can be counted, in centimetres.
 const MAX_OUTLINE_COORDINATE_CM: f64 = 1e4;
 
-/// Maximum number of successive halvings of a curve. A part that still turns back after these counts as crossing itself.
+/// Maximum number of nested halvings of a curve. A piece that still turns back after these counts as crossing itself.
 const MAX_SELF_CROSSING_HALVINGS: u32 = 12;
 
 /// Returns the number of pairs of edges that meet outside their common corner, plus the number of edges that cross
@@ -105,7 +106,7 @@ impl CubicWithBox {
         is_tiny || area(b).max(area(c)) <= MAX_HANDLE_DISTANCE_OF_STRAIGHT_CURVE_CM * chord.norm()
     }
 
-    /// Returns whether two curves have a common point.
+    /// Returns whether two curves have a common point, to within the tolerance for straight curves.
     fn meets_curve(&self, other: &Self) -> bool {
         if self.has_disjoint_box(other) {
             return false;

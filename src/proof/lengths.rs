@@ -1,14 +1,14 @@
-//! Lengths of curves by inscribed polygons, and widths of outlines along a level line. Only points of the curves are
-//! used, so that the proof shares no formula with the solver.
+//! Lengths of curves by inscribed polygons, and widths of outlines along a level line. The proof uses only points of
+//! the curves, so that it shares no formula with the solver.
 
 use crate::draft::Edge;
 use crate::geometry::Path;
 
-/// Maximum change of a converged length in the last extrapolation, relative to the length.
+/// Maximum change in the last extrapolation at which a length has converged, relative to the length.
 const MAX_LAST_RELATIVE_LENGTH_CHANGE: f64 = 1e-13;
 
-/// Maximum change of a converged length in the extrapolation before the last, relative to the length. It is tested
-/// because a single change may be small by chance.
+/// Maximum change in the extrapolation before the last at which a length has converged, relative to the length. This
+/// change is tested, too, because a single one may be small by chance.
 const MAX_PREVIOUS_RELATIVE_LENGTH_CHANGE: f64 = 1e-9;
 
 /// Number of chords of the first inscribed polygon.

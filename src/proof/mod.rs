@@ -1,8 +1,8 @@
-//! Proof of a draft: measures the finished outlines by methods independent of the solver, and compares with the
-//! request.
+//! Proof of a draft: measures the finished outlines by methods independent of the solver, and compares the results with
+//! the requested measurements.
 //!
-//! The proof reads edges only, no suppression, shares or rules. It closes each dart by rotating the cloth about the
-//! tip, lays the side seams on each other, and measures curves by inscribed polygons.
+//! The proof reads only the edges of the outlines: no suppression, shares or rules. It closes each dart by rotating the
+//! cloth about the tip, lays the side seams on each other, and measures curves by inscribed polygons.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules};
@@ -72,40 +72,40 @@ pub struct Proof {
 /// Expected girths and heights of the whole garment, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ExpectedLengths {
-    /// Girth of the sewn waist.
+    /// Girth of the sewn waist, in centimetres.
     pub waist: f64,
-    /// Girth of the garment at the hip line.
+    /// Girth of the garment at the hip line, in centimetres.
     pub hip: f64,
-    /// Vertical distance from the waist at the side to the hip line.
+    /// Vertical distance from the waist at the side to the hip line, in centimetres.
     pub hip_depth: f64,
-    /// Vertical distance from the waist at the side to the hem.
+    /// Vertical distance from the waist at the side to the hem, in centimetres.
     pub length: f64,
 }
 
-/// Expected measurements of the garment for the figure of a body, and for a slanted centre back seam, in centimetres; those
-/// that are `None` are not checked.
+/// Expected measurements, in centimetres, of a garment for a measured figure or with a slanted centre back seam. A
+/// measurement that is `None` is not checked.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ExpectedFigure {
-    /// Depth of the waist at the centre back below the waist at the side.
+    /// Depth of the waist at the centre back below the waist at the side, in centimetres.
     pub back_lowering: Option<f64>,
-    /// Depth of the waist at the centre front below the waist at the side.
+    /// Depth of the waist at the centre front below the waist at the side, in centimetres.
     pub front_lowering: Option<f64>,
-    /// Depth of the waist at the centre back below the waist at the centre front.
+    /// Depth of the waist at the centre back below the waist at the centre front, in centimetres.
     pub back_below_front: Option<f64>,
-    /// Distance by which the centre back seam lies further in at the level of the waist at the side than at the hip line. The
-    /// seam is straight between the two, and vertical below.
+    /// Distance, in centimetres, by which the centre back seam lies further in at the level of the waist at the side
+    /// than at the hip line. The seam must be straight between these levels, and vertical below.
     pub centre_back_in: Option<f64>,
-    /// Arc over the front of the garment at the hip line, from side seam to side seam.
+    /// Arc over the front of the garment at the hip line, from side seam to side seam, in centimetres.
     pub front_hip: Option<f64>,
-    /// Arc over the front of the sewn waist, from side seam to side seam.
+    /// Arc over the front of the sewn waist, from side seam to side seam, in centimetres.
     pub front_waist: Option<f64>,
-    /// Depth of the high hip below the waist at the side, and least girth of the garment there.
+    /// Depth of the high hip below the waist at the side, and minimum girth of the garment there, in centimetres.
     pub high_hip: Option<[f64; 2]>,
 }
 
 impl ExpectedFigure {
-    /// Creates the expected measurements from the figure of a draft's body. A front waist or a high hip that the draft could
-    /// not reach is reported as a finding, and is `None` here.
+    /// Creates the expected measurements from the figure and the rules of a draft. A front waist or high hip that the
+    /// draft could not reach is `None` here, as a finding already reports it.
     fn from_draft(draft: &Draft) -> Self {
         let (body, ease) = (draft.body(), draft.ease());
         let (figure, rules) = (draft.figure(), &draft.rules().panel_rules);
@@ -132,7 +132,8 @@ impl ExpectedFigure {
         expected
     }
 
-    /// Measures the outlines of back and front, and returns the checks against these expected measurements.
+    /// Measures the outlines of back and front, and returns the checks against these expected measurements;
+    /// `sewn_front` is the front waist with its darts closed.
     fn figure_checks(&self, panels: [&[Edge]; 2], sewn_front: &SewnPanelWaist, hip_depth: f64) -> Vec<Check> {
         let [back, front] = panels.map(sewing::waist_centre_depth_below_side);
         let [centre_back_in, bend] = sewing::centre_seam_inset_and_bend(panels[0], hip_depth);
@@ -211,7 +212,8 @@ impl Proof {
         Self::from_outlines_and_figure(back, front, expected, &ExpectedFigure::default())
     }
 
-    /// Measures outlines as [`from_outlines`](Self::from_outlines), and also checks them against the figure of a body.
+    /// Measures outlines as [`from_outlines`](Self::from_outlines), and also checks the measurements of `figure` that
+    /// are given.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Proof, Rules};
@@ -241,7 +243,7 @@ impl Proof {
         Self { holds: checks.iter().all(|check| check.holds), checks }
     }
 
-    /// Returns the proof with the lengths of all checks converted from centimetres to `unit`.
+    /// Returns the proof with all lengths in its checks converted from centimetres to `unit`.
     #[must_use]
     pub(crate) fn with_lengths_in_unit(mut self, unit: Unit) -> Self {
         for check in self.checks.iter_mut().filter(|check| check.unit == Unit::Cm.name()) {
@@ -255,7 +257,7 @@ impl Proof {
 }
 
 impl Check {
-    /// Creates the check of a measured against an expected value, which holds if the values differ by at most `tolerance`.
+    /// Creates a check with any unit, which holds if the measured and the expected value differ by at most `tolerance`.
     fn new(
         name: &'static str,
         panel: &'static str,
@@ -274,7 +276,7 @@ impl Check {
         Self::new(name, panel, "cm", measured, expected, LENGTH_CHECK_TOLERANCE_CM)
     }
 
-    /// Creates the check of a measured length in centimetres against a minimum.
+    /// Creates the check of a measured length in centimetres against a minimum, without tolerance.
     fn min_length_check(name: &'static str, panel: &'static str, measured: f64, min: f64) -> Self {
         Self { at_least: true, holds: measured >= min, ..Self::new(name, panel, "cm", measured, min, 0.0) }
     }
@@ -285,7 +287,8 @@ impl Check {
     }
 }
 
-/// Returns the checks of the whole garment: girth at waist and hip, and whether the side seams of back and front are equal.
+/// Returns the checks of the whole garment: girth of waist and hip, and side seams of back and front equal in shape and
+/// length.
 fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnPanelWaist; 2], expected: &ExpectedLengths) -> Vec<Check> {
     let waist: f64 = sewn.iter().map(SewnPanelWaist::panel_waist_length).sum();
     let hip: f64 = panels.iter().map(|edges| lengths::outline_width_at_level(edges, expected.hip_depth)).sum();

@@ -7,7 +7,7 @@ use crate::geometry::{Path, Point, Vector};
 /// Number of equal parameter intervals of a path at whose ends the distance between two seams is measured.
 const SAMPLED_INTERVALS_PER_PATH: u32 = 16;
 
-/// Waist seam line of one panel with its darts closed.
+/// Seam line of one panel's waist with the darts closed, as measured on its outline.
 pub(super) struct SewnPanelWaist {
     pub(super) waist: Vec<Path>,
     /// Dart tips on the flat panel.
@@ -29,7 +29,8 @@ impl RigidMotion {
         Point::from(complex_product(self.rotation, point.coords) + self.shift)
     }
 
-    /// Returns this motion followed by the rotation about `centre` that turns the ray to `from` into the ray to `to`.
+    /// Returns this motion followed by a rotation about `centre`: the one that turns the ray from `centre` to `from`
+    /// into the ray to `to`.
     fn then_rotate_about_point(self, centre: Point, from: Point, to: Point) -> Self {
         let (a, b) = (from - centre, to - centre);
         let rotation = Vector::new(a.dot(&b), a.x * b.y - a.y * b.x).normalize();
@@ -43,8 +44,8 @@ fn complex_product(a: Vector, b: Vector) -> Vector {
     Vector::new(a.x * b.x - a.y * b.y, a.x * b.y + a.y * b.x)
 }
 
-/// Returns the waist of a panel after closing its darts in order: the cloth beyond each dart rotates about the dart tip
-/// until the two legs meet.
+/// Returns the waist of a panel after closing its darts, from the centre to the side: all cloth beyond a dart rotates
+/// about the dart's tip until the two legs meet.
 pub(super) fn waist_with_darts_closed(edges: &[Edge]) -> SewnPanelWaist {
     let mut motion = RigidMotion { rotation: Vector::new(1.0, 0.0), shift: Vector::zeros() };
     let mut sewn = SewnPanelWaist { waist: Vec::new(), tips: Vec::new(), max_leg_difference: 0.0 };
@@ -73,19 +74,20 @@ impl SewnPanelWaist {
         self.waist.iter().map(lengths::length_by_polygons).sum()
     }
 
-    /// Returns the maximum gap in the panel's waist at a closed dart, in centimetres.
+    /// Returns the maximum gap, in centimetres, between the ends of the waist that meet at a closed dart.
     pub(super) fn max_waist_gap_at_darts(&self) -> f64 {
         max_or_nan(self.waist.windows(2).map(|pair| distance_between_points(pair[0].end(), pair[1].start())))
     }
 
-    /// Returns the maximum bend of the panel's waist at a closed dart, in degrees.
+    /// Returns the maximum angle, in degrees, by which the waist changes direction at a closed dart.
     pub(super) fn max_waist_bend_at_darts_degrees(&self) -> f64 {
         let bend = |p: &[Path]| signed_angle_degrees(p[0].end_direction(), p[1].start_direction()).abs();
         max_or_nan(self.waist.windows(2).map(bend))
     }
 }
 
-/// Returns the depth of the waist at the centre below the waist at the side, in centimetres; NaN without centre or side edge.
+/// Returns the depth of the waist at the centre below the waist at the side, in centimetres; NaN without centre or side
+/// edge.
 pub(super) fn waist_centre_depth_below_side(edges: &[Edge]) -> f64 {
     let (centre, side) = (edge_paths_with_role(edges, Role::Centre), edge_paths_with_role(edges, Role::Side));
     match (centre.last(), side.first()) {
@@ -94,9 +96,9 @@ pub(super) fn waist_centre_depth_below_side(edges: &[Edge]) -> f64 {
     }
 }
 
-/// Returns two distances in centimetres, NaN without centre: by how much further in the centre seam, prolonged, lies at the
-/// level of the waist at the side than at the hip line; and the maximum distance of the seam from the vertical below the hip line
-/// and from a straight line above.
+/// Returns two distances in centimetres, both NaN for an outline without centre. The first is by how much further in
+/// the centre seam, prolonged, lies at the level of the waist at the side than at the hip line. The second is the
+/// maximum distance of the seam from the vertical below the hip line, and from a straight line above.
 pub(super) fn centre_seam_inset_and_bend(edges: &[Edge], hip_depth: f64) -> [f64; 2] {
     let centre = edge_paths_with_role(edges, Role::Centre);
     let [Some(first), Some(last)] = [centre.first(), centre.last()] else { return [f64::NAN; 2] };
@@ -114,7 +116,7 @@ pub(super) fn edge_paths_with_role(edges: &[Edge], role: Role) -> Vec<Path> {
     edges.iter().filter(|edge| edge.role == role).map(|edge| edge.path).collect()
 }
 
-/// Returns the maximum distance in centimetres between two seams laid on each other, lower end on lower end; NaN if a
+/// Returns the maximum distance in centimetres between two seams, shifted until their lower ends coincide; NaN if a
 /// seam is empty or the seams have different numbers of paths.
 pub(super) fn max_distance_between_seams(a: &[Path], b: &[Path]) -> f64 {
     let (Some(a_end), Some(b_end)) = (a.last(), b.last()) else { return f64::NAN };
@@ -139,14 +141,15 @@ pub(super) fn hem_corner_angles(edges: &[Edge]) -> impl Iterator<Item = f64> {
     corner_angles_degrees(edges, |a, b| (a == Role::Hem) != (b == Role::Hem))
 }
 
-/// Returns the angles in degrees by which the outline turns between consecutive edges whose roles satisfy a predicate.
+/// Returns the angles in degrees by which the outline turns between consecutive edges whose roles satisfy `predicate`,
+/// positive clockwise.
 fn corner_angles_degrees(edges: &[Edge], predicate: impl Fn(Role, Role) -> bool) -> impl Iterator<Item = f64> {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
     let pairs = pairs.filter(move |(edge, next)| predicate(edge.role, next.role));
     pairs.map(|(edge, next)| signed_angle_degrees(edge.path.end_direction(), next.path.start_direction()))
 }
 
-/// Returns the angle that differs most from `expected`; NaN if there are no angles.
+/// Returns the angle that differs most from `expected`, in the same unit; NaN if there are no angles.
 pub(super) fn worst_angle(expected: f64, angles: impl Iterator<Item = f64>) -> f64 {
     let error = |angle: &f64| (angle - expected).abs();
     angles.max_by(|a, b| error(a).total_cmp(&error(b))).unwrap_or(f64::NAN)

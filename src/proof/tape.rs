@@ -4,8 +4,9 @@ use super::{distance_between_points, lengths};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point};
 
-/// Returns the width in centimetres of a panel, darts closed, along a tape at `level`: along the waist at the top, level at the
-/// hip line, gradually flatter in between; NaN for an outline without waist or side seam.
+/// Returns the width of a panel, darts closed, along a tape at `level`, all in centimetres. The tape follows the waist
+/// at the top, is level at the hip line, and gradually flatter in between. Returns NaN for an outline without waist or
+/// side seam.
 pub(super) fn panel_width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f64 {
     let bend = (hip_depth - level) / hip_depth;
     let with_role = |role: Role| edges.iter().filter(move |edge| edge.role == role).map(|edge| edge.path);
@@ -30,7 +31,8 @@ pub(super) fn panel_width_along_tape(edges: &[Edge], level: f64, hip_depth: f64)
     width
 }
 
-/// Returns the point at a `y` of a path with monotone `y`; where the path does not reach, a point straight below its lower end.
+/// Returns the point of a path with monotone `y` at a given `y`; if the path ends above, the point at `y` straight
+/// below the path's lower end.
 fn point_at_y(path: &Path, y: f64) -> Point {
     let (start, end) = (path.start(), path.end());
     let lower_end = if start.y > end.y { start } else { end };

@@ -8,8 +8,8 @@ use crate::draft::{Edge, Half, Role};
 use crate::pattern::{NotchPlace, Pattern, PieceName, WaistPiece};
 
 impl Pattern {
-    /// Measures the pieces that finish the waist, and returns the checks against the sewn waist of back and front; `None`
-    /// for a pattern without such pieces.
+    /// Measures the pieces that finish the waist, and returns the checks against the sewn waist of back and front;
+    /// `None` for a pattern without such pieces.
     ///
     /// ```
     /// use kirtle::pattern::{WaistFinish, WaistFinishKind};
@@ -49,7 +49,8 @@ fn edge_length_with_role(edges: &[Edge], role: Role) -> f64 {
     edges.iter().filter(|edge| edge.role == role).map(|edge| lengths::length_by_polygons(&edge.path)).sum()
 }
 
-/// Returns the distances along a panel's sewn waist from the centre to each closed dart and to the side seam, in centimetres.
+/// Returns the distances along a panel's sewn waist from the centre to each closed dart and to the side seam, in
+/// centimetres.
 fn distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
     let mut along = 0.0;
     let ends = sewn.waist.iter().map(|path| {
@@ -59,8 +60,8 @@ fn distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
     ends.collect()
 }
 
-/// Returns the checks of a waistband: each long edge is as long as the whole sewn waist and the underlap, and each notch lies
-/// at a dart, a side seam or a centre of the sewn waist.
+/// Returns the checks of a waistband: each long edge is as long as the whole sewn waist plus the underlap (in
+/// centimetres), and each notch lies at a dart, a side seam or a centre of the sewn waist.
 fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64) -> [Check; 2] {
     let [back, front] = sewn.each_ref().map(distances_along_waist);
     let [side, front_waist] = sewn.each_ref().map(SewnPanelWaist::panel_waist_length);
@@ -78,7 +79,7 @@ fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64
         if notch.place == *place { error } else { f64::NAN }
     });
     let error = if is_complete { sewing::max_or_nan(error) } else { f64::NAN };
-    // Both long edges have the role of the waist.
+    // Both long edges have the role of the waist, so their lengths add up.
     let length = edge_length_with_role(&band.seam, Role::Waist);
     [
         Check::length_check("waistband_length", "both", length, 2.0 * (2.0 * half + underlap)),
@@ -86,8 +87,8 @@ fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64
     ]
 }
 
-/// Returns the checks of a facing: its waist is as long as the sewn waist of its panel, its notches lie at the closed darts,
-/// and its outline is closed and does not cross itself.
+/// Returns the checks of a facing: its waist is as long as the sewn waist of its panel, its notches lie at the closed
+/// darts, and its outline is closed and does not cross itself.
 fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Check; 4] {
     let (panel, seam) = (half.name(), &facing.seam);
     let darts = distances_along_waist(sewn);

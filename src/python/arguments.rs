@@ -1,6 +1,6 @@
 //! Types and conversions of the arguments of every call from Python: texts, units, unvalidated values, mappings, lengths.
 //! A Python string may contain lone surrogates, which a Rust string cannot hold; U+FFFF replaces each of them.
-//! The readers of JSON documents validate all values, so that Python and JSON refuse a value with the same problem.
+//! The readers of JSON documents validate all arguments, so that Python and JSON refuse a value with the same problem.
 
 use std::borrow::Cow;
 
@@ -124,7 +124,8 @@ pub(super) fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
     JsonValue::Object(fields.iter().map(field).collect())
 }
 
-/// Builds a JSON object from variables of optional arguments; each variable is the field of its name, without fields for `None`.
+/// Builds a JSON object from variables that hold optional arguments: a field for each variable that is not `None`,
+/// under the variable's name.
 macro_rules! json_object {
     ($($name:ident),+) => {
         $crate::python::arguments::json_object_without_none(vec![$((stringify!($name), $name.map(|argument| argument.0))),+])
@@ -138,7 +139,8 @@ pub(super) fn json_object_without_none(fields: Vec<(&str, Option<JsonValue>)>) -
     JsonValue::Object(fields.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))).collect())
 }
 
-/// Runs `read` on a reader of arguments with lengths in `unit`; returns its value, or all the problems that the reader found.
+/// Calls `read` with a reader of arguments, lengths in `unit`; returns the value that `read` returns, or all the
+/// problems that the reader found.
 pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) -> Option<T>) -> Result<T, Problems> {
     InputReader::read_or_return_problems(Some(unit), read)
 }

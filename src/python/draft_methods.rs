@@ -119,10 +119,10 @@ python_class! { Draft as draft;
 
         /// Compute the standard error of every quantity of the draft, and an error ellipse for every point.
         ///
-        /// `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the skirt
-        /// is drafted `drafts` times with random errors, 100 to 100,000: how far the quantities spread, and how often the
-        /// number of darts changes, which first order does not show. Equal seeds give equal spreads. Lengths are in
-        /// `unit`.
+        /// `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the
+        /// skirt is drafted `drafts` times, 100 to 100,000, with random errors. These drafts show how far the
+        /// quantities spread and how often the number of darts changes, which first order does not show. Equal seeds
+        /// give equal spreads. Lengths are in `unit`.
         ///
         /// Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
         ///
@@ -187,8 +187,8 @@ python_class! { Draft as draft;
             EaseByLevel::from_draft(&slf, BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)
         }
 
-        /// Return the lesson of the draft: how to draw it by hand, with the lengths of its texts in `unit`:
-        /// `cm`, `in`, or `in 1/8` for inches to the nearest eighth, as in every method that prints lengths.
+        /// Return the lesson of the draft: how to draw the draft by hand. Its texts have lengths in `unit`: `cm`, `in`
+        /// (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths.
         #[pyo3(signature = (unit = None))]
         fn lesson(&self, unit: Option<&str>) -> PyResult<Lesson> {
             Ok(Lesson { inner: self.inner.lesson(self.request.parse_ruler_or_own(unit)?) })
@@ -220,12 +220,13 @@ python_class! { Draft as draft;
         /// `preset` gives all values that are not passed: `trial` for a trial garment, `garment` with a hem to turn up, `none`.
         /// `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
         /// waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
-        /// is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
-        /// numbers.
+        /// is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; in either unit a preset has
+        /// round numbers.
         ///
-        /// `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width` is the
-        /// finished width, `underlap` the length beyond the waist, `facing_depth` is measured square to the waist.
-        /// `vent` is the height of a vent at the centre back, `vent_width` the width of its extension.
+        /// `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`
+        /// is the finished width of the waistband, `underlap` its length beyond the waist. `facing_depth` is the depth
+        /// of the facings, square to the waist. `vent` is the height of a vent at the centre back, `vent_width` the
+        /// width of its extension.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
@@ -252,7 +253,8 @@ python_class! { Draft as draft;
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
-            // The default opening depends on the unit, so a pattern in another unit than the request's has an explicit opening.
+            // The default opening depends on the unit, so a pattern in another unit than the draft's has an explicit
+            // opening.
             let is_own_unit = unit == self.request.unit;
             let cutting = if is_own_unit { cutting } else { cutting.with_explicit_opening_length(&self.inner, unit) };
             let cutting = Some(cutting.convert_lengths(unit, self.request.unit));

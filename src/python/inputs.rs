@@ -12,7 +12,8 @@ use crate::document::{read_figure, read_fixed_dart, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Validates a number for each field, the argument or the field's default; returns all numbers in `unit`, and again in cm.
+/// Validates a number in `unit` for each field, the argument or the field's default; returns all numbers in `unit`,
+/// then all in centimetres.
 fn valid_numbers_in_unit_and_cm<const N: usize>(
     path: &str,
     arguments: &[Option<NumberArgument>; N],
@@ -26,7 +27,8 @@ fn valid_numbers_in_unit_and_cm<const N: usize>(
 
 /// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
 /// attributes in centimetres; the second tuple field has the numbers as given, if in inches. `$path` prefixes the field
-/// names in problems; `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the example in the docs.
+/// names in problems; `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the
+/// example of the class in its docs.
 macro_rules! input_numbers_class {
     ($signature:tt $argument:tt $path:literal ($(#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt)?) [$($example:tt)*] $(#[$meta:meta])* $name:ident {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
@@ -155,7 +157,7 @@ impl Body {
         Self(body, None, Figure::default())
     }
 
-    /// Returns the body as one for a chart of sizes; raises `InputError` if the body has a figure, which no size has.
+    /// Returns the measurements as the body of a size; returns a problem if the body has a figure, which no size has.
     pub(super) fn body_for_chart(&self) -> Result<body::Body, Problems> {
         let conflict = || {
             Problem::new(Code::Conflict, body::FIGURE_PATH_PREFIX.trim_end_matches('.')).with_limit("a chart of sizes")

@@ -36,7 +36,7 @@ python_class! { Lesson as lesson;
     back: Vec<String> = lesson.inner.back.steps.iter().map(|step| step.text.clone()).collect();
     /// Steps that draw the front, as sentences.
     front: Vec<String> = lesson.inner.front.steps.iter().map(|step| step.text.clone()).collect();
-    /// Largest distance of a point from its place in the draft, in millimetres, if every length is rounded to a mark of a ruler.
+    /// Largest distance of a point drawn with rounded lengths from its place in the draft, in millimetres.
     distance_mm: f64 = lesson.inner.rounding().distance_mm;
     /// Sewn waist, all around, of a skirt drawn with rounded lengths minus the sewn waist of the draft, in millimetres.
     waist_mm: f64 = lesson.inner.rounding().waist_mm;

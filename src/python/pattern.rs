@@ -51,7 +51,7 @@ python_class! { Pattern as pattern;
     };
     /// Name of the size or person that is printed on the pieces; if empty, the pieces show waist and hip of the body instead.
     name: &str = &pattern.inner.cutting().name;
-    /// Length of the opening from the waist down the centre back, in centimetres.
+    /// Length of the zip opening from the waist down the centre back, in centimetres.
     opening: f64 = pattern.inner.opening();
     /// Direction in which the darts are pressed: `centre` or `side`.
     press: &'static str = pattern.inner.cutting().press.name();
@@ -164,7 +164,7 @@ python_class! { Pattern as pattern;
             pdf_bytes(py, &paper, || with_notes_on_buying(draw_pattern(&self.inner, ruler), &self.inner, ruler))
         }
 
-        /// Draw the pattern as SVG.
+        /// Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
@@ -174,17 +174,19 @@ python_class! { Pattern as pattern;
             Ok(svg(&with_header(drawing), svg_scale(fit)))
         }
 
-        /// Return the pieces as DXF, with coordinates in millimetres and lengths in texts in `unit`.
+        /// Return the pieces as DXF, with coordinates in millimetres and written lengths in `unit`.
         #[pyo3(signature = (unit = None))]
         fn dxf(&self, unit: Option<&str>) -> PyResult<String> { Ok(dxf(&draw_pattern(&self.inner, self.request.parse_ruler_or_own(unit)?))) }
 
-        /// Return the pattern in JSON that follows `schema("pattern")`.
+        /// Return the pattern in JSON that follows `schema("pattern")`, with lengths in `unit`, by default in the
+        /// draft's `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
             Ok(PatternReport::new(&self.inner, self.request.parse_unit_or_own(unit)?).to_json())
         }
 
-        /// Convert the pattern to a dict that follows `schema("pattern")`.
+        /// Convert the pattern to a dict that follows `schema("pattern")`, with lengths in `unit`, by default in the
+        /// draft's `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
     }
@@ -257,7 +259,7 @@ python_class! { Lay as lay;
             Ok(py.detach(|| self.inner.save(path, ruler, &paper))?)
         }
 
-        /// Draw the lay as SVG.
+        /// Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
         ///
         /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
@@ -265,13 +267,15 @@ python_class! { Lay as lay;
             Ok(svg(&draw_lay(&self.inner, self.request.parse_ruler_or_own(unit)?), svg_scale(fit)))
         }
 
-        /// Return the lay in JSON that follows `schema("lay")`.
+        /// Return the lay in JSON that follows `schema("lay")`, with lengths in `unit`, by default in the draft's
+        /// `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
             Ok(LayReport::new(&self.inner, self.request.parse_unit_or_own(unit)?).to_json())
         }
 
-        /// Convert the lay to a dict that follows `schema("lay")`.
+        /// Convert the lay to a dict that follows `schema("lay")`, with lengths in `unit`, by default in the draft's
+        /// `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
     }

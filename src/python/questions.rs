@@ -1,6 +1,6 @@
-//! The Python classes of what methods of a draft compute: `Sensitivity`, its derivatives; `StandardErrors`, `Uncertainty` and
-//! `Ellipse`, the propagation of errors; `Solutions`, the results of `Draft.seek`; `EaseByLevel`, the ease from waist to
-//! hem. Results are in the unit of the call.
+//! The Python classes of the results of a draft's methods: `Sensitivity` has derivatives; `StandardErrors`,
+//! `Uncertainty` and `Ellipse` have errors and their propagation, `Solutions` the results of `Draft.seek`, and
+//! `EaseByLevel` the ease from waist to hem. Lengths are in the unit of the call.
 
 use pyo3::call::PyCallArgs;
 use pyo3::prelude::*;
@@ -23,7 +23,7 @@ struct DraftAndMethodCall {
 }
 
 impl DraftAndMethodCall {
-    /// Creates the origin from a draft, the name and the arguments of the method in `arguments`, and the keyword arguments.
+    /// Creates the origin of a result; `arguments` are the name of the method and then its positional arguments.
     fn new<'py>(
         draft: &Bound<'py, Draft>,
         arguments: impl PyCallArgs<'py>,
@@ -372,9 +372,9 @@ python_class! { EaseByLevel as ease;
     body: Vec<f64> = ease.one_number_per_level(|level| level.body);
     /// Ease at each level: the garment's girth minus the body's girth.
     ease: Vec<f64> = ease.one_number_per_level(GirthsAtLevel::ease);
-    /// Tightest level between waist and hip line, and the ease at this level.
+    /// Level of the least ease between waist and hip line, and the ease at this level.
     tightest: (f64, f64) = (ease.inner.tightest.level, ease.inner.tightest.ease());
-    /// Loosest level between waist and hip line, and the ease at this level.
+    /// Level of the greatest ease between waist and hip line, and the ease at this level.
     loosest: (f64, f64) = (ease.inner.loosest.level, ease.inner.loosest.ease());
     /// Cautions about too little ease for sitting, a hem too narrow for walking, and levels where the garment is
     /// narrower than the body; a trial garment decides.

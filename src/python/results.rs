@@ -61,7 +61,8 @@ python_class! { LogBand as band;
     json = to_json_text(band);
     keywords py = json_to_dict(py, &to_json_text(band));
     {
-        /// Create a loss band from limits of ln(girth of the person / girth of the size) and weights.
+        /// Create a loss band for x = ln(girth of the person / girth of the size). The loss is `small_weight` × (x −
+        /// `small`)² for x above `small`, `large_weight` × (−x − `large`)² for −x above `large`, and 0 in between.
         ///
         /// Raises `InputError` with all the problems at once.
         ///

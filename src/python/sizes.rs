@@ -220,7 +220,7 @@ python_class! { SizeRange as range;
             Ok(self.0.sizes_with_drafts().map(|(size, draft)| (size.name.clone(), KeyLengths::new(draft, unit))).collect())
         }
 
-        /// Return the grade increments: how far each named point moves from one size to the next, in `unit`.
+        /// Return the grade increments in `unit`: how far each named point moves from one size to the next larger size.
         #[pyo3(signature = (unit = "cm"))]
         fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> { Ok(InUnit::in_unit(&self.0.grade(), parse_unit(unit)?)) }
 
@@ -257,10 +257,10 @@ python_class! { SizeRange as range;
 
         /// Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
         ///
-        /// Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by default all sizes.
-        /// `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are
-        /// as in `Draft.pattern`, with lengths in `unit`. The sizes of a waistband share the centre front, those of a facing the
-        /// waist at the centre.
+        /// Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by
+        /// default all sizes. `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the
+        /// nest. The other options are as in `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes lie
+        /// on each other at the centre front, the facings at the waist of the centre line.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
@@ -321,14 +321,14 @@ impl Nest {
 python_class! { Nest as nest;
     /// Names of the sizes, from the smallest to the largest.
     names: Vec<String> = nest.inner.sizes().iter().map(|(name, _)| name.clone()).collect();
-    /// Name printed on the nest; empty if it has none.
+    /// Name printed on the nest; empty if no name is printed.
     name: &str = &nest.cutting.name;
     repr = format!("<Nest of {} sizes>", nest.inner.sizes().len());
     hash = format!("{:?}", nest.inner);
     equal other = nest.inner == other.inner;
     svg = nest.svg("cm", true);
     {
-        /// Draw the nest as SVG, with lengths in `unit`. Each size is a layer, such as `Size 38`.
+        /// Draw the nest as SVG, with written lengths in `unit`. Each size is a layer, such as `Size 38`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = "cm", *, fit = false))]
@@ -336,14 +336,15 @@ python_class! { Nest as nest;
             Ok(svg(&with_header(draw_nest(&self.inner, parse_ruler(unit)?)), svg_scale(fit)))
         }
 
-        /// Return the bytes of a PDF of the nest at true size. Each size is a layer. Options as in `Pattern.save`.
+        /// Return the bytes of a PDF of the nest at true size. Each size is a layer. The options are as in
+        /// `Pattern.save`.
         #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
         fn pdf<'py>(&self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str) -> PyResult<Bound<'py, PyBytes>> {
             let (ruler, paper) = (parse_ruler(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
             pdf_bytes(py, &paper, || draw_nest(&self.inner, ruler))
         }
 
-        /// Return the nest as DXF, with coordinates in millimetres and lengths in texts in `unit`. Each size is a layer.
+        /// Return the nest as DXF, with coordinates in millimetres and written lengths in `unit`. Each size is a layer.
         #[pyo3(signature = (unit = "cm"))]
         fn dxf(&self, unit: &str) -> PyResult<String> { Ok(dxf(&draw_nest(&self.inner, parse_ruler(unit)?))) }
 
@@ -384,7 +385,8 @@ python_class! { Alteration as alteration;
     largest_mm: f64 = alteration.inner.cost.largest_mm();
     /// Whether the largest difference of the altered pattern from the exact draft is at most the tolerance.
     holds: bool = alteration.inner.is_within_tolerance();
-    /// Whether the altered pattern sews together: the sewn waist is as long as wanted, and both side seams are equally long, within the tolerance.
+    /// Whether the altered pattern sews together within the tolerance: the sewn waist is as long as wanted, and both
+    /// side seams are equally long.
     sews: bool = alteration.inner.sews();
     /// Whether and how well the altered pattern sews together, in words.
     sewing_verdict: String = alteration.inner.sewing_verdict();
@@ -412,7 +414,7 @@ python_class! { Alteration as alteration;
             json_to_dict(py, &to_json_text(&report))
         }
 
-        /// Draw the printed sizes, the altered outline and the exact draft as SVG, with lengths in `unit`.
+        /// Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = "cm", *, fit = false))]
@@ -456,8 +458,9 @@ python_class! { Fitting as fitting;
     /// Inputs that the corrections of the last fitting changed, with their values before and after.
     changes: Vec<ChangeReport> =
         fitting.0.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
-    /// Measurements of the figure for which corrections of the last fitting stand: measured so, the same body gets the corrected
-    /// draft without them, with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem.
+    /// Measurements of the figure that can replace corrections of the last fitting: with these measurements, and with
+    /// the darts as corrected, the same body gets the corrected draft without these corrections. If no length to the
+    /// floor is measured, the lengths end at the hem.
     measurements: Vec<ChangeReport> =
         fitting.0.measurements().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
     repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());

@@ -48,14 +48,15 @@ fn read_people_and_check_criterion<C>(
     Ok((value_or_raise(reader.into_people_table(), unit)?, criterion))
 }
 
-/// Returns bounds of the ease, by name of the girth, in centimetres; empty without bounds.
+/// Converts bounds of the ease from `unit` to centimetres: pairs of a girth's name and its minimum and maximum ease.
 fn bounds_in_cm(bounds: Option<EaseBoundsArgument>, unit: Unit) -> Vec<(String, LengthPair)> {
     let to_cm = length_converter_to_cm(unit);
     let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
     bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect()
 }
 
-/// Returns the loss of a name. With bounds of the ease left by garments with an `ease`, the loss is by these bounds.
+/// Returns the loss called `name`. With bounds of the ease left by garments with an `ease`, the loss counts the people
+/// outside these bounds.
 fn parse_loss(
     name: &str,
     tolerance: Option<f64>,
@@ -69,7 +70,8 @@ fn parse_loss(
         (None, Some(_)) => Err(Problem::new(Code::Missing, "bounds").with_limit("the ease left by girth").into()),
         (Some(_), None) => Err(Problem::new(Code::Missing, "ease").with_limit("the ease of the garments").into()),
         (Some(bounds), Some(ease)) => {
-            // Another loss than `within` refuses the tolerance, which the bounds replace.
+            // Only the loss `within` takes a tolerance, so that any other loss is refused here; the bounds replace the
+            // tolerance.
             Loss::from_name(name, Some(0.0), band.copied())?;
             let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance, &bounds_in_cm(Some(bounds), unit))?;
             if bounds.high_hip.is_some() {
@@ -295,7 +297,7 @@ pub(crate) fn best_chart(
     Ok(BestChartReport::new(&best, &loss, waist.len(), left_out(&people, &measured, unit), unit))
 }
 
-/// Returns the constraints on the sizes of a chart, in centimetres.
+/// Converts the constraints on the sizes of a chart, `grid` and `fixed`, from `unit` to centimetres.
 fn constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, unit: Unit) -> SizeConstraints {
     let to_cm = length_converter_to_cm(unit);
     let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip)));
@@ -402,11 +404,13 @@ python_class! { ChartFit as fit;
     refused: Vec<RefusedReport> = fit.report.refused.clone();
     /// Load of each size: its name, the number of people assigned to the size, and the number of these whom the size serves.
     loads: Vec<(String, usize, usize)> = fit.report.loads.clone();
-    /// Number of unserved people for each bound that the assigned size violates, such as `waist_tight`.
+    /// Number of unserved people for each bound of ease that the assigned size violates, such as `waist_tight`.
     unserved: BTreeMap<String, usize> = fit.report.unserved.clone();
-    /// Weights of each size: of the people assigned to the size, and of those whom the size serves; empty without weights.
+    /// Sums of weights for each size: of the people assigned to the size, and of those whom the size serves; empty
+    /// without weights.
     load_weights: Vec<(f64, f64)> = fit.report.load_weights.clone();
-    /// Sum of the weights of unserved people for each bound that the assigned size violates; empty without weights.
+    /// Sum of the weights of unserved people for each bound of ease that the assigned size violates; empty without
+    /// weights.
     unserved_weights: BTreeMap<String, f64> = fit.report.unserved_weights.clone();
     repr = fit.report.to_string();
     {

@@ -64,7 +64,8 @@ pub(super) fn arrow_to_runtime_error(error: ArrowError) -> PyErr {
     PyRuntimeError::new_err(error.to_string())
 }
 
-/// Declares the functions that draft a table; all have the same arguments, and each body starts from the stream of drafts.
+/// Declares the Python functions that draft a table: all have the same arguments, and each makes its result from the
+/// stream of drafts.
 macro_rules! table_functions {
     ($($(#[doc = $doc:literal])+ $name:ident($py:ident, $drafts:ident, $progress:ident) -> $result:ty $body:block)+) => {$(
         $(#[doc = $doc])+
@@ -171,7 +172,7 @@ pub(super) fn parse_column_or_number_by_input(
     Ok(numbers)
 }
 
-/// Runs pending signal handlers of Python, then calls `progress`, if given, with a number of rows that are finished.
+/// Runs pending signal handlers of Python, then calls `progress`, if given, with `rows`, a number of finished rows.
 pub(super) fn check_signals_and_report_rows(py: Python<'_>, progress: Option<&Py<PyAny>>, rows: usize) -> PyResult<()> {
     py.check_signals()?;
     progress.map_or(Ok(()), |progress| progress.call1(py, (rows,)).map(drop))

@@ -4,7 +4,8 @@ use num_dual::{Dual2_64, Dual2SVec64, Dual64, DualNum, DualSVec64, HyperDual64};
 
 use super::{Number, Scalar};
 
-/// Implements [`Number`] and [`Scalar`] for dual numbers: generic parameters, type, order of derivatives, `may_have_derivative`.
+/// Implements [`Number`] and [`Scalar`] for dual numbers. Each line gives the generic parameters, the type, the order
+/// of derivatives, and the function behind `may_have_derivative`.
 macro_rules! impl_dual_numbers {
     ($([$($size:tt)*] $name:ty: $order:literal, $varies:expr;)*) => {$(
         impl<$($size)*> super::sealed::Sealed for $name {}

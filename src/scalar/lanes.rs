@@ -15,7 +15,8 @@ pub(crate) const LANE_COUNT: usize = 16;
 #[repr(align(64))]
 pub(crate) struct Lanes(pub(crate) [f64; LANE_COUNT]);
 
-/// Truth value of each lane: 1 for true, 0 for false. A set of flags in a lane is the sum of 2ᵏ over its true flags `k`.
+/// Truth value of each lane: 1 for true, 0 for false. As a set of flags, a lane holds the sum of 2ᵏ over its true flags
+/// `k`.
 ///
 /// An array of `bool` or of integers would leave the vector registers that hold the numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]

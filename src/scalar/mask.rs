@@ -1,4 +1,4 @@
-//! [`Mask`]: the truth value of a comparison, one for each lane of a number, and sets of such values.
+//! [`Mask`]: the truth value of a comparison of two numbers, one for each lane, and sets of such values.
 
 use std::fmt::Debug;
 use std::ops::{BitAnd, BitOr, Not};

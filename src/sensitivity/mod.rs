@@ -1,8 +1,9 @@
 //! How a finished draft depends on its inputs: exact derivatives, error propagation and inverse questions.
 //!
 //! [`Draft::sensitivity`] differentiates every quantity of a draft with respect to body, ease and rules.
-//! [`Draft::uncertainty`] propagates measurement errors to the pattern, [`Draft::spread`] simulates them. [`Draft::seek`] solves for the input value that
-//! gives a wanted quantity. Inputs and quantities have dotted names such as `ease.hip` and `back.darts[0].intake`.
+//! [`Draft::uncertainty`] propagates measurement errors to the pattern; [`Draft::spread`] simulates such errors.
+//! [`Draft::seek`] solves for the input value that gives a wanted quantity. Inputs and quantities have dotted names
+//! such as `ease.hip` and `back.darts[0].intake`.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules};
@@ -47,7 +48,8 @@ pub struct DraftInput {
     pub path: String,
     /// Description, kind and range of the input.
     pub field: &'static Field,
-    /// Value of the input; a length is in cm from [`Draft::inputs`], in the unit of the call in [`Solutions`] and [`Sensitivity`].
+    /// Value of the input; a length is in cm from [`Draft::inputs`], in the unit of the call in [`Solutions`] and
+    /// [`Sensitivity`].
     pub value: f64,
 }
 
@@ -70,13 +72,15 @@ pub struct Sensitivity {
 }
 
 impl Draft {
-    /// Returns every input of this draft with its value: first body with figure, then ease, then rules. Lengths are in centimetres.
+    /// Returns every input of this draft with its value: first body with figure, then ease, then rules. Lengths are in
+    /// centimetres.
     #[must_use]
     pub fn inputs(&self) -> Vec<DraftInput> {
         inputs_with_values(&self.inputs).iter().map(to_draft_input).collect()
     }
 
-    /// Returns every quantity of this draft with its value: lengths in centimetres, areas in square centimetres, angles in degrees.
+    /// Returns every quantity of this draft with its value: lengths in centimetres, areas in square centimetres, angles
+    /// in degrees.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -101,7 +105,8 @@ impl Draft {
         quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm_or_cm2(unit))).collect()
     }
 
-    /// Differentiates every quantity of this draft with respect to the inputs with the paths `by`; an empty `by` means all inputs.
+    /// Differentiates every quantity of this draft with respect to the inputs with the paths `by`; an empty `by` means
+    /// all inputs.
     ///
     /// The waist is closed once, in `f64`; the implicit function theorem then gives the derivatives of the closure (see
     /// [`Draft::lift`]). The derivatives hold while the number of darts and the active limits of the rules do
@@ -185,7 +190,8 @@ pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String])
 }
 
 impl Sensitivity {
-    /// Fills the Jacobian columns `start..start + count` from a dual-number draft; if `start` is 0, also sets quantities and values.
+    /// Fills the Jacobian columns `start..start + count` from a dual-number draft; if `start` is 0, also sets
+    /// quantities and values.
     fn fill_jacobian_columns(
         &mut self,
         draft: &Draft<DualSVec64<MAX_INPUTS_PER_DUAL_PASS>>,
@@ -217,7 +223,8 @@ impl Sensitivity {
         &self.derivatives[index * self.inputs.len()..][..self.inputs.len()]
     }
 
-    /// Returns the derivatives of all quantities, in order, with respect to the input at `index` in `inputs`.
+    /// Returns the derivatives of all quantities, in the order of `quantities`, with respect to the input at `index` in
+    /// `inputs`.
     #[cfg(feature = "arrow")]
     pub(crate) fn derivatives_with_respect_to_input(&self, index: usize) -> impl Iterator<Item = f64> {
         self.derivatives.iter().copied().skip(index).step_by(self.inputs.len())

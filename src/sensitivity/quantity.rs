@@ -1,4 +1,5 @@
-//! Quantities of a finished draft, such as dart intakes and seam lengths: identifiers, names, dimensions and values of any scalar type.
+//! Quantities of a finished draft, such as dart intakes and seam lengths: identifiers, names, dimensions and values of
+//! any scalar type.
 
 use std::fmt;
 
@@ -55,9 +56,9 @@ enum QuantityOwner {
 
 /// Identifier, without a value, of a quantity of a draft, such as a dart intake or a coordinate of a point.
 ///
-/// [`Display`](fmt::Display) writes the quantity's name, such as `suppression.total`, `back.waist_seam`, `front.darts[0].intake`
-/// or `back.dart_1_tip.x`. In coordinates, `x` is the distance from the centre line towards the side, and `y` the
-/// distance below the waist at the side.
+/// [`Display`](fmt::Display) writes the quantity's name, such as `suppression.total`, `back.waist_seam`,
+/// `front.darts[0].intake` or `back.dart_1_tip.x`. In coordinates, `x` is the distance from the centre line towards the
+/// side, and `y` the distance below the waist at the side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct QuantityId {
     owner: QuantityOwner,
@@ -87,7 +88,8 @@ impl QuantityId {
     }
 }
 
-/// Calls `visitor` with every quantity of a draft and its value, in a fixed order: lengths in cm, areas in cm², angles in degrees.
+/// Calls `visitor` with every quantity of a draft and its value, in a fixed order: lengths in cm, areas in cm², angles
+/// in degrees.
 pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(QuantityId, T)) {
     let mut emit = |owner, name, dimension, value| visitor(QuantityId { owner, name, dimension }, value);
     for (owner, Suppression { total, side, back, front }) in
@@ -114,7 +116,7 @@ fn visit_panel_quantities<T: Scalar>(
     emit: &mut impl FnMut(QuantityOwner, &'static str, PhysicalDimension, T),
 ) {
     let (half, body) = (panel.half, draft.body());
-    // A vertical centre has no root to differentiate.
+    // The length of a vertical centre is a difference: no square root to differentiate.
     let is_slanted = panel.paths(Role::Centre).count() > 1;
     let centre = if is_slanted { panel.edge_length(Role::Centre) } else { body.length - panel.waist_lowering };
     let lengths = [

@@ -1,7 +1,8 @@
 //! Inverse questions: which value of one input (a measurement, an ease or a rule) gives a draft with a wanted quantity.
 //!
 //! A draft is a smooth function of one input, except where the number of darts changes or no draft exists. The search
-//! samples the input's range, bisects to each such change and gap, and finds the roots within each smooth interval.
+//! samples the input's range, bisects to each change of the number of darts and to each end of a range without drafts,
+//! and finds the roots within each smooth interval.
 
 use std::cell::Cell;
 
@@ -74,9 +75,11 @@ impl<'a> SeekTarget<'a> {
 pub struct Solutions {
     /// The input; its `value` is the solution nearest to the value of the input in the original draft.
     pub input: DraftInput,
-    /// Smallest and largest solution of the interval of solutions that contains `input.value`; equal for an isolated solution.
+    /// Smallest and largest solution of the interval of solutions that contains `input.value`; equal for an isolated
+    /// solution.
     pub interval: (f64, f64),
-    /// One solution of each other interval, ascending: the solution nearest to the value of the input in the original draft.
+    /// One solution from each other interval of solutions, ascending: the one nearest to the value of the input in the
+    /// original draft.
     pub others: Vec<f64>,
     /// Draft with the input at `input.value`, the nearest solution.
     pub draft: Draft,
@@ -199,8 +202,8 @@ impl<'a> TargetEvaluator<'a> {
         Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
-    /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, 0 for a target
-    /// number of darts; `None` if the draft lacks the quantity.
+    /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, 0
+    /// for a target number of darts; `None` if the draft lacks the quantity.
     fn evaluate_draft(&self, draft: &Draft) -> DraftSample {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {
@@ -238,7 +241,8 @@ impl<'a> TargetEvaluator<'a> {
         intervals.iter().flat_map(|interval| interval.find_solution_ranges(wanted, evaluate)).collect()
     }
 
-    /// Creates the problem of a target that no input value in `range` meets; the limit of the problem is the attainable values.
+    /// Creates the problem of a target that no input value in `range` meets; the limit of the problem is the attainable
+    /// values.
     fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval], range: &InputSearchRange) -> Problem {
         let [min, max] = [range.min, range.max].map(|value| range.cm_to_unit(value));
         let unit = range.field.kind.unit_name(range.unit);

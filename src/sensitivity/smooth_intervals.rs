@@ -55,7 +55,8 @@ fn dart_counts(evaluation: DraftSample) -> Option<[usize; 2]> {
     evaluation.map(|(dart_counts, _)| dart_counts)
 }
 
-/// Adds a sample to the last interval, or to a new one if `starts_interval` or if dart counts differ; skips `None`.
+/// Adds a sample to the last interval, or to a new interval if `starts_interval` is true or the dart counts differ;
+/// does nothing for a sample without draft.
 fn push_sample(intervals: &mut Vec<SmoothInterval>, (input, evaluation): (f64, DraftSample), starts_interval: bool) {
     let Some((dart_counts, quantity)) = evaluation else { return };
     match intervals.last_mut() {
@@ -66,7 +67,8 @@ fn push_sample(intervals: &mut Vec<SmoothInterval>, (input, evaluation): (f64, D
     }
 }
 
-/// Bisects between a number inside a set and one outside; returns two adjacent `f64`, the first inside, the second outside.
+/// Bisects between a number inside a set and a number outside; returns two adjacent `f64`, the first inside the set,
+/// the second outside.
 fn bisect_to_adjacent_floats(mut inside: f64, mut outside: f64, is_inside: impl Fn(f64) -> bool) -> [f64; 2] {
     loop {
         let middle = f64::midpoint(inside, outside);
@@ -82,7 +84,8 @@ impl SmoothInterval {
         (self.samples[0][0], self.samples[self.samples.len() - 1][0])
     }
 
-    /// Finds the ranges of input values at which the quantity has the wanted value; the ends of an isolated solution are equal.
+    /// Finds the ranges of input values at which the quantity has the wanted value; the ends of an isolated solution
+    /// are equal.
     pub(super) fn find_solution_ranges(&self, wanted: f64, evaluate: &impl Fn(f64) -> DraftSample) -> Vec<(f64, f64)> {
         let residual = |input: f64| evaluate(input).map_or(f64::NAN, |(_, quantity)| quantity - wanted);
         let scale = wanted.abs().max(1.0);
@@ -110,7 +113,8 @@ impl SmoothInterval {
     }
 }
 
-/// Finds the ranges of input values around the samples with |residual| at most `tolerance`, up to where |residual| exceeds it.
+/// Finds the ranges of input values, around samples with |residual| at most `tolerance`, in which |residual| stays at
+/// most `tolerance`.
 fn find_zero_ranges(samples: &[[f64; 2]], tolerance: f64, residual: &impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
     let is_zero = |sample: &[f64; 2]| sample[1].abs() <= tolerance;
     let mut ranges = Vec::new();
@@ -128,7 +132,8 @@ fn find_zero_ranges(samples: &[[f64; 2]], tolerance: f64, residual: &impl Fn(f64
     ranges
 }
 
-/// Finds the root between two samples with residuals of opposite sign, by the Illinois method; every fourth step bisects.
+/// Returns the input value of the root between two samples with residuals of opposite sign, by the Illinois method;
+/// every fourth step bisects.
 fn find_bracketed_root([mut a, mut b]: [[f64; 2]; 2], residual: &impl Fn(f64) -> f64) -> f64 {
     let mut weights = [a[1], b[1]];
     for step in 0..200 {
@@ -155,7 +160,8 @@ fn input_of_smaller_residual(a: [f64; 2], b: [f64; 2]) -> f64 {
     if a[1].abs() <= b[1].abs() { a[0] } else { b[0] }
 }
 
-/// Finds the roots on both sides of a local extremum: two, one if the extremum touches 0, or none.
+/// Finds the roots on both sides of a local extremum of the residual: two, one if the residual at the extremum is at
+/// most `tolerance` from 0, or none.
 fn find_extremum_roots([a, middle, b]: [[f64; 2]; 3], tolerance: f64, residual: &impl Fn(f64) -> f64) -> Vec<f64> {
     let (mut low, mut high, mut best) = (a[0], b[0], middle);
     for _ in 0..80 {

@@ -14,7 +14,8 @@ const DRAFT_COUNT_FIELD: Field =
 
 /// Spread of the quantities of a draft over drafts with normally distributed errors of the inputs.
 ///
-/// Unlike an [`Uncertainty`](super::Uncertainty), a spread holds for errors of any size; more drafts make it more accurate.
+/// Unlike an [`Uncertainty`](super::Uncertainty), a spread holds for errors of any size; more drafts make the spread
+/// more accurate.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spread {
     /// Unit of all lengths in this result.
@@ -109,7 +110,8 @@ impl Spread {
 struct SpreadAccumulator {
     dart_counts: [usize; 2],
     quantities: Vec<(QuantityId, f64)>,
-    /// For each quantity: number of drafts with the quantity, sum of differences from the original draft, sum of their squares.
+    /// For each quantity: number of drafts with the quantity, sum of differences from the original draft, sum of their
+    /// squares.
     sums: Vec<[f64; 3]>,
     other_darts: usize,
     refused: usize,

@@ -5,19 +5,21 @@ use nalgebra::{DMatrix, SymmetricEigen};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Paths of measurements with the largest mean differences, in centimetres, that ISO 20685 allows between body scan and tape measure.
+/// Paths of measurements with the largest mean differences, in centimetres, that ISO 20685 allows between body scan and
+/// tape measure.
 ///
 /// ISO 20685 allows 9 mm for large girths and 5 mm for segments such as waist to hip. The length of a skirt is chosen,
 /// not measured, and has no error.
 const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
 
-/// Description and range, 0 to 1000, of the standard error of an input, in any unit.
+/// Description and range, 0 to 1000, of the standard error of an input, in the unit of the input.
 const STANDARD_ERROR_FIELD: Field = Field::new("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0));
 
 /// Largest asymmetry or negative eigenvalue of a covariance matrix that counts as rounding, relative to the largest |entry|.
 const COVARIANCE_TOLERANCE: f64 = 1e-12;
 
-/// Standard errors of inputs of a draft, stored as a covariance matrix; the method that uses them takes their unit.
+/// Standard errors of inputs of a draft, stored as a covariance matrix; the unit of the errors is an argument of the
+/// method that uses them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StandardErrors {
     pub(super) names: Vec<String>,
@@ -113,7 +115,8 @@ impl StandardErrors {
         &self.names
     }
 
-    /// Returns the covariance matrix as a list of rows.
+    /// Returns the covariance matrix as a list of rows; rows and columns are in the order of
+    /// [`input_paths`](Self::input_paths).
     #[must_use]
     pub fn covariance_rows(&self) -> Vec<Vec<f64>> {
         self.covariance.row_iter().map(|row| row.iter().copied().collect()).collect()

@@ -1,4 +1,4 @@
-//! Propagation of measurement errors to the quantities and points of a draft, to first order.
+//! Propagation of measurement errors of the inputs of a draft to its quantities and points, to first order.
 
 use nalgebra::DMatrix;
 
@@ -8,7 +8,8 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
-/// Description and range of the probability that an error ellipse contains its point; below 1, which needs an infinite ellipse.
+/// Description and range of the probability that an error ellipse contains its point; a probability of 1 would need an
+/// infinite ellipse.
 const ELLIPSE_PROBABILITY_FIELD: Field =
     Field::new("probability", "Probability that the ellipse contains the point.", FieldKind::Ratio, (0.0, 0.999_999));
 
@@ -39,7 +40,8 @@ pub struct ErrorEllipse {
     pub point: PointName,
     /// Position of the point in the draft, in panel coordinates: the centre of the ellipse.
     pub centre: Point,
-    /// Lengths of the semi-major and the semi-minor axis: standard errors of the point along these axes.
+    /// Lengths of the semi-major and the semi-minor axis, in the unit of the [`Uncertainty`]: standard errors of the
+    /// point along these axes.
     pub semi_axes: [f64; 2],
     /// Angle from the `x` axis to the major axis in degrees, positive towards `y`, above −90° and at most 90°.
     pub angle_deg: f64,

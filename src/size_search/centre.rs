@@ -6,7 +6,7 @@ use super::sorted_values::PrefixSums;
 
 /// Solver for the optimal centre of a run of values: the centre with the least cost, which is the sum of weight × loss.
 pub(super) trait CentreSolver {
-    /// Work of finding one centre, in units of some nanoseconds.
+    /// Work of finding one centre, in the units of the interruptible work, some nanoseconds each.
     const WORK_PER_CENTRE: usize = 1;
 
     /// Returns the optimal centre of the run `from..to`, and the run's cost. Successive calls with ascending `from` and equal
@@ -53,7 +53,8 @@ impl CentreSolver for AbsoluteLossSolver {
     }
 }
 
-/// Maximum number of Newton iterations for one centre: every fourth one halves the bracket, and 60 halvings are enough.
+/// Maximum number of Newton iterations for one centre: every fourth iteration halves the bracket, and 60 halvings are
+/// enough.
 const MAX_CENTRE_NEWTON_ITERATIONS: u32 = 240;
 
 /// Solver for the loss of a logarithmic band: the centre is the zero of the cost's derivative.
@@ -67,7 +68,7 @@ impl LogBandSolver {
         Self { band, last_centre: 0.0 }
     }
 
-    /// Returns the index range of the values in a run that have no loss in a size at `centre`.
+    /// Returns the half-open index range of the values in a run that have no loss in a size at `centre`.
     fn lossless_index_range(&self, sums: &PrefixSums, (from, to): (usize, usize), centre: f64) -> (usize, usize) {
         let run = &sums.values[from..to];
         let low = run.partition_point(|value| *value < centre - self.band.large);

@@ -17,10 +17,11 @@ use crate::sizes::{Size, SizeChart};
 pub struct BestChart {
     /// Sizes sorted by hip, then waist. A size with a larger hip may have a smaller waist.
     pub sizes: Vec<BestChartSize>,
-    /// Mean loss over the people, each in the size with the least loss for that person.
+    /// Weighted mean loss over the people, in the unit of the [`Loss`]; each person is in the size with the least loss
+    /// for that person.
     pub loss: f64,
-    /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes and, if given, this drop
-    /// or these constraints.
+    /// Lower bound, proven apart from rounding, on the mean loss of every chart with the requested number of sizes, and
+    /// with the requested drop or constraints, if any.
     pub bound: f64,
     /// Certificate of the bound, if [`SearchSettings::certify`] is set: cases, to one of which every chart belongs. Empty if
     /// the chart is exactly optimal or has no loss, or if the time limit left no time for the certificate.
@@ -29,8 +30,8 @@ pub struct BestChart {
 
 /// One case of the proof of a bound: the charts that serve some people and leave out others.
 ///
-/// Only the bound of a tolerance has several cases. A further person splits a case into two: the charts of one case serve
-/// this person, and the charts of the other case leave the person out.
+/// Only the bound for a loss with a tolerance has several cases. A further person splits a case into two: the charts of
+/// one case serve this person, and the charts of the other case leave the person out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoundProofCase {
     /// People by whom the case was split, in order of the splits: the index of a person, and whether the charts of the case
@@ -43,8 +44,9 @@ pub struct BoundProofCase {
     /// person; people left out do not count. For any other loss, u has the unit of the loss. A chart has at least the loss
     /// Σ w u plus k times the least Σ w min(0, ℓ − u) of any size, where ℓ is a person's loss in that size.
     ///
-    /// With [`SizeConstraints`](super::SizeConstraints), *any size* is any allowed size, and k counts the sizes that are not fixed.
-    /// The u of a person whom a fixed size serves is 0; for any other loss, u is at most the person's loss in a fixed size.
+    /// With [`SizeConstraints`](super::SizeConstraints), *any size* is any allowed size, and k counts the sizes that
+    /// are not fixed. The u of a person whom a fixed size serves is 0; for any other loss, u is at most the person's
+    /// loss in a fixed size.
     pub multipliers: Vec<f64>,
 }
 
@@ -76,14 +78,14 @@ pub struct BestChartSize {
 /// certificate the bound is that of one girth: k sizes have at most k waists and k hips, so that the loss in each girth is
 /// at least the optimum of [`best_sizes`](super::best_sizes).
 ///
-/// Under [`SearchSettings::constraints`] search and bound cover the charts that satisfy the constraints: the search moves only
-/// between allowed girths, the bound is a maximum or minimum over allowed sizes, and people whom a fixed size serves, or who are
-/// best off in one, are set aside.
+/// Under [`SearchSettings::constraints`] search and bound cover the charts that satisfy the constraints: the search
+/// moves only between allowed girths, the bound is a maximum or minimum over allowed sizes, and people whom a fixed
+/// size serves, or who are best off in one, are set aside.
 ///
 /// # Errors
 /// All the [`Problems`] at once: the problems of [`best_sizes`](super::best_sizes), columns of different lengths,
-/// restarts, step or constraints out of range, or, for a tolerance, more than four million grid nodes (distinct rounded waists
-/// × distinct rounded hips).
+/// restarts, step or constraints out of range, or, for a tolerance, more than four million grid nodes (distinct rounded
+/// waists × distinct rounded hips).
 ///
 /// ```
 /// use kirtle::size_search::{Loss, SearchSettings, SizeConstraints, best_chart};
@@ -175,14 +177,16 @@ impl BestChart {
         Ok(Self { sizes, loss: mean, bound: lower_bound, certificate: Vec::new() })
     }
 
-    /// Returns loss minus bound, at least 0: the mean loss of the optimal chart is lower by at most the gap.
+    /// Returns loss minus bound, at least 0, in the unit of the [`Loss`]: the optimal chart has a mean loss that is
+    /// lower by at most this gap.
     #[must_use]
     pub fn gap(&self) -> f64 {
         // Rounding can put the bound slightly above the loss.
         (self.loss - self.bound).max(0.0)
     }
 
-    /// Converts the sizes to a chart with the names 1, 2, 3 and so on, one hip depth and one length, in centimetres.
+    /// Converts the sizes to a chart: from the smallest hip, the names are 1, 2, 3 and so on. All sizes get the given
+    /// hip depth and length, in centimetres.
     ///
     /// # Errors
     /// The problems of [`SizeChart::new`]; most often a size with a larger hip but not a larger waist than another.

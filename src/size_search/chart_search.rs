@@ -35,11 +35,12 @@ pub(super) struct ChartSearch<'a> {
     pub(super) columns: [&'a [f64]; 2],
     /// Weights of the people; `None` if every weight is 1.
     pub(super) weights: Option<&'a [f64]>,
-    /// Weights in the search and settled people, if a tolerance settles some people before the search.
+    /// People who remain for the free sizes, if the loss has a tolerance and the settings have constraints; otherwise
+    /// `None`, and all people remain.
     pub(super) open: Option<OpenPeople>,
-    /// People with unrounded girths, with their weights in the search.
+    /// Points of the people with unrounded girths, with their weights in the search.
     pub(super) people: WaistHipPoints,
-    /// People with girths rounded to the search grid; equal to `people` if there are few people.
+    /// Points of the people with girths rounded to the search grid; equal to `people` if there are few people.
     pub(super) grid_points: WaistHipPoints,
     /// Whether the girths of `grid_points` are rounded; false for few people.
     pub(super) is_rounded: bool,
@@ -52,16 +53,19 @@ pub(super) struct ChartSearch<'a> {
     pub(super) coverage_bound: Option<CoverageBound>,
 }
 
-/// People of a loss with tolerance who remain for the free sizes.
+/// People who remain for the free sizes of a loss with tolerance: neither served by a fixed size nor out of reach of
+/// every allowed size.
 pub(super) struct OpenPeople {
-    /// Weight of each person in the search: 0 for those whom a fixed size serves, and for those whom no allowed size can serve.
+    /// Weight of each person in the search: 0 for those whom a fixed size serves, and for those whom no allowed size
+    /// can serve.
     pub(super) weights: Vec<f64>,
-    /// Rows of the people whom no size can serve.
+    /// Rows of the people whom no allowed size can serve.
     pub(super) out_of_reach: Vec<usize>,
 }
 
 impl OpenPeople {
-    /// Separates the people whom the constraints settle; returns `None` if nobody can be settled.
+    /// Finds the people who remain for the free sizes; returns `None` for a loss without tolerance, or without
+    /// constraints.
     fn new(
         [waist, hip]: [&[f64]; 2],
         weights: Option<&[f64]>,
@@ -183,9 +187,10 @@ impl<'a> ChartSearch<'a> {
     /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both
     /// functions return a result and the loss of the result, which is not negative.
     ///
-    /// If the girths are rounded, a result counts only after `improve_on_people`. That function runs if the result's loss on the
-    /// grid is 0.1 % below that of every result improved before, as smaller differences come from the rounding. With equal
-    /// seeds, the first r starts are those of every search with at least r starts: more starts never give a worse result.
+    /// If the girths are rounded, a result counts only after `improve_on_people`. That function runs if the result's
+    /// loss on the grid is 0.1 % below that of every result improved before, as smaller differences come from the
+    /// rounding. With equal seeds, the first r starts are those of every search with at least r starts: more starts
+    /// never give a worse result.
     pub(super) fn best_result_of_restarts<T: Default>(
         &self,
         mut search_on_grid: impl FnMut(u32, &mut CounterRng) -> Result<(T, f64), Stopped>,

@@ -4,8 +4,8 @@
 //! Some optimum has every interval start at a value, because moving an interval up to its lowest covered value loses
 //! nothing. Let `F(k, i)` be the maximum weight that `k` intervals cover among the values from index `i` on. Then `F(k,
 //! i)` is the larger of `F(k, i + 1)`, where value `i` stays uncovered, and `F(k − 1, end)` plus the weight of the
-//! interval from `i` to `end`. The cost is `O(k × n)` for n values. If centres lie on a grid, the interval that serves value `i`
-//! and reaches highest takes the place of the one that starts there.
+//! interval from `i` to `end`. The cost is `O(k × n)` for n values. If centres lie on a grid, the interval that serves
+//! value `i` and reaches highest takes the place of the interval that starts at the value.
 
 use super::size_constraints::Reach;
 use super::sorted_values::{SortedValues, prefix_sums};

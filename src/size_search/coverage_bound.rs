@@ -2,11 +2,11 @@
 //! more people. By Lagrangian relaxation of the maximal covering location problem (Church and `ReVelle` 1974; Galvão and
 //! `ReVelle` 1996).
 //!
-//! Point i has the weight `w(i)`, the number of people for whom the point stands, and a multiplier `u(i)` from 0 to 1. A
-//! person counts at most `1 − u + u ×` the number of sizes that serve the person. Summed over all people, k sizes serve at
-//! most `Σ w (1 − u)` plus k times the greatest `Σ w u` in a square. Every choice of multipliers therefore gives a valid bound;
-//! the multipliers are the certificate. They are multiples of 2⁻²⁰, so that all sums are exact if all weights are whole
-//! numbers. The number served is then a whole number, and the bound is rounded down.
+//! Point i has the weight `w(i)`, the number of people for whom the point stands, and a multiplier `u(i)` from 0 to 1.
+//! A person counts at most `1 − u + u ×` the number of sizes that serve the person. Summed over all people, k sizes
+//! serve at most `Σ w (1 − u)` plus k times the greatest `Σ w u` in a square. Every choice of multipliers therefore
+//! gives a valid bound; the multipliers are the certificate. They are multiples of 2⁻²⁰, so that all sums are exact if
+//! all weights are whole numbers. The number served is then a whole number, and the bound is rounded down.
 //!
 //! The multipliers with the least bound minimise a convex function. The maximum over strips is replaced by a softmax
 //! whose temperature falls, minimised by accelerated projected gradients (Nesterov 2005) with restarts (O'Donoghue and
@@ -25,7 +25,8 @@ use crate::interrupt::Stopped;
 /// Maximum number of points. For more, girths are rounded down to multiples of a step, and squares are larger by the step.
 const MAX_COVERAGE_POINTS: usize = 40_000;
 
-/// First rounding step of the girths, in centimetres; the step doubles until there are at most [`MAX_COVERAGE_POINTS`] points.
+/// First rounding step of the girths, in centimetres; the step doubles until there are at most [`MAX_COVERAGE_POINTS`]
+/// points.
 const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
 
 /// Temperature of the softmax in the first pass, as a share of the greatest sum of values in a square.
@@ -44,7 +45,8 @@ const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
 const MAX_POINTS_TIMES_BRANCHINGS: usize = 25_000;
 const MAX_BRANCHED_POINTS: usize = 4000;
 
-/// Maximum difference between bound and chart, in people of mean weight, at which a case is branched.
+/// Maximum gap at which a case is branched: bound on the people served minus people whom the best chart serves, in
+/// people of mean weight.
 const MAX_BRANCHED_GAP: f64 = 32.0;
 
 /// Schedule of the passes for each of the two cases that a branching creates.
@@ -57,13 +59,15 @@ const MEAN_COVER_UPDATE_WEIGHT: f64 = 0.03;
 /// Power of two to whose multiples the multipliers are rounded, so that sums of multipliers are exact.
 const MULTIPLIER_ROUNDING_STEP: f64 = 1.0 / 1_048_576.0;
 
-/// Minimum gain of exchanging a square, as a share of the weight that the square serves.
+/// Minimum additional weight that an exchange of a square must serve, as a share of the weight that the old square
+/// serves.
 const MIN_SQUARE_EXCHANGE_GAIN: f64 = 1e-9;
 
 /// Sum of whole weights below which weights times multipliers are exact in double precision.
 const MAX_EXACT_WEIGHT_SUM: f64 = 8_589_934_592.0;
 
-/// Number of strips above which the softmax uses only every second or third strip and so on, and always the best strips.
+/// Number of strips above which the softmax uses only every second strip, or every third and so on, and in any case the
+/// strips with the greatest sum.
 const MAX_SOFTMAX_STRIPS: usize = 2000;
 
 /// Minimum odds of a strip in the softmax, relative to the odds of the best strip; smaller odds count as 0.
@@ -75,7 +79,8 @@ pub(super) struct CoverageBound {
     pub(super) min_unserved: f64,
     /// Cases of the proof, to one of which every chart belongs.
     pub(super) cases: Vec<BoundProofCase>,
-    /// Waist and hip of sizes that serve many people; fewer than k sizes only if fewer serve all.
+    /// Waist and hip, on the loss scale, of sizes that serve many people; fewer than k sizes only if fewer serve
+    /// everyone.
     pub(super) midpoints: Vec<WaistHip>,
 }
 
@@ -102,7 +107,7 @@ impl CoverageBound {
         let sweep = SquareSweep::new(&points.girths, reach.map(|reach| reach.widened(step)));
         let relaxation =
             CoverageRelaxation { sweep, weights: &points.weights, is_exact, max_gap, sizes, target_gap, deadline };
-        // A fixed point must be people with equal girths.
+        // Branching fixes a point, which must then stand for people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { MAX_POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
         let (cases, squares) = relaxation.branch_cases_and_search_squares(max_branchings)?;
@@ -138,12 +143,14 @@ struct CoverageProofCase {
     multipliers: Vec<f64>,
     /// Upper bound on the number of people (sum of weights) whom a chart of the case serves.
     bound: f64,
-    /// Running mean, over the passes, of the number of sizes that serve each point in the relaxation; empty before the passes.
+    /// Running mean, over the passes, of the number of sizes that serve each point in the relaxation; empty before the
+    /// passes.
     mean_cover: Vec<f64>,
 }
 
 impl CoverageProofCase {
-    /// Returns the index of the point whose mean cover is nearest to ½, among the points not yet fixed.
+    /// Returns the index of the point whose mean cover is nearest to ½, among the points not yet fixed; `None` if all
+    /// are fixed or no pass has run.
     fn most_undecided_point(&self) -> Option<usize> {
         let is_free = |point: &usize| self.fixed.iter().all(|(fixed, _)| fixed != point);
         let distance = |point: usize| (self.mean_cover[point] - 0.5).abs();
@@ -156,7 +163,7 @@ struct GradientPassSchedule {
     passes: usize,
     /// Number of passes between two charts placed by the multipliers.
     passes_per_chart: usize,
-    /// Temperatures of the softmax in the first and the last pass, as shares of the maximum.
+    /// Temperatures of the softmax in the first and the last pass, as shares of the greatest sum of values in a square.
     first_temperature: f64,
     last_temperature: f64,
 }
@@ -167,10 +174,11 @@ struct CoverageRelaxation<'a> {
     weights: &'a [f64],
     /// Whether all weights are whole numbers, small enough for exact sums.
     is_exact: bool,
-    /// Maximum difference between bound and chart, as a weight, at which a case is branched.
+    /// Maximum gap at which a case is branched: bound on the weight served minus weight that the best chart serves.
     max_gap: f64,
     sizes: usize,
-    /// Difference between bound and chart at which the proof ends, as a share of the weight that the chart does not serve.
+    /// Gap at which the proof ends: bound on the weight served minus weight that the best chart serves, as a share of
+    /// the weight that this chart does not serve.
     target_gap: f64,
     deadline: Deadline,
 }
@@ -221,15 +229,16 @@ impl CoverageRelaxation<'_> {
         if self.is_exact { case.bound.floor() } else { case.bound }
     }
 
-    /// Returns whether the bound of a case needs no more passes: no chart of the case serves more than the weight `served` plus
-    /// the target gap, or the deadline has passed.
+    /// Returns whether the bound of a case needs no more passes: no chart of the case serves more than the weight
+    /// `served` plus the target gap, or the deadline has passed.
     fn needs_no_more_passes(&self, case: &CoverageProofCase, served: f64) -> bool {
         let max_gap = self.target_gap * (self.weights.iter().sum::<f64>() - served);
         self.served_weight_upper_bound(case) <= served + max_gap || self.deadline.has_passed()
     }
 
-    /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until [`needs_no_more_passes`](Self::needs_no_more_passes)
-    /// or the schedule ends. Replaces `chart`, squares and the weight that they serve, by any better chart found.
+    /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until `needs_no_more_passes`
+    /// returns true or the schedule ends. Replaces `chart`, squares and the weight that the squares serve, by any
+    /// better chart found.
     fn tighten_bound_of_case(
         &self,
         case: &mut CoverageProofCase,
@@ -285,7 +294,8 @@ impl CoverageRelaxation<'_> {
         Ok(())
     }
 
-    /// Returns, for each point, the expected number of squares around the point, of k squares drawn by the softmax over strips.
+    /// Returns, for each point, the expected number of squares that contain the point, of k squares drawn by the
+    /// softmax over strips.
     fn expected_cover_counts(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
         let odds = |sum: f64| libm::exp((sum - max) / (temperature * max));
         let stride = strips.len().div_ceil(MAX_SOFTMAX_STRIPS);

@@ -21,15 +21,16 @@ const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Leng
 /// [`best_sizes`](crate::size_search::best_sizes) of the values m is optimal. For every number of sizes the best drop is the
 /// mean of hip − waist, which minimises the sum of (waist − u)² and otherwise only shifts every m.
 ///
-/// **[`Loss::Within`].** A size with waist c serves a person if c lies from max(waist, u) − tolerance to
-/// min(waist, u) + tolerance. Stabbing the most of these intervals by k points is solved by a dynamic programme, in
-/// `O(n log n + sizes × m²)` for n people and m distinct upper ends. If no size with this drop can serve anybody, the
-/// sizes are those of the least squared loss, and the loss is 1.
+/// **[`Loss::Within`].** A size with waist c serves a person if c is at least max(waist, u) − tolerance, and at most
+/// min(waist, u) + tolerance: an interval. [`Loss::WithinBounds`] gives an interval, too. Stabbing the most of these
+/// intervals by k points is solved by a dynamic programme, in `O(n log n + sizes × m²)` for n people and m distinct
+/// upper ends. If no size with this drop can serve anybody, the sizes are those of the least squared loss, and the loss
+/// is 1.
 ///
 /// # Errors
-/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), a drop outside −100 to 100
-/// cm, any other loss, or, for [`Loss::Within`], more than 4,000 distinct upper ends. Rounding the girths to
-/// millimetres makes fewer ends distinct.
+/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), a drop outside −100 to
+/// 100 cm, [`Loss::Absolute`] or [`Loss::LogBand`], or, for a tolerance, more than 4,000 distinct upper ends. Rounding
+/// the girths to millimetres makes fewer ends distinct.
 ///
 /// ```
 /// use kirtle::size_search::{Loss, best_chart_fixed_drop};

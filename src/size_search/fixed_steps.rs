@@ -36,8 +36,8 @@ pub struct SizeSteps {
 /// [`best_chart`](crate::size_search::best_chart), which holds for every chart.
 ///
 /// # Errors
-/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), steps outside 0.1 to 50 cm, and
-/// constraints on the sizes.
+/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), steps outside 0.1 to
+/// 50 cm, and constraints on the sizes.
 ///
 /// ```
 /// use kirtle::size_search::{SizeSteps, Loss, SearchSettings, best_chart_fixed_steps};
@@ -115,7 +115,8 @@ impl SizeSteps {
         [waist - count * self.waist, hip - count * self.hip]
     }
 
-    /// Returns waist and hip of each size on the loss scale, smallest size first; `first` is the smallest size, in centimetres.
+    /// Returns waist and hip of each size on the loss scale, smallest size first; `first` is the smallest size, in
+    /// centimetres.
     fn size_girths_on_loss_scale(self, first: WaistHip, sizes: usize, loss: &Loss) -> Vec<WaistHip> {
         let size = |k: usize| [first[0] + k as f64 * self.waist, first[1] + k as f64 * self.hip];
         (0..sizes).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()

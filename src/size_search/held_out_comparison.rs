@@ -25,7 +25,7 @@ pub struct ComparedPeople<'a> {
     pub hip: &'a [f64],
     /// Sampling weights, as in [`best_chart`]; `None` if every person has the weight 1.
     pub weights: Option<&'a [f64]>,
-    /// For each person the number of the person's group, below 100,000; empty if the people are not grouped.
+    /// For each person the number of the person's group, from 0 to 99,999; empty if the people are not grouped.
     pub groups: &'a [usize],
 }
 
@@ -53,13 +53,14 @@ pub struct HeldOutLosses {
     pub best_loss: f64,
     /// Mean, over the splits, of the mean loss of the held-out people in the given chart; 0 if nobody was held out.
     pub given_loss: f64,
-    /// Gain of each split with held-out people: mean loss of these people in the given chart, minus mean loss in the best chart.
+    /// Gain of each split with held-out people: mean loss of these people in the given chart, minus mean loss in the
+    /// best chart.
     pub gains: Vec<f64>,
 }
 
 impl HeldOutLosses {
-    /// Adds the mean losses, in the best and in the given chart, of the people in the rows `held_out`; no losses if their weights
-    /// sum to 0. The losses become means by [`divide_by_splits`](Self::divide_by_splits).
+    /// Adds the mean losses, in the best and in the given chart, of the people in the rows `held_out`; adds nothing if
+    /// their weights sum to 0. The losses become means by [`divide_by_splits`](Self::divide_by_splits).
     fn add_split(
         &mut self,
         people: &ComparedPeople,
@@ -87,11 +88,11 @@ impl HeldOutLosses {
 }
 
 impl ChartComparison {
-    /// Returns the 95 % interval of the gain of all held-out people or of a group: the mean over the splits, and 1.96 standard
-    /// errors to either side. `None` for one split.
+    /// Returns the 95 % interval of the gain of all held-out people or of a group: the mean over the splits, and 1.96
+    /// standard errors to either side. `None` if fewer than two splits have held-out people.
     ///
-    /// The squared standard error is the variance of the gains × (1/J + held out/learnt) for J splits, and not × 1/J, because the
-    /// splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
+    /// The squared standard error is the variance of the gains × (1/J + held out/learnt) for J splits, and not × 1/J,
+    /// because the splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
     #[must_use]
     pub fn gain_interval(&self, losses: &HeldOutLosses) -> Option<(f64, f64)> {
         let splits = losses.gains.len() as f64;
@@ -106,13 +107,14 @@ impl ChartComparison {
 /// Splits the people at random into training and held-out people, searches the best chart for the training people, and
 /// compares the best chart with the given chart on the held-out people; `splits` times, from 1 to 1000.
 ///
-/// The best chart has the number of sizes of the given chart, and satisfies the constraints of the settings. Each person goes to
-/// either part with probability ½, by [`SearchSettings::seed`]. The loss on training people is optimistic, and one split varies.
-/// The people of all groups learn one chart together; the losses of each group show whom the charts suit.
+/// The best chart has the number of sizes of the given chart, and satisfies the constraints of the settings. Each
+/// person goes to either part with probability ½, by [`SearchSettings::seed`]. The loss on training people is
+/// optimistic, and one split varies. The people of all groups learn one chart together; the losses of each group show
+/// whom the charts suit.
 ///
 /// # Errors
-/// The problems of [`best_chart`], a number of splits out of range, and groups of a wrong length or out of range. An empty part
-/// counts as an empty column.
+/// The problems of [`best_chart`], a number of splits out of range, and groups of a wrong length or out of range. An
+/// empty part counts as an empty column.
 ///
 /// ```
 /// use kirtle::SizeChart;
@@ -179,13 +181,13 @@ pub fn compare_charts(
 }
 
 impl ComparedPeople<'_> {
-    /// Returns waists, hips and weights of the people in some rows.
+    /// Returns waists, hips and weights of the people in the given rows.
     fn columns_of_rows(&self, rows: &[usize]) -> (Vec<f64>, Vec<f64>, Option<Vec<f64>>) {
         let of_rows = |column: &[f64]| rows.iter().map(|row| column[*row]).collect::<Vec<f64>>();
         (of_rows(self.waist), of_rows(self.hip), self.weights.map(of_rows))
     }
 
-    /// Returns those of some rows whose people are in a group.
+    /// Returns those of the given rows whose people are in the group with the number `group`.
     fn rows_of_group(&self, rows: &[usize], group: usize) -> Vec<usize> {
         rows.iter().copied().filter(|row| self.groups[*row] == group).collect()
     }

@@ -46,10 +46,11 @@ pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Result<Vec<WaistHip>, 
     )
 }
 
-/// Adds centres to the fixed ones until all sizes have centres or the loss is zero, then runs at most `max_iterations` Lloyd iterations. The
-/// first centre is drawn with odds of the points' weights, each other centre with odds of weight × loss. If no girth is
-/// rounded, iterations and swaps also follow each added centre. A swap moves a random centre to a random point, and is kept
-/// if the iterations after the move give a smaller loss. Returns the centres and the mean loss.
+/// Adds centres to `centres` until all sizes have centres or the loss is zero, then runs at most `max_iterations` Lloyd
+/// iterations. The first centre is drawn with odds of the points' weights, each other centre with odds of weight ×
+/// loss. If no girth is rounded, iterations and swaps also follow each added centre. A swap moves a random centre to a
+/// random point, and is kept if the iterations after the move give a smaller loss. Returns the centres and the mean
+/// loss.
 fn add_and_improve_centres(
     points: &WaistHipPoints,
     mut centres: Vec<WaistHip>,
@@ -113,7 +114,8 @@ fn run_lloyd_iterations(
     Ok(current)
 }
 
-/// Returns the optimal allowed centre of the points assigned to each centre; a centre without points stays, and a fixed one.
+/// Returns the optimal allowed centre of the points assigned to each centre; a fixed centre, and a centre without
+/// points, stays.
 fn optimal_centres_of_assigned_points(
     points: &WaistHipPoints,
     assigned: &[(u32, f64)],

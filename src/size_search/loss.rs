@@ -27,8 +27,8 @@ pub enum Loss {
     LogBand(LogBand),
 }
 
-/// Smallest and largest difference in waist and in hip, person's girth minus size's girth, at which a size serves a person, in
-/// centimetres: each from −200 to 200.
+/// Smallest and largest difference in waist and in hip, person's girth minus size's girth, at which a size serves a
+/// person, in centimetres: each from −200 to 200.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DifferenceBounds {
     /// Smallest and largest difference in waist.
@@ -38,7 +38,8 @@ pub struct DifferenceBounds {
 }
 
 impl DifferenceBounds {
-    /// Converts the minimum and maximum of the ease that a garment, drafted with `ease` for its size, may leave on a person.
+    /// Converts bounds on ease to bounds on differences of girths. `waist` and `hip` are the minimum and the maximum of
+    /// the ease that a garment, drafted with `ease` for its size, may leave on a person, in centimetres.
     ///
     /// ```
     /// use kirtle::Ease;
@@ -138,7 +139,8 @@ impl Loss {
         })
     }
 
-    /// Returns the factor that converts a loss in `unit` to (square) centimetres; 1 for a loss without a unit.
+    /// Returns the factor that converts a loss in `unit` to centimetres, or a loss in the square of `unit` to square
+    /// centimetres; 1 for a loss without a unit.
     pub(crate) fn loss_factor_from_unit_to_cm(&self, unit: Unit) -> f64 {
         match self {
             Loss::Squared => unit.cm_per_unit() * unit.cm_per_unit(),
@@ -156,8 +158,8 @@ impl Loss {
         }
     }
 
-    /// Returns the largest difference in waist and in hip, on the loss scale and either way, at which a size serves a person;
-    /// `None` for a loss without tolerance.
+    /// Returns the largest absolute differences, in waist and in hip on the loss scale, at which a size serves a
+    /// person; `None` for a loss without tolerance.
     pub(super) fn half_widths(&self) -> Option<[f64; 2]> {
         match self {
             Loss::Within(max) => Some([*max; 2]),
@@ -171,8 +173,8 @@ impl Loss {
         self.half_widths().map_or(*self, |half_widths| Loss::Within(half_widths[girth]))
     }
 
-    /// Converts waist and hip of a person to the loss scale. With [`WithinBounds`](Loss::WithinBounds) a person moves by the
-    /// middle of the bounds, so that a size serves the people around its own girths.
+    /// Converts waist and hip of a person to the loss scale. With [`WithinBounds`](Loss::WithinBounds), the middle of
+    /// the bounds is subtracted from each girth, so that a size serves the people around its own girths.
     pub(super) fn person_on_loss_scale(&self, girths: WaistHip) -> WaistHip {
         match self {
             Loss::WithinBounds(DifferenceBounds { waist, hip }) => {
@@ -194,6 +196,7 @@ impl Loss {
     }
 
     /// Returns the loss of one girth for a difference, person minus size, on the loss scale.
+    /// [`WithinBounds`](Loss::WithinBounds) uses its bounds of the waist.
     #[inline]
     pub(super) fn loss_of_difference(&self, difference: f64) -> f64 {
         match self {
@@ -205,7 +208,8 @@ impl Loss {
         }
     }
 
-    /// Returns the smallest and the largest difference, person minus size, whose loss is at most `loss`; 0 with a tolerance.
+    /// Returns the smallest and the largest difference in one girth, person minus size on the loss scale, whose loss is
+    /// at most `loss`; two zeros for a loss with tolerance.
     pub(super) fn differences_up_to_loss(&self, loss: f64) -> [f64; 2] {
         let root = |loss: f64| loss.max(0.0).sqrt();
         match self {
@@ -218,7 +222,8 @@ impl Loss {
         }
     }
 
-    /// Returns the derivative of the loss of one girth with respect to the difference, on the loss scale; 0 at a kink.
+    /// Returns the derivative of the loss of one girth with respect to the difference, person minus size on the loss
+    /// scale; 0 at a kink, and for a loss with tolerance.
     pub(super) fn loss_slope_at_difference(&self, difference: f64) -> f64 {
         match self {
             Loss::Squared => 2.0 * difference,
@@ -242,7 +247,7 @@ impl Loss {
     }
 }
 
-/// Returns 0 if a difference, either way, is at most `max`, and 1 otherwise.
+/// Returns 0 if the absolute value of a difference is at most `max`, and 1 otherwise.
 #[inline]
 fn unserved(difference: f64, max: f64) -> f64 {
     f64::from(u8::from(difference.abs() > max + EQUALITY_TOLERANCE_CM))

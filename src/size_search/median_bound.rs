@@ -1,11 +1,12 @@
-//! Certified lower bound on the mean loss in the waist-hip plane, for every loss that is the sum of a loss in waist and a loss
-//! in hip: no k sizes have a smaller mean loss. By Lagrangian relaxation of the p-median problem (Cornuéjols, Fisher and
-//! Nemhauser 1977).
+//! Certified lower bound on the mean loss in the waist-hip plane, for every loss that is the sum of a loss in waist and
+//! a loss in hip: no k sizes have a smaller mean loss. By Lagrangian relaxation of the p-median problem (Cornuéjols,
+//! Fisher and Nemhauser 1977).
 //!
-//! Point i has the weight `w(i)`, the number of people for whom the point stands, and a multiplier `u(i)`. A person has at
-//! least the loss `u + Σ min(0, ℓ − u)`, summed over the losses `ℓ` in each of the k sizes, as one of the sizes is the person's
-//! own and no term is positive. Summed over all people, the loss is at least `Σ w u + k min Σ w min(0, ℓ − u)`, with the
-//! minimum over all places of one size. Any multipliers therefore give a valid bound, and are its certificate.
+//! Point i has the weight `w(i)`, the number of people for whom the point stands, and a multiplier `u(i)`. A person has
+//! at least the loss `u + Σ min(0, ℓ − u)`, summed over the losses `ℓ` in each of the k sizes, as one of the sizes is
+//! the person's own and no term is positive. Summed over all people, the loss is at least `Σ w u + k min Σ w min(0, ℓ −
+//! u)`, with the minimum over all places of one size. Any multipliers therefore give a valid bound, and are its
+//! certificate.
 //!
 //! The greatest bound maximises a concave function. The minimum over the nodes of a grid is replaced by a soft minimum whose
 //! temperature falls, maximised by accelerated gradients (Nesterov 2005). At the end the minimum over the whole plane is
@@ -51,10 +52,11 @@ const GRADIENT_STEP_FACTOR: f64 = 16.0;
 /// Minimum odds of a node in the soft minimum, relative to the odds of the best node; smaller odds count as 0.
 const MIN_RELATIVE_NODE_ODDS: f64 = 1e-4;
 
-/// Smallest target of the difference between the chart's loss and the bound, as a share of that loss, for the passes.
+/// Minimum gap at which the passes stop: chart's loss minus bound, as a share of the chart's loss. A smaller target gap
+/// of the settings counts as this gap.
 const MIN_TARGET_GAP: f64 = 0.001;
 
-/// Maximum amount by which the tolerance of the search for the minimum lowers the bound, as a share of the chart's loss.
+/// Maximum amount by which the tolerance of the search of the plane lowers the bound, as a share of the chart's loss.
 const PLANE_SEARCH_TOLERANCE: f64 = 0.0005;
 
 /// Lower bound on the mean loss of any k sizes, with the multipliers that certify the bound.
@@ -66,7 +68,8 @@ pub(super) struct MedianBound {
 }
 
 impl MedianBound {
-    /// Computes the bound for `people`, pairs of girths on the loss scale and weight. `chart_loss` is the mean loss of the chart.
+    /// Computes the bound for `people`, pairs of girths on the loss scale and weight. `chart_loss` is the mean loss of
+    /// the chart.
     pub(super) fn new(people: &[(WaistHip, f64)], search: &ChartSearch, chart_loss: f64) -> Result<Self, Stopped> {
         let start = 2.0 * chart_loss;
         let gap = f64::max(MIN_TARGET_GAP, search.settings.target_gap);
@@ -104,14 +107,14 @@ struct MedianRelaxation<'a> {
     loss: &'a Loss,
     /// Number of sizes that are not fixed.
     sizes: f64,
-    /// Length of which the girths of every free size are multiples; `None` if every girth is allowed.
+    /// Length in centimetres of which the girths of every free size are multiples; `None` if every girth is allowed.
     grid: Option<f64>,
-    /// Waist and hip of the fixed sizes.
+    /// Waist and hip of the fixed sizes, on the loss scale.
     fixed: &'a [WaistHip],
     points: &'a MergedPeople,
     /// Mean loss of the chart that the search found.
     chart_loss: f64,
-    /// Difference between bound and chart loss, as a share of that loss, at which the passes stop.
+    /// Gap at which the passes stop: chart loss minus bound, as a share of the chart loss.
     gap: f64,
     deadline: Deadline,
 }
@@ -179,8 +182,9 @@ impl MedianRelaxation<'_> {
         Ok(best)
     }
 
-    /// Calls `visit` for each row of nodes, all of one waist, where the loss of `point` may be below `multiplier`. The arguments
-    /// are the indices of the nodes, the hip loss at each node, and the multiplier minus the waist loss of the row.
+    /// Calls `visit` for each row of nodes, all of one waist, where the loss of `point` may be below `multiplier`. The
+    /// arguments are the indices of the nodes, the hip loss at each node, and the multiplier minus the waist loss of
+    /// the row.
     fn visit_node_rows_near_point(
         &self,
         axes: &[NodeAxis; 2],
@@ -203,21 +207,24 @@ impl MedianRelaxation<'_> {
         Ok(())
     }
 
-    /// Returns the range of differences, point minus size, at which the loss of a person in the point's cell may be at most `loss`.
+    /// Returns the range of differences, point minus size, at which the loss of a person in the point's cell may be at
+    /// most `loss`.
     fn point_differences_up_to_loss(&self, loss: f64) -> [f64; 2] {
         let [low, high] = self.loss.differences_up_to_loss(loss);
         [low - self.points.half_cell, high + self.points.half_cell]
     }
 
-    /// Returns the least loss of one girth over all differences that are at most `half_width` plus half a cell from `difference`.
+    /// Returns the least loss of one girth over all differences that are at most `half_width` plus half a cell from
+    /// `difference`.
     #[inline]
     fn least_loss_near_difference(&self, difference: f64, half_width: f64) -> f64 {
         let half_width = half_width + self.points.half_cell;
         self.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))
     }
 
-    /// Returns the least loss of a person in the point's cell in one of the fixed sizes, which no multiplier exceeds; infinite
-    /// without fixed sizes. A multiplier up to this loss leaves the bound valid for people who are best off in a fixed size.
+    /// Returns the least loss of a person in the point's cell in one of the fixed sizes, which no multiplier exceeds;
+    /// infinite without fixed sizes. A multiplier up to this loss leaves the bound valid for people who are best off in
+    /// a fixed size.
     fn least_loss_in_fixed_sizes(&self, point: WaistHip) -> f64 {
         let loss = |size: &WaistHip| {
             self.least_loss_near_difference(point[0] - size[0], 0.0)
@@ -305,7 +312,8 @@ impl MedianRelaxation<'_> {
     }
 }
 
-/// Equally spaced waists, or hips, of the grid nodes.
+/// Equally spaced waists, or hips, of the grid nodes: the first one, their spacing and their number. Girths are on the
+/// loss scale.
 struct NodeAxis {
     first: f64,
     spacing: f64,
@@ -319,14 +327,14 @@ impl NodeAxis {
         [0, 1].map(|girth: usize| axis(min_and_max(girths.iter().map(|point| point[girth]))))
     }
 
-    /// Creates an axis of the multiples of `grid` in a range, and of the next one to either side.
+    /// Creates an axis of the multiples of `grid` in a range, with the next multiple below and the next multiple above.
     fn of_multiples(grid: f64, [min, max]: [f64; 2]) -> Self {
         let first = (min / grid).floor();
         Self { first: first * grid, spacing: grid, count: ((max / grid).ceil() - first) as usize + 1 }
     }
 
-    /// Creates axes over the ranges of the girths. `differences`, person minus size, are those at which the loss equals the first
-    /// multiplier; nodes are at least 1/12 of the mean absolute difference apart.
+    /// Creates axes over the ranges of the girths. `differences`, person minus size, are those at which the loss equals
+    /// the first multiplier; nodes are at least 1/12 of the mean of their absolute values apart.
     fn evenly_spaced(girths: &[WaistHip], differences: [f64; 2]) -> [Self; 2] {
         let [waist, hip] = [0, 1].map(|girth: usize| {
             let [min, max] = min_and_max(girths.iter().map(|point| point[girth]));
@@ -347,7 +355,8 @@ impl NodeAxis {
         self.first + index as f64 * self.spacing
     }
 
-    /// Returns the indices of the nodes (evenly spaced girths of a size) for which `girth` minus the node's girth is in the range.
+    /// Returns the indices of the nodes (evenly spaced girths of a size) for which `girth` minus the node's girth is
+    /// from `low` to `high`.
     fn nodes_within_differences(&self, girth: f64, [low, high]: [f64; 2]) -> Range<usize> {
         let first = ((girth - high - self.first) / self.spacing).ceil().max(0.0) as usize;
         let last = ((girth - low - self.first) / self.spacing).floor();

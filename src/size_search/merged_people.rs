@@ -32,7 +32,8 @@ pub(super) struct MergedPeople {
     pub(super) girths: Vec<WaistHip>,
     /// Weight of each point: sum of weight × share of the people for whom the point stands.
     pub(super) weights: Vec<f64>,
-    /// Half the side of the cell around each point in which the people of the point may be anywhere; 0 for exact points.
+    /// Half the side, on the loss scale, of the cell around each point in which the people of the point may be
+    /// anywhere; 0 unless all people in a grid cell are one point.
     pub(super) half_cell: f64,
     /// Sum of the weights of the people.
     pub(super) total_weight: f64,
@@ -99,8 +100,8 @@ impl MergedPeople {
         !matches!(self.merging, MergingMethod::Equal)
     }
 
-    /// Returns the multiplier of a person, computed from `multipliers` of the points: for all people, the bound is then at least
-    /// as large as for the points. Returns `None` if a point that would stand for the person is missing.
+    /// Returns the multiplier of a person, computed from `multipliers` of the points: for all people, the bound is then
+    /// at least as large as for the points. Returns `None` if a point that would stand for the person is missing.
     pub(super) fn person_multiplier_from_points(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
         let (shares, constant) = self.merging.person_split_and_loss_constant(person);
         let index = |girths: WaistHip| self.index_by_girths.get(&girths.map(f64::to_bits)).copied();

@@ -23,7 +23,7 @@ const MAX_LOG_BAND_VALUES_TIMES_SIZES: usize = 2_000_000;
 pub struct BestSizes {
     /// Sizes in ascending order: at most the requested number, fewer if more sizes do not lower the loss.
     pub sizes: Vec<BestSize>,
-    /// Mean loss of the values, each weighted and in the size with the least loss.
+    /// Weighted mean loss of the values, in the unit of the [`Loss`]; each value is in the size with the least loss.
     pub loss: f64,
 }
 
@@ -37,7 +37,7 @@ pub struct BestSize {
     pub min: f64,
     /// Largest girth assigned to the size, in centimetres; NaN if no girth is assigned.
     pub max: f64,
-    /// Share of the total weight of the people assigned to the size, from 0 to 1.
+    /// Share of the people assigned to the size, by weight, from 0 to 1.
     pub share: f64,
 }
 
@@ -48,9 +48,9 @@ pub struct BestSize {
 ///
 /// # Errors
 /// All the [`Problems`] at once: sizes outside 1 to 100, a loss parameter out of range, no values, a value outside −10⁶
-/// to 10⁶ cm ([`Loss::LogBand`]: 10⁻³ to 10⁶ cm), a weight outside 0 to 10⁹, no weight above 0, a number of weights that
-/// differs from the number of values, [`Loss::WithinBounds`], or distinct values × sizes above 10⁸ ([`Loss::LogBand`]: 2 × 10⁶). Rounding the values to
-/// millimetres reduces the number of distinct values.
+/// to 10⁶ cm ([`Loss::LogBand`]: 10⁻³ to 10⁶ cm), a weight outside 0 to 10⁹, no weight above 0, a number of weights
+/// that differs from the number of values, [`Loss::WithinBounds`], or distinct values × sizes above 10⁸
+/// ([`Loss::LogBand`]: 2 × 10⁶). Rounding the values to millimetres reduces the number of distinct values.
 ///
 /// ```
 /// use kirtle::size_search::{Loss, best_sizes};

@@ -9,7 +9,7 @@ use crate::interrupt::{Stopped, count_interruptible_work};
 /// Waist and hip girth, in this order: on the loss scale, but in centimetres for the sizes in `fixed_steps`.
 pub(super) type WaistHip = [f64; 2];
 
-/// Returns the minimum and the maximum of at least one girth.
+/// Returns the minimum and the maximum of one or more girths.
 pub(super) fn min_and_max(girths: impl Iterator<Item = f64>) -> [f64; 2] {
     girths.fold([f64::INFINITY, f64::NEG_INFINITY], |[min, max], girth| [min.min(girth), max.max(girth)])
 }
@@ -68,8 +68,9 @@ impl WaistHipPoints {
         Self::merge_rounded_people(waist, hip, weights, loss, |girth| girth)
     }
 
-    /// Returns the waists (`girth` 0) or hips (`girth` 1) of the points in each of `group_count` groups, ascending, with the
-    /// weights of the points. A point whose `group` is `None` is left out.
+    /// Returns the waists (`girth` 0) or hips (`girth` 1) of the points in each of `group_count` groups, ascending,
+    /// with the weights of the points. `group` maps the index of a point to the index of its group, or to `None` to
+    /// leave the point out.
     pub(super) fn sorted_girths_by_group(
         &self,
         girth: usize,
@@ -87,7 +88,8 @@ impl WaistHipPoints {
         Ok(sorted)
     }
 
-    /// Returns for each point the index of the centre with the least loss, and the loss; ties as in [`best_centre_index_and_loss`].
+    /// Returns for each point the index of the centre with the least loss, and the loss; ties as in
+    /// [`best_centre_index_and_loss`].
     pub(super) fn assign_to_best_centres(&self, centres: &[WaistHip], loss: &Loss) -> Result<Vec<(u32, f64)>, Stopped> {
         count_interruptible_work(self.girths.len() * centres.len())?;
         Ok(self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss)).collect())

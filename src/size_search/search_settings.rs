@@ -20,11 +20,12 @@ pub struct SearchSettings {
     /// Whether the bound is certified by multipliers, from which the search of [`Loss::Within`](super::Loss::Within) also
     /// starts. Otherwise the bound comes from the best sizes by waist alone and by hip alone.
     pub certify: bool,
-    /// Gap at which the search stops early: loss minus bound, as a share of the loss, from 0 to 1. Only a certified search
-    /// stops early.
+    /// Gap at which the search stops early: loss minus bound, as a share of the loss, from 0 to 1. Only a certified
+    /// search stops early; 0 stops it once the chart is proven optimal.
     pub target_gap: f64,
-    /// Time after which the search stops, in seconds, from 0.001 to 10⁶, with the chart and the bound found so far. `None` for no
-    /// limit. A chart under a limit depends on the machine. The first start and the bound of one girth run whatever the limit.
+    /// Time after which the search stops, in seconds, from 0.001 to 10⁶, with the chart and the bound found so far.
+    /// `None` for no limit. A chart under a limit depends on the machine. The first start and the bound of one girth
+    /// run whatever the limit.
     pub time_limit: Option<f64>,
     /// Constraints on the sizes of the chart. The bound, too, holds for all charts that satisfy the constraints.
     pub constraints: SizeConstraints,
@@ -41,8 +42,8 @@ impl Deadline {
 }
 
 impl Default for SearchSettings {
-    /// Returns the default settings: seed 0, 20 starts, a grid step of 0.5 cm, a certified bound, no early stop, and no
-    /// constraints.
+    /// Returns the default settings: seed 0, 20 starts, a grid step of 0.5 cm, a certified bound, no early stop, no
+    /// time limit and no constraints.
     fn default() -> Self {
         let constraints = SizeConstraints::default();
         Self { seed: 0, restarts: 20, step: 0.5, certify: true, target_gap: 0.0, time_limit: None, constraints }

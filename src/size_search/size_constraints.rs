@@ -8,11 +8,12 @@ use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
 const GRID_FIELD: Field = Field::new("grid", "", FieldKind::Length, (0.1, 20.0));
 
-/// Constraints on the sizes of a chart. Every chart that satisfies the constraints is compared, and none that does not.
+/// Constraints on the sizes of a chart. A search compares only charts that satisfy the constraints, and its bound holds
+/// for all of these.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct SizeConstraints {
-    /// Length of which waist and hip of every size, apart from the fixed sizes, are multiples: from 0.1 to 20 cm. 1 for whole
-    /// centimetres, 2 for even ones; `None` allows every girth.
+    /// Length in centimetres, from 0.1 to 20, of which waist and hip of every size, apart from the fixed sizes, are
+    /// multiples: 1 for whole centimetres, 2 for even centimetres. `None` allows every girth.
     pub grid: Option<f64>,
     /// Waist and hip, in centimetres, of sizes that the chart has in any case; they count among the sizes of the chart.
     pub fixed: Vec<(f64, f64)>,
@@ -44,8 +45,8 @@ impl SizeConstraints {
         self.fixed.iter().map(scaled).collect()
     }
 
-    /// Returns the allowed girths next to a girth, below and above, all on the loss scale; twice the girth itself if every girth
-    /// is allowed.
+    /// Returns the nearest allowed girths at or below and at or above a girth, all on the loss scale. If every girth is
+    /// allowed, both are the girth itself.
     pub(super) fn neighbours(&self, scaled: f64, loss: &Loss) -> [f64; 2] {
         let Some(grid) = self.grid else { return [scaled; 2] };
         let steps = loss.girth_from_loss_scale(scaled) / grid;
@@ -53,7 +54,7 @@ impl SizeConstraints {
         [steps.floor().max(1.0), steps.ceil().max(1.0)].map(|steps| loss.girth_on_loss_scale(multiple(steps, grid)))
     }
 
-    /// Returns the allowed waist and hip nearest to a waist and a hip, all on the loss scale.
+    /// Returns the allowed waist nearest to a waist and the allowed hip nearest to a hip, all on the loss scale.
     pub(super) fn nearest_allowed(&self, girths: WaistHip, loss: &Loss) -> WaistHip {
         girths.map(|girth| {
             let [below, above] = self.neighbours(girth, loss);
@@ -61,7 +62,8 @@ impl SizeConstraints {
         })
     }
 
-    /// Returns the reach of one size at the waist and at the hip; `None` for a loss without tolerance.
+    /// Returns the reach of one size at the waist and at the hip, for unrounded girths; `None` for a loss without
+    /// tolerance.
     pub(super) fn reach(&self, loss: &Loss) -> Option<[Reach; 2]> {
         let half_width = |half: f64| half + EQUALITY_TOLERANCE_CM / 2.0;
         Some(loss.half_widths()?.map(|half| Reach { half_width: half_width(half), merging_step: 0.0, grid: self.grid }))
@@ -73,22 +75,24 @@ fn multiple(steps: f64, grid: f64) -> f64 {
     (steps * grid * 1e9).round() / 1e9
 }
 
-/// Reach of one size in one girth: the size serves everybody whose girth differs from the size's by at most a half width.
+/// Reach of one size in one girth: the size serves everybody whose girth differs from the girth of the size by at most
+/// `half_width`.
 ///
-/// Of all allowed sizes that serve a given girth and nothing below, the one with the highest centre serves the most. A search
-/// therefore starts each interval at the girth of a person, and needs no other.
+/// Of all allowed sizes that serve a given girth, but nobody with a smaller girth, the one with the highest centre
+/// serves the most people. A search therefore starts each interval of served girths at the girth of a person, and needs
+/// no other intervals.
 #[derive(Clone, Copy)]
 pub(super) struct Reach {
     half_width: f64,
-    /// Length by which a person's girth may be above the girth of the point that stands for the person.
+    /// Length in centimetres by which a person's girth may be above the girth of the point that stands for the person.
     merging_step: f64,
-    /// Length of which the centre is a multiple; `None` if every centre is allowed.
+    /// Length in centimetres of which the centre is a multiple; `None` if every centre is allowed.
     grid: Option<f64>,
 }
 
 impl Reach {
-    /// Returns a reach that is certain to hold whomever one size serves, with the rounding of differences, if the girths are
-    /// rounded down to multiples of `merging_step`.
+    /// Returns a wider reach, which includes everyone whom one size serves despite rounding in the last digits, if the
+    /// girths of people are rounded down to multiples of `merging_step`.
     pub(super) fn widened(self, merging_step: f64) -> Self {
         Self { half_width: self.half_width + EQUALITY_TOLERANCE_CM, merging_step, ..self }
     }
@@ -99,12 +103,14 @@ impl Reach {
         self.grid.map_or(highest, |grid| multiple((highest / grid).floor(), grid))
     }
 
-    /// Returns the highest girth that one size serves together with the girth `lowest`; below `lowest` if none serves `lowest`.
+    /// Returns the highest girth that one size serves together with the girth `lowest`; a number below `lowest` if no
+    /// allowed size serves `lowest`.
     pub(super) fn upper_end(self, lowest: f64) -> f64 {
         self.highest_centre(lowest) + self.half_width
     }
 
-    /// Returns the centre of a size that serves the girths from `lowest` to `highest`: half-way between, or on the grid.
+    /// Returns the centre of a size that serves the girths from `lowest` to `highest`: half-way between both or, with a
+    /// grid, the highest allowed centre of a size that serves `lowest`.
     pub(super) fn centre(self, lowest: f64, highest: f64) -> f64 {
         if self.grid.is_some() { self.highest_centre(lowest) } else { f64::midpoint(lowest, highest) }
     }
@@ -119,8 +125,8 @@ impl Reach {
         (girth - centre).abs() <= self.half_width + EQUALITY_TOLERANCE_CM / 2.0
     }
 
-    /// Returns, for each of ascending girths, the index after the last girth that one size serves together with that girth; the
-    /// index of the girth itself if no size serves it.
+    /// Returns, for each of ascending girths, the index after the last girth that one size serves together with that
+    /// girth; the index of the girth itself if no size serves it.
     pub(super) fn interval_end_indices(self, girths: &[f64]) -> Vec<usize> {
         let mut end = 0;
         let mut advance = |(index, lowest): (usize, &f64)| {

@@ -82,13 +82,13 @@ impl PrefixSums {
         self.weight_sums[to] - self.weight_sums[from]
     }
 
-    /// Returns the sum of weight × value over the run `from..to`; values are minus the mean.
+    /// Returns the sum of weight × (value − mean of all values) over the run `from..to`.
     #[inline]
     pub(super) fn value_sum_of_run(&self, from: usize, to: usize) -> f64 {
         self.value_sums[to] - self.value_sums[from]
     }
 
-    /// Returns the sum of weight × value² over the run `from..to`; values are minus the mean.
+    /// Returns the sum of weight × (value − mean of all values)² over the run `from..to`.
     #[inline]
     pub(super) fn square_sum_of_run(&self, from: usize, to: usize) -> f64 {
         self.square_sums[to] - self.square_sums[from]

@@ -1,5 +1,5 @@
-//! Sweep over axis-parallel squares (or rectangles) of one reach in the waist-hip plane: finds the square with the greatest sum of values
-//! of the points in the square. Used by the certified bound of maximal coverage.
+//! Sweep over axis-parallel squares (or rectangles) of one reach in the waist-hip plane: finds the square with the
+//! greatest sum of values of the points in the square. Used by the certified bound of maximal coverage.
 //!
 //! A square starts at the waist of a point and the hip of a point: moving a square up to its lowest waist and hip loses
 //! no point. The sweep moves a strip up the waists, and a tree holds, for each lowest hip, the sum of the square in the
@@ -23,8 +23,8 @@ pub(super) struct SquareSweep<'a> {
     hips: Vec<f64>,
     /// For each point: index range in `hips` of the lowest hips from which a square reaches the point's hip.
     lowest_hips: Vec<Range<usize>>,
-    /// For each point: exclusive end of the points in the strip that starts at the point's waist; at most the point's own index
-    /// if no square reaches the point.
+    /// For each point: exclusive end of the points in the strip that starts at the point's waist; at most the point's
+    /// own index if no square reaches the point.
     strip_ends: Vec<usize>,
 }
 
@@ -74,7 +74,8 @@ impl<'a> SquareSweep<'a> {
         Ok(strips.collect())
     }
 
-    /// Returns the greatest sum of values in a square, and that square; ties go to the lowest waist, then to the lowest hip.
+    /// Returns the greatest sum of values in a square, and that square; ties go to the lowest waist, then to the lowest
+    /// hip. If no sum is above 0, returns 0 and an empty square.
     pub(super) fn best_square(&self, values: &[f64]) -> Result<(f64, Square), Stopped> {
         let nothing = (0.0, Square { strip: 0..0, lowest_hip: 0.0 });
         let strips = self.best_square_of_each_strip(values)?.into_iter();
@@ -88,7 +89,7 @@ impl<'a> SquareSweep<'a> {
         strip.filter(move |index| hips.contains(&self.points[*index][1]))
     }
 
-    /// Returns waist and hip of a size that serves the points in a square.
+    /// Returns waist and hip, on the loss scale, of a size that serves the points in a square.
     pub(super) fn midpoint_of_points(&self, square: &Square) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let [min, max] = min_and_max(self.points_in_square(square).map(|index| self.points[index][girth]));

@@ -54,7 +54,8 @@ struct WaistHipGrid {
     reach: [Reach; 2],
     /// Distinct waists and distinct hips, ascending.
     girths: [Vec<f64>; 2],
-    /// For each distinct waist and each distinct hip, the exclusive end index of a square that starts there.
+    /// For each distinct waist and each distinct hip, the index in `girths` after the last girth of a square whose
+    /// lowest girth this is.
     ends: [Vec<usize>; 2],
     /// Weight of each node, waist by waist.
     weights: Vec<f64>,
@@ -130,7 +131,8 @@ impl WaistHipGrid {
         Ok((squares, uncovered))
     }
 
-    /// Moves one square at a time, in place, to the place with the most weight outside the other squares, until no move gains.
+    /// Moves one square at a time, in place, to the place with the most weight outside the other squares, until no move
+    /// gains weight.
     fn move_squares_to_better_places(&mut self, squares: &mut [SquareLowerCorner]) -> Result<(), Stopped> {
         for _ in 0..MAX_SQUARE_MOVE_PASSES {
             let mut has_moved = false;
@@ -179,11 +181,12 @@ impl WaistHipGrid {
         }
     }
 
-    /// Returns the lower corner of the square that adds the most covered weight, and that weight; ties go to the first.
+    /// Returns the lower corner of the square that adds the most covered weight, and that weight; ties go to the lowest
+    /// waist, then to the lowest hip.
     fn best_square_corner_and_gain(&self) -> Result<(SquareLowerCorner, f64), Stopped> {
         let hips = self.distinct_hip_count();
         count_interruptible_work(self.weights.len())?;
-        // Sums over all nodes below a waist and a hip.
+        // Sums of the uncovered weight of all nodes below a waist and a hip.
         let mut sums = vec![0.0; (self.girths[0].len() + 1) * (hips + 1)];
         let mut uncovered = self.uncovered_weights();
         for waist in 0..self.girths[0].len() {
@@ -209,8 +212,8 @@ impl WaistHipGrid {
 }
 
 /// Adds squares up to `sizes` at people whom no square covers. Then moves one square at a time along one girth to where
-/// it covers the most people outside all other squares, by maximal coverage on a line, until no move gains. Returns the
-/// midpoints of the squares and the share of uncovered people.
+/// it covers the most people outside all other squares, by maximal coverage on a line, until no move gains weight.
+/// Returns the midpoints of the squares and the share of uncovered people.
 fn add_and_slide_squares(
     people: &WaistHipPoints,
     mut midpoints: Vec<WaistHip>,

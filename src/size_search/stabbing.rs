@@ -7,8 +7,8 @@ use crate::interrupt::count_interruptible_work;
 /// Maximum number of distinct upper ends of the intervals to stab; the work grows with the square of the number.
 const MAX_DISTINCT_UPPER_ENDS: usize = 4000;
 
-/// Returns at most `sizes` points, ascending, that stab (lie in) intervals of the most weight. An interval has a lower end, an
-/// upper end and a weight; an interval with the upper end below the lower end is empty and never stabbed.
+/// Returns at most `sizes` points, ascending, that stab (lie in) intervals of the most weight. An interval has a lower
+/// end, an upper end and a weight; an interval with the upper end below the lower end is empty and never stabbed.
 ///
 /// Some optimum has every point at an upper end, because moving a point up to the next upper end leaves no interval.
 /// Let `F(k, j)` be the maximum weight of the intervals stabbed by `k` points of which end `j` is the last. Then `F(k, j)`
@@ -22,7 +22,7 @@ pub(super) fn max_stabbing_points(mut intervals: Vec<([f64; 2], f64)>, sizes: us
     let problem = Problem::if_too_many("waist", ends.len(), MAX_DISTINCT_UPPER_ENDS, "distinct ends");
     Problems::ok_if_empty(problem.into_iter().collect())?;
     let count = ends.len();
-    // For each end j: the first ends, and the weights, of the intervals whose last end is j.
+    // For each end j: index of the first end, and weight, of each interval whose last end is j.
     let mut first_ends_by_last = vec![Vec::new(); count];
     // For each end i: the weight of the intervals that contain the current end j and have i as their first end.
     let mut containing = vec![0.0; count];

@@ -8,8 +8,9 @@ use crate::body::Ease;
 use crate::ruler::Ruler;
 
 impl SizeChoice {
-    /// Returns advice in plain English: the size to take, the amounts to take in or let out at waist and hip, and the rule.
-    /// With the `ease` of the sizes, the advice also states the ease that the size leaves on the body. Lengths are by `ruler`.
+    /// Returns advice in plain English: the size to take, the amounts to take in or let out at waist and hip, and the
+    /// rule. With the `ease` of the sizes, the advice also states the ease that the size leaves on the body. Lengths
+    /// are by `ruler`.
     #[must_use]
     pub fn advice(&self, ease: Option<&Ease>, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();

@@ -18,7 +18,7 @@ pub(crate) const DEFAULT_ALTERATION_TOLERANCE_MM: f64 = 3.0;
 /// Default of the largest change that an alteration leaves out, in millimetres.
 pub(crate) const DEFAULT_MIN_ALTERATION_STEP_MM: f64 = 3.0;
 
-/// Smallest shift that the written instructions mention, in centimetres.
+/// Smallest shift of a line or point, in centimetres, that the written instructions mention.
 pub(super) const MIN_WRITTEN_SHIFT_CM: f64 = 0.05;
 
 /// Minimum length of the side seam below the hip line in any draft, in centimetres.
@@ -33,9 +33,10 @@ const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AlterationLimits {
-    /// Largest difference at which two seams sew together, and at which the pattern is accepted in place of the exact draft.
+    /// Largest difference, in millimetres, at which two seams sew together, and at which the pattern is accepted in
+    /// place of the exact draft.
     pub tolerance_mm: f64,
-    /// Largest change of a girth, a line or a dart tip that is left out; 0 leaves nothing out.
+    /// Largest change of a girth, a line or a dart tip, in millimetres, that is left out; 0 leaves nothing out.
     pub min_step_mm: f64,
 }
 
@@ -77,10 +78,11 @@ pub struct AlterationStep {
     pub kind: StepKind,
     /// Number of the step in the instructions and in the drawing, from 1; `None` if the step is left out.
     pub number: Option<usize>,
-    /// Amount of the step, done or left out, in centimetres. Waist and hip: girth of the body minus girth of the nearest size.
-    /// Hip line, darts and hem: movement downwards, for darts of the tip that moves most. Side: 0.
+    /// Amount of the step, done or left out, in centimetres. Waist and hip: girth of the body minus girth of the
+    /// nearest size. Hip line, darts and hem: movement downwards, for darts of the tip that moves most. Side: 0.
     pub by: f64,
-    /// Difference from an exact draft with the body's measurements for the steps taken, and printed ones for the steps to come.
+    /// Difference from an exact draft with the body's measurements for the steps taken, and printed ones for the steps
+    /// to come.
     pub cost: Cost,
 }
 
@@ -111,7 +113,8 @@ pub struct Alteration {
     pub(super) dart_counts_differ: bool,
     /// Length added to each dart of back and front, in centimetres; negative shortens the dart.
     pub(super) added_dart_lengths: [Vec<f64>; 2],
-    /// Distance by which moving the hip line lowers the waist at the centre of back and front, in cm; negative raises the waist.
+    /// Distance by which moving the hip line lowers the waist at the centre of back and front, in cm; negative raises
+    /// the waist.
     pub(super) centre_shifts: [f64; 2],
 }
 
@@ -119,11 +122,11 @@ impl SizeRange {
     /// Computes the pattern that a dressmaker traces for a body from the printed nest of this size range.
     ///
     /// Waist line and darts are interpolated between the two sizes around the body's waist, and the panel width between
-    /// the two sizes around the body's hip. A curve joins waist and hip and meets the hip line at a right angle. Hip line and
-    /// hem move to the body's hip depth and length. The dart tips follow the hip line if the rules give darts by shares. A
-    /// higher hip line makes the side seam lean more, and lowers the waist more at the centre. Changes of at most
-    /// `min_step_mm` are left out. If the two waist sizes have different numbers of darts, waist line and darts are those of the
-    /// nearer size.
+    /// the two sizes around the body's hip. A curve joins waist and hip and meets the hip line at a right angle. Hip
+    /// line and hem move to the body's hip depth and length. The dart tips follow the hip line if the rules give darts
+    /// by shares. A higher hip line makes the side seam lean more, and lowers the waist more at the centre. Changes of
+    /// at most `min_step_mm` are left out. If the two waist sizes have different numbers of darts, waist line and darts
+    /// are those of the nearer size.
     ///
     /// # Errors
     /// As [`SizeChart::blend_for_body`](crate::SizeChart::blend_for_body); all [`Problems`] of [`draft`](crate::draft()).
@@ -227,8 +230,9 @@ impl SizeRange {
         ])
     }
 
-    /// Returns the factor by which the waist's `lowering` at the centre changes if the hip depth changes by `hip_depth_factor`.
-    /// The part that no rule prescribes comes from the lean of the side seam, in inverse proportion to the hip depth.
+    /// Returns the factor by which the waist's `lowering` at the centre changes if the hip depth changes by
+    /// `hip_depth_factor`. The part that no rule prescribes comes from the lean of the side seam, in inverse proportion
+    /// to the hip depth.
     fn waist_lowering_factor(&self, half: Half, lowering: f64, hip_depth_factor: f64) -> f64 {
         let panel_rules = &self.rules.panel_rules;
         let by_rule = if half == Half::Back { panel_rules.centre_back_lower } else { panel_rules.centre_front_lower };
@@ -243,7 +247,8 @@ impl SizeRange {
         })
     }
 
-    /// Returns back and front of a blend, drawn for the hip depth and length of `body`, with dart lengths times `dart_factor`.
+    /// Returns back and front of a blend, drawn for the hip depth and length of `body`, with dart lengths times
+    /// `dart_factor`.
     fn altered_panels(&self, blend: &SizeBlend, body: &Body, dart_factor: f64) -> [Panel; 2] {
         let (waist, hip) = (self.drafts_of_blended_sizes(&blend.waist), self.drafts_of_blended_sizes(&blend.hip));
         let [from, to] = waist.map(|draft| draft.body().hip_depth);

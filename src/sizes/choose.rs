@@ -15,7 +15,8 @@ const MAX_UNALTERED_EXCESS_CM: f64 = 0.5;
 /// Largest amount by which the advice takes in or lets out a girth of the pattern, in centimetres.
 pub(super) const MAX_ALTERED_DIFFERENCE_CM: f64 = 8.0;
 
-/// Maximum of [`SizeChoice::sizes_apart`] at which the advice blends two sizes; `src/shortcuts.md` has the cost.
+/// Maximum of [`SizeChoice::sizes_apart`] at which the advice blends two sizes; `src/shortcuts.md` has the error of
+/// such a pattern.
 pub(super) const MAX_BLENDED_SIZES_APART: usize = 2;
 
 /// Absolute tolerance of comparisons between lengths that may be converted from inches, in centimetres.
@@ -164,7 +165,8 @@ impl SizeChart {
         }
     }
 
-    /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's, or of the largest size.
+    /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's, or of the
+    /// largest size.
     fn index_of_chosen_size(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
         let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + ROUNDING_TOLERANCE_CM < girth_of(body);
         let first = self.sizes.partition_point(is_too_small).min(self.sizes.len() - 1);

@@ -6,7 +6,7 @@ use crate::geometry::{Point, flatten_to_polyline};
 /// Largest distance between a curve and its flattened polyline, in centimetres.
 const GAP_FLATTENING_TOLERANCE_CM: f64 = 0.001;
 
-/// Largest amount, in centimetres, by which the computed distance between two polylines may be too small.
+/// Largest amount, in centimetres, by which the search may return a distance between two polylines that is too small.
 const MAX_GAP_UNDERESTIMATE_CM: f64 = 0.002;
 
 pub(super) const MM_PER_CM: f64 = 10.0;
@@ -98,7 +98,8 @@ impl PointWithNearestChord {
     }
 }
 
-/// Returns the larger of `lower_bound` and a chord's largest distance from the nearest polyline; branch and bound.
+/// Returns the larger of `lower_bound` and a chord's largest distance, in centimetres, from the nearest polyline, by
+/// branch and bound.
 fn largest_chord_polyline_gap([a, b]: [&PointWithNearestChord; 2], lines: &[Vec<Point>], lower_bound: f64) -> f64 {
     let (lower_bound, chord) = (lower_bound.max(a.distance).max(b.distance), b.point - a.point);
     // Two upper bounds: the distance is 1-Lipschitz; the distance from one straight chord is largest at an end.

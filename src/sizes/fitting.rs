@@ -55,15 +55,15 @@ choices! {
     /// Seams or darts at which a correction is made.
     #[derive(Default)]
     CorrectionSite {
-        /// Side seams and darts together, for a correction of waist or hip: by the shares of the drafting rules or, if the rules
-        /// give darts, in the present proportion of the nominal suppression of side seams and darts. A correction of neither
-        /// girth nor dart has this site, too.
+        /// Side seams and darts together, for a correction of waist or hip: by the shares of the drafting rules or, if
+        /// the rules give darts, in the present proportion of the nominal suppression of side seams and darts. A
+        /// correction of neither girth nor dart has this site, too.
         #[default]
         Shared = "shared";
         /// Side seams only. The darts become given darts with their present intake, length and position.
         Side = "side";
-        /// All darts. A correction of waist or hip changes all intakes in proportion, and the side seams only as much as closing
-        /// the waist requires. The darts become given darts.
+        /// All darts. A correction of waist or hip changes all intakes in proportion, and the side seams only as much
+        /// as closing the waist requires. The darts become given darts.
         Darts = "darts";
         /// At each dart of the back.
         Back = "back";
@@ -122,8 +122,9 @@ pub(super) fn dart_name(half: Half, number: usize) -> String {
 pub struct Correction {
     /// What to change.
     pub what: CorrectionTarget,
-    /// Amount of the change: from −20 to 20 cm; of the side fullness, a ratio from −1.5 to 1.5. Positive is wider, lower,
-    /// longer or towards the side. Of waist and hip, the change of the whole girth: 0.5 pinned double at both side seams is 2.
+    /// Amount of the change: from −20 to 20 cm; of the side fullness, a ratio from −1.5 to 1.5. Positive is wider,
+    /// lower, longer or towards the side. Of waist and hip, the change of the whole girth: 0.5 pinned double at both
+    /// side seams is 2.
     pub by: f64,
     /// Seams or darts at which the correction is made; `shared` for what is neither girth nor dart.
     pub at: CorrectionSite,
@@ -180,8 +181,9 @@ pub struct FittingRound {
     pub corrections: Vec<Correction>,
     /// Inputs that the corrections changed, with the values before and after.
     pub changes: Vec<InputChange>,
-    /// Measurements of the figure for which corrections stand: measured so, the same body gets the corrected draft without them,
-    /// with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem.
+    /// Measurements of the figure that have the effect of corrections: with these measurements and the corrected darts,
+    /// the same body gets the corrected draft without the other corrections. Where no length to the floor is measured,
+    /// the lengths end at the hem.
     pub measurements: Vec<InputChange>,
     /// Draft after the corrections.
     pub draft: Draft,
@@ -209,7 +211,8 @@ impl Fitting {
         self.rounds.last().map_or(&[], |round| &round.changes)
     }
 
-    /// Returns the measurements of the figure for which corrections of the last fitting stand; empty before the first fitting.
+    /// Returns the measurements of the figure that have the effect of corrections of the last fitting; empty before the
+    /// first fitting.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Figure, Rules};

@@ -15,7 +15,8 @@ pub struct GradeIncrement {
     pub from: String,
     /// Name of the larger size.
     pub to: String,
-    /// Displacement `[away from the centre line, downwards]`, larger minus smaller size; `None` if one lacks the point.
+    /// Displacement `[away from the centre line, downwards]` in centimetres, larger minus smaller size; `None` if one
+    /// size lacks the point.
     pub step: Option<[f64; 2]>,
 }
 

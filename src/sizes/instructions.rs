@@ -11,7 +11,8 @@ const FRACTIONS_IN_WORDS: [(f64, &str); 5] =
 /// Difference from one of [`FRACTIONS_IN_WORDS`] below which a fraction is written in words.
 const MAX_FRACTION_ROUNDING: f64 = 0.005;
 
-/// Smallest distance, as a fraction of that between two printed lines, at which a mark counts as off the nearer line.
+/// Smallest distance of a mark from the nearer of two printed lines, as a fraction of the distance between both lines,
+/// at which the mark counts as off that line.
 const MIN_FRACTION_OFF_PRINTED_LINE: f64 = 0.01;
 
 impl Alteration {
@@ -154,7 +155,8 @@ impl Alteration {
     }
 }
 
-/// Returns the name of the size on whose printed line a position lies, within the width of a pencil line; `None` if between lines.
+/// Returns the name of the size on whose printed line a position lies, within the width of a pencil line; `None` if
+/// between lines.
 fn size_if_within_pencil_line(between: &FractionBetweenSizes) -> Option<&str> {
     if between.fraction < MIN_FRACTION_OFF_PRINTED_LINE {
         Some(&between.from)

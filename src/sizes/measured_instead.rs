@@ -1,4 +1,5 @@
-//! Measurements of the figure for which corrections of a fitting stand: the waist at the centres, the front hip, the high hip.
+//! Measurements of the figure that have the effect of corrections of a fitting: lengths at the centres, the arc over
+//! the front at the hip, the girth at the high hip.
 
 use super::fitting::{InputChange, input_changes_between};
 use crate::body::{FIGURE_PATH_PREFIX, Inputs, PanelRules};
@@ -9,9 +10,11 @@ use crate::draft::{Draft, check_and_draft_inputs};
 const SAME_POINT_CM: f64 = 1e-9;
 
 impl Draft {
-    /// Returns the measurements of the figure that change this draft to the corrected one without corrections of the rules.
+    /// Returns the measurements of the figure with which this draft becomes the corrected draft, although the rules are
+    /// not corrected.
     ///
-    /// Only measurements are returned with which the draft is the corrected one, point for point; darts stay as corrected.
+    /// A measurement is returned only if the draft with it equals the corrected draft point for point. The darts are
+    /// those of the corrected draft.
     pub(crate) fn measurements_for_corrections(&self, corrected: &Draft) -> Vec<InputChange> {
         let mut measured = corrected.clone();
         for measure in [measure_centres, measure_front_hip, measure_high_hip] {
@@ -35,7 +38,8 @@ impl Draft {
     }
 }
 
-/// Replaces corrected heights of the waist at the centres by measured lengths, and the rules by those `before` the corrections.
+/// Replaces corrected heights of the waist at the centres by measured lengths, and the rules of these heights by the
+/// rules `before` the corrections.
 fn measure_centres(Inputs { body, figure, rules, .. }: &mut Inputs, before: &PanelRules, corrected: &Draft) {
     let rules = &mut rules.panel_rules;
     let [back_depth, front_depth] = corrected.panels().map(|panel| panel.waist_lowering);
@@ -54,7 +58,8 @@ fn measure_centres(Inputs { body, figure, rules, .. }: &mut Inputs, before: &Pan
     }
 }
 
-/// Replaces a corrected balance by the arc over the front at the hip line, which takes the place of the rule.
+/// Replaces a corrected rule `balance` by the arc over the front of the body at the hip line, which decides in place of
+/// the rule.
 fn measure_front_hip(Inputs { body, figure, ease, rules }: &mut Inputs, before: &PanelRules, corrected: &Draft) {
     let rules = &mut rules.panel_rules;
     if rules.balance - before.balance != 0.0 {
@@ -63,7 +68,8 @@ fn measure_front_hip(Inputs { body, figure, ease, rules }: &mut Inputs, before: 
     }
 }
 
-/// Replaces a larger side fullness by the girth for which it makes room: at the measured depth, or else half-way to the hip line.
+/// Replaces a corrected, larger side fullness by the high-hip girth of a body for which it makes room: at the measured
+/// depth of the high hip, or else half-way from the waist to the hip line.
 fn measure_high_hip(Inputs { body, figure, ease, rules }: &mut Inputs, before: &PanelRules, corrected: &Draft) {
     let rules = &mut rules.panel_rules;
     let depth = figure.high_hip_depth.unwrap_or(body.hip_depth / 2.0);

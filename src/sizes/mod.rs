@@ -339,7 +339,8 @@ impl SizeRange {
         self.chart.sizes.iter().zip(&self.drafts)
     }
 
-    /// Drafts any body with the ease and the rules of this size range, and with the sizes' numbers of darts if these are equal.
+    /// Drafts any body with the ease and the rules of this size range, and with the sizes' numbers of darts if these
+    /// are equal.
     ///
     /// # Errors
     /// All [`Problems`] of [`draft`].
@@ -372,7 +373,8 @@ impl SizeRange {
             .or_else(|_| draft(body, &self.ease, &self.rules))
     }
 
-    /// Returns the number of darts that most sizes have, in back and front; `None` unless the rules leave the number to the draft.
+    /// Returns the number of darts that most sizes have, in back and front; `None` unless the rules leave the number to
+    /// the draft.
     fn most_frequent_dart_counts(&self) -> [Option<usize>; 2] {
         let Apportionment::Shares(shares) = &self.rules.apportionment else { return [None; 2] };
         let wanted = [shares.back_darts, shares.front_darts].map(|count| count == DartCount::Auto);

@@ -67,7 +67,8 @@ impl SizeRange {
         Ok(Nest { cutting: cutting.clone(), sizes: sizes.collect::<Result<_, _>>()? })
     }
 
-    /// Returns the index of the first and the last size of a choice: one size, or two names joined by a hyphen.
+    /// Returns the indices of the two sizes that a choice names, in the order named: twice the same index for one name;
+    /// `None` if the choice names no size.
     fn size_index_range_of_choice(&self, choice: &str) -> Option<[usize; 2]> {
         let index = |name: &str| self.chart().sizes().iter().position(|size| size.name == name.trim());
         // A hyphen may be part of a name.

@@ -16,9 +16,9 @@ type ProtocolRow = [String; 3];
 impl Fitting {
     /// Returns the protocol of all fittings as text, with lengths by `ruler`.
     ///
-    /// For each fitting, the protocol has these tables: the requested corrections; the changed inputs; the measurements of the
-    /// figure for which corrections stand, if any; and the lengths that changed on the pattern, rounded to the step of the ruler,
-    /// each before and after.
+    /// For each fitting, the protocol has these tables: the requested corrections; the changed inputs; the measurements
+    /// of the figure that have the effect of corrections, if any; and the lengths that changed on the pattern, rounded
+    /// to the step of the ruler, each before and after.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -122,7 +122,8 @@ fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<ProtocolRow> {
     others.iter().map(row).chain(given).collect()
 }
 
-/// Returns a row for each measurement of the figure. Lengths end at the hem where the draft `before` has none to the floor.
+/// Returns a row for each measurement of the figure. Where the draft `before` has no length to the floor, the lengths
+/// end at the hem, and their names say so.
 fn measurement_rows(before: &Draft, measurements: &[InputChange], ruler: Ruler) -> Vec<ProtocolRow> {
     let Figure { front_length, side_length, back_length, .. } = before.figure();
     let has_lengths = front_length.or(*side_length).or(*back_length).is_some();
@@ -135,7 +136,8 @@ fn measurement_rows(before: &Draft, measurements: &[InputChange], ruler: Ruler) 
     measurements.iter().map(row).collect()
 }
 
-/// Returns a row for each length that differs between two drafts; a dart that only one draft has leaves a cell empty.
+/// Returns a row for each length that differs between two drafts by at least [`MIN_LISTED_CHANGE_CM`]; for a dart that
+/// only one draft has, a cell is empty.
 fn changed_length_rows(before: &Draft, after: &Draft, ruler: Ruler) -> Vec<ProtocolRow> {
     let [before, after] = [before, after].map(pattern_lengths);
     let find =

@@ -42,7 +42,8 @@ impl Alteration {
         self.cost.sewn_waist_mm.abs().max(self.cost.side_mismatch_mm.abs()) <= self.limits.tolerance_mm
     }
 
-    /// Returns whether the altered pattern differs from the exact draft by at most the tolerance.
+    /// Returns whether no difference between the altered pattern and the exact draft is larger than the tolerance;
+    /// false if the numbers of darts differ.
     #[must_use]
     pub fn is_within_tolerance(&self) -> bool {
         self.cost.largest_mm() <= self.limits.tolerance_mm

@@ -23,7 +23,8 @@ pub struct ChartFit {
     pub accepted: MeanGirths,
     /// Number of people served by the assigned size: the ease at every judged girth is within the bounds.
     pub served: usize,
-    /// For each size, in the order of the chart: number of people assigned to the size, and number of those whom the size serves.
+    /// For each size, in the order of the chart: number of people assigned to the size, and number of those whom the
+    /// size serves.
     pub loads: Vec<AssignedAndServedCounts>,
     /// Number of people at each violated ease bound of their assigned size.
     pub unserved: UnservedCounts,
@@ -44,7 +45,7 @@ pub struct AssignedSize {
     pub hip: f64,
     /// Ease of the assigned size at the high hip, garment minus body, in centimetres; `None` if the high hip is not judged.
     pub high_hip: Option<f64>,
-    /// Largest violation of an ease bound, in centimetres; zero if every ease is within its bounds.
+    /// Largest amount by which an ease is outside its bounds, in centimetres; zero if every ease is within its bounds.
     pub excess: f64,
 }
 
@@ -104,7 +105,7 @@ pub struct UnservedCounts<T = usize> {
 pub struct UnservedPerson {
     /// Row of the person in the table of people, from 0.
     pub row: usize,
-    /// Largest violation of an ease bound in the assigned size, in centimetres.
+    /// Largest amount by which an ease of the assigned size is outside its bounds, in centimetres.
     pub excess: f64,
 }
 
@@ -176,8 +177,9 @@ impl ChartFit {
         unserved
     }
 
-    /// Counts the measured and the served people in each square of the waist-hip plane; `step` is the side of a square in
-    /// centimetres. Squares are sorted by waist, then hip; empty squares are left out. `people` must be the people of this fit.
+    /// Counts the measured and the served people in each square of the waist-hip plane; `step` is the side of a square
+    /// in centimetres. Squares are sorted by waist, then hip; empty squares are left out. `people` must be the people
+    /// of this fit.
     ///
     /// # Errors
     /// All the [`Problems`] at once: a step outside 0.1 to 100 cm, or a number of people that differs from this fit.

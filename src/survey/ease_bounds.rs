@@ -36,8 +36,9 @@ impl EaseBounds {
         Self { waist: interval(ease.waist), hip: interval(ease.hip), high_hip: None }
     }
 
-    /// Builds bounds, in centimetres, from pairs: the name of a girth (`waist`, `hip` or `high_hip`), and the minimum and maximum
-    /// ease there. A waist or hip without a pair gets ease ± `tolerance`; a high hip without a pair gets no bounds.
+    /// Builds bounds, in centimetres, from pairs: the name of a girth (`waist`, `hip` or `high_hip`), and the minimum
+    /// and maximum ease there. A waist or hip without a pair gets ease ± `tolerance`; a high hip without a pair gets no
+    /// bounds.
     ///
     /// # Errors
     /// All the [`Problems`] at once: a tolerance outside 0 to 100 cm, an unknown girth, a waist or hip

@@ -133,7 +133,8 @@ impl<'a> GarmentGirths<'a> {
         Self { size, waist: size.body.waist + ease.waist, hip: size.body.hip + ease.hip, girth_table }
     }
 
-    /// Returns ease, largest bound violation and distance of this size, which has the index `size` in the chart, for a person.
+    /// Returns ease, largest bound violation and distance of this size, which has the index `size` in the chart, for a
+    /// person.
     #[inline]
     fn fit_person(&self, size: usize, person: &MeasuredPerson, bounds: &EaseBounds) -> CandidateSizeFit {
         let (waist, hip) = (self.waist - person.waist, self.hip - person.hip);
@@ -147,8 +148,8 @@ impl<'a> GarmentGirths<'a> {
     }
 }
 
-/// Returns the candidate with the smaller bound violation or, if equal, with the smaller distance; a tie in both goes
-/// to `next`, the larger size.
+/// Returns the candidate with the smaller bound violation or, if these are equal, with the smaller distance; a tie in
+/// both goes to `next`, the larger size.
 #[inline]
 fn better_candidate(best: CandidateSizeFit, next: CandidateSizeFit) -> CandidateSizeFit {
     let difference = next.fit.excess - best.fit.excess;

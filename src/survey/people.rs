@@ -24,7 +24,8 @@ pub struct PeopleColumns<'a> {
 pub struct HighHipColumns<'a> {
     /// High-hip girths, from 40 to 220 cm; NaN for a missing measurement.
     pub girth: &'a [f64],
-    /// Depth of each high-hip measurement below the waist at the side: from 0 to the chart's shortest skirt length.
+    /// Depth of each high-hip measurement below the waist at the side: from 0 to the chart's shortest skirt length; NaN
+    /// for a missing depth.
     pub depth: &'a [f64],
 }
 
@@ -38,8 +39,8 @@ pub(crate) const PERSON_FIELDS: [Field; 5] = [
 ];
 
 impl<'a> PeopleColumns<'a> {
-    /// Checks that the girths were not given in another unit than `unit`, from which they were converted to centimetres:
-    /// millimetres taken for centimetres, for example.
+    /// Checks that the girths, converted from `unit` to centimetres, were really given in `unit`: not in millimetres
+    /// that were taken for centimetres, for example.
     ///
     /// # Errors
     /// All the [`Problems`] at once: [`Code::WrongUnit`] for each girth of which more than half of the numbers are out of
@@ -96,7 +97,8 @@ impl<'a> PeopleColumns<'a> {
         self.weight.map_or(1.0, |weight| weight[row])
     }
 
-    /// Returns the columns that are given, with their accepted ranges; a high hip may be at most `max_depth` below the waist.
+    /// Returns the columns that are given, with their accepted ranges; a high hip may be at most `max_depth`
+    /// centimetres below the waist.
     pub(crate) fn ranged_columns(&self, max_depth: f64) -> Vec<RangedColumn<'a>> {
         let is_depth = |field: &Field| field.name == PERSON_FIELDS[3].name;
         let max = |field: &Field| if is_depth(field) { max_depth.min(field.range.1) } else { field.range.1 };

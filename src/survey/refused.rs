@@ -16,7 +16,8 @@ pub struct MeanGirths {
     pub hip: Option<f64>,
 }
 
-/// Number and mean girths of the people refused for one reason. A person with several refused numbers counts at each.
+/// Number and mean girths of the people refused for one reason. A person with several refused numbers counts once for
+/// each number.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RefusedPeople {
     /// Column of the refused number: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
@@ -25,11 +26,12 @@ pub struct RefusedPeople {
     pub code: Code,
     /// Number of people refused for this reason.
     pub people: usize,
-    /// Means of the accepted girths of these people; compare [`ChartFit::accepted`](super::ChartFit::accepted).
+    /// Means of the girths of these people that are accepted; compare
+    /// [`ChartFit::accepted`](super::ChartFit::accepted).
     pub mean: MeanGirths,
 }
 
-/// Number of some people, and number and sum of their accepted waists, and of their accepted hips.
+/// Number of some people; count and sum, in centimetres, of their accepted waists, and of their accepted hips.
 #[derive(Default)]
 struct GirthSums {
     people: usize,
@@ -43,8 +45,8 @@ impl GirthSums {
     }
 }
 
-/// Returns the mean girths of the accepted people, and the refused people sorted by column, then by name of error code. A girth
-/// without a column in `columns` is nobody's.
+/// Returns the mean girths of the accepted people, and for each reason the number and mean girths of the people
+/// refused, sorted by column, then by name of error code. A girth without a column in `columns` has no mean.
 pub(crate) fn count_refused_people(
     people: &PeopleColumns,
     columns: &[RangedColumn],

@@ -1,8 +1,8 @@
 //! Shares of people served, of all people and by group, with standard errors from replicates of the weights.
 //!
-//! A replicate is a second set of weights for the same people. The variance of a share is a factor times the sum, over the
-//! replicates, of the squared difference between the share with the replicate's weights and the share with the survey's own.
-//! A replicate that gives no weight to a group is left out for this group.
+//! A replicate is a second set of weights for the same people. The variance of a share is a factor times the sum, over
+//! the replicates, of the squared difference between the share with the replicate's weights and the share with the
+//! survey's own weights. A replicate that gives no weight to a group is left out for this group.
 
 use super::chart_fit::{AssignedSize, ChartFit, ratio_or_zero};
 use super::people::PeopleColumns;
@@ -29,21 +29,24 @@ pub enum Replicates<'a> {
     Bootstrap {
         /// Number of replicates, from 2 to 10,000.
         count: usize,
-        /// Seed of the draws. With the same seed, a larger count repeats the replicates of a smaller count, then adds further ones.
+        /// Seed of the draws. With the same seed, a larger count repeats the replicates of a smaller count, then adds
+        /// further ones.
         seed: u64,
     },
     /// Replicate weights published with the survey.
     Weights {
         /// One column for each replicate, with a weight from 0 to 10⁹ for each person.
         columns: &'a [Vec<f64>],
-        /// Factor, from 10⁻⁹ to 1,000, of the sum of squared differences in the variance. With R replicates: 1/R for balanced
-        /// repeated replication and bootstrap weights, 1/(R (1 − k)²) with Fay's coefficient k, (R − 1)/R for an unstratified jackknife.
+        /// Factor, from 10⁻⁹ to 1,000, of the sum of squared differences in the variance. With R replicates: 1/R for
+        /// balanced repeated replication and bootstrap weights, 1/(R (1 − k)²) with Fay's coefficient k, (R − 1)/R for
+        /// an unstratified jackknife.
         factor: f64,
     },
 }
 
 impl<'a> Replicates<'a> {
-    /// Builds replicates from the arguments: a number of bootstrap replicates, or weights with a factor; `None` without either.
+    /// Builds replicates from the arguments: a number of bootstrap replicates with a seed, or replicate weights with a
+    /// factor; `None` without either.
     ///
     /// # Errors
     /// All the [`Problems`] at once: both kinds, or weights without a factor, or a factor without weights.
@@ -107,7 +110,8 @@ impl<'a> Replicates<'a> {
         }
     }
 
-    /// Returns the problems of the replicates: count, factor or a weight out of range, or not `person_count` weights in a column.
+    /// Returns the problems of the replicates: count, factor or a weight out of range, or not `person_count` weights in
+    /// a column.
     fn replicate_problems(&self, person_count: usize) -> Vec<Problem> {
         let count_problem = |count: usize| REPLICATE_COUNT_FIELD.range_problem("", count as f64, Unit::Cm);
         let Self::Weights { columns, factor } = self else {
@@ -162,8 +166,8 @@ impl ChartFit {
     /// `groups` has the index, from 0, of each person's group, or is empty.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a number of people or groups that differs from this fit; fewer than 2 or more than 10,000
-    /// replicates; a factor or a replicate weight out of range.
+    /// All the [`Problems`] at once: a number of people or groups that differs from this fit; fewer than 2 or more than
+    /// 10,000 replicates; a factor or a replicate weight out of range.
     ///
     /// ```
     /// use kirtle::{Ease, Rules, SizeChart};

@@ -61,9 +61,9 @@ impl Population {
 
     /// Returns the model of the women of ANSUR II (2012, n = 1,986) by published means, deviations and correlation.
     ///
-    /// ANSUR measures the waist girth at the navel, where the body is larger than at the natural waist. The hip depth starts at
-    /// a waist half-way between the tenth rib and the iliac crest. The skirt length of 60 cm and the independence of the
-    /// hip depth are assumptions.
+    /// ANSUR measures the waist girth at the navel, where the body is larger than at the natural waist. The hip depth
+    /// starts at a waist half-way between the tenth rib and the iliac crest. The skirt length of 60 cm and the
+    /// independence of the hip depth are assumptions.
     #[must_use]
     pub fn ansur_women() -> Self {
         Self {

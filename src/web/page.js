@@ -139,7 +139,7 @@ function panelSvg(panel, { name, note, centre, hip, sign, letter }) {
   );
 }
 
-// Returns width, height and margin of a canvas that holds every draft of the sliders, so that the scale never changes.
+// Returns width, height and margin, in the chosen unit, of a canvas that holds every draft of the sliders: the scale never changes.
 function canvas() {
   const max = (path) => FIELDS[path][1][unit()][1];
   const cm = unit() === "cm" ? 1 : 1 / CM_PER_IN;

@@ -78,7 +78,7 @@ class Palette:
 
 
 def palette(ax: Axes) -> Palette:
-    """Return the colours of a plot in matplotlib's current style; without colours if those of the style are all grey."""
+    """Return the colours of a plot in matplotlib's current style; darts have the colour of the text if the style is all grey."""
     figure = ax.get_figure(root=True)
     background = to_rgba(ax.get_facecolor())
     paper = to_rgb(background if background[3] or figure is None else figure.get_facecolor())
@@ -89,7 +89,7 @@ def palette(ax: Axes) -> Palette:
 
 
 def axes_of(ax: Axes | None, **options: Any) -> Axes:
-    """Return the given axes, or axes of a new figure; a figure without layout engine gets the one that clips nothing."""
+    """Return the given axes, or axes of a new figure; a figure without layout engine gets the constrained one, which clips nothing."""
     if ax is None:
         ax = plt.figure(layout="constrained").add_subplot(**options)
     figure = ax.get_figure(root=True)
@@ -154,7 +154,7 @@ def write_legend(ax: Axes, entries: Sequence[Any]) -> float:
 
 
 def fit_text(text: Text, room: float, direction: int) -> bool:
-    """Break a text into at most two lines that fit into `room` pixels along `direction`, 0 or 1, written smaller where need be.
+    """Break a text into at most two lines that fit into `room` pixels of width (`direction` 0) or height (1), written smaller where need be.
 
     Returns whether the text has changed.
     """
@@ -192,7 +192,7 @@ def lay_out(ax: Axes) -> None:
 
 
 def figure_dpi(ax: Axes) -> float:
-    """Return the pixels per inch of the figure."""
+    """Return the pixels per inch of the figure that has the axes."""
     figure = ax.get_figure(root=True)
     return float(figure.dpi) if figure is not None else 72.0
 
@@ -200,7 +200,7 @@ def figure_dpi(ax: Axes) -> float:
 def fit_texts(ax: Axes, texts: Sequence[Text]) -> None:
     """Shrink texts of a laid out figure together until none meets another or leaves the axes, at most to three quarters of their size.
 
-    Then hide all texts of each kind, their `gid`, of which one still does; the first kinds stay where two kinds meet.
+    Then hide every kind of text (an equal `gid`) of which one text still meets an earlier text or leaves the axes.
     """
     first, share = [float(text.get_fontsize()) for text in texts], 1.0
     while (clashing := clashes(ax, texts)) and share > 0.75:
@@ -280,7 +280,7 @@ class InchLocator(Locator):
 
 
 def inch_ticks(low: float, high: float, count: float) -> list[float]:
-    """Return about `count` lengths in inches, multiples of the least power of two, of at least a sixteenth, that gives no more."""
+    """Return at most about `count` ticks in inches: multiples of the smallest power of two, from a sixteenth, that gives no more."""
     step = 2.0 ** max(-4, math.ceil(math.log2((high - low) / count)))
     return [float(k * step) for k in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
@@ -346,7 +346,7 @@ def input_error(
 
 
 def read_columns(source: Any, names: tuple[str, ...], columns: Mapping[str, str] | None = None) -> list[Floats]:
-    """Return a table column as numbers for each name, or for its entry in `columns`, another column; a null becomes NaN."""
+    """Return a column of a table as numbers for each name: the column that `columns` names for it, else that name; a null becomes NaN."""
     if not hasattr(source, "__arrow_c_stream__"):
         raise TypeError(f"{type(source).__name__} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb")
     table = pa.table(source)

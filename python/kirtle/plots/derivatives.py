@@ -63,7 +63,7 @@ def darts_note(uncertainty: Uncertainty) -> str:
 
 
 def step(unit: str) -> tuple[float, str]:
-    """Return the change of an input with a unit, 1 or for a ratio 0.01, and the suffix of the unit."""
+    """Return the change of an input that a bar shows, 1 in its unit or 0.01 for a ratio, and the suffix of the unit."""
     return (1.0, UNIT_SUFFIXES[unit]) if unit else (0.01, "")
 
 

@@ -86,7 +86,7 @@ def draw_marks(ax: Axes, body: Body, marks: Mapping[str, Ease], of: str, rules: 
 
 
 def changes(body: Body, ease: Ease, of: str, rules: Rules | None, unit: str) -> list[tuple[float, int]]:
-    """Return the ends of the interval of hip ease with the same number of darts, each with this number."""
+    """Return the ends, in `unit`, of the interval of hip ease in which the panel keeps the number of darts of `ease`, each with this number."""
     drafted = draft_body(body, ease=ease, rules=rules)
     count = len((drafted.back if of == "back" else drafted.front).darts)
     return [(limit, count) for limit in drafted.seek("ease.hip", f"{of}.darts", count, unit=unit).interval]

@@ -69,7 +69,7 @@ def overlay_style(ax: Axes, index: int, count: int) -> dict[str, Any]:
 
 
 def aligned_edges(draft: Draft, frame: PanelFrame, heights: str) -> list[tuple[str, Floats]]:
-    """Return role and cubic of each edge of a panel, with heights from the level of alignment."""
+    """Return role and cubic of each edge of a panel, in centimetres, with heights from the level of alignment, `hip` or `waist`."""
     zero = [0.0, draft.body.hip_depth if heights == "hip" else 0.0]
     edges = []
     for edge in frame.panel(draft).edges:

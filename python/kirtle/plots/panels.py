@@ -222,7 +222,7 @@ def finish(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], heig
 
 
 def tick_step(ax: Axes, width: float, height: float) -> int:
-    """Return how many tens of centimetres lie between two x ticks, so that their numbers do not meet."""
+    """Return the number of steps, each 10 cm or 4 in, between two x ticks, so that their numbers do not meet."""
     room = [0.7 * abs(np.diff(cell(ax, direction))[0]) for direction in (0, 1)]
     pixels = 10 * min(room[0] / width, room[1] / height)
     number = 2.4 * float(mpl.rcParams["font.size"]) * figure_dpi(ax) / 72
