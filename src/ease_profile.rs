@@ -85,12 +85,8 @@ impl GirthsAtLevel {
 
     /// Converts level and girths, which must be in centimetres, to `unit`.
     fn with_lengths_in_unit(self, unit: Unit) -> Self {
-        let Self { level, garment, body } = self;
-        Self {
-            level: unit.length_from_cm(level),
-            garment: unit.length_from_cm(garment),
-            body: unit.length_from_cm(body),
-        }
+        let [level, garment, body] = [self.level, self.garment, self.body].map(|cm| unit.length_from_cm(cm));
+        Self { level, garment, body }
     }
 }
 
@@ -124,14 +120,14 @@ impl Draft {
         let mut problems: Vec<Problem> = LEVEL_STEP_FIELD.range_problem("", step, unit).into_iter().collect();
         problems.extend(profile.high_hip_problems(body, unit));
         Problems::ok_if_empty(problems)?;
-        let girths = BodyGirthCurve::new(body, profile, unit);
+        let body_girth_at = body_girth_curve(body, profile, unit);
         let at = |level: f64| {
             let garment = self.girth_at(level)?;
-            Ok::<_, Problems>(GirthsAtLevel { level, garment, body: girths.girth_at_level(level) })
+            Ok::<_, Problems>(GirthsAtLevel { level, garment, body: body_girth_at(level) })
         };
-        let mut levels: Vec<f64> = levels_at_multiples_of_step(step * unit.cm_per_unit(), body.length)
-            .chain([body.hip_depth, body.length])
-            .collect();
+        let multiples = (0_u16..).map(|k| f64::from(k) * (step * unit.cm_per_unit()));
+        let multiples = multiples.take_while(|level| *level <= body.length);
+        let mut levels: Vec<f64> = multiples.chain([body.hip_depth, body.length]).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < 1e-9);
         let levels: Vec<GirthsAtLevel> = levels.into_iter().map(at).collect::<Result<_, _>>()?;
@@ -153,11 +149,6 @@ impl Draft {
             loosest,
         })
     }
-}
-
-/// Returns the levels 0, `step`, 2 × `step`, … up to `length`.
-fn levels_at_multiples_of_step(step: f64, length: f64) -> impl Iterator<Item = f64> {
-    (0_u16..).map(move |k| f64::from(k) * step).take_while(move |level| *level <= length)
 }
 
 impl BodyProfile {
@@ -204,38 +195,21 @@ impl BodyProfile {
     }
 }
 
-/// Girth of one body as a function of the level, both in centimetres.
-struct BodyGirthCurve {
-    body: Body,
-    /// Level, girth, and growth of the girth per centimetre of level, at waist, high hip and hip line; `None` without a
-    /// high hip.
-    knots: Option<[[f64; 3]; 3]>,
-}
-
-impl BodyGirthCurve {
-    /// Creates the girth curve of a body, measured in centimetres, with a profile in `unit`.
-    fn new(body: &Body, profile: &BodyProfile, unit: Unit) -> Self {
-        let BodyProfile::HighHip { girth, depth } = *profile else { return Self { body: *body, knots: None } };
-        let (girth, depth) = (girth * unit.cm_per_unit(), depth * unit.cm_per_unit());
-        let secants = [(girth - body.waist) / depth, (body.hip - girth) / (body.hip_depth - depth)];
-        // Slope at the high hip: weighted harmonic mean of the secant slopes, 0 at a local extremum.
-        let weights = [2.0 * (body.hip_depth - depth) + depth, (body.hip_depth - depth) + 2.0 * depth];
-        let is_extremum = secants[0] * secants[1] <= 0.0;
-        let slope = (weights[0] + weights[1]) / (weights[0] / secants[0] + weights[1] / secants[1]);
-        let middle = if is_extremum { 0.0 } else { slope };
-        let first = (3.0 * secants[0] - middle) / 2.0;
-        let first = if first * secants[0] <= 0.0 { 0.0 } else { first };
-        let knots = [[0.0, body.waist, first], [depth, girth, middle], [body.hip_depth, body.hip, 0.0]];
-        Self { body: *body, knots: Some(knots) }
-    }
-
-    /// Returns the girth of the body at a level, both in centimetres; below the hip line, the hip girth.
-    fn girth_at_level(&self, level: f64) -> f64 {
-        let Body { waist, hip, hip_depth, .. } = self.body;
+/// Returns the girth of a body as a function of the level, both in centimetres; below the hip line, the hip girth. The profile
+/// is in `unit`.
+fn body_girth_curve(body: &Body, profile: &BodyProfile, unit: Unit) -> impl Fn(f64) -> f64 {
+    let Body { waist, hip, hip_depth, .. } = *body;
+    let knots = match *profile {
+        BodyProfile::NaturalSpline => None,
+        BodyProfile::HighHip { girth, depth } => {
+            Some(high_hip_knots(body, girth * unit.cm_per_unit(), depth * unit.cm_per_unit()))
+        }
+    };
+    move |level| {
         if level >= hip_depth {
             return hip;
         }
-        let Some(knots) = self.knots else {
+        let Some(knots) = knots else {
             return hip - SideSeamShape::natural_spline_over_hip_depth(hip_depth).inset_at_level(hip - waist, level);
         };
         let interval = usize::from(level >= knots[1][0]);
@@ -245,4 +219,17 @@ impl BodyGirthCurve {
         // Cubic Hermite interpolation.
         s * s * (1.0 + 2.0 * t) * a + t * t * (1.0 + 2.0 * s) * b + s * t * run * (s * slope_a - t * slope_b)
     }
+}
+
+/// Returns level, girth, and growth of the girth per centimetre of level, at waist, high hip and hip line.
+fn high_hip_knots(body: &Body, girth: f64, depth: f64) -> [[f64; 3]; 3] {
+    let secants = [(girth - body.waist) / depth, (body.hip - girth) / (body.hip_depth - depth)];
+    // Slope at the high hip: weighted harmonic mean of the secant slopes, 0 at a local extremum.
+    let weights = [2.0 * (body.hip_depth - depth) + depth, (body.hip_depth - depth) + 2.0 * depth];
+    let is_extremum = secants[0] * secants[1] <= 0.0;
+    let slope = (weights[0] + weights[1]) / (weights[0] / secants[0] + weights[1] / secants[1]);
+    let middle = if is_extremum { 0.0 } else { slope };
+    let first = (3.0 * secants[0] - middle) / 2.0;
+    let first = if first * secants[0] <= 0.0 { 0.0 } else { first };
+    [[0.0, body.waist, first], [depth, girth, middle], [body.hip_depth, body.hip, 0.0]]
 }

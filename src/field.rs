@@ -243,6 +243,12 @@ impl Field {
         if (min..=max).contains(&value) { None } else { Some(self.out_of_range_problem(path, value, unit)) }
     }
 
+    /// Returns the problem of the first of `values`, lengths in centimetres, that is out of range; its field is `path[index]`.
+    pub(crate) fn first_range_problem(&self, path: &str, values: &[f64]) -> Option<Problem> {
+        let index = values.iter().position(|value| !(self.range.0..=self.range.1).contains(value))?;
+        Self { name: "", ..*self }.range_problem(&format!("{path}[{index}]"), values[index], Unit::Cm)
+    }
+
     /// Creates the problem of a value that is not finite or out of range.
     #[cold]
     fn out_of_range_problem(&self, path: &str, value: f64, unit: Unit) -> Problem {
@@ -256,6 +262,16 @@ impl Field {
             problem(Code::AboveMaximum).with_limit(max)
         }
     }
+}
+
+/// Returns the problems of two lengths in centimetres: each outside −200 to 200 cm, and a maximum below the minimum.
+pub(crate) fn length_bounds_problems(path: &str, (min, max): (f64, f64)) -> impl Iterator<Item = Problem> + use<> {
+    let problem =
+        |name, min, value| Field::new(name, "", FieldKind::Length, (min, 200.0)).range_problem(path, value, Unit::Cm);
+    let min_problem = problem("minimum", -200.0, min);
+    let least_max = if min_problem.is_some() { -200.0 } else { min };
+    let max_problem = problem("maximum", least_max, max);
+    min_problem.into_iter().chain(max_problem)
 }
 
 /// Returns whether a value is the default of its type; JSON leaves out such values.

@@ -25,6 +25,9 @@ fn now_if_clock_exists() -> Option<Instant> {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Stopped;
 
+/// Result of work that the callback may stop.
+pub(crate) type Stoppable<T> = Result<T, Stopped>;
+
 impl From<Stopped> for Problems {
     fn from(_: Stopped) -> Self {
         Problem::new(Code::Stopped, "search").into()
@@ -33,7 +36,7 @@ impl From<Stopped> for Problems {
 
 /// Callback that may interrupt a search in the current thread, and the time at which the callback last ran.
 struct ThreadInterruptCallback {
-    run: Box<dyn FnMut() -> Result<(), Stopped>>,
+    run: Box<dyn FnMut() -> Stoppable<()>>,
     last_run: Option<Instant>,
     has_failed: bool,
 }
@@ -98,20 +101,16 @@ pub fn interruptible<T, E: 'static>(
 /// # Errors
 /// [`Stopped`] if the callback fails or has failed.
 #[inline]
-pub(crate) fn count_interruptible_work(work: usize) -> Result<(), Stopped> {
+pub(crate) fn count_interruptible_work(work: usize) -> Stoppable<()> {
     let sum = WORK_SINCE_CLOCK_READING.get().saturating_add(work);
-    if sum < WORK_PER_CLOCK_READING {
-        WORK_SINCE_CLOCK_READING.set(sum);
-        Ok(())
-    } else {
-        WORK_SINCE_CLOCK_READING.set(0);
-        run_callback_if_due()
-    }
+    let is_full = sum >= WORK_PER_CLOCK_READING;
+    WORK_SINCE_CLOCK_READING.set(if is_full { 0 } else { sum });
+    if is_full { run_callback_if_due() } else { Ok(()) }
 }
 
 /// Runs the thread's callback, if there is one, unless it has failed or ran less than 50 ms ago.
 #[cold]
-fn run_callback_if_due() -> Result<(), Stopped> {
+fn run_callback_if_due() -> Stoppable<()> {
     // Taken out of the cell, because the callback itself may run a search.
     let Some(mut callback) = THREAD_CALLBACK.take() else { return Ok(()) };
     if !callback.has_failed

@@ -1,14 +1,12 @@
 //! Columns of numbers of any Arrow type, read as `f64` values across consecutive record batches.
 
-use std::borrow::Cow;
-
 use arrow_array::cast::AsArray;
 use arrow_array::types::{
     Float16Type, Float32Type, Float64Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt8Type, UInt16Type,
     UInt32Type, UInt64Type,
 };
 use arrow_array::{Array, RecordBatch, RecordBatchReader};
-use arrow_schema::{ArrowError, DataType, FieldRef, SchemaRef};
+use arrow_schema::{ArrowError, DataType, FieldRef};
 
 use crate::batch::Column;
 
@@ -26,21 +24,14 @@ pub(super) enum InputValues<'a> {
     /// One value shared by all rows.
     Constant(f64),
     /// Values without nulls, one for each row.
-    Values(Cow<'a, [f64]>),
-    /// Values with nulls, one for each row.
+    Values(&'a [f64]),
+    /// Values that may be null, one for each row.
     Nullable(Vec<Option<f64>>),
 }
 
 /// Iterator over the record batches of a source up to the first error; a batch whose columns differ from the schema is
 /// an error.
 pub(super) struct SchemaCheckedBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
-
-impl SchemaCheckedBatches {
-    /// Returns the schema of the source; `None` after the last batch or an error.
-    pub(super) fn schema(&self) -> Option<SchemaRef> {
-        self.0.as_ref().map(RecordBatchReader::schema)
-    }
-}
 
 impl Iterator for SchemaCheckedBatches {
     type Item = Result<RecordBatch, ArrowError>;
@@ -81,17 +72,12 @@ impl<'a> InputValues<'a> {
             && let Some(numbers) = batch.column(column).as_primitive_opt::<Float64Type>()
             && numbers.null_count() == 0
         {
-            return Self::Values(Cow::Borrowed(numbers.values()));
+            return Self::Values(numbers.values());
         }
-        let rows = batches.iter().map(RecordBatch::num_rows).sum();
-        let columns = || batches.iter().map(|batch| batch.column(column));
-        if columns().all(|column| column.logical_null_count() == 0) {
-            let mut values = Vec::with_capacity(rows);
-            columns().for_each(|column| visit_array_numbers(column, &mut |number| values.extend(number)));
-            return Self::Values(Cow::Owned(values));
+        let mut values = Vec::with_capacity(batches.iter().map(RecordBatch::num_rows).sum());
+        for batch in batches {
+            visit_array_numbers(batch.column(column), &mut |number| values.push(number));
         }
-        let mut values = Vec::with_capacity(rows);
-        columns().for_each(|column| visit_array_numbers(column, &mut |number| values.push(number)));
         Self::Nullable(values)
     }
 

@@ -7,12 +7,12 @@ use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
 use super::columns::{ColumnOrConstant, InputValues, SchemaCheckedBatches};
+use super::metadata::schema_with_length_unit;
 use super::request::TableRequest;
-use super::rows::{drafts_record_batch, drafts_schema};
+use super::rows::drafts_columns;
 use crate::batch::{Bodies, Column, Table, Threads};
-use crate::body::{Body, Ease, Figure, Rules};
+use crate::body::{Body, Ease};
 use crate::error::Problems;
-use crate::field::Unit;
 
 /// Number of rows of each output batch without outlines, except the last. Output batches, and so the bytes of the output,
 /// do not depend on the lengths of the input batches.
@@ -27,6 +27,7 @@ const OUTPUT_ROWS_WITH_OUTLINES: usize = 4_096;
 pub struct DraftBatchReader {
     source: SchemaCheckedBatches,
     drafter: OutputBatchDrafter,
+    schema: SchemaRef,
     /// Rest of the last input batch: rows that were read but not yet drafted.
     undrafted: VecDeque<RecordBatch>,
     /// Drafted output batches that [`Iterator::next`] returns next; a read error is last.
@@ -37,15 +38,9 @@ pub struct DraftBatchReader {
 struct OutputBatchDrafter {
     /// Source of each input, in the order of [`input_numbers`](crate::body::input_numbers).
     sources: Vec<ColumnOrConstant<usize>>,
-    /// Measurements of the figure: `Some` for each that has a source.
-    figure: Figure<()>,
-    /// Rules of the request, of which only the way of apportioning and the dart counts are used; the numbers come from
-    /// `sources`.
-    rules: Rules,
-    unit: Unit,
-    outlines: bool,
+    /// Request, of which the numbers come from `sources`.
+    request: TableRequest,
     threads: Threads,
-    schema: SchemaRef,
 }
 
 impl DraftBatchReader {
@@ -90,21 +85,12 @@ impl DraftBatchReader {
         threads: Threads,
     ) -> Result<Self, Problems> {
         let sources = request.find_input_sources(&source.schema())?;
-        let TableRequest { rules, unit, outlines, .. } = request.clone();
-        let schema = Arc::new(drafts_schema(rules.max_darts_by_panel(), unit, outlines));
-        let drafter = OutputBatchDrafter {
-            sources,
-            figure: request.given_figure_measurements(),
-            rules,
-            unit,
-            outlines,
-            threads,
-            schema,
-        };
+        let drafter = OutputBatchDrafter { sources, request: request.clone(), threads };
         // Drafting zero rows validates the constants before the first input batch is read.
-        drafter.draft_table(&[])?;
+        let (fields, _) = drafts_columns(drafter.draft_table(&[])?, request.unit);
+        let schema = Arc::new(schema_with_length_unit(fields, request.unit));
         let source = SchemaCheckedBatches(Some(Box::new(source)));
-        Ok(Self { source, drafter, undrafted: VecDeque::new(), outputs: VecDeque::new() })
+        Ok(Self { source, drafter, schema, undrafted: VecDeque::new(), outputs: VecDeque::new() })
     }
 
     /// Reads input rows, drafts at most one output batch per thread in parallel, and appends the batches to `outputs`.
@@ -118,14 +104,20 @@ impl DraftBatchReader {
                 Err(error) => read_error = Some(Err(error)),
             }
         }
-        let (drafter, threads) = (&self.drafter, &self.drafter.threads);
-        self.outputs.extend(threads.map_in_parallel(batches, |(): &mut (), _, slices| drafter.draft_batch(&slices)));
+        let (drafter, schema) = (&self.drafter, &self.schema);
+        self.outputs.extend(drafter.threads.map_in_parallel(batches, |(): &mut (), _, slices| {
+            let table = drafter.draft_table(&slices);
+            let table = table.map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
+            let (_, columns) = drafts_columns(table, drafter.request.unit);
+            RecordBatch::try_new(schema.clone(), columns)
+        }));
         self.outputs.extend(read_error);
     }
 
     /// Reads the input rows for the next output batch, as slices of input batches; no slices at the end of the input.
     fn read_rows_of_next_output_batch(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
-        let output_rows = if self.drafter.outlines { OUTPUT_ROWS_WITH_OUTLINES } else { OUTPUT_ROWS_WITHOUT_OUTLINES };
+        let has_outlines = self.drafter.request.outlines;
+        let output_rows = if has_outlines { OUTPUT_ROWS_WITH_OUTLINES } else { OUTPUT_ROWS_WITHOUT_OUTLINES };
         let (mut slices, mut rows) = (Vec::new(), 0);
         while rows < output_rows {
             let Some(batch) = self.undrafted.pop_front() else {
@@ -147,13 +139,6 @@ impl DraftBatchReader {
 }
 
 impl OutputBatchDrafter {
-    /// Drafts the rows of input slices; returns the drafts as one output batch.
-    fn draft_batch(&self, slices: &[RecordBatch]) -> Result<RecordBatch, ArrowError> {
-        let table =
-            self.draft_table(slices).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
-        drafts_record_batch(table, &self.schema)
-    }
-
     /// Drafts the rows of input slices; returns the drafts as a [`Table`].
     fn draft_table(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
         let values: Vec<_> = self.sources.iter().map(|source| InputValues::from_batches(*source, slices)).collect();
@@ -161,13 +146,13 @@ impl OutputBatchDrafter {
         let mut next = || columns.next().unwrap_or(Column::Values(&[]));
         let bodies = Bodies {
             body: Body::from_array([(); 4].map(|()| next())),
-            figure: self.figure.map(|()| next()),
+            figure: self.request.given_figure_measurements().map(|()| next()),
             ease: Ease::from_array([(); 2].map(|()| next())),
-            rules: self.rules.clone().map_numbers(&mut |_| next()),
-            unit: self.unit,
+            rules: self.request.rules.clone().map_numbers(&mut |_| next()),
+            unit: self.request.unit,
         };
         let rows = slices.iter().map(RecordBatch::num_rows).sum();
-        bodies.draft_given_row_count(rows, self.outlines, &self.threads)
+        bodies.draft_new_table(Some(rows), self.request.outlines, &self.threads)
     }
 }
 
@@ -184,6 +169,6 @@ impl Iterator for DraftBatchReader {
 
 impl RecordBatchReader for DraftBatchReader {
     fn schema(&self) -> SchemaRef {
-        self.drafter.schema.clone()
+        self.schema.clone()
     }
 }

@@ -3,11 +3,9 @@
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, DataType};
 
-use super::columns::{ColumnOrConstant, InputValues, SchemaCheckedBatches, is_numeric_type};
+use super::columns::{ColumnOrConstant, InputValues, SchemaCheckedBatches, is_numeric_type, visit_array_numbers};
 use super::labels::{Groups, LabelReader, is_label_type};
-use super::request::{
-    collect_input_sources_or_problems, columns_entry_problem, find_column_index, find_input_source, unique_column,
-};
+use super::request::{collect_input_sources_or_problems, columns_entry_problem, find_column_index, find_input_source};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::survey::{
@@ -156,7 +154,7 @@ impl PeopleReader {
         let find = |field: &Field| {
             let given = columns.iter().find(|(given, _)| given == field.name).map(|(_, source)| source);
             let path = format!("{PERSON_INPUT_PATH_PREFIX}{}", field.name);
-            let found = find_input_source(&schema, &path, field, given, unique_column(&schema, field.name), unit)?;
+            let found = find_input_source(&schema, &path, field, given, None, unit)?;
             let constant = if let ColumnOrConstant::Constant(value) = found { Some(value) } else { None };
             let problem = constant.and_then(|value| field.range_problem(PERSON_INPUT_PATH_PREFIX, value, unit));
             problem.map_or(Ok(found), |problem| Err(problem.into()))
@@ -206,7 +204,8 @@ impl PeopleReader {
         by: Option<&str>,
         replicates: Option<&[String]>,
     ) -> Result<Self, Problems> {
-        let schema = self.source.schema().ok_or_else(|| Problem::new(Code::Missing, "by").with_limit("a table"))?;
+        let schema = self.source.0.as_ref().map(RecordBatchReader::schema);
+        let schema = schema.ok_or_else(|| Problem::new(Code::Missing, "by").with_limit("a table"))?;
         let mut problems = Vec::new();
         let mut find = |path: String, name: &str, is_allowed: fn(&DataType) -> bool, wanted: &str| {
             let found = find_column_index(&schema, &path, name, is_allowed, wanted);
@@ -268,8 +267,7 @@ impl PeopleReader {
             labels.read_labels_of_batch(&batches[0], *column);
         }
         for (column, weights) in self.replicates.iter().zip(self.table.replicates.iter_mut().flatten()) {
-            let values = InputValues::from_batches(ColumnOrConstant::Column(*column), &batches);
-            weights.extend((0..rows).map(|row| values.as_bodies_column().row_value(row).unwrap_or(f64::NAN)));
+            visit_array_numbers(batches[0].column(*column), &mut |weight| weights.push(weight.unwrap_or(f64::NAN)));
         }
         rows
     }

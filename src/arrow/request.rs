@@ -33,11 +33,10 @@ impl TableRequest {
     /// Finds the source of every input in a table with the schema `schema`; returns the sources in the order of
     /// [`input_numbers`], or all problems at once.
     pub(super) fn find_input_sources(&self, schema: &Schema) -> Result<Vec<ColumnOrConstant<usize>>, Problems> {
-        let mut constant = |value| Some(ColumnOrConstant::Constant(value));
-        let body = Body::from_array(Body::FIELDS.each_ref().map(|field| unique_column(schema, field.name)));
-        let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(&mut constant));
-        let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_numbers(&mut constant);
+        let body = Body::from_array([None; 4]);
+        let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(Some));
         let ease = ease.unwrap_or(Ease { waist: None, hip: None });
+        let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_numbers(&mut Some);
         let inputs_with = |figure: Figure<()>| {
             let numbers = input_numbers(&body, &figure.map(|()| None), &ease, &rules).into_iter();
             numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()
@@ -60,15 +59,12 @@ impl TableRequest {
         };
         collect_input_sources_or_problems(inputs.iter().map(find), problems)
     }
-}
 
-impl TableRequest {
     /// Returns a figure with `Some(())` for each measurement that has a source in `numbers`.
     pub(super) fn given_figure_measurements(&self) -> Figure<()> {
         let has_source = |path: String| self.numbers.iter().any(|(name, _)| full_input_path(name) == path);
-        Figure::from_array(
-            Figure::FIELDS.map(|field| has_source(format!("{FIGURE_PATH_PREFIX}{}", field.name)).then_some(())),
-        )
+        let given = |field: Field| has_source(format!("{FIGURE_PATH_PREFIX}{}", field.name)).then_some(());
+        Figure::from_array(Figure::FIELDS.map(given))
     }
 }
 
@@ -94,13 +90,8 @@ fn full_input_path(name: &str) -> String {
     if is_of_body { format!("body.{name}") } else { name.to_owned() }
 }
 
-/// Returns the index of the only column with the name `name`; `None` if no column, or more than one, has the name.
-pub(super) fn unique_column(schema: &Schema, name: &str) -> Option<ColumnOrConstant<usize>> {
-    let mut found = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).map(|(k, _)| k);
-    found.next().filter(|_| found.next().is_none()).map(ColumnOrConstant::Column)
-}
-
-/// Finds the source of the input with a path: `given`, or else `default`. Constants are in `unit`.
+/// Finds the source of the input with a path: `given`, or else the constant `default`, or else, except for an ease, the column
+/// with the name of the input. Constants are in `unit`.
 ///
 /// # Errors
 /// The problem of a source that is missing, names no column or several, or is a column of other values than numbers.
@@ -109,29 +100,20 @@ pub(super) fn find_input_source(
     path: &str,
     field: &Field,
     given: Option<&ColumnOrConstant>,
-    default: Option<ColumnOrConstant<usize>>,
+    default: Option<f64>,
     unit: Unit,
 ) -> Result<ColumnOrConstant<usize>, Problems> {
-    let not_unique = |name: &str| column_not_unique_problem(schema, path, name);
-    let source = match (given, default) {
-        (Some(ColumnOrConstant::Constant(value)), _) => ColumnOrConstant::Constant(*value),
-        (Some(ColumnOrConstant::Column(name)), _) => unique_column(schema, name).ok_or_else(|| not_unique(name))?,
-        (None, Some(default)) => default,
-        // Several columns have the name of the measurement, so that none of them is its source.
-        (None, None)
-            if !path.starts_with("ease.") && schema.fields().iter().any(|column| column.name() == field.name) =>
-        {
-            return Err(not_unique(field.name).into());
-        }
+    let name = match (given, default) {
+        (Some(ColumnOrConstant::Constant(value)), _) => return Ok(ColumnOrConstant::Constant(*value)),
+        (Some(ColumnOrConstant::Column(name)), _) => name,
+        (None, Some(value)) => return Ok(ColumnOrConstant::Constant(value)),
+        (None, None) if !path.starts_with("ease.") && schema.column_with_name(field.name).is_some() => field.name,
         (None, None) => {
             let limit = format!("a column, or {number} for all rows", number = field.range_text(unit));
             return Err(Problem::new(Code::Missing, path).with_limit(limit).into());
         }
     };
-    if let ColumnOrConstant::Column(index) = source {
-        check_column_type(schema, path, index, is_numeric_type, "a column of numbers")?;
-    }
-    Ok(source)
+    find_column_index(schema, path, name, is_numeric_type, "a column of numbers").map(ColumnOrConstant::Column)
 }
 
 /// Finds the index of the only column with a name; in a problem, `wanted` describes the types that `is_allowed` accepts.
@@ -142,34 +124,18 @@ pub(super) fn find_column_index(
     is_allowed: fn(&DataType) -> bool,
     wanted: &str,
 ) -> Result<usize, Problems> {
-    match unique_column(schema, name) {
-        Some(ColumnOrConstant::Column(index)) => {
-            check_column_type(schema, path, index, is_allowed, wanted).map(|()| index)
+    let named: Vec<_> = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).collect();
+    let problem = match named[..] {
+        [(index, field)] if is_allowed(field.data_type()) => return Ok(index),
+        [(_, field)] => {
+            let value = format!("column {name:?} of type {}", field.data_type());
+            Problem::new(Code::WrongType, path).with_value(value).with_limit(wanted)
         }
-        _ => Err(column_not_unique_problem(schema, path, name).into()),
-    }
-}
-
-/// Creates the problem of a column name that no column, or more than one, has.
-fn column_not_unique_problem(schema: &Schema, path: &str, name: &str) -> Problem {
-    let columns = schema.fields().iter().map(|field| field.name().as_str()).collect::<Vec<_>>().join(", ");
-    let limit = format!("the name of exactly one column; the columns are {columns}");
-    Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
-}
-
-/// Checks that `is_allowed` accepts the type of the column at `index`; a problem has the field `path`, and describes
-/// the accepted types by `wanted`.
-fn check_column_type(
-    schema: &Schema,
-    path: &str,
-    index: usize,
-    is_allowed: fn(&DataType) -> bool,
-    wanted: &str,
-) -> Result<(), Problems> {
-    let field = schema.field(index);
-    if is_allowed(field.data_type()) {
-        return Ok(());
-    }
-    let value = format!("column {:?} of type {}", field.name(), field.data_type());
-    Err(Problem::new(Code::WrongType, path).with_value(value).with_limit(wanted).into())
+        _ => {
+            let columns = schema.fields().iter().map(|field| field.name().as_str()).collect::<Vec<_>>().join(", ");
+            let limit = format!("the name of exactly one column; the columns are {columns}");
+            Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
+        }
+    };
+    Err(problem.into())
 }

@@ -4,13 +4,14 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use arrow_array::builder::{ListBuilder, StringBuilder};
-use arrow_array::{ArrayRef, Float64Array, Int8Array, ListArray, RecordBatch, StringArray, StructArray};
-use arrow_buffer::{BooleanBuffer, NullBuffer, OffsetBuffer, ScalarBuffer};
-use arrow_schema::{ArrowError, DataType, Field, Fields, Schema, SchemaRef};
+use arrow_array::{Array, ArrayRef, Float64Array, Int8Array, ListArray, StringArray, StructArray};
+use arrow_buffer::{BooleanBuffer, NullBuffer, OffsetBuffer};
+use arrow_schema::{DataType, Field, Fields};
 
-use super::metadata::{field_with_description_and_unit, schema_with_length_unit};
-use crate::batch::{RowOutlines, Table, TableColumn, numeric_table_columns};
+use super::metadata::field_with_description_and_unit;
+use crate::batch::{RowOutlines, Table};
 use crate::draft::Half;
+use crate::error::Problems;
 use crate::field::Unit;
 
 /// Names and descriptions of the last columns of a batch of drafts, which say why a row was refused.
@@ -32,66 +33,54 @@ fn outline_edge_fields() -> Fields {
     ])
 }
 
-/// Creates the Arrow schema of a batch of drafts; `max_darts` are the maximum numbers of darts in back and front.
-pub(super) fn drafts_schema(max_darts: [usize; 2], unit: Unit, outlines: bool) -> Schema {
-    let list = |item: DataType| DataType::List(Arc::new(Field::new("item", item, true)));
-    let field = |name: &str, data_type, description: &str, unit: &str| {
-        field_with_description_and_unit(Field::new(name, data_type, true), description, unit)
+/// Converts a table of drafts, with lengths in `unit`, to Arrow columns with their fields; a refused row is null in every column but
+/// the columns of errors.
+pub(super) fn drafts_columns(mut table: Table, unit: Unit) -> (Vec<Field>, Vec<ArrayRef>) {
+    let rows = table.rows();
+    let numbers_by_column = std::mem::take(&mut table.numbers);
+    let mut refused = vec![None; rows];
+    table.refused.iter().for_each(|(row, problems)| refused[*row] = Some(problems));
+    let drafted_rows = column_null_buffer(rows, table.refused.is_empty(), |row| refused[row].is_none());
+    let (mut fields, mut columns) = (Vec::new(), Vec::new());
+    let mut push = |name: &str, description: &str, unit: &str, column: ArrayRef| {
+        let field = Field::new(name, column.data_type().clone(), true);
+        fields.push(field_with_description_and_unit(field, description, unit));
+        columns.push(column);
     };
     let square = format!("{}2", unit.name());
-    let number = |column: TableColumn| {
-        let unit = if column.is_area { &square } else { unit.name() };
-        field(&column.name, DataType::Float64, &column.description, unit)
-    };
-    let mut fields: Vec<Field> = numeric_table_columns(max_darts).into_iter().map(number).collect();
-    for half in Half::BACK_AND_FRONT.map(Half::name) {
-        fields.push(field(&format!("{half}_darts"), DataType::Int8, &format!("number of {half} darts"), ""));
-    }
-    for half in Half::BACK_AND_FRONT.iter().filter(|_| outlines).map(|half| half.name()) {
-        let text = format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
-        fields.push(field(
-            &format!("{half}_outline"),
-            list(DataType::Struct(outline_edge_fields())),
-            &text,
-            unit.name(),
-        ));
-    }
-    fields.push(field("findings", list(DataType::Utf8), "codes of the findings, the gravest first", ""));
-    fields.extend(ERROR_COLUMNS_WITH_DESCRIPTIONS.map(|(name, text)| field(name, DataType::Utf8, text, "")));
-    schema_with_length_unit(fields, unit)
-}
-
-/// Converts a table of drafts to a record batch; a refused row is null in every column but the columns of errors.
-pub(super) fn drafts_record_batch(mut table: Table, schema: &SchemaRef) -> Result<RecordBatch, ArrowError> {
-    let rows = table.rows();
-    let mut is_refused = vec![false; rows];
-    table.refused.iter().for_each(|(row, _)| is_refused[*row] = true);
-    let drafted_rows = column_null_buffer(rows, table.refused.is_empty(), |row| !is_refused[row]);
-    let mut columns: Vec<ArrayRef> = Vec::with_capacity(schema.fields().len());
-    let (number_columns, darts) = (table.columns().to_vec(), std::mem::take(&mut table.darts));
     let mut dart_nulls: HashMap<(usize, usize), Option<NullBuffer>> = HashMap::new();
-    let (findings, errors, outlines) =
-        (finding_codes_array(&table, &is_refused), error_arrays(&table), table.outlines.take());
-    for (column, numbers) in number_columns.iter().zip(table.into_numbers_by_column()) {
+    for (column, numbers) in table.columns().iter().zip(numbers_by_column) {
         let nulls = match column.dart {
             None => drafted_rows.clone(),
             Some((panel, k)) => {
-                let has_dart = |row: usize| usize::from(darts[panel][row]) > k;
+                let has_dart = |row: usize| usize::from(table.darts[panel][row]) > k;
                 let nulls = || column_null_buffer(rows, (0..rows).all(has_dart), has_dart);
                 dart_nulls.entry((panel, k)).or_insert_with(nulls).clone()
             }
         };
-        columns.push(Arc::new(Float64Array::new(numbers.into(), nulls)));
+        let unit = if column.is_area { &square } else { unit.name() };
+        push(&column.name, &column.description, unit, Arc::new(Float64Array::new(numbers.into(), nulls)));
     }
-    columns.extend(
-        darts.map(|counts| Arc::new(Int8Array::new(signed_dart_counts(counts), drafted_rows.clone())) as ArrayRef),
-    );
-    if let Some(outlines) = outlines {
-        columns.extend([0, 1].map(|panel| panel_outlines_array(&outlines, panel, drafted_rows.clone())));
+    let halves = Half::BACK_AND_FRONT.map(Half::name);
+    for (half, counts) in halves.iter().zip(&table.darts) {
+        // Signed, because some query engines lack unsigned types; a count is at most 3.
+        let counts = counts.iter().map(|count| count.cast_signed()).collect();
+        let column = Arc::new(Int8Array::new(counts, drafted_rows.clone()));
+        push(&format!("{half}_darts"), &format!("number of {half} darts"), "", column);
     }
-    columns.push(findings);
-    columns.extend(errors);
-    RecordBatch::try_new(schema.clone(), columns)
+    for (outlines, (panel, half)) in
+        table.outlines.iter().flat_map(|of| halves.iter().enumerate().map(move |k| (of, k)))
+    {
+        let text = format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
+        let column = panel_outlines_array(outlines, panel, drafted_rows.clone());
+        push(&format!("{half}_outline"), &text, unit.name(), column);
+    }
+    let findings = finding_codes_array(&table, &refused);
+    push("findings", "codes of the findings, the gravest first", "", findings);
+    for ((name, text), column) in ERROR_COLUMNS_WITH_DESCRIPTIONS.into_iter().zip(error_arrays(&refused)) {
+        push(name, text, "", column);
+    }
+    (fields, columns)
 }
 
 /// Creates the null buffer of a column that has values in the rows for which `is_valid` returns true; `None` if `all_valid`.
@@ -99,37 +88,21 @@ fn column_null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> 
     (!all_valid).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid)))
 }
 
-/// Converts numbers of darts, at most 3, to signed integers, because some query engines lack unsigned types.
-fn signed_dart_counts(counts: Vec<u8>) -> ScalarBuffer<i8> {
-    counts.into_iter().map(u8::cast_signed).collect::<Vec<_>>().into()
-}
-
 /// Creates an Arrow array with a list of finding codes for every row; null for a refused row.
-fn finding_codes_array(table: &Table, is_refused: &[bool]) -> ArrayRef {
+fn finding_codes_array(table: &Table, refused: &[Option<&Problems>]) -> ArrayRef {
     let mut lists = ListBuilder::new(StringBuilder::new());
-    for (row, is_refused) in is_refused.iter().enumerate() {
+    for (row, problems) in refused.iter().enumerate() {
         table.findings(row).for_each(|code| lists.values().append_value(code.name()));
-        lists.append(!is_refused);
+        lists.append(problems.is_none());
     }
     Arc::new(lists.finish())
 }
 
 /// Creates three Arrow arrays: error code, error field and error text of every row; null for a drafted row.
-fn error_arrays(table: &Table) -> [ArrayRef; 3] {
-    let mut builders = [StringBuilder::new(), StringBuilder::new(), StringBuilder::new()];
-    let mut next = 0;
-    for (row, problems) in &table.refused {
-        let texts = [problems[0].code.name(), problems[0].field.as_str(), &problems.to_string()];
-        for (builder, text) in builders.iter_mut().zip(texts) {
-            builder.append_nulls(row - next);
-            builder.append_value(text);
-        }
-        next = row + 1;
-    }
-    builders.map(|mut builder| {
-        builder.append_nulls(table.rows() - next);
-        Arc::new(builder.finish()) as ArrayRef
-    })
+fn error_arrays(refused: &[Option<&Problems>]) -> [ArrayRef; 3] {
+    let texts: [fn(&Problems) -> String; 3] =
+        [|problems| problems[0].code.to_string(), |problems| problems[0].field.clone(), Problems::to_string];
+    texts.map(|text| Arc::new(refused.iter().map(|problems| problems.map(text)).collect::<StringArray>()) as ArrayRef)
 }
 
 /// Creates an Arrow array with the outline of one panel (0 back, 1 front) of every row; null for a refused row.

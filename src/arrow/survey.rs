@@ -31,10 +31,8 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
     let lists = [bodies.waist, bodies.hip, bodies.hip_depth, bodies.length];
     let texts = Body::FIELDS.map(|field| (field.name, field.description()));
     let columns = texts.iter().zip(lists).map(|((name, description), mut values)| {
-        if unit != Unit::Cm {
-            for value in &mut values {
-                *value = FieldKind::Length.convert_unit(*value, Unit::Cm, unit);
-            }
+        for value in &mut values {
+            *value = FieldKind::Length.convert_unit(*value, Unit::Cm, unit);
         }
         (*name, description.as_str(), unit.name(), Arc::new(Float64Array::from(values)) as ArrayRef)
     });

@@ -1,20 +1,24 @@
 //! Drafts a block of rows, the work of one thread: ordinary bodies in lanes, sixteen of one kind at a time; one at a
 //! time the bodies that are refused or cannot be drafted in lanes, such as those whose figure is out of easy reach.
 
-use pulp::{Arch, Simd, WithSimd};
+use pulp::Arch;
 
 use super::block_inputs::{LaneInputs, RowBlockInputs};
 use super::bodies::CheckedBodies;
 use super::groups::RowGroupsForLanes;
-use super::table::{Outline, RefusedRowsAndOutlines, TableBlock, length_or_area_from_cm};
+use super::table::{Outline, RowOutlines, TableBlock, length_or_area_from_cm};
 use crate::body::Inputs;
 use crate::draft::{Draft, DraftKind, Summary, draft_lanes_and_visit_summary, draft_with_summary};
+use crate::error::Problems;
 use crate::field::Unit;
 use crate::findings;
 use crate::scalar::{LANE_COUNT, LaneMask, Lanes, Mask, Number};
 
 /// Index of the flag for invalid input among the flags of a row; the flags of the [`DraftKind`] precede it.
 const INVALID_INPUT_FLAG_INDEX: usize = DraftKind::FLAG_COUNT;
+
+/// Refused rows of a block with their problems, indexed from the block's first row; outlines of all rows, if requested.
+pub(super) type RefusedRowsAndOutlines = (Vec<(usize, Problems)>, Vec<RowOutlines>);
 
 /// Drafts a block, whose first row is row `start` of the table: row by row if `outlines` is true, otherwise mostly in lanes.
 pub(super) fn draft_block_rows(
@@ -26,40 +30,38 @@ pub(super) fn draft_block_rows(
 ) -> RefusedRowsAndOutlines {
     let rows = block.findings.len();
     let single_rows = if outlines { (0..rows).collect() } else { draft_rows_in_lanes(checked, start, block, groups) };
-    let mut results = RefusedRowsAndOutlines { refused: Vec::new(), outlines: Vec::new() };
+    let (mut refused, mut row_outlines) = (Vec::new(), Vec::new());
     for row in single_rows {
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
             let result = inputs.check_and_convert_to_cm(Unit::Cm).and_then(draft_with_summary);
-            result.map_err(|problems| {
-                problems.with_values_in_unit(checked.unit().name(), |cm| checked.unit().length_from_cm(cm))
-            })
+            checked.bodies.unit.convert_problems_from_cm(result)
         });
-        match outcome {
+        let panels = match outcome {
             Ok((draft, summary)) => {
                 block.write_single_draft_to_row(checked, row, &draft, &summary);
-                let row_outlines =
-                    || Some(draft.panels().map(|panel| Outline::from_panel_edges(&panel.edges, checked.unit())));
-                results.outlines.extend(outlines.then(row_outlines));
+                outlines
+                    .then(|| draft.panels().map(|panel| Outline::from_panel_edges(&panel.edges, checked.bodies.unit)))
             }
             Err(problems) => {
                 block.numbers.iter_mut().for_each(|column| column[row] = f64::NAN);
                 block.darts.iter_mut().for_each(|counts| counts[row] = 0);
                 block.findings[row] = 0;
-                results.refused.push((row, problems));
-                results.outlines.extend(outlines.then_some(None));
+                refused.push((row, problems));
+                None
             }
-        }
+        };
+        row_outlines.extend(outlines.then_some(panels));
     }
-    results
+    (refused, row_outlines)
 }
 
 impl TableBlock<'_> {
     /// Writes numbers, dart counts and findings of a single draft to one row of the block.
     fn write_single_draft_to_row(&mut self, checked: &CheckedBodies, row: usize, draft: &Draft, summary: &Summary) {
-        let mut columns = self.numbers.iter_mut().zip(checked.is_area_by_column());
-        summary.for_each_table_number(checked.max_darts_by_panel(), |number| {
+        let mut columns = self.numbers.iter_mut().zip(&checked.is_area_by_column);
+        summary.for_each_table_number(checked.bodies.rules.max_darts_by_panel(), |number| {
             if let Some((column, is_area)) = columns.next() {
-                column[row] = length_or_area_from_cm(*number, *is_area, checked.unit());
+                column[row] = length_or_area_from_cm(*number, *is_area, checked.bodies.unit);
             }
         });
         self.write_row_dart_counts(row, summary);
@@ -86,18 +88,17 @@ fn draft_rows_in_lanes(
 ) -> Vec<usize> {
     let rows = block.findings.len();
     let inputs = RowBlockInputs::collect_row_inputs(checked, start, rows);
-    let mut single_rows = Vec::new();
-    Arch::new().dispatch(DraftRowsInLanesTask {
-        checked,
-        inputs: &inputs,
-        block,
-        groups,
-        single_rows: &mut single_rows,
-    });
+    // Compiled for the processor's widest SIMD instructions, among others.
+    let mut single_rows = Arch::new().dispatch(
+        #[inline(always)]
+        || block.draft_row_groups_in_lanes(checked, &inputs, groups),
+    );
     groups.copy_numbers_to_table_columns(&mut block.numbers);
-    if checked.unit() != Unit::Cm {
-        for (column, is_area) in block.numbers.iter_mut().zip(checked.is_area_by_column()) {
-            column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, checked.unit()));
+    if checked.bodies.unit != Unit::Cm {
+        for (column, is_area) in block.numbers.iter_mut().zip(&checked.is_area_by_column) {
+            column
+                .iter_mut()
+                .for_each(|number| *number = length_or_area_from_cm(*number, *is_area, checked.bodies.unit));
         }
     }
     single_rows.sort_unstable();
@@ -106,23 +107,18 @@ fn draft_rows_in_lanes(
     single_rows
 }
 
-/// Task for `pulp`, which runs it with the processor's widest SIMD instructions: drafts the rows of a block in lanes.
-struct DraftRowsInLanesTask<'a, 'b> {
-    checked: &'a CheckedBodies<'a>,
-    inputs: &'a RowBlockInputs<'a>,
-    block: &'a mut TableBlock<'b>,
-    groups: &'a mut RowGroupsForLanes,
-    single_rows: &'a mut Vec<usize>,
-}
-
-impl WithSimd for DraftRowsInLanesTask<'_, '_> {
-    type Output = ();
-
+impl TableBlock<'_> {
+    /// Drafts the rows in lanes, by kind; returns the indices of the rows that must still be drafted one by one.
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) {
-        let Self { checked, inputs, block, groups, single_rows } = self;
+    fn draft_row_groups_in_lanes(
+        &mut self,
+        checked: &CheckedBodies,
+        inputs: &RowBlockInputs,
+        groups: &mut RowGroupsForLanes,
+    ) -> Vec<usize> {
         let mut lane_inputs = inputs.lane_inputs_with_only_constants();
-        let (rows, columns) = (block.findings.len(), block.numbers.len());
+        let (rows, columns) = (self.findings.len(), self.numbers.len());
+        let mut single_rows = Vec::new();
         let mut kinds = Vec::with_capacity(rows + LANE_COUNT);
         for first in (0..rows).step_by(LANE_COUNT) {
             inputs.copy_consecutive_rows_to_lanes(&mut lane_inputs, first);
@@ -141,16 +137,15 @@ impl WithSimd for DraftRowsInLanesTask<'_, '_> {
             }
             inputs.copy_rows_by_index_to_lanes(&mut lane_inputs, &group_rows);
             let kind = DraftKind::from_flags(std::array::from_fn(has_flag));
-            let is_good = block.draft_row_group_in_lanes(checked, &lane_inputs, kind, &group_rows, numbers);
+            let is_good = self.draft_row_group_in_lanes(checked, &lane_inputs, kind, &group_rows, numbers);
             if !is_good.all() {
                 let lanes = group_rows.iter().zip(is_good.flag_bits_by_lane());
                 single_rows.extend(lanes.filter(|(_, is_good)| *is_good == 0).map(|(row, _)| row));
             }
         }
+        single_rows
     }
-}
 
-impl TableBlock<'_> {
     /// Drafts a group of 16 rows in lanes and writes the results; returns a mask of the lanes whose draft can be sewn.
     #[inline(always)]
     fn draft_row_group_in_lanes(
@@ -171,7 +166,7 @@ impl TableBlock<'_> {
             |summary, good| {
                 is_good = good;
                 summary.for_each_table_number(
-                    checked.max_darts_by_panel(),
+                    checked.bodies.rules.max_darts_by_panel(),
                     #[inline(always)]
                     |number| {
                         if let Some(lanes) = numbers.next() {

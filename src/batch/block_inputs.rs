@@ -49,10 +49,10 @@ impl<'a> RowBlockInputs<'a> {
         let mut block = Self { checked, constants: Vec::new(), varying: Vec::new() };
         for (index, input) in checked.columns.iter().enumerate() {
             let (_, field, column) = input;
-            let constant = column.constant_value();
-            block.constants.push(field.kind.convert_unit(constant.unwrap_or(f64::NAN), checked.unit(), Unit::Cm));
-            if constant.is_none() {
-                block.varying.push(InputVaryingByRow::new(index, input, start..start + rows, checked.unit()));
+            let constant = if let Column::Constant(value) = column { *value } else { f64::NAN };
+            block.constants.push(field.kind.convert_unit(constant, checked.bodies.unit, Unit::Cm));
+            if !matches!(column, Column::Constant(_)) {
+                block.varying.push(InputVaryingByRow::new(index, input, start..start + rows, checked.bodies.unit));
             }
         }
         if checked.uses_shares() {

@@ -48,11 +48,6 @@ impl<'a> Column<'a> {
         rules.clone().map_numbers(&mut Column::Constant)
     }
 
-    /// Returns the value shared by all rows; `None` for a column with one value per row.
-    pub(super) fn constant_value(&self) -> Option<f64> {
-        if let Self::Constant(value) = self { Some(*value) } else { None }
-    }
-
     /// Returns the value of a row; `None` where the value is missing.
     pub(crate) fn row_value(&self, row: usize) -> Option<f64> {
         match self {
@@ -75,12 +70,13 @@ impl<'a> Column<'a> {
 /// Bodies to draft after a check: columns with one value per row have equal lengths, and constants are in range.
 #[derive(Debug)]
 pub(super) struct CheckedBodies<'a> {
-    bodies: &'a Bodies<'a>,
+    pub(super) bodies: &'a Bodies<'a>,
     /// Column of each input, among them the measurements of the figure that have a column, with path prefix and
     /// definition of the input.
     pub(super) columns: Vec<InputNumber<Column<'a>>>,
-    rows: usize,
-    is_area_by_column: Vec<bool>,
+    pub(super) rows: usize,
+    /// For each numeric column of the resulting table, whether the column holds areas.
+    pub(super) is_area_by_column: Vec<bool>,
 }
 
 impl<'a> CheckedBodies<'a> {
@@ -99,28 +95,9 @@ impl<'a> CheckedBodies<'a> {
             }
         }
         Problems::ok_if_empty(problems)?;
-        let mut checked = Self { bodies, columns, rows, is_area_by_column: Vec::new() };
-        checked.is_area_by_column =
-            numeric_table_columns(checked.max_darts_by_panel()).iter().map(|column| column.is_area).collect();
-        Ok(checked)
-    }
-
-    /// Returns one flag per numeric column of the resulting table: whether the column holds areas.
-    pub(super) fn is_area_by_column(&self) -> &[bool] {
-        &self.is_area_by_column
-    }
-
-    pub(super) fn row_count(&self) -> usize {
-        self.rows
-    }
-
-    pub(super) fn unit(&self) -> Unit {
-        self.bodies.unit
-    }
-
-    /// Returns the largest number of darts that a row can have in the back panel, then in the front panel.
-    pub(super) fn max_darts_by_panel(&self) -> [usize; 2] {
-        self.bodies.rules.max_darts_by_panel()
+        let table_columns = numeric_table_columns(bodies.rules.max_darts_by_panel());
+        let is_area_by_column = table_columns.iter().map(|column| column.is_area).collect();
+        Ok(Self { bodies, columns, rows, is_area_by_column })
     }
 
     /// Returns whether the rules apportion the suppression by shares, not by fixed darts.
@@ -136,16 +113,9 @@ impl<'a> CheckedBodies<'a> {
         Inputs { body, figure, ease, rules: rules.clone().map_numbers(&mut next) }
     }
 
-    /// Returns the figure of a row, in the unit of the table; without numbers if none is measured.
-    pub(super) fn row_figure(&self, row: usize) -> Figure {
-        Figure::from_array(
-            self.bodies.figure.into_array().map(|column| column.and_then(|column| column.row_value(row))),
-        )
-    }
-
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.
     pub(super) fn checked_row_inputs_in_cm(&self, row: usize) -> Result<Inputs, Problems> {
-        let unit = self.unit();
+        let unit = self.bodies.unit;
         let check = |(path, field, column): &InputNumber<Column>| {
             if let Some(value) = column.row_value(row) {
                 return field.range_problem(path, value, unit);
@@ -153,7 +123,8 @@ impl<'a> CheckedBodies<'a> {
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
             Some(field.add_range_to_problem(problem, unit))
         };
-        let figure = self.row_figure(row);
+        let measured = |column: Option<Column>| column.and_then(|column| column.row_value(row));
+        let figure = Figure::from_array(self.bodies.figure.into_array().map(measured));
         let of_figure = figure_range_problems(&figure, unit);
         let required = self.columns.iter().filter(|(path, ..)| path != FIGURE_PATH_PREFIX);
         Problems::ok_if_empty(required.filter_map(check).chain(of_figure).collect())?;

@@ -28,8 +28,6 @@ mod table;
 
 #[doc(hidden)]
 pub use bodies::{Bodies, Column};
-#[cfg(feature = "arrow")]
-pub(crate) use table::numeric_table_columns;
 pub use table::{Outline, RowOutlines, Table, TableColumn};
 
 use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterator};
@@ -244,19 +242,13 @@ impl Bodies<'_> {
         self.draft_new_table(None, true, threads)
     }
 
-    /// Drafts a given number of rows into a new table; needed if every column is a constant, as columns then give no
-    /// row count.
-    #[cfg(feature = "arrow")]
-    pub(crate) fn draft_given_row_count(
+    /// Drafts into a new table; a number of rows is needed if every column is a constant, as columns then give no row count.
+    pub(crate) fn draft_new_table(
         &self,
-        rows: usize,
+        rows: Option<usize>,
         outlines: bool,
         threads: &Threads,
     ) -> Result<Table, Problems> {
-        self.draft_new_table(Some(rows), outlines, threads)
-    }
-
-    fn draft_new_table(&self, rows: Option<usize>, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
         let mut table = Table::default();
         self.draft_into_table(rows, outlines, threads, &mut table)?;
         Ok(table)
@@ -271,12 +263,13 @@ impl Bodies<'_> {
         table: &mut Table,
     ) -> Result<(), Problems> {
         let checked = bodies::CheckedBodies::check_bodies(self)?;
-        table.resize_to_row_count(rows.unwrap_or(checked.row_count()), checked.max_darts_by_panel(), outlines);
+        table.resize_to_row_count(rows.unwrap_or(checked.rows), checked.bodies.rules.max_darts_by_panel(), outlines);
         let results = threads.map_in_parallel(table.blocks_of_rows_mut(ROWS_PER_BLOCK), |groups, k, mut block| {
             block::draft_block_rows(&checked, k * ROWS_PER_BLOCK, &mut block, groups, outlines)
         });
-        for (k, results) in results.into_iter().enumerate() {
-            table.append_refused_rows_and_outlines(k * ROWS_PER_BLOCK, results);
+        for (k, (refused, mut outlines)) in results.into_iter().enumerate() {
+            table.refused.extend(refused.into_iter().map(|(row, problems)| (k * ROWS_PER_BLOCK + row, problems)));
+            table.outlines.iter_mut().for_each(|all| all.append(&mut outlines));
         }
         Ok(())
     }

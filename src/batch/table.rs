@@ -65,7 +65,7 @@ table_numbers! {
 }
 
 /// Lists the numeric columns of a table in order; `max_darts` is the maximum number of darts in back and in front.
-pub(crate) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
+pub(super) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
     let column = |name: String, description: String, is_area, dart| TableColumn { name, description, is_area, dart };
     let garment =
         GARMENT_COLUMNS.map(|(name, description)| column(name.to_owned(), description.to_owned(), false, None));
@@ -128,7 +128,8 @@ impl Outline {
 #[derive(Clone, Debug, Default)]
 pub struct Table {
     columns: Vec<TableColumn>,
-    numbers: Vec<Vec<f64>>,
+    /// Numbers of the rows, one list per numeric column.
+    pub(crate) numbers: Vec<Vec<f64>>,
     pub(crate) darts: [Vec<u8>; 2],
     /// Findings of each row as bits: bit k is set where the row has the finding `DRAFT_FINDINGS[k]`.
     pub(crate) findings: Vec<u32>,
@@ -139,13 +140,6 @@ pub struct Table {
 
 /// Outlines of back and front of one row; `None` where the row was refused.
 pub type RowOutlines = Option<[Outline; 2]>;
-
-/// Refused rows of a block with their problems, each row counted from 0 at the block's first row; outlines of all rows,
-/// if requested.
-pub(super) struct RefusedRowsAndOutlines {
-    pub(super) refused: Vec<(usize, Problems)>,
-    pub(super) outlines: Vec<RowOutlines>,
-}
 
 /// Consecutive rows of a table, written by one thread.
 pub(super) struct TableBlock<'a> {
@@ -171,22 +165,12 @@ impl Table {
         let mut numbers: Vec<_> = self.numbers.iter_mut().map(|column| column.chunks_mut(rows)).collect();
         let [back, front] = &mut self.darts;
         let darts = back.chunks_mut(rows).zip(front.chunks_mut(rows));
-        let blocks = darts.zip(self.findings.chunks_mut(rows));
-        blocks
-            .map(|((back, front), findings)| TableBlock {
-                numbers: numbers.iter_mut().filter_map(Iterator::next).collect(),
-                darts: [back, front],
-                findings,
-            })
-            .collect()
-    }
-
-    /// Appends refused rows and outlines of the block whose first row is row `start`; blocks must come in order.
-    pub(super) fn append_refused_rows_and_outlines(&mut self, start: usize, results: RefusedRowsAndOutlines) {
-        self.refused.extend(results.refused.into_iter().map(|(row, problems)| (start + row, problems)));
-        if let Some(outlines) = &mut self.outlines {
-            outlines.extend(results.outlines);
-        }
+        let block = |((back, front), findings)| TableBlock {
+            numbers: numbers.iter_mut().filter_map(Iterator::next).collect(),
+            darts: [back, front],
+            findings,
+        };
+        darts.zip(self.findings.chunks_mut(rows)).map(block).collect()
     }
 
     /// Returns the number of rows.
@@ -207,12 +191,6 @@ impl Table {
     pub fn numbers_of_column(&self, name: &str) -> Option<&[f64]> {
         let k = self.columns.iter().position(|column| column.name == name)?;
         Some(&self.numbers[k])
-    }
-
-    /// Consumes the table and returns its numbers, one list per numeric column.
-    #[cfg(feature = "arrow")]
-    pub(crate) fn into_numbers_by_column(self) -> Vec<Vec<f64>> {
-        self.numbers
     }
 
     /// Returns the numbers of back darts and of front darts of a row; `None` if the row was refused.

@@ -31,15 +31,12 @@ pub use uncertainty::{ErrorEllipse, Uncertainty};
 use num_dual::DualSVec64;
 
 use crate::body::{InputNumber, Inputs, input_numbers};
-use crate::draft::Draft;
+use crate::draft::{Draft, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Maximum number of inputs differentiated in one pass of dual numbers: 6, the number of inputs of body and ease.
 const MAX_INPUTS_PER_DUAL_PASS: usize = 6;
-
-/// Initial capacity of a vector with one item per quantity of a draft, close to the usual number of quantities.
-const INITIAL_QUANTITY_CAPACITY: usize = 96;
 
 /// One numeric input of a draft, with its value: a number of the body, its figure, the ease or the rules.
 #[derive(Clone, Debug, PartialEq)]
@@ -133,18 +130,24 @@ impl Draft {
         let all = inputs_with_values(&self.inputs);
         let indices: Vec<usize> =
             if by.is_empty() { (0..all.len()).collect() } else { find_input_indices(&all, "by", by)? };
-        let mut sensitivity = Sensitivity {
-            unit: Unit::Cm,
-            inputs: indices.iter().map(|index| to_draft_input(&all[*index])).collect(),
-            quantities: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY),
-            values: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY),
-            derivatives: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY * indices.len()),
-        };
+        let (mut quantities, mut values, mut derivatives) = (Vec::new(), Vec::new(), Vec::new());
         for (pass, pass_indices) in indices.chunks(MAX_INPUTS_PER_DUAL_PASS).enumerate() {
-            let dual_draft = self.to_dual_draft(pass_indices);
-            sensitivity.fill_jacobian_columns(&dual_draft, pass * MAX_INPUTS_PER_DUAL_PASS, pass_indices.len());
+            let (width, count) = (indices.len(), pass_indices.len());
+            let mut offset = pass * MAX_INPUTS_PER_DUAL_PASS;
+            quantity::visit_quantities_with_values(&self.to_dual_draft(pass_indices), |quantity, number| {
+                if pass == 0 {
+                    quantities.push(quantity);
+                    values.push(number.re);
+                    derivatives.resize(values.len() * width, 0.0);
+                }
+                if let Some(eps) = &number.eps.0 {
+                    derivatives[offset..offset + count].copy_from_slice(&eps.as_slice()[..count]);
+                }
+                offset += width;
+            });
         }
-        Ok(sensitivity)
+        let inputs = indices.iter().map(|index| to_draft_input(&all[*index])).collect();
+        Ok(Sensitivity { unit: Unit::Cm, inputs, quantities, values, derivatives })
     }
 
     /// Converts this draft to dual numbers, with derivatives with respect to the inputs at `indices`, at most 6.
@@ -164,6 +167,15 @@ pub(super) fn inputs_with_values(inputs: &Inputs) -> Vec<InputNumber<f64>> {
     input_numbers(&inputs.body, &inputs.figure, &inputs.ease, &inputs.rules)
 }
 
+/// Drafts again with inputs changed by `change`, which gets the index and the value of each input, in centimetres if a length.
+pub(super) fn redraft_with(inputs: &Inputs, mut change: impl FnMut(usize, f64) -> f64) -> Result<Draft, Problems> {
+    let mut next = 0;
+    check_and_draft_inputs(inputs.map_numbers(|number| {
+        next += 1;
+        change(next - 1, number)
+    }))
+}
+
 fn to_draft_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
     DraftInput { path: format!("{prefix}{}", field.name), field, value: *value }
 }
@@ -172,15 +184,15 @@ fn to_draft_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
 pub(super) fn find_input_indices(
     all: &[InputNumber<f64>],
     argument: &str,
-    paths: &[&str],
+    paths: &[impl AsRef<str>],
 ) -> Result<Vec<usize>, Problems> {
-    let has_path =
-        |(prefix, field, _): &InputNumber<f64>, path: &str| path.strip_prefix(prefix.as_ref()) == Some(field.name);
-    let index = |path: &&str| all.iter().position(|row| has_path(row, path));
-    let unknown = paths.iter().filter(|path| index(path).is_none());
+    let index =
+        |path: &str| all.iter().position(|(prefix, field, _)| path.strip_prefix(prefix.as_ref()) == Some(field.name));
+    let paths = || paths.iter().map(AsRef::as_ref);
     let known = || all.iter().map(|row| to_draft_input(row).path).collect::<Vec<_>>();
+    let unknown = paths().filter(|path| index(path).is_none());
     Problems::ok_if_empty(unknown.map(|path| unknown_name_problem(argument, path, &known())).collect())?;
-    Ok(paths.iter().filter_map(index).collect())
+    Ok(paths().filter_map(index).collect())
 }
 
 /// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the problem lists `known`.
@@ -190,31 +202,6 @@ pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String])
 }
 
 impl Sensitivity {
-    /// Fills the Jacobian columns `start..start + count` from a dual-number draft; if `start` is 0, also sets
-    /// quantities and values.
-    fn fill_jacobian_columns(
-        &mut self,
-        draft: &Draft<DualSVec64<MAX_INPUTS_PER_DUAL_PASS>>,
-        start: usize,
-        count: usize,
-    ) {
-        let width = self.inputs.len();
-        let is_first_pass = start == 0;
-        let mut row = 0;
-        quantity::visit_quantities_with_values(draft, |quantity, number| {
-            if is_first_pass {
-                self.quantities.push(quantity);
-                self.values.push(number.re);
-                self.derivatives.resize((row + 1) * width, 0.0);
-            }
-            if let Some(eps) = &number.eps.0 {
-                let offset = row * width + start;
-                self.derivatives[offset..offset + count].copy_from_slice(&eps.as_slice()[..count]);
-            }
-            row += 1;
-        });
-    }
-
     /// Returns the derivatives of the quantity at `index` in `quantities`, one for each input, in the order of `inputs`.
     ///
     /// Panics if `index` is out of bounds.

@@ -3,7 +3,7 @@
 
 use std::fmt;
 
-use crate::draft::{Draft, Half, Panel, PointName, Role, Suppression};
+use crate::draft::{Dart, Draft, Half, PointName, Role, Suppression};
 use crate::field::Unit;
 use crate::scalar::Scalar;
 
@@ -91,56 +91,46 @@ impl QuantityId {
 /// Calls `visitor` with every quantity of a draft and its value, in a fixed order: lengths in cm, areas in cm², angles
 /// in degrees.
 pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(QuantityId, T)) {
-    let mut emit = |owner, name, dimension, value| visitor(QuantityId { owner, name, dimension }, value);
+    use PhysicalDimension::{Angle, Area, Length};
+    let mut emit = |owner, dimension, values: &[(&'static str, T)]| {
+        for (name, value) in values {
+            visitor(QuantityId { owner, name, dimension }, *value);
+        }
+    };
     for (owner, Suppression { total, side, back, front }) in
         [(QuantityOwner::Nominal, draft.nominal), (QuantityOwner::Suppression, draft.suppression)]
     {
-        for (name, value) in [("total", total), ("side", side), ("back", back), ("front", front)] {
-            emit(owner, name, PhysicalDimension::Length, value);
-        }
+        emit(owner, Length, &[("total", total), ("side", side), ("back", back), ("front", front)]);
     }
     let seams = draft.panels().map(|panel| panel.edge_length(Role::Waist));
-    emit(QuantityOwner::Garment, "left_in_side", PhysicalDimension::Length, draft.left_in_side);
-    emit(QuantityOwner::Garment, "sewn_waist", PhysicalDimension::Length, (seams[0] + seams[1]) * T::constant(2.0));
-    emit(QuantityOwner::Garment, "side_seam", PhysicalDimension::Length, draft.back.edge_length(Role::Side));
-    emit(QuantityOwner::Garment, "side_angle", PhysicalDimension::Angle, to_degrees(draft.side_lean_tangent().atan()));
-    for (panel, seam) in draft.panels().into_iter().zip(seams) {
-        visit_panel_quantities(draft, panel, seam, &mut emit);
-    }
-}
-
-fn visit_panel_quantities<T: Scalar>(
-    draft: &Draft<T>,
-    panel: &Panel<T>,
-    waist_seam: T,
-    emit: &mut impl FnMut(QuantityOwner, &'static str, PhysicalDimension, T),
-) {
-    let (half, body) = (panel.half, draft.body());
-    // The length of a vertical centre is a difference: no square root to differentiate.
-    let is_slanted = panel.paths(Role::Centre).count() > 1;
-    let centre = if is_slanted { panel.edge_length(Role::Centre) } else { body.length - panel.waist_lowering };
-    let lengths = [
-        ("width", panel.width),
-        ("waist_width", panel.waist_width),
-        ("waist_seam", waist_seam),
-        ("waist_lowering", panel.waist_lowering),
-        ("centre_seam", centre),
-    ];
-    for (name, value) in lengths {
-        emit(QuantityOwner::Panel(half), name, PhysicalDimension::Length, value);
-    }
-    emit(QuantityOwner::Panel(half), "area", PhysicalDimension::Area, panel.area());
-    for (k, dart) in panel.darts.iter().enumerate() {
-        let lengths = [("intake", dart.intake), ("length", dart.length), ("leg", dart.leg), ("centre", dart.centre)];
-        for (name, value) in lengths {
-            emit(QuantityOwner::Dart(half, k), name, PhysicalDimension::Length, value);
+    let sewn_waist = (seams[0] + seams[1]) * T::constant(2.0);
+    emit(QuantityOwner::Garment, Length, &[("left_in_side", draft.left_in_side), ("sewn_waist", sewn_waist)]);
+    emit(QuantityOwner::Garment, Length, &[("side_seam", draft.back.edge_length(Role::Side))]);
+    emit(QuantityOwner::Garment, Angle, &[("side_angle", to_degrees(draft.side_lean_tangent().atan()))]);
+    for (panel, waist_seam) in draft.panels().into_iter().zip(seams) {
+        let (half, body) = (panel.half, draft.body());
+        // A vertical centre has no root to differentiate.
+        let is_slanted = panel.paths(Role::Centre).count() > 1;
+        let centre = if is_slanted { panel.edge_length(Role::Centre) } else { body.length - panel.waist_lowering };
+        let lengths = [
+            ("width", panel.width),
+            ("waist_width", panel.waist_width),
+            ("waist_seam", waist_seam),
+            ("waist_lowering", panel.waist_lowering),
+            ("centre_seam", centre),
+        ];
+        emit(QuantityOwner::Panel(half), Length, &lengths);
+        emit(QuantityOwner::Panel(half), Area, &[("area", panel.area())]);
+        for (k, dart) in panel.darts.iter().enumerate() {
+            let Dart { intake, length, leg, centre, .. } = *dart;
+            let lengths = [("intake", intake), ("length", length), ("leg", leg), ("centre", centre)];
+            emit(QuantityOwner::Dart(half, k), Length, &lengths);
+            let angle = to_degrees(dart.half_angle_rad * T::constant(2.0));
+            emit(QuantityOwner::Dart(half, k), Angle, &[("angle", angle)]);
         }
-        let angle = to_degrees(dart.half_angle_rad * T::constant(2.0));
-        emit(QuantityOwner::Dart(half, k), "angle", PhysicalDimension::Angle, angle);
-    }
-    for (name, point) in panel.named_points(body.hip_depth, body.length) {
-        emit(QuantityOwner::Point(half, name), "x", PhysicalDimension::Length, point.x);
-        emit(QuantityOwner::Point(half, name), "y", PhysicalDimension::Length, point.y);
+        for (name, point) in panel.named_points(body.hip_depth, body.length) {
+            emit(QuantityOwner::Point(half, name), Length, &[("x", point.x), ("y", point.y)]);
+        }
     }
 }
 

@@ -7,9 +7,10 @@
 use std::cell::Cell;
 
 use super::smooth_intervals::{DraftSample, SmoothInterval, split_into_smooth_intervals};
-use super::{DraftInput, QuantityId, find_input_indices, inputs_with_values, quantity, unknown_name_problem};
-use crate::body::Inputs;
-use crate::draft::{Draft, Half, check_and_draft_inputs};
+use super::{
+    DraftInput, QuantityId, find_input_indices, inputs_with_values, quantity, redraft_with, unknown_name_problem,
+};
+use crate::draft::{Draft, Half};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -125,46 +126,52 @@ impl Draft {
         let all = inputs_with_values(&self.inputs);
         let index = find_input_indices(&all, "input", &[input])?[0];
         let (_, field, original) = all[index];
-        let range = InputSearchRange::new(input, field, between, unit)?;
-        let evaluator = TargetEvaluator::new(target, unit)?;
-        let redraft = |value: f64| draft_with_changed_input(&self.inputs, index, value);
-        let evaluate = |value: f64| evaluator.evaluate_draft(&redraft(value).ok()?);
-        let intervals = split_into_smooth_intervals((range.min, range.max), original, &evaluate);
-        let solutions = evaluator.find_solution_ranges(&intervals, &evaluate);
-        let distance = |(from, to): (f64, f64)| (original.clamp(from, to) - original).abs();
-        let Some(nearest) = solutions.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))) else {
-            return Err(evaluator.no_solution_problem(self, &intervals, &range).into());
+        let search = InputSearch::new(input, field, *target, between, unit)?;
+        let redraft = |value: f64| redraft_with(&self.inputs, |k, number| if k == index { value } else { number });
+        let evaluate = |value: f64| search.evaluate_draft(&redraft(value).ok()?);
+        let intervals = split_into_smooth_intervals(search.range, original, &evaluate);
+        let solutions: Vec<(f64, f64)> = match *target {
+            SeekTarget::Quantity(_, wanted) | SeekTarget::Girth { girth: wanted, .. } => {
+                intervals.iter().flat_map(|interval| interval.find_solution_ranges(wanted, &evaluate)).collect()
+            }
+            SeekTarget::Darts(half, count) => input_ranges_with_dart_count(&intervals, half, count),
         };
         let value = |(from, to): (f64, f64)| original.clamp(from, to);
-        let others = solutions.iter().filter(|other| **other != nearest).map(|other| range.cm_to_unit(value(*other)));
+        let distance = |range| (value(range) - original).abs();
+        let Some(nearest) = solutions.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))) else {
+            return Err(search.no_solution_problem(self, &intervals).into());
+        };
+        let others = solutions.iter().filter(|other| **other != nearest).map(|other| search.cm_to_unit(value(*other)));
         Ok(Solutions {
-            input: DraftInput { path: input.to_owned(), field, value: range.cm_to_unit(value(nearest)) },
-            interval: (range.cm_to_unit(nearest.0), range.cm_to_unit(nearest.1)),
+            input: DraftInput { path: input.to_owned(), field, value: search.cm_to_unit(value(nearest)) },
+            interval: (search.cm_to_unit(nearest.0), search.cm_to_unit(nearest.1)),
             others: others.collect(),
             draft: redraft(value(nearest))?,
         })
     }
 }
 
-fn draft_with_changed_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, Problems> {
-    let mut next = 0;
-    check_and_draft_inputs(inputs.map_numbers(|number| {
-        next += 1;
-        if next == index + 1 { value } else { number }
-    }))
-}
-
-/// Range of one input that a search covers: `min` and `max` in centimetres if lengths, `unit` for problems and results.
-struct InputSearchRange<'a> {
+/// Search for the values of one input for which the draft meets a target.
+struct InputSearch<'a> {
     input: &'a str,
     field: &'static Field,
-    min: f64,
-    max: f64,
+    target: SeekTarget<'a>,
+    /// Smallest and largest value of the input, in centimetres if lengths.
+    range: (f64, f64),
+    /// Unit of the values of the target, of problems and of results.
     unit: Unit,
+    /// Identifier of the quantity that the target names, cached from the first draft that has the quantity.
+    quantity: Cell<Option<QuantityId>>,
 }
 
-impl<'a> InputSearchRange<'a> {
-    fn new(input: &'a str, field: &'static Field, between: Option<(f64, f64)>, unit: Unit) -> Result<Self, Problems> {
+impl<'a> InputSearch<'a> {
+    fn new(
+        input: &'a str,
+        field: &'static Field,
+        target: SeekTarget<'a>,
+        between: Option<(f64, f64)>,
+        unit: Unit,
+    ) -> Result<Self, Problems> {
         let (min, max) = between.unwrap_or(field.range(unit));
         let argument = Field { name: "between", ..*field };
         Problems::ok_if_empty([min, max].iter().filter_map(|end| argument.range_problem("", *end, unit)).collect())?;
@@ -172,34 +179,20 @@ impl<'a> InputSearchRange<'a> {
             let problem = Problem::new(Code::WrongType, "between").with_value(format!("{min} to {max}"));
             return Err(problem.with_limit("a range with the smaller value first").into());
         }
-        let [min, max] = [min, max].map(|value| field.kind.convert_unit(value, unit, Unit::Cm));
-        Ok(Self { input, field, min, max, unit })
-    }
-
-    fn cm_to_unit(&self, value: f64) -> f64 {
-        self.field.kind.convert_unit(value, Unit::Cm, self.unit)
-    }
-}
-
-/// Evaluator of drafts for a search target; values of the target are in the caller's `unit`.
-struct TargetEvaluator<'a> {
-    target: SeekTarget<'a>,
-    unit: Unit,
-    /// Identifier of the quantity that the target names, cached from the first draft that has the quantity.
-    quantity: Cell<Option<QuantityId>>,
-}
-
-impl<'a> TargetEvaluator<'a> {
-    fn new(target: &SeekTarget<'a>, unit: Unit) -> Result<Self, Problems> {
         let numbers = match target {
-            SeekTarget::Quantity(_, value) => vec![("value", *value)],
+            SeekTarget::Quantity(_, value) => vec![("value", value)],
             SeekTarget::Darts(..) => Vec::new(),
-            SeekTarget::Girth { level, girth } => vec![("level", *level), ("girth", *girth)],
+            SeekTarget::Girth { level, girth } => vec![("level", level), ("girth", girth)],
         };
         let problem = |(field, value): (&str, f64)| Problem::new(Code::NotFinite, field).with_value(value);
         let not_finite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
         Problems::ok_if_empty(not_finite.map(|number| problem(number).with_limit("a number")).collect())?;
-        Ok(Self { target: *target, unit, quantity: Cell::new(None) })
+        let cm = |value| field.kind.convert_unit(value, unit, Unit::Cm);
+        Ok(Self { input, field, target, range: (cm(min), cm(max)), unit, quantity: Cell::new(None) })
+    }
+
+    fn cm_to_unit(&self, value: f64) -> f64 {
+        self.field.kind.convert_unit(value, Unit::Cm, self.unit)
     }
 
     /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, 0
@@ -211,42 +204,26 @@ impl<'a> TargetEvaluator<'a> {
             SeekTarget::Girth { level, .. } => {
                 self.unit.length_from_cm(draft.girth_at(level * self.unit.cm_per_unit()).ok()?)
             }
-            SeekTarget::Quantity(name, _) => self.quantity_value(draft, name)?,
+            SeekTarget::Quantity(name, _) => {
+                let mut found = None;
+                quantity::visit_quantities_with_values(draft, |quantity, value| {
+                    let known = self.quantity.get();
+                    if known == Some(quantity) || (known.is_none() && quantity.to_string() == name) {
+                        self.quantity.set(Some(quantity));
+                        found = Some(value / quantity.dimension.factor_to_cm_or_cm2(self.unit));
+                    }
+                });
+                found?
+            }
         };
         Some((dart_counts, number))
     }
 
-    fn quantity_value(&self, draft: &Draft, name: &str) -> Option<f64> {
-        let mut found = None;
-        quantity::visit_quantities_with_values(draft, |quantity, value| {
-            let known = self.quantity.get();
-            if known == Some(quantity) || (known.is_none() && quantity.to_string() == name) {
-                self.quantity.set(Some(quantity));
-                found = Some(value / quantity.dimension.factor_to_cm_or_cm2(self.unit));
-            }
-        });
-        found
-    }
-
-    /// Finds the ranges of input values, lengths in centimetres, for which the draft meets the target.
-    fn find_solution_ranges(
-        &self,
-        intervals: &[SmoothInterval],
-        evaluate: &impl Fn(f64) -> DraftSample,
-    ) -> Vec<(f64, f64)> {
-        let wanted = match self.target {
-            SeekTarget::Quantity(_, value) | SeekTarget::Girth { girth: value, .. } => value,
-            SeekTarget::Darts(half, count) => return input_ranges_with_dart_count(intervals, half, count),
-        };
-        intervals.iter().flat_map(|interval| interval.find_solution_ranges(wanted, evaluate)).collect()
-    }
-
-    /// Creates the problem of a target that no input value in `range` meets; the limit of the problem is the attainable
-    /// values.
-    fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval], range: &InputSearchRange) -> Problem {
-        let [min, max] = [range.min, range.max].map(|value| range.cm_to_unit(value));
-        let unit = range.field.kind.unit_name(range.unit);
-        let searched = format!("{} from {min} to {max} {unit}", range.input).trim_end().to_owned();
+    /// Creates the problem of a target that no input value meets; the limit of the problem is the attainable values.
+    fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval]) -> Problem {
+        let (min, max) = (self.cm_to_unit(self.range.0), self.cm_to_unit(self.range.1));
+        let unit = self.field.kind.unit_name(self.unit);
+        let searched = format!("{} from {min} to {max} {unit}", self.input).trim_end().to_owned();
         let (field, value, unit) = match self.target {
             SeekTarget::Darts(half, count) => {
                 let counts: Vec<usize> = intervals.iter().map(|interval| dart_count(interval, half)).collect();
@@ -264,11 +241,28 @@ impl<'a> TargetEvaluator<'a> {
             }
             SeekTarget::Girth { girth, .. } => ("girth", girth, self.unit.name()),
         };
-        let attainable = attainable_values_text(intervals, value, unit, range);
-        Problem::new(Code::OutOfReach, field)
-            .with_value(value)
-            .with_unit(unit)
-            .with_limit(format!("{searched} gives {attainable}"))
+        let attainable = self.attainable_values_text(intervals, value, unit);
+        let problem = Problem::new(Code::OutOfReach, field).with_value(value).with_unit(unit);
+        problem.with_limit(format!("{searched} gives {attainable}"))
+    }
+
+    /// Describes the range of attainable values and the first jump past the wanted value, where the number of darts changes.
+    fn attainable_values_text(&self, intervals: &[SmoothInterval], wanted: f64, unit: &str) -> String {
+        let quantities = || intervals.iter().flat_map(|interval| &interval.samples).map(|[_, quantity]| *quantity);
+        if intervals.is_empty() {
+            return "no draft".to_owned();
+        }
+        let (min, max) = (quantities().fold(f64::INFINITY, f64::min), quantities().fold(f64::NEG_INFINITY, f64::max));
+        let jump = intervals.windows(2).find_map(|pair| {
+            let [from, to] = [pair[0].samples[pair[0].samples.len() - 1], pair[1].samples[0]];
+            let is_adjacent = from[0].next_up() >= to[0];
+            (is_adjacent && (from[1] - wanted) * (to[1] - wanted) < 0.0).then(|| {
+                let at = format!("{} = {:.2}", self.input, self.cm_to_unit(from[0]));
+                let jump = format!("from {:.2} to {:.2} {unit} at {at}", from[1], to[1]);
+                format!(", but jumps {jump}, where the number of darts changes")
+            })
+        });
+        format!("{min:.2} to {max:.2} {unit}{}", jump.unwrap_or_default())
     }
 }
 
@@ -288,27 +282,4 @@ fn input_ranges_with_dart_count(intervals: &[SmoothInterval], half: Half, count:
         }
     }
     ranges
-}
-
-/// Describes the range of attainable values and the first jump past the wanted value, where the number of darts changes.
-fn attainable_values_text(intervals: &[SmoothInterval], wanted: f64, unit: &str, range: &InputSearchRange) -> String {
-    let quantities = || intervals.iter().flat_map(|interval| &interval.samples).map(|[_, quantity]| *quantity);
-    if intervals.is_empty() {
-        return "no draft".to_owned();
-    }
-    let (min, max) = (quantities().fold(f64::INFINITY, f64::min), quantities().fold(f64::NEG_INFINITY, f64::max));
-    let jump = intervals.windows(2).find_map(|pair| {
-        let [from, to] = [pair[0].samples[pair[0].samples.len() - 1], pair[1].samples[0]];
-        let is_adjacent = from[0].next_up() >= to[0];
-        (is_adjacent && (from[1] - wanted) * (to[1] - wanted) < 0.0).then(|| {
-            format!(
-                ", but jumps from {:.2} to {:.2} {unit} at {} = {:.2}, where the number of darts changes",
-                from[1],
-                to[1],
-                range.input,
-                range.cm_to_unit(from[0])
-            )
-        })
-    });
-    format!("{min:.2} to {max:.2} {unit}{}", jump.unwrap_or_default())
 }

@@ -1,9 +1,10 @@
 //! Spread of the quantities of a draft over many drafts with random errors of the inputs, also where darts come or go.
 
 use super::{
-    QuantityId, StandardErrors, cm_per_input_unit, find_input_indices, inputs_with_values, quantity, to_draft_input,
+    QuantityId, StandardErrors, cm_per_input_unit, find_input_indices, inputs_with_values, quantity, redraft_with,
+    to_draft_input,
 };
-use crate::draft::{Draft, check_and_draft_inputs};
+use crate::draft::Draft;
 use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::random::{CounterRng, RandomStream};
@@ -56,32 +57,46 @@ impl Draft {
     /// ```
     pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
         let all = inputs_with_values(&self.inputs);
-        let names: Vec<&str> = errors.input_paths().iter().map(String::as_str).collect();
         let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
-        let known = find_input_indices(&all, "by", &names);
+        let known = find_input_indices(&all, "by", errors.input_paths());
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;
         let factor = errors.square_root_of_covariance();
         let to_cm: Vec<f64> =
             indices.iter().map(|index| cm_per_input_unit(&to_draft_input(&all[*index]), unit)).collect();
         let mut random = CounterRng::new(seed, RandomStream::Errors, 0);
-        let mut accumulator = SpreadAccumulator::new(self);
+        let quantities = self.quantities();
+        // For each quantity: number of drafts with the quantity, sum of differences from the original draft, sum of their squares.
+        let mut sums = vec![[0.0; 3]; quantities.len()];
+        let (mut other_darts, mut refused) = (0, 0);
         for _ in 0..drafts {
             let normal = nalgebra::DVector::from_fn(indices.len(), |_, _| random.draw_standard_normal_pair()[0]);
             let errors = &factor * normal;
-            accumulator.add_draft(self.draft_with_errors(&indices, |k| errors[k] * to_cm[k]).as_ref());
+            let error = |index| indices.iter().position(|of| *of == index).map_or(0.0, |k| errors[k] * to_cm[k]);
+            let drafted = redraft_with(&self.inputs, |index, number| number + error(index));
+            let Ok(draft) = drafted else {
+                refused += 1;
+                continue;
+            };
+            other_darts += usize::from(draft.dart_counts() != self.dart_counts());
+            // All drafts list their quantities in one order, so each search starts where the last search ended.
+            let mut next = 0;
+            quantity::visit_quantities_with_values(&draft, |quantity, value| {
+                if let Some(steps) = quantities[next..].iter().position(|(known, _)| *known == quantity) {
+                    let difference = value - quantities[next + steps].1;
+                    for (sum, term) in sums[next + steps].iter_mut().zip([1.0, difference, difference * difference]) {
+                        *sum += term;
+                    }
+                    next += steps + 1;
+                }
+            });
         }
-        Ok(accumulator.into_spread(drafts, unit))
-    }
-
-    /// Drafts again with `error(k)`, in centimetres if a length, added to the input at `indices[k]`; `None` if refused.
-    fn draft_with_errors(&self, indices: &[usize], error: impl Fn(usize) -> f64) -> Option<Self> {
-        let mut input_index = 0;
-        let inputs = self.inputs.map_numbers(|number| {
-            let error = indices.iter().position(|index| *index == input_index).map_or(0.0, &error);
-            input_index += 1;
-            number + error
-        });
-        check_and_draft_inputs(inputs).ok()
+        let deviation = |((quantity, _), [count, sum, squares]): (&(QuantityId, f64), &[f64; 3])| {
+            let variance = (squares - sum * sum / count) / (count - 1.0);
+            let deviation = if *count < 2.0 { f64::NAN } else { variance.max(0.0).sqrt() };
+            deviation / quantity.dimension.factor_to_cm_or_cm2(unit)
+        };
+        let standard_deviations = quantities.iter().zip(&sums).map(deviation).collect();
+        Ok(Spread { unit, drafts, other_darts, refused, standard_deviations })
     }
 }
 
@@ -90,66 +105,13 @@ impl Spread {
     /// errors do not hold; empty if both are zero.
     #[must_use]
     pub fn note(&self) -> String {
-        let share = |count: usize| format!("{:.1} %", 100.0 * count as f64 / self.drafts as f64);
-        let mut notes = Vec::new();
-        if self.other_darts > 0 {
-            notes.push(format!("{} have another number of darts", share(self.other_darts)));
-        }
-        if self.refused > 0 {
-            notes.push(format!("{} cannot be drafted", share(self.refused)));
-        }
+        let counts = [(self.other_darts, "have another number of darts"), (self.refused, "cannot be drafted")];
+        let counts = counts.into_iter().filter(|(count, _)| *count > 0);
+        let note = |(count, what)| format!("{:.1} % {what}", 100.0 * count as f64 / self.drafts as f64);
+        let notes = counts.map(note).collect::<Vec<_>>().join(", ");
         if notes.is_empty() {
-            return String::new();
+            return notes;
         }
-        let notes = notes.join(", ");
         format!("of {} drafts with random errors {notes}: rely on the spread, not on the standard errors", self.drafts)
-    }
-}
-
-/// Running counts and sums over drafts with random errors, from which the [`Spread`] is computed.
-struct SpreadAccumulator {
-    dart_counts: [usize; 2],
-    quantities: Vec<(QuantityId, f64)>,
-    /// For each quantity: number of drafts with the quantity, sum of differences from the original draft, sum of their
-    /// squares.
-    sums: Vec<[f64; 3]>,
-    other_darts: usize,
-    refused: usize,
-}
-
-impl SpreadAccumulator {
-    fn new(original: &Draft) -> Self {
-        let quantities = original.quantities();
-        let sums = vec![[0.0; 3]; quantities.len()];
-        Self { dart_counts: original.dart_counts(), quantities, sums, other_darts: 0, refused: 0 }
-    }
-
-    fn add_draft(&mut self, draft: Option<&Draft>) {
-        let Some(draft) = draft else {
-            self.refused += 1;
-            return;
-        };
-        self.other_darts += usize::from(draft.dart_counts() != self.dart_counts);
-        // All drafts list their quantities in one order, so each search starts where the last search ended.
-        let mut next = 0;
-        quantity::visit_quantities_with_values(draft, |quantity, value| {
-            if let Some(steps) = self.quantities[next..].iter().position(|(known, _)| *known == quantity) {
-                let difference = value - self.quantities[next + steps].1;
-                for (sum, term) in self.sums[next + steps].iter_mut().zip([1.0, difference, difference * difference]) {
-                    *sum += term;
-                }
-                next += steps + 1;
-            }
-        });
-    }
-
-    fn into_spread(self, drafts: usize, unit: Unit) -> Spread {
-        let deviation = |((quantity, _), [count, sum, squares]): (&(QuantityId, f64), &[f64; 3])| {
-            let variance = (squares - sum * sum / count) / (count - 1.0);
-            let deviation = if *count < 2.0 { f64::NAN } else { variance.max(0.0).sqrt() };
-            deviation / quantity.dimension.factor_to_cm_or_cm2(unit)
-        };
-        let standard_deviations = self.quantities.iter().zip(&self.sums).map(deviation).collect();
-        Spread { unit, drafts, other_darts: self.other_darts, refused: self.refused, standard_deviations }
     }
 }

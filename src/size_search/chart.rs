@@ -3,13 +3,13 @@
 use super::chart_search::ChartSearch;
 use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
-use super::median_bound::MedianBound;
-use super::points::{WaistHip, WaistHipPoints};
+use super::median_bound::median_bound;
+use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use super::squares::best_square_midpoints;
 use crate::body::Body;
 use crate::error::Problems;
-use crate::interrupt::Stopped;
+use crate::interrupt::Stoppable;
 use crate::sizes::{Size, SizeChart};
 
 /// Chart that a search found: sizes with a small mean loss, and a lower bound on the mean loss of every chart of k sizes.
@@ -115,7 +115,7 @@ pub fn best_chart(
     loss: &Loss,
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
-    let search = ChartSearch::new(waist, hip, weights, sizes, loss, search, [])?;
+    let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, [])?;
     let centres = match search.settings.constraints.reach(loss) {
         _ if search.is_settled => search.fixed_or_nearest_centres(),
         Some(reach) => [&search.fixed[..], &best_square_midpoints(&search, reach)?].concat(),
@@ -126,17 +126,16 @@ pub fn best_chart(
 
 impl BestChart {
     /// Creates the result of a search from the sizes' centres on the loss scale; computes the certificate where wanted.
-    pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Result<Self, Stopped> {
-        let [waist, hip] = search.columns;
-        let weight = |row: usize| search.weights.map_or(1.0, |weights| weights[row]);
+    pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Stoppable<Self> {
+        let ChartSearch { columns, loss, .. } = search;
         let out_of_reach = search.open.iter().flat_map(|open| open.out_of_reach.iter().copied());
         let mut chart = if let Some(open) = &search.open {
-            let people = WaistHipPoints::merge_unrounded_people(waist, hip, search.weights, search.loss)?;
+            let people = WaistHipPoints::merge_people(columns.people(), loss, |girth| girth)?;
             let [of_all, of_open] = [&people.weights, &open.weights].map(|weights| weights.iter().sum::<f64>());
-            let unserved = search.bound * of_open + out_of_reach.clone().map(weight).sum::<f64>();
-            Self::new(&people, centres, search.loss, unserved / of_all)?
+            let unserved = search.bound * of_open + out_of_reach.clone().map(|row| columns.weight(row)).sum::<f64>();
+            Self::new(&people, centres, loss, unserved / of_all)?
         } else {
-            Self::new(&search.people, centres, search.loss, search.bound)?
+            Self::new(&search.people, centres, loss, search.bound)?
         };
         if search.is_settled {
             chart.bound = chart.loss;
@@ -146,35 +145,26 @@ impl BestChart {
                 out_of_reach.clone().for_each(|row| case.multipliers[row] = 1.0);
             }
         } else if search.settings.certify && chart.loss > 0.0 && !search.deadline.has_passed() {
-            let scaled = |(waist, hip): (&f64, &f64)| search.loss.person_on_loss_scale([*waist, *hip]);
-            let people: Vec<(WaistHip, f64)> =
-                waist.iter().zip(hip).map(scaled).enumerate().map(|(row, girths)| (girths, weight(row))).collect();
-            let MedianBound { mean_loss, multipliers } = MedianBound::new(&people, &search, chart.loss)?;
-            chart.bound = chart.bound.max(mean_loss);
+            let (bound, multipliers) = median_bound(&search, chart.loss)?;
+            chart.bound = chart.bound.max(bound);
             chart.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];
         }
         Ok(chart)
     }
 
     /// Creates a chart without certificate from the sizes' centres on the loss scale: sorts the sizes and assigns the people.
-    pub(super) fn new(
-        people: &WaistHipPoints,
-        mut centres: Vec<WaistHip>,
-        loss: &Loss,
-        lower_bound: f64,
-    ) -> Result<Self, Stopped> {
+    pub(super) fn new(people: &WaistHipPoints, mut centres: Vec<WaistHip>, loss: &Loss, bound: f64) -> Stoppable<Self> {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
         centres.dedup();
         let assigned = people.assign_to_best_centres(&centres, loss)?;
         let mean = people.weighted_mean(assigned.iter().map(|(_, loss)| *loss));
         let total: f64 = people.weights.iter().sum();
         let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_from_loss_scale(scaled)));
-        let mut sizes: Vec<BestChartSize> =
-            girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0 }).collect();
+        let mut sizes: Vec<_> = girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0 }).collect();
         for ((k, _), weight) in assigned.into_iter().zip(&people.weights) {
-            sizes[k as usize].share += weight / total;
+            sizes[k].share += weight / total;
         }
-        Ok(Self { sizes, loss: mean, bound: lower_bound, certificate: Vec::new() })
+        Ok(Self { sizes, loss: mean, bound, certificate: Vec::new() })
     }
 
     /// Returns loss minus bound, at least 0, in the unit of the [`Loss`]: the optimal chart has a mean loss that is

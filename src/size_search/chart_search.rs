@@ -4,14 +4,14 @@
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
 use super::one_girth::{
-    first_girth_problem, least_mean_loss, size_count_and_loss_problems, too_large_table_problem, weight_problems,
+    first_girth_problem, least_mean_loss, size_count_and_loss_problems, table_size_problem, weight_problems,
 };
-use super::points::{WaistHip, WaistHipPoints};
+use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::{Deadline, SearchSettings};
 use super::size_constraints::SizeConstraints;
 use super::sorted_values::SortedValues;
 use crate::error::{Problem, Problems};
-use crate::interrupt::Stopped;
+use crate::interrupt::Stoppable;
 use crate::random::{CounterRng, RandomStream};
 
 /// Maximum number of distinct pairs of girths that are searched unrounded.
@@ -31,10 +31,8 @@ pub(super) struct ChartSearch<'a> {
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
     pub(super) deadline: Deadline,
-    /// Waists and hips of the people, in centimetres.
-    pub(super) columns: [&'a [f64]; 2],
-    /// Weights of the people; `None` if every weight is 1.
-    pub(super) weights: Option<&'a [f64]>,
+    /// People with their own weights.
+    pub(super) columns: WaistHipColumns<'a>,
     /// People who remain for the free sizes, if the loss has a tolerance and the settings have constraints; otherwise
     /// `None`, and all people remain.
     pub(super) open: Option<OpenPeople>,
@@ -66,23 +64,17 @@ pub(super) struct OpenPeople {
 impl OpenPeople {
     /// Finds the people who remain for the free sizes; returns `None` for a loss without tolerance, or without
     /// constraints.
-    fn new(
-        [waist, hip]: [&[f64]; 2],
-        weights: Option<&[f64]>,
-        loss: &Loss,
-        constraints: &SizeConstraints,
-    ) -> Option<Self> {
+    fn new(columns: WaistHipColumns, loss: &Loss, constraints: &SizeConstraints) -> Option<Self> {
         if loss.half_widths().is_none() || *constraints == SizeConstraints::default() {
             return None;
         }
         let fixed = constraints.fixed_centres(loss);
         let mut open = Self { weights: Vec::new(), out_of_reach: Vec::new() };
-        for (row, (waist, hip)) in waist.iter().zip(hip).enumerate() {
-            let person = loss.person_on_loss_scale([*waist, *hip]);
+        for (row, (girths, weight)) in columns.people().enumerate() {
+            let person = loss.person_on_loss_scale(girths);
             let is_served_by = |size: &WaistHip| {
                 loss.loss_of_waist_and_hip_differences(person[0] - size[0], person[1] - size[1]) <= 0.0
             };
-            let weight = weights.map_or(1.0, |weights| weights[row]);
             let is_served = fixed.iter().any(is_served_by);
             let is_open = !is_served && is_served_by(&constraints.nearest_allowed(person, loss));
             open.weights.push(if is_open { weight } else { 0.0 });
@@ -97,36 +89,28 @@ impl OpenPeople {
 impl<'a> ChartSearch<'a> {
     /// Checks the input, rounds the people to the search grid and computes the lower bound.
     pub(super) fn new(
-        waist: &'a [f64],
-        hip: &'a [f64],
-        weights: Option<&'a [f64]>,
+        columns: WaistHipColumns<'a>,
         size_count: usize,
         loss: &'a Loss,
         settings: &'a SearchSettings,
         further_problems: impl IntoIterator<Item = Problem>,
     ) -> Result<Self, Problems> {
-        let mut problems = chart_search_problems(waist, hip, weights, size_count, loss);
+        let mut problems = chart_search_problems(columns, size_count, loss);
         problems.extend(settings.setting_problems());
         problems.extend(settings.constraints.constraint_problems(size_count));
         problems.extend(further_problems);
         Problems::ok_if_empty(problems)?;
-        let deadline = settings.deadline_from_now();
+        let deadline = Deadline::from_now(settings.time_limit);
         let fixed = settings.constraints.fixed_centres(loss);
         let free_count = size_count - fixed.len();
-        let columns = [waist, hip];
-        let open = OpenPeople::new(columns, weights, loss, &settings.constraints);
-        let weights_in_search = open.as_ref().map(|open| &open.weights[..]).or(weights);
+        let open = OpenPeople::new(columns, loss, &settings.constraints);
         let is_settled =
             free_count == 0 || open.as_ref().is_some_and(|open| open.weights.iter().all(|one| *one == 0.0));
-        let people = WaistHipPoints::merge_unrounded_people(waist, hip, weights_in_search, loss)?;
+        let in_search = open_columns(columns, open.as_ref());
+        let people = WaistHipPoints::merge_people(in_search.people(), loss, |girth| girth)?;
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
-        let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
-        let grid_points = if is_rounded {
-            WaistHipPoints::merge_rounded_people(waist, hip, weights_in_search, loss, on_grid)?
-        } else {
-            people.clone()
-        };
-        let (bound, coverage_bound) = (0.0, None);
+        let on_grid = |girth: f64| if is_rounded { (girth / settings.step).round() * settings.step } else { girth };
+        let grid_points = WaistHipPoints::merge_people(in_search.people(), loss, on_grid)?;
         let mut search = Self {
             size_count,
             free_count,
@@ -135,14 +119,13 @@ impl<'a> ChartSearch<'a> {
             settings,
             deadline,
             columns,
-            weights,
             open,
             people,
             grid_points,
             is_rounded,
             is_settled,
-            bound,
-            coverage_bound,
+            bound: 0.0,
+            coverage_bound: None,
         };
         if !is_settled {
             search.compute_bounds()?;
@@ -152,21 +135,19 @@ impl<'a> ChartSearch<'a> {
 
     /// Computes the bound of one girth and, for a loss with tolerance, the certified bound.
     fn compute_bounds(&mut self) -> Result<(), Problems> {
-        let weights = self.open.as_ref().map(|open| &open.weights[..]).or(self.weights);
+        let columns = open_columns(self.columns, self.open.as_ref());
         let reach = self.settings.constraints.reach(self.loss);
         // Additive losses keep the fixed sizes among the sizes of the search.
         let sizes = if reach.is_some() { self.free_count } else { self.size_count };
         let losses = [0, 1].map(|girth: usize| self.loss.for_one_girth(girth));
-        let sorted = [0, 1].map(|girth: usize| {
-            SortedValues::from_girths_to_sort_and_merge(self.columns[girth], weights, &losses[girth])
-        });
+        let sorted = [columns.waist, columns.hip]
+            .map(|girths| SortedValues::from_girths_to_sort_and_merge(girths, columns.weights, self.loss));
         let named_girths = ["waist", "hip"].into_iter().zip(&sorted);
-        let problems =
-            named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, sizes, self.loss));
+        let problems = named_girths.filter_map(|(name, sorted)| table_size_problem(name, sorted, sizes, self.loss));
         Problems::ok_if_empty(problems.collect())?;
         if let Some(reach) = reach.filter(|_| self.settings.certify) {
             let stop = (self.settings.target_gap, self.deadline);
-            self.coverage_bound = Some(CoverageBound::new(self.columns, weights, sizes, (self.loss, reach), stop)?);
+            self.coverage_bound = Some(CoverageBound::new(columns, sizes, (self.loss, reach), stop)?);
         }
         // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
         let [waist_loss, hip_loss] = [0, 1].map(|girth: usize| least_mean_loss(&sorted[girth], sizes, &losses[girth]));
@@ -178,10 +159,11 @@ impl<'a> ChartSearch<'a> {
 
     /// Returns the fixed sizes on the loss scale or, if there is none, the allowed size nearest to the first person.
     pub(super) fn fixed_or_nearest_centres(&self) -> Vec<WaistHip> {
-        let [waist, hip] = self.columns;
-        let first = self.loss.person_on_loss_scale([waist[0], hip[0]]);
-        let nearest = || vec![self.settings.constraints.nearest_allowed(first, self.loss)];
-        if self.fixed.is_empty() { nearest() } else { self.fixed.clone() }
+        if !self.fixed.is_empty() {
+            return self.fixed.clone();
+        }
+        let first = self.loss.person_on_loss_scale([self.columns.waist[0], self.columns.hip[0]]);
+        vec![self.settings.constraints.nearest_allowed(first, self.loss)]
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both
@@ -193,9 +175,9 @@ impl<'a> ChartSearch<'a> {
     /// never give a worse result.
     pub(super) fn best_result_of_restarts<T: Default>(
         &self,
-        mut search_on_grid: impl FnMut(u32, &mut CounterRng) -> Result<(T, f64), Stopped>,
-        improve_on_people: impl Fn(T, &mut CounterRng) -> Result<(T, f64), Stopped>,
-    ) -> Result<T, Stopped> {
+        mut search_on_grid: impl FnMut(u32, &mut CounterRng) -> Stoppable<(T, f64)>,
+        improve_on_people: impl Fn(T, &mut CounterRng) -> Stoppable<(T, f64)>,
+    ) -> Stoppable<T> {
         let factor = if self.is_rounded { 0.999 } else { 1.0 };
         let (mut min_on_grid, mut best) = (f64::INFINITY, (T::default(), f64::INFINITY));
         for restart in 0..self.settings.restarts {
@@ -218,21 +200,21 @@ impl<'a> ChartSearch<'a> {
     }
 }
 
+/// Returns `columns` with the weights in the search, if some people are settled.
+fn open_columns<'a>(columns: WaistHipColumns<'a>, open: Option<&'a OpenPeople>) -> WaistHipColumns<'a> {
+    WaistHipColumns { weights: open.map(|open| &open.weights[..]).or(columns.weights), ..columns }
+}
+
 /// Returns the problems of the people, the number of sizes and the loss parameters of a chart search.
-pub(super) fn chart_search_problems(
-    waist: &[f64],
-    hip: &[f64],
-    weights: Option<&[f64]>,
-    size_count: usize,
-    loss: &Loss,
-) -> Vec<Problem> {
+pub(super) fn chart_search_problems(columns: WaistHipColumns, size_count: usize, loss: &Loss) -> Vec<Problem> {
     let mut problems = size_count_and_loss_problems(size_count, loss);
-    problems.extend(people_column_problems(waist, hip, weights, loss));
+    problems.extend(people_column_problems(columns, loss));
     problems
 }
 
 /// Returns the problems of the columns of waists, hips and weights: empty, a number out of range, or different lengths.
-pub(super) fn people_column_problems(waist: &[f64], hip: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Vec<Problem> {
+pub(super) fn people_column_problems(columns: WaistHipColumns, loss: &Loss) -> Vec<Problem> {
+    let WaistHipColumns { waist, hip, weights } = columns;
     let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_girth_problem(name, girths, loss));
     let lengths = Problem::if_not_one_number_per_person("hip", hip.len(), waist.len());
     values.into_iter().chain([lengths]).flatten().chain(weight_problems(weights, waist.len())).collect()

@@ -8,18 +8,19 @@
 //! value `i` and reaches highest takes the place of the interval that starts at the value.
 
 use super::size_constraints::Reach;
-use super::sorted_values::{SortedValues, prefix_sums};
-use crate::interrupt::{Stopped, count_interruptible_work};
+use super::sorted_values::SortedValues;
+use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// Returns the centres, ascending, of at most `sizes` intervals of one reach that cover the most weight.
-pub(super) fn max_coverage_interval_centres(
-    sorted: &SortedValues,
-    reach: Reach,
-    sizes: usize,
-) -> Result<Vec<f64>, Stopped> {
-    let count = sorted.len();
+pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach, sizes: usize) -> Stoppable<Vec<f64>> {
+    let count = sorted.values.len();
     let ends = reach.interval_end_indices(&sorted.values);
-    let weight_sums = prefix_sums(sorted.weights.iter().copied());
+    // Sum of the weights of the first values, by their number.
+    let mut weight_sums = vec![0.0];
+    weight_sums.extend(sorted.weights.iter().scan(0.0, |sum, weight| {
+        *sum += weight;
+        Some(*sum)
+    }));
     // Row k of the programme: maximum coverage by index, and whether an interval starts at the index.
     let mut previous_row = vec![0.0; count + 1];
     let mut is_start_rows: Vec<Vec<bool>> = Vec::new();

@@ -16,11 +16,11 @@
 use super::chart::BoundProofCase;
 use super::loss::Loss;
 use super::momentum::AcceleratedGradientState;
-use super::points::{WaistHip, WaistHipPoints};
+use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::Deadline;
 use super::size_constraints::Reach;
 use super::square_sweep::{Square, SquareSweep};
-use crate::interrupt::Stopped;
+use crate::interrupt::Stoppable;
 
 /// Maximum number of points. For more, girths are rounded down to multiples of a step, and squares are larger by the step.
 const MAX_COVERAGE_POINTS: usize = 40_000;
@@ -87,14 +87,13 @@ pub(super) struct CoverageBound {
 impl CoverageBound {
     /// Computes the bound for people given by one waist, one hip and one weight for each person.
     pub(super) fn new(
-        [waist, hip]: [&[f64]; 2],
-        weights: Option<&[f64]>,
+        columns: WaistHipColumns,
         sizes: usize,
         (loss, reach): (&Loss, [Reach; 2]),
         (target_gap, deadline): (f64, Deadline),
-    ) -> Result<Self, Stopped> {
+    ) -> Stoppable<Self> {
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
-        let merged = |step| WaistHipPoints::merge_rounded_people(waist, hip, weights, loss, |girth| round(girth, step));
+        let merged = |step| WaistHipPoints::merge_people(columns.people(), loss, |girth| round(girth, step));
         let (mut points, mut step) = (merged(0.0)?, 0.0);
         while points.girths.len() > MAX_COVERAGE_POINTS {
             step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
@@ -102,7 +101,7 @@ impl CoverageBound {
         }
         let all: f64 = points.weights.iter().sum();
         let is_exact = all < MAX_EXACT_WEIGHT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
-        let people = weights.map_or(waist.len(), |weights| weights.iter().filter(|weight| **weight > 0.0).count());
+        let people = columns.people().filter(|(_, weight)| *weight > 0.0).count();
         let max_gap = MAX_BRANCHED_GAP * all / people as f64;
         let sweep = SquareSweep::new(&points.girths, reach.map(|reach| reach.widened(step)));
         let relaxation =
@@ -110,27 +109,24 @@ impl CoverageBound {
         // Branching fixes a point, which must then stand for people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { MAX_POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
-        let (cases, squares) = relaxation.branch_cases_and_search_squares(max_branchings)?;
+        let (cases, squares) = relaxation.branch_and_place_squares(max_branchings)?;
         let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint_of_points(square)).collect();
-        let point_of_person = |(waist, hip): (&f64, &f64)| {
-            let girths = loss.person_on_loss_scale([round(*waist, step), round(*hip, step)]);
+        let point_of_person = |(girths, _): (WaistHip, f64)| {
+            let girths = loss.person_on_loss_scale(girths.map(|girth| round(girth, step)));
             let point = points.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]));
             // A person of weight 0 may have no point.
             (points.girths.get(point) == Some(&girths)).then_some(point)
         };
-        let point_by_person: Vec<Option<usize>> = waist.iter().zip(hip).map(point_of_person).collect();
+        let point_by_person: Vec<Option<usize>> = columns.people().map(point_of_person).collect();
         let person_at = |point| point_by_person.iter().position(|other| *other == Some(point)).unwrap_or_default();
-        let by_person = |case: &CoverageProofCase| BoundProofCase {
-            fixed: case.fixed.iter().map(|(point, is_served)| (person_at(*point), *is_served)).collect(),
-            multipliers: point_by_person
-                .iter()
-                .map(|point| point.map_or(0.0, |point| case.multipliers[point]))
-                .collect(),
+        let by_person = |case: &CoverageProofCase| {
+            let multiplier = |point: &Option<usize>| point.map_or(0.0, |point| case.multipliers[point]);
+            let fixed = case.fixed.iter().map(|(point, is_served)| (person_at(*point), *is_served)).collect();
+            BoundProofCase { fixed, multipliers: point_by_person.iter().map(multiplier).collect() }
         };
-        let served_weight_upper_bound =
-            cases.iter().map(|case| relaxation.served_weight_upper_bound(case)).fold(0.0, f64::max);
+        let max_served = cases.iter().map(|case| relaxation.served_weight_upper_bound(case)).fold(0.0, f64::max);
         let cases = cases.iter().map(by_person).collect();
-        Ok(Self { min_unserved: (all - served_weight_upper_bound) / all, cases, midpoints })
+        Ok(Self { min_unserved: (all - max_served) / all, cases, midpoints })
     }
 }
 
@@ -185,10 +181,7 @@ struct CoverageRelaxation<'a> {
 
 impl CoverageRelaxation<'_> {
     /// Returns cases with their bounds, to one of which every chart belongs, and the squares of the best chart found.
-    fn branch_cases_and_search_squares(
-        &self,
-        max_branchings: usize,
-    ) -> Result<(Vec<CoverageProofCase>, Vec<Square>), Stopped> {
+    fn branch_and_place_squares(&self, max_branchings: usize) -> Stoppable<(Vec<CoverageProofCase>, Vec<Square>)> {
         let (count, all) = (self.weights.len(), self.weights.iter().sum::<f64>());
         let in_best_square = self.sweep.best_square(self.weights)?.0;
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
@@ -197,14 +190,10 @@ impl CoverageRelaxation<'_> {
         let mut chart = self.place_and_exchange_squares(self.weights)?;
         let passes = (POINTS_TIMES_PASSES / count).clamp(100, 800);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
-        let last_temperature = LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64;
         let passes_per_chart = passes / charts;
-        let schedule = GradientPassSchedule {
-            passes,
-            passes_per_chart,
-            first_temperature: FIRST_SOFTMAX_TEMPERATURE,
-            last_temperature,
-        };
+        let (first_temperature, last_temperature) =
+            (FIRST_SOFTMAX_TEMPERATURE, LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64);
+        let schedule = GradientPassSchedule { passes, passes_per_chart, first_temperature, last_temperature };
         self.tighten_bound_of_case(&mut root, vec![start; count], &schedule, &mut chart)?;
         let mut cases = vec![root];
         for _ in 0..max_branchings {
@@ -245,7 +234,7 @@ impl CoverageRelaxation<'_> {
         start: Vec<f64>,
         schedule: &GradientPassSchedule,
         chart: &mut (Vec<Square>, f64),
-    ) -> Result<(), Stopped> {
+    ) -> Stoppable<()> {
         let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
         for (point, is_served) in &case.fixed {
             if *is_served {
@@ -254,18 +243,14 @@ impl CoverageRelaxation<'_> {
                 counted[*point] = 0.0;
             }
         }
-        let clamp =
-            |u: Vec<f64>| -> Vec<f64> { u.iter().zip(&max_multiplier).map(|(u, max)| u.clamp(0.0, *max)).collect() };
         let all: f64 = counted.iter().sum();
         let (sizes, passes) = (self.sizes as f64, schedule.passes as f64);
         let cooling = libm::pow(schedule.last_temperature / schedule.first_temperature, 1.0 / passes);
-        let (mut momentum, mut extrapolated) = (AcceleratedGradientState::new(start.clone()), start);
+        let (mut momentum, mut point) = (AcceleratedGradientState::new(start.clone(), max_multiplier), start);
         let mut temperature = schedule.first_temperature;
         for pass in 1..=schedule.passes {
-            let multipliers: Vec<f64> = clamp(extrapolated)
-                .iter()
-                .map(|u| (u / MULTIPLIER_ROUNDING_STEP).round() * MULTIPLIER_ROUNDING_STEP)
-                .collect();
+            let round = |u: &f64| (u / MULTIPLIER_ROUNDING_STEP).round() * MULTIPLIER_ROUNDING_STEP;
+            let multipliers: Vec<f64> = point.iter().map(round).collect();
             let values: Vec<f64> = counted.iter().zip(&multipliers).map(|(weight, u)| weight * u).collect();
             let strips = self.sweep.best_square_of_each_strip(&values)?;
             let max = strips.iter().map(|strip| strip.0).fold(0.0, f64::max);
@@ -282,14 +267,13 @@ impl CoverageRelaxation<'_> {
             }
             let cover = self.expected_cover_counts(&strips, max, temperature);
             let step = |(u, cover): (&f64, &f64)| u - temperature / sizes * (cover - 1.0);
-            let next = clamp(multipliers.iter().zip(&cover).map(step).collect());
-            case.mean_cover = if case.mean_cover.is_empty() {
-                cover
-            } else {
-                case.mean_cover.iter().zip(&cover).map(|(a, b)| a + MEAN_COVER_UPDATE_WEIGHT * (b - a)).collect()
-            };
+            point = momentum.extrapolate(&multipliers, multipliers.iter().zip(&cover).map(step));
+            if case.mean_cover.is_empty() {
+                case.mean_cover.clone_from(&cover);
+            }
+            let means = case.mean_cover.iter_mut().zip(cover);
+            means.for_each(|(mean, cover)| *mean += MEAN_COVER_UPDATE_WEIGHT * (cover - *mean));
             temperature *= cooling;
-            extrapolated = momentum.extrapolate(&multipliers, next);
         }
         Ok(())
     }
@@ -313,7 +297,7 @@ impl CoverageRelaxation<'_> {
     /// Places squares, one at a time, each where it holds the greatest sum of values outside the squares already
     /// placed. Then exchanges one square at a time for the square that serves the most people outside all other squares,
     /// until no exchange serves more. Returns the squares and the number of people served, as a sum of weights.
-    fn place_and_exchange_squares(&self, values: &[f64]) -> Result<(Vec<Square>, f64), Stopped> {
+    fn place_and_exchange_squares(&self, values: &[f64]) -> Stoppable<(Vec<Square>, f64)> {
         let mut cover_counts = vec![0_u32; values.len()];
         let uncovered = |values: &[f64], counts: &[u32]| -> Vec<f64> {
             values.iter().zip(counts).map(|(value, count)| if *count == 0 { *value } else { 0.0 }).collect()

@@ -19,18 +19,16 @@
 //! of one size are consecutive.
 
 use super::centre::CentreSolver;
+use super::loss::Loss;
 use super::sorted_values::PrefixSums;
-use crate::interrupt::{Stopped, count_interruptible_work};
+use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// Divides all values into at most `sizes` runs of least total cost; returns each run's centre minus the mean of all values.
-pub(super) fn best_run_centres_minus_mean<C: CentreSolver>(
-    sums: &PrefixSums,
-    mut solver: C,
-    sizes: usize,
-) -> Result<Vec<f64>, Stopped> {
-    let count = sums.len();
-    let mut table = CostRowPair { sums, solver: &mut solver, previous: vec![], costs: vec![0.0], starts: vec![] };
-    count_interruptible_work(C::WORK_PER_CENTRE * count)?;
+pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, loss: &Loss, sizes: usize) -> Stoppable<Vec<f64>> {
+    let count = sums.values.len();
+    let solver = CentreSolver::new(loss);
+    let mut table = CostRowPair { sums, solver, previous: vec![], costs: vec![0.0], starts: vec![] };
+    count_interruptible_work(table.solver.work_per_centre() * count)?;
     table.costs.extend((1..=count).map(|to| table.solver.optimal_centre_and_cost(sums, 0, to).1));
     let mut rows_of_starts = Vec::new();
     for _ in 2..sizes {
@@ -55,13 +53,13 @@ pub(super) fn best_run_centres_minus_mean<C: CentreSolver>(
     cuts.reverse();
     // Empty runs occur where fewer sizes cost no more.
     let runs = cuts.windows(2).filter(|run| run[0] < run[1]);
-    Ok(runs.map(|run| solver.optimal_centre_and_cost(sums, run[0], run[1]).0).collect())
+    Ok(runs.map(|run| table.solver.optimal_centre_and_cost(sums, run[0], run[1]).0).collect())
 }
 
 /// Rows k − 1 and k of the dynamic programme that divides ascending values into runs of least cost.
-struct CostRowPair<'a, C> {
+struct CostRowPair<'a> {
     sums: &'a PrefixSums,
-    solver: &'a mut C,
+    solver: CentreSolver,
     /// Least cost `F(k − 1, j)` of the first j values in at most k − 1 runs, by j.
     previous: Vec<f64>,
     /// Least cost `F(k, j)` of the first j values in at most k runs, by j.
@@ -70,9 +68,9 @@ struct CostRowPair<'a, C> {
     starts: Vec<u32>,
 }
 
-impl<C: CentreSolver> CostRowPair<'_, C> {
+impl CostRowPair<'_> {
     /// Fills row k for the half-open range `ends` of j; the best starts of the last run lie from `min` to `max`.
-    fn fill_row_for_ends(&mut self, ends: (usize, usize), (min, max): (usize, usize)) -> Result<(), Stopped> {
+    fn fill_row_for_ends(&mut self, ends: (usize, usize), (min, max): (usize, usize)) -> Stoppable<()> {
         if ends.0 >= ends.1 {
             return Ok(());
         }
@@ -81,16 +79,14 @@ impl<C: CentreSolver> CostRowPair<'_, C> {
         self.costs[middle] = cost;
         // There are fewer values than 2³².
         #[allow(clippy::cast_possible_truncation)]
-        {
-            self.starts[middle] = start as u32;
-        }
+        (self.starts[middle] = start as u32);
         self.fill_row_for_ends((ends.0, middle), (min, start))?;
         self.fill_row_for_ends((middle + 1, ends.1), (start, max))
     }
 
     /// Returns the best start, from `min` to `max`, of the last run, which ends at `to`, and the cost of all runs up to `to`.
-    fn best_last_run_start_and_cost(&mut self, to: usize, (min, max): (usize, usize)) -> Result<(usize, f64), Stopped> {
-        count_interruptible_work(C::WORK_PER_CENTRE * (max.min(to - 1).saturating_sub(min) + 1))?;
+    fn best_last_run_start_and_cost(&mut self, to: usize, (min, max): (usize, usize)) -> Stoppable<(usize, f64)> {
+        count_interruptible_work(self.solver.work_per_centre() * (max.min(to - 1).saturating_sub(min) + 1))?;
         let mut best = (min, f64::INFINITY);
         for from in min..=max.min(to - 1) {
             let cost = self.previous[from] + self.solver.optimal_centre_and_cost(self.sums, from, to).1;

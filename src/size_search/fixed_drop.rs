@@ -4,8 +4,8 @@
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
-use super::one_girth::{optimal_centres_on_loss_scale, too_large_table_problem};
-use super::points::{WaistHip, WaistHipPoints};
+use super::one_girth::{optimal_centres_on_loss_scale, table_size_problem};
+use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::sorted_values::SortedValues;
 use super::stabbing::max_stabbing_points;
 use crate::error::{Code, Problem, Problems};
@@ -52,40 +52,32 @@ pub fn best_chart_fixed_drop(
     sizes: usize,
     loss: &Loss,
 ) -> Result<BestChart, Problems> {
-    let mut problems = chart_search_problems(waist, hip, weights, sizes, loss);
+    let columns = WaistHipColumns { waist, hip, weights };
+    let mut problems = chart_search_problems(columns, sizes, loss);
     problems.extend(DROP_FIELD.range_problem("", drop, Unit::Cm));
-    let unsupported = match loss {
-        Loss::Squared | Loss::Within(_) | Loss::WithinBounds(_) => None,
-        Loss::Absolute => Some("absolute"),
-        Loss::LogBand(_) => Some("log_band"),
-    };
-    let problem = |name: &str| Problem::new(Code::UnknownChoice, "loss").with_value(name);
-    problems.extend(unsupported.map(|name| problem(name).with_limit("squared or within")));
+    if matches!(loss, Loss::Absolute | Loss::LogBand(_)) {
+        let name = if *loss == Loss::Absolute { "absolute" } else { "log_band" };
+        problems.push(Problem::new(Code::UnknownChoice, "loss").with_value(name).with_limit("squared or within"));
+    }
     Problems::ok_if_empty(problems)?;
-    let people = || waist.iter().zip(hip).map(|(waist, hip)| loss.person_on_loss_scale([*waist, *hip]));
+    let people = || columns.people().map(|(girths, weight)| (loss.person_on_loss_scale(girths), weight));
     let mut centres = Vec::new();
     if let Some([waist_max, hip_max]) = loss.half_widths() {
-        let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
         let ends = |[waist, hip]: WaistHip| {
             let by_hip = hip - drop;
             [(waist - waist_max).max(by_hip - hip_max), (waist + waist_max).min(by_hip + hip_max)]
         };
-        let intervals = people().enumerate().map(|(row, person)| (ends(person), weight(row)));
+        let intervals = people().map(|(person, weight)| (ends(person), weight));
         centres = max_stabbing_points(intervals.collect(), sizes)?;
     }
     if centres.is_empty() {
-        let midpoints: Vec<f64> = people().map(|[waist, hip]| f64::midpoint(waist, hip - drop)).collect();
+        let midpoints: Vec<f64> = people().map(|([waist, hip], _)| f64::midpoint(waist, hip - drop)).collect();
         let sorted = SortedValues::from_girths_to_sort_and_merge(&midpoints, weights, loss);
-        Problems::ok_if_empty(too_large_table_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
+        Problems::ok_if_empty(table_size_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
         centres = optimal_centres_on_loss_scale(&sorted, sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
-    let mut chart = BestChart::new(
-        &WaistHipPoints::merge_unrounded_people(waist, hip, weights, loss)?,
-        centres,
-        loss,
-        f64::INFINITY,
-    )?;
-    chart.bound = chart.loss;
-    Ok(chart)
+    let points = WaistHipPoints::merge_people(columns.people(), loss, |girth| girth)?;
+    let chart = BestChart::new(&points, centres, loss, 0.0)?;
+    Ok(BestChart { bound: chart.loss, ..chart })
 }

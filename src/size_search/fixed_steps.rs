@@ -4,11 +4,11 @@
 use super::chart::BestChart;
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
-use super::points::{WaistHip, min_and_max};
+use super::points::{WaistHip, WaistHipColumns, girth_ranges};
 use super::search_settings::SearchSettings;
 use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
-use crate::interrupt::Stopped;
+use crate::interrupt::Stoppable;
 
 const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
 
@@ -68,15 +68,18 @@ pub fn best_chart_fixed_steps(
     let step_problem = |(name, step)| Field { name, ..SIZE_STEP_FIELD }.range_problem("steps.", step, Unit::Cm);
     let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
     let problems = problems.chain(search.constraints.conflicts_with("steps"));
-    let search = ChartSearch::new(waist, hip, weights, sizes, loss, search, problems)?;
+    let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, problems)?;
     // Sizes are added one at a time where no girth is rounded.
     let (grid_step, first_count) =
         if search.is_rounded { (search.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };
     let first_half = (first_count - 1) as f64 / 2.0;
-    let centres = |first: WaistHip, count: usize| steps.size_girths_on_loss_scale(first, count, loss);
-    let has_weight = |row: &usize| weights.is_none_or(|weights| weights[*row] > 0.0);
-    let rows = || (0..waist.len()).filter(has_weight);
-    let ranges = [waist, hip].map(|girths| min_and_max(rows().map(|row| girths[row])));
+    // Sizes on the loss scale, smallest size first; `first` is the smallest size, in centimetres.
+    let centres = |[waist, hip]: WaistHip, count: usize| -> Vec<WaistHip> {
+        let size = |k: usize| [waist + k as f64 * steps.waist, hip + k as f64 * steps.hip];
+        (0..count).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()
+    };
+    let people = search.columns.people().filter(|(_, weight)| *weight > 0.0);
+    let ranges = girth_ranges(people.map(|(girths, _)| girths));
     let widest = ranges.iter().map(|[min, max]| max - min).fold(0.0, f64::max);
     let first = search.best_result_of_restarts(
         |_, rng| {
@@ -114,13 +117,6 @@ impl SizeSteps {
     fn girths_of_smaller_size(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
         [waist - count * self.waist, hip - count * self.hip]
     }
-
-    /// Returns waist and hip of each size on the loss scale, smallest size first; `first` is the smallest size, in
-    /// centimetres.
-    fn size_girths_on_loss_scale(self, first: WaistHip, sizes: usize, loss: &Loss) -> Vec<WaistHip> {
-        let size = |k: usize| [first[0] + k as f64 * self.waist, first[1] + k as f64 * self.hip];
-        (0..sizes).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()
-    }
 }
 
 /// Minimises a loss over waist and hip by pattern search: moves to the best of eight neighbours while the loss falls, else
@@ -129,8 +125,8 @@ fn minimise_by_pattern_search(
     mut current: WaistHip,
     mut step: f64,
     final_step: f64,
-    loss: impl Fn(WaistHip) -> Result<f64, Stopped>,
-) -> Result<(WaistHip, f64), Stopped> {
+    loss: impl Fn(WaistHip) -> Stoppable<f64>,
+) -> Stoppable<(WaistHip, f64)> {
     const DIRECTIONS: [[f64; 2]; 8] =
         [[-1.0, 0.0], [1.0, 0.0], [0.0, -1.0], [0.0, 1.0], [-1.0, -1.0], [1.0, 1.0], [-1.0, 1.0], [1.0, -1.0]];
     let mut lowest = loss(current)?;

@@ -4,11 +4,11 @@
 use super::chart::{BestChart, BestChartSize, best_chart};
 use super::chart_search::{chart_search_problems, people_column_problems};
 use super::loss::Loss;
-use super::points::{WaistHip, WaistHipPoints};
+use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::interrupt::Stopped;
+use crate::interrupt::Stoppable;
 use crate::random::{CounterRng, RandomStream};
 use crate::sizes::{Size, SizeChart};
 
@@ -59,20 +59,17 @@ pub struct HeldOutLosses {
 }
 
 impl HeldOutLosses {
-    /// Adds the mean losses, in the best and in the given chart, of the people in the rows `held_out`; adds nothing if
-    /// their weights sum to 0. The losses become means by [`divide_by_splits`](Self::divide_by_splits).
+    /// Adds the mean losses, in the best and in the given chart, of people, girths with weight; no losses if their weights
+    /// sum to 0. The losses become means by [`divide_by_splits`](Self::divide_by_splits).
     fn add_split(
         &mut self,
-        people: &ComparedPeople,
-        held_out: &[usize],
-        charts: [&Vec<WaistHip>; 2],
+        held_out: impl Iterator<Item = (WaistHip, f64)>,
+        charts: [&[WaistHip]; 2],
         loss: &Loss,
-    ) -> Result<(), Stopped> {
-        let (waist, hip, weights) = people.columns_of_rows(held_out);
-        let points = WaistHipPoints::merge_unrounded_people(&waist, &hip, weights.as_deref(), loss)?;
+    ) -> Stoppable<()> {
+        let points = WaistHipPoints::merge_people(held_out, loss, |girth| girth)?;
         if !points.girths.is_empty() {
-            let [best_loss, given_loss] = charts.map(|centres| points.mean_loss(centres, loss));
-            let (best_loss, given_loss) = (best_loss?, given_loss?);
+            let (best_loss, given_loss) = (points.mean_loss(charts[0], loss)?, points.mean_loss(charts[1], loss)?);
             self.best_loss += best_loss;
             self.given_loss += given_loss;
             self.gains.push(given_loss - best_loss);
@@ -80,10 +77,9 @@ impl HeldOutLosses {
         Ok(())
     }
 
-    fn divide_by_splits(mut self) -> Self {
+    fn divide_by_splits(self) -> Self {
         let splits = self.gains.len().max(1) as f64;
-        (self.best_loss, self.given_loss) = (self.best_loss / splits, self.given_loss / splits);
-        self
+        Self { best_loss: self.best_loss / splits, given_loss: self.given_loss / splits, ..self }
     }
 }
 
@@ -139,56 +135,48 @@ pub fn compare_charts(
     splits: usize,
     search: &SearchSettings,
 ) -> Result<ChartComparison, Problems> {
-    let (sizes, count) = (given.sizes().len(), people.waist.len());
-    let mut problems = chart_search_problems(people.waist, people.hip, people.weights, sizes, loss);
+    let ComparedPeople { waist, hip, weights, groups } = *people;
+    let (sizes, columns) = (given.sizes().len(), WaistHipColumns { waist, hip, weights });
+    let mut problems = chart_search_problems(columns, sizes, loss);
     problems.extend(search.setting_problems());
     problems.extend(SPLIT_COUNT_FIELD.range_problem("", splits as f64, Unit::Cm));
-    let has_groups = !people.groups.is_empty();
-    problems.extend(Problem::if_not_one_number_per_person("groups", people.groups.len(), count).filter(|_| has_groups));
-    let group_count = people.groups.iter().max().map_or(0, |max| max.saturating_add(1));
+    let wrong_length = Problem::if_not_one_number_per_person("groups", groups.len(), waist.len());
+    problems.extend(wrong_length.filter(|_| !groups.is_empty()));
+    let group_count = groups.iter().max().map_or(0, |max| max.saturating_add(1));
     problems.extend(Problem::if_too_many("groups", group_count, MAX_GROUPS, "groups"));
     Problems::ok_if_empty(problems)?;
     let girths = |size: &Size| [size.body.waist, size.body.hip].map(|girth| loss.girth_on_loss_scale(girth));
     let given: Vec<WaistHip> = given.sizes().iter().map(girths).collect();
     let mut rng = CounterRng::new(search.seed, RandomStream::HeldOutSplit, 0);
-    let losses_of = |held_out| HeldOutLosses { held_out, ..HeldOutLosses::default() };
-    let mut compared: Option<ChartComparison> = None;
-    for _ in 0..splits {
-        let (training, held_out): (Vec<usize>, Vec<usize>) = (0..count).partition(|_| rng.draw_uniform_0_to_1() < 0.5);
-        let (waist, hip, weights) = people.columns_of_rows(&held_out);
-        Problems::ok_if_empty(people_column_problems(&waist, &hip, weights.as_deref(), loss))?;
-        let (waist, hip, weights) = people.columns_of_rows(&training);
+    let everybody: Vec<(WaistHip, f64)> = columns.people().collect();
+    let of_rows = |column: &[f64], rows: &[usize]| rows.iter().map(|row| column[*row]).collect::<Vec<f64>>();
+    let columns_of_rows =
+        |rows: &[usize]| (of_rows(waist, rows), of_rows(hip, rows), weights.map(|weights| of_rows(weights, rows)));
+    // Losses of all people, then of each group.
+    let mut losses = vec![HeldOutLosses::default(); 1 + group_count];
+    let (mut first, mut learnt_loss) = (None, 0.0);
+    for split in 0..splits {
+        let (training, held_out): (Vec<usize>, Vec<usize>) =
+            (0..waist.len()).partition(|_| rng.draw_uniform_0_to_1() < 0.5);
+        let (waist, hip, weights) = columns_of_rows(&held_out);
+        let columns = WaistHipColumns { waist: &waist, hip: &hip, weights: weights.as_deref() };
+        Problems::ok_if_empty(people_column_problems(columns, loss))?;
+        let (waist, hip, weights) = columns_of_rows(&training);
         let best = best_chart(&waist, &hip, weights.as_deref(), sizes, loss, search)?;
         let girths = |size: &BestChartSize| [size.waist, size.hip].map(|girth| loss.girth_on_loss_scale(girth));
-        let charts = [&best.sizes.iter().map(girths).collect::<Vec<_>>(), &given];
-        let learnt_loss = best.loss / splits as f64;
-        let compared = compared.get_or_insert_with(|| ChartComparison {
-            best,
-            learnt: training.len(),
-            learnt_loss: 0.0,
-            all: losses_of(held_out.len()),
-            groups: (0..group_count).map(|group| losses_of(people.rows_of_group(&held_out, group).len())).collect(),
-        });
-        compared.learnt_loss += learnt_loss;
-        compared.all.add_split(people, &held_out, charts, loss)?;
-        for (group, losses) in compared.groups.iter_mut().enumerate() {
-            losses.add_split(people, &people.rows_of_group(&held_out, group), charts, loss)?;
+        let charts = [&*best.sizes.iter().map(girths).collect::<Vec<_>>(), &*given];
+        for (k, losses) in losses.iter_mut().enumerate() {
+            let rows = held_out.iter().filter(|row| k == 0 || groups[**row] == k - 1);
+            if split == 0 {
+                losses.held_out = rows.clone().count();
+            }
+            losses.add_split(rows.map(|row| everybody[*row]), charts, loss)?;
         }
+        learnt_loss += best.loss / splits as f64;
+        first.get_or_insert((best, training.len()));
     }
-    let compared = compared.ok_or_else(|| Problem::new(Code::Missing, "splits").with_limit("a split"))?;
-    let groups = compared.groups.into_iter().map(HeldOutLosses::divide_by_splits).collect();
-    Ok(ChartComparison { all: compared.all.divide_by_splits(), groups, ..compared })
-}
-
-impl ComparedPeople<'_> {
-    /// Returns waists, hips and weights of the people in the given rows.
-    fn columns_of_rows(&self, rows: &[usize]) -> (Vec<f64>, Vec<f64>, Option<Vec<f64>>) {
-        let of_rows = |column: &[f64]| rows.iter().map(|row| column[*row]).collect::<Vec<f64>>();
-        (of_rows(self.waist), of_rows(self.hip), self.weights.map(of_rows))
-    }
-
-    /// Returns those of the given rows whose people are in the group with the number `group`.
-    fn rows_of_group(&self, rows: &[usize], group: usize) -> Vec<usize> {
-        rows.iter().copied().filter(|row| self.groups[*row] == group).collect()
-    }
+    let (best, learnt) = first.ok_or_else(|| Problem::new(Code::Missing, "splits").with_limit("a split"))?;
+    let mut losses = losses.into_iter().map(HeldOutLosses::divide_by_splits);
+    let (all, groups) = (losses.next().unwrap_or_default(), losses.collect());
+    Ok(ChartComparison { best, learnt, learnt_loss, all, groups })
 }

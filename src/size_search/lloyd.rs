@@ -2,12 +2,11 @@
 //! added one at a time by k-means++ (Arthur and Vassilvitskii 2007). A heuristic: neither a further centre nor an
 //! iteration nor a swap (Fränti 2018) raises the mean loss.
 
-use super::centre::{AbsoluteLossSolver, CentreSolver, LogBandSolver, SquaredLossSolver};
+use super::centre::CentreSolver;
 use super::chart_search::ChartSearch;
-use super::loss::Loss;
 use super::points::{WaistHip, WaistHipPoints};
-use super::sorted_values::{PrefixSums, SortedValues};
-use crate::interrupt::Stopped;
+use super::sorted_values::PrefixSums;
+use crate::interrupt::Stoppable;
 use crate::random::CounterRng;
 
 /// Maximum number of Lloyd iterations from one set of centres, on the points of the search grid.
@@ -24,25 +23,16 @@ const MAX_FINAL_CENTRE_SWAPS: usize = 200;
 const MAX_SWAPS_TIMES_PEOPLE_TIMES_CENTRES: usize = 4_000_000;
 
 /// Returns the centres, on the loss scale, of the best of several starts on the grid points, improved on all people.
-pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Result<Vec<WaistHip>, Stopped> {
+pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Stoppable<Vec<WaistHip>> {
     let pairs = search.people.girths.len() * search.size_count;
     // Only a certified search takes the time for the last tenths of a percent.
     let max_swaps = if search.settings.certify { MAX_FINAL_CENTRE_SWAPS } else { 0 };
     let final_swaps = max_swaps.min(MAX_SWAPS_TIMES_PEOPLE_TIMES_CENTRES / pairs);
     let swaps = if search.is_rounded { 0 } else { SWAPS_PER_ADDED_CENTRE };
+    let (on_grid, at_end) = ((MAX_LLOYD_ITERATIONS_ON_GRID, swaps), (MAX_FINAL_LLOYD_ITERATIONS, final_swaps));
     search.best_result_of_restarts(
-        |_, rng| {
-            add_and_improve_centres(
-                &search.grid_points,
-                search.fixed.clone(),
-                search,
-                (MAX_LLOYD_ITERATIONS_ON_GRID, swaps),
-                rng,
-            )
-        },
-        |centres, rng| {
-            add_and_improve_centres(&search.people, centres, search, (MAX_FINAL_LLOYD_ITERATIONS, final_swaps), rng)
-        },
+        |_, rng| add_and_improve_centres(&search.grid_points, search.fixed.clone(), search, on_grid, rng),
+        |centres, rng| add_and_improve_centres(&search.people, centres, search, at_end, rng),
     )
 }
 
@@ -57,7 +47,7 @@ fn add_and_improve_centres(
     search: &ChartSearch,
     (max_iterations, swaps): (usize, usize),
     rng: &mut CounterRng,
-) -> Result<(Vec<WaistHip>, f64), Stopped> {
+) -> Stoppable<(Vec<WaistHip>, f64)> {
     let allowed = |girths| search.settings.constraints.nearest_allowed(girths, search.loss);
     let random_point =
         |rng: &mut CounterRng| allowed(points.girths[rng.draw_weighted_index(points.weights.iter().copied())]);
@@ -96,7 +86,7 @@ fn run_lloyd_iterations(
     centres: &mut Vec<WaistHip>,
     search: &ChartSearch,
     max_iterations: usize,
-) -> Result<(Vec<(u32, f64)>, f64), Stopped> {
+) -> Stoppable<(Vec<(usize, f64)>, f64)> {
     let assign = |centres: &[WaistHip]| {
         let assigned = points.assign_to_best_centres(centres, search.loss)?;
         let mean = points.weighted_mean(assigned.iter().map(|(_, loss)| *loss));
@@ -118,18 +108,19 @@ fn run_lloyd_iterations(
 /// points, stays.
 fn optimal_centres_of_assigned_points(
     points: &WaistHipPoints,
-    assigned: &[(u32, f64)],
+    assigned: &[(usize, f64)],
     centres: &[WaistHip],
     search: &ChartSearch,
-) -> Result<Vec<WaistHip>, Stopped> {
+) -> Stoppable<Vec<WaistHip>> {
     let mut optimal = centres.to_vec();
     for girth in [0, 1] {
-        let groups = points.sorted_girths_by_group(girth, centres.len(), |index| Some(assigned[index].0 as usize))?;
+        let groups = points.sorted_girths_by_group(girth, centres.len(), |index| Some(assigned[index].0))?;
         let free = optimal.iter_mut().zip(groups).skip(search.fixed.len());
-        for (centre, sorted) in free.filter(|(_, sorted)| sorted.len() > 0) {
-            let best = loss_minimising_girth(&sorted, search.loss);
+        for (centre, sorted) in free.filter(|(_, sorted)| !sorted.values.is_empty()) {
+            let sums = PrefixSums::new(&sorted);
+            let (best, _) = CentreSolver::new(search.loss).optimal_centre_and_cost(&sums, 0, sorted.values.len());
             // The loss is convex in the girth or its logarithm, so that the best allowed girth is next to the best of all.
-            let [below, above] = search.settings.constraints.neighbours(best, search.loss);
+            let [below, above] = search.settings.constraints.neighbours(best + sums.mean, search.loss);
             let cost = |girth: f64| {
                 let pairs = sorted.values.iter().zip(&sorted.weights);
                 pairs.map(|(value, weight)| weight * search.loss.loss_of_difference(value - girth)).sum::<f64>()
@@ -138,16 +129,4 @@ fn optimal_centres_of_assigned_points(
         }
     }
     Ok(optimal)
-}
-
-/// Returns the girth, on the loss scale, that minimises the total loss of sorted weighted values.
-fn loss_minimising_girth(sorted: &SortedValues, loss: &Loss) -> f64 {
-    let sums = PrefixSums::new(sorted);
-    let count = sorted.len();
-    let best = match *loss {
-        Loss::Squared => SquaredLossSolver.optimal_centre_and_cost(&sums, 0, count),
-        Loss::LogBand(band) => LogBandSolver::new(band).optimal_centre_and_cost(&sums, 0, count),
-        _ => AbsoluteLossSolver::default().optimal_centre_and_cost(&sums, 0, count),
-    };
-    best.0 + sums.mean
 }

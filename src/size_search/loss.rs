@@ -4,7 +4,7 @@
 use super::points::WaistHip;
 use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
-use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit, length_bounds_problems};
 
 /// Loss as a function of the difference between a person's girth and the size's girth. The loss of a chart is the mean
 /// over people, each in the size with the least loss.
@@ -56,16 +56,8 @@ impl DifferenceBounds {
 
     /// Returns a problem for each bound outside −200 to 200 cm and for each maximum below its minimum.
     fn log_band_range_problems(&self, path: &str) -> Vec<Problem> {
-        let girth_problems = |(girth, (min, max)): (&str, (f64, f64))| {
-            let path = format!("{path}{girth}.");
-            let problem = |name, min, value| {
-                Field::new(name, "", FieldKind::Length, (min, 200.0)).range_problem(&path, value, Unit::Cm)
-            };
-            let min_problem = problem("minimum", -200.0, min);
-            let least_max = if min_problem.is_some() { -200.0 } else { min };
-            min_problem.into_iter().chain(problem("maximum", least_max, max)).collect::<Vec<_>>()
-        };
-        [("waist", self.waist), ("hip", self.hip)].into_iter().flat_map(girth_problems).collect()
+        let problems = |(girth, bounds)| length_bounds_problems(&format!("{path}{girth}."), bounds);
+        [("waist", self.waist), ("hip", self.hip)].into_iter().flat_map(problems).collect()
     }
 }
 
@@ -204,7 +196,10 @@ impl Loss {
             Loss::Absolute => difference.abs(),
             Loss::Within(max) => unserved(difference, *max),
             Loss::WithinBounds(DifferenceBounds { waist, .. }) => unserved(difference, (waist.1 - waist.0) / 2.0),
-            Loss::LogBand(band) => band.loss_of_log_difference(difference),
+            Loss::LogBand(band) => {
+                let (small, large) = ((difference - band.small).max(0.0), (-difference - band.large).max(0.0));
+                band.small_weight * small * small + band.large_weight * large * large
+            }
         }
     }
 
@@ -248,7 +243,6 @@ impl Loss {
 }
 
 /// Returns 0 if the absolute value of a difference is at most `max`, and 1 otherwise.
-#[inline]
 fn unserved(difference: f64, max: f64) -> f64 {
     f64::from(u8::from(difference.abs() > max + EQUALITY_TOLERANCE_CM))
 }
@@ -288,21 +282,14 @@ impl LogBand {
         let numbers = Self::FIELDS.iter().zip([self.small, self.large, self.small_weight, self.large_weight]);
         numbers.filter_map(|(field, value)| field.range_problem(path, value, Unit::Cm)).collect()
     }
-
-    /// Returns the loss of one girth for the difference of logarithms, person's girth minus size's girth.
-    #[inline]
-    fn loss_of_log_difference(&self, difference: f64) -> f64 {
-        let (small, large) = ((difference - self.small).max(0.0), (-difference - self.large).max(0.0));
-        self.small_weight * small * small + self.large_weight * large * large
-    }
 }
 
 /// Returns the index and the loss of the pair with the least loss. A pair has the loss in one centre and the distance from
 /// that centre. A tie goes to the smaller distance, then to the last pair.
 #[inline]
-pub(super) fn index_and_least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
+pub(super) fn index_and_least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (usize, f64) {
     let (mut index, mut min) = (0, (f64::INFINITY, f64::INFINITY));
-    for (next, k) in losses.zip(0..) {
+    for (k, next) in losses.enumerate() {
         if next.0 < min.0 || (next.0 <= min.0 && next.1 <= min.1) {
             (index, min) = (k, next);
         }

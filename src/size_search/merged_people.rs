@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 use arrayvec::ArrayVec;
 
 use super::loss::Loss;
-use super::points::{WaistHip, min_and_max};
-use crate::interrupt::{Stopped, count_interruptible_work};
+use super::points::{WaistHip, girth_ranges};
+use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// First step of the grid on which people are merged, as a share of the wider of the ranges of waist and hip.
 const FIRST_MERGING_STEP: f64 = 1.0 / 512.0;
@@ -49,13 +49,10 @@ type PersonSplitOverPoints = ArrayVec<(WaistHip, f64), 4>;
 impl MergedPeople {
     /// Merges `people`, pairs of girths on the loss scale and weight, into at most `max_points` points; the step of the grid
     /// doubles while there are more points.
-    pub(super) fn new(people: &[(WaistHip, f64)], loss: &Loss, max_points: usize) -> Result<Self, Stopped> {
-        let weighted = || people.iter().filter(|(_, weight)| *weight > 0.0);
-        let range = |girth: usize| {
-            let [min, max] = min_and_max(weighted().map(|(person, _)| person[girth]));
-            max - min
-        };
-        let (mut merging, mut step) = (MergingMethod::Equal, range(0).max(range(1)) * FIRST_MERGING_STEP);
+    pub(super) fn new(people: &[(WaistHip, f64)], loss: &Loss, max_points: usize) -> Stoppable<Self> {
+        let weighted = people.iter().filter(|(_, weight)| *weight > 0.0);
+        let [waist, hip] = girth_ranges(weighted.map(|(person, _)| *person)).map(|[min, max]| max - min);
+        let (mut merging, mut step) = (MergingMethod::Equal, waist.max(hip) * FIRST_MERGING_STEP);
         loop {
             if let Some(merged) = Self::merge_into_max_points(people, merging, max_points)? {
                 return Ok(merged);
@@ -71,7 +68,7 @@ impl MergedPeople {
         people: &[(WaistHip, f64)],
         merging: MergingMethod,
         max_points: usize,
-    ) -> Result<Option<Self>, Stopped> {
+    ) -> Stoppable<Option<Self>> {
         let half_cell = if let MergingMethod::Cells(side) = merging { side / 2.0 } else { 0.0 };
         let (girths, weights, index_by_girths) = (Vec::new(), Vec::new(), BTreeMap::new());
         let total_weight = people.iter().map(|(_, weight)| weight).sum();
@@ -119,17 +116,15 @@ impl MergingMethod {
                 (PersonSplitOverPoints::from_iter([(person.map(|girth| (girth / side).round() * side), 1.0)]), 0.0)
             }
             MergingMethod::Corners(side) => {
-                let lower = person.map(|girth| (girth / side).floor());
-                let upper_share = [0, 1].map(|girth: usize| person[girth] / side - lower[girth]);
-                let corner = |is_upper: [bool; 2]| {
-                    let index = |girth: usize| lower[girth] + f64::from(u8::from(is_upper[girth]));
-                    let share =
-                        |girth: usize| if is_upper[girth] { upper_share[girth] } else { 1.0 - upper_share[girth] };
-                    ([index(0) * side, index(1) * side], share(0) * share(1))
-                };
-                let corners = [[false, false], [false, true], [true, false], [true, true]].map(corner);
-                let constant = upper_share.map(|share| share * (1.0 - share) * side * side).iter().sum();
-                (corners.into_iter().filter(|(_, share)| *share > 0.0).collect(), constant)
+                let [waists, hips] = person.map(|girth| {
+                    let lower = (girth / side).floor();
+                    let share = girth / side - lower;
+                    [(lower * side, 1.0 - share), ((lower + 1.0) * side, share)]
+                });
+                let corner = |waist: (f64, f64), hip: (f64, f64)| ([waist.0, hip.0], waist.1 * hip.1);
+                let corners = waists.into_iter().flat_map(|waist| hips.map(|hip| corner(waist, hip)));
+                let constant = [waists, hips].map(|[(_, lower), (_, upper)]| upper * lower * side * side).iter().sum();
+                (corners.filter(|(_, share)| *share > 0.0).collect(), constant)
             }
         }
     }

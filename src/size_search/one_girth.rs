@@ -1,6 +1,5 @@
 //! Best sizes by one girth: the k sizes with the least mean loss, proven optimal.
 
-use super::centre::{AbsoluteLossSolver, LogBandSolver, SquaredLossSolver};
 use super::coverage::max_coverage_interval_centres;
 use super::dynamic_programme::best_run_centres_minus_mean;
 use super::loss::{Loss, index_and_least_loss};
@@ -8,7 +7,7 @@ use super::size_constraints::SizeConstraints;
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
-use crate::interrupt::{Stopped, count_interruptible_work};
+use crate::interrupt::{Stoppable, count_interruptible_work};
 
 const MAX_SIZE_COUNT: f64 = 100.0;
 
@@ -80,7 +79,7 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     problems.extend(weight_problems(weights, values.len()));
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::from_girths_to_sort_and_merge(values, weights, loss);
-    Problems::ok_if_empty(too_large_table_problem("values", &sorted, sizes, loss).into_iter().collect())?;
+    Problems::ok_if_empty(table_size_problem("values", &sorted, sizes, loss).into_iter().collect())?;
     Ok(BestSizes::from_centres(&sorted, &optimal_centres_on_loss_scale(&sorted, sizes, loss)?, loss)?)
 }
 
@@ -98,77 +97,57 @@ pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> O
         return Some(Problem::new(Code::TooFew, field).with_value("0 numbers").with_limit("1 number"));
     }
     let min = if matches!(loss, Loss::LogBand(_)) { 1e-3 } else { -1e6 };
-    first_range_problem(field, values, (min, 1e6), FieldKind::Length)
+    Field::new("", "", FieldKind::Length, (min, 1e6)).first_range_problem(field, values)
 }
 
 /// Returns the problems of the weights: their number is not `person_count`, one is out of range, or none is above 0.
 pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> Vec<Problem> {
     let Some(weights) = weights else { return Vec::new() };
     let length = Problem::if_not_one_number_per_person("weights", weights.len(), person_count);
-    let range = first_range_problem("weights", weights, SAMPLING_WEIGHT_FIELD.range, FieldKind::Ratio);
+    let range = SAMPLING_WEIGHT_FIELD.first_range_problem("weights", weights);
     let too_few =
         || Problem::new(Code::TooFew, "weights").with_value("0 numbers above 0").with_limit("1 number above 0");
     let none = (person_count > 0 && weights.iter().all(|weight| *weight == 0.0)).then(too_few);
     [length, range, none].into_iter().flatten().collect()
 }
 
-fn first_range_problem(field: &str, values: &[f64], range: (f64, f64), kind: FieldKind) -> Option<Problem> {
-    let index = values.iter().position(|value| !(range.0..=range.1).contains(value))?;
-    Field::new("", "", kind, range).range_problem(&format!("{field}[{index}]"), values[index], Unit::Cm)
-}
-
 /// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
-pub(super) fn too_large_table_problem(
-    field: &str,
-    sorted: &SortedValues,
-    sizes: usize,
-    loss: &Loss,
-) -> Option<Problem> {
+pub(super) fn table_size_problem(field: &str, sorted: &SortedValues, sizes: usize, loss: &Loss) -> Option<Problem> {
     let max = if matches!(loss, Loss::LogBand(_)) { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
-    Problem::if_too_many(field, sorted.len() * sizes, max, "distinct values times sizes")
+    Problem::if_too_many(field, sorted.values.len() * sizes, max, "distinct values times sizes")
 }
 
 /// Returns the centres, ascending and on the loss scale, of the `sizes` sizes with the least mean loss of sorted values.
-pub(super) fn optimal_centres_on_loss_scale(
-    sorted: &SortedValues,
-    sizes: usize,
-    loss: &Loss,
-) -> Result<Vec<f64>, Stopped> {
-    let sums = PrefixSums::new(sorted);
+pub(super) fn optimal_centres_on_loss_scale(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Vec<f64>> {
     if let Some([reach, _]) = SizeConstraints::default().reach(loss) {
         return max_coverage_interval_centres(sorted, reach, sizes);
     }
-    let centres = match *loss {
-        _ if sorted.len() <= sizes => return Ok(sorted.values.clone()),
-        Loss::Squared => best_run_centres_minus_mean(&sums, SquaredLossSolver, sizes)?,
-        Loss::LogBand(band) => best_run_centres_minus_mean(&sums, LogBandSolver::new(band), sizes)?,
-        _ => best_run_centres_minus_mean(&sums, AbsoluteLossSolver::default(), sizes)?,
-    };
+    if sorted.values.len() <= sizes {
+        return Ok(sorted.values.clone());
+    }
+    let sums = PrefixSums::new(sorted);
+    let centres = best_run_centres_minus_mean(&sums, loss, sizes)?;
     Ok(centres.into_iter().map(|centre| centre + sums.mean).collect())
 }
 
 /// Returns the mean loss of sorted weighted values in the optimal `sizes` sizes by one girth.
-pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Result<f64, Stopped> {
+pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<f64> {
     Ok(BestSizes::from_centres(sorted, &optimal_centres_on_loss_scale(sorted, sizes, loss)?, loss)?.loss)
 }
 
 impl BestSizes {
     /// Assigns each value to the centre with the least loss; computes range and share of each size and the mean loss.
-    fn from_centres(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Result<Self, Stopped> {
+    fn from_centres(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Stoppable<Self> {
         let total: f64 = sorted.weights.iter().sum();
-        let size = |centre: &f64| BestSize {
-            centre: loss.girth_from_loss_scale(*centre),
-            min: f64::NAN,
-            max: f64::NAN,
-            share: 0.0,
-        };
-        let mut best = Self { sizes: centres.iter().map(size).collect(), loss: 0.0 };
+        let girths = centres.iter().map(|centre| loss.girth_from_loss_scale(*centre));
+        let sizes = girths.map(|centre| BestSize { centre, min: f64::NAN, max: f64::NAN, share: 0.0 });
+        let mut best = Self { sizes: sizes.collect(), loss: 0.0 };
         for (value, weight) in sorted.values.iter().zip(&sorted.weights) {
             count_interruptible_work(centres.len())?;
             let loss_and_distance = |centre: &f64| (loss.loss_of_difference(value - centre), (value - centre).abs());
             let (assigned, min) = index_and_least_loss(centres.iter().map(loss_and_distance));
             best.loss += weight * min;
-            let size = &mut best.sizes[assigned as usize];
+            let size = &mut best.sizes[assigned];
             let girth = loss.girth_from_loss_scale(*value);
             size.share += weight;
             // `min` and `max` return the number if the other operand is NaN.

@@ -1,17 +1,47 @@
 //! Weighted points in the waist-hip plane, and their assignment to the centres of sizes. Girths are on the loss scale.
 
-use std::cmp::Ordering;
-
 use super::loss::{Loss, index_and_least_loss};
 use super::sorted_values::SortedValues;
-use crate::interrupt::{Stopped, count_interruptible_work};
+use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// Waist and hip girth, in this order: on the loss scale, but in centimetres for the sizes in `fixed_steps`.
 pub(super) type WaistHip = [f64; 2];
 
-/// Returns the minimum and the maximum of one or more girths.
-pub(super) fn min_and_max(girths: impl Iterator<Item = f64>) -> [f64; 2] {
-    girths.fold([f64::INFINITY, f64::NEG_INFINITY], |[min, max], girth| [min.min(girth), max.max(girth)])
+/// Returns the minimum and the maximum of the waists, and those of the hips, of at least one point.
+pub(super) fn girth_ranges(points: impl Iterator<Item = WaistHip>) -> [[f64; 2]; 2] {
+    let wider = |[min, max]: [f64; 2], girth: f64| [min.min(girth), max.max(girth)];
+    let none = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
+    points.fold(none, |[waists, hips], [waist, hip]| [wider(waists, waist), wider(hips, hip)])
+}
+
+/// Returns the distinct waists (`girth` 0) or hips (`girth` 1) of points, ascending.
+pub(super) fn distinct_girths(points: &[WaistHip], girth: usize) -> Vec<f64> {
+    let mut distinct: Vec<f64> = points.iter().map(|point| point[girth]).collect();
+    distinct.sort_unstable_by(f64::total_cmp);
+    distinct.dedup();
+    distinct
+}
+
+/// Waists and hips of people, in centimetres, and their weights: one row for each person.
+#[derive(Clone, Copy)]
+pub(super) struct WaistHipColumns<'a> {
+    pub(super) waist: &'a [f64],
+    pub(super) hip: &'a [f64],
+    /// Weights of the people; `None` if every weight is 1.
+    pub(super) weights: Option<&'a [f64]>,
+}
+
+impl WaistHipColumns<'_> {
+    /// Returns the weight of the person in a row.
+    pub(super) fn weight(&self, row: usize) -> f64 {
+        self.weights.map_or(1.0, |weights| weights[row])
+    }
+
+    /// Iterates over the girths and the weight of each person.
+    pub(super) fn people(&self) -> impl Iterator<Item = (WaistHip, f64)> {
+        let girths = self.waist.iter().zip(self.hip).enumerate();
+        girths.map(|(row, (waist, hip))| ([*waist, *hip], self.weight(row)))
+    }
 }
 
 /// Weighted points in the waist-hip plane, on the loss scale, with the order of the points by waist and by hip.
@@ -22,50 +52,35 @@ pub(super) struct WaistHipPoints {
     /// Weight of each point: the sum of the weights of the people for whom the point stands.
     pub(super) weights: Vec<f64>,
     /// Indices of the points in ascending order of waist, and in ascending order of hip.
-    order: [Vec<u32>; 2],
+    order: [Vec<usize>; 2],
 }
 
 impl WaistHipPoints {
     /// Rounds both girths of each person by `round`, merges people with equal girths into one point with the sum of their
     /// weights, and converts the girths to the loss scale. Points ascend by waist, then hip. People of weight 0 are left out.
-    pub(super) fn merge_rounded_people(
-        waist: &[f64],
-        hip: &[f64],
-        weights: Option<&[f64]>,
+    pub(super) fn merge_people(
+        people: impl Iterator<Item = (WaistHip, f64)>,
         loss: &Loss,
         round: impl Fn(f64) -> f64,
-    ) -> Result<Self, Stopped> {
-        let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
-        let people = waist.iter().zip(hip).enumerate();
-        let people = people.map(|(row, (waist, hip))| [round(*waist), round(*hip), weight(row)]);
-        let mut people: Vec<[f64; 3]> = people.filter(|person| person[2] > 0.0).collect();
+    ) -> Stoppable<Self> {
+        let people = people.filter(|(_, weight)| *weight > 0.0);
+        let mut people: Vec<_> = people.map(|(girths, weight)| (girths.map(&round), weight)).collect();
         count_interruptible_work(10 * people.len())?;
         // Sorted by weight, too, so that rounding in the sums does not depend on the order of the people.
-        let order =
-            |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).map(|(a, b)| a.total_cmp(b)).find(|order| order.is_ne());
-        people.sort_unstable_by(|a, b| order(a, b).unwrap_or(Ordering::Equal));
-        let bits = |[waist, hip, _]: &[f64; 3]| [waist.to_bits(), hip.to_bits()];
-        let groups = || people.chunk_by(|a, b| bits(a) == bits(b));
-        let girths: Vec<WaistHip> =
-            groups().map(|equal| loss.person_on_loss_scale([equal[0][0], equal[0][1]])).collect();
-        let weights = groups().map(|equal| equal.iter().map(|person| person[2]).sum()).collect();
+        people.sort_unstable_by(|(a, a_weight), (b, b_weight)| {
+            a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])).then(a_weight.total_cmp(b_weight))
+        });
+        let groups = people.chunk_by(|a, b| a.0.map(f64::to_bits) == b.0.map(f64::to_bits));
+        let point = |equal: &[(WaistHip, f64)]| {
+            (loss.person_on_loss_scale(equal[0].0), equal.iter().map(|person| person.1).sum::<f64>())
+        };
+        let (girths, weights): (Vec<WaistHip>, Vec<f64>) = groups.map(point).unzip();
         let order = [0, 1].map(|girth: usize| {
-            #[allow(clippy::cast_possible_truncation)]
-            let mut order: Vec<u32> = (0..girths.len() as u32).collect();
-            order.sort_by(|a, b| girths[*a as usize][girth].total_cmp(&girths[*b as usize][girth]));
+            let mut order: Vec<usize> = (0..girths.len()).collect();
+            order.sort_by(|a, b| girths[*a][girth].total_cmp(&girths[*b][girth]));
             order
         });
         Ok(Self { girths, weights, order })
-    }
-
-    /// Creates one point for each distinct pair of unrounded girths.
-    pub(super) fn merge_unrounded_people(
-        waist: &[f64],
-        hip: &[f64],
-        weights: Option<&[f64]>,
-        loss: &Loss,
-    ) -> Result<Self, Stopped> {
-        Self::merge_rounded_people(waist, hip, weights, loss, |girth| girth)
     }
 
     /// Returns the waists (`girth` 0) or hips (`girth` 1) of the points in each of `group_count` groups, ascending,
@@ -76,13 +91,13 @@ impl WaistHipPoints {
         girth: usize,
         group_count: usize,
         group: impl Fn(usize) -> Option<usize>,
-    ) -> Result<Vec<SortedValues>, Stopped> {
+    ) -> Stoppable<Vec<SortedValues>> {
         count_interruptible_work(self.girths.len())?;
         let mut sorted = vec![SortedValues::default(); group_count];
-        for index in self.order[girth].iter().map(|index| *index as usize) {
-            if let Some(group) = group(index) {
-                sorted[group].values.push(self.girths[index][girth]);
-                sorted[group].weights.push(self.weights[index]);
+        for index in &self.order[girth] {
+            if let Some(group) = group(*index) {
+                sorted[group].values.push(self.girths[*index][girth]);
+                sorted[group].weights.push(self.weights[*index]);
             }
         }
         Ok(sorted)
@@ -90,13 +105,13 @@ impl WaistHipPoints {
 
     /// Returns for each point the index of the centre with the least loss, and the loss; ties as in
     /// [`best_centre_index_and_loss`].
-    pub(super) fn assign_to_best_centres(&self, centres: &[WaistHip], loss: &Loss) -> Result<Vec<(u32, f64)>, Stopped> {
+    pub(super) fn assign_to_best_centres(&self, centres: &[WaistHip], loss: &Loss) -> Stoppable<Vec<(usize, f64)>> {
         count_interruptible_work(self.girths.len() * centres.len())?;
         Ok(self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss)).collect())
     }
 
     /// Returns the mean loss over the people, each with the centre of least loss.
-    pub(super) fn mean_loss(&self, centres: &[WaistHip], loss: &Loss) -> Result<f64, Stopped> {
+    pub(super) fn mean_loss(&self, centres: &[WaistHip], loss: &Loss) -> Stoppable<f64> {
         count_interruptible_work(self.girths.len() * centres.len())?;
         Ok(self.weighted_mean(self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss).1)))
     }
@@ -109,8 +124,7 @@ impl WaistHipPoints {
 
 /// Returns the index of the centre with the least loss for a point, and the loss. A tie goes to the nearer centre, then
 /// to the last. Distance is the larger of the differences in waist and in hip.
-#[inline]
-fn best_centre_index_and_loss(girths: WaistHip, centres: &[WaistHip], loss: &Loss) -> (u32, f64) {
+fn best_centre_index_and_loss(girths: WaistHip, centres: &[WaistHip], loss: &Loss) -> (usize, f64) {
     index_and_least_loss(centres.iter().map(|centre| {
         let [waist, hip] = [girths[0] - centre[0], girths[1] - centre[1]];
         (loss.loss_of_waist_and_hip_differences(waist, hip), waist.abs().max(hip.abs()))

@@ -36,6 +36,11 @@ pub struct SearchSettings {
 pub(super) struct Deadline(Option<Instant>);
 
 impl Deadline {
+    /// Returns the moment at which a search that starts now stops, by a limit in seconds.
+    pub(super) fn from_now(time_limit: Option<f64>) -> Self {
+        Self(time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds)))
+    }
+
     pub(super) fn has_passed(self) -> bool {
         self.0.is_some_and(|end| Instant::now() >= end)
     }
@@ -59,10 +64,5 @@ impl SearchSettings {
         let problem =
             |(name, kind, range, value)| Field::new(name, "", kind, range).range_problem("search.", value, Unit::Cm);
         [restarts, step, target_gap].into_iter().chain(time_limit).filter_map(problem).collect()
-    }
-
-    /// Returns the moment at which a search that starts now stops.
-    pub(super) fn deadline_from_now(&self) -> Deadline {
-        Deadline(self.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds)))
     }
 }

@@ -65,8 +65,8 @@ impl SizeConstraints {
     /// Returns the reach of one size at the waist and at the hip, for unrounded girths; `None` for a loss without
     /// tolerance.
     pub(super) fn reach(&self, loss: &Loss) -> Option<[Reach; 2]> {
-        let half_width = |half: f64| half + EQUALITY_TOLERANCE_CM / 2.0;
-        Some(loss.half_widths()?.map(|half| Reach { half_width: half_width(half), merging_step: 0.0, grid: self.grid }))
+        let half_widths = loss.half_widths()?.map(|half| half + EQUALITY_TOLERANCE_CM / 2.0);
+        Some(half_widths.map(|half_width| Reach { half_width, merging_step: 0.0, grid: self.grid }))
     }
 }
 

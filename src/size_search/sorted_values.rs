@@ -19,32 +19,11 @@ impl SortedValues {
         let mut pairs: Vec<(f64, f64)> = pairs.filter(|(_, weight)| *weight > 0.0).collect();
         // Sorted by weight, too, so that rounding in the sums does not depend on the order of the people.
         pairs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let mut sorted = Self { values: Vec::new(), weights: Vec::new() };
-        for (value, weight) in pairs {
-            match (sorted.values.last(), sorted.weights.last_mut()) {
-                (Some(last), Some(sum)) if last.to_bits() == value.to_bits() => *sum += weight,
-                _ => {
-                    sorted.values.push(value);
-                    sorted.weights.push(weight);
-                }
-            }
-        }
-        sorted
+        let groups = pairs.chunk_by(|a, b| a.0.to_bits() == b.0.to_bits());
+        let merged = groups.map(|equal| (equal[0].0, equal.iter().map(|(_, weight)| weight).sum::<f64>()));
+        let (values, weights) = merged.unzip();
+        Self { values, weights }
     }
-
-    pub(super) fn len(&self) -> usize {
-        self.values.len()
-    }
-}
-
-/// Returns zero, the first value, the sum of the first two values and so on, up to the sum of all.
-pub(super) fn prefix_sums(values: impl Iterator<Item = f64>) -> Vec<f64> {
-    let mut sum = 0.0;
-    let sums = values.map(|value| {
-        sum += value;
-        sum
-    });
-    std::iter::once(0.0).chain(sums).collect()
 }
 
 /// Prefix sums of weight, weight × value and weight × value². Values are centred on their mean, which keeps
@@ -54,56 +33,42 @@ pub(super) struct PrefixSums {
     pub(super) mean: f64,
     /// Values minus the mean, ascending.
     pub(super) values: Vec<f64>,
-    weight_sums: Vec<f64>,
-    value_sums: Vec<f64>,
-    square_sums: Vec<f64>,
+    /// Sums of weight, weight × value and weight × value² over the first values, by their number.
+    sums: Vec<[f64; 3]>,
 }
 
 impl PrefixSums {
     pub(super) fn new(sorted: &SortedValues) -> Self {
         let total: f64 = sorted.weights.iter().sum();
-        let pairs = || sorted.values.iter().zip(&sorted.weights);
+        let pairs = sorted.values.iter().zip(&sorted.weights);
         let start = sorted.values.first().copied().unwrap_or_default();
-        let mean = start + pairs().map(|(value, weight)| (value - start) * weight).sum::<f64>() / total;
+        let mean = start + pairs.map(|(value, weight)| (value - start) * weight).sum::<f64>() / total;
         let values: Vec<f64> = sorted.values.iter().map(|value| value - mean).collect();
-        let pairs = || values.iter().zip(&sorted.weights);
-        let weight_sums = prefix_sums(sorted.weights.iter().copied());
-        let value_sums = prefix_sums(pairs().map(|(value, weight)| value * weight));
-        let square_sums = prefix_sums(pairs().map(|(value, weight)| value * value * weight));
-        Self { mean, values, weight_sums, value_sums, square_sums }
+        let (mut sums, mut sum) = (vec![[0.0; 3]], [0.0; 3]);
+        for (value, weight) in values.iter().zip(&sorted.weights) {
+            sum = [sum[0] + weight, sum[1] + value * weight, sum[2] + value * value * weight];
+            sums.push(sum);
+        }
+        Self { mean, values, sums }
     }
 
-    pub(super) fn len(&self) -> usize {
-        self.values.len()
-    }
-
+    /// Returns the sums of weight, weight × value and weight × value² over the run `from..to`; values are minus the mean.
     #[inline]
-    pub(super) fn weight_of_run(&self, from: usize, to: usize) -> f64 {
-        self.weight_sums[to] - self.weight_sums[from]
-    }
-
-    /// Returns the sum of weight × (value − mean of all values) over the run `from..to`.
-    #[inline]
-    pub(super) fn value_sum_of_run(&self, from: usize, to: usize) -> f64 {
-        self.value_sums[to] - self.value_sums[from]
-    }
-
-    /// Returns the sum of weight × (value − mean of all values)² over the run `from..to`.
-    #[inline]
-    pub(super) fn square_sum_of_run(&self, from: usize, to: usize) -> f64 {
-        self.square_sums[to] - self.square_sums[from]
+    pub(super) fn of_run(&self, from: usize, to: usize) -> [f64; 3] {
+        let (start, end) = (&self.sums[from], &self.sums[to]);
+        [end[0] - start[0], end[1] - start[1], end[2] - start[2]]
     }
 
     /// Returns the index, among all values, of the weighted median of a run: the first value of the run at which the weight
     /// summed from the start of the run reaches half the weight of the run.
     pub(super) fn weighted_median_index(&self, from: usize, to: usize) -> usize {
-        let half = f64::midpoint(self.weight_sums[from], self.weight_sums[to]);
-        from + self.weight_sums[from + 1..to].partition_point(|sum| *sum < half)
+        let half = f64::midpoint(self.sums[from][0], self.sums[to][0]);
+        from + self.sums[from + 1..to].partition_point(|sum| sum[0] < half)
     }
 
     /// Returns whether `index` lies before the weighted median of the run `from..to`.
     #[inline]
     pub(super) fn is_before_weighted_median(&self, index: usize, from: usize, to: usize) -> bool {
-        index + 1 < to && self.weight_sums[index + 1] < f64::midpoint(self.weight_sums[from], self.weight_sums[to])
+        index + 1 < to && self.sums[index + 1][0] < f64::midpoint(self.sums[from][0], self.sums[to][0])
     }
 }

@@ -7,9 +7,9 @@
 
 use std::ops::Range;
 
-use super::points::{WaistHip, min_and_max};
+use super::points::{WaistHip, distinct_girths, girth_ranges};
 use super::size_constraints::Reach;
-use crate::interrupt::{Stopped, count_interruptible_work};
+use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// Approximate cost of one point in a sweep, in units of interruptible work.
 const SWEEP_WORK_PER_POINT: usize = 30;
@@ -38,9 +38,7 @@ pub(super) struct Square {
 impl<'a> SquareSweep<'a> {
     /// Prepares sweeps, with squares of the given reach, over points that ascend by waist.
     pub(super) fn new(points: &'a [WaistHip], reach: [Reach; 2]) -> Self {
-        let mut hips: Vec<f64> = points.iter().map(|point| point[1]).collect();
-        hips.sort_unstable_by(f64::total_cmp);
-        hips.dedup();
+        let hips = distinct_girths(points, 1);
         let reaching = |point: &WaistHip| {
             hips.partition_point(|hip| point[1] > reach[1].upper_end(*hip))
                 ..hips.partition_point(|hip| *hip <= point[1])
@@ -55,7 +53,7 @@ impl<'a> SquareSweep<'a> {
 
     /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
     /// square; ties go to the lowest hip. Sums, and so the maxima, are exact if the values are multiples of a power of two.
-    pub(super) fn best_square_of_each_strip(&self, values: &[f64]) -> Result<Vec<(f64, Square)>, Stopped> {
+    pub(super) fn best_square_of_each_strip(&self, values: &[f64]) -> Stoppable<Vec<(f64, Square)>> {
         count_interruptible_work(SWEEP_WORK_PER_POINT * self.points.len())?;
         let mut sums = MaxSegmentTree::new(self.hips.len());
         let mut end = 0;
@@ -76,7 +74,7 @@ impl<'a> SquareSweep<'a> {
 
     /// Returns the greatest sum of values in a square, and that square; ties go to the lowest waist, then to the lowest
     /// hip. If no sum is above 0, returns 0 and an empty square.
-    pub(super) fn best_square(&self, values: &[f64]) -> Result<(f64, Square), Stopped> {
+    pub(super) fn best_square(&self, values: &[f64]) -> Stoppable<(f64, Square)> {
         let nothing = (0.0, Square { strip: 0..0, lowest_hip: 0.0 });
         let strips = self.best_square_of_each_strip(values)?.into_iter();
         Ok(strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best }))
@@ -91,10 +89,8 @@ impl<'a> SquareSweep<'a> {
 
     /// Returns waist and hip, on the loss scale, of a size that serves the points in a square.
     pub(super) fn midpoint_of_points(&self, square: &Square) -> WaistHip {
-        [0, 1].map(|girth: usize| {
-            let [min, max] = min_and_max(self.points_in_square(square).map(|index| self.points[index][girth]));
-            self.reach[girth].centre(min, max)
-        })
+        let ranges = girth_ranges(self.points_in_square(square).map(|index| self.points[index]));
+        [0, 1].map(|girth: usize| self.reach[girth].centre(ranges[girth][0], ranges[girth][1]))
     }
 }
 

@@ -10,10 +10,10 @@
 
 use super::chart_search::ChartSearch;
 use super::coverage::max_coverage_interval_centres;
-use super::points::{WaistHip, WaistHipPoints};
+use super::points::{WaistHip, WaistHipPoints, distinct_girths};
 use super::size_constraints::Reach;
 use crate::error::{Problem, Problems};
-use crate::interrupt::{Stopped, count_interruptible_work};
+use crate::interrupt::{Stoppable, count_interruptible_work};
 use crate::random::CounterRng;
 
 /// Maximum number of grid nodes: distinct waists × distinct hips.
@@ -26,10 +26,10 @@ const MAX_SQUARE_MOVE_PASSES: usize = 100;
 pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> Result<Vec<WaistHip>, Problems> {
     let mut grid = WaistHipGrid::from_points(&search.grid_points, reach)?;
     // For few people only the starts count, as a start keeps its squares when sizes are added.
+    let slide = |midpoints| add_and_slide_squares(&search.people, midpoints, search.free_count, reach);
     let certified = search.coverage_bound.as_ref().filter(|_| search.is_rounded);
-    let by_multipliers = certified
-        .map(|certified| add_and_slide_squares(&search.people, certified.midpoints.clone(), search.free_count, reach));
-    let by_multipliers = by_multipliers.transpose()?.map(|(midpoints, _)| midpoints);
+    let by_multipliers = certified.map(|certified| slide(certified.midpoints.clone())).transpose()?;
+    let by_multipliers = by_multipliers.map(|(midpoints, _)| midpoints);
     let loss = |midpoints: &Vec<WaistHip>| search.people.mean_loss(midpoints, search.loss);
     let loss_by_multipliers = by_multipliers.as_ref().map_or(Ok(f64::INFINITY), loss)?;
     if loss_by_multipliers - search.bound <= search.settings.target_gap * loss_by_multipliers.min(1.0) {
@@ -42,7 +42,7 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> 
             let (squares, uncovered) = grid.add_and_move_squares(search, rng)?;
             Ok((squares.into_iter().map(|corner| grid.midpoint_of_covered_nodes(corner)).collect(), uncovered))
         },
-        |midpoints, _| add_and_slide_squares(&search.people, midpoints, search.free_count, reach),
+        |midpoints, _| slide(midpoints),
     )?;
     let loss_by_starts = loss(&by_starts)?;
     Ok(by_multipliers.filter(|_| loss_by_multipliers <= loss_by_starts).unwrap_or(by_starts))
@@ -69,12 +69,7 @@ type SquareLowerCorner = [usize; 2];
 impl WaistHipGrid {
     /// Creates the grid, with each point's weight added to the point's node; returns a problem if there are too many nodes.
     fn from_points(grid_points: &WaistHipPoints, reach: [Reach; 2]) -> Result<Self, Problems> {
-        let girths = [0, 1].map(|girth: usize| {
-            let mut distinct: Vec<f64> = grid_points.girths.iter().map(|girths| girths[girth]).collect();
-            distinct.sort_unstable_by(f64::total_cmp);
-            distinct.dedup();
-            distinct
-        });
+        let girths = [0, 1].map(|girth: usize| distinct_girths(&grid_points.girths, girth));
         let ends = [0, 1].map(|girth: usize| reach[girth].interval_end_indices(&girths[girth]));
         let nodes = girths[0].len() * girths[1].len();
         let problem = Problem::if_too_many("search.step", nodes, MAX_GRID_NODES, "grid nodes");
@@ -82,14 +77,10 @@ impl WaistHipGrid {
         let mut grid = Self { reach, girths, ends, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
         for (girths, weight) in grid_points.girths.iter().zip(&grid_points.weights) {
             let [waist, hip] = grid.first_node_at_or_above(*girths);
-            let node = waist * grid.distinct_hip_count() + hip;
+            let node = waist * grid.girths[1].len() + hip;
             grid.weights[node] += weight;
         }
         Ok(grid)
-    }
-
-    fn distinct_hip_count(&self) -> usize {
-        self.girths[1].len()
     }
 
     /// Returns the index of the first distinct waist, and of the first distinct hip, not below the given girths.
@@ -112,7 +103,7 @@ impl WaistHipGrid {
         &mut self,
         search: &ChartSearch,
         mut rng: Option<&mut CounterRng>,
-    ) -> Result<(Vec<SquareLowerCorner>, f64), Stopped> {
+    ) -> Stoppable<(Vec<SquareLowerCorner>, f64)> {
         self.cover_counts.fill(0);
         let mut squares = Vec::new();
         while squares.len() < search.free_count && self.uncovered_weights().any(|weight| weight > 0.0) {
@@ -133,20 +124,20 @@ impl WaistHipGrid {
 
     /// Moves one square at a time, in place, to the place with the most weight outside the other squares, until no move
     /// gains weight.
-    fn move_squares_to_better_places(&mut self, squares: &mut [SquareLowerCorner]) -> Result<(), Stopped> {
+    fn move_squares_to_better_places(&mut self, squares: &mut [SquareLowerCorner]) -> Stoppable<()> {
         for _ in 0..MAX_SQUARE_MOVE_PASSES {
-            let mut has_moved = false;
+            let before = squares.to_vec();
             for corner in &mut *squares {
                 self.change_cover_counts(*corner, |count| count - 1);
                 let (best, gain) = self.best_square_corner_and_gain()?;
                 let is_uncovered = |node: &usize| self.cover_counts[*node] == 0;
                 let uncovered = self.nodes_in_square(*corner).filter(is_uncovered).map(|node| self.weights[node]);
                 if gain > uncovered.sum() {
-                    (*corner, has_moved) = (best, true);
+                    *corner = best;
                 }
                 self.change_cover_counts(*corner, |count| count + 1);
             }
-            if !has_moved {
+            if *squares == *before {
                 break;
             }
         }
@@ -162,7 +153,7 @@ impl WaistHipGrid {
     /// Returns the lower corner of a square centred at a random node, drawn with odds equal to the weights of the nodes.
     fn random_square_corner(&self, rng: &mut CounterRng) -> SquareLowerCorner {
         let node = rng.draw_weighted_index(self.weights.iter().copied());
-        let (waist, hip) = (node / self.distinct_hip_count(), node % self.distinct_hip_count());
+        let (waist, hip) = (node / self.girths[1].len(), node % self.girths[1].len());
         let [waist_reach, hip_reach] = self.reach;
         let lowest = [waist_reach.lower_end(self.girths[0][waist]), hip_reach.lower_end(self.girths[1][hip])];
         self.first_node_at_or_above(lowest)
@@ -170,7 +161,7 @@ impl WaistHipGrid {
 
     /// Returns the indices of the grid nodes that a square covers.
     fn nodes_in_square(&self, corner: SquareLowerCorner) -> impl Iterator<Item = usize> + use<> {
-        let hips = self.distinct_hip_count();
+        let hips = self.girths[1].len();
         let [waist_range, hip_range] = [0, 1].map(|girth: usize| corner[girth]..self.ends[girth][corner[girth]]);
         waist_range.flat_map(move |waist| hip_range.clone().map(move |hip| waist * hips + hip))
     }
@@ -183,8 +174,8 @@ impl WaistHipGrid {
 
     /// Returns the lower corner of the square that adds the most covered weight, and that weight; ties go to the lowest
     /// waist, then to the lowest hip.
-    fn best_square_corner_and_gain(&self) -> Result<(SquareLowerCorner, f64), Stopped> {
-        let hips = self.distinct_hip_count();
+    fn best_square_corner_and_gain(&self) -> Stoppable<(SquareLowerCorner, f64)> {
+        let hips = self.girths[1].len();
         count_interruptible_work(self.weights.len())?;
         // Sums of the uncovered weight of all nodes below a waist and a hip.
         let mut sums = vec![0.0; (self.girths[0].len() + 1) * (hips + 1)];
@@ -219,13 +210,13 @@ fn add_and_slide_squares(
     mut midpoints: Vec<WaistHip>,
     sizes: usize,
     reach: [Reach; 2],
-) -> Result<(Vec<WaistHip>, f64), Stopped> {
+) -> Stoppable<(Vec<WaistHip>, f64)> {
     let covers = |midpoint: &WaistHip, person: &WaistHip| {
         (0..2).all(|girth: usize| reach[girth].serves(midpoint[girth], person[girth]))
     };
     let square_at = |person: WaistHip| [0, 1].map(|girth: usize| reach[girth].centre(person[girth], person[girth]));
     for _ in 0..MAX_SQUARE_MOVE_PASSES {
-        let mut has_moved = false;
+        let before = midpoints.clone();
         for k in 0..sizes {
             count_interruptible_work(people.girths.len() * midpoints.len())?;
             let is_covered_by_others = |person: &WaistHip| {
@@ -237,11 +228,8 @@ fn add_and_slide_squares(
             // A square that alone covers nobody goes to an uncovered person.
             if k >= midpoints.len() {
                 midpoints.push(square_at(*first));
-                has_moved = true;
             } else if !available.any(|(person, _)| covers(&midpoints[k], person)) {
-                let square = square_at(*first);
-                has_moved |= midpoints[k].iter().zip(&square).any(|(old, new)| old.total_cmp(new).is_ne());
-                midpoints[k] = square;
+                midpoints[k] = square_at(*first);
             }
             for girth in [0, 1] {
                 let (midpoint, other_girth) = (midpoints[k], 1 - girth);
@@ -252,19 +240,16 @@ fn add_and_slide_squares(
                 let strip = &people.sorted_girths_by_group(girth, 1, |index| is_in_strip(index).then_some(0))?[0];
                 let coverage = |midpoint: f64| {
                     let pairs = strip.values.iter().zip(&strip.weights);
-                    pairs
-                        .filter(|(value, _)| reach[girth].serves(midpoint, **value))
-                        .map(|(_, weight)| weight)
-                        .sum::<f64>()
+                    let served = pairs.filter(|(value, _)| reach[girth].serves(midpoint, **value));
+                    served.map(|(_, weight)| weight).sum::<f64>()
                 };
                 let best = max_coverage_interval_centres(strip, reach[girth], 1)?;
                 if let Some(best) = best.first().filter(|best| coverage(**best) > coverage(midpoint[girth])) {
                     midpoints[k][girth] = *best;
-                    has_moved = true;
                 }
             }
         }
-        if !has_moved {
+        if midpoints == before {
             break;
         }
     }

@@ -23,17 +23,18 @@ impl SizeChoice {
             ChoiceGirth::Waist => "the waist",
             ChoiceGirth::Both => "waist and hip",
         };
+        let girths = [
+            (HIP_GIRTH.0, &self.hip, ease.map(|ease| ease.hip)),
+            (WAIST_GIRTH.0, &self.waist, ease.map(|ease| ease.waist)),
+        ];
         // By the rule at most one girth comes from another size.
-        let blended = [(HIP_GIRTH.0, &self.hip), (WAIST_GIRTH.0, &self.waist)]
-            .into_iter()
-            .find(|(_, size)| size.size != advised.size);
-        let and_blend = blended.map(|(girth, size)| format!(", and blend it to the {girth} of size {}", size.size));
+        let blended = girths.iter().find(|(_, size, _)| size.size != advised.size);
+        let and_blend = blended.map(|(girth, size, _)| format!(", and blend it to the {girth} of size {}", size.size));
         let and_blend = and_blend.unwrap_or_default();
         let take = if self.needs_individual_draft() { "Otherwise take" } else { "Take" };
-        let mut sentences = self.individual_draft_sentence(ruler);
+        let mut sentences: Vec<String> = self.individual_draft_sentence(ruler).into_iter().collect();
         sentences.push(format!("{take} size {}, by {by}{and_blend}.", advised.size));
-        for (girth, size) in [(HIP_GIRTH.0, &self.hip), (WAIST_GIRTH.0, &self.waist)] {
-            let ease = ease.map(|ease| if girth == WAIST_GIRTH.0 { ease.waist } else { ease.hip });
+        for (girth, size, ease) in girths {
             if size.size != advised.size {
                 let (name, by) = (&advised.size, advised.difference_of_girth(girth));
                 let (by, relation) = (abs_length_text(by, ruler), if by > 0.0 { "large" } else { "small" });
@@ -45,18 +46,15 @@ impl SizeChoice {
         sentences.join(" ")
     }
 
-    /// Returns one sentence that advises to draft the body individually, and why; an empty list if altering a size is enough.
-    fn individual_draft_sentence(&self, ruler: Ruler) -> Vec<String> {
-        let (count, max) = (self.sizes_apart, abs_length_text(MAX_ALTERED_DIFFERENCE_CM, ruler));
-        if !self.needs_individual_draft() {
-            Vec::new()
-        } else if count > MAX_BLENDED_SIZES_APART {
-            vec![format!("It is better to draft this body individually: waist and hip are {count} sizes apart.")]
+    /// Returns a sentence that advises to draft the body individually, and why; `None` if altering a size is enough.
+    fn individual_draft_sentence(&self, ruler: Ruler) -> Option<String> {
+        let reason = if self.sizes_apart > MAX_BLENDED_SIZES_APART {
+            format!("waist and hip are {} sizes apart", self.sizes_apart)
         } else {
-            vec![format!(
-                "It is better to draft this body individually: waist or hip would be altered by more than {max}."
-            )]
-        }
+            format!("waist or hip would be altered by more than {}", abs_length_text(MAX_ALTERED_DIFFERENCE_CM, ruler))
+        };
+        let sentence = || format!("It is better to draft this body individually: {reason}.");
+        self.needs_individual_draft().then(sentence)
     }
 
     /// Returns the sentence on one girth of the pattern: the ease that `size` leaves, and the amount to take in or let out.

@@ -4,6 +4,7 @@
 //! step of at most [`AlterationLimits::min_step_mm`] is left out.
 
 use super::blend::lerp;
+use super::choose::{HIP_GIRTH, WAIST_GIRTH};
 use super::cost::MM_PER_CM;
 use super::{Cost, FractionBetweenSizes, SizeBlend, SizeRange};
 use crate::body::{Apportionment, Body};
@@ -148,11 +149,10 @@ impl SizeRange {
         // The measurements that are drawn: those of the body, or the printed one where the change is at most `min_step`.
         let min_step = limits.min_step_cm();
         let kept = |printed: f64, wanted: f64| if (wanted - printed).abs() <= min_step { printed } else { wanted };
-        let [waist_by, hip_by] =
-            [|body: &Body| body.waist, |body: &Body| body.hip].map(|girth_of: fn(&Body) -> f64| {
-                let differences = self.chart.sizes.iter().map(|size| girth_of(body) - girth_of(&size.body));
-                differences.min_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or_default()
-            });
+        let [waist_by, hip_by] = [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| {
+            let differences = self.chart.sizes.iter().map(|size| girth_of(body) - girth_of(&size.body));
+            differences.min_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or_default()
+        });
         let (waist, hip) = (kept(body.waist - waist_by, body.waist), kept(body.hip - hip_by, body.hip));
         let blend = self.chart.blend_for_body(&Body { waist, hip, ..*body })?;
         let [a, b] = self.drafts_of_blended_sizes(&blend.waist);
@@ -168,10 +168,8 @@ impl SizeRange {
         let added = if darts_follow { hip_depth / printed_hip_depth - 1.0 } else { 0.0 };
         let added_dart_lengths: [Vec<f64>; 2] =
             traced.each_ref().map(|panel| panel.darts.iter().map(|dart| dart.length * added).collect());
-        let darts_by = added_dart_lengths
-            .iter()
-            .flatten()
-            .fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
+        let all_added = added_dart_lengths.iter().flatten();
+        let darts_by = all_added.fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
         let lengthened = if darts_by.abs() > min_step { hip_depth / printed_hip_depth } else { 1.0 };
 
         let exact = self.draft_with_dart_counts_of_size(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
@@ -326,15 +324,14 @@ fn waist_curves(panel: &Panel) -> Vec<Cubic> {
 /// Returns all steps in order of execution. `by` has the amount of each step, `costs` the cost after each step but the last,
 /// and `cost` the cost after the last. A move of hip line or dart tips by at most `min_step` gets no number.
 fn numbered_steps(by: [f64; 6], costs: &[Cost; 5], cost: Cost, min_step: f64) -> [AlterationStep; 6] {
-    use StepKind::{Darts, Hem, Hip, HipLine, Side, Waist};
     let mut done = 0;
-    let step = |(kind, k): (StepKind, usize)| {
-        let is_done = !matches!(kind, HipLine | Darts) || by[k].abs() > min_step.max(MIN_WRITTEN_SHIFT_CM);
+    std::array::from_fn(|k| {
+        let (kind, by) = (StepKind::ALL[k], by[k]);
+        let may_be_left_out = matches!(kind, StepKind::HipLine | StepKind::Darts);
+        let is_done = !may_be_left_out || by.abs() > min_step.max(MIN_WRITTEN_SHIFT_CM);
         done += usize::from(is_done);
-        let number = is_done.then_some(done);
-        AlterationStep { kind, number, by: by[k], cost: costs.get(k).copied().unwrap_or(cost) }
-    };
-    [(Waist, 0), (Hip, 1), (HipLine, 2), (Darts, 3), (Side, 4), (Hem, 5)].map(step)
+        AlterationStep { kind, number: is_done.then_some(done), by, cost: *costs.get(k).unwrap_or(&cost) }
+    })
 }
 
 impl Alteration {

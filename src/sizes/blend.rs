@@ -1,6 +1,7 @@
 //! Bodies between two sizes, with one fraction for the waist and another fraction for the hip.
 
-use super::{Size, SizeChart, size_order_problems};
+use super::choose::{HIP_GIRTH, WAIST_GIRTH};
+use super::{GirthOutsideChart, Size, SizeChart, size_order_problems};
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -77,7 +78,8 @@ impl SizeChart {
                 }
                 size
             });
-            Some(interpolate_bodies(&from?.body, &to?.body, between.fraction))
+            let (from, to) = (from?.body.into_array(), to?.body.into_array());
+            Some(Body::from_array(std::array::from_fn(|k| lerp(from[k], to[k], between.fraction))))
         });
         let [_, _, depth, length] = const { &Body::FIELDS };
         for (field, value) in [(depth, blend.hip_depth), (length, blend.length)] {
@@ -119,28 +121,22 @@ impl SizeChart {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn blend_for_body(&self, body: &Body) -> Result<SizeBlend, Problems> {
-        let problem = |girth: &str, value: f64, girth_of: fn(&Body) -> f64| {
-            let [min, max] = [&self.sizes[0], &self.sizes[self.sizes.len() - 1]].map(|size| girth_of(&size.body));
-            let problem = Problem::new(Code::OutsideChart, format!("body.{girth}")).with_value(value);
-            problem.with_limit(if value < min { min } else { max }).with_unit(Unit::Cm.name())
-        };
-        let outside = self.body_girths_outside_chart(body);
-        let problems = outside.iter().map(|outside| match outside.girth {
-            "waist" => problem("waist", body.waist, |body| body.waist),
-            _ => problem("hip", body.hip, |body| body.hip),
+        let outside = self.body_girths_outside_chart(body).into_iter();
+        let problems = outside.map(|GirthOutsideChart { girth, by, .. }| {
+            let (_, girth_of) = if girth == WAIST_GIRTH.0 { WAIST_GIRTH } else { HIP_GIRTH };
+            let nearest = &self.sizes[if by < 0.0 { 0 } else { self.sizes.len() - 1 }];
+            let problem = Problem::new(Code::OutsideChart, format!("body.{girth}")).with_value(girth_of(body));
+            problem.with_limit(girth_of(&nearest.body)).with_unit(Unit::Cm.name())
         });
-        let problems = problems.chain(size_order_problems(&self.sizes, true)).collect();
-        Problems::ok_if_empty(problems)?;
-        Ok(SizeBlend {
-            waist: self.neighbouring_sizes_around_girth(body.waist, |body| body.waist),
-            hip: self.neighbouring_sizes_around_girth(body.hip, |body| body.hip),
-            hip_depth: Some(body.hip_depth),
-            length: Some(body.length),
-        })
+        Problems::ok_if_empty(problems.chain(size_order_problems(&self.sizes, true)).collect())?;
+        let [waist, hip] =
+            [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| self.neighbouring_sizes_around_girth(body, girth_of));
+        Ok(SizeBlend { waist, hip, hip_depth: Some(body.hip_depth), length: Some(body.length) })
     }
 
-    /// Returns the two neighbouring sizes around a girth, and the fraction of the way between their girths.
-    fn neighbouring_sizes_around_girth(&self, girth: f64, girth_of: fn(&Body) -> f64) -> FractionBetweenSizes {
+    /// Returns the two neighbouring sizes around a girth of a body, and the fraction of the way between their girths.
+    fn neighbouring_sizes_around_girth(&self, body: &Body, girth_of: fn(&Body) -> f64) -> FractionBetweenSizes {
+        let girth = girth_of(body);
         let upper = self.sizes.partition_point(|size| girth_of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);
         let [from, to]: [&Size; 2] = [&self.sizes[upper - 1], &self.sizes[upper]];
         let fraction = (girth - girth_of(&from.body)) / (girth_of(&to.body) - girth_of(&from.body));
@@ -151,9 +147,4 @@ impl SizeChart {
 /// Interpolates linearly between two numbers; exact at fraction 0 and at fraction 1.
 pub(super) fn lerp(from: f64, to: f64, fraction: f64) -> f64 {
     from * (1.0 - fraction) + to * fraction
-}
-
-fn interpolate_bodies(from: &Body, to: &Body, fraction: f64) -> Body {
-    let (from, to) = (from.into_array(), to.into_array());
-    Body::from_array(std::array::from_fn(|k| lerp(from[k], to[k], fraction)))
 }

@@ -154,7 +154,11 @@ impl SizeChart {
             if !is_of_rule && is_nearer && rule.must_alter_girth(difference(advised)) { other } else { advised }
         };
         let (waist, hip) = (size_of_girth(WAIST_GIRTH, by_waist), size_of_girth(HIP_GIRTH, by_hip));
-        let difference = |index: usize| SizeDifference::new(&self.sizes[index], body);
+        let difference = |index: usize| {
+            let Size { name, body: of_size } = &self.sizes[index];
+            let (waist, hip) = (of_size.waist - body.waist, of_size.hip - body.hip);
+            SizeDifference { size: name.clone(), waist, hip }
+        };
         SizeChoice {
             rule: *rule,
             advised: (!self.is_outside_chart_by_rule(body, rule)).then(|| difference(advised)),
@@ -198,26 +202,16 @@ impl SizeChart {
     pub(super) fn body_girths_outside_chart(&self, body: &Body) -> Vec<GirthOutsideChart> {
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
         let check = |(girth, girth_of): GirthNameAndReader| {
-            let (below, above) = (girth_of(body) - girth_of(&smallest.body), girth_of(body) - girth_of(&largest.body));
-            let outside = |size: &Size, by| Some(GirthOutsideChart { girth, size: size.name.clone(), by });
-            if below < -EQUAL_GIRTH_TOLERANCE_CM {
-                outside(smallest, below)
-            } else if above > EQUAL_GIRTH_TOLERANCE_CM {
-                outside(largest, above)
-            } else {
-                None
-            }
+            let excess = |size: &Size| girth_of(body) - girth_of(&size.body);
+            let outside = |size: &Size| GirthOutsideChart { girth, size: size.name.clone(), by: excess(size) };
+            let below = (excess(smallest) < -EQUAL_GIRTH_TOLERANCE_CM).then(|| outside(smallest));
+            below.or_else(|| (excess(largest) > EQUAL_GIRTH_TOLERANCE_CM).then(|| outside(largest)))
         };
         [WAIST_GIRTH, HIP_GIRTH].into_iter().filter_map(check).collect()
     }
 }
 
 impl SizeDifference {
-    fn new(size: &Size, body: &Body) -> Self {
-        let (waist, hip) = (size.body.waist - body.waist, size.body.hip - body.hip);
-        Self { size: size.name.clone(), waist, hip }
-    }
-
     /// Returns the size's girth minus the body's girth, in centimetres, for the girth named `waist` or `hip`.
     pub(super) fn difference_of_girth(&self, girth: &str) -> f64 {
         if girth == WAIST_GIRTH.0 { self.waist } else { self.hip }

@@ -314,12 +314,11 @@ impl Draft {
         let is_girth = matches!(what, CorrectionTarget::Waist | CorrectionTarget::Hip);
         let is_of_dart =
             matches!(what, CorrectionTarget::DartPlace | CorrectionTarget::DartLength | CorrectionTarget::DartIntake);
+        if at == CorrectionSite::Shared {
+            let sites = "\"darts\", \"back\", \"front\", or one dart, counted from the centre, such as \"back 1\"";
+            return is_of_dart.then(|| problem(Code::Missing).with_limit(sites));
+        }
         let suits = match at {
-            CorrectionSite::Shared if is_of_dart => {
-                let sites = "\"darts\", \"back\", \"front\", or one dart, counted from the centre, such as \"back 1\"";
-                return Some(problem(Code::Missing).with_limit(sites));
-            }
-            CorrectionSite::Shared => return None,
             CorrectionSite::Side => is_girth,
             CorrectionSite::Darts => is_girth || is_of_dart,
             _ => is_of_dart,
@@ -392,13 +391,20 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
     };
     let shared = extra_suppression(CorrectionSite::Shared);
     let keeps_darts = |what| matches!(what, CorrectionTarget::SideFullness | CorrectionTarget::Balance);
+    // Factor of the intakes of given darts, which keep their proportion to the nominal suppression of the side seams.
+    let Suppression { total, side, .. } = draft.nominal;
+    let nominal = total - draft.inputs.rules.panel_rules.centre_back_in;
+    let factor = if side > 0.0 { (nominal + shared) / nominal } else { 1.0 };
     if corrections.iter().all(|one| one.at == CorrectionSite::Shared && !keeps_darts(one.what)) {
-        return with_scaled_given_darts(draft.inputs.rules.apportionment.clone(), draft, shared);
+        let mut apportionment = draft.inputs.rules.apportionment.clone();
+        if let Apportionment::Darts(Darts { back, front }) = &mut apportionment {
+            back.iter_mut().chain(front).for_each(|dart| dart.intake *= factor);
+        }
+        return apportionment;
     }
     let intake: f64 = draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
     let added = if intake > 0.0 { extra_suppression(CorrectionSite::Darts) / intake } else { 0.0 };
-    let factor = given_dart_intake_factor(draft, shared) + added;
-    let [back, front] = draft.panels().map(|panel| corrected_darts(panel, factor, corrections));
+    let [back, front] = draft.panels().map(|panel| corrected_darts(panel, factor + added, corrections));
     Apportionment::Darts(Darts { back, front })
 }
 
@@ -416,24 +422,6 @@ fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Ve
         }
     };
     panel.darts.iter().enumerate().map(corrected).collect()
-}
-
-/// Returns the factor of the intakes of given darts if the nominal suppression of a draft grows by `extra_suppression` in the
-/// present proportion of side seams and darts; 1 if the side seams have no nominal suppression.
-fn given_dart_intake_factor(draft: &Draft, extra_suppression: f64) -> f64 {
-    let Suppression { total, side, .. } = draft.nominal;
-    let shared = total - draft.inputs.rules.panel_rules.centre_back_in;
-    if side > 0.0 { (shared + extra_suppression) / shared } else { 1.0 }
-}
-
-/// Returns the apportionment with the intakes of given darts multiplied by [`given_dart_intake_factor`]; unchanged without
-/// given darts.
-fn with_scaled_given_darts(mut apportionment: Apportionment, draft: &Draft, extra_suppression: f64) -> Apportionment {
-    if let Apportionment::Darts(Darts { back, front }) = &mut apportionment {
-        let factor = given_dart_intake_factor(draft, extra_suppression);
-        back.iter_mut().chain(front).for_each(|dart| dart.intake *= factor);
-    }
-    apportionment
 }
 
 /// Returns each input whose value differs between two drafts, with the values before and after. Numbers of darts count as

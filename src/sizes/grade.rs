@@ -1,7 +1,7 @@
 //! Grade table: the displacement of each named point of a panel from each size to the next.
 
 use super::SizeRange;
-use crate::draft::{Half, Panel};
+use crate::draft::{Draft, Half, Panel};
 use crate::geometry::{Point, Vector};
 
 /// Displacement of a pattern point from one size to the next, in centimetres.
@@ -39,22 +39,19 @@ impl SizeRange {
     pub fn grade(&self) -> GradeTable {
         let mut grade = Vec::new();
         for half in [0, 1] {
-            let panels: Vec<_> = self
-                .sizes_with_drafts()
-                .map(|(size, draft)| {
-                    let panel = draft.panels()[half];
-                    (size, panel.half, named_points_from_hip_line(panel, draft.body().hip_depth, draft.body().length))
-                })
-                .collect();
+            let panel_points = |(size, draft): (_, &Draft)| {
+                let (panel, body) = (draft.panels()[half], draft.body());
+                (size, panel.half, named_points_from_hip_line(panel, body.hip_depth, body.length))
+            };
+            let panels: Vec<_> = self.sizes_with_drafts().map(panel_points).collect();
             for pair in panels.windows(2) {
                 let [(from, half, before), (to, _, after)] = pair else { continue };
-                let names =
-                    before.iter().chain(after.iter().filter(|(name, _)| before.iter().all(|(known, _)| known != name)));
-                for (name, _) in names {
-                    let find = |points: &[(String, Point)]| {
-                        points.iter().find(|(known, _)| known == name).map(|(_, point)| *point)
-                    };
-                    let step = find(before).zip(find(after)).map(|(a, b)| [b.x - a.x, b.y - a.y]);
+                let find = |points: &[(String, Point)], name: &str| {
+                    points.iter().find(|(known, _)| known == name).map(|(_, point)| *point)
+                };
+                let added = after.iter().filter(|(name, _)| find(before, name).is_none());
+                for (name, _) in before.iter().chain(added) {
+                    let step = find(before, name).zip(find(after, name)).map(|(a, b)| [b.x - a.x, b.y - a.y]);
                     let (point, from, to) = (name.clone(), from.name.clone(), to.name.clone());
                     grade.push(GradeIncrement { half: *half, point, from, to, step });
                 }

@@ -85,11 +85,8 @@ impl Alteration {
         if let Some(size) = size_if_within_pencil_line(hip) {
             return format!("Hip: mark the side seam of size {size} on the hip line.");
         }
-        let distance = format!(
-            ", {} outside the side seam of size {}",
-            ruler.format_length_with_unit(self.hip_mark_shift),
-            hip.from
-        );
+        let (shift, size) = (ruler.format_length_with_unit(self.hip_mark_shift), &hip.from);
+        let distance = format!(", {shift} outside the side seam of size {size}");
         let distance = if self.hip_mark_shift < MIN_WRITTEN_SHIFT_CM { "" } else { &distance };
         let position = describe_position_between_lines(hip, "side seam");
         format!("Hip: on the hip line, mark {position}{distance}.")
@@ -98,20 +95,20 @@ impl Alteration {
     fn hip_line_instruction(&self, ruler: Ruler) -> String {
         let depth = self.exact.body().hip_depth;
         let deeper = depth - self.printed_hip_depth;
-        let (relation, direction) = if deeper > 0.0 { ("below", "down") } else { ("above", "up") };
+        let (relation, direction, waist_level) =
+            if deeper > 0.0 { ("below", "down", "higher") } else { ("above", "up", "lower") };
         let [back, front] = self.centre_shifts.map(f64::abs);
+        let is_waist_moved = back.max(front) >= MIN_WRITTEN_SHIFT_CM;
+        let [depth, by, back, front] =
+            [depth, deeper.abs(), back, front].map(|length| ruler.format_length_with_unit(length));
         let waist = format!(
-            " Draw the waist line {} by {} at the centre back and {} at the centre front, to nothing at the side, as long as before.",
-            if deeper > 0.0 { "higher" } else { "lower" },
-            ruler.format_length_with_unit(back),
-            ruler.format_length_with_unit(front)
+            " Draw the waist line {waist_level} by {back} at the centre back and {front} at the centre front, to nothing at the \
+             side, as long as before."
         );
+        let waist = if is_waist_moved { &waist } else { "" };
         format!(
-            "Hip line: measure {} straight down from the waist at the side; draw a new hip line there, {} {relation} the \
-             printed hip line, and move the hip mark straight {direction} to the new line.{}",
-            ruler.format_length_with_unit(depth),
-            ruler.format_length_with_unit(deeper.abs()),
-            if back.max(front) >= MIN_WRITTEN_SHIFT_CM { &waist } else { "" }
+            "Hip line: measure {depth} straight down from the waist at the side; draw a new hip line there, {by} {relation} the \
+             printed hip line, and move the hip mark straight {direction} to the new line.{waist}"
         )
     }
 

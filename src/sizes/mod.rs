@@ -114,16 +114,13 @@ impl SizeChart {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn new(sizes: Vec<Size>) -> Result<Self, Problems> {
-        let mut problems = Vec::new();
-        if sizes.len() < MIN_SIZES_PER_CHART {
-            problems.push(Problem::new(Code::TooFew, "sizes").with_count_and_limit(
-                sizes.len(),
-                MIN_SIZES_PER_CHART,
-                "sizes",
-            ));
-        }
         let too_many = Problem::if_too_many("sizes", sizes.len(), SizeChart::MAX_SIZES_PER_CHART, "sizes");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
+        let mut problems = Vec::new();
+        if sizes.len() < MIN_SIZES_PER_CHART {
+            let problem = Problem::new(Code::TooFew, "sizes");
+            problems.push(problem.with_count_and_limit(sizes.len(), MIN_SIZES_PER_CHART, "sizes"));
+        }
         for (k, size) in sizes.iter().enumerate() {
             problems.extend(size_name_problem(&format!("sizes[{k}].name"), &size.name, &sizes[..k]));
             let path = format!("sizes[{k}].");
@@ -143,30 +140,13 @@ impl SizeChart {
     /// Size numbers, hip depths (2 mm more for each size) and the length of 60 cm are the library's own choice.
     #[must_use]
     pub fn demo() -> Self {
-        let girths = [
-            (60, 84),
-            (64, 88),
-            (68, 92),
-            (72, 96),
-            (76, 100),
-            (80, 104),
-            (84, 108),
-            (88, 112),
-            (94, 117),
-            (100, 122),
-            (106, 127),
-            (112, 132),
-        ];
-        let size = |((waist, hip), k): ((i32, i32), i32)| Size {
+        let waists = [60.0, 64.0, 68.0, 72.0, 76.0, 80.0, 84.0, 88.0, 94.0, 100.0, 106.0, 112.0];
+        let hips = [84.0, 88.0, 92.0, 96.0, 100.0, 104.0, 108.0, 112.0, 117.0, 122.0, 127.0, 132.0];
+        let size = |((waist, hip), k): ((f64, f64), i32)| Size {
             name: (32 + 2 * k).to_string(),
-            body: Body {
-                waist: f64::from(waist),
-                hip: f64::from(hip),
-                hip_depth: f64::from(195 + 2 * k) / 10.0,
-                length: 60.0,
-            },
+            body: Body { waist, hip, hip_depth: f64::from(195 + 2 * k) / 10.0, length: 60.0 },
         };
-        Self { sizes: girths.into_iter().zip(0..).map(size).collect() }
+        Self { sizes: waists.into_iter().zip(hips).zip(0..).map(size).collect() }
     }
 
     /// Returns the sizes from the smallest to the largest.
@@ -230,18 +210,14 @@ impl SizeChart {
         let first = failures.first().into_iter().flat_map(|(_, problems)| problems.iter());
         let mut problems: Vec<Problem> = first.filter(|problem| is_common(problem)).cloned().collect();
         for (name, found) in &failures {
-            let own_problems = found.iter().filter(|problem| !is_common(problem));
-            problems.extend(own_problems.map(|problem| problem_with_size_name_in_path(problem, name)));
+            problems.extend(found.iter().filter(|problem| !is_common(problem)).map(|problem| {
+                let field = problem.field.strip_prefix("body.").unwrap_or(&problem.field);
+                problem.clone().with_field_path(format!("size {name:?} {field}"))
+            }));
         }
         Problems::ok_if_empty(problems)?;
         Ok(SizeRange { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
     }
-}
-
-/// Returns a copy of a problem; the field path of the copy starts with the size's name instead of `body.`.
-fn problem_with_size_name_in_path(problem: &Problem, name: &str) -> Problem {
-    let field = problem.field.strip_prefix("body.").unwrap_or(&problem.field);
-    problem.clone().with_field_path(format!("size {name:?} {field}"))
 }
 
 /// Returns a problem if the name of a size is empty, padded with blanks, too long, or the name of an `earlier` size.
@@ -268,25 +244,16 @@ fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
 /// Sorts the sizes by girth; returns a problem for each size whose waist or hip is not larger than in the next smaller size.
 /// Unless `must_grow`, two sizes may have equal waists and equal hips.
 fn size_order_problems(sizes: &[Size], must_grow: bool) -> Vec<Problem> {
-    let index = |size: &Size| sizes.iter().position(|other| other.name == size.name).unwrap_or_default();
     let sorted = sorted_by_girth(sizes.to_vec());
     let pair_problem = |pair: &[Size]| -> Option<Problem> {
-        let (smaller, larger) = (&pair[0], &pair[1]);
-        let girths = |size: &Size| [size.body.waist, size.body.hip].map(f64::to_bits);
-        if !must_grow && girths(smaller) == girths(larger) {
-            return None;
-        }
-        let problem = |field, value: f64, limit: f64| {
-            let problem = Problem::new(Code::OutOfOrder, format!("sizes[{}].{field}", index(larger)));
-            Some(problem.with_value(value).with_limit(limit).with_unit(Unit::Cm.name()))
-        };
-        if larger.body.waist <= smaller.body.waist {
-            problem("waist", larger.body.waist, smaller.body.waist)
-        } else if larger.body.hip <= smaller.body.hip {
-            problem("hip", larger.body.hip, smaller.body.hip)
-        } else {
-            None
-        }
+        let girths = |size: &Size| [("waist", size.body.waist), ("hip", size.body.hip)];
+        let (smaller, larger) = (girths(&pair[0]), girths(&pair[1]));
+        let are_equal = smaller.map(|(_, girth)| girth.to_bits()) == larger.map(|(_, girth)| girth.to_bits());
+        let mut pairs = smaller.into_iter().zip(larger).filter(|_| must_grow || !are_equal);
+        let ((_, limit), (field, value)) = pairs.find(|((_, smaller), (_, larger))| larger <= smaller)?;
+        let index = sizes.iter().position(|size| size.name == pair[1].name).unwrap_or_default();
+        let problem = Problem::new(Code::OutOfOrder, format!("sizes[{index}].{field}"));
+        Some(problem.with_value(value).with_limit(limit).with_unit(Unit::Cm.name()))
     };
     sorted.windows(2).filter_map(pair_problem).collect()
 }
@@ -377,11 +344,10 @@ impl SizeRange {
     /// the draft.
     fn most_frequent_dart_counts(&self) -> [Option<usize>; 2] {
         let Apportionment::Shares(shares) = &self.rules.apportionment else { return [None; 2] };
-        let wanted = [shares.back_darts, shares.front_darts].map(|count| count == DartCount::Auto);
-        [0, 1].map(|half| {
-            let sizes_with =
-                |count: &usize| self.drafts.iter().filter(|draft| draft.dart_counts()[half] == *count).count();
-            (0..=MAX_DARTS_PER_PANEL).max_by_key(sizes_with).filter(|_| wanted[half])
+        [(0, shares.back_darts), (1, shares.front_darts)].map(|(half, rule)| {
+            let sizes = |count: usize| self.drafts.iter().filter(move |draft| draft.dart_counts()[half] == count);
+            let most_frequent = (0..=MAX_DARTS_PER_PANEL).max_by_key(|count| sizes(*count).count());
+            most_frequent.filter(|_| rule == DartCount::Auto)
         })
     }
 }

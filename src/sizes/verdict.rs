@@ -56,11 +56,8 @@ impl Alteration {
         let difference = |(place, read): &PlaceNameAndReader| {
             let mm = read(&self.cost).abs();
             let is_compared = self.cost.dart_gap_mm.is_some() || *place != WAIST_LINE;
-            (is_compared && mm >= MIN_NAMED_DIFFERENCE_MM).then(|| PlaceDifference {
-                place,
-                mm,
-                step: self.step_that_adds_most(*read),
-            })
+            let step = self.step_that_adds_most(*read);
+            (is_compared && mm >= MIN_NAMED_DIFFERENCE_MM).then_some(PlaceDifference { place, mm, step })
         };
         let mut differences: Vec<PlaceDifference> = COMPARED_PLACES.iter().filter_map(difference).collect();
         differences.sort_by(|a, b| b.mm.total_cmp(&a.mm));
@@ -94,11 +91,14 @@ impl Alteration {
     #[must_use]
     pub fn difference_verdict(&self) -> String {
         let differences = self.differences();
-        let mut places: Vec<String> = self.dart_counts_in_words();
-        places.extend(
-            differences.iter().map(|one| format!("{} {:.1} mm ({})", one.place, one.mm, self.step_name(one.step))),
-        );
-        let (tolerance, places) = (self.limits.tolerance_mm, places.join(", "));
+        let place = |PlaceDifference { place, mm, step: kind }: &PlaceDifference| {
+            let number = self.steps.iter().find(|step| step.kind == *kind).and_then(|step| step.number);
+            let left_out = || format!("left out: {}", kind.name().replace('_', " "));
+            let step = number.map_or_else(left_out, |number| format!("step {number}"));
+            format!("{place} {mm:.1} mm ({step})")
+        };
+        let places = self.dart_counts_in_words().chain(differences.iter().map(place));
+        let (tolerance, places) = (self.limits.tolerance_mm, places.collect::<Vec<_>>().join(", "));
         if places.is_empty() {
             "The pattern equals the exact draft.".to_owned()
         } else if self.is_within_tolerance() {
@@ -109,20 +109,13 @@ impl Alteration {
     }
 
     /// Describes each panel that has another number of darts in the exact draft.
-    fn dart_counts_in_words(&self) -> Vec<String> {
+    fn dart_counts_in_words(&self) -> impl Iterator<Item = String> {
         let pairs = [&self.back, &self.front].into_iter().zip(self.exact.panels());
-        let different = pairs.filter(|(altered, exact)| altered.darts.len() != exact.darts.len());
-        let describe = |(altered, exact): (&crate::draft::Panel, &crate::draft::Panel)| {
+        pairs.filter(|(altered, exact)| altered.darts.len() != exact.darts.len()).map(|(altered, exact)| {
             let (count, half, altered_count) = (exact.darts.len(), exact.half.name(), altered.darts.len());
             let darts = if count == 1 { "dart" } else { "darts" };
             format!("the exact draft has {count} {half} {darts}, the pattern {altered_count}")
-        };
-        different.map(describe).collect()
-    }
-
-    fn step_name(&self, kind: StepKind) -> String {
-        let number = self.steps.iter().find(|step| step.kind == kind).and_then(|step| step.number);
-        number.map_or_else(|| format!("left out: {}", kind.name().replace('_', " ")), |number| format!("step {number}"))
+        })
     }
 }
 

@@ -72,7 +72,7 @@ pub struct AssignedAndServedCounts {
 
 impl AssignedAndServedCounts {
     /// Counts one person, with a sampling weight, as assigned to the size and, if `is_served`, as served.
-    fn count_person(&mut self, weight: f64, is_served: bool) {
+    pub(super) fn count_person(&mut self, weight: f64, is_served: bool) {
         self.people += 1;
         self.weight += weight;
         if is_served {
@@ -129,28 +129,6 @@ pub struct WaistHipSquareCounts {
 const WAIST_HIP_SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0));
 
 impl ChartFit {
-    /// Counts people by assigned size and by violated ease bound; leaves the means and the refused people empty.
-    pub(super) fn from_assigned_sizes(
-        by_person: Vec<Option<AssignedSize>>,
-        people: &PeopleColumns,
-        size_count: usize,
-        bounds: &EaseBounds,
-    ) -> Self {
-        let mut loads = vec![AssignedAndServedCounts::default(); size_count];
-        let (mut unserved, mut unserved_weight) = (UnservedCounts::default(), UnservedCounts::default());
-        for (row, fit) in by_person.iter().enumerate() {
-            let Some(fit) = fit else { continue };
-            let weight = people.weight_of_row(row);
-            loads[fit.size].count_person(weight, fit.serves());
-            unserved.add_to_violated_bounds(1, fit, bounds);
-            unserved_weight.add_to_violated_bounds(weight, fit, bounds);
-        }
-        let (measured, served) = loads.iter().fold((0, 0), |sum, load| (sum.0 + load.people, sum.1 + load.served));
-        let (unmeasured, accepted, refused) = (by_person.len() - measured, MeanGirths::default(), Vec::new());
-        let is_weighted = people.weight.is_some();
-        Self { by_person, unmeasured, refused, accepted, served, loads, unserved, unserved_weight, is_weighted }
-    }
-
     /// Returns the number of people, measured and unmeasured.
     #[must_use]
     pub fn count(&self) -> usize {
@@ -202,10 +180,9 @@ impl ChartFit {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn regions(&self, people: &PeopleColumns, step: f64) -> Result<Vec<WaistHipSquareCounts>, Problems> {
-        let mut problems: Vec<_> = WAIST_HIP_SQUARE_SIDE_FIELD.range_problem("", step, Unit::Cm).into_iter().collect();
-        problems.extend(Problem::if_not_one_number_per_person("people.waist", people.waist.len(), self.count()));
-        problems.extend(people.column_length_problems());
-        Problems::ok_if_empty(problems)?;
+        let problem = WAIST_HIP_SQUARE_SIDE_FIELD.range_problem("", step, Unit::Cm);
+        let length = Problem::if_not_one_number_per_person("people.waist", people.waist.len(), self.count());
+        Problems::ok_if_empty(problem.into_iter().chain(length).chain(people.column_length_problems()).collect())?;
         let mut squares: BTreeMap<[i64; 2], AssignedAndServedCounts> = BTreeMap::new();
         let girths = people.waist.iter().zip(people.hip);
         for (row, ((waist, hip), fit)) in girths.zip(&self.by_person).enumerate() {
@@ -213,13 +190,10 @@ impl ChartFit {
             let square = squares.entry([square_index(*waist, step), square_index(*hip, step)]).or_default();
             square.count_person(people.weight_of_row(row), fit.serves());
         }
-        let region = |([waist, hip], load): ([i64; 2], AssignedAndServedCounts)| WaistHipSquareCounts {
-            waist: waist as f64 * step,
-            hip: hip as f64 * step,
-            people: load.people,
-            served: load.served,
-            weight: load.weight,
-            served_weight: load.served_weight,
+        let region = |(square, load): ([i64; 2], AssignedAndServedCounts)| {
+            let ([waist, hip], AssignedAndServedCounts { people, served, weight, served_weight }) =
+                (square.map(|index| index as f64 * step), load);
+            WaistHipSquareCounts { waist, hip, people, served, weight, served_weight }
         };
         Ok(squares.into_iter().map(region).collect())
     }
@@ -238,7 +212,7 @@ fn square_index(girth: f64, step: f64) -> i64 {
 
 impl<T: Copy + AddAssign> UnservedCounts<T> {
     /// Adds `amount`, a person's count or weight, at each ease bound that the person's assigned size violates.
-    fn add_to_violated_bounds(&mut self, amount: T, fit: &AssignedSize, bounds: &EaseBounds) {
+    pub(super) fn add_to_violated_bounds(&mut self, amount: T, fit: &AssignedSize, bounds: &EaseBounds) {
         let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut T; 2]| {
             if bound_violation(ease, bounds) > 0.0 {
                 *(if ease < bounds.0 { tight } else { loose }) += amount;

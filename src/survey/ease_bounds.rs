@@ -3,7 +3,7 @@
 
 use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
-use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit, length_bounds_problems};
 
 const EASE_TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0));
 
@@ -70,19 +70,15 @@ impl EaseBounds {
             tolerance.and_then(|value| EASE_TOLERANCE_FIELD.range_problem("", value, Unit::Cm)).into_iter().collect();
         let field = |name: &str| format!("bounds.{name}");
         let unknown = pairs.iter().filter(|(name, _)| !BOUNDED_GIRTH_NAMES.contains(&name.as_str()));
-        problems.extend(
-            unknown.map(|(name, _)| Problem::new(Code::UnknownField, field(name)).with_choices(BOUNDED_GIRTH_NAMES)),
-        );
+        let unknown = unknown.map(|(name, _)| Problem::new(Code::UnknownField, field(name)));
+        problems.extend(unknown.map(|problem| problem.with_choices(BOUNDED_GIRTH_NAMES)));
         let given = |girth: &str| pairs.iter().find(|(name, _)| name == girth).map(|(_, bounds)| *bounds);
         let mut bounds = Self::from_ease_and_tolerance(ease, tolerance.unwrap_or(0.0));
         for (girth, bounds) in [("waist", &mut bounds.waist), ("hip", &mut bounds.hip)] {
-            match given(girth) {
-                Some(given) => *bounds = given,
-                None if tolerance.is_some() => {}
-                None => problems.push(
-                    Problem::new(Code::Missing, field(girth))
-                        .with_limit("the minimum and maximum ease, or a tolerance"),
-                ),
+            *bounds = given(girth).unwrap_or(*bounds);
+            if given(girth).is_none() && tolerance.is_none() {
+                let limit = "the minimum and maximum ease, or a tolerance";
+                problems.push(Problem::new(Code::Missing, field(girth)).with_limit(limit));
             }
         }
         bounds.high_hip = given("high_hip");
@@ -96,16 +92,10 @@ impl EaseBounds {
     /// Returns a problem for each bound outside −200 to 200 cm and for each maximum below its minimum.
     pub(super) fn ease_bound_problems(&self) -> Vec<Problem> {
         let girths = [("waist", Some(self.waist)), ("hip", Some(self.hip)), ("high_hip", self.high_hip)];
-        let girth_problems = |(girth, bounds): (&str, Option<(f64, f64)>)| {
-            let (min, max) = bounds?;
-            let path = format!("bounds.{girth}.");
-            let field = |name, range| Field::new(name, "", FieldKind::Length, range);
-            let min_problem = field("minimum", (-200.0, 200.0)).range_problem(&path, min, Unit::Cm);
-            let least_max = if min_problem.is_some() { -200.0 } else { min };
-            let max_problem = field("maximum", (least_max, 200.0)).range_problem(&path, max, Unit::Cm);
-            Some(min_problem.into_iter().chain(max_problem))
+        let problems = |(girth, bounds): (&str, Option<_>)| {
+            bounds.map(|bounds| length_bounds_problems(&format!("bounds.{girth}."), bounds))
         };
-        girths.into_iter().filter_map(girth_problems).flatten().collect()
+        girths.into_iter().filter_map(problems).flatten().collect()
     }
 }
 

@@ -1,7 +1,7 @@
 //! Assigns each person in a table the best size of a chart and reports the ease on the body. A person with a missing
 //! measurement gets no size. Lengths are centimetres.
 
-use super::chart_fit::{AssignedSize, ChartFit};
+use super::chart_fit::{AssignedAndServedCounts, AssignedSize, ChartFit, UnservedCounts};
 use super::ease_bounds::{EaseBounds, bound_violation};
 use super::girth_table::GirthTable;
 use super::people::PeopleColumns;
@@ -9,18 +9,8 @@ use super::refused::count_refused_people;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
-use crate::interrupt::{Stopped, count_interruptible_work};
-use crate::sizes::{Size, SizeChart};
-
-/// Girths of the finished garment of one size, ease included, in centimetres: waist, hip and, where high hips are
-/// judged, girths at every depth.
-struct GarmentGirths<'a> {
-    size: &'a Size,
-    waist: f64,
-    hip: f64,
-    /// Garment girths by depth below the waist; `None` if high hips are not judged.
-    girth_table: Option<GirthTable>,
-}
+use crate::interrupt::{Stoppable, count_interruptible_work};
+use crate::sizes::{Size, SizeChart, SizeRange};
 
 /// Assigns each person the best size of the chart and reports the ease of that size on the body.
 ///
@@ -72,25 +62,41 @@ pub fn fit_chart(
     problems.extend(high_hip_bounds_mismatch_problem(people, bounds));
     Problems::ok_if_empty(problems)?;
     let max_depth = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
-    let tables = people.high_hip.map(|_| garment_girth_tables(chart, ease, rules, max_depth)).transpose()?;
-    let mut tables = tables.into_iter().flatten();
-    let garment = |size| GarmentGirths::new(size, ease, tables.next());
-    let garments: Vec<GarmentGirths> = chart.sizes().iter().map(garment).collect();
+    let range = people.high_hip.map(|_| chart.draft(ease, rules)).transpose()?;
+    let drafts = range.iter().flat_map(SizeRange::drafts);
+    let tables = drafts.map(|draft| GirthTable::from_draft(draft, max_depth)).collect::<Result<Vec<_>, _>>()?;
     let columns = people.ranged_columns(max_depth);
     let assign = |row: usize| {
-        count_interruptible_work(garments.len())?;
+        count_interruptible_work(chart.sizes().len())?;
         if columns.iter().any(|column| column.refusal_code_of_row(row).is_some()) {
             return Ok(None);
         }
-        let high_hip = people.high_hip.map(|high_hip| (high_hip.girth[row], high_hip.depth[row]));
-        let person = MeasuredPerson { waist: people.waist[row], hip: people.hip[row], high_hip };
-        let candidates = garments.iter().enumerate().map(|(k, garment)| garment.fit_person(k, &person, bounds));
-        Ok(candidates.reduce(better_candidate).map(|choice| choice.fit))
+        let candidates = chart.sizes().iter().enumerate().map(|(size, Size { body, .. })| {
+            let (waist, hip) = (body.waist + ease.waist - people.waist[row], body.hip + ease.hip - people.hip[row]);
+            let high_hip = people.high_hip.zip(tables.get(size));
+            let high_hip = high_hip.map(|(of, table)| table.interpolated_girth_at_depth(of.depth[row]) - of.girth[row]);
+            let bounded = [Some((waist, bounds.waist)), Some((hip, bounds.hip)), high_hip.zip(bounds.high_hip)];
+            let excesses = bounded.into_iter().flatten().map(|(ease, bounds)| bound_violation(ease, bounds));
+            let excess = excesses.fold(0.0, f64::max);
+            let distance = (body.waist - people.waist[row]).abs().max((body.hip - people.hip[row]).abs());
+            (AssignedSize { size, waist, hip, high_hip, excess }, distance)
+        });
+        Ok(candidates.reduce(better_candidate).map(|(fit, _)| fit))
     };
-    let by_person = (0..people.waist.len()).map(assign).collect::<Result<Vec<_>, Stopped>>()?;
-    let mut fit = ChartFit::from_assigned_sizes(by_person, people, chart.sizes().len(), bounds);
-    (fit.accepted, fit.refused) = count_refused_people(people, &columns);
-    Ok(fit)
+    let by_person = (0..people.waist.len()).map(assign).collect::<Stoppable<Vec<_>>>()?;
+    let mut loads = vec![AssignedAndServedCounts::default(); chart.sizes().len()];
+    let (mut unserved, mut unserved_weight) = (UnservedCounts::default(), UnservedCounts::default());
+    for (row, fit) in by_person.iter().enumerate() {
+        let Some(fit) = fit else { continue };
+        let weight = people.weight_of_row(row);
+        loads[fit.size].count_person(weight, fit.serves());
+        unserved.add_to_violated_bounds(1, fit, bounds);
+        unserved_weight.add_to_violated_bounds(weight, fit, bounds);
+    }
+    let (measured, served) = loads.iter().fold((0, 0), |sum, load| (sum.0 + load.people, sum.1 + load.served));
+    let (unmeasured, is_weighted) = (by_person.len() - measured, people.weight.is_some());
+    let (accepted, refused) = count_refused_people(people, &columns);
+    Ok(ChartFit { by_person, unmeasured, refused, accepted, served, loads, unserved, unserved_weight, is_weighted })
 }
 
 /// Returns a problem if high-hip measurements are given without high-hip bounds, or bounds without measurements.
@@ -103,57 +109,11 @@ fn high_hip_bounds_mismatch_problem(people: &PeopleColumns, bounds: &EaseBounds)
     Some(Problem::new(Code::Missing, field).with_limit(expected))
 }
 
-/// Drafts every size of a chart; returns for each size a table of garment girths from the waist down to `depth` in cm.
-fn garment_girth_tables(
-    chart: &SizeChart,
-    ease: &Ease,
-    rules: &Rules,
-    depth: f64,
-) -> Result<Vec<GirthTable>, Problems> {
-    chart.draft(ease, rules)?.drafts().iter().map(|draft| GirthTable::from_draft(draft, depth)).collect()
-}
-
-/// Waist, hip and high hip of one person, all within their accepted ranges, in centimetres.
-struct MeasuredPerson {
-    waist: f64,
-    hip: f64,
-    /// The person's high-hip girth, and the depth of this girth below the waist; `None` if the high hip is not judged.
-    high_hip: Option<(f64, f64)>,
-}
-
-/// Fit of one size of the chart on one person, before the person's best size is chosen.
-struct CandidateSizeFit {
-    fit: AssignedSize,
-    /// Larger of the absolute differences in waist and in hip between the size's body and the person, in centimetres.
-    distance: f64,
-}
-
-impl<'a> GarmentGirths<'a> {
-    fn new(size: &'a Size, ease: &Ease, girth_table: Option<GirthTable>) -> Self {
-        Self { size, waist: size.body.waist + ease.waist, hip: size.body.hip + ease.hip, girth_table }
-    }
-
-    /// Returns ease, largest bound violation and distance of this size, which has the index `size` in the chart, for a
-    /// person.
-    #[inline]
-    fn fit_person(&self, size: usize, person: &MeasuredPerson, bounds: &EaseBounds) -> CandidateSizeFit {
-        let (waist, hip) = (self.waist - person.waist, self.hip - person.hip);
-        let high_hip = self.girth_table.as_ref().zip(person.high_hip);
-        let high_hip = high_hip.map(|(table, (girth, depth))| table.interpolated_girth_at_depth(depth) - girth);
-        let high_hip_excess = high_hip.zip(bounds.high_hip).map_or(0.0, |(ease, bounds)| bound_violation(ease, bounds));
-        let excess = bound_violation(waist, bounds.waist).max(bound_violation(hip, bounds.hip)).max(high_hip_excess);
-        let body = &self.size.body;
-        let distance = (body.waist - person.waist).abs().max((body.hip - person.hip).abs());
-        CandidateSizeFit { fit: AssignedSize { size, waist, hip, high_hip, excess }, distance }
-    }
-}
-
-/// Returns the candidate with the smaller bound violation or, if these are equal, with the smaller distance; a tie in
-/// both goes to `next`, the larger size.
-#[inline]
-fn better_candidate(best: CandidateSizeFit, next: CandidateSizeFit) -> CandidateSizeFit {
-    let difference = next.fit.excess - best.fit.excess;
+/// Returns the candidate, a fit and the distance between size and person, with the smaller bound violation or, if equal, with the
+/// smaller distance; a tie in both goes to `next`, the larger size.
+fn better_candidate(best: (AssignedSize, f64), next: (AssignedSize, f64)) -> (AssignedSize, f64) {
+    let difference = next.0.excess - best.0.excess;
     let is_tied = difference <= EQUALITY_TOLERANCE_CM;
-    let is_nearer = next.distance <= best.distance + EQUALITY_TOLERANCE_CM;
+    let is_nearer = next.1 <= best.1 + EQUALITY_TOLERANCE_CM;
     if difference < -EQUALITY_TOLERANCE_CM || (is_tied && is_nearer) { next } else { best }
 }

@@ -78,9 +78,8 @@ impl<'a> PeopleColumns<'a> {
 
     /// Iterates over the columns that are given, each with its field, in the order of [`PERSON_FIELDS`].
     pub(crate) fn columns(&self) -> impl Iterator<Item = (Field, &'a [f64])> {
-        let high_hip = self.high_hip.map(|high_hip| [high_hip.girth, high_hip.depth]);
-        let columns =
-            [Some(self.waist), Some(self.hip), high_hip.map(|of| of[0]), high_hip.map(|of| of[1]), self.weight];
+        let (girth, depth) = self.high_hip.map(|high_hip| (high_hip.girth, high_hip.depth)).unzip();
+        let columns = [Some(self.waist), Some(self.hip), girth, depth, self.weight];
         PERSON_FIELDS.into_iter().zip(columns).filter_map(|(field, column)| Some((field, column?)))
     }
 
@@ -100,14 +99,11 @@ impl<'a> PeopleColumns<'a> {
     /// Returns the columns that are given, with their accepted ranges; a high hip may be at most `max_depth`
     /// centimetres below the waist.
     pub(crate) fn ranged_columns(&self, max_depth: f64) -> Vec<RangedColumn<'a>> {
-        let is_depth = |field: &Field| field.name == PERSON_FIELDS[3].name;
-        let max = |field: &Field| if is_depth(field) { max_depth.min(field.range.1) } else { field.range.1 };
-        let checked = |(field, values): (Field, _)| RangedColumn {
-            name: field.name,
-            range: (field.range.0, max(&field)),
-            values,
+        let ranged = |(Field { name, range: (min, max), .. }, values): (Field, _)| {
+            let max = if name == PERSON_FIELDS[3].name { max_depth.min(max) } else { max };
+            RangedColumn { name, range: (min, max), values }
         };
-        self.columns().map(checked).collect()
+        self.columns().map(ranged).collect()
     }
 }
 

@@ -31,55 +31,34 @@ pub struct RefusedPeople {
     pub mean: MeanGirths,
 }
 
-/// Number of some people; count and sum, in centimetres, of their accepted waists, and of their accepted hips.
-#[derive(Default)]
-struct GirthSums {
-    people: usize,
-    girths: [(usize, f64); 2],
-}
-
-impl GirthSums {
-    fn mean_girths(&self) -> MeanGirths {
-        let [waist, hip] = self.girths.map(|(count, sum)| (count > 0).then(|| sum / count as f64));
-        MeanGirths { waist, hip }
-    }
-}
-
 /// Returns the mean girths of the accepted people, and for each reason the number and mean girths of the people
 /// refused, sorted by column, then by name of error code. A girth without a column in `columns` has no mean.
 pub(crate) fn count_refused_people(
     people: &PeopleColumns,
     columns: &[RangedColumn],
 ) -> (MeanGirths, Vec<RefusedPeople>) {
-    let (mut accepted, mut refused) = (GirthSums::default(), BTreeMap::<(usize, &str), (Code, GirthSums)>::new());
-    let girth_column = |field: &Field| columns.iter().find(|column| column.name == field.name);
-    let girth_columns = [girth_column(&PERSON_FIELDS[0]), girth_column(&PERSON_FIELDS[1])];
+    let (mut accepted, mut refused) = (Vec::new(), BTreeMap::<(usize, &str), (Code, Vec<usize>)>::new());
     for row in 0..people.waist.len().max(people.hip.len()) {
-        let is_measured =
-            girth_columns.map(|column| column.is_some_and(|column| column.refusal_code_of_row(row).is_none()));
-        let girths = girth_columns.map(|column| column.map_or(f64::NAN, |column| column.value(row)));
-        let add = |sums: &mut GirthSums| {
-            sums.people += 1;
-            for (sum, girth) in sums.girths.iter_mut().zip(girths).zip(is_measured).filter(|of| of.1).map(|of| of.0) {
-                *sum = (sum.0 + 1, sum.1 + girth);
-            }
-        };
-        let mut is_accepted = true;
-        for (index, column) in columns.iter().enumerate() {
-            if let Some(code) = column.refusal_code_of_row(row) {
-                add(&mut refused.entry((index, code.name())).or_insert((code, GirthSums::default())).1);
-                is_accepted = false;
-            }
-        }
-        if is_accepted {
-            add(&mut accepted);
-        }
+        let codes = columns.iter().map(|column| column.refusal_code_of_row(row)).enumerate();
+        let mut codes = codes.filter_map(|(index, code)| Some((index, code?))).peekable();
+        accepted.extend(codes.peek().is_none().then_some(row));
+        codes.for_each(|(index, code)| refused.entry((index, code.name())).or_insert((code, vec![])).1.push(row));
     }
-    let reason = |((index, _), (code, sums)): ((usize, _), (Code, GirthSums))| RefusedPeople {
+    let mean_girth = |field: &Field, rows: &[usize]| {
+        let column = columns.iter().find(|column| column.name == field.name)?;
+        let measured = rows.iter().filter(|row| column.refusal_code_of_row(**row).is_none());
+        let (count, sum) = measured.fold((0, 0.0), |(count, sum), row| (count + 1, sum + column.value(*row)));
+        (count > 0).then(|| sum / f64::from(count))
+    };
+    let mean_girths = |rows: &[usize]| MeanGirths {
+        waist: mean_girth(&PERSON_FIELDS[0], rows),
+        hip: mean_girth(&PERSON_FIELDS[1], rows),
+    };
+    let reason = |((index, _), (code, rows)): ((usize, _), (Code, Vec<usize>))| RefusedPeople {
         field: columns[index].name,
         code,
-        people: sums.people,
-        mean: sums.mean_girths(),
+        people: rows.len(),
+        mean: mean_girths(&rows),
     };
-    (accepted.mean_girths(), refused.into_iter().map(reason).collect())
+    (mean_girths(&accepted), refused.into_iter().map(reason).collect())
 }

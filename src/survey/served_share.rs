@@ -93,16 +93,11 @@ impl<'a> Replicates<'a> {
     }
 
     /// Returns pairs of row and weight of one replicate. The rows are from `measured`; a bootstrap repeats and omits rows.
-    fn weighted_rows_of_replicate(
-        &self,
-        replicate: usize,
-        measured: &[usize],
-        people: &PeopleColumns,
-    ) -> Vec<(usize, f64)> {
+    fn weighted_rows_of_replicate(&self, k: usize, measured: &[usize], people: &PeopleColumns) -> Vec<(usize, f64)> {
         match self {
-            Self::Weights { columns, .. } => measured.iter().map(|row| (*row, columns[replicate][*row])).collect(),
+            Self::Weights { columns, .. } => measured.iter().map(|row| (*row, columns[k][*row])).collect(),
             Self::Bootstrap { seed, .. } => {
-                let first = replicate as u128 * measured.len() as u128;
+                let first = k as u128 * measured.len() as u128;
                 let mut rng = CounterRng::new(*seed, RandomStream::Replicates, first);
                 let draw = |_| measured[rng.draw_index(measured.len())];
                 measured.iter().map(draw).map(|row| (row, people.weight_of_row(row))).collect()
@@ -119,18 +114,9 @@ impl<'a> Replicates<'a> {
         };
         let count = count_problem(columns.len()).map(|problem| Problem { field: "replicates".into(), ..problem });
         let column_problem = |(k, column): (usize, &Vec<f64>)| {
-            let row = column
-                .iter()
-                .position(|weight| !(SAMPLING_WEIGHT_FIELD.range.0..=SAMPLING_WEIGHT_FIELD.range.1).contains(weight));
-            let field = |row| {
-                Field { name: "", ..SAMPLING_WEIGHT_FIELD }.range_problem(
-                    &format!("replicates[{k}][{row}]"),
-                    column[row],
-                    Unit::Cm,
-                )
-            };
-            let length = Problem::if_not_one_number_per_person(&format!("replicates[{k}]"), column.len(), person_count);
-            length.or_else(|| row.and_then(field))
+            let path = format!("replicates[{k}]");
+            let length = Problem::if_not_one_number_per_person(&path, column.len(), person_count);
+            length.or_else(|| SAMPLING_WEIGHT_FIELD.first_range_problem(&path, column))
         };
         let columns = columns.iter().enumerate().filter_map(column_problem);
         count.into_iter().chain(VARIANCE_FACTOR_FIELD.range_problem("", *factor, Unit::Cm)).chain(columns).collect()
@@ -211,11 +197,8 @@ impl ChartFit {
             }
         }
         let measured: Vec<usize> = (0..self.count()).filter(|row| self.by_person[*row].is_some()).collect();
-        let own = self.served_and_total_weights(
-            measured.iter().map(|row| (*row, people.weight_of_row(*row))),
-            groups,
-            shares.len(),
-        );
+        let own = measured.iter().map(|row| (*row, people.weight_of_row(*row)));
+        let own = self.served_and_total_weights(own, groups, shares.len());
         let mut squares = vec![0.0; shares.len()];
         let (count, factor) = replicates.map_or((0, 0.0), Replicates::count_and_variance_factor);
         for (replicate, replicates) in replicates.into_iter().flat_map(|of| (0..count).map(move |k| (k, of))) {

@@ -135,28 +135,22 @@ impl Population {
     pub fn bodies(&self, seed: u64, rows: Range<u64>) -> Result<SimulatedBodies, Problems> {
         self.check()?;
         let count = usize::try_from(rows.end.saturating_sub(rows.start)).unwrap_or(usize::MAX);
-        Problems::ok_if_empty(
-            Problem::if_too_many("rows", count, Population::MAX_SIMULATED_BODIES, "bodies").into_iter().collect(),
-        )?;
+        let too_many = Problem::if_too_many("rows", count, Population::MAX_SIMULATED_BODIES, "bodies");
+        Problems::ok_if_empty(too_many.into_iter().collect())?;
         let mut rng = CounterRng::new(seed, RandomStream::Bodies, u128::from(rows.start) * RANDOM_NUMBERS_PER_BODY);
         let independent_part = (1.0 - self.correlation * self.correlation).sqrt();
         let column = || Vec::with_capacity(count);
         let mut bodies =
             SimulatedBodies { waist: column(), hip: column(), hip_depth: column(), length: vec![self.length; count] };
+        let value = |normal: NormalDistribution, z_score: f64| normal.mean + normal.deviation * z_score;
         for _ in 0..count {
             let [first, second] = rng.draw_standard_normal_pair();
             let [third, _] = rng.draw_standard_normal_pair();
-            bodies.waist.push(self.waist.value_at_z_score(first));
-            bodies.hip.push(self.hip.value_at_z_score(self.correlation * first + independent_part * second));
-            bodies.hip_depth.push(self.hip_depth.value_at_z_score(third));
+            bodies.waist.push(value(self.waist, first));
+            bodies.hip.push(value(self.hip, self.correlation * first + independent_part * second));
+            bodies.hip_depth.push(value(self.hip_depth, third));
         }
         Ok(bodies)
-    }
-}
-
-impl NormalDistribution {
-    fn value_at_z_score(self, z_score: f64) -> f64 {
-        self.mean + self.deviation * z_score
     }
 }
 
