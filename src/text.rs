@@ -5,30 +5,18 @@ use crate::error::Problem;
 /// Maximum number of letters in the name of a size, or in the name printed on pattern pieces.
 pub(crate) const MAX_NAME_LETTERS: usize = 60;
 
-/// Characters of the PDF font, as ranges from first to last: Latin, Greek, Cyrillic and their punctuation.
-const PDF_FONT_CHARACTER_RANGES: [(char, char); 17] = [
-    (' ', '~'),
-    ('\u{a0}', '\u{17f}'),
-    ('\u{218}', '\u{21b}'),
-    ('\u{370}', '\u{377}'),
-    ('\u{37a}', '\u{37f}'),
-    ('\u{384}', '\u{38a}'),
-    ('\u{38c}', '\u{38c}'),
-    ('\u{38e}', '\u{3a1}'),
-    ('\u{3a3}', '\u{45f}'),
-    ('\u{490}', '\u{491}'),
-    ('\u{2010}', '\u{2027}'),
-    ('\u{2030}', '\u{2030}'),
-    ('\u{2032}', '\u{2033}'),
-    ('\u{20ac}', '\u{20ac}'),
-    ('\u{2116}', '\u{2116}'),
-    ('\u{215b}', '\u{215e}'),
-    ('\u{2212}', '\u{2212}'),
+/// Characters of the PDF font, as ranges, the first and the last character of each in turn: Latin, Greek, Cyrillic and their
+/// punctuation.
+const PDF_FONT_CHARACTER_RANGES: [char; 34] = [
+    ' ', '~', '\u{a0}', '\u{17f}', '\u{218}', '\u{21b}', '\u{370}', '\u{377}', '\u{37a}', '\u{37f}', '\u{384}',
+    '\u{38a}', '\u{38c}', '\u{38c}', '\u{38e}', '\u{3a1}', '\u{3a3}', '\u{45f}', '\u{490}', '\u{491}', '\u{2010}',
+    '\u{2027}', '\u{2030}', '\u{2030}', '\u{2032}', '\u{2033}', '\u{20ac}', '\u{20ac}', '\u{2116}', '\u{2116}',
+    '\u{215b}', '\u{215e}', '\u{2212}', '\u{2212}',
 ];
 
 /// Returns whether the PDF font has a glyph for a character.
 pub(crate) fn is_in_pdf_font(letter: char) -> bool {
-    PDF_FONT_CHARACTER_RANGES.iter().any(|(first, last)| (*first..=*last).contains(&letter))
+    PDF_FONT_CHARACTER_RANGES.chunks_exact(2).any(|range| (range[0]..=range[1]).contains(&letter))
 }
 
 /// Returns whether a text consists of white space and zero-width characters only.

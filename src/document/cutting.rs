@@ -37,11 +37,15 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let vent_width = cutting.read_number(&Field { default, ..*vent_width });
     let finish = read_waist_finish(cutting);
     preset?;
-    let (allowances, opening) =
-        (Allowances::from_array(allowances), opening?.map_or(Opening::Usual(usual), Opening::Given));
     let vent_width = vent_width?;
-    let vent = vent?.map(|vent| Vent { vent, vent_width });
-    Some(Cutting { name: name?, allowances, opening, press: press?, vent, finish: finish? })
+    Some(Cutting {
+        name: name?,
+        allowances: Allowances::from_array(allowances),
+        opening: opening?.map_or(Opening::Usual(usual), Opening::Given),
+        press: press?,
+        vent: vent?.map(|vent| Vent { vent, vent_width }),
+        finish: finish?,
+    })
 }
 
 /// Reads the list of pieces and the lengths of the pieces that finish the waist; returns `Some(None)` for back and
@@ -87,18 +91,17 @@ fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>
         let path = format!("{path}[{k}]");
         let Some(name) = cutting.reader.read_choice(&path, Some(item), None, &names, |name| name) else { continue };
         let other = kinds.into_iter().find(|other| kinds.contains(&name) && given.contains(other));
-        let problem = match other {
-            _ if given.contains(&name) => Some(Problem::new(Code::DuplicateField, path)),
-            Some(other) => Some(Problem::new(Code::Conflict, path).with_limit(format!("\"{other}\""))),
-            None => None,
-        };
-        cutting.reader.problems.extend(problem);
+        if given.contains(&name) {
+            cutting.reader.problems.push(Problem::new(Code::DuplicateField, path));
+        } else if let Some(other) = other {
+            cutting.reader.problems.push(Problem::new(Code::Conflict, path).with_limit(format!("\"{other}\"")));
+        }
         given.push(name);
     }
     let is_valid = cutting.reader.problems.len() == first;
     if is_valid && !SKIRT_PIECE_NAMES.iter().all(|name| given.contains(name)) {
-        cutting.reader.problems.push(Problem::new(Code::Missing, path).with_limit("both \"back\" and \"front\""));
-        return None;
+        let missing = Problem::new(Code::Missing, path).with_limit("both \"back\" and \"front\"");
+        return cutting.reader.refuse(missing);
     }
     is_valid.then(|| WaistFinishKind::ALL.into_iter().find(|kind| given.contains(&kind.name())))
 }
@@ -121,12 +124,7 @@ fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
         "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.";
     match cutting.field_value("name", false, |_| name_schema(text)) {
         None => Some(String::new()),
-        Some(JsonValue::String(name)) => {
-            let problem = cutting_name_problem(name);
-            let is_valid = problem.is_none();
-            cutting.reader.problems.extend(problem);
-            is_valid.then(|| name.clone())
-        }
+        Some(JsonValue::String(name)) => cutting.reader.accept_unless(cutting_name_problem(name), name.clone()),
         Some(value) => cutting.reader.add_wrong_type_problem(&cutting.field_path("name"), value, "a text on one line"),
     }
 }

@@ -56,21 +56,16 @@ impl<'de> Deserialize<'de> for Opening {
 fn read_valid_size(size: &mut ObjectReader) -> Option<Size> {
     let read = read_size(size)?;
     let problem = size_name_problem(&size.field_path("name"), &read.name, &[]);
-    let is_valid = problem.is_none();
-    size.reader.problems.extend(problem);
-    is_valid.then_some(read)
+    size.reader.accept_unless(problem, read)
 }
 
 /// Reads the finish of a waist; a list of pieces without waistband and facing is a problem.
 fn read_chosen_waist_finish(finish: &mut ObjectReader) -> Option<WaistFinish> {
-    let read = read_waist_finish(finish)?;
-    if read.is_none() {
+    read_waist_finish(finish)?.or_else(|| {
         let [back, front] = SKIRT_PIECE_NAMES;
         let expected = format!("\"{back}\", \"{front}\", and \"waistband\" or \"facing\"");
-        let problem = Problem::new(Code::Missing, finish.field_path("pieces")).with_limit(expected);
-        finish.reader.problems.push(problem);
-    }
-    read
+        finish.reader.refuse(Problem::new(Code::Missing, finish.field_path("pieces")).with_limit(expected))
+    })
 }
 
 #[cfg(feature = "survey")]

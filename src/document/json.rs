@@ -98,18 +98,10 @@ impl<'de> Visitor<'de> for JsonValueVisitor {
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut array: A) -> Result<JsonValue, A::Error> {
-        let mut items = Vec::new();
-        while let Some(item) = array.next_element()? {
-            items.push(item);
-        }
-        Ok(JsonValue::Array(items))
+        std::iter::from_fn(|| array.next_element().transpose()).collect::<Result<_, _>>().map(JsonValue::Array)
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut object: A) -> Result<JsonValue, A::Error> {
-        let mut fields = Vec::new();
-        while let Some(field) = object.next_entry()? {
-            fields.push(field);
-        }
-        Ok(JsonValue::Object(fields))
+        std::iter::from_fn(|| object.next_entry().transpose()).collect::<Result<_, _>>().map(JsonValue::Object)
     }
 }

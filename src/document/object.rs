@@ -75,10 +75,7 @@ impl InputReader {
         let JsonValue::Array(values) = value else {
             return self.add_wrong_type_problem(path, value, &format!("a list of {noun}"));
         };
-        if let Some(problem) = Problem::if_too_many(path, values.len(), max, noun) {
-            self.problems.push(problem);
-            return None;
-        }
+        self.accept_unless(Problem::if_too_many(path, values.len(), max, noun), ())?;
         let item = |(k, value)| self.read_object(&format!("{path}[{k}]"), &format!("{path}[{k}]."), value, read);
         let items: Vec<_> = values.iter().enumerate().map(item).collect();
         items.into_iter().collect()
@@ -132,15 +129,15 @@ impl<'v> ObjectReader<'_, 'v> {
     pub(super) fn read_format_and_unit(&mut self) -> Option<Unit> {
         let text = "Version of the document format.";
         let format = self.field_value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
-        self.reader.check_format_version(format);
+        if let Some(value) = format.filter(|value| **value != JsonValue::Number(f64::from(FORMAT_VERSION))) {
+            let problem = Problem::new(Code::UnknownChoice, "format").with_value(value.to_value_for_problem());
+            self.reader.problems.push(problem.with_limit(FORMAT_VERSION.to_string()));
+        }
         let text = "Unit of every length, in the request and in the answer.";
         let units = Unit::DOCUMENT_UNITS.map(Unit::name);
         let unit = self.field_value("unit", true, |_| json!({"enum": units, "description": text}));
-        if self.schema_being_built().is_some() {
-            self.reader.unit
-        } else {
-            self.reader.read_unit(unit, &Unit::DOCUMENT_UNITS)
-        }
+        let is_schema = self.schema_being_built().is_some();
+        if is_schema { self.reader.unit } else { self.reader.read_unit(unit, &Unit::DOCUMENT_UNITS) }
     }
 
     /// Reads the ruler of printed lengths, `None` if invalid or missing; `effect` says in the schema what the ruler changes in the result.

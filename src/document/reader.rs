@@ -2,7 +2,7 @@
 //!
 //! Each number is read by its [`Field`]: name, unit, range and default. An [`InputReader`] collects every problem.
 
-use super::json::{FORMAT_VERSION, JsonValue};
+use super::json::JsonValue;
 use crate::body::DartCount;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
@@ -26,15 +26,6 @@ impl InputReader {
             Some(value) if reader.problems.is_empty() => Ok(value),
             // A missing value always comes with a problem.
             _ => Err(Problems::new(reader.problems)),
-        }
-    }
-
-    pub(super) fn check_format_version(&mut self, value: Option<&JsonValue>) {
-        if let Some(value) = value
-            && *value != JsonValue::Number(f64::from(FORMAT_VERSION))
-        {
-            let problem = Problem::new(Code::UnknownChoice, "format").with_value(value.to_value_for_problem());
-            self.problems.push(problem.with_limit(FORMAT_VERSION.to_string()));
         }
     }
 
@@ -69,17 +60,14 @@ impl InputReader {
                 None => Problem::new(Code::Missing, path),
                 Some(value) => Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()),
             };
-            self.problems.push(match self.unit {
+            return self.refuse(match self.unit {
                 Some(unit) => field.add_range_to_problem(problem, unit),
                 None => problem.with_limit("a number"),
             });
-            return None;
         };
         let problem = self.unit.and_then(|unit| field.range_problem(prefix, number, unit));
-        let is_valid = problem.is_none();
-        self.problems.extend(problem);
         // Adding zero turns -0 into 0, so that equal inputs have equal bits.
-        is_valid.then_some(number + 0.0)
+        self.accept_unless(problem, number + 0.0)
     }
 
     #[cfg(feature = "python")]
@@ -94,8 +82,7 @@ impl InputReader {
             (Code::WrongType, format!("a whole number from 1 to {max}"))
         };
         let problem = || Problem::new(code, path).with_value(value.to_value_for_problem()).with_limit(limit);
-        self.problems.extend(found.is_none().then(problem));
-        found
+        found.or_else(|| self.refuse(problem()))
     }
 
     /// Reads one of `choices` by its name; if the value is missing, returns `default`, or without a default adds a problem.
@@ -111,15 +98,10 @@ impl InputReader {
         let problem = |code| {
             Problem::new(code, path).with_choices(choices.iter().map(|choice| name(*choice))).with_limit(quoted())
         };
-        let Some(value) = value else {
-            self.problems.extend(default.is_none().then(|| problem(Code::Missing)));
-            return default;
-        };
+        let Some(value) = value else { return default.or_else(|| self.refuse(problem(Code::Missing))) };
         let is_given = |choice: &&T| matches!(value, JsonValue::String(text) if text == name(**choice));
-        let choice = choices.iter().find(is_given).copied();
-        self.problems
-            .extend(choice.is_none().then(|| problem(Code::UnknownChoice).with_value(value.to_value_for_problem())));
-        choice
+        let unknown = || problem(Code::UnknownChoice).with_value(value.to_value_for_problem());
+        choices.iter().find(is_given).copied().or_else(|| self.refuse(unknown()))
     }
 
     /// Reads the number of darts of a panel, [`DartCount::Auto`] if the value is missing.
@@ -130,12 +112,11 @@ impl InputReader {
             (JsonValue::String(word), choice) => choice.json_word() == Some(word),
             _ => false,
         };
-        let choice = DartCount::ALL.iter().find(is_given).copied();
-        let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.to_value_for_problem());
-        let problem = || problem().with_choices(["auto", "per_size", "0", "1", "2", "3"]);
-        let limit = "\"auto\", \"per_size\" or a whole number from 0 to 3";
-        self.problems.extend(choice.is_none().then(|| problem().with_limit(limit)));
-        choice
+        DartCount::ALL.iter().find(is_given).copied().or_else(|| {
+            let problem = Problem::new(Code::UnknownChoice, path).with_value(value.to_value_for_problem());
+            let problem = problem.with_choices(["auto", "per_size", "0", "1", "2", "3"]);
+            self.refuse(problem.with_limit("\"auto\", \"per_size\" or a whole number from 0 to 3"))
+        })
     }
 
     /// Returns `value`; if it is missing, adds the problem that `expected` is missing.
@@ -145,17 +126,23 @@ impl InputReader {
         expected: &str,
         value: Option<&'v JsonValue>,
     ) -> Option<&'v JsonValue> {
-        if value.is_none() {
-            self.problems.push(Problem::new(Code::Missing, path).with_limit(expected));
-        }
-        value
+        value.or_else(|| self.refuse(Problem::new(Code::Missing, path).with_limit(expected)))
     }
 
     /// Adds the problem that a value is not `expected`, and returns `None`.
     pub(super) fn add_wrong_type_problem<T>(&mut self, path: &str, value: &JsonValue, expected: &str) -> Option<T> {
-        self.problems
-            .push(Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()).with_limit(expected));
+        self.refuse(Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()).with_limit(expected))
+    }
+
+    /// Adds a problem, and returns `None`.
+    pub(super) fn refuse<T>(&mut self, problem: Problem) -> Option<T> {
+        self.problems.push(problem);
         None
+    }
+
+    /// Returns the value if there is no problem with it; otherwise adds the problem, and returns `None`.
+    pub(super) fn accept_unless<T>(&mut self, problem: Option<Problem>, value: T) -> Option<T> {
+        if let Some(problem) = problem { self.refuse(problem) } else { Some(value) }
     }
 }
 

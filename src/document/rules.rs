@@ -27,10 +27,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
         schema["not"] = json!({"required": ["shares", "darts"]});
     }
     let apportionment = match (shares, darts) {
-        (Some(_), Some(_)) => {
-            rules.reader.problems.push(shares_and_darts_conflict_problem());
-            return None;
-        }
+        (Some(_), Some(_)) => return rules.reader.refuse(shares_and_darts_conflict_problem()),
         (Some(shares), None) => Apportionment::Shares(shares),
         (None, Some(darts)) => Apportionment::Darts(darts),
         (None, None) => Rules::default().convert_lengths(Unit::Cm, rules.length_unit()).apportionment,
@@ -64,8 +61,7 @@ pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let place = match (place?, centre?) {
         (Some(_), Some(_)) => {
             let conflict = Problem::new(Code::Conflict, dart.field_path("place"));
-            dart.reader.problems.push(conflict.with_limit(dart.field_path("centre")));
-            return None;
+            return dart.reader.refuse(conflict.with_limit(dart.field_path("centre")));
         }
         (Some(share), None) => DartPosition::Share(share),
         (None, Some(distance)) => DartPosition::Centre(distance),

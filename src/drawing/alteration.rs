@@ -3,11 +3,11 @@
 //! For whoever alters a printed size. All outlines are seam lines without allowances. A number in a ring stands where
 //! the step of that number is done, and the traced sizes are named at waist, hip and hem.
 
-use super::LayerKind::{Cut, Guide, Seam, Text};
+use super::LayerKind::{Cut, Guide, Seam};
+use super::TextAlign::Centred;
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, centred_text_mark, draft_title, letter_size_to_fit,
-    panel_name_in_capitals, ring_mark,
+    MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, draft_title, letter_size_to_fit,
 };
 use super::{Drawing, LineStyle, Part};
 use crate::draft::{Draft, Panel, Role};
@@ -34,10 +34,8 @@ const TRACED_SIZE_LINE_STYLES: [LineStyle; 4] =
 
 /// Layout of several drafts on paper, all aligned at the centre lines and the hip line; lengths in millimetres.
 struct HipAlignedLayout {
-    /// Horizontal position of the centre back line.
-    back_x: f64,
-    /// Horizontal position of the centre front line.
-    front_x: f64,
+    /// Horizontal positions of the centre back line and the centre front line.
+    centres: [f64; 2],
     /// Vertical position of the hip line.
     hip_y: f64,
     size_mm: [f64; 2],
@@ -54,26 +52,14 @@ impl HipAlignedLayout {
         let front_x = MARGIN_MM + max_width(0) + PANEL_GAP_MM + max_width(1);
         let hip_y = MARGIN_MM + SIZE_LABEL_SPACE_MM + above_hip;
         let size_mm = [front_x + MARGIN_MM, hip_y + below_hip + SIZE_LABEL_SPACE_MM + MARGIN_MM];
-        Self { back_x: MARGIN_MM, front_x, hip_y, size_mm }
-    }
-
-    /// Returns the back and front of a draft, placed on the paper with the hip line of the draft on the common hip
-    /// line.
-    fn place_draft_on_hip_line<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
-        self.place_panels_for_hip_depth(draft, draft.panels(), draft.body().hip_depth)
+        Self { centres: [MARGIN_MM, front_x], hip_y, size_mm }
     }
 
     /// Returns the given back and front placed on the paper, with the side end of the waist `depth` cm above the common
     /// hip line.
-    fn place_panels_for_hip_depth<'d>(
-        &self,
-        draft: &Draft,
-        panels: [&'d Panel; 2],
-        depth: f64,
-    ) -> [PlacedPanel<'d>; 2] {
+    fn place_panels<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], depth: f64) -> [PlacedPanel<'d>; 2] {
         let top = self.hip_y - depth * MM_PER_CM;
-        let placed = [(panels[0], self.back_x), (panels[1], self.front_x)];
-        placed.map(|(panel, x)| PlacedPanel::new(draft, panel, Point::new(x, top)))
+        [0, 1].map(|k| PlacedPanel::new(draft, panels[k], Point::new(self.centres[k], top)))
     }
 }
 
@@ -104,25 +90,22 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl I
     layout.size_mm[1] += 2.0 * hip_shift;
     let mut parts = Vec::new();
     for (k, (size, draft)) in printed().enumerate() {
-        for placed in layout.place_draft_on_hip_line(draft) {
+        let stroke = TRACED_SIZE_LINE_STYLES[k % TRACED_SIZE_LINE_STYLES.len()];
+        for placed in layout.place_panels(draft, draft.panels(), draft.body().hip_depth) {
             let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
-            let outline = placed.panel.edges.iter().map(|edge| &edge.path);
-            part.add_mark(
-                Guide,
-                placed.panel_line_mark(outline, TRACED_SIZE_LINE_STYLES[k % TRACED_SIZE_LINE_STYLES.len()]),
-            );
+            placed.draw_edges(&mut part, Guide, &placed.panel.edges, stroke);
             draw_traced_size_name(&placed, &mut part, &size.name, k, alteration);
             parts.push(part);
         }
     }
-    let altered = layout.place_panels_for_hip_depth(exact, [&alteration.back, &alteration.front], depth);
-    let redraft = layout.place_panels_for_hip_depth(exact, exact.panels(), depth);
+    let altered = layout.place_panels(exact, [&alteration.back, &alteration.front], depth);
+    let redraft = layout.place_panels(exact, exact.panels(), depth);
     for (panels, set, kind, stroke) in
         [(altered, "altered", Cut, LineStyle::Solid), (redraft, "exact", Seam, LineStyle::Dashed)]
     {
         for placed in panels {
             let mut part = Part::new(placed.panel.half.name(), set, 0);
-            part.add_mark(kind, placed.panel_line_mark(placed.panel.edges.iter().map(|edge| &edge.path), stroke));
+            placed.draw_edges(&mut part, kind, &placed.panel.edges, stroke);
             if set == "altered" {
                 draw_step_numbers(&placed, &mut part, alteration);
             }
@@ -147,19 +130,15 @@ fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: u
     let panel = placed.panel;
     let level = SIZE_LABEL_LETTER_MM * (k % TRACED_SIZE_LINE_STYLES.len()) as f64;
     // At the hip the name stands outside, below the ring of the hip mark.
+    let below_ring = STEP_RING_RADIUS_MM + SIZE_LABEL_LETTER_MM + 1.0 + level;
     let ends = [
-        (traces_waist, Point::new(panel.waist_width, 0.0), [0.0, -1.5 - level]),
-        (
-            traces_hip,
-            Point::new(panel.width, placed.hip_depth),
-            [STEP_RING_DISTANCE_MM, STEP_RING_RADIUS_MM + SIZE_LABEL_LETTER_MM + 1.0 + level],
-        ),
-        (traces_hip, Point::new(panel.width, placed.length), [0.0, SIZE_LABEL_LETTER_MM + 1.0 + level]),
+        (traces_waist, [panel.waist_width, 0.0], [0.0, -1.5 - level]),
+        (traces_hip, [panel.width, placed.hip_depth], [STEP_RING_DISTANCE_MM, below_ring]),
+        (traces_hip, [panel.width, placed.length], [0.0, SIZE_LABEL_LETTER_MM + 1.0 + level]),
     ];
-    let size = letter_size_to_fit(name, SIZE_LABEL_LETTER_MM, 9.0);
     for (_, end, [outwards, down]) in ends.into_iter().filter(|(is_traced, ..)| *is_traced) {
-        let middle = placed.to_paper_mm(end) + Vector::new(outwards * placed.towards_side, down);
-        part.add_mark(Text, centred_text_mark(middle, name, size, false));
+        let middle = placed.to_paper_mm(end.into()) + Vector::new(outwards * placed.towards_side, down);
+        part.draw_fitted_text(middle, Centred, name, [SIZE_LABEL_LETTER_MM, 9.0]);
     }
 }
 
@@ -183,9 +162,9 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
         };
         let Some((place, number)) = place.zip(step.number) else { continue };
         let middle = placed.to_paper_mm(place) + Vector::new(outwards * placed.towards_side, down);
-        part.add_mark(Guide, ring_mark(middle, STEP_RING_RADIUS_MM));
+        part.draw_ring(middle, STEP_RING_RADIUS_MM);
         let base_line = middle + Vector::new(0.0, STEP_RING_RADIUS_MM * 0.48);
-        part.add_mark(Text, centred_text_mark(base_line, &number.to_string(), STEP_RING_RADIUS_MM * 1.4, false));
+        part.draw_text(base_line, Centred, &number.to_string(), STEP_RING_RADIUS_MM * 1.4);
     }
 }
 
@@ -194,22 +173,16 @@ fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_d
     const LINE_STYLE_LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
          Hip lines in grey: new dashed, printed dotted.";
     let mut part = Part::new("around", "", 0);
-    for placed in layout.place_panels_for_hip_depth(exact, exact.panels(), printed_depth) {
+    for placed in layout.place_panels(exact, exact.panels(), printed_depth) {
         for (level, stroke) in [(placed.hip_depth, LineStyle::Dashed), (printed_depth, LineStyle::Dotted)] {
             placed.draw_horizontal_line(&mut part, level, stroke);
         }
-        let name = panel_name_in_capitals(placed.panel.half);
-        placed.draw_horizontal_text(
-            &mut part,
-            placed.panel.width * 0.62,
-            placed.hip_depth + 3.0,
-            name,
-            PANEL_NAME_LETTER_MM,
-        );
+        let (name, x) = (placed.panel.half.name().to_uppercase(), placed.panel.width * 0.62);
+        placed.draw_horizontal_text(&mut part, x, placed.hip_depth + 3.0, &name, PANEL_NAME_LETTER_MM);
     }
     let width = layout.size_mm[0];
     let size = letter_size_to_fit(LINE_STYLE_LEGEND, NOTE_LETTER_MM, width - 2.0 * MARGIN_MM);
-    part.add_mark(Text, centred_text_mark(Point::new(width / 2.0, MARGIN_MM + size), LINE_STYLE_LEGEND, size, false));
+    part.draw_text(Point::new(width / 2.0, MARGIN_MM + size), Centred, LINE_STYLE_LEGEND, size);
     part
 }
 

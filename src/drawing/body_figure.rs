@@ -4,9 +4,8 @@
 //! For a student who measures. The outlines are a sketch of one adult body, always the same; lengths here are
 //! centimetres on that body, from the waist down, and the tapes lie where measurements are taken.
 
-use super::LayerKind::{Dart, Guide, Seam, Text};
-use super::panel_layout::{centred_text_mark, letter_size_to_fit, ring_mark};
-use super::{LayerKind, LineStyle, Mark};
+use super::LayerKind::{Dart, Guide, Seam};
+use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
 use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::curve_through_points;
 
@@ -50,17 +49,16 @@ pub(super) const BODY_FIGURE_SIZE_MM: [f64; 2] = [105.0, (FLOOR_LEVEL_CM - TOP_L
 /// Radius of the ring around a number on the page, in millimetres.
 pub(super) const NUMBER_RING_RADIUS_MM: f64 = 2.5;
 
-/// Drawing of the body under construction: outlines of the front and side views, and the marks drawn so far.
-struct BodyFigure {
+/// Drawing of the body on the page `part`, with the outlines of the front and side views.
+struct BodyFigure<'p> {
+    part: &'p mut Part,
     corner: Point,
     front: Vec<Path>,
     side: Vec<Path>,
-    marks: Vec<(LayerKind, Mark)>,
 }
 
-/// Returns the marks of the body with a tape for each measurement of `names`, numbered from 1. `corner` is the upper
-/// left corner of the drawing on the page, in millimetres.
-pub(super) fn body_figure_marks<'n>(names: impl Iterator<Item = &'n str>, corner: Point) -> Vec<(LayerKind, Mark)> {
+/// Draws the body with a tape for each measurement of `names`, numbered from 1; `corner` is at the upper left.
+pub(super) fn draw_body_figure<'n>(part: &mut Part, names: impl Iterator<Item = &'n str>, corner: Point) {
     let outline = |flat: &[f64], middle: f64| {
         curve_through_points(&flat.chunks_exact(2).map(|at| Point::new(middle + at[0], at[1])).collect::<Vec<_>>())
     };
@@ -68,17 +66,16 @@ pub(super) fn body_figure_marks<'n>(names: impl Iterator<Item = &'n str>, corner
         (outline(&FRONT_VIEW_OUTLINE, FRONT_VIEW_MIDDLE_CM), outline(&SIDE_VIEW_OUTLINE, SIDE_VIEW_MIDDLE_CM));
     let mirror = |point: Point| Point::new(2.0 * FRONT_VIEW_MIDDLE_CM - point.x, point.y);
     let right_half: Vec<Path> = front.iter().map(|path| path.map(mirror)).collect();
-    let mut body = BodyFigure { corner, front, side, marks: Vec::new() };
+    let mut body = BodyFigure { part, corner, front, side };
     for paths in [body.front.clone(), right_half, body.side.clone()] {
         body.add_line(Seam, paths, LineStyle::Solid);
     }
     for (name, number) in names.zip(1..) {
         body.draw_measurement_tape(name, number);
     }
-    body.marks
 }
 
-impl BodyFigure {
+impl BodyFigure<'_> {
     /// Draws the tape of the measurement `name` with its number.
     fn draw_measurement_tape(&mut self, name: &str, number: usize) {
         match name {
@@ -102,15 +99,15 @@ impl BodyFigure {
 
     fn add_line(&mut self, kind: LayerKind, paths: Vec<Path>, stroke: LineStyle) {
         let paths = paths.into_iter().map(|path| path.map(|point| self.body_point_to_page(point))).collect();
-        self.marks.push((kind, Mark::Line { paths, stroke }));
+        self.part.add_mark(kind, Mark::Line { paths, stroke });
     }
 
-    fn add_straight_line(&mut self, kind: LayerKind, [x0, y0]: [f64; 2], [x1, y1]: [f64; 2], stroke: LineStyle) {
-        self.add_line(kind, vec![Path::Line([Point::new(x0, y0), Point::new(x1, y1)])], stroke);
+    fn add_straight_line(&mut self, kind: LayerKind, from: [f64; 2], to: [f64; 2], stroke: LineStyle) {
+        self.add_line(kind, vec![Path::Line([from.into(), to.into()])], stroke);
     }
 
     fn add_ringed_number(&mut self, x: f64, y: f64, number: usize) {
-        self.marks.extend(ringed_number_marks(self.body_point_to_page(Point::new(x, y)), number));
+        draw_ringed_number(self.part, self.body_point_to_page(Point::new(x, y)), number);
     }
 
     /// Draws a tape around the body at `level`, which sags a little, in both views; its number stands on the left.
@@ -131,11 +128,8 @@ impl BodyFigure {
         let level = level + 3.2;
         let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
         self.draw_hanging_tape([FRONT_VIEW_MIDDLE_CM - half, FRONT_VIEW_MIDDLE_CM + half], level, LineStyle::Dashed);
-        self.draw_hanging_tape(
-            [first_x_at_level(self.side.iter(), level), SIDE_VIEW_MIDDLE_CM],
-            level,
-            LineStyle::Dashed,
-        );
+        let front = first_x_at_level(self.side.iter(), level);
+        self.draw_hanging_tape([front, SIDE_VIEW_MIDDLE_CM], level, LineStyle::Dashed);
         self.add_ringed_number(FRONT_VIEW_MIDDLE_CM + half / 2.0, level + 4.0, number);
     }
 
@@ -159,13 +153,9 @@ impl BodyFigure {
     /// Draws a tape straight down to the floor in the side view, `x` cm from the middle. A dotted line leads to it from
     /// the point of the waist `waist` cm from the middle.
     fn draw_tape_to_floor(&mut self, x: f64, waist: f64, number: usize) {
-        self.add_straight_line(
-            Guide,
-            [SIDE_VIEW_MIDDLE_CM + waist, 0.0],
-            [SIDE_VIEW_MIDDLE_CM + x, 0.0],
-            LineStyle::Dotted,
-        );
-        self.draw_upright_tape(SIDE_VIEW_MIDDLE_CM + x, FLOOR_LEVEL_CM, number);
+        let [waist, x] = [waist, x].map(|distance| SIDE_VIEW_MIDDLE_CM + distance);
+        self.add_straight_line(Guide, [waist, 0.0], [x, 0.0], LineStyle::Dotted);
+        self.draw_upright_tape(x, FLOOR_LEVEL_CM, number);
     }
 
     /// Draws an upright tape at `x` from the waist down to `level`, with its number in a gap half-way.
@@ -181,13 +171,12 @@ impl BodyFigure {
     }
 }
 
-/// Returns the marks of a number in a ring around a point of the page.
-pub(super) fn ringed_number_marks(middle: Point, number: usize) -> [(LayerKind, Mark); 2] {
+/// Draws a number in a ring around a point of the page.
+pub(super) fn draw_ringed_number(part: &mut Part, middle: Point, number: usize) {
+    part.draw_ring(middle, NUMBER_RING_RADIUS_MM);
     let base_line = middle + Vector::new(0.0, NUMBER_RING_RADIUS_MM * 0.48);
-    let text = number.to_string();
-    let size = letter_size_to_fit(&text, NUMBER_RING_RADIUS_MM * 1.4, NUMBER_RING_RADIUS_MM * 1.5);
-    let text = centred_text_mark(base_line, &text, size, false);
-    [(Guide, ring_mark(middle, NUMBER_RING_RADIUS_MM)), (Text, text)]
+    let sizes = [1.4, 1.5].map(|share| NUMBER_RING_RADIUS_MM * share);
+    part.draw_fitted_text(base_line, TextAlign::Centred, &number.to_string(), sizes);
 }
 
 /// Returns the `x` at which the first path that crosses a level crosses that level; 0 if no path crosses the level.

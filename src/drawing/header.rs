@@ -2,11 +2,9 @@
 //!
 //! For whoever prints a drawing: the test squares are always drawn at true size, so that a ruler shows a scaled print.
 
-use super::panel_layout::{
-    NOTE_LETTER_MM, centred_text_mark, left_text_mark, letter_size_to_fit, rectangle_outline, relative_text_width,
-    straight_line_mark,
-};
-use super::{Drawing, LayerKind, LineStyle, Mark, Part, SizeKeyRow};
+use super::TextAlign::{Centred, Left};
+use super::panel_layout::{NOTE_LETTER_MM, letter_size_to_fit, relative_text_width};
+use super::{Drawing, LayerKind, LineStyle, Part, SizeKeyRow};
 use crate::geometry::{Point, Vector};
 
 /// Margin around the header, and gap between its test squares and its text, in millimetres.
@@ -72,35 +70,26 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
     let mut part = Part::new("head", "", 0);
     let mut x = HEADER_MARGIN_MM;
     for (side, lines) in TEST_SQUARE_SIDES_MM_AND_LABELS {
-        let square = rectangle_outline(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
-        part.add_mark(LayerKind::Sheet, square);
+        part.draw_rectangle(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
         for (label, line) in lines.into_iter().zip([-0.5, 0.5]) {
             let y = HEADER_MARGIN_MM + side / 2.0 + NOTE_LETTER_MM * (line * LINE_SPACING_FACTOR + 1.0 / 3.0);
-            let size = letter_size_to_fit(label, NOTE_LETTER_MM, side - 6.0);
-            part.add_mark(LayerKind::Text, centred_text_mark(Point::new(x + side / 2.0, y), label, size, false));
+            part.draw_fitted_text(Point::new(x + side / 2.0, y), Centred, label, [NOTE_LETTER_MM, side - 6.0]);
         }
         x += side + HEADER_MARGIN_MM;
     }
     let text_fits_right = width - x - HEADER_MARGIN_MM >= MIN_TEXT_WIDTH_MM;
-    let below = (
-        Point::new(HEADER_MARGIN_MM, TEST_SQUARES_HEIGHT_MM),
-        TEST_SQUARES_HEIGHT_MM + MIN_TEXT_HEIGHT_BELOW_SQUARES_MM,
-    );
-    let (corner, height) =
-        if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), TEST_SQUARES_HEIGHT_MM) } else { below };
+    let [x, y] = if text_fits_right { [x, HEADER_MARGIN_MM] } else { [HEADER_MARGIN_MM, TEST_SQUARES_HEIGHT_MM] };
+    let corner = Point::new(x, y);
+    let height = TEST_SQUARES_HEIGHT_MM + if text_fits_right { 0.0 } else { MIN_TEXT_HEIGHT_BELOW_SQUARES_MM };
     // The lines of the key move together where the key would take more than half of the maximum height.
     let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(SIZE_KEY_LETTER_MM * LINE_SPACING_FACTOR);
     let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
     let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
-    let (texts, text_height) = wrap_title_and_notes(drawing, corner, width - corner.x - HEADER_MARGIN_MM, heights);
-    part.add_marks(LayerKind::Text, texts);
+    let text_width = width - corner.x - HEADER_MARGIN_MM;
+    let text_height = draw_title_and_notes(&mut part, drawing, corner, text_width, heights);
     let below = (corner.y + text_height + HEADER_MARGIN_MM).max(TEST_SQUARES_HEIGHT_MM);
-    draw_size_key(
-        &mut part,
-        &drawing.key,
-        Point::new(HEADER_MARGIN_MM, below),
-        [width - 2.0 * HEADER_MARGIN_MM, key_line],
-    );
+    let key_size = [width - 2.0 * HEADER_MARGIN_MM, key_line];
+    draw_size_key(&mut part, &drawing.key, Point::new(HEADER_MARGIN_MM, below), key_size);
     (part, below + key_height)
 }
 
@@ -109,13 +98,12 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
 fn draw_size_key(part: &mut Part, rows: &[SizeKeyRow], corner: Point, [width, line_height]: [f64; 2]) {
     let columns = rows.first().map_or(0, |row| row.cells.len());
     let max_size = line_height / LINE_SPACING_FACTOR;
-    let widths: Vec<f64> = (0..columns)
-        .map(|column| {
-            let cells = rows.iter().filter_map(|row| row.cells.get(column));
-            let cells = cells.map(|cell| relative_text_width(cell) * max_size);
-            cells.fold(0.0, f64::max).min(MAX_KEY_TEXT_WIDTH_MM) + max_size
-        })
-        .collect();
+    let width_of = |column: usize| {
+        let cells = rows.iter().filter_map(|row| row.cells.get(column));
+        let widths = cells.map(|cell| relative_text_width(cell) * max_size);
+        widths.fold(0.0, f64::max).min(MAX_KEY_TEXT_WIDTH_MM) + max_size
+    };
+    let widths: Vec<f64> = (0..columns).map(width_of).collect();
     let scale = ((width - KEY_LINE_SAMPLE_LENGTH_MM) / widths.iter().sum::<f64>()).min(1.0);
     let mut y = corner.y;
     for row in rows {
@@ -123,25 +111,22 @@ fn draw_size_key(part: &mut Part, rows: &[SizeKeyRow], corner: Point, [width, li
         let mut x = corner.x + KEY_LINE_SAMPLE_LENGTH_MM;
         let base_line = y - line_height * 0.25;
         if let Some(stroke) = row.stroke {
-            let middle = Point::new(corner.x, base_line - max_size * 0.35);
-            let sample = straight_line_mark(middle, middle + Vector::new(KEY_LINE_SAMPLE_LENGTH_MM - 2.0, 0.0), stroke);
-            part.add_mark(LayerKind::Seam, sample);
+            let start = Point::new(corner.x, base_line - max_size * 0.35);
+            let end = start + Vector::new(KEY_LINE_SAMPLE_LENGTH_MM - 2.0, 0.0);
+            part.draw_polyline(LayerKind::Seam, &[start, end], stroke);
         }
         for (cell, column_width) in row.cells.iter().zip(&widths) {
             let column_width = column_width * scale;
-            let size = letter_size_to_fit(cell, max_size * scale, column_width);
-            part.add_mark(
-                LayerKind::Text,
-                centred_text_mark(Point::new(x + column_width / 2.0, base_line), cell, size, false),
-            );
+            let middle = Point::new(x + column_width / 2.0, base_line);
+            part.draw_fitted_text(middle, Centred, cell, [max_size * scale, column_width]);
             x += column_width;
         }
     }
 }
 
-/// Returns the title and notes of a drawing as text marks, wrapped to the width of a box, and the height of the box in
-/// millimetres: as much as the lines need, from `min` to `max`. `corner` is the box's upper left corner.
-fn wrap_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> (Vec<Mark>, f64) {
+/// Draws the title and notes of a drawing, wrapped to the width of a box; returns the height of the box in millimetres: as
+/// much as the lines need, from `min` to `max`. `corner` is the box's upper left corner.
+fn draw_title_and_notes(part: &mut Part, drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> f64 {
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
     let wrap = |size: f64| texts().flat_map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();
     let height_at = |size: f64| wrap(size).len() as f64 * size * LINE_SPACING_FACTOR;
@@ -152,11 +137,11 @@ fn wrap_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]
     let size_of = |line: &String| letter_size_to_fit(line, line_height / LINE_SPACING_FACTOR, width);
     let size = lines.iter().map(size_of).fold(line_height, f64::min);
     let mut y = corner.y;
-    let line_mark = |line: &String| {
+    for line in &lines {
         y += line_height;
-        left_text_mark(Point::new(corner.x, y - line_height * 0.25), line, size)
-    };
-    (lines.iter().map(line_mark).collect(), height)
+        part.draw_text(Point::new(corner.x, y - line_height * 0.25), Left, line, size);
+    }
+    height
 }
 
 /// Splits a text between words into lines that fit a width at a letter size, both in millimetres; only a single long

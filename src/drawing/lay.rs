@@ -3,8 +3,9 @@
 //! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded.
 //! Its title states its scale.
 
-use super::panel_layout::{NOTE_LETTER_MM, centred_text_mark, letter_size_to_fit, straight_line_mark};
-use super::print::{paper_orientations, single_sheet_page};
+use super::TextAlign::{Centred, CentredUpwards};
+use super::panel_layout::NOTE_LETTER_MM;
+use super::print::single_sheet_page;
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
 use crate::field::Unit;
@@ -38,8 +39,7 @@ const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 /// ```
 #[must_use]
 pub fn draw_lay(lay: &Lay, ruler: impl Into<Ruler>) -> Drawing {
-    let ruler = ruler.into();
-    draw_lay_titled_with_scale(lay, ruler, LAY_SCALE_DENOMINATOR)
+    draw_lay_titled_with_scale(lay, ruler.into(), LAY_SCALE_DENOMINATOR)
 }
 
 /// Draws a lay on one page of paper, upright or sideways, at the largest scale 1 : n that fits, at most 1 : 5.
@@ -65,19 +65,13 @@ pub fn draw_lay(lay: &Lay, ruler: impl Into<Ruler>) -> Drawing {
 /// ```
 pub fn draw_lay_on_page(lay: &Lay, ruler: impl Into<Ruler>, paper: &Paper) -> Result<PrintLayout, Problems> {
     let ruler = ruler.into();
-    let orientations = paper_orientations(paper)?;
-    let [width, height] = draw_lay(lay, ruler).size_mm;
+    let drawing = draw_lay(lay, ruler);
     // Reduces the scale until the drawing fits in an orientation; the loop ends, as any drawing fits if small enough.
     let mut n = LAY_SCALE_DENOMINATOR;
     loop {
         let scale = f64::from(LAY_SCALE_DENOMINATOR) / f64::from(n);
-        let fits = |page: &&[f64; 2]| {
-            [width, height].iter().zip(**page).all(|(side, page)| side * scale + 2.0 * paper.margin_mm <= page)
-        };
-        if let Some(size_mm) = orientations.iter().find(fits) {
-            let drawing = draw_lay_titled_with_scale(lay, ruler, n);
-            let page = single_sheet_page(&drawing, *size_mm, paper.margin_mm, scale);
-            return Ok(PrintLayout { drawing, pages: vec![page] });
+        if let Some(page) = single_sheet_page(&drawing, paper, scale)? {
+            return Ok(PrintLayout { drawing: draw_lay_titled_with_scale(lay, ruler, n), pages: vec![page] });
         }
         n += 1;
     }
@@ -91,28 +85,26 @@ fn draw_lay_titled_with_scale(lay: &Lay, ruler: Ruler, denominator: u32) -> Draw
     let corner = Point::new(MARGIN_MM, MARGIN_MM + TITLE_AND_NOTE_HEIGHT_MM);
     let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
     let mut cloth = Part::new("selvedge", "", 0);
-    let line = |from: (f64, f64), to: (f64, f64), stroke| {
-        let [from, to] = [from, to].map(|(x, y)| corner + Vector::new(x, y));
-        straight_line_mark(from, to, stroke)
+    let mut draw_line = |kind, ends: [[f64; 2]; 2], stroke| {
+        cloth.draw_polyline(kind, &ends.map(|end| corner + Vector::from(end)), stroke);
     };
     let (kind, stroke) =
         if lay.cloth.folded { (LayerKind::Fold, LineStyle::DashDot) } else { (LayerKind::Guide, LineStyle::Solid) };
-    cloth.add_mark(kind, line((0.0, 0.0), (0.0, length), stroke));
-    cloth.add_mark(LayerKind::Guide, line((width, 0.0), (width, length), LineStyle::Solid));
+    draw_line(kind, [[0.0, 0.0], [0.0, length]], stroke);
+    draw_line(LayerKind::Guide, [[width, 0.0], [width, length]], LineStyle::Solid);
     for y in [0.0, length] {
-        cloth.add_mark(LayerKind::Guide, line((0.0, y), (width, y), LineStyle::Dashed));
+        draw_line(LayerKind::Guide, [[0.0, y], [width, y]], LineStyle::Dashed);
     }
     let (title, note) = (lay_plan_title(lay, ruler, denominator), lay_purchase_note(lay, ruler));
     let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
         let middle = corner + Vector::new(x, length / 2.0);
-        cloth.add_mark(LayerKind::Text, centred_text_mark(middle, label, NOTE_LETTER_MM * 0.7, true));
+        cloth.draw_text(middle, CentredUpwards, label, NOTE_LETTER_MM * 0.7);
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
         let text_width = width.max(MIN_TEXT_WIDTH_MM);
         let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TITLE_AND_NOTE_HEIGHT_MM / 2.0);
-        let size = letter_size_to_fit(words, NOTE_LETTER_MM * 0.8, text_width);
-        cloth.add_mark(LayerKind::Text, centred_text_mark(middle, words, size, false));
+        cloth.draw_fitted_text(middle, Centred, words, [NOTE_LETTER_MM * 0.8, text_width]);
     }
     let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay.cloth.folded, &to_paper);
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
@@ -132,7 +124,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     part.add_mark(LayerKind::Cut, Mark::Line { paths: cut, stroke: LineStyle::Solid });
     part.add_mark(LayerKind::Cloth, Mark::Line { paths: outline.clone(), stroke: LineStyle::Filled });
     let grain = placed.grain.map(to_paper);
-    part.add_mark(LayerKind::Grain, straight_line_mark(grain[0], grain[1], LineStyle::Solid));
+    part.draw_polyline(LayerKind::Grain, &grain, LineStyle::Solid);
     if placed.name.on_fold() && !placed.on_fold {
         draw_centre_line(&mut part, &outline);
     }
@@ -163,26 +155,23 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     let lines = lines.map(|(words, line)| (line, *words, NOTE_LETTER_MM * 0.7));
     let away = if grain_x > from { NOTE_LETTER_MM * 0.45 } else { -NOTE_LETTER_MM * 0.15 };
     let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
-    let grain_size = letter_size_to_fit("grain line", NOTE_LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45);
-    part.add_mark(LayerKind::Text, centred_text_mark(grain_text, "grain line", grain_size, true));
+    let grain_sizes = [NOTE_LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45];
+    part.draw_fitted_text(grain_text, CentredUpwards, "grain line", grain_sizes);
     let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, NOTE_LETTER_MM)).chain(lines).collect();
     if is_of_skirt {
         for (line, words, size) in lines {
-            let size = letter_size_to_fit(words, size, (to - from) * 0.9);
-            part.add_mark(
-                LayerKind::Text,
-                centred_text_mark(middle + Vector::new(0.0, line * NOTE_LETTER_MM), words, size, false),
-            );
+            let base_line = middle + Vector::new(0.0, line * NOTE_LETTER_MM);
+            part.draw_fitted_text(base_line, Centred, words, [size, (to - from) * 0.9]);
         }
     } else {
         // A piece of the waist is narrow: its texts are one line, along a waistband, near the level centre of a facing.
-        let upwards = placed.name == PieceName::Waistband;
         let words = lines.iter().take(2 + turned.len()).map(|(_, words, _)| *words).collect::<Vec<_>>().join(", ");
-        let share = if upwards { 0.5 } else { 0.4 };
+        let (align, share, length) = match placed.name {
+            PieceName::Waistband => (CentredUpwards, 0.5, grain[1].y - grain[0].y),
+            _ => (Centred, 0.4, to - from),
+        };
         let x = if grain_x > from { to + (from - to) * share } else { from + (to - from) * share };
-        let length = if upwards { grain[1].y - grain[0].y } else { to - from };
-        let size = letter_size_to_fit(&words, NOTE_LETTER_MM * 0.7, length.abs() * 0.7);
-        part.add_mark(LayerKind::Text, centred_text_mark(Point::new(x, y), &words, size, upwards));
+        part.draw_fitted_text(Point::new(x, y), align, &words, [NOTE_LETTER_MM * 0.7, length.abs() * 0.7]);
     }
     part
 }
@@ -190,10 +179,10 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
 /// Draws the centre front on a piece that is laid opened out; its `outline` has the two halves one after the other.
 fn draw_centre_line(part: &mut Part, outline: &[Path]) {
     let [top, bottom] = [&outline[0], &outline[outline.len() / 2]].map(Path::start);
-    part.add_mark(LayerKind::Fold, straight_line_mark(top, bottom, LineStyle::DashDot));
+    part.draw_polyline(LayerKind::Fold, &[top, bottom], LineStyle::DashDot);
     let label = Point::new(top.x - NOTE_LETTER_MM * 0.3, top.y + (bottom.y - top.y) * 0.75);
-    let size = letter_size_to_fit("centre front", NOTE_LETTER_MM * 0.5, (bottom.y - top.y).abs() * 0.45);
-    part.add_mark(LayerKind::Text, centred_text_mark(label, "centre front", size, true));
+    let sizes = [NOTE_LETTER_MM * 0.5, (bottom.y - top.y).abs() * 0.45];
+    part.draw_fitted_text(label, CentredUpwards, "centre front", sizes);
 }
 
 /// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.

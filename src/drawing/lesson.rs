@@ -2,9 +2,10 @@
 //!
 //! For a student with paper, pencil and ruler. Figures are reduced, so that no page is at true scale.
 
-use super::body_figure::{BODY_FIGURE_SIZE_MM, NUMBER_RING_RADIUS_MM, body_figure_marks, ringed_number_marks};
+use super::TextAlign::{Centred, Left};
+use super::body_figure::{BODY_FIGURE_SIZE_MM, NUMBER_RING_RADIUS_MM, draw_body_figure, draw_ringed_number};
 use super::header::{LINE_SPACING_FACTOR, wrap_text_to_width};
-use super::panel_layout::{centred_text_mark, draft_title, left_text_mark, straight_line_mark};
+use super::panel_layout::draft_title;
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
 use crate::geometry::{Path, Point, Vector};
 use crate::lesson::{Lesson, Measurement, PanelLesson, Step, StrokeKind, TextBlock, lesson_text_blocks};
@@ -36,7 +37,7 @@ const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
 /// ```
 #[must_use]
 pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
-    let mut writer = LessonPageWriter { pages: vec![Part::new("lesson", "", 0)], y: MARGIN_MM };
+    let mut writer = LessonPageWriter { full_pages: Vec::new(), page: Part::new("lesson", "", 0), y: MARGIN_MM };
     for block in lesson_text_blocks(lesson) {
         match block {
             TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_LETTER_MM, 0.0, 10.0),
@@ -51,13 +52,15 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     let page = |(part, number)| PrintPage { name: format!("lesson {number}"), size_mm: PAGE_SIZE_MM, window, part };
     let title = draft_title(&lesson.draft, lesson.ruler);
     let drawing = Drawing { title, notes: Vec::new(), key: Vec::new(), size_mm: PAGE_SIZE_MM, parts: Vec::new() };
-    PrintLayout { drawing, pages: writer.pages.into_iter().zip(1..).map(page).collect() }
+    PrintLayout { drawing, pages: writer.full_pages.into_iter().chain([writer.page]).zip(1..).map(page).collect() }
 }
 
 /// Writer of a lesson's pages: the pages so far, and the `y` on the last page where the next text or figure starts, in
 /// millimetres.
 struct LessonPageWriter {
-    pages: Vec<Part>,
+    full_pages: Vec<Part>,
+    /// Last page so far.
+    page: Part,
     y: f64,
 }
 
@@ -65,14 +68,8 @@ impl LessonPageWriter {
     /// Starts a new page unless `height` millimetres are left on the last page.
     fn ensure_room_on_page(&mut self, height: f64) {
         if self.y + height > PAGE_SIZE_MM[1] - MARGIN_MM {
-            self.pages.push(Part::new("lesson", "", 0));
+            self.full_pages.push(std::mem::replace(&mut self.page, Part::new("lesson", "", 0)));
             self.y = MARGIN_MM;
-        }
-    }
-
-    fn add_mark(&mut self, kind: LayerKind, mark: Mark) {
-        if let Some(page) = self.pages.last_mut() {
-            page.add_mark(kind, mark);
         }
     }
 
@@ -84,7 +81,7 @@ impl LessonPageWriter {
         self.ensure_room_on_page(lines.len() as f64 * size * LINE_SPACING_FACTOR + below);
         for line in lines {
             self.y += size * LINE_SPACING_FACTOR;
-            self.add_mark(LayerKind::Text, left_text_mark(Point::new(MARGIN_MM + indent, self.y), &line, size));
+            self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, &line, size);
         }
         self.y += size * 0.6;
     }
@@ -99,22 +96,18 @@ impl LessonPageWriter {
         let indent = if name.ends_with('.') { 8.0 } else { 24.0 };
         self.ensure_room_on_page(4.0 * PARAGRAPH_LETTER_MM * LINE_SPACING_FACTOR);
         let start = Point::new(MARGIN_MM, self.y + PARAGRAPH_LETTER_MM * LINE_SPACING_FACTOR);
-        self.add_mark(LayerKind::Text, left_text_mark(start, name, PARAGRAPH_LETTER_MM));
+        self.page.draw_text(start, Left, name, PARAGRAPH_LETTER_MM);
         self.write_wrapped_text(text, PARAGRAPH_LETTER_MM, indent, 0.0);
     }
 
     fn draw_step_figure_and_text(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
         self.ensure_room_on_page(STEP_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
         let top = self.y;
-        let figure = StepFigure::new(panel, step, Point::new(MARGIN_MM, top));
-        figure.figure_marks(number).into_iter().for_each(|(kind, mark)| self.add_mark(kind, mark));
+        StepFigure::new(panel, step, Point::new(MARGIN_MM, top)).draw_figure(number, &mut self.page);
         let indent = STEP_FIGURE_SIZE_MM[0] + STEP_FIGURE_GAP_MM;
         let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
-        self.add_mark(
-            LayerKind::Text,
-            left_text_mark(Point::new(MARGIN_MM + indent, top + HEADING_LETTER_MM), &name, HEADING_LETTER_MM),
-        );
         self.y = top + HEADING_LETTER_MM;
+        self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, &name, HEADING_LETTER_MM);
         self.write_wrapped_text(&step.text, PARAGRAPH_LETTER_MM, indent, 0.0);
         self.y = self.y.max(top + STEP_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
     }
@@ -124,16 +117,12 @@ impl LessonPageWriter {
         self.ensure_room_on_page(BODY_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
         let top = self.y;
         let names = list.iter().map(|measurement| measurement.name.as_str());
-        for (kind, mark) in body_figure_marks(names, Point::new(MARGIN_MM, top)) {
-            self.add_mark(kind, mark);
-        }
+        draw_body_figure(&mut self.page, names, Point::new(MARGIN_MM, top));
         let indent = BODY_FIGURE_SIZE_MM[0] + 2.0 * NUMBER_RING_RADIUS_MM;
         for (measurement, number) in list.iter().zip(1..) {
             let Measurement { name, length, how } = measurement;
             let at = Point::new(MARGIN_MM + indent - NUMBER_RING_RADIUS_MM, self.y + PARAGRAPH_LETTER_MM);
-            for (kind, mark) in ringed_number_marks(at, number) {
-                self.add_mark(kind, mark);
-            }
+            draw_ringed_number(&mut self.page, at, number);
             self.write_wrapped_text(&format!("{name} {length}: {how}"), LIST_LETTER_MM, indent + 2.0, 0.0);
         }
         self.y = self.y.max(top + BODY_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
@@ -168,9 +157,8 @@ impl<'a> StepFigure<'a> {
         self.corner + Vector::new(3.0 + point.x * self.scale, 4.0 + (point.y - self.levels[1]) * self.scale)
     }
 
-    /// Returns the marks of the figure of step `number`, counted from 1, each with the layer that the mark belongs to.
-    fn figure_marks(&self, number: usize) -> Vec<(LayerKind, Mark)> {
-        let mut marks = Vec::new();
+    /// Draws the figure of the step with a number.
+    fn draw_figure(&self, number: usize, page: &mut Part) {
         for (step, k) in self.panel.steps.iter().zip(1..=number) {
             for stroke in &step.strokes {
                 // The last step draws nothing: it shows the whole panel.
@@ -182,33 +170,35 @@ impl<'a> StepFigure<'a> {
                 let paths = stroke.paths(&self.positions).into_iter().filter_map(|path| self.path_above_bottom(path));
                 let line = if stroke.kind == StrokeKind::Help { LineStyle::Dotted } else { LineStyle::Solid };
                 let paths: Vec<Path> = paths.map(|path| path.map(|point| self.to_page_mm(point))).collect();
-                marks.extend((!paths.is_empty()).then_some((kind, Mark::Line { paths, stroke: line })));
+                if !paths.is_empty() {
+                    page.add_mark(kind, Mark::Line { paths, stroke: line });
+                }
             }
         }
-        marks.extend(self.point_rings_and_letters().into_iter().flatten());
-        marks
+        self.draw_point_rings_and_letters(page);
     }
 
-    /// Returns ring and letter of each point that the step marks, and a dot and the letter of each point that the step
-    /// measures from. A letter stands on the left of its point where another point lies close on the right or above.
-    fn point_rings_and_letters(&self) -> Vec<[(LayerKind, Mark); 2]> {
+    /// Draws ring and letter of each point that the step marks, and the letter of each point that the step measures from.
+    /// A letter stands on the left of its point where another point lies close on the right or above.
+    fn draw_point_rings_and_letters(&self, page: &mut Part) {
         let measures = &self.step.points_to_mark;
         let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);
         let is_named = |letter: char| is_new(letter) || measures.iter().any(|measure| measure.from == letter);
         let named = self.positions.iter().filter(|(letter, _)| is_named(*letter));
         let named: Vec<(char, Point)> = named.map(|(letter, at)| (*letter, self.to_page_mm(*at))).collect();
-        let draw = |&(letter, at): &(char, Point)| {
+        for &(letter, at) in &named {
             let is_near = |other: Point| {
                 let [right, above] = [other.x - at.x, at.y - other.y];
                 (0.1..6.0).contains(&right) && above.abs() < 4.0 || right.abs() < 1.0 && (0.1..4.0).contains(&above)
             };
             let across = if named.iter().any(|(_, other)| is_near(*other)) { -2.8 } else { 2.8 };
-            let label =
-                centred_text_mark(at + Vector::new(across, -1.2), &letter.to_string(), POINT_LABEL_LETTER_MM, false);
-            let ring = if is_new(letter) { Mark::Point { at } } else { straight_line_mark(at, at, LineStyle::Solid) };
-            [(LayerKind::Dart, ring), (LayerKind::Text, label)]
-        };
-        named.iter().map(draw).collect()
+            page.draw_text(at + Vector::new(across, -1.2), Centred, &letter.to_string(), POINT_LABEL_LETTER_MM);
+            if is_new(letter) {
+                page.add_mark(LayerKind::Dart, Mark::Point { at });
+            } else {
+                page.draw_polyline(LayerKind::Dart, &[at, at], LineStyle::Solid);
+            }
+        }
     }
 
     /// Returns the visible part of a path: a straight line cut off at the lowest level shown, a curve whole. Returns

@@ -272,16 +272,11 @@ impl Part {
 
     /// Appends one mark to this part's layer of a kind; if the layer is missing, inserts it in drawing order first.
     fn add_mark(&mut self, kind: LayerKind, mark: Mark) {
-        self.add_marks(kind, [mark]);
-    }
-
-    /// Appends marks to this part's layer of a kind; if the layer is missing, inserts it in drawing order first.
-    fn add_marks(&mut self, kind: LayerKind, marks: impl IntoIterator<Item = Mark>) {
         let index = self.layers.partition_point(|layer| layer.kind < kind);
         if self.layers.get(index).is_none_or(|layer| layer.kind != kind) {
             self.layers.insert(index, Layer { kind, marks: Vec::new() });
         }
-        self.layers[index].marks.extend(marks);
+        self.layers[index].marks.push(mark);
     }
 
     /// Returns the part with all its marks translated by a vector, in millimetres.

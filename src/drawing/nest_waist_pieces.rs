@@ -37,9 +37,11 @@ impl NestLayout<'_> {
             let pieces = self.sizes.iter().map(|(_, pattern)| &pattern.waist_pieces[index]);
             let extents = largest_extents_mm(pieces.map(|piece| (reference_point(piece), piece.bounds())));
             let [left, up, right, down] = extents;
-            let at = match first.name {
-                PieceName::Waistband => Point::new(width + SIZE_NAME_SPACE_MM + left, MARGIN_MM + up),
-                _ => Point::new(self.centres[index], height + SIZE_NAME_SPACE_MM + up),
+            let is_band = first.name == PieceName::Waistband;
+            let at = if is_band {
+                Point::new(width + SIZE_NAME_SPACE_MM + left, MARGIN_MM + up)
+            } else {
+                Point::new(self.centres[index], height + SIZE_NAME_SPACE_MM + up)
             };
             let nested = NestedPiece { index, name: first.name, at, extents };
             for (k, parts) in sizes.iter_mut().enumerate() {
@@ -47,7 +49,6 @@ impl NestLayout<'_> {
             }
             self.draw_names_of_waist_piece(&nested, sizes);
             shared.push(self.draw_marks_of_waist_piece(&nested));
-            let is_band = first.name == PieceName::Waistband;
             size_mm[0] = size_mm[0].max(if is_band { at.x + right + SIZE_NAME_SPACE_MM + MARGIN_MM } else { 0.0 });
             size_mm[1] = size_mm[1].max(at.y + down + MARGIN_MM + if is_band { 0.0 } else { SIZE_NAME_SPACE_MM });
         }
@@ -69,15 +70,13 @@ impl NestLayout<'_> {
     fn draw_waist_piece(&self, nested: &NestedPiece, k: usize) -> Part {
         let ((piece, placed), stroke) = (self.place_nested(nested, k), line_style_of_size(k));
         let mut part = Part::new(&part_name(piece.name), &self.sizes[k].0, piece.name.copies());
-        // The long edges of waistbands coincide, as the centre lines of facings do.
-        let common = if piece.fold.is_some() { Role::Waist } else { Role::Centre };
         let outline = self.drawn_outline(&piece.seam, &piece.cut);
-        self.draw_outline(&mut part, &placed, outline, (common, piece.name.on_fold()), stroke);
+        self.draw_outline(&mut part, &placed, piece.name, outline, stroke);
         for notch in &piece.notches {
-            part.add_marks(LayerKind::Notch, notch.cuts.iter().map(|cut| placed.polyline_mark(cut, LineStyle::Solid)));
+            placed.draw_notch(&mut part, notch);
             if let Some([fold, _]) = piece.fold.filter(|_| notch.place != NotchPlace::DartLeg) {
                 let across = [notch.seam, notch.seam + Vector::new(2.0 * fold.x, 0.0)];
-                part.add_mark(LayerKind::Guide, placed.polyline_mark(&across, stroke));
+                placed.draw_polyline(&mut part, LayerKind::Guide, &across, stroke);
             }
         }
         part
@@ -117,7 +116,9 @@ impl NestLayout<'_> {
         placed.draw_grain_line(&mut part, piece.grain);
         draw_waist_piece_texts(&placed, &self.sizes[0].1, nested.index, self.name_lines(), &mut part);
         let (largest, placed) = self.place_nested(nested, self.sizes.len() - 1);
-        part.add_marks(LayerKind::Fold, largest.fold.map(|fold| placed.polyline_mark(&fold, LineStyle::DashDot)));
+        if let Some(fold) = largest.fold {
+            placed.draw_polyline(&mut part, LayerKind::Fold, &fold, LineStyle::DashDot);
+        }
         part
     }
 }

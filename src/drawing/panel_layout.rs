@@ -3,13 +3,14 @@
 //! For the drawings in this folder. A panel's centimetres become millimetres on paper here, and every text gets the
 //! letter size at which it fits its space.
 
-use super::{LineStyle, Mark, Part, TextAlign};
-use crate::draft::{Draft, Half, Panel};
+use super::TextAlign::{Centred, CentredUpwards};
+use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
+use crate::draft::{Draft, Edge, Half, Panel};
 use crate::geometry::{Cubic, Path, Point, Vector};
-use crate::pattern::{Pattern, PieceName};
+use crate::pattern::{Notch as PatternNotch, Pattern, PieceName};
 use crate::ruler::Ruler;
 
-use super::LayerKind::{Fold, Grain, Guide, Text};
+use super::LayerKind::{Fold, Grain, Guide, Notch, Sheet, Text};
 
 pub(super) const MM_PER_CM: f64 = 10.0;
 
@@ -43,32 +44,37 @@ impl<'a> PlacedPanel<'a> {
         self.origin + Vector::new(point.x * self.towards_side, point.y) * MM_PER_CM
     }
 
-    pub(super) fn polyline_mark(&self, points: &[Point], stroke: LineStyle) -> Mark {
+    /// Draws straight lines from each point of the panel to the next.
+    pub(super) fn draw_polyline(&self, part: &mut Part, kind: LayerKind, points: &[Point], stroke: LineStyle) {
         let on_paper: Vec<Point> = points.iter().map(|point| self.to_paper_mm(*point)).collect();
-        let paths = on_paper.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
-        Mark::Line { paths, stroke }
+        part.draw_polyline(kind, &on_paper, stroke);
     }
 
-    /// Returns one line mark on the paper that joins consecutive lines and curves of the panel.
-    pub(super) fn panel_line_mark<'p>(&self, paths: impl IntoIterator<Item = &'p Path>, stroke: LineStyle) -> Mark {
-        Mark::Line { paths: paths.into_iter().map(|path| path.map(|point| self.to_paper_mm(point))).collect(), stroke }
+    /// Draws consecutive edges of the panel as one line mark.
+    pub(super) fn draw_edges(&self, part: &mut Part, kind: LayerKind, edges: &[Edge], stroke: LineStyle) {
+        let paths = edges.iter().map(|edge| edge.path.map(|point| self.to_paper_mm(point))).collect();
+        part.add_mark(kind, Mark::Line { paths, stroke });
     }
 
     /// Draws a level guide line across the panel, `y` centimetres below the waist at the side.
     pub(super) fn draw_horizontal_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
-        part.add_mark(Guide, self.polyline_mark(&[Point::new(0.0, y), Point::new(self.panel.width, y)], stroke));
+        self.draw_polyline(part, Guide, &[0.0, self.panel.width].map(|x| Point::new(x, y)), stroke);
+    }
+
+    /// Draws all cuts of a notch.
+    pub(super) fn draw_notch(&self, part: &mut Part, notch: &PatternNotch) {
+        for cut in &notch.cuts {
+            self.draw_polyline(part, Notch, cut, LineStyle::Solid);
+        }
     }
 
     /// Draws a grain line, given by its ends in centimetres of the panel, with an arrowhead at each end into a part.
     pub(super) fn draw_grain_line(&self, part: &mut Part, [from, to]: [Point; 2]) {
-        part.add_mark(Grain, self.polyline_mark(&[from, to], LineStyle::Solid));
+        self.draw_polyline(part, Grain, &[from, to], LineStyle::Solid);
         let barb = (self.panel.width * 0.03).min((to.y - from.y) * 0.1);
         for (end, inwards) in [(from, barb), (to, -barb)] {
             let barb_end = |x: f64| end + Vector::new(x, 1.6 * inwards);
-            part.add_mark(
-                Grain,
-                self.polyline_mark(&[barb_end(-0.6 * barb), end, barb_end(0.6 * barb)], LineStyle::Solid),
-            );
+            self.draw_polyline(part, Grain, &[barb_end(-0.6 * barb), end, barb_end(0.6 * barb)], LineStyle::Solid);
         }
     }
 
@@ -77,10 +83,10 @@ impl<'a> PlacedPanel<'a> {
         let [from, to] = self.text_space_levels_cm();
         let [from, to] = [from + (to - from) * 0.1, to - (to - from) * 0.1];
         let corners = [(0.2, from), (1.5, from), (1.5, to), (0.2, to)].map(|(x, y)| Point::new(x, y));
-        part.add_mark(Fold, self.polyline_mark(&corners, LineStyle::Solid));
+        self.draw_polyline(part, Fold, &corners, LineStyle::Solid);
         for end in [corners[0], corners[3]] {
             let barbs = [end + Vector::new(0.6, -0.25), end, end + Vector::new(0.6, 0.25)];
-            part.add_mark(Fold, self.polyline_mark(&barbs, LineStyle::Solid));
+            self.draw_polyline(part, Fold, &barbs, LineStyle::Solid);
         }
     }
 
@@ -96,8 +102,8 @@ impl<'a> PlacedPanel<'a> {
     /// Draws a level text centred at a point of the panel, given in centimetres, in letters of at most `max_size` mm,
     /// smaller if too wide.
     pub(super) fn draw_horizontal_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
-        let size = letter_size_to_fit(words, max_size, self.panel.width * MM_PER_CM * 0.66);
-        part.add_mark(Text, centred_text_mark(self.to_paper_mm(Point::new(x, y)), words, size, false));
+        let middle = self.to_paper_mm(Point::new(x, y));
+        part.draw_fitted_text(middle, Centred, words, [max_size, self.panel.width * MM_PER_CM * 0.66]);
     }
 
     /// Draws the label of the end of a zip opening at the level `y`, between centre seam and grain line, which are
@@ -112,21 +118,18 @@ impl<'a> PlacedPanel<'a> {
     /// Draws a text upwards along the panel, `x` cm from the centre line, in letters of at most `max_size` mm.
     pub(super) fn draw_upward_text(&self, part: &mut Part, x: f64, words: &str, max_size: f64) {
         let [from, to] = self.text_space_levels_cm();
-        let size = letter_size_to_fit(words, max_size, (to - from) * MM_PER_CM);
-        part.add_mark(
-            Text,
-            centred_text_mark(self.to_paper_mm(Point::new(x, f64::midpoint(from, to))), words, size, true),
-        );
+        let middle = self.to_paper_mm(Point::new(x, f64::midpoint(from, to)));
+        part.draw_fitted_text(middle, CentredUpwards, words, [max_size, (to - from) * MM_PER_CM]);
     }
 
     /// Draws the panel's name in large letters and lines of text below the name, all shrunk to the space for text.
-    pub(super) fn draw_panel_text_block(&self, part: &mut Part, name: &str, lines: &[String]) {
+    pub(super) fn draw_panel_text_block(&self, part: &mut Part, lines: &[String]) {
         let [from, to] = self.text_space_levels_cm();
         let height = (lines.len() as f64 + 3.5) * TEXT_LINE_HEIGHT_CM;
         let scale = ((to - from) / height).min(1.0);
-        let (x, mut y) =
-            (self.panel.width * 0.62, f64::midpoint(from, to) - (height / 2.0 - 2.0 * TEXT_LINE_HEIGHT_CM) * scale);
-        self.draw_horizontal_text(part, x, y, name, PANEL_NAME_LETTER_MM * scale);
+        let x = self.panel.width * 0.62;
+        let mut y = f64::midpoint(from, to) - (height / 2.0 - 2.0 * TEXT_LINE_HEIGHT_CM) * scale;
+        self.draw_horizontal_text(part, x, y, &self.panel.half.name().to_uppercase(), PANEL_NAME_LETTER_MM * scale);
         for line in lines {
             y += TEXT_LINE_HEIGHT_CM * scale;
             self.draw_horizontal_text(part, x, y, line, NOTE_LETTER_MM * scale);
@@ -134,24 +137,46 @@ impl<'a> PlacedPanel<'a> {
     }
 }
 
+impl Part {
+    /// Draws straight lines from each point to the next.
+    pub(super) fn draw_polyline(&mut self, kind: LayerKind, points: &[Point], stroke: LineStyle) {
+        let paths = points.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
+        self.add_mark(kind, Mark::Line { paths, stroke });
+    }
+
+    /// Draws the outline of a rectangle on the paper, given its upper left corner, width and height.
+    pub(super) fn draw_rectangle(&mut self, corner: Point, [width, height]: [f64; 2], stroke: LineStyle) {
+        let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), (0.0, 0.0)];
+        self.draw_polyline(Sheet, &corners.map(|(right, down)| corner + Vector::new(right, down)), stroke);
+    }
+
+    /// Draws a ring of four curves around a guide, given its middle and radius in millimetres.
+    pub(super) fn draw_ring(&mut self, middle: Point, radius: f64) {
+        // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
+        const QUARTER_CIRCLE_HANDLE: f64 = 0.5523;
+        let turns = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]].map(|[x, y]| Vector::new(x, y) * radius);
+        let quarter = |k: usize| {
+            let (a, b) = (turns[k], turns[(k + 1) % 4]);
+            let (start, end) = (middle + a, middle + b);
+            Path::Cubic(Cubic::new([start, start + b * QUARTER_CIRCLE_HANDLE, end + a * QUARTER_CIRCLE_HANDLE, end]))
+        };
+        self.add_mark(Guide, Mark::Line { paths: (0..4).map(quarter).collect(), stroke: LineStyle::Solid });
+    }
+
+    /// Draws one line of text; `at` is the point of its base line that `align` names.
+    pub(super) fn draw_text(&mut self, at: Point, align: TextAlign, text: &str, size_mm: f64) {
+        self.add_mark(Text, Mark::Text { at, text: text.to_owned(), size_mm, align });
+    }
+
+    /// Draws one line of text in letters of at most `max_size`, smaller if the text exceeds `width`, all in millimetres.
+    pub(super) fn draw_fitted_text(&mut self, at: Point, align: TextAlign, text: &str, [max_size, width]: [f64; 2]) {
+        self.draw_text(at, align, text, letter_size_to_fit(text, max_size, width));
+    }
+}
+
 /// Returns a label followed by a length, given in centimetres and printed by `ruler`, such as "hem 25.5 cm".
 pub(super) fn labelled_length_text(ruler: Ruler, label: &str, length_cm: f64) -> String {
     format!("{label} {}", ruler.format_length_with_unit(length_cm))
-}
-
-pub(super) fn straight_line_mark(from: Point, to: Point, stroke: LineStyle) -> Mark {
-    Mark::Line { paths: vec![Path::Line([from, to])], stroke }
-}
-
-/// Creates a mark that is one line of text, level or upwards, with `middle` as the middle of its base line.
-pub(super) fn centred_text_mark(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Mark {
-    let align = if upwards { TextAlign::CentredUpwards } else { TextAlign::Centred };
-    Mark::Text { at: middle, text: text.to_owned(), size_mm, align }
-}
-
-/// Creates a mark that is one level line of text, with `start` as the left end of its base line.
-pub(super) fn left_text_mark(start: Point, text: &str, size_mm: f64) -> Mark {
-    Mark::Text { at: start, text: text.to_owned(), size_mm, align: TextAlign::Left }
 }
 
 /// Returns the largest letter size up to `max_size` at which a text fits a width, all in millimetres.
@@ -169,38 +194,6 @@ pub(super) fn relative_text_width(text: &str) -> f64 {
         _ => 1.0,
     };
     text.chars().map(letter_width).sum::<f64>().max(0.4)
-}
-
-/// Creates the outline of a rectangle as a line mark, given its upper left corner, width and height.
-pub(super) fn rectangle_outline(corner: Point, [width, height]: [f64; 2], stroke: LineStyle) -> Mark {
-    let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), (0.0, 0.0)];
-    let corners = corners.map(|(right, down)| corner + Vector::new(right, down));
-    Mark::Line { paths: corners.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect(), stroke }
-}
-
-/// Creates a ring of four curves as a closed line mark, given its middle and radius in millimetres.
-pub(super) fn ring_mark(middle: Point, radius: f64) -> Mark {
-    // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
-    const QUARTER_CIRCLE_HANDLE: f64 = 0.5523;
-    let quarter = |k: usize| {
-        let turns = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]].map(|[x, y]| Vector::new(x, y) * radius);
-        let (start, end) = (turns[k], turns[(k + 1) % 4]);
-        Path::Cubic(Cubic::new([
-            middle + start,
-            middle + start + end * QUARTER_CIRCLE_HANDLE,
-            middle + end + start * QUARTER_CIRCLE_HANDLE,
-            middle + end,
-        ]))
-    };
-    Mark::Line { paths: (0..4).map(quarter).collect(), stroke: LineStyle::Solid }
-}
-
-/// Returns the name of a panel in capitals: "BACK" or "FRONT".
-pub(super) fn panel_name_in_capitals(half: Half) -> &'static str {
-    match half {
-        Half::Back => "BACK",
-        Half::Front => "FRONT",
-    }
 }
 
 /// Returns the instruction to cut a piece, such as "cut 2 (mirrored)".

@@ -3,10 +3,8 @@
 //! For students and drafters: no allowance is drawn, the dart mouths are open, and every length stands where it is
 //! measured.
 
-use super::panel_layout::{
-    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, centred_text_mark, draft_title, labelled_length_text, letter_size_to_fit,
-    panel_name_in_capitals, straight_line_mark,
-};
+use super::TextAlign::{Centred, CentredUpwards};
+use super::panel_layout::{MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, draft_title, labelled_length_text};
 use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::field::Unit;
@@ -48,7 +46,7 @@ pub fn draw_draft(draft: &Draft, ruler: impl Into<Ruler>) -> Drawing {
         placed.draw_grain_line(&mut part, grain);
         // Balance mark on the side seam at the hip line, matched when the side seam is sewn.
         let balance_mark = [-0.6, 0.3].map(|x| Point::new(panel.width + x, placed.hip_depth));
-        part.add_mark(LayerKind::Guide, placed.polyline_mark(&balance_mark, LineStyle::Solid));
+        placed.draw_polyline(&mut part, LayerKind::Guide, &balance_mark, LineStyle::Solid);
         draw_panel_texts(&placed, &mut part, ruler, grain[0].x);
         part
     };
@@ -59,14 +57,11 @@ pub fn draw_draft(draft: &Draft, ruler: impl Into<Ruler>) -> Drawing {
     let between_panels = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM / 2.0;
     let side_seam_text = labelled_length_text(ruler, "side seam", draft.back.edge_length(Role::Side));
     for (line, text) in [(1.0, title.as_str()), (2.4, SEAM_LINES_CAUTION)] {
-        let size = letter_size_to_fit(text, NOTE_LETTER_MM, width);
-        shared.add_mark(
-            LayerKind::Text,
-            centred_text_mark(Point::new(middle, MARGIN_MM + line * NOTE_LETTER_MM), text, size, false),
-        );
+        let at = Point::new(middle, MARGIN_MM + line * NOTE_LETTER_MM);
+        shared.draw_fitted_text(at, Centred, text, [NOTE_LETTER_MM, width]);
     }
     let middle_of_seam = Point::new(between_panels + NOTE_LETTER_MM * 0.4, f64::midpoint(top, bottom));
-    shared.add_mark(LayerKind::Text, centred_text_mark(middle_of_seam, &side_seam_text, NOTE_LETTER_MM, true));
+    shared.draw_text(middle_of_seam, CentredUpwards, &side_seam_text, NOTE_LETTER_MM);
     Drawing {
         title,
         notes: vec![SEAM_LINES_CAUTION.to_owned()],
@@ -87,26 +82,24 @@ fn draw_print_scale_test_line(part: &mut Part, ruler: Ruler, start: Point) {
     };
     let end = start + Vector::new(length_mm, 0.0);
     let tick = Vector::new(0.0, 2.5);
-    let lines = [(start, end), (start - tick, start + tick), (end - tick, end + tick)];
-    part.add_marks(LayerKind::Guide, lines.map(|(from, to)| straight_line_mark(from, to, LineStyle::Solid)));
+    for line in [[start, end], [start - tick, start + tick], [end - tick, end + tick]] {
+        part.draw_polyline(LayerKind::Guide, &line, LineStyle::Solid);
+    }
     let middle = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
-    part.add_mark(
-        LayerKind::Text,
-        centred_text_mark(middle, label, letter_size_to_fit(label, NOTE_LETTER_MM, length_mm), false),
-    );
+    part.draw_fitted_text(middle, Centred, label, [NOTE_LETTER_MM, length_mm]);
 }
 
 fn draw_panel_outline(placed: &PlacedPanel, part: &mut Part) {
     let edges = &placed.panel.edges;
     // A dart is folded, not cut out, so the tinted cloth spans the dart mouth.
-    let mut cloth: Vec<Path> = Vec::new();
+    let mut cloth: Vec<Edge> = Vec::new();
     for edge in edges.iter().filter(|edge| edge.role != Role::Dart) {
-        if let Some(mouth) = cloth.last().map(Path::end).filter(|end| *end != edge.path.start()) {
-            cloth.push(Path::Line([mouth, edge.path.start()]));
+        if let Some(mouth) = cloth.last().map(|last| last.path.end()).filter(|end| *end != edge.path.start()) {
+            cloth.push(Edge { role: Role::Dart, path: Path::Line([mouth, edge.path.start()]) });
         }
-        cloth.push(edge.path);
+        cloth.push(*edge);
     }
-    part.add_mark(LayerKind::Cloth, placed.panel_line_mark(&cloth, LineStyle::Filled));
+    placed.draw_edges(part, LayerKind::Cloth, &cloth, LineStyle::Filled);
     let line_style = |edge: &Edge| match edge.role {
         Role::Dart => (LayerKind::Dart, LineStyle::Solid),
         Role::Centre if placed.panel.half == Half::Front => (LayerKind::Fold, LineStyle::DashDot),
@@ -114,11 +107,11 @@ fn draw_panel_outline(placed: &PlacedPanel, part: &mut Part) {
     };
     for group in edges.chunk_by(|a, b| line_style(a) == line_style(b)) {
         let (kind, stroke) = line_style(&group[0]);
-        part.add_mark(kind, placed.panel_line_mark(group.iter().map(|edge| &edge.path), stroke));
+        placed.draw_edges(part, kind, group, stroke);
     }
     for dart in &placed.panel.darts {
         let mouth = Point::new(dart.centre, dart.inner.y);
-        part.add_mark(LayerKind::Dart, placed.polyline_mark(&[mouth, dart.tip], LineStyle::Dashed));
+        placed.draw_polyline(part, LayerKind::Dart, &[mouth, dart.tip], LineStyle::Dashed);
     }
 }
 
@@ -132,32 +125,23 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, ruler: Ruler, grain_x
     };
     let side_change = if panel.width < panel.waist_width { "let out at the side" } else { "taken in at the side" };
     let comparison = if panel.waist_lowering < 0.0 { "higher" } else { "lower" };
+    let labelled = |label, length| labelled_length_text(ruler, label, length);
     let mut lines = vec![
         copies.to_owned(),
-        labelled_length_text(ruler, "width at the hip", panel.width),
-        labelled_length_text(ruler, "waist, darts closed,", panel.edge_length(Role::Waist)),
-        labelled_length_text(ruler, side_change, (panel.width - panel.waist_width).abs()),
-        format!(
-            "{} {comparison} than at the side",
-            labelled_length_text(ruler, "waist at the centre", panel.waist_lowering.abs())
-        ),
+        labelled("width at the hip", panel.width),
+        labelled("waist, darts closed,", panel.edge_length(Role::Waist)),
+        labelled(side_change, (panel.width - panel.waist_width).abs()),
+        format!("{} {comparison} than at the side", labelled("waist at the centre", panel.waist_lowering.abs())),
     ];
     let inset = panel.centre_waist_point().x;
-    lines.extend(
-        (inset > 0.0).then(|| format!("{} in at the waist", labelled_length_text(ruler, "centre back", inset))),
-    );
-    placed.draw_panel_text_block(part, panel_name_in_capitals(panel.half), &lines);
-    let hip_label = labelled_length_text(ruler, "hip line at hip depth", hip_depth);
+    lines.extend((inset > 0.0).then(|| format!("{} in at the waist", labelled("centre back", inset))));
+    placed.draw_panel_text_block(part, &lines);
+    let hip_label = labelled("hip line at hip depth", hip_depth);
     placed.draw_horizontal_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, NOTE_LETTER_MM * 0.8);
-    let hem_label = labelled_length_text(ruler, "hem", panel.edge_length(Role::Hem));
+    let hem_label = labelled("hem", panel.edge_length(Role::Hem));
     placed.draw_horizontal_text(part, panel.width * 0.5, hem + 0.9, &hem_label, NOTE_LETTER_MM);
     let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
-    placed.draw_upward_text(
-        part,
-        label_x,
-        &labelled_length_text(ruler, centre, panel.edge_length(Role::Centre)),
-        NOTE_LETTER_MM,
-    );
+    placed.draw_upward_text(part, label_x, &labelled(centre, panel.edge_length(Role::Centre)), NOTE_LETTER_MM);
     placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);
     for dart in &panel.darts {
         let size = format!("{} × {} long", ruler.format_length(dart.intake), ruler.format_length(dart.length));

@@ -52,20 +52,22 @@ impl Paper {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn named(name: &str) -> Result<Self, Problems> {
-        let standard = STANDARD_SHEET_SIZES_MM
-            .iter()
-            .find(|(sheet, _)| sheet.eq_ignore_ascii_case(name.trim()))
-            .map(|(_, size)| *size);
         let unknown = || {
-            let names: Vec<&str> = STANDARD_SHEET_SIZES_MM.iter().map(|(name, _)| *name).collect();
-            let limit =
-                format!("{}, a size such as \"60 x 80 cm\", or a roll such as \"roll 90 cm\"", names.join(", "));
+            let names = STANDARD_SHEET_SIZES_MM.map(|(name, _)| name).join(", ");
+            let limit = format!("{names}, a size such as \"60 x 80 cm\", or a roll such as \"roll 90 cm\"");
             Problem::new(Code::UnknownChoice, "paper").with_value(format!("{name:?}")).with_limit(limit)
         };
-        let size_mm = standard.or_else(|| parse_paper_size_to_mm(name)).ok_or_else(unknown)?;
+        let standard = STANDARD_SHEET_SIZES_MM.iter().find(|(sheet, _)| sheet.eq_ignore_ascii_case(name.trim()));
+        let size_mm = standard.map(|(_, size)| *size).or_else(|| parse_paper_size_to_mm(name)).ok_or_else(unknown)?;
         let paper = Self { size_mm, margin_mm: 10.0, overlap_mm: 10.0 };
         Problems::ok_if_empty(paper.paper_problems([0.0, 0.0]))?;
         Ok(paper)
+    }
+
+    /// Returns width and height of the paper, upright and sideways.
+    pub(super) fn orientations_mm(&self) -> [[f64; 2]; 2] {
+        let [width, height] = self.size_mm;
+        [[width, height], [height, width]]
     }
 
     /// Returns the problems of the paper: a side, margin or overlap out of range, or a printable area (paper less

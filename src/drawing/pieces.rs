@@ -6,12 +6,12 @@
 use super::header::NOTE_BEFORE_CUTTING;
 use super::lay::cloth_to_buy_note;
 use super::panel_layout::{
-    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, centred_text_mark, cutting_instruction, draft_title,
-    included_allowances_text, labelled_length_text, letter_size_to_fit, panel_name_in_capitals, piece_number_text,
+    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, draft_title, included_allowances_text,
+    labelled_length_text, piece_number_text,
 };
-use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
-use super::{Drawing, LayerKind, LineStyle, Mark, Part};
-use crate::draft::Role;
+use super::waist_pieces::{add_waist_pieces, draw_cut_and_seam, waist_finish_note};
+use super::{Drawing, LayerKind, LineStyle, Mark, Part, TextAlign};
+use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, Piece, PieceName, WaistFinishKind};
 use crate::ruler::Ruler;
@@ -50,25 +50,29 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let bottom = top + back[1].y.max(front[1].y) * MM_PER_CM;
     let name = pattern.label(ruler);
     let start = if is_blank(&pattern.cutting().name) { String::new() } else { format!("{name}. ") };
-    let draw_piece = |(k, piece): (usize, &Piece), x| {
-        let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
+    let origins = [left, right].map(|x| Point::new(x, top));
+    let parts = [0, 1].map(|k| {
+        let piece = pattern.pieces()[k];
+        let placed = PlacedPanel::new(pattern.draft(), &piece.panel, origins[k]);
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
         draw_pattern_piece_lines(&placed, piece, &mut part);
-        let lines = vec![name.clone(), piece_number_text(pattern, k)];
-        draw_pattern_piece_texts(&placed, piece, pattern, ruler, lines, &mut part);
+        draw_pattern_piece_texts(&placed, pattern, k, ruler, &mut part);
         part
-    };
-    let mut parts = vec![draw_piece((0, &pattern.back), left), draw_piece((1, &pattern.front), right)];
-    let origins = [left, right].map(|x| Point::new(x, top));
-    let (waist_pieces, size_mm) =
-        draw_waist_pieces(pattern, origins, [right + MARGIN_MM, bottom + MARGIN_MM], MARGIN_MM, ruler);
-    parts.extend(waist_pieces);
+    });
     let notes =
         [finished_measurements_note(pattern, ruler), format!("{start}{}", included_allowances_text(pattern, ruler))];
     let waist = labelled_length_text(ruler, "a waist of", pattern.draft().sewn_waist());
     let finish = waist_finish_note(pattern, &waist, ruler);
     let notes = notes.into_iter().chain(finish).chain(LAST_PATTERN_NOTES.map(str::to_owned));
-    Drawing { title: draft_title(pattern.draft(), ruler), notes: notes.collect(), key: Vec::new(), size_mm, parts }
+    let mut drawing = Drawing {
+        title: draft_title(pattern.draft(), ruler),
+        notes: notes.collect(),
+        key: Vec::new(),
+        size_mm: [right + MARGIN_MM, bottom + MARGIN_MM],
+        parts: parts.to_vec(),
+    };
+    add_waist_pieces(&mut drawing, pattern, origins, MARGIN_MM, &name);
+    drawing
 }
 
 /// Returns the drawing of a pattern with two more notes, on what to buy: cloth at two usual widths, and notions. The
@@ -125,60 +129,38 @@ fn notions_note(pattern: &Pattern, ruler: Ruler) -> String {
 }
 
 fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
-    // The centre of a piece on the fold is not cut.
-    let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
-    let cut: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
-    part.add_mark(LayerKind::Cloth, placed.panel_line_mark(&cut, LineStyle::Filled));
-    if piece.on_fold() {
-        let fold = piece.cut.iter().filter(|edge| is_fold(edge.role)).map(|edge| &edge.path);
-        part.add_mark(LayerKind::Fold, placed.panel_line_mark(fold, LineStyle::DashDot));
-    }
-    let cut = piece.cut.iter().filter(|edge| !is_fold(edge.role)).map(|edge| &edge.path);
-    part.add_mark(LayerKind::Cut, placed.panel_line_mark(cut, LineStyle::Solid));
-    let line_group = |role: Role| (role == Role::Dart, is_fold(role));
-    let groups = piece.panel.edges.chunk_by(|a, b| line_group(a.role) == line_group(b.role));
-    for edges in groups.filter(|edges| !is_fold(edges[0].role)) {
-        let kind = if edges[0].role == Role::Dart { LayerKind::Dart } else { LayerKind::Seam };
-        let edges = edges.iter().filter(|edge| piece.vent.is_none() || edge.role != Role::Centre);
-        part.add_mark(kind, placed.panel_line_mark(edges.map(|edge| &edge.path), LineStyle::Dashed));
-    }
+    // Where there is a vent, the centre seam is drawn above it only.
+    let has_seam = |edge: &&Edge| piece.vent.is_none() || edge.role != Role::Centre;
+    let seam: Vec<Edge> = piece.panel.edges.iter().filter(has_seam).copied().collect();
+    draw_cut_and_seam(placed, piece.name(), [&piece.cut, &seam], part);
     if let Some(vent) = &piece.vent {
-        part.add_mark(LayerKind::Fold, placed.polyline_mark(&vent.fold, LineStyle::DashDot));
-        part.add_mark(LayerKind::Seam, placed.polyline_mark(&vent.stitching, LineStyle::Dashed));
+        placed.draw_polyline(part, LayerKind::Fold, &vent.fold, LineStyle::DashDot);
         let centre = piece.panel.paths(Role::Centre).map(Path::end);
         let seam_above: Vec<Point> = std::iter::once(vent.fold[0]).chain(centre).collect();
-        part.add_mark(LayerKind::Seam, placed.polyline_mark(&seam_above, LineStyle::Dashed));
         let hem = [vent.fold[1], Point::new(vent.stitching[1].x, vent.fold[1].y)];
-        part.add_mark(LayerKind::Seam, placed.polyline_mark(&hem, LineStyle::Dashed));
+        for line in [&vent.stitching[..], &seam_above, &hem] {
+            placed.draw_polyline(part, LayerKind::Seam, line, LineStyle::Dashed);
+        }
     }
     for dart in &piece.panel.darts {
         let centre_line = [Point::new(dart.centre, dart.inner.y), dart.tip];
-        part.add_mark(LayerKind::Dart, placed.polyline_mark(&centre_line, LineStyle::DashDot));
+        placed.draw_polyline(part, LayerKind::Dart, &centre_line, LineStyle::DashDot);
         part.add_mark(LayerKind::Dart, Mark::Point { at: placed.to_paper_mm(dart.tip) });
     }
-    for cut in piece.notches.iter().flat_map(|notch| &notch.cuts) {
-        part.add_mark(LayerKind::Notch, placed.polyline_mark(cut, LineStyle::Solid));
-    }
+    piece.notches.iter().for_each(|notch| placed.draw_notch(part, notch));
     placed.draw_horizontal_line(part, placed.hip_depth, LineStyle::Dashed);
     placed.draw_grain_line(part, piece.grain);
 }
 
-/// Draws the texts on a pattern piece (`lines`, cutting instructions, labels), and the mark at the lower end of the zip
-/// opening.
-fn draw_pattern_piece_texts(
-    placed: &PlacedPanel,
-    piece: &Piece,
-    pattern: &Pattern,
-    ruler: Ruler,
-    mut lines: Vec<String>,
-    part: &mut Part,
-) {
-    let panel = &piece.panel;
-    lines.insert(1, cutting_instruction(piece.name()).to_owned());
+/// Draws the texts on the back (`k` 0) or the front (`k` 1), and the mark where the zip opening ends.
+fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, ruler: Ruler, part: &mut Part) {
+    let (piece, panel) = (pattern.pieces()[k], placed.panel);
+    let instruction = cutting_instruction(piece.name()).to_owned();
+    let mut lines = vec![pattern.label(ruler), instruction, piece_number_text(pattern, k)];
     if !panel.darts.is_empty() {
         lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
     }
-    placed.draw_panel_text_block(part, panel_name_in_capitals(panel.half), &lines);
+    placed.draw_panel_text_block(part, &lines);
     placed.draw_horizontal_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", NOTE_LETTER_MM * 0.8);
     placed.draw_upward_text(part, piece.grain[0].x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);
     let centre = if piece.on_fold() { "centre front: place on the fold" } else { "centre back: seam" };
@@ -188,8 +170,8 @@ fn draw_pattern_piece_texts(
         let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
         let height = labelled_length_text(ruler, "vent", vent.fold[1].y - top.y);
         let words = format!("{height}: fold at the centre back, neaten the edge");
-        let size = letter_size_to_fit(&words, NOTE_LETTER_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM);
-        part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(middle), &words, size, true));
+        let sizes = [NOTE_LETTER_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM];
+        part.draw_fitted_text(placed.to_paper_mm(middle), TextAlign::CentredUpwards, &words, sizes);
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
         let label = labelled_length_text(ruler, "zip opening ends here,", notch.along);
@@ -199,6 +181,6 @@ fn draw_pattern_piece_texts(
         let between = [notch.seam.x, piece.grain[0].x];
         placed.draw_zip_end_label(part, &label, between, if above { y - 0.15 } else { y + 0.55 });
         let bar = [notch.seam, notch.seam + Vector::new(1.0, 0.0)];
-        part.add_mark(LayerKind::Guide, placed.polyline_mark(&bar, LineStyle::Solid));
+        placed.draw_polyline(part, LayerKind::Guide, &bar, LineStyle::Solid);
     }
 }

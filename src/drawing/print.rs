@@ -3,10 +3,9 @@
 //! For whoever prints at home or on a plotter. The drawing keeps its true scale on every page except the map on the
 //! cover.
 
+use super::TextAlign::{Centred, CentredUpwards, Left};
 use super::header::{MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, MIN_TILE_MAP_HEIGHT_MM, create_header, with_header};
-use super::panel_layout::{
-    NOTE_LETTER_MM, centred_text_mark, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line_mark,
-};
+use super::panel_layout::NOTE_LETTER_MM;
 use super::tile_arrangement::{
     arrange_groups_on_tiles, groups_of_overlapping_parts, is_tile_needed, polylines_by_part,
 };
@@ -91,36 +90,33 @@ pub struct PageWindow {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problems> {
-    let orientations = paper_orientations(paper)?;
     let mut drawing = drawing.clone();
     for part in &mut drawing.parts {
         part.layers.retain(|layer| layer.kind != LayerKind::Cloth);
     }
     let sheet = with_header(drawing.clone());
-    let fits = |page: &[f64; 2]| (0..2).all(|k| sheet.size_mm[k] + 2.0 * paper.margin_mm <= page[k]);
-    if let Some(size_mm) = orientations.into_iter().find(fits) {
-        let page = single_sheet_page(&sheet, size_mm, paper.margin_mm, 1.0);
+    if let Some(page) = single_sheet_page(&sheet, paper, 1.0)? {
         return Ok(PrintLayout { drawing: sheet, pages: vec![page] });
     }
-    let (drawing, grid, saved) = arrange_on_fewest_tiles(drawing, paper, orientations);
+    let (drawing, grid, saved) = arrange_on_fewest_tiles(drawing, paper);
     let mut pages = vec![grid.cover_page(&drawing, saved)];
     pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, name_on_tiles(&drawing))));
     Ok(PrintLayout { drawing, pages })
 }
 
-/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on pages of one of two `sizes` in
-/// millimetres. Returns the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
-fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]) -> (Drawing, TileGrid, usize) {
+/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on paper upright or sideways. Returns
+/// the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
+fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGrid, usize) {
     let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH_MM && grid.window[1] >= MIN_PAGE_HEIGHT_MM;
     let lines_by_part = polylines_by_part(&drawing);
     let lines = lines_by_part.concat();
-    let [portrait, landscape] = sizes.map(|size| TileGrid::new(&drawing, &lines, paper, size));
+    let [portrait, landscape] = paper.orientations_mm().map(|size| TileGrid::new(&drawing, &lines, paper, size));
     let is_landscape =
         fits_cover(&landscape) && (landscape.tiles.len() < portrait.tiles.len() || !fits_cover(&portrait));
     let grid = if is_landscape { landscape } else { portrait };
     let count = grid.tiles.len();
     let groups = groups_of_overlapping_parts(&lines_by_part);
-    let moved = sizes.into_iter().filter_map(|size| {
+    let moved = paper.orientations_mm().into_iter().filter_map(|size| {
         let window = size.map(|side| side - 2.0 * paper.margin_mm);
         let (moved, min_count) = arrange_groups_on_tiles(&drawing, &groups, window, paper.overlap_mm);
         let lines = || polylines_by_part(&moved).concat();
@@ -128,33 +124,28 @@ fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]
         Some((grid, moved))
     });
     let fewer = moved.filter(|(grid, _)| fits_cover(grid) && grid.tiles.len() < count);
-    match fewer.min_by_key(|(grid, _)| grid.tiles.len()) {
-        Some((grid, moved)) => {
-            let saved = count - grid.tiles.len();
-            (moved, grid, saved)
-        }
-        None => (drawing, grid, 0),
-    }
+    let best = fewer.min_by_key(|(grid, _)| grid.tiles.len());
+    let Some((fewest, moved)) = best else { return (drawing, grid, 0) };
+    let saved = count - fewest.tiles.len();
+    (moved, fewest, saved)
 }
 
-/// Returns width and height of the paper in millimetres, upright and sideways.
+/// Returns the page that shows a whole drawing at a scale on one sheet, upright or sideways; `None` if it does not fit. A page
+/// from a roll is as long as drawing and margins.
 ///
 /// # Errors
 /// As for [`paginate`].
-pub(super) fn paper_orientations(paper: &Paper) -> Result<[[f64; 2]; 2], Problems> {
+pub(super) fn single_sheet_page(drawing: &Drawing, paper: &Paper, scale: f64) -> Result<Option<PrintPage>, Problems> {
     Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH_MM, MIN_PAGE_HEIGHT_MM]))?;
-    let [width, height] = paper.size_mm;
-    Ok([[width, height], [height, width]])
-}
-
-/// Returns the page that shows a whole drawing at a scale on one sheet; a page from a roll is as long as drawing and
-/// margins. `paper` (width, height) and `margin` are in millimetres.
-pub(super) fn single_sheet_page(drawing: &Drawing, paper: [f64; 2], margin: f64, scale: f64) -> PrintPage {
-    let [width, height] = drawing.size_mm.map(|side| side * scale);
-    let side = |paper: f64, drawing: f64| if paper.is_finite() { paper } else { drawing + 2.0 * margin };
-    let window = PageWindow { at: Point::new(margin, margin), size_mm: [width, height], from: Point::origin(), scale };
-    let size_mm = [side(paper[0], width), side(paper[1], height)];
-    PrintPage { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) }
+    let (shown, margin) = (drawing.size_mm.map(|side| side * scale), paper.margin_mm);
+    let needed = shown.map(|side| side + 2.0 * margin);
+    let fits = |size: &[f64; 2]| (0..2).all(|k| needed[k] <= size[k]);
+    let page = paper.orientations_mm().into_iter().find(fits).map(|size| {
+        let size_mm = [0, 1].map(|k| if size[k].is_finite() { size[k] } else { needed[k] });
+        let window = PageWindow { at: Point::new(margin, margin), size_mm: shown, from: Point::origin(), scale };
+        PrintPage { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) }
+    });
+    Ok(page)
 }
 
 /// Grid of overlapping tiles, a page each, that together show a drawing; lengths in millimetres.
@@ -206,22 +197,18 @@ impl TileGrid {
     fn page_of_tile(&self, tile: [u32; 2], pattern_name: &str) -> PrintPage {
         let (from, at) = (self.tile_origin(tile), Point::new(self.margin, self.margin));
         let mut part = Part::new("page", "", 0);
-        part.add_mark(LayerKind::Sheet, rectangle_outline(at, self.window, LineStyle::Dotted));
+        part.draw_rectangle(at, self.window, LineStyle::Dotted);
         for centre in self.joining_cross_centres(tile) {
             let middle = at + (centre - from);
             for arm in [Vector::new(JOINING_CROSS_ARM_MM, 0.0), Vector::new(0.0, JOINING_CROSS_ARM_MM)] {
-                part.add_mark(LayerKind::Sheet, straight_line_mark(middle - arm, middle + arm, LineStyle::Solid));
+                part.draw_polyline(LayerKind::Sheet, &[middle - arm, middle + arm], LineStyle::Solid);
             }
         }
-        let [width, height] = self.window;
-        let starts = [Point::new(width - self.overlap, 0.0), Point::new(0.0, height - self.overlap)];
-        let ends = [Point::new(width - self.overlap, height), Point::new(width, height - self.overlap)];
-        for (k, next) in
-            self.printed_neighbours_right_and_below(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0)
-        {
-            if next.is_some() {
-                let [start, end] = [starts[k], ends[k]].map(|point| at + point.coords);
-                part.add_mark(LayerKind::Sheet, straight_line_mark(start, end, LineStyle::Dotted));
+        for (k, next) in self.printed_neighbours_right_and_below(tile).into_iter().enumerate() {
+            if next.is_some() && self.overlap > 0.0 {
+                let (mut start, mut end) = (Vector::zeros(), Vector::from(self.window));
+                (start[k], end[k]) = (self.window[k] - self.overlap, self.window[k] - self.overlap);
+                part.draw_polyline(LayerKind::Sheet, &[at + start, at + end], LineStyle::Dotted);
             }
         }
         self.draw_tile_edge_texts(&mut part, tile, at, pattern_name);
@@ -240,27 +227,17 @@ impl TileGrid {
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
         let name = format!("tile {}, {number} of {}", tile_name(tile), self.tiles.len());
-        part.add_mark(LayerKind::Text, centred_text_mark(right + Vector::new(0.0, 25.0), &name, size, true));
+        part.draw_text(right + Vector::new(0.0, 25.0), CentredUpwards, &name, size);
         if !pattern_name.is_empty() {
-            let start = lower + Vector::new(2.0, 0.0);
-            let mark = left_text_mark(start, pattern_name, letter_size_to_fit(pattern_name, size, width * 0.3));
-            part.add_mark(LayerKind::Text, mark);
+            part.draw_fitted_text(lower + Vector::new(2.0, 0.0), Left, pattern_name, [size, width * 0.3]);
         }
         let join = if self.overlap > 0.0 { "is glued on here" } else { "is taped on here" };
-        let [right_tile, lower_tile] = self.printed_neighbours_right_and_below(tile);
-        if let Some(next) = right_tile {
-            let label = format!("{} {join}", tile_name(next));
-            part.add_mark(
-                LayerKind::Text,
-                centred_text_mark(right + Vector::new(0.0, height / 2.0), &label, size, true),
-            );
-        }
-        if let Some(next) = lower_tile {
-            let label = format!("{} {join}", tile_name(next));
-            part.add_mark(
-                LayerKind::Text,
-                centred_text_mark(lower + Vector::new(width / 2.0, 0.0), &label, size, false),
-            );
+        let middles = [right + Vector::new(0.0, height / 2.0), lower + Vector::new(width / 2.0, 0.0)];
+        let neighbours = self.printed_neighbours_right_and_below(tile).into_iter().zip(middles);
+        for ((next, middle), align) in neighbours.zip([CentredUpwards, Centred]) {
+            if let Some(next) = next {
+                part.draw_text(middle, align, &format!("{} {join}", tile_name(next)), size);
+            }
         }
     }
 
@@ -274,20 +251,17 @@ impl TileGrid {
         let from = self.tile_origin(tile);
         let mut centres = Vec::new();
         for k in [0, 1] {
-            let previous = (0..tile[k]).next_back().map(|index| {
-                let mut previous = tile;
-                previous[k] = index;
-                previous
-            });
-            let first_edge = previous.filter(|previous| self.tiles.contains(previous)).map(|_| 0.0);
+            let mut previous = tile;
+            previous[k] = tile[k].wrapping_sub(1);
+            let first_edge = self.tiles.contains(&previous).then_some(0.0);
             let last_edge = self.printed_neighbours_right_and_below(tile)[k].map(|_| self.window[k] - self.overlap);
             for across in first_edge.into_iter().chain(last_edge) {
-                centres.extend([0.25, 0.75].map(|fraction| {
+                for fraction in [0.25, 0.75] {
                     let mut centre = from;
                     centre[k] += across;
                     centre[1 - k] += self.window[1 - k] * fraction;
-                    centre
-                }));
+                    centres.push(centre);
+                }
             }
         }
         centres
@@ -296,39 +270,27 @@ impl TileGrid {
     /// Returns the three numbered steps on the cover page: to print, to trim and to join the tiles. `saved` is the
     /// number of tiles saved by moving the pieces.
     fn tile_joining_steps(&self, saved: usize) -> [String; 3] {
-        let [trim, join] = if self.overlap > 0.0 {
+        let (trim, join) = if self.overlap > 0.0 {
             let join = format!(
                 "Glue the trimmed edges onto the dotted lines of the tiles to the left and above, overlapping by {} mm, so \
                  that the crosses coincide.",
                 self.overlap
             );
-            ["Trim each tile along the left and upper sides of its dotted frame.".to_owned(), join]
+            ("the left and upper sides", join)
         } else {
-            [
-                "Trim each tile along all four sides of its dotted frame.",
-                "Tape neighbouring tiles together, edge to edge, so that the halves of each cross meet.",
-            ]
-            .map(str::to_owned)
+            let join = "Tape neighbouring tiles together, edge to edge, so that the halves of each cross meet.";
+            ("all four sides", join.to_owned())
         };
         let [columns, rows] = self.counts.map(|count| count as usize);
-        let plural = |count: usize| if count == 1 { "" } else { "s" };
-        let (tiles, sheets) = (self.tiles.len(), self.tiles.len() + 1);
-        let grid = format!(
-            "{tiles} tile{} in {rows} row{} and {columns} column{}",
-            plural(tiles),
-            plural(rows),
-            plural(columns)
-        );
+        let [tiles, rows, columns] = [(self.tiles.len(), "tile"), (rows, "row"), (columns, "column")]
+            .map(|(count, noun)| format!("{count} {noun}{}", if count == 1 { "" } else { "s" }));
+        let sheets = self.tiles.len() + 1;
         let saved = if saved > 0 { format!(" ({saved} saved by moving the pieces)") } else { String::new() };
-        let empty: Vec<String> = self.empty_tiles().map(tile_name).collect();
-        let empty = if empty.is_empty() {
-            String::new()
-        } else {
-            format!(" Tiles without a line are not printed: {}.", empty.join(", "))
-        };
+        let empty = self.empty_tiles().map(tile_name).collect::<Vec<_>>().join(", ");
+        let empty = if empty.is_empty() { empty } else { format!(" Tiles without a line are not printed: {empty}.") };
         [
-            format!("1. Print {sheets} sheets{saved}: this page and {grid}.{empty}"),
-            format!("2. {trim}"),
+            format!("1. Print {sheets} sheets{saved}: this page and {tiles} in {rows} and {columns}.{empty}"),
+            format!("2. Trim each tile along {trim} of its dotted frame."),
             format!("3. {join}"),
         ]
     }
@@ -358,20 +320,21 @@ impl TileGrid {
         let corner = at + labels + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
         let [width, height] = self.window.map(|side| side * scale);
         let on_map = |tile: [u32; 2]| corner + self.tile_origin(tile).coords * scale;
-        let empty = self.empty_tiles().map(|tile| rectangle_outline(on_map(tile), [width, height], LineStyle::Dotted));
-        part.add_marks(LayerKind::Sheet, empty);
+        for tile in self.empty_tiles() {
+            part.draw_rectangle(on_map(tile), [width, height], LineStyle::Dotted);
+        }
         for tile in &self.tiles {
-            part.add_mark(LayerKind::Sheet, rectangle_outline(on_map(*tile), [width, height], LineStyle::Solid));
+            part.draw_rectangle(on_map(*tile), [width, height], LineStyle::Solid);
         }
         for column in 0..self.counts[0] {
             let middle = on_map([column, 0]) + Vector::new(width / 2.0, -NOTE_LETTER_MM / 2.0);
             let size = NOTE_LETTER_MM.min(width / 2.0);
-            part.add_mark(LayerKind::Text, centred_text_mark(middle, &column_name(column), size, false));
+            part.draw_text(middle, Centred, &column_name(column), size);
         }
         for row in 0..self.counts[1] {
             let middle = on_map([0, row]) + Vector::new(-NOTE_LETTER_MM, height / 2.0 + NOTE_LETTER_MM / 3.0);
             let size = NOTE_LETTER_MM.min(height / 2.0);
-            part.add_mark(LayerKind::Text, centred_text_mark(middle, &(row + 1).to_string(), size, false));
+            part.draw_text(middle, Centred, &(row + 1).to_string(), size);
         }
         let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
         let window = PageWindow { at: corner, size_mm, from: Point::origin(), scale };

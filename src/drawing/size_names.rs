@@ -2,10 +2,10 @@
 //!
 //! For whoever traces a size. Names at one edge of a panel never overlap: a thin line leads from each to its point.
 
-use super::LayerKind::{Guide, Text};
-use super::panel_layout::{centred_text_mark, letter_size_to_fit, relative_text_width, straight_line_mark};
+use super::TextAlign::{Centred, CentredUpwards};
+use super::panel_layout::{letter_size_to_fit, relative_text_width};
 use super::size_nest::NestLayout;
-use super::{LineStyle, Part};
+use super::{LayerKind, LineStyle, Part};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector, flatten_to_polyline};
 use crate::pattern::NotchPlace;
@@ -27,18 +27,15 @@ impl NestLayout<'_> {
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
             let (piece, placed) = (pattern.pieces()[half], self.place_panel_of_size(k, half));
             let outline = self.drawn_outline(&piece.panel.edges, &piece.cut);
+            let on_paper = |point: Point| (k, placed.to_paper_mm(point));
             for role in [Role::Waist, Role::Hem] {
-                centre.extend(
-                    edge_end_nearest_side_or_centre(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))),
-                );
+                centre.extend(edge_end_nearest_side_or_centre(outline, role, -1.0).map(on_paper));
             }
             let ends = [NotchPlace::OpeningEnd, NotchPlace::VentTop];
             let opening = piece.notches.iter().filter(|notch| ends.contains(&notch.place));
-            centre.extend(opening.map(|notch| (k, placed.to_paper_mm(notch.cuts[0][0]))));
-            tips.extend(piece.panel.darts.iter().map(|dart| (k, placed.to_paper_mm(dart.tip))));
-            hem.extend(
-                edge_end_nearest_side_or_centre(outline, Role::Hem, 1.0).map(|point| (k, placed.to_paper_mm(point))),
-            );
+            centre.extend(opening.map(|notch| on_paper(notch.cuts[0][0])));
+            tips.extend(piece.panel.darts.iter().map(|dart| on_paper(dart.tip)));
+            hem.extend(edge_end_nearest_side_or_centre(outline, Role::Hem, 1.0).map(on_paper));
             let side = outline.iter().filter(|edge| edge.role == Role::Side);
             let lines: Vec<Vec<Point>> =
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
@@ -50,7 +47,7 @@ impl NestLayout<'_> {
                 let ends = [y - half_width, y + half_width].map(|y| extreme_x_at_level(&lines, y, placed.towards_side));
                 let [Some(upper), Some(lower)] = ends else { continue };
                 let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * letters };
-                sizes[k][half].add_mark(Text, centred_text_mark(Point::new(x, y), name, letters, true));
+                sizes[k][half].draw_text(Point::new(x, y), CentredUpwards, name, letters);
             }
         }
         let outwards = [-1.0, 1.0][half];
@@ -91,14 +88,14 @@ impl NestLayout<'_> {
             end[axis] = place;
             end[1 - axis] = level;
             let direction = (end - at).normalize();
-            part.add_mark(Guide, straight_line_mark(at + direction * 0.8, end, LineStyle::Solid));
+            part.draw_polyline(LayerKind::Guide, &[at + direction * 0.8, end], LineStyle::Solid);
             let outwards = (level - at[1 - axis]).signum();
             let middle = if axis == 0 {
                 end + Vector::new(0.0, size_of(k) * if outwards > 0.0 { 0.95 } else { -0.2 })
             } else {
                 end + Vector::new(outwards * (0.6 + width_of(k) / 2.0), size_of(k) * 0.35)
             };
-            part.add_mark(Text, centred_text_mark(middle, &self.sizes[k].0, size_of(k), false));
+            part.draw_text(middle, Centred, &self.sizes[k].0, size_of(k));
         }
     }
 }

@@ -5,16 +5,17 @@
 //! the smallest size.
 
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
+use super::LineStyle::{DashDot, DashDotDot, Dashed, LongDashed, LongShortDashed, Solid, WideDotted};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
     MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, included_allowances_text, labelled_length_text,
-    panel_name_in_capitals, piece_number_text,
+    piece_number_text,
 };
 use super::waist_pieces::waist_finish_note;
 use super::{Drawing, LineStyle, Part, SizeKeyRow};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector};
-use crate::pattern::{Notch as PatternNotch, NotchPlace, Pattern, centre_point_and_direction, grain_line};
+use crate::pattern::{Notch as PatternNotch, NotchPlace, Pattern, PieceName, centre_point_and_direction};
 use crate::ruler::Ruler;
 use crate::sizes::Nest;
 use crate::text::is_blank;
@@ -29,15 +30,7 @@ pub(super) const SIZE_NAME_SPACE_MM: f64 = 20.0;
 const LENGTHENING_LINE_SHARE: f64 = 0.75;
 
 /// Line styles of consecutive sizes, repeated after seven sizes; the styles of neighbours differ most.
-const SIZE_LINE_STYLES: [LineStyle; 7] = [
-    LineStyle::Solid,
-    LineStyle::Dashed,
-    LineStyle::DashDot,
-    LineStyle::LongDashed,
-    LineStyle::WideDotted,
-    LineStyle::LongShortDashed,
-    LineStyle::DashDotDot,
-];
+const SIZE_LINE_STYLES: [LineStyle; 7] = [Solid, Dashed, DashDot, LongDashed, WideDotted, LongShortDashed, DashDotDot];
 
 /// Draws the sizes of a nest at true scale: for each size a [`Part`] for each piece, with the size's name as its `set`;
 /// then for each piece a part with what all sizes share. Back and front share the centre line and the hip line, facings
@@ -145,26 +138,26 @@ impl<'n> NestLayout<'n> {
         if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] }
     }
 
-    /// Draws the outline of a piece of one size, without dart legs. The edges of the role `common` coincide in all
-    /// sizes and are solid; with `on_fold` they are a fold. All other edges are drawn in `stroke`, the style of the
-    /// size.
+    /// Draws the outline of a piece of one size. The edges that coincide in all sizes are solid, the fold among them: the long
+    /// edges of a waistband, and the centre line of any other piece, at least below the hip line. Dart legs are left out.
     pub(super) fn draw_outline(
         &self,
         part: &mut Part,
         placed: &PlacedPanel,
+        piece: PieceName,
         outline: &[Edge],
-        (common, on_fold): (Role, bool),
         stroke: LineStyle,
     ) {
         let kind = if self.draws_seam_lines { Seam } else { Cut };
+        let common = if piece == PieceName::Waistband { Role::Waist } else { Role::Centre };
         let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == common);
         for edges in outline.chunk_by(|a, b| line_of(a) == line_of(b)) {
             let (kind, stroke) = match line_of(&edges[0]) {
                 (true, _) => continue,
-                (_, true) => (if on_fold { Fold } else { kind }, LineStyle::Solid),
+                (_, true) => (if piece.on_fold() { Fold } else { kind }, Solid),
                 _ => (kind, stroke),
             };
-            part.add_mark(kind, placed.panel_line_mark(edges.iter().map(|edge| &edge.path), stroke));
+            placed.draw_edges(part, kind, edges, stroke);
         }
     }
 
@@ -180,12 +173,11 @@ impl<'n> NestLayout<'n> {
         let (piece, placed, stroke) =
             (pattern.pieces()[half], self.place_panel_of_size(k, half), line_style_of_size(k));
         let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
-        // The centre lines of all sizes coincide, at least below the hip line.
         let outline = self.drawn_outline(&piece.panel.edges, &piece.cut);
-        self.draw_outline(&mut part, &placed, outline, (Role::Centre, piece.on_fold()), stroke);
+        self.draw_outline(&mut part, &placed, piece.name(), outline, stroke);
         if let Some(vent) = &piece.vent {
-            part.add_mark(Fold, placed.polyline_mark(&vent.fold, LineStyle::DashDot));
-            part.add_mark(Seam, placed.polyline_mark(&vent.stitching, stroke));
+            placed.draw_polyline(&mut part, Fold, &vent.fold, DashDot);
+            placed.draw_polyline(&mut part, Seam, &vent.stitching, stroke);
         }
         let mut tips = piece.panel.darts.iter().flat_map(|dart| [dart.tip; 2]);
         for notch in &piece.notches {
@@ -193,22 +185,21 @@ impl<'n> NestLayout<'n> {
             let start = self.start_of_notch(notch);
             match notch.place {
                 NotchPlace::DartLeg => {
-                    part.add_marks(Dart, tips.next().map(|tip| placed.polyline_mark(&[start, tip], stroke)));
+                    if let Some(tip) = tips.next() {
+                        placed.draw_polyline(&mut part, Dart, &[start, tip], stroke);
+                    }
                 }
                 NotchPlace::OpeningEnd => {
                     let end = notch.seam + Vector::new(0.6, 0.0);
-                    part.add_mark(Notch, placed.polyline_mark(&[start, end], LineStyle::Solid));
+                    placed.draw_polyline(&mut part, Notch, &[start, end], Solid);
                 }
-                _ => part.add_marks(Notch, notch.cuts.iter().map(|cut| placed.polyline_mark(cut, LineStyle::Solid))),
+                _ => placed.draw_notch(&mut part, notch),
             }
         }
-        placed.draw_horizontal_line(&mut part, placed.hip_depth, LineStyle::Dashed);
-        for below in [0.0, 0.4] {
-            placed.draw_horizontal_line(
-                &mut part,
-                placed.hip_depth + self.hip_to_lengthening_line_cm() + below,
-                LineStyle::Solid,
-            );
+        placed.draw_horizontal_line(&mut part, placed.hip_depth, Dashed);
+        let lengthening_line = placed.hip_depth + self.hip_to_lengthening_line_cm();
+        for y in [lengthening_line, lengthening_line + 0.4] {
+            placed.draw_horizontal_line(&mut part, y, Solid);
         }
         part
     }
@@ -216,6 +207,7 @@ impl<'n> NestLayout<'n> {
     /// Draws what all sizes of a panel (`half` 0 back, 1 front) share: names and instructions, grain line, fold, labels
     /// of lines.
     fn draw_marks_shared_by_sizes(&self, half: usize, ruler: Ruler) -> Part {
+        let patterns = self.sizes.iter().map(|(_, pattern)| pattern);
         let pattern = &self.sizes[0].1;
         let piece = pattern.pieces()[half];
         let mut shared = Part::new(&format!("{}-marks", piece.panel.half.name()), "", 0);
@@ -224,28 +216,20 @@ impl<'n> NestLayout<'n> {
         // The texts end above the lengthening line.
         let length = smallest.hip_depth + self.hip_to_lengthening_line_cm();
         let placed = PlacedPanel { length, ..smallest };
-        let (panel, hip) = (placed.panel, placed.hip_depth);
+        let (panel, hip, label_x) = (placed.panel, placed.hip_depth, placed.panel.width * 0.62);
         let mut lines = self.name_lines();
         lines.insert(lines.len() - 1, cutting_instruction(piece.name()).to_owned());
         lines.push(piece_number_text(pattern, half));
         if !panel.darts.is_empty() {
             lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
         }
-        placed.draw_panel_text_block(part, panel_name_in_capitals(panel.half), &lines);
-        placed.draw_horizontal_text(part, panel.width * 0.62, hip - 0.2, "hip line", NOTE_LETTER_MM * 0.8);
-        placed.draw_horizontal_text(
-            part,
-            panel.width * 0.62,
-            length - 0.2,
-            "lengthen or shorten here",
-            NOTE_LETTER_MM * 0.8,
-        );
-        let ends = self.sizes.iter().map(|(_, pattern)| {
-            let panel = &pattern.pieces()[half].panel;
-            grain_line(panel, pattern.draft().body()).map(|end| end.y - pattern.draft().body().hip_depth)
-        });
+        placed.draw_panel_text_block(part, &lines);
+        placed.draw_horizontal_text(part, label_x, hip - 0.2, "hip line", NOTE_LETTER_MM * 0.8);
+        placed.draw_horizontal_text(part, label_x, length - 0.2, "lengthen or shorten here", NOTE_LETTER_MM * 0.8);
+        let depth_below_hip = |pattern: &Pattern, point: Point| point.y - pattern.draft().body().hip_depth;
+        let ends = patterns.clone().map(|it| it.pieces()[half].grain.map(|end| depth_below_hip(it, end)));
         let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
-        let x = grain_line(panel, pattern.draft().body())[0].x;
+        let x = piece.grain[0].x;
         placed.draw_grain_line(part, [from, to].map(|y| Point::new(x, hip + y)));
         placed.draw_upward_text(part, x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);
         if piece.on_fold() {
@@ -254,7 +238,9 @@ impl<'n> NestLayout<'n> {
         } else {
             placed.draw_upward_text(part, 1.2, "centre back: seam", NOTE_LETTER_MM * 0.8);
             // The label stands below all marks, and not across the hip line.
-            let lowest = self.lowest_zip_end_below_hip_cm() + 0.55;
+            let zip_end = |it: &Pattern| centre_point_and_direction(&it.back.panel, it.opening()).0;
+            let ends = patterns.map(|it| depth_below_hip(it, zip_end(it)));
+            let lowest = ends.fold(f64::NEG_INFINITY, f64::max) + 0.55;
             let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };
             let seam_x = centre_point_and_direction(panel, pattern.opening()).0.x;
             let label = labelled_length_text(ruler, "zip opening ends here,", pattern.opening());
@@ -270,17 +256,9 @@ impl<'n> NestLayout<'n> {
         name.into_iter().chain([self.size_range_in_words()]).collect()
     }
 
-    /// Returns the lowest end of the zip openings of all sizes, in centimetres below the hip line.
-    fn lowest_zip_end_below_hip_cm(&self) -> f64 {
-        let ends = self.sizes.iter().map(|(_, pattern)| {
-            centre_point_and_direction(&pattern.back.panel, pattern.opening()).0.y - pattern.draft().body().hip_depth
-        });
-        ends.fold(f64::NEG_INFINITY, f64::max)
-    }
-
     /// Returns the title of the nest, and the notes on tracing or cutting one size.
     fn title_and_notes(&self, ruler: Ruler) -> (String, Vec<String>) {
-        let Some((smallest, pattern)) = self.sizes.first() else { return Default::default() };
+        let (smallest, pattern) = &self.sizes[0];
         let name = &pattern.cutting().name;
         let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
         let [waist, hip] = pattern.draft().ease().into_array().map(|ease| ruler.format_length(ease));
@@ -310,26 +288,24 @@ impl<'n> NestLayout<'n> {
 
     /// Returns the number of sizes with the first and the last name in words, such as "5 sizes, 36 to 44".
     fn size_range_in_words(&self) -> String {
-        match self.sizes {
-            [] => String::new(),
-            [(only, _)] => format!("size {only}"),
-            [(first, _), .., (last, _)] => format!("{} sizes, {first} to {last}", self.sizes.len()),
+        let (count, first) = (self.sizes.len(), &self.sizes[0].0);
+        if count == 1 {
+            format!("size {first}")
+        } else {
+            format!("{count} sizes, {first} to {}", self.sizes[count - 1].0)
         }
     }
 }
 
 /// Returns the key of a nest: a row of heads, then a row for each size with its body and the finished girths.
 fn size_key_rows(nest: &Nest, ruler: Ruler) -> Vec<SizeKeyRow> {
-    let heads = ["size", "waist", "hip", "hip depth", "length", "finished waist", "finished hip"];
-    let heads =
-        heads.map(|head| if head == "size" { format!("size ({})", ruler.unit_name()) } else { head.to_owned() });
+    let heads = ["waist", "hip", "hip depth", "length", "finished waist", "finished hip"].map(str::to_owned);
+    let heads = std::iter::once(format!("size ({})", ruler.unit_name())).chain(heads).collect();
     let row = |(k, (name, pattern)): (usize, &(String, Pattern))| {
         let (body, ease) = (pattern.draft().body(), pattern.draft().ease());
         let lengths = body.into_array().into_iter().chain([body.waist + ease.waist, body.hip + ease.hip]);
         let cells = std::iter::once(name.clone()).chain(lengths.map(|cm| ruler.format_length(cm))).collect();
         SizeKeyRow { stroke: Some(line_style_of_size(k)), cells }
     };
-    std::iter::once(SizeKeyRow { stroke: None, cells: heads.to_vec() })
-        .chain(nest.sizes().iter().enumerate().map(row))
-        .collect()
+    std::iter::once(SizeKeyRow { stroke: None, cells: heads }).chain(nest.sizes().iter().enumerate().map(row)).collect()
 }

@@ -136,8 +136,8 @@ fn points_along_polyline(line: &[Point]) -> Vec<Point> {
     let between = |chord: &[Point]| {
         let (start, step) = (chord[0], chord[1] - chord[0]);
         let parts = (step.norm() / MAX_LINE_POINT_DISTANCE_MM).ceil().max(1.0);
-        let shares = std::iter::successors(Some(0.0), |k| Some(k + 1.0)).take_while(move |k| *k <= parts);
-        shares.map(move |k| start + step * (k / parts)).collect::<Vec<_>>()
+        let counts = std::iter::successors(Some(0.0), |k| Some(k + 1.0)).take_while(move |k| *k <= parts);
+        counts.map(move |k| start + step * (k / parts))
     };
     line.windows(2).flat_map(between).collect()
 }
@@ -147,14 +147,8 @@ fn bounds_around_both([a, b]: [Point; 2], [c, d]: [Point; 2]) -> [Point; 2] {
     [Point::new(a.x.min(c.x), a.y.min(c.y)), Point::new(b.x.max(d.x), b.y.max(d.y))]
 }
 
-/// Returns the polylines of each part of a drawing.
+/// Returns the marks of each part of a drawing as polylines, one for each mark; a text becomes its base line.
 pub(super) fn polylines_by_part(drawing: &Drawing) -> Vec<Vec<Vec<Point>>> {
-    drawing.parts.iter().map(part_as_polylines).collect()
-}
-
-/// Returns all marks of a part as polylines, one for each mark; a text becomes its base line.
-fn part_as_polylines(part: &Part) -> Vec<Vec<Point>> {
-    let marks = part.layers.iter().flat_map(|layer| &layer.marks);
     let polyline = |mark: &Mark| match mark {
         Mark::Line { paths, .. } => flatten_to_polyline(paths, TILE_SEARCH_CHORD_TOLERANCE_MM),
         Mark::Point { at } => vec![*at, *at],
@@ -168,7 +162,8 @@ fn part_as_polylines(part: &Part) -> Vec<Vec<Point>> {
             vec![middle - step, middle + step]
         }
     };
-    marks.map(polyline).collect()
+    let marks = |part: &Part| part.layers.iter().flat_map(|layer| &layer.marks).map(polyline).collect();
+    drawing.parts.iter().map(marks).collect()
 }
 
 /// Returns whether a polyline touches a rectangle, given by its upper left corner, width and height, by clipping each

@@ -3,12 +3,12 @@
 //!
 //! For whoever cuts and sews: a waistband shows where each seam of the skirt meets it, a facing where the darts do.
 
+use super::TextAlign::{Centred, CentredUpwards};
 use super::panel_layout::{
-    MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, centred_text_mark, cutting_instruction,
-    letter_size_to_fit, piece_number_text,
+    MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, cutting_instruction, piece_number_text,
 };
-use super::{LayerKind, LineStyle, Part};
-use crate::draft::Role;
+use super::{Drawing, LayerKind, LineStyle, Part};
+use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, PieceName, WaistFinishKind, WaistPiece};
 use crate::ruler::Ruler;
@@ -16,18 +16,12 @@ use crate::ruler::Ruler;
 /// Line of text on a piece that is also cut of interfacing, a stiffening cloth.
 const INTERFACING_INSTRUCTION: &str = "also of interfacing";
 
-/// Draws the pieces that finish the waist of a pattern; returns a part for each piece, and width and height of the
-/// whole drawing. `origins` are the positions of the origins of back and front on the paper; `size` is the width and
-/// height of the drawing of back and front, with margins of `margin`. All lengths are in millimetres.
-pub(super) fn draw_waist_pieces(
-    pattern: &Pattern,
-    origins: [Point; 2],
-    mut size: [f64; 2],
-    margin: f64,
-    ruler: Ruler,
-) -> (Vec<Part>, [f64; 2]) {
-    let (name, [width, height]) = (pattern.label(ruler), size);
-    let draw = |(k, piece): (usize, &WaistPiece)| {
+/// Adds the pieces that finish the waist of a pattern to the drawing of back and front, which has margins of `margin`.
+/// `origins` are the positions of the origins of back and front on the paper, `name` is the label of the pattern. All lengths
+/// are in millimetres.
+pub(super) fn add_waist_pieces(drawing: &mut Drawing, pattern: &Pattern, origins: [Point; 2], margin: f64, name: &str) {
+    let [width, height] = drawing.size_mm;
+    for (k, piece) in pattern.waist_pieces.iter().enumerate() {
         let [min, max] = piece.bounds();
         let (x, top) = match piece.name {
             PieceName::BackFacing => (origins[0].x, height),
@@ -36,18 +30,19 @@ pub(super) fn draw_waist_pieces(
         };
         let origin = Point::new(x, top + margin - min.y * MM_PER_CM);
         let placed = place_waist_piece(pattern, piece, origin);
-        let mut part = Part::new(&part_name(piece.name), &name, piece.name.copies());
-        draw_waist_piece_lines(&placed, piece, &mut part);
-        draw_waist_piece_texts(&placed, pattern, k, vec![name.clone()], &mut part);
+        let mut part = Part::new(&part_name(piece.name), name, piece.name.copies());
+        draw_cut_and_seam(&placed, piece.name, [&piece.cut, &piece.seam], &mut part);
+        if let Some(fold) = piece.fold {
+            placed.draw_polyline(&mut part, LayerKind::Fold, &fold, LineStyle::DashDot);
+        }
+        piece.notches.iter().for_each(|notch| placed.draw_notch(&mut part, notch));
+        placed.draw_grain_line(&mut part, piece.grain);
+        draw_waist_piece_texts(&placed, pattern, k, vec![name.to_owned()], &mut part);
         let corner = origin + max.coords * MM_PER_CM;
-        size = [
-            size[0].max(if placed.towards_side > 0.0 { corner.x + margin } else { 0.0 }),
-            size[1].max(corner.y + margin),
-        ];
-        part
-    };
-    let parts = pattern.waist_pieces.iter().enumerate().map(draw).collect();
-    (parts, size)
+        let right = if placed.towards_side > 0.0 { corner.x + margin } else { 0.0 };
+        drawing.size_mm = [drawing.size_mm[0].max(right), drawing.size_mm[1].max(corner.y + margin)];
+        drawing.parts.push(part);
+    }
 }
 
 /// Places the origin of a piece that finishes the waist at a point of the paper; its side points the same way as that
@@ -81,53 +76,52 @@ pub(super) fn draw_waist_piece_texts(
     }
 }
 
-fn draw_waist_piece_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
-    let is_fold = |role: Role| role == Role::Centre && piece.name.on_fold();
-    part.add_mark(LayerKind::Cloth, placed.panel_line_mark(piece.cut.iter().map(|edge| &edge.path), LineStyle::Filled));
-    for (edges, kind, stroke) in
-        [(&piece.cut, LayerKind::Cut, LineStyle::Solid), (&piece.seam, LayerKind::Seam, LineStyle::Dashed)]
-    {
-        let lines = edges.iter().filter(|edge| !is_fold(edge.role)).map(|edge| &edge.path);
-        part.add_mark(kind, placed.panel_line_mark(lines, stroke));
+/// Draws the cloth of a piece, its cut line, its fold at the centre if there is one, and its seam line with the dart legs.
+pub(super) fn draw_cut_and_seam(placed: &PlacedPanel, piece: PieceName, [cut, seam]: [&[Edge]; 2], part: &mut Part) {
+    // The centre of a piece on the fold is not cut.
+    let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
+    placed.draw_edges(part, LayerKind::Cloth, cut, LineStyle::Filled);
+    let (fold, cut): (Vec<Edge>, Vec<Edge>) = cut.iter().partition(|edge| is_fold(edge.role));
+    if piece.on_fold() {
+        placed.draw_edges(part, LayerKind::Fold, &fold, LineStyle::DashDot);
     }
-    let centre = piece.cut.iter().filter(|edge| is_fold(edge.role)).map(|edge| edge.path);
-    let fold: Vec<Path> = centre.chain(piece.fold.map(Path::Line)).collect();
-    if !fold.is_empty() {
-        part.add_mark(LayerKind::Fold, placed.panel_line_mark(&fold, LineStyle::DashDot));
+    placed.draw_edges(part, LayerKind::Cut, &cut, LineStyle::Solid);
+    let line_group = |role: Role| (role == Role::Dart, is_fold(role));
+    let groups = seam.chunk_by(|a, b| line_group(a.role) == line_group(b.role));
+    for edges in groups.filter(|edges| !is_fold(edges[0].role)) {
+        let kind = if edges[0].role == Role::Dart { LayerKind::Dart } else { LayerKind::Seam };
+        placed.draw_edges(part, kind, edges, LineStyle::Dashed);
     }
-    for cut in piece.notches.iter().flat_map(|notch| &notch.cuts) {
-        part.add_mark(LayerKind::Notch, placed.polyline_mark(cut, LineStyle::Solid));
-    }
-    placed.draw_grain_line(part, piece.grain);
 }
 
 /// Draws the texts of a waistband: its name along the band, and at each notch the seam or dart that meets it.
 fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<String>, part: &mut Part) {
     let Some([_, end]) = band.fold else { return };
     let (width, waist) = (end.x, band.notches.last().map_or(end.y, |notch| notch.along));
-    let mut text = |[x, y]: [f64; 2], words: &str, max_size: f64, length: f64, upwards: bool| {
-        let size = letter_size_to_fit(words, max_size.min(width * 0.2 * MM_PER_CM), length * MM_PER_CM);
-        part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(Point::new(x, y)), words, size, upwards));
+    let mut text = |at: [f64; 2], words: &str, max_size: f64, length: f64, align| {
+        let sizes = [max_size.min(width * 0.2 * MM_PER_CM), length * MM_PER_CM];
+        part.draw_fitted_text(placed.to_paper_mm(at.into()), align, words, sizes);
     };
     let words = std::iter::once(band.name.name_in_words().to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
     // Between the centre front and a side seam no line crosses the words.
-    text([width * 1.75, waist * 0.615], &words, PANEL_NAME_LETTER_MM * 0.6, waist * 0.22, true);
-    text([width * 0.95, waist * 0.4], "fold", NOTE_LETTER_MM, waist * 0.05, true);
+    text([width * 1.75, waist * 0.615], &words, PANEL_NAME_LETTER_MM * 0.6, waist * 0.22, CentredUpwards);
+    text([width * 0.95, waist * 0.4], "fold", NOTE_LETTER_MM, waist * 0.05, CentredUpwards);
     let gaps = band.notches.windows(2).map(|pair| [pair[0].along, pair[1].along]);
     let [from, to] = gaps.max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0]))).unwrap_or_default();
     let middle = f64::midpoint(from, to);
-    text([width * 0.25, middle], "sew this edge to the waist", NOTE_LETTER_MM * 0.8, (to - from) * 0.8, true);
-    text([width * 0.5, f64::midpoint(waist, end.y) + 0.15], "underlap", NOTE_LETTER_MM * 0.7, width * 0.9, false);
+    let words = "sew this edge to the waist";
+    text([width * 0.25, middle], words, NOTE_LETTER_MM * 0.8, (to - from) * 0.8, CentredUpwards);
+    text([width * 0.5, f64::midpoint(waist, end.y) + 0.15], "underlap", NOTE_LETTER_MM * 0.7, width * 0.9, Centred);
     for notch in &band.notches {
         let is_dart = notch.place == NotchPlace::DartLeg;
         let words = if is_dart { "dart".to_owned() } else { notch.place.name().replace('_', " ") };
         // The label of the first end stands below its line.
         let y = if notch.along > 0.0 { notch.seam.y - 0.1 } else { notch.seam.y + 0.5 };
-        text([width * if is_dart { 0.25 } else { 0.5 }, y], &words, NOTE_LETTER_MM * 0.7, width * 0.9, false);
+        text([width * if is_dart { 0.25 } else { 0.5 }, y], &words, NOTE_LETTER_MM * 0.7, width * 0.9, Centred);
     }
     for notch in band.notches.iter().filter(|notch| notch.place != NotchPlace::DartLeg) {
         let across = [0.0, 2.0 * width].map(|x| Point::new(x, notch.seam.y));
-        part.add_mark(LayerKind::Guide, placed.polyline_mark(&across, LineStyle::Dotted));
+        placed.draw_polyline(part, LayerKind::Guide, &across, LineStyle::Dotted);
     }
 }
 
@@ -140,9 +134,8 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     let width = facing.bounds()[1].x;
     let line_height = depth / (lines.len() as f64 + 4.0);
     let mut line_of_text = |line: f64, words: &str, size: f64| {
-        let size = letter_size_to_fit(words, size * MM_PER_CM, width * 0.45 * MM_PER_CM);
-        let base_line = at + Vector::new(0.0, line_height * line);
-        part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(base_line), words, size, false));
+        let base_line = placed.to_paper_mm(at + Vector::new(0.0, line_height * line));
+        part.draw_fitted_text(base_line, Centred, words, [size * MM_PER_CM, width * 0.45 * MM_PER_CM]);
     };
     line_of_text(2.6, &facing.name.name_in_words().to_uppercase(), line_height);
     for (k, line) in lines.iter().enumerate() {
@@ -151,8 +144,8 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     let centre = if facing.name.on_fold() { "place on the fold" } else { "centre back" };
     let start = waist[0].start();
     let middle = start + Vector::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, depth / 2.0);
-    let size = letter_size_to_fit(centre, NOTE_LETTER_MM * 0.7, depth * 0.9 * MM_PER_CM);
-    part.add_mark(LayerKind::Text, centred_text_mark(placed.to_paper_mm(middle), centre, size, true));
+    let sizes = [NOTE_LETTER_MM * 0.7, depth * 0.9 * MM_PER_CM];
+    part.draw_fitted_text(placed.to_paper_mm(middle), CentredUpwards, centre, sizes);
 }
 
 /// Returns the note on the pieces that finish the waist, or `None` for a pattern without them. `waist` names in words

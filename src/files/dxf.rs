@@ -89,8 +89,7 @@ pub fn dxf(drawing: &Drawing) -> String {
         let layer = layer.as_deref().unwrap_or(CUT_LINE_LAYER_NUMBER);
         file.write_tags(&[(0, "INSERT"), (8, layer), (2, name), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
     }
-    for (k, line) in ["Units: METRIC", "Style Name: Straight skirt"].into_iter().enumerate() {
-        let y = if k == 0 { -10.0 } else { -20.0 };
+    for (y, line) in [(-10.0, "Units: METRIC"), (-20.0, "Style Name: Straight skirt")] {
         file.write_text_entity("1", Point::new(0.0, height - y), line, 5.0, TextAlign::Left);
     }
     file.write_tags(&[(0, "ENDSEC"), (0, "EOF")]);
@@ -211,10 +210,8 @@ impl DxfTagWriter {
         self.write_tags(&[(0, "TEXT"), (8, layer)]);
         self.write_point_coordinates(10, at);
         self.write_number_tag(40, size * CAPITAL_HEIGHT_PER_LETTER_SIZE);
-        self.write_tags(&[
-            (1, &to_dxf_ascii(text)),
-            (50, if align == TextAlign::CentredUpwards { "90.0" } else { "0.0" }),
-        ]);
+        let turn = if align == TextAlign::CentredUpwards { "90.0" } else { "0.0" };
+        self.write_tags(&[(1, &to_dxf_ascii(text)), (50, turn)]);
         if align != TextAlign::Left {
             self.write_tags(&[(72, "1")]);
             self.write_point_coordinates(11, at);
@@ -226,10 +223,8 @@ impl DxfTagWriter {
 fn lower_left_corner_of_part(part: &Part) -> Point {
     let marks = part.layers.iter().flat_map(|layer| &layer.marks);
     let paths = marks.filter_map(|mark| if let Mark::Line { paths, .. } = mark { Some(paths) } else { None });
-    paths
-        .flatten()
-        .flat_map(Path::points)
-        .fold(Point::new(f64::INFINITY, 0.0), |corner, point| Point::new(corner.x.min(point.x), corner.y.max(point.y)))
+    let points = paths.flatten().flat_map(Path::points);
+    points.fold(Point::new(f64::INFINITY, 0.0), |a, b| Point::new(a.x.min(b.x), a.y.max(b.y)))
 }
 
 /// Converts a text to 7-bit ASCII for DXF, cut to [`MAX_DXF_TEXT_BYTES`]. A letter outside ASCII becomes `\U+` and its
@@ -244,10 +239,7 @@ fn to_dxf_ascii(text: &str) -> String {
             // A line break would end the value of the tag.
             _ if letter.is_control() => " ".to_owned(),
             _ if letter.is_ascii() => letter.to_string(),
-            _ => letter
-                .encode_utf16(&mut [0; 2])
-                .iter()
-                .fold(String::new(), |code, unit| format!("{code}\\U+{unit:04X}")),
+            _ => letter.encode_utf16(&mut [0; 2]).iter().map(|unit| format!("\\U+{unit:04X}")).collect(),
         };
         if out.len() + code.len() > MAX_DXF_TEXT_BYTES {
             break;

@@ -6,7 +6,7 @@
 use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Dict, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
-use super::letters::{FONT_BYTES, FontMetrics, PDF_FONT_NAME};
+use super::letters::{FONT_BYTES, PDF_FONT_NAME, glyph_number_and_width, glyph_widths_and_bounds};
 use crate::drawing::{
     Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, PrintLayout, PrintPage, TextAlign,
 };
@@ -50,13 +50,12 @@ const DRAWING_RESOURCE_NAME: Name = Name(b"D");
 pub fn pdf(print: &PrintLayout) -> Vec<u8> {
     let mut pdf = Pdf::new();
     let groups = OptionalContentGroups::from_print(print);
-    let first_page = FIRST_FREE_OBJECT_NUMBER + groups.group_count();
-    let page_ids = |k: i32| [Ref::new(first_page + 2 * k), Ref::new(first_page + 2 * k + 1)];
+    let mut free_ids = (FIRST_FREE_OBJECT_NUMBER..).map(Ref::new).skip(groups.group_refs().count());
+    let ids: Vec<[Ref; 2]> = print.pages.iter().filter_map(|_| Some([free_ids.next()?, free_ids.next()?])).collect();
     write_catalog_and_groups(&mut pdf, &groups);
     pdf.document_info(DOCUMENT_INFO_ID).title(TextStr(&print.drawing.title)).producer(TextStr("Kirtle"));
-    let ids = (0..).map(page_ids).take(print.pages.len());
     let count = i32::try_from(print.pages.len()).unwrap_or(i32::MAX);
-    pdf.pages(PAGE_TREE_ID).kids(ids.clone().map(|[page, _]| page)).count(count);
+    pdf.pages(PAGE_TREE_ID).kids(ids.iter().map(|[page, _]| *page)).count(count);
     write_embedded_font(&mut pdf, print);
     write_drawing_as_form(&mut pdf, print, &groups);
     for (page, [id, contents]) in print.pages.iter().zip(ids) {
@@ -80,45 +79,39 @@ fn to_f32(length: f64) -> f32 {
     length as f32
 }
 
-/// Optional content groups of a PDF, whose marks a viewer shows or hides together: one for each layer kind, unless the
-/// drawing has layers for sizes, and one for each size or body.
-struct OptionalContentGroups {
-    /// Layer kinds that have a group, in drawing order: those in the print; none if the drawing has layers for sizes.
-    kinds: Vec<LayerKind>,
-    /// Sizes or bodies that occur in the print, in order of first use.
-    sets: Vec<String>,
-    /// Name of the group of each size or body, in the order of `sets`.
-    set_names: Vec<String>,
+/// Optional content groups of a PDF, whose marks a viewer shows or hides together, with their names in a viewer: one for each
+/// layer kind that occurs in the print, in drawing order, unless the drawing has layers for sizes, and one for each size or
+/// body, in order of first use.
+struct OptionalContentGroups(Vec<(GroupKey, String)>);
+
+/// What the marks of a group have in common.
+#[derive(PartialEq)]
+enum GroupKey {
+    Kind(LayerKind),
+    /// Size or body.
+    Set(String),
 }
 
 impl OptionalContentGroups {
     /// Collects the layer kinds and the sizes or bodies that occur in a print; each becomes a group.
     fn from_print(print: &PrintLayout) -> Self {
-        let parts: Vec<&Part> = print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part)).collect();
-        let occurs = |kind: &LayerKind| parts.iter().any(|part| part.layers.iter().any(|layer| layer.kind == *kind));
-        let (mut sets, mut set_names): (Vec<String>, Vec<String>) = Default::default();
-        for part in parts.iter().filter(|part| !part.set.is_empty()) {
-            if !sets.contains(&part.set) {
-                sets.push(part.set.clone());
-                set_names.push(print.drawing.size_layer_name(part).unwrap_or_else(|| format!("all of {}", part.set)));
+        let layers = all_parts(print).flat_map(|part| &part.layers);
+        let occurs = |kind: &&LayerKind| layers.clone().any(|layer| layer.kind == **kind);
+        let kinds = if print.drawing.key.is_empty() { LayerKind::ALL.as_slice() } else { &[] };
+        let of_kind = |kind: &LayerKind| (GroupKey::Kind(*kind), kind.name_in_files().to_owned());
+        let mut groups: Vec<_> = kinds.iter().filter(occurs).map(of_kind).collect();
+        for part in all_parts(print).filter(|part| !part.set.is_empty()) {
+            let key = GroupKey::Set(part.set.clone());
+            if groups.iter().all(|(known, _)| *known != key) {
+                let name = print.drawing.size_layer_name(part).unwrap_or_else(|| format!("all of {}", part.set));
+                groups.push((key, name));
             }
         }
-        let kinds = if print.drawing.key.is_empty() { LayerKind::ALL.as_slice() } else { &[] };
-        Self { kinds: kinds.iter().copied().filter(occurs).collect(), sets, set_names }
-    }
-
-    fn group_count(&self) -> i32 {
-        i32::try_from(self.kinds.len() + self.sets.len()).unwrap_or(i32::MAX)
+        Self(groups)
     }
 
     fn group_refs(&self) -> impl Iterator<Item = Ref> + use<> {
-        (FIRST_FREE_OBJECT_NUMBER..).map(Ref::new).take(self.kinds.len() + self.sets.len())
-    }
-
-    /// Returns the names of all groups as a PDF viewer lists them: layer kinds, then sizes or bodies.
-    fn group_names_for_viewer(&self) -> impl Iterator<Item = String> {
-        let kinds = self.kinds.iter().map(|kind| kind.name_in_files().to_owned());
-        kinds.chain(self.set_names.iter().cloned())
+        (FIRST_FREE_OBJECT_NUMBER..).map(Ref::new).take(self.0.len())
     }
 
     /// Adds all groups to a PDF dictionary, under the names by which page contents refer to them.
@@ -128,12 +121,9 @@ impl OptionalContentGroups {
         }
     }
 
-    fn group_name_of_kind(&self, kind: LayerKind) -> Option<String> {
-        self.kinds.iter().position(|known| *known == kind).map(group_resource_name)
-    }
-
-    fn group_name_of_set(&self, set: &str) -> Option<String> {
-        self.sets.iter().position(|known| known == set).map(|k| group_resource_name(self.kinds.len() + k))
+    /// Returns the name by which page contents refer to the group with a key, `None` without such a group.
+    fn resource_name(&self, key: &GroupKey) -> Option<String> {
+        self.0.iter().position(|(known, _)| known == key).map(group_resource_name)
     }
 }
 
@@ -155,15 +145,15 @@ fn write_catalog_and_groups(pdf: &mut Pdf, groups: &OptionalContentGroups) {
     // Scaling to fit the paper would change the size of the pattern.
     catalog.viewer_preferences().insert(Name(b"PrintScaling")).primitive(Name(b"None"));
     catalog.finish();
-    for (id, name) in groups.group_refs().zip(groups.group_names_for_viewer()) {
+    for (id, (_, name)) in groups.group_refs().zip(&groups.0) {
         let mut group = pdf.indirect(id).dict();
-        group.pair(Name(b"Type"), Name(b"OCG")).pair(Name(b"Name"), TextStr(&name));
+        group.pair(Name(b"Type"), Name(b"OCG")).pair(Name(b"Name"), TextStr(name));
     }
 }
 
 /// Writes the embedded font to the PDF, with the widths of its glyphs and the map from printed glyphs to Unicode.
 fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
-    let metrics = FontMetrics::embedded_font_metrics();
+    let (widths, [left, bottom, right, top]) = glyph_widths_and_bounds();
     let info = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
     let mut font = pdf.type0_font(FONT_ID);
     font.base_font(Name(PDF_FONT_NAME))
@@ -177,9 +167,8 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
         .system_info(info)
         .font_descriptor(FONT_DESCRIPTOR_ID);
     cid.cid_to_gid_map_predefined(Name(b"Identity"));
-    cid.widths().consecutive(0, metrics.widths.iter().copied());
+    cid.widths().consecutive(0, widths);
     cid.finish();
-    let [left, bottom, right, top] = metrics.bounds;
     let mut descriptor = pdf.font_descriptor(FONT_DESCRIPTOR_ID);
     descriptor.name(Name(PDF_FONT_NAME)).flags(FontFlags::NON_SYMBOLIC).bbox(Rect::new(left, bottom, right, top));
     descriptor.italic_angle(0.0).ascent(top).descent(bottom).cap_height(729.0).stem_v(90.0).font_file2(FONT_FILE_ID);
@@ -189,15 +178,19 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
     let mut printed: Vec<char> = texts_of_print(print).flat_map(str::chars).collect();
     printed.sort_unstable();
     printed.dedup();
-    for letter in printed.into_iter().filter(|letter| metrics.glyph_number_and_width(*letter).0 != 0) {
-        map.pair(metrics.glyph_number_and_width(letter).0, letter);
+    for letter in printed.into_iter().filter(|letter| glyph_number_and_width(*letter).0 != 0) {
+        map.pair(glyph_number_and_width(letter).0, letter);
     }
     pdf.cmap(TO_UNICODE_MAP_ID, &map.finish());
 }
 
+/// Returns the parts of the drawing, then those of the pages.
+fn all_parts(print: &PrintLayout) -> impl Iterator<Item = &Part> + Clone {
+    print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part))
+}
+
 fn texts_of_print(print: &PrintLayout) -> impl Iterator<Item = &str> {
-    let parts = print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part));
-    let marks = parts.flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
+    let marks = all_parts(print).flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
     marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text.as_str()) } else { None })
 }
 
@@ -233,26 +226,21 @@ fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8>
 
 /// Appends the layers of a part to PDF content, in the groups of the part's size or body and of each layer's kind, if any.
 fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalContentGroups) {
-    write_in_optional_content_group(content, groups.group_name_of_set(&part.set).as_deref(), |content| {
+    write_in_group(content, groups.resource_name(&GroupKey::Set(part.set.clone())), |content| {
         for layer in &part.layers {
-            write_in_optional_content_group(content, groups.group_name_of_kind(layer.kind).as_deref(), |content| {
-                write_layer(content, layer);
-            });
+            let name = groups.resource_name(&GroupKey::Kind(layer.kind));
+            write_in_group(content, name, |content| write_layer(content, layer));
         }
     });
 }
 
-/// Calls `write`, which appends PDF content, in the optional content group with the name `group_resource_name`; without a name, in no group.
-fn write_in_optional_content_group(
-    content: &mut Content,
-    group_resource_name: Option<&str>,
-    write: impl FnOnce(&mut Content),
-) {
-    if let Some(key) = group_resource_name {
-        content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(key.as_bytes()));
+/// Calls `write`, which appends PDF content, in the optional content group with a resource name; without a name, in no group.
+fn write_in_group(content: &mut Content, name: Option<String>, write: impl FnOnce(&mut Content)) {
+    if let Some(name) = &name {
+        content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(name.as_bytes()));
     }
     write(content);
-    if group_resource_name.is_some() {
+    if name.is_some() {
         content.end_marked_content();
     }
 }
@@ -304,22 +292,17 @@ fn write_cubic(content: &mut Content, [_, a, b, end]: [Point; 4]) -> &mut Conten
 fn write_point_ring(content: &mut Content, at: Point) {
     let point = |x: f64, y: f64| Point::new(at.x + x * POINT_RING_RADIUS_MM, at.y + y * POINT_RING_RADIUS_MM);
     content.save_state().set_dash_pattern([], 0.0).move_to(to_f32(at.x + POINT_RING_RADIUS_MM), to_f32(at.y));
-    let mut from: (f64, f64) = (1.0, 0.0);
-    for to in [(0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)] {
-        let [(ax, ay), (bx, by)] = [from, to];
-        let (a, b) = (
-            point(ax + QUARTER_CIRCLE_HANDLE_RATIO * bx, ay + QUARTER_CIRCLE_HANDLE_RATIO * by),
-            point(bx + QUARTER_CIRCLE_HANDLE_RATIO * ax, by + QUARTER_CIRCLE_HANDLE_RATIO * ay),
-        );
+    for quarter in [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)].windows(2) {
+        let [(ax, ay), (bx, by)] = [quarter[0], quarter[1]];
+        let a = point(ax + QUARTER_CIRCLE_HANDLE_RATIO * bx, ay + QUARTER_CIRCLE_HANDLE_RATIO * by);
+        let b = point(bx + QUARTER_CIRCLE_HANDLE_RATIO * ax, by + QUARTER_CIRCLE_HANDLE_RATIO * ay);
         write_cubic(content, [point(ax, ay), a, b, point(bx, by)]);
-        from = to;
     }
     content.close_and_stroke().restore_state();
 }
 
 fn write_text_mark(content: &mut Content, at: Point, text: &str, size_mm: f64, align: TextAlign) {
-    let metrics = FontMetrics::embedded_font_metrics();
-    let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| metrics.glyph_number_and_width(letter)).collect();
+    let glyphs: Vec<(u16, f32)> = text.chars().map(glyph_number_and_width).collect();
     let [x, y, size] = [at.x, at.y, size_mm].map(to_f32);
     let half = size * glyphs.iter().map(|(_, width)| width).sum::<f32>() / 2000.0;
     // The text matrix mirrors y, as the page's y axis points down.

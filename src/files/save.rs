@@ -44,15 +44,8 @@ impl From<Problems> for SaveError {
     }
 }
 
-/// Extensions of the files to which a pattern can be saved, as an error message lists them.
-const PATTERN_FILE_EXTENSIONS: &str =
-    if cfg!(feature = "pdf") { ".pdf, .svg, .dxf or .json" } else { ".svg, .dxf or .json" };
-
-/// Extensions of the files to which a lay can be saved, as an error message lists them.
-const LAY_FILE_EXTENSIONS: &str = if cfg!(feature = "pdf") { ".pdf, .svg or .json" } else { ".svg or .json" };
-
-/// Extensions of the files to which a drawing can be saved, as an error message lists them.
-const DRAWING_FILE_EXTENSIONS: &str = if cfg!(feature = "pdf") { ".pdf, .svg or .dxf" } else { ".svg or .dxf" };
+/// Start of the list of extensions in the message about another extension.
+const PDF_FIRST: &str = if cfg!(feature = "pdf") { ".pdf, " } else { "" };
 
 impl Pattern {
     /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,
@@ -105,15 +98,14 @@ impl Pattern {
         paper: &Paper,
     ) -> Result<Vec<u8>, Problems> {
         let (path, ruler) = (path.as_ref(), ruler.into());
-        match file_extension_in_lower_case(path).as_str() {
-            "json" => Ok(PatternReport::new(self, ruler.unit()).to_json().into_bytes()),
-            extension => {
-                let drawing = draw_pattern(self, ruler);
-                // A DXF file has no notes on buying.
-                let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, ruler) };
-                drawing_file_bytes(path, &drawing, paper, PATTERN_FILE_EXTENSIONS)
-            }
+        let extension = file_extension_in_lower_case(path);
+        if extension == "json" {
+            return Ok(PatternReport::new(self, ruler.unit()).to_json().into_bytes());
         }
+        let drawing = draw_pattern(self, ruler);
+        // DXF has no notes.
+        let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, ruler) };
+        drawing_file_bytes(path, &drawing, paper, &format!("{PDF_FIRST}.svg, .dxf or .json"))
     }
 }
 
@@ -148,7 +140,7 @@ impl Lay {
             "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, ruler, paper)?),
             "svg" => svg(&draw_lay(self, ruler), SvgScale::True).into_bytes(),
             "json" => LayReport::new(self, ruler.unit()).to_json().into_bytes(),
-            _ => return Err(unknown_file_extension_problem(path, LAY_FILE_EXTENSIONS).into()),
+            _ => return Err(unknown_file_extension_problem(path, &format!("{PDF_FIRST}.svg or .json")).into()),
         };
         write_file_atomically(path, &bytes)
     }
@@ -215,7 +207,7 @@ fn refuse_nul_in_path(path: &Path) -> Result<&Path, Problems> {
 /// ```
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
     let path = refuse_nul_in_path(path.as_ref())?;
-    write_file_atomically(path, &drawing_file_bytes(path, drawing, paper, DRAWING_FILE_EXTENSIONS)?)
+    write_file_atomically(path, &drawing_file_bytes(path, drawing, paper, &format!("{PDF_FIRST}.svg or .dxf"))?)
 }
 
 /// Returns a drawing as the bytes of a file in the format of `path`'s extension; another extension is a problem that lists `extensions`.

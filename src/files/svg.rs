@@ -144,10 +144,8 @@ fn push_path_command(svg: &mut String, command: char, point: Point) {
 /// Returns a text with XML's special characters escaped, and characters that XML forbids replaced by U+FFFD.
 fn escape_xml(text: &str) -> String {
     let text = text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;");
-    text.replace(is_forbidden_in_xml, "\u{fffd}")
-}
-
-/// Returns whether a character is forbidden in XML (XML 1.0, production 2).
-fn is_forbidden_in_xml(letter: char) -> bool {
-    matches!(letter, '\0'..='\u{8}' | '\u{b}' | '\u{c}' | '\u{e}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}')
+    // XML 1.0, production 2.
+    let is_forbidden =
+        |c| matches!(c, '\0'..='\u{8}' | '\u{b}' | '\u{c}' | '\u{e}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}');
+    text.replace(is_forbidden, "\u{fffd}")
 }

@@ -130,15 +130,10 @@ impl PanelLessonBuilder {
         PointToMark { from, out: at.x - start.x, down: at.y - start.y, to }
     }
 
-    fn push_step(
-        &mut self,
-        text: String,
-        points_to_mark: Vec<PointToMark>,
-        strokes: &[(&[char], StrokeKind)],
-        is_above_hip: bool,
-    ) {
-        let stroke = |(points, kind): &(&[char], StrokeKind)| Stroke { points: points.to_vec(), kind: *kind };
-        self.steps.push(Step { text, points_to_mark, strokes: strokes.iter().map(stroke).collect(), is_above_hip });
+    fn push_step(&mut self, text: String, marks: Vec<PointToMark>, strokes: &[(&str, StrokeKind)], is_above_hip: bool) {
+        let stroke = |(points, kind): &(&str, StrokeKind)| Stroke { points: points.chars().collect(), kind: *kind };
+        let strokes = strokes.iter().map(stroke).collect();
+        self.steps.push(Step { text, points_to_mark: marks, strokes, is_above_hip });
     }
 
     fn format_length(&self, cm: f64) -> String {
@@ -182,22 +177,15 @@ impl PanelLessonBuilder {
             self.format_length(hip),
             self.format_length(hem)
         );
-        let slanted: [(&[char], StrokeKind); 2] = [(&['A', 'B'], Help), (&['B', 'C'], Straight)];
-        let strokes: &[(&[char], StrokeKind)] = if is_slanted { &slanted } else { &[(&['A', 'C'], Straight)] };
-        self.push_step(text, line.to_vec(), strokes, false);
+        let slanted = [("AB", Help), ("BC", Straight)];
+        self.push_step(text, line.to_vec(), if is_slanted { &slanted } else { &[("AC", Straight)] }, false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
         let text = format!(
             "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
              from B to E is the hip line, from C to F the hem, from E to F the lower side seam.",
             self.format_length(width)
         );
-        let strokes: [(&[char], StrokeKind); 5] = [
-            (&['A', 'D'], Help),
-            (&['B', 'E'], Help),
-            (&['C', 'F'], Straight),
-            (&['D', 'E'], Help),
-            (&['E', 'F'], Straight),
-        ];
+        let strokes = [("AD", Help), ("BE", Help), ("CF", Straight), ("DE", Help), ("EF", Straight)];
         self.push_step(text, square.to_vec(), &strokes, false);
     }
 
@@ -209,14 +197,13 @@ impl PanelLessonBuilder {
         let is_slanted = panel.centre_waist_point().x > 0.0;
         let seam = if is_slanted { " Join H to B: the centre back seam." } else { "" };
         let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.{seam}");
-        let strokes: &[(&[char], StrokeKind)] = if is_slanted { &[(&['H', 'B'], StrokeKind::Straight)] } else { &[] };
-        self.push_step(text, ends, strokes, true);
+        self.push_step(text, ends, if is_slanted { &[("HB", StrokeKind::Straight)] } else { &[] }, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.first_parameter_where(|point| point.y >= depth));
-        let marks: Vec<PointToMark> = SIDE_SEAM_MARK_DEPTH_SHARES
+        let marks = SIDE_SEAM_MARK_DEPTH_SHARES
             .map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth)))
-            .into();
-        let through: Vec<char> = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
+            .to_vec();
+        let through: String = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
         let text = format!(
             "Side seam: {}. Draw a smooth curve from G through these points to E. At E it runs into the straight side \
              seam without a corner.",
@@ -249,8 +236,8 @@ impl PanelLessonBuilder {
             outer.to,
             tip.to
         );
-        let legs: [(&[char], StrokeKind); 2] =
-            [(&[inner.to, tip.to], StrokeKind::Dart), (&[outer.to, tip.to], StrokeKind::Dart)];
+        let legs = [inner, outer].map(|end| format!("{}{}", end.to, tip.to));
+        let legs = legs.each_ref().map(|leg| (leg.as_str(), StrokeKind::Dart));
         self.push_step(text, vec![inner, outer, tip], &legs, true);
         [inner.to, outer.to]
     }
@@ -258,27 +245,21 @@ impl PanelLessonBuilder {
     /// Adds the step that draws the waist between centre, darts and side; `mouths` holds two letters for each dart, of
     /// the inner and the outer end of its mouth.
     fn add_waist_step(&mut self, panel: &Panel, mouths: &[[char; 2]]) {
-        let middles: Vec<PointToMark> = panel
-            .paths(Role::Waist)
-            .map(|path| path.point_at(0.5))
-            .collect::<Vec<_>>()
-            .into_iter()
-            .map(|at| self.mark_point('A', at))
-            .collect();
+        let middles: Vec<PointToMark> =
+            panel.paths(Role::Waist).map(|path| self.mark_point('A', path.point_at(0.5))).collect();
         let starts = std::iter::once('H').chain(mouths.iter().map(|mouth| mouth[1]));
         let ends = mouths.iter().map(|mouth| mouth[0]).chain(['G']);
-        let stretches: Vec<[char; 3]> =
-            starts.zip(&middles).zip(ends).map(|((start, middle), end)| [start, middle.to, end]).collect();
-        let named = stretches.iter().map(|[start, middle, end]| format!("{start} through {middle} to {end}"));
+        let stretches = starts.zip(&middles).zip(ends).map(|((start, middle), end)| (start, middle.to, end));
+        let named = stretches.clone().map(|(start, middle, end)| format!("{start} through {middle} to {end}"));
         let named = named.collect::<Vec<_>>().join("; ");
+        let lines: Vec<String> = stretches.map(|(start, middle, end)| format!("{start}{middle}{end}")).collect();
         let text = format!(
             "Waist: {}. Draw a smooth curve from {named}. The curves meet the {}, the legs of the darts and the side seam at \
              right angles.",
             self.points_to_mark_in_words(&middles),
             if panel.centre_waist_point().x > 0.0 { "centre back seam" } else { "centre line" }
         );
-        let strokes: Vec<(&[char], StrokeKind)> =
-            stretches.iter().map(|points| (points.as_slice(), StrokeKind::Waist)).collect();
+        let strokes: Vec<_> = lines.iter().map(|points| (points.as_str(), StrokeKind::Waist)).collect();
         self.push_step(text, middles.clone(), &strokes, true);
     }
 

@@ -136,19 +136,14 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
         longer_or_shorter(difference.side_mm),
     )));
     blocks.push(TextBlock::Heading("Sew a trial garment"));
-    blocks.extend(
-        TRIAL_GARMENT_STEPS
-            .iter()
-            .zip(1..)
-            .map(|(text, number)| TextBlock::Item(format!("{number}."), (*text).to_owned())),
-    );
+    let steps = TRIAL_GARMENT_STEPS.iter().zip(1..);
+    blocks.extend(steps.map(|(text, number)| TextBlock::Item(format!("{number}."), (*text).to_owned())));
     blocks.push(TextBlock::Heading("Look, pin and correct"));
     blocks.push(TextBlock::Paragraph(
         "Pin until it hangs well, measure what was pinned, and correct the draft with `kirtle correct`.".to_owned(),
     ));
-    blocks.extend(
-        BAD_FIT_SIGNS_AND_CORRECTIONS.map(|(sign, correction)| TextBlock::Item(sign.to_owned(), correction.to_owned())),
-    );
+    let corrections = BAD_FIT_SIGNS_AND_CORRECTIONS.iter();
+    blocks.extend(corrections.map(|(sign, correction)| TextBlock::Item((*sign).to_owned(), (*correction).to_owned())));
     blocks
 }
 

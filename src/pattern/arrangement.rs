@@ -49,11 +49,6 @@ impl PlacedPiece {
     }
 }
 
-/// One copy of a pattern piece to lay on the cloth, in each orientation in which it may lie there.
-pub(super) struct PieceToLay {
-    pub(super) orientations: Vec<OrientedPiece>,
-}
-
 /// A piece in one orientation, moved so that the smallest `x` and the smallest `y` of its outline are 0.
 pub(super) struct OrientedPiece {
     placed: PlacedPiece,
@@ -62,65 +57,54 @@ pub(super) struct OrientedPiece {
     y_bounds: Vec<[f64; 2]>,
 }
 
-/// Reflection of a piece across the cloth, along the cloth, or both: together a rotation by 180°.
-#[derive(Clone, Copy)]
-struct PieceReflection {
-    flips_x: bool,
-    flips_y: bool,
-}
-
-impl PieceReflection {
-    /// Returns the point with `x` negated if the reflection flips `x`, and `y` negated if it flips `y`.
-    fn reflect_point(self, p: Point) -> Point {
-        Point::new(if self.flips_x { -p.x } else { p.x }, if self.flips_y { -p.y } else { p.y })
-    }
-}
-
 /// Returns the copies to lay of a piece (name, cut line, grain line), each with its permitted orientations. On folded
 /// cloth a front or its facing lies on the fold, and one laid back or back facing gives both copies. On open cloth a
 /// front or its facing is whole, and the second back or back facing is mirrored. With `one_way` every hem points the
 /// same way.
-pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, one_way]: [bool; 2]) -> Vec<PieceToLay> {
-    let to_lay = |reflections: &[(bool, bool)]| {
-        let reflections =
-            reflections.iter().map(|(flips_x, flips_y)| PieceReflection { flips_x: *flips_x, flips_y: *flips_y });
-        let permitted = reflections.filter(|reflection| !(reflection.flips_y && one_way));
-        PieceToLay { orientations: permitted.map(|r| OrientedPiece::new(piece, folded, r)).collect() }
+pub(super) fn copies_to_lay(
+    piece: (PieceName, &[Edge], [Point; 2]),
+    [folded, one_way]: [bool; 2],
+) -> Vec<Vec<OrientedPiece>> {
+    // Each orientation is given by the factors of `x` and `y`: −1 for a reflection, and for a rotation by 180° twice −1.
+    let to_lay = |factors: &[[f64; 2]]| -> Vec<OrientedPiece> {
+        let permitted = factors.iter().filter(|[_, y]| *y > 0.0 || !one_way);
+        permitted.map(|factors| OrientedPiece::new(piece, folded, *factors)).collect()
     };
     if piece.0 == PieceName::Waistband {
         // A waistband is a rectangle: turned over or around, it lies the same.
-        vec![to_lay(&[(false, false)])]
+        vec![to_lay(&[[1.0, 1.0]])]
     } else if piece.0.on_fold() {
         // With its hem up, a piece on the fold is flipped along the fold; a whole piece is rotated.
-        vec![to_lay(&[(false, false), (!folded, true)])]
+        vec![to_lay(&[[1.0, 1.0], [if folded { 1.0 } else { -1.0 }, -1.0]])]
     } else if folded {
-        vec![to_lay(&[(false, false), (true, false), (true, true), (false, true)])]
+        vec![to_lay(&[[1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0], [1.0, -1.0]])]
     } else {
-        vec![to_lay(&[(false, false), (true, true)]), to_lay(&[(true, false), (false, true)])]
+        vec![to_lay(&[[1.0, 1.0], [-1.0, -1.0]]), to_lay(&[[-1.0, 1.0], [1.0, -1.0]])]
     }
 }
 
 impl OrientedPiece {
     /// Creates the piece by a reflection, made whole if it is a front or its facing on open cloth, and moves it so that
     /// the smallest `x` and `y` of its outline are 0.
-    fn new((name, cut, grain): (PieceName, &[Edge], [Point; 2]), folded: bool, reflection: PieceReflection) -> Self {
+    fn new((name, cut, grain): (PieceName, &[Edge], [Point; 2]), folded: bool, [x, y]: [f64; 2]) -> Self {
+        let reflect = |p: Point| Point::new(p.x * x, p.y * y);
         let mut outline: Vec<Path> = cut.iter().map(|edge| edge.path).collect();
         let on_fold = name.on_fold() && folded;
         if name.on_fold() && !folded {
             outline = outline_with_mirror_image(outline, |p| Point::new(-p.x, p.y));
         }
-        let outline: Vec<Path> = outline.iter().map(|path| path.map(|p| reflection.reflect_point(p))).collect();
+        let outline: Vec<Path> = outline.iter().map(|path| path.map(reflect)).collect();
         let corners = flatten_to_polyline(&outline, OUTLINE_FLATTENING_TOLERANCE_CM);
         let min = corners.iter().fold(corners[0], |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
         let to_origin = |p: Point| p - min.coords;
         let corners: Vec<Point> = corners.into_iter().map(to_origin).collect();
         let placed = PlacedPiece {
             name,
-            mirrored: reflection.flips_x != reflection.flips_y,
-            turned: reflection.flips_y,
+            mirrored: x * y < 0.0,
+            turned: y < 0.0,
             on_fold,
             outline: outline.iter().map(|path| path.map(to_origin)).collect(),
-            grain: grain.map(|p| to_origin(reflection.reflect_point(p))),
+            grain: grain.map(|p| to_origin(reflect(p))),
         };
         Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), y_bounds: y_bounds_per_strip(&corners) }
     }
@@ -189,14 +173,13 @@ fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [P
 /// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the
 /// placements. The first `skirt_count` pieces are backs and fronts; `max_x` and `margin` are those of [`LaySearch`].
 pub(super) fn shortest_arrangement(
-    pieces: &[PieceToLay],
+    pieces: &[Vec<OrientedPiece>],
     skirt_count: usize,
     max_x: f64,
     margin: f64,
 ) -> (f64, Vec<PiecePlacement>) {
-    let shortest = |piece: &PieceToLay| {
-        piece.orientations.iter().map(OrientedPiece::length_along_cloth).fold(f64::INFINITY, f64::min)
-    };
+    let shortest =
+        |piece: &Vec<OrientedPiece>| piece.iter().map(OrientedPiece::length_along_cloth).fold(f64::INFINITY, f64::min);
     let min_length = pieces.iter().map(shortest).fold(0.0, f64::max);
     let mut search = LaySearch { pieces, skirt_count, max_x, margin, min_length, best: (f64::INFINITY, Vec::new()) };
     search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(max_x) + 1], 0.0);
@@ -216,7 +199,8 @@ pub(super) struct PiecePlacement {
 /// Depth-first search for the arrangement of pieces that takes the shortest length of cloth, in centimetres: exhaustive
 /// for backs and fronts, which are laid first.
 struct LaySearch<'a> {
-    pieces: &'a [PieceToLay],
+    /// Pieces to lay, each in all its permitted orientations.
+    pieces: &'a [Vec<OrientedPiece>],
     skirt_count: usize,
     /// Maximum `x` of a piece, in centimetres: the width of one layer of cloth (half of folded cloth) less the strip
     /// along the selvedge.
@@ -241,44 +225,37 @@ impl LaySearch<'_> {
             self.best = (length, placements.clone());
             return;
         }
-        if placements.len() >= self.skirt_count {
-            self.add_next_waist_piece(placements, skyline, length);
-            return;
-        }
-        for (k, piece) in self.pieces[..self.skirt_count].iter().enumerate() {
-            if placements.iter().any(|placement| placement.piece == k) {
-                continue;
-            }
-            for (orientation, oriented) in piece.orientations.iter().enumerate() {
-                for x in self.candidate_xs_for_piece(placements, oriented) {
-                    let mut skyline = skyline.to_vec();
-                    let (y, bottom) = slide_piece_up_to_skyline(&mut skyline, oriented, x);
-                    placements.push(PiecePlacement { piece: k, orientation, x, y });
-                    self.try_remaining_pieces(placements, &skyline, length.max(bottom));
-                    placements.pop();
-                }
-            }
-        }
-    }
-
-    /// Adds the next piece that finishes the waist where its lower end lies highest, then adds the remaining pieces.
-    fn add_next_waist_piece(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
-        let piece = placements.len();
-        let mut highest: Option<(f64, Vec<f64>, PiecePlacement)> = None;
-        for (orientation, oriented) in self.pieces[piece].orientations.iter().enumerate() {
-            for x in self.candidate_xs_for_piece(placements, oriented) {
-                let mut below = skyline.to_vec();
-                let (y, bottom) = slide_piece_up_to_skyline(&mut below, oriented, x);
-                if highest.as_ref().is_none_or(|(least, ..)| bottom < *least) {
-                    highest = Some((bottom, below, PiecePlacement { piece, orientation, x, y }));
-                }
-            }
-        }
-        if let Some((bottom, below, placement)) = highest {
+        let possible: Vec<_> = if placements.len() < self.skirt_count {
+            let left = (0..self.skirt_count).filter(|k| placements.iter().all(|placement| placement.piece != *k));
+            left.flat_map(|k| self.placements_of_piece(k, placements, skyline)).collect()
+        } else {
+            // A piece that finishes the waist lies only where its maximum `y` is least.
+            let possible = self.placements_of_piece(placements.len(), placements, skyline);
+            possible.into_iter().min_by(|(_, _, a), (_, _, b)| a.total_cmp(b)).into_iter().collect()
+        };
+        for (placement, below, bottom) in possible {
             placements.push(placement);
             self.try_remaining_pieces(placements, &below, length.max(bottom));
             placements.pop();
         }
+    }
+
+    /// Returns every placement at which to try a piece, each with the skyline below the piece and the piece's maximum `y`.
+    fn placements_of_piece(
+        &self,
+        piece: usize,
+        placements: &[PiecePlacement],
+        skyline: &[f64],
+    ) -> Vec<(PiecePlacement, Vec<f64>, f64)> {
+        let mut possible = Vec::new();
+        for (orientation, oriented) in self.pieces[piece].iter().enumerate() {
+            for x in self.candidate_xs_for_piece(placements, oriented) {
+                let mut below = skyline.to_vec();
+                let (y, bottom) = slide_piece_up_to_skyline(&mut below, oriented, x);
+                possible.push((PiecePlacement { piece, orientation, x, y }, below, bottom));
+            }
+        }
+        possible
     }
 
     /// Returns each `x`, in centimetres, at which to try a piece: at either edge of the cloth, and to the right of each
@@ -288,7 +265,7 @@ impl LaySearch<'_> {
         let mut candidates = vec![min_x];
         if !oriented.placed.on_fold {
             candidates.push(self.max_x - oriented.width);
-            let width = |at: &PiecePlacement| self.pieces[at.piece].orientations[at.orientation].width;
+            let width = |at: &PiecePlacement| self.pieces[at.piece][at.orientation].width;
             candidates.extend(placements.iter().map(|at| at.x + width(at) + TRIED_GAP_BESIDE_PIECE_CM));
         }
         candidates.retain(|x| *x >= min_x && x + oriented.width <= self.max_x);

@@ -55,25 +55,28 @@ choices! {
 impl Preset {
     /// Returns the preset's allowances, in `unit`.
     pub(crate) fn preset_allowances(self, unit: Unit) -> Allowances {
-        let (waist, side, hem, centre_back) = match (self, unit) {
-            (Preset::Trial, Unit::Cm) => (1.0, 2.0, 1.0, 2.0),
-            (Preset::Trial, Unit::In) => (0.5, 1.0, 0.5, 1.0),
-            (Preset::Garment, Unit::Cm) => (1.0, 1.5, 4.0, 2.0),
-            (Preset::Garment, Unit::In) => (0.5, 0.625, 1.5, 0.75),
-            (Preset::None, _) => (0.0, 0.0, 0.0, 0.0),
-            (_, Unit::Mm) => return self.preset_allowances(Unit::Cm).convert_lengths(Unit::Cm, unit),
+        // Waist, side, hem and centre back, each in centimetres and in inches.
+        let allowances = match self {
+            Preset::Trial => [(1.0, 0.5), (2.0, 1.0), (1.0, 0.5), (2.0, 1.0)],
+            Preset::Garment => [(1.0, 0.5), (1.5, 0.625), (4.0, 1.5), (2.0, 0.75)],
+            Preset::None => [(0.0, 0.0); 4],
         };
-        Allowances { waist, side, hem, centre_back }
+        Allowances::from_array(allowances.map(|(cm, inches)| usual_length(unit, cm, inches)))
+    }
+}
+
+/// Returns a usual length in `unit`, given as a round number in centimetres and in inches.
+pub(super) fn usual_length(unit: Unit, cm: f64, inches: f64) -> f64 {
+    match unit {
+        Unit::Cm => cm,
+        Unit::In => inches,
+        Unit::Mm => cm * 10.0,
     }
 }
 
 /// Returns the default length of the zip opening, in `unit` (common practice: 18–20 cm, or 7–8 in).
 pub(crate) fn default_opening_length(unit: Unit) -> f64 {
-    match unit {
-        Unit::Cm => 20.0,
-        Unit::In => 8.0,
-        Unit::Mm => 200.0,
-    }
+    usual_length(unit, 20.0, 8.0)
 }
 
 choices! {
@@ -124,11 +127,9 @@ impl Opening {
 
     /// Returns the zip opening with its length converted from unit `from` to unit `to`.
     fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let length = |value| ZIP_OPENING_FIELD.kind.convert_unit(value, from, to);
-        match self {
-            Opening::Usual(value) => Opening::Usual(length(value)),
-            Opening::Given(value) => Opening::Given(length(value)),
-        }
+        let (Opening::Usual(length) | Opening::Given(length)) = self;
+        let converted = ZIP_OPENING_FIELD.kind.convert_unit(length, from, to);
+        if self.requested_length().is_some() { Opening::Given(converted) } else { Opening::Usual(converted) }
     }
 }
 
@@ -167,11 +168,7 @@ fields! {
 
 /// Returns the usual width of a vent's extension, in `unit` (common practice).
 pub(crate) fn usual_vent_width(unit: Unit) -> f64 {
-    match unit {
-        Unit::Cm => 4.0,
-        Unit::In => 1.5,
-        Unit::Mm => 40.0,
-    }
+    usual_length(unit, 4.0, 1.5)
 }
 
 /// Minimum length of the seam between zip opening and vent, in centimetres, which holds the two backs together.
@@ -233,12 +230,8 @@ impl WaistFinish {
 
 /// Returns the usual lengths of the pieces that finish the waist, in `unit`.
 pub(crate) fn usual_waist_finish_lengths(unit: Unit) -> WaistFinishLengths {
-    let (waistband_width, underlap, facing_depth) = match unit {
-        Unit::Cm => (3.0, 3.0, 6.0),
-        Unit::In => (1.25, 1.25, 2.5),
-        Unit::Mm => (30.0, 30.0, 60.0),
-    };
-    WaistFinishLengths { waistband_width, underlap, facing_depth }
+    let [waistband_width, facing_depth] = [(3.0, 1.25), (6.0, 2.5)].map(|(cm, inches)| usual_length(unit, cm, inches));
+    WaistFinishLengths { waistband_width, underlap: waistband_width, facing_depth }
 }
 
 /// Names of back and front, which every pattern has, in the field `pieces` of the cutting instructions.

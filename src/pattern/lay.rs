@@ -3,9 +3,10 @@
 //! For whoever cuts the cloth: the shortest lay that the search finds, and what to buy for it.
 
 use super::arrangement::{
-    MIN_PIECE_GAP_CM, PieceToLay, PlacedPiece, copies_to_lay, outline_with_mirror_image, shortest_arrangement,
+    MIN_PIECE_GAP_CM, OrientedPiece, PlacedPiece, copies_to_lay, outline_with_mirror_image, shortest_arrangement,
 };
-use super::{Pattern, PieceName, WaistPiece};
+use super::cutting::usual_length;
+use super::{Pattern, Piece, PieceName, WaistPiece};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
@@ -88,11 +89,7 @@ impl Cloth {
     /// practice).
     #[must_use]
     pub fn usual_selvedge(unit: Unit) -> f64 {
-        match unit {
-            Unit::Cm => 1.0,
-            Unit::In => 0.375,
-            Unit::Mm => 10.0,
-        }
+        usual_length(unit, 1.0, 0.375)
     }
 
     /// Returns the cloth with its lengths converted from unit `from` to unit `to`.
@@ -149,18 +146,14 @@ impl Pattern {
         let problem = |(field, length): (&Field, f64)| field.range_problem("cloth.", length, Unit::Cm);
         Problems::ok_if_empty(lengths.into_iter().filter_map(problem).collect())?;
         let directions = [cloth.folded, cloth.one_way];
-        let mut pieces: Vec<PieceToLay> = [&self.front, &self.back]
-            .into_iter()
-            .flat_map(|piece| copies_to_lay((piece.name(), &piece.cut, piece.grain), directions))
-            .collect();
+        let of_skirt = |piece: &Piece| copies_to_lay((piece.name(), &piece.cut, piece.grain), directions);
+        let mut pieces: Vec<Vec<OrientedPiece>> = [&self.front, &self.back].into_iter().flat_map(of_skirt).collect();
         let skirt_count = pieces.len();
         let of_waist = |piece: &WaistPiece| copies_to_lay((piece.name, &piece.cut, piece.grain), directions);
         pieces.extend(self.waist_pieces.iter().flat_map(of_waist));
         // On folded cloth every piece off the fold needs a gap to the fold.
         let (layers, margin) = if cloth.folded { (2.0, MIN_PIECE_GAP_CM) } else { (1.0, cloth.selvedge) };
-        let needed = |piece: &PieceToLay| {
-            piece.orientations[0].min_x_on_cloth(margin) + piece.orientations[0].width + cloth.selvedge
-        };
+        let needed = |piece: &Vec<OrientedPiece>| piece[0].min_x_on_cloth(margin) + piece[0].width + cloth.selvedge;
         let widest = pieces.iter().map(needed).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
             // Rounded up, so that the reported minimum is wide enough.
@@ -170,7 +163,7 @@ impl Pattern {
         }
         let (mut length, placements) =
             shortest_arrangement(&pieces, skirt_count, cloth.width / layers - cloth.selvedge, margin);
-        let placed = placements.iter().map(|p| pieces[p.piece].orientations[p.orientation].translated_piece(p.x, p.y));
+        let placed = placements.iter().map(|p| pieces[p.piece][p.orientation].translated_piece(p.x, p.y));
         let mut placed: Vec<PlacedPiece> = placed.collect();
         // The lay on folded cloth, unfolded, is also a lay on open cloth.
         if let Some(unfolded) = self.lay_on_folded_cloth_and_unfold(cloth).filter(|(shorter, _)| *shorter < length) {

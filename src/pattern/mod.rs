@@ -148,15 +148,10 @@ impl Draft {
         let cut_allowances = outline::feasible_allowances(&panels, cutting.allowances);
         let opening = cutting.opening.length_at_most(seam - cutting.min_length_below_opening(Unit::Cm));
         let [back, front] = self.panels().map(|p| self.create_piece(p, &cut_allowances, cutting, opening));
+        let skirt = [&back, &front].map(|piece| (&piece.panel, &*piece.notches));
         let waist_pieces = match (facings, cutting.finish) {
             (Some(facings), _) => facings.iter().map(|f| waist_pieces::facing_piece(f, &cut_allowances)).collect(),
-            (None, Some(finish)) => {
-                vec![waist_pieces::waistband(
-                    [&back, &front].map(|piece| (&piece.panel, &*piece.notches)),
-                    &finish.lengths,
-                    cut_allowances.waist,
-                )]
-            }
+            (None, Some(finish)) => vec![waist_pieces::waistband(skirt, &finish.lengths, cut_allowances.waist)],
             (None, None) => Vec::new(),
         };
         let (draft, cutting) = (self.clone(), cutting.clone());
@@ -282,7 +277,7 @@ impl Piece {
     /// Returns the name of the piece: back or front.
     #[must_use]
     pub fn name(&self) -> PieceName {
-        PieceName::skirt_piece_of_half(self.panel.half)
+        if self.panel.half == Half::Back { PieceName::Back } else { PieceName::Front }
     }
 
     /// Returns the area inside the cut line, in square centimetres; for the front, on one side of the fold only.

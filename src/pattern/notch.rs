@@ -66,13 +66,8 @@ pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowanc
     let side_notch = |place, below_hip: f64| {
         let seam = Point::new(panel.width, hip_depth + below_hip);
         let second = Vector::new(0.0, DOUBLE_NOTCH_CUT_DISTANCE_CM.min(straight_length / 4.0));
-        notch_at_point(
-            place,
-            curve_length + below_hip,
-            seam,
-            (Vector::new(1.0, 0.0), allowances.side),
-            (panel.half == Half::Back).then_some(second),
-        )
+        let (outwards, second) = (Vector::new(1.0, 0.0), (panel.half == Half::Back).then_some(second));
+        notch_at_point(place, curve_length + below_hip, seam, (outwards, allowances.side), second)
     };
     let mut notches = vec![side_notch(NotchPlace::HipLine, 0.0)];
     if straight_length >= MIN_STRAIGHT_SIDE_FOR_LOWER_NOTCH_CM {

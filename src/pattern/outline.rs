@@ -53,6 +53,8 @@ pub(super) struct CutLine {
     pub(super) edges: Vec<Edge>,
     /// Number of edges at folds that are cut straight, as the adjacent seam edge is too short or too curved to mirror.
     pub(super) straight_folds: usize,
+    /// End of the last edge so far, where the next edge starts.
+    position: Point,
 }
 
 /// Returns the cut line of a panel, from the centre of the waist to the side, down to the hem, and back up the centre.
@@ -66,8 +68,7 @@ pub(super) fn panel_cut_line(
 ) -> CutLine {
     let (mut builder, start, side) = begin_cut_line(panel, allowances, press);
     let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
-    let hem_end =
-        builder.end_edge_of_folded_allowance(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
+    let hem_end = builder.end_edge_of_folded_allowance(&reversed(&side), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
     let corner = cut_line_corner_at_hip(panel, centre_allowance(panel, allowances)).unwrap_or(start);
@@ -100,18 +101,17 @@ fn centre_allowance(panel: &Panel, allowances: &Allowances) -> f64 {
 
 /// Begins the cut line of a panel, from the centre of the waist to the side. Returns the unfinished cut line, the point
 /// where it starts, and the side seam offset by its allowance, which is not yet appended.
-fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutLineBuilder, Point, Vec<Path>) {
+fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutLine, Point, Vec<Path>) {
     let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|p| offset_path_to_left(p, allowances.waist)).collect();
     let side: Vec<Path> = panel.paths(Role::Side).flat_map(|p| offset_path_to_left(p, allowances.side)).collect();
     let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
-    let mut builder =
-        CutLineBuilder { outline: CutLine { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
-    let (centre, centre_fold) =
-        (centre_allowance(panel, allowances), Line::new(waist_start, centre_direction_at_waist(panel)));
-    let centre_end = builder.end_edge_of_folded_allowance(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
+    let mut builder = CutLine { edges: Vec::new(), straight_folds: 0, position: waist_start };
+    let centre = centre_allowance(panel, allowances);
+    let centre_fold = Line::new(waist_start, centre_direction_at_waist(panel));
+    let centre_end = builder.end_edge_of_folded_allowance(&waist[0], &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
-    builder.push_paths(Role::Waist, centre_end.iter().rev().map(Path::reversed));
+    builder.push_paths(Role::Waist, reversed(&centre_end));
     for (k, stretch) in waist.iter().enumerate() {
         builder.push_paths(Role::Waist, stretch.iter().copied());
         if let Some(dart) = panel.darts.get(k) {
@@ -119,11 +119,16 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
             builder.push_paths(Role::Dart, roof);
         }
     }
-    let side_seam = panel.paths(Role::Side).next();
-    let side_end = side_seam.map(|seam| builder.waist_end_of_side_allowance(seam, waist.last(), allowances.side));
+    let (side_seam, last) = (panel.paths(Role::Side).next(), &waist[waist.len() - 1]);
+    let side_end = side_seam.map(|seam| builder.waist_end_of_side_allowance(seam, last, allowances.side));
     builder.push_paths(Role::Waist, side_end.unwrap_or_default());
     builder.push_straight_edge_to(Role::Side, side_start);
     (builder, start, side)
+}
+
+/// Returns connected paths in the opposite direction.
+fn reversed(paths: &[Path]) -> Vec<Path> {
+    paths.iter().rev().map(Path::reversed).collect()
 }
 
 /// Returns the area inside a closed cut line, in square centimetres.
@@ -152,20 +157,13 @@ pub(super) fn offset_path_to_left(path: &Path, allowance: f64) -> Vec<Path> {
     }
 }
 
-/// Unfinished cut line of a pattern piece; each appended edge starts at the end of the previous edge.
-struct CutLineBuilder {
-    outline: CutLine,
-    /// End of the last edge so far, where the next edge starts.
-    position: Point,
-}
-
-impl CutLineBuilder {
+impl CutLine {
     /// Appends connected paths as edges; the start of each moves onto the end of the last edge to remove rounding.
     fn push_paths(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
         for path in paths {
             let path = path.with_start_moved_to(self.position);
             self.position = path.end();
-            self.outline.edges.push(Edge { role, path });
+            self.edges.push(Edge { role, path });
         }
     }
 
@@ -182,15 +180,14 @@ impl CutLineBuilder {
         self.push_straight_edge_to(Role::Hem, lower);
         self.push_straight_edge_to(Role::Centre, corner);
         self.push_straight_edge_to(Role::Centre, start);
-        self.outline
+        self
     }
 
     /// Returns the cut edge that ends the side allowance at the waist: the mirror image of the waist's cut edge, or a
     /// straight edge if that image would end below the top of the offset side seam.
-    fn waist_end_of_side_allowance(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
+    fn waist_end_of_side_allowance(&mut self, seam: &Path, last: &[Path], allowance: f64) -> Vec<Path> {
         let fold = Line::new(seam.start(), seam.start_direction());
-        let waist_from_side = last.into_iter().flatten().rev().map(Path::reversed);
-        let edge = self.end_edge_of_folded_allowance(waist_from_side, &fold, allowance, RIGHT);
+        let edge = self.end_edge_of_folded_allowance(&reversed(last), &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_direction()) > 0.0);
         match edge.first() {
             Some(first) if ends_below => {
@@ -205,7 +202,7 @@ impl CutLineBuilder {
     /// no path for an allowance of 0.
     fn end_edge_of_folded_allowance(
         &mut self,
-        paths: impl Iterator<Item = Path> + Clone,
+        paths: &[Path],
         fold: &Line,
         allowance: f64,
         ahead: Vector,
@@ -216,21 +213,15 @@ impl CutLineBuilder {
 
     /// Returns the mirror image of `paths` in the line `fold`, cut off at the line `end`; a straight edge to `end` if
     /// the image does not reach `end` or moves against the direction `ahead`.
-    fn mirrored_fold_edge(
-        &mut self,
-        paths: impl Iterator<Item = Path> + Clone,
-        fold: &Line,
-        end: &Line,
-        ahead: Vector,
-    ) -> Vec<Path> {
-        let Some(start) = paths.clone().next().map(|path| path.start()) else { return Vec::new() };
-        let images = paths.map(|path| path.map(|point| fold.reflect_in_line(point)));
-        clip_at_line(images, end, ahead).unwrap_or_else(|| self.straight_fold_edge(start, fold, end))
+    fn mirrored_fold_edge(&mut self, paths: &[Path], fold: &Line, end: &Line, ahead: Vector) -> Vec<Path> {
+        let Some(first) = paths.first() else { return Vec::new() };
+        let images = paths.iter().map(|path| path.map(|point| fold.reflect_in_line(point)));
+        clip_at_line(images, end, ahead).unwrap_or_else(|| self.straight_fold_edge(first.start(), fold, end))
     }
 
     /// Returns a straight edge from `start`, perpendicular to `fold`, to the line `end`; increments `straight_folds`.
     fn straight_fold_edge(&mut self, start: Point, fold: &Line, end: &Line) -> Vec<Path> {
-        self.outline.straight_folds += 1;
+        self.straight_folds += 1;
         let (distance, outwards) = (end.signed_distance(start), fold.left_normal());
         let length = distance / (distance - end.signed_distance(start + outwards));
         vec![Path::Line([start, start + outwards * length])]
@@ -245,13 +236,14 @@ impl CutLineBuilder {
         let inner_half: Vec<Path> = match press {
             Press::Centre => {
                 let leg = Line::new(dart.inner, dart.tip - dart.inner);
-                self.mirrored_fold_edge(inner.iter().rev().map(Path::reversed), &leg, &down, RIGHT)
+                self.mirrored_fold_edge(&reversed(inner), &leg, &down, RIGHT)
             }
             Press::Side => {
                 let leg = Line::new(dart.tip, dart.outer - dart.tip);
-                self.mirrored_fold_edge(outer.iter().copied(), &leg, &up, -RIGHT).iter().map(in_fold).collect()
+                self.mirrored_fold_edge(outer, &leg, &up, -RIGHT).iter().map(in_fold).collect()
             }
         };
-        inner_half.iter().copied().chain(inner_half.iter().rev().map(|path| in_fold(&path.reversed()))).collect()
+        let outer_half: Vec<Path> = reversed(&inner_half).iter().map(in_fold).collect();
+        [inner_half, outer_half].concat()
     }
 }

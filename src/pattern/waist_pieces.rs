@@ -36,11 +36,6 @@ choices! {
 }
 
 impl PieceName {
-    /// Returns the name of the piece that is cut from a panel: back or front.
-    pub(crate) fn skirt_piece_of_half(half: Half) -> Self {
-        if half == Half::Back { Self::Back } else { Self::Front }
-    }
-
     /// Returns the name in words, such as `back facing`.
     pub(crate) fn name_in_words(self) -> String {
         self.name().replace('_', " ")
