@@ -119,20 +119,9 @@ impl Problem {
     /// Creates a problem from error code and field path, without value, limit and unit.
     pub(crate) fn new(code: Code, field: impl Into<String>) -> Self {
         let field = truncate_problem_text(field.into());
+        let (value, limit, unit, minimum, maximum) = (None, None, None, None, None);
         let (choices, text, message) = (Vec::new(), String::new(), String::new());
-        let problem = Self {
-            code,
-            field,
-            value: None,
-            limit: None,
-            unit: None,
-            minimum: None,
-            maximum: None,
-            choices,
-            text,
-            message,
-        };
-        problem.with_rebuilt_message()
+        Self { code, field, value, limit, unit, minimum, maximum, choices, text, message }.with_rebuilt_message()
     }
 
     /// Creates a [`Code::WrongType`] problem for a text that is not a valid name; `wanted` describes a valid name.
@@ -240,11 +229,6 @@ impl Problem {
 /// Returns a number rounded up to two decimals.
 pub(crate) fn round_up_to_two_decimals(number: f64) -> f64 {
     (number * 100.0 - 1e-9).ceil() / 100.0
-}
-
-/// Returns a number rounded down to two decimals.
-pub(crate) fn round_down_to_two_decimals(number: f64) -> f64 {
-    -round_up_to_two_decimals(-number)
 }
 
 /// Returns a number rounded to two decimals.

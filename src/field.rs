@@ -11,7 +11,7 @@
 //! assert_eq!(waist.range_text(Unit::In), "a number from 15.75 to 78.74 in");
 //! ```
 
-use crate::error::{Code, Problem, Problems, round_down_to_two_decimals, round_up_to_two_decimals};
+use crate::error::{Code, Problem, Problems, round_up_to_two_decimals};
 
 /// Largest difference, in centimetres, at which two measured lengths count as equal, so that rounding decides no
 /// comparison.
@@ -213,7 +213,7 @@ impl Field {
     fn rounded_range(&self, unit: Unit) -> (f64, f64) {
         let (min, max) = self.range(unit);
         let is_rounded = self.kind == FieldKind::Length && unit == Unit::In;
-        if is_rounded { (round_up_to_two_decimals(min), round_down_to_two_decimals(max)) } else { (min, max) }
+        if is_rounded { (round_up_to_two_decimals(min), -round_up_to_two_decimals(-max)) } else { (min, max) }
     }
 
     /// Formats the range for messages, such as `a number from 15.75 to 78.74 in`, rounded inwards to two decimals in inches.
@@ -222,12 +222,6 @@ impl Field {
         let (min, max) = self.rounded_range(unit);
         let unit = self.kind.unit_name(unit);
         format!("a number from {min} to {max} {unit}").trim_end().to_owned()
-    }
-
-    /// Converts a list of one number for each field: lengths from one unit to another; other numbers stay.
-    pub(crate) fn convert_lengths<const N: usize>(all: &[Field; N], list: [f64; N], from: Unit, to: Unit) -> [f64; N] {
-        let mut fields = all.iter();
-        list.map(|value| fields.next().map_or(value, |field| field.kind.convert_unit(value, from, to)))
     }
 
     /// Returns the problem with this field's range in `unit`: minimum, maximum, unit, and a description as the limit.
@@ -281,8 +275,11 @@ pub(crate) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
 
 /// Declares, from a table, a struct of numbers of any scalar type, with `FIELDS` and conversions to and from arrays. After
 /// `choices:` come fields that are no numbers; each has a default.
+///
+/// `@struct` declares fields of a type that holds a number, with serde attributes, and says how a function converts the number.
 macro_rules! fields {
     (
+        @struct $number:ty, $serde:tt, |$one:ident, $convert:ident| $converted:expr;
         $(#[$meta:meta])*
         $name:ident {
             $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
@@ -300,7 +297,8 @@ macro_rules! fields {
                     stringify!($kind), ", minimum and maximum (length: in centimetres): `", stringify!($range), "`",
                     $("; default `", stringify!($default), "`",)? "."
                 )]
-                pub $field: T,
+                #[serde $serde]
+                pub $field: $number,
             )+
             $($(
                 $(#[doc = $choice_doc])+
@@ -316,7 +314,12 @@ macro_rules! fields {
 
             /// Converts the lengths among the numbers from one unit to another.
             pub(crate) fn convert_lengths(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
-                let numbers = $crate::field::Field::convert_lengths(&Self::FIELDS, self.into_array(), from, to);
+                let mut fields = Self::FIELDS.iter();
+                let numbers = self.into_array().map(|$one| {
+                    let field = fields.next();
+                    let $convert = &mut |n| field.map_or(n, |field| field.kind.convert_unit(n, from, to));
+                    $converted
+                });
                 Self { $($($choice: self.$choice,)+)? ..Self::from_array(numbers) }
             }
         }
@@ -324,20 +327,21 @@ macro_rules! fields {
         impl<T> $name<T> {
             /// Returns the numbers as an array, in the order of `FIELDS`.
             #[must_use]
-            pub fn into_array(self) -> [T; $name::FIELDS.len()] {
+            pub fn into_array(self) -> [$number; $name::FIELDS.len()] {
                 [$(self.$field),+]
             }
 
             /// Creates the struct from an array of numbers in the order of `FIELDS`; any other field has its default.
             #[must_use]
-            pub fn from_array([$($field),+]: [T; $name::FIELDS.len()]) -> Self {
+            pub fn from_array([$($field),+]: [$number; $name::FIELDS.len()]) -> Self {
                 Self { $($field,)+ $($($choice: <$choice_type>::default(),)+)? }
             }
 
             /// Applies a function to every number, for example to convert to another scalar type.
             #[must_use]
-            pub fn map<U>(self, f: impl FnMut(T) -> U) -> $name<U> {
-                $name { $($($choice: self.$choice,)+)? ..$name::from_array(self.into_array().map(f)) }
+            pub fn map<U>(self, mut f: impl FnMut(T) -> U) -> $name<U> {
+                let $convert = &mut f;
+                $name { $($($choice: self.$choice,)+)? ..$name::from_array(self.into_array().map(|$one| $converted)) }
             }
         }
     };
@@ -352,6 +356,7 @@ macro_rules! fields {
     };
     (@default) => { None };
     (@default $default:expr) => { Some($default) };
+    ($($table:tt)*) => { $crate::field::fields!(@struct T, (), |n, f| f(n); $($table)*); };
 }
 
 pub(crate) use fields;

@@ -57,16 +57,25 @@ pub trait Number:
     fn sqrt(self) -> Self;
 
     /// Divides by `divisor`; the real part of the quotient is rounded exactly as in a division of two `f64`.
+    #[inline(always)]
     #[must_use]
-    fn quotient(self, divisor: Self) -> Self;
+    fn quotient(self, divisor: Self) -> Self {
+        self / divisor
+    }
 
     /// Returns the number with the larger real part, and `self` if the real parts are equal or one is NaN.
+    #[inline(always)]
     #[must_use]
-    fn max(self, other: Self) -> Self;
+    fn max(self, other: Self) -> Self {
+        Self::select(self.lt(other), other, self)
+    }
 
     /// Returns the number with the smaller real part, and `self` if the real parts are equal or one is NaN.
+    #[inline(always)]
     #[must_use]
-    fn min(self, other: Self) -> Self;
+    fn min(self, other: Self) -> Self {
+        Self::select(other.lt(self), other, self)
+    }
 
     /// Compares real parts: returns whether `self` is less than `other`.
     fn lt(self, other: Self) -> Self::Mask;
@@ -171,21 +180,6 @@ impl Number for f64 {
     #[inline(always)]
     fn sqrt(self) -> Self {
         f64::sqrt(self)
-    }
-
-    #[inline(always)]
-    fn quotient(self, divisor: Self) -> Self {
-        self / divisor
-    }
-
-    #[inline(always)]
-    fn max(self, other: Self) -> Self {
-        if other > self { other } else { self }
-    }
-
-    #[inline(always)]
-    fn min(self, other: Self) -> Self {
-        if other < self { other } else { self }
     }
 
     #[inline(always)]

@@ -162,23 +162,18 @@ __all__ = [
 
 
 def _html_of_result(result: object) -> str:
-    """Return a result as an HTML table for a notebook."""
-    from .result_tables import result_html  # Imported where a notebook displays a result.
-
-    return result_html(result)
-
-
-def _picture_of_result(result: object) -> str:
-    """Return a result as a small picture with its main numbers for a notebook."""
+    """Return a result for a notebook: as an HTML table, or as a small picture with its main numbers."""
     from .result_pictures import PICTURES  # Imported where a notebook displays a result.
+    from .result_tables import result_html
 
-    return str(PICTURES[type(result)](result))
+    return str(PICTURES.get(type(result), result_html)(result))
 
 
-for _shown in (Body, Figure, Ease, Rules, Suppression, Dart, SizeChart, Choice, DraftTable, ChartFit, BestChart, BestSizes, Solutions):
+for _shown in (
+    Body, Figure, Ease, Rules, Suppression, Dart, SizeChart, Choice, DraftTable, ChartFit, BestChart, BestSizes, Solutions, EaseByLevel,
+    Sensitivity, Uncertainty,
+):
     setattr(_shown, "_repr_html_", _html_of_result)
-for _pictured in (EaseByLevel, Sensitivity, Uncertainty):
-    setattr(_pictured, "_repr_html_", _picture_of_result)
 setattr(Sensitivity, "_ipython_key_completions_", lambda rates: [(name, by) for name in rates.quantities for by in rates.inputs])
 setattr(Uncertainty, "_ipython_key_completions_", lambda errors: errors.quantities)
 if _shell := getattr(_sys.modules.get("IPython"), "get_ipython", lambda: None)():

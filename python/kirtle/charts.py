@@ -39,25 +39,22 @@ def add_commands(commands: Any) -> None:
     cutting_options(between)
     paper_options(between, sheets=True)
     alter = add_chart_command(commands, "alter", "alter the printed nest for a body, step by step, and compare with an exact draft", run_alter)
-    body_options(alter, ("waist", "hip", "hip_depth", "length"))
+    body_options(alter, BODY)
     alter.add_argument("--tolerance", metavar="MM", help="largest difference, in millimetres, at which seams sew together and a pattern is close to a draft (default: 3)")
     alter.add_argument("--min-step", metavar="MM", help="largest change that is left out, in millimetres (default: 3)")
     alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf, .svg or .dxf")
     paper_options(alter)
 
 
-def add_chart_command(
-    commands: Any, name: str, about: str, run: Callable[[argparse.Namespace], str], *, ease: bool = True
-) -> argparse.ArgumentParser:
+def add_chart_command(commands: Any, name: str, about: str, run: Callable[[argparse.Namespace], str]) -> argparse.ArgumentParser:
     """Add a command that starts from a size chart, with or without options for the ease; return the command's parser."""
     added: argparse.ArgumentParser = commands.add_parser(name, help=about)
     added.add_argument("chart", help="size chart in CSV or JSON, or the word demo")
     added.add_argument("--unit", choices=("cm", "in"), help="unit of the lengths in CSV and options (default: cm)")
     ruler_option(added)
-    if ease:
-        added.add_argument("--waist-ease", metavar="N", help="added to the waist, all around")
-        added.add_argument("--hip-ease", metavar="N", help="added to the hip, all around")
-        dart_options(added)
+    added.add_argument("--waist-ease", metavar="N", help="added to the waist, all around")
+    added.add_argument("--hip-ease", metavar="N", help="added to the hip, all around")
+    dart_options(added)
     added.set_defaults(run=run, parser=added)
     return added
 
@@ -156,8 +153,8 @@ def run_between(options: argparse.Namespace) -> str:
 def run_alter(options: argparse.Namespace) -> str:
     """Return the steps of an alteration and their cost; write the drawing, by option."""
     paper = paper_of(options, options.out)
-    chart, names = chart_of(options), ("waist", "hip", "hip_depth", "length")
-    chart["body"] = {name: number(getattr(options, name)) for name in names}
+    chart = chart_of(options)
+    chart["body"] = {name: number(getattr(options, name)) for name in BODY}
     limits = {"tolerance_mm": options.tolerance, "min_step_mm": options.min_step}
     chart |= {name: number(value) for name, value in limits.items() if value is not None}
     sizes = SizeRange.from_json(json.dumps(chart))

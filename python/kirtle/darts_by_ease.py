@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from ._kirtle import Body, Ease, Rules
 from ._kirtle import draft as draft_body
 from .exceptions import InputError
+from .options import CM_PER_UNIT
 from .words import body_text, darts_text, given_number
 
 HEADS = ("waist ease", "hip ease", "back", "front", "side seam takes in")
@@ -71,6 +72,5 @@ def dart_cells(body: Body, ease: Ease, rules: Rules | None, unit: str) -> tuple[
         drafted = draft_body(body, ease=ease, rules=rules)
     except InputError as error:
         return str(error), "", ""
-    per_unit = 1 if unit == "cm" else 2.54
-    back, front = (darts_text([dart.intake / per_unit for dart in panel.darts], unit) for panel in (drafted.back, drafted.front))
-    return back, front, darts_text([drafted.suppression.side / per_unit], unit).partition(", ")[2]
+    back, front = (darts_text([dart.intake / CM_PER_UNIT[unit] for dart in panel.darts], unit) for panel in (drafted.back, drafted.front))
+    return back, front, darts_text([drafted.suppression.side / CM_PER_UNIT[unit]], unit).partition(", ")[2]

@@ -19,8 +19,8 @@ CAUTION = "This does not check fit: sew a trial garment (toile) first."
 USUAL_EASE = {"cm": "1 to 2 cm and 4 to 6 cm", "in": "½ to ¾ in and 2 to 2¾ in"}
 """Usual ease at waist and hip (centimetres: common practice; inches: Central Washington University, costume text, chapter 16)."""
 
-INCH = 2.54
-"""Centimetres in an inch."""
+CM_PER_UNIT = {"cm": 1, "in": 2.54, "mm": 0.1}
+"""Centimetres in one unit."""
 
 RULERS = ("cm", "in", "in 1/8")
 """Rulers of printed lengths: a unit, and the step where it is not the finest."""
@@ -219,8 +219,8 @@ def other_unit(problem: Problem) -> str:
     """Return a hint at the other unit if the value would be in range in that unit; an empty text otherwise."""
     if not isinstance(problem.value, float) or not isinstance(problem.limit, float):
         return ""
-    if problem.unit == "cm" and problem.code == "below_minimum" and problem.value * INCH >= problem.limit > 0:
+    if problem.unit == "cm" and problem.code == "below_minimum" and problem.value * CM_PER_UNIT["in"] >= problem.limit > 0:
         return " Inches? Add --unit in."
-    if problem.unit == "in" and problem.code == "above_maximum" and problem.value <= problem.limit * INCH:
+    if problem.unit == "in" and problem.code == "above_maximum" and problem.value <= problem.limit * CM_PER_UNIT["in"]:
         return " Centimetres? Leave out --unit in."
     return ""

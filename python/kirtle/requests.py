@@ -16,23 +16,23 @@ from .options import CAUTION, dart_options, darts_of, length_text, names_size, n
 MEASURES = {
     "waist": "waist girth of the body",
     "hip": "girth at the fullest hip",
-    "hip-depth": "waist to fullest hip, straight down",
+    "hip_depth": "waist to fullest hip, straight down",
     "length": "waist to hem, straight down the side",
-    "waist-ease": "added to the waist, all around",
-    "hip-ease": "added to the hip, all around",
+    "waist_ease": "added to the waist, all around",
+    "hip_ease": "added to the hip, all around",
 }
-"""Options whose values make a request without a file, and their help."""
+"""Options whose values make a request without a file, by attribute, and their help."""
 
 FIGURE = {
-    "front-length": "waist at the centre front to the floor, straight down; of the three lengths only differences count",
-    "side-length": "waist at the side to the floor, straight down",
-    "back-length": "waist at the centre back to the floor, straight down",
-    "front-hip": "arc over the front at the fullest hip, from side seam to side seam",
-    "front-waist": "arc over the front at the waist, from side seam to side seam",
-    "high-hip": "girth at the high hip, where belly or upper hip are fullest",
-    "high-hip-depth": "waist to the high hip, straight down",
+    "front_length": "waist at the centre front to the floor, straight down; of the three lengths only differences count",
+    "side_length": "waist at the side to the floor, straight down",
+    "back_length": "waist at the centre back to the floor, straight down",
+    "front_hip": "arc over the front at the fullest hip, from side seam to side seam",
+    "front_waist": "arc over the front at the waist, from side seam to side seam",
+    "high_hip": "girth at the high hip, where belly or upper hip are fullest",
+    "high_hip_depth": "waist to the high hip, straight down",
 }
-"""Options that measure the figure of the body, each optional, and their help."""
+"""Options that measure the figure of the body, each optional, by attribute, and their help."""
 
 CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length", "side_fullness", "balance", "dart_place", "dart_length", "dart_intake")
 """Names of what a correction can change."""
@@ -114,7 +114,7 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
     ruler_option(command)
     for name, help_text in (MEASURES | FIGURE).items():
-        command.add_argument(f"--{name}", metavar="N", help=help_text)
+        command.add_argument(f"--{name.replace('_', '-')}", metavar="N", help=help_text)
     dart_options(command)
     command.set_defaults(run=run, parser=command)
 
@@ -305,29 +305,29 @@ def with_caution_and_file(lines: list[str], out: str | None) -> list[str]:
 def request_text(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options, with the typed ruler."""
     text = given_request(options)
-    if options.ruler is None:
-        return text
-    try:
-        document = json.loads(text)
-    except (ValueError, RecursionError):
-        return text  # The reader of requests reports the problem of the text.
+    document = document_of(text) if options.ruler is not None else None
     return json.dumps(with_ruler(document, options)) if isinstance(document, dict) else text
+
+
+def document_of(text: str) -> Any:
+    """Return the document in a text; `None` if it is not JSON, as the reader of requests reports the problem of the text."""
+    try:
+        return json.loads(text)
+    except (ValueError, RecursionError):
+        return None
 
 
 def given_request(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options."""
-    given = {name: value for name in MEASURES | FIGURE if (value := getattr(options, name.replace("-", "_"))) is not None}
+    given = {name: value for name in MEASURES | FIGURE if (value := getattr(options, name)) is not None}
     if names_size(options):
         return json.dumps(request_of_size(options))
     if options.request is None:
         if not given:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
         return json.dumps(with_darts(request_of(given, options.unit or "cm"), options))
-    given |= {name.replace("_", "-"): count for name, count in darts_of(options).items()}
-    if options.unit:
-        given["unit"] = options.unit
-    if given:
-        options.parser.error(f"the request gives its own measurements and unit: leave out --{', --'.join(given)}")
+    if typed := [*given, *darts_of(options), *(["unit"] if options.unit else [])]:
+        options.parser.error(f"the request gives its own measurements and unit: leave out --{', --'.join(typed).replace('_', '-')}")
     if options.request != "-":
         with Path(options.request).open("rb") as source:
             return request_only(read(source, "request", options.request), options)
@@ -338,10 +338,7 @@ def given_request(options: argparse.Namespace) -> str:
 
 def request_only(text: str, options: argparse.Namespace) -> str:
     """Return the text of a request unchanged; refuse a result of ``draft``, and name the file to give instead."""
-    try:
-        document = json.loads(text)
-    except (ValueError, RecursionError):
-        return text  # The reader of requests reports the problem of the text.
+    document = document_of(text)
     if isinstance(document, dict) and "proof" in document:
         options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
     return text
@@ -358,22 +355,17 @@ def request_of_size(options: argparse.Namespace) -> dict[str, Any]:
     if any(size is None for _, size in places.values()):
         options.parser.error("give --size, or both --waist-size and --hip-size")
     request = request_between(options, places)
-    figure = {name: number(value) for name in figure_fields() if (value := getattr(options, name)) is not None}
+    figure = {name: number(value) for name in FIGURE if (value := getattr(options, name)) is not None}
     return request | {"body": request["body"] | {"figure": figure}} if figure else request
-
-
-def figure_fields() -> list[str]:
-    """Return the fields of a figure, which are also the attributes of the parsed options."""
-    return [name.replace("-", "_") for name in FIGURE]
 
 
 def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
     """Return a request from the given options; a text that is not a number stays a text, so that its field refuses it."""
     request: dict[str, Any] = {"unit": unit, "body": {}, "ease": {}}
     for name, value in given.items():
-        part, field = ("ease", name.removesuffix("-ease")) if name.endswith("-ease") else ("body", name)
+        part, field = ("ease", name.removesuffix("_ease")) if name.endswith("_ease") else ("body", name)
         group = request["body"].setdefault("figure", {}) if name in FIGURE else request[part]
-        group[field.replace("-", "_")] = number(value)
+        group[field] = number(value)
     return request
 
 

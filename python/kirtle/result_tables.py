@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, FixedDart, Rules, SizeChart, Solutions, Suppression
-from .options import length_text
+from .options import CM_PER_UNIT, length_text
 from .words import input_text
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
@@ -52,7 +52,7 @@ def length(value: float, unit: str = "cm") -> str:
 
 def length_from_cm(value: float, unit: str) -> str:
     """Convert a length from centimetres to ``unit``; return it with the unit, as a tape shows it."""
-    return length(value / {"cm": 1, "in": 2.54, "mm": 0.1}[unit], unit)
+    return length(value / CM_PER_UNIT[unit], unit)
 
 
 def label(name: str) -> str:

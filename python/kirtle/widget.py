@@ -23,8 +23,8 @@ except ImportError as _error:
 
 from ._kirtle import Body, Draft, Ease, Rules, schema
 from .exceptions import InputError
-from .options import INCH, length_text
-from .result_tables import html_table
+from .options import CM_PER_UNIT
+from .result_tables import html_table, length
 from .screen_drawing import canvas, screen_svg
 
 __all__ = ["LiveDraft"]
@@ -184,8 +184,8 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         numbers = main_lengths(result)
         if self.high_hip:
             profile = draft.ease_by_level(high_hip=self.high_hip, high_hip_depth=self.high_hip_depth, unit=self.unit)
-            level, ease = (length_text(number, self.unit) for number in profile.tightest)
-            numbers["tightest ease"] = f"{ease} {self.unit}, {level} {self.unit} below waist"
+            level, ease = (length(number, self.unit) for number in profile.tightest)
+            numbers["tightest ease"] = f"{ease}, {level} below waist"
             findings += profile.findings
         self._draft, self._size = draft, list(map(max, self._size, canvas(draft)))
         self.set_trait("svg", self._drawing(self._size, result))
@@ -196,7 +196,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
 
     def _drawing(self, size: list[float], result: dict[str, Any]) -> str:
         """Return the SVG of the last valid draft, over the starting draft, on a canvas of a size."""
-        marks = [self.high_hip_depth * centimetres(self.unit)] if self.high_hip else []
+        marks = [self.high_hip_depth * CM_PER_UNIT[self.unit]] if self.high_hip else []
         return screen_svg(self._draft, self._before, size, result, marks)
 
     def _answer(self, widget: Any, message: Any, buffers: Any) -> None:
@@ -259,7 +259,7 @@ def slider(name: str, start: float, unit: str) -> dict[str, Any]:
     """Return a slider as a dict for the browser; both ends are whole steps from the start, within the range of the number."""
     path, label, travel = SLIDERS[name]
     low, high = limits(path, unit)
-    step, travel = (FULLNESS_STEP, travel) if name == "side_fullness" else (STEPS[unit], travel / centimetres(unit))
+    step, travel = (FULLNESS_STEP, travel) if name == "side_fullness" else (STEPS[unit], travel / CM_PER_UNIT[unit])
     below, above = (max(0, math.floor(min(travel, room) / step + 1e-9)) for room in (start - low, high - start))
     return {
         "name": name, "label": label, "unit": "" if name == "side_fullness" else unit,
@@ -273,7 +273,7 @@ def largest_canvas(draft: Draft, sliders: Sequence[dict[str, Any]], unit: str) -
     Half the finished hip, or half the finished waist if larger, lies across the drawing, and the length down it.
     """
     width, height, rise = canvas(draft)
-    room = {slider["name"]: (slider["max"] - slider["start"]) * centimetres(unit) for slider in sliders}
+    room = {slider["name"]: (slider["max"] - slider["start"]) * CM_PER_UNIT[unit] for slider in sliders}
     return [width + (room["hip"] + room["hip_ease"]) / 2, height + room["length"], rise]
 
 
@@ -293,26 +293,17 @@ def limits(path: str, unit: str) -> tuple[float, float]:
 def main_lengths(result: dict[str, Any]) -> dict[str, str]:
     """Return the main lengths of a result as a dict from label to text with unit."""
     unit, suppression = result["unit"], result["suppression"]
-
-    def length(value: float) -> str:
-        return f"{length_text(value, unit)} {unit}"
-
-    lengths = {f"finished {girth}": length(result["body"][girth] + result["ease"][girth]) for girth in ("waist", "hip")}
+    lengths = {f"finished {girth}": length(result["body"][girth] + result["ease"][girth], unit) for girth in ("waist", "hip")}
     lengths |= {
-        "suppression of half the garment": length(suppression["total"]),
-        "intake at each side edge": length(suppression["side"] / 2),
+        "suppression of half the garment": length(suppression["total"], unit),
+        "intake at each side edge": length(suppression["side"] / 2, unit),
     }
     for half in ("back", "front"):
-        intakes = [length(dart["intake"]) for dart in result[half]["darts"]]
+        intakes = [length(dart["intake"], unit) for dart in result[half]["darts"]]
         lengths[f"{half} darts"] = " + ".join(intakes) or "none"
     for half in ("back", "front"):
-        lengths[f"centre {half} below side"] = length(result[half]["waist_lowering"])
+        lengths[f"centre {half} below side"] = length(result[half]["waist_lowering"], unit)
     return lengths
-
-
-def centimetres(unit: str) -> float:
-    """Return the number of centimetres in one unit."""
-    return INCH if unit == "in" else 1.0
 
 
 def python_call(draft: Draft) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ._kirtle import Body, Draft
-from .options import length_text
+from .options import CM_PER_UNIT, length_text
 
 COUNTS = ("no dart", "one dart", "two darts", "three darts")
 """A number of darts in words."""
@@ -43,7 +43,7 @@ def given_number(value: float, unit: str) -> str:
 
 def in_unit(value: float, unit: str) -> str:
     """Return a length given by the caller in centimetres as text in `unit`, without the unit."""
-    return given_number(value / {"cm": 1, "in": 2.54}[unit], unit)
+    return given_number(value / CM_PER_UNIT[unit], unit)
 
 
 def body_text(body: Body, unit: str) -> str:

@@ -2,84 +2,13 @@
 
 use super::{Body, Ease, PanelRules};
 use crate::error::{Code, Problem};
-use crate::field::{EQUALITY_TOLERANCE_CM, Field, Unit};
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, Unit, fields};
 use crate::scalar::{Mask, Number};
 
-/// Declares, from a table, a struct of numbers of any scalar type, each of which may be missing; `fields!` declares a struct
-/// whose numbers are all present.
-macro_rules! optional_fields {
-    (
-        $(#[$meta:meta])*
-        $name:ident { $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt;)+ }
-    ) => {
-        $(#[$meta])*
-        #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
-        #[serde(deny_unknown_fields)]
-        pub struct $name<T = f64> {
-            $(
-                $(#[doc = $doc])+
-                #[doc = ""]
-                #[doc = concat!(
-                    stringify!($kind), ", minimum and maximum (length: in centimetres): `", stringify!($range), "`."
-                )]
-                #[serde(default, skip_serializing_if = "Option::is_none")]
-                pub $field: Option<T>,
-            )+
-        }
-
-        impl $name {
-            /// Definitions of the numbers, in the order of the struct fields.
-            pub const FIELDS: [$crate::field::Field; [$(stringify!($field)),+].len()] =
-                [$($crate::field::fields!(@row $($doc)+, $field, $kind, $range)),+];
-
-            /// Converts the lengths among the numbers from one unit to another.
-            pub(crate) fn convert_lengths(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
-                let mut rows = Self::FIELDS.iter();
-                Self::from_array(self.into_array().map(|number| {
-                    let row = rows.next();
-                    number.map(|number| row.map_or(number, |row| row.kind.convert_unit(number, from, to)))
-                }))
-            }
-        }
-
-        impl<T> $name<T> {
-            /// Returns the numbers as an array, in the order of `FIELDS`.
-            #[must_use]
-            pub fn into_array(self) -> [Option<T>; $name::FIELDS.len()] {
-                [$(self.$field),+]
-            }
-
-            /// Creates the struct from an array of numbers in the order of `FIELDS`.
-            #[must_use]
-            pub fn from_array([$($field),+]: [Option<T>; $name::FIELDS.len()]) -> Self {
-                Self { $($field),+ }
-            }
-
-            /// Applies a function to every number that is given, for example to convert to another scalar type.
-            #[must_use]
-            pub fn map<U>(self, mut f: impl FnMut(T) -> U) -> $name<U> {
-                $name { $($field: self.$field.map(&mut f)),+ }
-            }
-
-            /// Returns whether no number is given.
-            #[must_use]
-            pub fn is_empty(&self) -> bool {
-                $(self.$field.is_none())&&+
-            }
-        }
-
-        impl<T> Default for $name<T> {
-            fn default() -> Self {
-                Self { $($field: None),+ }
-            }
-        }
-    };
-}
-
-/// Calls the macro `$make` with the table of [`Figure`]: documentation, name, kind and range of each number.
+/// Calls the macro `$make` with options and the table of [`Figure`]: documentation, name, kind and range of each number.
 macro_rules! figure_table {
-    ($make:ident) => {
-        $make! {
+    ($make:ident $($options:tt)*) => {
+        $make! { $($options)*
             /// Figure of a body: how the body stands and where it is full, in centimetres. Every measurement may be missing.
             ///
             /// The three lengths end at the floor, or at any level line. Only differences between lengths count: how much lower or
@@ -109,7 +38,10 @@ macro_rules! figure_table {
     };
 }
 
-figure_table!(optional_fields);
+// Each number may be missing.
+figure_table! { fields
+    @struct Option<T>, (default, skip_serializing_if = "Option::is_none"), |n, f| n.map(&mut *f);
+}
 #[cfg(feature = "python")]
 pub(crate) use figure_table;
 
@@ -121,6 +53,22 @@ const FRONT_ARC_SHARE_RANGE: [f64; 2] = [0.35, 0.65];
 
 /// Path of the figure in a request, up to and including the dot before the name of a measurement.
 pub(crate) const FIGURE_PATH_PREFIX: &str = "body.figure.";
+
+impl<T> Figure<T> {
+    /// Returns whether no number is given.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        let Self { front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth } = self;
+        let numbers = [front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth];
+        numbers.into_iter().all(Option::is_none)
+    }
+}
+
+impl<T> Default for Figure<T> {
+    fn default() -> Self {
+        Self::from_array(Figure::FIELDS.map(|_| None))
+    }
+}
 
 impl<T: Copy> Figure<T> {
     /// Returns definition and value of each number that is given.

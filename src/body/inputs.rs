@@ -4,7 +4,7 @@
 use std::borrow::Cow;
 
 use super::figure::{FIGURE_PATH_PREFIX, figure_contradiction_problems, figure_range_problems};
-use super::{Apportionment, Body, Darts, Ease, Figure, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares};
+use super::{Apportionment, Body, Darts, Ease, Figure, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::scalar::Scalar;
@@ -28,7 +28,14 @@ impl Inputs {
     /// All [`Problems`]: numbers that are not finite or out of range; a figure with a number that has no effect, or that
     /// contradicts body or rules; a hem above the hip line.
     pub(crate) fn check_and_convert_to_cm(self, unit: Unit) -> Result<Self, Problems> {
-        Problems::ok_if_empty(range_and_dart_count_problems(&self, unit))?;
+        let Self { body, figure, ease, rules } = &self;
+        let mut problems = Vec::new();
+        visit_input_numbers(body, &Figure::default(), ease, rules, |path, field, value| {
+            problems.extend(field.range_problem(path, value, unit));
+        });
+        problems.extend(dart_count_problems(rules));
+        problems.extend(figure_range_problems(figure, unit));
+        Problems::ok_if_empty(problems)?;
         let inputs = if unit == Unit::Cm { self } else { self.convert_lengths(unit, Unit::Cm) };
         let problems = figure_contradiction_problems(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
         Problems::ok_if_empty(hem_too_high_problem(&inputs.body).into_iter().chain(problems).collect())?;
@@ -62,53 +69,39 @@ pub(crate) fn input_numbers<T: Copy>(
     rules: &Rules<T>,
 ) -> Vec<InputNumber<T>> {
     let mut numbers = Vec::with_capacity(24);
-    let mut extend = |path: &'static str, fields: &'static [Field], values: &[T]| {
-        numbers.extend(fields.iter().zip(values).map(|(field, value)| (Cow::Borrowed(path), field, *value)));
-    };
-    extend("body.", const { &Body::FIELDS }, &body.into_array());
-    for (field, number) in figure.given_fields_and_values() {
-        extend(FIGURE_PATH_PREFIX, std::slice::from_ref(field), &[number]);
-    }
-    extend("ease.", const { &Ease::FIELDS }, &ease.into_array());
-    extend("rules.", const { &PanelRules::FIELDS }, &rules.panel_rules.into_array());
-    match &rules.apportionment {
-        Apportionment::Shares(shares) => extend("rules.shares.", const { &Shares::FIELDS }, &shares.into_array()),
-        Apportionment::Darts(Darts { back, front }) => {
-            for (panel, list) in [("back", back), ("front", front)] {
-                for (index, dart) in list.iter().enumerate() {
-                    let path: Cow<str> = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
-                    numbers.extend(FixedDart::fields_and_values(*dart).map(|(field, v)| (path.clone(), field, v)));
-                }
-            }
-        }
-    }
+    visit_input_numbers(body, figure, ease, rules, |path, field, value| numbers.push((path.clone(), field, value)));
     numbers
 }
 
-/// Returns the problems of numbers not finite, out of their range in `unit` or without effect, and of panels with too many
-/// darts.
-fn range_and_dart_count_problems(Inputs { body, figure, ease, rules }: &Inputs, unit: Unit) -> Vec<Problem> {
-    let mut problems = Vec::new();
-    let mut check = |path: &str, fields: &[Field], values: &[f64]| {
-        problems.extend(fields.iter().zip(values).filter_map(|(field, value)| field.range_problem(path, *value, unit)));
+/// Calls `visit` with path prefix, definition and value of every given number of body, figure, ease and rules, in the order of
+/// their tables.
+fn visit_input_numbers<T: Copy>(
+    body: &Body<T>,
+    figure: &Figure<T>,
+    ease: &Ease<T>,
+    rules: &Rules<T>,
+    mut visit: impl FnMut(&Cow<'static, str>, &'static Field, T),
+) {
+    let mut visit_all = |path: &'static str, fields: &'static [Field], values: &[T]| {
+        fields.iter().zip(values).for_each(|(field, value)| visit(&Cow::Borrowed(path), field, *value));
     };
-    check("body.", &Body::FIELDS, &body.into_array());
-    check("ease.", &Ease::FIELDS, &ease.into_array());
-    check("rules.", &PanelRules::FIELDS, &rules.panel_rules.into_array());
+    visit_all("body.", const { &Body::FIELDS }, &body.into_array());
+    for (field, number) in figure.given_fields_and_values() {
+        visit_all(FIGURE_PATH_PREFIX, std::slice::from_ref(field), &[number]);
+    }
+    visit_all("ease.", const { &Ease::FIELDS }, &ease.into_array());
+    visit_all("rules.", const { &PanelRules::FIELDS }, &rules.panel_rules.into_array());
     match &rules.apportionment {
-        Apportionment::Shares(shares) => check("rules.shares.", &Shares::FIELDS, &shares.into_array()),
-        Apportionment::Darts(darts) => {
-            for (panel, list) in [("back", &darts.back), ("front", &darts.front)] {
+        Apportionment::Shares(shares) => visit_all("rules.shares.", const { &Shares::FIELDS }, &shares.into_array()),
+        Apportionment::Darts(Darts { back, front }) => {
+            for (panel, list) in [("back", back), ("front", front)] {
                 for (index, dart) in list.iter().enumerate() {
-                    let (path, numbers) = (format!("rules.darts.{panel}[{index}]."), dart.fields_and_values());
-                    problems.extend(numbers.iter().filter_map(|(field, v)| field.range_problem(&path, *v, unit)));
+                    let path = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
+                    dart.fields_and_values().into_iter().for_each(|(field, value)| visit(&path, field, value));
                 }
             }
         }
     }
-    problems.extend(dart_count_problems(rules));
-    problems.extend(figure_range_problems(figure, unit));
-    problems
 }
 
 /// Returns the problems of panels with more than [`MAX_DARTS_PER_PANEL`] darts, given or chosen.

@@ -21,10 +21,10 @@ pub use rules::{Apportionment, DartCount, DartPosition, Darts, FixedDart, PanelR
 
 use crate::field::fields;
 
-/// Calls the macro `$make` with the table of [`Body`]: documentation, name, kind and range of each number.
+/// Calls the macro `$make` with options and the table of [`Body`]: documentation, name, kind and range of each number.
 macro_rules! body_table {
-    ($make:ident) => {
-        $make! {
+    ($make:ident $($options:tt)*) => {
+        $make! { $($options)*
             /// Measurements of the body, in centimetres.
             ///
             /// Drafting checks the ranges and reports every measurement out of range together.
@@ -43,10 +43,10 @@ macro_rules! body_table {
     };
 }
 
-/// Calls the macro `$make` with the table of [`Ease`]: documentation, name, kind and range of each number.
+/// Calls the macro `$make` with options and the table of [`Ease`]: documentation, name, kind and range of each number.
 macro_rules! ease_table {
-    ($make:ident) => {
-        $make! {
+    ($make:ident $($options:tt)*) => {
+        $make! { $($options)*
             /// Ease: girth of the garment minus girth of the body, over the whole girth, in centimetres.
             ///
             /// The drafter chooses the ease, so there is no default. Negative ease is for cloth that stretches.

@@ -54,14 +54,10 @@ impl Default for Rules {
 impl Rules {
     /// Converts the lengths of the rules from one unit to another.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let dart = |dart: FixedDart| dart.convert_lengths(from, to);
         let panel_rules = self.panel_rules.convert_lengths(from, to);
         let apportionment = match self.apportionment {
             Apportionment::Shares(shares) => Apportionment::Shares(shares.convert_lengths(from, to)),
-            Apportionment::Darts(Darts { back, front }) => Apportionment::Darts(Darts {
-                back: back.into_iter().map(dart).collect(),
-                front: front.into_iter().map(dart).collect(),
-            }),
+            Apportionment::Darts(darts) => Apportionment::Darts(darts.map_darts(|dart| dart.convert_lengths(from, to))),
         };
         Self { panel_rules, apportionment }
     }
@@ -160,15 +156,15 @@ impl<T> Apportionment<T> {
     fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> Apportionment<U> {
         match self {
             Self::Shares(shares) => Apportionment::Shares(shares.map(f)),
-            Self::Darts(darts) => Apportionment::Darts(darts.map_numbers(f)),
+            Self::Darts(darts) => Apportionment::Darts(darts.map_darts(|dart| dart.map_numbers(f))),
         }
     }
 }
 
-/// Calls the macro `$make` with the table of [`Shares`]: documentation, name, kind, range and default of each number.
+/// Calls the macro `$make` with options and the table of [`Shares`]: documentation, name, kind, range and default of each number.
 macro_rules! shares_table {
-    ($make:ident) => {
-        $make! {
+    ($make:ident $($options:tt)*) => {
+        $make! { $($options)*
             /// Apportionment by shares: the side seams take the suppression that the darts of back and front do not
             /// take.
             Shares {
@@ -331,12 +327,10 @@ impl Darts {
 }
 
 impl<T> Darts<T> {
-    /// Applies a function to every number of the darts, for example to convert to another scalar type.
-    pub(crate) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> Darts<U> {
-        Darts {
-            back: self.back.into_iter().map(|dart| dart.map_numbers(f)).collect(),
-            front: self.front.into_iter().map(|dart| dart.map_numbers(f)).collect(),
-        }
+    /// Applies a function to every dart.
+    fn map_darts<U>(self, mut f: impl FnMut(FixedDart<T>) -> FixedDart<U>) -> Darts<U> {
+        let [back, front] = [self.back, self.front].map(|darts| darts.into_iter().map(&mut f).collect());
+        Darts { back, front }
     }
 }
 
@@ -367,27 +361,21 @@ impl FixedDart {
     /// Definitions of the numbers of a given dart: intake, length, and the two ways to state its position.
     pub const FIELDS: [Field; 4] = {
         use FieldKind::{Length, Ratio};
+        let place = "Position of the dart's centre, as a share of the panel's waist from the centre line.";
         [
             Field::new("intake", "Intake: width of the dart's mouth.", Length, (0.2, 8.0)),
             Field::new("length", "Length of the dart from the mouth to the tip.", Length, (4.0, 30.0)),
-            Field::new(
-                "place",
-                "Position of the dart's centre, as a share of the panel's waist from the centre line.",
-                Ratio,
-                (0.05, 0.95),
-            ),
+            Field::new("place", place, Ratio, (0.05, 0.95)),
             Field::new("centre", "Distance from centre line to the dart's centre.", Length, (1.0, 60.0)),
         ]
     };
 
     /// Converts the lengths of the given dart from one unit to another.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let length = |value| FieldKind::Length.convert_unit(value, from, to);
-        let place = match self.place {
-            DartPosition::Centre(distance) => DartPosition::Centre(length(distance)),
-            share @ DartPosition::Share(_) => share,
-        };
-        Self { intake: length(self.intake), length: length(self.length), place }
+        let mut numbers = self.fields_and_values().into_iter();
+        self.map_numbers(&mut |value| {
+            numbers.next().map_or(value, |(field, _)| field.kind.convert_unit(value, from, to))
+        })
     }
 }
 
@@ -410,7 +398,7 @@ impl<T> FixedDart<T> {
 
 impl<T> DartPosition<T> {
     /// Applies a function to the number of the position, for example to convert to another scalar type.
-    pub(crate) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> DartPosition<U> {
+    fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> DartPosition<U> {
         match self {
             Self::Share(share) => DartPosition::Share(f(share)),
             Self::Centre(distance) => DartPosition::Centre(f(distance)),

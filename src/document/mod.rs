@@ -61,7 +61,7 @@ pub(crate) use {
     reader::InputReader,
     report::InUnit,
     request::read_correction,
-    rules::read_fixed_dart,
+    rules::{read_fixed_dart, read_suppression_shares},
 };
 
 use crate::error::Problems;

@@ -164,7 +164,7 @@ impl<'v> ObjectReader<'_, 'v> {
     }
 
     /// Reads one number for each of `fields`; returns `None` if any number is missing or invalid.
-    pub(super) fn read_numbers<const N: usize>(&mut self, fields: &[Field; N]) -> Option<[f64; N]> {
+    pub(crate) fn read_numbers<const N: usize>(&mut self, fields: &[Field; N]) -> Option<[f64; N]> {
         all_values_or_none(fields.each_ref().map(|field| self.read_number(field)))
     }
 

@@ -35,20 +35,6 @@ impl InputReader {
         self.unit
     }
 
-    /// Reads one number for each field from `values`; returns `None` if any number has a problem.
-    #[cfg(feature = "python")]
-    pub(crate) fn read_numbers_of_fields<const N: usize>(
-        &mut self,
-        prefix: &str,
-        values: [Option<&JsonValue>; N],
-        fields: &[Field; N],
-    ) -> Option<[f64; N]> {
-        let mut pairs = values.into_iter().zip(fields);
-        all_values_or_none(
-            [(); N].map(|()| pairs.next().and_then(|(value, field)| self.read_number(prefix, value, field))),
-        )
-    }
-
     /// Reads a number and checks that it is in the range of `field`; for a missing number returns the default of `field`.
     pub(super) fn read_number(&mut self, prefix: &str, value: Option<&JsonValue>, field: &Field) -> Option<f64> {
         if let (None, Some(default)) = (value, field.default(self.unit.unwrap_or_default())) {
@@ -105,7 +91,7 @@ impl InputReader {
     }
 
     /// Reads the number of darts of a panel, [`DartCount::Auto`] if the value is missing.
-    pub(crate) fn read_dart_count(&mut self, path: &str, value: Option<&JsonValue>) -> Option<DartCount> {
+    pub(super) fn read_dart_count(&mut self, path: &str, value: Option<&JsonValue>) -> Option<DartCount> {
         let Some(value) = value else { return Some(DartCount::default()) };
         let is_given = |choice: &&DartCount| match (value, choice) {
             (JsonValue::Number(number), DartCount::Exactly(count)) => f64::from(*count).total_cmp(number).is_eq(),

@@ -43,14 +43,6 @@ impl<T: Number> PlannedDart<T> {
     }
 }
 
-impl<T: Copy> PlannedDart<T> {
-    /// Converts every number of the planned dart to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> PlannedDart<U> {
-        let (fixed_intake, panel_share) = (f(self.fixed_intake), f(self.panel_share));
-        PlannedDart { fixed_intake, panel_share, length: f(self.length), position: self.position.map_numbers(f) }
-    }
-}
-
 /// Planned darts of one panel, ordered from the centre to the side.
 pub(super) type PlannedPanelDarts<T> = ArrayVec<PlannedDart<T>, MAX_DARTS_PER_PANEL>;
 
@@ -103,7 +95,7 @@ pub(super) fn plan_darts_and_split<T: Number>(
     match rules {
         Apportionment::Shares(shares) => {
             append_darts_by_shares(counts, side.depth, shares, darts);
-            let max_darts = [dart_count_as_number(counts[0]), dart_count_as_number(counts[1])];
+            let max_darts = [T::constant(counts[0] as f64), T::constant(counts[1] as f64)];
             let rule_shares = [shares.back_share, shares.front_share];
             SuppressionSplitRule::from_shares(max_darts, side, (shares, rule_shares), max_tangent)
         }
@@ -125,12 +117,6 @@ fn append_given_darts<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> Su
     split
 }
 
-/// Converts a number of darts to the scalar type of the construction.
-#[inline(always)]
-fn dart_count_as_number<T: Number>(count: usize) -> T {
-    T::constant(count as f64)
-}
-
 /// Returns, for back and for front, masks of the lanes in which the shares give at least one, two and three darts.
 /// `centre_back_in` is the part of the nominal suppression that the centre back seam takes, `widths` are those of both
 /// panels at the hip line, and `shares` those of back and front darts.
@@ -147,7 +133,7 @@ pub(super) fn dart_count_masks_by_shares<T: Number>(
     let mut max_darts = [zero; 2];
     for k in [0, 1] {
         max_darts[k] = match chosen[k].chosen_count() {
-            Some(count) => dart_count_as_number(count),
+            Some(count) => T::constant(count as f64),
             None => T::select(((nominal - centre_back_in) * shares[k]).lt(rules.smallest_dart), zero, two),
         };
     }
@@ -293,19 +279,6 @@ impl<T: Number> SuppressionSplitRule<T> {
             panels: [filled_back, filled_front],
             left_in_side,
             active_limits: T::Mask::flag_set_from_masks(limits),
-        }
-    }
-}
-
-impl<T: Copy> SuppressionSplitRule<T> {
-    /// Converts every number of the split rule to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> SuppressionSplitRule<U> {
-        SuppressionSplitRule {
-            fixed_amount: f(self.fixed_amount),
-            shares: self.shares.map(&mut *f),
-            overflow_shares: self.overflow_shares.map(&mut *f),
-            max_intakes: self.max_intakes.map(&mut *f),
-            side_limit: f(self.side_limit),
         }
     }
 }

@@ -17,13 +17,6 @@ pub(super) struct SlantedCentre<T> {
     pub(super) depth: T,
 }
 
-impl<T: Copy> SlantedCentre<T> {
-    /// Converts inset and depth to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> SlantedCentre<U> {
-        SlantedCentre { inset: f(self.inset), depth: f(self.depth) }
-    }
-}
-
 impl<T: Number> SlantedCentre<T> {
     /// Returns the tangent of the angle between seam and vertical.
     #[inline(always)]

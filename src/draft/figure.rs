@@ -73,14 +73,6 @@ impl<T: Number> MeasuredCentreHeights<T> {
     }
 }
 
-impl<T: Copy> MeasuredCentreHeights<T> {
-    /// Converts every depth to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> MeasuredCentreHeights<U> {
-        let Self { below_side, back_below_front } = self;
-        MeasuredCentreHeights { below_side: below_side.map(&mut *f), back_below_front: f(back_below_front) }
-    }
-}
-
 impl<T: Number> Summary<T> {
     /// Returns, for back and front, the distance in centimetres, never negative, of the waist at the measured centre
     /// from its height with square corners; minus infinity where not measured.
@@ -107,23 +99,10 @@ impl<T: Number> DraftPlan<T> {
         let measured = if T::HAS_LANES {
             self.measured_extra_lowering(heights, k, seam, intakes)
         } else {
-            self.measured_extra_lowering_out_of_line(heights, k, seam, intakes)
+            // Inlined, it would slow drafts without a figure.
+            T::out_of_line(|| self.measured_extra_lowering(heights, k, seam, intakes))
         };
         Some(panel.extra_lowering + measured)
-    }
-
-    /// Returns [`measured_extra_lowering`](Self::measured_extra_lowering), not inlined: inlined, it slows drafts
-    /// without a figure.
-    #[cold]
-    #[inline(never)]
-    fn measured_extra_lowering_out_of_line(
-        &self,
-        heights: MeasuredCentreHeights<T>,
-        k: usize,
-        seam: &SideSeamAtWaist<T>,
-        intakes: [T; 2],
-    ) -> T {
-        self.measured_extra_lowering(heights, k, seam, intakes)
     }
 
     /// Returns by how many centimetres the waist at the measured centre of panel `k` lies below its height with square

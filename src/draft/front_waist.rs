@@ -50,14 +50,6 @@ impl<T> FrontDartShare<T> {
     }
 }
 
-impl<T: Copy> FrontWaistTarget<T> {
-    /// Converts every number of the target to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> FrontWaistTarget<U> {
-        let (wanted, rule_shares) = (f(self.wanted), self.rule_shares.map(&mut *f));
-        FrontWaistTarget { wanted, rule_shares, estimated_share: f(self.estimated_share), has_darts: self.has_darts }
-    }
-}
-
 impl<T: Number> FrontWaistTarget<T> {
     /// Returns the front waist that the draft must reach; `None` if no front waist is measured, or the rules give no
     /// darts by shares.

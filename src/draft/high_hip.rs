@@ -56,19 +56,6 @@ impl<T> HighHipRoom<T> {
     }
 }
 
-impl<T: Copy> HighHipTarget<T> {
-    /// Converts every number of the target to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipTarget<U> {
-        HighHipTarget {
-            depth: f(self.depth),
-            girth: f(self.girth),
-            rule_side: self.rule_side.map_numbers(f),
-            max_tangent: self.max_tangent.map(&mut *f),
-            rule_lengths: self.rule_lengths.map(|lengths| lengths.map(&mut *f)),
-        }
-    }
-}
-
 /// Returns the largest fullness of the side seam that the rules allow, a ratio.
 pub(super) fn max_side_fullness() -> f64 {
     let [.., field] = &PanelRules::FIELDS;

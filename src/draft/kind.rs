@@ -2,12 +2,12 @@
 //!
 //! Drafts of one kind take the same branches of the construction, so that they can share lanes.
 
-use super::apportion;
+use super::apportion::dart_count_masks_by_shares;
 use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule, estimated_shares};
 use super::plan::half_hip_and_half_waist_with_ease;
 use super::side::{NATURAL_SPLINE_FULLNESS, SideSeamShape};
 use super::tangent_of_degrees;
-use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Rules, is_given};
+use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, is_given};
 use crate::scalar::{Mask, Number, Scalar};
 
 /// Kind of a draft: its numbers of darts, the shapes of its curves, and which measurements of the figure the solver
@@ -47,25 +47,26 @@ impl DraftKind {
             let side = SideSeamShape { depth: body.hip_depth, fullness: side_fullness, natural: false };
             let (quarter, balance) = (hip * T::constant(0.5), balance_by_figure_or_rule(inputs));
             let (widths, nominal) = ([quarter - balance, quarter + balance], hip - target);
-            let dart_shares = estimated_shares(inputs, shares);
-            counts = apportion::dart_count_masks_by_shares(
-                [nominal, centre_back_in],
-                widths,
-                &side,
-                (shares, dart_shares),
-                max_tangent,
-            );
+            let shares = (shares, estimated_shares(inputs, shares));
+            counts = dart_count_masks_by_shares([nominal, centre_back_in], widths, &side, shares, max_tangent);
         }
         let [[back1, back2, back3], [front1, front2, front3]] = counts;
         let [back, front] = MeasuredCentreHeights::measured_height_masks(figure);
-        let (back, front) = (
-            equals_without_derivative(centre_back_lower, 0.0) & !back,
-            equals_without_derivative(centre_front_lower, 0.0) & !front,
-        );
+        let back = equals_without_derivative(centre_back_lower, 0.0) & !back;
+        let front = equals_without_derivative(centre_front_lower, 0.0) & !front;
         let natural = equals_without_derivative(side_fullness, NATURAL_SPLINE_FULLNESS);
         let slant = !equals_without_derivative(centre_back_in, 0.0);
         let [front_waist, high_hip] = [is_given(figure.front_waist), is_given(figure.high_hip)];
         [back1, back2, back3, front1, front2, front3, back, front, natural, slant, front_waist, high_hip]
+    }
+
+    /// Decides the kind of one draft; returns the kind, and the tangent of the rule `steepest_side`, 0 if the rules give the darts.
+    pub(super) fn from_checked_inputs<T: Scalar>(inputs: &Inputs<T>) -> (Self, T) {
+        let max_tangent = match &inputs.rules.apportionment {
+            Apportionment::Shares(shares) => tangent_of_degrees(shares.steepest_side),
+            Apportionment::Darts(_) => T::constant(0.0),
+        };
+        (Self::from_flags(Self::flag_masks(inputs, max_tangent).map(Mask::all)), max_tangent)
     }
 
     /// Returns the kind from its flags, in the order of [`flag_masks`](Self::flag_masks).
@@ -84,13 +85,4 @@ impl DraftKind {
 fn equals_without_derivative<T: Number>(rule: T, value: f64) -> T::Mask {
     let value = T::constant(value);
     rule.le(value) & value.le(rule) & T::Mask::uniform(!rule.may_have_derivative())
-}
-
-/// Returns the tangent of the rule `steepest_side`, an angle from the vertical; 0 if the rules give the darts
-/// explicitly.
-pub(super) fn steepest_side_rule_tangent<T: Scalar>(rules: &Rules<T>) -> T {
-    match &rules.apportionment {
-        Apportionment::Shares(shares) => tangent_of_degrees(shares.steepest_side),
-        Apportionment::Darts(_) => T::constant(0.0),
-    }
 }

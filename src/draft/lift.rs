@@ -3,19 +3,17 @@
 //! The draft is solved once, in `f64`. Derivatives come from Newton steps on all unknowns together (implicit function
 //! theorem).
 
-use arrayvec::ArrayVec;
 use nalgebra::DMatrix;
 use num_dual::Dual64;
 
 use super::closure::residual_at;
 use super::front_waist::FrontDartShare;
 use super::high_hip::HighHipRoom;
+use super::kind::DraftKind;
 use super::solution::Solution;
 use super::{Draft, DraftPlan};
+use crate::body::Inputs;
 use crate::scalar::Scalar;
-
-/// Maximum number of unknowns of a draft: suppression, share of the front darts, room at the high hip.
-const MAX_UNKNOWNS: usize = 3;
 
 impl<T: Scalar> Draft<T> {
     /// Converts the draft to another scalar type, such as a dual number, which carries exact derivatives.
@@ -43,17 +41,17 @@ impl<T: Scalar> Draft<T> {
             lifted + U::constant(value.re() - lifted.re())
         });
         let mut plan = DraftPlan::from_checked_inputs(&inputs);
-        let solution = plan.solution_with_derivatives(self.solution.map_unknowns(&mut |unknown| unknown.re()));
+        let solution = self.solution.map_unknowns(&mut |unknown| unknown.re());
+        let solution = plan.solution_with_derivatives(&inputs, solution);
         plan.build_draft(inputs, solution)
     }
 }
 
 impl<T: Scalar> DraftPlan<T> {
     /// Sets the plan to a solution; returns the residuals, one for each unknown, in centimetres.
-    fn residuals_at_solution(&mut self, solution: Solution<T>) -> ArrayVec<T, MAX_UNKNOWNS> {
+    fn residuals_at_solution(&mut self, solution: Solution<T>) -> Vec<T> {
         self.set_solution(solution);
-        let mut residuals = ArrayVec::new();
-        residuals.push(residual_at(self, solution.suppression).value);
+        let mut residuals = vec![residual_at(self, solution.suppression).value];
         if let (Some(front), FrontDartShare::Solved(_)) = (&self.front_waist, solution.front_share) {
             residuals.push(self.front_waist_residual(front, solution.suppression));
         }
@@ -64,28 +62,29 @@ impl<T: Scalar> DraftPlan<T> {
         residuals
     }
 
-    /// Adds derivatives to a solution in `f64`; sets the plan to the result, and returns the result.
-    pub(super) fn solution_with_derivatives(&mut self, solution: Solution<f64>) -> Solution<T> {
+    /// Adds derivatives to a solution in `f64` for `inputs`; sets the plan to the result, and returns the result.
+    fn solution_with_derivatives(&mut self, inputs: &Inputs<T>, solution: Solution<f64>) -> Solution<T> {
         let mut exact = solution.map_unknowns(&mut T::constant);
-        let count = self.residuals_at_solution(exact).len();
-        if count == 1 {
-            exact.suppression = suppression_with_derivatives(self, solution.suppression);
-            return exact;
-        }
         if T::DERIVATIVE_ORDER > 0 {
-            let inverse = self.map_numbers(&mut Scalar::re).inverse_jacobian(solution, count);
+            let count = self.residuals_at_solution(exact).len();
+            let jacobian = jacobian_at_solution(inputs, solution, count);
+            let nan = || DMatrix::from_element(count, count, f64::NAN);
+            let inverse = jacobian.clone().try_inverse().unwrap_or_else(nan);
             // Each Newton step with these slopes makes the derivatives of one more order exact.
             for _ in 0..T::DERIVATIVE_ORDER {
-                let (residuals, mut row) = (self.residuals_at_solution(exact), 0);
+                let (residuals, mut rows) = (self.residuals_at_solution(exact), inverse.row_iter());
                 exact = exact.map_unknowns(&mut |unknown| {
-                    let slopes = inverse.row(row);
-                    row += 1;
-                    residuals.iter().zip(&slopes).fold(unknown, |sum, (r, slope)| sum - *r * T::constant(*slope))
+                    if let [residual] = residuals[..] {
+                        return unknown - residual / T::constant(jacobian[0]);
+                    }
+                    let slopes = rows.next();
+                    let terms = residuals.iter().zip(slopes.iter().flatten());
+                    terms.fold(unknown, |sum, (r, slope)| sum - *r * T::constant(*slope))
                 });
             }
         }
         // The Newton steps shift the values by a rounding error; restore the values of the solution.
-        let mut values = ArrayVec::<f64, MAX_UNKNOWNS>::new();
+        let mut values = Vec::new();
         solution.map_unknowns(&mut |value| values.push(value));
         let mut values = values.into_iter();
         let restored = &mut |number: T| number + T::constant(values.next().unwrap_or(f64::NAN) - number.re());
@@ -95,43 +94,16 @@ impl<T: Scalar> DraftPlan<T> {
     }
 }
 
-impl DraftPlan<f64> {
-    /// Returns the inverse of the Jacobian matrix (derivatives of the `count` residuals by the unknowns), with a row
-    /// for each unknown; filled with NaN if the Jacobian is singular.
-    fn inverse_jacobian(&self, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
-        let mut plan = self.map_numbers(&mut Dual64::from_re);
-        let mut jacobian = DMatrix::zeros(count, count);
-        for column in 0..count {
-            let mut index = 0;
-            let dual = solution.map_unknowns(&mut |value| {
-                index += 1;
-                Dual64::new(value, if index == column + 1 { 1.0 } else { 0.0 })
-            });
-            for (row, residual) in plan.residuals_at_solution(dual).into_iter().enumerate() {
-                jacobian[(row, column)] = residual.eps;
-            }
-        }
-        jacobian.try_inverse().unwrap_or_else(|| DMatrix::from_element(count, count, f64::NAN))
-    }
-}
-
-/// Returns the suppression that closes the waist, with its derivatives by the implicit function theorem.
-fn suppression_with_derivatives<T: Scalar>(plan: &DraftPlan<T>, solution: f64) -> T {
-    let mut exact = T::constant(solution);
-    if T::DERIVATIVE_ORDER > 0 {
-        let slope = residual_derivative_by_suppression(&plan.map_numbers(&mut Scalar::re), solution);
-        // Each Newton step with this slope makes the derivatives of one more order exact.
-        for _ in 0..T::DERIVATIVE_ORDER {
-            exact -= residual_at(plan, exact).value / T::constant(slope);
-        }
-        // The Newton steps shift the value by a rounding error; restore the value of the solution.
-        exact += T::constant(solution - exact.re());
-    }
-    exact
-}
-
-/// Returns the derivative of the closure's residual with respect to the suppression, at the given suppression.
-fn residual_derivative_by_suppression(plan: &DraftPlan<f64>, suppression: f64) -> f64 {
-    let dual = plan.map_numbers(&mut Dual64::from_re);
-    residual_at(&dual, Dual64::new(suppression, 1.0)).value.eps
+/// Returns the Jacobian matrix at a solution: the derivatives of the residuals (rows) with respect to the unknowns (columns).
+fn jacobian_at_solution<T: Scalar>(inputs: &Inputs<T>, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
+    // The kind is that of the lifted inputs, so that the residuals follow the same series or quadrature.
+    let (kind, max_tangent) = DraftKind::from_checked_inputs(inputs);
+    let constant = |number: T| Dual64::from_re(number.re());
+    let mut plan = DraftPlan::new(&inputs.map_numbers(constant), kind, constant(max_tangent));
+    let residuals = (0..count).flat_map(|column| {
+        let mut indices = 0..;
+        let mut dual = |value| Dual64::new(value, if indices.next() == Some(column) { 1.0 } else { 0.0 });
+        plan.residuals_at_solution(solution.map_unknowns(&mut dual))
+    });
+    DMatrix::from_iterator(count, count, residuals.map(|residual| residual.eps))
 }

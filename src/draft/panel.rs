@@ -169,13 +169,6 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
         (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
     }
 
-    /// Returns the arc length of the stretch in centimetres: by a series where the series is exact, else by quadrature.
-    #[inline(always)]
-    pub(super) fn stretch_length(&self) -> T {
-        let (length, is_exact) = self.stretch_length_by_series();
-        if is_exact.all() { length } else { T::select(is_exact, length, self.stretch_length_by_quadrature()) }
-    }
-
     /// Returns the arc length of the stretch, and a mask of the lanes in which the length is exact. A lane whose
     /// stretch bends too much for the series, or for two intervals of quadrature, is inexact: its exact length would
     /// slow all lanes.
@@ -185,7 +178,11 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
             let curve = self.stretch_cubic_with_end_y(T::constant(0.0));
             return curve.control_point_differences().arc_length_where_exact();
         }
-        if T::HAS_LANES { self.stretch_length_by_series() } else { (self.stretch_length(), T::Mask::uniform(true)) }
+        let (length, is_exact) = self.stretch_length_by_series();
+        if T::HAS_LANES || is_exact.all() {
+            return (length, is_exact);
+        }
+        (self.stretch_length_by_quadrature(), T::Mask::uniform(true))
     }
 
     /// Returns the arc length of the stretch by quadrature. Takes `self` by value, so that other stretches stay in
@@ -209,20 +206,6 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
         let ratio = low + (middle + high * fourth) * fourth;
         let converges = w.le(T::constant(MAX_WAIST_STRETCH_SERIES_SQUARED_TANGENT));
         (self.chord * ratio, converges & T::Mask::uniform(self.symmetric))
-    }
-}
-
-impl<T: Copy> PlannedPanel<T> {
-    /// Converts every number of the planned panel to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> PlannedPanel<U> {
-        PlannedPanel {
-            half: self.half,
-            width: f(self.width),
-            extra_lowering: f(self.extra_lowering),
-            symmetric: self.symmetric,
-            slanted_centre: self.slanted_centre.map(|centre| centre.map_numbers(f)),
-            darts: self.darts.iter().map(|dart| dart.map_numbers(f)).collect(),
-        }
     }
 }
 
@@ -338,17 +321,9 @@ impl<T: Scalar> PlannedPanel<T> {
         let (half, width, loss) = (self.half, self.width, seam.loss);
         let side = curve.side_seam_cubic(width, loss);
         let mut edges = Vec::with_capacity(3 * darts.len() + 6);
-        let corners = |k: usize| darts[k].inner_tip_and_outer_corners();
+        let (line, corners) = (|k: usize| waist[k], |k: usize| darts[k].inner_tip_and_outer_corners());
         let slant = self.slanted_centre.map(|centre| centre.depth);
-        visit_panel_outline_edges(
-            width,
-            darts.len(),
-            |k| waist[k],
-            corners,
-            side,
-            (hem, slant),
-            |edge| edges.push(edge),
-        );
+        visit_panel_outline_edges(width, darts.len(), line, corners, side, (hem, slant), |edge| edges.push(edge));
         Panel { half, width, waist_width: width - loss, waist_lowering, darts, edges }
     }
 }

@@ -5,13 +5,13 @@ use super::centre::SlantedCentre;
 use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule};
 use super::front_waist::FrontWaistTarget;
 use super::high_hip::HighHipTarget;
-use super::kind::{self, DraftKind};
+use super::kind::DraftKind;
 use super::panel::{PlannedPanel, SideSeamAtWaist};
 use super::side::SideSeamShape;
 use super::solution::Solution;
 use super::{Draft, Half, Suppression};
 use crate::body::{Body, Ease, Inputs};
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Number, Scalar};
 
 /// Plan of a draft of half the garment: everything that is decided before the waist is closed.
 #[derive(Clone, Debug)]
@@ -88,27 +88,10 @@ impl<T: Number> DraftPlan<T> {
     }
 }
 
-impl<T: Copy> DraftPlan<T> {
-    /// Converts every number of the plan to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> DraftPlan<U> {
-        DraftPlan {
-            side: self.side.map_numbers(f),
-            target: f(self.target),
-            nominal: f(self.nominal),
-            split: self.split.map_numbers(f),
-            panels: self.panels.each_ref().map(|panel| panel.map_numbers(f)),
-            heights: self.heights.map(|heights| heights.map_numbers(f)),
-            front_waist: self.front_waist.map(|front| front.map_numbers(f)),
-            high_hip: self.high_hip.map(|high_hip| high_hip.map_numbers(f)),
-        }
-    }
-}
-
 impl<T: Scalar> DraftPlan<T> {
     /// Creates the plan of a draft from inputs already found in range.
     pub(super) fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
-        let max_tangent = kind::steepest_side_rule_tangent(&inputs.rules);
-        let kind = DraftKind::from_flags(DraftKind::flag_masks(inputs, max_tangent).map(Mask::all));
+        let (kind, max_tangent) = DraftKind::from_checked_inputs(inputs);
         Self::new(inputs, kind, max_tangent)
     }
 

@@ -2,15 +2,9 @@
 
 use std::fmt;
 
-use arrayvec::ArrayVec;
-
 use super::Panel;
-use crate::body::MAX_DARTS_PER_PANEL;
 use crate::geometry::Point;
 use crate::scalar::Scalar;
-
-/// Maximum number of named points of one panel: three per dart, and five others at centre and side.
-const MAX_NAMED_POINTS_PER_PANEL: usize = 3 * MAX_DARTS_PER_PANEL + 5;
 
 /// Name of a point of a panel, such as `side_hip` or `dart_1_tip`; darts count from 1 at the centre.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -31,16 +25,10 @@ impl fmt::Display for PointName {
 
 impl<T: Scalar> Panel<T> {
     /// Returns names and points of the panel in order: waist from the centre, darts included, then side, then hem.
-    /// `hip_depth` and `length` are the depths of hip line and hem below the waist at the side, in centimetres.
-    pub(crate) fn named_points(
-        &self,
-        hip_depth: T,
-        length: T,
-    ) -> ArrayVec<(PointName, Point<T>), MAX_NAMED_POINTS_PER_PANEL> {
+    pub(crate) fn named_points(&self, hip_depth: T, length: T) -> Vec<(PointName, Point<T>)> {
         let zero = T::constant(0.0);
         let panel_point = |name| PointName { dart_index: None, name };
-        let mut points = ArrayVec::new();
-        points.push((panel_point("centre_waist"), self.centre_waist_point()));
+        let mut points = vec![(panel_point("centre_waist"), self.centre_waist_point())];
         for (k, dart) in self.darts.iter().enumerate() {
             let corners = [("inner", dart.inner), ("tip", dart.tip), ("outer", dart.outer)];
             points.extend(corners.map(|(name, point)| (PointName { dart_index: Some(k), name }, point)));

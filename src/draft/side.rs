@@ -47,13 +47,6 @@ const SPLINE_LENGTH_SERIES_COEFFICIENTS: [f64; 20] = {
 /// At the maximum the first omitted term, `4e-4 q²⁰`, is a relative 4e-18.
 const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
 
-impl<T: Copy> SideSeamShape<T> {
-    /// Converts depth and fullness of the side seam to another scalar type by `f`.
-    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> SideSeamShape<U> {
-        SideSeamShape { depth: f(self.depth), fullness: f(self.fullness), natural: self.natural }
-    }
-}
-
 impl<T: Number> SideSeamShape<T> {
     /// Returns the shape of a side seam that is a natural spline over a hip depth in centimetres.
     pub(crate) fn natural_spline_over_hip_depth(depth: T) -> Self {

@@ -114,17 +114,16 @@ impl DraftPlan<f64> {
     /// residual of the closure in centimetres.
     fn solve_with_high_hip_room(&mut self, room: HighHipRoom<f64>) -> (Solution<f64>, f64) {
         self.set_high_hip_room(room);
-        let ([share, suppression, residual], is_solved) = self.solve_shares_and_closure();
-        let front_share = match self.front_waist {
-            None => FrontDartShare::ByRules,
-            Some(_) if is_solved => FrontDartShare::Solved(share),
-            Some(front) => {
-                let front_share = self.search_front_dart_share(&front);
+        let ([share, mut suppression, mut residual], is_solved) = self.solve_shares_and_closure();
+        let mut front_share = FrontDartShare::ByRules;
+        if let Some(front) = self.front_waist {
+            front_share = FrontDartShare::Solved(share);
+            if !is_solved {
+                front_share = self.search_front_dart_share(&front);
                 self.set_front_dart_share(front_share);
-                let (suppression, residual) = solve_closure_by_secant(self);
-                return (Solution { suppression, front_share, room }, residual);
+                (suppression, residual) = solve_closure_by_secant(self);
             }
-        };
+        }
         (Solution { suppression, front_share, room }, residual)
     }
 

@@ -184,18 +184,15 @@ impl Draft {
     }
 
     /// Returns numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
-    fn draft_finding_comparisons(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
+    fn draft_finding_comparisons(&self, summary: &Summary) -> Vec<(f64, f64)> {
         let body = self.body();
         let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);
         let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
-        let mut comparisons = [(0.0, 0.0); DRAFT_FINDINGS.len()];
-        let (by_summary, by_solution) = comparisons.split_at_mut(SUMMARY_FINDING_COUNT);
-        by_summary.copy_from_slice(&summary_finding_comparisons(summary, &self.inputs, walking_girth, max_lean));
+        let by_summary = summary_finding_comparisons(summary, &self.inputs, walking_girth, max_lean);
         let (sewn, wanted) = self.sewn_and_wanted_front_waist(summary);
         let [at_high_hip, needed] = self.high_hip_girth_and_minimum();
-        let high_hip = (at_high_hip + EQUALITY_TOLERANCE_CM, needed);
-        by_solution.copy_from_slice(&[(EQUALITY_TOLERANCE_CM, (sewn - wanted).abs()), high_hip]);
-        comparisons
+        let front_waist = (EQUALITY_TOLERANCE_CM, (sewn - wanted).abs());
+        [&by_summary[..], &[front_waist, (at_high_hip + EQUALITY_TOLERANCE_CM, needed)]].concat()
     }
 
     /// Returns the girth of the garment at the high hip, and the minimum girth there, in cm; two zeros if no high hip
@@ -288,7 +285,7 @@ impl Draft {
 }
 
 /// Returns the findings as bits: bit `k` is set if comparison `k` has `a < b`; bit 0 excludes bit 1.
-fn finding_bits_from_comparisons(comparisons: &[(f64, f64); DRAFT_FINDINGS.len()]) -> u32 {
+fn finding_bits_from_comparisons(comparisons: &[(f64, f64)]) -> u32 {
     let by_summary = comparisons.first_chunk().map_or(0, |comparisons| u32::from(summary_finding_flags(comparisons)));
     (SUMMARY_FINDING_COUNT..DRAFT_FINDINGS.len())
         .fold(by_summary, |bits, k| bits | u32::from(comparisons[k].0 < comparisons[k].1) << k)

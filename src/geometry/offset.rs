@@ -55,14 +55,9 @@ impl Cubic {
 
     /// Returns the curvature of the curve at `t`, per centimetre, positive in a turn to the right of travel.
     fn signed_curvature(&self, t: f64) -> f64 {
-        let velocity = self.velocity(t);
-        cross::<f64>(velocity, self.second_derivative(t)) / velocity.norm().powi(3)
-    }
-
-    /// Returns the second derivative of the curve's point with respect to the parameter `t`, at `t`.
-    fn second_derivative(&self, t: f64) -> Vector {
-        let ControlPointDifferences([a, b, c]) = self.control_point_differences();
-        ((b - a) * (1.0 - t) + (c - b) * t) * 6.0
+        let (velocity, ControlPointDifferences([a, b, c])) = (self.velocity(t), self.control_point_differences());
+        let second_derivative = ((b - a) * (1.0 - t) + (c - b) * t) * 6.0;
+        cross::<f64>(velocity, second_derivative) / velocity.norm().powi(3)
     }
 
     /// Returns the point at `t` of the exact offset curve at `distance` centimetres to the left, and the point's

@@ -150,8 +150,7 @@ impl ExpectedFigure {
         let check = |(name, panel, measured, expected)| Some(Check::length_check(name, panel, measured, expected?));
         let high_hip = self.high_hip.map(|[depth, min]| {
             let half: f64 = panels.iter().map(|edges| tape::panel_width_along_tape(edges, depth, hip_depth)).sum();
-            let check = Check::length_check("high_hip", "both", 2.0 * half, min);
-            Check { at_least: true, holds: check.measured >= min - check.tolerance, ..check }
+            Check::min_length_check("high_hip", "both", 2.0 * half, min, LENGTH_CHECK_TOLERANCE_CM)
         });
         checks.into_iter().filter_map(check).chain(high_hip).collect()
     }
@@ -179,12 +178,8 @@ impl Draft {
             hip_depth: body.hip_depth,
             length: body.length,
         };
-        Proof::from_outlines_and_figure(
-            &self.back.edges,
-            &self.front.edges,
-            &expected,
-            &ExpectedFigure::from_draft(self),
-        )
+        let figure = ExpectedFigure::from_draft(self);
+        Proof::from_outlines_and_figure(&self.back.edges, &self.front.edges, &expected, &figure)
     }
 }
 
@@ -258,14 +253,7 @@ impl Proof {
 
 impl Check {
     /// Creates a check with any unit, which holds if the measured and the expected value differ by at most `tolerance`.
-    fn new(
-        name: &'static str,
-        panel: &'static str,
-        unit: &'static str,
-        measured: f64,
-        expected: f64,
-        tolerance: f64,
-    ) -> Self {
+    fn new([name, panel, unit]: [&'static str; 3], measured: f64, expected: f64, tolerance: f64) -> Self {
         let holds = (measured - expected).abs() <= tolerance;
         let [name, panel, unit] = [name, panel, unit].map(Cow::Borrowed);
         Self { name, panel, measured, expected, tolerance, unit, at_least: false, holds }
@@ -273,17 +261,18 @@ impl Check {
 
     /// Creates the check of a measured length in centimetres against the expected length.
     fn length_check(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
-        Self::new(name, panel, "cm", measured, expected, LENGTH_CHECK_TOLERANCE_CM)
+        Self::new([name, panel, "cm"], measured, expected, LENGTH_CHECK_TOLERANCE_CM)
     }
 
-    /// Creates the check of a measured length in centimetres against a minimum, without tolerance.
-    fn min_length_check(name: &'static str, panel: &'static str, measured: f64, min: f64) -> Self {
-        Self { at_least: true, holds: measured >= min, ..Self::new(name, panel, "cm", measured, min, 0.0) }
+    /// Creates the check of a measured length in centimetres against a minimum, from which it may lack `tolerance`.
+    fn min_length_check(name: &'static str, panel: &'static str, measured: f64, min: f64, tolerance: f64) -> Self {
+        let check = Self::new([name, panel, "cm"], measured, min, tolerance);
+        Self { at_least: true, holds: measured >= min - tolerance, ..check }
     }
 
     /// Creates the check of a measured angle in degrees against the expected angle.
     fn angle_check(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
-        Self::new(name, panel, "deg", measured, expected, ANGLE_CHECK_TOLERANCE_DEGREES)
+        Self::new([name, panel, "deg"], measured, expected, ANGLE_CHECK_TOLERANCE_DEGREES)
     }
 }
 
@@ -294,15 +283,11 @@ fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnPanelWaist; 2], expected: &E
     let hip: f64 = panels.iter().map(|edges| lengths::outline_width_at_level(edges, expected.hip_depth)).sum();
     let [back_side, front_side] = panels.map(|edges| sewing::edge_paths_with_role(edges, Role::Side));
     let seam_length = |side: &[Path]| side.iter().map(lengths::length_by_polygons).sum::<f64>();
+    let distance = sewing::max_distance_between_seams(&back_side, &front_side);
     vec![
         Check::length_check("sewn_waist", "both", 2.0 * waist, expected.waist),
         Check::length_check("hip_girth", "both", 2.0 * hip, expected.hip),
-        Check::length_check(
-            "side_seams_congruent",
-            "both",
-            sewing::max_distance_between_seams(&back_side, &front_side),
-            0.0,
-        ),
+        Check::length_check("side_seams_congruent", "both", distance, 0.0),
         Check::length_check("side_seams_equal", "both", seam_length(&front_side), seam_length(&back_side)),
     ]
 }
@@ -315,12 +300,12 @@ fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnPanelWaist, expe
         _ => f64::NAN,
     };
     let mut checks = vec![
-        Check::angle_check("waist_square", panel, sewing::worst_angle(90.0, sewing::waist_corner_angles(edges)), 90.0),
+        Check::angle_check("waist_square", panel, sewing::worst_corner_angle(edges, Role::Waist), 90.0),
         Check::length_check("side_drop", panel, drop(&side), expected.length),
         Check::length_check("hem_level", panel, drop(&hem), 0.0),
-        Check::angle_check("hem_square", panel, sewing::worst_angle(90.0, sewing::hem_corner_angles(edges)), 90.0),
+        Check::angle_check("hem_square", panel, sewing::worst_corner_angle(edges, Role::Hem), 90.0),
         Check::length_check("outline_closed", panel, sewing::max_outline_gap(edges), 0.0),
-        Check::new("outline_crossings", panel, "count", crossing::count_outline_crossings(edges), 0.0, 0.0),
+        Check::new(["outline_crossings", panel, "count"], crossing::count_outline_crossings(edges), 0.0, 0.0),
     ];
     if !sewn.tips.is_empty() {
         let lowest = sewn.tips.iter().fold(f64::NEG_INFINITY, |lowest, tip| lowest.max(tip.y));
@@ -329,7 +314,7 @@ fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnPanelWaist, expe
             Check::length_check("dart_legs_equal", panel, sewn.max_leg_difference, 0.0),
             Check::length_check("waist_joined", panel, sewn.max_waist_gap_at_darts(), 0.0),
             Check::angle_check("waist_smooth", panel, sewn.max_waist_bend_at_darts_degrees(), 0.0),
-            Check::min_length_check("dart_tips_clear", panel, clearance, 0.0),
+            Check::min_length_check("dart_tips_clear", panel, clearance, 0.0, 0.0),
         ]);
     }
     checks

@@ -1,11 +1,18 @@
 //! Sews the outlines: closes the darts of the waist, lays the side seams on each other, and measures gaps and corners.
 
+use nalgebra::{Isometry2, UnitComplex};
+
 use super::{distance_between_points, lengths, signed_angle_degrees};
 use crate::draft::{Edge, Role};
-use crate::geometry::{Path, Point, Vector};
+use crate::geometry::{Path, Point, Vector, cross};
 
 /// Number of equal parameter intervals of a path at whose ends the distance between two seams is measured.
 const SAMPLED_INTERVALS_PER_PATH: u32 = 16;
+
+/// Returns the parameters, from 0 to 1, at which the distance between two seams is measured.
+fn sample_parameters() -> impl Iterator<Item = f64> {
+    (0..=SAMPLED_INTERVALS_PER_PATH).map(|k| f64::from(k) / f64::from(SAMPLED_INTERVALS_PER_PATH))
+}
 
 /// Seam line of one panel's waist with the darts closed, as measured on its outline.
 pub(super) struct SewnPanelWaist {
@@ -16,50 +23,24 @@ pub(super) struct SewnPanelWaist {
     pub(super) max_leg_difference: f64,
 }
 
-/// Rigid motion of the plane, `p ↦ rotation · p + shift`, with the rotation as a unit complex number.
-#[derive(Clone, Copy)]
-struct RigidMotion {
-    rotation: Vector,
-    shift: Vector,
-}
-
-impl RigidMotion {
-    /// Returns the image of a point under the motion.
-    fn move_point(self, point: Point) -> Point {
-        Point::from(complex_product(self.rotation, point.coords) + self.shift)
-    }
-
-    /// Returns this motion followed by a rotation about `centre`: the one that turns the ray from `centre` to `from`
-    /// into the ray to `to`.
-    fn then_rotate_about_point(self, centre: Point, from: Point, to: Point) -> Self {
-        let (a, b) = (from - centre, to - centre);
-        let rotation = Vector::new(a.dot(&b), a.x * b.y - a.y * b.x).normalize();
-        let shift = complex_product(rotation, self.shift - centre.coords) + centre.coords;
-        Self { rotation: complex_product(rotation, self.rotation), shift }
-    }
-}
-
-/// Multiplies two vectors as complex numbers.
-fn complex_product(a: Vector, b: Vector) -> Vector {
-    Vector::new(a.x * b.x - a.y * b.y, a.x * b.y + a.y * b.x)
-}
-
 /// Returns the waist of a panel after closing its darts, from the centre to the side: all cloth beyond a dart rotates
 /// about the dart's tip until the two legs meet.
 pub(super) fn waist_with_darts_closed(edges: &[Edge]) -> SewnPanelWaist {
-    let mut motion = RigidMotion { rotation: Vector::new(1.0, 0.0), shift: Vector::zeros() };
+    let mut motion = Isometry2::identity();
     let mut sewn = SewnPanelWaist { waist: Vec::new(), tips: Vec::new(), max_leg_difference: 0.0 };
     let mut inner_leg = None;
     for edge in edges {
         match (edge.role, inner_leg) {
-            (Role::Waist, _) => sewn.waist.push(edge.path.map(|point| motion.move_point(point))),
+            (Role::Waist, _) => sewn.waist.push(edge.path.map(|point| motion * point)),
             (Role::Dart, None) => inner_leg = Some(edge.path),
             (Role::Dart, Some(leg)) => {
                 let difference = (lengths::length_by_polygons(&leg) - lengths::length_by_polygons(&edge.path)).abs();
                 sewn.max_leg_difference = max_or_nan([sewn.max_leg_difference, difference]);
                 sewn.tips.push(leg.end());
-                let [tip, from, to] = [leg.end(), edge.path.end(), leg.start()].map(|point| motion.move_point(point));
-                motion = motion.then_rotate_about_point(tip, from, to);
+                let [tip, from, to] = [leg.end(), edge.path.end(), leg.start()].map(|point| motion * point);
+                let (from, to) = (from - tip, to - tip);
+                let turn = Vector::new(from.dot(&to), cross(from, to)).normalize();
+                motion.append_rotation_wrt_point_mut(&UnitComplex::from_cos_sin_unchecked(turn.x, turn.y), &tip);
                 inner_leg = None;
             }
             _ => {}
@@ -105,9 +86,8 @@ pub(super) fn centre_seam_inset_and_bend(edges: &[Edge], hip_depth: f64) -> [f64
     let (hip, waist) = (Point::new(first.start().x, hip_depth), last.end());
     let slant = (waist - hip) / (hip.y - waist.y);
     let across = Vector::new(-slant.y, slant.x).normalize();
-    let parameters = || (0..=SAMPLED_INTERVALS_PER_PATH).map(|k| f64::from(k) / f64::from(SAMPLED_INTERVALS_PER_PATH));
     let distance = |point: Point| if point.y < hip.y { (point - hip).dot(&across) } else { point.x - hip.x };
-    let distances = centre.iter().flat_map(|path| parameters().map(|t| distance(path.point_at(t)).abs()));
+    let distances = centre.iter().flat_map(|path| sample_parameters().map(|t| distance(path.point_at(t)).abs()));
     [slant.x * hip_depth, max_or_nan(distances)]
 }
 
@@ -123,35 +103,21 @@ pub(super) fn max_distance_between_seams(a: &[Path], b: &[Path]) -> f64 {
     if a.len() != b.len() {
         return f64::NAN;
     }
-    let parameters = || (0..=SAMPLED_INTERVALS_PER_PATH).map(|k| f64::from(k) / f64::from(SAMPLED_INTERVALS_PER_PATH));
     let shift = a_end.end() - b_end.end();
     let path_distance = |(a, b): (&Path, &Path)| {
-        max_or_nan(parameters().map(|t| distance_between_points(a.point_at(t), b.point_at(t) + shift)))
+        max_or_nan(sample_parameters().map(|t| distance_between_points(a.point_at(t), b.point_at(t) + shift)))
     };
     max_or_nan(a.iter().zip(b).map(path_distance))
 }
 
-/// Returns the angles in degrees by which the outline turns where the waist meets centre line, dart legs and side seam.
-pub(super) fn waist_corner_angles(edges: &[Edge]) -> impl Iterator<Item = f64> {
-    corner_angles_degrees(edges, |a, b| (a == Role::Waist) != (b == Role::Waist))
-}
-
-/// Returns the angles in degrees by which the outline turns where the hem meets side seam and centre line.
-pub(super) fn hem_corner_angles(edges: &[Edge]) -> impl Iterator<Item = f64> {
-    corner_angles_degrees(edges, |a, b| (a == Role::Hem) != (b == Role::Hem))
-}
-
-/// Returns the angles in degrees by which the outline turns between consecutive edges whose roles satisfy `predicate`,
-/// positive clockwise.
-fn corner_angles_degrees(edges: &[Edge], predicate: impl Fn(Role, Role) -> bool) -> impl Iterator<Item = f64> {
+/// Returns, of the angles in degrees by which the outline turns where edges with a role meet other edges, the angle that differs
+/// most from 90°; NaN if there are no angles.
+pub(super) fn worst_corner_angle(edges: &[Edge], role: Role) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
-    let pairs = pairs.filter(move |(edge, next)| predicate(edge.role, next.role));
-    pairs.map(|(edge, next)| signed_angle_degrees(edge.path.end_direction(), next.path.start_direction()))
-}
-
-/// Returns the angle that differs most from `expected`, in the same unit; NaN if there are no angles.
-pub(super) fn worst_angle(expected: f64, angles: impl Iterator<Item = f64>) -> f64 {
-    let error = |angle: &f64| (angle - expected).abs();
+    let corners = pairs.filter(|(edge, next)| (edge.role == role) != (next.role == role));
+    let angles =
+        corners.map(|(edge, next)| signed_angle_degrees(edge.path.end_direction(), next.path.start_direction()));
+    let error = |angle: &f64| (angle - 90.0).abs();
     angles.max_by(|a, b| error(a).total_cmp(&error(b))).unwrap_or(f64::NAN)
 }
 

@@ -100,6 +100,6 @@ fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Che
         Check::length_check("facing_waist", panel, edge_length_with_role(seam, Role::Waist), sewn.panel_waist_length()),
         Check::length_check("facing_notches", panel, error, 0.0),
         Check::length_check("facing_closed", panel, sewing::max_outline_gap(seam), 0.0),
-        Check::new("facing_crossings", panel, "count", crossings, 0.0, 0.0),
+        Check::new(["facing_crossings", panel, "count"], crossings, 0.0, 0.0),
     ]
 }

@@ -147,24 +147,22 @@ pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) 
 
 /// Parses the name of a unit, `cm` or `in`; raises `InputError` for another name.
 pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
-    parse_one_of_units(&Unit::DOCUMENT_UNITS, name)
+    parse_one_of(&Unit::DOCUMENT_UNITS, Unit::name, name)
 }
 
 /// Parses the name of a ruler of printed lengths, `cm`, `in` or `in 1/8`; raises `InputError` for another name.
 pub(super) fn parse_ruler(name: &str) -> PyResult<Ruler> {
-    let name = JsonValue::String(name.to_owned());
-    let read =
-        |reader: &mut InputReader| reader.read_choice("unit", Some(&name), None, &Ruler::DOCUMENT_RULERS, Ruler::name);
-    Ok(read_arguments(Unit::Cm, read)?)
+    parse_one_of(&Ruler::DOCUMENT_RULERS, Ruler::name, name)
 }
 
 /// Parses the name of the unit of a table, `cm`, `in` or `mm`; raises `InputError` for another name.
 pub(super) fn parse_table_unit(name: &str) -> PyResult<Unit> {
-    parse_one_of_units(&Unit::ALL, name)
+    parse_one_of(&Unit::ALL, Unit::name, name)
 }
 
-fn parse_one_of_units(units: &[Unit], name: &str) -> PyResult<Unit> {
-    Ok(read_arguments(Unit::Cm, |reader| reader.read_unit(Some(&JsonValue::String(name.to_owned())), units))?)
+fn parse_one_of<T: Copy>(choices: &[T], name_of: fn(T) -> &'static str, name: &str) -> PyResult<T> {
+    let name = JsonValue::String(name.to_owned());
+    Ok(read_arguments(Unit::Cm, |reader| reader.read_choice("unit", Some(&name), None, choices, name_of))?)
 }
 
 /// Pair of lengths, such as mean and standard deviation, minimum and maximum, or waist and hip.
@@ -181,14 +179,7 @@ pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyRe
 }
 
 /// Python argument that is the text of a document, such as JSON or CSV; borrowed, or a copy without lone surrogates.
-pub(crate) struct DocumentText<'a>(Cow<'a, str>);
-
-impl DocumentText<'_> {
-    /// Calls a parser with the text of the document and returns its result.
-    pub(super) fn parse_text_with<T>(self, parse: impl FnOnce(&str) -> T) -> T {
-        parse(&self.0)
-    }
-}
+pub(crate) struct DocumentText<'a>(pub(super) Cow<'a, str>);
 
 impl<'a> FromPyObject<'a, '_> for DocumentText<'a> {
     type Error = PyErr;

@@ -7,7 +7,9 @@ use std::sync::Arc;
 use arrow_array::cast::AsArray;
 use arrow_array::ffi::FFI_ArrowSchema;
 use arrow_array::ffi_stream::{ArrayStreamReader, FFI_ArrowArrayStream};
-use arrow_array::{Array, ArrayReader, ArrayRef, RecordBatch, RecordBatchOptions, RecordBatchReader};
+use arrow_array::{
+    Array, ArrayReader, ArrayRef, RecordBatch, RecordBatchIterator, RecordBatchOptions, RecordBatchReader,
+};
 use arrow_schema::{ArrowError, DataType, Schema, SchemaRef};
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
@@ -43,55 +45,38 @@ pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<Exclusive
     // keeps other threads from moving the stream at the same time.
     let stream =
         with_critical_section(&returned, || unsafe { FFI_ArrowArrayStream::from_raw(pointer.as_ptr().cast()) });
-    ImportedArrowStream::new(stream)
+    read_record_batches(stream)
         .map(ExclusiveReader::new)
         .map_err(|error| PyValueError::new_err(format!("source: {error}")))
 }
 
 /// Reader of the record batches of an imported Arrow stream; its schema has the fields of the stream's struct type.
-pub(super) struct ImportedArrowStream {
-    rows: ArrayStreamReader,
-    schema: SchemaRef,
+pub(super) type ImportedArrowStream = Box<dyn RecordBatchReader + Send>;
+
+/// Opens the reader of an imported stream; fails for a stream without columns or without a function that reads.
+fn read_record_batches(stream: FFI_ArrowArrayStream) -> Result<ImportedArrowStream, ArrowError> {
+    let invalid = |message: &str| Err(ArrowError::CDataInterface(message.to_owned()));
+    if stream.release().is_some() && stream.get_next().is_none() {
+        return invalid("the input stream cannot be read: its get_next function is missing");
+    }
+    let rows = ArrayStreamReader::try_new(stream)?;
+    let DataType::Struct(columns) = rows.field().data_type() else {
+        return invalid("the input stream is not a table with columns; give a table or a reader of record batches");
+    };
+    let schema = Arc::new(Schema::new(columns.clone()));
+    let batch_schema = schema.clone();
+    let batches = rows.map(move |rows| struct_array_to_record_batch(&rows?, &batch_schema));
+    Ok(Box::new(RecordBatchIterator::new(batches, schema)))
 }
 
-impl ImportedArrowStream {
-    fn new(stream: FFI_ArrowArrayStream) -> Result<Self, ArrowError> {
-        let invalid = |message: &str| Err(ArrowError::CDataInterface(message.to_owned()));
-        if stream.release().is_some() && stream.get_next().is_none() {
-            return invalid("the input stream cannot be read: its get_next function is missing");
-        }
-        let rows = ArrayStreamReader::try_new(stream)?;
-        let DataType::Struct(columns) = rows.field().data_type() else {
-            return invalid("the input stream is not a table with columns; give a table or a reader of record batches");
-        };
-        let schema = Arc::new(Schema::new(columns.clone()));
-        Ok(Self { rows, schema })
+/// Converts a struct array to a record batch; fails for a row that is null as a whole, as only values of columns may be null.
+fn struct_array_to_record_batch(rows: &ArrayRef, schema: &SchemaRef) -> Result<RecordBatch, ArrowError> {
+    if rows.null_count() > 0 {
+        let message = format!("{} rows are null; drop them: only column values may be null", rows.null_count());
+        return Err(ArrowError::InvalidArgumentError(message));
     }
-
-    /// Converts a struct array to a record batch; fails for a row that is null as a whole, as only values of columns may be null.
-    fn struct_array_to_record_batch(&self, rows: &ArrayRef) -> Result<RecordBatch, ArrowError> {
-        if rows.null_count() > 0 {
-            let message = format!("{} rows are null; drop them: only column values may be null", rows.null_count());
-            return Err(ArrowError::InvalidArgumentError(message));
-        }
-        let options = RecordBatchOptions::new().with_row_count(Some(rows.len()));
-        RecordBatch::try_new_with_options(self.schema.clone(), rows.as_struct().columns().to_vec(), &options)
-    }
-}
-
-impl Iterator for ImportedArrowStream {
-    type Item = Result<RecordBatch, ArrowError>;
-
-    fn next(&mut self) -> Option<Self::Item> {
-        let rows = self.rows.next()?;
-        Some(rows.and_then(|rows| self.struct_array_to_record_batch(&rows)))
-    }
-}
-
-impl RecordBatchReader for ImportedArrowStream {
-    fn schema(&self) -> SchemaRef {
-        self.schema.clone()
-    }
+    let options = RecordBatchOptions::new().with_row_count(Some(rows.len()));
+    RecordBatch::try_new_with_options(schema.clone(), rows.as_struct().columns().to_vec(), &options)
 }
 
 /// Exports a record-batch reader as a `PyCapsule` with an Arrow C stream.

@@ -2,10 +2,9 @@
 //! conversions that the macro uses: from the JSON of a Rust value to `repr`, hash and dict of the Python object.
 
 use std::convert::Infallible;
-use std::hash::{DefaultHasher, Hash, Hasher};
+use std::hash::{BuildHasher, BuildHasherDefault, DefaultHasher};
 
 use pyo3::call::PyCallArgs;
-use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde_json::{Number, Value};
@@ -58,11 +57,6 @@ pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict
     Ok(AnyDict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
 }
 
-/// Converts an error of parsing JSON to a Python `ValueError`.
-pub(super) fn json_error_to_value_error(error: serde_json::Error) -> PyErr {
-    PyValueError::new_err(error.to_string())
-}
-
 /// Returns the `repr`, `Name(field=value, …)`, of an object with the fields of a JSON object. A list appears as its number
 /// of items, unless it is a pair of numbers.
 pub(super) fn repr_of_json(name: &str, json: &str) -> String {
@@ -97,9 +91,7 @@ pub(super) fn repr_of_bool(boolean: bool) -> &'static str {
 
 /// Returns the hash of a text, such as an object's `repr` or JSON; equal objects must have equal texts.
 pub(super) fn hash_of_text(text: &str) -> u64 {
-    let mut hasher = DefaultHasher::new();
-    text.hash(&mut hasher);
-    hasher.finish()
+    BuildHasherDefault::<DefaultHasher>::new().hash_one(text)
 }
 
 /// Returns an `operator.methodcaller` by which pickle recreates a result. Called with an object, the methodcaller calls the
@@ -114,7 +106,6 @@ pub(super) fn operator_methodcaller<'py>(
 /// Implements the methods of a Python class from a table of attributes, each `name: type = value;`, then clauses for shared
 /// methods, each optional and in this order, and last, in braces, all other methods.
 ///
-/// - `json`: the JSON of the object gives its `repr` and its hash
 /// - `text`: the text is the `repr` and gives the hash, as equal objects have equal texts
 /// - `repr`, `hash`: one text is the `repr`, another text gives the hash
 /// - `equal`: whether the object equals another of its class, if the attribute `eq` of `pyclass` does not say so
@@ -125,7 +116,6 @@ macro_rules! python_class {
     (
         $class:ident as $this:ident;
         $($(#[doc = $doc:literal])+ $attribute:ident: $type:ty = $value:expr;)*
-        $(json = $json:expr;)?
         $(text = $text:expr;)?
         $(repr = $repr:expr;)?
         $(hash = $hash:expr;)?
@@ -142,15 +132,6 @@ macro_rules! python_class {
                 #[getter]
                 pub(super) fn $attribute(&self) -> $type { let $this = self; $value }
             )*
-
-            $(
-                pub(super) fn __repr__(&self) -> String {
-                    let $this = self;
-                    $crate::python::class::repr_of_json(<Self as pyo3::PyClass>::NAME, &$json)
-                }
-
-                fn __hash__(&self) -> u64 { let $this = self; $crate::python::class::hash_of_text(&$json) }
-            )?
 
             $(
                 pub(super) fn __repr__(&self) -> String { let $this = self; $text }

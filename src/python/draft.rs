@@ -6,8 +6,9 @@ use pyo3::prelude::*;
 
 use super::arguments::{DocumentText, parse_ruler, parse_unit};
 use super::class::{AnyDict, json_to_dict};
-use super::inputs::{Body, Ease, Figure, Rules};
+use super::inputs::{Body, Ease, Rules};
 use crate::document::{self, Request, SCHEMA_NAMES};
+use crate::draft::draft_figure;
 use crate::field::Unit;
 use crate::ruler::Ruler;
 
@@ -27,12 +28,8 @@ use crate::ruler::Ruler;
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
     let unit = parse_unit(body.unit())?;
-    let (body, figure, ease, corrections) = (body.0, body.2.0, ease.0, Vec::new());
-    let draft = Draft::from_request(
-        py,
-        Request { unit: Unit::Cm, body, figure, ease, rules, corrections, cutting: None, cloth: None, ruler: None },
-    )?;
-    Ok(if unit == Unit::Cm { draft } else { Draft::from_library_draft(&draft.inner, unit) })
+    let draft = py.detach(|| draft_figure(&body.0, &body.2.0, &ease.0, &rules))?;
+    Ok(Draft::from_library_draft(&draft, unit))
 }
 
 /// Draft a request in JSON and return the result in JSON.
@@ -51,7 +48,7 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 /// ease: missing: give a JSON object
 #[pyfunction]
 pub(crate) fn draft_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<String> {
-    Ok(py.detach(|| request.parse_text_with(document::draft_json))?)
+    Ok(py.detach(|| document::draft_json(&request.0))?)
 }
 
 /// Return the JSON Schema of a document as a dict.
@@ -88,37 +85,9 @@ pub(crate) struct Draft {
 }
 
 impl Draft {
-    /// Drafts a request and wraps the draft; other Python threads run meanwhile.
-    pub(super) fn from_request(py: Python<'_>, request: Request) -> PyResult<Self> {
-        let request = Request { cutting: None, cloth: None, ..request };
-        let inner = py.detach(|| request.draft())?;
-        Ok(Self { request, inner })
-    }
-
     /// Wraps a draft of the Rust library; `unit` becomes the default unit of its documents.
     pub(super) fn from_library_draft(inner: &crate::draft::Draft, unit: Unit) -> Self {
         Self { request: Request::from_draft(inner, unit), inner: inner.clone() }
-    }
-
-    /// Returns the `repr` of the draft: Python code that rebuilds the draft.
-    pub(super) fn repr_as_python_code(&self) -> String {
-        let rules = Rules(self.inner.rules().clone());
-        let [body, ease, rules] = [self.python_body().__repr__(), self.python_ease().__repr__(), rules.__repr__()];
-        format!("Draft({body}, ease={ease}, rules={rules})")
-    }
-}
-
-impl Draft {
-    /// Returns the body of the draft as a Python object, in the unit in which the body was given.
-    pub(super) fn python_body(&self) -> Body {
-        let is_in_inches = self.request.unit == Unit::In;
-        let figure = Figure(*self.inner.figure(), is_in_inches.then_some(self.request.figure));
-        Body(*self.inner.body(), is_in_inches.then_some(self.request.body), figure)
-    }
-
-    /// Returns the ease of the draft as a Python object, in the unit in which the body was given.
-    pub(super) fn python_ease(&self) -> Ease {
-        Ease(*self.inner.ease(), (self.request.unit == Unit::In).then_some(self.request.ease))
     }
 }
 

@@ -10,11 +10,13 @@ use super::arguments::{
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, python_class};
 use super::draft::{Draft, draft};
-use super::inputs::{Body, Ease, Rules};
+use super::inputs::{Body, Ease, Figure, Rules};
 use super::lesson::Lesson;
 use super::paper::svg_scale;
 use super::pattern::Pattern;
-use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
+use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty, method_call_on_draft};
+use super::table::{Rows, arrow_to_runtime_error};
+use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
 use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting};
 use crate::drawing::draw_draft;
 use crate::ease_profile::BodyProfile;
@@ -26,9 +28,13 @@ use crate::sensitivity::SeekTarget;
 
 python_class! { Draft as draft;
     /// Body measurements of the draft.
-    body: Body = draft.python_body();
+    body: Body = {
+        let is_in_inches = draft.request.unit == Unit::In;
+        let figure = Figure(*draft.inner.figure(), is_in_inches.then_some(draft.request.figure));
+        Body(*draft.inner.body(), is_in_inches.then_some(draft.request.body), figure)
+    };
     /// Ease of the draft.
-    ease: Ease = draft.python_ease();
+    ease: Ease = Ease(*draft.inner.ease(), (draft.request.unit == Unit::In).then_some(draft.request.ease));
     /// Rules of the draft.
     rules: Rules = Rules(draft.inner.rules().clone());
     /// Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request or the body, `cm` or `in`.
@@ -52,7 +58,10 @@ python_class! { Draft as draft;
     proof: Proof = draft.inner.proof();
     /// Cautions about the draft, such as too little ease for sitting; a trial garment decides.
     findings: Vec<Finding> = draft.inner.findings();
-    text = draft.repr_as_python_code();
+    text = {
+        let [body, ease, rules] = [draft.body().__repr__(), draft.ease().__repr__(), draft.rules().__repr__()];
+        format!("Draft({body}, ease={ease}, rules={rules})")
+    };
     equal other = draft.inner == other.inner;
     pickle = from_json(draft.request.to_json());
     svg = draft.svg(None, true);
@@ -64,7 +73,9 @@ python_class! { Draft as draft;
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
         fn from_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<Self> {
-            Self::from_request(py, request.parse_text_with(Request::from_json)?)
+            let request = Request { cutting: None, cloth: None, ..Request::from_json(&request.0)? };
+            let inner = py.detach(|| request.draft())?;
+            Ok(Self { request, inner })
         }
 
         /// Draft the front and back of a straight skirt from a body, as the function `draft` does.
@@ -114,7 +125,12 @@ python_class! { Draft as draft;
         /// kirtle.InputError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
         #[pyo3(signature = (by = None, *, unit = "cm"))]
         fn sensitivity(slf: Bound<'_, Self>, by: Option<Vec<String>>, unit: &str) -> PyResult<Py<Sensitivity>> {
-            Sensitivity::from_draft(&slf, by.unwrap_or_default(), parse_unit(unit)?)
+            let (py, by, unit) = (slf.py(), by.unwrap_or_default(), parse_unit(unit)?);
+            let names: Vec<&str> = by.iter().map(String::as_str).collect();
+            let inner = slf.get().inner.sensitivity(&names)?.in_unit(unit);
+            let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
+            let origin = method_call_on_draft(&slf, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
+            Py::new(py, (Sensitivity { inner, origin }, rows))
         }
 
         /// Compute the standard error of every quantity of the draft, and an error ellipse for every point.
@@ -138,7 +154,15 @@ python_class! { Draft as draft;
         fn uncertainty(
             slf: Bound<'_, Self>, errors: Bound<'_, StandardErrors>, drafts: usize, seed: u64, unit: &str,
         ) -> PyResult<Py<Uncertainty>> {
-            Uncertainty::from_draft(&slf, &errors, (drafts, seed), parse_unit(unit)?)
+            let (py, unit, draft, of_inputs) = (slf.py(), parse_unit(unit)?, &slf.get().inner, &errors.get().0);
+            let inner = draft.uncertainty(of_inputs, unit)?;
+            let spread = py.detach(|| draft.spread(of_inputs, drafts, seed, unit))?;
+            let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
+            let keywords = [("unit", unit)].into_py_dict(py)?;
+            keywords.set_item("drafts", drafts)?;
+            keywords.set_item("seed", seed)?;
+            let origin = method_call_on_draft(&slf, ("uncertainty", &errors), &keywords)?;
+            Py::new(py, (Uncertainty { inner, spread, origin }, rows))
         }
 
         /// Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
@@ -183,8 +207,15 @@ python_class! { Draft as draft;
         fn ease_by_level(
             slf: Bound<'_, Self>, high_hip: Option<f64>, high_hip_depth: Option<f64>, step: Option<f64>, unit: &str,
         ) -> PyResult<Py<EaseByLevel>> {
-            let unit = parse_unit(unit)?;
-            EaseByLevel::from_draft(&slf, BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)
+            let (py, unit, draft) = (slf.py(), parse_unit(unit)?, &slf.get().inner);
+            let inner = draft.ease_by_level(&BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)?;
+            let findings = draft.ease_findings(&inner);
+            let rows = Rows::from(ease_batch(&inner).map_err(arrow_to_runtime_error)?);
+            let lengths = [("high_hip", high_hip), ("high_hip_depth", high_hip_depth), ("step", step)];
+            let keywords = lengths.into_py_dict(py)?;
+            keywords.set_item("unit", unit)?;
+            let origin = method_call_on_draft(&slf, ("ease_by_level",), &keywords)?;
+            Py::new(py, (EaseByLevel { inner, findings, origin }, rows))
         }
 
         /// Return the lesson of the draft: how to draw the draft by hand. Its texts have lengths in `unit`: `cm`, `in`

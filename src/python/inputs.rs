@@ -8,29 +8,17 @@ use serde::Serialize;
 use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit, read_arguments};
 use super::class::{AnyDict, json_to_dict, python_class, repr_of_json};
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
-use crate::document::{read_figure, read_fixed_dart, to_json_text};
+use crate::document::{read_figure, read_fixed_dart, read_suppression_shares, to_json_text};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, Unit};
-
-/// Validates a number in `unit` for each field, the argument or the field's default; returns all numbers in `unit`,
-/// then all in centimetres.
-fn valid_numbers_in_unit_and_cm<const N: usize>(
-    path: &str,
-    arguments: &[Option<NumberArgument>; N],
-    fields: &[Field; N],
-    unit: Unit,
-) -> PyResult<[[f64; N]; 2]> {
-    let arguments = arguments.each_ref().map(|number| number.as_ref().map(|number| &number.0));
-    let numbers = read_arguments(unit, |reader| reader.read_numbers_of_fields(path, arguments, fields))?;
-    Ok([numbers, Field::convert_lengths(fields, numbers, unit, Unit::Cm)])
-}
+use crate::field::Unit;
 
 /// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
-/// attributes in centimetres; the second tuple field has the numbers as given, if in inches. `$path` prefixes the field
-/// names in problems; `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the
-/// example of the class in its docs.
+/// attributes, of the type `$number`, in centimetres; the second tuple field has the numbers as given, if in inches.
+///
+/// `$path` prefixes the field names in problems; `$read` reads all fields, and `$check`, if given, returns further problems of their
+/// values. `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the example in the docs.
 macro_rules! input_numbers_class {
-    ($signature:tt $argument:tt $path:literal ($(#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt)?) [$($example:tt)*] $(#[$meta:meta])* $name:ident {
+    ($signature:tt $argument:tt $number:ty, $path:expr, $read:expr $(, $check:path)?; ($(#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt)?) [$($example:tt)*] $(#[$meta:meta])* $name:ident {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
         $(choices: $($(#[doc = $choice_doc:literal])+ $choice:ident: $choice_type:ty;)+)?
     }) => {
@@ -49,8 +37,8 @@ macro_rules! input_numbers_class {
         python_class! { $name as numbers;
             /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
             unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
-            $($(#[doc = $doc])+ $field: f64 = numbers.0.$field;)+
-            $($($(#[doc = $choice_doc])+ $choice: DartCount = DartCount(numbers.0.$choice);)+)?
+            $($(#[doc = $doc])+ $field: $number = numbers.0.$field;)+
+            $($($(#[doc = $choice_doc])+ $choice: DartCount = numbers.0.$choice.into();)+)?
             $(
                 #[doc = $part_doc]
                 $part: Option<$part_class> = (!numbers.$index.0.is_empty()).then(|| numbers.$index.clone());
@@ -81,15 +69,12 @@ macro_rules! input_numbers_class {
                     $($field: input_numbers_class!(@type $argument),)+ $($($choice: Option<DartCountArgument>,)+)?
                     $($part: Option<&$part_class>,)? unit: &str,
                 ) -> PyResult<Self> {
-                    let (arguments, unit) = ([$($field.into()),+], parse_unit(unit)?);
-                    let numbers = valid_numbers_in_unit_and_cm($path, &arguments, &body::$name::FIELDS, unit)?;
-                    $($(
-                        let path = concat!($path, stringify!($choice));
-                        let $choice = $choice.as_ref().map(|count| &count.0);
-                        let $choice = read_arguments(Unit::Cm, |reader| reader.read_dart_count(path, $choice))?;
-                    )+)?
-                    let [given, in_cm] =
-                        numbers.map(|numbers| body::$name { $($($choice,)+)? ..body::$name::from_array(numbers) });
+                    let unit = parse_unit(unit)?;
+                    $(let $field: Option<NumberArgument> = $field.into();)+
+                    let value = json_object!($($field),+ $($(, $choice)+)?);
+                    let given = read_arguments(unit, |reader| reader.read_object($path, $path, &value, $read))?;
+                    $(Problems::ok_if_empty($check(&given, unit))?;)?
+                    let in_cm = given.convert_lengths(unit, Unit::Cm);
                     Ok(Self(in_cm, (unit == Unit::In).then_some(given) $(, $part.cloned().unwrap_or_default())?))
                 }
             }
@@ -104,52 +89,6 @@ fn repr_with_unit<T: Serialize>(name: &str, in_cm: &T, in_inches: Option<&T>) ->
     let Some(start) = repr.strip_suffix(')').filter(|_| in_inches.is_some()) else { return repr };
     format!("{start}, unit=\"in\")")
 }
-
-/// Declares the Python class of a figure, whose numbers are all optional.
-macro_rules! figure_class {
-    ($(#[$meta:meta])* $name:ident { $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt;)+ }) => {
-        $(#[$meta])*
-        ///
-        /// >>> Figure(front_length=100.5, side_length=101).front_length
-        /// 100.5
-        /// >>> Figure(front_length=100.5)
-        /// Traceback (most recent call last):
-        /// kirtle.InputError: body.figure.front_length: has no effect alone: give body.figure.side_length or body.figure.back_length, too
-        #[pyclass(frozen, eq, module = "kirtle")]
-        #[derive(Clone, Default)]
-        pub(crate) struct $name(pub(super) body::$name, pub(super) Option<body::$name>);
-
-        impl PartialEq for $name {
-            fn eq(&self, other: &Self) -> bool {
-                self.0 == other.0
-            }
-        }
-
-        python_class! { $name as numbers;
-            /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
-            unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
-            $($(#[doc = $doc])+ $field: Option<f64> = numbers.0.$field;)+
-            repr = repr_with_unit(stringify!($name), &numbers.0, numbers.1.as_ref());
-            hash = to_json_text(&numbers.0);
-            keywords py = {
-                let keywords = json_to_dict(py, &to_json_text(numbers.1.as_ref().unwrap_or(&numbers.0)))?;
-                keywords.0.set_item("unit", numbers.unit())?;
-                PyResult::Ok(keywords)
-            };
-            {
-                #[new]
-                #[pyo3(signature = (*, $($field = None,)+ unit = "cm"))]
-                fn new($($field: Option<NumberArgument>,)+ unit: &str) -> PyResult<Self> {
-                    let (unit, value) = (parse_unit(unit)?, json_object!($($field),+));
-                    let given = read_arguments(unit, |reader| reader.read_object("figure", body::FIGURE_PATH_PREFIX, &value, read_figure))?;
-                    Problems::ok_if_empty(body::figure_range_problems(&given, unit))?;
-                    Ok(Self(given.convert_lengths(unit, Unit::Cm), (unit == Unit::In).then_some(given)))
-                }
-            }
-        }
-    };
-}
-figure_table!(figure_class);
 
 impl Body {
     /// Wraps a body of the Rust library, as a body without a figure, given in centimetres.
@@ -166,9 +105,24 @@ impl Body {
     }
 }
 
-macro_rules! body_class {
-    ($($table:tt)*) => { input_numbers_class! {
-    (*, waist, hip, hip_depth, length, figure = None, unit = "cm") [NumberArgument] "body." (
+figure_table! { input_numbers_class
+    (
+        *, front_length = None, side_length = None, back_length = None, front_hip = None, front_waist = None, high_hip = None,
+        high_hip_depth = None, unit = "cm"
+    ) [Option<NumberArgument>] Option<f64>, body::FIGURE_PATH_PREFIX, read_figure, body::figure_range_problems; () [
+        ///
+        /// >>> Figure(front_length=100.5, side_length=101).front_length
+        /// 100.5
+        /// >>> Figure(front_length=100.5)
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: body.figure.front_length: has no effect alone: give body.figure.side_length or body.figure.back_length, too
+        #[derive(Default)]
+    ]
+}
+
+body_table! { input_numbers_class
+    (*, waist, hip, hip_depth, length, figure = None, unit = "cm")
+    [NumberArgument] f64, "body.", |object| object.read_numbers(&body::Body::FIELDS).map(body::Body::from_array); (
         #[doc = "Figure of the body; `None` if none is measured."] figure: Figure = 2
     ) [
         ///
@@ -183,12 +137,11 @@ macro_rules! body_class {
         /// kirtle.InputError: body.waist: 7.4 cm is below the minimum of 40 cm
         /// body.hip: "101" is not a number from 50 to 220 cm
     ]
-    $($table)* } };
 }
-body_table!(body_class);
 
-macro_rules! ease_class {
-    ($($table:tt)*) => { input_numbers_class! { (*, waist, hip, unit = "cm") [NumberArgument] "ease." () [
+ease_table! { input_numbers_class
+    (*, waist, hip, unit = "cm")
+    [NumberArgument] f64, "ease.", |object| object.read_numbers(&body::Ease::FIELDS).map(body::Ease::from_array); () [
         ///
         /// >>> Ease(waist=1.5, hip=5)
         /// Ease(waist=1.5, hip=5.0)
@@ -196,16 +149,14 @@ macro_rules! ease_class {
         /// Traceback (most recent call last):
         /// kirtle.InputError: ease.hip: 500 cm is above the maximum of 60 cm
     ]
-    $($table)* } };
 }
-ease_table!(ease_class);
 
-macro_rules! shares_class {
-    ($($table:tt)*) => { input_numbers_class! { (
+shares_table! { input_numbers_class
+    (
         *, back_share = None, front_share = None, back_largest_dart = None, front_largest_dart = None, smallest_dart = None,
         steepest_side = None, back_inner_length = None, back_outer_length = None, front_inner_length = None, front_outer_length = None,
         single_place = None, inner_place = None, outer_place = None, back_darts = None, front_darts = None, unit = "cm"
-    ) [Option<NumberArgument>] "rules.shares." () [
+    ) [Option<NumberArgument>] f64, "rules.shares.", read_suppression_shares; () [
         ///
         /// >>> Shares(back_share=0.35, back_darts=3).front_darts
         /// 'auto'
@@ -213,24 +164,20 @@ macro_rules! shares_class {
         /// Traceback (most recent call last):
         /// kirtle.InputError: rules.shares.back_share: 0.6 is above the maximum of 0.5
     ]
-    $($table)* } };
 }
-shares_table!(shares_class);
 
 /// Number of darts of a panel: in Python a word, such as `auto`, or an integer.
-pub(crate) struct DartCount(body::DartCount);
+#[derive(IntoPyObject)]
+pub(crate) enum DartCount {
+    Word(&'static str),
+    Exactly(u8),
+}
 
-impl<'py> IntoPyObject<'py> for DartCount {
-    type Target = PyAny;
-    type Output = Bound<'py, PyAny>;
-    type Error = std::convert::Infallible;
-
-    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = DartCountArgument::INPUT_TYPE;
-
-    fn into_pyobject(self, py: Python<'py>) -> Result<Self::Output, Self::Error> {
-        match self.0 {
-            body::DartCount::Exactly(count) => count.into_pyobject(py).map(Bound::into_any),
-            rule => rule.json_word().into_pyobject(py),
+impl From<body::DartCount> for DartCount {
+    fn from(count: body::DartCount) -> Self {
+        match count {
+            body::DartCount::Exactly(count) => Self::Exactly(count),
+            rule => Self::Word(rule.json_word().unwrap_or_default()),
         }
     }
 }
@@ -259,7 +206,7 @@ python_class! { FixedDart as dart;
     place: Option<f64> = if let DartPosition::Share(share) = dart.0.place { Some(share) } else { None };
     /// Position of the dart's centre as a distance from the centre line, in centimetres; `None` if `place` is set.
     centre: Option<f64> = if let DartPosition::Centre(distance) = dart.0.place { Some(distance) } else { None };
-    json = to_json_text(&dart.0);
+    text = repr_of_json("FixedDart", &to_json_text(&dart.0));
     keywords py = json_to_dict(py, &to_json_text(&dart.0));
     {
         /// Create a dart of fixed size.
@@ -380,10 +327,13 @@ python_class! { Rules as rules;
                 (None, Some(darts)) => Apportionment::Darts(darts.0.clone()),
                 (shares, None) => Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
             };
-            let arguments = [balance, centre_back_lower, centre_front_lower, centre_back_in, side_fullness];
+            let value = json_object!(balance, centre_back_lower, centre_front_lower, centre_back_in, side_fullness);
             let unit = parse_unit(unit)?;
-            let [_, in_cm] = valid_numbers_in_unit_and_cm("rules.", &arguments, &PanelRules::FIELDS, unit)?;
-            Ok(Self(body::Rules { panel_rules: PanelRules::from_array(in_cm), apportionment }))
+            let numbers = read_arguments(unit, |reader| {
+                reader.read_object("rules", "rules.", &value, |object| object.read_numbers(&PanelRules::FIELDS))
+            })?;
+            let panel_rules = PanelRules::from_array(numbers).convert_lengths(unit, Unit::Cm);
+            Ok(Self(body::Rules { panel_rules, apportionment }))
         }
     }
 }

@@ -42,7 +42,7 @@ python_class! { Lesson as lesson;
     waist_mm: f64 = lesson.inner.rounding().waist_mm;
     /// Side seam of the pattern drawn with rounded lengths minus that of the draft, in millimetres.
     side_mm: f64 = lesson.inner.rounding().side_mm;
-    text = format!("{}.lesson(unit={:?})", lesson.draft().repr_as_python_code(), lesson.inner.ruler.name());
+    text = format!("{}.lesson(unit={:?})", lesson.draft().__repr__(), lesson.inner.ruler.name());
     pickle = from_json(Request { ruler: Some(lesson.inner.ruler), ..lesson.draft().request }.to_json());
     {
         /// Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request.
@@ -50,7 +50,7 @@ python_class! { Lesson as lesson;
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
         fn from_json(request: DocumentText<'_>) -> PyResult<Self> {
-            let request = request.parse_text_with(Request::from_json)?;
+            let request = Request::from_json(&request.0)?;
             Ok(Self { inner: request.draft()?.lesson(request.ruler()) })
         }
 

@@ -71,7 +71,7 @@ python_class! { Pattern as pattern;
         let (cutting, opening) = (pattern.inner.cutting(), pattern.inner.opening());
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
         // JSON and Python have the same escapes.
-        let (draft, name, press) = (pattern.draft().repr_as_python_code(), to_json_text(&cutting.name), pattern.press());
+        let (draft, name, press) = (pattern.draft().__repr__(), to_json_text(&cutting.name), pattern.press());
         // A centre back seam shorter than the minimum opening allows no explicit opening.
         let opening = if opening >= ZIP_OPENING_FIELD.range.0 { format!("{opening:?}") } else { "None".to_owned() };
         let vent = |vent: Vent| format!("vent={:?}, vent_width={:?}, ", vent.vent, vent.vent_width);
@@ -99,7 +99,7 @@ python_class! { Pattern as pattern;
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
         fn from_json(request: DocumentText<'_>) -> PyResult<Self> {
-            let request = request.parse_text_with(Request::from_json)?;
+            let request = Request::from_json(&request.0)?;
             let draft = request.draft()?;
             Self::from_draft(request, &draft)
         }

@@ -9,33 +9,23 @@ use pyo3::types::{IntoPyDict, PyDict};
 use super::arguments::{StandardErrorsArgument, parse_unit};
 use super::class::{operator_methodcaller, python_class};
 use super::draft::Draft;
-use super::table::{Rows, arrow_to_runtime_error};
-use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
-use crate::ease_profile::{self, BodyProfile, GirthsAtLevel};
+use super::table::Rows;
+use crate::ease_profile::{self, GirthsAtLevel};
 use crate::field::Unit;
 use crate::findings::Finding;
 use crate::sensitivity;
 
-/// Origin of a result: a draft, and the call of a method of the draft by which pickle recreates the result.
-struct DraftAndMethodCall {
-    draft: Py<Draft>,
-    call: Py<PyAny>,
-}
+/// Value of a result's method `__reduce__`: the call of a method of a draft by which pickle recreates the result, and the draft as
+/// its argument.
+pub(super) type MethodCallOnDraft = (Py<PyAny>, (Py<Draft>,));
 
-impl DraftAndMethodCall {
-    /// Creates the origin of a result; `arguments` are the name of the method and then its positional arguments.
-    fn new<'py>(
-        draft: &Bound<'py, Draft>,
-        arguments: impl PyCallArgs<'py>,
-        keywords: &Bound<'py, PyDict>,
-    ) -> PyResult<Self> {
-        Ok(Self { draft: draft.clone().unbind(), call: operator_methodcaller(arguments, keywords)?.unbind() })
-    }
-
-    /// Returns the value of the result's method `__reduce__`: the call that recreates the result, and the draft as its argument.
-    fn reduce_to_method_call(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) {
-        (self.call.clone_ref(py), (self.draft.clone_ref(py),))
-    }
+/// Creates the call from a draft, the name and the arguments of the method in `arguments`, and the keyword arguments.
+pub(super) fn method_call_on_draft<'py>(
+    draft: &Bound<'py, Draft>,
+    arguments: impl PyCallArgs<'py>,
+    keywords: &Bound<'py, PyDict>,
+) -> PyResult<MethodCallOnDraft> {
+    Ok((operator_methodcaller(arguments, keywords)?.unbind(), (draft.clone().unbind(),)))
 }
 
 /// Exact derivatives of every quantity of a draft with respect to its inputs, as an Arrow table.
@@ -52,20 +42,8 @@ impl DraftAndMethodCall {
 /// kirtle.InputError: by: "ease.knee" is not one of ease.waist, ease.hip
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
-    inner: sensitivity::Sensitivity,
-    origin: DraftAndMethodCall,
-}
-
-impl Sensitivity {
-    /// Computes the derivatives of a draft with respect to the inputs named in `by`; all inputs if `by` is empty.
-    pub(super) fn from_draft(draft: &Bound<'_, Draft>, by: Vec<String>, unit: Unit) -> PyResult<Py<Self>> {
-        let py = draft.py();
-        let names: Vec<&str> = by.iter().map(String::as_str).collect();
-        let inner = draft.get().inner.sensitivity(&names)?.in_unit(unit);
-        let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let origin = DraftAndMethodCall::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
-        Py::new(py, (Self { inner, origin }, rows))
-    }
+    pub(super) inner: sensitivity::Sensitivity,
+    pub(super) origin: MethodCallOnDraft,
 }
 
 python_class! { Sensitivity as result;
@@ -95,7 +73,7 @@ python_class! { Sensitivity as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, names: (String, String)) -> PyResult<f64> { Ok(self.inner.derivative(&names.0, &names.1)?) }
 
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce_to_method_call(py) }
+        fn __reduce__(&self) -> &MethodCallOnDraft { &self.origin }
     }
 }
 
@@ -113,7 +91,7 @@ python_class! { Sensitivity as result;
 /// kirtle.InputError: errors.body.waist: -0.5 is below the minimum of 0
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
-pub(crate) struct StandardErrors(sensitivity::StandardErrors);
+pub(crate) struct StandardErrors(pub(super) sensitivity::StandardErrors);
 
 python_class! { StandardErrors as errors;
     /// Names of the inputs that have a standard error.
@@ -179,30 +157,9 @@ python_class! { StandardErrors as errors;
 /// the number of darts changes within the errors; rely then on `spread`, which is simulated.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
-    inner: sensitivity::Uncertainty,
-    spread: sensitivity::Spread,
-    origin: DraftAndMethodCall,
-}
-
-impl Uncertainty {
-    /// Computes standard errors and spread of a draft's quantities, from `drafts` random drafts with the seed `seed`.
-    pub(super) fn from_draft(
-        draft: &Bound<'_, Draft>,
-        errors: &Bound<'_, StandardErrors>,
-        (drafts, seed): (usize, u64),
-        unit: Unit,
-    ) -> PyResult<Py<Self>> {
-        let py = draft.py();
-        let (skirt, of_inputs) = (&draft.get().inner, &errors.get().0);
-        let inner = skirt.uncertainty(of_inputs, unit)?;
-        let spread = py.detach(|| skirt.spread(of_inputs, drafts, seed, unit))?;
-        let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let keywords = [("unit", unit)].into_py_dict(py)?;
-        keywords.set_item("drafts", drafts)?;
-        keywords.set_item("seed", seed)?;
-        let origin = DraftAndMethodCall::new(draft, ("uncertainty", errors), &keywords)?;
-        Py::new(py, (Self { inner, spread, origin }, rows))
-    }
+    pub(super) inner: sensitivity::Uncertainty,
+    pub(super) spread: sensitivity::Spread,
+    pub(super) origin: MethodCallOnDraft,
 }
 
 python_class! { Uncertainty as result;
@@ -239,7 +196,7 @@ python_class! { Uncertainty as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, quantity: &str) -> PyResult<f64> { Ok(self.inner.standard_error(quantity)?) }
 
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce_to_method_call(py) }
+        fn __reduce__(&self) -> &MethodCallOnDraft { &self.origin }
     }
 }
 
@@ -326,33 +283,12 @@ python_class! { Solutions as solutions;
 /// [1.5, 6.2, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0]
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct EaseByLevel {
-    inner: ease_profile::EaseByLevel,
-    findings: Vec<Finding>,
-    origin: DraftAndMethodCall,
+    pub(super) inner: ease_profile::EaseByLevel,
+    pub(super) findings: Vec<Finding>,
+    pub(super) origin: MethodCallOnDraft,
 }
 
 impl EaseByLevel {
-    /// Computes the ease of a draft over a body profile at levels `step` apart, in `unit`.
-    pub(super) fn from_draft(
-        draft: &Bound<'_, Draft>,
-        profile: BodyProfile,
-        step: Option<f64>,
-        unit: Unit,
-    ) -> PyResult<Py<Self>> {
-        let py = draft.py();
-        let inner = draft.get().inner.ease_by_level(&profile, step, unit)?;
-        let findings = draft.get().inner.ease_findings(&inner);
-        let rows = Rows::from(ease_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let keywords = [("unit", unit)].into_py_dict(py)?;
-        if let BodyProfile::HighHip { girth, depth } = profile {
-            keywords.set_item("high_hip", girth)?;
-            keywords.set_item("high_hip_depth", depth)?;
-        }
-        keywords.set_item("step", step)?;
-        let origin = DraftAndMethodCall::new(draft, ("ease_by_level",), &keywords)?;
-        Py::new(py, (Self { inner, findings, origin }, rows))
-    }
-
     /// Returns the number `value` of each level, from the waist down.
     fn one_number_per_level(&self, value: fn(&GirthsAtLevel) -> f64) -> Vec<f64> {
         self.inner.levels.iter().map(value).collect()
@@ -386,6 +322,6 @@ python_class! { EaseByLevel as ease;
     hash = format!("{:?}", ease.inner);
     equal other = ease.inner == other.inner;
     {
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce_to_method_call(py) }
+        fn __reduce__(&self) -> &MethodCallOnDraft { &self.origin }
     }
 }

@@ -6,7 +6,7 @@ use std::convert::Infallible;
 use pyo3::prelude::*;
 use pyo3::types::PyString;
 
-use super::class::{AnyDict, json_error_to_value_error, json_to_dict, python_class};
+use super::class::{AnyDict, json_to_dict, python_class, repr_of_json};
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
     BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
@@ -30,7 +30,9 @@ macro_rules! result_class {
             {
                 /// Restore a pickled result from its JSON.
                 #[new]
-                fn new_from_json(json: &str) -> PyResult<Self> { serde_json::from_str(json).map_err(json_error_to_value_error) }
+                fn new_from_json(json: &str) -> PyResult<Self> {
+                    serde_json::from_str(json).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
+                }
 
                 fn __getnewargs__(&self) -> (String,) { (to_json_text(self),) }
 
@@ -48,7 +50,12 @@ pub(super) use result_class;
 
 /// Implements the methods of classes of results that have no methods of their own.
 macro_rules! result_classes {
-    ($($name:ident)*) => { $(result_class! { $name as result; json = to_json_text(result); {} })* };
+    ($($name:ident)*) => { $(result_class! {
+        $name as result;
+        repr = repr_of_json(<$name as pyo3::PyClass>::NAME, &to_json_text(result));
+        hash = to_json_text(result);
+        {}
+    })* };
 }
 
 result_classes! {
@@ -58,7 +65,7 @@ result_classes! {
 }
 
 python_class! { LogBand as band;
-    json = to_json_text(band);
+    text = repr_of_json("LogBand", &to_json_text(band));
     keywords py = json_to_dict(py, &to_json_text(band));
     {
         /// Create a loss band for x = ln(girth of the person / girth of the size). The loss is `small_weight` × (x −

@@ -82,7 +82,7 @@ python_class! { SizeChart as chart;
         #[pyo3(signature = (text, *, unit = "cm"))]
         fn from_csv(text: DocumentText<'_>, unit: &str) -> PyResult<Self> {
             let unit = parse_unit(unit)?;
-            Ok(Self(text.parse_text_with(|text| sizes::SizeChart::from_csv(text, unit))?, unit))
+            Ok(Self(sizes::SizeChart::from_csv(&text.0, unit)?, unit))
         }
 
         /// Create a chart from JSON that follows `schema("chart")`.
@@ -90,7 +90,7 @@ python_class! { SizeChart as chart;
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
         fn from_json(text: DocumentText<'_>) -> PyResult<Self> {
-            let request = text.parse_text_with(ChartRequest::from_json)?;
+            let request = ChartRequest::from_json(&text.0)?;
             Ok(Self(request.chart, request.unit))
         }
 
@@ -198,7 +198,7 @@ python_class! { SizeRange as range;
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
         fn from_json(py: Python<'_>, text: DocumentText<'_>) -> PyResult<Self> {
-            Ok(Self(py.detach(|| text.parse_text_with(ChartRequest::from_json)?.required_size_range())?))
+            Ok(Self(py.detach(|| ChartRequest::from_json(&text.0)?.required_size_range())?))
         }
 
         /// Return the draft of the size called `name`.
@@ -464,7 +464,7 @@ python_class! { Fitting as fitting;
     measurements: Vec<ChangeReport> =
         fitting.0.measurements().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
     repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());
-    hash = fitting.draft().repr_as_python_code();
+    hash = fitting.draft().__repr__();
     {
         /// Create a history with a draft and no corrections.
         #[new]
@@ -565,5 +565,5 @@ python_class! { Fitting as fitting;
 /// kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
 #[pyfunction]
 pub(crate) fn chart_json(py: Python<'_>, chart: DocumentText<'_>) -> PyResult<String> {
-    Ok(py.detach(|| chart.parse_text_with(crate::document::chart_json))?)
+    Ok(py.detach(|| crate::document::chart_json(&chart.0))?)
 }

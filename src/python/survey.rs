@@ -7,7 +7,7 @@ use pyo3::prelude::*;
 
 use super::arguments::{EaseBoundsArgument, LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise};
 use super::capsule::{ImportedArrowStream, open_arrow_stream};
-use super::class::{AnyDict, json_error_to_value_error, json_to_dict, python_class};
+use super::class::{AnyDict, json_to_dict, python_class};
 use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;

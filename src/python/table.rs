@@ -137,7 +137,7 @@ table_functions! {
     /// >>> sum(batch.num_rows for batch in rows)
     /// 1000
     draft_stream(_py, drafts, progress) -> DraftStream {
-        Ok(DraftStream { schema: drafts.schema(), unread: Mutex::new(Some(InterruptibleDraftReader { drafts, progress })) })
+        Ok(DraftStream { schema: drafts.schema(), unread: Mutex::new(Some((drafts, progress))) })
     }
 }
 
@@ -207,7 +207,8 @@ impl DraftTable {
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct DraftStream {
     schema: SchemaRef,
-    unread: Mutex<Option<InterruptibleDraftReader>>,
+    /// Drafts not yet read, and the callback `progress`, if given; `None` once a consumer has taken them.
+    unread: Mutex<Option<(DraftBatchReader, Option<Py<PyAny>>)>>,
 }
 
 python_class! { DraftStream as stream;
@@ -226,38 +227,28 @@ python_class! { DraftStream as stream;
         fn __arrow_c_stream__<'py>(&self, py: Python<'py>, requested_schema: Option<&Bound<'py, PyAny>>) -> PyResult<Bound<'py, PyAny>> {
             let unread = self.unread.lock().unwrap_or_else(PoisonError::into_inner).take();
             let spent = || PyValueError::new_err("this stream of drafts can be read only once; call draft_stream again");
-            export_arrow_stream(py, unread.ok_or_else(spent)?)
+            let (mut drafts, progress) = unread.ok_or_else(spent)?;
+            let batches = std::iter::from_fn(move || next_batch_interruptibly(&mut drafts, progress.as_ref()));
+            export_arrow_stream(py, RecordBatchIterator::new(batches, self.schema.clone()))
         }
     }
 }
 
-/// Iterator over batches of drafts that runs Python's signal handlers and the callback `progress`, if given, after each batch.
-struct InterruptibleDraftReader {
-    drafts: DraftBatchReader,
-    progress: Option<Py<PyAny>>,
-}
-
-impl Iterator for InterruptibleDraftReader {
-    type Item = Result<RecordBatch, ArrowError>;
-
-    fn next(&mut self) -> Option<Self::Item> {
-        let shut_down = || Some(Err(ArrowError::ExternalError("the Python interpreter has shut down".into())));
-        Python::try_attach(|py| {
-            // The caller may hold Python's interpreter lock, which worker threads need to release memory of the source.
-            let batch = match py.detach(|| self.drafts.next())? {
-                Ok(batch) => batch,
-                error => return Some(error),
-            };
-            Some(self.check_signals_and_report_batch(py, &batch).map(|()| batch))
-        })
-        .unwrap_or_else(shut_down)
-    }
-}
-
-impl InterruptibleDraftReader {
-    /// Runs signal handlers of Python and the callback `progress` after a batch; converts their exception to an Arrow error.
-    fn check_signals_and_report_batch(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
-        check_signals_and_report_rows(py, self.progress.as_ref(), batch.num_rows()).map_err(|error| {
+/// Drafts the next batch, and runs Python's signal handlers and the callback `progress`, if given, after it; converts their
+/// exception to an Arrow error.
+fn next_batch_interruptibly(
+    drafts: &mut DraftBatchReader,
+    progress: Option<&Py<PyAny>>,
+) -> Option<Result<RecordBatch, ArrowError>> {
+    let shut_down = || Some(Err(ArrowError::ExternalError("the Python interpreter has shut down".into())));
+    let draft_and_check = |py: Python<'_>| {
+        // The caller may hold Python's interpreter lock, which worker threads need to release memory of the source.
+        let batch = match py.detach(|| drafts.next())? {
+            Ok(batch) => batch,
+            error => return Some(error),
+        };
+        let checked = check_signals_and_report_rows(py, progress, batch.num_rows());
+        Some(checked.map(|()| batch).map_err(|error| {
             let text = error.to_string();
             // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
             if error.is_instance_of::<PyKeyboardInterrupt>(py)
@@ -266,12 +257,7 @@ impl InterruptibleDraftReader {
                 let _ = threads.call_method0("interrupt_main");
             }
             ArrowError::ExternalError(text.into())
-        })
-    }
-}
-
-impl RecordBatchReader for InterruptibleDraftReader {
-    fn schema(&self) -> SchemaRef {
-        self.drafts.schema()
-    }
+        }))
+    };
+    Python::try_attach(draft_and_check).unwrap_or_else(shut_down)
 }

@@ -27,14 +27,6 @@ macro_rules! impl_dual_numbers {
                 quotient + Self::constant(self.re / divisor.re - quotient.re)
             }
 
-            fn max(self, other: Self) -> Self {
-                if other.re > self.re { other } else { self }
-            }
-
-            fn min(self, other: Self) -> Self {
-                if other.re < self.re { other } else { self }
-            }
-
             fn lt(self, other: Self) -> bool {
                 self.re < other.re
             }

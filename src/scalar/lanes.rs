@@ -88,11 +88,6 @@ impl Number for Lanes {
     }
 
     #[inline(always)]
-    fn quotient(self, divisor: Self) -> Self {
-        self / divisor
-    }
-
-    #[inline(always)]
     fn max(self, other: Self) -> Self {
         Self(lanewise!(k => if other.0[k] > self.0[k] { other.0[k] } else { self.0[k] }))
     }
