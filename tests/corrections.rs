@@ -61,7 +61,7 @@ fn every_wrong_correction_is_refused_in_words() {
     let plain = kirtle::draft(&BODY, &EASE, &Rules { apportionment: no_darts, ..Rules::default() }).unwrap();
     assert_eq!(
         message(Fitting::new(plain), &[correction(DartPlace, 1.0, AllDarts)]),
-        "corrections[0].at: the draft has no dart to change at \"darts\"; give another \"what\""
+        "corrections[0].at: the draft has no dart to change at \"darts\"; give a \"what\" without darts, as this draft has none"
     );
     assert_eq!(
         message(first_fitting(), &[correction(SideFullness, 1.6, Shared), correction(DartLength, -21.0, Shared)]),
@@ -95,7 +95,7 @@ waist ease                                    1.5        0.5
 side fullness (ratio)                         1.5       1.75
 darts                                   by shares      given
 
-The same as measured (cm)                  before      after
+Measurements with the same effect (cm)     before      after
 high hip                                                93.4
 high hip depth                                           9.0
 

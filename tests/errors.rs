@@ -224,7 +224,7 @@ fn problems_of_a_steep_waist() -> Problems {
     let figure = Figure { front_length: Some(88.0), side_length: Some(100.0), ..Figure::default() };
     let problems = kirtle::draft_figure(&BODY, &figure, &EASE, &Rules::default()).unwrap_err();
     let start = "waist_too_tilted body.figure.front_length: the waist would tilt by ";
-    let end = " deg from a waist with square corners; the maximum is 15 deg: check the lengths";
+    let end = " deg from a waist with square corners; the maximum is 15 deg: check the three lengths to the floor";
     let sentence = &sentences(&problems)[0];
     assert!(sentence.starts_with(start) && sentence.ends_with(end), "{sentence}");
     problems

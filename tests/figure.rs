@@ -80,12 +80,12 @@ fn a_front_hip_equals_the_plain_formulas() {
     let balance = Rules { panel_rules: PanelRules { balance: 2.0, ..PanelRules::default() }, ..Rules::default() };
     let figure = Figure { front_hip: Some(50.0), ..Figure::default() };
     let problems = draft_figure(&BODY, &figure, &EASE, &balance).unwrap_err();
-    assert_eq!(problems.to_string(), "rules.balance: 2 cm is not used, as body.figure.front_hip decides: leave it out");
+    assert_eq!(problems.to_string(), "rules.balance: 2 cm is not used, as body.figure.front_hip decides: leave this rule out");
     let problems =
         draft_figure(&BODY, &Figure { front_hip: Some(66.0), ..figure }, &EASE, &Rules::default()).unwrap_err();
     assert_eq!(
         problems.to_string(),
-        "body.figure.front_hip: 66 cm does not fit the other measurements of this body; the limit is 65.65 cm"
+        "body.figure.front_hip: 66 cm does not fit the other measurements of this body; the nearest that fits is 65.65 cm"
     );
 }
 
@@ -177,7 +177,7 @@ fn findings_say_what_a_tilt_means() {
     };
     assert_eq!(codes_and_signs(0.3, -0.3), []);
     for (back, front, panel, words) in [
-        (1.5, 0.0, "back", "lies 1.5 cm lower than square corners put it, more than the 0.6 cm"),
+        (1.5, 0.0, "back", "lies 1.5 cm lower than a waist that meets the seams at right angles, more than the 0.6 cm"),
         (1.5, 0.0, "back", "a swayed back"),
         (-1.5, 0.0, "back", "a full seat"),
         (0.0, 1.5, "front", "a flat belly"),

@@ -98,7 +98,7 @@ fn half_a_high_hip_and_one_below_the_hip_line_are_refused() {
     assert_eq!((low.len(), low[0].code), (1, Code::DoesNotFitBody));
     assert_eq!(
         low.to_string(),
-        "body.figure.high_hip_depth: 20 cm does not fit the other measurements of this body; the limit is 19.5 cm"
+        "body.figure.high_hip_depth: 20 cm does not fit the other measurements of this body; the nearest that fits is 19.5 cm"
     );
 }
 

@@ -63,9 +63,9 @@ fn a_vent_that_reaches_the_opening_is_refused() {
     let highest = seam - 22.0;
     assert!(draft.pattern(&given(highest)).is_ok());
     let message = draft.pattern(&given(highest + 0.5)).unwrap_err().to_string();
-    let expected = "cutting.vent: a vent 39.67 cm high leaves too little of the centre back seam for what lies above it, \
-                    the zip opening or a slant";
-    assert_eq!(message, format!("{expected}; the maximum is {highest:.2} cm"));
+    let expected = "cutting.vent: a vent 39.67 cm high leaves too little of the centre back seam above it \
+                    for the zip opening or a slanted seam";
+    assert_eq!(message, format!("{expected}; the maximum height is {highest:.2} cm"));
     // An opening that is not given is shortened instead.
     let opening = draft.pattern(&with_vent(45.0)).unwrap().opening();
     assert!((opening - (seam - 47.0)).abs() < 1e-9, "{opening}");
@@ -84,7 +84,7 @@ fn a_vent_that_reaches_the_opening_is_refused() {
 fn findings_say_how_high_a_vent_must_be_for_a_walking_step() {
     let long = draft(Body { length: 85.0, ..BODY });
     let message = long.findings().into_iter().find(|finding| finding.code == "narrow_hem").unwrap().message;
-    assert!(message.ends_with("Plan a slit, a vent or a pleat of at least 16.0 cm."), "{message}");
+    assert!(message.ends_with("Plan a slit, a vent or a pleat at least 16.0 cm high."), "{message}");
     let low_vents = |vent| -> Vec<[f64; 2]> {
         let findings = long.pattern(&with_vent(vent)).unwrap().findings().into_iter();
         findings.filter(|finding| finding.code == "low_vent").map(|f| [f.measured, f.limit]).collect()

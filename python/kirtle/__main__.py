@@ -58,11 +58,11 @@ def complain(text: str) -> int:
         if sys.stderr is not None:
             print(text, file=sys.stderr, flush=True)
     except OSError:
-        drop(sys.stderr)
+        redirect_to_null_device(sys.stderr)
     return 2
 
 
-def drop(stream: TextIO) -> None:
+def redirect_to_null_device(stream: TextIO) -> None:
     """Redirect a broken stream to the null device, so that Python's flush at exit does not fail."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
@@ -72,7 +72,7 @@ def show(text: str) -> int:
     try:
         print(text, flush=True)
     except OSError as error:
-        drop(sys.stdout)
+        redirect_to_null_device(sys.stdout)
         return 0 if isinstance(error, BrokenPipeError) else complain(f"standard output: {error.strerror}")
     return 0
 

@@ -12,7 +12,7 @@ from .chart_files import chart_of, report_of, request_between
 from .options import CAUTION, dart_options, length_text, number, paper_of, paper_options, ruler_of, ruler_option
 from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text
 
-BODY = ("waist", "hip", "hip_depth", "length")
+BODY_MEASUREMENTS = ("waist", "hip", "hip_depth", "length")
 """Names of the measurements of a body, as fields and as attributes of the parsed options."""
 
 
@@ -39,7 +39,7 @@ def add_commands(commands: Any) -> None:
     cutting_options(between)
     paper_options(between, sheets=True)
     alter = add_chart_command(commands, "alter", "alter the printed nest for a body, step by step, and compare with an exact draft", run_alter)
-    body_options(alter, BODY)
+    body_options(alter, BODY_MEASUREMENTS)
     alter.add_argument("--tolerance", metavar="MM", help="largest difference, in millimetres, at which seams sew together and a pattern is close to a draft (default: 3)")
     alter.add_argument("--min-step", metavar="MM", help="largest change that is left out, in millimetres (default: 3)")
     alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf, .svg or .dxf")
@@ -98,8 +98,8 @@ def run_choose(options: argparse.Namespace) -> str:
     """Return the advice for a body, and the command that makes the body's pattern."""
     chart = chart_of(options)
     # Hip depth and length only decide between sizes of equal girths, so missing ones are taken from the first size.
-    given = {name: number(value) for name in BODY if (value := getattr(options, name)) is not None}
-    chart["body"] = {name: chart["sizes"][0][name] for name in BODY} | given
+    given = {name: number(value) for name in BODY_MEASUREMENTS if (value := getattr(options, name)) is not None}
+    chart["body"] = {name: chart["sizes"][0][name] for name in BODY_MEASUREMENTS} | given
     rule = {"by": options.by, "tolerance": None if options.tolerance is None else number(options.tolerance)}
     chart["choose"] = {name: value for name, value in rule.items() if value is not None}
     choice = report_of(chart)["choice"]
@@ -114,7 +114,7 @@ def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], opt
     out = " --out out" if ease else ""
     if choice["individual"]:
         size = next(size for size in chart["sizes"] if size["name"] == choice["hip"]["size"])
-        body = {part: chart["body"][part] if getattr(options, part) is not None else size[part] for part in BODY}
+        body = {part: chart["body"][part] if getattr(options, part) is not None else size[part] for part in BODY_MEASUREMENTS}
         if not ease:
             return []
         measured = "".join(f" --{part.replace('_', '-')} {value:g}" for part, value in body.items())
@@ -154,7 +154,7 @@ def run_alter(options: argparse.Namespace) -> str:
     """Return the steps of an alteration and their cost; write the drawing, by option."""
     paper = paper_of(options, options.out)
     chart = chart_of(options)
-    chart["body"] = {name: number(getattr(options, name)) for name in BODY}
+    chart["body"] = {name: number(getattr(options, name)) for name in BODY_MEASUREMENTS}
     limits = {"tolerance_mm": options.tolerance, "min_step_mm": options.min_step}
     chart |= {name: number(value) for name, value in limits.items() if value is not None}
     sizes = SizeRange.from_json(json.dumps(chart))
@@ -163,7 +163,7 @@ def run_alter(options: argparse.Namespace) -> str:
     ruler = chart.get("ruler", chart["unit"])
     report = altered.to_dict(ruler)
     lines = [f"{k}. {step}" for k, step in enumerate(report["instructions"], 1)]
-    lines += [f"Left out, as too small: {what}." for what in report["left_out"]]
+    lines += [f"Steps left out, as too small to matter: {what}." for what in report["left_out"]]
     lines += ["", report["sewing_verdict"], report["difference_verdict"]]
     if options.out is not None:
         altered.save(options.out, **paper, unit=ruler)

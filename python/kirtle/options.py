@@ -156,7 +156,7 @@ def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
 
 def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
     """Return a sentence on one problem in the words of the option that was typed; the problem's message if no option matches."""
-    if problem.code == "missing" and problem.field.startswith("ease") and lacks_request(options, "waist_ease"):
+    if problem.code == "missing" and problem.field.startswith("ease") and can_option_give(options, "waist_ease"):
         return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[unit_of(options)]})."
     if problem.code == "broken_json" and (name := getattr(options, problem.field, None)) is not None:
         source = "standard input" if name == "-" else name
@@ -167,7 +167,7 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
     if attribute == "out" and getattr(options, "nest", None) is not None:
         attribute = "nest"
     typed = getattr(options, attribute, None) if attribute else None
-    if attribute is None or (typed is None and not (problem.code == "missing" and lacks_request(options, attribute))):
+    if attribute is None or (typed is None and not (problem.code == "missing" and can_option_give(options, attribute))):
         return problem.message
     option = f"--{attribute.replace('_', '-')}"
     unit = f" {problem.unit}" if problem.unit else ""
@@ -200,7 +200,7 @@ def attribute_of(field: str) -> str | None:
     return None
 
 
-def lacks_request(options: argparse.Namespace, attribute: str) -> bool:
+def can_option_give(options: argparse.Namespace, attribute: str) -> bool:
     """Return whether an option can give a missing field: not beside a request in a file, except the place of a correction, ``--at``."""
     return hasattr(options, attribute) and (attribute == "at" or names_size(options) or getattr(options, "request", None) is None)
 

@@ -162,7 +162,7 @@ def run_correct(options: argparse.Namespace) -> str:
     unit, corrections, ruler = request["unit"], request.pop("corrections"), request.get("ruler")
     fitting = Fitting(Draft.from_json(json.dumps(request))).correct(corrections, unit=unit)
     lines = [fitting.protocol(ruler or unit), table(result, ruler_of(request))]
-    lines += [f"To undo, correct {options.request} again."] if options.request not in (None, "-") else []
+    lines += [f"To undo these corrections, correct {options.request}, which is unchanged, again."] if options.request not in (None, "-") else []
     if options.out is not None:
         # The next fitting starts from the changed request.
         changed = {name: result[name] for name in ("unit", "body", "ease", "rules")}
@@ -210,7 +210,7 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any]) -> st
         lines.append(f"{name:<6} {copies}" + (f", darts pressed towards the {made['press']}" if darts else ""))
     for piece in made.get("waist_pieces", []):
         copies = "cut 1 on the fold" if piece["on_fold"] else "cut 1" if piece["copies"] == 1 else "cut 2 (mirrored)"
-        lines.append(f"{piece['name'].replace('_', ' ')}: {copies}, also of interfacing")
+        lines.append(f"{piece['name'].replace('_', ' ')}: {copies}, also cut from interfacing")
     checks = made.get("proof", {}).get("checks", [])
     lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
     lines.append(allowances_text(made["allowances"], unit))
@@ -247,7 +247,7 @@ def run_lay(options: argparse.Namespace) -> str:
     to_buy = f"{made['to_buy_cm']:g} cm" if unit == "cm" else f"{length_text(made['to_buy_yd'], 'in')} yd"
     lines = [
         f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {length_text(made['length'], unit)} {unit}.",
-        f"Buy {to_buy}, and what your cloth shrinks; {made['waste']:.0%} is left over.",
+        f"Buy {to_buy}, plus the length that your cloth shrinks; {made['waste']:.0%} of the needed cloth is left over.",
         allowances_text(pattern.to_dict()["allowances"], unit),
     ]
     if options.out is not None:

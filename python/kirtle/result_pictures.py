@@ -14,7 +14,7 @@ MAIN_QUANTITIES = ("suppression.total", "suppression.side", "side_seam", "back.w
 MAIN_INPUTS = ("ease.waist", "ease.hip", "body.waist", "body.hip")
 """Inputs that a picture of derivatives shows, as far as the derivatives are with respect to them."""
 
-BAR = 64
+BAR_FIELD_PIXELS = 64
 """Width in pixels of the field of a bar; bars start in its middle, and negative bars go to the left."""
 
 
@@ -79,13 +79,13 @@ def main_quantities(names: Sequence[str]) -> list[str]:
 
 def cell(value: float, largest: float, sign: str = "+") -> str:
     """Return a number with two decimals over a bar of proportional length; a bar of the number ``largest`` fills half the field."""
-    bar = BAR / 2 * value / largest
+    bar = BAR_FIELD_PIXELS / 2 * value / largest
     shown = f"{value:{sign}.2f}".replace("-", "−") if round(value, 2) else "0"
     drawing = (
-        f'<rect x="{BAR / 2 + min(bar, 0):.1f}" y="1" width="{abs(bar):.1f}" height="5" fill="currentColor" stroke="none"/>'
-        f'<path d="M{BAR / 2},0V7" stroke-width="1"/>'
+        f'<rect x="{BAR_FIELD_PIXELS / 2 + min(bar, 0):.1f}" y="1" width="{abs(bar):.1f}" height="5" fill="currentColor" stroke="none"/>'
+        f'<path d="M{BAR_FIELD_PIXELS / 2},0V7" stroke-width="1"/>'
     )
-    return f"{shown}<br>{svg(BAR, 8, '', drawing, '')}"
+    return f"{shown}<br>{svg(BAR_FIELD_PIXELS, 8, '', drawing, '')}"
 
 
 def text(x: float, y: float, words: str, anchor: str) -> str:

@@ -16,7 +16,7 @@ Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 DART_COUNTS = {"back_darts", "front_darts"}
 """Rules that are a number of darts, or a word that chooses it."""
 
-CENTIMETRES = {
+LENGTH_RULES = {
     "balance", "centre_back_lower", "centre_front_lower", "centre_back_in", "back_largest_dart", "front_largest_dart", "smallest_dart",
 }
 """Rules that are lengths; the steepest side is an angle, all others are shares."""
@@ -101,7 +101,7 @@ def rule_text(name: str, value: float | str) -> str:
     if name in DART_COUNTS:
         return str(value)
     value = float(value)
-    return length(value) if name in CENTIMETRES else f"{value:.3g}" + ("°" if name == "steepest_side" else "")
+    return length(value) if name in LENGTH_RULES else f"{value:.3g}" + ("°" if name == "steepest_side" else "")
 
 
 def fixed_dart(dart: FixedDart) -> tuple[str, str]:
@@ -174,7 +174,7 @@ def best_sizes(best: BestSizes) -> Table:
 
 def solutions(found: Solutions) -> Table:
     """Return the values of an input that give the wanted value, the nearest first."""
-    is_length = not found.input.startswith("rules.") or found.input.rpartition(".")[2] in CENTIMETRES
+    is_length = not found.input.startswith("rules.") or found.input.rpartition(".")[2] in LENGTH_RULES
 
     def text(value: float) -> str:
         return length(value, found.unit) if is_length else f"{value:.4g}"

@@ -44,7 +44,7 @@ SLIDERS = {
 }
 """Sliders by attribute name: path of the number in a request, label, and distance from the start to each end (centimetres, or a ratio)."""
 
-MORE = {
+EXTRA_SLIDERS = {
     "side_fullness": ["side_fullness"], "largest_dart": ["back_largest_dart", "front_largest_dart"],
     "high_hip": ["high_hip", "high_hip_depth"],
 }
@@ -235,12 +235,12 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
 def slider_names(more: Sequence[str], rules: Rules | None) -> list[str]:
     """Return the names of the sliders to show; raise `ValueError` for a name in `more` that cannot be shown."""
     for name in more:
-        if name not in MORE:
-            raise ValueError(f"more: {name!r} is not one of {', '.join(MORE)}")
+        if name not in EXTRA_SLIDERS:
+            raise ValueError(f"more: {name!r} is not one of {', '.join(EXTRA_SLIDERS)}")
     if "largest_dart" in more and rules is not None and rules.shares is None:
         raise ValueError("more: 'largest_dart' is given for rules with fixed darts, which have no largest dart")
-    asked = [slider for name in more for slider in MORE[name]]
-    return [name for name in SLIDERS if name in asked or not any(name in names for names in MORE.values())]
+    asked = [slider for name in more for slider in EXTRA_SLIDERS[name]]
+    return [name for name in SLIDERS if name in asked or not any(name in names for names in EXTRA_SLIDERS.values())]
 
 
 def start_values(draft: Draft, names: Sequence[str], unit: str) -> dict[str, float]:

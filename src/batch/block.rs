@@ -123,8 +123,8 @@ impl TableBlock<'_> {
         for first in (0..rows).step_by(LANE_COUNT) {
             inputs.copy_consecutive_rows_to_lanes(&mut lane_inputs, first);
             let mut flags = [!inputs.valid_lane_mask(&lane_inputs); INVALID_INPUT_FLAG_INDEX + 1];
-            let LaneInputs { inputs, max_tangent, .. } = &lane_inputs;
-            flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flag_masks(inputs, *max_tangent));
+            let LaneInputs { inputs, max_lean_tangent, .. } = &lane_inputs;
+            flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flag_masks(inputs, *max_lean_tangent));
             kinds.extend_from_slice(&LaneMask::flag_set_from_masks(flags).flag_bits_by_lane());
         }
         kinds.truncate(rows);
@@ -151,7 +151,7 @@ impl TableBlock<'_> {
     fn draft_row_group_in_lanes(
         &mut self,
         checked: &CheckedBodies,
-        LaneInputs { inputs, max_tangent, .. }: &LaneInputs,
+        LaneInputs { inputs, max_lean_tangent, .. }: &LaneInputs,
         kind: DraftKind,
         rows: &[usize; LANE_COUNT],
         numbers: &mut [[f64; LANE_COUNT]],
@@ -161,7 +161,7 @@ impl TableBlock<'_> {
         draft_lanes_and_visit_summary(
             inputs,
             kind,
-            *max_tangent,
+            *max_lean_tangent,
             #[inline(always)]
             |summary, good| {
                 is_good = good;

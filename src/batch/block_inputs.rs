@@ -37,7 +37,7 @@ pub(super) struct LaneInputs {
     /// Body, figure, ease and rules.
     pub(super) inputs: Inputs<Lanes>,
     /// Tangent of the steepest lean of the side seam that the rules allow; any number if the rules give the darts.
-    pub(super) max_tangent: Lanes,
+    pub(super) max_lean_tangent: Lanes,
     /// All input values in the order of `input_numbers`; if the rules give shares, the tangent of the steepest lean of
     /// the side seam follows.
     values: Vec<Lanes>,
@@ -160,7 +160,7 @@ impl LaneInputs {
     fn new(checked: &CheckedBodies, values: Vec<Lanes>) -> Self {
         let mut next = values.iter().copied();
         let inputs = checked.inputs_from_row_values(|| next.next().unwrap_or(Lanes::constant(f64::NAN)));
-        let max_tangent = next.next().unwrap_or(Lanes::constant(0.0));
-        Self { inputs, max_tangent, values }
+        let max_lean_tangent = next.next().unwrap_or(Lanes::constant(0.0));
+        Self { inputs, max_lean_tangent, values }
     }
 }

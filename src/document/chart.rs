@@ -212,15 +212,15 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let text = "Ease of every size; without ease no size is drafted.";
     let ease = request.read_object("ease", false, ["Ease", text], |ease| ease.read_numbers(&Ease::FIELDS));
     let rules = request.read_rules_field();
-    let text = "Body to choose a size for; if the sizes are drafted, also to alter the pattern for.";
+    let text = "Body for which a size is chosen and, if the sizes are drafted, the pattern is altered.";
     let body = request.read_object("body", false, ["Body", text], |body| body.read_numbers(&Body::FIELDS));
     let text = "Rule by which a size is chosen for the body.";
     let rule = request.read_object("choose", false, ["ChoiceRule", text], read_size_choice_rule);
-    let text = "Body between sizes; hip depth and length are by default those at the position of the hip.";
+    let text = "Body to find between sizes: a position for its waist and a position for its hip; by default hip depth and length are those at the position of the hip.";
     let blend = request.read_object("blend", false, ["Blend", text], read_body_between_sizes);
     let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
     let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
-    let given_ruler = request.read_ruler("It prints the instructions of an alteration and the advice on a size.");
+    let given_ruler = request.read_ruler("The ruler prints the lengths in the instructions of an alteration and in the advice on a size.");
     let unit = unit?;
     // An optional field that cannot be read leaves a problem, and `read_or_return_problems` refuses the request.
     let request = ChartRequest {

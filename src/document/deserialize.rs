@@ -36,7 +36,7 @@ deserialize_objects! {
     Cloth as "cloth" by read_cloth;
     Cutting as "cutting" by read_cutting;
     Size as "size" by read_valid_size;
-    WaistFinish as "finish" by read_chosen_waist_finish;
+    WaistFinish as "finish" by read_required_waist_finish;
 }
 #[cfg(feature = "survey")]
 deserialize_objects! { LogBand as "band" by read_log_band; }
@@ -60,7 +60,7 @@ fn read_valid_size(size: &mut ObjectReader) -> Option<Size> {
 }
 
 /// Reads the finish of a waist; a list of pieces without waistband and facing is a problem.
-fn read_chosen_waist_finish(finish: &mut ObjectReader) -> Option<WaistFinish> {
+fn read_required_waist_finish(finish: &mut ObjectReader) -> Option<WaistFinish> {
     read_waist_finish(finish)?.or_else(|| {
         let [back, front] = SKIRT_PIECE_NAMES;
         let expected = format!("\"{back}\", \"{front}\", and \"waistband\" or \"facing\"");

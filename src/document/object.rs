@@ -144,7 +144,7 @@ impl<'v> ObjectReader<'_, 'v> {
     pub(super) fn read_ruler(&mut self, effect: &str) -> Option<Ruler> {
         let names = Ruler::DOCUMENT_RULERS.map(Ruler::name);
         let text = format!(
-            "Ruler of printed lengths: inches to the sixteenth or to the eighth; by default that of `unit`. {effect}"
+            "Ruler of printed lengths: centimetres to the millimetre, inches to the sixteenth or to the eighth; by default the finest ruler of `unit`. {effect}"
         );
         let value = self.field_value("ruler", false, |_| json!({"enum": names, "description": text}));
         value.and_then(|_| self.reader.read_choice("ruler", value, None, &Ruler::DOCUMENT_RULERS, Ruler::name))

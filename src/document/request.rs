@@ -299,11 +299,11 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     ];
     let limit = (Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
     let corrections = request.read_list("corrections", false, limit, texts, read_correction);
-    let text = "Cutting of the pieces; with this field the result contains the pattern.";
+    let text = "How the pieces are cut; with `cutting` the result contains the pattern.";
     let cutting = request.read_object("cutting", false, ["Cutting", text], read_cutting);
-    let text = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
+    let text = "Cloth that the pieces are laid on; with `cloth` the result contains pattern and lay.";
     let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
-    let given_ruler = request.read_ruler("With this field the result contains what rounding to the ruler costs.");
+    let given_ruler = request.read_ruler("With `ruler` the result contains the cost of drawing by hand with lengths rounded to the ruler.");
     // An optional field that cannot be read leaves a problem, and `read_or_return_problems` refuses the request.
     let (unit, body, ease) = (unit?, body?, Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));

@@ -72,7 +72,7 @@ pub(super) struct SplitSuppressionAmounts<T: Number> {
     /// Intake of the back and the front side edge together, in centimetres.
     pub(super) side: T,
     /// Total intake in centimetres that the shares assign to the darts of the back, then to those of the front.
-    pub(super) panels: [T; 2],
+    pub(super) panel_intakes: [T; 2],
     /// Part of the side edges' intake above their limit, in centimetres, for which no dart has room.
     pub(super) left_in_side: T,
     /// Flags of the limits that act; between two suppressions with equal flags, all amounts are linear in the
@@ -83,13 +83,13 @@ pub(super) struct SplitSuppressionAmounts<T: Number> {
 /// Fills the dart lists, with `counts` darts if the rules give shares, and returns the rule that splits any
 /// suppression.
 ///
-/// `max_tangent` is the tangent of the steepest lean of the side seam, where the darts are given by shares.
+/// `max_lean_tangent` is the tangent of the steepest lean of the side seam, where the darts are given by shares.
 #[inline(always)]
 pub(super) fn plan_darts_and_split<T: Number>(
     side: &SideSeamShape<T>,
     rules: &Apportionment<T>,
     counts: [usize; 2],
-    max_tangent: T,
+    max_lean_tangent: T,
     darts: DartListsMut<T>,
 ) -> SuppressionSplitRule<T> {
     match rules {
@@ -97,7 +97,7 @@ pub(super) fn plan_darts_and_split<T: Number>(
             append_darts_by_shares(counts, side.depth, shares, darts);
             let max_darts = [T::constant(counts[0] as f64), T::constant(counts[1] as f64)];
             let rule_shares = [shares.back_share, shares.front_share];
-            SuppressionSplitRule::from_shares(max_darts, side, (shares, rule_shares), max_tangent)
+            SuppressionSplitRule::from_shares(max_darts, side, (shares, rule_shares), max_lean_tangent)
         }
         Apportionment::Darts(given) => append_given_darts(given, darts),
     }
@@ -126,7 +126,7 @@ pub(super) fn dart_count_masks_by_shares<T: Number>(
     widths: [T; 2],
     side: &SideSeamShape<T>,
     (rules, shares): (&Shares<T>, [T; 2]),
-    max_tangent: T,
+    max_lean_tangent: T,
 ) -> [[T::Mask; MAX_DARTS_PER_PANEL]; 2] {
     let (zero, two, largest, chosen) =
         (T::constant(0.0), T::constant(2.0), rules.largest_dart_intakes(), rules.dart_count_rules());
@@ -137,11 +137,11 @@ pub(super) fn dart_count_masks_by_shares<T: Number>(
             None => T::select(((nominal - centre_back_in) * shares[k]).lt(rules.smallest_dart), zero, two),
         };
     }
-    let mut split = SuppressionSplitRule::from_shares(max_darts, side, (rules, shares), max_tangent);
+    let mut split = SuppressionSplitRule::from_shares(max_darts, side, (rules, shares), max_lean_tangent);
     split.fixed_amount = centre_back_in;
     let panels = [[widths[0], centre_back_in], [widths[1], zero]];
     let growth = estimated_suppression_growth(&split.split_suppression(nominal), panels, side, rules, max_darts);
-    let intakes = split.split_suppression(nominal + growth).panels;
+    let intakes = split.split_suppression(nominal + growth).panel_intakes;
     let mut masks = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
     for k in [0, 1] {
         if let Some(count) = chosen[k].chosen_count() {
@@ -178,7 +178,7 @@ fn estimated_suppression_growth<T: Number>(
         (T::constant(1.0), side.lean_tangent_at_waist(nominal.side), rules.largest_dart_intakes());
     let (lengths, mut growth) = ([rules.back_inner_length, rules.front_inner_length], T::constant(0.0));
     for k in [0, 1] {
-        let intake = nominal.panels[k];
+        let intake = nominal.panel_intakes[k];
         // A panel that may have several darts is estimated with one while its intake fits in one.
         let count = T::select(intake.le(largest[k]), one.min(max_darts[k]), max_darts[k]);
         let leg = intake.quotient(lengths[k] * side.depth * (count + count).max(one));
@@ -233,20 +233,20 @@ impl<T: Number> SuppressionSplitRule<T> {
 
     /// Returns the rule that splits any suppression by shares.
     ///
-    /// `max_darts` is the maximum number of darts of back and of front; `max_tangent` is the tangent of the steepest
+    /// `max_darts` is the maximum number of darts of back and of front; `max_lean_tangent` is the tangent of the steepest
     /// lean of the side seam.
     #[inline(always)]
     fn from_shares(
         max_darts: [T; 2],
         side: &SideSeamShape<T>,
         (rules, shares): (&Shares<T>, [T; 2]),
-        max_tangent: T,
+        max_lean_tangent: T,
     ) -> Self {
         let ([back, front], [largest_back, largest_front], zero) =
             (max_darts, rules.largest_dart_intakes(), T::constant(0.0));
         let shares = [T::select(zero.lt(back), shares[0], zero), T::select(zero.lt(front), shares[1], zero)];
         let (max_intakes, side_limit) =
-            ([largest_back * back, largest_front * front], side.total_loss_at_lean_tangent(max_tangent));
+            ([largest_back * back, largest_front * front], side.total_loss_at_lean_tangent(max_lean_tangent));
         Self { max_intakes, side_limit, ..Self::all_to_side_seams() }.with_shares(shares)
     }
 
@@ -276,7 +276,7 @@ impl<T: Number> SuppressionSplitRule<T> {
         let limits = [self.side_limit.lt(side), filled_back.lt(max_back), filled_front.lt(max_front)];
         SplitSuppressionAmounts {
             side: side.min(self.side_limit) + left_in_side,
-            panels: [filled_back, filled_front],
+            panel_intakes: [filled_back, filled_front],
             left_in_side,
             active_limits: T::Mask::flag_set_from_masks(limits),
         }

@@ -38,7 +38,7 @@ pub(super) fn solve_by_broyden<T: Number, const N: usize>(
         if finished.all() {
             break;
         }
-        let next = product(&inverse, &residuals);
+        let next = matrix_vector_product(&inverse, &residuals);
         if evaluation > 1 {
             let mut divisor = zero;
             for k in 0..N {
@@ -56,7 +56,7 @@ pub(super) fn solve_by_broyden<T: Number, const N: usize>(
                 }
             }
         }
-        step = product(&inverse, &residuals);
+        step = matrix_vector_product(&inverse, &residuals);
         for k in 0..N {
             unknowns[k] += step[k];
         }
@@ -67,12 +67,12 @@ pub(super) fn solve_by_broyden<T: Number, const N: usize>(
 /// Returns the product of a matrix, given by its rows, and a vector.
 #[allow(clippy::needless_range_loop, reason = "formulas of matrices name their indices")]
 #[inline(always)]
-fn product<T: Number, const N: usize>(matrix: &[[T; N]; N], vector: &[T; N]) -> [T; N] {
-    let mut product = [T::constant(0.0); N];
+fn matrix_vector_product<T: Number, const N: usize>(matrix: &[[T; N]; N], vector: &[T; N]) -> [T; N] {
+    let mut result = [T::constant(0.0); N];
     for row in 0..N {
         for k in 0..N {
-            product[row] += matrix[row][k] * vector[k];
+            result[row] += matrix[row][k] * vector[k];
         }
     }
-    product
+    result
 }

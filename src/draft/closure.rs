@@ -39,7 +39,7 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
 pub(super) struct Residual<T: Number> {
     pub(super) value: T,
     /// Length of half the sewn front waist, in centimetres.
-    pub(super) front: T,
+    pub(super) half_front_waist: T,
     /// Mask of the lanes in which all arc lengths are exact; true for a single number.
     pub(super) is_exact: T::Mask,
     /// Flags of the limits that act in the split of the suppression.
@@ -50,13 +50,14 @@ pub(super) struct Residual<T: Number> {
 #[inline(always)]
 pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
     let amounts = plan.split.split_suppression(total);
-    let (mut value, mut is_exact, mut lengths) = (-plan.target, T::Mask::uniform(true), [T::constant(0.0); 2]);
+    let (mut value, mut is_exact, mut lengths) =
+        (-plan.wanted_half_waist, T::Mask::uniform(true), [T::constant(0.0); 2]);
     let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &plan.side);
     for (k, panel) in plan.panels.iter().enumerate() {
         panel.visit_waist_stretches_from_side(
             &seam,
-            amounts.panels[k],
-            plan.extra_centre_lowering(k, &seam, amounts.panels),
+            amounts.panel_intakes[k],
+            plan.extra_centre_lowering(k, &seam, amounts.panel_intakes),
             #[inline(always)]
             |_, stretch| {
                 let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
@@ -66,7 +67,7 @@ pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<
             },
         );
     }
-    Residual { value, front: lengths[1], is_exact, limits: amounts.active_limits }
+    Residual { value, half_front_waist: lengths[1], is_exact, limits: amounts.active_limits }
 }
 
 /// Measures the residual of the closure at the suppression `total`, out of line, for iterations that are rarer than the

@@ -92,10 +92,10 @@ impl<T: Number> DraftPlan<T> {
     #[inline(always)]
     pub(super) fn extra_centre_lowering(&self, k: usize, seam: &SideSeamAtWaist<T>, intakes: [T; 2]) -> Option<T> {
         let panel = &self.panels[k];
-        if panel.symmetric {
+        if panel.is_symmetric {
             return None;
         }
-        let Some(heights) = self.heights else { return Some(panel.extra_lowering) };
+        let Some(heights) = self.centre_heights else { return Some(panel.extra_lowering) };
         let measured = if T::HAS_LANES {
             self.measured_extra_lowering(heights, k, seam, intakes)
         } else {

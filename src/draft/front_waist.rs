@@ -14,7 +14,7 @@ use crate::scalar::Number;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct FrontWaistTarget<T> {
     /// Wanted length of half the sewn front waist, in centimetres.
-    wanted: T,
+    wanted_half_length: T,
     /// Shares of the suppression for back and front darts, by the rules.
     pub(super) rule_shares: [T; 2],
     /// Estimated share of the front darts, from which the iteration starts.
@@ -56,13 +56,19 @@ impl<T: Number> FrontWaistTarget<T> {
     #[inline(always)]
     pub(super) fn from_inputs(inputs: &Inputs<T>, kind: DraftKind) -> Option<Self> {
         let Apportionment::Shares(shares) = &inputs.rules.apportionment else { return None };
-        let has_darts = kind.counts.map(|count| count > 0);
+        let has_darts = kind.share_dart_counts.map(|count| count > 0);
         if !kind.has_front_waist || !has_darts.contains(&true) {
             return None;
         }
-        let wanted = inputs.figure.front_waist_arc_with_ease(&inputs.body, &inputs.ease)? * T::constant(0.5);
+        let wanted_half_length =
+            inputs.figure.front_waist_arc_with_ease(&inputs.body, &inputs.ease)? * T::constant(0.5);
         let [_, estimated_share] = estimated_shares(inputs, shares);
-        Some(Self { wanted, rule_shares: [shares.back_share, shares.front_share], estimated_share, has_darts })
+        Some(Self {
+            wanted_half_length,
+            rule_shares: [shares.back_share, shares.front_share],
+            estimated_share,
+            has_darts,
+        })
     }
 }
 
@@ -102,8 +108,8 @@ impl<T: Number> DraftPlan<T> {
             #[inline(always)]
             |[total, part]| {
                 self.set_front_dart_share(FrontDartShare::Solved(part.quotient(nominal)));
-                let Residual { value, front: length, is_exact, .. } = residual_out_of_line(self, total);
-                ([value, length - front.wanted], is_exact)
+                let Residual { value, half_front_waist: length, is_exact, .. } = residual_out_of_line(self, total);
+                ([value, length - front.wanted_half_length], is_exact)
             },
         );
         let share = part.quotient(nominal);
@@ -114,6 +120,6 @@ impl<T: Number> DraftPlan<T> {
     /// Returns the length of half the sewn front waist minus the wanted length, in centimetres, for the suppression
     /// `total`.
     pub(super) fn front_waist_residual(&self, front: &FrontWaistTarget<T>, total: T) -> T {
-        residual_out_of_line(self, total).front - front.wanted
+        residual_out_of_line(self, total).half_front_waist - front.wanted_half_length
     }
 }

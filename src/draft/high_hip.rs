@@ -16,14 +16,14 @@ pub(super) struct HighHipTarget<T> {
     /// Depth of the high hip below the waist at the side, in centimetres.
     depth: T,
     /// Minimum girth of the garment at the high hip, in centimetres.
-    girth: T,
+    min_girth: T,
     /// Shape of the side seam by the rules.
     pub(super) rule_side: SideSeamShape<T>,
     /// Tangent of the rule `steepest_side`, the steepest lean of the side seam; `None` if the rules give the darts
     /// explicitly.
-    max_tangent: Option<T>,
+    max_lean_tangent: Option<T>,
     /// Lengths of the darts of back and front by the rules, in centimetres; 0 where there is no dart.
-    rule_lengths: [[T; MAX_DARTS_PER_PANEL]; 2],
+    rule_dart_lengths: [[T; MAX_DARTS_PER_PANEL]; 2],
 }
 
 /// How the skirt gets room at the high hip.
@@ -66,15 +66,16 @@ impl<T: Number> DraftPlan<T> {
     /// Adds the high hip to the plan if it is measured; side seam and darts of the plan must still be those of the
     /// rules.
     #[inline(always)]
-    pub(super) fn add_high_hip_to_plan(&mut self, inputs: &Inputs<T>, max_tangent: T) {
-        let Some([depth, girth]) = inputs.figure.high_hip_depth_and_min_girth(&inputs.ease) else { return };
+    pub(super) fn add_high_hip_to_plan(&mut self, inputs: &Inputs<T>, max_lean_tangent: T) {
+        let Some([depth, min_girth]) = inputs.figure.high_hip_depth_and_min_girth(&inputs.ease) else { return };
         let by_shares = matches!(inputs.rules.apportionment, Apportionment::Shares(_));
-        let mut rule_lengths = [[T::constant(0.0); MAX_DARTS_PER_PANEL]; 2];
-        for (lengths, panel) in rule_lengths.iter_mut().zip(&self.panels) {
+        let mut rule_dart_lengths = [[T::constant(0.0); MAX_DARTS_PER_PANEL]; 2];
+        for (lengths, panel) in rule_dart_lengths.iter_mut().zip(&self.panels) {
             lengths.iter_mut().zip(&panel.darts).for_each(|(length, dart)| *length = dart.length);
         }
-        let max_tangent = by_shares.then_some(max_tangent);
-        self.high_hip = Some(HighHipTarget { depth, girth, rule_side: self.side, max_tangent, rule_lengths });
+        let max_lean_tangent = by_shares.then_some(max_lean_tangent);
+        self.high_hip =
+            Some(HighHipTarget { depth, min_girth, rule_side: self.side, max_lean_tangent, rule_dart_lengths });
     }
 
     /// Sets side seam and dart lengths of the plan to those of `room`; changes nothing if the plan has no high hip.
@@ -90,10 +91,10 @@ impl<T: Number> DraftPlan<T> {
             HighHipRoom::Most => (fullest, self.min_dart_length_factor()),
         };
         self.side = SideSeamShape { fullness, ..high_hip.rule_side };
-        if let Some(max_tangent) = high_hip.max_tangent {
-            self.split.side_limit = self.side.total_loss_at_lean_tangent(max_tangent);
+        if let Some(max_lean_tangent) = high_hip.max_lean_tangent {
+            self.split.side_limit = self.side.total_loss_at_lean_tangent(max_lean_tangent);
         }
-        for (lengths, panel) in high_hip.rule_lengths.iter().zip(&mut self.panels) {
+        for (lengths, panel) in high_hip.rule_dart_lengths.iter().zip(&mut self.panels) {
             panel.darts.iter_mut().zip(lengths).for_each(|(dart, length)| dart.length = *length * factor);
         }
     }
@@ -102,7 +103,7 @@ impl<T: Number> DraftPlan<T> {
     pub(super) fn min_dart_length_factor(&self) -> T {
         let [.., front_outer_length, _, _, _] = &Shares::FIELDS;
         let (mut least, shortest) = (T::constant(0.0), self.side.depth * T::constant(front_outer_length.range.0));
-        let lengths = self.high_hip.map(|high_hip| high_hip.rule_lengths);
+        let lengths = self.high_hip.map(|high_hip| high_hip.rule_dart_lengths);
         for (lengths, panel) in lengths.iter().flatten().zip(&self.panels) {
             for length in &lengths[..panel.darts.len()] {
                 least = least.max(shortest.quotient(*length));
@@ -119,9 +120,9 @@ impl<T: Number> DraftPlan<T> {
             || {
                 let amounts = self.split.split_suppression(total);
                 let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
-                let (mut residual, mut is_exact) = (-high_hip.girth * T::constant(0.5), T::Mask::uniform(true));
+                let (mut residual, mut is_exact) = (-high_hip.min_girth * T::constant(0.5), T::Mask::uniform(true));
                 for (k, panel) in self.panels.iter().enumerate() {
-                    let shape = (amounts.panels[k], self.extra_centre_lowering(k, &seam, amounts.panels));
+                    let shape = (amounts.panel_intakes[k], self.extra_centre_lowering(k, &seam, amounts.panel_intakes));
                     let (width, is_exact_width) =
                         panel.panel_width_along_tape(&seam, shape, &self.side, high_hip.depth);
                     (residual, is_exact) = (residual + width, is_exact & is_exact_width);

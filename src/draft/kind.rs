@@ -16,7 +16,7 @@ use crate::scalar::{Mask, Number, Scalar};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct DraftKind {
     /// Numbers of darts in back and front that the shares give, 0 to 3 each; 0 if the rules give the darts explicitly.
-    pub(super) counts: [usize; 2],
+    pub(super) share_dart_counts: [usize; 2],
     /// Whether each stretch of the waist is mirror-symmetric, as neither rule nor figure moves the centre: of the back,
     /// of the front.
     pub(super) has_symmetric_waist: [bool; 2],
@@ -36,19 +36,19 @@ impl DraftKind {
 
     /// Decides the kind of the draft in each lane: one mask for each flag of [`from_flags`](Self::from_flags).
     ///
-    /// `max_tangent` is the tangent of the steepest lean of the side seam.
+    /// `max_lean_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
-    pub(crate) fn flag_masks<T: Number>(inputs: &Inputs<T>, max_tangent: T) -> [T::Mask; Self::FLAG_COUNT] {
+    pub(crate) fn flag_masks<T: Number>(inputs: &Inputs<T>, max_lean_tangent: T) -> [T::Mask; Self::FLAG_COUNT] {
         let Inputs { body, figure, ease, rules } = inputs;
         let PanelRules { centre_back_lower, centre_front_lower, centre_back_in, side_fullness, .. } = rules.panel_rules;
         let mut counts = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
         if let Apportionment::Shares(shares) = &rules.apportionment {
             let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
-            let side = SideSeamShape { depth: body.hip_depth, fullness: side_fullness, natural: false };
+            let side = SideSeamShape { depth: body.hip_depth, fullness: side_fullness, is_natural_spline: false };
             let (quarter, balance) = (hip * T::constant(0.5), balance_by_figure_or_rule(inputs));
             let (widths, nominal) = ([quarter - balance, quarter + balance], hip - target);
             let shares = (shares, estimated_shares(inputs, shares));
-            counts = dart_count_masks_by_shares([nominal, centre_back_in], widths, &side, shares, max_tangent);
+            counts = dart_count_masks_by_shares([nominal, centre_back_in], widths, &side, shares, max_lean_tangent);
         }
         let [[back1, back2, back3], [front1, front2, front3]] = counts;
         let [back, front] = MeasuredCentreHeights::measured_height_masks(figure);
@@ -62,20 +62,27 @@ impl DraftKind {
 
     /// Decides the kind of one draft; returns the kind, and the tangent of the rule `steepest_side`, 0 if the rules give the darts.
     pub(super) fn from_checked_inputs<T: Scalar>(inputs: &Inputs<T>) -> (Self, T) {
-        let max_tangent = match &inputs.rules.apportionment {
+        let max_lean_tangent = match &inputs.rules.apportionment {
             Apportionment::Shares(shares) => tangent_of_degrees(shares.steepest_side),
             Apportionment::Darts(_) => T::constant(0.0),
         };
-        (Self::from_flags(Self::flag_masks(inputs, max_tangent).map(Mask::all)), max_tangent)
+        (Self::from_flags(Self::flag_masks(inputs, max_lean_tangent).map(Mask::all)), max_lean_tangent)
     }
 
     /// Returns the kind from its flags, in the order of [`flag_masks`](Self::flag_masks).
     pub(crate) fn from_flags(flags: [bool; Self::FLAG_COUNT]) -> Self {
         let [darts @ .., back, front, has_natural_side, has_slanted_centre_back, has_front_waist, has_high_hip] = flags;
         let (back_darts, front_darts) = darts.split_at(MAX_DARTS_PER_PANEL);
-        let counts = [back_darts, front_darts].map(|flags| flags.iter().filter(|flag| **flag).count());
+        let share_dart_counts = [back_darts, front_darts].map(|flags| flags.iter().filter(|flag| **flag).count());
         let has_symmetric_waist = [back, front];
-        Self { counts, has_symmetric_waist, has_natural_side, has_slanted_centre_back, has_front_waist, has_high_hip }
+        Self {
+            share_dart_counts,
+            has_symmetric_waist,
+            has_natural_side,
+            has_slanted_centre_back,
+            has_front_waist,
+            has_high_hip,
+        }
     }
 }
 

@@ -97,9 +97,9 @@ impl<T: Scalar> DraftPlan<T> {
 /// Returns the Jacobian matrix at a solution: the derivatives of the residuals (rows) with respect to the unknowns (columns).
 fn jacobian_at_solution<T: Scalar>(inputs: &Inputs<T>, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
     // The kind is that of the lifted inputs, so that the residuals follow the same series or quadrature.
-    let (kind, max_tangent) = DraftKind::from_checked_inputs(inputs);
+    let (kind, max_lean_tangent) = DraftKind::from_checked_inputs(inputs);
     let constant = |number: T| Dual64::from_re(number.re());
-    let mut plan = DraftPlan::new(&inputs.map_numbers(constant), kind, constant(max_tangent));
+    let mut plan = DraftPlan::new(&inputs.map_numbers(constant), kind, constant(max_lean_tangent));
     let residuals = (0..count).flat_map(|column| {
         let mut indices = 0..;
         let mut dual = |value| Dual64::new(value, if indices.next() == Some(column) { 1.0 } else { 0.0 });

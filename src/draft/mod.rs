@@ -137,17 +137,17 @@ pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Pro
 /// Drafts the bodies of all lanes, then calls `visit` with their summary, and with a mask of the lanes whose draft is
 /// exact and can be sewn. The bodies of all other lanes must be drafted singly.
 ///
-/// All drafts are of one kind. `max_tangent` is the tangent of the steepest lean of the side seam. In the lanes of the
+/// All drafts are of one kind. `max_lean_tangent` is the tangent of the steepest lean of the side seam. In the lanes of the
 /// mask the summary equals that of [`draft_figure`] to the last bit. A number of the figure that is NaN in a lane is
 /// missing there.
 #[inline(always)]
 pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
     inputs: &Inputs<T>,
     kind: DraftKind,
-    max_tangent: T,
+    max_lean_tangent: T,
     visit: impl FnOnce(&Summary<T>, T::Mask),
 ) {
-    let mut plan = DraftPlan::new(inputs, kind, max_tangent);
+    let mut plan = DraftPlan::new(inputs, kind, max_lean_tangent);
     // Without darts by shares no draft can aim at the measured front waist; only a single draft reports what is
     // missing.
     let is_unreached = kind.has_front_waist && plan.front_waist.is_none();
@@ -393,7 +393,7 @@ impl<T: Scalar> Draft<T> {
 
     /// Returns hip depth and fullness of the side seam, which determine its shape.
     fn side_seam_shape(&self) -> SideSeamShape<T> {
-        SideSeamShape { depth: self.inputs.body.hip_depth, fullness: self.side_fullness, natural: false }
+        SideSeamShape { depth: self.inputs.body.hip_depth, fullness: self.side_fullness, is_natural_spline: false }
     }
 }
 

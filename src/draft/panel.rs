@@ -24,7 +24,7 @@ pub(super) struct PlannedPanel<T> {
     /// measured.
     pub(super) extra_lowering: T,
     /// Whether each stretch of the waist is mirror-symmetric: true where neither rule nor figure moves the centre.
-    pub(super) symmetric: bool,
+    pub(super) is_symmetric: bool,
     /// Centre seam that slants above the hip line; `None` for a vertical centre.
     pub(super) slanted_centre: Option<SlantedCentre<T>>,
     pub(super) darts: PlannedPanelDarts<T>,
@@ -73,7 +73,7 @@ pub(super) struct WaistStretchBetweenDarts<T> {
     /// Length of the cubic's handles, divided by the product of the `length` of the tilts at the two ends.
     handle_scale: T,
     /// Whether the stretch is mirror-symmetric about the middle of its chord.
-    pub(super) symmetric: bool,
+    pub(super) is_symmetric: bool,
     tilts: [WaistTilt<T>; 2],
 }
 
@@ -121,7 +121,7 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
         }
         let handle_scale = chord * inverse_sum * T::constant(2.0 / 3.0);
         let w = (length - turn_part) * inverse_sum;
-        Self { start, run, rise, chord, w, handle_scale, symmetric: extra_slope.is_none(), tilts }
+        Self { start, run, rise, chord, w, handle_scale, is_symmetric: extra_slope.is_none(), tilts }
     }
 
     /// Returns the distance in centimetres from the centre line to the end of the stretch nearer the side.
@@ -160,7 +160,7 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
     #[inline(always)]
     fn area_between_curve_and_chord(&self) -> T {
         let ([a, b], handle_scale, chord) = (self.tilts, self.handle_scale, self.chord);
-        if self.symmetric {
+        if self.is_symmetric {
             let (sine, cosine) = (a.up * b.along - a.along * b.up, a.along * b.along + a.up * b.up);
             return sine * handle_scale * (chord + chord - cosine * handle_scale) * T::constant(0.3);
         }
@@ -174,7 +174,7 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
     /// slow all lanes.
     #[inline(always)]
     pub(super) fn stretch_length_where_exact(&self) -> (T, T::Mask) {
-        if T::HAS_LANES && !self.symmetric {
+        if T::HAS_LANES && !self.is_symmetric {
             let curve = self.stretch_cubic_with_end_y(T::constant(0.0));
             return curve.control_point_differences().arc_length_where_exact();
         }
@@ -205,7 +205,7 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
         let high = c(8) + c(9) * w + c(10) * square;
         let ratio = low + (middle + high * fourth) * fourth;
         let converges = w.le(T::constant(MAX_WAIST_STRETCH_SERIES_SQUARED_TANGENT));
-        (self.chord * ratio, converges & T::Mask::uniform(self.symmetric))
+        (self.chord * ratio, converges & T::Mask::uniform(self.is_symmetric))
     }
 }
 

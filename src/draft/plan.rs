@@ -18,12 +18,12 @@ use crate::scalar::{Number, Scalar};
 pub(super) struct DraftPlan<T> {
     pub(super) side: SideSeamShape<T>,
     /// Wanted length of the sewn waist of half the garment (body plus ease), in centimetres.
-    pub(super) target: T,
+    pub(super) wanted_half_waist: T,
     /// Nominal suppression of half the garment, half hip minus half waist with ease, in centimetres.
     pub(super) nominal: T,
     pub(super) split: SuppressionSplitRule<T>,
     pub(super) panels: [PlannedPanel<T>; 2],
-    pub(super) heights: Option<MeasuredCentreHeights<T>>,
+    pub(super) centre_heights: Option<MeasuredCentreHeights<T>>,
     pub(super) front_waist: Option<FrontWaistTarget<T>>,
     pub(super) high_hip: Option<HighHipTarget<T>>,
 }
@@ -37,21 +37,22 @@ pub(super) fn half_hip_and_half_waist_with_ease<T: Number>(body: &Body<T>, ease:
 
 impl<T: Number> DraftPlan<T> {
     /// Creates the plan of a draft of the given kind, with the side seam, shares and dart lengths of the rules: no
-    /// unknown is solved yet. `max_tangent` is the tangent of the steepest lean of the side seam.
+    /// unknown is solved yet. `max_lean_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
-    pub(super) fn new(inputs: &Inputs<T>, kind: DraftKind, max_tangent: T) -> Self {
+    pub(super) fn new(inputs: &Inputs<T>, kind: DraftKind, max_lean_tangent: T) -> Self {
         let Inputs { body, figure, ease, rules } = inputs;
         let panel_rules = &rules.panel_rules;
-        let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
-        let (quarter, balance, nominal) = (hip * T::constant(0.5), balance_by_figure_or_rule(inputs), hip - target);
+        let [hip, wanted_half_waist] = half_hip_and_half_waist_with_ease(body, ease);
+        let (quarter, balance, nominal) =
+            (hip * T::constant(0.5), balance_by_figure_or_rule(inputs), hip - wanted_half_waist);
         let side = SideSeamShape {
             depth: body.hip_depth,
             fullness: panel_rules.side_fullness,
-            natural: kind.has_natural_side,
+            is_natural_spline: kind.has_natural_side,
         };
-        let panel = |half, width, extra_lowering, symmetric| {
+        let panel = |half, width, extra_lowering, is_symmetric| {
             let darts = PlannedPanelDarts::new();
-            PlannedPanel { half, width, extra_lowering, symmetric, slanted_centre: None, darts }
+            PlannedPanel { half, width, extra_lowering, is_symmetric, slanted_centre: None, darts }
         };
         let [back, front] = kind.has_symmetric_waist;
         let inset = panel_rules.centre_back_in;
@@ -59,16 +60,18 @@ impl<T: Number> DraftPlan<T> {
             panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, back),
             panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, front),
         ];
-        let (split, heights) = (SuppressionSplitRule::all_to_side_seams(), MeasuredCentreHeights::from_figure(figure));
+        let (split, centre_heights) =
+            (SuppressionSplitRule::all_to_side_seams(), MeasuredCentreHeights::from_figure(figure));
         let (front_waist, high_hip) = (FrontWaistTarget::from_inputs(inputs, kind), None);
-        let mut plan = Self { side, target, nominal, split, panels, heights, front_waist, high_hip };
+        let mut plan = Self { side, wanted_half_waist, nominal, split, panels, centre_heights, front_waist, high_hip };
         let [back, front] = &mut plan.panels;
         back.slanted_centre = kind.has_slanted_centre_back.then_some(SlantedCentre { inset, depth: body.hip_depth });
         let darts = [&mut back.darts, &mut front.darts];
-        plan.split = plan_darts_and_split(&plan.side, &rules.apportionment, kind.counts, max_tangent, darts);
+        plan.split =
+            plan_darts_and_split(&plan.side, &rules.apportionment, kind.share_dart_counts, max_lean_tangent, darts);
         plan.split.fixed_amount += inset;
         if kind.has_high_hip {
-            plan.add_high_hip_to_plan(inputs, max_tangent);
+            plan.add_high_hip_to_plan(inputs, max_lean_tangent);
         }
         plan
     }
@@ -78,7 +81,7 @@ impl<T: Number> DraftPlan<T> {
     #[inline(always)]
     pub(super) fn suppression_from_amounts(&self, total: T, amounts: &SplitSuppressionAmounts<T>) -> Suppression<T> {
         let mut dart_sums = [T::constant(0.0); 2];
-        for ((sum, panel), intake) in dart_sums.iter_mut().zip(&self.panels).zip(amounts.panels) {
+        for ((sum, panel), intake) in dart_sums.iter_mut().zip(&self.panels).zip(amounts.panel_intakes) {
             for dart in &panel.darts {
                 *sum += dart.intake_from_panel_intake(intake);
             }
@@ -91,8 +94,8 @@ impl<T: Number> DraftPlan<T> {
 impl<T: Scalar> DraftPlan<T> {
     /// Creates the plan of a draft from inputs already found in range.
     pub(super) fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
-        let (kind, max_tangent) = DraftKind::from_checked_inputs(inputs);
-        Self::new(inputs, kind, max_tangent)
+        let (kind, max_lean_tangent) = DraftKind::from_checked_inputs(inputs);
+        Self::new(inputs, kind, max_lean_tangent)
     }
 
     /// Builds the finished draft from the plan, which must already be set to `solution`.
@@ -101,7 +104,7 @@ impl<T: Scalar> DraftPlan<T> {
         let amounts = self.split.split_suppression(total);
         let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
         let panel = |k: usize| {
-            let shape = (amounts.panels[k], self.extra_centre_lowering(k, &seam, amounts.panels));
+            let shape = (amounts.panel_intakes[k], self.extra_centre_lowering(k, &seam, amounts.panel_intakes));
             self.panels[k].build_panel(&seam, shape, &self.side, inputs.body.length)
         };
         Draft {

@@ -20,7 +20,7 @@ pub(crate) struct SideSeamShape<T> {
     pub(super) fullness: T,
     /// Whether the rules make the side seam a natural spline, whose arc length a series gives; for a measured high hip
     /// its fullness may still be larger.
-    pub(super) natural: bool,
+    pub(super) is_natural_spline: bool,
 }
 
 /// Coefficients of a power series in `q`: arc length of the natural spline of the side seam, divided by hip depth.
@@ -50,7 +50,7 @@ const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
 impl<T: Number> SideSeamShape<T> {
     /// Returns the shape of a side seam that is a natural spline over a hip depth in centimetres.
     pub(crate) fn natural_spline_over_hip_depth(depth: T) -> Self {
-        Self { depth, fullness: T::constant(NATURAL_SPLINE_FULLNESS), natural: true }
+        Self { depth, fullness: T::constant(NATURAL_SPLINE_FULLNESS), is_natural_spline: true }
     }
 
     /// Returns opposite and adjacent side, in centimetres, of the angle between side seam and upright at the waist,
@@ -117,7 +117,7 @@ impl<T: Number> SideSeamShape<T> {
     #[inline(always)]
     pub(super) fn length_above_hip(&self, loss: T) -> T {
         let by_quadrature = || self.side_seam_cubic(loss, loss).length();
-        if !self.natural {
+        if !self.is_natural_spline {
             return by_quadrature();
         }
         let [opposite, adjacent] = self.lean_opposite_and_adjacent(loss);

@@ -99,7 +99,7 @@ impl<T: Number> DraftPlan<T> {
         let (mut is_exact, mut slant) = (T::Mask::uniform(true), T::constant(0.0));
         for (k, (panel, summary)) in self.panels.iter().zip(&mut summary.panels).enumerate() {
             summary.area = panel.width * hem - self.side.area_outside_side_seam(seam.loss);
-            let shape = (drafted.panels[k], self.extra_centre_lowering(k, &seam, drafted.panels));
+            let shape = (drafted.panel_intakes[k], self.extra_centre_lowering(k, &seam, drafted.panel_intakes));
             is_exact = is_exact & panel.measure_waist_and_darts(&seam, shape, &self.side, summary);
             summary.centre_seam = hem - summary.waist_lowering;
             if let Some(centre) = &panel.slanted_centre {

@@ -148,7 +148,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
     let turned: &[&str] = match placed.turned {
         true if is_of_skirt => &["turned: hem above"],
-        true => &["turned"],
+        true => &["upside down"],
         false => &[],
     };
     let lines = turned.iter().chain(instruction).zip([1.3, 2.2, 3.1, 4.0]);
@@ -200,7 +200,7 @@ fn lay_purchase_note(lay: &Lay, ruler: Ruler) -> String {
     let to_buy = cloth_length_to_buy_text(lay, ruler);
     let needed = ruler.format_length_with_unit(lay.length);
     let waste = lay.waste * 100.0;
-    format!("Length needed {needed}: buy {to_buy}. {waste:.0} % is left over. Pre-shrink the cloth before cutting.")
+    format!("Length needed {needed}: buy {to_buy}. {waste:.0} % of the needed cloth is left over. Pre-shrink the cloth before cutting.")
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `¾ yd`.
@@ -222,7 +222,7 @@ pub(super) fn cloth_to_buy_note(pattern: &Pattern, ruler: Ruler) -> Option<Strin
         Some(format!("{} at {width} {} wide", cloth_length_to_buy_text(&lay, ruler), ruler.unit_name()))
     });
     let buy = buy.collect::<Vec<_>>().join(", ");
-    (!buy.is_empty()).then(|| format!("Cloth to buy: {buy}; a lay plan shows how."))
+    (!buy.is_empty()).then(|| format!("Cloth to buy: {buy}; a lay plan shows how to lay the pieces."))
 }
 
 /// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼"; empty for a length

@@ -163,12 +163,12 @@ impl<'a> StepFigure<'a> {
             for stroke in &step.strokes {
                 // The last step draws nothing: it shows the whole panel.
                 let kind = match (k == number || self.step.strokes.is_empty() && !self.step.is_above_hip, stroke.kind) {
-                    (false, _) | (true, StrokeKind::Help) => LayerKind::Guide,
+                    (false, _) | (true, StrokeKind::Construction) => LayerKind::Guide,
                     (true, StrokeKind::Dart) => LayerKind::Dart,
                     (true, _) => LayerKind::Seam,
                 };
                 let paths = stroke.paths(&self.positions).into_iter().filter_map(|path| self.path_above_bottom(path));
-                let line = if stroke.kind == StrokeKind::Help { LineStyle::Dotted } else { LineStyle::Solid };
+                let line = if stroke.kind == StrokeKind::Construction { LineStyle::Dotted } else { LineStyle::Solid };
                 let paths: Vec<Path> = paths.map(|path| path.map(|point| self.to_page_mm(point))).collect();
                 if !paths.is_empty() {
                     page.add_mark(kind, Mark::Line { paths, stroke: line });

@@ -144,8 +144,8 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, ruler: Ruler, grain_x
     placed.draw_upward_text(part, label_x, &labelled(centre, panel.edge_length(Role::Centre)), NOTE_LETTER_MM);
     placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);
     for dart in &panel.darts {
-        let size = format!("{} × {} long", ruler.format_length(dart.intake), ruler.format_length(dart.length));
-        let distance = format!("{} from centre", ruler.format_length(dart.centre));
+        let size = format!("{} wide × {} long", ruler.format_length(dart.intake), ruler.format_length(dart.length));
+        let distance = format!("{} from the centre line", ruler.format_length(dart.centre));
         placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 0.7, &size, NOTE_LETTER_MM * 0.8);
         placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 1.3, &distance, NOTE_LETTER_MM * 0.8);
     }

@@ -157,7 +157,7 @@ struct TileGrid {
     /// Width and height of a tile between the margins, overlap included, in millimetres.
     window: [f64; 2],
     /// Number of columns and of rows of tiles.
-    counts: [u32; 2],
+    column_and_row_counts: [u32; 2],
     /// Column and row, from 0, of each tile that is needed to show every line, row by row.
     tiles: Vec<[u32; 2]>,
 }
@@ -177,13 +177,15 @@ impl TileGrid {
             let count = count as u32;
             count
         };
-        let mut grid = Self { size_mm, margin, overlap, window, counts: [count(0), count(1)], tiles: Vec::new() };
-        let [columns, rows] = grid.counts;
+        let mut grid =
+            Self { size_mm, margin, overlap, window, column_and_row_counts: [count(0), count(1)], tiles: Vec::new() };
+        let [columns, rows] = grid.column_and_row_counts;
         let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
         let is_needed = |tile: &[u32; 2]| is_tile_needed(lines, *tile, window, overlap);
         grid.tiles = tiles.filter(is_needed).collect();
         // The last rows or columns may show nothing that those before them do not.
-        grid.counts = [0, 1].map(|k: usize| grid.tiles.iter().map(|tile| tile[k] + 1).max().unwrap_or(1));
+        grid.column_and_row_counts =
+            [0, 1].map(|k: usize| grid.tiles.iter().map(|tile| tile[k] + 1).max().unwrap_or(1));
         grid
     }
 
@@ -281,7 +283,7 @@ impl TileGrid {
             let join = "Tape neighbouring tiles together, edge to edge, so that the halves of each cross meet.";
             ("all four sides", join.to_owned())
         };
-        let [columns, rows] = self.counts.map(|count| count as usize);
+        let [columns, rows] = self.column_and_row_counts.map(|count| count as usize);
         let [tiles, rows, columns] = [(self.tiles.len(), "tile"), (rows, "row"), (columns, "column")]
             .map(|(count, noun)| format!("{count} {noun}{}", if count == 1 { "" } else { "s" }));
         let sheets = self.tiles.len() + 1;
@@ -297,7 +299,7 @@ impl TileGrid {
 
     /// Returns column and row of the tiles in the grid that are not printed, as they would show no line.
     fn empty_tiles(&self) -> impl Iterator<Item = [u32; 2]> {
-        let [columns, rows] = self.counts;
+        let [columns, rows] = self.column_and_row_counts;
         let all = (0..rows).flat_map(move |row| (0..columns).map(move |column| [column, row]));
         all.filter(|tile| !self.tiles.contains(tile))
     }
@@ -315,7 +317,7 @@ impl TileGrid {
         let labels = Vector::new(2.0, 2.0) * NOTE_LETTER_MM;
         let map_space = [width - labels.x, self.window[1] - height - labels.y];
         // The last column and row of tiles may reach beyond the drawing.
-        let end = self.tile_origin(self.counts) + Vector::new(self.overlap, self.overlap);
+        let end = self.tile_origin(self.column_and_row_counts) + Vector::new(self.overlap, self.overlap);
         let scale = (map_space[0] / end.x).min(map_space[1] / end.y);
         let corner = at + labels + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
         let [width, height] = self.window.map(|side| side * scale);
@@ -326,12 +328,12 @@ impl TileGrid {
         for tile in &self.tiles {
             part.draw_rectangle(on_map(*tile), [width, height], LineStyle::Solid);
         }
-        for column in 0..self.counts[0] {
+        for column in 0..self.column_and_row_counts[0] {
             let middle = on_map([column, 0]) + Vector::new(width / 2.0, -NOTE_LETTER_MM / 2.0);
             let size = NOTE_LETTER_MM.min(width / 2.0);
             part.draw_text(middle, Centred, &column_name(column), size);
         }
-        for row in 0..self.counts[1] {
+        for row in 0..self.column_and_row_counts[1] {
             let middle = on_map([0, row]) + Vector::new(-NOTE_LETTER_MM, height / 2.0 + NOTE_LETTER_MM / 3.0);
             let size = NOTE_LETTER_MM.min(height / 2.0);
             part.draw_text(middle, Centred, &(row + 1).to_string(), size);

@@ -14,7 +14,7 @@ use crate::pattern::{NotchPlace, Pattern, PieceName, WaistFinishKind, WaistPiece
 use crate::ruler::Ruler;
 
 /// Line of text on a piece that is also cut of interfacing, a stiffening cloth.
-const INTERFACING_INSTRUCTION: &str = "also of interfacing";
+const INTERFACING_INSTRUCTION: &str = "also cut from interfacing";
 
 /// Adds the pieces that finish the waist of a pattern to the drawing of back and front, which has margins of `margin`.
 /// `origins` are the positions of the origins of back and front on the paper, `name` is the label of the pattern. All lengths
@@ -156,12 +156,12 @@ pub(super) fn waist_finish_note(pattern: &Pattern, waist: &str, ruler: Ruler) ->
     let unit = ruler.unit_name();
     Some(match finish.kind {
         WaistFinishKind::Facing => format!(
-            "Facing: {depth} {unit} deep, the darts closed; allowances as the skirt's, none at its lower edge: neaten that \
-             edge."
+            "Facing: {depth} {unit} deep, drawn with the darts closed; allowances as on the skirt, but none at the lower edge: \
+             neaten that edge."
         ),
         WaistFinishKind::Waistband => format!(
             "Waistband: {width} {unit} wide when folded, for {waist} and an underlap of {underlap} {unit}; \
-             the waist's allowance all around."
+             the allowance of the waist on all edges."
         ),
     })
 }

@@ -108,7 +108,7 @@ codes! {
         |p| format!("between two darts, or a dart and a seam, {} of cloth is left; at least {} is needed: use fewer or smaller darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The intake of a dart would be below 0.1 cm, or negative.
     DartTooSmall = "dart_too_small",
-        |p| format!("a dart would take in {}; at least {} can be sewn: use fewer darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+        |p| format!("a dart would take in {}; at least {} of intake is needed to sew a dart: use fewer darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// No amount of suppression brings the sewn waist to the required girth with the darts of the draft.
     WaistNotClosed = "waist_not_closed",
         |_| "these darts cannot shape this waist: use fewer or smaller darts".to_owned();
@@ -122,13 +122,13 @@ codes! {
     NeedsAnother = "needs_another", |p| format!("has no effect alone: give {}, too", p.limit_with_unit());
     /// A measurement of the figure does not fit the body's girths or hip depth.
     DoesNotFitBody = "does_not_fit_body",
-        |p| format!("{} does not fit the other measurements of this body; the limit is {}", p.value_with_unit(), p.rounded_limit_with_unit());
+        |p| format!("{} does not fit the other measurements of this body; the nearest that fits is {}", p.value_with_unit(), p.rounded_limit_with_unit());
     /// The request sets a rule whose number a measurement of the figure decides.
     DecidedByFigure = "decided_by_figure",
-        |p| format!("{} is not used, as {} decides: leave it out", p.value_with_unit(), p.limit_with_unit());
+        |p| format!("{} is not used, as {} decides: leave this rule out", p.value_with_unit(), p.limit_with_unit());
     /// The figure's lengths to the floor tilt the waist too far from a waist that meets every seam at a right angle.
     WaistTooTilted = "waist_too_tilted",
-        |p| format!("the waist would tilt by {} from a waist with square corners; the maximum is {}: check the lengths", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+        |p| format!("the waist would tilt by {} from a waist with square corners; the maximum is {}: check the three lengths to the floor", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The side seam leans too far from the vertical to be sewn to a waist.
     SideTooFlat = "side_too_flat", |p| format!(
         "the side seam leans {} from the vertical; the maximum is {}: check waist, hip and hip depth, or use {} darts",
@@ -139,7 +139,7 @@ codes! {
     /// The vent leaves no room for the zip opening and the seam between vent and opening, or reaches up to the slant of
     /// the centre back.
     VentTooHigh = "vent_too_high",
-        |p| format!("a vent {} high leaves too little of the centre back seam for what lies above it, the zip opening or a slant; the maximum is {}", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+        |p| format!("a vent {} high leaves too little of the centre back seam above it for the zip opening or a slanted seam; the maximum height is {}", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The facing is too deep for its waist: the waist curves too sharply for a parallel lower edge, or the seams are
     /// too short.
     FacingTooDeep = "facing_too_deep",
@@ -149,7 +149,7 @@ codes! {
         |p| format!("{} is too narrow for the widest piece; the minimum is {}", p.value_with_unit(), p.rounded_up_limit_with_unit());
     /// The sheet without margins and overlap is too small to print on.
     PaperTooSmall = "paper_too_small",
-        |p| format!("margins and overlap leave only {}; at least {} is needed: use a larger sheet", p.value_with_unit(), p.limit_with_unit());
+        |p| format!("margins and overlap leave only {}; at least {} is needed to print on: use a larger sheet", p.value_with_unit(), p.limit_with_unit());
     /// The callback of an interruptible search has failed.
     Stopped = "stopped", |_| "stopped before the end".to_owned();
     /// The level lies above the waist or below the hem.

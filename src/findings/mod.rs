@@ -92,7 +92,7 @@ findings! {
     /// The hem is too narrow for a walking step.
     NarrowHem = "narrow_hem",
         "The hem is {measured} around, but by our rough estimate a walking step needs about {limit} at this length. \
-         Plan a slit, a vent or a pleat of at least {vent}.";
+         Plan a slit, a vent or a pleat at least {vent} high.";
     /// The vent is not high enough for a walking step.
     LowVent = "low_vent",
         "The vent is {measured} high, but by our rough estimate a walking step needs an opening of about {limit} at this \
@@ -115,8 +115,8 @@ findings! {
          practice: it leaves the middle of the back, which is nearly vertical. Move the centre back in by less.";
     /// The measured waist at a centre lies clearly higher or lower than square corners put it.
     WaistTilted = "waist_tilted",
-        "At the centre {panel} the measured waist lies {measured} {sense} than square corners put it, more than the {limit} by \
-         which two lengths may err: this body has {meaning}, or a length is wrong. Measure again, then sew a trial garment.";
+        "At the centre {panel} the measured waist lies {measured} {sense} than a waist that meets the seams at right angles, \
+         more than the {limit} by which two measured lengths may err: this body has {meaning}, or a length is wrong. Measure again, then sew a trial garment.";
     /// The sewn front waist is not as long as measured, because the darts cannot shape it.
     FrontWaistMissed = "front_waist_missed",
         "The sewn front waist is {measured} from side seam to side seam, but with its ease this body measures {limit}: within \
@@ -124,7 +124,7 @@ findings! {
          numbers or largest intakes of the darts.";
     /// The skirt is narrower at the high hip than it should be, and neither side seams nor darts give more room.
     HighHipTight = "high_hip_tight",
-        "At the high hip the skirt measures {measured}, but this body with its least ease needs {limit}: side seams and darts \
+        "At the high hip the skirt measures {measured}, but this body with the smaller of its eases at waist and hip needs {limit}: side seams and darts \
          give no more room there. Add ease, use fewer darts, or use cloth that stretches.";
     /// The waist curves too sharply for the requested waist allowance, which is therefore reduced.
     WaistAllowanceReduced = "waist_allowance_reduced",

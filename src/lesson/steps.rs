@@ -60,7 +60,7 @@ pub struct Stroke {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum StrokeKind {
     /// Construction line, such as the hip line.
-    Help,
+    Construction,
     /// Centre line, hem or straight side seam.
     Straight,
     /// Curve of the side seam from waist to hip line.
@@ -162,7 +162,7 @@ impl PanelLessonBuilder {
 
     /// Adds the steps that draw the rectangle of the panel: centre line, hip line, hem and side (points A to F).
     fn add_frame_steps(&mut self, draft: &Draft, panel: &Panel) {
-        use StrokeKind::{Help, Straight};
+        use StrokeKind::{Construction, Straight};
         let (hip, hem, width) = (draft.body().hip_depth, draft.body().length, panel.width);
         let is_slanted = panel.centre_waist_point().x > 0.0;
         let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
@@ -177,7 +177,7 @@ impl PanelLessonBuilder {
             self.format_length(hip),
             self.format_length(hem)
         );
-        let slanted = [("AB", Help), ("BC", Straight)];
+        let slanted = [("AB", Construction), ("BC", Straight)];
         self.push_step(text, line.to_vec(), if is_slanted { &slanted } else { &[("AC", Straight)] }, false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
         let text = format!(
@@ -185,7 +185,8 @@ impl PanelLessonBuilder {
              from B to E is the hip line, from C to F the hem, from E to F the lower side seam.",
             self.format_length(width)
         );
-        let strokes = [("AD", Help), ("BE", Help), ("CF", Straight), ("DE", Help), ("EF", Straight)];
+        let strokes =
+            [("AD", Construction), ("BE", Construction), ("CF", Straight), ("DE", Construction), ("EF", Straight)];
         self.push_step(text, square.to_vec(), &strokes, false);
     }
 

@@ -34,7 +34,7 @@ const HOW_TO_MEASURE: [&str; Body::FIELDS.len() + Figure::FIELDS.len()] = [
     "around the natural waist, where a narrow tape tied around the body settles",
     "around the fullest part of the hip, level all around",
     "at the side, from the waist straight down to the level of the fullest hip, not along the curve",
-    "at the side, from the waist straight down to the wished hem",
+    "at the side, from the waist straight down to where the hem is wanted",
     "from the waist at the centre front straight down to the floor",
     "from the waist at the side straight down to the floor",
     "from the waist at the centre back straight down to the floor",
@@ -49,9 +49,9 @@ const TRIAL_GARMENT_STEPS: [&str; 6] = [
     "Cut back and front in cheap firm cloth, 2 cm (1 in) outside the seam lines at sides and centre back, 1 cm (1/2 in) at waist and \
      hem. Mark seam lines, hip line and grain on the cloth.",
     "Sew each dart from its mouth to its tip, and press it towards the centre.",
-    "Sew the centre back below the opening, then the sides, hip line on hip line.",
+    "Sew the centre back below the opening, then the sides, with the hip lines of back and front on each other.",
     "Sew a tape along the waist line, so that it does not stretch.",
-    "Put it on over what will be worn under the skirt, and pin the opening shut.",
+    "Put the trial garment on over what will be worn under the skirt, and pin the opening shut.",
     "Look from the front, the side and the back: are the hip line level, the side seams upright, the hem level? Walk, sit and climb a step.",
 ];
 
@@ -59,7 +59,7 @@ const TRIAL_GARMENT_STEPS: [&str; 6] = [
 const BAD_FIT_SIGNS_AND_CORRECTIONS: [(&str, &str); 11] = [
     (
         "The waist is tight or loose.",
-        "`--what waist`: let out above zero, take in below, by the whole girth. `--at side` or `--at darts` where the surplus lies.",
+        "`--what waist`, above zero to let out, below to take in, by the whole girth; `--at side` or `--at darts` says where.",
     ),
     ("Folds run across the hip, or the skirt slides up.", "`--what hip`, above zero."),
     ("Loose cloth hangs in upright folds at the hip.", "`--what hip`, below zero."),
@@ -74,7 +74,7 @@ const BAD_FIT_SIGNS_AND_CORRECTIONS: [(&str, &str); 11] = [
         "`--what balance`: above zero moves it towards the back, below towards the front.",
     ),
     (
-        "It pulls or hangs empty between waist and hip.",
+        "The cloth pulls or hangs empty between waist and hip.",
         "`--what side_fullness`, above zero for more room: 0.2 is a start.",
     ),
     (
@@ -140,7 +140,7 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     blocks.extend(steps.map(|(text, number)| TextBlock::Item(format!("{number}."), (*text).to_owned())));
     blocks.push(TextBlock::Heading("Look, pin and correct"));
     blocks.push(TextBlock::Paragraph(
-        "Pin until it hangs well, measure what was pinned, and correct the draft with `kirtle correct`.".to_owned(),
+        "Pin until the trial garment hangs well, measure how much each pin takes in or lets out, and correct the draft with `kirtle correct`.".to_owned(),
     ));
     let corrections = BAD_FIT_SIGNS_AND_CORRECTIONS.iter();
     blocks.extend(corrections.map(|(sign, correction)| TextBlock::Item((*sign).to_owned(), (*correction).to_owned())));

@@ -123,7 +123,7 @@ figure_table! { input_numbers_class
 body_table! { input_numbers_class
     (*, waist, hip, hip_depth, length, figure = None, unit = "cm")
     [NumberArgument] f64, "body.", |object| object.read_numbers(&body::Body::FIELDS).map(body::Body::from_array); (
-        #[doc = "Figure of the body; `None` if none is measured."] figure: Figure = 2
+        #[doc = "Figure of the body; `None` if no measurement of the figure is given."] figure: Figure = 2
     ) [
         ///
         /// >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in")

@@ -67,7 +67,7 @@ fn parse_loss(
     let tolerance = tolerance.map(length_converter_to_cm(unit));
     match (bounds, ease) {
         (None, None) => Loss::from_name(name, tolerance, band.copied()),
-        (None, Some(_)) => Err(Problem::new(Code::Missing, "bounds").with_limit("the ease left by girth").into()),
+        (None, Some(_)) => Err(Problem::new(Code::Missing, "bounds").with_limit("the minimum and maximum ease of waist and of hip").into()),
         (Some(_), None) => Err(Problem::new(Code::Missing, "ease").with_limit("the ease of the garments").into()),
         (Some(bounds), Some(ease)) => {
             // Only the loss `within` takes a tolerance, so that any other loss is refused here; the bounds replace the
@@ -166,9 +166,13 @@ pub(crate) fn fit_chart(
 }
 
 /// Returns the number of people of a table who are not measured, and the reasons.
-fn left_out(people: &PeopleTable, measured: &MeasuredPeople, unit: Unit) -> (usize, Vec<RefusedReport>) {
+fn unmeasured_people_with_reasons(
+    people: &PeopleTable,
+    measured: &MeasuredPeople,
+    unit: Unit,
+) -> (usize, Vec<RefusedReport>) {
     let accepted = measured.waist.len().max(measured.hip.len());
-    (people.len() - accepted, RefusedReport::all(&measured.refused, &measured.accepted, unit))
+    (people.len() - accepted, RefusedReport::from_refused_people(&measured.refused, &measured.accepted, unit))
 }
 
 /// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
@@ -210,7 +214,14 @@ pub(crate) fn best_sizes(
     let girths = if measured.waist.is_empty() { &measured.hip } else { &measured.waist };
     let best =
         run_interruptibly(py, unit, || size_search::best_sizes(girths, measured.weight.as_deref(), sizes, &loss))?;
-    Ok(BestSizesReport::new(&best, &loss, girth, girths.len(), left_out(&people, &measured, unit), unit))
+    Ok(BestSizesReport::new(
+        &best,
+        &loss,
+        girth,
+        girths.len(),
+        unmeasured_people_with_reasons(&people, &measured, unit),
+        unit,
+    ))
 }
 
 /// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
@@ -294,7 +305,7 @@ pub(crate) fn best_chart(
         }
         (None, None) => size_search::best_chart(waist, hip, weights, sizes, &loss, &search),
     })?;
-    Ok(BestChartReport::new(&best, &loss, waist.len(), left_out(&people, &measured, unit), unit))
+    Ok(BestChartReport::new(&best, &loss, waist.len(), unmeasured_people_with_reasons(&people, &measured, unit), unit))
 }
 
 /// Converts the constraints on the sizes of a chart, `grid` and `fixed`, from `unit` to centimetres.
@@ -361,7 +372,7 @@ pub(crate) fn compare_charts(
     let compared =
         run_interruptibly(py, unit, || size_search::compare_charts(&chart.0, &compared, &loss, splits, &search))?;
     let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
-    Ok(ComparisonReport::new(&compared, &loss, labels, left_out(&people, &measured, unit), unit))
+    Ok(ComparisonReport::new(&compared, &loss, labels, unmeasured_people_with_reasons(&people, &measured, unit), unit))
 }
 
 /// Number of people, or the sum of their weights, if they have weights.

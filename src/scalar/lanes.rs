@@ -35,7 +35,7 @@ macro_rules! lanewise {
 }
 
 /// Implements element-wise arithmetic operators on [`Lanes`], each with its assignment operator.
-macro_rules! operations {
+macro_rules! impl_elementwise_operators {
     ($($trait:ident $method:ident $assign:ident $assign_method:ident $sign:tt;)*) => {$(
         impl $trait for Lanes {
             type Output = Self;
@@ -55,7 +55,7 @@ macro_rules! operations {
     )*};
 }
 
-operations! {
+impl_elementwise_operators! {
     Add add AddAssign add_assign +;
     Sub sub SubAssign sub_assign -;
     Mul mul MulAssign mul_assign *;

@@ -117,7 +117,7 @@ pub fn best_chart(
 ) -> Result<BestChart, Problems> {
     let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, [])?;
     let centres = match search.settings.constraints.reach(loss) {
-        _ if search.is_settled => search.fixed_or_nearest_centres(),
+        _ if search.has_nothing_to_search => search.fixed_or_nearest_centres(),
         Some(reach) => [&search.fixed[..], &best_square_midpoints(&search, reach)?].concat(),
         None => best_lloyd_centres(&search)?,
     };
@@ -128,8 +128,8 @@ impl BestChart {
     /// Creates the result of a search from the sizes' centres on the loss scale; computes the certificate where wanted.
     pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Stoppable<Self> {
         let ChartSearch { columns, loss, .. } = search;
-        let out_of_reach = search.open.iter().flat_map(|open| open.out_of_reach.iter().copied());
-        let mut chart = if let Some(open) = &search.open {
+        let out_of_reach = search.people_for_free_sizes.iter().flat_map(|open| open.out_of_reach.iter().copied());
+        let mut chart = if let Some(open) = &search.people_for_free_sizes {
             let people = WaistHipPoints::merge_people(columns.people(), loss, |girth| girth)?;
             let [of_all, of_open] = [&people.weights, &open.weights].map(|weights| weights.iter().sum::<f64>());
             let unserved = search.bound * of_open + out_of_reach.clone().map(|row| columns.weight(row)).sum::<f64>();
@@ -137,7 +137,7 @@ impl BestChart {
         } else {
             Self::new(&search.people, centres, loss, search.bound)?
         };
-        if search.is_settled {
+        if search.has_nothing_to_search {
             chart.bound = chart.loss;
         } else if let Some(coverage_bound) = search.coverage_bound {
             chart.certificate = coverage_bound.cases;

@@ -35,7 +35,7 @@ pub(super) struct ChartSearch<'a> {
     pub(super) columns: WaistHipColumns<'a>,
     /// People who remain for the free sizes, if the loss has a tolerance and the settings have constraints; otherwise
     /// `None`, and all people remain.
-    pub(super) open: Option<OpenPeople>,
+    pub(super) people_for_free_sizes: Option<PeopleForFreeSizes>,
     /// Points of the people with unrounded girths, with their weights in the search.
     pub(super) people: WaistHipPoints,
     /// Points of the people with girths rounded to the search grid; equal to `people` if there are few people.
@@ -43,7 +43,7 @@ pub(super) struct ChartSearch<'a> {
     /// Whether the girths of `grid_points` are rounded; false for few people.
     pub(super) is_rounded: bool,
     /// Whether there is nothing to search: no size is free, or no free size can serve anybody whom the fixed sizes do not.
-    pub(super) is_settled: bool,
+    pub(super) has_nothing_to_search: bool,
     /// Lower bound on the mean loss, over `people`, of every chart with the requested number of sizes: the certified bound
     /// of a tolerance, or the bound of one girth.
     pub(super) bound: f64,
@@ -53,7 +53,7 @@ pub(super) struct ChartSearch<'a> {
 
 /// People who remain for the free sizes of a loss with tolerance: neither served by a fixed size nor out of reach of
 /// every allowed size.
-pub(super) struct OpenPeople {
+pub(super) struct PeopleForFreeSizes {
     /// Weight of each person in the search: 0 for those whom a fixed size serves, and for those whom no allowed size
     /// can serve.
     pub(super) weights: Vec<f64>,
@@ -61,11 +61,11 @@ pub(super) struct OpenPeople {
     pub(super) out_of_reach: Vec<usize>,
 }
 
-impl OpenPeople {
+impl PeopleForFreeSizes {
     /// Finds the people who remain for the free sizes; returns `None` for a loss without tolerance, or without
     /// constraints.
     fn new(columns: WaistHipColumns, loss: &Loss, constraints: &SizeConstraints) -> Option<Self> {
-        if loss.half_widths().is_none() || *constraints == SizeConstraints::default() {
+        if loss.max_served_differences().is_none() || *constraints == SizeConstraints::default() {
             return None;
         }
         let fixed = constraints.fixed_centres(loss);
@@ -103,10 +103,10 @@ impl<'a> ChartSearch<'a> {
         let deadline = Deadline::from_now(settings.time_limit);
         let fixed = settings.constraints.fixed_centres(loss);
         let free_count = size_count - fixed.len();
-        let open = OpenPeople::new(columns, loss, &settings.constraints);
-        let is_settled =
-            free_count == 0 || open.as_ref().is_some_and(|open| open.weights.iter().all(|one| *one == 0.0));
-        let in_search = open_columns(columns, open.as_ref());
+        let people_for_free_sizes = PeopleForFreeSizes::new(columns, loss, &settings.constraints);
+        let has_nothing_to_search = free_count == 0
+            || people_for_free_sizes.as_ref().is_some_and(|open| open.weights.iter().all(|one| *one == 0.0));
+        let in_search = columns_with_search_weights(columns, people_for_free_sizes.as_ref());
         let people = WaistHipPoints::merge_people(in_search.people(), loss, |girth| girth)?;
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| if is_rounded { (girth / settings.step).round() * settings.step } else { girth };
@@ -119,15 +119,15 @@ impl<'a> ChartSearch<'a> {
             settings,
             deadline,
             columns,
-            open,
+            people_for_free_sizes,
             people,
             grid_points,
             is_rounded,
-            is_settled,
+            has_nothing_to_search,
             bound: 0.0,
             coverage_bound: None,
         };
-        if !is_settled {
+        if !has_nothing_to_search {
             search.compute_bounds()?;
         }
         Ok(search)
@@ -135,7 +135,7 @@ impl<'a> ChartSearch<'a> {
 
     /// Computes the bound of one girth and, for a loss with tolerance, the certified bound.
     fn compute_bounds(&mut self) -> Result<(), Problems> {
-        let columns = open_columns(self.columns, self.open.as_ref());
+        let columns = columns_with_search_weights(self.columns, self.people_for_free_sizes.as_ref());
         let reach = self.settings.constraints.reach(self.loss);
         // Additive losses keep the fixed sizes among the sizes of the search.
         let sizes = if reach.is_some() { self.free_count } else { self.size_count };
@@ -201,7 +201,10 @@ impl<'a> ChartSearch<'a> {
 }
 
 /// Returns `columns` with the weights in the search, if some people are settled.
-fn open_columns<'a>(columns: WaistHipColumns<'a>, open: Option<&'a OpenPeople>) -> WaistHipColumns<'a> {
+fn columns_with_search_weights<'a>(
+    columns: WaistHipColumns<'a>,
+    open: Option<&'a PeopleForFreeSizes>,
+) -> WaistHipColumns<'a> {
     WaistHipColumns { weights: open.map(|open| &open.weights[..]).or(columns.weights), ..columns }
 }
 

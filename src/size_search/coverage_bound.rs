@@ -100,12 +100,20 @@ impl CoverageBound {
             points = merged(step)?;
         }
         let all: f64 = points.weights.iter().sum();
-        let is_exact = all < MAX_EXACT_WEIGHT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
+        let has_exact_weight_sums =
+            all < MAX_EXACT_WEIGHT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
         let people = columns.people().filter(|(_, weight)| *weight > 0.0).count();
         let max_gap = MAX_BRANCHED_GAP * all / people as f64;
-        let sweep = SquareSweep::new(&points.girths, reach.map(|reach| reach.widened(step)));
-        let relaxation =
-            CoverageRelaxation { sweep, weights: &points.weights, is_exact, max_gap, sizes, target_gap, deadline };
+        let sweep = SquareSweep::new(&points.girths, reach.map(|reach| reach.widened_for_rounding(step)));
+        let relaxation = CoverageRelaxation {
+            sweep,
+            weights: &points.weights,
+            has_exact_weight_sums,
+            max_gap,
+            sizes,
+            target_gap,
+            deadline,
+        };
         // Branching fixes a point, which must then stand for people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { MAX_POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
@@ -169,7 +177,7 @@ struct CoverageRelaxation<'a> {
     sweep: SquareSweep<'a>,
     weights: &'a [f64],
     /// Whether all weights are whole numbers, small enough for exact sums.
-    is_exact: bool,
+    has_exact_weight_sums: bool,
     /// Maximum gap at which a case is branched: bound on the weight served minus weight that the best chart serves.
     max_gap: f64,
     sizes: usize,
@@ -215,7 +223,7 @@ impl CoverageRelaxation<'_> {
 
     /// Returns the upper bound on the weight that a chart of a case serves, rounded down if all weights are whole.
     fn served_weight_upper_bound(&self, case: &CoverageProofCase) -> f64 {
-        if self.is_exact { case.bound.floor() } else { case.bound }
+        if self.has_exact_weight_sums { case.bound.floor() } else { case.bound }
     }
 
     /// Returns whether the bound of a case needs no more passes: no chart of the case serves more than the weight

@@ -62,7 +62,7 @@ pub fn best_chart_fixed_drop(
     Problems::ok_if_empty(problems)?;
     let people = || columns.people().map(|(girths, weight)| (loss.person_on_loss_scale(girths), weight));
     let mut centres = Vec::new();
-    if let Some([waist_max, hip_max]) = loss.half_widths() {
+    if let Some([waist_max, hip_max]) = loss.max_served_differences() {
         let ends = |[waist, hip]: WaistHip| {
             let by_hip = hip - drop;
             [(waist - waist_max).max(by_hip - hip_max), (waist + waist_max).min(by_hip + hip_max)]

@@ -87,14 +87,14 @@ pub fn best_chart_fixed_steps(
             let mut found = (WaistHip::default(), f64::INFINITY);
             for _ in 0..RANDOM_CHARTS_PER_START {
                 let middle = ranges.map(|[min, max]| min + (max - min) * rng.draw_uniform_0_to_1());
-                let first = steps.girths_of_smaller_size(middle, first_half);
+                let first = steps.girths_n_sizes_below(middle, first_half);
                 let candidate = (first, grid_loss(first, first_count)?);
                 found = if candidate.1 < found.1 { candidate } else { found };
             }
             let mut step = widest / 20.0;
             for count in first_count..=sizes {
                 // The next size is added above the largest or below the smallest.
-                let below = steps.girths_of_smaller_size(found.0, 1.0);
+                let below = steps.girths_n_sizes_below(found.0, 1.0);
                 if count > first_count && grid_loss(below, count)? < grid_loss(found.0, count)? {
                     found.0 = below;
                 }
@@ -114,7 +114,7 @@ pub fn best_chart_fixed_steps(
 
 impl SizeSteps {
     /// Returns waist and hip, in centimetres, `count` sizes below a given waist and hip; `count` may be a fraction.
-    fn girths_of_smaller_size(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
+    fn girths_n_sizes_below(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
         [waist - count * self.waist, hip - count * self.hip]
     }
 }

@@ -120,7 +120,7 @@ fn optimal_centres_of_assigned_points(
             let sums = PrefixSums::new(&sorted);
             let (best, _) = CentreSolver::new(search.loss).optimal_centre_and_cost(&sums, 0, sorted.values.len());
             // The loss is convex in the girth or its logarithm, so that the best allowed girth is next to the best of all.
-            let [below, above] = search.settings.constraints.neighbours(best + sums.mean, search.loss);
+            let [below, above] = search.settings.constraints.allowed_girths_around(best + sums.mean, search.loss);
             let cost = |girth: f64| {
                 let pairs = sorted.values.iter().zip(&sorted.weights);
                 pairs.map(|(value, weight)| weight * search.loss.loss_of_difference(value - girth)).sum::<f64>()

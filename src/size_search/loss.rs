@@ -55,7 +55,7 @@ impl DifferenceBounds {
     }
 
     /// Returns a problem for each bound outside −200 to 200 cm and for each maximum below its minimum.
-    fn log_band_range_problems(&self, path: &str) -> Vec<Problem> {
+    fn difference_bound_problems(&self, path: &str) -> Vec<Problem> {
         let problems = |(girth, bounds)| length_bounds_problems(&format!("{path}{girth}."), bounds);
         [("waist", self.waist), ("hip", self.hip)].into_iter().flat_map(problems).collect()
     }
@@ -145,14 +145,14 @@ impl Loss {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
             Loss::Within(max) => LOSS_TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
-            Loss::WithinBounds(bounds) => bounds.log_band_range_problems("loss."),
+            Loss::WithinBounds(bounds) => bounds.difference_bound_problems("loss."),
             Loss::LogBand(band) => band.log_band_range_problems("loss."),
         }
     }
 
     /// Returns the largest absolute differences, in waist and in hip on the loss scale, at which a size serves a
     /// person; `None` for a loss without tolerance.
-    pub(super) fn half_widths(&self) -> Option<[f64; 2]> {
+    pub(super) fn max_served_differences(&self) -> Option<[f64; 2]> {
         match self {
             Loss::Within(max) => Some([*max; 2]),
             Loss::WithinBounds(bounds) => Some([bounds.waist, bounds.hip].map(|(min, max)| (max - min) / 2.0)),
@@ -162,7 +162,8 @@ impl Loss {
 
     /// Returns the loss of one girth alone, the waist (`girth` 0) or the hip (`girth` 1).
     pub(super) fn for_one_girth(&self, girth: usize) -> Self {
-        self.half_widths().map_or(*self, |half_widths| Loss::Within(half_widths[girth]))
+        self.max_served_differences()
+            .map_or(*self, |max_served_differences| Loss::Within(max_served_differences[girth]))
     }
 
     /// Converts waist and hip of a person to the loss scale. With [`WithinBounds`](Loss::WithinBounds), the middle of
@@ -194,8 +195,10 @@ impl Loss {
         match self {
             Loss::Squared => difference * difference,
             Loss::Absolute => difference.abs(),
-            Loss::Within(max) => unserved(difference, *max),
-            Loss::WithinBounds(DifferenceBounds { waist, .. }) => unserved(difference, (waist.1 - waist.0) / 2.0),
+            Loss::Within(max) => unserved_as_0_or_1(difference, *max),
+            Loss::WithinBounds(DifferenceBounds { waist, .. }) => {
+                unserved_as_0_or_1(difference, (waist.1 - waist.0) / 2.0)
+            }
             Loss::LogBand(band) => {
                 let (small, large) = ((difference - band.small).max(0.0), (-difference - band.large).max(0.0));
                 band.small_weight * small * small + band.large_weight * large * large
@@ -235,15 +238,16 @@ impl Loss {
     /// Returns the loss of one person for the differences in waist and in hip, person minus size, on the loss scale.
     #[inline]
     pub(super) fn loss_of_waist_and_hip_differences(&self, waist: f64, hip: f64) -> f64 {
-        match self.half_widths() {
-            Some(half_widths) => unserved(waist, half_widths[0]).max(unserved(hip, half_widths[1])),
+        match self.max_served_differences() {
+            Some(max_served_differences) => unserved_as_0_or_1(waist, max_served_differences[0])
+                .max(unserved_as_0_or_1(hip, max_served_differences[1])),
             None => self.loss_of_difference(waist) + self.loss_of_difference(hip),
         }
     }
 }
 
 /// Returns 0 if the absolute value of a difference is at most `max`, and 1 otherwise.
-fn unserved(difference: f64, max: f64) -> f64 {
+fn unserved_as_0_or_1(difference: f64, max: f64) -> f64 {
     f64::from(u8::from(difference.abs() > max + EQUALITY_TOLERANCE_CM))
 }
 

@@ -216,14 +216,14 @@ impl MedianRelaxation<'_> {
         let centre = ranges.map(|[min, max]| f64::midpoint(min, max));
         let tolerance = PLANE_SEARCH_TOLERANCE * self.chart_loss * total_weight / sizes;
         let all = (0..girths.len()).collect();
-        self.lower_min_sum_in_square(multipliers, (centre, half_side), all, tolerance, &mut min)?;
+        self.search_square_for_min_sum(multipliers, (centre, half_side), all, tolerance, &mut min)?;
         Ok(sum + sizes * (min - tolerance) - constant)
     }
 
     /// Searches a square, given by centre and half the side, for the place of one size with the least Σ w min(0, ℓ − u), with the weight w, the loss ℓ and the
     /// multiplier u of each point. Lowers `min`, the least sum so far, to within `tolerance` of the least in the square.
     /// `points` are the indices of the points that may contribute to the sum.
-    fn lower_min_sum_in_square(
+    fn search_square_for_min_sum(
         &self,
         multipliers: &[f64],
         (centre, half_side): (WaistHip, f64),
@@ -263,7 +263,7 @@ impl MedianRelaxation<'_> {
         let half_side = half_side / 2.0;
         for [waist, hip] in [[-1.0, -1.0], [-1.0, 1.0], [1.0, -1.0], [1.0, 1.0]] {
             let centre = [centre[0] + waist * half_side, centre[1] + hip * half_side];
-            self.lower_min_sum_in_square(multipliers, (centre, half_side), points.clone(), tolerance, min)?;
+            self.search_square_for_min_sum(multipliers, (centre, half_side), points.clone(), tolerance, min)?;
         }
         Ok(())
     }

@@ -5,7 +5,7 @@
 pub(super) struct AcceleratedGradientState {
     max: Vec<f64>,
     /// Last iterate.
-    last: Vec<f64>,
+    last_iterate: Vec<f64>,
     /// Factor that sets the momentum.
     factor: f64,
 }
@@ -13,22 +13,23 @@ pub(super) struct AcceleratedGradientState {
 impl AcceleratedGradientState {
     /// Creates the state before the first iteration: the iterate `start`, without momentum.
     pub(super) fn new(start: Vec<f64>, max: Vec<f64>) -> Self {
-        Self { max, last: start, factor: 1.0 }
+        Self { max, last_iterate: start, factor: 1.0 }
     }
 
     /// Stores the iterate `next`, a gradient step from `point`, and returns the point at which to take the next gradient:
     /// `next` plus a multiple of its difference from the previous iterate. Both are moved into the range of the multipliers.
     pub(super) fn extrapolate(&mut self, point: &[f64], next: impl Iterator<Item = f64>) -> Vec<f64> {
         let next: Vec<f64> = next.zip(&self.max).map(|(u, max)| u.clamp(0.0, *max)).collect();
-        let products = point.iter().zip(&next).zip(&self.last).map(|((y, next), last)| (y - next) * (next - last));
+        let products =
+            point.iter().zip(&next).zip(&self.last_iterate).map(|((y, next), last)| (y - next) * (next - last));
         if products.sum::<f64>() > 0.0 {
             self.factor = 1.0;
         }
         let next_factor = f64::midpoint(1.0, f64::sqrt(1.0 + 4.0 * self.factor * self.factor));
         let multiple = (self.factor - 1.0) / next_factor;
-        let extrapolated = next.iter().zip(&self.last).map(|(next, last)| next + multiple * (next - last));
+        let extrapolated = next.iter().zip(&self.last_iterate).map(|(next, last)| next + multiple * (next - last));
         let extrapolated = extrapolated.zip(&self.max).map(|(u, max)| u.clamp(0.0, *max)).collect();
-        (self.last, self.factor) = (next, next_factor);
+        (self.last_iterate, self.factor) = (next, next_factor);
         extrapolated
     }
 }

@@ -73,7 +73,7 @@ pub struct BestSize {
 pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &Loss) -> Result<BestSizes, Problems> {
     let mut problems = size_count_and_loss_problems(sizes, loss);
     let is_by_two_girths = matches!(loss, Loss::WithinBounds(_));
-    let problem = || Problem::new(Code::Conflict, "bounds").with_limit("one girth");
+    let problem = || Problem::new(Code::Conflict, "bounds").with_limit("sizes by one girth");
     problems.extend(is_by_two_girths.then(problem));
     problems.extend(first_girth_problem("values", values, loss));
     problems.extend(weight_problems(weights, values.len()));

@@ -47,17 +47,18 @@ impl SizeConstraints {
 
     /// Returns the nearest allowed girths at or below and at or above a girth, all on the loss scale. If every girth is
     /// allowed, both are the girth itself.
-    pub(super) fn neighbours(&self, scaled: f64, loss: &Loss) -> [f64; 2] {
+    pub(super) fn allowed_girths_around(&self, scaled: f64, loss: &Loss) -> [f64; 2] {
         let Some(grid) = self.grid else { return [scaled; 2] };
         let steps = loss.girth_from_loss_scale(scaled) / grid;
         // No size has a girth of 0, of which there is no logarithm.
-        [steps.floor().max(1.0), steps.ceil().max(1.0)].map(|steps| loss.girth_on_loss_scale(multiple(steps, grid)))
+        [steps.floor().max(1.0), steps.ceil().max(1.0)]
+            .map(|steps| loss.girth_on_loss_scale(rounded_grid_multiple(steps, grid)))
     }
 
     /// Returns the allowed waist nearest to a waist and the allowed hip nearest to a hip, all on the loss scale.
     pub(super) fn nearest_allowed(&self, girths: WaistHip, loss: &Loss) -> WaistHip {
         girths.map(|girth| {
-            let [below, above] = self.neighbours(girth, loss);
+            let [below, above] = self.allowed_girths_around(girth, loss);
             if girth - below < above - girth { below } else { above }
         })
     }
@@ -65,13 +66,13 @@ impl SizeConstraints {
     /// Returns the reach of one size at the waist and at the hip, for unrounded girths; `None` for a loss without
     /// tolerance.
     pub(super) fn reach(&self, loss: &Loss) -> Option<[Reach; 2]> {
-        let half_widths = loss.half_widths()?.map(|half| half + EQUALITY_TOLERANCE_CM / 2.0);
-        Some(half_widths.map(|half_width| Reach { half_width, merging_step: 0.0, grid: self.grid }))
+        let max_served_differences = loss.max_served_differences()?.map(|half| half + EQUALITY_TOLERANCE_CM / 2.0);
+        Some(max_served_differences.map(|half_width| Reach { half_width, merging_step: 0.0, grid: self.grid }))
     }
 }
 
 /// Returns `steps` × `grid`, without the last digits of the product: 72.1 and not 72.10000000000001 for 721 × 0.1.
-fn multiple(steps: f64, grid: f64) -> f64 {
+fn rounded_grid_multiple(steps: f64, grid: f64) -> f64 {
     (steps * grid * 1e9).round() / 1e9
 }
 
@@ -93,19 +94,19 @@ pub(super) struct Reach {
 impl Reach {
     /// Returns a wider reach, which includes everyone whom one size serves despite rounding in the last digits, if the
     /// girths of people are rounded down to multiples of `merging_step`.
-    pub(super) fn widened(self, merging_step: f64) -> Self {
+    pub(super) fn widened_for_rounding(self, merging_step: f64) -> Self {
         Self { half_width: self.half_width + EQUALITY_TOLERANCE_CM, merging_step, ..self }
     }
 
     /// Returns the highest allowed centre of a size that serves the girth `lowest`.
     fn highest_centre(self, lowest: f64) -> f64 {
         let highest = lowest + self.merging_step + self.half_width;
-        self.grid.map_or(highest, |grid| multiple((highest / grid).floor(), grid))
+        self.grid.map_or(highest, |grid| rounded_grid_multiple((highest / grid).floor(), grid))
     }
 
     /// Returns the highest girth that one size serves together with the girth `lowest`; a number below `lowest` if no
     /// allowed size serves `lowest`.
-    pub(super) fn upper_end(self, lowest: f64) -> f64 {
+    pub(super) fn highest_girth_served_with(self, lowest: f64) -> f64 {
         self.highest_centre(lowest) + self.half_width
     }
 
@@ -116,7 +117,7 @@ impl Reach {
     }
 
     /// Returns the lowest girth that a size with a given centre serves.
-    pub(super) fn lower_end(self, centre: f64) -> f64 {
+    pub(super) fn lowest_girth_served_at(self, centre: f64) -> f64 {
         centre - self.half_width
     }
 
@@ -130,7 +131,7 @@ impl Reach {
     pub(super) fn interval_end_indices(self, girths: &[f64]) -> Vec<usize> {
         let mut end = 0;
         let mut advance = |(index, lowest): (usize, &f64)| {
-            let highest = self.upper_end(*lowest);
+            let highest = self.highest_girth_served_with(*lowest);
             while end < girths.len() && girths[end] <= highest {
                 end += 1;
             }

@@ -22,7 +22,7 @@ pub(super) struct SquareSweep<'a> {
     /// Distinct hips, ascending.
     hips: Vec<f64>,
     /// For each point: index range in `hips` of the lowest hips from which a square reaches the point's hip.
-    lowest_hips: Vec<Range<usize>>,
+    lowest_hip_ranges: Vec<Range<usize>>,
     /// For each point: exclusive end of the points in the strip that starts at the point's waist; at most the point's
     /// own index if no square reaches the point.
     strip_ends: Vec<usize>,
@@ -40,15 +40,15 @@ impl<'a> SquareSweep<'a> {
     pub(super) fn new(points: &'a [WaistHip], reach: [Reach; 2]) -> Self {
         let hips = distinct_girths(points, 1);
         let reaching = |point: &WaistHip| {
-            hips.partition_point(|hip| point[1] > reach[1].upper_end(*hip))
+            hips.partition_point(|hip| point[1] > reach[1].highest_girth_served_with(*hip))
                 ..hips.partition_point(|hip| *hip <= point[1])
         };
         let strip_end = |point: &WaistHip| {
-            let highest = reach[0].upper_end(point[0]);
+            let highest = reach[0].highest_girth_served_with(point[0]);
             points.partition_point(|other| other[0] <= highest)
         };
-        let (lowest_hips, strip_ends) = points.iter().map(|point| (reaching(point), strip_end(point))).unzip();
-        Self { points, reach, hips, lowest_hips, strip_ends }
+        let (lowest_hip_ranges, strip_ends) = points.iter().map(|point| (reaching(point), strip_end(point))).unzip();
+        Self { points, reach, hips, lowest_hip_ranges, strip_ends }
     }
 
     /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
@@ -59,12 +59,12 @@ impl<'a> SquareSweep<'a> {
         let mut end = 0;
         let strips = self.strip_ends.iter().enumerate().map(|(start, strip_end)| {
             while end < *strip_end {
-                sums.add_to_range(&self.lowest_hips[end], values[end]);
+                sums.add_to_range(&self.lowest_hip_ranges[end], values[end]);
                 end += 1;
             }
             let (sum, hip) = sums.max_and_index();
             if start < end {
-                sums.add_to_range(&self.lowest_hips[start], -values[start]);
+                sums.add_to_range(&self.lowest_hip_ranges[start], -values[start]);
             }
             end = end.max(start + 1);
             (sum, Square { strip: start..*strip_end, lowest_hip: self.hips[hip] })
@@ -83,7 +83,7 @@ impl<'a> SquareSweep<'a> {
     /// Returns the indices of the points in a square.
     pub(super) fn points_in_square(&self, square: &Square) -> impl Iterator<Item = usize> + use<'_> {
         let Square { strip, lowest_hip } = square.clone();
-        let hips = lowest_hip..=self.reach[1].upper_end(lowest_hip);
+        let hips = lowest_hip..=self.reach[1].highest_girth_served_with(lowest_hip);
         strip.filter(move |index| hips.contains(&self.points[*index][1]))
     }
 

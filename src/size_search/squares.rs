@@ -56,7 +56,7 @@ struct WaistHipGrid {
     girths: [Vec<f64>; 2],
     /// For each distinct waist and each distinct hip, the index in `girths` after the last girth of a square whose
     /// lowest girth this is.
-    ends: [Vec<usize>; 2],
+    square_end_indices: [Vec<usize>; 2],
     /// Weight of each node, waist by waist.
     weights: Vec<f64>,
     /// Number of squares that cover each node, waist by waist.
@@ -70,11 +70,12 @@ impl WaistHipGrid {
     /// Creates the grid, with each point's weight added to the point's node; returns a problem if there are too many nodes.
     fn from_points(grid_points: &WaistHipPoints, reach: [Reach; 2]) -> Result<Self, Problems> {
         let girths = [0, 1].map(|girth: usize| distinct_girths(&grid_points.girths, girth));
-        let ends = [0, 1].map(|girth: usize| reach[girth].interval_end_indices(&girths[girth]));
+        let square_end_indices = [0, 1].map(|girth: usize| reach[girth].interval_end_indices(&girths[girth]));
         let nodes = girths[0].len() * girths[1].len();
-        let problem = Problem::if_too_many("search.step", nodes, MAX_GRID_NODES, "grid nodes");
+        let problem = Problem::if_too_many("search.step", nodes, MAX_GRID_NODES, "nodes of the search grid");
         Problems::ok_if_empty(problem.into_iter().collect())?;
-        let mut grid = Self { reach, girths, ends, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
+        let mut grid =
+            Self { reach, girths, square_end_indices, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
         for (girths, weight) in grid_points.girths.iter().zip(&grid_points.weights) {
             let [waist, hip] = grid.first_node_at_or_above(*girths);
             let node = waist * grid.girths[1].len() + hip;
@@ -92,7 +93,7 @@ impl WaistHipGrid {
     fn midpoint_of_covered_nodes(&self, corner: SquareLowerCorner) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let (girths, start) = (&self.girths[girth], corner[girth]);
-            self.reach[girth].centre(girths[start], girths[self.ends[girth][start].max(start + 1) - 1])
+            self.reach[girth].centre(girths[start], girths[self.square_end_indices[girth][start].max(start + 1) - 1])
         })
     }
 
@@ -155,14 +156,18 @@ impl WaistHipGrid {
         let node = rng.draw_weighted_index(self.weights.iter().copied());
         let (waist, hip) = (node / self.girths[1].len(), node % self.girths[1].len());
         let [waist_reach, hip_reach] = self.reach;
-        let lowest = [waist_reach.lower_end(self.girths[0][waist]), hip_reach.lower_end(self.girths[1][hip])];
+        let lowest = [
+            waist_reach.lowest_girth_served_at(self.girths[0][waist]),
+            hip_reach.lowest_girth_served_at(self.girths[1][hip]),
+        ];
         self.first_node_at_or_above(lowest)
     }
 
     /// Returns the indices of the grid nodes that a square covers.
     fn nodes_in_square(&self, corner: SquareLowerCorner) -> impl Iterator<Item = usize> + use<> {
         let hips = self.girths[1].len();
-        let [waist_range, hip_range] = [0, 1].map(|girth: usize| corner[girth]..self.ends[girth][corner[girth]]);
+        let [waist_range, hip_range] =
+            [0, 1].map(|girth: usize| corner[girth]..self.square_end_indices[girth][corner[girth]]);
         waist_range.flat_map(move |waist| hip_range.clone().map(move |hip| waist * hips + hip))
     }
 
@@ -189,9 +194,9 @@ impl WaistHipGrid {
             }
         }
         let mut best = ([0, 0], 0.0);
-        for (waist, waist_end) in self.ends[0].iter().enumerate() {
+        for (waist, waist_end) in self.square_end_indices[0].iter().enumerate() {
             let (below, above) = (&sums[waist * (hips + 1)..], &sums[waist_end * (hips + 1)..]);
-            for (hip, hip_end) in self.ends[1].iter().enumerate() {
+            for (hip, hip_end) in self.square_end_indices[1].iter().enumerate() {
                 let gain = above[*hip_end] - above[hip] - below[*hip_end] + below[hip];
                 if gain > best.1 {
                     best = ([waist, hip], gain);

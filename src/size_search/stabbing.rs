@@ -19,7 +19,7 @@ pub(super) fn max_stabbing_points(mut intervals: Vec<([f64; 2], f64)>, sizes: us
     let mut ends: Vec<f64> = intervals.iter().map(|([_, max], _)| *max).collect();
     ends.sort_unstable_by(f64::total_cmp);
     ends.dedup_by(|next, kept| *next <= *kept + EQUALITY_TOLERANCE_CM);
-    let problem = Problem::if_too_many("waist", ends.len(), MAX_DISTINCT_UPPER_ENDS, "distinct ends");
+    let problem = Problem::if_too_many("waist", ends.len(), MAX_DISTINCT_UPPER_ENDS, "distinct girths");
     Problems::ok_if_empty(problem.into_iter().collect())?;
     let count = ends.len();
     // For each end j: index of the first end, and weight, of each interval whose last end is j.

@@ -116,7 +116,7 @@ pub struct Alteration {
     pub(super) added_dart_lengths: [Vec<f64>; 2],
     /// Distance by which moving the hip line lowers the waist at the centre of back and front, in cm; negative raises
     /// the waist.
-    pub(super) centre_shifts: [f64; 2],
+    pub(super) centre_waist_shifts: [f64; 2],
 }
 
 impl SizeRange {
@@ -174,7 +174,7 @@ impl SizeRange {
 
         let exact = self.draft_with_dart_counts_of_size(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
         let [back, front] = self.altered_panels(&blend, &drawn, lengthened);
-        let centre_shifts = [(&back, &traced[0]), (&front, &traced[1])]
+        let centre_waist_shifts = [(&back, &traced[0]), (&front, &traced[1])]
             .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
         let cost = Cost::differences_from_exact_draft([&back, &front], &exact);
         let costs_before = self.costs_of_steps_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
@@ -193,7 +193,7 @@ impl SizeRange {
             traced_hem,
             dart_counts_differ,
             added_dart_lengths,
-            centre_shifts,
+            centre_waist_shifts,
         })
     }
 

@@ -334,7 +334,7 @@ impl Draft {
         let names: Vec<_> = darts.iter().map(|(half, number)| format!("\"{}\"", dart_name(*half, *number))).collect();
         let others = match what {
             _ if is_girth => "\"side\" or \"shared\"".to_owned(),
-            _ if names.is_empty() => "another \"what\"".to_owned(),
+            _ if names.is_empty() => "a \"what\" without darts, as this draft has none".to_owned(),
             _ => names.join(" or "),
         };
         let value = format!("\"{}\"", at.name());

@@ -97,7 +97,7 @@ impl Alteration {
         let deeper = depth - self.printed_hip_depth;
         let (relation, direction, waist_level) =
             if deeper > 0.0 { ("below", "down", "higher") } else { ("above", "up", "lower") };
-        let [back, front] = self.centre_shifts.map(f64::abs);
+        let [back, front] = self.centre_waist_shifts.map(f64::abs);
         let is_waist_moved = back.max(front) >= MIN_WRITTEN_SHIFT_CM;
         let [depth, by, back, front] =
             [depth, deeper.abs(), back, front].map(|length| ruler.format_length_with_unit(length));

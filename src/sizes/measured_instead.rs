@@ -7,7 +7,7 @@ use crate::draft::{Draft, check_and_draft_inputs};
 
 /// Largest distance between two points of drafts that count as one point, in centimetres: the residual of a solved high hip
 /// allows for 1e-11.
-const SAME_POINT_CM: f64 = 1e-9;
+const MAX_SAME_POINT_DISTANCE_CM: f64 = 1e-9;
 
 impl Draft {
     /// Returns the measurements of the figure with which this draft becomes the corrected draft, although the rules are
@@ -17,7 +17,9 @@ impl Draft {
     /// those of the corrected draft.
     pub(crate) fn measurements_for_corrections(&self, corrected: &Draft) -> Vec<InputChange> {
         let mut measured = corrected.clone();
-        for measure in [measure_centres, measure_front_hip, measure_high_hip] {
+        for measure in
+            [replace_centre_heights_by_lengths, replace_balance_by_front_hip, replace_side_fullness_by_high_hip]
+        {
             let mut inputs = measured.inputs.clone();
             measure(&mut inputs, &self.inputs.rules.panel_rules, corrected);
             measured = check_and_draft_inputs(inputs)
@@ -33,14 +35,22 @@ impl Draft {
     fn has_outlines_of(&self, other: &Draft) -> bool {
         let edges = |draft: &Draft| draft.panels().map(|panel| panel.edges.clone()).concat();
         edges(self).iter().zip(edges(other)).all(|(one, other)| {
-            one.path.points().iter().zip(other.path.points()).all(|(one, other)| (one - other).norm() < SAME_POINT_CM)
+            one.path
+                .points()
+                .iter()
+                .zip(other.path.points())
+                .all(|(one, other)| (one - other).norm() < MAX_SAME_POINT_DISTANCE_CM)
         })
     }
 }
 
 /// Replaces corrected heights of the waist at the centres by measured lengths, and the rules of these heights by the
 /// rules `before` the corrections.
-fn measure_centres(Inputs { body, figure, rules, .. }: &mut Inputs, before: &PanelRules, corrected: &Draft) {
+fn replace_centre_heights_by_lengths(
+    Inputs { body, figure, rules, .. }: &mut Inputs,
+    before: &PanelRules,
+    corrected: &Draft,
+) {
     let rules = &mut rules.panel_rules;
     let [back_depth, front_depth] = corrected.panels().map(|panel| panel.waist_lowering);
     let from_front = figure.front_length.map(|length| length + front_depth - rules.centre_front_lower);
@@ -60,7 +70,11 @@ fn measure_centres(Inputs { body, figure, rules, .. }: &mut Inputs, before: &Pan
 
 /// Replaces a corrected rule `balance` by the arc over the front of the body at the hip line, which decides in place of
 /// the rule.
-fn measure_front_hip(Inputs { body, figure, ease, rules }: &mut Inputs, before: &PanelRules, corrected: &Draft) {
+fn replace_balance_by_front_hip(
+    Inputs { body, figure, ease, rules }: &mut Inputs,
+    before: &PanelRules,
+    corrected: &Draft,
+) {
     let rules = &mut rules.panel_rules;
     if rules.balance - before.balance != 0.0 {
         figure.front_hip = Some(2.0 * corrected.front.width * body.hip / (body.hip + ease.hip));
@@ -70,7 +84,11 @@ fn measure_front_hip(Inputs { body, figure, ease, rules }: &mut Inputs, before: 
 
 /// Replaces a corrected, larger side fullness by the high-hip girth of a body for which it makes room: at the measured
 /// depth of the high hip, or else half-way from the waist to the hip line.
-fn measure_high_hip(Inputs { body, figure, ease, rules }: &mut Inputs, before: &PanelRules, corrected: &Draft) {
+fn replace_side_fullness_by_high_hip(
+    Inputs { body, figure, ease, rules }: &mut Inputs,
+    before: &PanelRules,
+    corrected: &Draft,
+) {
     let rules = &mut rules.panel_rules;
     let depth = figure.high_hip_depth.unwrap_or(body.hip_depth / 2.0);
     if let (true, Ok(girth)) = (rules.side_fullness > before.side_fullness, corrected.girth_at(depth)) {

@@ -64,13 +64,13 @@ impl Fitting {
         let tables = rounds.flat_map(|(k, (before, round))| {
             let unit = ruler.unit_name();
             let compared = |name: &str, rows| table_with_head([&format!("{name} ({unit})"), "before", "after"], rows);
-            let asked = [&format!("Fitting {} ({unit})", k + 1), "", "asked"];
+            let asked = [&format!("Fitting {} ({unit})", k + 1), "", "requested"];
             let mut tables = vec![
                 table_with_head(asked, correction_rows(&round.corrections, ruler)),
                 compared("Input", changed_input_rows(round, ruler)),
             ];
             if !round.measurements.is_empty() {
-                tables.push(compared("The same as measured", measurement_rows(before, &round.measurements, ruler)));
+                tables.push(compared("Measurements with the same effect", measurement_rows(before, &round.measurements, ruler)));
             }
             tables.push(compared("Pattern", changed_length_rows(before, &round.draft, ruler)));
             tables

@@ -230,7 +230,7 @@ def test_a_request_is_laid_on_cloth(
     allowances = "allowances: " + ", ".join(f"{edge.replace('_', ' ')} {width:g}" for edge, width in widths) + " cm"
     assert capsys.readouterr().out.splitlines() == [
         f"On cloth {cloth['width']} cm wide, {how}, the pieces take {lay.length:.1f} cm.",
-        f"Buy {lay.to_buy_cm:.0f} cm, and what your cloth shrinks; {lay.waste:.0%} is left over.",
+        f"Buy {lay.to_buy_cm:.0f} cm, plus the length that your cloth shrinks; {lay.waste:.0%} of the needed cloth is left over.",
         allowances,
         "This does not check fit: sew a trial garment (toile) first.", f"wrote {out}",
     ]
@@ -316,7 +316,7 @@ def test_a_place_between_sizes_needs_a_fraction(place: str, capsys: pytest.Captu
 def test_pieces_of_the_waist_are_chosen_by_name(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "banded.json"
     assert main(["pattern", str(REQUEST), "--pieces", "back, front,waistband", "--underlap", "4", "--out", str(out)]) == 0
-    assert "\nwaistband: cut 1, also of interfacing\n" in capsys.readouterr().out
+    assert "\nwaistband: cut 1, also cut from interfacing\n" in capsys.readouterr().out
     (band,) = json.loads(out.read_text())["waist_pieces"]
     assert max(y for edge in band["seam"] for _, y in edge["points"]) == pytest.approx(75.5 + 4)
     assert main(["lay", str(REQUEST), "--pieces", "facing,front,back", "--width", "140", "--out", str(tmp_path / "lay.json")]) == 0

@@ -279,7 +279,7 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
     assert code == 0 and out.startswith("1. Waist, back and front alike") and "\n\nThe pattern sews together: " in out
     options = ("--min-step", "20", "--tolerance", "1", "--hip-depth", "8.25")
     code, out, _ = run_command(capsys, "alter", str(chart), *ease, *body, *options)
-    assert code == 0 and "Left out, as too small: the hip line is 1/4 in lower than printed." in out and "1 mm" in out
+    assert code == 0 and "Steps left out, as too small to matter: the hip line is 1/4 in lower than printed." in out and "1 mm" in out
 
 
 @pytest.mark.parametrize(
@@ -309,7 +309,7 @@ def test_the_correct_command_writes_a_request_that_can_be_corrected(capsys: pyte
     code, out, _ = run_command(capsys, "correct", request, *arguments)
     assert code == 0 and [line.split() for line in out.splitlines()[:5]] == [
         ["Fitting", "1", "(cm)", "asked"], ["length", "-2"], [], ["Input", "(cm)", "before", "after"], ["length", "62", "60"]]
-    assert f"\nTo undo, correct {request} again.\n" in out
+    assert f"\nTo undo these corrections, correct {request}, which is unchanged, again.\n" in out
     again = str(tmp_path / "request.json")
     second_output = run_command(capsys, "correct", again, "--what", "length", "--by", "-1")[1]
     assert ["length", "60", "59"] in [line.split() for line in second_output.splitlines()]

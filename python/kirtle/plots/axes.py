@@ -30,7 +30,7 @@ from ..words import number
 Floats = npt.NDArray[np.float64]
 Colour = tuple[float, float, float]
 
-WARM = {"light": "#9c3d1c", "dark": "#f0a37c"}
+DART_COLOURS = {"light": "#9c3d1c", "dark": "#f0a37c"}
 """Colour of darts on a light and on a dark background."""
 
 STYLES: list[Any] = ["-", (0, (5, 1.5)), (0, (4, 1.5, 1, 1.5)), (0, (1, 1.2))]
@@ -85,7 +85,7 @@ def palette(ax: Axes) -> Palette:
     ink = to_rgb(mpl.rcParams["text.color"])
     cycle = mpl.rcParams["axes.prop_cycle"].by_key().get("color", ["blue"])
     is_grey = all(len(set(to_rgb(colour))) == 1 for colour in cycle)
-    return Palette(ink, paper, ink if is_grey else to_rgb(WARM["light" if sum(paper) > sum(ink) else "dark"]))
+    return Palette(ink, paper, ink if is_grey else to_rgb(DART_COLOURS["light" if sum(paper) > sum(ink) else "dark"]))
 
 
 def axes_of(ax: Axes | None, **options: Any) -> Axes:

@@ -20,7 +20,7 @@ SHOWN_DEPTH = 1.25
 STEP = 0.25
 """Distance between the levels of a draft in centimetres, small enough for a smooth curve."""
 
-SECTION = 0.75
+SECTION_DEPTH_PER_WIDTH = 0.75
 """Assumed depth of a section of the body divided by its width."""
 
 
@@ -177,7 +177,7 @@ def ease_around(
     ax.set_zlabel(f"below the waist ({unit})", labelpad=float(mpl.rcParams["font.size"]))
     handles = [Line2D([], [], linestyle=style, color=colour, label=label) for label, (style, colour) in entries.items()]
     name = subject([source], unit) if isinstance(source, Draft) else "Ease by level"
-    note = f"Assumed: elliptic sections {SECTION:g} as deep as wide, the same ease all around"
+    note = f"Assumed: elliptic sections {SECTION_DEPTH_PER_WIDTH:g} as deep as wide, the same ease all around"
     times = f". Numbers: ease ({unit})" + f", drawn {plain(enlarge)} times as large" * (enlarge != 1)
     assumed = ax.text2D(0.5, 0, note, transform=ax.transAxes, ha="center", va="bottom", fontsize="small", in_layout=False)
     extremes = (profile.tightest, profile.loosest)
@@ -190,7 +190,7 @@ def ease_around(
 
 def section(girth: float, turn: Floats) -> tuple[Floats, Floats]:
     """Return points of the ellipse with a girth, and its outward normals of length 1 at the points."""
-    points = np.stack([np.cos(turn), SECTION * np.sin(turn)], axis=-1)
-    normals = np.stack([SECTION * np.cos(turn), np.sin(turn)], axis=-1)
+    points = np.stack([np.cos(turn), SECTION_DEPTH_PER_WIDTH * np.sin(turn)], axis=-1)
+    normals = np.stack([SECTION_DEPTH_PER_WIDTH * np.cos(turn), np.sin(turn)], axis=-1)
     normals /= np.linalg.norm(normals, axis=1, keepdims=True)
     return points * girth / np.linalg.norm(np.diff(points, axis=0), axis=1).sum(), normals

@@ -19,7 +19,7 @@ from ..words import darts_text, length, number, subject
 from .axes import Colour, Floats, axes_of, cell, choice, figure_dpi, fit_texts, label_lengths, line_width, palette, per_cm, set_limits
 from .axes import write_head
 
-GAP, ROUND = 6.0, 10.0
+GAP, CENTRE_LINE_STEP_CM = 6.0, 10.0
 """Least distance between the side seams of back and front in a plot, and the step of the distance of their centre lines, in cm."""
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def frames_of(drafts: Sequence[Draft], half: str, unit: str, exaggerate: float =
     for panels in ([draft.back for draft in drafts], [draft.front for draft in drafts]):
         first, *others = (max(panel.width, panel.waist_width) for panel in panels)
         widths.append(max([first, *(first + exaggerate * (width - first) for width in others)]))
-    centre = ROUND * np.ceil((sum(widths) + GAP) / ROUND)
+    centre = CENTRE_LINE_STEP_CM * np.ceil((sum(widths) + GAP) / CENTRE_LINE_STEP_CM)
     both = [PanelFrame("back", 0.0, 1, 0.0, unit), PanelFrame("front", float(centre), -1, 0.0, unit)]
     return both if half == "both" else [PanelFrame(half, 0.0, 1, 0.0, unit)]
 
