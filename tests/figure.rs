@@ -80,7 +80,10 @@ fn a_front_hip_equals_the_plain_formulas() {
     let balance = Rules { panel_rules: PanelRules { balance: 2.0, ..PanelRules::default() }, ..Rules::default() };
     let figure = Figure { front_hip: Some(50.0), ..Figure::default() };
     let problems = draft_figure(&BODY, &figure, &EASE, &balance).unwrap_err();
-    assert_eq!(problems.to_string(), "rules.balance: 2 cm is not used, as body.figure.front_hip decides: leave this rule out");
+    assert_eq!(
+        problems.to_string(),
+        "rules.balance: 2 cm is not used, as body.figure.front_hip decides: leave this rule out"
+    );
     let problems =
         draft_figure(&BODY, &Figure { front_hip: Some(66.0), ..figure }, &EASE, &Rules::default()).unwrap_err();
     assert_eq!(

@@ -91,7 +91,9 @@ fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
     let [narrow, wide] = [90.0, 140.0].map(|width| ordinary.lay(&cloth(width)).unwrap().to_buy_cm());
     assert_eq!(
         note(&ordinary, Unit::Cm).unwrap(),
-        format!("Cloth to buy: {narrow} cm at 90 cm wide, {wide} cm at 140 cm wide; a lay plan shows how to lay the pieces.")
+        format!(
+            "Cloth to buy: {narrow} cm at 90 cm wide, {wide} cm at 140 cm wide; a lay plan shows how to lay the pieces."
+        )
     );
     assert!(note(&ordinary, Unit::In).unwrap().contains(" yd at 45 in wide, "));
     // Half of a front 106 cm wide does not fit on half of 90 cm.

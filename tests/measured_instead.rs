@@ -82,7 +82,10 @@ fn a_lower_centre_back_is_a_shorter_back_length() {
     let lengths =
         |side_length, back_length, front_length| Figure { side_length, back_length, front_length, ..Figure::default() };
     let one = fitting(lengths(Some(101.0), Some(100.0), None)).correct(&lower).unwrap();
-    assert_eq!(measured_table(&one, Unit::Cm), ["Measurements with the same effect (cm) before after", "back length 100.0 99.0"]);
+    assert_eq!(
+        measured_table(&one, Unit::Cm),
+        ["Measurements with the same effect (cm) before after", "back length 100.0 99.0"]
+    );
     // Front and back alone say nothing of the side, which the correction leaves where it is.
     let two = fitting(lengths(None, Some(100.0), Some(100.0))).correct(&lower).unwrap();
     assert_eq!(names(&two), ["side_length", "back_length"]);
@@ -95,7 +98,11 @@ fn a_lower_centre_back_is_a_shorter_back_length() {
     let table = measured_table(&three, Unit::In);
     assert_eq!(
         table,
-        ["Measurements with the same effect (in) before after", "side length to the hem 24 7/16", "back length to the hem 23 11/16"]
+        [
+            "Measurements with the same effect (in) before after",
+            "side length to the hem 24 7/16",
+            "back length to the hem 23 11/16"
+        ]
     );
     for fitting in [one, two, three] {
         let points = |draft: &Draft| control_points(draft.panels());

@@ -220,7 +220,8 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let blend = request.read_object("blend", false, ["Blend", text], read_body_between_sizes);
     let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
     let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
-    let given_ruler = request.read_ruler("The ruler prints the lengths in the instructions of an alteration and in the advice on a size.");
+    let given_ruler = request
+        .read_ruler("The ruler prints the lengths in the instructions of an alteration and in the advice on a size.");
     let unit = unit?;
     // An optional field that cannot be read leaves a problem, and `read_or_return_problems` refuses the request.
     let request = ChartRequest {

@@ -303,7 +303,8 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let cutting = request.read_object("cutting", false, ["Cutting", text], read_cutting);
     let text = "Cloth that the pieces are laid on; with `cloth` the result contains pattern and lay.";
     let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
-    let given_ruler = request.read_ruler("With `ruler` the result contains the cost of drawing by hand with lengths rounded to the ruler.");
+    let given_ruler = request
+        .read_ruler("With `ruler` the result contains the cost of drawing by hand with lengths rounded to the ruler.");
     // An optional field that cannot be read leaves a problem, and `read_or_return_problems` refuses the request.
     let (unit, body, ease) = (unit?, body?, Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));

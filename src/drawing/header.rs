@@ -30,6 +30,9 @@ const MIN_TEXT_HEIGHT_BELOW_SQUARES_MM: f64 = 50.0;
 const WRAPPED_NOTE_LETTER_MM: f64 = 4.0;
 pub(super) const LINE_SPACING_FACTOR: f64 = 1.3;
 
+// Gap between two notes, as a share of the distance of lines.
+const NOTE_GAP_LINES: f64 = 0.4;
+
 // Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in the key, in
 // millimetres.
 const SIZE_KEY_LETTER_MM: f64 = 3.6;
@@ -128,18 +131,24 @@ fn draw_size_key(part: &mut Part, rows: &[SizeKeyRow], corner: Point, [width, li
 /// much as the lines need, from `min` to `max`. `corner` is the box's upper left corner.
 fn draw_title_and_notes(part: &mut Part, drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> f64 {
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
-    let wrap = |size: f64| texts().flat_map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();
-    let height_at = |size: f64| wrap(size).len() as f64 * size * LINE_SPACING_FACTOR;
+    let wrap = |size: f64| texts().map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();
+    let line_count = |notes: &[Vec<String>]| {
+        notes.iter().map(Vec::len).sum::<usize>() as f64 + NOTE_GAP_LINES * (notes.len() - 1) as f64
+    };
+    let height_at = |size: f64| line_count(&wrap(size)) * size * LINE_SPACING_FACTOR;
     let wrap_size =
         if max.is_infinite() || height_at(NOTE_LETTER_MM) <= min { NOTE_LETTER_MM } else { WRAPPED_NOTE_LETTER_MM };
-    let (lines, height) = (wrap(wrap_size), height_at(wrap_size).min(max).max(min));
-    let line_height = (height / lines.len() as f64).min(NOTE_LETTER_MM * LINE_SPACING_FACTOR);
+    let (notes, height) = (wrap(wrap_size), height_at(wrap_size).min(max).max(min));
+    let line_height = (height / line_count(&notes)).min(NOTE_LETTER_MM * LINE_SPACING_FACTOR);
     let size_of = |line: &String| letter_size_to_fit(line, line_height / LINE_SPACING_FACTOR, width);
-    let size = lines.iter().map(size_of).fold(line_height, f64::min);
+    let size = notes.iter().flatten().map(size_of).fold(line_height, f64::min);
     let mut y = corner.y;
-    for line in &lines {
-        y += line_height;
-        part.draw_text(Point::new(corner.x, y - line_height * 0.25), Left, line, size);
+    for note in &notes {
+        for line in note {
+            y += line_height;
+            part.draw_text(Point::new(corner.x, y - line_height * 0.25), Left, line, size);
+        }
+        y += line_height * NOTE_GAP_LINES;
     }
     height
 }

@@ -200,7 +200,9 @@ fn lay_purchase_note(lay: &Lay, ruler: Ruler) -> String {
     let to_buy = cloth_length_to_buy_text(lay, ruler);
     let needed = ruler.format_length_with_unit(lay.length);
     let waste = lay.waste * 100.0;
-    format!("Length needed {needed}: buy {to_buy}. {waste:.0} % of the needed cloth is left over. Pre-shrink the cloth before cutting.")
+    format!(
+        "Length needed {needed}: buy {to_buy}. {waste:.0} % of the needed cloth is left over. Pre-shrink the cloth before cutting."
+    )
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `¾ yd`.

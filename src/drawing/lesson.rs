@@ -21,6 +21,10 @@ const POINT_LABEL_LETTER_MM: f64 = 3.2;
 const STEP_FIGURE_SIZE_MM: [f64; 2] = [76.0, 54.0];
 const STEP_FIGURE_GAP_MM: f64 = 5.0;
 
+// Width of the left column of a list, of numbers or of sentences, in millimetres.
+const NUMBER_COLUMN_MM: f64 = 8.0;
+const SENTENCE_COLUMN_MM: f64 = 70.0;
+
 /// Width of the text of a page, in millimetres.
 const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
 
@@ -86,18 +90,18 @@ impl LessonPageWriter {
         self.y += size * 0.6;
     }
 
-    /// Writes an item of a list: a name of at most 12 bytes stands in front of the text, a longer one above it.
+    /// Writes an item of a list: its number or sentence on the left, and its text beside it.
     fn write_list_item(&mut self, name: &str, text: &str) {
-        let is_sentence = name.len() > 12;
-        if is_sentence {
-            self.write_wrapped_text(name, PARAGRAPH_LETTER_MM, 0.0, 10.0);
-            return self.write_wrapped_text(text, PARAGRAPH_LETTER_MM, 8.0, 0.0);
-        }
-        let indent = if name.ends_with('.') { 8.0 } else { 24.0 };
-        self.ensure_room_on_page(4.0 * PARAGRAPH_LETTER_MM * LINE_SPACING_FACTOR);
-        let start = Point::new(MARGIN_MM, self.y + PARAGRAPH_LETTER_MM * LINE_SPACING_FACTOR);
-        self.page.draw_text(start, Left, name, PARAGRAPH_LETTER_MM);
+        let indent = if name.len() < 4 { NUMBER_COLUMN_MM } else { SENTENCE_COLUMN_MM };
+        let line_height = PARAGRAPH_LETTER_MM * LINE_SPACING_FACTOR;
+        self.ensure_room_on_page(4.0 * line_height);
+        let top = self.y;
         self.write_wrapped_text(text, PARAGRAPH_LETTER_MM, indent, 0.0);
+        for (line, number) in wrap_text_to_width(name, PARAGRAPH_LETTER_MM, indent - 3.0).iter().zip(1..) {
+            let y = top + f64::from(number) * line_height;
+            self.page.draw_text(Point::new(MARGIN_MM, y), Left, line, PARAGRAPH_LETTER_MM);
+            self.y = self.y.max(y + PARAGRAPH_LETTER_MM * 0.6);
+        }
     }
 
     fn draw_step_figure_and_text(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
@@ -179,19 +183,23 @@ impl<'a> StepFigure<'a> {
     }
 
     /// Draws ring and letter of each point that the step marks, and the letter of each point that the step measures from.
-    /// A letter stands on the left of its point where another point lies close on the right or above.
+    /// A letter stands on the left of its point where another point lies close on the right or above, or
+    /// where the upright at the side would run through the letter.
     fn draw_point_rings_and_letters(&self, page: &mut Part) {
         let measures = &self.step.points_to_mark;
         let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);
         let is_named = |letter: char| is_new(letter) || measures.iter().any(|measure| measure.from == letter);
         let named = self.positions.iter().filter(|(letter, _)| is_named(*letter));
         let named: Vec<(char, Point)> = named.map(|(letter, at)| (*letter, self.to_page_mm(*at))).collect();
+        let side = self.positions.iter().map(|(_, at)| self.to_page_mm(*at).x).fold(0.0, f64::max);
         for &(letter, at) in &named {
             let is_near = |other: Point| {
                 let [right, above] = [other.x - at.x, at.y - other.y];
                 (0.1..6.0).contains(&right) && above.abs() < 4.0 || right.abs() < 1.0 && (0.1..4.0).contains(&above)
             };
-            let across = if named.iter().any(|(_, other)| is_near(*other)) { -2.8 } else { 2.8 };
+            let is_beside_upright = (1.2..4.4).contains(&(side - at.x));
+            let is_left = is_beside_upright || named.iter().any(|(_, other)| is_near(*other));
+            let across = if is_left { -2.8 } else { 2.8 };
             page.draw_text(at + Vector::new(across, -1.2), Centred, &letter.to_string(), POINT_LABEL_LETTER_MM);
             if is_new(letter) {
                 page.add_mark(LayerKind::Dart, Mark::Point { at });

@@ -59,13 +59,12 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
         draw_pattern_piece_texts(&placed, pattern, k, ruler, &mut part);
         part
     });
-    let notes =
-        [finished_measurements_note(pattern, ruler), format!("{start}{}", included_allowances_text(pattern, ruler))];
+    let notes = [finished_measurements_note(pattern, ruler), included_allowances_text(pattern, ruler)];
     let waist = labelled_length_text(ruler, "a waist of", pattern.draft().sewn_waist());
     let finish = waist_finish_note(pattern, &waist, ruler);
     let notes = notes.into_iter().chain(finish).chain(LAST_PATTERN_NOTES.map(str::to_owned));
     let mut drawing = Drawing {
-        title: draft_title(pattern.draft(), ruler),
+        title: format!("{start}{}", draft_title(pattern.draft(), ruler)),
         notes: notes.collect(),
         key: Vec::new(),
         size_mm: [right + MARGIN_MM, bottom + MARGIN_MM],

@@ -59,30 +59,27 @@ const TRIAL_GARMENT_STEPS: [&str; 6] = [
 const BAD_FIT_SIGNS_AND_CORRECTIONS: [(&str, &str); 11] = [
     (
         "The waist is tight or loose.",
-        "`--what waist`, above zero to let out, below to take in, by the whole girth; `--at side` or `--at darts` says where.",
+        "`waist`, above zero to let out, below to take in, by the whole girth; `--at side` or `--at darts` says where.",
     ),
-    ("Folds run across the hip, or the skirt slides up.", "`--what hip`, above zero."),
-    ("Loose cloth hangs in upright folds at the hip.", "`--what hip`, below zero."),
-    (
-        "A fold lies across the back below the waist.",
-        "`--what centre_back`, above zero: the waist line is lowered there.",
-    ),
-    ("The hem rises at the back.", "`--what centre_back`, below zero."),
-    ("The hem rises in front.", "`--what centre_front`, below zero."),
+    ("Folds run across the hip, or the skirt slides up.", "`hip`, above zero."),
+    ("Loose cloth hangs in upright folds at the hip.", "`hip`, below zero."),
+    ("A fold lies across the back below the waist.", "`centre_back`, above zero: the waist line is lowered there."),
+    ("The hem rises at the back.", "`centre_back`, below zero."),
+    ("The hem rises in front.", "`centre_front`, below zero."),
     (
         "The side seam runs towards the front or the back.",
-        "`--what balance`: above zero moves it towards the back, below towards the front.",
+        "`balance`: above zero moves it towards the back, below towards the front.",
     ),
     (
         "The cloth pulls or hangs empty between waist and hip.",
-        "`--what side_fullness`, above zero for more room: 0.2 is a start.",
+        "`side_fullness`, above zero for more room: 0.2 is a start.",
     ),
     (
         "A dart pokes at its tip, or ends too high.",
-        "`--what dart_length`, above zero for longer; `--at back`, or `--at \"back 1\"` for the dart nearest the centre.",
+        "`dart_length`, above zero for longer; `--at back`, or `--at \"back 1\"` for the dart nearest the centre.",
     ),
-    ("The fullest hip lies above or below the hip line.", "`--what hip_line`, above zero for lower."),
-    ("The hem is too high or too low all around.", "`--what length`."),
+    ("The fullest hip lies above or below the hip line.", "`hip_line`, above zero for lower."),
+    ("The hem is too high or too low all around.", "`length`."),
 ];
 
 /// Legend above the steps of a panel: what "out", "in" and the asterisk mean.
@@ -140,7 +137,8 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     blocks.extend(steps.map(|(text, number)| TextBlock::Item(format!("{number}."), (*text).to_owned())));
     blocks.push(TextBlock::Heading("Look, pin and correct"));
     blocks.push(TextBlock::Paragraph(
-        "Pin until the trial garment hangs well, measure how much each pin takes in or lets out, and correct the draft with `kirtle correct`.".to_owned(),
+        "Pin until the trial garment hangs well, and measure how much each pin takes in or lets out. Then draft again by `kirtle correct`: \
+         `--what` takes the word beside the sign, `--by` the amount.".to_owned(),
     ));
     let corrections = BAD_FIT_SIGNS_AND_CORRECTIONS.iter();
     blocks.extend(corrections.map(|(sign, correction)| TextBlock::Item((*sign).to_owned(), (*correction).to_owned())));

@@ -67,7 +67,9 @@ fn parse_loss(
     let tolerance = tolerance.map(length_converter_to_cm(unit));
     match (bounds, ease) {
         (None, None) => Loss::from_name(name, tolerance, band.copied()),
-        (None, Some(_)) => Err(Problem::new(Code::Missing, "bounds").with_limit("the minimum and maximum ease of waist and of hip").into()),
+        (None, Some(_)) => Err(Problem::new(Code::Missing, "bounds")
+            .with_limit("the minimum and maximum ease of waist and of hip")
+            .into()),
         (Some(_), None) => Err(Problem::new(Code::Missing, "ease").with_limit("the ease of the garments").into()),
         (Some(bounds), Some(ease)) => {
             // Only the loss `within` takes a tolerance, so that any other loss is refused here; the bounds replace the

@@ -228,7 +228,8 @@ impl<'a> InputSearch<'a> {
             SeekTarget::Darts(half, count) => {
                 let counts: Vec<usize> = intervals.iter().map(|interval| dart_count(interval, half)).collect();
                 let limits = counts.iter().min().zip(counts.iter().max());
-                let attainable = limits.map_or("no draft".to_owned(), |(min, max)| format!("{min} to {max} darts in the {}", half.name()));
+                let attainable = limits
+                    .map_or("no draft".to_owned(), |(min, max)| format!("{min} to {max} darts in the {}", half.name()));
                 let problem = Problem::new(Code::OutOfReach, "darts").with_value(format!("{count}"));
                 return problem.with_limit(format!("{searched} gives {attainable}"));
             }

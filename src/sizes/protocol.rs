@@ -70,7 +70,10 @@ impl Fitting {
                 compared("Input", changed_input_rows(round, ruler)),
             ];
             if !round.measurements.is_empty() {
-                tables.push(compared("Measurements with the same effect", measurement_rows(before, &round.measurements, ruler)));
+                tables.push(compared(
+                    "Measurements with the same effect",
+                    measurement_rows(before, &round.measurements, ruler),
+                ));
             }
             tables.push(compared("Pattern", changed_length_rows(before, &round.draft, ruler)));
             tables

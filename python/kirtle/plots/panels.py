@@ -200,7 +200,7 @@ def finish(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], heig
     """
     unit, scale = frames[0].unit, per_cm(frames[0].unit)
     box = ax.dataLim
-    step = tick_step(ax, box.width, box.height) * (10.0 if unit == "cm" else 4.0)
+    step = tick_step(ax, box.width, box.height, 10 if unit == "cm" else 4)
     ticks: dict[float, float] = {}
     for frame in frames:
         widest = max(frame.panel(draft).width for draft in drafts) * scale
@@ -221,9 +221,9 @@ def finish(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], heig
     label_lengths(ax, unit, y=heights)
 
 
-def tick_step(ax: Axes, width: float, height: float) -> int:
-    """Return the number of steps, each 10 cm or 4 in, between two x ticks, so that their numbers do not meet."""
+def tick_step(ax: Axes, width: float, height: float, least: int) -> int:
+    """Return the distance between two x ticks, a multiple of `least`, so that their numbers do not meet."""
     room = [0.7 * abs(np.diff(cell(ax, direction))[0]) for direction in (0, 1)]
-    pixels = 10 * min(room[0] / width, room[1] / height)
+    pixels = least * min(room[0] / width, room[1] / height)
     number = 2.4 * float(mpl.rcParams["font.size"]) * figure_dpi(ax) / 72
-    return max(1, int(np.ceil(number / pixels)))
+    return least * max(1, int(np.ceil(number / pixels)))
