@@ -117,9 +117,8 @@ impl Draft {
     pub fn ease_by_level(&self, profile: &BodyProfile, step: Option<f64>, unit: Unit) -> Result<EaseByLevel, Problems> {
         let body = self.body();
         let step = step.unwrap_or(1.0 / unit.cm_per_unit());
-        let mut problems: Vec<Problem> = LEVEL_STEP_FIELD.range_problem("", step, unit).into_iter().collect();
-        problems.extend(profile.high_hip_problems(body, unit));
-        Problems::ok_if_empty(problems)?;
+        let step_problem = LEVEL_STEP_FIELD.range_problem("", step, unit).into_iter();
+        Problems::ok_if_empty(step_problem.chain(profile.high_hip_problems(body, unit)).collect())?;
         let body_girth_at = body_girth_curve(body, profile, unit);
         let at = |level: f64| {
             let garment = self.girth_at(level)?;

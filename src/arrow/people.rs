@@ -321,7 +321,7 @@ impl PeopleTable {
     pub fn measured_people(&self) -> MeasuredPeople {
         let people = PeopleColumns { high_hip: None, ..self.people() };
         let columns = people.ranged_columns(f64::INFINITY);
-        let columns: Vec<RangedColumn> = columns.into_iter().filter(|column| !column.is_empty()).collect();
+        let columns: Vec<RangedColumn> = columns.into_iter().filter(|column| !column.values.is_empty()).collect();
         let is_accepted = |row: &usize| columns.iter().all(|column| column.refusal_code_of_row(*row).is_none());
         let rows: Vec<usize> = (0..self.len()).filter(is_accepted).collect();
         let of_rows = |column: &[f64]| rows.iter().filter_map(|row| column.get(*row)).copied().collect();

@@ -68,12 +68,12 @@ pub(super) fn drafts_columns(mut table: Table, unit: Unit) -> (Vec<Field>, Vec<A
         let column = Arc::new(Int8Array::new(counts, drafted_rows.clone()));
         push(&format!("{half}_darts"), &format!("number of {half} darts"), "", column);
     }
-    for (outlines, (panel, half)) in
-        table.outlines.iter().flat_map(|of| halves.iter().enumerate().map(move |k| (of, k)))
-    {
-        let text = format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
-        let column = panel_outlines_array(outlines, panel, drafted_rows.clone());
-        push(&format!("{half}_outline"), &text, unit.name(), column);
+    if let Some(outlines) = &table.outlines {
+        for (panel, half) in halves.iter().enumerate() {
+            let text = format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
+            let column = panel_outlines_array(outlines, panel, drafted_rows.clone());
+            push(&format!("{half}_outline"), &text, unit.name(), column);
+        }
     }
     let findings = finding_codes_array(&table, &refused);
     push("findings", "codes of the findings, the gravest first", "", findings);

@@ -28,19 +28,18 @@ pub(super) fn draft_block_rows(
     groups: &mut RowGroupsForLanes,
     outlines: bool,
 ) -> RefusedRowsAndOutlines {
-    let rows = block.findings.len();
+    let (rows, unit) = (block.findings.len(), checked.bodies.unit);
     let single_rows = if outlines { (0..rows).collect() } else { draft_rows_in_lanes(checked, start, block, groups) };
     let (mut refused, mut row_outlines) = (Vec::new(), Vec::new());
     for row in single_rows {
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
             let result = inputs.check_and_convert_to_cm(Unit::Cm).and_then(draft_with_summary);
-            checked.bodies.unit.convert_problems_from_cm(result)
+            unit.convert_problems_from_cm(result)
         });
         let panels = match outcome {
             Ok((draft, summary)) => {
                 block.write_single_draft_to_row(checked, row, &draft, &summary);
-                outlines
-                    .then(|| draft.panels().map(|panel| Outline::from_panel_edges(&panel.edges, checked.bodies.unit)))
+                outlines.then(|| draft.panels().map(|panel| Outline::from_panel_edges(&panel.edges, unit)))
             }
             Err(problems) => {
                 block.numbers.iter_mut().for_each(|column| column[row] = f64::NAN);
@@ -53,6 +52,32 @@ pub(super) fn draft_block_rows(
         row_outlines.extend(outlines.then_some(panels));
     }
     (refused, row_outlines)
+}
+
+/// Drafts a block in lanes; returns the ascending indices in the block of the rows that must still be drafted one by one.
+fn draft_rows_in_lanes(
+    checked: &CheckedBodies,
+    start: usize,
+    block: &mut TableBlock,
+    groups: &mut RowGroupsForLanes,
+) -> Vec<usize> {
+    let (rows, unit) = (block.findings.len(), checked.bodies.unit);
+    let inputs = RowBlockInputs::collect_row_inputs(checked, start, rows);
+    // `pulp` compiles the closure for several sets of SIMD instructions, and runs the widest that the processor has.
+    let mut single_rows = Arch::new().dispatch(
+        #[inline(always)]
+        || block.draft_row_groups_in_lanes(checked, &inputs, groups),
+    );
+    groups.copy_numbers_to_table_columns(&mut block.numbers);
+    if unit != Unit::Cm {
+        for (column, is_area) in block.numbers.iter_mut().zip(&checked.is_area_by_column) {
+            column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, unit));
+        }
+    }
+    single_rows.sort_unstable();
+    // The row that fills the unused lanes of an incomplete group occurs several times.
+    single_rows.dedup();
+    single_rows
 }
 
 impl TableBlock<'_> {
@@ -77,37 +102,7 @@ impl TableBlock<'_> {
             (counts[row] = panel.darts.len() as u8);
         }
     }
-}
 
-/// Drafts a block in lanes; returns the ascending indices in the block of the rows that must still be drafted one by one.
-fn draft_rows_in_lanes(
-    checked: &CheckedBodies,
-    start: usize,
-    block: &mut TableBlock,
-    groups: &mut RowGroupsForLanes,
-) -> Vec<usize> {
-    let rows = block.findings.len();
-    let inputs = RowBlockInputs::collect_row_inputs(checked, start, rows);
-    // Compiled for the processor's widest SIMD instructions, among others.
-    let mut single_rows = Arch::new().dispatch(
-        #[inline(always)]
-        || block.draft_row_groups_in_lanes(checked, &inputs, groups),
-    );
-    groups.copy_numbers_to_table_columns(&mut block.numbers);
-    if checked.bodies.unit != Unit::Cm {
-        for (column, is_area) in block.numbers.iter_mut().zip(&checked.is_area_by_column) {
-            column
-                .iter_mut()
-                .for_each(|number| *number = length_or_area_from_cm(*number, *is_area, checked.bodies.unit));
-        }
-    }
-    single_rows.sort_unstable();
-    // The row that fills the unused lanes of an incomplete group occurs several times.
-    single_rows.dedup();
-    single_rows
-}
-
-impl TableBlock<'_> {
     /// Drafts the rows in lanes, by kind; returns the indices of the rows that must still be drafted one by one.
     #[inline(always)]
     fn draft_row_groups_in_lanes(

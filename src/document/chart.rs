@@ -179,14 +179,10 @@ impl ChartRequest {
         let between = self.blend.as_ref().map(|blend| self.chart.between(blend)).transpose();
         let between = between.map_err(|problems| problems.with_field_path_prefix("blend."));
         let between = unit.convert_problems_from_cm(between)?;
-        let alteration = match (&range, &self.body, &choice) {
-            (Some(range), Some(body), Some(choice))
-                if choice.outside.is_empty() && self.chart.has_distinct_girths() =>
-            {
-                Some(unit.convert_problems_from_cm(range.alter(body, Some(self.limits)))?)
-            }
-            _ => None,
-        };
+        let is_within = choice.as_ref().is_some_and(|choice| choice.outside.is_empty());
+        let body = self.body.filter(|_| is_within && self.chart.has_distinct_girths());
+        let alteration = range.as_ref().zip(body).map(|(range, body)| range.alter(&body, Some(self.limits)));
+        let alteration = unit.convert_problems_from_cm(alteration.transpose())?;
         let draft = |k: usize| range.as_ref().map(|range| &range.drafts()[k]);
         let sizes = self.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport::new(size, draft(k), unit));
         Ok(ChartReport {

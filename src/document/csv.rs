@@ -87,12 +87,9 @@ impl SizeChart {
             return Err(broken(format!("{} bytes, more than the maximum of {MAX_CHART_CSV_BYTES}", text.len())));
         }
         let text = text.trim_start_matches('\u{feff}');
-        let separator = detect_column_separator(text);
-        let mut table = csv::ReaderBuilder::new()
-            .delimiter(separator)
-            .trim(csv::Trim::All)
-            .flexible(true)
-            .from_reader(text.as_bytes());
+        let mut builder = csv::ReaderBuilder::new();
+        builder.delimiter(detect_column_separator(text)).trim(csv::Trim::All).flexible(true);
+        let mut table = builder.from_reader(text.as_bytes());
         let header = table.headers().map_err(|error| broken(error.to_string()))?.clone();
         if header.len() > MAX_CSV_COLUMNS {
             return Err(broken(format!("{} columns, more than the maximum of {MAX_CSV_COLUMNS}", header.len())));
@@ -121,12 +118,10 @@ impl SizeChart {
         }
         let limit = (Self::MAX_SIZES_PER_CHART, "sizes");
         let sizes = JsonValue::Array(sizes);
-        let read = InputReader::read_or_return_problems(Some(unit), |reader| {
-            reader.read_list("sizes", &sizes, limit, read_size)
-        });
+        let read = |reader: &mut InputReader| reader.read_list("sizes", &sizes, limit, read_size);
         let in_cm = |size: Size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size };
-        let read =
-            read.and_then(|sizes| unit.convert_problems_from_cm(Self::new(sizes.into_iter().map(in_cm).collect())));
+        let read = InputReader::read_or_return_problems(Some(unit), read)
+            .and_then(|sizes| unit.convert_problems_from_cm(Self::new(sizes.into_iter().map(in_cm).collect())));
         let row_problems = match read {
             Ok(chart) if problems.is_empty() => return Ok(chart),
             read => read.err().map(|problems| problems.to_vec()).unwrap_or_default(),

@@ -272,16 +272,13 @@ impl<'n> NestLayout<'n> {
         } else {
             format!("The lines are cut lines. {}", included_allowances_text(pattern, ruler))
         };
-        let mut notes = vec![
-            "Measure waist and hip, find your size in the key, and follow its line and its name on every piece."
-                .to_owned(),
-            lines,
-            format!(
-                "Each size is a layer, such as \"Size {smallest}\": open the list of layers of a viewer and switch off \
-                 the other sizes."
-            ),
-            NOTE_BEFORE_CUTTING.to_owned(),
-        ];
+        let first =
+            "Measure waist and hip, find your size in the key, and follow its line and its name on every piece.";
+        let layers = format!(
+            "Each size is a layer, such as \"Size {smallest}\": open the list of layers of a viewer and switch off the other \
+             sizes."
+        );
+        let mut notes = vec![first.to_owned(), lines, layers, NOTE_BEFORE_CUTTING.to_owned()];
         notes.splice(2..2, waist_finish_note(pattern, "the waist of each size", ruler));
         (title, notes)
     }

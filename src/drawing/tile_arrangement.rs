@@ -3,6 +3,8 @@
 //! For whoever prints at home. Pieces are moved and never turned; parts that overlap, such as the sizes of a nest, keep
 //! their places on each other.
 
+use std::collections::BTreeSet;
+
 use super::panel_layout::relative_text_width;
 use super::{Drawing, Mark, Part, TextAlign};
 use crate::geometry::{Point, Vector, flatten_to_polyline};
@@ -42,7 +44,7 @@ pub(super) fn arrange_groups_on_tiles(
     let window = window.map(|side| side.min(ROLL_TILE_LENGTH_MM));
     let step = window.map(|side| side - overlap);
     let mut arranged = drawing.clone();
-    let (mut printed, mut placed) = (Vec::<[u32; 2]>::new(), Vec::<[Point; 2]>::new());
+    let (mut printed, mut placed) = (BTreeSet::new(), Vec::<[Point; 2]>::new());
     for group in groups {
         let corner = group.bounds[0] - Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
         let size = group.bounds[1] - corner + Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
@@ -53,7 +55,7 @@ pub(super) fn arrange_groups_on_tiles(
             let tiles = tiles_that_show_points(&group.points, at - corner, step, overlap);
             let ends = placed.iter().map(|other| other[1]).chain([at + size]);
             let end = ends.fold(Point::origin(), |a: Point, b: Point| Point::new(a.x.max(b.x), a.y.max(b.y)));
-            (tiles.iter().filter(|tile| !printed.contains(*tile)).count(), end, tiles)
+            (tiles.difference(&printed).count(), end, tiles)
         };
         let costs = corners.filter(is_free).map(|at| (at, cost(at)));
         let best = costs.min_by(|(_, (a, end_a, _)), (_, (b, end_b, _))| {
@@ -67,8 +69,6 @@ pub(super) fn arrange_groups_on_tiles(
         printed.extend(tiles);
         placed.push([at, at + size]);
     }
-    printed.sort_unstable();
-    printed.dedup();
     (arranged, printed.len())
 }
 
@@ -84,15 +84,14 @@ fn candidate_group_starts(k: usize, size: f64, placed: &[[Point; 2]], step: f64,
 
 /// Returns column and row, from 0, of each tile that is needed to show one of the points, each shifted by the vector
 /// `moved`. `step` is the distance from tile to tile across and down, in millimetres.
-fn tiles_that_show_points(points: &[Point], moved: Vector, step: [f64; 2], overlap: f64) -> Vec<[u32; 2]> {
+fn tiles_that_show_points(points: &[Point], moved: Vector, step: [f64; 2], overlap: f64) -> BTreeSet<[u32; 2]> {
     // The numbers are small and not negative: `Paper::paper_problems` keeps the tiles large.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let tile = |p: &Point| [0, 1].map(|k| ((p[k] + moved[k] - overlap) / step[k]).ceil().max(1.0) as u32 - 1);
     let mut tiles: Vec<[u32; 2]> = points.iter().map(tile).collect();
+    // Most points lie on the same tile as the point before.
     tiles.dedup();
-    tiles.sort_unstable();
-    tiles.dedup();
-    tiles
+    tiles.into_iter().collect()
 }
 
 /// Returns whether a tile is needed: whether it shows a part of a line that no tile on its left or above shows. `tile`

@@ -239,7 +239,9 @@ fn to_dxf_ascii(text: &str) -> String {
             // A line break would end the value of the tag.
             _ if letter.is_control() => " ".to_owned(),
             _ if letter.is_ascii() => letter.to_string(),
-            _ => letter.encode_utf16(&mut [0; 2]).iter().map(|unit| format!("\\U+{unit:04X}")).collect(),
+            _ => {
+                letter.encode_utf16(&mut [0; 2]).iter().fold(String::new(), |all, unit| format!("{all}\\U+{unit:04X}"))
+            }
         };
         if out.len() + code.len() > MAX_DXF_TEXT_BYTES {
             break;

@@ -226,17 +226,17 @@ fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8>
 
 /// Appends the layers of a part to PDF content, in the groups of the part's size or body and of each layer's kind, if any.
 fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalContentGroups) {
-    write_in_group(content, groups.resource_name(&GroupKey::Set(part.set.clone())), |content| {
+    write_in_group(content, groups.resource_name(&GroupKey::Set(part.set.clone())).as_deref(), |content| {
         for layer in &part.layers {
             let name = groups.resource_name(&GroupKey::Kind(layer.kind));
-            write_in_group(content, name, |content| write_layer(content, layer));
+            write_in_group(content, name.as_deref(), |content| write_layer(content, layer));
         }
     });
 }
 
 /// Calls `write`, which appends PDF content, in the optional content group with a resource name; without a name, in no group.
-fn write_in_group(content: &mut Content, name: Option<String>, write: impl FnOnce(&mut Content)) {
-    if let Some(name) = &name {
+fn write_in_group(content: &mut Content, name: Option<&str>, write: impl FnOnce(&mut Content)) {
+    if let Some(name) = name {
         content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(name.as_bytes()));
     }
     write(content);

@@ -178,13 +178,15 @@ impl Lesson {
 
 /// Returns the path unchanged; refuses a path with a NUL byte, which a system would take for the end of the path.
 fn refuse_nul_in_path(path: &Path) -> Result<&Path, Problems> {
-    let path_text = path.display().to_string();
-    let problem = || Problem::new(Code::WrongType, "path").with_value(format!("{path_text:?}"));
-    if path_text.contains('\0') {
-        Err(problem().with_limit("a file name without a zero byte").into())
-    } else {
-        Ok(path)
+    if path.display().to_string().contains('\0') {
+        return Err(path_problem(Code::WrongType, path).with_limit("a file name without a zero byte").into());
     }
+    Ok(path)
+}
+
+/// Creates the problem of a path, whose text the message shows.
+fn path_problem(code: Code, path: &Path) -> Problem {
+    Problem::new(code, "path").with_value(format!("{:?}", path.display().to_string()))
 }
 
 /// Saves a drawing to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`, `.svg` with a
@@ -229,8 +231,7 @@ fn file_extension_in_lower_case(path: &Path) -> String {
 
 /// Creates the problem of a path with an unknown file extension; the message lists the known `extensions`.
 fn unknown_file_extension_problem(path: &Path, extensions: &str) -> Problems {
-    let problem = Problem::new(Code::UnknownChoice, "path").with_value(format!("{:?}", path.display().to_string()));
-    problem.with_limit(format!("a name that ends with {extensions}")).into()
+    path_problem(Code::UnknownChoice, path).with_limit(format!("a name that ends with {extensions}")).into()
 }
 
 /// Number of partial files that this process has begun so far; it makes the name of each partial file unique.
@@ -259,9 +260,8 @@ pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), Sa
         fs::File::options().write(true).open(&target).map_err(failed)?;
     }
     if earlier.as_ref().is_some_and(|earlier| !earlier.is_file()) {
-        let problem = Problem::new(Code::WrongType, "path").with_value(format!("{:?}", path.display().to_string()));
         let limit = "the path of a regular file: a device or pipe has that name; choose another name";
-        return Err(SaveError::Refused(problem.with_limit(limit).into()));
+        return Err(Problems::from(path_problem(Code::WrongType, path).with_limit(limit)).into());
     }
     // WebAssembly has no process identifier.
     let process = if cfg!(target_family = "wasm") { 0 } else { std::process::id() };

@@ -1,6 +1,6 @@
 //! SVG writer: a group for each part, and inside it a group for each layer; sizes are groups that editors show as layers.
 //!
-//! For browsers and drawing programs. User units are millimetres, and any text is valid XML.
+//! For browsers and drawing programs. User units are millimetres, and any text is valid XML. Writing to a `String` never fails.
 
 use std::fmt::Write;
 
@@ -16,11 +16,6 @@ pub enum SvgScale {
     True,
     /// As large as the width of the container and 80 % of the height of the browser window allow.
     Fit,
-}
-
-/// Appends formatted text to a string, like `write!` but without a result, as writing to a string cannot fail.
-macro_rules! append {
-    ($($arg:tt)*) => { _ = write!($($arg)*) };
 }
 
 /// Returns a drawing as SVG text: a group for each part, and in it a group for each layer, whose class is the layer's kind.
@@ -53,11 +48,11 @@ pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
     for parts in drawing.parts.chunk_by(|a, b| !drawing.key.is_empty() && a.set == b.set) {
         let size = drawing.size_layer_name(&parts[0]).map(|name| escape_xml(&name));
         if let Some(name) = &size {
-            append!(svg, "<g data-name=\"{name}\" inkscape:groupmode=\"layer\" inkscape:label=\"{name}\">\n");
+            _ = writeln!(svg, "<g data-name=\"{name}\" inkscape:groupmode=\"layer\" inkscape:label=\"{name}\">");
         }
         for part in parts {
             let id = svg_group_id(k, part);
-            append!(svg, "<g id=\"{id}\">\n");
+            _ = writeln!(svg, "<g id=\"{id}\">");
             part.layers.iter().for_each(|layer| write_layer(&mut svg, &id, layer));
             svg.push_str("</g>\n");
             k += 1;
@@ -89,13 +84,13 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
         }
     };
     let name = layer.kind.name_in_files();
-    append!(svg, "<g id=\"{part_id}-{name}\" class=\"{name}\" {style}>\n");
+    _ = writeln!(svg, "<g id=\"{part_id}-{name}\" class=\"{name}\" {style}>");
     for mark in &layer.marks {
         match mark {
             Mark::Line { paths, stroke } => write_line_mark(svg, paths, *stroke),
             Mark::Point { at } => {
                 let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(decimal_text);
-                append!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
+                _ = writeln!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>");
             }
             Mark::Text { at, text, size_mm, align } => {
                 let [x, y, size] = [at.x, at.y, *size_mm].map(decimal_text);
@@ -104,7 +99,7 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
                     TextAlign::Left => " text-anchor=\"start\"".to_owned(),
                     TextAlign::CentredUpwards => format!(" transform=\"rotate(-90 {x} {y})\""),
                 };
-                append!(svg, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{align}>{}</text>\n", escape_xml(text));
+                _ = writeln!(svg, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{align}>{}</text>", escape_xml(text));
             }
         }
     }
@@ -129,7 +124,7 @@ fn write_line_mark(svg: &mut String, paths: &[Path], stroke: LineStyle) {
     svg.push_str(if last.end() == first.start() { "Z\"" } else { "\"" });
     let dashes: Vec<String> = stroke.dash_pattern_mm().iter().map(|dash| decimal_text(*dash)).collect();
     if !dashes.is_empty() {
-        append!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
+        _ = write!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
     }
     svg.push_str("/>\n");
 }

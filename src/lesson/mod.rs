@@ -86,25 +86,23 @@ impl Lesson {
     pub fn difference_with_ruler(&self, ruler: impl Fn(f64) -> f64) -> HandDifference {
         let body = self.draft.body();
         let below_hip = ruler(body.length) - ruler(body.hip_depth) - (body.length - body.hip_depth);
-        let (mut distance, mut waist, mut side) = (0.0, 0.0, below_hip);
+        let (mut distance, mut longer) = (0.0, [0.0, below_hip]);
         for (lesson, panel) in self.panels().into_iter().zip(self.draft.panels()) {
             let (exact, drawn) = (lesson.points(|length| length), lesson.points(&ruler));
             distance = exact.iter().zip(&drawn).map(|((_, a), (_, b))| (a - b).norm()).fold(distance, f64::max);
-            for (role, kind) in [(Role::Waist, StrokeKind::Waist), (Role::Side, StrokeKind::SideSeam)] {
+            // Both halves of the garment have the waist; side seams of back and front are drawn alike.
+            let seams = [(Role::Waist, StrokeKind::Waist, 2.0), (Role::Side, StrokeKind::SideSeam, 0.5)];
+            for ((role, kind, share), longer) in seams.into_iter().zip(&mut longer) {
                 let strokes = lesson.steps.iter().flat_map(|step| &step.strokes).filter(|stroke| stroke.kind == kind);
                 for (stroke, path) in strokes.zip(panel.paths(role)) {
                     let curve = stroke.paths(&drawn);
                     distance = curve.iter().map(|part| max_distance_from_path(part, path)).fold(distance, f64::max);
-                    let longer = curve.iter().map(Path::length).sum::<f64>() - path.length();
-                    if role == Role::Waist {
-                        waist += 2.0 * longer;
-                    } else {
-                        side += longer / 2.0;
-                    }
+                    *longer += share * (curve.iter().map(Path::length).sum::<f64>() - path.length());
                 }
             }
         }
-        HandDifference { distance_mm: distance * 10.0, waist_mm: waist * 10.0, side_mm: side * 10.0 }
+        let [waist_mm, side_mm] = longer.map(|cm| cm * 10.0);
+        HandDifference { distance_mm: distance * 10.0, waist_mm, side_mm }
     }
 }
 

@@ -265,10 +265,7 @@ impl PanelLessonBuilder {
     }
 
     fn add_check_step(&mut self, panel: &Panel) {
-        let cut = match panel.half {
-            Half::Back => "back, cut 2 (mirrored)",
-            Half::Front => "front, cut 1 on the fold",
-        };
+        let cut = if panel.half == Half::Back { "back, cut 2 (mirrored)" } else { "front, cut 1 on the fold" };
         let text = format!(
             "Check: measured along its curves, without the mouths of darts, the waist is {}; the side seam from G to F is {}. \
              Draw an arrow parallel to the line from A to C: the grain line. Write on the piece: {cut}. These are seam lines: \

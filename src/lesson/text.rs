@@ -113,10 +113,8 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
         TextBlock::Paragraph(METHOD_LIMITS_PARAGRAPH.to_owned()),
     ];
     for panel in lesson.panels() {
-        blocks.push(TextBlock::Heading(match panel.half {
-            Half::Back => "Draw the back",
-            Half::Front => "Draw the front",
-        }));
+        let is_back = panel.half == Half::Back;
+        blocks.push(TextBlock::Heading(if is_back { "Draw the back" } else { "Draw the front" }));
         blocks.push(TextBlock::Paragraph(PANEL_STEPS_LEGEND.to_owned()));
         blocks.extend(panel.steps.iter().zip(1..).map(|(step, number)| TextBlock::Step(number, panel, step)));
     }

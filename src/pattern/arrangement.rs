@@ -49,6 +49,9 @@ impl PlacedPiece {
     }
 }
 
+/// One copy of a pattern piece to lay on the cloth, in each orientation in which it may lie there.
+pub(super) type PieceToLay = Vec<OrientedPiece>;
+
 /// A piece in one orientation, moved so that the smallest `x` and the smallest `y` of its outline are 0.
 pub(super) struct OrientedPiece {
     placed: PlacedPiece,
@@ -61,12 +64,9 @@ pub(super) struct OrientedPiece {
 /// cloth a front or its facing lies on the fold, and one laid back or back facing gives both copies. On open cloth a
 /// front or its facing is whole, and the second back or back facing is mirrored. With `one_way` every hem points the
 /// same way.
-pub(super) fn copies_to_lay(
-    piece: (PieceName, &[Edge], [Point; 2]),
-    [folded, one_way]: [bool; 2],
-) -> Vec<Vec<OrientedPiece>> {
+pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, one_way]: [bool; 2]) -> Vec<PieceToLay> {
     // Each orientation is given by the factors of `x` and `y`: −1 for a reflection, and for a rotation by 180° twice −1.
-    let to_lay = |factors: &[[f64; 2]]| -> Vec<OrientedPiece> {
+    let to_lay = |factors: &[[f64; 2]]| -> PieceToLay {
         let permitted = factors.iter().filter(|[_, y]| *y > 0.0 || !one_way);
         permitted.map(|factors| OrientedPiece::new(piece, folded, *factors)).collect()
     };
@@ -173,13 +173,13 @@ fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [P
 /// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the
 /// placements. The first `skirt_count` pieces are backs and fronts; `max_x` and `margin` are those of [`LaySearch`].
 pub(super) fn shortest_arrangement(
-    pieces: &[Vec<OrientedPiece>],
+    pieces: &[PieceToLay],
     skirt_count: usize,
     max_x: f64,
     margin: f64,
 ) -> (f64, Vec<PiecePlacement>) {
     let shortest =
-        |piece: &Vec<OrientedPiece>| piece.iter().map(OrientedPiece::length_along_cloth).fold(f64::INFINITY, f64::min);
+        |piece: &PieceToLay| piece.iter().map(OrientedPiece::length_along_cloth).fold(f64::INFINITY, f64::min);
     let min_length = pieces.iter().map(shortest).fold(0.0, f64::max);
     let mut search = LaySearch { pieces, skirt_count, max_x, margin, min_length, best: (f64::INFINITY, Vec::new()) };
     search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(max_x) + 1], 0.0);
@@ -199,8 +199,7 @@ pub(super) struct PiecePlacement {
 /// Depth-first search for the arrangement of pieces that takes the shortest length of cloth, in centimetres: exhaustive
 /// for backs and fronts, which are laid first.
 struct LaySearch<'a> {
-    /// Pieces to lay, each in all its permitted orientations.
-    pieces: &'a [Vec<OrientedPiece>],
+    pieces: &'a [PieceToLay],
     skirt_count: usize,
     /// Maximum `x` of a piece, in centimetres: the width of one layer of cloth (half of folded cloth) less the strip
     /// along the selvedge.

@@ -68,7 +68,7 @@ pub(super) fn panel_cut_line(
 ) -> CutLine {
     let (mut builder, start, side) = begin_cut_line(panel, allowances, press);
     let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
-    let hem_end = builder.end_edge_of_folded_allowance(&reversed(&side), &hem_fold, allowances.hem, DOWN);
+    let hem_end = builder.end_of_folded_allowance(&reversed(&side), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
     let corner = cut_line_corner_at_hip(panel, centre_allowance(panel, allowances)).unwrap_or(start);
@@ -108,7 +108,7 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
     let mut builder = CutLine { edges: Vec::new(), straight_folds: 0, position: waist_start };
     let centre = centre_allowance(panel, allowances);
     let centre_fold = Line::new(waist_start, centre_direction_at_waist(panel));
-    let centre_end = builder.end_edge_of_folded_allowance(&waist[0], &centre_fold, centre, -RIGHT);
+    let centre_end = builder.end_of_folded_allowance(&waist[0], &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
     builder.push_paths(Role::Waist, reversed(&centre_end));
@@ -187,7 +187,7 @@ impl CutLine {
     /// straight edge if that image would end below the top of the offset side seam.
     fn waist_end_of_side_allowance(&mut self, seam: &Path, last: &[Path], allowance: f64) -> Vec<Path> {
         let fold = Line::new(seam.start(), seam.start_direction());
-        let edge = self.end_edge_of_folded_allowance(&reversed(last), &fold, allowance, RIGHT);
+        let edge = self.end_of_folded_allowance(&reversed(last), &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_direction()) > 0.0);
         match edge.first() {
             Some(first) if ends_below => {
@@ -200,13 +200,7 @@ impl CutLine {
     /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the
     /// mirror image of `paths`, which start on the fold, or a straight edge if the image moves against `ahead`. Returns
     /// no path for an allowance of 0.
-    fn end_edge_of_folded_allowance(
-        &mut self,
-        paths: &[Path],
-        fold: &Line,
-        allowance: f64,
-        ahead: Vector,
-    ) -> Vec<Path> {
+    fn end_of_folded_allowance(&mut self, paths: &[Path], fold: &Line, allowance: f64, ahead: Vector) -> Vec<Path> {
         let end = fold.parallel_line_to_left(allowance);
         if allowance == 0.0 { Vec::new() } else { self.mirrored_fold_edge(paths, fold, &end, ahead) }
     }

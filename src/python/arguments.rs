@@ -2,12 +2,11 @@
 //! A Python string may contain lone surrogates, which a Rust string cannot hold; U+FFFF replaces each of them.
 //! The readers of JSON documents validate all arguments, so that Python and JSON refuse a value with the same problem.
 
-use std::borrow::Cow;
-
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PyString, PyTuple};
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
+use super::class::AnyDict;
 use crate::document::{InputReader, JsonValue};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
@@ -47,6 +46,9 @@ argument_types! {
         type_hint_identifier!("collections.abc", "Sequence"),
         type_hint_identifier!("builtins", "str")
     ), |object| list_to_json_value(object);
+    /// Argument that is the text of a document, such as JSON or CSV, without lone surrogates.
+    DocumentText(String) as type_hint_identifier!("builtins", "str"),
+        |object| text_of_python_string(object.cast::<PyString>()?.as_any().as_borrowed()).unwrap_or_default();
     /// Argument for a size, by its name, or for a position between two sizes, `(from, to, fraction)`: a JSON object.
     SizePositionArgument(JsonValue) as type_hint_union!(
         type_hint_identifier!("builtins", "str"),
@@ -63,6 +65,8 @@ argument_types! {
         type_hint_identifier!("builtins", "str"),
         type_hint_identifier!("builtins", "float")
     ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
+    /// Argument that maps the path of each input to the name of a column or to a number: a JSON object, not yet validated.
+    ColumnsArgument(JsonValue) as AnyDict::OUTPUT_TYPE, |object| dict_to_json_value(object.cast::<PyDict>()?.as_any());
     /// Argument that maps the name of each girth to its minimum and maximum ease: pairs in the order of the mapping.
     EaseBoundsArgument(Vec<(String, LengthPair)>) as type_hint_subscript!(
         type_hint_identifier!("collections.abc", "Mapping"),
@@ -100,7 +104,7 @@ pub(super) fn python_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue
     } else if let Ok(boolean) = object.cast::<PyBool>() {
         JsonValue::Bool(boolean.is_true())
     } else if let Some(text) = text_of_python_string(object) {
-        JsonValue::String(text.into_owned())
+        JsonValue::String(text)
     } else {
         number().unwrap_or_else(|| JsonValue::NotJson(text_or_repr(object)))
     }
@@ -178,36 +182,18 @@ pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyRe
     Ok(unit.convert_problems_from_cm(result)?)
 }
 
-/// Python argument that is the text of a document, such as JSON or CSV; borrowed, or a copy without lone surrogates.
-pub(crate) struct DocumentText<'a>(pub(super) Cow<'a, str>);
-
-impl<'a> FromPyObject<'a, '_> for DocumentText<'a> {
-    type Error = PyErr;
-
-    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
-
-    fn extract(object: Borrowed<'a, '_, PyAny>) -> PyResult<Self> {
-        object.cast::<PyString>()?;
-        Ok(Self(text_of_python_string(object).unwrap_or_default()))
-    }
-}
-
 /// Returns the text of a Python string, with U+FFFF for each lone surrogate; `None` for an object that is not a string.
-pub(super) fn text_of_python_string<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
+pub(super) fn text_of_python_string(object: Borrowed<'_, '_, PyAny>) -> Option<String> {
     let text = object.cast::<PyString>().ok()?;
     // Python encodes a lone surrogate as three bytes, each of which becomes U+FFFD.
-    let lossy = || text.to_string_lossy().replace("\u{fffd}\u{fffd}\u{fffd}", "\u{ffff}");
-    Some(<&'a str>::extract(object).map_or_else(|_| lossy().into(), Cow::Borrowed))
+    let lossy = |_| text.to_string_lossy().replace("\u{fffd}\u{fffd}\u{fffd}", "\u{ffff}");
+    Some(text.extract().unwrap_or_else(lossy))
 }
 
 /// Returns the text of a Python string, or the `repr` of any other object, or the name of the object's type if `repr` fails.
 pub(super) fn text_or_repr(object: Borrowed<'_, '_, PyAny>) -> String {
     let type_name =
         || object.get_type().name().map_or_else(|_| "an object".to_owned(), |name| format!("an object of {name}"));
-    if let Some(text) = text_of_python_string(object) {
-        return text.into_owned();
-    }
-    let repr = object.repr().ok();
-    let repr = repr.as_ref().and_then(|repr| text_of_python_string(repr.as_any().as_borrowed()));
-    repr.map_or_else(type_name, Cow::into_owned)
+    let repr = || text_of_python_string(object.repr().ok()?.as_any().as_borrowed());
+    text_of_python_string(object).or_else(repr).unwrap_or_else(type_name)
 }

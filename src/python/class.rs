@@ -42,16 +42,6 @@ typed_dict! {
     NumberDict: "builtins", "float";
 }
 
-impl<'py> FromPyObject<'_, 'py> for AnyDict<'py> {
-    type Error = PyErr;
-
-    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = Self::OUTPUT_TYPE;
-
-    fn extract(object: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
-        Ok(Self(object.cast::<PyDict>()?.to_owned()))
-    }
-}
-
 /// Converts the text of a JSON object to a Python dict.
 pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict<'py>> {
     Ok(AnyDict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))

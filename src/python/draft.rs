@@ -47,7 +47,7 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 /// body: missing: give a JSON object
 /// ease: missing: give a JSON object
 #[pyfunction]
-pub(crate) fn draft_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<String> {
+pub(crate) fn draft_json(py: Python<'_>, request: DocumentText) -> PyResult<String> {
     Ok(py.detach(|| document::draft_json(&request.0))?)
 }
 

@@ -72,7 +72,7 @@ python_class! { Draft as draft;
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<Self> {
+        fn from_json(py: Python<'_>, request: DocumentText) -> PyResult<Self> {
             let request = Request { cutting: None, cloth: None, ..Request::from_json(&request.0)? };
             let inner = py.detach(|| request.draft())?;
             Ok(Self { request, inner })

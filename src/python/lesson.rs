@@ -49,7 +49,7 @@ python_class! { Lesson as lesson;
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(request: DocumentText<'_>) -> PyResult<Self> {
+        fn from_json(request: DocumentText) -> PyResult<Self> {
             let request = Request::from_json(&request.0)?;
             Ok(Self { inner: request.draft()?.lesson(request.ruler()) })
         }

@@ -98,7 +98,7 @@ python_class! { Pattern as pattern;
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(request: DocumentText<'_>) -> PyResult<Self> {
+        fn from_json(request: DocumentText) -> PyResult<Self> {
             let request = Request::from_json(&request.0)?;
             let draft = request.draft()?;
             Self::from_draft(request, &draft)
@@ -242,7 +242,7 @@ python_class! { Lay as lay;
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<Self> {
+        fn from_json(py: Python<'_>, request: DocumentText) -> PyResult<Self> {
             let pattern = Pattern::from_json(request)?;
             Self::lay_pattern(py, pattern.request, &pattern.inner)
         }

@@ -80,7 +80,7 @@ python_class! { SizeChart as chart;
         /// kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
         #[staticmethod]
         #[pyo3(signature = (text, *, unit = "cm"))]
-        fn from_csv(text: DocumentText<'_>, unit: &str) -> PyResult<Self> {
+        fn from_csv(text: DocumentText, unit: &str) -> PyResult<Self> {
             let unit = parse_unit(unit)?;
             Ok(Self(sizes::SizeChart::from_csv(&text.0, unit)?, unit))
         }
@@ -89,7 +89,7 @@ python_class! { SizeChart as chart;
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(text: DocumentText<'_>) -> PyResult<Self> {
+        fn from_json(text: DocumentText) -> PyResult<Self> {
             let request = ChartRequest::from_json(&text.0)?;
             Ok(Self(request.chart, request.unit))
         }
@@ -197,7 +197,7 @@ python_class! { SizeRange as range;
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(py: Python<'_>, text: DocumentText<'_>) -> PyResult<Self> {
+        fn from_json(py: Python<'_>, text: DocumentText) -> PyResult<Self> {
             Ok(Self(py.detach(|| ChartRequest::from_json(&text.0)?.required_size_range())?))
         }
 
@@ -564,6 +564,6 @@ python_class! { Fitting as fitting;
 /// Traceback (most recent call last):
 /// kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
 #[pyfunction]
-pub(crate) fn chart_json(py: Python<'_>, chart: DocumentText<'_>) -> PyResult<String> {
+pub(crate) fn chart_json(py: Python<'_>, chart: DocumentText) -> PyResult<String> {
     Ok(py.detach(|| crate::document::chart_json(&chart.0))?)
 }

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 
 use pyo3::prelude::*;
 
-use super::arguments::{EaseBoundsArgument, LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise};
+use super::arguments::{
+    ColumnsArgument, EaseBoundsArgument, LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise,
+};
 use super::capsule::{ImportedArrowStream, open_arrow_stream};
 use super::class::{AnyDict, json_to_dict, python_class};
 use super::exclusive_reader::ExclusiveReader;
@@ -30,7 +32,7 @@ use crate::survey::{self, EaseBounds, Replicates};
 fn read_people_and_check_criterion<C>(
     py: Python<'_>,
     source: &Bound<'_, PyAny>,
-    columns: Option<AnyDict<'_>>,
+    columns: Option<ColumnsArgument>,
     unit: Unit,
     reader: impl FnOnce(
         ExclusiveReader<ImportedArrowStream>,
@@ -137,7 +139,7 @@ pub(crate) fn fit_chart(
     rules: Option<&Rules>,
     tolerance: Option<f64>,
     bounds: Option<EaseBoundsArgument>,
-    columns: Option<AnyDict<'_>>,
+    columns: Option<ColumnsArgument>,
     by: Option<&str>,
     replicates: Option<Vec<String>>,
     replicate_factor: Option<f64>,
@@ -205,7 +207,7 @@ pub(crate) fn best_sizes(
     loss: &str,
     tolerance: Option<f64>,
     band: Option<&LogBand>,
-    columns: Option<AnyDict<'_>>,
+    columns: Option<ColumnsArgument>,
     unit: &str,
 ) -> PyResult<BestSizesReport> {
     let unit = parse_table_unit(unit)?;
@@ -284,7 +286,7 @@ pub(crate) fn best_chart(
     certify: bool,
     target_gap: f64,
     time_limit: Option<f64>,
-    columns: Option<AnyDict<'_>>,
+    columns: Option<ColumnsArgument>,
     unit: &str,
 ) -> PyResult<BestChartReport> {
     let unit = parse_table_unit(unit)?;
@@ -358,7 +360,7 @@ pub(crate) fn compare_charts(
     by: Option<&str>,
     restarts: u32,
     seed: u64,
-    columns: Option<AnyDict<'_>>,
+    columns: Option<ColumnsArgument>,
     unit: &str,
 ) -> PyResult<ComparisonReport> {
     let unit = parse_table_unit(unit)?;

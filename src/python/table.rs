@@ -9,9 +9,9 @@ use arrow_schema::{ArrowError, Schema, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError, PyValueError};
 use pyo3::prelude::*;
 
-use super::arguments::{IntegerArgument, parse_table_unit, python_to_json_value, read_arguments, text_or_repr};
+use super::arguments::{ColumnsArgument, IntegerArgument, parse_table_unit, read_arguments};
 use super::capsule::{export_arrow_schema, export_arrow_stream, open_arrow_stream};
-use super::class::{AnyDict, python_class};
+use super::class::python_class;
 use super::inputs::{Ease, Rules};
 use crate::arrow::{ColumnOrConstant, DraftBatchReader, TableRequest};
 use crate::batch::Threads;
@@ -74,7 +74,7 @@ macro_rules! table_functions {
             source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
         ))]
         pub(crate) fn $name(
-            $py: Python<'_>, source: &Bound<'_, PyAny>, columns: Option<AnyDict<'_>>, ease: Option<&Ease>, rules: Option<&Rules>,
+            $py: Python<'_>, source: &Bound<'_, PyAny>, columns: Option<ColumnsArgument>, ease: Option<&Ease>, rules: Option<&Rules>,
             unit: &str, outlines: bool, threads: Option<IntegerArgument>, $progress: Option<Py<PyAny>>,
         ) -> PyResult<$result> {
             let request = TableRequest {
@@ -151,13 +151,13 @@ fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problem
 
 /// Parses the argument `columns`: for each path of an input, the name of a column or one number for all rows.
 pub(super) fn parse_column_or_number_by_input(
-    columns: Option<AnyDict<'_>>,
+    columns: Option<ColumnsArgument>,
 ) -> Result<Vec<(String, ColumnOrConstant)>, Problems> {
     let mut problems = Vec::new();
     let mut numbers = Vec::new();
-    for (name, source) in columns.into_iter().flat_map(|columns| columns.0) {
-        let name = text_or_repr(name.as_borrowed());
-        match python_to_json_value(source.as_borrowed()) {
+    let Some(ColumnsArgument(JsonValue::Object(columns))) = columns else { return Ok(numbers) };
+    for (name, source) in columns {
+        match source {
             JsonValue::String(column) => numbers.push((name, ColumnOrConstant::Column(column))),
             JsonValue::Number(value) => numbers.push((name, ColumnOrConstant::Constant(value))),
             other => {

@@ -49,13 +49,11 @@ impl<'a> SeekTarget<'a> {
     /// ```
     pub fn from_name(name: &'a str, value: f64, level: Option<f64>) -> Result<Self, Problems> {
         let half = Half::BACK_AND_FRONT.into_iter().find(|half| name.strip_prefix(half.name()) == Some(".darts"));
+        let level_problem = |code, limit: &str| Err(Problem::new(code, "level").with_limit(limit).into());
         match (name, half, level) {
             ("girth", _, Some(level)) => Ok(Self::Girth { level, girth: value }),
-            ("girth", _, None) => {
-                let advice = "how far below the waist the girth lies";
-                Err(Problem::new(Code::Missing, "level").with_limit(advice).into())
-            }
-            (_, _, Some(_)) => Err(Problem::new(Code::Conflict, "level").with_limit(format!("{name:?}")).into()),
+            ("girth", _, None) => level_problem(Code::Missing, "how far below the waist the girth lies"),
+            (_, _, Some(_)) => level_problem(Code::Conflict, &format!("{name:?}")),
             // The cast saturates; no panel has `usize::MAX` darts.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
             (_, Some(half), None) if value >= 0.0 && value.fract() == 0.0 => Ok(Self::Darts(half, value as usize)),

@@ -73,6 +73,8 @@ pub fn best_chart_fixed_steps(
     let (grid_step, first_count) =
         if search.is_rounded { (search.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };
     let first_half = (first_count - 1) as f64 / 2.0;
+    // Girths that are `count` sizes smaller; `count` may be a fraction.
+    let smaller = |[waist, hip]: WaistHip, count: f64| [waist - count * steps.waist, hip - count * steps.hip];
     // Sizes on the loss scale, smallest size first; `first` is the smallest size, in centimetres.
     let centres = |[waist, hip]: WaistHip, count: usize| -> Vec<WaistHip> {
         let size = |k: usize| [waist + k as f64 * steps.waist, hip + k as f64 * steps.hip];
@@ -87,14 +89,14 @@ pub fn best_chart_fixed_steps(
             let mut found = (WaistHip::default(), f64::INFINITY);
             for _ in 0..RANDOM_CHARTS_PER_START {
                 let middle = ranges.map(|[min, max]| min + (max - min) * rng.draw_uniform_0_to_1());
-                let first = steps.girths_n_sizes_below(middle, first_half);
+                let first = smaller(middle, first_half);
                 let candidate = (first, grid_loss(first, first_count)?);
                 found = if candidate.1 < found.1 { candidate } else { found };
             }
             let mut step = widest / 20.0;
             for count in first_count..=sizes {
                 // The next size is added above the largest or below the smallest.
-                let below = steps.girths_n_sizes_below(found.0, 1.0);
+                let below = smaller(found.0, 1.0);
                 if count > first_count && grid_loss(below, count)? < grid_loss(found.0, count)? {
                     found.0 = below;
                 }
@@ -110,13 +112,6 @@ pub fn best_chart_fixed_steps(
         },
     )?;
     Ok(BestChart::from_search_centres(search, centres(first, sizes))?)
-}
-
-impl SizeSteps {
-    /// Returns waist and hip, in centimetres, `count` sizes below a given waist and hip; `count` may be a fraction.
-    fn girths_n_sizes_below(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
-        [waist - count * self.waist, hip - count * self.hip]
-    }
 }
 
 /// Minimises a loss over waist and hip by pattern search: moves to the best of eight neighbours while the loss falls, else

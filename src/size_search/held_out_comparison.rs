@@ -59,8 +59,8 @@ pub struct HeldOutLosses {
 }
 
 impl HeldOutLosses {
-    /// Adds the mean losses, in the best and in the given chart, of people, girths with weight; no losses if their weights
-    /// sum to 0. The losses become means by [`divide_by_splits`](Self::divide_by_splits).
+    /// Adds the mean losses of held-out people, given by girths and weight, in the best and in the given chart; no losses if the
+    /// weights sum to 0. The losses become means by [`divide_by_splits`](Self::divide_by_splits).
     fn add_split(
         &mut self,
         held_out: impl Iterator<Item = (WaistHip, f64)>,

@@ -87,15 +87,10 @@ fn run_lloyd_iterations(
     search: &ChartSearch,
     max_iterations: usize,
 ) -> Stoppable<(Vec<(usize, f64)>, f64)> {
-    let assign = |centres: &[WaistHip]| {
-        let assigned = points.assign_to_best_centres(centres, search.loss)?;
-        let mean = points.weighted_mean(assigned.iter().map(|(_, loss)| *loss));
-        Ok((assigned, mean))
-    };
-    let mut current = assign(centres)?;
+    let mut current = points.assign_to_best_centres(centres, search.loss)?;
     for _ in 0..max_iterations {
         let next = optimal_centres_of_assigned_points(points, &current.0, centres, search)?;
-        let assigned = assign(&next)?;
+        let assigned = points.assign_to_best_centres(&next, search.loss)?;
         if assigned.1 >= current.1 {
             break;
         }

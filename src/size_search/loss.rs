@@ -53,12 +53,6 @@ impl DifferenceBounds {
         let differences = |ease: f64, (min, max): (f64, f64)| (ease - max, ease - min);
         Self { waist: differences(ease.waist, waist), hip: differences(ease.hip, hip) }
     }
-
-    /// Returns a problem for each bound outside −200 to 200 cm and for each maximum below its minimum.
-    fn difference_bound_problems(&self, path: &str) -> Vec<Problem> {
-        let problems = |(girth, bounds)| length_bounds_problems(&format!("{path}{girth}."), bounds);
-        [("waist", self.waist), ("hip", self.hip)].into_iter().flat_map(problems).collect()
-    }
 }
 
 /// Loss band for x = ln(person's girth / size's girth). The loss is `small_weight` × (x − `small`)² for x above
@@ -145,7 +139,10 @@ impl Loss {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
             Loss::Within(max) => LOSS_TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
-            Loss::WithinBounds(bounds) => bounds.difference_bound_problems("loss."),
+            Loss::WithinBounds(bounds) => {
+                let girths = [("waist", bounds.waist), ("hip", bounds.hip)].into_iter();
+                girths.flat_map(|(girth, bounds)| length_bounds_problems(&format!("loss.{girth}."), bounds)).collect()
+            }
             Loss::LogBand(band) => band.log_band_range_problems("loss."),
         }
     }

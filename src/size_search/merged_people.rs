@@ -110,11 +110,10 @@ impl MergedPeople {
 impl MergingMethod {
     /// Returns the points that stand for a person, each with a share, and the constant to subtract from the points' losses.
     fn person_split_and_loss_constant(self, person: &WaistHip) -> (PersonSplitOverPoints, f64) {
+        let one_point = |girths: WaistHip| (PersonSplitOverPoints::from_iter([(girths, 1.0)]), 0.0);
         match self {
-            MergingMethod::Equal => (PersonSplitOverPoints::from_iter([(*person, 1.0)]), 0.0),
-            MergingMethod::Cells(side) => {
-                (PersonSplitOverPoints::from_iter([(person.map(|girth| (girth / side).round() * side), 1.0)]), 0.0)
-            }
+            MergingMethod::Equal => one_point(*person),
+            MergingMethod::Cells(side) => one_point(person.map(|girth| (girth / side).round() * side)),
             MergingMethod::Corners(side) => {
                 let [waists, hips] = person.map(|girth| {
                     let lower = (girth / side).floor();

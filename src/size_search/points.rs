@@ -103,11 +103,17 @@ impl WaistHipPoints {
         Ok(sorted)
     }
 
-    /// Returns for each point the index of the centre with the least loss, and the loss; ties as in
-    /// [`best_centre_index_and_loss`].
-    pub(super) fn assign_to_best_centres(&self, centres: &[WaistHip], loss: &Loss) -> Stoppable<Vec<(usize, f64)>> {
+    /// Returns for each point the index of the centre with the least loss, and the loss; and the mean loss. Ties as in [`best_centre_index_and_loss`].
+    pub(super) fn assign_to_best_centres(
+        &self,
+        centres: &[WaistHip],
+        loss: &Loss,
+    ) -> Stoppable<(Vec<(usize, f64)>, f64)> {
         count_interruptible_work(self.girths.len() * centres.len())?;
-        Ok(self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss)).collect())
+        let best = self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss));
+        let best: Vec<(usize, f64)> = best.collect();
+        let mean = self.weighted_mean(best.iter().map(|(_, loss)| *loss));
+        Ok((best, mean))
     }
 
     /// Returns the mean loss over the people, each with the centre of least loss.

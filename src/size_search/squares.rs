@@ -78,8 +78,7 @@ impl WaistHipGrid {
             Self { reach, girths, square_end_indices, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
         for (girths, weight) in grid_points.girths.iter().zip(&grid_points.weights) {
             let [waist, hip] = grid.first_node_at_or_above(*girths);
-            let node = waist * grid.girths[1].len() + hip;
-            grid.weights[node] += weight;
+            grid.weights[waist * grid.girths[1].len() + hip] += weight;
         }
         Ok(grid)
     }

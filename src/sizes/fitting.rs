@@ -391,7 +391,8 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
     };
     let shared = extra_suppression(CorrectionSite::Shared);
     let keeps_darts = |what| matches!(what, CorrectionTarget::SideFullness | CorrectionTarget::Balance);
-    // Factor of the intakes of given darts, which keep their proportion to the nominal suppression of the side seams.
+    // The nominal suppression grows by `shared` in the present proportion of side seams and darts, and the intakes of given darts by
+    // this factor; 1 if the side seams have no nominal suppression.
     let Suppression { total, side, .. } = draft.nominal;
     let nominal = total - draft.inputs.rules.panel_rules.centre_back_in;
     let factor = if side > 0.0 { (nominal + shared) / nominal } else { 1.0 };

@@ -60,11 +60,9 @@ impl SizeRange {
         }
         Problems::ok_if_empty(problems)?;
         let sizes = self.sizes_with_drafts().enumerate();
-        let sizes = sizes.filter(|(k, _)| choices.is_empty() || chosen.contains(k)).map(|(_, (size, draft))| {
-            let pattern = draft.pattern(cutting);
-            pattern.map(|pattern| (size.name.clone(), pattern))
-        });
-        Ok(Nest { cutting: cutting.clone(), sizes: sizes.collect::<Result<_, _>>()? })
+        let sizes = sizes.filter(|(k, _)| choices.is_empty() || chosen.contains(k));
+        let sizes = sizes.map(|(_, (size, draft))| Ok((size.name.clone(), draft.pattern(cutting)?)));
+        Ok(Nest { cutting: cutting.clone(), sizes: sizes.collect::<Result<_, Problems>>()? })
     }
 
     /// Returns the indices of the two sizes that a choice names, in the order named: twice the same index for one name;

@@ -191,8 +191,8 @@ impl ChartFit {
             square.count_person(people.weight_of_row(row), fit.serves());
         }
         let region = |(square, load): ([i64; 2], AssignedAndServedCounts)| {
-            let ([waist, hip], AssignedAndServedCounts { people, served, weight, served_weight }) =
-                (square.map(|index| index as f64 * step), load);
+            let [waist, hip] = square.map(|index| index as f64 * step);
+            let AssignedAndServedCounts { people, served, weight, served_weight } = load;
             WaistHipSquareCounts { waist, hip, people, served, weight, served_weight }
         };
         Ok(squares.into_iter().map(region).collect())

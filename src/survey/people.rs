@@ -111,20 +111,10 @@ impl<'a> PeopleColumns<'a> {
 pub(crate) struct RangedColumn<'a> {
     pub(crate) name: &'static str,
     range: (f64, f64),
-    values: &'a [f64],
+    pub(crate) values: &'a [f64],
 }
 
 impl RangedColumn<'_> {
-    /// Returns whether the column has no numbers: there are no people.
-    pub(crate) fn is_empty(&self) -> bool {
-        self.values.is_empty()
-    }
-
-    /// Returns the number in a row.
-    pub(crate) fn value(&self, row: usize) -> f64 {
-        self.values[row]
-    }
-
     /// Returns why the number in a row is refused: missing, not finite, or out of range; `None` if the number is accepted.
     #[inline]
     pub(crate) fn refusal_code_of_row(&self, row: usize) -> Option<Code> {

@@ -41,13 +41,15 @@ pub(crate) fn count_refused_people(
     for row in 0..people.waist.len().max(people.hip.len()) {
         let codes = columns.iter().map(|column| column.refusal_code_of_row(row)).enumerate();
         let mut codes = codes.filter_map(|(index, code)| Some((index, code?))).peekable();
-        accepted.extend(codes.peek().is_none().then_some(row));
+        if codes.peek().is_none() {
+            accepted.push(row);
+        }
         codes.for_each(|(index, code)| refused.entry((index, code.name())).or_insert((code, vec![])).1.push(row));
     }
     let mean_girth = |field: &Field, rows: &[usize]| {
         let column = columns.iter().find(|column| column.name == field.name)?;
         let measured = rows.iter().filter(|row| column.refusal_code_of_row(**row).is_none());
-        let (count, sum) = measured.fold((0, 0.0), |(count, sum), row| (count + 1, sum + column.value(*row)));
+        let (count, sum) = measured.fold((0, 0.0), |(count, sum), row| (count + 1, sum + column.values[*row]));
         (count > 0).then(|| sum / f64::from(count))
     };
     let mean_girths = |rows: &[usize]| MeanGirths {

@@ -67,20 +67,16 @@ impl<'a> Replicates<'a> {
         columns: Option<&'a [Vec<f64>]>,
         factor: Option<f64>,
     ) -> Result<Option<Self>, Problems> {
-        let conflict = |field, other: &str| Problem::new(Code::Conflict, field).with_limit(other);
+        let problem = |code, field, limit: &str| Err(Problem::new(code, field).with_limit(limit).into());
+        let factors = VARIANCE_FACTOR_FIELD.range_text(Unit::Cm);
         match (bootstrap, columns, factor) {
             (None, None, None) => Ok(None),
             (Some(count), None, None) => Ok(Some(Self::Bootstrap { count, seed })),
             (None, Some(columns), Some(factor)) => Ok(Some(Self::Weights { columns, factor })),
-            (Some(_), Some(_), _) => Err(conflict("bootstrap", "replicates").into()),
-            (Some(_), None, Some(_)) => Err(conflict("bootstrap", "replicate_factor").into()),
-            (None, Some(_), None) => {
-                let limit = VARIANCE_FACTOR_FIELD.range_text(Unit::Cm);
-                Err(Problem::new(Code::Missing, VARIANCE_FACTOR_FIELD.name).with_limit(limit).into())
-            }
-            (None, None, Some(_)) => {
-                Err(Problem::new(Code::Missing, "replicates").with_limit("replicate weights").into())
-            }
+            (Some(_), Some(_), _) => problem(Code::Conflict, "bootstrap", "replicates"),
+            (Some(_), None, Some(_)) => problem(Code::Conflict, "bootstrap", "replicate_factor"),
+            (None, Some(_), None) => problem(Code::Missing, VARIANCE_FACTOR_FIELD.name, &factors),
+            (None, None, Some(_)) => problem(Code::Missing, "replicates", "replicate weights"),
         }
     }
 
