@@ -39,7 +39,7 @@ fn a_vent_ends_below_the_slant() {
     assert!((pattern.back.vent.unwrap().fold[0].y - 20.5).abs() < EXACT);
     let message = with_vent(41.6).unwrap_err().to_string();
     assert!(
-        message.starts_with("cutting.vent: a vent 41.6 cm high") && message.contains("the maximum is 41.5 cm"),
+        message.starts_with("cutting.vent: a vent 41.6 cm high") && message.contains("the maximum height is 41.5 cm"),
         "{message}"
     );
 }

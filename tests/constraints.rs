@@ -225,5 +225,5 @@ fn wrong_constraints_are_refused_at_once() {
     let fields: Vec<&str> = problems.iter().map(|problem| &problem.field[..]).collect();
     assert_eq!(fields, ["loss.waist.maximum", "loss.hip.minimum", "loss.hip.maximum"]);
     let problems = best_sizes(&[70.0], None, 1, &Loss::WithinBounds(BOUNDS)).unwrap_err();
-    assert_eq!(problems.to_string(), "bounds: cannot be given together with one girth");
+    assert_eq!(problems.to_string(), "bounds: cannot be given together with sizes by one girth");
 }

@@ -85,7 +85,7 @@ fn every_wrong_correction_is_refused_in_words() {
 }
 
 const PROTOCOL: &str = "\
-Fitting 1 (cm)                                         asked
+Fitting 1 (cm)                                     requested
 waist at side                                             -1
 side fullness (ratio)                                  +0.25
 dart length at back 1                                     +1
@@ -110,7 +110,7 @@ back dart 1, length                          12.2       13.2
 front, waist lower at the centre              1.0        1.2
 front, centre from waist to hem              59.0       58.8
 
-Fitting 2 (cm)                                         asked
+Fitting 2 (cm)                                     requested
 dart place at front                                   -0.635
 
 Input (cm)                                 before      after
@@ -140,7 +140,7 @@ fn the_protocol_tells_what_was_asked_what_changed_and_what_moved() {
     assert!(rows.contains(&vec!["finished", "waist", "28", "1/8", "27", "3/4"]), "{in_inches}");
     let html = two.protocol_html(Unit::Cm);
     assert!(html.starts_with(
-        "<table><tbody><tr><th>Fitting 1 (cm)</th><th></th><th>asked</th></tr><tr><td>waist at side</td>"
+        "<table><tbody><tr><th>Fitting 1 (cm)</th><th></th><th>requested</th></tr><tr><td>waist at side</td>"
     ));
     assert_eq!(html.matches("<tr>").count(), two.protocol(Unit::Cm).lines().filter(|line| !line.is_empty()).count());
     assert_eq!(first_fitting().protocol(Unit::Cm), "");

@@ -70,7 +70,7 @@ fn small_steps_are_left_out_and_named() {
     let left_out = [
         "the waist of the body is 0.3 cm larger than that of the nearest size",
         "the hip of the body is 0.2 cm smaller than that of the nearest size",
-        "the hip line is 0.3 cm lower than printed",
+        "the hip line of the body is 0.3 cm lower than the printed one",
     ];
     assert_eq!(altered.left_out(Unit::Cm), left_out);
     let kinds = |altered: &Alteration| altered.steps_done().map(|step| step.kind).collect::<Vec<_>>();
@@ -86,7 +86,10 @@ fn small_steps_are_left_out_and_named() {
     let coarse = range.alter(&Body { hip_depth: size.hip_depth + 0.6, ..body }, coarse).unwrap();
     assert_eq!(
         coarse.left_out(Unit::Cm)[2..],
-        ["the dart tips are up to 0.4 cm lower than printed", "the hem is 0.4 cm lower than printed"]
+        [
+            "the dart tips of the body are up to 0.4 cm lower than the printed ones",
+            "the hem of the body is 0.4 cm lower than the printed one"
+        ]
     );
 }
 

@@ -129,10 +129,10 @@ fn the_fullness_of_the_side_seam_is_found_for_an_ease_at_the_high_hip() {
         assert!(fitted.proof().holds, "{:?}", fitted.proof());
         for panel in fitted.panels() {
             let side = panel.paths(Role::Side).next().unwrap();
-            assert!(side.end_direction().x.abs() < 1e-12, "the side seam leans at the hip line");
+            assert!(side.end_tangent().x.abs() < 1e-12, "the side seam leans at the hip line");
             let waist = panel.paths(Role::Waist).last().unwrap();
             assert!(
-                waist.end_direction().normalize().dot(&side.start_direction().normalize()).abs() < 1e-12,
+                waist.end_tangent().normalize().dot(&side.start_tangent().normalize()).abs() < 1e-12,
                 "waist and side seam are not square"
             );
         }

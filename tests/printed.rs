@@ -167,8 +167,9 @@ fn a_drawing_in_inches_prints_the_lengths_of_the_draft() {
     let lengths =
         [BODY.hip_depth, draft.back.width, draft.front.width, draft.suppression.side / 2.0, lowered[0], lowered[1]];
     let lengths = lengths.map(|length| format!("{} in", sixteenths(length / INCH)));
-    let dart =
-        |dart: &kirtle::Dart| format!("{} × {} long", sixteenths(dart.intake / INCH), sixteenths(dart.length / INCH));
+    let dart = |dart: &kirtle::Dart| {
+        format!("{} wide × {} long", sixteenths(dart.intake / INCH), sixteenths(dart.length / INCH))
+    };
     for text in lengths.into_iter().chain(draft.back.darts.iter().map(dart)) {
         assert!(printed.contains(&text), "{text} is not in {printed}");
     }

@@ -153,7 +153,7 @@ fn an_error_reports_the_range_that_can_be_reached() {
     );
     assert_eq!(
         messages(hip, SeekTarget::Darts(Half::Front, 3), None),
-        ["out_of_reach darts: 3 cannot be reached: ease.hip from -10 to 60 cm gives 1 to 2"]
+        ["out_of_reach darts: 3 cannot be reached: ease.hip from -10 to 60 cm gives 1 to 2 darts in the front"]
     );
     assert_eq!(
         messages(hip, SeekTarget::Quantity("back.darts[0].intake", 0.4), None),

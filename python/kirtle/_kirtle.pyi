@@ -76,11 +76,12 @@ class Alteration:
     @property
     def sews(self, /) -> bool:
         """
-        Whether the altered pattern sews together: the sewn waist is as long as wanted, and both side seams are equally long, within the tolerance.
+        Whether the altered pattern sews together within the tolerance: the sewn waist is as long as wanted, and both
+        side seams are equally long.
         """
     def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
         """
-        Draw the printed sizes, the altered outline and the exact draft as SVG, with lengths in `unit`.
+        Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`.
 
         The drawing has true size. With `fit=True` it fills the width of its container instead.
         """
@@ -112,10 +113,12 @@ class BestChart:
     @property
     def certificate(self, /) -> list[tuple[list[tuple[int, bool]], list[float]]]:
         """
-        Certificate of the bound: cases that together hold every chart; empty if the chart is optimal without one. A case
-        has its fixed people, each with whether its charts serve all people of the same girths, and a multiplier for
-        each measured person. Only a bound within a tolerance has more than one case. Multipliers of an absolute loss are
-        in `unit`, of a squared loss in the square of `unit`.
+        Certificate of the bound: a list of cases, to one of which every chart belongs; empty if the chart is
+        exactly optimal or no certificate was computed. A case has two lists. The first has the people by whom the
+        cases are split: a person's index among the measured people, from 0, and whether the charts of the case
+        serve this person and all people of equal girths. The second has a Lagrange multiplier for each measured
+        person. Only a loss by a tolerance has more than one case. Multipliers of an absolute loss are in `unit`, of
+        a squared loss in the square of `unit`.
         """
     def chart(self, /, *, hip_depth: SupportsFloat | SupportsIndex, length: SupportsFloat | SupportsIndex) -> SizeChart:
         """
@@ -141,7 +144,7 @@ class BestChart:
     @property
     def refused(self, /) -> list[RefusedPeople]:
         """
-        For each field and error code for which people are left out: their number and mean girths.
+        For each reason why people are left out, a field and an error code: number and mean girths of these people.
         """
     @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
@@ -196,7 +199,7 @@ class BestSizes:
     @property
     def refused(self, /) -> list[RefusedPeople]:
         """
-        For each field and error code for which people are left out: their number and mean girths.
+        For each reason why people are left out, a field and an error code: number and mean girths of these people.
         """
     @property
     def sizes(self, /) -> list[tuple[float, float, float, float]]:
@@ -245,7 +248,7 @@ class Body:
     @property
     def figure(self, /) -> Figure | None:
         """
-        Figure of the body; `None` if none is measured.
+        Figure of the body; `None` if no measurement of the figure is given.
         """
     @property
     def hip(self, /) -> float:
@@ -300,12 +303,12 @@ class Change:
     @property
     def after(self, /) -> float:
         """
-        Value after the corrections.
+        Value of the number after the corrections.
         """
     @property
     def before(self, /) -> float | None:
         """
-        Value before the corrections; null if the request did not give the number.
+        Value of the number before the corrections; null if the request did not give the number.
         """
     @property
     def field(self, /) -> str:
@@ -340,12 +343,12 @@ class ChartComparison:
     @property
     def gain_interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of the gain, if there are several splits; corrected for people that the splits share.
+        95 % interval of the mean gain, if there are several splits; widened because the splits share people.
         """
     @property
     def gains(self, /) -> list[float]:
         """
-        For each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
+        Gain of each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
         """
     @property
     def given_loss(self, /) -> float:
@@ -360,27 +363,28 @@ class ChartComparison:
     @property
     def held_out(self, /) -> int:
         """
-        Number of people held out for the comparison.
+        Number of people of the first split who are held out for the comparison.
         """
     @property
     def learnt(self, /) -> int:
         """
-        Number of people for whom the best chart is optimised.
+        Number of training people of the first split, for whom its best chart is optimised.
         """
     @property
     def learnt_loss(self, /) -> float:
         """
-        Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
+        Mean loss of the training people in the best chart, over all splits; an optimistic estimate.
         """
     @property
     def refused(self, /) -> list[RefusedPeople]:
         """
-        For each field and error code for which people are left out: their number and mean girths.
+        For each reason why people are left out, a field and an error code: number and mean girths of these people.
         """
     @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
         """
-        For each size of the best chart: waist, hip, and share of the `learnt` people who are assigned to it.
+        For each size of the first split's best chart: waist, hip, and the share of the training people who are
+        assigned to the size, from 0 to 1.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -424,7 +428,8 @@ class ChartFit(Rows):
     @property
     def load_weights(self, /) -> list[tuple[float, float]]:
         """
-        Weights of each size: of the people assigned to the size, and of those whom the size serves; empty without weights.
+        Sums of weights for each size: of the people assigned to the size, and of those whom the size serves; empty
+        without weights.
         """
     @property
     def loads(self, /) -> list[tuple[str, int, int]]:
@@ -478,12 +483,13 @@ class ChartFit(Rows):
     @property
     def unserved(self, /) -> dict[str, int]:
         """
-        Number of unserved people for each bound that the assigned size violates, such as `waist_tight`.
+        Number of unserved people for each bound of ease that the assigned size violates, such as `waist_tight`.
         """
     @property
     def unserved_weights(self, /) -> dict[str, float]:
         """
-        Sum of the weights of unserved people for each bound that the assigned size violates; empty without weights.
+        Sum of the weights of unserved people for each bound of ease that the assigned size violates; empty without
+        weights.
         """
     def worst(self, /, max: SupportsIndex = 10) -> list[tuple[int, float]]:
         """
@@ -554,7 +560,7 @@ class Check:
 @final
 class Choice:
     """
-    Size of a chart chosen for a body, and the sizes that give waist and hip of its pattern.
+    Size of a chart chosen for a body, and the sizes that give waist and hip of the body's pattern.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -588,7 +594,7 @@ class Choice:
     @property
     def hip_by(self, /) -> float:
         """
-        Change of the pattern's hip: positive lets out, negative takes in.
+        Change to make to the hip of the chosen pattern: positive lets out, negative takes in, 0 keeps the hip.
         """
     @property
     def individual(self, /) -> bool:
@@ -612,7 +618,7 @@ class Choice:
     @property
     def tolerance(self, /) -> float:
         """
-        Largest amount by which the body may exceed the girth of the size.
+        Largest amount by which the body's girth may exceed a size's girth for the size to be chosen.
         """
     @property
     def waist(self, /) -> SizeDifference:
@@ -622,7 +628,7 @@ class Choice:
     @property
     def waist_by(self, /) -> float:
         """
-        Change of the pattern's waist: positive lets out, negative takes in.
+        Change to make to the waist of the chosen pattern: positive lets out, negative takes in, 0 keeps the waist.
         """
 
 @final
@@ -891,8 +897,8 @@ class Draft:
         """
     def lesson(self, /, unit: str | None = None) -> Lesson:
         """
-        Return the lesson of the draft: how to draw it by hand, with the lengths of its texts in `unit`:
-        `cm`, `in`, or `in 1/8` for inches to the nearest eighth, as in every method that prints lengths.
+        Return the lesson of the draft: how to draw the draft by hand. Its texts have lengths in `unit`: `cm`, `in`
+        (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths.
         """
     @property
     def nominal(self, /) -> Suppression:
@@ -907,12 +913,13 @@ class Draft:
         `preset` gives all values that are not passed: `trial` for a trial garment, `garment` with a hem to turn up, `none`.
         `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
         waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
-        is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
-        numbers.
+        is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; in either unit a preset has
+        round numbers.
 
-        `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width` is the
-        finished width, `underlap` the length beyond the waist, `facing_depth` is measured square to the waist.
-        `vent` is the height of a vent at the centre back, `vent_width` the width of its extension.
+        `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`
+        is the finished width of the waistband, `underlap` its length beyond the waist. `facing_depth` is the depth
+        of the facings, square to the waist. `vent` is the height of a vent at the centre back, `vent_width` the
+        width of its extension.
 
         Raises `InputError` with all the problems at once.
 
@@ -1001,10 +1008,10 @@ class Draft:
         """
         Compute the standard error of every quantity of the draft, and an error ellipse for every point.
 
-        `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the skirt
-        is drafted `drafts` times with random errors, 100 to 100,000: how far the quantities spread, and how often the
-        number of darts changes, which first order does not show. Equal seeds give equal spreads. Lengths are in
-        `unit`.
+        `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the
+        skirt is drafted `drafts` times, 100 to 100,000, with random errors. These drafts show how far the
+        quantities spread and how often the number of darts changes, which first order does not show. Equal seeds
+        give equal spreads. Lengths are in `unit`.
 
         Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
 
@@ -1144,12 +1151,12 @@ class EaseByLevel(Rows):
     @property
     def loosest(self, /) -> tuple[float, float]:
         """
-        Loosest level between waist and hip line, and the ease at this level.
+        Level of the greatest ease between waist and hip line, and the ease at this level.
         """
     @property
     def tightest(self, /) -> tuple[float, float]:
         """
-        Tightest level between waist and hip line, and the ease at this level.
+        Level of the least ease between waist and hip line, and the ease at this level.
         """
     @property
     def unit(self, /) -> str:
@@ -1410,8 +1417,9 @@ class Fitting:
     @property
     def measurements(self, /) -> list[Change]:
         """
-        Measurements of the figure for which corrections of the last fitting stand: measured so, the same body gets the corrected
-        draft without them, with the darts as corrected. Where no length to the floor is measured, the lengths end at the hem.
+        Measurements of the figure that can replace corrections of the last fitting: with these measurements, and with
+        the darts as corrected, the same body gets the corrected draft without these corrections. If no length to the
+        floor is measured, the lengths end at the hem.
         """
     def protocol(self, /, unit: str = "cm") -> str:
         """
@@ -1419,7 +1427,7 @@ class Fitting:
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).protocol())
-        Fitting 1 (cm)                                         asked
+        Fitting 1 (cm)                                     requested
         length                                                    +2
         <BLANKLINE>
         Input (cm)                                 before      after
@@ -1591,22 +1599,24 @@ class GroupComparison:
     @property
     def best_loss(self, /) -> float:
         """
-        Mean loss of these people in the best chart, over all splits; each split has a best chart of its own.
+        Mean loss of the group's held-out people in the best chart, over all splits; each split has a best chart of
+        its own. 0 if nobody of the group is held out.
         """
     @property
     def gain_interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of the gain, if there are several splits; corrected for people that the splits share.
+        95 % interval of the mean gain, if there are several splits; widened because the splits share people.
         """
     @property
     def gains(self, /) -> list[float]:
         """
-        For each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
+        Gain of each split that holds out people of the group, if there are several: mean loss of the given chart
+        minus mean loss of the best chart.
         """
     @property
     def given_loss(self, /) -> float:
         """
-        Mean loss of these people in the given chart, over all splits.
+        Mean loss of the group's held-out people in the given chart, over all splits; 0 if nobody is held out.
         """
     @property
     def group(self, /) -> str | None:
@@ -1616,7 +1626,7 @@ class GroupComparison:
     @property
     def held_out(self, /) -> int:
         """
-        Number of people of the group held out in the first split.
+        Number of people of the group who are held out in the first split.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -1626,7 +1636,7 @@ class GroupComparison:
 @final
 class GroupFit:
     """
-    One group of people: how many are measured and served, and the share served with its standard error.
+    Group of the people of a survey: how many are measured and served, and the share served with its standard error.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -1640,7 +1650,7 @@ class GroupFit:
     @property
     def count(self, /) -> int:
         """
-        Number of people, measured or not.
+        Number of people in the group, measured or not.
         """
     @property
     def group(self, /) -> str | None:
@@ -1650,22 +1660,22 @@ class GroupFit:
     @property
     def interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of the share: 1.96 standard errors to either side, cut at 0 and 1.
+        95 % interval of `share_served`: ± 1.96 standard errors, cut at 0 and 1; null without a standard error.
         """
     @property
     def served(self, /) -> int:
         """
-        Number of people served.
+        Number of people in the group who are served.
         """
     @property
     def share_served(self, /) -> float:
         """
-        Share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
+        Share of the group's measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
         """
     @property
     def standard_error(self, /) -> float | None:
         """
-        Standard error of the share, if replicates are given and somebody is measured.
+        Standard error of `share_served`; null without replicates, and if nobody is measured.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -1674,7 +1684,7 @@ class GroupFit:
     @property
     def unmeasured(self, /) -> int:
         """
-        Number of people without a size.
+        Number of people in the group without a size.
         """
 
 @final
@@ -1796,7 +1806,7 @@ class Lay:
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
-        Draw the lay as SVG.
+        Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
 
         The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
         """
@@ -1812,11 +1822,13 @@ class Lay:
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        Convert the lay to a dict that follows `schema("lay")`.
+        Convert the lay to a dict that follows `schema("lay")`, with lengths in `unit`, by default in the draft's
+        `document_unit`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        Return the lay in JSON that follows `schema("lay")`.
+        Return the lay in JSON that follows `schema("lay")`, with lengths in `unit`, by default in the draft's
+        `document_unit`.
         """
     @property
     def waste(self, /) -> float:
@@ -1892,7 +1904,7 @@ class Lesson:
     @property
     def distance_mm(self, /) -> float:
         """
-        Largest distance of a point from its place in the draft, in millimetres, if every length is rounded to a mark of a ruler.
+        Largest distance of a point drawn with rounded lengths from its place in the draft, in millimetres.
         """
     @property
     def draft(self, /) -> Draft:
@@ -1947,7 +1959,8 @@ class LogBand:
     def __ne__(self, value: object, /) -> bool: ...
     def __new__(cls, /, *, small: SupportsFloat | SupportsIndex, large: SupportsFloat | SupportsIndex, small_weight: SupportsFloat | SupportsIndex, large_weight: SupportsFloat | SupportsIndex) -> LogBand:
         """
-        Create a loss band from limits of ln(girth of the person / girth of the size) and weights.
+        Create a loss band for x = ln(girth of the person / girth of the size). The loss is `small_weight` × (x −
+        `small`)² for x above `small`, `large_weight` × (−x − `large`)² for −x above `large`, and 0 in between.
 
         Raises `InputError` with all the problems at once.
 
@@ -1993,12 +2006,12 @@ class Nest:
     def _repr_svg_(self, /) -> str: ...
     def dxf(self, /, unit: str = "cm") -> str:
         """
-        Return the nest as DXF, with coordinates in millimetres and lengths in texts in `unit`. Each size is a layer.
+        Return the nest as DXF, with coordinates in millimetres and written lengths in `unit`. Each size is a layer.
         """
     @property
     def name(self, /) -> str:
         """
-        Name printed on the nest; empty if it has none.
+        Name printed on the nest; empty if no name is printed.
         """
     @property
     def names(self, /) -> list[str]:
@@ -2007,7 +2020,8 @@ class Nest:
         """
     def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> bytes:
         """
-        Return the bytes of a PDF of the nest at true size. Each size is a layer. Options as in `Pattern.save`.
+        Return the bytes of a PDF of the nest at true size. Each size is a layer. The options are as in
+        `Pattern.save`.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> None:
         """
@@ -2019,7 +2033,7 @@ class Nest:
         """
     def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
         """
-        Draw the nest as SVG, with lengths in `unit`. Each size is a layer, such as `Size 38`.
+        Draw the nest as SVG, with written lengths in `unit`. Each size is a layer, such as `Size 38`.
 
         The drawing has true size. With `fit=True` it fills the width of its container instead.
         """
@@ -2047,7 +2061,7 @@ class Notch:
     @property
     def cuts(self, /) -> list[list[list[float]]]:
         """
-        Ends (x, y) of each cut: one on the cut line, one inside it, or outside if the allowance is too narrow.
+        Ends (x, y) of each cut: one on the cut line, the other inside, or outside if the allowance is too narrow.
         """
     @property
     def place(self, /) -> str:
@@ -2107,7 +2121,7 @@ class Panel:
     @property
     def waist_lowering(self, /) -> float:
         """
-        Vertical distance of the waist at the centre line below the waist at the side seam.
+        Vertical distance of the waist at the centre line below the waist at the side seam; negative if above.
         """
     @property
     def waist_width(self, /) -> float:
@@ -2156,7 +2170,7 @@ class Pattern:
         """
     def dxf(self, /, unit: str | None = None) -> str:
         """
-        Return the pieces as DXF, with coordinates in millimetres and lengths in texts in `unit`.
+        Return the pieces as DXF, with coordinates in millimetres and written lengths in `unit`.
         """
     @property
     def findings(self, /) -> list[Finding]:
@@ -2202,7 +2216,7 @@ class Pattern:
     @property
     def opening(self, /) -> float:
         """
-        Length of the opening from the waist down the centre back, in centimetres.
+        Length of the zip opening from the waist down the centre back, in centimetres.
         """
     def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> bytes:
         """
@@ -2236,17 +2250,19 @@ class Pattern:
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
-        Draw the pattern as SVG.
+        Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
 
         The drawing has true size. With `fit=True` it fills the width of its container instead.
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        Convert the pattern to a dict that follows `schema("pattern")`.
+        Convert the pattern to a dict that follows `schema("pattern")`, with lengths in `unit`, by default in the
+        draft's `document_unit`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        Return the pattern in JSON that follows `schema("pattern")`.
+        Return the pattern in JSON that follows `schema("pattern")`, with lengths in `unit`, by default in the
+        draft's `document_unit`.
         """
     @property
     def waist_pieces(self, /) -> list[WaistPiece]:
@@ -2315,7 +2331,7 @@ class Piece:
     @property
     def vent(self, /) -> Vent | None:
         """
-        Vent of the back; absent without vent.
+        Vent of the back piece; absent for the front, and for a back without vent.
         """
 
 @final
@@ -2340,7 +2356,7 @@ class Placed:
     @property
     def mirrored(self, /) -> bool:
         """
-        Whether the piece lies printed side down.
+        Whether the paper piece lies face down on the cloth, its printed side below.
         """
     @property
     def on_fold(self, /) -> bool:
@@ -2548,12 +2564,12 @@ class RefusedPeople:
     @property
     def accepted_hip(self, /) -> float | None:
         """
-        Mean hip of the people with a size; null if nobody has one.
+        Mean hip of the people with a size; null if nobody has a size.
         """
     @property
     def accepted_waist(self, /) -> float | None:
         """
-        Mean waist of the people with a size; null if nobody has one.
+        Mean waist of the people with a size; null if nobody has a size.
         """
     @property
     def code(self, /) -> str:
@@ -2568,12 +2584,12 @@ class RefusedPeople:
     @property
     def hip(self, /) -> float | None:
         """
-        Mean of the hips that were measured for these people; null if none was.
+        Mean of the hips that were measured for these people; null if no hip was.
         """
     @property
     def people(self, /) -> int:
         """
-        Number of people.
+        Number of people whose value is refused for this reason.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -2582,7 +2598,7 @@ class RefusedPeople:
     @property
     def waist(self, /) -> float | None:
         """
-        Mean of the waists that were measured for these people; null if none was.
+        Mean of the waists that were measured for these people; null if no waist was.
         """
 
 @disjoint_base
@@ -2876,8 +2892,8 @@ class Shares:
     @property
     def steepest_side(self, /) -> float:
         """
-        Largest angle between the side seam and the vertical at the waist; the darts take the suppression
-        beyond the angle.
+        Largest angle between the side seam and the vertical at the waist, in degrees; the darts take the
+        suppression beyond the angle.
         """
     @property
     def unit(self, /) -> str:
@@ -3098,16 +3114,16 @@ class SizeRange:
         """
     def grade(self, /, unit: str = "cm") -> list[GradeIncrement]:
         """
-        Return the grade increments: how far each named point moves from one size to the next, in `unit`.
+        Return the grade increments in `unit`: how far each named point moves from one size to the next larger size.
         """
     def nest(self, /, sizes: SupportsGetItem[int, str] | None = None, *, preset: str = "none", name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str = "cm") -> Nest:
         """
         Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
 
-        Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by default all sizes.
-        `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are
-        as in `Draft.pattern`, with lengths in `unit`. The sizes of a waistband share the centre front, those of a facing the
-        waist at the centre.
+        Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by
+        default all sizes. `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the
+        nest. The other options are as in `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes lie
+        on each other at the centre front, the facings at the waist of the centre line.
 
         Raises `InputError` with all the problems at once.
 

@@ -189,10 +189,10 @@ impl<'v> ObjectReader<'_, 'v> {
     }
 
     /// Reads the number of darts of a panel: a word or a whole number.
-    pub(super) fn read_dart_count(&mut self, name: &'static str, description: &str) -> Option<DartCount> {
+    pub(super) fn read_dart_count_rule(&mut self, name: &'static str, description: &str) -> Option<DartCount> {
         let schema = |_| json!({"enum": DartCount::ALL, "default": DartCount::default(), "description": description});
         let value = self.field_value(name, false, schema);
-        self.reader.read_dart_count(&self.field_path(name), value)
+        self.reader.read_dart_count_rule(&self.field_path(name), value)
     }
 
     /// Reads true or false; returns `default` if the value is missing.

@@ -161,7 +161,7 @@ report! {
     PlacedReport as "Placed" of (placed: &PlacedPiece) in unit {
         /// Name of the piece: `back`, `front`, `waistband`, `back_facing` or `front_facing`.
         piece: Cow<'static, str> = placed.name.name().into(),
-        /// Whether the piece lies printed side down.
+        /// Whether the paper piece lies face down on the cloth, its printed side below.
         mirrored: bool,
         /// Whether the piece lies upside down: with the hem where an unturned piece has the waist.
         turned: bool,

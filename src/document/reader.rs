@@ -91,7 +91,7 @@ impl InputReader {
     }
 
     /// Reads the number of darts of a panel, [`DartCount::Auto`] if the value is missing.
-    pub(super) fn read_dart_count(&mut self, path: &str, value: Option<&JsonValue>) -> Option<DartCount> {
+    pub(super) fn read_dart_count_rule(&mut self, path: &str, value: Option<&JsonValue>) -> Option<DartCount> {
         let Some(value) = value else { return Some(DartCount::default()) };
         let is_given = |choice: &&DartCount| match (value, choice) {
             (JsonValue::Number(number), DartCount::Exactly(count)) => f64::from(*count).total_cmp(number).is_eq(),

@@ -304,7 +304,7 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let text = "Cloth that the pieces are laid on; with `cloth` the result contains pattern and lay.";
     let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
     let given_ruler = request
-        .read_ruler("With `ruler` the result contains the cost of drawing by hand with lengths rounded to the ruler.");
+        .read_ruler("With `ruler` the result contains how far a draft drawn by hand, with lengths rounded to the ruler, is from the exact one.");
     // An optional field that cannot be read leaves a problem, and `read_or_return_problems` refuses the request.
     let (unit, body, ease) = (unit?, body?, Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));

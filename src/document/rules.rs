@@ -39,7 +39,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
 pub(crate) fn read_suppression_shares(shares: &mut ObjectReader) -> Option<Shares> {
     let numbers = shares.read_numbers(&Shares::FIELDS);
     let [back, front] = [("back_darts", "Number of back darts"), ("front_darts", "Number of front darts")]
-        .map(|(name, text)| shares.read_dart_count(name, text));
+        .map(|(name, text)| shares.read_dart_count_rule(name, text));
     Some(Shares { back_darts: back?, front_darts: front?, ..Shares::from_array(numbers?) })
 }
 

@@ -52,7 +52,7 @@ report! {
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
         /// For each reason why people have no size, a field and an error code: number and mean girths of these people.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        refused: Vec<RefusedReport> = RefusedReport::from_refused_people(&fit.refused, &fit.accepted, unit),
+        refused: Vec<RefusedReport> = RefusedReport::from_people(&fit.refused, &fit.accepted, unit),
     }
 }
 
@@ -116,7 +116,7 @@ report! {
 
 impl RefusedReport {
     /// Returns a report for each reason why people are refused; `accepted` are the mean girths of the accepted people.
-    pub(crate) fn from_refused_people(refused: &[RefusedPeople], accepted: &MeanGirths, unit: Unit) -> Vec<Self> {
+    pub(crate) fn from_people(refused: &[RefusedPeople], accepted: &MeanGirths, unit: Unit) -> Vec<Self> {
         refused.iter().map(|refused| Self::new(refused, accepted, unit)).collect()
     }
 }

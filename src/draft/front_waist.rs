@@ -119,7 +119,7 @@ impl<T: Number> DraftPlan<T> {
 
     /// Returns the length of half the sewn front waist minus the wanted length, in centimetres, for the suppression
     /// `total`.
-    pub(super) fn front_waist_residual(&self, front: &FrontWaistTarget<T>, total: T) -> T {
+    pub(super) fn half_front_waist_residual(&self, front: &FrontWaistTarget<T>, total: T) -> T {
         residual_out_of_line(self, total).half_front_waist - front.wanted_half_length
     }
 }

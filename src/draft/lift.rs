@@ -53,7 +53,7 @@ impl<T: Scalar> DraftPlan<T> {
         self.set_solution(solution);
         let mut residuals = vec![residual_at(self, solution.suppression).value];
         if let (Some(front), FrontDartShare::Solved(_)) = (&self.front_waist, solution.front_share) {
-            residuals.push(self.front_waist_residual(front, solution.suppression));
+            residuals.push(self.half_front_waist_residual(front, solution.suppression));
         }
         let is_solved = matches!(solution.room, HighHipRoom::Fullness(_) | HighHipRoom::DartLengths(_));
         if let Some(high_hip) = self.high_hip.filter(|_| is_solved) {

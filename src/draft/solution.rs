@@ -133,7 +133,7 @@ impl DraftPlan<f64> {
         let mut residual = |share| {
             self.set_front_dart_share(share);
             let (total, _) = solve_closure_by_secant(self);
-            self.front_waist_residual(front, total)
+            self.half_front_waist_residual(front, total)
         };
         let [least, most] = [FrontDartShare::Least, FrontDartShare::Most].map(&mut residual);
         match (least > 0.0, most < 0.0) {

@@ -148,7 +148,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
     let turned: &[&str] = match placed.turned {
         true if is_of_skirt => &["turned: hem above"],
-        true => &["upside down"],
+        true => &["turned upside down"],
         false => &[],
     };
     let lines = turned.iter().chain(instruction).zip([1.3, 2.2, 3.1, 4.0]);

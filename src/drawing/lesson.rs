@@ -23,7 +23,7 @@ const STEP_FIGURE_GAP_MM: f64 = 5.0;
 
 // Width of the left column of a list, of numbers or of sentences, in millimetres.
 const NUMBER_COLUMN_MM: f64 = 8.0;
-const SENTENCE_COLUMN_MM: f64 = 70.0;
+const SENTENCE_COLUMN_MM: f64 = 62.0;
 
 /// Width of the text of a page, in millimetres.
 const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
@@ -92,16 +92,20 @@ impl LessonPageWriter {
 
     /// Writes an item of a list: its number or sentence on the left, and its text beside it.
     fn write_list_item(&mut self, name: &str, text: &str) {
-        let indent = if name.len() < 4 { NUMBER_COLUMN_MM } else { SENTENCE_COLUMN_MM };
-        let line_height = PARAGRAPH_LETTER_MM * LINE_SPACING_FACTOR;
-        self.ensure_room_on_page(4.0 * line_height);
-        let top = self.y;
-        self.write_wrapped_text(text, PARAGRAPH_LETTER_MM, indent, 0.0);
-        for (line, number) in wrap_text_to_width(name, PARAGRAPH_LETTER_MM, indent - 3.0).iter().zip(1..) {
-            let y = top + f64::from(number) * line_height;
-            self.page.draw_text(Point::new(MARGIN_MM, y), Left, line, PARAGRAPH_LETTER_MM);
-            self.y = self.y.max(y + PARAGRAPH_LETTER_MM * 0.6);
+        let is_number = name.len() < 4;
+        let (indent, size) =
+            if is_number { (NUMBER_COLUMN_MM, PARAGRAPH_LETTER_MM) } else { (SENTENCE_COLUMN_MM, LIST_LETTER_MM) };
+        let (text, line_height) = (text.replace('`', ""), size * LINE_SPACING_FACTOR);
+        let columns = [(0.0, name, indent - 3.0), (indent, &*text, TEXT_WIDTH_MM - indent)]
+            .map(|(x, text, width)| (MARGIN_MM + x, wrap_text_to_width(text, size, width)));
+        let height = columns.iter().map(|(_, lines)| lines.len()).max().unwrap_or_default() as f64 * line_height;
+        self.ensure_room_on_page(height);
+        for (x, lines) in columns {
+            for (line, number) in lines.iter().zip(1..) {
+                self.page.draw_text(Point::new(x, self.y + f64::from(number) * line_height), Left, line, size);
+            }
         }
+        self.y += height + size * 0.6;
     }
 
     fn draw_step_figure_and_text(&mut self, number: usize, panel: &PanelLesson, step: &Step) {

@@ -53,13 +53,13 @@ impl<T: Number> Path<T> {
     }
 
     /// Returns a vector in the direction of travel at the start of the path, not of unit length.
-    pub fn start_direction(&self) -> Vector<T> {
+    pub fn start_tangent(&self) -> Vector<T> {
         let points = self.points();
         points[1] - points[0]
     }
 
     /// Returns a vector in the direction of travel at the end of the path, not of unit length.
-    pub fn end_direction(&self) -> Vector<T> {
+    pub fn end_tangent(&self) -> Vector<T> {
         let points = self.points();
         points[points.len() - 1] - points[points.len() - 2]
     }

@@ -29,7 +29,7 @@ const OUTLINE_FLATTENING_TOLERANCE_CM: f64 = 0.001;
 pub struct PlacedPiece {
     /// Name of the piece.
     pub name: PieceName,
-    /// Whether the piece lies printed side down.
+    /// Whether the paper piece lies face down on the cloth, its printed side below.
     pub mirrored: bool,
     /// Whether the piece lies upside down, with its hem at smaller `y` than its waist.
     pub turned: bool,

@@ -186,9 +186,9 @@ impl CutLine {
     /// Returns the cut edge that ends the side allowance at the waist: the mirror image of the waist's cut edge, or a
     /// straight edge if that image would end below the top of the offset side seam.
     fn waist_end_of_side_allowance(&mut self, seam: &Path, last: &[Path], allowance: f64) -> Vec<Path> {
-        let fold = Line::new(seam.start(), seam.start_direction());
+        let fold = Line::new(seam.start(), seam.start_tangent());
         let edge = self.end_of_folded_allowance(&reversed(last), &fold, allowance, RIGHT);
-        let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_direction()) > 0.0);
+        let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
         match edge.first() {
             Some(first) if ends_below => {
                 self.straight_fold_edge(first.start(), &fold, &fold.parallel_line_to_left(allowance))

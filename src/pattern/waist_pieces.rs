@@ -145,7 +145,7 @@ pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Pro
     let centre = panels[0].paths(Role::Centre).last().map_or(0.0, Path::length);
     let max_depth = |[waist, side]: &[Vec<Path>; 2]| {
         let inwards: Vec<Cubic> = waist.iter().filter_map(Path::as_cubic).map(Cubic::reversed).collect();
-        let down = side[0].start_direction().normalize();
+        let down = side[0].start_tangent().normalize();
         let reach = side.last().map_or(0.0, |path| (path.end() - side[0].start()).dot(&down));
         // Closed darts of more than a right angle would turn the facing back over its centre line.
         let turns_back = down.y <= 0.0 || inwards.iter().flat_map(|curve| curve.points).any(|point| point.x < 0.0);
@@ -190,7 +190,7 @@ fn waist_and_side_with_darts_closed(panel: &Panel) -> [Vec<Path>; 2] {
 /// direction in which the seam starts, so that both facings have equal side seams. Where the side seam curves inwards,
 /// the offset curve ends earlier, and its end moves onto the seam, by 0.01 mm on an ordinary skirt.
 fn facing_panel(half: Half, [waist, side]: [Vec<Path>; 2], depth: f64) -> Panel {
-    let (corner, down) = (side[0].start(), side[0].start_direction().normalize());
+    let (corner, down) = (side[0].start(), side[0].start_tangent().normalize());
     let along = Vector::new(down.y, -down.x);
     let straight = || vec![Path::Line([corner, corner + down * depth])];
     let side = clip_at_line(side, &Line::new(corner + down * depth, -along), down).unwrap_or_else(straight);
@@ -226,7 +226,7 @@ pub(super) fn facing_piece(facing: &Panel, allowances: &Allowances) -> WaistPiec
     let mut along = 0.0;
     let notch = |pair: &[&Path]| {
         along += pair[0].length();
-        let tangent = pair[1].start_direction().normalize();
+        let tangent = pair[1].start_tangent().normalize();
         let outwards = (Vector::new(tangent.y, -tangent.x), allowances.waist);
         notch_at_point(NotchPlace::DartLeg, along, pair[1].start(), outwards, None)
     };

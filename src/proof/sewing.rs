@@ -62,7 +62,7 @@ impl SewnPanelWaist {
 
     /// Returns the maximum angle, in degrees, by which the waist changes direction at a closed dart.
     pub(super) fn max_waist_bend_at_darts_degrees(&self) -> f64 {
-        let bend = |p: &[Path]| signed_angle_degrees(p[0].end_direction(), p[1].start_direction()).abs();
+        let bend = |p: &[Path]| signed_angle_degrees(p[0].end_tangent(), p[1].start_tangent()).abs();
         max_or_nan(self.waist.windows(2).map(bend))
     }
 }
@@ -115,8 +115,7 @@ pub(super) fn max_distance_between_seams(a: &[Path], b: &[Path]) -> f64 {
 pub(super) fn worst_corner_angle(edges: &[Edge], role: Role) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
     let corners = pairs.filter(|(edge, next)| (edge.role == role) != (next.role == role));
-    let angles =
-        corners.map(|(edge, next)| signed_angle_degrees(edge.path.end_direction(), next.path.start_direction()));
+    let angles = corners.map(|(edge, next)| signed_angle_degrees(edge.path.end_tangent(), next.path.start_tangent()));
     let error = |angle: &f64| (angle - 90.0).abs();
     angles.max_by(|a, b| error(a).total_cmp(&error(b))).unwrap_or(f64::NAN)
 }

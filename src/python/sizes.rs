@@ -514,7 +514,7 @@ python_class! { Fitting as fitting;
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).protocol())
-        /// Fitting 1 (cm)                                         asked
+        /// Fitting 1 (cm)                                     requested
         /// length                                                    +2
         /// <BLANKLINE>
         /// Input (cm)                                 before      after

@@ -69,9 +69,9 @@ fn parse_loss(
     let tolerance = tolerance.map(length_converter_to_cm(unit));
     match (bounds, ease) {
         (None, None) => Loss::from_name(name, tolerance, band.copied()),
-        (None, Some(_)) => Err(Problem::new(Code::Missing, "bounds")
-            .with_limit("the minimum and maximum ease of waist and of hip")
-            .into()),
+        (None, Some(_)) => {
+            Err(Problem::new(Code::Missing, "bounds").with_limit("the least and most ease of each girth").into())
+        }
         (Some(_), None) => Err(Problem::new(Code::Missing, "ease").with_limit("the ease of the garments").into()),
         (Some(bounds), Some(ease)) => {
             // Only the loss `within` takes a tolerance, so that any other loss is refused here; the bounds replace the
@@ -170,13 +170,9 @@ pub(crate) fn fit_chart(
 }
 
 /// Returns the number of people of a table who are not measured, and the reasons.
-fn unmeasured_people_with_reasons(
-    people: &PeopleTable,
-    measured: &MeasuredPeople,
-    unit: Unit,
-) -> (usize, Vec<RefusedReport>) {
+fn unmeasured_people(people: &PeopleTable, measured: &MeasuredPeople, unit: Unit) -> (usize, Vec<RefusedReport>) {
     let accepted = measured.waist.len().max(measured.hip.len());
-    (people.len() - accepted, RefusedReport::from_refused_people(&measured.refused, &measured.accepted, unit))
+    (people.len() - accepted, RefusedReport::from_people(&measured.refused, &measured.accepted, unit))
 }
 
 /// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
@@ -218,14 +214,7 @@ pub(crate) fn best_sizes(
     let girths = if measured.waist.is_empty() { &measured.hip } else { &measured.waist };
     let best =
         run_interruptibly(py, unit, || size_search::best_sizes(girths, measured.weight.as_deref(), sizes, &loss))?;
-    Ok(BestSizesReport::new(
-        &best,
-        &loss,
-        girth,
-        girths.len(),
-        unmeasured_people_with_reasons(&people, &measured, unit),
-        unit,
-    ))
+    Ok(BestSizesReport::new(&best, &loss, girth, girths.len(), unmeasured_people(&people, &measured, unit), unit))
 }
 
 /// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
@@ -309,7 +298,7 @@ pub(crate) fn best_chart(
         }
         (None, None) => size_search::best_chart(waist, hip, weights, sizes, &loss, &search),
     })?;
-    Ok(BestChartReport::new(&best, &loss, waist.len(), unmeasured_people_with_reasons(&people, &measured, unit), unit))
+    Ok(BestChartReport::new(&best, &loss, waist.len(), unmeasured_people(&people, &measured, unit), unit))
 }
 
 /// Converts the constraints on the sizes of a chart, `grid` and `fixed`, from `unit` to centimetres.
@@ -376,7 +365,7 @@ pub(crate) fn compare_charts(
     let compared =
         run_interruptibly(py, unit, || size_search::compare_charts(&chart.0, &compared, &loss, splits, &search))?;
     let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
-    Ok(ComparisonReport::new(&compared, &loss, labels, unmeasured_people_with_reasons(&people, &measured, unit), unit))
+    Ok(ComparisonReport::new(&compared, &loss, labels, unmeasured_people(&people, &measured, unit), unit))
 }
 
 /// Number of people, or the sum of their weights, if they have weights.

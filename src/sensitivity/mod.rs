@@ -38,7 +38,8 @@ use crate::field::{Field, FieldKind, Unit};
 /// Maximum number of inputs differentiated in one pass of dual numbers: 6, the number of inputs of body and ease.
 const MAX_INPUTS_PER_DUAL_PASS: usize = 6;
 
-/// One numeric input of a draft, with its value: a number of the body, its figure, the ease or the rules.
+/// One numeric input of a draft, with its value: a measurement of the body or of its figure, an ease, or a number of the
+/// rules.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DraftInput {
     /// Path of the input in a request, such as `body.waist`, `ease.hip` or `rules.shares.back_share`.

@@ -103,7 +103,7 @@ impl SmoothInterval {
             let have_one_sign = before[1] * middle[1] > 0.0 && middle[1] * after[1] > 0.0;
             let min_end = before[1].abs().min(after[1].abs());
             if have_one_sign && (at_root..=min_end).contains(&middle[1].abs()) {
-                let roots = find_extremum_roots([before, middle, after], at_extremum, &residual);
+                let roots = find_roots_around_extremum([before, middle, after], at_extremum, &residual);
                 solutions.extend(roots.into_iter().map(|root| (root, root)));
             }
         }
@@ -162,7 +162,11 @@ fn input_of_smaller_residual(a: [f64; 2], b: [f64; 2]) -> f64 {
 
 /// Finds the roots on both sides of a local extremum of the residual: two, one if the residual at the extremum is at
 /// most `tolerance` from 0, or none.
-fn find_extremum_roots([a, middle, b]: [[f64; 2]; 3], tolerance: f64, residual: &impl Fn(f64) -> f64) -> Vec<f64> {
+fn find_roots_around_extremum(
+    [a, middle, b]: [[f64; 2]; 3],
+    tolerance: f64,
+    residual: &impl Fn(f64) -> f64,
+) -> Vec<f64> {
     let (mut low, mut high, mut best) = (a[0], b[0], middle);
     for _ in 0..80 {
         let [first, second] =

@@ -114,7 +114,7 @@ pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> V
 /// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
 pub(super) fn table_size_problem(field: &str, sorted: &SortedValues, sizes: usize, loss: &Loss) -> Option<Problem> {
     let max = if matches!(loss, Loss::LogBand(_)) { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
-    Problem::if_too_many(field, sorted.values.len() * sizes, max, "distinct values times sizes")
+    Problem::if_too_many(field, sorted.values.len() * sizes, max, "cells (distinct values × sizes)")
 }
 
 /// Returns the centres, ascending and on the loss scale, of the `sizes` sizes with the least mean loss of sorted values.

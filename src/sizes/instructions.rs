@@ -51,9 +51,9 @@ impl Alteration {
             match step.kind {
                 StepKind::Waist => format!("the waist of the body is {by} {size} than that of the nearest size"),
                 StepKind::Hip => format!("the hip of the body is {by} {size} than that of the nearest size"),
-                StepKind::HipLine => format!("the hip line is {by} {level} than printed"),
-                StepKind::Darts => format!("the dart tips are up to {by} {level} than printed"),
-                StepKind::Side | StepKind::Hem => format!("the hem is {by} {level} than printed"),
+                StepKind::HipLine => format!("the hip line of the body is {by} {level} than the printed one"),
+                StepKind::Darts => format!("the dart tips of the body are up to {by} {level} than the printed ones"),
+                StepKind::Side | StepKind::Hem => format!("the hem of the body is {by} {level} than the printed one"),
             }
         };
         self.steps.iter().filter(|step| limit.contains(&step.by.abs())).map(describe).collect()

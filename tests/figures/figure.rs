@@ -64,7 +64,7 @@ pub(crate) fn slanted_figure(plain: &Draft, slanted: &Draft) -> String {
     pen.line(LayerKind::Seam, &[point(panel.width, depth), point(panel.width, depth + 3.0)], LineStyle::Solid);
     pen.line(LayerKind::Guide, &[point(0.0, depth), point(panel.width, depth)], LineStyle::Dotted);
     pen.line(LayerKind::Guide, &[start, point(inset, 0.0)], LineStyle::Dotted);
-    let (up, along) = ((start - point(0.0, depth)).normalize(), panel.edges[0].path.start_direction().normalize());
+    let (up, along) = ((start - point(0.0, depth)).normalize(), panel.edges[0].path.start_tangent().normalize());
     pen.square(start, -up, along, 0.7);
     pen.span(Point::origin(), point(inset, 0.0), -1.4);
     pen.text(point(inset / 2.0, -2.1), &format!("in {inset:.2}"));

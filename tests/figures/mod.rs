@@ -132,7 +132,7 @@ fn waist_figure(draft: &Draft) -> String {
     let mut pen = Pen::new(22.0, [36.0 - 15.59 * 22.0, 14.0]);
     let leg = (dart.tip - dart.outer).normalize();
     pen.line(LayerKind::Dart, &[start, start + leg * 2.4], LineStyle::Solid);
-    let lean = side.start_direction().normalize();
+    let lean = side.start_tangent().normalize();
     pen.line(LayerKind::Seam, &[end, end + lean * 2.0], LineStyle::Solid);
     for at in [start, end] {
         pen.line(LayerKind::Guide, &[at, at + Vector::new(0.0, 2.2)], LineStyle::Dotted);
@@ -140,8 +140,8 @@ fn waist_figure(draft: &Draft) -> String {
     pen.line(LayerKind::Guide, &[point(start.x, 0.0), end], LineStyle::Dotted);
     pen.line(LayerKind::Guide, &[start, end], LineStyle::Dashed);
     pen.paths(LayerKind::Cut, &[stretch], LineStyle::Solid);
-    pen.square(start, leg, stretch.start_direction().normalize(), 0.22);
-    pen.square(end, lean, -stretch.end_direction().normalize(), 0.22);
+    pen.square(start, leg, stretch.start_tangent().normalize(), 0.22);
+    pen.square(end, lean, -stretch.end_tangent().normalize(), 0.22);
     pen.text(start + Vector::new(-0.28, 1.9), "g");
     pen.text(end + Vector::new(0.26, 1.6), "α");
     let chord = (end - start).norm();

@@ -330,7 +330,7 @@ def test_pieces_of_the_waist_are_chosen_by_name(tmp_path: Path, capsys: pytest.C
 
 def test_a_vent_takes_the_place_of_the_caution_about_a_narrow_hem(capsys: pytest.CaptureFixture[str]) -> None:
     long = [option if option != "62" else "85" for option in OPTIONS]
-    for more, caution in (([], "a pleat of at least 16.0 cm."), (["--vent", "12"], "The vent is 12.0 cm high, but"), (["--vent", "16"], "")):
+    for more, caution in (([], "a pleat at least 16.0 cm high."), (["--vent", "12"], "The vent is 12.0 cm high, but"), (["--vent", "16"], "")):
         assert main(["pattern", *long, *more]) == 0
         printed = capsys.readouterr().out
         assert printed.count("Caution: ") == (1 if caution else 0) and caution in printed
@@ -340,7 +340,7 @@ def test_a_vent_takes_the_place_of_the_caution_about_a_narrow_hem(capsys: pytest
 def test_a_lay_in_inches_is_bought_in_eighths_of_a_yard(capsys: pytest.CaptureFixture[str]) -> None:
     inches = ["--unit", "in", "--waist", "28", "--hip", "38", "--hip-depth", "8", "--length", "24", "--waist-ease", "0.5", "--hip-ease", "2"]
     assert main(["lay", *inches, "--width", "45"]) == 0
-    assert "\nBuy 1 1/4 yd, and what" in capsys.readouterr().out
+    assert "\nBuy 1 1/4 yd, plus the length" in capsys.readouterr().out
 
 
 def test_options_measure_the_figure(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -209,7 +209,7 @@ def test_an_alteration_reports_its_cost_and_is_saved(sizes: kirtle.SizeRange, tm
     report = altered.to_dict()
     assert [step["number"] for step in report["steps"]] == [1, 2, 3, 4, 5, 6] and report["differences"][0]["step"] == "hip"
     coarse = sizes.alter(BODY, min_step_mm=6)
-    assert len(coarse.instructions()) == 4 and coarse.left_out("in")[0] == "the hip line is 3/16 in lower than printed"
+    assert len(coarse.instructions()) == 4 and coarse.left_out("in")[0] == "the hip line of the body is 3/16 in lower than the printed one"
     assert [step["number"] for step in coarse.to_dict()["steps"]] == [1, 2, None, None, 3, 4]
     assert altered.exact == kirtle.draft(BODY, ease=EASE, rules=sizes["40"].rules)
     assert sizes.alter(sizes.chart["40"]).largest_mm < 1e-9
@@ -232,7 +232,7 @@ def test_corrections_accumulate_and_can_be_undone(draft: kirtle.Draft) -> None:
     assert once.draft.proof.holds
     assert [dart.intake for dart in once.draft.back.darts] == pytest.approx([d.intake for d in draft.back.darts])
     assert str(twice) == twice.protocol("cm") + "\nFittings: 2. undo() takes back the last fitting."
-    assert [line.split() for line in str(once).splitlines()[:2]] == [["Fitting", "1", "(cm)", "asked"], ["waist", "at", "side", "-1"]]
+    assert [line.split() for line in str(once).splitlines()[:2]] == [["Fitting", "1", "(cm)", "requested"], ["waist", "at", "side", "-1"]]
     assert twice._repr_html_().startswith("<table>") and "<td>length</td><td></td><td>+2</td>" in twice._repr_html_()
     with pytest.raises(kirtle.InputError, match=r"corrections\[0\]\.by: NaN is not finite"):
         once.correct([{"what": "hip", "by": float("nan")}])
@@ -279,7 +279,7 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
     assert code == 0 and out.startswith("1. Waist, back and front alike") and "\n\nThe pattern sews together: " in out
     options = ("--min-step", "20", "--tolerance", "1", "--hip-depth", "8.25")
     code, out, _ = run_command(capsys, "alter", str(chart), *ease, *body, *options)
-    assert code == 0 and "Steps left out, as too small to matter: the hip line is 1/4 in lower than printed." in out and "1 mm" in out
+    assert code == 0 and "Steps left out, as too small to matter: the hip line of the body is 1/4 in lower than the printed one." in out and "1 mm" in out
 
 
 @pytest.mark.parametrize(
@@ -308,7 +308,7 @@ def test_the_correct_command_writes_a_request_that_can_be_corrected(capsys: pyte
     arguments = ("--what", "length", "--by", "-2", "--out", str(tmp_path))
     code, out, _ = run_command(capsys, "correct", request, *arguments)
     assert code == 0 and [line.split() for line in out.splitlines()[:5]] == [
-        ["Fitting", "1", "(cm)", "asked"], ["length", "-2"], [], ["Input", "(cm)", "before", "after"], ["length", "62", "60"]]
+        ["Fitting", "1", "(cm)", "requested"], ["length", "-2"], [], ["Input", "(cm)", "before", "after"], ["length", "62", "60"]]
     assert f"\nTo undo these corrections, correct {request}, which is unchanged, again.\n" in out
     again = str(tmp_path / "request.json")
     second_output = run_command(capsys, "correct", again, "--what", "length", "--by", "-1")[1]
