@@ -100,7 +100,7 @@ pub trait Number:
     /// Calls `f`, a long function that is rarely needed, out of line: inlined, it would slow compilation and the code
     /// around the call. For lanes, `f` is compiled for the widest instructions of the processor.
     #[inline(never)]
-    fn out_of_line<R>(f: impl FnOnce() -> R) -> R {
+    fn out_of_line<R>(mut f: impl FnMut() -> R) -> R {
         f()
     }
 

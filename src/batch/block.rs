@@ -1,8 +1,6 @@
 //! Drafts a block of rows, the work of one thread: ordinary bodies in lanes, sixteen of one kind at a time; one at a
 //! time the bodies that are refused or cannot be drafted in lanes, such as those whose figure is out of easy reach.
 
-use pulp::Arch;
-
 use super::block_inputs::{LaneInputs, RowBlockInputs};
 use super::bodies::CheckedBodies;
 use super::groups::RowGroupsForLanes;
@@ -63,8 +61,7 @@ fn draft_rows_in_lanes(
 ) -> Vec<usize> {
     let (rows, unit) = (block.findings.len(), checked.bodies.unit);
     let inputs = RowBlockInputs::collect_row_inputs(checked, start, rows);
-    // `pulp` compiles the closure for several sets of SIMD instructions, and runs the widest that the processor has.
-    let mut single_rows = Arch::new().dispatch(
+    let mut single_rows = Lanes::out_of_line(
         #[inline(always)]
         || block.draft_row_groups_in_lanes(checked, &inputs, groups),
     );

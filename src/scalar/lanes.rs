@@ -113,13 +113,27 @@ impl Number for Lanes {
     }
 
     #[inline(never)]
-    fn out_of_line<R>(f: impl FnOnce() -> R) -> R {
-        pulp::Arch::new().dispatch(f)
+    fn out_of_line<R>(f: impl FnMut() -> R) -> R {
+        pulp::Arch::new().dispatch(VectorisedFunction(f))
     }
 
     #[inline(always)]
     fn abs(self) -> Self {
         Self(lanewise!(k => self.0[k].abs()))
+    }
+}
+
+/// Function that `pulp` compiles for several sets of SIMD instructions, and runs with the widest that the processor has.
+///
+/// A closure given to `pulp` itself runs through a shim for `FnOnce`, which is compiled without these instructions.
+struct VectorisedFunction<F>(F);
+
+impl<R, F: FnMut() -> R> pulp::WithSimd for VectorisedFunction<F> {
+    type Output = R;
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(mut self, _: S) -> R {
+        (self.0)()
     }
 }
 
