@@ -73,7 +73,8 @@ impl<T: Number> FrontWaistTarget<T> {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Sets the plan's shares of back and front darts; changes nothing if the plan has no front waist to reach.
+    /// Sets the plan's share of the front darts to `share`, and that of the back darts to the rest; changes nothing if
+    /// the plan has no front waist to reach.
     #[inline(always)]
     pub(super) fn set_front_dart_share(&mut self, share: FrontDartShare<T>) {
         let Some(FrontWaistTarget { rule_shares: [back, front], has_darts, .. }) = self.front_waist else { return };

@@ -36,7 +36,7 @@ impl<T: Number> WaistTilt<T> {
         Self { along, up: opposite, length, adjacent, hypotenuse }
     }
 
-    /// Returns the tilt of the same size in the other direction: a waist that rises then falls.
+    /// Returns the opposite tilt, of the same size: where this waist rises towards the side, the returned one falls.
     #[inline(always)]
     pub(super) fn negated_tilt(self) -> Self {
         Self { up: -self.up, ..self }

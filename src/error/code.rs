@@ -131,8 +131,8 @@ codes! {
         |p| format!("the waist would tilt by {} from a waist with square corners; the maximum is {}: check the three lengths to the floor", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The side seam leans too far from the vertical to be sewn to a waist.
     SideTooFlat = "side_too_flat", |p| format!(
-        "the side seam leans {} from the vertical; the maximum is {}: check waist, hip and hip depth, or use {} darts",
-        p.rounded_value_with_unit(), p.rounded_limit_with_unit(), if p.value_with_unit().starts_with('-') { "smaller or fewer" } else { "larger or more" });
+        "the side seam leans {} from the vertical; the maximum is {}: check waist, hip and hip depth, or use {other} darts",
+        p.rounded_value_with_unit(), p.rounded_limit_with_unit(), other = if p.value_with_unit().starts_with('-') { "smaller or fewer" } else { "larger or more" });
     /// The opening is longer than the centre back seam.
     OpeningTooLong = "opening_too_long",
         |p| format!("{} is longer than the centre back seam of {}", p.value_with_unit(), p.rounded_limit_with_unit());

@@ -44,7 +44,7 @@ macro_rules! input_numbers_class {
                 $part: Option<$part_class> = (!numbers.$index.0.is_empty()).then(|| numbers.$index.clone());
             )?
             repr = {
-                let repr = repr_with_unit(stringify!($name), &numbers.0, numbers.1.as_ref());
+                let repr = repr_in_given_unit(stringify!($name), &numbers.0, numbers.1.as_ref());
                 $(let repr = match numbers.$part() {
                     Some(part) => format!("{}, {}={})", repr.trim_end_matches(')'), stringify!($part), part.__repr__()),
                     None => repr,
@@ -84,7 +84,7 @@ macro_rules! input_numbers_class {
 }
 
 /// Returns the `repr` of a group of numbers: in centimetres, or as given with `unit="in"` if they were given in inches.
-fn repr_with_unit<T: Serialize>(name: &str, in_cm: &T, in_inches: Option<&T>) -> String {
+fn repr_in_given_unit<T: Serialize>(name: &str, in_cm: &T, in_inches: Option<&T>) -> String {
     let repr = repr_of_json(name, &to_json_text(in_inches.unwrap_or(in_cm)));
     let Some(start) = repr.strip_suffix(')').filter(|_| in_inches.is_some()) else { return repr };
     format!("{start}, unit=\"in\")")

@@ -25,7 +25,8 @@ pub struct ComparedPeople<'a> {
     pub hip: &'a [f64],
     /// Sampling weights, as in [`best_chart`]; `None` if every person has the weight 1.
     pub weights: Option<&'a [f64]>,
-    /// For each person the number of the person's group, from 0 to 99,999; empty if the people are not grouped.
+    /// For each person the number, from 0 to 99,999, of the group for which losses are also reported separately; empty
+    /// if there are no groups. Groups affect neither the splits nor the chart.
     pub groups: &'a [usize],
 }
 

@@ -100,7 +100,7 @@ impl MedianRelaxation<'_> {
         let gap = f64::max(MIN_TARGET_GAP, self.search.settings.target_gap);
         let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
         let differences = self.search.loss.differences_up_to_loss(2.0 * self.chart_loss);
-        let axes = self.allowed_axes().unwrap_or_else(|| NodeAxis::evenly_spaced(girths, differences));
+        let axes = self.allowed_axes().unwrap_or_else(|| GridAxis::evenly_spaced(girths, differences));
         // One value for each node, waist by waist.
         let mut nodes = vec![0.0; axes[0].count * axes[1].count];
         let max_multipliers: Vec<f64> = girths.iter().map(|point| self.least_loss_in_fixed_sizes(*point)).collect();
@@ -148,7 +148,7 @@ impl MedianRelaxation<'_> {
     /// the row.
     fn visit_node_rows_near_point(
         &self,
-        axes: &[NodeAxis; 2],
+        axes: &[GridAxis; 2],
         point: usize,
         multiplier: f64,
         mut visit: impl FnMut(Range<usize>, &[f64], f64),
@@ -190,14 +190,14 @@ impl MedianRelaxation<'_> {
 
     /// Returns the waists and hips of all allowed places of a size; `None` if every place is allowed, or too many are.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    fn allowed_axes(&self) -> Option<[NodeAxis; 2]> {
+    fn allowed_axes(&self) -> Option<[GridAxis; 2]> {
         // On the scale of a band, allowed girths are not evenly spaced.
         let grid = self.search.settings.constraints.grid.filter(|_| !matches!(self.search.loss, Loss::LogBand(_)))?;
         let ranges = girth_ranges(self.points.girths.iter().copied());
         // Multiples of the grid in the range, and the next one to either side.
         let axes = ranges.map(|[min, max]| {
             let first = (min / grid).floor();
-            NodeAxis { first: first * grid, spacing: grid, count: ((max / grid).ceil() - first) as usize + 1 }
+            GridAxis { first: first * grid, spacing: grid, count: ((max / grid).ceil() - first) as usize + 1 }
         });
         (axes[0].count as f64 * axes[1].count as f64 <= MAX_SOFT_MIN_NODES).then_some(axes)
     }
@@ -271,14 +271,14 @@ impl MedianRelaxation<'_> {
 
 /// Equally spaced waists, or hips, of the grid nodes: the first one, their spacing and their number. Girths are on the
 /// loss scale.
-struct NodeAxis {
+struct GridAxis {
     first: f64,
     spacing: f64,
     count: usize,
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-impl NodeAxis {
+impl GridAxis {
     /// Creates axes over the ranges of the girths. `differences`, person minus size, are those at which the loss equals
     /// the first multiplier; nodes are at least 1/12 of the mean of their absolute values apart.
     fn evenly_spaced(girths: &[WaistHip], differences: [f64; 2]) -> [Self; 2] {

@@ -97,7 +97,7 @@ impl Alteration {
             let step = number.map_or_else(left_out, |number| format!("step {number}"));
             format!("{place} {mm:.1} mm ({step})")
         };
-        let places = self.dart_counts_in_words().chain(differences.iter().map(place));
+        let places = self.dart_count_differences_in_words().chain(differences.iter().map(place));
         let (tolerance, places) = (self.limits.tolerance_mm, places.collect::<Vec<_>>().join(", "));
         if places.is_empty() {
             "The pattern equals the exact draft.".to_owned()
@@ -109,7 +109,7 @@ impl Alteration {
     }
 
     /// Describes each panel that has another number of darts in the exact draft.
-    fn dart_counts_in_words(&self) -> impl Iterator<Item = String> {
+    fn dart_count_differences_in_words(&self) -> impl Iterator<Item = String> {
         let pairs = [&self.back, &self.front].into_iter().zip(self.exact.panels());
         pairs.filter(|(altered, exact)| altered.darts.len() != exact.darts.len()).map(|(altered, exact)| {
             let (count, half, altered_count) = (exact.darts.len(), exact.half.name(), altered.darts.len());
