@@ -38,6 +38,9 @@ use crate::field::{Field, FieldKind, Unit};
 /// Maximum number of inputs differentiated in one pass of dual numbers: 6, the number of inputs of body and ease.
 const MAX_INPUTS_PER_DUAL_PASS: usize = 6;
 
+/// Number of quantities for which lists reserve memory at once; an ordinary draft has about 90.
+const USUAL_QUANTITY_COUNT: usize = 96;
+
 /// One numeric input of a draft, with its value: a measurement of the body or of its figure, an ease, or a number of the
 /// rules.
 #[derive(Clone, Debug, PartialEq)]
@@ -131,7 +134,9 @@ impl Draft {
         let all = inputs_with_values(&self.inputs);
         let indices: Vec<usize> =
             if by.is_empty() { (0..all.len()).collect() } else { find_input_indices(&all, "by", by)? };
-        let (mut quantities, mut values, mut derivatives) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut quantities, mut values) =
+            (Vec::with_capacity(USUAL_QUANTITY_COUNT), Vec::with_capacity(USUAL_QUANTITY_COUNT));
+        let mut derivatives = Vec::with_capacity(USUAL_QUANTITY_COUNT * indices.len());
         for (pass, pass_indices) in indices.chunks(MAX_INPUTS_PER_DUAL_PASS).enumerate() {
             let (width, count) = (indices.len(), pass_indices.len());
             let mut offset = pass * MAX_INPUTS_PER_DUAL_PASS;
