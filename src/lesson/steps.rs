@@ -72,8 +72,8 @@ pub enum StrokeKind {
 }
 
 impl Step {
-    /// Returns whether the step is common practice: true of the frame of the panel and the final check, false of what
-    /// lies above the hip line, which is derived from the method.
+    /// Returns whether the step is common practice: true for the frame of the panel and the final check, false for the
+    /// steps above the hip line, which are derived from the method.
     #[must_use]
     pub fn is_common_practice(&self) -> bool {
         !self.is_above_hip
