@@ -39,7 +39,8 @@ macro_rules! body_with_figure {
 
 body_table!(body_with_figure);
 
-/// Reads a body and its optional figure; returns `None` if a measurement of the body is missing or invalid.
+/// Reads a body and its optional figure; returns `None` if a measurement of the body is missing or invalid. An invalid
+/// figure adds a problem to the reader, and is read as a figure without measurements.
 pub(super) fn read_body_with_figure(body: &mut ObjectReader) -> Option<BodyWithFigure> {
     let numbers = body.read_numbers(&Body::FIELDS);
     let text = "Figure of the body: how it stands and where it is full. Every measurement may be missing.";

@@ -69,7 +69,7 @@ pub struct ChartRequest {
     pub rule: ChoiceRule,
     /// Body to find between sizes: one position between two sizes for its waist, and another position for its hip.
     pub blend: Option<SizeBlend>,
-    /// Limits of an alteration, in millimetres: its tolerance, and the largest change that it leaves out.
+    /// Limits of an alteration, in millimetres: its tolerance, and the largest change that the alteration leaves out.
     pub limits: AlterationLimits,
     /// Ruler, a unit with a rounding step, by which instructions and advice print lengths.
     pub ruler: Ruler,
@@ -197,7 +197,8 @@ impl ChartRequest {
     }
 }
 
-/// Reads a chart request and converts it to centimetres; returns the sizes, and a request with a placeholder for the chart.
+/// Reads a chart request, and converts its lengths to centimetres. Returns the sizes, and the request with a
+/// placeholder in place of its chart; `None` if a required field is missing or invalid.
 pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size>, ChartRequest)> {
     let unit = request.read_format_and_unit();
     let texts = ["Size", "Size: a name with body measurements.", "Sizes of the chart, in any order."];
@@ -278,7 +279,8 @@ pub(crate) fn read_body_between_sizes(blend: &mut ObjectReader) -> Option<SizeBl
     Some(SizeBlend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
 }
 
-/// Reads the fields `from`, `to` and `fraction`, a position between two sizes; without `to`, it is the size `from`.
+/// Reads the fields `from`, `to` and `fraction`, a position between two sizes; without `to`, the position is the size
+/// `from` itself.
 fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBetweenSizes> {
     let schema = |text: &str| json!({"type": "string", "description": text});
     let from = position.field_value("from", true, |_| schema("Name of the size at fraction 0."));

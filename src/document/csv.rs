@@ -22,7 +22,8 @@ fn required_column_names() -> impl Iterator<Item = &'static str> {
     std::iter::once(SIZE_NAME_COLUMN).chain(Body::FIELDS.map(|field| field.name))
 }
 
-/// Returns the name of each column of a CSV header, `None` for an unknown or repeated column, and the header's problems.
+/// Returns the standard name of each column of a CSV header, or `None` for an unknown or repeated column; and the
+/// problems of the header.
 fn read_column_names_from_header(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
     let mut problems = Vec::new();
     let mut columns = Vec::new();
@@ -45,7 +46,8 @@ fn read_column_names_from_header(header: &csv::StringRecord) -> (Vec<Option<&'st
     (columns, problems)
 }
 
-/// Adds to the message of a problem the line number of the size concerned; rewords a message about an empty cell.
+/// Adds to the message of a problem the line, from 1, on which the CSV text has the size concerned; rewords a message
+/// about an empty cell. `lines` are the line numbers of the sizes.
 fn add_line_number_to_message(mut problem: Problem, lines: &[usize]) -> Problem {
     let index = problem.field.strip_prefix("sizes[").and_then(|rest| rest.split_once(']')?.0.parse::<usize>().ok());
     if let Some(line) = index.and_then(|index| lines.get(index)) {

@@ -118,7 +118,7 @@ fn describe_allowance_presets() -> String {
     format!("Preset for allowances that are not given: {}.", Preset::ALL.map(describe).join("; "))
 }
 
-/// Reads the name printed on the pieces; returns an empty string if no name is given.
+/// Reads the name printed on the pieces; returns an empty string if no name is given, `None` for an invalid name.
 fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
     let text =
         "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.";
@@ -129,7 +129,8 @@ fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
     }
 }
 
-/// Reads the field `cloth`: lengths in the reader's unit, and whether the cloth is folded and all hems point one way.
+/// Reads the field `cloth`: lengths in the reader's unit, whether the cloth is folded, and whether all hems must point
+/// the same way.
 pub(crate) fn read_cloth(cloth: &mut ObjectReader) -> Option<Cloth> {
     let width = cloth.read_number(&CLOTH_WIDTH_FIELD);
     let folded = cloth.read_boolean("folded", true, "Whether the cloth is folded lengthwise and cut in two layers.");

@@ -59,7 +59,7 @@ fn read_valid_size(size: &mut ObjectReader) -> Option<Size> {
     size.reader.accept_unless(problem, read)
 }
 
-/// Reads the finish of a waist; a list of pieces without waistband and facing is a problem.
+/// Reads the finish of a waist; a list of pieces with neither waistband nor facing is a problem.
 fn read_required_waist_finish(finish: &mut ObjectReader) -> Option<WaistFinish> {
     read_waist_finish(finish)?.or_else(|| {
         let [back, front] = SKIRT_PIECE_NAMES;

@@ -18,7 +18,7 @@ report! {
         unit: Unit = unit,
         /// Fittings from first to last.
         rounds: Vec<FittingRoundReport> = fitting.rounds().iter().map(|round| FittingRoundReport::new(round, unit)).collect(),
-        /// Result of a request with all corrections applied to body, ease and rules.
+        /// Result for the draft after all fittings; its body, ease and rules include all corrections.
         result: Report = Report::new(fitting.draft(), unit),
     }
 }
@@ -28,7 +28,7 @@ report! {
     FittingRoundReport of (round: &FittingRound) in unit {
         /// Corrections of the fitting.
         corrections: Vec<Correction>,
-        /// Numbers of the request that the corrections changed.
+        /// Numbers of the request that the corrections changed, each before and after.
         changes: Vec<ChangeReport>,
         /// Measurements of the figure that can replace corrections: with these measurements, and with the darts as
         /// corrected, the same body gets the corrected draft without these corrections. If no length to the floor is

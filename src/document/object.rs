@@ -24,7 +24,8 @@ pub(crate) struct ObjectReader<'r, 'v> {
     pub(super) prefix: String,
     /// Names and values of all fields in the JSON object; empty while a schema is made.
     fields: &'v [(String, JsonValue)],
-    /// Names of the fields read so far, in order; any other field of the JSON object is unknown.
+    /// Names of the fields looked up so far, in order, whether given or not. A field of the JSON object that is never
+    /// looked up is an unknown field.
     known: Vec<&'static str>,
     /// Schema of the object while a schema is made; `None` while an object is read.
     schema: Option<Value>,
@@ -64,7 +65,8 @@ impl InputReader {
         result
     }
 
-    /// Reads a list of at most `max` objects, each by `read`; `noun` names the objects in problems.
+    /// Reads a list of at most `max` objects, each by `read`; returns `None` if the list is too long or an object is
+    /// invalid. `noun` names the objects in problems.
     pub(crate) fn read_list<T>(
         &mut self,
         path: &str,
@@ -188,7 +190,7 @@ impl<'v> ObjectReader<'_, 'v> {
         self.reader.read_choice(&self.field_path(field), value, default, choices, name)
     }
 
-    /// Reads the number of darts of a panel: a word or a whole number.
+    /// Reads the number of darts of a panel, a word or a whole number; [`DartCount::Auto`] if the value is missing.
     pub(super) fn read_dart_count_rule(&mut self, name: &'static str, description: &str) -> Option<DartCount> {
         let schema = |_| json!({"enum": DartCount::ALL, "default": DartCount::default(), "description": description});
         let value = self.field_value(name, false, schema);

@@ -59,8 +59,8 @@ pub struct Request {
     pub cutting: Option<Cutting>,
     /// Cloth that the pieces are laid on, lengths in `unit`. With `cloth` the result contains pattern and lay.
     pub cloth: Option<Cloth>,
-    /// Ruler, a unit with a rounding step, of printed lengths; if `None`, that of `unit`. With `ruler` the result says
-    /// what rounding costs.
+    /// Ruler of printed lengths, a unit with a rounding step; `None` stands for the finest ruler of `unit`. With a
+    /// ruler the result says how far a draft drawn by hand with rounded lengths is from the exact draft.
     pub ruler: Option<Ruler>,
 }
 
@@ -345,7 +345,8 @@ report! {
         rules: Rules = rules,
         /// Suppression of half the garment, as drafted.
         suppression: SuppressionReport,
-        /// Suppression of half the garment by the measurements alone, before the waist is closed.
+        /// Nominal suppression of half the garment, before the waist is closed: half the hip girth minus half the waist
+        /// girth of the garment, shared out to side seam and darts by the rules.
         nominal: SuppressionReport,
         /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room.
         left_in_side: f64,
@@ -375,7 +376,8 @@ report! {
         /// Pieces of the pattern laid on cloth; absent unless the request has `cloth`.
         #[serde(skip_serializing_if = "Option::is_none")]
         lay: Option<LayReport> = None,
-        /// Cost of drawing the pattern by hand with every length rounded to the ruler; absent unless the request has `ruler`.
+        /// Differences from the exact draft if the pattern is drawn by hand with every length rounded to the ruler;
+        /// absent unless the request has `ruler`.
         #[serde(skip_serializing_if = "Option::is_none")]
         rounding: Option<HandDifference> = None,
     }

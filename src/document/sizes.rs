@@ -121,7 +121,8 @@ report! {
         waist_by: f64 = waist_by,
         /// Change to make to the hip of the chosen pattern: positive lets out, negative takes in, 0 keeps the hip.
         hip_by: f64 = hip_by,
-        /// Number of steps in the chart between the size of the waist and the size of the hip; 0 if they are the same size.
+        /// Number of steps in the chart from the size that gives the waist to the size that gives the hip; 0 if one
+        /// size gives both.
         sizes_apart: usize,
         /// Whether an individual draft is better: no size is advised, or too much of the pattern changes.
         individual: bool = choice.needs_individual_draft(),
@@ -142,8 +143,9 @@ report! {
         /// Amount of the step. Waist and hip: girth of the body minus girth of the nearest size. Hip line, darts and
         /// hem: movement downwards, for darts of the tip that moves most. Side: 0.
         by: f64,
-        /// Cost after the step: deviations, in millimetres, from an exact draft with the body's measurements for the
-        /// steps taken so far and the printed measurements for the steps to come.
+        /// Differences of the pattern after the step, in millimetres, one for each place (waist line, side seam, hem
+        /// and so on). The pattern is compared with an exact draft that has the body's measurements for the steps taken
+        /// so far, and the printed measurements for the steps to come.
         cost: Cost,
     }
 }
@@ -177,21 +179,24 @@ report! {
         instructions: Vec<String> = alteration.instructions(ruler),
         /// Changes left out because they are at most `min_step_mm`, in plain English.
         left_out: Vec<String> = alteration.left_out(ruler),
-        /// Steps of the alteration in order, done or left out, with the cost after each step.
+        /// Steps of the alteration in order, done or left out, with the differences from an exact draft after each
+        /// step.
         steps: Vec<StepReport> =
             alteration.steps.iter().map(|step| StepReport::new(step, unit)).collect(),
-        /// Cost of the whole alteration: deviations from the exact redraft, in millimetres.
+        /// Differences of the altered pattern from the exact draft of the body, in millimetres, one for each place
+        /// (waist line, side seam, hem and so on).
         cost: Cost,
-        /// Largest deviation from the exact redraft, in millimetres; null if the redraft has another number of darts.
+        /// Largest of the differences in `cost`, in millimetres; null if the exact draft has another number of darts.
         largest_mm: Option<f64> = Some(alteration.cost.largest_mm()).filter(|mm| mm.is_finite()),
-        /// Largest difference, in millimetres, at which seams sew together and the pattern is close to an exact draft.
+        /// Largest difference, in millimetres, at which two seams sew together, and at which the pattern is accepted in
+        /// place of the exact draft.
         tolerance_mm: f64 = alteration.limits.tolerance_mm,
         /// Largest change that the alteration leaves out, in millimetres.
         min_step_mm: f64 = alteration.limits.min_step_mm,
         /// Whether the pattern sews together within the tolerance: the sewn waist is as long as wanted, and both side
         /// seams are equally long.
         sews: bool = alteration.sews(),
-        /// Whether the largest deviation from the exact draft is within the tolerance.
+        /// Whether the largest difference from the exact draft is within the tolerance.
         holds: bool = alteration.is_within_tolerance(),
         /// Places where the pattern differs from the exact draft, each with its largest difference in millimetres, the
         /// farthest first.

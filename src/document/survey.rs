@@ -223,7 +223,8 @@ report! {
         /// For each size of the first split's best chart: waist, hip, and the share of the training people who are
         /// assigned to the size, from 0 to 1.
         sizes: Vec<(f64, f64, f64)> = best.sizes,
-        /// Mean loss of the training people in the best chart, over all splits; an optimistic estimate.
+        /// Mean loss of the training people in the best chart, over all splits: too optimistic an estimate of the loss
+        /// of other people.
         learnt_loss: f64 = loss_in_unit(compared.learnt_loss),
         /// Mean loss of the held-out people in the best chart, over all splits; each split has a best chart of its own.
         best_loss: f64 = all.best_loss,
@@ -246,7 +247,8 @@ report! {
 }
 
 report! {
-    /// Comparison of a given chart with the best chart, for one group of the held-out people.
+    /// Comparison of a given chart with the best chart, for one group of the held-out people. The best chart is
+    /// searched for the training people of all groups together.
     GroupComparisonReport as "GroupComparison" of (losses: &HeldOutLosses, compared: &ChartComparison, label: &Option<String>, loss: &Loss) in unit
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
     let gains = |gains: &[f64]| if gains.len() > 1 { gains.iter().copied().map(loss_in_unit).collect() } else { Vec::new() };
