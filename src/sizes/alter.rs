@@ -72,7 +72,8 @@ choices! {
     }
 }
 
-/// One step of an alteration on paper, done or left out, with the error of the pattern after the step.
+/// One step of an alteration on paper, done or left out, with the differences of the pattern from an exact draft after
+/// the step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AlterationStep {
     /// Kind of the step.
@@ -82,12 +83,13 @@ pub struct AlterationStep {
     /// Amount of the step, done or left out, in centimetres. Waist and hip: girth of the body minus girth of the
     /// nearest size. Hip line, darts and hem: movement downwards, for darts of the tip that moves most. Side: 0.
     pub by: f64,
-    /// Difference from an exact draft with the body's measurements for the steps taken, and printed ones for the steps
-    /// to come.
+    /// Differences of the pattern after the step, one for each place (waist line, side seam, hem and so on). The
+    /// pattern is compared with an exact draft that has the body's measurements for the steps taken so far, and the
+    /// printed measurements for the steps to come.
     pub cost: Cost,
 }
 
-/// Altered pattern for one body, traced between printed sizes, with its difference from the exact draft.
+/// Altered pattern for one body, traced between printed sizes, with its differences from the exact draft.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Alteration {
     /// Sizes and fractions that give the waist and the hip of the pattern.
@@ -100,7 +102,8 @@ pub struct Alteration {
     pub front: Panel,
     /// Exact draft of the body.
     pub exact: Draft,
-    /// Difference between the altered panels and the exact draft.
+    /// Differences of the altered panels from the exact draft, one for each place (waist line, side seam, hem and so
+    /// on).
     pub cost: Cost,
     /// Tolerance of the alteration, and the largest change that is left out.
     pub limits: AlterationLimits,
@@ -197,7 +200,8 @@ impl SizeRange {
         })
     }
 
-    /// Returns the [`AlterationStep::cost`] of each step before the hem. `drawn` has the measurements of the altered pattern.
+    /// Returns the differences from an exact draft ([`AlterationStep::cost`]) after each of the five steps before the
+    /// hem. `body` is the given body, `drawn` has the measurements of the altered pattern.
     fn costs_of_steps_before_hem(
         &self,
         blend: &SizeBlend,
@@ -286,8 +290,8 @@ impl SizeRange {
     }
 }
 
-/// Interpolates waist curves and darts between two panels. If the numbers of darts differ, returns those of the nearer panel,
-/// with the side end moved to `waist_width`.
+/// Interpolates waist curves and darts between two panels. If the numbers of darts differ, returns the curves and the
+/// darts of the nearer panel, with the side end of the last curve moved to `waist_width`.
 fn interpolate_waist_and_darts([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (Vec<Cubic>, Vec<Dart>) {
     let between = |p: Point, q: Point| Point::new(lerp(p.x, q.x, fraction), lerp(p.y, q.y, fraction));
     if a.darts.len() == b.darts.len() {
@@ -321,8 +325,9 @@ fn waist_curves(panel: &Panel) -> Vec<Cubic> {
     panel.paths(Role::Waist).filter_map(Path::as_cubic).copied().collect()
 }
 
-/// Returns all steps in order of execution. `by` has the amount of each step, `costs` the cost after each step but the last,
-/// and `cost` the cost after the last. A move of hip line or dart tips by at most `min_step` gets no number.
+/// Returns all steps in order of execution. `by` has the amount of each step; `costs` has the differences from an exact
+/// draft after each step but the last, `cost` those after the last. A move of hip line or dart tips by at most
+/// `min_step`, or by at most 0.05 cm, is left out and gets no number.
 fn numbered_steps(by: [f64; 6], costs: &[Cost; 5], cost: Cost, min_step: f64) -> [AlterationStep; 6] {
     let mut done = 0;
     std::array::from_fn(|k| {

@@ -114,7 +114,8 @@ pub struct SizeChoice {
     pub waist: SizeDifference,
     /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
     pub hip: SizeDifference,
-    /// Number of steps in the chart from the size of the waist to the size of the hip; 0 if one size gives both.
+    /// Number of steps in the chart from the size that gives the waist to the size that gives the hip; 0 if one size
+    /// gives both.
     pub sizes_apart: usize,
     /// Girths of the body that lie outside the range of the size chart.
     pub outside: Vec<GirthOutsideChart>,
@@ -169,8 +170,9 @@ impl SizeChart {
         }
     }
 
-    /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's, or of the
-    /// largest size.
+    /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's; of the
+    /// largest size if every size is smaller than that. Of sizes with equal girths, takes the nearest in hip depth and
+    /// length.
     fn index_of_chosen_size(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
         let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + ROUNDING_TOLERANCE_CM < girth_of(body);
         let first = self.sizes.partition_point(is_too_small).min(self.sizes.len() - 1);

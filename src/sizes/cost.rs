@@ -11,7 +11,7 @@ const MAX_GAP_UNDERESTIMATE_CM: f64 = 0.002;
 
 pub(super) const MM_PER_CM: f64 = 10.0;
 
-/// Differences between an altered pattern and the exact draft, in millimetres.
+/// Differences between an altered pattern and the exact draft, in millimetres, one for each place.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]

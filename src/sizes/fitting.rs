@@ -308,7 +308,8 @@ impl Draft {
         Ok(draft)
     }
 
-    /// Returns the problem of a correction whose site does not suit its target, or names a dart that the draft lacks.
+    /// Returns the problem of correction `k` if its site does not suit its target, or names a dart that the draft
+    /// lacks.
     fn correction_site_problem(&self, k: usize, Correction { what, at, .. }: Correction) -> Option<Problem> {
         let problem = |code| Problem::new(code, format!("corrections[{k}].at"));
         let is_girth = matches!(what, CorrectionTarget::Waist | CorrectionTarget::Hip);

@@ -39,8 +39,8 @@ impl Alteration {
         self.steps_done().map(instruction).collect()
     }
 
-    /// Returns the changes left out because they are at most [`min_step_mm`](super::AlterationLimits::min_step_mm), with
-    /// lengths by `ruler`.
+    /// Returns a phrase in plain English for each change that is left out, as it is at most
+    /// [`min_step_mm`](super::AlterationLimits::min_step_mm); lengths are by `ruler`.
     #[must_use]
     pub fn left_out(&self, ruler: impl Into<Ruler>) -> Vec<String> {
         let ruler = ruler.into();

@@ -82,8 +82,8 @@ fn replace_balance_by_front_hip(
     }
 }
 
-/// Replaces a corrected, larger side fullness by the high-hip girth of a body for which it makes room: at the measured
-/// depth of the high hip, or else half-way from the waist to the hip line.
+/// Replaces a corrected, larger side fullness by the high-hip girth of a body for which that fullness makes room: at
+/// the measured depth of the high hip, or else half-way from the waist to the hip line.
 fn replace_side_fullness_by_high_hip(
     Inputs { body, figure, ease, rules }: &mut Inputs,
     before: &PanelRules,

@@ -1,5 +1,6 @@
-//! Protocol of fittings, for cutters and teachers: requested corrections, changed inputs and changed lengths on the pattern.
-//! A length on the pattern is listed only if it changed by at least half a millimetre.
+//! Protocol: the written record of all fittings, for cutters and teachers, with requested corrections, changed inputs
+//! and changed lengths on the pattern. A length on the pattern is listed only if it changed by at least half a
+//! millimetre.
 
 use super::fitting::{Correction, CorrectionSite, Fitting, FittingRound, InputChange, dart_name};
 use crate::body::Figure;
@@ -7,16 +8,16 @@ use crate::draft::{Draft, Role};
 use crate::field::FieldKind;
 use crate::ruler::Ruler;
 
-/// Smallest change of a length on the pattern that the protocol lists, in centimetres.
+/// Smallest change of a length on the pattern that the record of fittings lists, in centimetres.
 const MIN_LISTED_CHANGE_CM: f64 = 0.05;
 
-/// Row of a table in the protocol: name, value before, value after.
+/// Row of a table in the record of fittings: name, value before, value after.
 type ProtocolRow = [String; 3];
 
 impl Fitting {
-    /// Returns the protocol of all fittings as text, with lengths by `ruler`.
+    /// Returns the record of all fittings as text, with lengths by `ruler`.
     ///
-    /// For each fitting, the protocol has these tables: the requested corrections; the changed inputs; the measurements
+    /// For each fitting, the record has these tables: the requested corrections; the changed inputs; the measurements
     /// of the figure that have the effect of corrections, if any; and the lengths that changed on the pattern, rounded
     /// to the step of the ruler, each before and after.
     ///
@@ -42,7 +43,7 @@ impl Fitting {
         tables.iter().map(|rows| rows.iter().map(line).collect::<String>()).collect::<Vec<_>>().join("\n")
     }
 
-    /// Returns the protocol of all fittings as tables in HTML, with lengths by `ruler`.
+    /// Returns the record of all fittings as tables in HTML, with lengths by `ruler`.
     #[must_use]
     pub fn protocol_html(&self, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();
@@ -57,7 +58,7 @@ impl Fitting {
         format!("<table>{tables}</table>")
     }
 
-    /// Returns the tables of the protocol, three or four for each fitting; the first row of a table is the head.
+    /// Returns the tables of the record, three or four for each fitting; the first row of a table is the head.
     fn fitting_protocol_tables(&self, ruler: Ruler) -> Vec<Vec<ProtocolRow>> {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();

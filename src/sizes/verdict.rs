@@ -9,7 +9,8 @@ use super::cost::Cost;
 /// Smallest difference from an exact draft that a verdict names, in millimetres.
 const MIN_NAMED_DIFFERENCE_MM: f64 = 0.05;
 
-/// Name of a place of a pattern, and the function that reads the difference at the place from a cost, in millimetres.
+/// Name of a place of a pattern, and the function that reads the difference at this place, in millimetres, from a
+/// [`Cost`].
 type PlaceNameAndReader = (&'static str, fn(&Cost) -> f64);
 
 const WAIST_LINE: &str = "waist line";
@@ -35,8 +36,8 @@ pub struct PlaceDifference {
 }
 
 impl Alteration {
-    /// Returns whether the pattern sews together: sewn waist and wanted waist, and the side seams of back and front, are
-    /// equally long within the tolerance.
+    /// Returns whether the pattern sews together within the tolerance: the sewn waist is as long as the wanted waist,
+    /// and the side seams of back and front are equally long.
     #[must_use]
     pub fn sews(&self) -> bool {
         self.cost.sewn_waist_mm.abs().max(self.cost.side_mismatch_mm.abs()) <= self.limits.tolerance_mm
@@ -65,7 +66,7 @@ impl Alteration {
     }
 
     /// Returns the step that adds most to the difference from the exact draft at one place; `read` reads this
-    /// difference from the cost after a step.
+    /// difference from the [`Cost`] after a step.
     fn step_that_adds_most(&self, read: fn(&Cost) -> f64) -> StepKind {
         let mut before = 0.0;
         let growth = self.steps.map(|step| {
@@ -108,7 +109,8 @@ impl Alteration {
         }
     }
 
-    /// Describes each panel that has another number of darts in the exact draft.
+    /// Describes, for each panel with another number of darts than in the exact draft, both numbers; yields nothing if
+    /// all numbers are equal.
     fn dart_count_differences_in_words(&self) -> impl Iterator<Item = String> {
         let pairs = [&self.back, &self.front].into_iter().zip(self.exact.panels());
         pairs.filter(|(altered, exact)| altered.darts.len() != exact.darts.len()).map(|(altered, exact)| {
