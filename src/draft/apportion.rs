@@ -19,7 +19,8 @@ use super::side::SideSeamShape;
 use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, Shares};
 use crate::scalar::{Mask, Number, Scalar};
 
-/// Factor on the estimated growth of the suppression; with it, the estimate exceeds the true growth on most bodies.
+/// Factor on the estimated growth of the suppression from nominal until the waist is closed; with this factor, the
+/// estimate exceeds the true growth on most bodies.
 ///
 /// The intake of a single dart is then at most the largest dart, and ordinary bodies need no further limit.
 const SUPPRESSION_GROWTH_ESTIMATE_FACTOR: f64 = 1.05;
@@ -49,7 +50,8 @@ pub(super) type PlannedPanelDarts<T> = ArrayVec<PlannedDart<T>, MAX_DARTS_PER_PA
 /// Rule that splits any suppression among side seams and darts; each array holds one value for back, one for front.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SuppressionSplitRule<T> {
-    /// Amount that the rules give explicitly, by darts and by a slanted centre back, in centimetres.
+    /// Part of the suppression that the rules give explicitly, by given darts and by a slanted centre back, in
+    /// centimetres.
     pub(super) fixed_amount: T,
     /// Share of the suppression above the fixed amount that the darts of back and of front take; 0 for a panel without
     /// darts by shares.

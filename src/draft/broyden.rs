@@ -12,8 +12,9 @@ const MAX_RESIDUAL_EVALUATIONS: usize = 12;
 /// any other lane keeps `start`, with infinite residuals.
 ///
 /// `inverse` approximates the inverse of the Jacobian matrix (derivatives of residuals by unknowns), negated, with a
-/// row for each unknown. Each step corrects it so that it explains the last change of the residuals. `residuals_at`
-/// returns the residuals, and a mask of the lanes in which they are exact; any other lane stops, unsolved.
+/// row for each unknown. Each step corrects the inverse so that it explains the last change of the residuals.
+/// `residuals_at` returns the residuals, and a mask of the lanes in which they are exact; any other lane stops,
+/// unsolved.
 #[allow(clippy::needless_range_loop, reason = "formulas of matrices name their indices")]
 #[inline(always)]
 pub(super) fn solve_by_broyden<T: Number, const N: usize>(

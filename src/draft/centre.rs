@@ -52,8 +52,8 @@ impl<T: Number> SlantedCentre<T> {
     }
 
     /// Returns the area, in square centimetres, that the slant takes from a panel with a vertical centre line and a
-    /// level waist at the height of the side. Above the level `lowering`, where the waist meets the seam, the strip
-    /// outside this point counts.
+    /// level waist at the height of the side. Below the level `lowering`, where the waist meets the seam, this is the
+    /// triangle between centre line and seam; above, the upright strip between the centre line and this point.
     #[inline(always)]
     pub(super) fn area_outside_slanted_seam(&self, lowering: T) -> T {
         self.inset_at_level(lowering) * (self.depth + lowering) * T::constant(0.5)

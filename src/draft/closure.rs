@@ -46,7 +46,7 @@ pub(super) struct Residual<T: Number> {
     limits: <T::Mask as Mask>::FlagSet,
 }
 
-/// Measures the residual of the closure at the suppression `total`.
+/// Returns the residual of the closure at the suppression `total`, with the plan's side seam, shares and dart lengths.
 #[inline(always)]
 pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
     let amounts = plan.split.split_suppression(total);
@@ -70,8 +70,8 @@ pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<
     Residual { value, half_front_waist: lengths[1], is_exact, limits: amounts.active_limits }
 }
 
-/// Measures the residual of the closure at the suppression `total`, out of line, for iterations that are rarer than the
-/// closure.
+/// Returns the residual of the closure at the suppression `total` by a call that is not inlined, for iterations that
+/// are rarer than the closure.
 pub(super) fn residual_out_of_line<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
     T::out_of_line(
         #[inline(always)]

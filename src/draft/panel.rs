@@ -64,8 +64,8 @@ pub(super) struct WaistStretchBetweenDarts<T> {
     /// Distance from the centre line to the start of the stretch, its end nearer the centre, in centimetres.
     pub(super) start: T,
     run: T,
-    /// Height in centimetres of the end of the stretch, which is nearer the side, above its start; negative if it lies
-    /// lower.
+    /// Height in centimetres of the end of the stretch, which is nearer the side, above its start; negative if the end
+    /// lies lower.
     pub(super) rise: T,
     chord: T,
     /// Squared tangent of a quarter of the angle by which the stretch turns.
@@ -210,7 +210,8 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Calls `visit` with index and value of each stretch of the panel's waist, from the side to index 0 at the centre.
+    /// Calls `visit` with index and value of each stretch of the panel's waist, from the side to the centre, where the
+    /// index is 0.
     ///
     /// The waist starts at height 0 at the side; each stretch starts at the height where the previous one ends.
     /// `intake` is the total intake that the shares assign to the panel's darts. `extra_lowering` is the depth of the
@@ -240,8 +241,9 @@ impl<T: Number> PlannedPanel<T> {
         }
     }
 
-    /// Calls `visit` with index and value of each stretch, from the side. The waist starts at the centre at a distance
-    /// from the centre line and with a tilt; all stretches have the extra slope, if there is one.
+    /// Calls `visit` with index and value of each stretch of the panel's waist, from the side to the centre. At the
+    /// centre, the waist has the given distance from the vertical centre line and the given tilt; all stretches have
+    /// the extra slope, if there is one.
     #[inline(always)]
     fn visit_waist_stretches_with_start(
         &self,
@@ -254,8 +256,9 @@ impl<T: Number> PlannedPanel<T> {
         visit(0, WaistStretchBetweenDarts::new(start, end, [tilt, end_tilt], extra_slope));
     }
 
-    /// Calls `visit` with index and value of each stretch except the one at the centre, from the side. Returns the
-    /// distance from the centre line to the outer end of the stretch at the centre, and the tilt there.
+    /// Calls `visit` with index and value of each stretch of the panel's waist, from the side, except the one at the
+    /// centre. Returns, for that one, the distance in centimetres from the centre line to its outer end, and the tilt
+    /// there.
     #[inline(always)]
     pub(super) fn visit_waist_stretches_after_first(
         &self,

@@ -127,8 +127,9 @@ impl DraftPlan<f64> {
         (Solution { suppression, front_share, room }, residual)
     }
 
-    /// Searches the share of the front darts at which the front waist has its wanted length. If even a bound of the
-    /// share does not reach that length, returns the bound.
+    /// Searches the share of the front darts, between 0 and the shares of back and front together, at which the front
+    /// waist has its wanted length. If even one of these bounds does not reach that length, returns the bound;
+    /// [`FrontDartShare::ByRules`] if the search fails.
     fn search_front_dart_share(&mut self, front: &FrontWaistTarget<f64>) -> FrontDartShare<f64> {
         let mut residual = |share| {
             self.set_front_dart_share(share);
