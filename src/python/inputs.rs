@@ -283,9 +283,9 @@ pub(crate) struct Rules(pub(super) body::Rules);
 python_class! { Rules as rules;
     /// Width moved from the back panel to the front panel at the hip, in centimetres; 0 makes the panels equally wide.
     balance: f64 = rules.0.panel_rules.balance;
-    /// Extra lowering of the back waist at the centre, in centimetres.
+    /// Additional lowering of the waist at the centre back, in centimetres.
     centre_back_lower: f64 = rules.0.panel_rules.centre_back_lower;
-    /// Extra lowering of the front waist at the centre, in centimetres.
+    /// Additional lowering of the waist at the centre front, in centimetres.
     centre_front_lower: f64 = rules.0.panel_rules.centre_front_lower;
     /// Distance by which the centre back seam lies further in at the waist than at the hip line, in centimetres.
     centre_back_in: f64 = rules.0.panel_rules.centre_back_in;

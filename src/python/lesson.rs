@@ -38,9 +38,10 @@ python_class! { Lesson as lesson;
     front: Vec<String> = lesson.inner.front.steps.iter().map(|step| step.text.clone()).collect();
     /// Largest distance of a point drawn with rounded lengths from its place in the draft, in millimetres.
     distance_mm: f64 = lesson.inner.rounding().distance_mm;
-    /// Sewn waist, all around, of a skirt drawn with rounded lengths minus the sewn waist of the draft, in millimetres.
+    /// Sewn waist, all around, of a pattern drawn with rounded lengths minus sewn waist of the draft, in millimetres.
     waist_mm: f64 = lesson.inner.rounding().waist_mm;
-    /// Side seam of the pattern drawn with rounded lengths minus that of the draft, in millimetres.
+    /// Length of the side seam of a pattern drawn with rounded lengths minus length of the side seam of the draft, in
+    /// millimetres.
     side_mm: f64 = lesson.inner.rounding().side_mm;
     text = format!("{}.lesson(unit={:?})", lesson.draft().__repr__(), lesson.inner.ruler.name());
     pickle = from_json(Request { ruler: Some(lesson.inner.ruler), ..lesson.draft().request }.to_json());

@@ -32,7 +32,8 @@ pub(super) fn svg_scale(fit: bool) -> SvgScale {
     if fit { SvgScale::Fit } else { SvgScale::True }
 }
 
-/// Parses the name of a paper, such as `A4`, and adds margin and overlap; raises `InputError` for an unknown name.
+/// Returns the paper called `name`, such as `A4`, for sheets with this blank margin and this overlap, in millimetres;
+/// raises `InputError` for an unknown name.
 pub(super) fn parse_paper(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
     Ok(Paper { margin_mm, overlap_mm, ..Paper::named(name)? })
 }

@@ -177,7 +177,7 @@ python_class! { Uncertainty as result;
     spread: Vec<f64> = result.spread.standard_deviations.clone();
     /// Number of drafts with random errors that have another number of darts than the draft.
     other_darts: usize = result.spread.other_darts;
-    /// Number of drafts with random errors that are refused.
+    /// Number of drafts with random errors that are refused, because inputs are out of range or cannot be sewn.
     refused: usize = result.spread.refused;
     /// Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there are none.
     note: String = result.spread.note();

@@ -379,7 +379,8 @@ pub(crate) struct Alteration {
 }
 
 python_class! { Alteration as alteration;
-    /// Cost of the alteration: differences of the altered pattern from the exact draft of the body, in millimetres.
+    /// Differences of the altered pattern from the exact draft of the body, in millimetres, one for each place (waist
+    /// line, side seam, hem and so on).
     cost: sizes::Cost = alteration.inner.cost;
     /// Largest difference of the altered pattern from the exact draft, in millimetres; infinite if the numbers of darts differ.
     largest_mm: f64 = alteration.inner.cost.largest_mm();
@@ -406,7 +407,8 @@ python_class! { Alteration as alteration;
         #[pyo3(signature = (unit = "cm"))]
         fn left_out(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.left_out(parse_ruler(unit)?)) }
 
-        /// Convert the alteration to a dict: instructions, steps, cost, verdicts and altered outlines, lengths in `unit`.
+        /// Convert the alteration to a dict: instructions, steps, differences (`cost`), verdicts and altered outlines,
+        /// with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> {
             let ruler = parse_ruler(unit)?;
@@ -550,7 +552,7 @@ python_class! { Fitting as fitting;
     }
 }
 
-/// Draft a chart of sizes in JSON and return the report in JSON.
+/// Answer a request on a chart of sizes in JSON, and return the report in JSON.
 ///
 /// The documents follow `schema("chart")` and `schema("sizes")`.
 ///

@@ -169,7 +169,7 @@ pub(crate) fn fit_chart(
     Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
 }
 
-/// Returns the number of people of a table who are not measured, and the reasons.
+/// Returns the number of people of a table who are not measured, and a report for each reason.
 fn unmeasured_people(people: &PeopleTable, measured: &MeasuredPeople, unit: Unit) -> (usize, Vec<RefusedReport>) {
     let accepted = measured.waist.len().max(measured.hip.len());
     (people.len() - accepted, RefusedReport::from_people(&measured.refused, &measured.accepted, unit))

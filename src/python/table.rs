@@ -172,7 +172,8 @@ pub(super) fn parse_column_or_number_by_input(
     Ok(numbers)
 }
 
-/// Runs pending signal handlers of Python, then calls `progress`, if given, with `rows`, a number of finished rows.
+/// Runs pending signal handlers of Python, then calls `progress`, if given, with `rows`, the number of rows finished
+/// since its last call.
 pub(super) fn check_signals_and_report_rows(py: Python<'_>, progress: Option<&Py<PyAny>>, rows: usize) -> PyResult<()> {
     py.check_signals()?;
     progress.map_or(Ok(()), |progress| progress.call1(py, (rows,)).map(drop))
@@ -234,8 +235,8 @@ python_class! { DraftStream as stream;
     }
 }
 
-/// Drafts the next batch, and runs Python's signal handlers and the callback `progress`, if given, after it; converts their
-/// exception to an Arrow error.
+/// Drafts the next batch, then runs Python's signal handlers and the callback `progress`, if given. An exception of
+/// either becomes an Arrow error.
 fn next_batch_interruptibly(
     drafts: &mut DraftBatchReader,
     progress: Option<&Py<PyAny>>,
