@@ -30,8 +30,9 @@ impl CentreSolver {
         if matches!(self, Self::LogBand { .. }) { 100 } else { 1 }
     }
 
-    /// Returns the optimal centre of the run `from..to`, and the run's cost. Successive calls with ascending `from` and equal
-    /// `to` are fastest, because a solver may start from its previous centre.
+    /// Returns the optimal centre of the run `from..to`, and the run's cost, which is the sum of weight × loss.
+    /// Successive calls with ascending `from` and equal `to` are fastest, because a solver may start from its previous
+    /// centre.
     #[inline]
     pub(super) fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         match self {
@@ -65,7 +66,8 @@ impl CentreSolver {
 const MAX_CENTRE_NEWTON_ITERATIONS: u32 = 240;
 
 impl LogBand {
-    /// Returns the optimal centre of a run, and the run's cost; the search starts at the last centre, and stores the centre there.
+    /// Returns the optimal centre of a run, and the run's cost. The search starts at `last`, the centre found last, and
+    /// then sets `last` to the new centre.
     fn optimal_centre_and_cost(&self, sums: &PrefixSums, (from, to): (usize, usize), last: &mut f64) -> (f64, f64) {
         let (min, max) = (sums.values[to - 1] - self.small, sums.values[from] + self.large);
         if min <= max {

@@ -12,7 +12,8 @@ use crate::error::Problems;
 use crate::interrupt::Stoppable;
 use crate::sizes::{Size, SizeChart};
 
-/// Chart that a search found: sizes with a small mean loss, and a lower bound on the mean loss of every chart of k sizes.
+/// Chart that a search found: at most k sizes with a small mean loss, and a lower bound on the mean loss of every chart
+/// of k sizes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BestChart {
     /// Sizes sorted by hip, then waist. A size with a larger hip may have a smaller waist.
@@ -125,7 +126,8 @@ pub fn best_chart(
 }
 
 impl BestChart {
-    /// Creates the result of a search from the sizes' centres on the loss scale; computes the certificate where wanted.
+    /// Creates the result of a search from the sizes' centres on the loss scale, with the certificate if the settings
+    /// ask for one.
     pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Stoppable<Self> {
         let ChartSearch { columns, loss, .. } = search;
         let out_of_reach = search.people_for_free_sizes.iter().flat_map(|open| open.out_of_reach.iter().copied());

@@ -31,16 +31,17 @@ pub(super) struct ChartSearch<'a> {
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
     pub(super) deadline: Deadline,
-    /// People with their own weights.
+    /// All people, with their given weights.
     pub(super) columns: WaistHipColumns<'a>,
     /// People who remain for the free sizes, if the loss has a tolerance and the settings have constraints; otherwise
     /// `None`, and all people remain.
     pub(super) people_for_free_sizes: Option<PeopleForFreeSizes>,
-    /// Points of the people with unrounded girths, with their weights in the search.
+    /// Points of all people who remain for the search, with unrounded girths.
     pub(super) people: WaistHipPoints,
-    /// Points of the people with girths rounded to the search grid; equal to `people` if there are few people.
+    /// Points of the same people with girths rounded to the search grid; equal to `people` if these have at most 50
+    /// distinct pairs of girths.
     pub(super) grid_points: WaistHipPoints,
-    /// Whether the girths of `grid_points` are rounded; false for few people.
+    /// Whether the girths of `grid_points` are rounded; false if `people` have at most 50 distinct pairs of girths.
     pub(super) is_rounded: bool,
     /// Whether there is nothing to search: no size is free, or no free size can serve anybody whom the fixed sizes do not.
     pub(super) has_nothing_to_search: bool,
@@ -200,7 +201,8 @@ impl<'a> ChartSearch<'a> {
     }
 }
 
-/// Returns `columns` with the weights in the search, if some people are settled.
+/// Returns `columns` with the weights of `open`, in which only people who remain for the free sizes have a weight;
+/// unchanged if `open` is `None`.
 fn columns_with_search_weights<'a>(
     columns: WaistHipColumns<'a>,
     open: Option<&'a PeopleForFreeSizes>,

@@ -60,8 +60,9 @@ pub struct HeldOutLosses {
 }
 
 impl HeldOutLosses {
-    /// Adds the mean losses of held-out people, given by girths and weight, in the best and in the given chart; no losses if the
-    /// weights sum to 0. The losses become means by [`divide_by_splits`](Self::divide_by_splits).
+    /// Adds the mean losses, in one split, of held-out people in the best and in the given chart; adds nothing if all
+    /// weights are 0. People are given by girths and weight. The sums become means by
+    /// [`divide_by_splits`](Self::divide_by_splits).
     fn add_split(
         &mut self,
         held_out: impl Iterator<Item = (WaistHip, f64)>,

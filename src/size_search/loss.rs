@@ -285,8 +285,8 @@ impl LogBand {
     }
 }
 
-/// Returns the index and the loss of the pair with the least loss. A pair has the loss in one centre and the distance from
-/// that centre. A tie goes to the smaller distance, then to the last pair.
+/// Returns the index and the loss of the pair with the least loss. A pair has a person's loss in one centre and the
+/// person's distance from that centre. A tie goes to the smaller distance, then to the last pair.
 #[inline]
 pub(super) fn index_and_least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (usize, f64) {
     let (mut index, mut min) = (0, (f64::INFINITY, f64::INFINITY));

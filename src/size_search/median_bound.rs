@@ -220,9 +220,10 @@ impl MedianRelaxation<'_> {
         Ok(sum + sizes * (min - tolerance) - constant)
     }
 
-    /// Searches a square, given by centre and half the side, for the place of one size with the least Σ w min(0, ℓ − u), with the weight w, the loss ℓ and the
-    /// multiplier u of each point. Lowers `min`, the least sum so far, to within `tolerance` of the least in the square.
-    /// `points` are the indices of the points that may contribute to the sum.
+    /// Searches a square, given by centre and half the side, for the place of one size with the least sum over points,
+    /// Σ w min(0, ℓ − u); w is the weight, ℓ the loss and u the multiplier of a point. Lowers `min`, the least sum
+    /// found so far, to at most the least sum in the square plus `tolerance`. `points` are the indices of the points
+    /// that may contribute to the sum.
     fn search_square_for_min_sum(
         &self,
         multipliers: &[f64],

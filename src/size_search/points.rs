@@ -103,7 +103,8 @@ impl WaistHipPoints {
         Ok(sorted)
     }
 
-    /// Returns for each point the index of the centre with the least loss, and the loss; and the mean loss. Ties as in [`best_centre_index_and_loss`].
+    /// Returns, for each point, the index of the centre with the least loss and that loss; and the mean loss over the
+    /// people. Ties are broken as in [`best_centre_index_and_loss`].
     pub(super) fn assign_to_best_centres(
         &self,
         centres: &[WaistHip],

@@ -11,8 +11,8 @@ pub(super) struct SortedValues {
 }
 
 impl SortedValues {
-    /// Sorts girths on the loss scale and merges equal values by adding their weights; the default weight is 1. Leaves out
-    /// girths of weight 0.
+    /// Converts girths to the loss scale, sorts them, and merges equal values by adding their weights; without
+    /// `weights`, every weight is 1. Leaves out girths of weight 0.
     pub(super) fn from_girths_to_sort_and_merge(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
         let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
         let pairs = girths.iter().enumerate().map(|(row, girth)| (loss.girth_on_loss_scale(*girth), weight(row)));
@@ -33,7 +33,7 @@ pub(super) struct PrefixSums {
     pub(super) mean: f64,
     /// Values minus the mean, ascending.
     pub(super) values: Vec<f64>,
-    /// Sums of weight, weight × value and weight × value² over the first values, by their number.
+    /// Sums of weight, weight × value and weight × value²: at index n, those over the first n values.
     sums: Vec<[f64; 3]>,
 }
 

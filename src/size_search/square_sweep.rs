@@ -21,7 +21,7 @@ pub(super) struct SquareSweep<'a> {
     reach: [Reach; 2],
     /// Distinct hips, ascending.
     hips: Vec<f64>,
-    /// For each point: index range in `hips` of the lowest hips from which a square reaches the point's hip.
+    /// For each point: index range in `hips` of the lowest hips of all squares that reach the point's hip.
     lowest_hip_ranges: Vec<Range<usize>>,
     /// For each point: exclusive end of the points in the strip that starts at the point's waist; at most the point's
     /// own index if no square reaches the point.

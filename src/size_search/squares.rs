@@ -22,7 +22,8 @@ const MAX_GRID_NODES: usize = 4_000_000;
 /// Maximum number of passes; in each pass, every square in turn moves to a better place if there is one.
 const MAX_SQUARE_MOVE_PASSES: usize = 100;
 
-/// Returns the midpoints of squares that cover many people: the best of several starts, improved on all people.
+/// Returns the midpoints, on the loss scale, of squares that cover many people: the best of several starts on the grid,
+/// improved with the unrounded girths of all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> Result<Vec<WaistHip>, Problems> {
     let mut grid = WaistHipGrid::from_points(&search.grid_points, reach)?;
     // For few people only the starts count, as a start keeps its squares when sizes are added.
@@ -88,7 +89,7 @@ impl WaistHipGrid {
         [0, 1].map(|girth: usize| self.girths[girth].partition_point(|value| *value < girths[girth]))
     }
 
-    /// Returns waist and hip of a size that serves the people in a square.
+    /// Returns waist and hip, on the loss scale, of a size that serves the people in a square.
     fn midpoint_of_covered_nodes(&self, corner: SquareLowerCorner) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let (girths, start) = (&self.girths[girth], corner[girth]);
@@ -176,8 +177,8 @@ impl WaistHipGrid {
         }
     }
 
-    /// Returns the lower corner of the square that adds the most covered weight, and that weight; ties go to the lowest
-    /// waist, then to the lowest hip.
+    /// Returns the lower corner of the square that holds the most weight of uncovered nodes, and that weight; ties go
+    /// to the lowest waist, then to the lowest hip.
     fn best_square_corner_and_gain(&self) -> Stoppable<(SquareLowerCorner, f64)> {
         let hips = self.girths[1].len();
         count_interruptible_work(self.weights.len())?;
@@ -207,8 +208,8 @@ impl WaistHipGrid {
 }
 
 /// Adds squares up to `sizes` at people whom no square covers. Then moves one square at a time along one girth to where
-/// it covers the most people outside all other squares, by maximal coverage on a line, until no move gains weight.
-/// Returns the midpoints of the squares and the share of uncovered people.
+/// the square covers the most people outside all other squares, by maximal coverage on a line, until no move gains
+/// weight. Returns the midpoints of the squares and the share of uncovered people.
 fn add_and_slide_squares(
     people: &WaistHipPoints,
     mut midpoints: Vec<WaistHip>,
