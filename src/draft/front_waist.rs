@@ -19,7 +19,7 @@ pub(super) struct FrontWaistTarget<T> {
     pub(super) rule_shares: [T; 2],
     /// Estimated share of the front darts, from which the iteration starts.
     estimated_share: T,
-    /// Whether back and front have darts.
+    /// Whether the back has darts, and whether the front has darts.
     has_darts: [bool; 2],
 }
 

@@ -312,12 +312,13 @@ fn constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, unit: Un
 ///
 /// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
 /// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
-/// loss on the learning part is too optimistic. One split varies: with several `splits`, from 1 to 1000, the losses are
-/// means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the chart minus that of the best
-/// chart. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as an age band: `groups`
-/// of the result has the losses of each, in charts that all groups learn together. The arguments of the loss, `grid`, `fixed` and
-/// `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`.
-/// Unmeasured people are left out and counted by reason in `refused`.
+/// loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
+/// to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
+/// given chart minus the loss of the best chart. Sizes and numbers of people are those of the first split. `by` is the
+/// column of a group, such as an age band: `groups` of the result has the losses of each group, in charts that all
+/// groups learn together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
+/// `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
+/// and counted by reason in `refused`.
 ///
 /// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
 /// stream.

@@ -4,7 +4,8 @@
 use super::loss::{LogBand, Loss};
 use super::sorted_values::PrefixSums;
 
-/// Solver for the optimal centre of a run of values: the centre with the least cost, which is the sum of weight × loss.
+/// Solver for the optimal centre of a run of consecutive sorted values: the centre with the least cost, which is the
+/// sum of weight × loss.
 pub(super) enum CentreSolver {
     /// For squared loss: the centre is the weighted mean, the cost the weighted sum of squared deviations.
     Squared,
@@ -25,7 +26,7 @@ impl CentreSolver {
         }
     }
 
-    /// Returns the work of finding one centre, in units of some nanoseconds.
+    /// Returns the approximate work of finding one centre, in units of some nanoseconds.
     pub(super) fn work_per_centre(&self) -> usize {
         if matches!(self, Self::LogBand { .. }) { 100 } else { 1 }
     }

@@ -22,7 +22,8 @@ use super::size_constraints::Reach;
 use super::square_sweep::{Square, SquareSweep};
 use crate::interrupt::Stoppable;
 
-/// Maximum number of points. For more, girths are rounded down to multiples of a step, and squares are larger by the step.
+/// Maximum number of points, which are distinct pairs of girths. For more, girths are rounded down to multiples of a
+/// step, and squares are larger by the step.
 const MAX_COVERAGE_POINTS: usize = 40_000;
 
 /// First rounding step of the girths, in centimetres; the step doubles until there are at most [`MAX_COVERAGE_POINTS`]
@@ -141,7 +142,7 @@ impl CoverageBound {
 /// A case of the proof while the bound is lowered: the charts that serve some points and leave out others.
 #[derive(Clone)]
 struct CoverageProofCase {
-    /// Index of each fixed point, and whether the charts of the case serve the point.
+    /// For each point by which the case was split: its index, and whether the charts of the case serve the point.
     fixed: Vec<(usize, bool)>,
     /// Lagrange multiplier of each point; [`BoundProofCase`] has those of the people.
     multipliers: Vec<f64>,
@@ -153,8 +154,8 @@ struct CoverageProofCase {
 }
 
 impl CoverageProofCase {
-    /// Returns the index of the point whose mean cover is nearest to ½, among the points not yet fixed; `None` if all
-    /// are fixed or no pass has run.
+    /// Returns the index of the point whose mean cover is nearest to ½, among the points by which the case is not
+    /// split; `None` if there is no such point or no pass has run.
     fn most_undecided_point(&self) -> Option<usize> {
         let is_free = |point: &usize| self.fixed.iter().all(|(fixed, _)| fixed != point);
         let distance = |point: usize| (self.mean_cover[point] - 0.5).abs();

@@ -12,7 +12,8 @@ use crate::interrupt::Stoppable;
 
 const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
 
-/// Number of random smallest sizes evaluated in each start; the pattern search improves the best of these.
+/// Number of random charts evaluated in each start, each given by its smallest size; the pattern search improves the
+/// best of these.
 const RANDOM_CHARTS_PER_START: usize = 20;
 
 /// Last step of the final pattern search, in centimetres.

@@ -37,7 +37,8 @@ pub struct ChartComparison {
     pub best: BestChart,
     /// Number of training people of the first split, on whom the best chart was searched.
     pub learnt: usize,
-    /// Mean, over the splits, of the mean loss of the training people in the best chart: an optimistic estimate.
+    /// Mean, over the splits, of the mean loss of the training people in the best chart: too optimistic an estimate of
+    /// the loss of other people.
     pub learnt_loss: f64,
     /// Losses of all held-out people.
     pub all: HeldOutLosses,
@@ -106,9 +107,9 @@ impl ChartComparison {
 /// compares the best chart with the given chart on the held-out people; `splits` times, from 1 to 1000.
 ///
 /// The best chart has the number of sizes of the given chart, and satisfies the constraints of the settings. Each
-/// person goes to either part with probability ½, by [`SearchSettings::seed`]. The loss on training people is
-/// optimistic, and one split varies. The people of all groups learn one chart together; the losses of each group show
-/// whom the charts suit.
+/// person goes to either part with probability ½, by [`SearchSettings::seed`]. The loss on training people is too
+/// optimistic, and the losses of a single split vary by chance. The people of all groups learn one chart together; the
+/// losses of each group show whom the charts suit.
 ///
 /// # Errors
 /// The problems of [`best_chart`], a number of splits out of range, and groups of a wrong length or out of range. An

@@ -157,7 +157,7 @@ impl Loss {
         }
     }
 
-    /// Returns the loss of one girth alone, the waist (`girth` 0) or the hip (`girth` 1).
+    /// Returns the loss function for one girth alone, the waist (`girth` 0) or the hip (`girth` 1).
     pub(super) fn for_one_girth(&self, girth: usize) -> Self {
         self.max_served_differences()
             .map_or(*self, |max_served_differences| Loss::Within(max_served_differences[girth]))
@@ -249,7 +249,7 @@ fn unserved_as_0_or_1(difference: f64, max: f64) -> f64 {
 }
 
 impl LogBand {
-    /// Names and ranges of the numbers, in the order of the struct.
+    /// Names and ranges of the numbers of a band, in the order of the struct's fields.
     pub(crate) const FIELDS: [Field; 4] = {
         let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
         [

@@ -21,7 +21,7 @@ use super::momentum::AcceleratedGradientState;
 use super::points::{WaistHip, girth_ranges};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Number of grid nodes from the place of a size to the distance at which the loss equals the first multiplier.
+/// Number of grid nodes along a girth between a size and the difference at which the loss equals the first multiplier.
 const NODES_PER_LOSS_RADIUS: f64 = 12.0;
 
 /// Maximum number of nodes of the grid over which the soft minimum is taken, in total and for each point.

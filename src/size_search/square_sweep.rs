@@ -36,7 +36,7 @@ pub(super) struct Square {
 }
 
 impl<'a> SquareSweep<'a> {
-    /// Prepares sweeps, with squares of the given reach, over points that ascend by waist.
+    /// Prepares sweeps, with squares of the given reach, over points that must ascend by waist.
     pub(super) fn new(points: &'a [WaistHip], reach: [Reach; 2]) -> Self {
         let hips = distinct_girths(points, 1);
         let reaching = |point: &WaistHip| {
