@@ -66,7 +66,8 @@ report! {
         vent: Option<VentReport>,
         /// Grain line of the piece: upper end and lower end, each as (x, y).
         grain: [[f64; 2]; 2],
-        /// Number of folded edges cut straight because the waist next to the fold is too short or too curved to mirror.
+        /// Number of folds, of allowances and darts, at which the cut edge is straight because the waist next to the
+        /// fold is too short or too curved to mirror.
         straight_folds: usize,
     }
 }
@@ -104,7 +105,8 @@ report! {
         fold: Option<[[f64; 2]; 2]>,
         /// Grain line of the piece: upper end and lower end, each as (x, y).
         grain: [[f64; 2]; 2],
-        /// Number of folded edges cut straight because the waist next to the fold is too short or too curved to mirror.
+        /// Number of folds, of allowances and darts, at which the cut edge is straight because the waist next to the
+        /// fold is too short or too curved to mirror.
         straight_folds: usize,
     }
 }

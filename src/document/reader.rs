@@ -35,7 +35,8 @@ impl InputReader {
         self.unit
     }
 
-    /// Reads a number and checks that it is in the range of `field`; for a missing number returns the default of `field`.
+    /// Reads a number and checks that it is in the range of `field`. For a missing number, returns the default of
+    /// `field`, or adds a problem if `field` has none.
     pub(super) fn read_number(&mut self, prefix: &str, value: Option<&JsonValue>, field: &Field) -> Option<f64> {
         if let (None, Some(default)) = (value, field.default(self.unit.unwrap_or_default())) {
             return Some(default);

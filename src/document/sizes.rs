@@ -199,7 +199,7 @@ report! {
         /// Whether the largest difference from the exact draft is within the tolerance.
         holds: bool = alteration.is_within_tolerance(),
         /// Places where the pattern differs from the exact draft, each with its largest difference in millimetres, the
-        /// farthest first.
+        /// largest difference first.
         differences: Vec<PlaceDifferenceReport> = InUnit::in_unit(&alteration.differences(), unit),
         /// Whether and how well the pattern sews together, in plain English.
         sewing_verdict: String = alteration.sewing_verdict(),
