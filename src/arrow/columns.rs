@@ -19,7 +19,8 @@ pub enum ColumnOrConstant<C = String> {
     Constant(f64),
 }
 
-/// Values of one input in consecutive record batches, as `f64`; borrowed if one batch holds them as `f64` without nulls.
+/// Values of one input in consecutive record batches, as `f64`; borrowed if there is only one batch, which holds them
+/// as `f64` without nulls.
 pub(super) enum InputValues<'a> {
     /// One value shared by all rows.
     Constant(f64),
@@ -29,8 +30,8 @@ pub(super) enum InputValues<'a> {
     Nullable(Vec<Option<f64>>),
 }
 
-/// Iterator over the record batches of a source up to the first error; a batch whose columns differ from the schema is
-/// an error.
+/// Iterator over the record batches of a source up to the first error; a batch whose columns differ from the source's
+/// schema is an error.
 pub(super) struct SchemaCheckedBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
 
 impl Iterator for SchemaCheckedBatches {

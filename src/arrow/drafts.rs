@@ -18,7 +18,8 @@ use crate::error::Problems;
 /// do not depend on the lengths of the input batches.
 const OUTPUT_ROWS_WITHOUT_OUTLINES: usize = 65_536;
 
-/// Number of rows of each output batch with outlines, which take about forty times the memory of a row's numbers.
+/// Number of rows of each output batch with outlines, except the last; outlines take about forty times the memory of a
+/// row's numbers.
 const OUTPUT_ROWS_WITH_OUTLINES: usize = 4_096;
 
 /// Stream of drafts as record batches: one output row per input row, in order.
@@ -34,11 +35,11 @@ pub struct DraftBatchReader {
     outputs: VecDeque<Result<RecordBatch, ArrowError>>,
 }
 
-/// Drafter of output batches, each from the input rows for this batch.
+/// Drafter of the rows of output batches: drafts each output batch from its input rows.
 struct OutputBatchDrafter {
     /// Source of each input, in the order of [`input_numbers`](crate::body::input_numbers).
     sources: Vec<ColumnOrConstant<usize>>,
-    /// Request, of which the numbers come from `sources`.
+    /// Request for the drafts; its `numbers` are already found as `sources`.
     request: TableRequest,
     threads: Threads,
 }

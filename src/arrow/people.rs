@@ -17,13 +17,14 @@ use crate::survey::{
 const PERSON_INPUT_NAMES: [&str; PERSON_FIELDS.len()] =
     [PERSON_FIELDS[0].name, PERSON_FIELDS[1].name, PERSON_FIELDS[2].name, PERSON_FIELDS[3].name, PERSON_FIELDS[4].name];
 
-/// Prefix of the names of a person's inputs in the fields of problems, such as `people.waist`.
+/// Prefix before the name of a person's input in the field path of a problem, as in `people.waist`.
 const PERSON_INPUT_PATH_PREFIX: &str = "people.";
 
 /// Girths, high-hip depths and sampling weights of people as columns, lengths in centimetres; a missing value is NaN.
+/// Groups and replicate weights of the people, if read.
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
-    /// Columns in the order of [`PERSON_INPUT_NAMES`], one value per person; an input that is not read has no column.
+    /// Columns in the order of [`PERSON_INPUT_NAMES`], one value per person; `None` for an input that is not read.
     columns: [Option<Vec<f64>>; PERSON_FIELDS.len()],
     groups: Option<Groups>,
     replicates: Option<Vec<Vec<f64>>>,
@@ -39,11 +40,12 @@ pub struct MeasuredPeople {
     pub hip: Vec<f64>,
     /// Sampling weights; `None` if every person counts as one.
     pub weight: Option<Vec<f64>>,
-    /// Index, from 0, of the group of each person in [`Groups::labels`]; empty if the people are not grouped.
+    /// For each person, the index, from 0, of the label of the person's group in [`Groups::labels`]; empty if the
+    /// people are not grouped.
     pub groups: Vec<usize>,
-    /// Mean girths of the accepted people, in centimetres.
+    /// Unweighted mean girths of the accepted people, in centimetres.
     pub accepted: MeanGirths,
-    /// Refused people, counted for each column at fault and each error code.
+    /// Number and mean girths of the refused people, for each pair of a column at fault and an error code.
     pub refused: Vec<RefusedPeople>,
 }
 
@@ -54,7 +56,7 @@ pub struct PeopleReader {
     sources: Vec<(usize, ColumnOrConstant<usize>)>,
     unit: Unit,
     table: PeopleTable,
-    /// Index of the column of labels, and the labels read so far.
+    /// Index of the column of labels, and the labels read so far; `None` if the people are not grouped.
     labels: Option<(usize, LabelReader)>,
     /// Indices of the columns of replicate weights.
     replicates: Vec<usize>,
@@ -172,8 +174,8 @@ impl PeopleReader {
     /// replicate weights.
     ///
     /// # Errors
-    /// All the [`Problems`]: a column that is missing or ambiguous, labels that are neither texts nor numbers, booleans or
-    /// categories, or replicate weights that are no numbers.
+    /// All the [`Problems`]: a column that is missing or ambiguous, labels that are not texts, numbers, booleans or
+    /// categories, or replicate weights that are not numbers.
     ///
     /// ```
     /// use std::sync::Arc;
@@ -315,8 +317,8 @@ impl PeopleTable {
         self.len() == 0
     }
 
-    /// Returns the people whose waist, hip and weight, as far as the reader reads them, are all accepted: neither missing nor
-    /// out of range. The high hip does not matter.
+    /// Returns the columns of the people whose waist, hip and weight are all accepted: neither missing nor out of
+    /// range. An input that is not read refuses nobody, nor does the high hip.
     #[must_use]
     pub fn measured_people(&self) -> MeasuredPeople {
         let people = PeopleColumns { high_hip: None, ..self.people() };

@@ -9,14 +9,15 @@ use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Rules, input_numbers};
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 
-/// Request for drafts of a table of bodies: the sources of the inputs, defaults, unit and extent of the output.
+/// Request for drafts of a table of bodies: the sources of the inputs, default ease and rules, unit, and whether
+/// outlines are wanted.
 ///
 /// An input is named by its path, such as `ease.waist` or `rules.shares.back_share`. The prefix `body.` may be omitted:
 /// `waist` is `body.waist`. A body measurement without a source comes from the column of its own name; a measurement of the
 /// figure, such as `figure.front_length`, is missing without a source, and in a row where its column is null.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TableRequest {
-    /// Path and source of each input that has a source; lengths among the constants are in `unit`.
+    /// Path and source of each input whose source the caller gives; lengths among the constants are in `unit`.
     pub numbers: Vec<(String, ColumnOrConstant)>,
     /// Ease at waist and hip of all rows, in centimetres, except for an ease whose path is in `numbers`; `None` if both
     /// paths are.
@@ -68,12 +69,12 @@ impl TableRequest {
     }
 }
 
-/// Creates the problem of the entry for the input `name` in the argument `columns`.
+/// Creates a problem with the error code `code` for the entry of the input `name` in the argument `columns`.
 pub(super) fn columns_entry_problem(code: Code, name: &str) -> Problem {
     Problem::new(code, format!("columns.{}", quote_unusual_field_name(name)))
 }
 
-/// Collects sources in order; if `problems` or sources have problems, returns `problems` and then those of the sources.
+/// Collects sources in order; if there are any problems, returns as an error `problems` and then those of the sources.
 pub(super) fn collect_input_sources_or_problems(
     sources: impl Iterator<Item = Result<ColumnOrConstant<usize>, Problems>>,
     mut problems: Vec<Problem>,

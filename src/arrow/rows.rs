@@ -33,8 +33,8 @@ fn outline_edge_fields() -> Fields {
     ])
 }
 
-/// Converts a table of drafts, with lengths in `unit`, to Arrow columns with their fields; a refused row is null in every column but
-/// the columns of errors.
+/// Converts a table of drafts, with lengths in `unit`, to Arrow columns with their fields. A refused row is null in
+/// every column except the columns of errors.
 pub(super) fn drafts_columns(mut table: Table, unit: Unit) -> (Vec<Field>, Vec<ArrayRef>) {
     let rows = table.rows();
     let numbers_by_column = std::mem::take(&mut table.numbers);
