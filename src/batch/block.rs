@@ -1,5 +1,6 @@
 //! Drafts a block of rows, the work of one thread: ordinary bodies in lanes, sixteen of one kind at a time; one at a
-//! time the bodies that are refused or cannot be drafted in lanes, such as those whose figure is out of easy reach.
+//! time the bodies that are refused or cannot be drafted in lanes, such as those for whose figure the solver in lanes
+//! finds no solution.
 
 use super::block_inputs::{LaneInputs, RowBlockInputs};
 use super::bodies::CheckedBodies;
@@ -138,7 +139,8 @@ impl TableBlock<'_> {
         single_rows
     }
 
-    /// Drafts a group of 16 rows in lanes and writes the results; returns a mask of the lanes whose draft can be sewn.
+    /// Drafts a group of 16 rows in lanes and writes the results; returns a mask of the lanes whose draft is exact and
+    /// can be sewn.
     #[inline(always)]
     fn draft_row_group_in_lanes(
         &mut self,

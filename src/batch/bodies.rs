@@ -23,7 +23,7 @@ pub enum Column<'a> {
 /// Bodies to draft, with their ease and rules: one [`Column`] per input, lengths in `unit`.
 ///
 /// A constant out of range, or a panel with more than 3 fixed darts, refuses the whole table; a value of one row out of
-/// range refuses that row. Columns with one value per row have equal lengths. A table of constants has no rows.
+/// range refuses that row. Columns with one value per row must have equal lengths. A table of constants has no rows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bodies<'a> {
     /// Body measurements, each a [`Column`]: one value for each row, or one constant for all rows.
