@@ -99,7 +99,8 @@ impl<T: Number> Figure<T> {
         Some([self.high_hip_depth?, self.high_hip? + ease.waist.min(ease.hip)])
     }
 
-    /// Returns a mask of the lanes in which the figure fits body and rules. A number that is NaN is missing.
+    /// Returns a mask of the lanes in which the figure contradicts neither body nor rules, and every given number has
+    /// an effect. NaN stands for a missing number.
     #[inline(always)]
     pub(crate) fn fits_body_and_rules(&self, body: &Body<T>, rules: &PanelRules<T>) -> T::Mask {
         let Self { front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth } = *self;

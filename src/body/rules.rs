@@ -248,7 +248,7 @@ pub enum DartCount {
 }
 
 impl DartCount {
-    /// Every rule for the number of darts of a panel.
+    /// All six rules for the number of darts of a panel: automatic, per size, and each chosen number from 0 to 3.
     pub const ALL: [DartCount; 6] =
         [Self::Auto, Self::PerSize, Self::Exactly(0), Self::Exactly(1), Self::Exactly(2), Self::Exactly(3)];
 
