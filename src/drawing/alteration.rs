@@ -63,8 +63,8 @@ impl HipAlignedLayout {
     }
 }
 
-/// Draws an alteration at true scale: the seam lines of the printed sizes traced, of the altered pattern, and of the
-/// exact draft for the body.
+/// Draws an alteration at true scale: the seam lines of the printed sizes that are traced, of the altered pattern, and
+/// of the exact draft for the body.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, SizeChart, Unit};

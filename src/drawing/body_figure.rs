@@ -57,7 +57,8 @@ struct BodyFigure<'p> {
     side: Vec<Path>,
 }
 
-/// Draws the body with a tape for each measurement of `names`, numbered from 1; `corner` is at the upper left.
+/// Draws the body with a tape for each measurement of `names`, numbered from 1; `corner` is the upper left corner of
+/// the drawing on the page.
 pub(super) fn draw_body_figure<'n>(part: &mut Part, names: impl Iterator<Item = &'n str>, corner: Point) {
     let outline = |flat: &[f64], middle: f64| {
         curve_through_points(&flat.chunks_exact(2).map(|at| Point::new(middle + at[0], at[1])).collect::<Vec<_>>())
@@ -110,7 +111,7 @@ impl BodyFigure<'_> {
         draw_ringed_number(self.part, self.body_point_to_page(Point::new(x, y)), number);
     }
 
-    /// Draws a tape around the body at `level`, which sags a little, in both views; its number stands on the left.
+    /// Draws a slightly sagging tape around the body at `level`, in both views; its number stands on the left.
     fn draw_girth_tape(&mut self, level: f64, number: usize) {
         let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
         let ends = [first_x_at_level(self.side.iter(), level), first_x_at_level(self.side.iter().rev(), level)];

@@ -18,7 +18,7 @@ const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, [&str; 2]); 2] =
 const TEST_SQUARES_WIDTH_MM: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
 const TEST_SQUARES_HEIGHT_MM: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
 
-/// Note to print at 100 %, to measure the test squares and to sew a trial garment.
+/// Printed note that asks the user to print at 100 %, to measure the test squares and to sew a trial garment.
 pub(super) const NOTE_BEFORE_CUTTING: &str =
     "Print at 100 % and measure both test squares before cutting. Sew a trial garment (toile) first.";
 
@@ -39,7 +39,8 @@ const SIZE_KEY_LETTER_MM: f64 = 3.6;
 const KEY_LINE_SAMPLE_LENGTH_MM: f64 = 22.0;
 const MAX_KEY_TEXT_WIDTH_MM: f64 = 40.0;
 
-// Minimum printable width and height of a page with a header and a map of the tiles, and of the map, in millimetres.
+// Minimum printable width and height of a page with a header and a map of the tiles, and minimum height of the map, in
+// millimetres.
 pub(super) const MIN_PAGE_WIDTH_MM: f64 = TEST_SQUARES_WIDTH_MM;
 pub(super) const MIN_PAGE_HEIGHT_MM: f64 =
     TEST_SQUARES_HEIGHT_MM + MIN_TEXT_HEIGHT_BELOW_SQUARES_MM + MIN_TILE_MAP_HEIGHT_MM;

@@ -213,8 +213,8 @@ fn cloth_length_to_buy_text(lay: &Lay, ruler: Ruler) -> String {
     }
 }
 
-/// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise; a width too narrow
-/// for the pattern is left out.
+/// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise. A width too narrow
+/// for the pattern is left out; returns `None` if both are too narrow.
 pub(super) fn cloth_to_buy_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
     let widths = if ruler.unit() == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
     let selvedge = Cloth::usual_selvedge(ruler.unit());

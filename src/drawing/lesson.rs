@@ -10,7 +10,7 @@ use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, 
 use crate::geometry::{Path, Point, Vector};
 use crate::lesson::{Lesson, Measurement, PanelLesson, Step, StrokeKind, TextBlock, lesson_text_blocks};
 
-// Size of a page, its margin, letter sizes, width of a figure and of the gap beside it, in millimetres.
+// Size of a page, its margin, letter sizes, size of a figure and width of the gap beside it, in millimetres.
 const PAGE_SIZE_MM: [f64; 2] = [210.0, 297.0];
 const MARGIN_MM: f64 = 18.0;
 const TITLE_LETTER_MM: f64 = 7.0;
@@ -165,7 +165,8 @@ impl<'a> StepFigure<'a> {
         self.corner + Vector::new(3.0 + point.x * self.scale, 4.0 + (point.y - self.levels[1]) * self.scale)
     }
 
-    /// Draws the figure of the step with a number.
+    /// Draws the figure of the step, which is the panel's step `number`, counted from 1: lines of earlier steps in
+    /// grey, new lines in ink. The figure of the last step, which has no new lines, shows all lines in ink.
     fn draw_figure(&self, number: usize, page: &mut Part) {
         for (step, k) in self.panel.steps.iter().zip(1..=number) {
             for stroke in &step.strokes {

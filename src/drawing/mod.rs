@@ -94,7 +94,7 @@ impl Drawing {
 pub struct Part {
     /// Name of the part in written files, of letters, digits and hyphens.
     pub name: String,
-    /// Size or body that the part belongs to; empty if the part belongs to no size or body.
+    /// Name of the size or body that the part belongs to; empty if the part belongs to no size or body.
     pub set: String,
     /// Number of copies of a pattern piece to cut from cloth; 0 for a part that is not a pattern piece.
     pub copies: u32,

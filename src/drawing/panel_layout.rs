@@ -68,7 +68,7 @@ impl<'a> PlacedPanel<'a> {
         }
     }
 
-    /// Draws a grain line, given by its ends in centimetres of the panel, with an arrowhead at each end into a part.
+    /// Draws a grain line with an arrowhead at each end; `from` and `to` are its ends in centimetres of the panel.
     pub(super) fn draw_grain_line(&self, part: &mut Part, [from, to]: [Point; 2]) {
         self.draw_polyline(part, Grain, &[from, to], LineStyle::Solid);
         let barb = (self.panel.width * 0.03).min((to.y - from.y) * 0.1);
@@ -144,13 +144,14 @@ impl Part {
         self.add_mark(kind, Mark::Line { paths, stroke });
     }
 
-    /// Draws the outline of a rectangle on the paper, given its upper left corner, width and height.
+    /// Draws the outline of a rectangle on the layer [`LayerKind::Sheet`], given its upper left corner, width and
+    /// height in millimetres.
     pub(super) fn draw_rectangle(&mut self, corner: Point, [width, height]: [f64; 2], stroke: LineStyle) {
         let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), (0.0, 0.0)];
         self.draw_polyline(Sheet, &corners.map(|(right, down)| corner + Vector::new(right, down)), stroke);
     }
 
-    /// Draws a ring of four curves around a guide, given its middle and radius in millimetres.
+    /// Draws a ring, of four curves, on the layer [`LayerKind::Guide`], given its middle and radius in millimetres.
     pub(super) fn draw_ring(&mut self, middle: Point, radius: f64) {
         // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
         const QUARTER_CIRCLE_HANDLE: f64 = 0.5523;

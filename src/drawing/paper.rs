@@ -64,7 +64,7 @@ impl Paper {
         Ok(paper)
     }
 
-    /// Returns width and height of the paper, upright and sideways.
+    /// Returns two pairs of width and height in millimetres: of the paper upright, and of the paper sideways.
     pub(super) fn orientations_mm(&self) -> [[f64; 2]; 2] {
         let [width, height] = self.size_mm;
         [[width, height], [height, width]]
@@ -90,7 +90,8 @@ impl Paper {
     }
 }
 
-/// Parses a size such as `60 x 80 cm`, or `roll 36 in` of infinite height, to width and height in millimetres.
+/// Parses a size such as `60 x 80 cm`, or `roll 36 in` of infinite height, to width and height in millimetres; returns
+/// `None` for any other text.
 fn parse_paper_size_to_mm(text: &str) -> Option<[f64; 2]> {
     let text = text.trim().to_ascii_lowercase();
     let units = [("mm", 1.0), ("cm", 10.0), ("in", 25.4)];

@@ -130,8 +130,8 @@ fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGri
     (moved, fewest, saved)
 }
 
-/// Returns the page that shows a whole drawing at a scale on one sheet, upright or sideways; `None` if it does not fit. A page
-/// from a roll is as long as drawing and margins.
+/// Returns the page that shows a whole drawing at a scale on one sheet, upright or sideways; `None` if the drawing does
+/// not fit. A page from a roll is as long as drawing and margins.
 ///
 /// # Errors
 /// As for [`paginate`].
