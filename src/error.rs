@@ -129,7 +129,8 @@ impl Problem {
         Self::new(Code::WrongType, field).with_value(format!("{text:?}")).with_limit(wanted)
     }
 
-    /// Creates a [`Code::UnknownChoice`] problem for a text that is none of the names of `kind`, such as "Unit".
+    /// Creates a [`Code::UnknownChoice`] problem for a text that is none of `names`, the choices of an enum; `kind` is
+    /// the name of the enum, such as "Unit".
     pub(crate) fn unknown_choice<const N: usize>(kind: &str, text: &str, names: [&str; N]) -> Self {
         Self::new(Code::UnknownChoice, kind.to_lowercase()).with_value(format!("{text:?}")).with_choices(names)
     }
@@ -151,7 +152,7 @@ impl Problem {
         self.with_value(count as f64).with_limit(limit as f64).with_unit(plural)
     }
 
-    /// Sets the choices of the problem, and the limit to their list.
+    /// Sets the choices of the problem, sets the limit to the choices joined by commas, and updates the message.
     pub(crate) fn with_choices<S: Into<String>>(mut self, choices: impl IntoIterator<Item = S>) -> Self {
         self.choices = choices.into_iter().map(|choice| truncate_problem_text(choice.into())).collect();
         let limit = self.choices.join(", ");
@@ -300,7 +301,8 @@ impl Problems {
         Self { problems: self.problems.into_iter().map(prefixed).collect() }
     }
 
-    /// Converts the numbers of every problem in centimetres to the unit `name` by `from_cm`; other problems stay.
+    /// Converts the numbers of every problem whose unit is `cm` to the unit `name`, by the function `from_cm`; other
+    /// problems stay unchanged.
     pub(crate) fn with_values_in_unit(self, name: &'static str, from_cm: impl Fn(f64) -> f64) -> Self {
         let converted = |given: Option<GivenValue>| match given {
             Some(GivenValue::Number(number)) => Some(GivenValue::Number(from_cm(number))),
