@@ -194,8 +194,8 @@ impl BodyProfile {
     }
 }
 
-/// Returns the girth of a body as a function of the level, both in centimetres; below the hip line, the hip girth. The profile
-/// is in `unit`.
+/// Returns a function from a level to the girth of the body there, both in centimetres; below the hip line, the hip
+/// girth. The lengths of `profile` are in `unit`.
 fn body_girth_curve(body: &Body, profile: &BodyProfile, unit: Unit) -> impl Fn(f64) -> f64 {
     let Body { waist, hip, hip_depth, .. } = *body;
     let knots = match *profile {

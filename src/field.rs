@@ -224,7 +224,8 @@ impl Field {
         format!("a number from {min} to {max} {unit}").trim_end().to_owned()
     }
 
-    /// Returns the problem with this field's range in `unit`: minimum, maximum, unit, and a description as the limit.
+    /// Returns `problem` with this field's range in `unit` added: minimum, maximum, unit, and a description as the
+    /// limit.
     pub(crate) fn add_range_to_problem(&self, mut problem: Problem, unit: Unit) -> Problem {
         let (min, max) = self.range(unit);
         (problem.minimum, problem.maximum) = (Some(min), Some(max));
@@ -258,7 +259,8 @@ impl Field {
     }
 }
 
-/// Returns the problems of two lengths in centimetres: each outside −200 to 200 cm, and a maximum below the minimum.
+/// Returns the problems of a minimum and a maximum length, in centimetres: either outside −200 to 200 cm, or the
+/// maximum below the minimum.
 pub(crate) fn length_bounds_problems(path: &str, (min, max): (f64, f64)) -> impl Iterator<Item = Problem> + use<> {
     let problem =
         |name, min, value| Field::new(name, "", FieldKind::Length, (min, 200.0)).range_problem(path, value, Unit::Cm);
