@@ -18,7 +18,7 @@ const GLYPH_UNITS_PER_LETTER_SIZE: f32 = 1000.0;
 /// The embedded font; `None` if it were invalid, which a test excludes.
 static EMBEDDED_FONT: LazyLock<Option<Face>> = LazyLock::new(|| Face::parse(FONT_BYTES, 0).ok());
 
-/// Returns a number of the font's own units in thousandths of the letter size.
+/// Converts a length from the font's own units to thousandths of the letter size.
 fn in_thousandths(face: &Face, units: impl Into<f32>) -> f32 {
     GLYPH_UNITS_PER_LETTER_SIZE / f32::from(face.units_per_em()) * units.into()
 }

@@ -84,7 +84,7 @@ fn to_f32(length: f64) -> f32 {
 /// body, in order of first use.
 struct OptionalContentGroups(Vec<(GroupKey, String)>);
 
-/// What the marks of a group have in common.
+/// What the marks of an optional content group have in common: their layer kind, or their size or body.
 #[derive(PartialEq)]
 enum GroupKey {
     Kind(LayerKind),
@@ -184,7 +184,7 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
     pdf.cmap(TO_UNICODE_MAP_ID, &map.finish());
 }
 
-/// Returns the parts of the drawing, then those of the pages.
+/// Returns the parts of the drawing, then for each page the part with the page's own marks.
 fn all_parts(print: &PrintLayout) -> impl Iterator<Item = &Part> + Clone {
     print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part))
 }

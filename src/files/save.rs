@@ -44,7 +44,8 @@ impl From<Problems> for SaveError {
     }
 }
 
-/// Start of the list of extensions in the message about another extension.
+/// Start of the list of known extensions in the message on an unknown extension: `.pdf`, or empty without the feature
+/// `pdf`.
 const PDF_FIRST: &str = if cfg!(feature = "pdf") { ".pdf, " } else { "" };
 
 impl Pattern {
@@ -184,7 +185,7 @@ fn refuse_nul_in_path(path: &Path) -> Result<&Path, Problems> {
     Ok(path)
 }
 
-/// Creates the problem of a path, whose text the message shows.
+/// Creates a problem of a path with the error code `code`; the message quotes the path.
 fn path_problem(code: Code, path: &Path) -> Problem {
     Problem::new(code, "path").with_value(format!("{:?}", path.display().to_string()))
 }
@@ -212,7 +213,8 @@ pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) ->
     write_file_atomically(path, &drawing_file_bytes(path, drawing, paper, &format!("{PDF_FIRST}.svg or .dxf"))?)
 }
 
-/// Returns a drawing as the bytes of a file in the format of `path`'s extension; another extension is a problem that lists `extensions`.
+/// Returns a drawing as the bytes of a file in the format of `path`'s extension. An unknown extension is an error whose
+/// message lists `extensions`.
 #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
 fn drawing_file_bytes(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &str) -> Result<Vec<u8>, Problems> {
     Ok(match file_extension_in_lower_case(path).as_str() {
