@@ -176,8 +176,8 @@ pub struct Finding {
     pub message: String,
 }
 
-/// Returns the texts `short` of two numbers; if both texts are equal, returns texts with the fewest decimals, from 2 to
-/// 9, with which they differ.
+/// Returns the texts `short` of two numbers. If both texts are equal, returns the texts with the fewest decimals, from
+/// 2 to 9, that differ; `short` if none differ.
 fn distinguishable_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
     let longer = (2..=9).map(|digits| numbers.map(|number| format!("{number:.digits$}")));
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
