@@ -84,8 +84,8 @@ pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, on
 }
 
 impl OrientedPiece {
-    /// Creates the piece by a reflection, made whole if it is a front or its facing on open cloth, and moves it so that
-    /// the smallest `x` and `y` of its outline are 0.
+    /// Creates a piece with its coordinates multiplied by the factors `[x, y]`, each 1 or −1. A front or its facing on
+    /// open cloth is made whole. The piece is moved so that the smallest `x` and `y` of its outline are 0.
     fn new((name, cut, grain): (PieceName, &[Edge], [Point; 2]), folded: bool, [x, y]: [f64; 2]) -> Self {
         let reflect = |p: Point| Point::new(p.x * x, p.y * y);
         let mut outline: Vec<Path> = cut.iter().map(|edge| edge.path).collect();
@@ -239,7 +239,7 @@ impl LaySearch<'_> {
         }
     }
 
-    /// Returns every placement at which to try a piece, each with the skyline below the piece and the piece's maximum `y`.
+    /// Returns every placement at which to try a piece, each with the resulting skyline and the piece's maximum `y`.
     fn placements_of_piece(
         &self,
         piece: usize,

@@ -113,7 +113,8 @@ pub enum Opening {
 }
 
 impl Opening {
-    /// Returns the length of the opening, but at most `max`, in the same unit, for which the centre back seam has room.
+    /// Returns the length of the opening, limited to `max`, the length for which the centre back seam has room; both in
+    /// one unit.
     pub(super) fn length_at_most(self, max: f64) -> f64 {
         // A requested length exceeds the maximum by rounding only: validation refuses more.
         let (Opening::Usual(length) | Opening::Given(length)) = self;
@@ -313,8 +314,9 @@ impl Cutting {
         Self { allowances, opening, vent, finish, ..self }
     }
 
-    /// Returns the cutting instructions, in `unit`, with a default opening replaced by a requested one of the length
-    /// that it has in the pattern of `draft`. If that is below the minimum of a requested opening, the default stays.
+    /// Returns the cutting instructions, in `unit`, with a default opening replaced by a requested opening as long as
+    /// the default is in the pattern of `draft`. If this length is below the minimum of a requested opening, the
+    /// default stays.
     #[cfg(feature = "python")]
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
         let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));

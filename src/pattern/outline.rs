@@ -21,7 +21,7 @@ const RIGHT: Vector = Vector::new(1.0, 0.0);
 /// Unit vector down, from the waist towards the hem.
 const DOWN: Vector = Vector::new(0.0, 1.0);
 
-/// Returns the requested allowances, with those of waist and side at most [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the
+/// Returns the requested allowances, with those of waist and side at most [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] times the
 /// radius of the sharpest bend of that edge on all panels. The waist allowance also keeps the cut line from crossing
 /// the centre line.
 pub(super) fn feasible_allowances(panels: &[&Panel], requested: Allowances) -> Allowances {
@@ -33,15 +33,16 @@ pub(super) fn feasible_allowances(panels: &[&Panel], requested: Allowances) -> A
     Allowances { waist, side, ..requested }
 }
 
-/// Returns the maximum offset of curves to the left of travel, in centimetres: [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the
-/// radius of their sharpest bend to the left, and of the offset that reaches the centre line.
+/// Returns the maximum offset of curves to the left of travel, in centimetres: [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] times
+/// the smaller of two lengths, the radius of their sharpest bend to the left and the smallest offset that reaches the
+/// centre line.
 pub(super) fn max_offset_to_left(curves: &[Cubic]) -> f64 {
     let to_centre = curves.iter().map(Cubic::smallest_offset_reaching_centre_line);
     max_offset_by_radius(curves).min(MAX_ALLOWANCE_SHARE_OF_RADIUS * to_centre.fold(f64::INFINITY, f64::min))
 }
 
-/// Returns [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius, in centimetres, of the sharpest bend of curves to the left
-/// of travel; infinity if none bends to the left.
+/// Returns [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] times the radius, in centimetres, of the sharpest bend of curves to the
+/// left of travel; infinity if no curve bends to the left.
 fn max_offset_by_radius(curves: &[Cubic]) -> f64 {
     let max_curvature = curves.iter().map(Cubic::max_left_curvature).fold(0.0, f64::max);
     if max_curvature > 0.0 { MAX_ALLOWANCE_SHARE_OF_RADIUS / max_curvature } else { f64::INFINITY }
