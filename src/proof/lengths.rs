@@ -8,7 +8,7 @@ use crate::geometry::Path;
 const MAX_LAST_RELATIVE_LENGTH_CHANGE: f64 = 1e-13;
 
 /// Maximum change in the extrapolation before the last at which a length has converged, relative to the length. This
-/// change is tested, too, because a single one may be small by chance.
+/// change is tested, too, because the last change may be small by chance.
 const MAX_PREVIOUS_RELATIVE_LENGTH_CHANGE: f64 = 1e-9;
 
 /// Number of chords of the first inscribed polygon.

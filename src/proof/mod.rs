@@ -264,7 +264,8 @@ impl Check {
         Self::new([name, panel, "cm"], measured, expected, LENGTH_CHECK_TOLERANCE_CM)
     }
 
-    /// Creates the check of a measured length in centimetres against a minimum, from which it may lack `tolerance`.
+    /// Creates the check of a measured length in centimetres against a minimum; the length may fall below it by
+    /// `tolerance`.
     fn min_length_check(name: &'static str, panel: &'static str, measured: f64, min: f64, tolerance: f64) -> Self {
         let check = Self::new([name, panel, "cm"], measured, min, tolerance);
         Self { at_least: true, holds: measured >= min - tolerance, ..check }
