@@ -154,7 +154,7 @@ struct InputSearch<'a> {
     input: &'a str,
     field: &'static Field,
     target: SeekTarget<'a>,
-    /// Smallest and largest value of the input, in centimetres if lengths.
+    /// Smallest and largest value of the input that the search tries, in centimetres if lengths.
     range: (f64, f64),
     /// Unit of the values of the target, of problems and of results.
     unit: Unit,
@@ -217,7 +217,8 @@ impl<'a> InputSearch<'a> {
         Some((dart_counts, number))
     }
 
-    /// Creates the problem of a target that no input value meets; the limit of the problem is the attainable values.
+    /// Creates the problem of a target that no input value meets; the limit of the problem says which values are
+    /// attainable.
     fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval]) -> Problem {
         let (min, max) = (self.cm_to_unit(self.range.0), self.cm_to_unit(self.range.1));
         let unit = self.field.kind.unit_name(self.unit);
@@ -245,7 +246,8 @@ impl<'a> InputSearch<'a> {
         problem.with_limit(format!("{searched} gives {attainable}"))
     }
 
-    /// Describes the range of attainable values and the first jump past the wanted value, where the number of darts changes.
+    /// Describes for a message the range of attainable values and, if there is one, the first jump past the wanted
+    /// value, where the number of darts changes.
     fn attainable_values_text(&self, intervals: &[SmoothInterval], wanted: f64, unit: &str) -> String {
         let quantities = || intervals.iter().flat_map(|interval| &interval.samples).map(|[_, quantity]| *quantity);
         if intervals.is_empty() {

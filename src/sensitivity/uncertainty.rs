@@ -16,7 +16,8 @@ const ELLIPSE_PROBABILITY_FIELD: Field =
 /// Standard errors of the quantities of a draft, and error ellipses of its named points.
 ///
 /// The errors are propagated to first order with exact derivatives. The result is valid for small errors. Where the
-/// errors are large enough to change the number of darts or the active limits of the rules, draft many bodies instead.
+/// errors are large enough to change the number of darts or the active limits of the rules, use [`Draft::spread`]
+/// instead.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Uncertainty {
     /// Unit of all lengths in this result.
