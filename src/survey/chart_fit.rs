@@ -17,7 +17,7 @@ pub struct ChartFit {
     pub by_person: Vec<Option<AssignedSize>>,
     /// Number of people without a size, because a measurement or the weight is missing or out of range.
     pub unmeasured: usize,
-    /// People without a size, counted for each column at fault and each error code.
+    /// Number and mean girths of the people without a size, for each pair of a column at fault and an error code.
     pub refused: Vec<RefusedPeople>,
     /// Mean waist and mean hip of the people with a size; compare the means in [`refused`](Self::refused).
     pub accepted: MeanGirths,

@@ -26,8 +26,7 @@ pub struct RefusedPeople {
     pub code: Code,
     /// Number of people refused for this reason.
     pub people: usize,
-    /// Means of the girths of these people that are accepted; compare
-    /// [`ChartFit::accepted`](super::ChartFit::accepted).
+    /// Means of the accepted girths of these people; compare [`ChartFit::accepted`](super::ChartFit::accepted).
     pub mean: MeanGirths,
 }
 
