@@ -1,8 +1,8 @@
 //! Ruler of printed lengths: their unit, and the step to which they are rounded. Only this file makes fractions of an
 //! inch.
 //!
-//! For drawings, lessons, instructions and protocols. A length that a ruler prints is a multiple of its step, up to half a
-//! step from the exact length; no number of a document is rounded.
+//! For drawings, lessons, instructions and protocols of fittings. A length that a ruler prints is a multiple of its
+//! step, up to half a step from the exact length; no number of a document is rounded.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules, Ruler, Unit};
@@ -75,7 +75,7 @@ impl Ruler {
         if self == Self::InEighths { 8 } else { 16 }
     }
 
-    /// Returns the step in words: "sixteenth of an inch".
+    /// Returns the rounding step of the ruler in words, such as "sixteenth of an inch".
     pub(crate) fn step_in_words(self) -> &'static str {
         match self {
             Self::Cm | Self::Mm => "millimetre",
