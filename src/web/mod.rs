@@ -1,7 +1,7 @@
 //! WebAssembly binding for JavaScript: each call takes texts and answers with a text or with the bytes of a file.
 //!
-//! For `kirtle.js` in this folder, the only caller, which adds the arguments of a call and then calls. The room converts
-//! arguments and answers and calls the library; it computes nothing and has no defaults of its own.
+//! For `kirtle.js` in this folder, the only caller, which adds the arguments of a call and then calls. This module
+//! converts arguments and answers and calls the library; it computes nothing and has no defaults of its own.
 
 #![allow(unsafe_code, reason = "JavaScript calls exported functions by name; no pointer is dereferenced here")]
 
