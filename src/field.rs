@@ -18,7 +18,7 @@ use crate::error::{Code, Problem, Problems, round_up_to_two_decimals};
 pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
 /// Definition of the field `weight`, a person's sampling weight.
-pub(crate) const SAMPLING_WEIGHT_FIELD: Field =
+pub(crate) const SAMPLING_WEIGHT_FIELD_DEFINITION: Field =
     Field::new("weight", "Sampling weight: number of people for whom the person stands.", FieldKind::Ratio, (0.0, 1e9));
 
 /// Declares an enum of choices: variants with JSON names, the list `ALL` of all variants, the method `name`, and the
@@ -210,7 +210,7 @@ impl Field {
     }
 
     /// Returns minimum and maximum for messages: in `unit` for a length, and rounded inwards to two decimals in inches.
-    fn rounded_range(&self, unit: Unit) -> (f64, f64) {
+    fn range_rounded_inwards(&self, unit: Unit) -> (f64, f64) {
         let (min, max) = self.range(unit);
         let is_rounded = self.kind == FieldKind::Length && unit == Unit::In;
         if is_rounded { (round_up_to_two_decimals(min), -round_up_to_two_decimals(-max)) } else { (min, max) }
@@ -219,7 +219,7 @@ impl Field {
     /// Formats the range for messages, such as `a number from 15.75 to 78.74 in`, rounded inwards to two decimals in inches.
     #[must_use]
     pub fn range_text(&self, unit: Unit) -> String {
-        let (min, max) = self.rounded_range(unit);
+        let (min, max) = self.range_rounded_inwards(unit);
         let unit = self.kind.unit_name(unit);
         format!("a number from {min} to {max} {unit}").trim_end().to_owned()
     }
@@ -247,7 +247,7 @@ impl Field {
     /// Creates the problem of a value that is not finite or out of range.
     #[cold]
     fn out_of_range_problem(&self, path: &str, value: f64, unit: Unit) -> Problem {
-        let ((min, max), field) = (self.rounded_range(unit), format!("{path}{}", self.name));
+        let ((min, max), field) = (self.range_rounded_inwards(unit), format!("{path}{}", self.name));
         let problem = |code| self.add_range_to_problem(Problem::new(code, &*field).with_value(value), unit);
         if !value.is_finite() {
             problem(Code::NotFinite)
@@ -261,7 +261,7 @@ impl Field {
 
 /// Returns the problems of a minimum and a maximum length, in centimetres: either outside −200 to 200 cm, or the
 /// maximum below the minimum.
-pub(crate) fn length_bounds_problems(path: &str, (min, max): (f64, f64)) -> impl Iterator<Item = Problem> + use<> {
+pub(crate) fn min_and_max_length_problems(path: &str, (min, max): (f64, f64)) -> impl Iterator<Item = Problem> + use<> {
     let problem =
         |name, min, value| Field::new(name, "", FieldKind::Length, (min, 200.0)).range_problem(path, value, Unit::Cm);
     let min_problem = problem("minimum", -200.0, min);

@@ -40,6 +40,6 @@ pub(crate) fn long_or_forbidden_text_problem(field: &str, text: &str, wanted: &s
 }
 
 /// Returns the problem of `cutting.name`, the name printed on pattern pieces; `None` for a valid name.
-pub(crate) fn cutting_name_problem(name: &str) -> Option<Problem> {
+pub(crate) fn name_on_pieces_problem(name: &str) -> Option<Problem> {
     long_or_forbidden_text_problem("cutting.name", name, "a text on one line")
 }

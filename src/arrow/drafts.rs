@@ -147,7 +147,7 @@ impl OutputBatchDrafter {
         let mut next = || columns.next().unwrap_or(Column::Values(&[]));
         let bodies = Bodies {
             body: Body::from_array([(); 4].map(|()| next())),
-            figure: self.request.given_figure_measurements().map(|()| next()),
+            figure: self.request.mark_given_figure_measurements().map(|()| next()),
             ease: Ease::from_array([(); 2].map(|()| next())),
             rules: self.request.rules.clone().map_numbers(&mut |_| next()),
             unit: self.request.unit,

@@ -205,7 +205,7 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft_into(&self, table: &mut Table, threads: &Threads) -> Result<(), Problems> {
-        self.draft_into_table(None, false, threads, table)
+        self.replace_table_by_drafts(None, false, threads, table)
     }
 
     /// Drafts every body into a new table that also holds the outlines of back and front.
@@ -250,12 +250,12 @@ impl Bodies<'_> {
         threads: &Threads,
     ) -> Result<Table, Problems> {
         let mut table = Table::default();
-        self.draft_into_table(rows, outlines, threads, &mut table)?;
+        self.replace_table_by_drafts(rows, outlines, threads, &mut table)?;
         Ok(table)
     }
 
     /// Drafts into `table`, replacing its rows; `rows` is the number of rows, by default the length of the columns.
-    fn draft_into_table(
+    fn replace_table_by_drafts(
         &self,
         rows: Option<usize>,
         outlines: bool,

@@ -74,7 +74,7 @@ impl<T> Rules<T> {
 
     /// Returns the rules with the numbers of darts `counts` (back, front) in the panels for which the rules choose no
     /// number; `None` leaves its panel as it is.
-    pub(crate) fn with_chosen_dart_counts(mut self, counts: [Option<usize>; 2]) -> Self {
+    pub(crate) fn with_unchosen_dart_counts_set(mut self, counts: [Option<usize>; 2]) -> Self {
         if let Apportionment::Shares(shares) = &mut self.apportionment {
             for (given, count) in [&mut shares.back_darts, &mut shares.front_darts].into_iter().zip(counts) {
                 let count = count.and_then(|count| u8::try_from(count).ok()).filter(|_| given.chosen_count().is_none());

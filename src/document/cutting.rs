@@ -8,11 +8,11 @@ use super::reader::all_values_or_none;
 use crate::error::{Code, Problem};
 use crate::field::{Field, FieldKind, Unit};
 use crate::pattern::{
-    Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, Opening, Preset, Press, SELVEDGE_FIELD, SKIRT_PIECE_NAMES, Vent,
-    WaistFinish, WaistFinishKind, WaistFinishLengths, ZIP_OPENING_FIELD, default_opening_length, usual_vent_width,
-    usual_waist_finish_lengths,
+    Allowances, BACK_AND_FRONT_PIECE_NAMES, CLOTH_WIDTH_FIELD_DEFINITION, Cloth, Cutting, Opening, Preset, Press,
+    SELVEDGE_FIELD_DEFINITION, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths, ZIP_OPENING_FIELD_DEFINITION,
+    default_opening_length, usual_vent_width, usual_waist_finish_lengths,
 };
-use crate::text::cutting_name_problem;
+use crate::text::name_on_pieces_problem;
 
 /// Reads the field `cutting`, lengths in the reader's unit; allowances that are not given come from the preset.
 pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
@@ -27,8 +27,8 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     });
     let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
     let usual = default_opening_length(unit);
-    let default = Some(ZIP_OPENING_FIELD.kind.convert_unit(usual, unit, Unit::Cm));
-    let opening = cutting.read_optional_number(&Field { default, ..ZIP_OPENING_FIELD });
+    let default = Some(ZIP_OPENING_FIELD_DEFINITION.kind.convert_unit(usual, unit, Unit::Cm));
+    let opening = cutting.read_optional_number(&Field { default, ..ZIP_OPENING_FIELD_DEFINITION });
     let text = "Direction in which the folded darts are pressed.";
     let press = cutting.read_choice("press", Some(Press::default()), &Press::ALL, Press::name, text);
     let [vent, vent_width] = &Vent::FIELDS;
@@ -69,14 +69,14 @@ pub(super) fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<Wai
 /// `Some(None)` for back and front only, `None` for an invalid list.
 #[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
 fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
-    let ([back, front], kinds) = (SKIRT_PIECE_NAMES, WaistFinishKind::ALL.map(WaistFinishKind::name));
+    let ([back, front], kinds) = (BACK_AND_FRONT_PIECE_NAMES, WaistFinishKind::ALL.map(WaistFinishKind::name));
     let names = [back, front, kinds[0], kinds[1]];
     let value = cutting.field_value("pieces", false, |_| {
         let text = "Pieces of the pattern in any order: back, front, and waistband or facing.";
-        let contains = SKIRT_PIECE_NAMES.map(|name| json!({"contains": {"const": name}}));
+        let contains = BACK_AND_FRONT_PIECE_NAMES.map(|name| json!({"contains": {"const": name}}));
         json!({
             "type": "array", "items": {"enum": names}, "uniqueItems": true, "maxItems": 3, "allOf": contains,
-            "default": SKIRT_PIECE_NAMES, "description": text
+            "default": BACK_AND_FRONT_PIECE_NAMES, "description": text
         })
     });
     let (path, first) = (cutting.field_path("pieces"), cutting.reader.problems.len());
@@ -99,9 +99,9 @@ fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>
         given.push(name);
     }
     let is_valid = cutting.reader.problems.len() == first;
-    if is_valid && !SKIRT_PIECE_NAMES.iter().all(|name| given.contains(name)) {
+    if is_valid && !BACK_AND_FRONT_PIECE_NAMES.iter().all(|name| given.contains(name)) {
         let missing = Problem::new(Code::Missing, path).with_limit("both \"back\" and \"front\"");
-        return cutting.reader.refuse(missing);
+        return cutting.reader.add_problem_and_return_none(missing);
     }
     is_valid.then(|| WaistFinishKind::ALL.into_iter().find(|kind| given.contains(&kind.name())))
 }
@@ -124,7 +124,7 @@ fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
         "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.";
     match cutting.field_value("name", false, |_| name_schema(text)) {
         None => Some(String::new()),
-        Some(JsonValue::String(name)) => cutting.reader.accept_unless(cutting_name_problem(name), name.clone()),
+        Some(JsonValue::String(name)) => cutting.reader.accept_unless(name_on_pieces_problem(name), name.clone()),
         Some(value) => cutting.reader.add_wrong_type_problem(&cutting.field_path("name"), value, "a text on one line"),
     }
 }
@@ -132,12 +132,12 @@ fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
 /// Reads the field `cloth`: lengths in the reader's unit, whether the cloth is folded, and whether all hems must point
 /// the same way.
 pub(crate) fn read_cloth(cloth: &mut ObjectReader) -> Option<Cloth> {
-    let width = cloth.read_number(&CLOTH_WIDTH_FIELD);
+    let width = cloth.read_number(&CLOTH_WIDTH_FIELD_DEFINITION);
     let folded = cloth.read_boolean("folded", true, "Whether the cloth is folded lengthwise and cut in two layers.");
     let text = "Whether all hems must point the same way, because of pile, print or shading.";
     let one_way = cloth.read_boolean("one_way", false, text);
     let unit = cloth.length_unit();
     let default = Some(FieldKind::Length.convert_unit(Cloth::usual_selvedge(unit), unit, Unit::Cm));
-    let selvedge = cloth.read_number(&Field { default, ..SELVEDGE_FIELD });
+    let selvedge = cloth.read_number(&Field { default, ..SELVEDGE_FIELD_DEFINITION });
     Some(Cloth { width: width?, folded: folded?, one_way: one_way?, selvedge: selvedge? })
 }

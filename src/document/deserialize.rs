@@ -13,7 +13,8 @@ use super::reader::InputReader;
 use crate::error::{Code, Problem};
 use crate::field::Unit;
 use crate::pattern::{
-    Cloth, Cutting, Opening, SKIRT_PIECE_NAMES, WaistFinish, ZIP_OPENING_FIELD, default_opening_length,
+    BACK_AND_FRONT_PIECE_NAMES, Cloth, Cutting, Opening, WaistFinish, ZIP_OPENING_FIELD_DEFINITION,
+    default_opening_length,
 };
 #[cfg(feature = "survey")]
 use crate::size_search::LogBand;
@@ -47,7 +48,7 @@ impl<'de> Deserialize<'de> for Opening {
         let Some(length) = Option::deserialize(deserializer)? else {
             return Ok(Self::Usual(default_opening_length(Unit::Cm)));
         };
-        let problem = ZIP_OPENING_FIELD.range_problem("", length, Unit::Cm);
+        let problem = ZIP_OPENING_FIELD_DEFINITION.range_problem("", length, Unit::Cm);
         problem.map_or(Ok(Self::Given(length)), |problem| Err(D::Error::custom(problem)))
     }
 }
@@ -62,9 +63,11 @@ fn read_valid_size(size: &mut ObjectReader) -> Option<Size> {
 /// Reads the finish of a waist; a list of pieces with neither waistband nor facing is a problem.
 fn read_required_waist_finish(finish: &mut ObjectReader) -> Option<WaistFinish> {
     read_waist_finish(finish)?.or_else(|| {
-        let [back, front] = SKIRT_PIECE_NAMES;
+        let [back, front] = BACK_AND_FRONT_PIECE_NAMES;
         let expected = format!("\"{back}\", \"{front}\", and \"waistband\" or \"facing\"");
-        finish.reader.refuse(Problem::new(Code::Missing, finish.field_path("pieces")).with_limit(expected))
+        finish
+            .reader
+            .add_problem_and_return_none(Problem::new(Code::Missing, finish.field_path("pieces")).with_limit(expected))
     })
 }
 

@@ -243,7 +243,7 @@ impl<'v> ObjectReader<'_, 'v> {
 }
 
 /// Adds to the schema of an object that exactly one of two fields must be given; without `oneOf`, which tools split into types.
-pub(super) fn require_exactly_one_field(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
+pub(super) fn require_one_field_in_schema(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
     schema.insert("if".to_owned(), json!({"required": [first]}));
     schema.insert("then".to_owned(), json!({"not": {"required": [second]}}));
     schema.insert("else".to_owned(), json!({"required": [second]}));

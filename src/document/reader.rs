@@ -47,7 +47,7 @@ impl InputReader {
                 None => Problem::new(Code::Missing, path),
                 Some(value) => Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()),
             };
-            return self.refuse(match self.unit {
+            return self.add_problem_and_return_none(match self.unit {
                 Some(unit) => field.add_range_to_problem(problem, unit),
                 None => problem.with_limit("a number"),
             });
@@ -69,7 +69,7 @@ impl InputReader {
             (Code::WrongType, format!("a whole number from 1 to {max}"))
         };
         let problem = || Problem::new(code, path).with_value(value.to_value_for_problem()).with_limit(limit);
-        found.or_else(|| self.refuse(problem()))
+        found.or_else(|| self.add_problem_and_return_none(problem()))
     }
 
     /// Reads one of `choices` by its name; if the value is missing, returns `default`, or without a default adds a problem.
@@ -85,10 +85,12 @@ impl InputReader {
         let problem = |code| {
             Problem::new(code, path).with_choices(choices.iter().map(|choice| name(*choice))).with_limit(quoted())
         };
-        let Some(value) = value else { return default.or_else(|| self.refuse(problem(Code::Missing))) };
+        let Some(value) = value else {
+            return default.or_else(|| self.add_problem_and_return_none(problem(Code::Missing)));
+        };
         let is_given = |choice: &&T| matches!(value, JsonValue::String(text) if text == name(**choice));
         let unknown = || problem(Code::UnknownChoice).with_value(value.to_value_for_problem());
-        choices.iter().find(is_given).copied().or_else(|| self.refuse(unknown()))
+        choices.iter().find(is_given).copied().or_else(|| self.add_problem_and_return_none(unknown()))
     }
 
     /// Reads the number of darts of a panel, [`DartCount::Auto`] if the value is missing.
@@ -102,7 +104,7 @@ impl InputReader {
         DartCount::ALL.iter().find(is_given).copied().or_else(|| {
             let problem = Problem::new(Code::UnknownChoice, path).with_value(value.to_value_for_problem());
             let problem = problem.with_choices(["auto", "per_size", "0", "1", "2", "3"]);
-            self.refuse(problem.with_limit("\"auto\", \"per_size\" or a whole number from 0 to 3"))
+            self.add_problem_and_return_none(problem.with_limit("\"auto\", \"per_size\" or a whole number from 0 to 3"))
         })
     }
 
@@ -113,23 +115,25 @@ impl InputReader {
         expected: &str,
         value: Option<&'v JsonValue>,
     ) -> Option<&'v JsonValue> {
-        value.or_else(|| self.refuse(Problem::new(Code::Missing, path).with_limit(expected)))
+        value.or_else(|| self.add_problem_and_return_none(Problem::new(Code::Missing, path).with_limit(expected)))
     }
 
     /// Adds the problem that a value is not `expected`, and returns `None`.
     pub(super) fn add_wrong_type_problem<T>(&mut self, path: &str, value: &JsonValue, expected: &str) -> Option<T> {
-        self.refuse(Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()).with_limit(expected))
+        self.add_problem_and_return_none(
+            Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()).with_limit(expected),
+        )
     }
 
     /// Adds a problem, and returns `None`.
-    pub(super) fn refuse<T>(&mut self, problem: Problem) -> Option<T> {
+    pub(super) fn add_problem_and_return_none<T>(&mut self, problem: Problem) -> Option<T> {
         self.problems.push(problem);
         None
     }
 
     /// Returns the value if there is no problem with it; otherwise adds the problem, and returns `None`.
     pub(super) fn accept_unless<T>(&mut self, problem: Option<Problem>, value: T) -> Option<T> {
-        if let Some(problem) = problem { self.refuse(problem) } else { Some(value) }
+        if let Some(problem) = problem { self.add_problem_and_return_none(problem) } else { Some(value) }
     }
 }
 

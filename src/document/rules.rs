@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::object::{ObjectReader, require_exactly_one_field};
+use super::object::{ObjectReader, require_one_field_in_schema};
 use crate::body::{
     Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares,
     shares_and_darts_conflict_problem,
@@ -27,7 +27,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
         schema["not"] = json!({"required": ["shares", "darts"]});
     }
     let apportionment = match (shares, darts) {
-        (Some(_), Some(_)) => return rules.reader.refuse(shares_and_darts_conflict_problem()),
+        (Some(_), Some(_)) => return rules.reader.add_problem_and_return_none(shares_and_darts_conflict_problem()),
         (Some(shares), None) => Apportionment::Shares(shares),
         (None, Some(darts)) => Apportionment::Darts(darts),
         (None, None) => Rules::default().convert_lengths(Unit::Cm, rules.length_unit()).apportionment,
@@ -57,12 +57,12 @@ pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let (intake, length) = (dart.read_number(intake), dart.read_number(length));
     let (place, centre) = (dart.read_optional_number(place_field), dart.read_optional_number(centre));
     if let Some(schema) = dart.schema_being_built().and_then(Value::as_object_mut) {
-        require_exactly_one_field(schema, ["place", "centre"]);
+        require_one_field_in_schema(schema, ["place", "centre"]);
     }
     let place = match (place?, centre?) {
         (Some(_), Some(_)) => {
             let conflict = Problem::new(Code::Conflict, dart.field_path("place"));
-            return dart.reader.refuse(conflict.with_limit(dart.field_path("centre")));
+            return dart.reader.add_problem_and_return_none(conflict.with_limit(dart.field_path("centre")));
         }
         (Some(share), None) => DartPosition::Share(share),
         (None, Some(distance)) => DartPosition::Centre(distance),

@@ -11,7 +11,7 @@ use serde_json::{Map, Value, json};
 use super::chart::read_chart_request;
 use super::fitting::FittingReport;
 use super::json::FORMAT_VERSION;
-use super::object::{ObjectReader, require_exactly_one_field};
+use super::object::{ObjectReader, require_one_field_in_schema};
 use super::pattern::{LayReport, PatternReport};
 use super::reader::InputReader;
 use super::request::{Report, read_request};
@@ -85,7 +85,7 @@ pub fn schema(name: &str) -> Option<Value> {
 fn report_schema<T: JsonSchema>() -> Schema {
     let settings = SchemaSettings::draft2020_12().for_deserialize();
     let settings = settings.with_transform(RecursiveTransform(remove_rust_details_from_schema));
-    let settings = settings.with_transform(RecursiveTransform(merge_one_field_alternatives));
+    let settings = settings.with_transform(RecursiveTransform(merge_single_field_alternatives));
     settings.into_generator().into_root_schema_for::<T>()
 }
 
@@ -104,7 +104,7 @@ fn remove_rust_details_from_schema(schema: &mut Schema) {
 }
 
 /// Merges two alternatives of one field each into the object that offers them, so that tools generate one type for the object.
-fn merge_one_field_alternatives(schema: &mut Schema) {
+fn merge_single_field_alternatives(schema: &mut Schema) {
     let alternatives = schema.get("oneOf").and_then(Value::as_array).cloned().unwrap_or_default();
     let fields = alternatives.iter().filter_map(|alternative| alternative.get("properties")?.as_object());
     let fields: Vec<(String, Value)> = fields.flat_map(Map::clone).collect();
@@ -112,7 +112,7 @@ fn merge_one_field_alternatives(schema: &mut Schema) {
         properties.extend(fields.clone());
         schema.remove("oneOf");
         schema.insert("additionalProperties".to_owned(), json!(false));
-        require_exactly_one_field(schema.ensure_object(), [first, second]);
+        require_one_field_in_schema(schema.ensure_object(), [first, second]);
     }
 }
 

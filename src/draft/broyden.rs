@@ -3,7 +3,7 @@
 use crate::scalar::{Mask, Number};
 
 /// Largest absolute residual of half a girth or arc, in centimetres, at which the iteration stops.
-const TOLERANCE_CM: f64 = 1e-12;
+const MAX_SOLVED_RESIDUAL_CM: f64 = 1e-12;
 
 /// Maximum number of evaluations of the residuals; ordinary bodies need about six.
 const MAX_RESIDUAL_EVALUATIONS: usize = 12;
@@ -29,7 +29,7 @@ pub(super) fn solve_by_broyden<T: Number, const N: usize>(
         let (residuals, is_exact) = residuals_at(unknowns);
         let mut closes = is_exact & !finished;
         for residual in residuals {
-            closes = closes & residual.abs().le(T::constant(TOLERANCE_CM));
+            closes = closes & residual.abs().le(T::constant(MAX_SOLVED_RESIDUAL_CM));
         }
         for k in 0..N {
             solution[k] = T::select(closes, unknowns[k], solution[k]);

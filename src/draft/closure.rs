@@ -8,7 +8,7 @@ use super::plan::DraftPlan;
 use crate::scalar::{Mask, Number};
 
 /// Largest absolute residual of half the waist, in centimetres, at which the secant iteration stops.
-const RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
+const HALF_WAIST_RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
 
 /// Maximum number of evaluations of the residual; any body that can be drafted needs at most ten.
 const MAX_RESIDUAL_EVALUATIONS: usize = 42;
@@ -36,7 +36,7 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
 
 /// Residual at a trial suppression (sewn minus wanted length of half the waist, in centimetres), its exactness, and the
 /// limits that act.
-pub(super) struct Residual<T: Number> {
+pub(super) struct ClosureResidual<T: Number> {
     pub(super) value: T,
     /// Length of half the sewn front waist, in centimetres.
     pub(super) half_front_waist: T,
@@ -48,7 +48,7 @@ pub(super) struct Residual<T: Number> {
 
 /// Returns the residual of the closure at the suppression `total`, with the plan's side seam, shares and dart lengths.
 #[inline(always)]
-pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
+pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureResidual<T> {
     let amounts = plan.split.split_suppression(total);
     let (mut value, mut is_exact, mut lengths) =
         (-plan.wanted_half_waist, T::Mask::uniform(true), [T::constant(0.0); 2]);
@@ -67,12 +67,12 @@ pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<
             },
         );
     }
-    Residual { value, half_front_waist: lengths[1], is_exact, limits: amounts.active_limits }
+    ClosureResidual { value, half_front_waist: lengths[1], is_exact, limits: amounts.active_limits }
 }
 
 /// Returns the residual of the closure at the suppression `total` by a call that is not inlined, for iterations that
 /// are rarer than the closure.
-pub(super) fn residual_out_of_line<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
+pub(super) fn residual_out_of_line<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureResidual<T> {
     T::out_of_line(
         #[inline(always)]
         || residual_at(plan, total),
@@ -83,18 +83,18 @@ pub(super) fn residual_out_of_line<T: Number>(plan: &DraftPlan<T>, total: T) -> 
 ///
 /// The residual after a secant step is `c · r₁ · r₀`, where `r₁` and `r₀` are the last two residuals. The curvature `c`
 /// follows from the last three residuals, and is below 0.05 for every body in range. The last evaluation is skipped if
-/// the predicted residual is within [`RESIDUAL_TOLERANCE_CM`], `r₁ · r₀` within [`MAX_TRUSTED_RESIDUAL_PRODUCT`], and
+/// the predicted residual is within [`HALF_WAIST_RESIDUAL_TOLERANCE_CM`], `r₁ · r₀` within [`MAX_TRUSTED_RESIDUAL_PRODUCT`], and
 /// no active limit changes. A lane whose curves bend too much for their series stops with an infinite residual.
 #[inline(always)]
 pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) {
     let (zero, tolerance, tiny) =
-        (T::constant(0.0), T::constant(RESIDUAL_TOLERANCE_CM), T::constant(f64::MIN_POSITIVE));
+        (T::constant(0.0), T::constant(HALF_WAIST_RESIDUAL_TOLERANCE_CM), T::constant(f64::MIN_POSITIVE));
     let mut finished = T::Mask::uniform(false);
     let (mut solution, mut solution_residual) = (plan.nominal, T::constant(f64::INFINITY));
     let (mut oldest_residual, mut last, mut last_residual) = (zero, plan.nominal, zero);
     let (mut total, mut last_limits) = (plan.nominal, T::Mask::flag_set_from_masks([finished]));
     for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
-        let Residual { value: residual, is_exact, limits, .. } = residual_at(plan, total);
+        let ClosureResidual { value: residual, is_exact, limits, .. } = residual_at(plan, total);
         finished = finished | !is_exact;
         if evaluation == 1 {
             (last_residual, last_limits) = (residual, limits);

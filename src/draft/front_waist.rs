@@ -3,7 +3,7 @@
 //! The side seams keep their share by the rules; back and front darts share the rest.
 
 use super::broyden::solve_by_broyden;
-use super::closure::{Residual, residual_out_of_line};
+use super::closure::{ClosureResidual, residual_out_of_line};
 use super::figure::estimated_shares;
 use super::kind::DraftKind;
 use super::plan::DraftPlan;
@@ -109,7 +109,8 @@ impl<T: Number> DraftPlan<T> {
             #[inline(always)]
             |[total, part]| {
                 self.set_front_dart_share(FrontDartShare::Solved(part.quotient(nominal)));
-                let Residual { value, half_front_waist: length, is_exact, .. } = residual_out_of_line(self, total);
+                let ClosureResidual { value, half_front_waist: length, is_exact, .. } =
+                    residual_out_of_line(self, total);
                 ([value, length - front.wanted_half_length], is_exact)
             },
         );

@@ -2,7 +2,7 @@
 //! needed.
 
 use super::broyden::solve_by_broyden;
-use super::closure::{Residual, residual_out_of_line};
+use super::closure::{ClosureResidual, residual_out_of_line};
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use super::side::SideSeamShape;
@@ -114,7 +114,7 @@ impl<T: Number> DraftPlan<T> {
 
     /// Returns half the girth of the garment at the high hip minus half its minimum, in centimetres, for the
     /// suppression `total`, and a mask of the lanes in which the girth is exact.
-    pub(super) fn high_hip_residual(&self, high_hip: &HighHipTarget<T>, total: T) -> (T, T::Mask) {
+    pub(super) fn half_high_hip_residual(&self, high_hip: &HighHipTarget<T>, total: T) -> (T, T::Mask) {
         T::out_of_line(
             #[inline(always)]
             || {
@@ -148,8 +148,8 @@ impl<T: Number> DraftPlan<T> {
             #[inline(always)]
             |[total, room]| {
                 self.set_high_hip_room(HighHipRoom::Fullness(rule + room.quotient(room_by_fullness)));
-                let (Residual { value, is_exact, .. }, (room, is_exact_room)) =
-                    (residual_out_of_line(self, total), self.high_hip_residual(high_hip, total));
+                let (ClosureResidual { value, is_exact, .. }, (room, is_exact_room)) =
+                    (residual_out_of_line(self, total), self.half_high_hip_residual(high_hip, total));
                 ([value, room], is_exact & is_exact_room)
             },
         );

@@ -61,7 +61,7 @@ impl DraftKind {
     }
 
     /// Decides the kind of one draft; returns the kind, and the tangent of the rule `steepest_side`, 0 if the rules give the darts.
-    pub(super) fn from_checked_inputs<T: Scalar>(inputs: &Inputs<T>) -> (Self, T) {
+    pub(super) fn kind_and_steepest_side_tangent<T: Scalar>(inputs: &Inputs<T>) -> (Self, T) {
         let max_lean_tangent = match &inputs.rules.apportionment {
             Apportionment::Shares(shares) => tangent_of_degrees(shares.steepest_side),
             Apportionment::Darts(_) => T::constant(0.0),

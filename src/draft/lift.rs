@@ -57,7 +57,7 @@ impl<T: Scalar> DraftPlan<T> {
         }
         let is_solved = matches!(solution.room, HighHipRoom::Fullness(_) | HighHipRoom::DartLengths(_));
         if let Some(high_hip) = self.high_hip.filter(|_| is_solved) {
-            residuals.push(self.high_hip_residual(&high_hip, solution.suppression).0);
+            residuals.push(self.half_high_hip_residual(&high_hip, solution.suppression).0);
         }
         residuals
     }
@@ -97,7 +97,7 @@ impl<T: Scalar> DraftPlan<T> {
 /// Returns the Jacobian matrix at a solution: the derivatives of the residuals (rows) with respect to the unknowns (columns).
 fn jacobian_at_solution<T: Scalar>(inputs: &Inputs<T>, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
     // The kind is that of the lifted inputs, so that the residuals follow the same series or quadrature.
-    let (kind, max_lean_tangent) = DraftKind::from_checked_inputs(inputs);
+    let (kind, max_lean_tangent) = DraftKind::kind_and_steepest_side_tangent(inputs);
     let constant = |number: T| Dual64::from_re(number.re());
     let mut plan = DraftPlan::new(&inputs.map_numbers(constant), kind, constant(max_lean_tangent));
     let residuals = (0..count).flat_map(|column| {

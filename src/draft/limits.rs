@@ -9,7 +9,7 @@ use crate::error::{Code, Problem};
 use crate::scalar::{Mask, Number, Scalar};
 
 /// Minimum width of cloth, in centimetres, between two neighbours on the waist: centre line, dart legs, side seam.
-const MIN_CLOTH_BETWEEN_NEIGHBOURS_CM: f64 = 0.5;
+const MIN_CLOTH_BESIDE_DART_CM: f64 = 0.5;
 
 /// Minimum intake of a dart, in centimetres.
 const MIN_DART_INTAKE_CM: f64 = 0.1;
@@ -40,7 +40,7 @@ fn garment_limit_masks<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask
 /// between neighbours, the dart tips lie above the hip line, and so does the waist at the centre.
 #[inline(always)]
 fn panel_limit_masks<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Mask; 4] {
-    let cloth = T::constant(MIN_CLOTH_BETWEEN_NEIGHBOURS_CM).le(panel.narrowest);
+    let cloth = T::constant(MIN_CLOTH_BESIDE_DART_CM).le(panel.narrowest);
     let darts = T::constant(MIN_DART_INTAKE_CM).le(smallest_dart_intake(panel));
     [darts, cloth, lowest_dart_tip_depth(panel).lt(hip_depth), panel.waist_lowering.lt(hip_depth)]
 }
@@ -126,7 +126,7 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
         }
         if !cloth {
             let field = input_path_to_change_for_darts(inputs, half, "body.waist");
-            let (value, limit) = (panel.narrowest, MIN_CLOTH_BETWEEN_NEIGHBOURS_CM);
+            let (value, limit) = (panel.narrowest, MIN_CLOTH_BESIDE_DART_CM);
             problems.push(problem(Code::NoRoomAtWaist, field, value, limit, "cm"));
         }
         if !tips {

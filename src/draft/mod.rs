@@ -445,7 +445,7 @@ impl Draft {
 
     /// Returns the inputs of the draft, with the draft's numbers of darts as chosen numbers in the rules.
     pub(crate) fn inputs_with_drafted_dart_counts(&self) -> Inputs {
-        let rules = self.inputs.rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));
+        let rules = self.inputs.rules.clone().with_unchosen_dart_counts_set(self.dart_counts().map(Some));
         Inputs { rules, ..self.inputs }
     }
 }

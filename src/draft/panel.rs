@@ -35,7 +35,7 @@ pub(super) struct PlannedPanel<T> {
 /// `w` is the squared tangent of a quarter of the turn. On a chord of 1, with `u` from −1 to 1, the curve has velocity
 /// `(1 + w/2 − 3/2 w u², 2 √w u) / 2`. The relative length is the integral over `u` from 0 to 1 of
 /// `√(1 + w (1 + u²) + w² (1/4 − 3/2 u² + 9/4 u⁴))`, whose binomial series is integrated term by term.
-const WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS: [f64; 11] = [
+const WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS: [f64; 11] = [
     1.0,
     2.0 / 3.0,
     -2.0 / 15.0,
@@ -49,11 +49,11 @@ const WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS: [f64; 11] = [
     -39_554.0 / 255_255.0,
 ];
 
-/// Maximum `w` for [`WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a quarter of a turn of about
+/// Maximum `w` for [`WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS`], the squared tangent of a quarter of a turn of about
 /// 45°.
 ///
 /// At the maximum the first omitted term, `0.192 w¹¹`, is a relative 8e-17.
-const MAX_WAIST_STRETCH_SERIES_SQUARED_TANGENT: f64 = 0.04;
+const MAX_WAIST_ARC_SERIES_SQUARED_TANGENT: f64 = 0.04;
 
 /// Corners of a dart: the inner end of the mouth (next to the centre), the tip, the outer end of the mouth.
 pub(super) type DartCorners<T> = [Point<T>; 3];
@@ -176,7 +176,7 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
     pub(super) fn stretch_length_where_exact(&self) -> (T, T::Mask) {
         if T::HAS_LANES && !self.is_symmetric {
             let curve = self.stretch_cubic_with_end_y(T::constant(0.0));
-            return curve.control_point_differences().arc_length_where_exact();
+            return curve.control_point_differences().arc_length_and_exact_mask();
         }
         let (length, is_exact) = self.stretch_length_by_series();
         if T::HAS_LANES || is_exact.all() {
@@ -197,14 +197,14 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
     #[inline(always)]
     fn stretch_length_by_series(&self) -> (T, T::Mask) {
         // Estrin's scheme evaluates the terms in parallel.
-        let (w, c) = (self.w, |k: usize| T::constant(WAIST_STRETCH_LENGTH_SERIES_COEFFICIENTS[k]));
+        let (w, c) = (self.w, |k: usize| T::constant(WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS[k]));
         let square = w * w;
         let fourth = square * square;
         let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
         let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
         let high = c(8) + c(9) * w + c(10) * square;
         let ratio = low + (middle + high * fourth) * fourth;
-        let converges = w.le(T::constant(MAX_WAIST_STRETCH_SERIES_SQUARED_TANGENT));
+        let converges = w.le(T::constant(MAX_WAIST_ARC_SERIES_SQUARED_TANGENT));
         (self.chord * ratio, converges & T::Mask::uniform(self.is_symmetric))
     }
 }

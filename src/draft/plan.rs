@@ -94,7 +94,7 @@ impl<T: Number> DraftPlan<T> {
 impl<T: Scalar> DraftPlan<T> {
     /// Creates the plan of a draft from inputs already found in range.
     pub(super) fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
-        let (kind, max_lean_tangent) = DraftKind::from_checked_inputs(inputs);
+        let (kind, max_lean_tangent) = DraftKind::kind_and_steepest_side_tangent(inputs);
         Self::new(inputs, kind, max_lean_tangent)
     }
 

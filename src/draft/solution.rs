@@ -11,11 +11,11 @@ use crate::scalar::{Mask, Number, Scalar};
 
 /// Largest absolute residual of half the front waist, in centimetres, at which the search for the front dart share
 /// stops.
-const FRONT_WAIST_RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
+const HALF_FRONT_WAIST_TOLERANCE_CM: f64 = 1e-12;
 
 /// Largest absolute residual of half the girth at the high hip, in centimetres, at which the search for room stops; it
 /// exceeds the rounding errors that the inner solvers leave.
-const HIGH_HIP_RESIDUAL_TOLERANCE_CM: f64 = 1e-11;
+const HALF_HIGH_HIP_TOLERANCE_CM: f64 = 1e-11;
 
 /// Maximum number of iterations of [`find_root_between`]; ordinary bodies need fewer than ten.
 const MAX_ROOT_ITERATIONS: usize = 80;
@@ -71,7 +71,7 @@ impl<T: Number> DraftPlan<T> {
     pub(super) fn solve_in_lanes(&mut self) -> ([T; 2], T::Mask) {
         let ([_, total, residual], is_solved) = self.solve_shares_and_closure();
         let Some(high_hip) = self.high_hip else { return ([total, residual], is_solved) };
-        let (room, is_exact) = self.high_hip_residual(&high_hip, total);
+        let (room, is_exact) = self.half_high_hip_residual(&high_hip, total);
         let has_room = T::constant(0.0).le(room) & is_exact;
         if has_room.all() || self.front_waist.is_some() {
             return ([total, residual], is_solved & has_room);
@@ -94,7 +94,7 @@ impl DraftPlan<f64> {
         let by_rules = self.solve_with_high_hip_room(HighHipRoom::ByRules);
         let total = by_rules.0.suppression;
         let Some(high_hip) = self.high_hip else { return by_rules };
-        let (room, _) = self.high_hip_residual(&high_hip, total);
+        let (room, _) = self.half_high_hip_residual(&high_hip, total);
         if room >= 0.0 || room.is_nan() {
             return by_rules;
         }
@@ -143,10 +143,8 @@ impl DraftPlan<f64> {
             (_, false) => FrontDartShare::Most,
             _ => {
                 let ends = [(0.0, least), (front.rule_shares[0] + front.rule_shares[1], most)];
-                find_root_between(ends, FRONT_WAIST_RESIDUAL_TOLERANCE_CM, |share| {
-                    residual(FrontDartShare::Solved(share))
-                })
-                .map_or(FrontDartShare::ByRules, FrontDartShare::Solved)
+                find_root_between(ends, HALF_FRONT_WAIST_TOLERANCE_CM, |share| residual(FrontDartShare::Solved(share)))
+                    .map_or(FrontDartShare::ByRules, FrontDartShare::Solved)
             }
         }
     }
@@ -159,23 +157,23 @@ impl DraftPlan<f64> {
         let factor = self.min_dart_length_factor();
         let mut residual = |room| {
             let total = self.solve_with_high_hip_room(room).0.suppression;
-            self.high_hip_residual(high_hip, total).0
+            self.half_high_hip_residual(high_hip, total).0
         };
         let fullest = residual(HighHipRoom::Fullest);
         if fullest > 0.0 {
             let ends = [(rule_fullness, by_rules), (max_side_fullness(), fullest)];
-            let root = find_root_between(ends, HIGH_HIP_RESIDUAL_TOLERANCE_CM, |f| residual(HighHipRoom::Fullness(f)));
+            let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual(HighHipRoom::Fullness(f)));
             return root.map_or(HighHipRoom::Fullest, HighHipRoom::Fullness);
         }
         let most = residual(HighHipRoom::Most);
-        if most <= fullest + HIGH_HIP_RESIDUAL_TOLERANCE_CM || most.is_nan() {
+        if most <= fullest + HALF_HIGH_HIP_TOLERANCE_CM || most.is_nan() {
             return HighHipRoom::Fullest;
         }
         if most <= 0.0 {
             return HighHipRoom::Most;
         }
         let ends = [(factor, most), (1.0, fullest)];
-        let root = find_root_between(ends, HIGH_HIP_RESIDUAL_TOLERANCE_CM, |f| residual(HighHipRoom::DartLengths(f)));
+        let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual(HighHipRoom::DartLengths(f)));
         root.map_or(HighHipRoom::Most, HighHipRoom::DartLengths)
     }
 }

@@ -11,7 +11,7 @@ use crate::lesson::curve_through_points;
 
 /// Outline of the body's left half from the front, from the ribs over hip, foot and inside of the leg: `x` from the
 /// middle and `y` below the waist of each point in turn, in centimetres.
-const FRONT_VIEW_OUTLINE: [f64; 80] = [
+const FRONT_VIEW_HALF_OUTLINE_CM: [f64; 80] = [
     14.6, -24.0, 14.2, -18.0, 13.4, -12.0, 12.5, -6.0, 12.2, 0.0, 13.6, 6.0, 15.6, 12.0, 17.0, 17.0, 17.7, 22.0, 17.7,
     28.0, 17.0, 35.0, 15.9, 42.0, 14.6, 49.0, 13.3, 55.0, 12.7, 60.0, 13.0, 66.0, 13.1, 72.0, 12.3, 79.0, 10.9, 86.0,
     9.9, 92.0, 9.7, 96.0, 10.3, 99.0, 11.8, 102.0, 11.9, 104.0, 9.2, 104.8, 6.2, 104.6, 4.9, 103.0, 5.1, 100.0, 5.5,
@@ -21,7 +21,7 @@ const FRONT_VIEW_OUTLINE: [f64; 80] = [
 
 /// Outline of the body from its left side, facing left, down the front, along the foot and up the back: `x` from the
 /// middle and `y` below the waist of each point in turn, in centimetres.
-const SIDE_VIEW_OUTLINE: [f64; 104] = [
+const SIDE_VIEW_OUTLINE_CM: [f64; 104] = [
     -12.2, -24.0, -11.3, -18.0, -10.2, -12.0, -9.3, -6.0, -8.9, 0.0, -9.6, 5.0, -10.7, 10.0, -10.9, 15.0, -10.2, 20.0,
     -9.5, 26.0, -9.3, 33.0, -9.0, 40.0, -8.4, 47.0, -7.6, 54.0, -7.1, 60.0, -6.0, 66.0, -5.0, 73.0, -4.2, 80.0, -3.6,
     87.0, -3.5, 94.0, -4.6, 98.0, -9.0, 100.6, -14.0, 102.2, -16.2, 103.8, -14.5, 104.8, -8.0, 104.8, -1.0, 104.4, 4.0,
@@ -44,13 +44,13 @@ const SIDE_VIEW_MIDDLE_CM: f64 = 77.0;
 const PAGE_MM_PER_BODY_CM: f64 = 1.06;
 
 /// Width and height of the drawing on the page, in millimetres.
-pub(super) const BODY_FIGURE_SIZE_MM: [f64; 2] = [105.0, (FLOOR_LEVEL_CM - TOP_LEVEL_CM) * PAGE_MM_PER_BODY_CM];
+pub(super) const BODY_DRAWING_SIZE_MM: [f64; 2] = [105.0, (FLOOR_LEVEL_CM - TOP_LEVEL_CM) * PAGE_MM_PER_BODY_CM];
 
 /// Radius of the ring around a number on the page, in millimetres.
 pub(super) const NUMBER_RING_RADIUS_MM: f64 = 2.5;
 
 /// Drawing of the body on the page `part`, with the outlines of the front and side views.
-struct BodyFigure<'p> {
+struct BodyDrawing<'p> {
     part: &'p mut Part,
     corner: Point,
     front: Vec<Path>,
@@ -59,15 +59,17 @@ struct BodyFigure<'p> {
 
 /// Draws the body with a tape for each measurement of `names`, numbered from 1; `corner` is the upper left corner of
 /// the drawing on the page.
-pub(super) fn draw_body_figure<'n>(part: &mut Part, names: impl Iterator<Item = &'n str>, corner: Point) {
+pub(super) fn draw_body_with_tapes<'n>(part: &mut Part, names: impl Iterator<Item = &'n str>, corner: Point) {
     let outline = |flat: &[f64], middle: f64| {
         curve_through_points(&flat.chunks_exact(2).map(|at| Point::new(middle + at[0], at[1])).collect::<Vec<_>>())
     };
-    let (front, side) =
-        (outline(&FRONT_VIEW_OUTLINE, FRONT_VIEW_MIDDLE_CM), outline(&SIDE_VIEW_OUTLINE, SIDE_VIEW_MIDDLE_CM));
+    let (front, side) = (
+        outline(&FRONT_VIEW_HALF_OUTLINE_CM, FRONT_VIEW_MIDDLE_CM),
+        outline(&SIDE_VIEW_OUTLINE_CM, SIDE_VIEW_MIDDLE_CM),
+    );
     let mirror = |point: Point| Point::new(2.0 * FRONT_VIEW_MIDDLE_CM - point.x, point.y);
     let right_half: Vec<Path> = front.iter().map(|path| path.map(mirror)).collect();
-    let mut body = BodyFigure { part, corner, front, side };
+    let mut body = BodyDrawing { part, corner, front, side };
     for paths in [body.front.clone(), right_half, body.side.clone()] {
         body.add_line(Seam, paths, LineStyle::Solid);
     }
@@ -76,7 +78,7 @@ pub(super) fn draw_body_figure<'n>(part: &mut Part, names: impl Iterator<Item = 
     }
 }
 
-impl BodyFigure<'_> {
+impl BodyDrawing<'_> {
     /// Draws the tape of the measurement `name` with its number.
     fn draw_measurement_tape(&mut self, name: &str, number: usize) {
         match name {

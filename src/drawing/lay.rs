@@ -126,7 +126,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     let grain = placed.grain.map(to_paper);
     part.draw_polyline(LayerKind::Grain, &grain, LineStyle::Solid);
     if placed.name.on_fold() && !placed.on_fold {
-        draw_centre_line(&mut part, &outline);
+        draw_centre_front_line(&mut part, &outline);
     }
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
@@ -177,7 +177,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
 }
 
 /// Draws the centre front on a piece that is laid opened out; its `outline` has the two halves one after the other.
-fn draw_centre_line(part: &mut Part, outline: &[Path]) {
+fn draw_centre_front_line(part: &mut Part, outline: &[Path]) {
     let [top, bottom] = [&outline[0], &outline[outline.len() / 2]].map(Path::start);
     part.draw_polyline(LayerKind::Fold, &[top, bottom], LineStyle::DashDot);
     let label = Point::new(top.x - NOTE_LETTER_MM * 0.3, top.y + (bottom.y - top.y) * 0.75);
@@ -215,7 +215,7 @@ fn cloth_length_to_buy_text(lay: &Lay, ruler: Ruler) -> String {
 
 /// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise. A width too narrow
 /// for the pattern is left out; returns `None` if both are too narrow.
-pub(super) fn cloth_to_buy_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
+pub(super) fn cloth_to_buy_by_width_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
     let widths = if ruler.unit() == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
     let selvedge = Cloth::usual_selvedge(ruler.unit());
     let buy = widths.into_iter().filter_map(|width| {

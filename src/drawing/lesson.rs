@@ -3,7 +3,7 @@
 //! For a student with paper, pencil and ruler. Figures are reduced, so that no page is at true scale.
 
 use super::TextAlign::{Centred, Left};
-use super::body_figure::{BODY_FIGURE_SIZE_MM, NUMBER_RING_RADIUS_MM, draw_body_figure, draw_ringed_number};
+use super::body_figure::{BODY_DRAWING_SIZE_MM, NUMBER_RING_RADIUS_MM, draw_body_with_tapes, draw_ringed_number};
 use super::header::{LINE_SPACING_FACTOR, wrap_text_to_width};
 use super::panel_layout::draft_title;
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
@@ -122,18 +122,18 @@ impl LessonPageWriter {
 
     /// Draws the body with its numbered tapes, and beside it, under the same numbers, how to take each measurement.
     fn draw_measuring_instructions(&mut self, list: &[Measurement]) {
-        self.ensure_room_on_page(BODY_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
+        self.ensure_room_on_page(BODY_DRAWING_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
         let top = self.y;
         let names = list.iter().map(|measurement| measurement.name.as_str());
-        draw_body_figure(&mut self.page, names, Point::new(MARGIN_MM, top));
-        let indent = BODY_FIGURE_SIZE_MM[0] + 2.0 * NUMBER_RING_RADIUS_MM;
+        draw_body_with_tapes(&mut self.page, names, Point::new(MARGIN_MM, top));
+        let indent = BODY_DRAWING_SIZE_MM[0] + 2.0 * NUMBER_RING_RADIUS_MM;
         for (measurement, number) in list.iter().zip(1..) {
             let Measurement { name, length, how } = measurement;
             let at = Point::new(MARGIN_MM + indent - NUMBER_RING_RADIUS_MM, self.y + PARAGRAPH_LETTER_MM);
             draw_ringed_number(&mut self.page, at, number);
             self.write_wrapped_text(&format!("{name} {length}: {how}"), LIST_LETTER_MM, indent + 2.0, 0.0);
         }
-        self.y = self.y.max(top + BODY_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
+        self.y = self.y.max(top + BODY_DRAWING_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
     }
 }
 
@@ -176,7 +176,8 @@ impl<'a> StepFigure<'a> {
                     (true, StrokeKind::Dart) => LayerKind::Dart,
                     (true, _) => LayerKind::Seam,
                 };
-                let paths = stroke.paths(&self.positions).into_iter().filter_map(|path| self.path_above_bottom(path));
+                let paths =
+                    stroke.paths(&self.positions).into_iter().filter_map(|path| self.visible_part_of_path(path));
                 let line = if stroke.kind == StrokeKind::Construction { LineStyle::Dotted } else { LineStyle::Solid };
                 let paths: Vec<Path> = paths.map(|path| path.map(|point| self.to_page_mm(point))).collect();
                 if !paths.is_empty() {
@@ -216,7 +217,7 @@ impl<'a> StepFigure<'a> {
 
     /// Returns the visible part of a path: a straight line cut off at the lowest level shown, a curve whole. Returns
     /// `None` for a path that starts below that level.
-    fn path_above_bottom(&self, path: Path) -> Option<Path> {
+    fn visible_part_of_path(&self, path: Path) -> Option<Path> {
         let [bottom, _] = self.levels;
         match path {
             Path::Line([from, to]) if from.y <= bottom && to.y > bottom => {

@@ -5,7 +5,9 @@
 
 use super::panel_layout::PlacedPanel;
 use super::size_names::edge_end_nearest_side_or_centre;
-use super::size_nest::{MARGIN_MM, NestLayout, SIZE_NAME_SPACE_MM, largest_extents_mm, line_style_of_size};
+use super::size_nest::{
+    MARGIN_MM, NestLayout, SIZE_NAME_SPACE_MM, largest_extents_from_reference_mm, line_style_of_size,
+};
 use super::waist_pieces::{draw_waist_piece_texts, part_name, place_waist_piece};
 use super::{LayerKind, LineStyle, Part};
 use crate::draft::Role;
@@ -13,7 +15,7 @@ use crate::geometry::{Point, Vector};
 use crate::pattern::{NotchPlace, PieceName, WaistPiece};
 
 /// Distance between a piece and the names of the sizes beside it, in millimetres.
-const NAME_DISTANCE_MM: f64 = 6.0;
+const NAME_DISTANCE_FROM_PIECE_MM: f64 = 6.0;
 
 /// A piece that finishes the waist, drawn in all sizes of a nest at one place of the paper.
 struct NestedPiece {
@@ -35,7 +37,8 @@ impl NestLayout<'_> {
         let mut size_mm = self.size_mm;
         for (index, first) in self.sizes[0].1.waist_pieces.iter().enumerate() {
             let pieces = self.sizes.iter().map(|(_, pattern)| &pattern.waist_pieces[index]);
-            let extents = largest_extents_mm(pieces.map(|piece| (reference_point(piece), piece.bounds())));
+            let extents =
+                largest_extents_from_reference_mm(pieces.map(|piece| (point_common_to_sizes(piece), piece.bounds())));
             let [left, up, right, down] = extents;
             let is_band = first.name == PieceName::Waistband;
             let at = if is_band {
@@ -45,10 +48,10 @@ impl NestLayout<'_> {
             };
             let nested = NestedPiece { index, name: first.name, at, extents };
             for (k, parts) in sizes.iter_mut().enumerate() {
-                parts.push(self.draw_waist_piece(&nested, k));
+                parts.push(self.draw_waist_piece_of_size(&nested, k));
             }
-            self.draw_names_of_waist_piece(&nested, sizes);
-            shared.push(self.draw_marks_of_waist_piece(&nested));
+            self.draw_size_names_on_piece(&nested, sizes);
+            shared.push(self.draw_marks_shared_on_piece(&nested));
             size_mm[0] = size_mm[0].max(if is_band { at.x + right + SIZE_NAME_SPACE_MM + MARGIN_MM } else { 0.0 });
             size_mm[1] = size_mm[1].max(at.y + down + MARGIN_MM + if is_band { 0.0 } else { SIZE_NAME_SPACE_MM });
         }
@@ -56,19 +59,19 @@ impl NestLayout<'_> {
     }
 
     /// Returns the piece of the size at index `k`, and its placement on the paper.
-    fn place_nested(&self, nested: &NestedPiece, k: usize) -> (&WaistPiece, PlacedPanel<'_>) {
+    fn place_piece_of_size(&self, nested: &NestedPiece, k: usize) -> (&WaistPiece, PlacedPanel<'_>) {
         let pattern = &self.sizes[k].1;
         let piece = &pattern.waist_pieces[nested.index];
         let mut placed = place_waist_piece(pattern, piece, nested.at);
-        let reference = placed.to_paper_mm(reference_point(piece));
+        let reference = placed.to_paper_mm(point_common_to_sizes(piece));
         placed.origin += nested.at - reference;
         (piece, placed)
     }
 
     /// Draws all lines of the piece of the size at index `k`: outline, notches, and across a waistband a line where
     /// each seam of the skirt meets it.
-    fn draw_waist_piece(&self, nested: &NestedPiece, k: usize) -> Part {
-        let ((piece, placed), stroke) = (self.place_nested(nested, k), line_style_of_size(k));
+    fn draw_waist_piece_of_size(&self, nested: &NestedPiece, k: usize) -> Part {
+        let ((piece, placed), stroke) = (self.place_piece_of_size(nested, k), line_style_of_size(k));
         let mut part = Part::new(&part_name(piece.name), &self.sizes[k].0, piece.name.copies());
         let outline = self.drawn_outline(&piece.seam, &piece.cut);
         self.draw_outline(&mut part, &placed, piece.name, outline, stroke);
@@ -84,10 +87,10 @@ impl NestLayout<'_> {
 
     /// Draws the names of the sizes: on a waistband at notches and ends, on a facing at the darts and at the side of
     /// its lower edge.
-    fn draw_names_of_waist_piece(&self, nested: &NestedPiece, sizes: &mut [Vec<Part>]) {
+    fn draw_size_names_on_piece(&self, nested: &NestedPiece, sizes: &mut [Vec<Part>]) {
         let (mut notches, mut ends) = (Vec::new(), Vec::new());
         for k in 0..self.sizes.len() {
-            let (piece, placed) = self.place_nested(nested, k);
+            let (piece, placed) = self.place_piece_of_size(nested, k);
             let outline = self.drawn_outline(&piece.seam, &piece.cut);
             let own = piece.notches.iter().filter(|notch| notch.place != NotchPlace::CentreFront);
             notches.extend(own.map(|notch| (k, placed.to_paper_mm(self.start_of_notch(notch)))));
@@ -104,18 +107,18 @@ impl NestLayout<'_> {
             PieceName::Waistband => (1, [nested.at.x - left, nested.at.x + right]),
             _ => (0, [nested.at.y - up, nested.at.y + down]),
         };
-        self.draw_names_with_leaders(nested.index + 2, sizes, notches, axis, before - NAME_DISTANCE_MM);
-        self.draw_names_with_leaders(nested.index + 2, sizes, ends, axis, after + NAME_DISTANCE_MM);
+        self.draw_names_with_leaders(nested.index + 2, sizes, notches, axis, before - NAME_DISTANCE_FROM_PIECE_MM);
+        self.draw_names_with_leaders(nested.index + 2, sizes, ends, axis, after + NAME_DISTANCE_FROM_PIECE_MM);
     }
 
     /// Draws what all sizes of the piece share: the texts and the grain line of the smallest size, the fold of the
     /// largest.
-    fn draw_marks_of_waist_piece(&self, nested: &NestedPiece) -> Part {
+    fn draw_marks_shared_on_piece(&self, nested: &NestedPiece) -> Part {
         let mut part = Part::new(&format!("{}-marks", part_name(nested.name)), "", 0);
-        let (piece, placed) = self.place_nested(nested, 0);
+        let (piece, placed) = self.place_piece_of_size(nested, 0);
         placed.draw_grain_line(&mut part, piece.grain);
-        draw_waist_piece_texts(&placed, &self.sizes[0].1, nested.index, self.name_lines(), &mut part);
-        let (largest, placed) = self.place_nested(nested, self.sizes.len() - 1);
+        draw_waist_piece_texts(&placed, &self.sizes[0].1, nested.index, self.nest_name_lines(), &mut part);
+        let (largest, placed) = self.place_piece_of_size(nested, self.sizes.len() - 1);
         if let Some(fold) = largest.fold {
             placed.draw_polyline(&mut part, LayerKind::Fold, &fold, LineStyle::DashDot);
         }
@@ -125,7 +128,7 @@ impl NestLayout<'_> {
 
 /// Returns the point of a piece at which all sizes of a nest coincide: of a waistband the centre front, on the edge
 /// sewn to the waist; of a facing the centre line at the waist.
-fn reference_point(piece: &WaistPiece) -> Point {
+fn point_common_to_sizes(piece: &WaistPiece) -> Point {
     let centre_front = piece.notches.iter().find(|notch| notch.place == NotchPlace::CentreFront);
     centre_front.map_or_else(|| piece.seam[0].path.start(), |notch| notch.seam)
 }

@@ -4,7 +4,7 @@
 //! guide lines.
 
 use super::header::NOTE_BEFORE_CUTTING;
-use super::lay::cloth_to_buy_note;
+use super::lay::cloth_to_buy_by_width_note;
 use super::panel_layout::{
     MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, draft_title, included_allowances_text,
     labelled_length_text, piece_number_text,
@@ -91,7 +91,9 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
 pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let at = drawing.notes.len().saturating_sub(LAST_PATTERN_NOTES.len());
     let ruler = ruler.into();
-    drawing.notes.splice(at..at, cloth_to_buy_note(pattern, ruler).into_iter().chain([notions_note(pattern, ruler)]));
+    drawing
+        .notes
+        .splice(at..at, cloth_to_buy_by_width_note(pattern, ruler).into_iter().chain([notions_note(pattern, ruler)]));
     drawing
 }
 

@@ -110,13 +110,14 @@ fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGri
     let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH_MM && grid.window[1] >= MIN_PAGE_HEIGHT_MM;
     let lines_by_part = polylines_by_part(&drawing);
     let lines = lines_by_part.concat();
-    let [portrait, landscape] = paper.orientations_mm().map(|size| TileGrid::new(&drawing, &lines, paper, size));
+    let [portrait, landscape] =
+        paper.sizes_by_orientation_mm().map(|size| TileGrid::new(&drawing, &lines, paper, size));
     let is_landscape =
         fits_cover(&landscape) && (landscape.tiles.len() < portrait.tiles.len() || !fits_cover(&portrait));
     let grid = if is_landscape { landscape } else { portrait };
     let count = grid.tiles.len();
     let groups = groups_of_overlapping_parts(&lines_by_part);
-    let moved = paper.orientations_mm().into_iter().filter_map(|size| {
+    let moved = paper.sizes_by_orientation_mm().into_iter().filter_map(|size| {
         let window = size.map(|side| side - 2.0 * paper.margin_mm);
         let (moved, min_count) = arrange_groups_on_tiles(&drawing, &groups, window, paper.overlap_mm);
         let lines = || polylines_by_part(&moved).concat();
@@ -140,7 +141,7 @@ pub(super) fn single_sheet_page(drawing: &Drawing, paper: &Paper, scale: f64) ->
     let (shown, margin) = (drawing.size_mm.map(|side| side * scale), paper.margin_mm);
     let needed = shown.map(|side| side + 2.0 * margin);
     let fits = |size: &[f64; 2]| (0..2).all(|k| needed[k] <= size[k]);
-    let page = paper.orientations_mm().into_iter().find(fits).map(|size| {
+    let page = paper.sizes_by_orientation_mm().into_iter().find(fits).map(|size| {
         let size_mm = [0, 1].map(|k| if size[k].is_finite() { size[k] } else { needed[k] });
         let window = PageWindow { at: Point::new(margin, margin), size_mm: shown, from: Point::origin(), scale };
         PrintPage { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) }

@@ -71,7 +71,7 @@ pub(super) fn line_style_of_size(k: usize) -> LineStyle {
 
 /// Returns how far pieces reach from their reference points, in millimetres: to the left, up, to the right, down. Each
 /// piece is given by its reference point and the corners of its bounding box, in centimetres.
-pub(super) fn largest_extents_mm(pieces: impl Iterator<Item = (Point, [Point; 2])>) -> [f64; 4] {
+pub(super) fn largest_extents_from_reference_mm(pieces: impl Iterator<Item = (Point, [Point; 2])>) -> [f64; 4] {
     let extents = pieces.map(|(at, [min, max])| [at.x - min.x, at.y - min.y, max.x - at.x, max.y - at.y]);
     let largest = |a: [f64; 4], b: [f64; 4]| std::array::from_fn(|k| a[k].max(b[k]));
     extents.fold([0.0; 4], largest).map(|cm| cm * MM_PER_CM)
@@ -97,7 +97,9 @@ impl<'n> NestLayout<'n> {
         let depth = |pattern: &Pattern| pattern.draft().body().hip_depth;
         let extents = [0, 1].map(|half| {
             let at_hip = |pattern: &Pattern| Point::new(0.0, depth(pattern));
-            largest_extents_mm(sizes.iter().map(|(_, pattern)| (at_hip(pattern), pattern.pieces()[half].bounds())))
+            largest_extents_from_reference_mm(
+                sizes.iter().map(|(_, pattern)| (at_hip(pattern), pattern.pieces()[half].bounds())),
+            )
         });
         let [[left, back_up, back, back_down], [_, front_up, front, front_down]] = extents;
         let back_x = MARGIN_MM + SIZE_NAME_SPACE_MM + left;
@@ -217,7 +219,7 @@ impl<'n> NestLayout<'n> {
         let length = smallest.hip_depth + self.hip_to_lengthening_line_cm();
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip, label_x) = (placed.panel, placed.hip_depth, placed.panel.width * 0.62);
-        let mut lines = self.name_lines();
+        let mut lines = self.nest_name_lines();
         lines.insert(lines.len() - 1, cutting_instruction(piece.name()).to_owned());
         lines.push(piece_number_text(pattern, half));
         if !panel.darts.is_empty() {
@@ -250,7 +252,7 @@ impl<'n> NestLayout<'n> {
     }
 
     /// Returns the lines that name the nest on a piece: the requested name, if there is one, and its sizes.
-    pub(super) fn name_lines(&self) -> Vec<String> {
+    pub(super) fn nest_name_lines(&self) -> Vec<String> {
         let name = &self.sizes[0].1.cutting().name;
         let name = (!is_blank(name)).then(|| name.clone());
         name.into_iter().chain([self.size_range_in_words()]).collect()

@@ -17,7 +17,7 @@ const GROUP_CLEARANCE_MM: f64 = 3.0;
 
 /// Maximum distance between neighbouring points along a line, in millimetres; these points decide which tiles show the
 /// line.
-const MAX_LINE_POINT_DISTANCE_MM: f64 = 20.0;
+const MAX_POINT_SPACING_ALONG_LINE_MM: f64 = 20.0;
 
 /// Length assumed for a tile from a roll while pieces are arranged, in millimetres: longer than any drawing.
 const ROLL_TILE_LENGTH_MM: f64 = 1e5;
@@ -130,11 +130,11 @@ pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<Over
     groups
 }
 
-/// Returns the corners of a polyline, and points between the corners, at most [`MAX_LINE_POINT_DISTANCE_MM`] apart.
+/// Returns the corners of a polyline, and points between the corners, at most [`MAX_POINT_SPACING_ALONG_LINE_MM`] apart.
 fn points_along_polyline(line: &[Point]) -> Vec<Point> {
     let between = |chord: &[Point]| {
         let (start, step) = (chord[0], chord[1] - chord[0]);
-        let parts = (step.norm() / MAX_LINE_POINT_DISTANCE_MM).ceil().max(1.0);
+        let parts = (step.norm() / MAX_POINT_SPACING_ALONG_LINE_MM).ceil().max(1.0);
         let counts = std::iter::successors(Some(0.0), |k| Some(k + 1.0)).take_while(move |k| *k <= parts);
         counts.map(move |k| start + step * (k / parts))
     };

@@ -19,12 +19,12 @@ const GLYPH_UNITS_PER_LETTER_SIZE: f32 = 1000.0;
 static EMBEDDED_FONT: LazyLock<Option<Face>> = LazyLock::new(|| Face::parse(FONT_BYTES, 0).ok());
 
 /// Converts a length from the font's own units to thousandths of the letter size.
-fn in_thousandths(face: &Face, units: impl Into<f32>) -> f32 {
+fn font_units_to_thousandths(face: &Face, units: impl Into<f32>) -> f32 {
     GLYPH_UNITS_PER_LETTER_SIZE / f32::from(face.units_per_em()) * units.into()
 }
 
 fn width(face: &Face, glyph: u16) -> f32 {
-    in_thousandths(face, face.glyph_hor_advance(GlyphId(glyph)).unwrap_or_default())
+    font_units_to_thousandths(face, face.glyph_hor_advance(GlyphId(glyph)).unwrap_or_default())
 }
 
 /// Returns the width of each glyph of the embedded font, in the order of glyph numbers, and the bounding box of all glyphs laid
@@ -32,7 +32,8 @@ fn width(face: &Face, glyph: u16) -> f32 {
 pub(super) fn glyph_widths_and_bounds() -> (Vec<f32>, [f32; 4]) {
     let Some(face) = &*EMBEDDED_FONT else { return Default::default() };
     let bounds = face.global_bounding_box();
-    let bounds = [bounds.x_min, bounds.y_min, bounds.x_max, bounds.y_max].map(|side| in_thousandths(face, side));
+    let bounds =
+        [bounds.x_min, bounds.y_min, bounds.x_max, bounds.y_max].map(|side| font_units_to_thousandths(face, side));
     ((0..face.number_of_glyphs()).map(|glyph| width(face, glyph)).collect(), bounds)
 }
 

@@ -46,7 +46,7 @@ impl From<Problems> for SaveError {
 
 /// Start of the list of known extensions in the message on an unknown extension: `.pdf`, or empty without the feature
 /// `pdf`.
-const PDF_FIRST: &str = if cfg!(feature = "pdf") { ".pdf, " } else { "" };
+const PDF_EXTENSION_IF_ENABLED: &str = if cfg!(feature = "pdf") { ".pdf, " } else { "" };
 
 impl Pattern {
     /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,
@@ -106,7 +106,7 @@ impl Pattern {
         let drawing = draw_pattern(self, ruler);
         // DXF has no notes.
         let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, ruler) };
-        drawing_file_bytes(path, &drawing, paper, &format!("{PDF_FIRST}.svg, .dxf or .json"))
+        drawing_file_bytes(path, &drawing, paper, &format!("{PDF_EXTENSION_IF_ENABLED}.svg, .dxf or .json"))
     }
 }
 
@@ -141,7 +141,11 @@ impl Lay {
             "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, ruler, paper)?),
             "svg" => svg(&draw_lay(self, ruler), SvgScale::True).into_bytes(),
             "json" => LayReport::new(self, ruler.unit()).to_json().into_bytes(),
-            _ => return Err(unknown_file_extension_problem(path, &format!("{PDF_FIRST}.svg or .json")).into()),
+            _ => {
+                return Err(
+                    unknown_file_extension_problem(path, &format!("{PDF_EXTENSION_IF_ENABLED}.svg or .json")).into()
+                );
+            }
         };
         write_file_atomically(path, &bytes)
     }
@@ -210,7 +214,10 @@ fn path_problem(code: Code, path: &Path) -> Problem {
 /// ```
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
     let path = refuse_nul_in_path(path.as_ref())?;
-    write_file_atomically(path, &drawing_file_bytes(path, drawing, paper, &format!("{PDF_FIRST}.svg or .dxf"))?)
+    write_file_atomically(
+        path,
+        &drawing_file_bytes(path, drawing, paper, &format!("{PDF_EXTENSION_IF_ENABLED}.svg or .dxf"))?,
+    )
 }
 
 /// Returns a drawing as the bytes of a file in the format of `path`'s extension. An unknown extension is an error whose

@@ -4,7 +4,7 @@ use super::{Point, Vector, norm};
 use crate::scalar::{Mask, Number};
 
 /// Nodes of the eight-point Gauss–Legendre rule on [0, 1].
-const EIGHT_GAUSS_LEGENDRE_NODES: [f64; 8] = [
+const UNIT_INTERVAL_GAUSS_LEGENDRE_NODES: [f64; 8] = [
     0.019_855_071_751_231_85,
     0.101_666_761_293_186_65,
     0.237_233_795_041_835_5,
@@ -16,7 +16,7 @@ const EIGHT_GAUSS_LEGENDRE_NODES: [f64; 8] = [
 ];
 
 /// Weights of the eight-point Gauss–Legendre rule on [0, 1].
-const EIGHT_GAUSS_LEGENDRE_WEIGHTS: [f64; 8] = [
+const UNIT_INTERVAL_GAUSS_LEGENDRE_WEIGHTS: [f64; 8] = [
     0.050_614_268_145_188_15,
     0.111_190_517_226_687_25,
     0.156_853_322_938_943_65,
@@ -108,7 +108,9 @@ impl<T: Number> ControlPointDifferences<T> {
         let share = 1.0 / f64::from(intervals);
         let mut sum = T::constant(0.0);
         for interval in 0..intervals {
-            for (node, weight) in EIGHT_GAUSS_LEGENDRE_NODES.into_iter().zip(EIGHT_GAUSS_LEGENDRE_WEIGHTS) {
+            for (node, weight) in
+                UNIT_INTERVAL_GAUSS_LEGENDRE_NODES.into_iter().zip(UNIT_INTERVAL_GAUSS_LEGENDRE_WEIGHTS)
+            {
                 let t = T::constant((f64::from(interval) + node) * share);
                 sum += norm(a + (linear + square * t) * t) * T::constant(weight);
             }
@@ -158,7 +160,7 @@ impl<T: Number> ControlPointDifferences<T> {
 
     /// Returns the arc length of the curve, and a mask of the lanes in which the length is exact: where the curve bends
     /// so little that it needs no halving.
-    pub(crate) fn arc_length_where_exact(self) -> (T, T::Mask) {
+    pub(crate) fn arc_length_and_exact_mask(self) -> (T, T::Mask) {
         T::out_of_line(
             #[inline(always)]
             || self.arc_length_on_one_or_two_intervals(),

@@ -24,13 +24,13 @@ impl Line {
 
     /// Returns the signed distance of a point from the line in centimetres, positive to the left of the line's
     /// direction.
-    pub(crate) fn signed_distance(&self, point: Point) -> f64 {
+    pub(crate) fn signed_distance_to_left(&self, point: Point) -> f64 {
         (point - self.origin).dot(&self.left_normal())
     }
 
     /// Returns the mirror image of a point in the line.
     pub(crate) fn reflect_in_line(&self, point: Point) -> Point {
-        point - self.left_normal() * (2.0 * self.signed_distance(point))
+        point - self.left_normal() * (2.0 * self.signed_distance_to_left(point))
     }
 
     /// Returns the parallel line at `distance` centimetres to the left of this line.
@@ -87,9 +87,9 @@ impl Path {
 ///
 /// Returns `None` if the paths end before the line, or a control point moves away from the line or against the
 /// direction `ahead`.
-pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, ahead: Vector) -> Option<Vec<Path>> {
+pub(crate) fn part_up_to_line(paths: impl IntoIterator<Item = Path>, line: &Line, ahead: Vector) -> Option<Vec<Path>> {
     let mut clipped = Vec::new();
-    let is_across = |point| line.signed_distance(point) >= 0.0;
+    let is_across = |point| line.signed_distance_to_left(point) >= 0.0;
     for path in paths {
         let crosses = is_across(path.end());
         let path = if crosses { path.part_up_to_parameter(path.first_parameter_where(is_across)) } else { path };

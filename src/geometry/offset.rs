@@ -38,7 +38,7 @@ impl Cubic {
     /// Returns the maximum curvature to the left of travel, per centimetre, negative if the curve bends only to the
     /// right. An offset to the left by its reciprocal has a cusp.
     pub(crate) fn max_left_curvature(&self) -> f64 {
-        curve_sample_parameters().map(|t| -self.signed_curvature(t)).fold(f64::NEG_INFINITY, f64::max)
+        curve_sample_parameters().map(|t| -self.curvature_to_right(t)).fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// Returns the smallest offset to the left, in centimetres, at which the offset curve reaches the centre line
@@ -54,7 +54,7 @@ impl Cubic {
     }
 
     /// Returns the curvature of the curve at `t`, per centimetre, positive in a turn to the right of travel.
-    fn signed_curvature(&self, t: f64) -> f64 {
+    fn curvature_to_right(&self, t: f64) -> f64 {
         let (velocity, ControlPointDifferences([a, b, c])) = (self.velocity(t), self.control_point_differences());
         let second_derivative = ((b - a) * (1.0 - t) + (c - b) * t) * 6.0;
         cross::<f64>(velocity, second_derivative) / velocity.norm().powi(3)
@@ -65,7 +65,7 @@ impl Cubic {
     fn offset_point_and_derivative(&self, distance: f64, t: f64) -> (Point, Vector) {
         let velocity = self.velocity(t);
         let normal = Vector::new(velocity.y, -velocity.x) / velocity.norm();
-        (self.point_at(t) + normal * distance, velocity * (1.0 + distance * self.signed_curvature(t)))
+        (self.point_at(t) + normal * distance, velocity * (1.0 + distance * self.curvature_to_right(t)))
     }
 
     /// Appends to `cubics` the cubics that fit the offset curve between the parameters `from` and `to`, after at most

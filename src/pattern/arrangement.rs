@@ -50,7 +50,7 @@ impl PlacedPiece {
 }
 
 /// One copy of a pattern piece to lay on the cloth, in each orientation in which it may lie there.
-pub(super) type PieceToLay = Vec<OrientedPiece>;
+pub(super) type PieceOrientations = Vec<OrientedPiece>;
 
 /// A piece in one orientation, moved so that the smallest `x` and the smallest `y` of its outline are 0.
 pub(super) struct OrientedPiece {
@@ -64,9 +64,12 @@ pub(super) struct OrientedPiece {
 /// cloth a front or its facing lies on the fold, and one laid back or back facing gives both copies. On open cloth a
 /// front or its facing is whole, and the second back or back facing is mirrored. With `one_way` every hem points the
 /// same way.
-pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, one_way]: [bool; 2]) -> Vec<PieceToLay> {
+pub(super) fn copies_to_lay(
+    piece: (PieceName, &[Edge], [Point; 2]),
+    [folded, one_way]: [bool; 2],
+) -> Vec<PieceOrientations> {
     // Each orientation is given by the factors of `x` and `y`: −1 for a reflection, and for a rotation by 180° twice −1.
-    let to_lay = |factors: &[[f64; 2]]| -> PieceToLay {
+    let to_lay = |factors: &[[f64; 2]]| -> PieceOrientations {
         let permitted = factors.iter().filter(|[_, y]| *y > 0.0 || !one_way);
         permitted.map(|factors| OrientedPiece::new(piece, folded, *factors)).collect()
     };
@@ -173,13 +176,13 @@ fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [P
 /// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the
 /// placements. The first `skirt_count` pieces are backs and fronts; `max_x` and `margin` are those of [`LaySearch`].
 pub(super) fn shortest_arrangement(
-    pieces: &[PieceToLay],
+    pieces: &[PieceOrientations],
     skirt_count: usize,
     max_x: f64,
     margin: f64,
 ) -> (f64, Vec<PiecePlacement>) {
     let shortest =
-        |piece: &PieceToLay| piece.iter().map(OrientedPiece::length_along_cloth).fold(f64::INFINITY, f64::min);
+        |piece: &PieceOrientations| piece.iter().map(OrientedPiece::length_along_cloth).fold(f64::INFINITY, f64::min);
     let min_length = pieces.iter().map(shortest).fold(0.0, f64::max);
     let mut search = LaySearch { pieces, skirt_count, max_x, margin, min_length, best: (f64::INFINITY, Vec::new()) };
     search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(max_x) + 1], 0.0);
@@ -199,7 +202,7 @@ pub(super) struct PiecePlacement {
 /// Depth-first search for the arrangement of pieces that takes the shortest length of cloth, in centimetres: exhaustive
 /// for backs and fronts, which are laid first.
 struct LaySearch<'a> {
-    pieces: &'a [PieceToLay],
+    pieces: &'a [PieceOrientations],
     skirt_count: usize,
     /// Maximum `x` of a piece, in centimetres: the width of one layer of cloth (half of folded cloth) less the strip
     /// along the selvedge.
@@ -250,7 +253,7 @@ impl LaySearch<'_> {
         for (orientation, oriented) in self.pieces[piece].iter().enumerate() {
             for x in self.candidate_xs_for_piece(placements, oriented) {
                 let mut below = skyline.to_vec();
-                let (y, bottom) = slide_piece_up_to_skyline(&mut below, oriented, x);
+                let (y, bottom) = slide_piece_below_skyline(&mut below, oriented, x);
                 possible.push((PiecePlacement { piece, orientation, x, y }, below, bottom));
             }
         }
@@ -274,7 +277,7 @@ impl LaySearch<'_> {
 
 /// Slides a piece up the cloth at `x` until the minimum gap remains below `skyline`, the lower limit of the pieces
 /// above in each strip, and adds the piece to `skyline` in place. Returns the minimum and the maximum `y` of the piece.
-fn slide_piece_up_to_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
+fn slide_piece_below_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
     let (first, last, gap) = (strip_index_at_x(x), skyline.len() - 1, STRIPS_PER_PIECE_GAP);
     // A strip of the piece may overlap two strips of the cloth.
     let overlapped = |k: usize| first + k..=(first + k + 1).min(last);

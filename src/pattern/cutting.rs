@@ -29,7 +29,7 @@ fields! {
 }
 
 /// Description and range of the field `opening` of the cutting instructions.
-pub(crate) const ZIP_OPENING_FIELD: Field = Field::new(
+pub(crate) const ZIP_OPENING_FIELD_DEFINITION: Field = Field::new(
     "opening",
     "Length of the zip opening, from the waist down the centre back seam.",
     FieldKind::Length,
@@ -115,7 +115,7 @@ pub enum Opening {
 impl Opening {
     /// Returns the length of the opening, limited to `max`, the length for which the centre back seam has room; both in
     /// one unit.
-    pub(super) fn length_at_most(self, max: f64) -> f64 {
+    pub(super) fn length_limited_to(self, max: f64) -> f64 {
         // A requested length exceeds the maximum by rounding only: validation refuses more.
         let (Opening::Usual(length) | Opening::Given(length)) = self;
         length.min(max)
@@ -129,7 +129,7 @@ impl Opening {
     /// Returns the zip opening with its length converted from unit `from` to unit `to`.
     fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let (Opening::Usual(length) | Opening::Given(length)) = self;
-        let converted = ZIP_OPENING_FIELD.kind.convert_unit(length, from, to);
+        let converted = ZIP_OPENING_FIELD_DEFINITION.kind.convert_unit(length, from, to);
         if self.requested_length().is_some() { Opening::Given(converted) } else { Opening::Usual(converted) }
     }
 }
@@ -236,11 +236,11 @@ pub(crate) fn usual_waist_finish_lengths(unit: Unit) -> WaistFinishLengths {
 }
 
 /// Names of back and front, which every pattern has, in the field `pieces` of the cutting instructions.
-pub(crate) const SKIRT_PIECE_NAMES: [&str; 2] = ["back", "front"];
+pub(crate) const BACK_AND_FRONT_PIECE_NAMES: [&str; 2] = ["back", "front"];
 
 #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
 fn serialize_piece_names<S: serde::Serializer>(kind: &WaistFinishKind, serializer: S) -> Result<S::Ok, S::Error> {
-    let [back, front] = SKIRT_PIECE_NAMES;
+    let [back, front] = BACK_AND_FRONT_PIECE_NAMES;
     [back, front, kind.name()].serialize(serializer)
 }
 
@@ -320,8 +320,8 @@ impl Cutting {
     #[cfg(feature = "python")]
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
         let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));
-        let length = self.opening.length_at_most(seam - self.min_length_below_opening(unit));
-        let is_valid = ZIP_OPENING_FIELD.range(unit).0 <= length;
+        let length = self.opening.length_limited_to(seam - self.min_length_below_opening(unit));
+        let is_valid = ZIP_OPENING_FIELD_DEFINITION.range(unit).0 <= length;
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
@@ -336,7 +336,7 @@ impl Cutting {
     /// upright part, in centimetres.
     pub(super) fn vent_too_high_problem(&self, [seam, upright]: [f64; 2]) -> Option<Problem> {
         let vent = self.vent?;
-        let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD.range.0);
+        let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD_DEFINITION.range.0);
         let max = (seam - opening - MIN_SEAM_ABOVE_VENT_CM).min(upright);
         let problem = || Problem::new(Code::VentTooHigh, "cutting.vent").with_value(vent.vent).with_limit(max);
         (vent.vent > max + EQUALITY_TOLERANCE_CM).then(|| problem().with_unit("cm"))
@@ -353,13 +353,15 @@ impl Cutting {
         let mut problems: Vec<Problem> =
             rows.filter_map(|(field, value)| field.range_problem("cutting.allowances.", value, Unit::Cm)).collect();
         let requested = self.opening.requested_length();
-        problems.extend(requested.and_then(|length| ZIP_OPENING_FIELD.range_problem("cutting.", length, Unit::Cm)));
+        problems.extend(
+            requested.and_then(|length| ZIP_OPENING_FIELD_DEFINITION.range_problem("cutting.", length, Unit::Cm)),
+        );
         let vent = self.vent.map(|vent| Vent::FIELDS.into_iter().zip(vent.into_array())).into_iter().flatten();
         problems.extend(vent.filter_map(|(field, value)| field.range_problem("cutting.", value, Unit::Cm)));
         let lengths = self.finish.map(|finish| WaistFinishLengths::FIELDS.into_iter().zip(finish.lengths.into_array()));
         let lengths = lengths.into_iter().flatten();
         problems.extend(lengths.filter_map(|(field, value)| field.range_problem("cutting.", value, Unit::Cm)));
-        problems.extend(text::cutting_name_problem(&self.name));
+        problems.extend(text::name_on_pieces_problem(&self.name));
         problems
     }
 }

@@ -3,7 +3,7 @@
 //! For whoever cuts the cloth: the shortest lay that the search finds, and what to buy for it.
 
 use super::arrangement::{
-    MIN_PIECE_GAP_CM, PieceToLay, PlacedPiece, copies_to_lay, outline_with_mirror_image, shortest_arrangement,
+    MIN_PIECE_GAP_CM, PieceOrientations, PlacedPiece, copies_to_lay, outline_with_mirror_image, shortest_arrangement,
 };
 use super::cutting::usual_length;
 use super::{Pattern, Piece, PieceName, WaistPiece};
@@ -12,11 +12,11 @@ use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
 /// Description and range of the field `width` of the cloth.
-pub(crate) const CLOTH_WIDTH_FIELD: Field =
+pub(crate) const CLOTH_WIDTH_FIELD_DEFINITION: Field =
     Field::new("width", "Width of the cloth between its selvedges, laid open.", FieldKind::Length, (40.0, 400.0));
 
 /// Description and range of the field `selvedge` of the cloth.
-pub(crate) const SELVEDGE_FIELD: Field = Field::new(
+pub(crate) const SELVEDGE_FIELD_DEFINITION: Field = Field::new(
     "selvedge",
     "Width of the strip along each selvedge that no piece covers.",
     FieldKind::Length,
@@ -142,18 +142,18 @@ impl Pattern {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn lay(&self, cloth: &Cloth) -> Result<Lay, Problems> {
-        let lengths = [(&CLOTH_WIDTH_FIELD, cloth.width), (&SELVEDGE_FIELD, cloth.selvedge)];
+        let lengths = [(&CLOTH_WIDTH_FIELD_DEFINITION, cloth.width), (&SELVEDGE_FIELD_DEFINITION, cloth.selvedge)];
         let problem = |(field, length): (&Field, f64)| field.range_problem("cloth.", length, Unit::Cm);
         Problems::ok_if_empty(lengths.into_iter().filter_map(problem).collect())?;
         let directions = [cloth.folded, cloth.one_way];
         let of_skirt = |piece: &Piece| copies_to_lay((piece.name(), &piece.cut, piece.grain), directions);
-        let mut pieces: Vec<PieceToLay> = [&self.front, &self.back].into_iter().flat_map(of_skirt).collect();
+        let mut pieces: Vec<PieceOrientations> = [&self.front, &self.back].into_iter().flat_map(of_skirt).collect();
         let skirt_count = pieces.len();
         let of_waist = |piece: &WaistPiece| copies_to_lay((piece.name, &piece.cut, piece.grain), directions);
         pieces.extend(self.waist_pieces.iter().flat_map(of_waist));
         // On folded cloth every piece off the fold needs a gap to the fold.
         let (layers, margin) = if cloth.folded { (2.0, MIN_PIECE_GAP_CM) } else { (1.0, cloth.selvedge) };
-        let needed = |piece: &PieceToLay| piece[0].min_x_on_cloth(margin) + piece[0].width + cloth.selvedge;
+        let needed = |piece: &PieceOrientations| piece[0].min_x_on_cloth(margin) + piece[0].width + cloth.selvedge;
         let widest = pieces.iter().map(needed).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
             // Rounded up, so that the reported minimum is wide enough.

@@ -28,9 +28,10 @@ pub use cutting::{
     Allowances, Cutting, Opening, Preset, Press, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
 };
 pub(crate) use cutting::{
-    SKIRT_PIECE_NAMES, ZIP_OPENING_FIELD, default_opening_length, usual_vent_width, usual_waist_finish_lengths,
+    BACK_AND_FRONT_PIECE_NAMES, ZIP_OPENING_FIELD_DEFINITION, default_opening_length, usual_vent_width,
+    usual_waist_finish_lengths,
 };
-pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_FIELD};
+pub(crate) use lay::{CLOTH_WIDTH_FIELD_DEFINITION, SELVEDGE_FIELD_DEFINITION};
 pub use lay::{Cloth, Lay};
 pub use notch::{Notch, NotchPlace};
 pub use vent::VentLines;
@@ -49,7 +50,7 @@ use crate::text::is_blank;
 const GRAIN_LINE_X_SHARE_OF_PANEL_WIDTH: f64 = 0.25;
 
 /// Maximum distance of the ends of the grain line from dart tips and hem, in centimetres; a short skirt has less.
-const MAX_GRAIN_LINE_CLEARANCE_CM: f64 = 2.0;
+const MAX_GRAIN_LINE_END_CLEARANCE_CM: f64 = 2.0;
 
 /// Minimum length of the grain line, as a share of the length of the centre from waist to hem.
 const MIN_GRAIN_LINE_SHARE_OF_LENGTH: f64 = 0.3;
@@ -146,7 +147,7 @@ impl Draft {
         let facings = facing_depth.map(|depth| waist_pieces::facings(self.panels(), depth)).transpose()?;
         let panels: Vec<&Panel> = self.panels().into_iter().chain(facings.iter().flatten()).collect();
         let cut_allowances = outline::feasible_allowances(&panels, cutting.allowances);
-        let opening = cutting.opening.length_at_most(seam - cutting.min_length_below_opening(Unit::Cm));
+        let opening = cutting.opening.length_limited_to(seam - cutting.min_length_below_opening(Unit::Cm));
         let [back, front] = self.panels().map(|p| self.create_piece(p, &cut_allowances, cutting, opening));
         let skirt = [&back, &front].map(|piece| (&piece.panel, &*piece.notches));
         let waist_pieces = match (facings, cutting.finish) {
@@ -191,7 +192,7 @@ fn too_long_opening_problem(opening: f64, seam_length: f64) -> Option<Problem> {
 pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
     let waist = panel.waist_lowering.max(0.0);
     let height = body.length - waist;
-    let clearance = MAX_GRAIN_LINE_CLEARANCE_CM.min(height * 0.1);
+    let clearance = MAX_GRAIN_LINE_END_CLEARANCE_CM.min(height * 0.1);
     let lower = body.length - clearance;
     let tips = panel.darts.iter().map(|dart| dart.tip.y);
     let upper = (tips.fold(waist, f64::max) + clearance).min(lower - height * MIN_GRAIN_LINE_SHARE_OF_LENGTH);

@@ -7,7 +7,7 @@ use super::centre_seam::{centre_direction_at_waist, cut_line_corner_at_hip};
 use super::cutting::{Allowances, Press};
 use super::vent::VentLines;
 use crate::draft::{Dart, Edge, Half, Panel, Role};
-use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line};
+use crate::geometry::{Cubic, Line, Path, Point, Vector, part_up_to_line};
 
 /// Maximum allowance inside a bend of the seam line, as a share of the bend's radius; at 1 the cut line has a cusp.
 const MAX_ALLOWANCE_SHARE_OF_RADIUS: f64 = 0.75;
@@ -69,7 +69,7 @@ pub(super) fn panel_cut_line(
 ) -> CutLine {
     let (mut builder, start, side) = begin_cut_line(panel, allowances, press);
     let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
-    let hem_end = builder.end_of_folded_allowance(&reversed(&side), &hem_fold, allowances.hem, DOWN);
+    let hem_end = builder.edge_of_folded_allowance(&reversed(&side), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
     let corner = cut_line_corner_at_hip(panel, centre_allowance(panel, allowances)).unwrap_or(start);
@@ -109,7 +109,7 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
     let mut builder = CutLine { edges: Vec::new(), straight_folds: 0, position: waist_start };
     let centre = centre_allowance(panel, allowances);
     let centre_fold = Line::new(waist_start, centre_direction_at_waist(panel));
-    let centre_end = builder.end_of_folded_allowance(&waist[0], &centre_fold, centre, -RIGHT);
+    let centre_end = builder.edge_of_folded_allowance(&waist[0], &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
     builder.push_paths(Role::Waist, reversed(&centre_end));
@@ -121,7 +121,7 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
         }
     }
     let (side_seam, last) = (panel.paths(Role::Side).next(), &waist[waist.len() - 1]);
-    let side_end = side_seam.map(|seam| builder.waist_end_of_side_allowance(seam, last, allowances.side));
+    let side_end = side_seam.map(|seam| builder.side_allowance_edge_at_waist(seam, last, allowances.side));
     builder.push_paths(Role::Waist, side_end.unwrap_or_default());
     builder.push_straight_edge_to(Role::Side, side_start);
     (builder, start, side)
@@ -186,9 +186,9 @@ impl CutLine {
 
     /// Returns the cut edge that ends the side allowance at the waist: the mirror image of the waist's cut edge, or a
     /// straight edge if that image would end below the top of the offset side seam.
-    fn waist_end_of_side_allowance(&mut self, seam: &Path, last: &[Path], allowance: f64) -> Vec<Path> {
+    fn side_allowance_edge_at_waist(&mut self, seam: &Path, last: &[Path], allowance: f64) -> Vec<Path> {
         let fold = Line::new(seam.start(), seam.start_tangent());
-        let edge = self.end_of_folded_allowance(&reversed(last), &fold, allowance, RIGHT);
+        let edge = self.edge_of_folded_allowance(&reversed(last), &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
         match edge.first() {
             Some(first) if ends_below => {
@@ -201,7 +201,7 @@ impl CutLine {
     /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the
     /// mirror image of `paths`, which start on the fold, or a straight edge if the image moves against `ahead`. Returns
     /// no path for an allowance of 0.
-    fn end_of_folded_allowance(&mut self, paths: &[Path], fold: &Line, allowance: f64, ahead: Vector) -> Vec<Path> {
+    fn edge_of_folded_allowance(&mut self, paths: &[Path], fold: &Line, allowance: f64, ahead: Vector) -> Vec<Path> {
         let end = fold.parallel_line_to_left(allowance);
         if allowance == 0.0 { Vec::new() } else { self.mirrored_fold_edge(paths, fold, &end, ahead) }
     }
@@ -211,14 +211,14 @@ impl CutLine {
     fn mirrored_fold_edge(&mut self, paths: &[Path], fold: &Line, end: &Line, ahead: Vector) -> Vec<Path> {
         let Some(first) = paths.first() else { return Vec::new() };
         let images = paths.iter().map(|path| path.map(|point| fold.reflect_in_line(point)));
-        clip_at_line(images, end, ahead).unwrap_or_else(|| self.straight_fold_edge(first.start(), fold, end))
+        part_up_to_line(images, end, ahead).unwrap_or_else(|| self.straight_fold_edge(first.start(), fold, end))
     }
 
     /// Returns a straight edge from `start`, perpendicular to `fold`, to the line `end`; increments `straight_folds`.
     fn straight_fold_edge(&mut self, start: Point, fold: &Line, end: &Line) -> Vec<Path> {
         self.straight_folds += 1;
-        let (distance, outwards) = (end.signed_distance(start), fold.left_normal());
-        let length = distance / (distance - end.signed_distance(start + outwards));
+        let (distance, outwards) = (end.signed_distance_to_left(start), fold.left_normal());
+        let length = distance / (distance - end.signed_distance_to_left(start + outwards));
         vec![Path::Line([start, start + outwards * length])]
     }
 

@@ -9,11 +9,11 @@ use super::outline::{area_inside_cut_line, bounding_box, facing_cut_line, max_of
 use crate::draft::{Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Unit, choices};
-use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line, cross};
+use crate::geometry::{Cubic, Line, Path, Point, Vector, cross, part_up_to_line};
 
 /// Maximum depth of a facing, as a share of how far its panel's side seam extends in the direction in which the seam
 /// leaves the waist.
-const MAX_FACING_DEPTH_SHARE_OF_SIDE_REACH: f64 = 0.75;
+const MAX_FACING_DEPTH_SHARE_OF_SIDE_EXTENT: f64 = 0.75;
 
 /// Maximum distance of a facing's grain line from the centre line: in centimetres, and as a share of the facing's width
 /// at the waist. The smaller of the two applies.
@@ -149,7 +149,7 @@ pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Pro
         let reach = side.last().map_or(0.0, |path| (path.end() - side[0].start()).dot(&down));
         // Closed darts of more than a right angle would turn the facing back over its centre line.
         let turns_back = down.y <= 0.0 || inwards.iter().flat_map(|curve| curve.points).any(|point| point.x < 0.0);
-        let depth = max_offset_to_left(&inwards).min(MAX_FACING_DEPTH_SHARE_OF_SIDE_REACH * reach);
+        let depth = max_offset_to_left(&inwards).min(MAX_FACING_DEPTH_SHARE_OF_SIDE_EXTENT * reach);
         if turns_back { 0.0 } else { depth }
     };
     let max_depth = closed.iter().map(max_depth).fold(centre, f64::min);
@@ -193,10 +193,10 @@ fn facing_panel(half: Half, [waist, side]: [Vec<Path>; 2], depth: f64) -> Panel 
     let (corner, down) = (side[0].start(), side[0].start_tangent().normalize());
     let along = Vector::new(down.y, -down.x);
     let straight = || vec![Path::Line([corner, corner + down * depth])];
-    let side = clip_at_line(side, &Line::new(corner + down * depth, -along), down).unwrap_or_else(straight);
+    let side = part_up_to_line(side, &Line::new(corner + down * depth, -along), down).unwrap_or_else(straight);
     let end = side.last().map_or(corner, Path::end);
     let lower: Vec<Path> = waist.iter().flat_map(|path| offset_path_to_left(path, -depth)).collect();
-    let mut lower = clip_at_line(lower.iter().copied(), &Line::new(end, down), along).unwrap_or(lower);
+    let mut lower = part_up_to_line(lower.iter().copied(), &Line::new(end, down), along).unwrap_or(lower);
     if let Some(last) = lower.last_mut() {
         if (last.end() - end).dot(&along) < -1e-9 {
             let start = last.end();

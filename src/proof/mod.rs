@@ -136,7 +136,7 @@ impl ExpectedFigure {
     /// `sewn_front` is the front waist with its darts closed.
     fn figure_checks(&self, panels: [&[Edge]; 2], sewn_front: &SewnPanelWaist, hip_depth: f64) -> Vec<Check> {
         let [back, front] = panels.map(sewing::waist_centre_depth_below_side);
-        let [centre_back_in, bend] = sewing::centre_seam_inset_and_bend(panels[0], hip_depth);
+        let [centre_back_in, bend] = sewing::centre_seam_inset_and_deviation(panels[0], hip_depth);
         let front_hip = 2.0 * lengths::outline_width_at_level(panels[1], hip_depth);
         let checks = [
             ("waist_height", "back", back, self.back_lowering),

@@ -80,7 +80,7 @@ pub(super) fn waist_centre_depth_below_side(edges: &[Edge]) -> f64 {
 /// Returns two distances in centimetres, both NaN for an outline without centre. The first is by how much further in
 /// the centre seam, prolonged, lies at the level of the waist at the side than at the hip line. The second is the
 /// maximum distance of the seam from the vertical below the hip line, and from a straight line above.
-pub(super) fn centre_seam_inset_and_bend(edges: &[Edge], hip_depth: f64) -> [f64; 2] {
+pub(super) fn centre_seam_inset_and_deviation(edges: &[Edge], hip_depth: f64) -> [f64; 2] {
     let centre = edge_paths_with_role(edges, Role::Centre);
     let [Some(first), Some(last)] = [centre.first(), centre.last()] else { return [f64::NAN; 2] };
     let (hip, waist) = (Point::new(first.start().x, hip_depth), last.end());

@@ -51,7 +51,7 @@ fn edge_length_with_role(edges: &[Edge], role: Role) -> f64 {
 
 /// Returns the distances along a panel's sewn waist from the centre to each closed dart and to the side seam, in
 /// centimetres.
-fn distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
+fn dart_and_side_distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
     let mut along = 0.0;
     let ends = sewn.waist.iter().map(|path| {
         along += lengths::length_by_polygons(path);
@@ -63,7 +63,7 @@ fn distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
 /// Returns the checks of a waistband: each long edge is as long as the whole sewn waist plus the underlap (in
 /// centimetres), and each notch lies at a dart, a side seam or a centre of the sewn waist.
 fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64) -> [Check; 2] {
-    let [back, front] = sewn.each_ref().map(distances_along_waist);
+    let [back, front] = sewn.each_ref().map(dart_and_side_distances_along_waist);
     let [side, front_waist] = sewn.each_ref().map(SewnPanelWaist::panel_waist_length);
     let half = side + front_waist;
     let mut expected = vec![(NotchPlace::CentreFront, half)];
@@ -91,7 +91,7 @@ fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64
 /// darts, and its outline is closed and does not cross itself.
 fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Check; 4] {
     let (panel, seam) = (half.name(), &facing.seam);
-    let darts = distances_along_waist(sewn);
+    let darts = dart_and_side_distances_along_waist(sewn);
     let is_complete = facing.notches.len() + 1 == darts.len();
     let error = darts.iter().zip(&facing.notches).map(|(along, notch)| (notch.along - along).abs());
     let error = if is_complete { sewing::max_or_nan(error) } else { f64::NAN };

@@ -126,7 +126,7 @@ impl Draft {
         let (_, field, original) = all[index];
         let search = InputSearch::new(input, field, *target, between, unit)?;
         let redraft = |value: f64| redraft_with(&self.inputs, |k, number| if k == index { value } else { number });
-        let evaluate = |value: f64| search.evaluate_draft(&redraft(value).ok()?);
+        let evaluate = |value: f64| search.dart_counts_and_target_quantity(&redraft(value).ok()?);
         let intervals = split_into_smooth_intervals(search.range, original, &evaluate);
         let solutions: Vec<(f64, f64)> = match *target {
             SeekTarget::Quantity(_, wanted) | SeekTarget::Girth { girth: wanted, .. } => {
@@ -195,7 +195,7 @@ impl<'a> InputSearch<'a> {
 
     /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, 0
     /// for a target number of darts; `None` if the draft lacks the quantity.
-    fn evaluate_draft(&self, draft: &Draft) -> DraftSample {
+    fn dart_counts_and_target_quantity(&self, draft: &Draft) -> DraftSample {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {
             SeekTarget::Darts(..) => 0.0,

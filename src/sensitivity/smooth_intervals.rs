@@ -5,10 +5,10 @@
 const INPUT_SAMPLING_STEPS: u32 = 400;
 
 /// Largest |residual| that counts as zero at a root, relative to max(|wanted value|, 1).
-const ROOT_RESIDUAL_TOLERANCE: f64 = 1e-12;
+const RELATIVE_ROOT_RESIDUAL_TOLERANCE: f64 = 1e-12;
 
 /// Largest |residual| that counts as zero at a local extremum, relative to max(|wanted value|, 1).
-const EXTREMUM_RESIDUAL_TOLERANCE: f64 = 1e-9;
+const RELATIVE_EXTREMUM_RESIDUAL_TOLERANCE: f64 = 1e-9;
 
 /// A closed interval of input values in which every value gives a draft and the numbers of darts are constant.
 pub(super) struct SmoothInterval {
@@ -89,7 +89,8 @@ impl SmoothInterval {
     pub(super) fn find_solution_ranges(&self, wanted: f64, evaluate: &impl Fn(f64) -> DraftSample) -> Vec<(f64, f64)> {
         let residual = |input: f64| evaluate(input).map_or(f64::NAN, |(_, quantity)| quantity - wanted);
         let scale = wanted.abs().max(1.0);
-        let [at_root, at_extremum] = [ROOT_RESIDUAL_TOLERANCE, EXTREMUM_RESIDUAL_TOLERANCE].map(|ratio| ratio * scale);
+        let [at_root, at_extremum] =
+            [RELATIVE_ROOT_RESIDUAL_TOLERANCE, RELATIVE_EXTREMUM_RESIDUAL_TOLERANCE].map(|ratio| ratio * scale);
         let samples: Vec<[f64; 2]> = self.samples.iter().map(|[input, quantity]| [*input, quantity - wanted]).collect();
         let mut solutions = find_zero_ranges(&samples, at_root, &residual);
         for pair in samples.windows(2) {

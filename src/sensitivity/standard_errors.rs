@@ -13,10 +13,11 @@ use crate::field::{Field, FieldKind, Unit};
 const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
 
 /// Description and range, 0 to 1000, of the standard error of an input, in the unit of the input.
-const STANDARD_ERROR_FIELD: Field = Field::new("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0));
+const STANDARD_ERROR_FIELD_DEFINITION: Field =
+    Field::new("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0));
 
 /// Largest asymmetry or negative eigenvalue of a covariance matrix that counts as rounding, relative to the largest |entry|.
-const COVARIANCE_TOLERANCE: f64 = 1e-12;
+const RELATIVE_COVARIANCE_TOLERANCE: f64 = 1e-12;
 
 /// Standard errors of inputs of a draft, stored as a covariance matrix; the unit of the errors is an argument of the
 /// method that uses them.
@@ -51,7 +52,7 @@ impl StandardErrors {
             if errors[..index].iter().any(|(other, _)| other == name) {
                 return Some(Problem::new(Code::DuplicateField, field));
             }
-            STANDARD_ERROR_FIELD.range_problem(&field, *error, Unit::Cm)
+            STANDARD_ERROR_FIELD_DEFINITION.range_problem(&field, *error, Unit::Cm)
         };
         Problems::ok_if_empty(errors.iter().enumerate().filter_map(problem).collect())?;
         Ok(Self::from_independent(errors))
@@ -142,7 +143,7 @@ fn why_not_covariance_matrix(names: &[&str], covariance: &DMatrix<f64>) -> Optio
     for row in 0..names.len() {
         for column in 0..row {
             let [lower, upper] = [covariance[(row, column)], covariance[(column, row)]];
-            if (lower - upper).abs() > COVARIANCE_TOLERANCE * largest {
+            if (lower - upper).abs() > RELATIVE_COVARIANCE_TOLERANCE * largest {
                 let (row, column) = (names[row], names[column]);
                 return Some(format!(
                     "not symmetric: entry ({row}, {column}) is {lower}, but ({column}, {row}) is {upper}"
@@ -156,5 +157,6 @@ fn why_not_covariance_matrix(names: &[&str], covariance: &DMatrix<f64>) -> Optio
     let first = factors.iter().find(|factor| **factor != 0.0).map_or(1.0, |factor| factor.signum());
     let term = |(name, factor): (&&str, &f64)| format!("{:+.2} {name}", factor * first);
     let sum = names.iter().zip(factors.iter()).map(term).collect::<Vec<_>>().join(" ");
-    (min < -COVARIANCE_TOLERANCE * largest).then(|| format!("the variance of {sum} would be negative, {min:.3}"))
+    (min < -RELATIVE_COVARIANCE_TOLERANCE * largest)
+        .then(|| format!("the variance of {sum} would be negative, {min:.3}"))
 }

@@ -3,7 +3,7 @@
 use super::chart_search::ChartSearch;
 use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
-use super::median_bound::median_bound;
+use super::median_bound::median_bound_and_multipliers;
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use super::squares::best_square_midpoints;
@@ -117,8 +117,8 @@ pub fn best_chart(
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
     let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, [])?;
-    let centres = match search.settings.constraints.reach(loss) {
-        _ if search.has_nothing_to_search => search.fixed_or_nearest_centres(),
+    let centres = match search.settings.constraints.reach_by_girth(loss) {
+        _ if search.has_nothing_to_search => search.fixed_or_initial_centres(),
         Some(reach) => [&search.fixed[..], &best_square_midpoints(&search, reach)?].concat(),
         None => best_lloyd_centres(&search)?,
     };
@@ -132,9 +132,10 @@ impl BestChart {
         let ChartSearch { columns, loss, .. } = search;
         let out_of_reach = search.people_for_free_sizes.iter().flat_map(|open| open.out_of_reach.iter().copied());
         let mut chart = if let Some(open) = &search.people_for_free_sizes {
-            let people = WaistHipPoints::merge_people(columns.people(), loss, |girth| girth)?;
+            let people = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;
             let [of_all, of_open] = [&people.weights, &open.weights].map(|weights| weights.iter().sum::<f64>());
-            let unserved = search.bound * of_open + out_of_reach.clone().map(|row| columns.weight(row)).sum::<f64>();
+            let unserved =
+                search.bound * of_open + out_of_reach.clone().map(|row| columns.weight_of_person(row)).sum::<f64>();
             Self::new(&people, centres, loss, unserved / of_all)?
         } else {
             Self::new(&search.people, centres, loss, search.bound)?
@@ -147,7 +148,7 @@ impl BestChart {
                 out_of_reach.clone().for_each(|row| case.multipliers[row] = 1.0);
             }
         } else if search.settings.certify && chart.loss > 0.0 && !search.deadline.has_passed() {
-            let (bound, multipliers) = median_bound(&search, chart.loss)?;
+            let (bound, multipliers) = median_bound_and_multipliers(&search, chart.loss)?;
             chart.bound = chart.bound.max(bound);
             chart.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];
         }

@@ -4,7 +4,7 @@
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
 use super::one_girth::{
-    first_girth_problem, least_mean_loss, size_count_and_loss_problems, table_size_problem, weight_problems,
+    first_problem_of_girths, least_mean_loss, size_count_and_loss_problems, table_cell_count_problem, weight_problems,
 };
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::{Deadline, SearchSettings};
@@ -71,7 +71,7 @@ impl PeopleForFreeSizes {
         }
         let fixed = constraints.fixed_centres(loss);
         let mut open = Self { weights: Vec::new(), out_of_reach: Vec::new() };
-        for (row, (girths, weight)) in columns.people().enumerate() {
+        for (row, (girths, weight)) in columns.girths_and_weights_of_people().enumerate() {
             let person = loss.person_on_loss_scale(girths);
             let is_served_by = |size: &WaistHip| {
                 loss.loss_of_waist_and_hip_differences(person[0] - size[0], person[1] - size[1]) <= 0.0
@@ -108,10 +108,10 @@ impl<'a> ChartSearch<'a> {
         let has_nothing_to_search = free_count == 0
             || people_for_free_sizes.as_ref().is_some_and(|open| open.weights.iter().all(|one| *one == 0.0));
         let in_search = columns_with_search_weights(columns, people_for_free_sizes.as_ref());
-        let people = WaistHipPoints::merge_people(in_search.people(), loss, |girth| girth)?;
+        let people = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, |girth| girth)?;
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| if is_rounded { (girth / settings.step).round() * settings.step } else { girth };
-        let grid_points = WaistHipPoints::merge_people(in_search.people(), loss, on_grid)?;
+        let grid_points = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, on_grid)?;
         let mut search = Self {
             size_count,
             free_count,
@@ -137,14 +137,15 @@ impl<'a> ChartSearch<'a> {
     /// Computes the bound of one girth and, for a loss with tolerance, the certified bound.
     fn compute_bounds(&mut self) -> Result<(), Problems> {
         let columns = columns_with_search_weights(self.columns, self.people_for_free_sizes.as_ref());
-        let reach = self.settings.constraints.reach(self.loss);
+        let reach = self.settings.constraints.reach_by_girth(self.loss);
         // Additive losses keep the fixed sizes among the sizes of the search.
         let sizes = if reach.is_some() { self.free_count } else { self.size_count };
         let losses = [0, 1].map(|girth: usize| self.loss.for_one_girth(girth));
         let sorted = [columns.waist, columns.hip]
             .map(|girths| SortedValues::from_girths_to_sort_and_merge(girths, columns.weights, self.loss));
         let named_girths = ["waist", "hip"].into_iter().zip(&sorted);
-        let problems = named_girths.filter_map(|(name, sorted)| table_size_problem(name, sorted, sizes, self.loss));
+        let problems =
+            named_girths.filter_map(|(name, sorted)| table_cell_count_problem(name, sorted, sizes, self.loss));
         Problems::ok_if_empty(problems.collect())?;
         if let Some(reach) = reach.filter(|_| self.settings.certify) {
             let stop = (self.settings.target_gap, self.deadline);
@@ -159,7 +160,7 @@ impl<'a> ChartSearch<'a> {
     }
 
     /// Returns the fixed sizes on the loss scale or, if there is none, the allowed size nearest to the first person.
-    pub(super) fn fixed_or_nearest_centres(&self) -> Vec<WaistHip> {
+    pub(super) fn fixed_or_initial_centres(&self) -> Vec<WaistHip> {
         if !self.fixed.is_empty() {
             return self.fixed.clone();
         }
@@ -220,7 +221,7 @@ pub(super) fn chart_search_problems(columns: WaistHipColumns, size_count: usize,
 /// Returns the problems of the columns of waists, hips and weights: empty, a number out of range, or different lengths.
 pub(super) fn people_column_problems(columns: WaistHipColumns, loss: &Loss) -> Vec<Problem> {
     let WaistHipColumns { waist, hip, weights } = columns;
-    let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_girth_problem(name, girths, loss));
+    let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_problem_of_girths(name, girths, loss));
     let lengths = Problem::if_not_one_number_per_person("hip", hip.len(), waist.len());
     values.into_iter().chain([lengths]).flatten().chain(weight_problems(weights, waist.len())).collect()
 }

@@ -37,7 +37,7 @@ const FIRST_SOFTMAX_TEMPERATURE: f64 = 0.02;
 const LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 
 /// Points × passes, which sets the number of passes for the first case: from 100 to 800.
-const POINTS_TIMES_PASSES: usize = 2_000_000;
+const FIRST_CASE_POINTS_TIMES_PASSES: usize = 2_000_000;
 
 /// Points × sizes × charts, which sets the number of charts placed by multipliers: from 3 to 160.
 const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
@@ -48,7 +48,7 @@ const MAX_BRANCHED_POINTS: usize = 4000;
 
 /// Maximum gap at which a case is branched: bound on the people served minus people whom the best chart serves, in
 /// people of mean weight.
-const MAX_BRANCHED_GAP: f64 = 32.0;
+const MAX_BRANCHED_GAP_IN_PEOPLE: f64 = 32.0;
 
 /// Schedule of the passes for each of the two cases that a branching creates.
 const BRANCH_PASS_SCHEDULE: GradientPassSchedule =
@@ -62,7 +62,7 @@ const MULTIPLIER_ROUNDING_STEP: f64 = 1.0 / 1_048_576.0;
 
 /// Minimum additional weight that an exchange of a square must serve, as a share of the weight that the old square
 /// serves.
-const MIN_SQUARE_EXCHANGE_GAIN: f64 = 1e-9;
+const MIN_RELATIVE_EXCHANGE_GAIN: f64 = 1e-9;
 
 /// Sum of whole weights below which weights times multipliers are exact in double precision.
 const MAX_EXACT_WEIGHT_SUM: f64 = 8_589_934_592.0;
@@ -94,7 +94,9 @@ impl CoverageBound {
         (target_gap, deadline): (f64, Deadline),
     ) -> Stoppable<Self> {
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
-        let merged = |step| WaistHipPoints::merge_people(columns.people(), loss, |girth| round(girth, step));
+        let merged = |step| {
+            WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| round(girth, step))
+        };
         let (mut points, mut step) = (merged(0.0)?, 0.0);
         while points.girths.len() > MAX_COVERAGE_POINTS {
             step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
@@ -103,8 +105,8 @@ impl CoverageBound {
         let all: f64 = points.weights.iter().sum();
         let has_exact_weight_sums =
             all < MAX_EXACT_WEIGHT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
-        let people = columns.people().filter(|(_, weight)| *weight > 0.0).count();
-        let max_gap = MAX_BRANCHED_GAP * all / people as f64;
+        let people = columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0).count();
+        let max_gap = MAX_BRANCHED_GAP_IN_PEOPLE * all / people as f64;
         let sweep = SquareSweep::new(&points.girths, reach.map(|reach| reach.widened_for_rounding(step)));
         let relaxation = CoverageRelaxation {
             sweep,
@@ -119,14 +121,14 @@ impl CoverageBound {
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { MAX_POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
         let (cases, squares) = relaxation.branch_and_place_squares(max_branchings)?;
-        let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint_of_points(square)).collect();
+        let midpoints = squares.iter().map(|square| relaxation.sweep.size_serving_points(square)).collect();
         let point_of_person = |(girths, _): (WaistHip, f64)| {
             let girths = loss.person_on_loss_scale(girths.map(|girth| round(girth, step)));
             let point = points.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]));
             // A person of weight 0 may have no point.
             (points.girths.get(point) == Some(&girths)).then_some(point)
         };
-        let point_by_person: Vec<Option<usize>> = columns.people().map(point_of_person).collect();
+        let point_by_person: Vec<Option<usize>> = columns.girths_and_weights_of_people().map(point_of_person).collect();
         let person_at = |point| point_by_person.iter().position(|other| *other == Some(point)).unwrap_or_default();
         let by_person = |case: &CoverageProofCase| {
             let multiplier = |point: &Option<usize>| point.map_or(0.0, |point| case.multipliers[point]);
@@ -197,7 +199,7 @@ impl CoverageRelaxation<'_> {
         let mut root =
             CoverageProofCase { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
         let mut chart = self.place_and_exchange_squares(self.weights)?;
-        let passes = (POINTS_TIMES_PASSES / count).clamp(100, 800);
+        let passes = (FIRST_CASE_POINTS_TIMES_PASSES / count).clamp(100, 800);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
         let passes_per_chart = passes / charts;
         let (first_temperature, last_temperature) =
@@ -326,7 +328,7 @@ impl CoverageRelaxation<'_> {
                 exchanges_without_gain += 1;
                 let served: f64 = self.sweep.points_in_square(&squares[k]).map(|point| available[point]).sum();
                 // More than the rounding of the sums, so that the exchanges end.
-                if gain > served * (1.0 + MIN_SQUARE_EXCHANGE_GAIN) {
+                if gain > served * (1.0 + MIN_RELATIVE_EXCHANGE_GAIN) {
                     (squares[k], exchanges_without_gain) = (square, 0);
                 }
             }

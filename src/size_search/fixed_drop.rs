@@ -4,14 +4,14 @@
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
-use super::one_girth::{optimal_centres_on_loss_scale, table_size_problem};
+use super::one_girth::{optimal_centres_on_loss_scale, table_cell_count_problem};
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::sorted_values::SortedValues;
-use super::stabbing::max_stabbing_points;
+use super::stabbing::points_stabbing_most_weight;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Length, (-100.0, 100.0));
+const DROP_FIELD_DEFINITION: Field = Field::new("drop", "Hip minus waist.", FieldKind::Length, (-100.0, 100.0));
 
 /// Finds the chart with the least mean loss among charts whose every size has hip − waist = `drop`, in centimetres. The
 /// chart is exactly optimal, apart from rounding, so that the bound equals the loss.
@@ -54,13 +54,14 @@ pub fn best_chart_fixed_drop(
 ) -> Result<BestChart, Problems> {
     let columns = WaistHipColumns { waist, hip, weights };
     let mut problems = chart_search_problems(columns, sizes, loss);
-    problems.extend(DROP_FIELD.range_problem("", drop, Unit::Cm));
+    problems.extend(DROP_FIELD_DEFINITION.range_problem("", drop, Unit::Cm));
     if matches!(loss, Loss::Absolute | Loss::LogBand(_)) {
         let name = if *loss == Loss::Absolute { "absolute" } else { "log_band" };
         problems.push(Problem::new(Code::UnknownChoice, "loss").with_value(name).with_limit("squared or within"));
     }
     Problems::ok_if_empty(problems)?;
-    let people = || columns.people().map(|(girths, weight)| (loss.person_on_loss_scale(girths), weight));
+    let people =
+        || columns.girths_and_weights_of_people().map(|(girths, weight)| (loss.person_on_loss_scale(girths), weight));
     let mut centres = Vec::new();
     if let Some([waist_max, hip_max]) = loss.max_served_differences() {
         let ends = |[waist, hip]: WaistHip| {
@@ -68,16 +69,16 @@ pub fn best_chart_fixed_drop(
             [(waist - waist_max).max(by_hip - hip_max), (waist + waist_max).min(by_hip + hip_max)]
         };
         let intervals = people().map(|(person, weight)| (ends(person), weight));
-        centres = max_stabbing_points(intervals.collect(), sizes)?;
+        centres = points_stabbing_most_weight(intervals.collect(), sizes)?;
     }
     if centres.is_empty() {
         let midpoints: Vec<f64> = people().map(|([waist, hip], _)| f64::midpoint(waist, hip - drop)).collect();
         let sorted = SortedValues::from_girths_to_sort_and_merge(&midpoints, weights, loss);
-        Problems::ok_if_empty(table_size_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
+        Problems::ok_if_empty(table_cell_count_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
         centres = optimal_centres_on_loss_scale(&sorted, sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
-    let points = WaistHipPoints::merge_people(columns.people(), loss, |girth| girth)?;
+    let points = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;
     let chart = BestChart::new(&points, centres, loss, 0.0)?;
     Ok(BestChart { bound: chart.loss, ..chart })
 }

@@ -10,7 +10,7 @@ use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
 use crate::interrupt::Stoppable;
 
-const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
+const SIZE_STEP_FIELD_DEFINITION: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
 
 /// Number of random charts evaluated in each start, each given by its smallest size; the pattern search improves the
 /// best of these.
@@ -66,9 +66,10 @@ pub fn best_chart_fixed_steps(
     loss: &Loss,
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
-    let step_problem = |(name, step)| Field { name, ..SIZE_STEP_FIELD }.range_problem("steps.", step, Unit::Cm);
+    let step_problem =
+        |(name, step)| Field { name, ..SIZE_STEP_FIELD_DEFINITION }.range_problem("steps.", step, Unit::Cm);
     let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
-    let problems = problems.chain(search.constraints.conflicts_with("steps"));
+    let problems = problems.chain(search.constraints.conflict_problems_with("steps"));
     let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, problems)?;
     // Sizes are added one at a time where no girth is rounded.
     let (grid_step, first_count) =
@@ -81,7 +82,7 @@ pub fn best_chart_fixed_steps(
         let size = |k: usize| [waist + k as f64 * steps.waist, hip + k as f64 * steps.hip];
         (0..count).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()
     };
-    let people = search.columns.people().filter(|(_, weight)| *weight > 0.0);
+    let people = search.columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0);
     let ranges = girth_ranges(people.map(|(girths, _)| girths));
     let widest = ranges.iter().map(|[min, max]| max - min).fold(0.0, f64::max);
     let first = search.best_result_of_restarts(

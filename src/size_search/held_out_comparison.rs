@@ -12,7 +12,7 @@ use crate::interrupt::Stoppable;
 use crate::random::{CounterRng, RandomStream};
 use crate::sizes::{Size, SizeChart};
 
-const SPLIT_COUNT_FIELD: Field = Field::new("splits", "Number of splits.", FieldKind::Ratio, (1.0, 1000.0));
+const SPLIT_COUNT_FIELD_DEFINITION: Field = Field::new("splits", "Number of splits.", FieldKind::Ratio, (1.0, 1000.0));
 
 const MAX_GROUPS: usize = 100_000;
 
@@ -64,7 +64,7 @@ impl HeldOutLosses {
     /// Adds the mean losses, in one split, of held-out people in the best and in the given chart; adds nothing if all
     /// weights are 0. People are given by girths and weight. The sums become means by
     /// [`divide_by_splits`](Self::divide_by_splits).
-    fn add_split(
+    fn add_losses_of_split(
         &mut self,
         held_out: impl Iterator<Item = (WaistHip, f64)>,
         charts: [&[WaistHip]; 2],
@@ -142,7 +142,7 @@ pub fn compare_charts(
     let (sizes, columns) = (given.sizes().len(), WaistHipColumns { waist, hip, weights });
     let mut problems = chart_search_problems(columns, sizes, loss);
     problems.extend(search.setting_problems());
-    problems.extend(SPLIT_COUNT_FIELD.range_problem("", splits as f64, Unit::Cm));
+    problems.extend(SPLIT_COUNT_FIELD_DEFINITION.range_problem("", splits as f64, Unit::Cm));
     let wrong_length = Problem::if_not_one_number_per_person("groups", groups.len(), waist.len());
     problems.extend(wrong_length.filter(|_| !groups.is_empty()));
     let group_count = groups.iter().max().map_or(0, |max| max.saturating_add(1));
@@ -151,7 +151,7 @@ pub fn compare_charts(
     let girths = |size: &Size| [size.body.waist, size.body.hip].map(|girth| loss.girth_on_loss_scale(girth));
     let given: Vec<WaistHip> = given.sizes().iter().map(girths).collect();
     let mut rng = CounterRng::new(search.seed, RandomStream::HeldOutSplit, 0);
-    let everybody: Vec<(WaistHip, f64)> = columns.people().collect();
+    let everybody: Vec<(WaistHip, f64)> = columns.girths_and_weights_of_people().collect();
     let of_rows = |column: &[f64], rows: &[usize]| rows.iter().map(|row| column[*row]).collect::<Vec<f64>>();
     let columns_of_rows =
         |rows: &[usize]| (of_rows(waist, rows), of_rows(hip, rows), weights.map(|weights| of_rows(weights, rows)));
@@ -173,7 +173,7 @@ pub fn compare_charts(
             if split == 0 {
                 losses.held_out = rows.clone().count();
             }
-            losses.add_split(rows.map(|row| everybody[*row]), charts, loss)?;
+            losses.add_losses_of_split(rows.map(|row| everybody[*row]), charts, loss)?;
         }
         learnt_loss += best.loss / splits as f64;
         first.get_or_insert((best, training.len()));

@@ -4,7 +4,7 @@
 use super::points::WaistHip;
 use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
-use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit, length_bounds_problems};
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit, min_and_max_length_problems};
 
 /// Loss as a function of the difference between a person's girth and the size's girth. The loss of a chart is the mean
 /// over people, each in the size with the least loss.
@@ -73,7 +73,7 @@ pub struct LogBand {
     pub large_weight: f64,
 }
 
-const LOSS_TOLERANCE_FIELD: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0));
+const LOSS_TOLERANCE_FIELD_DEFINITION: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0));
 
 impl Loss {
     /// Builds a loss from a name: `squared`, `absolute`, `within` (needs a tolerance in cm) or `log_band` (needs a
@@ -138,10 +138,14 @@ impl Loss {
     pub(super) fn loss_parameter_problems(&self) -> Vec<Problem> {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
-            Loss::Within(max) => LOSS_TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
+            Loss::Within(max) => {
+                LOSS_TOLERANCE_FIELD_DEFINITION.range_problem("loss.", *max, Unit::Cm).into_iter().collect()
+            }
             Loss::WithinBounds(bounds) => {
                 let girths = [("waist", bounds.waist), ("hip", bounds.hip)].into_iter();
-                girths.flat_map(|(girth, bounds)| length_bounds_problems(&format!("loss.{girth}."), bounds)).collect()
+                girths
+                    .flat_map(|(girth, bounds)| min_and_max_length_problems(&format!("loss.{girth}."), bounds))
+                    .collect()
             }
             Loss::LogBand(band) => band.log_band_range_problems("loss."),
         }
@@ -205,7 +209,7 @@ impl Loss {
 
     /// Returns the smallest and the largest difference in one girth, person minus size on the loss scale, whose loss is
     /// at most `loss`; two zeros for a loss with tolerance.
-    pub(super) fn differences_up_to_loss(&self, loss: f64) -> [f64; 2] {
+    pub(super) fn difference_range_up_to_loss(&self, loss: f64) -> [f64; 2] {
         let root = |loss: f64| loss.max(0.0).sqrt();
         match self {
             Loss::Squared => [-root(loss), root(loss)],

@@ -53,30 +53,33 @@ const MIN_RELATIVE_NODE_ODDS: f64 = 1e-4;
 
 /// Minimum gap at which the passes stop: chart's loss minus bound, as a share of the chart's loss. A smaller target gap
 /// of the settings counts as this gap.
-const MIN_TARGET_GAP: f64 = 0.001;
+const MIN_RELATIVE_TARGET_GAP: f64 = 0.001;
 
 /// Maximum amount by which the tolerance of the search of the plane lowers the bound, as a share of the chart's loss.
-const PLANE_SEARCH_TOLERANCE: f64 = 0.0005;
+const RELATIVE_PLANE_SEARCH_TOLERANCE: f64 = 0.0005;
 
 /// Computes a lower bound on the mean loss of any k sizes, and the Lagrange multiplier of each person that certifies the bound.
 /// `chart_loss` is the mean loss of the chart that the search found.
-pub(super) fn median_bound(search: &ChartSearch, chart_loss: f64) -> Stoppable<(f64, Vec<f64>)> {
+pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64) -> Stoppable<(f64, Vec<f64>)> {
     let start = 2.0 * chart_loss;
-    let people = search.columns.people().map(|(girths, weight)| (search.loss.person_on_loss_scale(girths), weight));
+    let people = search
+        .columns
+        .girths_and_weights_of_people()
+        .map(|(girths, weight)| (search.loss.person_on_loss_scale(girths), weight));
     let people: Vec<(WaistHip, f64)> = people.collect();
     let points = MergedPeople::new(&people, search.loss, MAX_COARSE_POINTS)?;
     let passes = (COARSE_POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
     let temperatures = [FIRST_COARSE_TEMPERATURE, LAST_COARSE_TEMPERATURE_TIMES_PASSES / passes as f64];
     let first = vec![start; points.girths.len()];
     let mut relaxation = MedianRelaxation { search, points, chart_loss };
-    let (mut multipliers, mut min) = relaxation.maximise_bound(&first, passes, temperatures)?;
+    let (mut multipliers, mut min) = relaxation.multipliers_maximising_bound(&first, passes, temperatures)?;
     if relaxation.points.merges_different_girths() && !search.deadline.has_passed() {
         let finer = MergedPeople::new(&people, search.loss, MAX_FINER_POINTS)?;
         let near = |girths| relaxation.points.person_multiplier_from_points(girths, &multipliers).unwrap_or(start);
         let first: Vec<f64> = finer.girths.iter().map(near).collect();
         let temperatures = [FIRST_FINER_TEMPERATURE, LAST_FINER_TEMPERATURE];
         relaxation.points = finer;
-        (multipliers, min) = relaxation.maximise_bound(&first, FINER_POINT_PASSES, temperatures)?;
+        (multipliers, min) = relaxation.multipliers_maximising_bound(&first, FINER_POINT_PASSES, temperatures)?;
     }
     let mean_loss = relaxation.total_loss_lower_bound(&multipliers, min)? / relaxation.points.total_weight;
     let of_person = |person| relaxation.points.person_multiplier_from_points(person, &multipliers);
@@ -94,13 +97,18 @@ struct MedianRelaxation<'a> {
 impl MedianRelaxation<'_> {
     /// Returns multipliers that nearly maximise the bound, and the minimum of Σ w min(0, ℓ − u) over the nodes. `start` are
     /// the first multipliers; `temperatures` are those of the first and of the last pass.
-    fn maximise_bound(&self, start: &[f64], passes: usize, temperatures: [f64; 2]) -> Stoppable<(Vec<f64>, f64)> {
+    fn multipliers_maximising_bound(
+        &self,
+        start: &[f64],
+        passes: usize,
+        temperatures: [f64; 2],
+    ) -> Stoppable<(Vec<f64>, f64)> {
         let MergedPeople { girths, weights, total_weight, .. } = &self.points;
         let sizes = self.search.free_count as f64;
-        let gap = f64::max(MIN_TARGET_GAP, self.search.settings.target_gap);
+        let gap = f64::max(MIN_RELATIVE_TARGET_GAP, self.search.settings.target_gap);
         let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
-        let differences = self.search.loss.differences_up_to_loss(2.0 * self.chart_loss);
-        let axes = self.allowed_axes().unwrap_or_else(|| GridAxis::evenly_spaced(girths, differences));
+        let differences = self.search.loss.difference_range_up_to_loss(2.0 * self.chart_loss);
+        let axes = self.allowed_axes().unwrap_or_else(|| GridAxis::evenly_spaced_axes(girths, differences));
         // One value for each node, waist by waist.
         let mut nodes = vec![0.0; axes[0].count * axes[1].count];
         let max_multipliers: Vec<f64> = girths.iter().map(|point| self.least_loss_in_fixed_sizes(*point)).collect();
@@ -155,7 +163,7 @@ impl MedianRelaxation<'_> {
     ) -> Stoppable<()> {
         let (girths, half_cell) = (self.points.girths[point], self.points.half_cell);
         // At these differences the loss of a person in the point's cell may be at most the multiplier.
-        let [low, high] = self.search.loss.differences_up_to_loss(multiplier);
+        let [low, high] = self.search.loss.difference_range_up_to_loss(multiplier);
         let differences = [low - half_cell, high + half_cell];
         let [waists, hips] = [0, 1].map(|k: usize| axes[k].nodes_within_differences(girths[k], differences));
         count_interruptible_work(waists.len() * hips.len() / 4)?;
@@ -214,7 +222,7 @@ impl MedianRelaxation<'_> {
         // No size outside the ranges of the girths is better than the nearest one inside.
         let half_side = ranges.map(|[min, max]| (max - min) / 2.0).into_iter().fold(0.0, f64::max);
         let centre = ranges.map(|[min, max]| f64::midpoint(min, max));
-        let tolerance = PLANE_SEARCH_TOLERANCE * self.chart_loss * total_weight / sizes;
+        let tolerance = RELATIVE_PLANE_SEARCH_TOLERANCE * self.chart_loss * total_weight / sizes;
         let all = (0..girths.len()).collect();
         self.search_square_for_min_sum(multipliers, (centre, half_side), all, tolerance, &mut min)?;
         Ok(sum + sizes * (min - tolerance) - constant)
@@ -282,7 +290,7 @@ struct GridAxis {
 impl GridAxis {
     /// Creates axes over the ranges of the girths. `differences`, person minus size, are those at which the loss equals
     /// the first multiplier; nodes are at least 1/12 of the mean of their absolute values apart.
-    fn evenly_spaced(girths: &[WaistHip], differences: [f64; 2]) -> [Self; 2] {
+    fn evenly_spaced_axes(girths: &[WaistHip], differences: [f64; 2]) -> [Self; 2] {
         let ranges = girth_ranges(girths.iter().copied());
         let [waist, hip] = ranges.map(|[min, max]| max - min);
         let finest = f64::midpoint(differences[1], -differences[0]) / NODES_PER_LOSS_RADIUS;

@@ -6,7 +6,7 @@ use super::loss::{Loss, index_and_least_loss};
 use super::size_constraints::SizeConstraints;
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
+use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD_DEFINITION, Unit};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
 const MAX_SIZE_COUNT: f64 = 100.0;
@@ -75,11 +75,11 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     let is_by_two_girths = matches!(loss, Loss::WithinBounds(_));
     let problem = || Problem::new(Code::Conflict, "bounds").with_limit("sizes by one girth");
     problems.extend(is_by_two_girths.then(problem));
-    problems.extend(first_girth_problem("values", values, loss));
+    problems.extend(first_problem_of_girths("values", values, loss));
     problems.extend(weight_problems(weights, values.len()));
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::from_girths_to_sort_and_merge(values, weights, loss);
-    Problems::ok_if_empty(table_size_problem("values", &sorted, sizes, loss).into_iter().collect())?;
+    Problems::ok_if_empty(table_cell_count_problem("values", &sorted, sizes, loss).into_iter().collect())?;
     Ok(BestSizes::from_centres(&sorted, &optimal_centres_on_loss_scale(&sorted, sizes, loss)?, loss)?)
 }
 
@@ -92,7 +92,7 @@ pub(super) fn size_count_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Pro
 }
 
 /// Returns a problem if there are no girths, or the problem of the first girth out of range.
-pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> Option<Problem> {
+pub(super) fn first_problem_of_girths(field: &str, values: &[f64], loss: &Loss) -> Option<Problem> {
     if values.is_empty() {
         return Some(Problem::new(Code::TooFew, field).with_value("0 numbers").with_limit("1 number"));
     }
@@ -104,7 +104,7 @@ pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> O
 pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> Vec<Problem> {
     let Some(weights) = weights else { return Vec::new() };
     let length = Problem::if_not_one_number_per_person("weights", weights.len(), person_count);
-    let range = SAMPLING_WEIGHT_FIELD.first_range_problem("weights", weights);
+    let range = SAMPLING_WEIGHT_FIELD_DEFINITION.first_range_problem("weights", weights);
     let too_few =
         || Problem::new(Code::TooFew, "weights").with_value("0 numbers above 0").with_limit("1 number above 0");
     let none = (person_count > 0 && weights.iter().all(|weight| *weight == 0.0)).then(too_few);
@@ -112,14 +112,19 @@ pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> V
 }
 
 /// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
-pub(super) fn table_size_problem(field: &str, sorted: &SortedValues, sizes: usize, loss: &Loss) -> Option<Problem> {
+pub(super) fn table_cell_count_problem(
+    field: &str,
+    sorted: &SortedValues,
+    sizes: usize,
+    loss: &Loss,
+) -> Option<Problem> {
     let max = if matches!(loss, Loss::LogBand(_)) { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
     Problem::if_too_many(field, sorted.values.len() * sizes, max, "cells (distinct values × sizes)")
 }
 
 /// Returns the centres, ascending and on the loss scale, of the `sizes` sizes with the least mean loss of sorted values.
 pub(super) fn optimal_centres_on_loss_scale(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Vec<f64>> {
-    if let Some([reach, _]) = SizeConstraints::default().reach(loss) {
+    if let Some([reach, _]) = SizeConstraints::default().reach_by_girth(loss) {
         return max_coverage_interval_centres(sorted, reach, sizes);
     }
     if sorted.values.len() <= sizes {

@@ -33,14 +33,14 @@ pub(super) struct WaistHipColumns<'a> {
 
 impl WaistHipColumns<'_> {
     /// Returns the weight of the person in a row.
-    pub(super) fn weight(&self, row: usize) -> f64 {
+    pub(super) fn weight_of_person(&self, row: usize) -> f64 {
         self.weights.map_or(1.0, |weights| weights[row])
     }
 
     /// Iterates over the girths and the weight of each person.
-    pub(super) fn people(&self) -> impl Iterator<Item = (WaistHip, f64)> {
+    pub(super) fn girths_and_weights_of_people(&self) -> impl Iterator<Item = (WaistHip, f64)> {
         let girths = self.waist.iter().zip(self.hip).enumerate();
-        girths.map(|(row, (waist, hip))| ([*waist, *hip], self.weight(row)))
+        girths.map(|(row, (waist, hip))| ([*waist, *hip], self.weight_of_person(row)))
     }
 }
 

@@ -6,7 +6,7 @@ use crate::body::Body;
 use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
-const GRID_FIELD: Field = Field::new("grid", "", FieldKind::Length, (0.1, 20.0));
+const GRID_FIELD_DEFINITION: Field = Field::new("grid", "", FieldKind::Length, (0.1, 20.0));
 
 /// Constraints on the sizes of a chart. A search compares only charts that satisfy the constraints, and its bound holds
 /// for all of these.
@@ -27,13 +27,13 @@ impl SizeConstraints {
             let numbers = Body::FIELDS.into_iter().zip([*waist, *hip]);
             numbers.filter_map(|(field, girth)| field.range_problem(&path, girth, Unit::Cm)).collect::<Vec<_>>()
         };
-        let grid = self.grid.and_then(|grid| GRID_FIELD.range_problem("", grid, Unit::Cm));
+        let grid = self.grid.and_then(|grid| GRID_FIELD_DEFINITION.range_problem("", grid, Unit::Cm));
         let too_many = Problem::if_too_many("fixed", self.fixed.len(), sizes, "sizes");
         grid.into_iter().chain(too_many).chain(self.fixed.iter().enumerate().flat_map(girth_problems)).collect()
     }
 
     /// Returns a problem for each constraint that is given together with `field`, with which it cannot be combined.
-    pub(super) fn conflicts_with(&self, field: &str) -> impl Iterator<Item = Problem> {
+    pub(super) fn conflict_problems_with(&self, field: &str) -> impl Iterator<Item = Problem> {
         let given = [("grid", self.grid.is_some()), ("fixed", !self.fixed.is_empty())];
         let problem = move |(name, _)| Problem::new(Code::Conflict, name).with_limit(field);
         given.into_iter().filter(|(_, is_given)| *is_given).map(problem)
@@ -65,7 +65,7 @@ impl SizeConstraints {
 
     /// Returns the reach of one size at the waist and at the hip, for unrounded girths; `None` for a loss without
     /// tolerance.
-    pub(super) fn reach(&self, loss: &Loss) -> Option<[Reach; 2]> {
+    pub(super) fn reach_by_girth(&self, loss: &Loss) -> Option<[Reach; 2]> {
         let max_served_differences = loss.max_served_differences()?.map(|half| half + EQUALITY_TOLERANCE_CM / 2.0);
         Some(max_served_differences.map(|half_width| Reach { half_width, merging_step: 0.0, grid: self.grid }))
     }
@@ -99,7 +99,7 @@ impl Reach {
     }
 
     /// Returns the highest allowed centre of a size that serves the girth `lowest`.
-    fn highest_centre(self, lowest: f64) -> f64 {
+    fn highest_centre_serving(self, lowest: f64) -> f64 {
         let highest = lowest + self.merging_step + self.half_width;
         self.grid.map_or(highest, |grid| rounded_grid_multiple((highest / grid).floor(), grid))
     }
@@ -107,13 +107,13 @@ impl Reach {
     /// Returns the highest girth that one size serves together with the girth `lowest`; a number below `lowest` if no
     /// allowed size serves `lowest`.
     pub(super) fn highest_girth_served_with(self, lowest: f64) -> f64 {
-        self.highest_centre(lowest) + self.half_width
+        self.highest_centre_serving(lowest) + self.half_width
     }
 
     /// Returns the centre of a size that serves the girths from `lowest` to `highest`: half-way between both or, with a
     /// grid, the highest allowed centre of a size that serves `lowest`.
-    pub(super) fn centre(self, lowest: f64, highest: f64) -> f64 {
-        if self.grid.is_some() { self.highest_centre(lowest) } else { f64::midpoint(lowest, highest) }
+    pub(super) fn centre_serving_range(self, lowest: f64, highest: f64) -> f64 {
+        if self.grid.is_some() { self.highest_centre_serving(lowest) } else { f64::midpoint(lowest, highest) }
     }
 
     /// Returns the lowest girth that a size with a given centre serves.

@@ -88,9 +88,9 @@ impl<'a> SquareSweep<'a> {
     }
 
     /// Returns waist and hip, on the loss scale, of a size that serves the points in a square.
-    pub(super) fn midpoint_of_points(&self, square: &Square) -> WaistHip {
+    pub(super) fn size_serving_points(&self, square: &Square) -> WaistHip {
         let ranges = girth_ranges(self.points_in_square(square).map(|index| self.points[index]));
-        [0, 1].map(|girth: usize| self.reach[girth].centre(ranges[girth][0], ranges[girth][1]))
+        [0, 1].map(|girth: usize| self.reach[girth].centre_serving_range(ranges[girth][0], ranges[girth][1]))
     }
 }
 

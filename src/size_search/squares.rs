@@ -41,7 +41,7 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> 
             // The first start places each square greedily.
             let rng = (restart > 0).then_some(rng);
             let (squares, uncovered) = grid.add_and_move_squares(search, rng)?;
-            Ok((squares.into_iter().map(|corner| grid.midpoint_of_covered_nodes(corner)).collect(), uncovered))
+            Ok((squares.into_iter().map(|corner| grid.size_serving_square(corner)).collect(), uncovered))
         },
         |midpoints, _| slide(midpoints),
     )?;
@@ -90,10 +90,11 @@ impl WaistHipGrid {
     }
 
     /// Returns waist and hip, on the loss scale, of a size that serves the people in a square.
-    fn midpoint_of_covered_nodes(&self, corner: SquareLowerCorner) -> WaistHip {
+    fn size_serving_square(&self, corner: SquareLowerCorner) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let (girths, start) = (&self.girths[girth], corner[girth]);
-            self.reach[girth].centre(girths[start], girths[self.square_end_indices[girth][start].max(start + 1) - 1])
+            self.reach[girth]
+                .centre_serving_range(girths[start], girths[self.square_end_indices[girth][start].max(start + 1) - 1])
         })
     }
 
@@ -219,7 +220,8 @@ fn add_and_slide_squares(
     let covers = |midpoint: &WaistHip, person: &WaistHip| {
         (0..2).all(|girth: usize| reach[girth].serves(midpoint[girth], person[girth]))
     };
-    let square_at = |person: WaistHip| [0, 1].map(|girth: usize| reach[girth].centre(person[girth], person[girth]));
+    let square_at =
+        |person: WaistHip| [0, 1].map(|girth: usize| reach[girth].centre_serving_range(person[girth], person[girth]));
     for _ in 0..MAX_SQUARE_MOVE_PASSES {
         let before = midpoints.clone();
         for k in 0..sizes {

@@ -14,7 +14,10 @@ const MAX_DISTINCT_UPPER_ENDS: usize = 4000;
 /// Let `F(k, j)` be the maximum weight of the intervals stabbed by `k` points of which end `j` is the last. Then `F(k, j)`
 /// is the maximum over ends i < j of `F(k − 1, i)` plus the weight of the intervals that contain `j` but not `i`. An
 /// interval that contains `j` and an earlier point also contains `i`, because `i` lies between both points.
-pub(super) fn max_stabbing_points(mut intervals: Vec<([f64; 2], f64)>, sizes: usize) -> Result<Vec<f64>, Problems> {
+pub(super) fn points_stabbing_most_weight(
+    mut intervals: Vec<([f64; 2], f64)>,
+    sizes: usize,
+) -> Result<Vec<f64>, Problems> {
     intervals.retain(|([min, max], weight)| *weight > 0.0 && *min <= max + EQUALITY_TOLERANCE_CM);
     let mut ends: Vec<f64> = intervals.iter().map(|([_, max], _)| *max).collect();
     ends.sort_unstable_by(f64::total_cmp);

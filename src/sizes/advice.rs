@@ -36,7 +36,7 @@ impl SizeChoice {
         sentences.push(format!("{take} size {}, by {by}{and_blend}.", advised.size));
         for (girth, size, ease) in girths {
             if size.size != advised.size {
-                let (name, by) = (&advised.size, advised.difference_of_girth(girth));
+                let (name, by) = (&advised.size, advised.size_minus_body_girth(girth));
                 let (by, relation) = (abs_length_text(by, ruler), if by > 0.0 { "large" } else { "small" });
                 sentences.push(format!("The {girth} of size {name} is {by} too {relation}."));
             }
@@ -59,7 +59,7 @@ impl SizeChoice {
 
     /// Returns the sentence on one girth of the pattern: the ease that `size` leaves, and the amount to take in or let out.
     fn advice_on_girth(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, ruler: Ruler) -> String {
-        let (excess, name) = (size.difference_of_girth(girth), &size.size);
+        let (excess, name) = (size.size_minus_body_girth(girth), &size.size);
         if excess.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
             return format!("The {girth} of size {name} fits.");
         }

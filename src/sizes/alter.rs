@@ -175,17 +175,17 @@ impl SizeRange {
         let darts_by = all_added.fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
         let lengthened = if darts_by.abs() > min_step { hip_depth / printed_hip_depth } else { 1.0 };
 
-        let exact = self.draft_with_dart_counts_of_size(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
+        let exact = self.draft_with_dart_counts_of_size(nearer_of_two([a, b], blend.waist.fraction), body)?;
         let [back, front] = self.altered_panels(&blend, &drawn, lengthened);
         let centre_waist_shifts = [(&back, &traced[0]), (&front, &traced[1])]
             .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
         let cost = Cost::differences_from_exact_draft([&back, &front], &exact);
-        let costs_before = self.costs_of_steps_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
+        let costs_before = self.costs_after_steps_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
         let by = [waist_by, hip_by, body.hip_depth - printed_hip_depth, darts_by, 0.0, body.length - printed_length];
         let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
         Ok(Alteration {
             hip_mark_shift: (d.back.width - c.back.width) * blend.hip.fraction,
-            steps: numbered_steps(by, &costs_before, cost, min_step),
+            steps: all_steps_in_order(by, &costs_before, cost, min_step),
             blend,
             back,
             front,
@@ -202,7 +202,7 @@ impl SizeRange {
 
     /// Returns the differences from an exact draft ([`AlterationStep::cost`]) after each of the five steps before the
     /// hem. `body` is the given body, `drawn` has the measurements of the altered pattern.
-    fn costs_of_steps_before_hem(
+    fn costs_after_steps_before_hem(
         &self,
         blend: &SizeBlend,
         [body, drawn]: [&Body; 2],
@@ -217,7 +217,7 @@ impl SizeRange {
         let after_waist = |body: &Body| Body { hip: hip_of_waist, ..after_hip(body) };
         let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
         let cost = |blend: &SizeBlend, body: &Body, drawn: &Body, dart_factor: f64| {
-            let exact = self.draft_with_dart_counts_of_size(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
+            let exact = self.draft_with_dart_counts_of_size(nearer_of_two([a, b], blend.waist.fraction), body)?;
             let [back, front] = self.altered_panels(blend, drawn, dart_factor);
             Ok::<_, Problems>(Cost::differences_from_exact_draft([&back, &front], &exact))
         };
@@ -302,7 +302,7 @@ fn interpolate_waist_and_darts([a, b]: [&Panel; 2], fraction: f64, waist_width: 
         });
         return (lines.collect(), darts.collect());
     }
-    let nearer = nearer_by_fraction([a, b], fraction);
+    let nearer = nearer_of_two([a, b], fraction);
     let mut lines = waist_curves(nearer);
     move_side_end_of_waist(&mut lines, waist_width);
     (lines, nearer.darts.clone())
@@ -317,7 +317,7 @@ fn move_side_end_of_waist(stretches: &mut [Cubic], waist_width: f64) {
 }
 
 /// Returns the first of two values if `fraction` is below ½, else the second.
-fn nearer_by_fraction<T>([a, b]: [T; 2], fraction: f64) -> T {
+fn nearer_of_two<T>([a, b]: [T; 2], fraction: f64) -> T {
     if fraction < 0.5 { a } else { b }
 }
 
@@ -328,7 +328,7 @@ fn waist_curves(panel: &Panel) -> Vec<Cubic> {
 /// Returns all steps in order of execution. `by` has the amount of each step; `costs` has the differences from an exact
 /// draft after each step but the last, `cost` those after the last. A move of hip line or dart tips by at most
 /// `min_step`, or by at most 0.05 cm, is left out and gets no number.
-fn numbered_steps(by: [f64; 6], costs: &[Cost; 5], cost: Cost, min_step: f64) -> [AlterationStep; 6] {
+fn all_steps_in_order(by: [f64; 6], costs: &[Cost; 5], cost: Cost, min_step: f64) -> [AlterationStep; 6] {
     let mut done = 0;
     std::array::from_fn(|k| {
         let (kind, by) = (StepKind::ALL[k], by[k]);

@@ -9,7 +9,7 @@ const FRACTIONS_IN_WORDS: [(f64, &str); 5] =
     [(0.25, "a quarter"), (1.0 / 3.0, "a third"), (0.5, "half"), (2.0 / 3.0, "two thirds"), (0.75, "three quarters")];
 
 /// Difference from one of [`FRACTIONS_IN_WORDS`] below which a fraction is written in words.
-const MAX_FRACTION_ROUNDING: f64 = 0.005;
+const MAX_FRACTION_IN_WORDS_ERROR: f64 = 0.005;
 
 /// Smallest distance of a mark from the nearer of two printed lines, as a fraction of the distance between both lines,
 /// at which the mark counts as off that line.
@@ -167,7 +167,7 @@ fn size_if_within_pencil_line(between: &FractionBetweenSizes) -> Option<&str> {
 /// Describes a position between two printed lines: "half-way between the lines of sizes 36 and 38".
 fn describe_position_between_lines(between: &FractionBetweenSizes, line: &str) -> String {
     let FractionBetweenSizes { from, to, fraction } = between;
-    let in_words = FRACTIONS_IN_WORDS.iter().find(|(known, _)| (known - fraction).abs() < MAX_FRACTION_ROUNDING);
+    let in_words = FRACTIONS_IN_WORDS.iter().find(|(known, _)| (known - fraction).abs() < MAX_FRACTION_IN_WORDS_ERROR);
     let share = match in_words {
         Some((_, "half")) => return format!("half-way between the {line}s of sizes {from} and {to}"),
         Some((_, share)) => (*share).to_owned(),

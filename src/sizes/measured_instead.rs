@@ -24,7 +24,7 @@ impl Draft {
             measure(&mut inputs, &self.inputs.rules.panel_rules, corrected);
             measured = check_and_draft_inputs(inputs)
                 .ok()
-                .filter(|draft| draft.has_outlines_of(corrected))
+                .filter(|draft| draft.has_same_outlines_as(corrected))
                 .unwrap_or(measured);
         }
         let changes = input_changes_between(self, &measured).into_iter();
@@ -32,7 +32,7 @@ impl Draft {
     }
 
     /// Returns whether the outlines of two drafts with the same numbers of darts agree point for point.
-    fn has_outlines_of(&self, other: &Draft) -> bool {
+    fn has_same_outlines_as(&self, other: &Draft) -> bool {
         let edges = |draft: &Draft| draft.panels().map(|panel| panel.edges.clone()).concat();
         edges(self).iter().zip(edges(other)).all(|(one, other)| {
             one.path

@@ -28,12 +28,12 @@ mod verdict;
 
 pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};
 pub(crate) use alter::{DEFAULT_ALTERATION_TOLERANCE_MM, DEFAULT_MIN_ALTERATION_STEP_MM};
-pub(crate) use blend::BLEND_FRACTION_FIELD;
+pub(crate) use blend::BLEND_FRACTION_FIELD_DEFINITION;
 pub use blend::{FractionBetweenSizes, SizeBlend};
-pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
+pub(crate) use choose::CHOICE_TOLERANCE_FIELD_DEFINITION;
 pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
-pub(crate) use fitting::{CORRECTION_AMOUNT_FIELD, input_changes_between};
+pub(crate) use fitting::{CORRECTION_AMOUNT_FIELD_DEFINITION, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound, InputChange};
 pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
 pub use nest::Nest;
@@ -188,7 +188,7 @@ impl SizeChart {
     /// ```
     pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let range = self.draft_sizes_independently(ease, rules)?;
-        let common = rules.clone().with_chosen_dart_counts(range.most_frequent_dart_counts());
+        let common = rules.clone().with_unchosen_dart_counts_set(range.most_frequent_dart_counts());
         let drafts = self.draft_sizes_independently(ease, &common).map_or(range.drafts, |range| range.drafts);
         Ok(SizeRange { drafts, ..range })
     }
