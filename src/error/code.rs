@@ -86,40 +86,47 @@ codes! {
     OutsideChart = "outside_chart",
         |p| format!("{} is outside the size chart, which ends at {}: draft this body individually", p.value_with_unit(), p.limit_with_unit());
     /// A correction changes a dart that the draft does not have.
-    NoDart = "no_dart",
-        |p| format!("the draft has no dart to change at {}; give {}", p.value_with_unit(), p.limit_with_unit());
+    NoDart = "no_dart", |p| format!(
+        "the draft has no dart to change at {site}; give {possible_sites}",
+        site = p.value_with_unit(), possible_sites = p.limit_with_unit());
     /// The columns of a table have different numbers of rows.
-    DifferentRows = "different_rows",
-        |p| format!("this column has {}, but the first column has {}", p.value_with_unit(), p.limit_with_unit());
+    DifferentRows = "different_rows", |p| format!(
+        "this column has {rows}, but the first column has {rows_of_first}",
+        rows = p.value_with_unit(), rows_of_first = p.limit_with_unit());
     /// The matrix is not a covariance matrix: it is not symmetric, or not positive semidefinite.
-    NotACovariance = "not_a_covariance", |p| format!("not a covariance matrix: {}", p.value_with_unit());
+    NotACovariance = "not_a_covariance",
+        |p| format!("not a covariance matrix: {reason}", reason = p.value_with_unit());
     /// No valid value of the input that a search varies gives the target value.
     OutOfReach = "out_of_reach",
         |p| format!("{} cannot be reached: {}", p.rounded_value_with_unit(), p.limit_with_unit());
     /// The text is not a valid size table in CSV.
-    BrokenTable = "broken_table", |p| format!("not a valid size table: {}", p.value_with_unit());
+    BrokenTable = "broken_table", |p| format!("not a valid size table: {reason}", reason = p.value_with_unit());
     /// The text is not valid JSON.
     BrokenJson = "broken_json", |p| format!("invalid JSON: {}", p.value_with_unit());
     /// The hem lies above the hip line, or less than 1 cm below the hip line.
     AboveHipLine = "above_hip_line",
         |p| format!("{} is too short: the hem must be at least 1 cm below the hip line; the minimum is {}", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// Too little cloth is left to sew between two darts, or between a dart and a seam.
-    NoRoomAtWaist = "no_room_at_waist",
-        |p| format!("between two darts, or a dart and a seam, {} of cloth is left; at least {} is needed: use fewer or smaller darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+    NoRoomAtWaist = "no_room_at_waist", |p| format!(
+        "between two darts, or a dart and a seam, {width} of cloth is left; at least {min_width} is needed: use fewer \
+         or smaller darts", width = p.rounded_value_with_unit(), min_width = p.rounded_limit_with_unit());
     /// The intake of a dart would be below 0.1 cm, or negative.
     DartTooSmall = "dart_too_small",
         |p| format!("a dart would take in {}; at least {} of intake is needed to sew a dart: use fewer darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// No amount of suppression brings the sewn waist to the required girth with the darts of the draft.
     WaistNotClosed = "waist_not_closed",
-        |_| "these darts cannot shape this waist: use fewer or smaller darts".to_owned();
+        |_| "with these darts the sewn waist cannot reach the required girth: use fewer or smaller darts".to_owned();
     /// A dart tip lies on or below the hip line.
-    TipBelowHip = "tip_below_hip",
-        |p| format!("a dart tip would lie {} below the side end of the waist, but the hip line lies at {}: use a shorter dart", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+    TipBelowHip = "tip_below_hip", |p| format!(
+        "a dart tip would lie {} below the side end of the waist, but the hip line lies only {} below that end: use a \
+         shorter dart", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The waist at the centre lies on or below the hip line.
-    WaistBelowHip = "waist_below_hip",
-        |p| format!("the centre of the waist would lie {} below its side end, but the hip line lies at {}: use a larger hip depth, or lower the centre less", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+    WaistBelowHip = "waist_below_hip", |p| format!(
+        "the centre of the waist would lie {} below its side end, but the hip line lies only {} below that end: use a \
+         larger hip depth, or lower the centre less", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// A measurement of the figure has no effect, because another measurement is missing.
-    NeedsAnother = "needs_another", |p| format!("has no effect alone: give {}, too", p.limit_with_unit());
+    NeedsAnother = "needs_another",
+        |p| format!("has no effect alone: give {other_field}, too", other_field = p.limit_with_unit());
     /// A measurement of the figure does not fit the body's girths or hip depth.
     DoesNotFitBody = "does_not_fit_body",
         |p| format!("{} does not fit the other measurements of this body; the nearest that fits is {}", p.value_with_unit(), p.rounded_limit_with_unit());
@@ -131,8 +138,9 @@ codes! {
         |p| format!("the waist would tilt by {} from a waist with square corners; the maximum is {}: check the three lengths to the floor", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The side seam leans too far from the vertical to be sewn to a waist.
     SideTooFlat = "side_too_flat", |p| format!(
-        "the side seam leans {} from the vertical; the maximum is {}: check waist, hip and hip depth, or use {other} darts",
-        p.rounded_value_with_unit(), p.rounded_limit_with_unit(), other = if p.value_with_unit().starts_with('-') { "smaller or fewer" } else { "larger or more" });
+        "the side seam leans {} from the vertical; the maximum is {}: check waist, hip and hip depth, or use \
+         {larger_or_smaller} darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit(),
+        larger_or_smaller = if p.value_with_unit().starts_with('-') { "smaller or fewer" } else { "larger or more" });
     /// The opening is longer than the centre back seam.
     OpeningTooLong = "opening_too_long",
         |p| format!("{} is longer than the centre back seam of {}", p.value_with_unit(), p.rounded_limit_with_unit());
