@@ -258,8 +258,8 @@ impl<'a> InputSearch<'a> {
             let [from, to] = [pair[0].samples[pair[0].samples.len() - 1], pair[1].samples[0]];
             let is_adjacent = from[0].next_up() >= to[0];
             (is_adjacent && (from[1] - wanted) * (to[1] - wanted) < 0.0).then(|| {
-                let at = format!("{} = {:.2}", self.input, self.cm_to_unit(from[0]));
-                let jump = format!("from {:.2} to {:.2} {unit} at {at}", from[1], to[1]);
+                let input_and_value = format!("{} = {:.2}", self.input, self.cm_to_unit(from[0]));
+                let jump = format!("from {:.2} to {:.2} {unit} at {input_and_value}", from[1], to[1]);
                 format!(", but jumps {jump}, where the number of darts changes")
             })
         });

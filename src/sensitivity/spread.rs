@@ -106,13 +106,14 @@ impl Spread {
     /// errors do not hold; empty if both are zero.
     #[must_use]
     pub fn note(&self) -> String {
-        let counts = [(self.other_darts, "have another number of darts"), (self.refused, "cannot be drafted")];
+        let counts =
+            [(self.other_darts, "have another number of darts than this draft"), (self.refused, "cannot be drafted")];
         let counts = counts.into_iter().filter(|(count, _)| *count > 0);
-        let note = |(count, what)| format!("{:.1} % {what}", 100.0 * count as f64 / self.drafts as f64);
-        let notes = counts.map(note).collect::<Vec<_>>().join(", ");
-        if notes.is_empty() {
-            return notes;
+        let share = |(count, what)| format!("{:.1} % {what}", 100.0 * count as f64 / self.drafts as f64);
+        let (count, shares) = (self.drafts, counts.map(share).collect::<Vec<_>>().join(", "));
+        if shares.is_empty() {
+            return shares;
         }
-        format!("of {} drafts with random errors {notes}: rely on the spread, not on the standard errors", self.drafts)
+        format!("of {count} drafts with random errors {shares}: rely on the spread, not on the standard errors")
     }
 }

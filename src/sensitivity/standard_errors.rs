@@ -14,7 +14,7 @@ const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.h
 
 /// Description and range, 0 to 1000, of the standard error of an input, in the unit of the input.
 const STANDARD_ERROR_FIELD_DEFINITION: Field =
-    Field::new("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0));
+    Field::new("", "Standard error of an input, in the unit of the input.", FieldKind::Ratio, (0.0, 1000.0));
 
 /// Largest asymmetry or negative eigenvalue of a covariance matrix that counts as rounding, relative to the largest |entry|.
 const RELATIVE_COVARIANCE_TOLERANCE: f64 = 1e-12;
@@ -80,8 +80,8 @@ impl StandardErrors {
         let expected = format!("{size} rows of {size} finite numbers");
         let problem = |code, value: String| Problem::new(code, "covariance").with_value(value);
         if rows.len() != size || rows.iter().any(|row| row.len() != size) {
-            let lengths: Vec<_> = rows.iter().map(|row| row.len().to_string()).collect();
-            let value = format!("a list of {} rows of {} numbers", rows.len(), lengths.join(", "));
+            let row_lengths = rows.iter().map(|row| row.len().to_string()).collect::<Vec<_>>().join(", ");
+            let value = format!("a list of {row_count} rows of {row_lengths} numbers", row_count = rows.len());
             return Err(problem(Code::WrongType, value).with_limit(expected).into());
         }
         let covariance = DMatrix::from_fn(size, size, |row, column| rows[row][column]);
@@ -152,11 +152,11 @@ fn why_not_covariance_matrix(names: &[&str], covariance: &DMatrix<f64>) -> Optio
         }
     }
     let SymmetricEigen { eigenvectors, eigenvalues } = SymmetricEigen::new(covariance.clone());
-    let (index, min) = eigenvalues.iter().copied().enumerate().min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let (index, variance) = eigenvalues.iter().copied().enumerate().min_by(|a, b| a.1.total_cmp(&b.1))?;
     let factors = eigenvectors.column(index);
     let first = factors.iter().find(|factor| **factor != 0.0).map_or(1.0, |factor| factor.signum());
     let term = |(name, factor): (&&str, &f64)| format!("{:+.2} {name}", factor * first);
-    let sum = names.iter().zip(factors.iter()).map(term).collect::<Vec<_>>().join(" ");
-    (min < -RELATIVE_COVARIANCE_TOLERANCE * largest)
-        .then(|| format!("the variance of {sum} would be negative, {min:.3}"))
+    let weighted_sum = names.iter().zip(factors.iter()).map(term).collect::<Vec<_>>().join(" ");
+    (variance < -RELATIVE_COVARIANCE_TOLERANCE * largest)
+        .then(|| format!("the variance of {weighted_sum} would be negative, {variance:.3}"))
 }
