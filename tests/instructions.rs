@@ -87,8 +87,8 @@ fn small_steps_are_left_out_and_named() {
     assert_eq!(
         coarse.left_out(Unit::Cm)[2..],
         [
-            "the dart tips of the body are up to 0.4 cm lower than the printed ones",
-            "the hem of the body is 0.4 cm lower than the printed one"
+            "the dart tips for this body are up to 0.4 cm lower than the printed ones",
+            "the hem for this body is 0.4 cm lower than the printed one"
         ]
     );
 }

@@ -37,8 +37,8 @@ impl SizeChoice {
         for (girth, size, ease) in girths {
             if size.size != advised.size {
                 let (name, by) = (&advised.size, advised.size_minus_body_girth(girth));
-                let (by, relation) = (abs_length_text(by, ruler), if by > 0.0 { "large" } else { "small" });
-                sentences.push(format!("The {girth} of size {name} is {by} too {relation}."));
+                let (by, large_or_small) = (abs_length_text(by, ruler), if by > 0.0 { "large" } else { "small" });
+                sentences.push(format!("The {girth} of size {name} is {by} too {large_or_small}."));
             }
             sentences.push(self.advice_on_girth(girth, size, ease, ruler));
         }
@@ -49,9 +49,10 @@ impl SizeChoice {
     /// Returns a sentence that advises to draft the body individually, and why; `None` if altering a size is enough.
     fn individual_draft_sentence(&self, ruler: Ruler) -> Option<String> {
         let reason = if self.sizes_apart > MAX_BLENDED_SIZES_APART {
-            format!("waist and hip are {} sizes apart", self.sizes_apart)
+            format!("waist and hip are {count} sizes apart", count = self.sizes_apart)
         } else {
-            format!("waist or hip would be altered by more than {}", abs_length_text(MAX_ALTERED_DIFFERENCE_CM, ruler))
+            let max_alteration = abs_length_text(MAX_ALTERED_DIFFERENCE_CM, ruler);
+            format!("waist or hip would be altered by more than {max_alteration}")
         };
         let sentence = || format!("It is better to draft this body individually: {reason}.");
         self.needs_individual_draft().then(sentence)
@@ -84,12 +85,13 @@ impl SizeChoice {
 
     fn rule_sentence(&self, ruler: Ruler) -> String {
         let (tolerance, girth) = (abs_length_text(self.rule.tolerance, ruler), self.rule.by.name());
-        let (girths, are, its) = match self.rule.by {
+        let (girths, are, same_girths) = match self.rule.by {
             ChoiceGirth::Both => ("waist and hip", "are", "those"),
             _ => (&*format!("the {girth}"), "is", &*format!("the {girth}")),
         };
         format!(
-            "Rule: take the larger of two sizes, unless {girths} of the body {are} at most {tolerance} larger than {its} of the smaller size."
+            "Rule: take the larger of two sizes, unless {girths} of the body {are} at most {tolerance} larger than \
+             {same_girths} of the smaller size."
         )
     }
 

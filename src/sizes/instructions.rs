@@ -43,17 +43,19 @@ impl Alteration {
     /// [`min_step_mm`](super::AlterationLimits::min_step_mm); lengths are by `ruler`.
     #[must_use]
     pub fn left_out(&self, ruler: impl Into<Ruler>) -> Vec<String> {
+        use StepKind::{Darts, Hem, Hip, HipLine, Side, Waist};
         let ruler = ruler.into();
         let limit = MIN_WRITTEN_SHIFT_CM..=self.limits.min_step_cm();
         let describe = |step: &AlterationStep| {
             let (by, is_more) = (ruler.format_length_with_unit(step.by.abs()), step.by > 0.0);
-            let (size, level) = (if is_more { "larger" } else { "smaller" }, if is_more { "lower" } else { "higher" });
+            let (larger_or_smaller, lower_or_higher) =
+                if is_more { ("larger", "lower") } else { ("smaller", "higher") };
             match step.kind {
-                StepKind::Waist => format!("the waist of the body is {by} {size} than that of the nearest size"),
-                StepKind::Hip => format!("the hip of the body is {by} {size} than that of the nearest size"),
-                StepKind::HipLine => format!("the hip line of the body is {by} {level} than the printed one"),
-                StepKind::Darts => format!("the dart tips of the body are up to {by} {level} than the printed ones"),
-                StepKind::Side | StepKind::Hem => format!("the hem of the body is {by} {level} than the printed one"),
+                Waist => format!("the waist of the body is {by} {larger_or_smaller} than that of the nearest size"),
+                Hip => format!("the hip of the body is {by} {larger_or_smaller} than that of the nearest size"),
+                HipLine => format!("the hip line of the body is {by} {lower_or_higher} than the printed one"),
+                Darts => format!("the dart tips for this body are up to {by} {lower_or_higher} than the printed ones"),
+                Side | Hem => format!("the hem for this body is {by} {lower_or_higher} than the printed one"),
             }
         };
         self.steps.iter().filter(|step| limit.contains(&step.by.abs())).map(describe).collect()
@@ -118,9 +120,9 @@ impl Alteration {
             let darts = if added.len() == 1 { "dart" } else { "darts" };
             let mut different = added.clone();
             different.dedup_by(|a, b| (*a - *b).abs() < MIN_WRITTEN_SHIFT_CM);
-            let lengths: Vec<String> = different.iter().map(|by| ruler.format_length(by.abs())).collect();
-            let (lengths, unit) = (lengths.join(" and "), ruler.unit_name());
-            (!added.is_empty()).then(|| format!("the {half} {darts} by {lengths} {unit}"))
+            let amounts: Vec<String> = different.iter().map(|by| ruler.format_length(by.abs())).collect();
+            let (amounts, unit) = (amounts.join(" and "), ruler.unit_name());
+            (!added.is_empty()).then(|| format!("the {half} {darts} by {amounts} {unit}"))
         };
         let panels: Vec<String> = [("back", back), ("front", front)].into_iter().filter_map(describe).collect();
         let (action, level) = if largest_shift > 0.0 { ("lengthen", "higher") } else { ("shorten", "lower") };

@@ -164,9 +164,10 @@ fn pattern_lengths(draft: &Draft) -> Vec<(String, f64)> {
         ("finished hip".to_owned(), 2.0 * (draft.back.width + draft.front.width)),
         ("hip line below the waist, at the side".to_owned(), depth),
         ("side seam, waist to hem".to_owned(), draft.back.edge_length(Role::Side)),
-        ("taken in at each side edge".to_owned(), draft.suppression.side / 2.0),
+        ("taken in at the side of each panel".to_owned(), draft.suppression.side / 2.0),
     ];
-    all.extend(draft.girth_at(depth / 2.0).ok().map(|girth| ("girth half-way to the hip line".to_owned(), girth)));
+    let name_girth = |girth| ("girth half-way from waist to hip line".to_owned(), girth);
+    all.extend(draft.girth_at(depth / 2.0).ok().map(name_girth));
     for panel in draft.panels() {
         let half = panel.half.name();
         all.push((format!("{half}, centre to side at the hip"), panel.width));

@@ -82,9 +82,10 @@ impl Alteration {
     pub fn sewing_verdict(&self) -> String {
         let waist_comparison = describe_length_comparison(self.cost.sewn_waist_mm, "the wanted waist");
         let side_comparison = describe_length_comparison(self.cost.side_mismatch_mm, "that of the back");
-        let sews = if self.sews() { "sews together" } else { "does not sew together" };
+        let sews_or_not = if self.sews() { "sews together" } else { "does not sew together" };
         format!(
-            "The pattern {sews}: the sewn waist is {waist_comparison}, the side seam of the front is {side_comparison}."
+            "The pattern {sews_or_not}: the sewn waist is {waist_comparison}, the side seam of the front is \
+             {side_comparison}."
         )
     }
 
@@ -116,7 +117,7 @@ impl Alteration {
         pairs.filter(|(altered, exact)| altered.darts.len() != exact.darts.len()).map(|(altered, exact)| {
             let (count, half, altered_count) = (exact.darts.len(), exact.half.name(), altered.darts.len());
             let darts = if count == 1 { "dart" } else { "darts" };
-            format!("the exact draft has {count} {half} {darts}, the pattern {altered_count}")
+            format!("the exact draft has {count} {half} {darts}, the pattern has {altered_count}")
         })
     }
 }
