@@ -117,7 +117,8 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl I
     let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
     let left_out = alteration.left_out(ruler);
     notes.extend(
-        (!left_out.is_empty()).then(|| format!("Steps left out, as too small to matter: {}.", left_out.join("; "))),
+        (!left_out.is_empty())
+            .then(|| format!("Differences left out, as too small to matter: {}.", left_out.join("; "))),
     );
     notes.extend([alteration.sewing_verdict(), alteration.difference_verdict()]);
     notes.extend(["Seam lines: add allowances.".to_owned(), NOTE_BEFORE_CUTTING.to_owned()]);

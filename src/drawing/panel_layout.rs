@@ -215,9 +215,10 @@ pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> String {
 pub(super) fn included_allowances_text(pattern: &Pattern, ruler: Ruler) -> String {
     let [waist, side, hem, centre_back] =
         pattern.cut_allowances.into_array().map(|allowance| ruler.format_length_as_given(allowance));
+    let unit = ruler.unit_name();
     format!(
-        "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at the fold.",
-        ruler.unit_name()
+        "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}; none at the \
+         fold."
     )
 }
 

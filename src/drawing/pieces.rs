@@ -121,12 +121,12 @@ fn finished_measurements_note(pattern: &Pattern, ruler: Ruler) -> String {
 /// practice).
 fn notions_note(pattern: &Pattern, ruler: Ruler) -> String {
     let zip = labelled_length_text(ruler, "a zip of", pattern.opening());
-    let of_waist = match pattern.cutting().finish.map(|finish| finish.kind) {
+    let for_waist_finish = match pattern.cutting().finish.map(|finish| finish.kind) {
         Some(WaistFinishKind::Waistband) => ", interfacing, a button or a hook for the waistband",
         Some(WaistFinishKind::Facing) => ", interfacing, a hook and eye",
         None => "",
     };
-    format!("Notions: thread, {zip}{of_waist}.")
+    format!("Notions: thread, {zip}{for_waist_finish}.")
 }
 
 fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
@@ -159,7 +159,8 @@ fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, r
     let instruction = cutting_instruction(piece.name()).to_owned();
     let mut lines = vec![pattern.label(ruler), instruction, piece_number_text(pattern, k)];
     if !panel.darts.is_empty() {
-        lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
+        let centre_or_side = pattern.cutting().press.name();
+        lines.push(format!("press darts towards the {centre_or_side}"));
     }
     placed.draw_panel_text_block(part, &lines);
     placed.draw_horizontal_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", NOTE_LETTER_MM * 0.8);

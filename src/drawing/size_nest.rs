@@ -223,7 +223,8 @@ impl<'n> NestLayout<'n> {
         lines.insert(lines.len() - 1, cutting_instruction(piece.name()).to_owned());
         lines.push(piece_number_text(pattern, half));
         if !panel.darts.is_empty() {
-            lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
+            let centre_or_side = pattern.cutting().press.name();
+            lines.push(format!("press darts towards the {centre_or_side}"));
         }
         placed.draw_panel_text_block(part, &lines);
         placed.draw_horizontal_text(part, label_x, hip - 0.2, "hip line", NOTE_LETTER_MM * 0.8);
@@ -272,7 +273,8 @@ impl<'n> NestLayout<'n> {
         let lines = if self.draws_seam_lines {
             "The lines are seam lines: add allowances.".to_owned()
         } else {
-            format!("The lines are cut lines. {}", included_allowances_text(pattern, ruler))
+            let included_allowances = included_allowances_text(pattern, ruler);
+            format!("The lines are cut lines. {included_allowances}")
         };
         let first =
             "Measure waist and hip, find your size in the key, and follow its line and its name on every piece.";
