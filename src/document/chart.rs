@@ -258,7 +258,8 @@ fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonVal
 
 /// Reads from `by` and `tolerance` the rule that chooses a size for a body; converts the tolerance to centimetres.
 pub(crate) fn read_size_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
-    let (text, default) = ("Girth by which the size is chosen.", Some(ChoiceGirth::default()));
+    let (text, default) =
+        ("Girth by which the size is chosen: `hip`, `waist` or `both`.", Some(ChoiceGirth::default()));
     let by = rule.read_choice("by", default, &ChoiceGirth::ALL, ChoiceGirth::name, text);
     let tolerance = rule.read_number(&CHOICE_TOLERANCE_FIELD_DEFINITION)?;
     let tolerance = CHOICE_TOLERANCE_FIELD_DEFINITION.kind.convert_unit(tolerance, rule.length_unit(), Unit::Cm);

@@ -109,8 +109,10 @@ impl SizeChart {
             counted = start;
             lines.push(line);
             if row.len() != header.len() {
-                let (values, columns, plural) = (row.len(), header.len(), if row.len() == 1 { "" } else { "s" });
-                return Err(broken(format!("line {line} has {values} value{plural}, the header has {columns}")));
+                let (value_count, column_count) = (row.len(), header.len());
+                let plural = if value_count == 1 { "" } else { "s" };
+                let reason = format!("line {line} has {value_count} value{plural}, the header has {column_count}");
+                return Err(broken(reason));
             }
             let fields = columns.iter().zip(row.iter()).filter_map(|(column, value)| {
                 let name = (*column)?;

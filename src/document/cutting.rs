@@ -115,7 +115,8 @@ fn describe_allowance_presets() -> String {
     let describe = |preset: Preset| {
         format!("{} ({})", preset.name(), Unit::DOCUMENT_UNITS.map(|u| allowances_in(preset, u)).join("; "))
     };
-    format!("Preset for allowances that are not given: {}.", Preset::ALL.map(describe).join("; "))
+    let presets = Preset::ALL.map(describe).join("; ");
+    format!("Preset for allowances that are not given: {presets}.")
 }
 
 /// Reads the name printed on the pieces; returns an empty string if no name is given, `None` for an invalid name.
