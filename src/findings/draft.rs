@@ -239,7 +239,7 @@ impl Draft {
                 let max_lean = self.steepest_side_rule_in_degrees().unwrap_or(Shares::default().steepest_side);
                 let finding = angle_finding_from_degrees(code, panel, degrees(self.side_lean_tangent()), max_lean);
                 let is_extreme = finding.measured >= EXTREME_SIDE_SEAM_LEAN_DEGREES;
-                let message = finding.message.replacen("At", "This will not work as a straight skirt: at", 1);
+                let message = format!("This will not work as a straight skirt. {}", finding.message);
                 if is_extreme { Finding { message, ..finding } } else { finding }
             }
             NarrowHem => {
