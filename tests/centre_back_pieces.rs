@@ -49,7 +49,8 @@ fn the_lesson_joins_the_end_of_the_waist_to_the_hip_line() {
     let lesson = draft(1.0).lesson(Unit::Cm);
     let texts: Vec<&str> = lesson.back.steps.iter().map(|step| step.text.as_str()).collect();
     assert!(
-        texts[0].contains("Draw a line from A straight down: the centre back, but above the hip line a guide."),
+        texts[0]
+            .contains("Draw a line from A straight down: the centre back, which above the hip line is only a guide."),
         "{texts:?}"
     );
     assert!(texts[2].ends_with("at the centre. Join H to B: the centre back seam."), "{texts:?}");

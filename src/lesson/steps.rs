@@ -167,7 +167,7 @@ impl PanelLessonBuilder {
         let is_slanted = panel.centre_waist_point().x > 0.0;
         let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
         let centre = match panel.half {
-            Half::Back if is_slanted => "centre back, but above the hip line a guide",
+            Half::Back if is_slanted => "centre back, which above the hip line is only a guide",
             Half::Back => "centre back",
             Half::Front => "centre front, which is later placed on the fold",
         };
