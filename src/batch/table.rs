@@ -41,8 +41,8 @@ table_numbers! {
     GARMENT_COLUMNS, visit_garment_numbers(summary: Summary) {
         "suppression_total", "suppression of half the garment from hip to waist" = summary.suppression.total;
         "suppression_side", "suppression taken by the side seams of back and front together" = summary.suppression.side;
-        "suppression_back", "suppression taken by the back darts" = summary.suppression.back;
-        "suppression_front", "suppression taken by the front darts" = summary.suppression.front;
+        "suppression_back", "suppression taken by the darts of half the back" = summary.suppression.back;
+        "suppression_front", "suppression taken by the darts of half the front" = summary.suppression.front;
         "left_in_side", "suppression that the side seams take beyond their limit" = summary.left_in_side;
         "side_seam", "length of the side seam from the waist to the hem" = summary.side_seam;
     }
