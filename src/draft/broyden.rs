@@ -15,7 +15,7 @@ const MAX_RESIDUAL_EVALUATIONS: usize = 12;
 /// row for each unknown. Each step corrects the inverse so that it explains the last change of the residuals.
 /// `residuals_at` returns the residuals, and a mask of the lanes in which they are exact; any other lane stops,
 /// unsolved.
-#[allow(clippy::needless_range_loop, reason = "formulas of matrices name their indices")]
+#[allow(clippy::needless_range_loop, reason = "matrix formulas are written with row and column indices")]
 #[inline(always)]
 pub(super) fn solve_by_broyden<T: Number, const N: usize>(
     start: [T; N],
@@ -66,7 +66,7 @@ pub(super) fn solve_by_broyden<T: Number, const N: usize>(
 }
 
 /// Returns the product of a matrix, given by its rows, and a vector.
-#[allow(clippy::needless_range_loop, reason = "formulas of matrices name their indices")]
+#[allow(clippy::needless_range_loop, reason = "matrix formulas are written with row and column indices")]
 #[inline(always)]
 fn matrix_vector_product<T: Number, const N: usize>(matrix: &[[T; N]; N], vector: &[T; N]) -> [T; N] {
     let mut result = [T::constant(0.0); N];
