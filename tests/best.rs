@@ -106,6 +106,6 @@ fn all_wrong_settings_of_best_sizes_are_refused_at_once() {
     let problems = best_sizes(&many, None, 100, &Loss::LogBand(BAND)).unwrap_err();
     assert_eq!(
         problems.to_string(),
-        "values: 3000000 cells (distinct values × sizes) are given, at most 2000000 cells (distinct values × sizes) allowed"
+        "values: 3000000 table cells (distinct girths × sizes) are given, at most 2000000 table cells (distinct girths × sizes) allowed"
     );
 }

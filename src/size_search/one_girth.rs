@@ -119,7 +119,7 @@ pub(super) fn table_cell_count_problem(
     loss: &Loss,
 ) -> Option<Problem> {
     let max = if matches!(loss, Loss::LogBand(_)) { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
-    Problem::if_too_many(field, sorted.values.len() * sizes, max, "cells (distinct values × sizes)")
+    Problem::if_too_many(field, sorted.values.len() * sizes, max, "table cells (distinct girths × sizes)")
 }
 
 /// Returns the centres, ascending and on the loss scale, of the `sizes` sizes with the least mean loss of sorted values.
