@@ -33,7 +33,7 @@ pub struct HighHipColumns<'a> {
 pub(crate) const PERSON_FIELD_DEFINITIONS: [Field; 5] = [
     Body::FIELDS[0],
     Body::FIELDS[1],
-    Field::new("high_hip", "Girth between waist and hip.", FieldKind::Length, (40.0, 220.0)),
+    Field::new("high_hip", "Girth at the high hip, between waist and hip line.", FieldKind::Length, (40.0, 220.0)),
     Field::new("high_hip_depth", "Depth of the high hip.", FieldKind::Length, (0.0, 150.0)),
     SAMPLING_WEIGHT_FIELD_DEFINITION,
 ];
