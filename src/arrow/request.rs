@@ -110,7 +110,8 @@ pub(super) fn find_input_source(
         (None, Some(value)) => return Ok(ColumnOrConstant::Constant(value)),
         (None, None) if !path.starts_with("ease.") && schema.column_with_name(field.name).is_some() => field.name,
         (None, None) => {
-            let limit = format!("a column, or {number} for all rows", number = field.range_text(unit));
+            let limit =
+                format!("a column, or {number_in_range} for all rows", number_in_range = field.range_text(unit));
             return Err(Problem::new(Code::Missing, path).with_limit(limit).into());
         }
     };
@@ -129,7 +130,7 @@ pub(super) fn find_column_index(
     let problem = match named[..] {
         [(index, field)] if is_allowed(field.data_type()) => return Ok(index),
         [(_, field)] => {
-            let value = format!("column {name:?} of type {}", field.data_type());
+            let value = format!("column {name:?} of type {data_type}", data_type = field.data_type());
             Problem::new(Code::WrongType, path).with_value(value).with_limit(wanted)
         }
         _ => {
