@@ -26,9 +26,10 @@ const ARROW_SCHEMA_CAPSULE_NAME: &std::ffi::CStr = c"arrow_schema";
 /// Opens the Arrow stream of a Python object by its method `__arrow_c_stream__`; raises `TypeError` for an object without one.
 pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedArrowStream>> {
     let Some(stream_method) = source.getattr_opt("__arrow_c_stream__")? else {
+        let type_name = source.get_type().name()?;
         let message = format!(
-            "source: {} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or a reader of record batches",
-            source.get_type().name()?
+            "source: {type_name} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or a \
+             reader of record batches"
         );
         return Err(PyTypeError::new_err(message));
     };

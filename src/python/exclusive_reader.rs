@@ -34,7 +34,7 @@ impl<R: RecordBatchReader> ExclusiveReader<R> {
 impl<R: RecordBatchReader + Send> ExclusiveReaderState<R> {
     fn next(&self) -> Result<Option<RecordBatch>, ArrowError> {
         let current: ReadingProcessAndThread = (std::process::id(), std::thread::current().id());
-        let refusal = match *lock_mutex_despite_panic(&self.active) {
+        let reason = match *lock_mutex_despite_panic(&self.active) {
             Some(active) if active == current => {
                 Some("a callback of a stream cannot read this stream; read the next batch after the callback")
             }
@@ -43,8 +43,8 @@ impl<R: RecordBatchReader + Send> ExclusiveReaderState<R> {
             }
             _ => None,
         };
-        if let Some(refusal) = refusal {
-            return Err(ArrowError::InvalidArgumentError(format!("the stream cannot be read: {refusal}")));
+        if let Some(reason) = reason {
+            return Err(ArrowError::InvalidArgumentError(format!("the stream cannot be read: {reason}")));
         }
         let mut reader = self.lock_wrapped_reader();
         *lock_mutex_despite_panic(&self.active) = Some(current);

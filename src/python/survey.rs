@@ -70,7 +70,7 @@ fn parse_loss(
     match (bounds, ease) {
         (None, None) => Loss::from_name(name, tolerance, band.copied()),
         (None, Some(_)) => {
-            Err(Problem::new(Code::Missing, "bounds").with_limit("the least and most ease of each girth").into())
+            Err(Problem::new(Code::Missing, "bounds").with_limit("the minimum and maximum ease of each girth").into())
         }
         (Some(_), None) => Err(Problem::new(Code::Missing, "ease").with_limit("the ease of the garments").into()),
         (Some(bounds), Some(ease)) => {
