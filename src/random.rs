@@ -16,6 +16,8 @@ pub(crate) enum RandomStream {
     Errors = 3,
     /// Stream for the people drawn for the replicates of a bootstrap.
     Replicates = 4,
+    /// Stream for the squares of a chart that are taken out and placed again, and for the values by which.
+    RebuiltSquares = 5,
 }
 
 /// Number of 32-bit generator words that one random number consumes.

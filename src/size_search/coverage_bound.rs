@@ -11,7 +11,7 @@
 //! The multipliers with the least bound minimise a convex function. The maximum over strips is replaced by a softmax
 //! whose temperature falls, minimised by accelerated projected gradients (Nesterov 2005) with restarts (O'Donoghue and
 //! Candès 2015). The multipliers also find charts: squares are placed where they hold the greatest sum of multipliers, then
-//! exchanged against any square that serves more people.
+//! exchanged against any square that serves more people; then parts of the best chart are taken out and placed again.
 
 use super::chart::BoundProofCase;
 use super::loss::Loss;
@@ -19,7 +19,7 @@ use super::momentum::AcceleratedGradientState;
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::Deadline;
 use super::size_constraints::Reach;
-use super::square_sweep::{Square, SquareSweep};
+use super::square_sweep::{ChartOfSquares, Square, SquareSweep};
 use crate::interrupt::Stoppable;
 
 /// Maximum number of points, which are distinct pairs of girths. For more, girths are rounded down to multiples of a
@@ -59,10 +59,6 @@ const MEAN_COVER_UPDATE_WEIGHT: f64 = 0.03;
 
 /// Power of two to whose multiples the multipliers are rounded, so that sums of multipliers are exact.
 const MULTIPLIER_ROUNDING_STEP: f64 = 1.0 / 1_048_576.0;
-
-/// Minimum additional weight that an exchange of a square must serve, as a share of the weight that the old square
-/// serves.
-const MIN_RELATIVE_EXCHANGE_GAIN: f64 = 1e-9;
 
 /// Sum of whole weights below which weights times multipliers are exact in double precision.
 const MAX_EXACT_WEIGHT_SUM: f64 = 8_589_934_592.0;
@@ -176,14 +172,14 @@ struct GradientPassSchedule {
 }
 
 /// Lagrangian relaxation of maximal coverage: weighted points, and k squares of one side.
-struct CoverageRelaxation<'a> {
-    sweep: SquareSweep<'a>,
-    weights: &'a [f64],
+pub(super) struct CoverageRelaxation<'a> {
+    pub(super) sweep: SquareSweep<'a>,
+    pub(super) weights: &'a [f64],
     /// Whether all weights are whole numbers, small enough for exact sums.
     has_exact_weight_sums: bool,
     /// Maximum gap at which a case is branched: bound on the weight served minus weight that the best chart serves.
     max_gap: f64,
-    sizes: usize,
+    pub(super) sizes: usize,
     /// Gap at which the proof ends: bound on the weight served minus weight that the best chart serves, as a share of
     /// the weight that this chart does not serve.
     target_gap: f64,
@@ -198,7 +194,7 @@ impl CoverageRelaxation<'_> {
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
         let mut root =
             CoverageProofCase { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
-        let mut chart = self.place_and_exchange_squares(self.weights)?;
+        let mut chart = self.place_and_exchange_squares(Vec::new(), self.weights)?;
         let passes = (FIRST_CASE_POINTS_TIMES_PASSES / count).clamp(100, 800);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
         let passes_per_chart = passes / charts;
@@ -206,6 +202,7 @@ impl CoverageRelaxation<'_> {
             (FIRST_SOFTMAX_TEMPERATURE, LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64);
         let schedule = GradientPassSchedule { passes, passes_per_chart, first_temperature, last_temperature };
         self.tighten_bound_of_case(&mut root, vec![start; count], &schedule, &mut chart)?;
+        self.rebuild_parts_of_chart(&mut chart, &root.multipliers, |served| self.needs_no_more_passes(&root, served))?;
         let mut cases = vec![root];
         for _ in 0..max_branchings {
             let weakest = (0..cases.len()).fold(0, |a, b| if cases[b].bound > cases[a].bound { b } else { a });
@@ -244,7 +241,7 @@ impl CoverageRelaxation<'_> {
         case: &mut CoverageProofCase,
         start: Vec<f64>,
         schedule: &GradientPassSchedule,
-        chart: &mut (Vec<Square>, f64),
+        chart: &mut ChartOfSquares,
     ) -> Stoppable<()> {
         let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
         for (point, is_served) in &case.fixed {
@@ -270,7 +267,7 @@ impl CoverageRelaxation<'_> {
                 (case.bound, case.multipliers) = (bound, multipliers.clone());
             }
             if pass % schedule.passes_per_chart == 0 {
-                let next = self.place_and_exchange_squares(&values)?;
+                let next = self.place_and_exchange_squares(Vec::new(), &values)?;
                 *chart = if next.1 > chart.1 { next } else { std::mem::take(chart) };
             }
             if self.needs_no_more_passes(case, chart.1) {
@@ -303,42 +300,5 @@ impl CoverageRelaxation<'_> {
             self.sweep.points_in_square(square).for_each(|point| cover[point] += factor * odds);
         }
         cover
-    }
-
-    /// Places squares, one at a time, each where it holds the greatest sum of values outside the squares already
-    /// placed. Then exchanges one square at a time for the square that serves the most people outside all other squares,
-    /// until no exchange serves more. Returns the squares and the number of people served, as a sum of weights.
-    fn place_and_exchange_squares(&self, values: &[f64]) -> Stoppable<(Vec<Square>, f64)> {
-        let mut cover_counts = vec![0_u32; values.len()];
-        let uncovered = |values: &[f64], counts: &[u32]| -> Vec<f64> {
-            values.iter().zip(counts).map(|(value, count)| if *count == 0 { *value } else { 0.0 }).collect()
-        };
-        let mut squares = Vec::new();
-        let mut exchanges_without_gain = 0;
-        for k in (0..self.sizes).cycle() {
-            if cover_counts.iter().all(|count| *count > 0) {
-                break;
-            }
-            if squares.len() < self.sizes {
-                squares.push(self.sweep.best_square(&uncovered(values, &cover_counts))?.1);
-            } else {
-                self.sweep.points_in_square(&squares[k]).for_each(|point| cover_counts[point] -= 1);
-                let available = uncovered(self.weights, &cover_counts);
-                let (gain, square) = self.sweep.best_square(&available)?;
-                exchanges_without_gain += 1;
-                let served: f64 = self.sweep.points_in_square(&squares[k]).map(|point| available[point]).sum();
-                // More than the rounding of the sums, so that the exchanges end.
-                if gain > served * (1.0 + MIN_RELATIVE_EXCHANGE_GAIN) {
-                    (squares[k], exchanges_without_gain) = (square, 0);
-                }
-            }
-            self.sweep.points_in_square(&squares[k]).for_each(|point| cover_counts[point] += 1);
-            if exchanges_without_gain >= self.sizes {
-                break;
-            }
-        }
-        squares.retain(|square| self.sweep.points_in_square(square).next().is_some());
-        let unserved: f64 = uncovered(self.weights, &cover_counts).iter().sum();
-        Ok((squares, self.weights.iter().sum::<f64>() - unserved))
     }
 }

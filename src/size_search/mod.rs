@@ -44,6 +44,7 @@ mod points;
 mod search_settings;
 mod size_constraints;
 mod sorted_values;
+mod square_placement;
 mod square_sweep;
 mod squares;
 mod stabbing;

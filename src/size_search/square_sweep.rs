@@ -35,6 +35,9 @@ pub(super) struct Square {
     lowest_hip: f64,
 }
 
+/// Squares of a chart, and the number of people that the squares serve, as a sum of weights.
+pub(super) type ChartOfSquares = (Vec<Square>, f64);
+
 impl<'a> SquareSweep<'a> {
     /// Prepares sweeps, with squares of the given reach, over points that must ascend by waist.
     pub(super) fn new(points: &'a [WaistHip], reach: [Reach; 2]) -> Self {
@@ -78,6 +81,11 @@ impl<'a> SquareSweep<'a> {
         let nothing = (0.0, Square { strip: 0..0, lowest_hip: 0.0 });
         let strips = self.best_square_of_each_strip(values)?.into_iter();
         Ok(strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best }))
+    }
+
+    /// Returns the lowest waist and the lowest hip of a square that holds a point.
+    pub(super) fn lowest_girths(&self, square: &Square) -> WaistHip {
+        [self.points[square.strip.start][0], square.lowest_hip]
     }
 
     /// Returns the indices of the points in a square.
