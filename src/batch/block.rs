@@ -168,7 +168,10 @@ impl TableBlock<'_> {
                         }
                     },
                 );
-                self.write_lane_dart_counts_and_findings(checked, inputs, summary, rows);
+                Lanes::stage(
+                    #[inline(always)]
+                    || self.write_lane_dart_counts_and_findings(checked, inputs, summary, rows),
+                );
             },
         );
         is_good

@@ -147,14 +147,23 @@ pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
     max_lean_tangent: T,
     visit: impl FnOnce(&Summary<T>, T::Mask),
 ) {
-    let mut plan = DraftPlan::new(inputs, kind, max_lean_tangent);
+    let mut plan = T::stage(
+        #[inline(always)]
+        || DraftPlan::new(inputs, kind, max_lean_tangent),
+    );
     // Without darts by shares no draft can aim at the measured front waist; only a single draft reports what is
     // missing.
     let is_unreached = kind.has_front_waist && plan.front_waist.is_none();
-    let ([suppression, residual], is_solved) = plan.solve_in_lanes();
+    let ([suppression, residual], is_solved) = T::stage(
+        #[inline(always)]
+        || plan.solve_in_lanes(),
+    );
     let is_solved = is_solved & T::Mask::uniform(!is_unreached);
     let mut summary = Summary::zeros_without_darts();
-    let is_exact = plan.measure_into_summary(suppression, inputs.body.length, &mut summary);
+    let is_exact = T::stage(
+        #[inline(always)]
+        || plan.measure_into_summary(suppression, inputs.body.length, &mut summary),
+    );
     visit(&summary, is_solved & is_exact & limits::keeps_all_limits(inputs, &summary, residual));
 }
 
