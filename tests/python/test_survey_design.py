@@ -198,7 +198,7 @@ def test_wrong_replicates_are_refused() -> None:
 
 
 def test_repeated_splits_have_an_interval() -> None:
-    table = women(600)
+    table = women(240)
     options: dict[str, Any] = {"loss": "within", "tolerance": 3, "restarts": 2}
     compared = kirtle.compare_charts(CHART, table, splits=12, **options)
     one = kirtle.compare_charts(CHART, table, **options)
