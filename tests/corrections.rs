@@ -103,7 +103,7 @@ Pattern (cm)                               before      after
 finished waist                               71.5       70.5
 side seam, waist to hem                      60.5       60.6
 taken in at the side of each panel            3.7        4.0
-girth half-way from waist to hip line        94.0       93.9
+finished girth half-way to hip line          94.0       93.9
 back, waist lower at the centre               0.9        1.0
 back, centre from waist to hem               59.1       59.0
 back dart 1, length                          12.2       13.2

@@ -32,7 +32,8 @@ class Alteration:
     @property
     def cost(self, /) -> Cost:
         """
-        Cost of the alteration: differences of the altered pattern from the exact draft of the body, in millimetres.
+        Differences of the altered pattern from the exact draft of the body, in millimetres, one for each place (waist
+        line, side seam, hem and so on).
         """
     @property
     def difference_verdict(self, /) -> str:
@@ -87,7 +88,8 @@ class Alteration:
         """
     def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
         """
-        Convert the alteration to a dict: instructions, steps, cost, verdicts and altered outlines, lengths in `unit`.
+        Convert the alteration to a dict: instructions, steps, differences (`cost`), verdicts and altered outlines,
+        with lengths in `unit`.
         """
 
 @final
@@ -373,7 +375,8 @@ class ChartComparison:
     @property
     def learnt_loss(self, /) -> float:
         """
-        Mean loss of the training people in the best chart, over all splits; an optimistic estimate.
+        Mean loss of the training people in the best chart, over all splits: too optimistic an estimate of the loss
+        of other people.
         """
     @property
     def refused(self, /) -> list[RefusedPeople]:
@@ -609,7 +612,8 @@ class Choice:
     @property
     def sizes_apart(self, /) -> int:
         """
-        Number of steps in the chart between the size of the waist and the size of the hip; 0 if they are the same size.
+        Number of steps in the chart from the size that gives the waist to the size that gives the hip; 0 if one
+        size gives both.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -634,7 +638,7 @@ class Choice:
 @final
 class Cost:
     """
-    Differences between an altered pattern and the exact draft, in millimetres.
+    Differences between an altered pattern and the exact draft, in millimetres, one for each place.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -648,37 +652,38 @@ class Cost:
     @property
     def centre_gap_mm(self, /) -> float:
         """
-        Largest distance between the altered and the exact centre line.
+        Largest distance between the altered and the exact centre line, in millimetres.
         """
     @property
     def dart_gap_mm(self, /) -> float | None:
         """
-        Largest distance between corresponding dart tips or ends of dart mouths; missing if the numbers of darts differ.
+        Largest distance between corresponding dart tips or ends of dart mouths, in millimetres; missing if the numbers of
+        darts differ.
         """
     @property
     def hem_gap_mm(self, /) -> float:
         """
-        Largest distance between the altered and the exact hem.
+        Largest distance between the altered and the exact hem, in millimetres.
         """
     @property
     def hip_girth_mm(self, /) -> float:
         """
-        Hip of the whole altered garment minus wanted hip (body plus ease); negative if too small.
+        Hip of the whole altered garment minus wanted hip (body plus ease), in millimetres; negative if too small.
         """
     @property
     def sewn_waist_mm(self, /) -> float:
         """
-        Sewn waist of the whole altered garment minus wanted waist (body plus ease); negative if too small.
+        Sewn waist of the whole altered garment minus wanted waist (body plus ease), in millimetres; negative if too small.
         """
     @property
     def side_gap_mm(self, /) -> float:
         """
-        Largest distance between the altered and the exact side seam.
+        Largest distance between the altered and the exact side seam, in millimetres.
         """
     @property
     def side_mismatch_mm(self, /) -> float:
         """
-        Length of the altered front side seam minus length of the altered back side seam.
+        Length of the altered front side seam minus length of the altered back side seam, in millimetres.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -687,7 +692,7 @@ class Cost:
     @property
     def waist_gap_mm(self, /) -> float:
         """
-        Largest distance between the altered and the exact waist line.
+        Largest distance between the altered and the exact waist line, in millimetres.
         """
 
 @final
@@ -1585,7 +1590,8 @@ class GradeIncrement:
 @final
 class GroupComparison:
     """
-    Comparison of a given chart with the best chart, for one group of the held-out people.
+    Comparison of a given chart with the best chart, for one group of the held-out people. The best chart is
+    searched for the training people of all groups together.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -1932,7 +1938,8 @@ class Lesson:
     @property
     def side_mm(self, /) -> float:
         """
-        Side seam of the pattern drawn with rounded lengths minus that of the draft, in millimetres.
+        Length of the side seam of a pattern drawn with rounded lengths minus length of the side seam of the draft, in
+        millimetres.
         """
     def to_markdown(self, /) -> str:
         """
@@ -1941,7 +1948,7 @@ class Lesson:
     @property
     def waist_mm(self, /) -> float:
         """
-        Sewn waist, all around, of a skirt drawn with rounded lengths minus the sewn waist of the draft, in millimetres.
+        Sewn waist, all around, of a pattern drawn with rounded lengths minus sewn waist of the draft, in millimetres.
         """
 
 @final
@@ -2322,7 +2329,8 @@ class Piece:
     @property
     def straight_folds(self, /) -> int:
         """
-        Number of folded edges cut straight because the waist next to the fold is too short or too curved to mirror.
+        Number of folds, of allowances and darts, at which the cut edge is straight because the waist next to the
+        fold is too short or too curved to mirror.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -2663,12 +2671,12 @@ class Rules:
     @property
     def centre_back_lower(self, /) -> float:
         """
-        Extra lowering of the back waist at the centre, in centimetres.
+        Additional lowering of the waist at the centre back, in centimetres.
         """
     @property
     def centre_front_lower(self, /) -> float:
         """
-        Extra lowering of the front waist at the centre, in centimetres.
+        Additional lowering of the waist at the centre front, in centimetres.
         """
     @property
     def darts(self, /) -> Darts | None:
@@ -3327,7 +3335,7 @@ class Uncertainty(Rows):
     @property
     def refused(self, /) -> int:
         """
-        Number of drafts with random errors that are refused.
+        Number of drafts with random errors that are refused, because inputs are out of range or cannot be sewn.
         """
     @property
     def spread(self, /) -> list[float]:
@@ -3442,7 +3450,8 @@ class WaistPiece:
     @property
     def straight_folds(self, /) -> int:
         """
-        Number of folded edges cut straight because the waist next to the fold is too short or too curved to mirror.
+        Number of folds, of allowances and darts, at which the cut edge is straight because the waist next to the
+        fold is too short or too curved to mirror.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -3514,7 +3523,7 @@ def best_sizes(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "sq
 
 def chart_json(chart: str) -> str:
     """
-    Draft a chart of sizes in JSON and return the report in JSON.
+    Answer a request on a chart of sizes in JSON, and return the report in JSON.
 
     The documents follow `schema("chart")` and `schema("sizes")`.
 
@@ -3535,12 +3544,13 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
 
     `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
     `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
-    loss on the learning part is too optimistic. One split varies: with several `splits`, from 1 to 1000, the losses are
-    means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the chart minus that of the best
-    chart. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as an age band: `groups`
-    of the result has the losses of each, in charts that all groups learn together. The arguments of the loss, `grid`, `fixed` and
-    `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`.
-    Unmeasured people are left out and counted by reason in `refused`.
+    loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
+    to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
+    given chart minus the loss of the best chart. Sizes and numbers of people are those of the first split. `by` is the
+    column of a group, such as an age band: `groups` of the result has the losses of each group, in charts that all
+    groups learn together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
+    `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
+    and counted by reason in `refused`.
 
     Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
     stream.

@@ -43,8 +43,7 @@ pub(crate) enum HighHipRoom<T> {
 }
 
 impl<T> HighHipRoom<T> {
-    /// Converts the room to another scalar type by `f`, which is called once if the room holds a solved number, else
-    /// never.
+    /// Converts the solved number of the variants `Fullness` and `DartLengths` by `f`; the other variants hold no number.
     pub(super) fn map_number<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipRoom<U> {
         match self {
             Self::ByRules => HighHipRoom::ByRules,

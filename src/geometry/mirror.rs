@@ -61,7 +61,7 @@ impl Path {
     }
 
     /// Returns the path with its start moved to a point; the other control points stay.
-    pub(crate) fn with_start_moved_to(mut self, point: Point) -> Self {
+    pub(crate) fn with_start_replaced(mut self, point: Point) -> Self {
         match &mut self {
             Self::Line([start, _]) => *start = point,
             Self::Cubic(cubic) => cubic.points[0] = point,

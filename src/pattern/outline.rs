@@ -162,7 +162,7 @@ impl CutLine {
     /// Appends connected paths as edges; the start of each moves onto the end of the last edge to remove rounding.
     fn push_paths(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
         for path in paths {
-            let path = path.with_start_moved_to(self.position);
+            let path = path.with_start_replaced(self.position);
             self.position = path.end();
             self.edges.push(Edge { role, path });
         }

@@ -214,7 +214,7 @@ fn facing_panel(half: Half, [waist, side]: [Vec<Path>; 2], depth: f64) -> Panel 
     let mut edges: Vec<Edge> = Vec::new();
     for (role, path) in paths.chain([(Role::Centre, Path::Line([lower_start, waist_start]))]) {
         let start = edges.last().map_or(waist_start, |edge| edge.path.end());
-        edges.push(Edge { role, path: path.with_start_moved_to(start) });
+        edges.push(Edge { role, path: path.with_start_replaced(start) });
     }
     let (width, waist_width) = (end.x.max(corner.x), corner.x);
     Panel { half, width, waist_width, waist_lowering: waist_start.y - corner.y, darts: Vec::new(), edges }

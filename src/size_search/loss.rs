@@ -189,7 +189,8 @@ impl Loss {
         if matches!(self, Loss::LogBand(_)) { libm::exp(scaled) } else { scaled }
     }
 
-    /// Returns the loss of one girth for a difference, person minus size, on the loss scale.
+    /// Returns the loss of one girth. `difference` is that of person minus size, of the girths on the loss scale: of their
+    /// logarithms for a band, otherwise in centimetres.
     /// [`WithinBounds`](Loss::WithinBounds) uses its bounds of the waist.
     #[inline]
     pub(super) fn loss_of_difference(&self, difference: f64) -> f64 {
@@ -236,7 +237,8 @@ impl Loss {
         }
     }
 
-    /// Returns the loss of one person for the differences in waist and in hip, person minus size, on the loss scale.
+    /// Returns the loss of one person. `waist` and `hip` are differences, person minus size, of the girths on the loss
+    /// scale: of their logarithms for a band, otherwise in centimetres.
     #[inline]
     pub(super) fn loss_of_waist_and_hip_differences(&self, waist: f64, hip: f64) -> f64 {
         match self.max_served_differences() {

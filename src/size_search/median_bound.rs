@@ -48,8 +48,8 @@ const LAST_FINER_TEMPERATURE: f64 = 0.00025;
 /// Factor of the gradient step of a pass: the step is factor × temperature × absolute minimum / sum of weights.
 const GRADIENT_STEP_FACTOR: f64 = 16.0;
 
-/// Minimum odds of a node in the soft minimum, relative to the odds of the best node; smaller odds count as 0.
-const MIN_RELATIVE_NODE_ODDS: f64 = 1e-4;
+/// Minimum weight of a grid node in the soft minimum, relative to the weight of the best node; smaller weights count as 0.
+const MIN_RELATIVE_SOFT_MIN_WEIGHT: f64 = 1e-4;
 
 /// Minimum gap at which the passes stop: chart's loss minus bound, as a share of the chart's loss. A smaller target gap
 /// of the settings counts as this gap.
@@ -320,7 +320,7 @@ impl GridAxis {
 fn replace_by_soft_min_shares(values: &mut [f64], min: f64, temperature: f64) {
     let mut sum = 0.0;
     let scale = 1.0 / (temperature * min.abs());
-    let largest_exponent = -libm::log(MIN_RELATIVE_NODE_ODDS);
+    let largest_exponent = -libm::log(MIN_RELATIVE_SOFT_MIN_WEIGHT);
     for value in &mut *values {
         let exponent = (*value - min) * scale;
         *value = if exponent < largest_exponent { libm::exp(-exponent) } else { 0.0 };

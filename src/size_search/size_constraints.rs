@@ -63,8 +63,8 @@ impl SizeConstraints {
         })
     }
 
-    /// Returns the reach of one size at the waist and at the hip, for unrounded girths; `None` for a loss without
-    /// tolerance.
+    /// Returns, for waist and hip, the largest difference between the girth of a person and of a size at which the size
+    /// serves the person, whose girths are not rounded; `None` for a loss without tolerance.
     pub(super) fn reach_by_girth(&self, loss: &Loss) -> Option<[Reach; 2]> {
         let max_served_differences = loss.max_served_differences()?.map(|half| half + EQUALITY_TOLERANCE_CM / 2.0);
         Some(max_served_differences.map(|half_width| Reach { half_width, merging_step: 0.0, grid: self.grid }))

@@ -16,21 +16,22 @@ pub(super) const MM_PER_CM: f64 = 10.0;
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct Cost {
-    /// Largest distance between the altered and the exact waist line.
+    /// Largest distance between the altered and the exact waist line, in millimetres.
     pub waist_gap_mm: f64,
-    /// Largest distance between the altered and the exact side seam.
+    /// Largest distance between the altered and the exact side seam, in millimetres.
     pub side_gap_mm: f64,
-    /// Largest distance between the altered and the exact hem.
+    /// Largest distance between the altered and the exact hem, in millimetres.
     pub hem_gap_mm: f64,
-    /// Largest distance between the altered and the exact centre line.
+    /// Largest distance between the altered and the exact centre line, in millimetres.
     pub centre_gap_mm: f64,
-    /// Largest distance between corresponding dart tips or ends of dart mouths; missing if the numbers of darts differ.
+    /// Largest distance between corresponding dart tips or ends of dart mouths, in millimetres; missing if the numbers of
+    /// darts differ.
     pub dart_gap_mm: Option<f64>,
-    /// Sewn waist of the whole altered garment minus wanted waist (body plus ease); negative if too small.
+    /// Sewn waist of the whole altered garment minus wanted waist (body plus ease), in millimetres; negative if too small.
     pub sewn_waist_mm: f64,
-    /// Hip of the whole altered garment minus wanted hip (body plus ease); negative if too small.
+    /// Hip of the whole altered garment minus wanted hip (body plus ease), in millimetres; negative if too small.
     pub hip_girth_mm: f64,
-    /// Length of the altered front side seam minus length of the altered back side seam.
+    /// Length of the altered front side seam minus length of the altered back side seam, in millimetres.
     pub side_mismatch_mm: f64,
 }
 

@@ -13,7 +13,7 @@ const MAX_FRACTION_IN_WORDS_ERROR: f64 = 0.005;
 
 /// Smallest distance of a mark from the nearer of two printed lines, as a fraction of the distance between both lines,
 /// at which the mark counts as off that line.
-const MIN_FRACTION_OFF_PRINTED_LINE: f64 = 0.01;
+const PENCIL_LINE_SHARE_OF_GAP: f64 = 0.01;
 
 impl Alteration {
     /// Returns the written steps of the alteration, the first step first, with lengths by `ruler`.
@@ -157,9 +157,9 @@ impl Alteration {
 /// Returns the name of the size on whose printed line a position lies, within the width of a pencil line; `None` if
 /// between lines.
 fn size_if_within_pencil_line(between: &FractionBetweenSizes) -> Option<&str> {
-    if between.fraction < MIN_FRACTION_OFF_PRINTED_LINE {
+    if between.fraction < PENCIL_LINE_SHARE_OF_GAP {
         Some(&between.from)
-    } else if between.fraction > 1.0 - MIN_FRACTION_OFF_PRINTED_LINE {
+    } else if between.fraction > 1.0 - PENCIL_LINE_SHARE_OF_GAP {
         Some(&between.to)
     } else {
         None

@@ -166,7 +166,7 @@ fn pattern_lengths(draft: &Draft) -> Vec<(String, f64)> {
         ("side seam, waist to hem".to_owned(), draft.back.edge_length(Role::Side)),
         ("taken in at the side of each panel".to_owned(), draft.suppression.side / 2.0),
     ];
-    let name_girth = |girth| ("girth half-way from waist to hip line".to_owned(), girth);
+    let name_girth = |girth| ("finished girth half-way to hip line".to_owned(), girth);
     all.extend(draft.girth_at(depth / 2.0).ok().map(name_girth));
     for panel in draft.panels() {
         let half = panel.half.name();
