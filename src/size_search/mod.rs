@@ -8,16 +8,17 @@
 //! | [`best_chart_fixed_drop`], [`Loss::Within`] | exact | stabbing by a dynamic programme | `n log n + k m²` |
 //! | [`best_chart`], additive | heuristic | Lloyd iteration from k-means++ | `k n` an iteration |
 //! | [`best_chart`], tolerance | heuristic | maximal coverage by squares | `k g` a pass |
+//! | [`best_chart`], tolerance, certified | heuristic | squares by multipliers, ruin and recreate | `k n log n` a round |
 //! | bound of a tolerance | certified | Lagrangian relaxation, branching | `n log n` a pass |
 //! | bound of additive losses | certified | Lagrangian relaxation, big square small square | `n` a pass |
 //! | [`best_chart_fixed_steps`] | heuristic | pattern search from random starts | `k n` an evaluation |
 //!
 //! Sources: Church and `ReVelle` (1974) for maximal coverage, Lloyd (1982), Arthur and Vassilvitskii (2007) for
-//! k-means++, Fränti (2018) for swaps of centres, Hooke and Jeeves (1961) for pattern search, Nesterov (2005) for the
-//! multipliers of the relaxations, Cornuéjols, Fisher and Nemhauser (1977) for the relaxation of the p-median problem,
-//! Hansen, Peeters, Richard and Thisse (1985) for big square small square. An exact loss is its own lower bound, apart
-//! from rounding. The bound of [`best_chart`] has a certificate, the [`BoundProofCase`]s. [`SizeConstraints`] restrict
-//! the sizes of [`best_chart`], and its bound.
+//! k-means++, Schrimpf and others (2000) for ruin and recreate, Fränti (2018) for swaps of centres, Hooke and Jeeves
+//! (1961) for pattern search, Nesterov (2005) for the multipliers of the relaxations, Cornuéjols, Fisher and Nemhauser
+//! (1977) for the relaxation of the p-median problem, Hansen, Peeters, Richard and Thisse (1985) for big square small
+//! square. An exact loss is its own lower bound, apart from rounding. The bound of [`best_chart`] has a certificate,
+//! the [`BoundProofCase`]s. [`SizeConstraints`] restrict the sizes of [`best_chart`], and its bound.
 //!
 //! n counts distinct girths, m distinct ends of intervals, g grid nodes. A heuristic keeps the best of its starts: with
 //! one seed, more starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a
