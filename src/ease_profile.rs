@@ -19,13 +19,13 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Definition of the field `high_hip`, a girth.
-const HIGH_HIP_GIRTH_FIELD_DEFINITION: Field = Figure::FIELDS[Figure::FIELDS.len() - 2];
+const HIGH_HIP_GIRTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 2];
 
 /// Definition of the field `high_hip_depth`: vertical distance of the high hip below the waist at the side.
-const HIGH_HIP_DEPTH_FIELD_DEFINITION: Field = Figure::FIELDS[Figure::FIELDS.len() - 1];
+const HIGH_HIP_DEPTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 1];
 
 /// Definition of the argument `step`: vertical distance between two levels at which the ease is computed.
-const LEVEL_STEP_FIELD_DEFINITION: Field =
+const LEVEL_STEP_FIELD: Field =
     Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0))
         .with_default(1.0);
 
@@ -117,7 +117,7 @@ impl Draft {
     pub fn ease_by_level(&self, profile: &BodyProfile, step: Option<f64>, unit: Unit) -> Result<EaseByLevel, Problems> {
         let body = self.body();
         let step = step.unwrap_or(1.0 / unit.cm_per_unit());
-        let step_problem = LEVEL_STEP_FIELD_DEFINITION.range_problem("", step, unit).into_iter();
+        let step_problem = LEVEL_STEP_FIELD.range_problem("", step, unit).into_iter();
         Problems::ok_if_empty(step_problem.chain(profile.high_hip_problems(body, unit)).collect())?;
         let body_girth_at = body_girth_curve(body, profile, unit);
         let at = |level: f64| {
@@ -174,21 +174,19 @@ impl BodyProfile {
         match (high_hip, high_hip_depth) {
             (None, None) => Ok(Self::NaturalSpline),
             (Some(girth), Some(depth)) => Ok(Self::HighHip { girth, depth }),
-            (Some(_), None) => missing(&HIGH_HIP_DEPTH_FIELD_DEFINITION),
-            (None, Some(_)) => missing(&HIGH_HIP_GIRTH_FIELD_DEFINITION),
+            (Some(_), None) => missing(&HIGH_HIP_DEPTH_FIELD),
+            (None, Some(_)) => missing(&HIGH_HIP_GIRTH_FIELD),
         }
     }
 
     /// Returns the problems of the high hip, given in `unit`: girth or depth out of range, or a depth not above the hip line.
     fn high_hip_problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
         let Self::HighHip { girth, depth } = *self else { return Vec::new() };
-        let checked = [
-            HIGH_HIP_GIRTH_FIELD_DEFINITION.range_problem("", girth, unit),
-            HIGH_HIP_DEPTH_FIELD_DEFINITION.range_problem("", depth, unit),
-        ];
+        let checked =
+            [HIGH_HIP_GIRTH_FIELD.range_problem("", girth, unit), HIGH_HIP_DEPTH_FIELD.range_problem("", depth, unit)];
         let hip_line = unit.length_from_cm(body.hip_depth);
         let not_above_hip_line = || {
-            let problem = Problem::new(Code::AboveMaximum, HIGH_HIP_DEPTH_FIELD_DEFINITION.name).with_value(depth);
+            let problem = Problem::new(Code::AboveMaximum, HIGH_HIP_DEPTH_FIELD.name).with_value(depth);
             problem.with_limit(hip_line).with_unit(unit.name())
         };
         let not_above_hip_line = (checked[1].is_none() && depth >= hip_line).then(not_above_hip_line);

@@ -18,7 +18,7 @@ use crate::error::{Code, Problem, Problems, round_up_to_two_decimals};
 pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
 /// Definition of the field `weight`, a person's sampling weight.
-pub(crate) const SAMPLING_WEIGHT_FIELD_DEFINITION: Field =
+pub(crate) const SAMPLING_WEIGHT_FIELD: Field =
     Field::new("weight", "Sampling weight: number of people for whom the person stands.", FieldKind::Ratio, (0.0, 1e9));
 
 /// Declares an enum of choices: variants with JSON names, the list `ALL` of all variants, the method `name`, and the

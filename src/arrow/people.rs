@@ -9,19 +9,13 @@ use super::request::{collect_input_sources_or_problems, columns_entry_problem, f
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::survey::{
-    HighHipColumns, MeanGirths, PERSON_FIELD_DEFINITIONS, PeopleColumns, RangedColumn, RefusedPeople,
-    count_refused_people,
+    HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RangedColumn, RefusedPeople, count_refused_people,
 };
 
 /// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of
 /// them, and a sampling weight only if the caller gives a source for it: a column named `weight` may hold kilograms.
-const PERSON_INPUT_NAMES: [&str; PERSON_FIELD_DEFINITIONS.len()] = [
-    PERSON_FIELD_DEFINITIONS[0].name,
-    PERSON_FIELD_DEFINITIONS[1].name,
-    PERSON_FIELD_DEFINITIONS[2].name,
-    PERSON_FIELD_DEFINITIONS[3].name,
-    PERSON_FIELD_DEFINITIONS[4].name,
-];
+const PERSON_INPUT_NAMES: [&str; PERSON_FIELDS.len()] =
+    [PERSON_FIELDS[0].name, PERSON_FIELDS[1].name, PERSON_FIELDS[2].name, PERSON_FIELDS[3].name, PERSON_FIELDS[4].name];
 
 /// Prefix before the name of a person's input in the field path of a problem, as in `people.waist`.
 const PERSON_INPUT_PATH_PREFIX: &str = "people.";
@@ -31,7 +25,7 @@ const PERSON_INPUT_PATH_PREFIX: &str = "people.";
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
     /// Columns in the order of [`PERSON_INPUT_NAMES`], one value per person; `None` for an input that is not read.
-    columns: [Option<Vec<f64>>; PERSON_FIELD_DEFINITIONS.len()],
+    columns: [Option<Vec<f64>>; PERSON_FIELDS.len()],
     groups: Option<Groups>,
     replicates: Option<Vec<Vec<f64>>>,
 }
@@ -151,7 +145,7 @@ impl PeopleReader {
     /// Creates a reader of the inputs for which `is_read`, in the order of [`PERSON_INPUT_NAMES`], is true.
     fn for_person_inputs(
         source: impl RecordBatchReader + Send + 'static,
-        is_read: [bool; PERSON_FIELD_DEFINITIONS.len()],
+        is_read: [bool; PERSON_FIELDS.len()],
         columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
@@ -167,9 +161,8 @@ impl PeopleReader {
             let problem = constant.and_then(|value| field.range_problem(PERSON_INPUT_PATH_PREFIX, value, unit));
             problem.map_or(Ok(found), |problem| Err(problem.into()))
         };
-        let indices = || (0..PERSON_FIELD_DEFINITIONS.len()).filter(|index| is_read[*index]);
-        let sources =
-            collect_input_sources_or_problems(indices().map(|index| find(&PERSON_FIELD_DEFINITIONS[index])), problems)?;
+        let indices = || (0..PERSON_FIELDS.len()).filter(|index| is_read[*index]);
+        let sources = collect_input_sources_or_problems(indices().map(|index| find(&PERSON_FIELDS[index])), problems)?;
         let columns = is_read.map(|is_read| is_read.then(Vec::new));
         let table = PeopleTable { columns, ..PeopleTable::default() };
         let source = SchemaCheckedBatches(Some(Box::new(source)));
@@ -267,7 +260,7 @@ impl PeopleReader {
     fn append_people_of_batch(&mut self, batch: RecordBatch) -> usize {
         let (rows, batches) = (batch.num_rows(), [batch]);
         for (index, source) in &self.sources {
-            let cm = |value: f64| PERSON_FIELD_DEFINITIONS[*index].kind.convert_unit(value, self.unit, Unit::Cm);
+            let cm = |value: f64| PERSON_FIELDS[*index].kind.convert_unit(value, self.unit, Unit::Cm);
             let values = InputValues::from_batches(*source, &batches);
             let numbers = (0..rows).map(|row| values.as_bodies_column().row_value(row).map_or(f64::NAN, cm));
             self.table.columns[*index].get_or_insert_default().extend(numbers);

@@ -12,15 +12,15 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::ruler::Ruler;
 use crate::sizes::{
-    AlterationLimits, BLEND_FRACTION_FIELD_DEFINITION, CHOICE_TOLERANCE_FIELD_DEFINITION, ChoiceGirth, ChoiceRule,
-    FractionBetweenSizes, Size, SizeBlend, SizeChart, SizeRange,
+    AlterationLimits, BLEND_FRACTION_FIELD, CHOICE_TOLERANCE_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes,
+    Size, SizeBlend, SizeChart, SizeRange,
 };
 
 /// Maximum length of a request on a size chart in JSON, in bytes.
 const MAX_CHART_REQUEST_BYTES: usize = 1 << 20;
 
 /// Field `tolerance_mm` of a chart request: tolerance of an alteration on paper, in millimetres.
-pub(crate) const ALTERATION_TOLERANCE_MM_FIELD_DEFINITION: Field = Field::new(
+pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::new(
     "tolerance_mm",
     "Largest permitted deviation of an alteration on paper from the exact redraft, in millimetres.",
     FieldKind::Millimetres,
@@ -29,7 +29,7 @@ pub(crate) const ALTERATION_TOLERANCE_MM_FIELD_DEFINITION: Field = Field::new(
 .with_default(crate::sizes::DEFAULT_ALTERATION_TOLERANCE_MM);
 
 /// Field `min_step_mm` of a chart request: largest change that an alteration leaves out, in millimetres.
-pub(crate) const ALTERATION_MIN_STEP_MM_FIELD_DEFINITION: Field = Field::new(
+pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::new(
     "min_step_mm",
     "Largest change of a girth, a line or a dart that an alteration on paper leaves out, in millimetres.",
     FieldKind::Millimetres,
@@ -215,8 +215,8 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let rule = request.read_object("choose", false, ["ChoiceRule", text], read_size_choice_rule);
     let text = "Body to find between sizes: a position for its waist and a position for its hip; by default hip depth and length are those at the position of the hip.";
     let blend = request.read_object("blend", false, ["Blend", text], read_body_between_sizes);
-    let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD_DEFINITION);
-    let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD_DEFINITION);
+    let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
+    let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
     let given_ruler = request
         .read_ruler("The ruler prints the lengths in the instructions of an alteration and in the advice on a size.");
     let unit = unit?;
@@ -261,8 +261,8 @@ pub(crate) fn read_size_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRul
     let (text, default) =
         ("Girth by which the size is chosen: `hip`, `waist` or `both`.", Some(ChoiceGirth::default()));
     let by = rule.read_choice("by", default, &ChoiceGirth::ALL, ChoiceGirth::name, text);
-    let tolerance = rule.read_number(&CHOICE_TOLERANCE_FIELD_DEFINITION)?;
-    let tolerance = CHOICE_TOLERANCE_FIELD_DEFINITION.kind.convert_unit(tolerance, rule.length_unit(), Unit::Cm);
+    let tolerance = rule.read_number(&CHOICE_TOLERANCE_FIELD)?;
+    let tolerance = CHOICE_TOLERANCE_FIELD.kind.convert_unit(tolerance, rule.length_unit(), Unit::Cm);
     Some(ChoiceRule { by: by?, tolerance })
 }
 
@@ -293,9 +293,9 @@ fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBe
         schema["dependentRequired"] = json!({"to": ["fraction"]});
     }
     // Between two sizes the fraction is required; at one size the fraction is 0.
-    let default = BLEND_FRACTION_FIELD_DEFINITION.default.filter(|_| to.is_none());
-    let fraction = position.read_optional_number(&BLEND_FRACTION_FIELD_DEFINITION);
-    let field = Field { default, ..BLEND_FRACTION_FIELD_DEFINITION };
+    let default = BLEND_FRACTION_FIELD.default.filter(|_| to.is_none());
+    let fraction = position.read_optional_number(&BLEND_FRACTION_FIELD);
+    let field = Field { default, ..BLEND_FRACTION_FIELD };
     let fraction = fraction?.or_else(|| position.reader.read_number(&position.prefix, None, &field));
     Some(FractionBetweenSizes { from: from?, to: to_name?, fraction: fraction? })
 }

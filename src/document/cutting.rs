@@ -8,9 +8,9 @@ use super::reader::all_values_or_none;
 use crate::error::{Code, Problem};
 use crate::field::{Field, FieldKind, Unit};
 use crate::pattern::{
-    Allowances, BACK_AND_FRONT_PIECE_NAMES, CLOTH_WIDTH_FIELD_DEFINITION, Cloth, Cutting, Opening, Preset, Press,
-    SELVEDGE_FIELD_DEFINITION, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths, ZIP_OPENING_FIELD_DEFINITION,
-    default_opening_length, usual_vent_width, usual_waist_finish_lengths,
+    Allowances, BACK_AND_FRONT_PIECE_NAMES, CLOTH_WIDTH_FIELD, Cloth, Cutting, Opening, Preset, Press, SELVEDGE_FIELD,
+    Vent, WaistFinish, WaistFinishKind, WaistFinishLengths, ZIP_OPENING_FIELD, default_opening_length,
+    usual_vent_width, usual_waist_finish_lengths,
 };
 use crate::text::name_on_pieces_problem;
 
@@ -27,8 +27,8 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     });
     let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
     let usual = default_opening_length(unit);
-    let default = Some(ZIP_OPENING_FIELD_DEFINITION.kind.convert_unit(usual, unit, Unit::Cm));
-    let opening = cutting.read_optional_number(&Field { default, ..ZIP_OPENING_FIELD_DEFINITION });
+    let default = Some(ZIP_OPENING_FIELD.kind.convert_unit(usual, unit, Unit::Cm));
+    let opening = cutting.read_optional_number(&Field { default, ..ZIP_OPENING_FIELD });
     let text = "Direction in which the folded darts are pressed.";
     let press = cutting.read_choice("press", Some(Press::default()), &Press::ALL, Press::name, text);
     let [vent, vent_width] = &Vent::FIELDS;
@@ -133,12 +133,12 @@ fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
 /// Reads the field `cloth`: lengths in the reader's unit, whether the cloth is folded, and whether all hems must point
 /// the same way.
 pub(crate) fn read_cloth(cloth: &mut ObjectReader) -> Option<Cloth> {
-    let width = cloth.read_number(&CLOTH_WIDTH_FIELD_DEFINITION);
+    let width = cloth.read_number(&CLOTH_WIDTH_FIELD);
     let folded = cloth.read_boolean("folded", true, "Whether the cloth is folded lengthwise and cut in two layers.");
     let text = "Whether all hems must point the same way, because of pile, print or shading.";
     let one_way = cloth.read_boolean("one_way", false, text);
     let unit = cloth.length_unit();
     let default = Some(FieldKind::Length.convert_unit(Cloth::usual_selvedge(unit), unit, Unit::Cm));
-    let selvedge = cloth.read_number(&Field { default, ..SELVEDGE_FIELD_DEFINITION });
+    let selvedge = cloth.read_number(&Field { default, ..SELVEDGE_FIELD });
     Some(Cloth { width: width?, folded: folded?, one_way: one_way?, selvedge: selvedge? })
 }

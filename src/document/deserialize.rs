@@ -13,8 +13,7 @@ use super::reader::InputReader;
 use crate::error::{Code, Problem};
 use crate::field::Unit;
 use crate::pattern::{
-    BACK_AND_FRONT_PIECE_NAMES, Cloth, Cutting, Opening, WaistFinish, ZIP_OPENING_FIELD_DEFINITION,
-    default_opening_length,
+    BACK_AND_FRONT_PIECE_NAMES, Cloth, Cutting, Opening, WaistFinish, ZIP_OPENING_FIELD, default_opening_length,
 };
 #[cfg(feature = "survey")]
 use crate::size_search::LogBand;
@@ -48,7 +47,7 @@ impl<'de> Deserialize<'de> for Opening {
         let Some(length) = Option::deserialize(deserializer)? else {
             return Ok(Self::Usual(default_opening_length(Unit::Cm)));
         };
-        let problem = ZIP_OPENING_FIELD_DEFINITION.range_problem("", length, Unit::Cm);
+        let problem = ZIP_OPENING_FIELD.range_problem("", length, Unit::Cm);
         problem.map_or(Ok(Self::Given(length)), |problem| Err(D::Error::custom(problem)))
     }
 }

@@ -54,8 +54,7 @@ pub use survey::{
 pub(crate) use {
     body::read_figure,
     chart::{
-        ALTERATION_MIN_STEP_MM_FIELD_DEFINITION, ALTERATION_TOLERANCE_MM_FIELD_DEFINITION, read_body_between_sizes,
-        read_size_choice_rule,
+        ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, read_body_between_sizes, read_size_choice_rule,
     },
     cutting::{read_cloth, read_cutting},
     json::JsonValue,

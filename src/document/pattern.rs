@@ -9,7 +9,7 @@ use crate::field::Unit;
 use crate::findings::Finding;
 use crate::pattern::{
     Allowances, Lay, Notch, NotchPlace, Pattern, Piece, PieceName, PlacedPiece, Press, VentLines, WaistPiece,
-    ZIP_OPENING_FIELD_DEFINITION,
+    ZIP_OPENING_FIELD,
 };
 use crate::proof::Proof;
 
@@ -28,7 +28,7 @@ report! {
         /// the whole edge, on both panels.
         allowances: Allowances = InUnit::in_unit(&pattern.cut_allowances, unit),
         /// Length of the zip opening, from the waist down the centre back seam.
-        opening: f64 = ZIP_OPENING_FIELD_DEFINITION.kind.convert_unit(pattern.opening(), Unit::Cm, unit),
+        opening: f64 = ZIP_OPENING_FIELD.kind.convert_unit(pattern.opening(), Unit::Cm, unit),
         /// Direction in which the folded darts are pressed.
         press: Press = pattern.cutting().press,
         /// Back piece of the pattern.

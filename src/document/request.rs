@@ -22,7 +22,7 @@ use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
 use crate::proof::Proof;
 use crate::ruler::Ruler;
 use crate::sizes::{
-    CORRECTION_AMOUNT_FIELD_DEFINITION, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes_between,
+    CORRECTION_AMOUNT_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes_between,
 };
 
 /// Maximum length of a draft request in JSON, in bytes; a typical request has a few hundred bytes.
@@ -318,7 +318,7 @@ pub(crate) fn read_correction(correction: &mut ObjectReader) -> Option<Correctio
     let text = "What the correction changes; corrections of waist and hip change the ease. Where darts are not corrected by \
         shares, they become given darts: the side seams then take what closes the waist.";
     let what = correction.read_choice("what", None, targets, CorrectionTarget::name, text);
-    let by = correction.read_number(what.map_or(&CORRECTION_AMOUNT_FIELD_DEFINITION, CorrectionTarget::amount_field));
+    let by = correction.read_number(what.map_or(&CORRECTION_AMOUNT_FIELD, CorrectionTarget::amount_field));
     let text = "Where the correction is made. Waist and hip: at the side seams, at the darts, or shared between both by the rules. \
         Darts: at all, at those of one panel, or at one, counted from the centre. All else is shared.";
     let at = correction.read_choice("at", Some(CorrectionSite::default()), sites, CorrectionSite::name, text);

@@ -17,11 +17,11 @@ const STANDARD_SHEET_SIZES_MM: [(&str, [f64; 2]); 7] = [
 ];
 
 /// Name, unit and allowed range of the width or height of paper, from 100 to 4000 mm.
-const PAPER_SIDE_FIELD_DEFINITION: Field = Field::new("side", "", FieldKind::Millimetres, (100.0, 4000.0));
+const PAPER_SIDE_FIELD: Field = Field::new("side", "", FieldKind::Millimetres, (100.0, 4000.0));
 /// Name, unit and allowed range of the margin that a printer leaves blank, from 0 to 50 mm.
-const PRINTER_MARGIN_FIELD_DEFINITION: Field = Field::new("margin", "", FieldKind::Millimetres, (0.0, 50.0));
+const PRINTER_MARGIN_FIELD: Field = Field::new("margin", "", FieldKind::Millimetres, (0.0, 50.0));
 /// Name, unit and allowed range of the overlap of neighbouring tiles, from 0 to 50 mm.
-const TILE_OVERLAP_FIELD_DEFINITION: Field = Field::new("overlap", "", FieldKind::Millimetres, (0.0, 50.0));
+const TILE_OVERLAP_FIELD: Field = Field::new("overlap", "", FieldKind::Millimetres, (0.0, 50.0));
 
 /// Paper to print on: size of sheet or roll, printer margin and tile overlap, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -77,9 +77,9 @@ impl Paper {
         let [width, height] = self.size_mm;
         let sides = [width, height].into_iter().filter(|side| *side != f64::INFINITY);
         let mut problems: Vec<Problem> =
-            sides.filter_map(|side| PAPER_SIDE_FIELD_DEFINITION.range_problem("paper.", side, Unit::Cm)).collect();
-        problems.extend(PRINTER_MARGIN_FIELD_DEFINITION.range_problem("paper.", self.margin_mm, Unit::Cm));
-        problems.extend(TILE_OVERLAP_FIELD_DEFINITION.range_problem("paper.", self.overlap_mm, Unit::Cm));
+            sides.filter_map(|side| PAPER_SIDE_FIELD.range_problem("paper.", side, Unit::Cm)).collect();
+        problems.extend(PRINTER_MARGIN_FIELD.range_problem("paper.", self.margin_mm, Unit::Cm));
+        problems.extend(TILE_OVERLAP_FIELD.range_problem("paper.", self.overlap_mm, Unit::Cm));
         let area = self.size_mm.map(|side| side - 2.0 * self.margin_mm - self.overlap_mm);
         let [short, long] = [area[0].min(area[1]), area[0].max(area[1])];
         if problems.is_empty() && (short < min_area[0] || long < min_area[1]) {

@@ -115,7 +115,7 @@ codes! {
         |p| format!("a dart would take in {}; at least {} of intake is needed to sew a dart: use fewer darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// No amount of suppression brings the sewn waist to the required girth with the darts of the draft.
     WaistNotClosed = "waist_not_closed",
-        |_| "with these darts the sewn waist cannot reach the required girth: use fewer or smaller darts".to_owned();
+        |_| "these darts cannot shape this waist: use fewer or smaller darts".to_owned();
     /// A dart tip lies on or below the hip line.
     TipBelowHip = "tip_below_hip", |p| format!(
         "a dart tip would lie {} below the side end of the waist, but the hip line lies only {} below that end: use a \

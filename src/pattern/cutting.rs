@@ -29,7 +29,7 @@ fields! {
 }
 
 /// Description and range of the field `opening` of the cutting instructions.
-pub(crate) const ZIP_OPENING_FIELD_DEFINITION: Field = Field::new(
+pub(crate) const ZIP_OPENING_FIELD: Field = Field::new(
     "opening",
     "Length of the zip opening, from the waist down the centre back seam.",
     FieldKind::Length,
@@ -129,7 +129,7 @@ impl Opening {
     /// Returns the zip opening with its length converted from unit `from` to unit `to`.
     fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let (Opening::Usual(length) | Opening::Given(length)) = self;
-        let converted = ZIP_OPENING_FIELD_DEFINITION.kind.convert_unit(length, from, to);
+        let converted = ZIP_OPENING_FIELD.kind.convert_unit(length, from, to);
         if self.requested_length().is_some() { Opening::Given(converted) } else { Opening::Usual(converted) }
     }
 }
@@ -321,7 +321,7 @@ impl Cutting {
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
         let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));
         let length = self.opening.length_limited_to(seam - self.min_length_below_opening(unit));
-        let is_valid = ZIP_OPENING_FIELD_DEFINITION.range(unit).0 <= length;
+        let is_valid = ZIP_OPENING_FIELD.range(unit).0 <= length;
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
@@ -336,7 +336,7 @@ impl Cutting {
     /// upright part, in centimetres.
     pub(super) fn vent_too_high_problem(&self, [seam, upright]: [f64; 2]) -> Option<Problem> {
         let vent = self.vent?;
-        let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD_DEFINITION.range.0);
+        let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD.range.0);
         let max = (seam - opening - MIN_SEAM_ABOVE_VENT_CM).min(upright);
         let problem = || Problem::new(Code::VentTooHigh, "cutting.vent").with_value(vent.vent).with_limit(max);
         (vent.vent > max + EQUALITY_TOLERANCE_CM).then(|| problem().with_unit("cm"))
@@ -353,9 +353,7 @@ impl Cutting {
         let mut problems: Vec<Problem> =
             rows.filter_map(|(field, value)| field.range_problem("cutting.allowances.", value, Unit::Cm)).collect();
         let requested = self.opening.requested_length();
-        problems.extend(
-            requested.and_then(|length| ZIP_OPENING_FIELD_DEFINITION.range_problem("cutting.", length, Unit::Cm)),
-        );
+        problems.extend(requested.and_then(|length| ZIP_OPENING_FIELD.range_problem("cutting.", length, Unit::Cm)));
         let vent = self.vent.map(|vent| Vent::FIELDS.into_iter().zip(vent.into_array())).into_iter().flatten();
         problems.extend(vent.filter_map(|(field, value)| field.range_problem("cutting.", value, Unit::Cm)));
         let lengths = self.finish.map(|finish| WaistFinishLengths::FIELDS.into_iter().zip(finish.lengths.into_array()));

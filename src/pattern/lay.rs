@@ -12,11 +12,11 @@ use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
 /// Description and range of the field `width` of the cloth.
-pub(crate) const CLOTH_WIDTH_FIELD_DEFINITION: Field =
+pub(crate) const CLOTH_WIDTH_FIELD: Field =
     Field::new("width", "Width of the cloth between its selvedges, laid open.", FieldKind::Length, (40.0, 400.0));
 
 /// Description and range of the field `selvedge` of the cloth.
-pub(crate) const SELVEDGE_FIELD_DEFINITION: Field = Field::new(
+pub(crate) const SELVEDGE_FIELD: Field = Field::new(
     "selvedge",
     "Width of the strip along each selvedge that no piece covers.",
     FieldKind::Length,
@@ -142,7 +142,7 @@ impl Pattern {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn lay(&self, cloth: &Cloth) -> Result<Lay, Problems> {
-        let lengths = [(&CLOTH_WIDTH_FIELD_DEFINITION, cloth.width), (&SELVEDGE_FIELD_DEFINITION, cloth.selvedge)];
+        let lengths = [(&CLOTH_WIDTH_FIELD, cloth.width), (&SELVEDGE_FIELD, cloth.selvedge)];
         let problem = |(field, length): (&Field, f64)| field.range_problem("cloth.", length, Unit::Cm);
         Problems::ok_if_empty(lengths.into_iter().filter_map(problem).collect())?;
         let directions = [cloth.folded, cloth.one_way];

@@ -28,10 +28,9 @@ pub use cutting::{
     Allowances, Cutting, Opening, Preset, Press, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
 };
 pub(crate) use cutting::{
-    BACK_AND_FRONT_PIECE_NAMES, ZIP_OPENING_FIELD_DEFINITION, default_opening_length, usual_vent_width,
-    usual_waist_finish_lengths,
+    BACK_AND_FRONT_PIECE_NAMES, ZIP_OPENING_FIELD, default_opening_length, usual_vent_width, usual_waist_finish_lengths,
 };
-pub(crate) use lay::{CLOTH_WIDTH_FIELD_DEFINITION, SELVEDGE_FIELD_DEFINITION};
+pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_FIELD};
 pub use lay::{Cloth, Lay};
 pub use notch::{Notch, NotchPlace};
 pub use vent::VentLines;

@@ -16,7 +16,7 @@ use crate::drawing::{draw_lay, draw_pattern, with_header, with_notes_on_buying};
 use crate::field::Unit;
 use crate::files::{dxf, svg};
 use crate::findings::Finding;
-use crate::pattern::{Cloth, Vent, WaistFinish, ZIP_OPENING_FIELD_DEFINITION};
+use crate::pattern::{Cloth, Vent, WaistFinish, ZIP_OPENING_FIELD};
 use crate::proof::Proof;
 
 /// Pattern: the pieces of a draft with seam allowances, ready to cut. Lengths are in centimetres.
@@ -73,7 +73,7 @@ python_class! { Pattern as pattern;
         // JSON and Python have the same escapes.
         let (draft, name, press) = (pattern.draft().__repr__(), to_json_text(&cutting.name), pattern.press());
         // A centre back seam shorter than the minimum opening allows no explicit opening.
-        let opening = if opening >= ZIP_OPENING_FIELD_DEFINITION.range.0 { format!("{opening:?}") } else { "None".to_owned() };
+        let opening = if opening >= ZIP_OPENING_FIELD.range.0 { format!("{opening:?}") } else { "None".to_owned() };
         let vent = |vent: Vent| format!("vent={:?}, vent_width={:?}, ", vent.vent, vent.vent_width);
         let vent = cutting.vent.map_or_else(String::new, vent);
         let finish = cutting.finish.map_or_else(String::new, |WaistFinish { kind, lengths }| {

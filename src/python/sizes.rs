@@ -16,8 +16,8 @@ use super::draft::Draft;
 use super::inputs::{Body, Ease, Rules};
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
-    ALTERATION_MIN_STEP_MM_FIELD_DEFINITION, ALTERATION_TOLERANCE_MM_FIELD_DEFINITION, AlterationReport, ChangeReport,
-    ChartRequest, ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths,
+    ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest,
+    ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths,
     read_body_between_sizes, read_correction, read_cutting, read_size_choice_rule, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, with_header};
@@ -244,7 +244,7 @@ python_class! { SizeRange as range;
         fn alter(
             &self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>, min_step_mm: Option<f64>,
         ) -> PyResult<Alteration> {
-            let given = [(&ALTERATION_TOLERANCE_MM_FIELD_DEFINITION, tolerance_mm), (&ALTERATION_MIN_STEP_MM_FIELD_DEFINITION, min_step_mm)];
+            let given = [(&ALTERATION_TOLERANCE_MM_FIELD, tolerance_mm), (&ALTERATION_MIN_STEP_MM_FIELD, min_step_mm)];
             let problems = given.into_iter().filter_map(|(field, value)| field.range_problem("", value?, Unit::Cm));
             Problems::ok_if_empty(problems.collect())?;
             let mut limits = sizes::AlterationLimits::default();

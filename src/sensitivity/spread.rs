@@ -10,7 +10,7 @@ use crate::field::{Field, FieldKind, Unit};
 use crate::random::{CounterRng, RandomStream};
 
 /// Description and range of the number of drafts with random errors.
-const DRAFT_COUNT_FIELD_DEFINITION: Field =
+const DRAFT_COUNT_FIELD: Field =
     Field::new("drafts", "Number of drafts with random errors.", FieldKind::Ratio, (100.0, 100_000.0));
 
 /// Spread of the quantities of a draft over drafts with normally distributed errors of the inputs.
@@ -57,8 +57,7 @@ impl Draft {
     /// ```
     pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
         let all = inputs_with_values(&self.inputs);
-        let problems: Vec<Problem> =
-            DRAFT_COUNT_FIELD_DEFINITION.range_problem("", drafts as f64, unit).into_iter().collect();
+        let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
         let known = find_input_indices(&all, "by", errors.input_paths());
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;
         let factor = errors.square_root_of_covariance();

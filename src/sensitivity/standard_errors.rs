@@ -13,7 +13,7 @@ use crate::field::{Field, FieldKind, Unit};
 const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
 
 /// Description and range, 0 to 1000, of the standard error of an input, in the unit of the input.
-const STANDARD_ERROR_FIELD_DEFINITION: Field =
+const STANDARD_ERROR_FIELD: Field =
     Field::new("", "Standard error of an input, in the unit of the input.", FieldKind::Ratio, (0.0, 1000.0));
 
 /// Largest asymmetry or negative eigenvalue of a covariance matrix that counts as rounding, relative to the largest |entry|.
@@ -52,7 +52,7 @@ impl StandardErrors {
             if errors[..index].iter().any(|(other, _)| other == name) {
                 return Some(Problem::new(Code::DuplicateField, field));
             }
-            STANDARD_ERROR_FIELD_DEFINITION.range_problem(&field, *error, Unit::Cm)
+            STANDARD_ERROR_FIELD.range_problem(&field, *error, Unit::Cm)
         };
         Problems::ok_if_empty(errors.iter().enumerate().filter_map(problem).collect())?;
         Ok(Self::from_independent(errors))

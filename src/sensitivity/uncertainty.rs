@@ -10,7 +10,7 @@ use crate::geometry::Point;
 
 /// Description and range of the probability that an error ellipse contains its point; a probability of 1 would need an
 /// infinite ellipse.
-const ELLIPSE_PROBABILITY_FIELD_DEFINITION: Field =
+const ELLIPSE_PROBABILITY_FIELD: Field =
     Field::new("probability", "Probability that the ellipse contains the point.", FieldKind::Ratio, (0.0, 0.999_999));
 
 /// Standard errors of the quantities of a draft, and error ellipses of its named points.
@@ -147,9 +147,7 @@ impl ErrorEllipse {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn semi_axis_factor_for_probability(p: f64) -> Result<f64, Problems> {
-        Problems::ok_if_empty(
-            ELLIPSE_PROBABILITY_FIELD_DEFINITION.range_problem("", p, Unit::Cm).into_iter().collect(),
-        )?;
+        Problems::ok_if_empty(ELLIPSE_PROBABILITY_FIELD.range_problem("", p, Unit::Cm).into_iter().collect())?;
         Ok((-2.0 * libm::log1p(-p)).sqrt())
     }
 }

@@ -11,7 +11,7 @@ use super::stabbing::points_stabbing_most_weight;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-const DROP_FIELD_DEFINITION: Field = Field::new("drop", "Hip minus waist.", FieldKind::Length, (-100.0, 100.0));
+const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Length, (-100.0, 100.0));
 
 /// Finds the chart with the least mean loss among charts whose every size has hip − waist = `drop`, in centimetres. The
 /// chart is exactly optimal, apart from rounding, so that the bound equals the loss.
@@ -54,7 +54,7 @@ pub fn best_chart_fixed_drop(
 ) -> Result<BestChart, Problems> {
     let columns = WaistHipColumns { waist, hip, weights };
     let mut problems = chart_search_problems(columns, sizes, loss);
-    problems.extend(DROP_FIELD_DEFINITION.range_problem("", drop, Unit::Cm));
+    problems.extend(DROP_FIELD.range_problem("", drop, Unit::Cm));
     if matches!(loss, Loss::Absolute | Loss::LogBand(_)) {
         let name = if *loss == Loss::Absolute { "absolute" } else { "log_band" };
         problems.push(Problem::new(Code::UnknownChoice, "loss").with_value(name).with_limit("squared or within"));

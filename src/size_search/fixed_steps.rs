@@ -10,7 +10,7 @@ use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
 use crate::interrupt::Stoppable;
 
-const SIZE_STEP_FIELD_DEFINITION: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
+const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
 
 /// Number of random charts evaluated in each start, each given by its smallest size; the pattern search improves the
 /// best of these.
@@ -66,8 +66,7 @@ pub fn best_chart_fixed_steps(
     loss: &Loss,
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
-    let step_problem =
-        |(name, step)| Field { name, ..SIZE_STEP_FIELD_DEFINITION }.range_problem("steps.", step, Unit::Cm);
+    let step_problem = |(name, step)| Field { name, ..SIZE_STEP_FIELD }.range_problem("steps.", step, Unit::Cm);
     let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
     let problems = problems.chain(search.constraints.conflict_problems_with("steps"));
     let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, problems)?;

@@ -12,7 +12,7 @@ use crate::interrupt::Stoppable;
 use crate::random::{CounterRng, RandomStream};
 use crate::sizes::{Size, SizeChart};
 
-const SPLIT_COUNT_FIELD_DEFINITION: Field = Field::new("splits", "Number of splits.", FieldKind::Ratio, (1.0, 1000.0));
+const SPLIT_COUNT_FIELD: Field = Field::new("splits", "Number of splits.", FieldKind::Ratio, (1.0, 1000.0));
 
 const MAX_GROUPS: usize = 100_000;
 
@@ -142,7 +142,7 @@ pub fn compare_charts(
     let (sizes, columns) = (given.sizes().len(), WaistHipColumns { waist, hip, weights });
     let mut problems = chart_search_problems(columns, sizes, loss);
     problems.extend(search.setting_problems());
-    problems.extend(SPLIT_COUNT_FIELD_DEFINITION.range_problem("", splits as f64, Unit::Cm));
+    problems.extend(SPLIT_COUNT_FIELD.range_problem("", splits as f64, Unit::Cm));
     let wrong_length = Problem::if_not_one_number_per_person("groups", groups.len(), waist.len());
     problems.extend(wrong_length.filter(|_| !groups.is_empty()));
     let group_count = groups.iter().max().map_or(0, |max| max.saturating_add(1));

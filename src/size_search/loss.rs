@@ -73,7 +73,7 @@ pub struct LogBand {
     pub large_weight: f64,
 }
 
-const LOSS_TOLERANCE_FIELD_DEFINITION: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0));
+const LOSS_TOLERANCE_FIELD: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0));
 
 impl Loss {
     /// Builds a loss from a name: `squared`, `absolute`, `within` (needs a tolerance in cm) or `log_band` (needs a
@@ -138,9 +138,7 @@ impl Loss {
     pub(super) fn loss_parameter_problems(&self) -> Vec<Problem> {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
-            Loss::Within(max) => {
-                LOSS_TOLERANCE_FIELD_DEFINITION.range_problem("loss.", *max, Unit::Cm).into_iter().collect()
-            }
+            Loss::Within(max) => LOSS_TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
             Loss::WithinBounds(bounds) => {
                 let girths = [("waist", bounds.waist), ("hip", bounds.hip)].into_iter();
                 girths

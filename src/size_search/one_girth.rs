@@ -6,7 +6,7 @@ use super::loss::{Loss, index_and_least_loss};
 use super::size_constraints::SizeConstraints;
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD_DEFINITION, Unit};
+use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
 const MAX_SIZE_COUNT: f64 = 100.0;
@@ -104,7 +104,7 @@ pub(super) fn first_problem_of_girths(field: &str, values: &[f64], loss: &Loss) 
 pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> Vec<Problem> {
     let Some(weights) = weights else { return Vec::new() };
     let length = Problem::if_not_one_number_per_person("weights", weights.len(), person_count);
-    let range = SAMPLING_WEIGHT_FIELD_DEFINITION.first_range_problem("weights", weights);
+    let range = SAMPLING_WEIGHT_FIELD.first_range_problem("weights", weights);
     let too_few =
         || Problem::new(Code::TooFew, "weights").with_value("0 numbers above 0").with_limit("1 number above 0");
     let none = (person_count > 0 && weights.iter().all(|weight| *weight == 0.0)).then(too_few);

@@ -6,7 +6,7 @@ use crate::body::Body;
 use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
-const GRID_FIELD_DEFINITION: Field = Field::new("grid", "", FieldKind::Length, (0.1, 20.0));
+const GRID_FIELD: Field = Field::new("grid", "", FieldKind::Length, (0.1, 20.0));
 
 /// Constraints on the sizes of a chart. A search compares only charts that satisfy the constraints, and its bound holds
 /// for all of these.
@@ -27,7 +27,7 @@ impl SizeConstraints {
             let numbers = Body::FIELDS.into_iter().zip([*waist, *hip]);
             numbers.filter_map(|(field, girth)| field.range_problem(&path, girth, Unit::Cm)).collect::<Vec<_>>()
         };
-        let grid = self.grid.and_then(|grid| GRID_FIELD_DEFINITION.range_problem("", grid, Unit::Cm));
+        let grid = self.grid.and_then(|grid| GRID_FIELD.range_problem("", grid, Unit::Cm));
         let too_many = Problem::if_too_many("fixed", self.fixed.len(), sizes, "sizes");
         grid.into_iter().chain(too_many).chain(self.fixed.iter().enumerate().flat_map(girth_problems)).collect()
     }

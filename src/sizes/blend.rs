@@ -7,7 +7,7 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Description and range of [`FractionBetweenSizes::fraction`], 0 to 1.
-pub(crate) const BLEND_FRACTION_FIELD_DEFINITION: Field = Field::new(
+pub(crate) const BLEND_FRACTION_FIELD: Field = Field::new(
     "fraction",
     "Fraction of the way from the first size to the second: 0 is the first size, 1 the second.",
     FieldKind::Ratio,
@@ -70,7 +70,7 @@ impl SizeChart {
     pub fn between(&self, blend: &SizeBlend) -> Result<Body, Problems> {
         let mut problems = Vec::new();
         let [waist, hip] = [("waist.", &blend.waist), ("hip.", &blend.hip)].map(|(path, between)| {
-            problems.extend(BLEND_FRACTION_FIELD_DEFINITION.range_problem(path, between.fraction, Unit::Cm));
+            problems.extend(BLEND_FRACTION_FIELD.range_problem(path, between.fraction, Unit::Cm));
             let [from, to] = [("from", &between.from), ("to", &between.to)].map(|(end, name)| {
                 let size = self.size(name);
                 if size.is_none() && !(end == "to" && between.from == between.to) {

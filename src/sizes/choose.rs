@@ -23,7 +23,7 @@ pub(super) const MAX_BLENDED_SIZES_APART: usize = 2;
 const ROUNDING_TOLERANCE_CM: f64 = 1e-9;
 
 /// Description and range of [`ChoiceRule::tolerance`], in centimetres or inches.
-pub(crate) const CHOICE_TOLERANCE_FIELD_DEFINITION: Field = Field::new(
+pub(crate) const CHOICE_TOLERANCE_FIELD: Field = Field::new(
     "tolerance",
     "Largest amount by which the body may exceed the girth of the smaller of two sizes for the smaller to be taken.",
     FieldKind::Length,
@@ -63,7 +63,7 @@ pub struct ChoiceRule {
 
 impl Default for ChoiceRule {
     fn default() -> Self {
-        Self { by: ChoiceGirth::default(), tolerance: CHOICE_TOLERANCE_FIELD_DEFINITION.default.unwrap_or_default() }
+        Self { by: ChoiceGirth::default(), tolerance: CHOICE_TOLERANCE_FIELD.default.unwrap_or_default() }
     }
 }
 

@@ -13,12 +13,11 @@ const CORRECTION_AMOUNT_DOC: &str = "Amount of the correction: positive is wider
      is 2. A dart changes by this amount on the left and on the right. For `side_fullness` it is a ratio without unit, at most 1.5.";
 
 /// Field [`Correction::by`] of every correction but that of the side fullness: description and range.
-pub(crate) const CORRECTION_AMOUNT_FIELD_DEFINITION: Field =
+pub(crate) const CORRECTION_AMOUNT_FIELD: Field =
     Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0));
 
 /// Field [`Correction::by`] of a correction of the side fullness: description, and the widest change that the rule permits.
-const SIDE_FULLNESS_AMOUNT_FIELD_DEFINITION: Field =
-    Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5));
+const SIDE_FULLNESS_AMOUNT_FIELD: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5));
 
 choices! {
     /// What a correction changes.
@@ -88,11 +87,7 @@ choices! {
 impl CorrectionTarget {
     /// Returns the field [`Correction::by`] of a correction of this target: description and range of the amount.
     pub(crate) fn amount_field(self) -> &'static Field {
-        if self == CorrectionTarget::SideFullness {
-            &SIDE_FULLNESS_AMOUNT_FIELD_DEFINITION
-        } else {
-            &CORRECTION_AMOUNT_FIELD_DEFINITION
-        }
+        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_AMOUNT_FIELD } else { &CORRECTION_AMOUNT_FIELD }
     }
 }
 

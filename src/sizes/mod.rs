@@ -28,12 +28,12 @@ mod verdict;
 
 pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};
 pub(crate) use alter::{DEFAULT_ALTERATION_TOLERANCE_MM, DEFAULT_MIN_ALTERATION_STEP_MM};
-pub(crate) use blend::BLEND_FRACTION_FIELD_DEFINITION;
+pub(crate) use blend::BLEND_FRACTION_FIELD;
 pub use blend::{FractionBetweenSizes, SizeBlend};
-pub(crate) use choose::CHOICE_TOLERANCE_FIELD_DEFINITION;
+pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
 pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
-pub(crate) use fitting::{CORRECTION_AMOUNT_FIELD_DEFINITION, input_changes_between};
+pub(crate) use fitting::{CORRECTION_AMOUNT_FIELD, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound, InputChange};
 pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
 pub use nest::Nest;

@@ -126,8 +126,7 @@ pub struct WaistHipSquareCounts {
     pub served_weight: f64,
 }
 
-const WAIST_HIP_SQUARE_SIDE_FIELD_DEFINITION: Field =
-    Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0));
+const WAIST_HIP_SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0));
 
 impl ChartFit {
     /// Returns the number of people, measured and unmeasured.
@@ -181,7 +180,7 @@ impl ChartFit {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn regions(&self, people: &PeopleColumns, step: f64) -> Result<Vec<WaistHipSquareCounts>, Problems> {
-        let problem = WAIST_HIP_SQUARE_SIDE_FIELD_DEFINITION.range_problem("", step, Unit::Cm);
+        let problem = WAIST_HIP_SQUARE_SIDE_FIELD.range_problem("", step, Unit::Cm);
         let length = Problem::if_not_one_number_per_person("people.waist", people.waist.len(), self.count());
         Problems::ok_if_empty(problem.into_iter().chain(length).chain(people.column_length_problems()).collect())?;
         let mut squares: BTreeMap<[i64; 2], AssignedAndServedCounts> = BTreeMap::new();

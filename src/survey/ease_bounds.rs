@@ -5,7 +5,7 @@ use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit, min_and_max_length_problems};
 
-const EASE_TOLERANCE_FIELD_DEFINITION: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0));
+const EASE_TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0));
 
 const BOUNDED_GIRTH_NAMES: [&str; 3] = ["waist", "hip", "high_hip"];
 
@@ -66,10 +66,8 @@ impl EaseBounds {
         tolerance: Option<f64>,
         pairs: &[(String, (f64, f64))],
     ) -> Result<Self, Problems> {
-        let mut problems: Vec<Problem> = tolerance
-            .and_then(|value| EASE_TOLERANCE_FIELD_DEFINITION.range_problem("", value, Unit::Cm))
-            .into_iter()
-            .collect();
+        let mut problems: Vec<Problem> =
+            tolerance.and_then(|value| EASE_TOLERANCE_FIELD.range_problem("", value, Unit::Cm)).into_iter().collect();
         let field = |name: &str| format!("bounds.{name}");
         let unknown = pairs.iter().filter(|(name, _)| !BOUNDED_GIRTH_NAMES.contains(&name.as_str()));
         let unknown = unknown.map(|(name, _)| Problem::new(Code::UnknownField, field(name)));

@@ -31,7 +31,7 @@ pub use chart_fit::{
 pub use ease_bounds::EaseBounds;
 pub use fit::fit_chart;
 pub use people::{HighHipColumns, PeopleColumns};
-pub(crate) use people::{PERSON_FIELD_DEFINITIONS, RangedColumn};
+pub(crate) use people::{PERSON_FIELDS, RangedColumn};
 pub(crate) use refused::count_refused_people;
 pub use refused::{MeanGirths, RefusedPeople};
 pub use served_share::{Replicates, ServedShare};

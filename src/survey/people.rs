@@ -3,7 +3,7 @@
 
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD_DEFINITION, Unit};
+use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 
 /// Measured girths of people, in centimetres: one column per measurement, one row per person.
 #[derive(Clone, Copy, Debug, Default)]
@@ -30,12 +30,12 @@ pub struct HighHipColumns<'a> {
 }
 
 /// Field of each column of [`PeopleColumns`], with its accepted range: three girths, a depth and a sampling weight.
-pub(crate) const PERSON_FIELD_DEFINITIONS: [Field; 5] = [
+pub(crate) const PERSON_FIELDS: [Field; 5] = [
     Body::FIELDS[0],
     Body::FIELDS[1],
     Field::new("high_hip", "Girth at the high hip, between waist and hip line.", FieldKind::Length, (40.0, 220.0)),
     Field::new("high_hip_depth", "Depth of the high hip.", FieldKind::Length, (0.0, 150.0)),
-    SAMPLING_WEIGHT_FIELD_DEFINITION,
+    SAMPLING_WEIGHT_FIELD,
 ];
 
 impl<'a> PeopleColumns<'a> {
@@ -76,11 +76,11 @@ impl<'a> PeopleColumns<'a> {
         Problems::ok_if_empty(girths.filter_map(problem).collect())
     }
 
-    /// Iterates over the columns that are given, each with its field, in the order of [`PERSON_FIELD_DEFINITIONS`].
+    /// Iterates over the columns that are given, each with its field, in the order of [`PERSON_FIELDS`].
     pub(crate) fn columns(&self) -> impl Iterator<Item = (Field, &'a [f64])> {
         let (girth, depth) = self.high_hip.map(|high_hip| (high_hip.girth, high_hip.depth)).unzip();
         let columns = [Some(self.waist), Some(self.hip), girth, depth, self.weight];
-        PERSON_FIELD_DEFINITIONS.into_iter().zip(columns).filter_map(|(field, column)| Some((field, column?)))
+        PERSON_FIELDS.into_iter().zip(columns).filter_map(|(field, column)| Some((field, column?)))
     }
 
     /// Returns a problem for each column that is not as long as the waist column.
@@ -100,7 +100,7 @@ impl<'a> PeopleColumns<'a> {
     /// centimetres below the waist.
     pub(crate) fn ranged_columns(&self, max_depth: f64) -> Vec<RangedColumn<'a>> {
         let ranged = |(Field { name, range: (min, max), .. }, values): (Field, _)| {
-            let max = if name == PERSON_FIELD_DEFINITIONS[3].name { max_depth.min(max) } else { max };
+            let max = if name == PERSON_FIELDS[3].name { max_depth.min(max) } else { max };
             RangedColumn { name, range: (min, max), values }
         };
         self.columns().map(ranged).collect()

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::people::{PERSON_FIELD_DEFINITIONS, PeopleColumns, RangedColumn};
+use super::people::{PERSON_FIELDS, PeopleColumns, RangedColumn};
 use crate::error::Code;
 use crate::field::Field;
 
@@ -52,8 +52,8 @@ pub(crate) fn count_refused_people(
         (count > 0).then(|| sum / f64::from(count))
     };
     let mean_girths = |rows: &[usize]| MeanGirths {
-        waist: mean_girth(&PERSON_FIELD_DEFINITIONS[0], rows),
-        hip: mean_girth(&PERSON_FIELD_DEFINITIONS[1], rows),
+        waist: mean_girth(&PERSON_FIELDS[0], rows),
+        hip: mean_girth(&PERSON_FIELDS[1], rows),
     };
     let reason = |((index, _), (code, rows)): ((usize, _), (Code, Vec<usize>))| RefusedPeople {
         field: columns[index].name,

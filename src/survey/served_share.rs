@@ -7,14 +7,14 @@
 use super::chart_fit::{AssignedSize, ChartFit, ratio_or_zero};
 use super::people::PeopleColumns;
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD_DEFINITION, Unit};
+use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::count_interruptible_work;
 use crate::random::{CounterRng, RandomStream};
 
-const REPLICATE_COUNT_FIELD_DEFINITION: Field =
+const REPLICATE_COUNT_FIELD: Field =
     Field::new("bootstrap", "Number of replicates.", FieldKind::Ratio, (2.0, 10_000.0));
 
-const VARIANCE_FACTOR_FIELD_DEFINITION: Field =
+const VARIANCE_FACTOR_FIELD: Field =
     Field::new("replicate_factor", "Factor of the variance.", FieldKind::Ratio, (1e-9, 1e3));
 
 /// Quantile of the standard normal distribution at 97.5 %: half the width of a 95 % interval, in standard errors.
@@ -68,14 +68,14 @@ impl<'a> Replicates<'a> {
         factor: Option<f64>,
     ) -> Result<Option<Self>, Problems> {
         let problem = |code, field, limit: &str| Err(Problem::new(code, field).with_limit(limit).into());
-        let factors = VARIANCE_FACTOR_FIELD_DEFINITION.range_text(Unit::Cm);
+        let factors = VARIANCE_FACTOR_FIELD.range_text(Unit::Cm);
         match (bootstrap, columns, factor) {
             (None, None, None) => Ok(None),
             (Some(count), None, None) => Ok(Some(Self::Bootstrap { count, seed })),
             (None, Some(columns), Some(factor)) => Ok(Some(Self::Weights { columns, factor })),
             (Some(_), Some(_), _) => problem(Code::Conflict, "bootstrap", "replicates"),
             (Some(_), None, Some(_)) => problem(Code::Conflict, "bootstrap", "replicate_factor"),
-            (None, Some(_), None) => problem(Code::Missing, VARIANCE_FACTOR_FIELD_DEFINITION.name, &factors),
+            (None, Some(_), None) => problem(Code::Missing, VARIANCE_FACTOR_FIELD.name, &factors),
             (None, None, Some(_)) => problem(Code::Missing, "replicates", "replicate weights"),
         }
     }
@@ -104,7 +104,7 @@ impl<'a> Replicates<'a> {
     /// Returns the problems of the replicates: count, factor or a weight out of range, or not `person_count` weights in
     /// a column.
     fn replicate_problems(&self, person_count: usize) -> Vec<Problem> {
-        let count_problem = |count: usize| REPLICATE_COUNT_FIELD_DEFINITION.range_problem("", count as f64, Unit::Cm);
+        let count_problem = |count: usize| REPLICATE_COUNT_FIELD.range_problem("", count as f64, Unit::Cm);
         let Self::Weights { columns, factor } = self else {
             return count_problem(self.replicate_count_and_variance_factor().0).into_iter().collect();
         };
@@ -112,14 +112,10 @@ impl<'a> Replicates<'a> {
         let column_problem = |(k, column): (usize, &Vec<f64>)| {
             let path = format!("replicates[{k}]");
             let length = Problem::if_not_one_number_per_person(&path, column.len(), person_count);
-            length.or_else(|| SAMPLING_WEIGHT_FIELD_DEFINITION.first_range_problem(&path, column))
+            length.or_else(|| SAMPLING_WEIGHT_FIELD.first_range_problem(&path, column))
         };
         let columns = columns.iter().enumerate().filter_map(column_problem);
-        count
-            .into_iter()
-            .chain(VARIANCE_FACTOR_FIELD_DEFINITION.range_problem("", *factor, Unit::Cm))
-            .chain(columns)
-            .collect()
+        count.into_iter().chain(VARIANCE_FACTOR_FIELD.range_problem("", *factor, Unit::Cm)).chain(columns).collect()
     }
 }
 

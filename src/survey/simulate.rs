@@ -50,9 +50,9 @@ pub struct SimulatedBodies {
     pub length: Vec<f64>,
 }
 
-const STANDARD_DEVIATION_FIELD_DEFINITION: Field =
+const STANDARD_DEVIATION_FIELD: Field =
     Field::new("deviation", "Standard deviation.", FieldKind::Length, (0.01, 100.0));
-const CORRELATION_FIELD_DEFINITION: Field =
+const CORRELATION_FIELD: Field =
     Field::new("correlation", "Correlation of waist and hip.", FieldKind::Ratio, (-0.999, 0.999));
 
 impl Population {
@@ -99,13 +99,13 @@ impl Population {
         let normal_problems = |field: Field, normal: NormalDistribution| {
             let path = format!("population.{}.", field.name);
             let mean = Field { name: "mean", ..field }.range_problem(&path, normal.mean, Unit::Cm);
-            [mean, STANDARD_DEVIATION_FIELD_DEFINITION.range_problem(&path, normal.deviation, Unit::Cm)]
+            [mean, STANDARD_DEVIATION_FIELD.range_problem(&path, normal.deviation, Unit::Cm)]
         };
         let value_problem = |field: Field, value| [field.range_problem("population.", value, Unit::Cm), None];
         let all = [
             normal_problems(waist, self.waist),
             normal_problems(hip, self.hip),
-            value_problem(CORRELATION_FIELD_DEFINITION, self.correlation),
+            value_problem(CORRELATION_FIELD, self.correlation),
             normal_problems(hip_depth, self.hip_depth),
             value_problem(length, self.length),
         ];
