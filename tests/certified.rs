@@ -104,7 +104,9 @@ fn served_bound(
 #[test]
 fn the_certificate_gives_the_bound() {
     let mut splits = 0;
-    for (seed, count, step, sizes) in [(1, 60, 0.1, 3), (2, 120, 1.0, 8), (3, 200, 0.1, 12), (4, 250, 0.5, 16)] {
+    for (seed, count, step, sizes) in
+        [(1, 60, 0.1, 3), (2, 120, 1.0, 8), (3, 200, 0.1, 12), (4, 250, 0.5, 16), (10, 500, 0.1, 14)]
+    {
         let people = rounded_women(seed, count, step);
         let best = chart(&people, sizes, &SearchSettings::default());
         let cases: Vec<&BoundProofCase> = best.certificate.iter().collect();
