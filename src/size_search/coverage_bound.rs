@@ -42,7 +42,8 @@ const FIRST_CASE_POINTS_TIMES_PASSES: usize = 2_000_000;
 /// Points × sizes × charts, which sets the number of charts placed by multipliers: from 3 to 160.
 const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
 
-/// Maximum of points × branchings. With more than [`MAX_BRANCHED_POINTS`] points, no case is branched.
+/// Maximum of points × branchings. With more than [`MAX_BRANCHED_POINTS`] points, no case is branched, and no part of a
+/// chart is rebuilt.
 const MAX_POINTS_TIMES_BRANCHINGS: usize = 25_000;
 const MAX_BRANCHED_POINTS: usize = 4000;
 
@@ -202,7 +203,11 @@ impl CoverageRelaxation<'_> {
             (FIRST_SOFTMAX_TEMPERATURE, LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64);
         let schedule = GradientPassSchedule { passes, passes_per_chart, first_temperature, last_temperature };
         self.tighten_bound_of_case(&mut root, vec![start; count], &schedule, &mut chart)?;
-        self.rebuild_parts_of_chart(&mut chart, &root.multipliers, |served| self.needs_no_more_passes(&root, served))?;
+        if max_branchings > 0 {
+            self.rebuild_parts_of_chart(&mut chart, &root.multipliers, |served| {
+                self.needs_no_more_passes(&root, served)
+            })?;
+        }
         let mut cases = vec![root];
         for _ in 0..max_branchings {
             let weakest = (0..cases.len()).fold(0, |a, b| if cases[b].bound > cases[a].bound { b } else { a });

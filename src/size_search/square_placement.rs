@@ -13,7 +13,7 @@ const MIN_RELATIVE_EXCHANGE_GAIN: f64 = 1e-9;
 
 /// Points × sizes × rounds, which sets the number of rounds of [`CoverageRelaxation::rebuild_parts_of_chart`], at most
 /// [`MAX_REBUILDING_ROUNDS`].
-const POINTS_TIMES_SIZES_TIMES_ROUNDS: usize = 24_000_000;
+const POINTS_TIMES_SIZES_TIMES_ROUNDS: usize = 12_000_000;
 const MAX_REBUILDING_ROUNDS: usize = 600;
 
 /// Maximum number of neighbouring squares that one round takes out and places again.
