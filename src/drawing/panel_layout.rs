@@ -206,6 +206,12 @@ pub(super) fn cutting_instruction(piece: PieceName) -> &'static str {
     }
 }
 
+/// Returns the instruction to press the darts of a panel; `None` for a panel without darts.
+pub(super) fn press_instruction(pattern: &Pattern, panel: &Panel) -> Option<String> {
+    let centre_or_side = pattern.cutting().press.name();
+    (!panel.darts.is_empty()).then(|| format!("press darts towards the {centre_or_side}"))
+}
+
 /// Returns the number printed on the piece at index `k` (from 0), such as "3 of 4".
 pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> String {
     format!("{} of {}", k + 1, 2 + pattern.waist_pieces.len())

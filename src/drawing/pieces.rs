@@ -7,7 +7,7 @@ use super::header::NOTE_BEFORE_CUTTING;
 use super::lay::cloth_to_buy_by_width_note;
 use super::panel_layout::{
     MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, draft_title, included_allowances_text,
-    labelled_length_text, piece_number_text,
+    labelled_length_text, piece_number_text, press_instruction,
 };
 use super::waist_pieces::{add_waist_pieces, draw_cut_and_seam, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part, TextAlign};
@@ -158,10 +158,7 @@ fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, r
     let (piece, panel) = (pattern.pieces()[k], placed.panel);
     let instruction = cutting_instruction(piece.name()).to_owned();
     let mut lines = vec![pattern.label(ruler), instruction, piece_number_text(pattern, k)];
-    if !panel.darts.is_empty() {
-        let centre_or_side = pattern.cutting().press.name();
-        lines.push(format!("press darts towards the {centre_or_side}"));
-    }
+    lines.extend(press_instruction(pattern, panel));
     placed.draw_panel_text_block(part, &lines);
     placed.draw_horizontal_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", NOTE_LETTER_MM * 0.8);
     placed.draw_upward_text(part, piece.grain[0].x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);

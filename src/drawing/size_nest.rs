@@ -9,7 +9,7 @@ use super::LineStyle::{DashDot, DashDotDot, Dashed, LongDashed, LongShortDashed,
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
     MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, included_allowances_text, labelled_length_text,
-    piece_number_text,
+    piece_number_text, press_instruction,
 };
 use super::waist_pieces::waist_finish_note;
 use super::{Drawing, LineStyle, Part, SizeKeyRow};
@@ -222,10 +222,7 @@ impl<'n> NestLayout<'n> {
         let mut lines = self.nest_name_lines();
         lines.insert(lines.len() - 1, cutting_instruction(piece.name()).to_owned());
         lines.push(piece_number_text(pattern, half));
-        if !panel.darts.is_empty() {
-            let centre_or_side = pattern.cutting().press.name();
-            lines.push(format!("press darts towards the {centre_or_side}"));
-        }
+        lines.extend(press_instruction(pattern, panel));
         placed.draw_panel_text_block(part, &lines);
         placed.draw_horizontal_text(part, label_x, hip - 0.2, "hip line", NOTE_LETTER_MM * 0.8);
         placed.draw_horizontal_text(part, label_x, length - 0.2, "lengthen or shorten here", NOTE_LETTER_MM * 0.8);
