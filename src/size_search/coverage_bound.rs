@@ -273,7 +273,9 @@ impl CoverageRelaxation<'_> {
             }
             if pass % schedule.passes_per_chart == 0 {
                 let next = self.place_and_exchange_squares(Vec::new(), &values)?;
-                *chart = if next.1 > chart.1 { next } else { std::mem::take(chart) };
+                if next.1 > chart.1 {
+                    *chart = next;
+                }
             }
             if self.needs_no_more_passes(case, chart.1) {
                 break;

@@ -24,10 +24,13 @@ const MIN_RANDOM_VALUE_FACTOR: f64 = 0.75;
 
 impl CoverageRelaxation<'_> {
     /// Places squares, one at a time, each where it holds the greatest sum of values outside the squares already
-    /// placed, beginning with the squares `placed`. Then exchanges one square at a time for the square that serves the
+    /// placed, beginning with `squares`. Then exchanges one square at a time for the square that serves the
     /// most people outside all other squares, until no exchange serves more.
-    pub(super) fn place_and_exchange_squares(&self, placed: Vec<Square>, values: &[f64]) -> Stoppable<ChartOfSquares> {
-        let mut squares = placed;
+    pub(super) fn place_and_exchange_squares(
+        &self,
+        mut squares: Vec<Square>,
+        values: &[f64],
+    ) -> Stoppable<ChartOfSquares> {
         let mut cover_counts = vec![0_u32; values.len()];
         squares
             .iter()
@@ -93,7 +96,9 @@ impl CoverageRelaxation<'_> {
             let values: Vec<f64> =
                 self.weights.iter().zip(multipliers).map(|(weight, u)| weight * u * random_factor()).collect();
             let next = self.place_and_exchange_squares(kept, &values)?;
-            *chart = if next.1 >= chart.1 { next } else { std::mem::take(chart) };
+            if next.1 >= chart.1 {
+                *chart = next;
+            }
         }
         Ok(())
     }
