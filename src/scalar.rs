@@ -104,8 +104,9 @@ pub trait Number:
         f()
     }
 
-    /// Calls `f`, a stage of a long computation: out of line in a build with debug assertions, where the time to compile
-    /// counts, inlined in all others. The time to compile all stages in one function grows with the square of its length.
+    /// Calls `f`, a stage of a long computation: out of line in a build with debug assertions, where the time to
+    /// compile counts, inlined in all others. The time to compile all stages in one function grows with the square of
+    /// its length.
     #[inline(always)]
     fn stage<R>(mut f: impl FnMut() -> R) -> R {
         if cfg!(debug_assertions) { Self::out_of_line(f) } else { f() }

@@ -83,8 +83,9 @@ pub(super) fn residual_out_of_line<T: Number>(plan: &DraftPlan<T>, total: T) -> 
 ///
 /// The residual after a secant step is `c · r₁ · r₀`, where `r₁` and `r₀` are the last two residuals. The curvature `c`
 /// follows from the last three residuals, and is below 0.05 for every body in range. The last evaluation is skipped if
-/// the predicted residual is within [`HALF_WAIST_RESIDUAL_TOLERANCE_CM`], `r₁ · r₀` within [`MAX_TRUSTED_RESIDUAL_PRODUCT`], and
-/// no active limit changes. A lane whose curves bend too much for their series stops with an infinite residual.
+/// the predicted residual is within [`HALF_WAIST_RESIDUAL_TOLERANCE_CM`], `r₁ · r₀` within
+/// [`MAX_TRUSTED_RESIDUAL_PRODUCT`], and no active limit changes. A lane whose curves bend too much for their series
+/// stops with an infinite residual.
 #[inline(always)]
 pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) {
     let (zero, tolerance, tiny) =

@@ -43,7 +43,8 @@ pub(crate) enum HighHipRoom<T> {
 }
 
 impl<T> HighHipRoom<T> {
-    /// Converts the solved number of the variants `Fullness` and `DartLengths` by `f`; the other variants hold no number.
+    /// Converts the solved number of the variants `Fullness` and `DartLengths` by `f`; the other variants hold no
+    /// number.
     pub(super) fn map_number<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipRoom<U> {
         match self {
             Self::ByRules => HighHipRoom::ByRules,

@@ -130,7 +130,8 @@ pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<Over
     groups
 }
 
-/// Returns the corners of a polyline, and points between the corners, at most [`MAX_POINT_SPACING_ALONG_LINE_MM`] apart.
+/// Returns the corners of a polyline, and points between the corners, at most [`MAX_POINT_SPACING_ALONG_LINE_MM`]
+/// apart.
 fn points_along_polyline(line: &[Point]) -> Vec<Point> {
     let between = |chord: &[Point]| {
         let (start, step) = (chord[0], chord[1] - chord[0]);

@@ -107,7 +107,7 @@ impl Lesson {
 }
 
 /// Returns the largest distance, in centimetres, from a point of a drawn path to the nearest point of an exact path.
-/// Both paths are sampled at equal parameter intervals, the exact one at sixteen times as many points.
+/// Both paths are sampled at equal parameter intervals, which on the exact path are one sixteenth of those on the drawn.
 fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
     let at = |path: &Path, k: u32, of: u32| path.point_at(f64::from(k) / f64::from(of));
     let exact: Vec<Point> =

@@ -187,8 +187,8 @@ impl Loss {
         if matches!(self, Loss::LogBand(_)) { libm::exp(scaled) } else { scaled }
     }
 
-    /// Returns the loss of one girth. `difference` is that of person minus size, of the girths on the loss scale: of their
-    /// logarithms for a band, otherwise in centimetres.
+    /// Returns the loss of one girth. `difference` is that of person minus size, of the girths on the loss scale: of
+    /// their logarithms for a band, otherwise in centimetres.
     /// [`WithinBounds`](Loss::WithinBounds) uses its bounds of the waist.
     #[inline]
     pub(super) fn loss_of_difference(&self, difference: f64) -> f64 {

@@ -48,7 +48,8 @@ const LAST_FINER_TEMPERATURE: f64 = 0.00025;
 /// Factor of the gradient step of a pass: the step is factor × temperature × absolute minimum / sum of weights.
 const GRADIENT_STEP_FACTOR: f64 = 16.0;
 
-/// Minimum weight of a grid node in the soft minimum, relative to the weight of the best node; smaller weights count as 0.
+/// Minimum weight of a grid node in the soft minimum, relative to the weight of the best node; smaller weights count as
+/// 0.
 const MIN_RELATIVE_SOFT_MIN_WEIGHT: f64 = 1e-4;
 
 /// Minimum gap at which the passes stop: chart's loss minus bound, as a share of the chart's loss. A smaller target gap
