@@ -1,5 +1,5 @@
-//! Optimal centre of one size: the girth that minimises the total loss of a run of people.
-//! Values and centres are on the loss scale, minus the mean of all values.
+//! Optimal centre of one size: the girth that minimises the total loss of a run of people. Values and centres are
+//! search coordinates (cm or ln cm), minus the mean of all values.
 
 use super::loss::{LogBand, Loss};
 use super::sorted_values::PrefixSums;
@@ -9,10 +9,11 @@ use super::sorted_values::PrefixSums;
 pub(super) enum CentreSolver {
     /// For squared loss: the centre is the weighted mean, the cost the weighted sum of squared deviations.
     Squared,
-    /// For absolute loss: the centre is the weighted median, the cost the weighted sum of absolute deviations. Holds the last run,
-    /// and the index of its median.
+    /// For absolute loss: the centre is the weighted median, the cost the weighted sum of absolute deviations. Holds
+    /// the run of the previous call, and the index of the median of that run.
     Absolute { run: (usize, usize), median: usize },
-    /// For the loss of a logarithmic band: the centre is the zero of the cost's derivative. Holds the last centre.
+    /// For the loss of a logarithmic band: the centre is the zero of the cost's derivative. Holds the centre that the
+    /// previous call found by iteration.
     LogBand { band: LogBand, last_centre: f64 },
 }
 
@@ -26,7 +27,7 @@ impl CentreSolver {
         }
     }
 
-    /// Returns the approximate work of finding one centre, in units of some nanoseconds.
+    /// Returns the approximate work of finding one centre, in units of a few nanoseconds.
     pub(super) fn work_per_centre(&self) -> usize {
         if matches!(self, Self::LogBand { .. }) { 100 } else { 1 }
     }
@@ -67,8 +68,8 @@ impl CentreSolver {
 const MAX_CENTRE_NEWTON_ITERATIONS: u32 = 240;
 
 impl LogBand {
-    /// Returns the optimal centre of a run, and the run's cost. The search starts at `last`, the centre found last, and
-    /// then sets `last` to the new centre.
+    /// Returns the optimal centre of a run, and the run's cost. An iteration starts at `last`, the centre of the
+    /// previous iteration, and then sets `last` to the new centre.
     fn optimal_centre_and_cost(&self, sums: &PrefixSums, (from, to): (usize, usize), last: &mut f64) -> (f64, f64) {
         let (min, max) = (sums.values[to - 1] - self.small, sums.values[from] + self.large);
         if min <= max {

@@ -126,8 +126,8 @@ pub fn best_chart(
 }
 
 impl BestChart {
-    /// Creates the result of a search from the sizes' centres on the loss scale, with the certificate if the settings
-    /// ask for one.
+    /// Creates the result of a search from the sizes' centres in search coordinates (cm or ln cm), with the certificate
+    /// if the settings ask for one.
     pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Stoppable<Self> {
         let ChartSearch { columns, loss, .. } = search;
         let out_of_reach = search.people_for_free_sizes.iter().flat_map(|open| open.out_of_reach.iter().copied());
@@ -155,7 +155,8 @@ impl BestChart {
         Ok(chart)
     }
 
-    /// Creates a chart without certificate from the sizes' centres on the loss scale: sorts the sizes and assigns the people.
+    /// Creates a chart without certificate from the sizes' centres in search coordinates (cm or ln cm): sorts the sizes
+    /// and assigns the people.
     pub(super) fn new(people: &WaistHipPoints, mut centres: Vec<WaistHip>, loss: &Loss, bound: f64) -> Stoppable<Self> {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
         centres.dedup();

@@ -14,10 +14,11 @@ use crate::error::{Problem, Problems};
 use crate::interrupt::Stoppable;
 use crate::random::{CounterRng, RandomStream};
 
-/// Maximum number of distinct pairs of girths that are searched unrounded.
+/// Maximum number of distinct pairs of waist and hip up to which the search uses unrounded girths.
 const MAX_UNROUNDED_GIRTH_PAIRS: usize = 50;
 
-/// Random numbers reserved for each start, so that no start depends on how many numbers the starts before have drawn.
+/// Number of random numbers reserved for each start, so that no start depends on how many numbers the starts before
+/// have drawn.
 const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
 
 /// Input of a heuristic search for a chart by waist and hip.
@@ -26,17 +27,17 @@ pub(super) struct ChartSearch<'a> {
     pub(super) size_count: usize,
     /// Number of sizes that are not fixed.
     pub(super) free_count: usize,
-    /// Waist and hip of the fixed sizes, on the loss scale.
+    /// Waist and hip of the fixed sizes, in search coordinates (cm or ln cm).
     pub(super) fixed: Vec<WaistHip>,
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
     pub(super) deadline: Deadline,
-    /// All people, with their given weights.
+    /// Waists and hips of all people, in centimetres, with their given weights.
     pub(super) columns: WaistHipColumns<'a>,
-    /// People who remain for the free sizes, if the loss has a tolerance and the settings have constraints; otherwise
-    /// `None`, and all people remain.
+    /// People whom no fixed size serves but some allowed size can serve, if the loss has a tolerance and the settings
+    /// have constraints; otherwise `None`, and all people remain for the free sizes.
     pub(super) people_for_free_sizes: Option<PeopleForFreeSizes>,
-    /// Points of all people who remain for the search, with unrounded girths.
+    /// Points of all people who remain for the free sizes, with unrounded girths.
     pub(super) people: WaistHipPoints,
     /// Points of the same people with girths rounded to the search grid; equal to `people` if these have at most 50
     /// distinct pairs of girths.
@@ -45,8 +46,8 @@ pub(super) struct ChartSearch<'a> {
     pub(super) is_rounded: bool,
     /// Whether there is nothing to search: no size is free, or no free size can serve anybody whom the fixed sizes do not.
     pub(super) has_nothing_to_search: bool,
-    /// Lower bound on the mean loss, over `people`, of every chart with the requested number of sizes: the certified bound
-    /// of a tolerance, or the bound of one girth.
+    /// Lower bound on the mean loss, over `people`, of every chart with the requested number of sizes: the bound from
+    /// the best sizes by waist alone and by hip alone or, if larger, the certified bound of a loss with tolerance.
     pub(super) bound: f64,
     /// Certified bound for a loss with tolerance, if the settings ask for a certificate; `None` for any other loss.
     pub(super) coverage_bound: Option<CoverageBound>,
@@ -134,7 +135,8 @@ impl<'a> ChartSearch<'a> {
         Ok(search)
     }
 
-    /// Computes the bound of one girth and, for a loss with tolerance, the certified bound.
+    /// Sets `bound` by the best sizes by waist alone and by hip alone. For a loss with tolerance also sets
+    /// `coverage_bound`, if the settings ask for a certificate, and takes the larger bound.
     fn compute_bounds(&mut self) -> Result<(), Problems> {
         let columns = columns_with_search_weights(self.columns, self.people_for_free_sizes.as_ref());
         let reach = self.settings.constraints.reach_by_girth(self.loss);
@@ -159,7 +161,8 @@ impl<'a> ChartSearch<'a> {
         Ok(())
     }
 
-    /// Returns the fixed sizes on the loss scale or, if there is none, the allowed size nearest to the first person.
+    /// Returns the fixed sizes, in search coordinates (cm or ln cm), or, if there is none, the allowed size nearest to
+    /// the first person.
     pub(super) fn fixed_or_initial_centres(&self) -> Vec<WaistHip> {
         if !self.fixed.is_empty() {
             return self.fixed.clone();

@@ -11,7 +11,7 @@ use super::size_constraints::Reach;
 use super::sorted_values::SortedValues;
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Returns the centres, ascending, of at most `sizes` intervals of one reach that cover the most weight.
+/// Returns the centres, ascending, of at most `sizes` intervals of equal reach that together cover the most weight.
 pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach, sizes: usize) -> Stoppable<Vec<f64>> {
     let count = sorted.values.len();
     let ends = reach.interval_end_indices(&sorted.values);

@@ -30,16 +30,18 @@ const MAX_COVERAGE_POINTS: usize = 40_000;
 /// points.
 const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
 
-/// Temperature of the softmax in the first pass, as a share of the greatest sum of values in a square.
+/// Temperature of the softmax in the first pass, as a share of the greatest sum of weight × multiplier in a square.
 const FIRST_SOFTMAX_TEMPERATURE: f64 = 0.02;
 
 /// Temperature in the last pass × number of passes: fewer passes end at a higher temperature, which they need to converge.
 const LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 
-/// Points × passes, which sets the number of passes for the first case: from 100 to 800.
+/// Number of points × number of passes for the first case of the proof: the passes follow from it, at least 100 and at
+/// most 800.
 const FIRST_CASE_POINTS_TIMES_PASSES: usize = 2_000_000;
 
-/// Points × sizes × charts, which sets the number of charts placed by multipliers: from 3 to 160.
+/// Number of points × number of sizes × number of charts placed by multipliers: the charts follow from it, at least 3
+/// and at most 160.
 const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
 
 /// Maximum of points × branchings. With more than [`MAX_BRANCHED_POINTS`] points, no case is branched, and no part of a
@@ -61,7 +63,8 @@ const MEAN_COVER_UPDATE_WEIGHT: f64 = 0.03;
 /// Power of two to whose multiples the multipliers are rounded, so that sums of multipliers are exact.
 const MULTIPLIER_ROUNDING_STEP: f64 = 1.0 / 1_048_576.0;
 
-/// Sum of whole weights below which weights times multipliers are exact in double precision.
+/// Sum of all weights below which, if the weights are whole numbers, sums of weight × multiplier are exact in double
+/// precision.
 const MAX_EXACT_WEIGHT_SUM: f64 = 8_589_934_592.0;
 
 /// Number of strips above which the softmax uses only every second strip, or every third and so on, and in any case the
@@ -77,8 +80,7 @@ pub(super) struct CoverageBound {
     pub(super) min_unserved: f64,
     /// Cases of the proof, to one of which every chart belongs.
     pub(super) cases: Vec<BoundProofCase>,
-    /// Waist and hip, on the loss scale, of sizes that serve many people; fewer than k sizes only if fewer serve
-    /// everyone.
+    /// Waist and hip, in centimetres, of sizes that serve many people; fewer than k sizes only if fewer serve everyone.
     pub(super) midpoints: Vec<WaistHip>,
 }
 
@@ -138,7 +140,8 @@ impl CoverageBound {
     }
 }
 
-/// A case of the proof while the bound is lowered: the charts that serve some points and leave out others.
+/// A case of the proof, while passes lower the upper bound of the case: the charts that serve some points and leave out
+/// others.
 #[derive(Clone)]
 struct CoverageProofCase {
     /// For each point by which the case was split: its index, and whether the charts of the case serve the point.
@@ -167,12 +170,13 @@ struct GradientPassSchedule {
     passes: usize,
     /// Number of passes between two charts placed by the multipliers.
     passes_per_chart: usize,
-    /// Temperatures of the softmax in the first and the last pass, as shares of the greatest sum of values in a square.
+    /// Temperatures of the softmax in the first and the last pass, as shares of the greatest sum of weight × multiplier
+    /// in a square.
     first_temperature: f64,
     last_temperature: f64,
 }
 
-/// Lagrangian relaxation of maximal coverage: weighted points, and k squares of one side.
+/// Lagrangian relaxation of maximal coverage: weighted points, and k squares of equal side.
 pub(super) struct CoverageRelaxation<'a> {
     pub(super) sweep: SquareSweep<'a>,
     pub(super) weights: &'a [f64],

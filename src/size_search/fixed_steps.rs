@@ -76,7 +76,7 @@ pub fn best_chart_fixed_steps(
     let first_half = (first_count - 1) as f64 / 2.0;
     // Girths that are `count` sizes smaller; `count` may be a fraction.
     let smaller = |[waist, hip]: WaistHip, count: f64| [waist - count * steps.waist, hip - count * steps.hip];
-    // Sizes on the loss scale, smallest size first; `first` is the smallest size, in centimetres.
+    // Sizes in search coordinates (cm or ln cm), smallest size first; `first` is the smallest size, in centimetres.
     let centres = |[waist, hip]: WaistHip, count: usize| -> Vec<WaistHip> {
         let size = |k: usize| [waist + k as f64 * steps.waist, hip + k as f64 * steps.hip];
         (0..count).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()

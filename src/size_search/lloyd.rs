@@ -22,8 +22,8 @@ const SWAPS_PER_ADDED_CENTRE: usize = 2;
 const MAX_FINAL_CENTRE_SWAPS: usize = 200;
 const MAX_SWAPS_TIMES_PEOPLE_TIMES_CENTRES: usize = 4_000_000;
 
-/// Returns the centres, on the loss scale, of the best of several starts on the grid points, improved with the
-/// unrounded girths of all people.
+/// Returns the centres, in search coordinates (cm or ln cm), of the best of several starts on the grid points, improved
+/// with the unrounded girths of all people.
 pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Stoppable<Vec<WaistHip>> {
     let pairs = search.people.girths.len() * search.size_count;
     // Only a certified search takes the time for the last tenths of a percent.

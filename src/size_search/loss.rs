@@ -1,5 +1,6 @@
-//! Loss functions: the cost of the difference between a person's girth and the girth of the assigned size.
-//! A loss is never negative and never decreases as the difference grows on one side of zero.
+//! Loss functions: the cost of the difference between a person's girth and the girth of the assigned size. A loss is
+//! never negative and never decreases as the difference grows on one side of zero. A loss depends only on the
+//! difference of *search coordinates*: girths in centimetres or, for [`LogBand`], their natural logarithms (ln cm).
 
 use super::points::WaistHip;
 use crate::body::Ease;
@@ -149,8 +150,10 @@ impl Loss {
         }
     }
 
-    /// Returns the largest absolute differences, in waist and in hip on the loss scale, at which a size serves a
-    /// person; `None` for a loss without tolerance.
+    /// Returns the largest absolute differences between person and size, in waist and in hip, in centimetres, at which
+    /// the size serves the person; `None` for a loss without tolerance. With [`WithinBounds`](Loss::WithinBounds),
+    /// these are half the widths of the bounds, and the middle of the bounds is subtracted from the person's girths
+    /// first.
     pub(super) fn max_served_differences(&self) -> Option<[f64; 2]> {
         match self {
             Loss::Within(max) => Some([*max; 2]),
@@ -159,14 +162,16 @@ impl Loss {
         }
     }
 
-    /// Returns the loss function for one girth alone, the waist (`girth` 0) or the hip (`girth` 1).
+    /// Returns the loss function for one girth alone, the waist (`girth` 0) or the hip (`girth` 1), of people and sizes
+    /// in search coordinates.
     pub(super) fn for_one_girth(&self, girth: usize) -> Self {
         self.max_served_differences()
             .map_or(*self, |max_served_differences| Loss::Within(max_served_differences[girth]))
     }
 
-    /// Converts waist and hip of a person to the loss scale. With [`WithinBounds`](Loss::WithinBounds), the middle of
-    /// the bounds is subtracted from each girth, so that a size serves the people around its own girths.
+    /// Converts waist and hip of a person from centimetres to search coordinates (cm or ln cm). With
+    /// [`WithinBounds`](Loss::WithinBounds), subtracts the middle of the bounds from each girth, so that a size serves
+    /// the people around its own girths.
     pub(super) fn person_on_loss_scale(&self, girths: WaistHip) -> WaistHip {
         match self {
             Loss::WithinBounds(DifferenceBounds { waist, hip }) => {
@@ -176,19 +181,18 @@ impl Loss {
         }
     }
 
-    /// Converts a girth to the loss scale, on which the loss depends only on differences: the logarithm for a band,
-    /// else the girth. Girths below 0.001 cm count as 0.001 cm in the logarithm.
+    /// Converts a girth in centimetres to its search coordinate: the natural logarithm for [`LogBand`](Loss::LogBand),
+    /// otherwise the girth itself. In the logarithm, girths below 0.001 cm count as 0.001 cm.
     pub(super) fn girth_on_loss_scale(&self, girth: f64) -> f64 {
         if matches!(self, Loss::LogBand(_)) { libm::log(girth.max(1e-3)) } else { girth }
     }
 
-    /// Converts a value on the loss scale back to a girth in centimetres.
+    /// Converts a search coordinate (cm or ln cm) back to a girth in centimetres.
     pub(super) fn girth_from_loss_scale(&self, scaled: f64) -> f64 {
         if matches!(self, Loss::LogBand(_)) { libm::exp(scaled) } else { scaled }
     }
 
-    /// Returns the loss of one girth. `difference` is that of person minus size, of the girths on the loss scale: of
-    /// their logarithms for a band, otherwise in centimetres.
+    /// Returns the loss of one girth. `difference` is person minus size, in search coordinates (cm or ln cm).
     /// [`WithinBounds`](Loss::WithinBounds) uses its bounds of the waist.
     #[inline]
     pub(super) fn loss_of_difference(&self, difference: f64) -> f64 {
@@ -206,8 +210,8 @@ impl Loss {
         }
     }
 
-    /// Returns the smallest and the largest difference in one girth, person minus size on the loss scale, whose loss is
-    /// at most `loss`; two zeros for a loss with tolerance.
+    /// Returns the smallest and the largest difference in one girth, person minus size in search coordinates
+    /// (cm or ln cm), whose loss is at most `loss`; two zeros for a loss with tolerance.
     pub(super) fn difference_range_up_to_loss(&self, loss: f64) -> [f64; 2] {
         let root = |loss: f64| loss.max(0.0).sqrt();
         match self {
@@ -220,8 +224,8 @@ impl Loss {
         }
     }
 
-    /// Returns the derivative of the loss of one girth with respect to the difference, person minus size on the loss
-    /// scale; 0 at a kink, and for a loss with tolerance.
+    /// Returns the derivative of the loss of one girth with respect to the difference, person minus size in search
+    /// coordinates (cm or ln cm); 0 at a kink, and for a loss with tolerance.
     pub(super) fn loss_slope_at_difference(&self, difference: f64) -> f64 {
         match self {
             Loss::Squared => 2.0 * difference,
@@ -235,8 +239,8 @@ impl Loss {
         }
     }
 
-    /// Returns the loss of one person. `waist` and `hip` are differences, person minus size, of the girths on the loss
-    /// scale: of their logarithms for a band, otherwise in centimetres.
+    /// Returns the loss of one person. `waist` and `hip` are differences, person minus size, in search coordinates
+    /// (cm or ln cm).
     #[inline]
     pub(super) fn loss_of_waist_and_hip_differences(&self, waist: f64, hip: f64) -> f64 {
         match self.max_served_differences() {
@@ -253,7 +257,7 @@ fn unserved_as_0_or_1(difference: f64, max: f64) -> f64 {
 }
 
 impl LogBand {
-    /// Names and ranges of the numbers of a band, in the order of the struct's fields.
+    /// Names and ranges of the four numbers of a [`LogBand`], in the order of its fields.
     pub(crate) const FIELDS: [Field; 4] = {
         let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
         [

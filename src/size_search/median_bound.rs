@@ -21,25 +21,29 @@ use super::momentum::AcceleratedGradientState;
 use super::points::{WaistHip, girth_ranges};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Number of grid nodes along a girth between a size and the difference at which the loss equals the first multiplier.
+/// Number of grid steps, in waist or in hip, from a size to the difference from the size at which the loss equals the
+/// first multiplier.
 const NODES_PER_LOSS_RADIUS: f64 = 12.0;
 
 /// Maximum number of nodes of the grid over which the soft minimum is taken, in total and for each point.
 const MAX_SOFT_MIN_NODES: f64 = 200_000.0;
 const MAX_SOFT_MIN_NODES_PER_POINT: f64 = 100.0;
 
-/// Maximum number of points: of the coarse points, and of the finer points, which start from the coarse multipliers.
+/// Maximum number of points into which people are merged: of the coarse points, and of the finer points, whose
+/// multipliers start from those of the coarse points.
 const MAX_COARSE_POINTS: usize = 5000;
 const MAX_FINER_POINTS: usize = 40_000;
 
-/// Coarse points × passes, which sets the number of passes with the coarse points: from 400 to 1000.
+/// Number of coarse points × number of passes with the coarse points: the passes follow from it, at least 400 and at
+/// most 1000.
 const COARSE_POINTS_TIMES_PASSES: usize = 1_000_000;
 
 /// Number of passes with the finer points, after those with the coarse points.
 const FINER_POINT_PASSES: usize = 80;
 
-/// Temperatures of the soft minimum, as shares of the minimum: in the first and in the last pass, each for the coarse and
-/// for the finer points. The last temperature with the coarse points is inversely proportional to the number of passes.
+/// Temperatures of the soft minimum, as shares of the absolute minimum: in the first and in the last pass, each for the
+/// coarse and for the finer points. The last temperature with the coarse points is inversely proportional to the number
+/// of passes.
 const FIRST_COARSE_TEMPERATURE: f64 = 0.02;
 const FIRST_FINER_TEMPERATURE: f64 = 0.001;
 const LAST_COARSE_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
@@ -96,8 +100,9 @@ struct MedianRelaxation<'a> {
 }
 
 impl MedianRelaxation<'_> {
-    /// Returns multipliers that nearly maximise the bound, and the minimum of Σ w min(0, ℓ − u) over the nodes. `start` are
-    /// the first multipliers; `temperatures` are those of the first and of the last pass.
+    /// Returns multipliers that nearly maximise the bound, and the minimum over the grid nodes of Σ w min(0, ℓ − u),
+    /// with the weight w, loss ℓ and multiplier u of each point. `start` are the first multipliers; `temperatures` are
+    /// those of the first and of the last pass.
     fn multipliers_maximising_bound(
         &self,
         start: &[f64],
@@ -197,10 +202,11 @@ impl MedianRelaxation<'_> {
         self.search.fixed.iter().map(loss).fold(f64::INFINITY, f64::min)
     }
 
-    /// Returns the waists and hips of all allowed places of a size; `None` if every place is allowed, or too many are.
+    /// Returns the allowed waists and the allowed hips of a size, in the ranges of the points and next to them; `None`
+    /// if every girth is allowed, if there are too many pairs, or for [`Loss::LogBand`].
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn allowed_axes(&self) -> Option<[GridAxis; 2]> {
-        // On the scale of a band, allowed girths are not evenly spaced.
+        // For a band, the search coordinates of allowed girths are not evenly spaced.
         let grid = self.search.settings.constraints.grid.filter(|_| !matches!(self.search.loss, Loss::LogBand(_)))?;
         let ranges = girth_ranges(self.points.girths.iter().copied());
         // Multiples of the grid in the range, and the next one to either side.
@@ -211,7 +217,8 @@ impl MedianRelaxation<'_> {
         (axes[0].count as f64 * axes[1].count as f64 <= MAX_SOFT_MIN_NODES).then_some(axes)
     }
 
-    /// Returns the lower bound on the total loss of any chart. `min` is the least Σ w min(0, ℓ − u) found so far.
+    /// Returns the lower bound on the total loss, the sum of weight × loss, of any chart. `min` is the least Σ w
+    /// min(0, ℓ − u) found so far, with the weight w, loss ℓ and multiplier u of each point.
     fn total_loss_lower_bound(&self, multipliers: &[f64], mut min: f64) -> Stoppable<f64> {
         let MergedPeople { girths, weights, total_weight, constant, .. } = &self.points;
         let sizes = self.search.free_count as f64;
@@ -279,8 +286,8 @@ impl MedianRelaxation<'_> {
     }
 }
 
-/// Equally spaced waists, or hips, of the grid nodes: the first one, their spacing and their number. Girths are on the
-/// loss scale.
+/// Equally spaced waists, or hips, of the grid nodes: the first one, their spacing and their number. Girths are in
+/// search coordinates (cm or ln cm).
 struct GridAxis {
     first: f64,
     spacing: f64,
@@ -289,8 +296,9 @@ struct GridAxis {
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 impl GridAxis {
-    /// Creates axes over the ranges of the girths. `differences`, person minus size, are those at which the loss equals
-    /// the first multiplier; nodes are at least 1/12 of the mean of their absolute values apart.
+    /// Creates the axes of waist and of hip over the ranges of the girths. `differences` are the negative and the
+    /// positive difference, person minus size, at which the loss equals the first multiplier. Nodes are at least 1/12
+    /// of the mean of the two absolute differences apart.
     fn evenly_spaced_axes(girths: &[WaistHip], differences: [f64; 2]) -> [Self; 2] {
         let ranges = girth_ranges(girths.iter().copied());
         let [waist, hip] = ranges.map(|[min, max]| max - min);
@@ -303,7 +311,7 @@ impl GridAxis {
         })
     }
 
-    /// Returns the waist or hip of a node.
+    /// Returns the waist or hip of a node, in search coordinates (cm or ln cm).
     fn girth_of_node(&self, index: usize) -> f64 {
         self.first + index as f64 * self.spacing
     }

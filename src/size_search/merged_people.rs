@@ -20,20 +20,23 @@ const FIRST_MERGING_STEP_SHARE: f64 = 1.0 / 512.0;
 enum MergingMethod {
     /// One point for all people with equal girths.
     Equal,
-    /// One point at each corner of a grid with cells of this side; each person is shared among the four corners of a cell.
+    /// One point at each corner of a grid with cells of this side, in centimetres; each person is shared among the four
+    /// corners of a cell.
     Corners(f64),
-    /// One point, the centre of the cell, for all people in a grid cell with this side.
+    /// One point, the centre of the cell, for all people in a grid cell with this side, in search coordinates
+    /// (cm or ln cm).
     Cells(f64),
 }
 
 /// Weighted points that stand for people.
 pub(super) struct MergedPeople {
-    /// Waist and hip of each point, on the loss scale.
+    /// Waist and hip of each point, in search coordinates (cm or ln cm).
     pub(super) girths: Vec<WaistHip>,
-    /// Weight of each point: sum of weight × share of the people for whom the point stands.
+    /// Weight of each point: sum, over the people for whom the point stands, of the person's weight × the point's share
+    /// of the person.
     pub(super) weights: Vec<f64>,
-    /// Half the side, on the loss scale, of the cell around each point in which the people of the point may be
-    /// anywhere; 0 unless all people in a grid cell are one point.
+    /// Half the side, in search coordinates (cm or ln cm), of the cell around each point in which the people of the
+    /// point may be anywhere; 0 unless all people in a grid cell are one point.
     pub(super) half_cell: f64,
     /// Sum of the weights of the people.
     pub(super) total_weight: f64,
@@ -47,8 +50,8 @@ pub(super) struct MergedPeople {
 type PersonSplitOverPoints = ArrayVec<(WaistHip, f64), 4>;
 
 impl MergedPeople {
-    /// Merges `people`, pairs of girths on the loss scale and weight, into at most `max_points` points; the step of the grid
-    /// doubles while there are more points.
+    /// Merges `people`, pairs of girths in search coordinates (cm or ln cm) and weight, into at most `max_points`
+    /// points; the step of the grid doubles while there are more points.
     pub(super) fn new(people: &[(WaistHip, f64)], loss: &Loss, max_points: usize) -> Stoppable<Self> {
         let weighted = people.iter().filter(|(_, weight)| *weight > 0.0);
         let [waist, hip] = girth_ranges(weighted.map(|(person, _)| *person)).map(|[min, max]| max - min);

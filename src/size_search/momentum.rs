@@ -6,7 +6,8 @@ pub(super) struct AcceleratedGradientState {
     max: Vec<f64>,
     /// Last iterate.
     last_iterate: Vec<f64>,
-    /// Factor that sets the momentum.
+    /// Nesterov's factor t of the next step, 1 in the first step and after a restart. The step is extrapolated by
+    /// (t − 1) / t′ times its difference from the previous iterate, with the factor t′ of the step after.
     factor: f64,
 }
 
@@ -16,8 +17,9 @@ impl AcceleratedGradientState {
         Self { max, last_iterate: start, factor: 1.0 }
     }
 
-    /// Stores the iterate `next`, a gradient step from `point`, and returns the point at which to take the next gradient:
-    /// `next` plus a multiple of its difference from the previous iterate. Both are moved into the range of the multipliers.
+    /// Stores the iterate `next`, a gradient step from `point`, and returns the point at which to take the next
+    /// gradient: `next` plus a multiple of its difference from the previous iterate. Both are clamped to the range of
+    /// the multipliers.
     pub(super) fn extrapolate(&mut self, point: &[f64], next: impl Iterator<Item = f64>) -> Vec<f64> {
         let next: Vec<f64> = next.zip(&self.max).map(|(u, max)| u.clamp(0.0, *max)).collect();
         let products =

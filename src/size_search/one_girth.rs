@@ -122,7 +122,8 @@ pub(super) fn table_cell_count_problem(
     Problem::if_too_many(field, sorted.values.len() * sizes, max, "table cells (distinct girths × sizes)")
 }
 
-/// Returns the centres, ascending and on the loss scale, of the `sizes` sizes with the least mean loss of sorted values.
+/// Returns the centres, ascending and in search coordinates (cm or ln cm), of the `sizes` sizes with the least mean
+/// loss of sorted values.
 pub(super) fn optimal_centres_on_loss_scale(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Vec<f64>> {
     if let Some([reach, _]) = SizeConstraints::default().reach_by_girth(loss) {
         return max_coverage_interval_centres(sorted, reach, sizes);

@@ -1,10 +1,12 @@
-//! Weighted points in the waist-hip plane, and their assignment to the centres of sizes. Girths are on the loss scale.
+//! Weighted points in the waist-hip plane, and their assignment to the centres of sizes. Girths of points and centres
+//! are in search coordinates (cm or ln cm).
 
 use super::loss::{Loss, index_and_least_loss};
 use super::sorted_values::SortedValues;
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Waist and hip girth, in this order: on the loss scale, but in centimetres for the sizes in `fixed_steps`.
+/// Waist and hip girth, in this order: in search coordinates (cm or ln cm), but in centimetres for a row of
+/// [`WaistHipColumns`] and for the smallest size in `fixed_steps`.
 pub(super) type WaistHip = [f64; 2];
 
 /// Returns the minimum and the maximum of the waists, and those of the hips, of at least one point.
@@ -37,14 +39,15 @@ impl WaistHipColumns<'_> {
         self.weights.map_or(1.0, |weights| weights[row])
     }
 
-    /// Iterates over the girths and the weight of each person.
+    /// Iterates over the girths, in centimetres, and the weight of each person.
     pub(super) fn girths_and_weights_of_people(&self) -> impl Iterator<Item = (WaistHip, f64)> {
         let girths = self.waist.iter().zip(self.hip).enumerate();
         girths.map(|(row, (waist, hip))| ([*waist, *hip], self.weight_of_person(row)))
     }
 }
 
-/// Weighted points in the waist-hip plane, on the loss scale, with the order of the points by waist and by hip.
+/// Weighted points in the waist-hip plane, in search coordinates (cm or ln cm), with the order of the points by waist
+/// and by hip.
 #[derive(Clone)]
 pub(super) struct WaistHipPoints {
     /// Waist and hip of each point.
@@ -56,8 +59,9 @@ pub(super) struct WaistHipPoints {
 }
 
 impl WaistHipPoints {
-    /// Rounds both girths of each person by `round`, merges people with equal girths into one point with the sum of their
-    /// weights, and converts the girths to the loss scale. Points ascend by waist, then hip. People of weight 0 are left out.
+    /// Rounds both girths of each person by `round`, merges people with equal girths into one point with the sum of
+    /// their weights, and converts the girths to search coordinates (cm or ln cm). Points ascend by waist, then hip.
+    /// People of weight 0 are left out.
     pub(super) fn merge_people(
         people: impl Iterator<Item = (WaistHip, f64)>,
         loss: &Loss,
@@ -123,7 +127,7 @@ impl WaistHipPoints {
         Ok(self.weighted_mean(self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss).1)))
     }
 
-    /// Returns the weighted mean of one value for each point.
+    /// Returns the mean of `values`, one for each point, by the weights of the points.
     pub(super) fn weighted_mean(&self, values: impl Iterator<Item = f64>) -> f64 {
         values.zip(&self.weights).map(|(value, weight)| value * weight).sum::<f64>() / self.weights.iter().sum::<f64>()
     }

@@ -32,21 +32,22 @@ impl SizeConstraints {
         grid.into_iter().chain(too_many).chain(self.fixed.iter().enumerate().flat_map(girth_problems)).collect()
     }
 
-    /// Returns a problem for each constraint that is given together with `field`, with which it cannot be combined.
+    /// Returns a problem for each constraint that is given, because no constraint can be combined with the input
+    /// `field`.
     pub(super) fn conflict_problems_with(&self, field: &str) -> impl Iterator<Item = Problem> {
         let given = [("grid", self.grid.is_some()), ("fixed", !self.fixed.is_empty())];
         let problem = move |(name, _)| Problem::new(Code::Conflict, name).with_limit(field);
         given.into_iter().filter(|(_, is_given)| *is_given).map(problem)
     }
 
-    /// Returns waist and hip of the fixed sizes on the loss scale.
+    /// Returns waist and hip of the fixed sizes, in search coordinates (cm or ln cm).
     pub(super) fn fixed_centres(&self, loss: &Loss) -> Vec<WaistHip> {
         let scaled = |(waist, hip): &(f64, f64)| [*waist, *hip].map(|girth| loss.girth_on_loss_scale(girth));
         self.fixed.iter().map(scaled).collect()
     }
 
-    /// Returns the nearest allowed girths at or below and at or above a girth, all on the loss scale. If every girth is
-    /// allowed, both are the girth itself.
+    /// Returns the nearest allowed girth at or below a girth, and the nearest at or above, all in search coordinates
+    /// (cm or ln cm). If every girth is allowed, both are the girth itself.
     pub(super) fn allowed_girths_around(&self, scaled: f64, loss: &Loss) -> [f64; 2] {
         let Some(grid) = self.grid else { return [scaled; 2] };
         let steps = loss.girth_from_loss_scale(scaled) / grid;
@@ -55,7 +56,8 @@ impl SizeConstraints {
             .map(|steps| loss.girth_on_loss_scale(rounded_grid_multiple(steps, grid)))
     }
 
-    /// Returns the allowed waist nearest to a waist and the allowed hip nearest to a hip, all on the loss scale.
+    /// Returns the allowed waist nearest to a waist and the allowed hip nearest to a hip, all in search coordinates
+    /// (cm or ln cm).
     pub(super) fn nearest_allowed(&self, girths: WaistHip, loss: &Loss) -> WaistHip {
         girths.map(|girth| {
             let [below, above] = self.allowed_girths_around(girth, loss);
@@ -63,8 +65,8 @@ impl SizeConstraints {
         })
     }
 
-    /// Returns, for waist and hip, the largest difference between the girth of a person and of a size at which the size
-    /// serves the person, whose girths are not rounded; `None` for a loss without tolerance.
+    /// Returns the reach of a size in waist and in hip, given by tolerance and grid, for people whose girths are not
+    /// rounded; `None` for a loss without tolerance.
     pub(super) fn reach_by_girth(&self, loss: &Loss) -> Option<[Reach; 2]> {
         let max_served_differences = loss.max_served_differences()?.map(|half| half + EQUALITY_TOLERANCE_CM / 2.0);
         Some(max_served_differences.map(|half_width| Reach { half_width, merging_step: 0.0, grid: self.grid }))
@@ -85,15 +87,16 @@ fn rounded_grid_multiple(steps: f64, grid: f64) -> f64 {
 #[derive(Clone, Copy)]
 pub(super) struct Reach {
     half_width: f64,
-    /// Length in centimetres by which a person's girth may be above the girth of the point that stands for the person.
+    /// Maximum of a person's girth minus the girth of the point that stands for the person, in centimetres; 0 if no
+    /// girth is rounded.
     merging_step: f64,
     /// Length in centimetres of which the centre is a multiple; `None` if every centre is allowed.
     grid: Option<f64>,
 }
 
 impl Reach {
-    /// Returns a wider reach, which includes everyone whom one size serves despite rounding in the last digits, if the
-    /// girths of people are rounded down to multiples of `merging_step`.
+    /// Returns a reach for people whose girths are rounded down to multiples of `merging_step`: wider by the step and
+    /// by the rounding in the last digits, so that the reach includes everyone whom one size serves.
     pub(super) fn widened_for_rounding(self, merging_step: f64) -> Self {
         Self { half_width: self.half_width + EQUALITY_TOLERANCE_CM, merging_step, ..self }
     }

@@ -3,7 +3,7 @@
 
 use super::loss::Loss;
 
-/// Values on the loss scale in ascending order, each with a positive weight.
+/// Values, in search coordinates (cm or ln cm), in ascending order, each with a positive weight.
 #[derive(Clone, Default)]
 pub(super) struct SortedValues {
     pub(super) values: Vec<f64>,
@@ -11,8 +11,8 @@ pub(super) struct SortedValues {
 }
 
 impl SortedValues {
-    /// Converts girths to the loss scale, sorts them, and merges equal values by adding their weights; without
-    /// `weights`, every weight is 1. Leaves out girths of weight 0.
+    /// Converts girths from centimetres to search coordinates (cm or ln cm), sorts them, and merges equal values by
+    /// adding their weights; without `weights`, every weight is 1. Leaves out girths of weight 0.
     pub(super) fn from_girths_to_sort_and_merge(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
         let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
         let pairs = girths.iter().enumerate().map(|(row, girth)| (loss.girth_on_loss_scale(*girth), weight(row)));

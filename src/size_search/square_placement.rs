@@ -11,21 +11,22 @@ use crate::random::{CounterRng, RandomStream};
 /// serves.
 const MIN_RELATIVE_EXCHANGE_GAIN: f64 = 1e-9;
 
-/// Points × sizes × rounds, which sets the number of rounds of [`CoverageRelaxation::rebuild_parts_of_chart`], at most
-/// [`MAX_REBUILDING_ROUNDS`].
+/// Number of points × number of sizes × number of rounds of [`CoverageRelaxation::rebuild_parts_of_chart`]: the rounds
+/// follow from it, at most [`MAX_REBUILDING_ROUNDS`].
 const POINTS_TIMES_SIZES_TIMES_ROUNDS: usize = 12_000_000;
 const MAX_REBUILDING_ROUNDS: usize = 600;
 
 /// Maximum number of neighbouring squares that one round takes out and places again.
 const MAX_REBUILT_SQUARES: usize = 6;
 
-/// Least factor by which a round multiplies the value of a point, at random; the greatest is as far above 1.
+/// Least random factor by which a round multiplies the value of a point; the greatest factor is as far above 1 as the
+/// least is below 1.
 const MIN_RANDOM_VALUE_FACTOR: f64 = 0.75;
 
 impl CoverageRelaxation<'_> {
-    /// Places squares, one at a time, each where it holds the greatest sum of values outside the squares already
-    /// placed, beginning with `squares`. Then exchanges one square at a time for the square that serves the
-    /// most people outside all other squares, until no exchange serves more.
+    /// Adds squares to `squares` one at a time until there are k, each where it holds the greatest sum of `values`
+    /// outside the squares already placed. Then exchanges one square at a time for the square that serves the most
+    /// people outside all other squares, until no exchange serves more.
     pub(super) fn place_and_exchange_squares(
         &self,
         mut squares: Vec<Square>,

@@ -1,4 +1,4 @@
-//! Sweep over axis-parallel squares (or rectangles) of one reach in the waist-hip plane: finds the square with the
+//! Sweep over axis-parallel squares (or rectangles) of equal reach in the waist-hip plane: finds the square with the
 //! greatest sum of values of the points in the square. Used by the certified bound of maximal coverage.
 //!
 //! A square starts at the waist of a point and the hip of a point: moving a square up to its lowest waist and hip loses
@@ -11,10 +11,10 @@ use super::points::{WaistHip, distinct_girths, girth_ranges};
 use super::size_constraints::Reach;
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Approximate cost of one point in a sweep, in units of interruptible work.
+/// Approximate work for one point in a sweep, in units of a few nanoseconds.
 const SWEEP_WORK_PER_POINT: usize = 30;
 
-/// Points ascending by waist, prepared for sweeps with squares of one reach. A square lies in a strip of waists.
+/// Points ascending by waist, prepared for sweeps with squares of equal reach. A square lies in a strip of waists.
 pub(super) struct SquareSweep<'a> {
     points: &'a [WaistHip],
     /// Reach of a square in waist and in hip.
@@ -83,7 +83,7 @@ impl<'a> SquareSweep<'a> {
         Ok(strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best }))
     }
 
-    /// Returns the lowest waist and the lowest hip of a square that holds a point.
+    /// Returns the lowest waist and the lowest hip of a square, which must hold at least one point.
     pub(super) fn lowest_girths(&self, square: &Square) -> WaistHip {
         [self.points[square.strip.start][0], square.lowest_hip]
     }
@@ -95,7 +95,7 @@ impl<'a> SquareSweep<'a> {
         strip.filter(move |index| hips.contains(&self.points[*index][1]))
     }
 
-    /// Returns waist and hip, on the loss scale, of a size that serves the points in a square.
+    /// Returns waist and hip, in centimetres, of a size that serves the points in a square.
     pub(super) fn size_serving_points(&self, square: &Square) -> WaistHip {
         let ranges = girth_ranges(self.points_in_square(square).map(|index| self.points[index]));
         [0, 1].map(|girth: usize| self.reach[girth].centre_serving_range(ranges[girth][0], ranges[girth][1]))

@@ -22,7 +22,7 @@ const MAX_GRID_NODES: usize = 4_000_000;
 /// Maximum number of passes; in each pass, every square in turn moves to a better place if there is one.
 const MAX_SQUARE_MOVE_PASSES: usize = 100;
 
-/// Returns the midpoints, on the loss scale, of squares that cover many people: the best of several starts on the grid,
+/// Returns the midpoints, in centimetres, of squares that cover many people: the best of several starts on the grid,
 /// improved with the unrounded girths of all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> Result<Vec<WaistHip>, Problems> {
     let mut grid = WaistHipGrid::from_points(&search.grid_points, reach)?;
@@ -89,7 +89,7 @@ impl WaistHipGrid {
         [0, 1].map(|girth: usize| self.girths[girth].partition_point(|value| *value < girths[girth]))
     }
 
-    /// Returns waist and hip, on the loss scale, of a size that serves the people in a square.
+    /// Returns waist and hip, in centimetres, of a size that serves the people in a square.
     fn size_serving_square(&self, corner: SquareLowerCorner) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let (girths, start) = (&self.girths[girth], corner[girth]);
