@@ -109,8 +109,9 @@ fn high_hip_bounds_mismatch_problem(people: &PeopleColumns, bounds: &EaseBounds)
     Some(Problem::new(Code::Missing, field).with_limit(expected))
 }
 
-/// Returns the candidate, a fit and the distance between size and person, with the smaller bound violation or, if equal, with the
-/// smaller distance; a tie in both goes to `next`, the larger size.
+/// Returns the candidate with the smaller bound violation or, if equal, with the smaller distance; a tie in both goes
+/// to `next`, the larger size. A candidate is a size with its ease on the person, and the distance between size and
+/// person.
 fn better_candidate(best: (AssignedSize, f64), next: (AssignedSize, f64)) -> (AssignedSize, f64) {
     let difference = next.0.excess - best.0.excess;
     let is_tied = difference <= EQUALITY_TOLERANCE_CM;

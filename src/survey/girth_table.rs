@@ -14,7 +14,8 @@ pub(super) struct GirthTable {
 }
 
 impl GirthTable {
-    /// Tabulates the garment's girths from the waist to `depth`, in centimetres, above zero and at most the skirt's length.
+    /// Tabulates the garment's girths from the waist down to `depth`. The depth is in centimetres, above zero and at
+    /// most the skirt's length.
     pub(super) fn from_draft(draft: &Draft, depth: f64) -> Result<Self, Problems> {
         let count = (depth * MIN_GIRTH_TABLE_STEPS_PER_CM).ceil();
         // A skirt is at most 150 cm long.

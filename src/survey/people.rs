@@ -29,7 +29,8 @@ pub struct HighHipColumns<'a> {
     pub depth: &'a [f64],
 }
 
-/// Field of each column of [`PeopleColumns`], with its accepted range: three girths, a depth and a sampling weight.
+/// Definition of each column of [`PeopleColumns`], with the accepted range: three girths, a depth and a sampling
+/// weight.
 pub(crate) const PERSON_FIELDS: [Field; 5] = [
     Body::FIELDS[0],
     Body::FIELDS[1],
@@ -76,7 +77,7 @@ impl<'a> PeopleColumns<'a> {
         Problems::ok_if_empty(girths.filter_map(problem).collect())
     }
 
-    /// Iterates over the columns that are given, each with its field, in the order of [`PERSON_FIELDS`].
+    /// Iterates over the columns that are given, each with its definition, in the order of [`PERSON_FIELDS`].
     pub(crate) fn columns(&self) -> impl Iterator<Item = (Field, &'a [f64])> {
         let (girth, depth) = self.high_hip.map(|high_hip| (high_hip.girth, high_hip.depth)).unzip();
         let columns = [Some(self.waist), Some(self.hip), girth, depth, self.weight];

@@ -6,8 +6,8 @@ use super::people::{PERSON_FIELDS, PeopleColumns, RangedColumn};
 use crate::error::Code;
 use crate::field::Field;
 
-/// Mean girths of some people, in centimetres, without sampling weights, because a refused person may have no weight. A girth
-/// that is missing or out of range does not count.
+/// Mean girths of some people, in centimetres. The means are unweighted, because a refused person may have no sampling
+/// weight. A girth that is missing or out of range does not count.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct MeanGirths {
     /// Mean of the accepted waists; `None` if there is no accepted waist.

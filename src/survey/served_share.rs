@@ -23,8 +23,9 @@ const NORMAL_QUANTILE_97_5: f64 = 1.959_964;
 /// Replicates of a survey's weights, from which the standard errors of shares are computed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Replicates<'a> {
-    /// Bootstrap (Efron 1979): each replicate draws n of the n measured people with replacement. The variance is the mean of
-    /// the squared differences. For simple random samples, with or without weights; a design with strata or clusters needs
+    /// Bootstrap (Efron 1979): each replicate draws n of the n measured people with replacement. The variance is the
+    /// mean, over the replicates, of the squared difference between the share in the replicate and the share in the
+    /// survey. For simple random samples, with or without weights; a design with strata or clusters needs
     /// [`Weights`](Self::Weights).
     Bootstrap {
         /// Number of replicates, from 2 to 10,000.
@@ -37,9 +38,9 @@ pub enum Replicates<'a> {
     Weights {
         /// One column for each replicate, with a weight from 0 to 10⁹ for each person.
         columns: &'a [Vec<f64>],
-        /// Factor, from 10⁻⁹ to 1,000, of the sum of squared differences in the variance. With R replicates: 1/R for
-        /// balanced repeated replication and bootstrap weights, 1/(R (1 − k)²) with Fay's coefficient k, (R − 1)/R for
-        /// an unstratified jackknife.
+        /// Factor, from 10⁻⁹ to 1,000, that converts the sum of the squared differences between replicates and survey
+        /// to the variance of a share. With R replicates: 1/R for balanced repeated replication and bootstrap weights,
+        /// 1/(R (1 − k)²) with Fay's coefficient k, (R − 1)/R for an unstratified jackknife.
         factor: f64,
     },
 }
@@ -80,7 +81,8 @@ impl<'a> Replicates<'a> {
         }
     }
 
-    /// Returns the number of replicates, and the factor of the sum of squared differences in the variance.
+    /// Returns the number of replicates, and the factor that converts the sum of the squared differences between
+    /// replicates and survey to the variance of a share.
     fn replicate_count_and_variance_factor(&self) -> (usize, f64) {
         match self {
             Self::Bootstrap { count, .. } => (*count, 1.0 / *count as f64),
@@ -119,7 +121,7 @@ impl<'a> Replicates<'a> {
     }
 }
 
-/// Number of people in a group, and the share of these people whom a chart serves.
+/// Number of people in a group, or of all people, and the share of the measured ones whom a chart serves.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ServedShare {
     /// Number of people, measured and unmeasured.
@@ -128,9 +130,10 @@ pub struct ServedShare {
     pub unmeasured: usize,
     /// Number of people served, unweighted.
     pub served: usize,
-    /// Share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
+    /// Share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured or all weights are
+    /// 0.
     pub share: f64,
-    /// Standard error of the share; `None` without replicates, or if nobody is measured.
+    /// Standard error of the share; `None` without replicates, if nobody is measured, or if all weights are 0.
     pub standard_error: Option<f64>,
 }
 
@@ -144,8 +147,8 @@ impl ServedShare {
 }
 
 impl ChartFit {
-    /// Returns the share of people served: first of all people, then of each group. `people` must be the people of this fit;
-    /// `groups` has the index, from 0, of each person's group, or is empty.
+    /// Returns the shares of people served: first of all people, then of each group. `people` must be the people of
+    /// this fit; `groups` has the index, from 0, of each person's group, or is empty.
     ///
     /// # Errors
     /// All the [`Problems`] at once: a number of people or groups that differs from this fit; fewer than 2 or more than
@@ -212,7 +215,8 @@ impl ChartFit {
         Ok(shares)
     }
 
-    /// Returns the served and the total weight, first of all people, then of each group; `rows` are pairs of row and weight.
+    /// Returns pairs of sums of weights: of the people served, and of all people in `rows`. The first pair is for
+    /// everybody, the others for each group. `rows` are pairs of row and weight.
     fn served_and_total_weights(
         &self,
         rows: impl Iterator<Item = (usize, f64)>,
