@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 
 use crate::error::{Code, Problem, Problems};
 
-/// Work counted between two readings of the clock, in units of some nanoseconds.
+/// Amount of work after which the clock is read again, in units of a few nanoseconds.
 const WORK_PER_CLOCK_READING: usize = 1 << 16;
 
 /// Minimum time between two runs of the callback that may interrupt a search.
@@ -96,7 +96,8 @@ pub fn interruptible<T, E: 'static>(
     failure.take().map_or(Ok(result), Err)
 }
 
-/// Adds `work`, in units of some nanoseconds, to the thread's count; resets a full count and runs a due callback.
+/// Adds `work`, in units of a few nanoseconds, to the thread's count. Once the count reaches
+/// [`WORK_PER_CLOCK_READING`], sets the count to 0 and runs the callback if the last run is at least 50 ms ago.
 ///
 /// # Errors
 /// [`Stopped`] if the callback fails or has failed.

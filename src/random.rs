@@ -8,7 +8,7 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 pub(crate) enum RandomStream {
     /// Stream for the measurements of simulated bodies.
     Bodies = 0,
-    /// Stream for the initial centres of a search for the best chart.
+    /// Stream for all random choices in the starts of a search for the best chart.
     Starts = 1,
     /// Stream for the split of people into a training part and a held-out part.
     HeldOutSplit = 2,
@@ -16,7 +16,8 @@ pub(crate) enum RandomStream {
     Errors = 3,
     /// Stream for the people drawn for the replicates of a bootstrap.
     Replicates = 4,
-    /// Stream for the squares of a chart that are taken out and placed again, and for the values by which.
+    /// Stream for the choice of squares that are taken out of a chart and placed again, and for the random factors of
+    /// the points' values.
     RebuiltSquares = 5,
 }
 
