@@ -18,7 +18,8 @@ pub(super) enum CentreSolver {
 }
 
 impl CentreSolver {
-    /// Creates the solver for a loss; a loss with tolerance has the solver for absolute loss.
+    /// Creates the solver for a loss without tolerance; for a loss with tolerance, which no search gives, the solver
+    /// for absolute loss.
     pub(super) fn new(loss: &Loss) -> Self {
         match *loss {
             Loss::Squared => Self::Squared,

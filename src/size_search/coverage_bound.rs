@@ -71,7 +71,7 @@ const MAX_EXACT_WEIGHT_SUM: f64 = 8_589_934_592.0;
 /// strips with the greatest sum.
 const MAX_SOFTMAX_STRIPS: usize = 2000;
 
-/// Minimum odds of a strip in the softmax, relative to the odds of the best strip; smaller odds count as 0.
+/// Minimum odds of a strip in the softmax, as a share of the odds of the best strip; smaller odds count as 0.
 const MIN_RELATIVE_STRIP_ODDS: f64 = 1e-4;
 
 /// Lower bound on the share of people whom k sizes do not serve, its certificate, and a chart found on the way.

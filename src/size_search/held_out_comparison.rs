@@ -46,7 +46,8 @@ pub struct ChartComparison {
     pub groups: Vec<HeldOutLosses>,
 }
 
-/// Losses of held-out people, all or those of one group, in the best chart of the training people and in the given chart.
+/// Losses of held-out people, all or those of one group, in the best chart of the training people and in the given
+/// chart, in the unit of the [`Loss`].
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct HeldOutLosses {
     /// Number of held-out people of the first split, on whom both charts are judged.

@@ -41,19 +41,19 @@ const COARSE_POINTS_TIMES_PASSES: usize = 1_000_000;
 /// Number of passes with the finer points, after those with the coarse points.
 const FINER_POINT_PASSES: usize = 80;
 
-/// Temperatures of the soft minimum, as shares of the absolute minimum: in the first and in the last pass, each for the
-/// coarse and for the finer points. The last temperature with the coarse points is inversely proportional to the number
-/// of passes.
+/// Temperatures of the soft minimum, as shares of the absolute value of the minimum: in the first and in the last pass,
+/// each for the coarse and for the finer points. The last temperature with the coarse points is inversely proportional
+/// to the number of passes.
 const FIRST_COARSE_TEMPERATURE: f64 = 0.02;
 const FIRST_FINER_TEMPERATURE: f64 = 0.001;
 const LAST_COARSE_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 const LAST_FINER_TEMPERATURE: f64 = 0.00025;
 
-/// Factor of the gradient step of a pass: the step is factor × temperature × absolute minimum / sum of weights.
+/// Factor of the gradient step of a pass: the step is factor × temperature × |minimum over the nodes| / sum of weights.
 const GRADIENT_STEP_FACTOR: f64 = 16.0;
 
-/// Minimum weight of a grid node in the soft minimum, relative to the weight of the best node; smaller weights count as
-/// 0.
+/// Minimum weight of a grid node in the soft minimum, as a share of the weight of the best node; smaller weights count
+/// as 0.
 const MIN_RELATIVE_SOFT_MIN_WEIGHT: f64 = 1e-4;
 
 /// Minimum gap at which the passes stop: chart's loss minus bound, as a share of the chart's loss. A smaller target gap
@@ -115,7 +115,7 @@ impl MedianRelaxation<'_> {
         let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
         let differences = self.search.loss.difference_range_up_to_loss(2.0 * self.chart_loss);
         let axes = self.allowed_axes().unwrap_or_else(|| GridAxis::evenly_spaced_axes(girths, differences));
-        // One value for each node, waist by waist.
+        // One value for each node, in ascending order of waist, then of hip.
         let mut nodes = vec![0.0; axes[0].count * axes[1].count];
         let max_multipliers: Vec<f64> = girths.iter().map(|point| self.least_loss_in_fixed_sizes(*point)).collect();
         let mut multipliers: Vec<f64> = start.iter().zip(&max_multipliers).map(|(u, max)| u.clamp(0.0, *max)).collect();

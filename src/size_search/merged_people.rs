@@ -12,7 +12,8 @@ use super::loss::Loss;
 use super::points::{WaistHip, girth_ranges};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// First step of the grid on which people are merged, as a share of the wider of the ranges of waist and hip.
+/// First step of the grid on which people are merged, as a share of the people's range of waist or of hip, whichever is
+/// larger.
 const FIRST_MERGING_STEP_SHARE: f64 = 1.0 / 512.0;
 
 /// How people are merged into points.

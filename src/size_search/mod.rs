@@ -20,11 +20,12 @@
 //! square. An exact loss is its own lower bound, apart from rounding. The bound of [`best_chart`] has a certificate,
 //! the [`BoundProofCase`]s. [`SizeConstraints`] restrict the sizes of [`best_chart`], and its bound.
 //!
-//! n counts distinct girths, m distinct ends of intervals, g grid nodes. A heuristic keeps the best of its starts: with
-//! one seed, more starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a
-//! time and continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
-//! `dynamic_programme`, `coverage`, `stabbing`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`] judges
-//! a chart on held-out people. Lengths are centimetres.
+//! n counts distinct girths, m distinct ends of intervals, g grid nodes. An additive loss is the sum of a loss in waist
+//! and a loss in hip: every loss without a tolerance. A heuristic keeps the best of its starts: with one seed, more
+//! starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a time and
+//! continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
+//! `dynamic_programme`, `coverage`, `stabbing`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`]
+//! judges a chart on held-out people. Lengths are centimetres.
 
 mod centre;
 mod chart;

@@ -50,7 +50,7 @@ impl WaistHipColumns<'_> {
 /// and by hip.
 #[derive(Clone)]
 pub(super) struct WaistHipPoints {
-    /// Waist and hip of each point.
+    /// Waist and hip of each point, in search coordinates (cm or ln cm).
     pub(super) girths: Vec<WaistHip>,
     /// Weight of each point: the sum of the weights of the people for whom the point stands.
     pub(super) weights: Vec<f64>,

@@ -36,7 +36,8 @@ pub struct SearchSettings {
 pub(super) struct Deadline(Option<Instant>);
 
 impl Deadline {
-    /// Returns the moment at which a search that starts now stops, by a limit in seconds.
+    /// Returns the moment at which a search that starts now stops: after `time_limit` seconds, or never if the limit is
+    /// `None`.
     pub(super) fn from_now(time_limit: Option<f64>) -> Self {
         Self(time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds)))
     }

@@ -19,7 +19,7 @@ pub(super) struct SquareSweep<'a> {
     points: &'a [WaistHip],
     /// Reach of a square in waist and in hip.
     reach: [Reach; 2],
-    /// Distinct hips, ascending.
+    /// Distinct hips, in centimetres, ascending.
     hips: Vec<f64>,
     /// For each point: index range in `hips` of the lowest hips of all squares that reach the point's hip.
     lowest_hip_ranges: Vec<Range<usize>>,

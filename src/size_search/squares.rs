@@ -26,7 +26,8 @@ const MAX_SQUARE_MOVE_PASSES: usize = 100;
 /// improved with the unrounded girths of all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> Result<Vec<WaistHip>, Problems> {
     let mut grid = WaistHipGrid::from_points(&search.grid_points, reach)?;
-    // For few people only the starts count, as a start keeps its squares when sizes are added.
+    // With unrounded girths, only the starts are used: they keep their squares when sizes are added, so that more sizes
+    // never serve fewer people.
     let slide = |midpoints| add_and_slide_squares(&search.people, midpoints, search.free_count, reach);
     let certified = search.coverage_bound.as_ref().filter(|_| search.is_rounded);
     let by_multipliers = certified.map(|certified| slide(certified.midpoints.clone())).transpose()?;
@@ -53,14 +54,14 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> 
 struct WaistHipGrid {
     /// Reach of a square in waist and in hip.
     reach: [Reach; 2],
-    /// Distinct waists and distinct hips, ascending.
+    /// Distinct waists and distinct hips, in centimetres, ascending.
     girths: [Vec<f64>; 2],
     /// For each distinct waist and each distinct hip, the index in `girths` after the last girth of a square whose
     /// lowest girth this is.
     square_end_indices: [Vec<usize>; 2],
-    /// Weight of each node, waist by waist.
+    /// Weight of each node, in ascending order of waist, then of hip.
     weights: Vec<f64>,
-    /// Number of squares that cover each node, waist by waist.
+    /// Number of squares that cover each node, in ascending order of waist, then of hip.
     cover_counts: Vec<u32>,
 }
 
