@@ -125,8 +125,9 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl I
     Drawing { title: draft_title(exact, ruler), notes, key: Vec::new(), size_mm: layout.size_mm, parts }
 }
 
-/// Draws the name of a traced size at the side end of the waist, at the hip mark and at the hem, wherever the
-/// alteration traces these lines; `k` is the index of the size, so that names of neighbours lie on different levels.
+/// Draws the name of a traced size: at the side end of the waist if the alteration traces the waist of that size, at
+/// the hip mark and the hem if the alteration traces its hip. `k` is the index of the size among the traced sizes, so
+/// that the names of neighbours lie on different levels.
 fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: usize, alteration: &Alteration) {
     let traces = |between: &FractionBetweenSizes| traced_size_names(between).any(|size| size == name);
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));
@@ -145,7 +146,7 @@ fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: u
     }
 }
 
-/// Draws the number of each step, in a ring, at the point of an altered panel where the step is done.
+/// Draws the number of each step of the alteration, in a ring, at the point of an altered panel where the step is done.
 fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alteration) {
     let panel = placed.panel;
     let first_stretch = panel.paths(Role::Waist).next().map(|waist| waist.point_at(0.5));
@@ -171,7 +172,8 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
     }
 }
 
-/// Returns a part of an alteration's drawing: new and printed hip lines, panel names, and a legend of the line styles.
+/// Returns the part of an alteration's drawing with the new and the printed hip line, the names of the panels and the
+/// legend of the line styles. `printed_depth` is the printed hip depth in centimetres.
 fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_depth: f64) -> Part {
     const LINE_STYLE_LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
          Hip lines in grey: new dashed, printed dotted.";

@@ -9,8 +9,8 @@ use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
 use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::curve_through_points;
 
-/// Outline of the body's left half from the front, from the ribs over hip, foot and inside of the leg: `x` from the
-/// middle and `y` below the waist of each point in turn, in centimetres.
+/// Outline of the body's left half seen from the front, from the ribs over hip, foot and inside of the leg: for each
+/// point in turn `x` to the right of the body's middle and `y` below the waist, in centimetres.
 const FRONT_VIEW_HALF_OUTLINE_CM: [f64; 80] = [
     14.6, -24.0, 14.2, -18.0, 13.4, -12.0, 12.5, -6.0, 12.2, 0.0, 13.6, 6.0, 15.6, 12.0, 17.0, 17.0, 17.7, 22.0, 17.7,
     28.0, 17.0, 35.0, 15.9, 42.0, 14.6, 49.0, 13.3, 55.0, 12.7, 60.0, 13.0, 66.0, 13.1, 72.0, 12.3, 79.0, 10.9, 86.0,
@@ -19,8 +19,8 @@ const FRONT_VIEW_HALF_OUTLINE_CM: [f64; 80] = [
     0.0, 30.5,
 ];
 
-/// Outline of the body from its left side, facing left, down the front, along the foot and up the back: `x` from the
-/// middle and `y` below the waist of each point in turn, in centimetres.
+/// Outline of the body from its left side, facing left, down the front, along the foot and up the back: for each point
+/// in turn `x` to the right of the body's middle, negative in front, and `y` below the waist, in centimetres.
 const SIDE_VIEW_OUTLINE_CM: [f64; 104] = [
     -12.2, -24.0, -11.3, -18.0, -10.2, -12.0, -9.3, -6.0, -8.9, 0.0, -9.6, 5.0, -10.7, 10.0, -10.9, 15.0, -10.2, 20.0,
     -9.5, 26.0, -9.3, 33.0, -9.0, 40.0, -8.4, 47.0, -7.6, 54.0, -7.1, 60.0, -6.0, 66.0, -5.0, 73.0, -4.2, 80.0, -3.6,
@@ -49,7 +49,8 @@ pub(super) const BODY_DRAWING_SIZE_MM: [f64; 2] = [105.0, (FLOOR_LEVEL_CM - TOP_
 /// Radius of the ring around a number on the page, in millimetres.
 pub(super) const NUMBER_RING_RADIUS_MM: f64 = 2.5;
 
-/// Drawing of the body on the page `part`, with the outlines of the front and side views.
+/// Drawing of the body on the page `part`: its upper left corner on the page, and the outlines of the front view (left
+/// half of the body) and the side view, in centimetres of the body.
 struct BodyDrawing<'p> {
     part: &'p mut Part,
     corner: Point,
@@ -113,7 +114,8 @@ impl BodyDrawing<'_> {
         draw_ringed_number(self.part, self.body_point_to_page(Point::new(x, y)), number);
     }
 
-    /// Draws a slightly sagging tape around the body at `level`, in both views; its number stands on the left.
+    /// Draws a slightly sagging tape around the body, `level` cm below the waist, in both views; the tape's number
+    /// stands at the left edge of the drawing.
     fn draw_girth_tape(&mut self, level: f64, number: usize) {
         let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
         let ends = [first_x_at_level(self.side.iter(), level), first_x_at_level(self.side.iter().rev(), level)];
@@ -125,8 +127,8 @@ impl BodyDrawing<'_> {
         self.add_ringed_number(2.6, level, number);
     }
 
-    /// Draws a tape over the front from side seam to side seam, a little below `level`; its number stands below the
-    /// left half.
+    /// Draws a tape over the front of the body from side seam to side seam, in both views, a little below `level`; the
+    /// tape's number stands under the tape, on the body's left half.
     fn draw_front_arc_tape(&mut self, level: f64, number: usize) {
         let level = level + 3.2;
         let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
@@ -143,8 +145,8 @@ impl BodyDrawing<'_> {
         self.add_line(Dart, vec![Path::Cubic(tape)], stroke);
     }
 
-    /// Draws a tape straight down from the waist to `level`, beside the body seen from the front, `distance` cm from
-    /// its middle.
+    /// Draws a tape straight down from the waist to `level` cm below the waist, beside the body in the front view,
+    /// `distance` cm from the body's middle.
     fn draw_depth_tape(&mut self, distance: f64, level: f64, number: usize) {
         for y in [0.0, level] {
             let body = first_x_at_level(self.front.iter(), y) + 1.0;
@@ -153,15 +155,17 @@ impl BodyDrawing<'_> {
         self.draw_upright_tape(FRONT_VIEW_MIDDLE_CM + distance, level, number);
     }
 
-    /// Draws a tape straight down to the floor in the side view, `x` cm from the middle. A dotted line leads to it from
-    /// the point of the waist `waist` cm from the middle.
+    /// Draws a tape straight down from the waist to the floor in the side view, `x` cm from the body's middle. A dotted
+    /// line leads to the tape from the point of the waist `waist` cm from the middle. Both distances are negative in
+    /// front.
     fn draw_tape_to_floor(&mut self, x: f64, waist: f64, number: usize) {
         let [waist, x] = [waist, x].map(|distance| SIDE_VIEW_MIDDLE_CM + distance);
         self.add_straight_line(Guide, [waist, 0.0], [x, 0.0], LineStyle::Dotted);
         self.draw_upright_tape(x, FLOOR_LEVEL_CM, number);
     }
 
-    /// Draws an upright tape at `x` from the waist down to `level`, with its number in a gap half-way.
+    /// Draws an upright tape, `x` cm from the left edge of the drawing, from the waist down to `level` cm below the
+    /// waist, with the tape's number in a gap half-way.
     fn draw_upright_tape(&mut self, x: f64, level: f64, number: usize) {
         let (middle, gap) = (level / 2.0, NUMBER_RING_RADIUS_MM / PAGE_MM_PER_BODY_CM);
         for [from, to] in [[0.0, middle - gap], [middle + gap, level]] {
@@ -182,7 +186,8 @@ pub(super) fn draw_ringed_number(part: &mut Part, middle: Point, number: usize) 
     part.draw_fitted_text(base_line, TextAlign::Centred, &number.to_string(), sizes);
 }
 
-/// Returns the `x` at which the first path that crosses a level crosses that level; 0 if no path crosses the level.
+/// Returns the `x`, in centimetres, at which the first of the paths that crosses a level crosses that level; 0 if no
+/// path crosses the level.
 fn first_x_at_level<'p>(mut paths: impl Iterator<Item = &'p Path>, level: f64) -> f64 {
     paths.find_map(|path| path.x_where_level_is_crossed(level)).unwrap_or(0.0)
 }

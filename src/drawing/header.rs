@@ -10,7 +10,7 @@ use crate::geometry::{Point, Vector};
 /// Margin around the header, and gap between its test squares and its text, in millimetres.
 const HEADER_MARGIN_MM: f64 = 5.0;
 
-/// Side of each of the two test squares, in millimetres, with the two lines printed in the square.
+/// Side of each of the two test squares, in millimetres, and the two lines of text printed inside the square.
 const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, [&str; 2]); 2] =
     [(50.0, ["TEST SQUARE:", "must measure 5 cm"]), (50.8, ["TEST SQUARE:", "must measure 2 in"])];
 
@@ -97,8 +97,9 @@ pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (
     (part, below + key_height)
 }
 
-/// Draws the rows of a key of sizes as a table in a header, in millimetres. `corner` is the upper left corner of the
-/// table, `line_height` the distance of its lines. Letters shrink where the table would be wider than `width`.
+/// Draws the rows of a key of sizes as a table in a header. `corner` is the upper left corner of the table,
+/// `line_height` the distance from row to row, in millimetres. Letters shrink where the table would be wider than
+/// `width`.
 fn draw_size_key(part: &mut Part, rows: &[SizeKeyRow], corner: Point, [width, line_height]: [f64; 2]) {
     let columns = rows.first().map_or(0, |row| row.cells.len());
     let max_size = line_height / LINE_SPACING_FACTOR;
@@ -128,8 +129,9 @@ fn draw_size_key(part: &mut Part, rows: &[SizeKeyRow], corner: Point, [width, li
     }
 }
 
-/// Draws the title and notes of a drawing, wrapped to the width of a box; returns the height of the box in millimetres: as
-/// much as the lines need, from `min` to `max`. `corner` is the box's upper left corner.
+/// Draws the title and notes of a drawing, wrapped to the width of a box; returns the height of the box in millimetres:
+/// as much as the lines of text need, from `min` to `max`. Letters shrink if the lines need more than `max`. `corner`
+/// is the box's upper left corner.
 fn draw_title_and_notes(part: &mut Part, drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> f64 {
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
     let wrap = |size: f64| texts().map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();

@@ -176,7 +176,8 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     part
 }
 
-/// Draws the centre front on a piece that is laid opened out; its `outline` has the two halves one after the other.
+/// Draws the centre front line and its label on a piece that is laid opened out; the piece's `outline` has the two
+/// halves one after the other.
 fn draw_centre_front_line(part: &mut Part, outline: &[Path]) {
     let [top, bottom] = [&outline[0], &outline[outline.len() / 2]].map(Path::start);
     part.draw_polyline(LayerKind::Fold, &[top, bottom], LineStyle::DashDot);

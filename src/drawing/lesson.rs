@@ -25,7 +25,7 @@ const STEP_FIGURE_GAP_MM: f64 = 5.0;
 const NUMBER_COLUMN_MM: f64 = 8.0;
 const SENTENCE_COLUMN_MM: f64 = 62.0;
 
-/// Width of the text of a page, in millimetres.
+/// Width of a page between its margins, in millimetres.
 const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
 
 /// Draws the pages of a lesson on A4: how to measure, each step with its figure, trial garment and corrections.
@@ -77,8 +77,8 @@ impl LessonPageWriter {
         }
     }
 
-    /// Writes a text in letters of `size` mm, in lines `indent` mm from the left margin; starts a new page unless the
-    /// text fits with `below` mm to spare.
+    /// Writes a text in letters of `size` mm, in lines that start `indent` mm right of the left margin; first starts a
+    /// new page unless the text and `below` mm of space under it fit on the page.
     fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
         let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent);
         self.y += if size > PARAGRAPH_LETTER_MM { size * 0.8 } else { 0.0 };
@@ -90,7 +90,7 @@ impl LessonPageWriter {
         self.y += size * 0.6;
     }
 
-    /// Writes an item of a list: its number or sentence on the left, and its text beside it.
+    /// Writes an item of a list: `name`, a number or a sentence, on the left, and `text` on its right.
     fn write_list_item(&mut self, name: &str, text: &str) {
         let is_number = name.len() < 4;
         let (indent, size) =
@@ -144,9 +144,10 @@ struct StepFigure<'a> {
     positions: Vec<(char, Point)>,
     /// Upper left corner of the figure on the page, in millimetres.
     corner: Point,
-    /// Millimetres on the page that show a centimetre of the panel.
+    /// Scale of the figure: millimetres on the page per centimetre of the panel.
     scale: f64,
-    /// Lowest and highest level of the panel that the figure shows, as `y` in centimetres.
+    /// Lower and upper end of the region of the panel that the figure shows, as `y` in centimetres; `y` grows
+    /// downwards, so the lower end is the larger number.
     levels: [f64; 2],
 }
 
@@ -188,9 +189,9 @@ impl<'a> StepFigure<'a> {
         self.draw_point_rings_and_letters(page);
     }
 
-    /// Draws ring and letter of each point that the step marks, and the letter of each point that the step measures from.
-    /// A letter stands on the left of its point where another point lies close on the right or above, or
-    /// where the upright at the side would run through the letter.
+    /// Draws ring and letter of each point that the step marks, and the letter of each point that the step measures
+    /// from. A letter stands on the left of its point where another point lies close on the right or above, or where
+    /// the vertical line at the side of the panel would run through the letter.
     fn draw_point_rings_and_letters(&self, page: &mut Part) {
         let measures = &self.step.points_to_mark;
         let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);

@@ -264,8 +264,8 @@ impl LineStyle {
 }
 
 impl Part {
-    /// Creates a part of a drawing without layers, given its name, its size or body (empty if none), and the number of
-    /// copies to cut.
+    /// Creates a part that has no layers yet, given its name, the name of its size or body (empty if none), and the
+    /// number of copies to cut.
     pub(crate) fn new(name: &str, set: &str, copies: u32) -> Self {
         Self { name: name.to_owned(), set: set.to_owned(), copies, layers: Vec::new() }
     }

@@ -17,14 +17,15 @@ use crate::pattern::{NotchPlace, PieceName, WaistPiece};
 /// Distance between a piece and the names of the sizes beside it, in millimetres.
 const NAME_DISTANCE_FROM_PIECE_MM: f64 = 6.0;
 
-/// A piece that finishes the waist, drawn in all sizes of a nest at one place of the paper.
+/// A piece that finishes the waist, a facing or a waistband, drawn in all sizes of a nest at one place of the paper.
 struct NestedPiece {
     /// Index, from 0, of the piece among those that finish the waist.
     index: usize,
     name: PieceName,
-    /// Reference point of all sizes on the paper.
+    /// Point of the paper, in millimetres, on which the reference points of all sizes lie.
     at: Point,
-    /// Distances in millimetres that the sizes reach from the reference point: to the left, up, to the right, down.
+    /// Largest distances, in millimetres, that any size reaches from the reference point: to the left, up, to the
+    /// right, down.
     extents: [f64; 4],
 }
 
@@ -58,7 +59,7 @@ impl NestLayout<'_> {
         size_mm
     }
 
-    /// Returns the piece of the size at index `k`, and its placement on the paper.
+    /// Returns the piece in the size at index `k`, and its placement on the paper.
     fn place_piece_of_size(&self, nested: &NestedPiece, k: usize) -> (&WaistPiece, PlacedPanel<'_>) {
         let pattern = &self.sizes[k].1;
         let piece = &pattern.waist_pieces[nested.index];
@@ -68,8 +69,8 @@ impl NestLayout<'_> {
         (piece, placed)
     }
 
-    /// Draws all lines of the piece of the size at index `k`: outline, notches, and across a waistband a line where
-    /// each seam of the skirt meets it.
+    /// Draws all lines of the piece in the size at index `k`, and returns them as a part: outline, notches, and across
+    /// a waistband a line where each seam of the skirt meets it.
     fn draw_waist_piece_of_size(&self, nested: &NestedPiece, k: usize) -> Part {
         let ((piece, placed), stroke) = (self.place_piece_of_size(nested, k), line_style_of_size(k));
         let mut part = Part::new(&part_name(piece.name), &self.sizes[k].0, piece.name.copies());

@@ -44,7 +44,7 @@ impl<'a> PlacedPanel<'a> {
         self.origin + Vector::new(point.x * self.towards_side, point.y) * MM_PER_CM
     }
 
-    /// Draws straight lines from each point of the panel to the next.
+    /// Draws a polyline through points of the panel, given in centimetres.
     pub(super) fn draw_polyline(&self, part: &mut Part, kind: LayerKind, points: &[Point], stroke: LineStyle) {
         let on_paper: Vec<Point> = points.iter().map(|point| self.to_paper_mm(*point)).collect();
         part.draw_polyline(kind, &on_paper, stroke);
@@ -90,8 +90,8 @@ impl<'a> PlacedPanel<'a> {
         }
     }
 
-    /// Returns the `y` of the upper and the lower limit of the text on the panel, in centimetres: hip line and hem,
-    /// or dart tips and hip line if there is more space between these.
+    /// Returns the `y` of the upper and the lower end of the space for text on the panel, in centimetres: hip line and
+    /// hem, or dart tips and hip line if there is more space between these.
     pub(super) fn text_space_levels_cm(&self) -> [f64; 2] {
         let tips = self.panel.darts.iter().map(|dart| dart.tip.y + 1.6);
         let tips = tips.fold(self.panel.waist_lowering.max(0.0) + 1.0, f64::max);
@@ -100,7 +100,7 @@ impl<'a> PlacedPanel<'a> {
     }
 
     /// Draws a level text centred at a point of the panel, given in centimetres, in letters of at most `max_size` mm,
-    /// smaller if too wide.
+    /// smaller if the text exceeds two thirds of the panel's width.
     pub(super) fn draw_horizontal_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
         let middle = self.to_paper_mm(Point::new(x, y));
         part.draw_fitted_text(middle, Centred, words, [max_size, self.panel.width * MM_PER_CM * 0.66]);
@@ -138,7 +138,7 @@ impl<'a> PlacedPanel<'a> {
 }
 
 impl Part {
-    /// Draws straight lines from each point to the next.
+    /// Draws a polyline through points of the paper, given in millimetres.
     pub(super) fn draw_polyline(&mut self, kind: LayerKind, points: &[Point], stroke: LineStyle) {
         let paths = points.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
         self.add_mark(kind, Mark::Line { paths, stroke });
@@ -164,12 +164,14 @@ impl Part {
         self.add_mark(Guide, Mark::Line { paths: (0..4).map(quarter).collect(), stroke: LineStyle::Solid });
     }
 
-    /// Draws one line of text; `at` is the point of its base line that `align` names.
+    /// Draws one line of text; `at` is the left end or the middle of its base line, as `align` says. Lengths are in
+    /// millimetres.
     pub(super) fn draw_text(&mut self, at: Point, align: TextAlign, text: &str, size_mm: f64) {
         self.add_mark(Text, Mark::Text { at, text: text.to_owned(), size_mm, align });
     }
 
-    /// Draws one line of text in letters of at most `max_size`, smaller if the text exceeds `width`, all in millimetres.
+    /// Draws one line of text in letters of at most `max_size`, smaller if the text exceeds `width`, all in
+    /// millimetres.
     pub(super) fn draw_fitted_text(&mut self, at: Point, align: TextAlign, text: &str, [max_size, width]: [f64; 2]) {
         self.draw_text(at, align, text, letter_size_to_fit(text, max_size, width));
     }
@@ -212,7 +214,8 @@ pub(super) fn press_instruction(pattern: &Pattern, panel: &Panel) -> Option<Stri
     (!panel.darts.is_empty()).then(|| format!("press darts towards the {centre_or_side}"))
 }
 
-/// Returns the number printed on the piece at index `k` (from 0), such as "3 of 4".
+/// Returns the number printed on the piece of a pattern at index `k` (from 0), with the number of pieces, such as "3 of
+/// 4".
 pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> String {
     format!("{} of {}", k + 1, 2 + pattern.waist_pieces.len())
 }

@@ -64,7 +64,7 @@ impl Paper {
         Ok(paper)
     }
 
-    /// Returns two pairs of width and height in millimetres: of the paper upright, and of the paper sideways.
+    /// Returns two pairs of width and height in millimetres: of the paper as given, and of the paper turned sideways.
     pub(super) fn sizes_by_orientation_mm(&self) -> [[f64; 2]; 2] {
         let [width, height] = self.size_mm;
         [[width, height], [height, width]]

@@ -42,7 +42,8 @@ pub struct PrintLayout {
 /// One printed page: its size, the window that shows a region of the drawing, and the marks of this page only.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PrintPage {
-    /// Name of the page: row and column of a tile such as `2 B`, `map` for the cover, `sheet` for a single sheet.
+    /// Name of the page: row and column of a tile such as `2 B`, `map` for the cover, `sheet` for a single sheet,
+    /// `lesson 1` for a page of a lesson.
     pub name: String,
     /// Width and height of the paper, in millimetres.
     pub size_mm: [f64; 2],
@@ -104,8 +105,8 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     Ok(PrintLayout { drawing, pages })
 }
 
-/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on paper upright or sideways. Returns
-/// the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
+/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on paper upright or sideways.
+/// Returns the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
 fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGrid, usize) {
     let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH_MM && grid.window[1] >= MIN_PAGE_HEIGHT_MM;
     let lines_by_part = polylines_by_part(&drawing);
@@ -298,7 +299,7 @@ impl TileGrid {
         ]
     }
 
-    /// Returns column and row of the tiles in the grid that are not printed, as they would show no line.
+    /// Returns column and row of the tiles in the grid that are not printed, as they would show no line of their own.
     fn empty_tiles(&self) -> impl Iterator<Item = [u32; 2]> {
         let [columns, rows] = self.column_and_row_counts;
         let all = (0..rows).flat_map(move |row| (0..columns).map(move |column| [column, row]));

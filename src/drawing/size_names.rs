@@ -68,7 +68,8 @@ impl NestLayout<'_> {
 
     /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the
     /// other axis; each point is given with the index of its size. A leader, a thin line, runs from each point to its
-    /// name, and the names never overlap. The marks of a size go to its part at index `piece`.
+    /// name, and the names never overlap. Names and leaders of a size go to the part at index `piece` in that size's
+    /// list of `sizes`.
     pub(super) fn draw_names_with_leaders(
         &self,
         piece: usize,
@@ -119,8 +120,8 @@ fn extreme_x_at_level(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f6
     crossings.max_by(|a, b| (a * direction).total_cmp(&(b * direction)))
 }
 
-/// Moves ascending positions apart, each as little as possible, until neighbours are at least `gap` apart (isotonic
-/// regression, by pooling adjacent violators).
+/// Returns ascending positions moved apart until neighbours are at least `gap` apart, with the least sum of squared
+/// moves (isotonic regression, by pooling adjacent violators).
 fn spread_positions_apart(positions: &[f64], gap: f64) -> Vec<f64> {
     // Each pool holds the mean of its members, each less its index times `gap`, and the number of its members.
     let mut pools: Vec<(f64, usize)> = Vec::new();

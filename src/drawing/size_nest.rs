@@ -69,8 +69,8 @@ pub(super) fn line_style_of_size(k: usize) -> LineStyle {
     SIZE_LINE_STYLES[k % SIZE_LINE_STYLES.len()]
 }
 
-/// Returns how far pieces reach from their reference points, in millimetres: to the left, up, to the right, down. Each
-/// piece is given by its reference point and the corners of its bounding box, in centimetres.
+/// Returns the largest distances that any piece reaches from its reference point, in millimetres: to the left, up, to
+/// the right, down. Each piece is given by its reference point and the corners of its bounding box, in centimetres.
 pub(super) fn largest_extents_from_reference_mm(pieces: impl Iterator<Item = (Point, [Point; 2])>) -> [f64; 4] {
     let extents = pieces.map(|(at, [min, max])| [at.x - min.x, at.y - min.y, max.x - at.x, max.y - at.y]);
     let largest = |a: [f64; 4], b: [f64; 4]| std::array::from_fn(|k| a[k].max(b[k]));
@@ -80,14 +80,15 @@ pub(super) fn largest_extents_from_reference_mm(pieces: impl Iterator<Item = (Po
 /// Layout of a nest on paper, in millimetres: all sizes are aligned at the centre lines and the hip line.
 pub(super) struct NestLayout<'n> {
     pub(super) sizes: &'n [(String, Pattern)],
-    /// Horizontal positions on paper of the centre back and the centre front, in millimetres; all sizes lie on them.
+    /// Horizontal positions on paper of the centre back and the centre front, in millimetres; all sizes share these
+    /// lines.
     pub(super) centres: [f64; 2],
     pub(super) hip_y: f64,
     /// Distance from the hip line to the hem of the shortest size, in millimetres.
     pub(super) shortest_below_hip: f64,
     /// Width and height of the drawing of back and front, in millimetres.
     pub(super) size_mm: [f64; 2],
-    /// Whether seam lines with open darts are drawn instead of cut lines: no piece has allowances.
+    /// Whether seam lines with open darts are drawn instead of cut lines; true if no size has an allowance.
     pub(super) draws_seam_lines: bool,
 }
 
@@ -128,20 +129,21 @@ impl<'n> NestLayout<'n> {
         PlacedPanel::new(pattern.draft(), &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
     }
 
-    /// Returns the outline of a piece that the nest draws: the cut line, or the seam line, which includes the dart
-    /// legs.
+    /// Returns the line of a piece that the nest draws as the outline: `cut`, the cut line, or `seam`, the seam line,
+    /// which includes the dart legs.
     pub(super) fn drawn_outline<'e>(&self, seam: &'e [Edge], cut: &'e [Edge]) -> &'e [Edge] {
         if self.draws_seam_lines { seam } else { cut }
     }
 
-    /// Returns the point of the drawn outline (cut line or seam line) at which a notch starts, in centimetres of its
-    /// piece.
+    /// Returns the point of the drawn outline (cut line or seam line) at which a notch starts, in centimetres of the
+    /// notch's piece.
     pub(super) fn start_of_notch(&self, notch: &PatternNotch) -> Point {
         if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] }
     }
 
-    /// Draws the outline of a piece of one size. The edges that coincide in all sizes are solid, the fold among them: the long
-    /// edges of a waistband, and the centre line of any other piece, at least below the hip line. Dart legs are left out.
+    /// Draws the outline of a piece of one size. The edges that coincide in all sizes are solid, the fold among them:
+    /// the long edges of a waistband, and the centre line of any other piece, at least below the hip line. Dart legs
+    /// are left out.
     pub(super) fn draw_outline(
         &self,
         part: &mut Part,
@@ -249,7 +251,8 @@ impl<'n> NestLayout<'n> {
         shared
     }
 
-    /// Returns the lines that name the nest on a piece: the requested name, if there is one, and its sizes.
+    /// Returns the lines that name the nest on a piece: the requested name, if there is one, and the range of sizes,
+    /// such as "5 sizes, 36 to 44".
     pub(super) fn nest_name_lines(&self) -> Vec<String> {
         let name = &self.sizes[0].1.cutting().name;
         let name = (!is_blank(name)).then(|| name.clone());
@@ -284,7 +287,8 @@ impl<'n> NestLayout<'n> {
         (title, notes)
     }
 
-    /// Returns the number of sizes with the first and the last name in words, such as "5 sizes, 36 to 44".
+    /// Returns the number of sizes with the first and the last name in words, such as "5 sizes, 36 to 44"; "size 38"
+    /// for a single size.
     fn size_range_in_words(&self) -> String {
         let (count, first) = (self.sizes.len(), &self.sizes[0].0);
         if count == 1 {
@@ -295,7 +299,8 @@ impl<'n> NestLayout<'n> {
     }
 }
 
-/// Returns the key of a nest: a row of heads, then a row for each size with its body and the finished girths.
+/// Returns the key of a nest: a row of heads, then a row for each size with its body measurements and the finished
+/// waist and hip.
 fn size_key_rows(nest: &Nest, ruler: Ruler) -> Vec<SizeKeyRow> {
     let heads = ["waist", "hip", "hip depth", "length", "finished waist", "finished hip"].map(str::to_owned);
     let heads = std::iter::once(format!("size ({})", ruler.unit_name())).chain(heads).collect();

@@ -73,7 +73,8 @@ pub(super) fn arrange_groups_on_tiles(
 }
 
 /// Returns the positions at which to try the start of a group of length `size` on axis `k` (0 across, 1 down), in
-/// millimetres. The group then starts or ends at 0, at the far edge of a tile, or at an edge of a placed group.
+/// millimetres. There the group starts at 0, or it starts or ends at the right or lower edge of a tile or at an edge of
+/// a placed group.
 fn candidate_group_starts(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
     let end = placed.iter().map(|bounds| bounds[1][k]).fold(0.0, f64::max) + size;
     let edges = std::iter::successors(Some(step + overlap), |edge| Some(edge + step));

@@ -17,8 +17,8 @@ use crate::ruler::Ruler;
 const INTERFACING_INSTRUCTION: &str = "also cut from interfacing";
 
 /// Adds the pieces that finish the waist of a pattern to the drawing of back and front, which has margins of `margin`.
-/// `origins` are the positions of the origins of back and front on the paper, `name` is the label of the pattern. All lengths
-/// are in millimetres.
+/// `origins` are the positions of the origins of back and front on the paper, `name` is the label of the pattern. All
+/// lengths are in millimetres.
 pub(super) fn add_waist_pieces(drawing: &mut Drawing, pattern: &Pattern, origins: [Point; 2], margin: f64, name: &str) {
     let [width, height] = drawing.size_mm;
     for (k, piece) in pattern.waist_pieces.iter().enumerate() {
@@ -45,8 +45,8 @@ pub(super) fn add_waist_pieces(drawing: &mut Drawing, pattern: &Pattern, origins
     }
 }
 
-/// Places the origin of a piece that finishes the waist at a point of the paper; its side points the same way as that
-/// of its panel, a waistband's as the back's.
+/// Places the origin of a piece that finishes the waist at a point of the paper. The side of a facing points the same
+/// way as the side of its panel, the side of a waistband the same way as that of the back.
 pub(super) fn place_waist_piece<'p>(pattern: &'p Pattern, piece: &WaistPiece, origin: Point) -> PlacedPanel<'p> {
     let panel = if piece.name == PieceName::FrontFacing { &pattern.front.panel } else { &pattern.back.panel };
     PlacedPanel::new(pattern.draft(), panel, origin)
@@ -57,8 +57,8 @@ pub(super) fn part_name(piece: PieceName) -> String {
     piece.name().replace('_', "-")
 }
 
-/// Draws the texts of the piece at index `k`, from 0, among those that finish the waist: its name, `lines`, and how it
-/// is cut and sewn.
+/// Draws the texts of the piece at index `k`, from 0, among those that finish the waist: its name, the lines of text
+/// `lines`, and how it is cut and sewn.
 pub(super) fn draw_waist_piece_texts(
     placed: &PlacedPanel,
     pattern: &Pattern,
@@ -76,7 +76,8 @@ pub(super) fn draw_waist_piece_texts(
     }
 }
 
-/// Draws the cloth of a piece, its cut line, its fold at the centre if there is one, and its seam line with the dart legs.
+/// Draws the cloth of a piece, its cut line, its fold at the centre if there is one, and its seam line with the dart
+/// legs.
 pub(super) fn draw_cut_and_seam(placed: &PlacedPanel, piece: PieceName, [cut, seam]: [&[Edge]; 2], part: &mut Part) {
     // The centre of a piece on the fold is not cut.
     let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
@@ -94,7 +95,8 @@ pub(super) fn draw_cut_and_seam(placed: &PlacedPanel, piece: PieceName, [cut, se
     }
 }
 
-/// Draws the texts of a waistband: its name along the band, and at each notch the seam or dart that meets it.
+/// Draws the texts of a waistband: its name along the band, and at each notch the name of the seam, or the word "dart",
+/// that meets the band there.
 fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<String>, part: &mut Part) {
     let Some([_, end]) = band.fold else { return };
     let (width, waist) = (end.x, band.notches.last().map_or(end.y, |notch| notch.along));
