@@ -4,9 +4,11 @@
 
 use std::fmt::Write;
 
-/// Appends a number to a text as a decimal with at most four digits after the point and no trailing zeros, such as "1.5" or "2".
+/// Appends a number to a text as a decimal with at most four digits after the point and no trailing zeros, such as
+/// "1.5" or "2".
 pub(super) fn push_decimal_text(text: &mut String, value: f64) {
-    // Lengths on paper are far below 1e15; NaN and infinity become finite numbers, which every reader of the file accepts.
+    // Lengths on paper are far below 1e15; NaN and infinity become finite numbers, which every reader of the file
+    // accepts.
     let value = if value.is_nan() { 0.0 } else { value.clamp(-1e15, 1e15) };
     let start = text.len();
     // Writing to a `String` cannot fail.

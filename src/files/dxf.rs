@@ -1,4 +1,5 @@
-//! DXF writer (release 12, 7-bit ASCII) for general CAD: a block for each part, a layer for each kind of line or for each size.
+//! DXF writer (release 12, 7-bit ASCII) for general CAD: a block for each part, a layer for each kind of line or for
+//! each size.
 //!
 //! Lengths are millimetres, with `y` up. Blocks follow the open standard for pattern pieces in DXF (ASTM D6673-10,
 //! withdrawn 2019): one flat block for each piece, with name, size and quantity as texts. Layer numbers are those
@@ -103,8 +104,8 @@ fn dxf_block_name(k: usize, part: &Part) -> String {
     name.trim_end_matches('_').to_owned()
 }
 
-/// Returns the DXF name of the layer `name` of a size: at most 31 ASCII letters, digits, blanks, hyphens and underscores. A name
-/// that had to be changed ends with the `number` of the size, counted from 1.
+/// Returns the DXF name of the layer `name` of a size: at most 31 ASCII letters, digits, blanks, hyphens and
+/// underscores. A name that had to be changed ends with the `number` of the size, counted from 1.
 fn dxf_layer_name(name: &str, number: usize) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == ' ' || c == '-' { c } else { '_' };
     let plain: String = name.chars().map(to_plain).take(26).collect();
@@ -114,7 +115,8 @@ fn dxf_layer_name(name: &str, number: usize) -> String {
 /// Writer of the text of a DXF file, a list of tags: a group code on one line and a value on the next.
 struct DxfTagWriter {
     text: String,
-    /// Height of the drawing in millimetres; `y` in the file, upwards, is this height minus `y` in the drawing, downwards.
+    /// Height of the drawing in millimetres; `y` in the file, upwards, is this height minus `y` in the drawing,
+    /// downwards.
     height: f64,
 }
 
@@ -138,15 +140,17 @@ impl DxfTagWriter {
         self.text.push('\n');
     }
 
-    /// Appends `x`, `y` and `z` = 0 of a point of the drawing, with `y` turned upwards; `code` is the group code of `x`.
+    /// Appends `x`, `y` and `z` = 0 of a point of the drawing, with `y` turned upwards; `code` is the group code of
+    /// `x`.
     fn write_point_coordinates(&mut self, code: u16, point: Point) {
         self.write_number_tag(code, point.x);
         self.write_number_tag(code + 10, self.height - point.y);
         self.write_number_tag(code + 20, 0.0);
     }
 
-    /// Appends the DXF block of a part: its lines and texts, and for a pattern piece labels with name, size and quantity. All
-    /// are on `size_layer`, if given, and otherwise each mark on the layer of its kind and the labels on layer 1.
+    /// Appends the DXF block of a part: its lines and texts, and for a pattern piece labels with name, size and
+    /// quantity. All are on `size_layer`, if given, and otherwise each mark on the layer of its kind and the labels on
+    /// layer 1.
     fn write_part_block(&mut self, name: &str, size_layer: Option<&str>, part: &Part) {
         let own_layer = size_layer.unwrap_or(CUT_LINE_LAYER_NUMBER);
         self.write_tags(&[(0, "BLOCK"), (8, own_layer), (2, name), (70, "0"), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
@@ -178,7 +182,8 @@ impl DxfTagWriter {
         }
     }
 
-    /// Appends a chain of lines and curves as one DXF line or one polyline of chords; adds a DXF point at the start of a notch.
+    /// Appends a chain of lines and curves as one DXF line or one polyline of chords; adds a DXF point at the start of
+    /// a notch.
     fn write_line_or_polyline(&mut self, layer: &str, paths: &[Path], kind: LayerKind) {
         let mut corners = flatten_to_polyline(paths, DXF_CHORD_TOLERANCE_MM);
         let ends_at_start = corners.len() > 2 && corners.first() == corners.last();
@@ -194,7 +199,8 @@ impl DxfTagWriter {
             self.write_point_coordinates(10, from);
             return self.write_point_coordinates(11, to);
         }
-        // The cut line of a piece is closed, also along the fold; on a size's layer a separate centre line closes the outline.
+        // The cut line of a piece is closed, also along the fold; on a size's layer a separate centre line closes the
+        // outline.
         let closed = if ends_at_start || layer == CUT_LINE_LAYER_NUMBER { "1" } else { "0" };
         self.write_tags(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
         for corner in corners {
@@ -204,8 +210,8 @@ impl DxfTagWriter {
         self.write_tags(&[(0, "SEQEND"), (8, layer)]);
     }
 
-    /// Appends a DXF text of letter size `size`, in millimetres; `at` is the start or, if `align` centres the text, the
-    /// middle of its base line.
+    /// Appends a DXF text of letter size `size`, in millimetres; `at` is the left end or, if `align` centres the text,
+    /// the middle of its base line.
     fn write_text_entity(&mut self, layer: &str, at: Point, text: &str, size: f64, align: TextAlign) {
         self.write_tags(&[(0, "TEXT"), (8, layer)]);
         self.write_point_coordinates(10, at);

@@ -9,7 +9,8 @@ use ttf_parser::{Face, GlyphId};
 /// Bytes of the TrueType font that is embedded in PDF files.
 pub(super) const FONT_BYTES: &[u8] = include_bytes!("font/letters.ttf");
 
-/// Name of the embedded font in PDF files; the prefix up to "+" says that only a subset of the font's letters is embedded.
+/// Name of the embedded font in PDF files; the prefix up to "+" says that only a subset of the font's letters is
+/// embedded.
 pub(super) const PDF_FONT_NAME: &[u8] = b"KIRTLE+DejaVuSans";
 
 /// Number of PDF glyph-width units in one letter size: PDF gives widths in thousandths of the letter size.
@@ -27,8 +28,8 @@ fn width(face: &Face, glyph: u16) -> f32 {
     font_units_to_thousandths(face, face.glyph_hor_advance(GlyphId(glyph)).unwrap_or_default())
 }
 
-/// Returns the width of each glyph of the embedded font, in the order of glyph numbers, and the bounding box of all glyphs laid
-/// on each other (left, bottom, right, top), in thousandths of the letter size.
+/// Returns the width of each glyph of the embedded font, in the order of glyph numbers, and the bounding box of all
+/// glyphs laid on each other (left, bottom, right, top), in thousandths of the letter size.
 pub(super) fn glyph_widths_and_bounds() -> (Vec<f32>, [f32; 4]) {
     let Some(face) = &*EMBEDDED_FONT else { return Default::default() };
     let bounds = face.global_bounding_box();
@@ -37,7 +38,8 @@ pub(super) fn glyph_widths_and_bounds() -> (Vec<f32>, [f32; 4]) {
     ((0..face.number_of_glyphs()).map(|glyph| width(face, glyph)).collect(), bounds)
 }
 
-/// Returns a letter's glyph number, 0 for a letter without glyph (an empty box), and its width in thousandths of the letter size.
+/// Returns a letter's glyph number, 0 for a letter without glyph (an empty box), and its width in thousandths of the
+/// letter size.
 pub(super) fn glyph_number_and_width(letter: char) -> (u16, f32) {
     let Some(face) = &*EMBEDDED_FONT else { return (0, GLYPH_UNITS_PER_LETTER_SIZE) };
     let glyph = face.glyph_index(letter).map_or(0, |glyph| glyph.0);

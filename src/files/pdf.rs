@@ -18,7 +18,8 @@ const POINTS_PER_MM: f32 = 72.0 / 25.4;
 /// Ratio of handle length to radius of a cubic Bézier curve that approximates a quarter circle.
 const QUARTER_CIRCLE_HANDLE_RATIO: f64 = 0.552_284_75;
 
-// Numbers of the PDF objects that every file has; objects of groups and pages have numbers from FIRST_FREE_OBJECT_NUMBER on.
+// Numbers of the PDF objects that every file has; objects of groups and pages have numbers from
+// FIRST_FREE_OBJECT_NUMBER on.
 const CATALOG_ID: Ref = Ref::new(1);
 const PAGE_TREE_ID: Ref = Ref::new(2);
 const DOCUMENT_INFO_ID: Ref = Ref::new(3);
@@ -79,9 +80,9 @@ fn to_f32(length: f64) -> f32 {
     length as f32
 }
 
-/// Optional content groups of a PDF, whose marks a viewer shows or hides together, with their names in a viewer: one for each
-/// layer kind that occurs in the print, in drawing order, unless the drawing has layers for sizes, and one for each size or
-/// body, in order of first use.
+/// Optional content groups of a PDF, each with its name in a viewer, which shows or hides the marks of a group
+/// together. The first groups are one for each layer kind that occurs in the print, in drawing order; none of these if
+/// the drawing has layers for sizes. Then comes one for each size or body, in order of first use.
 struct OptionalContentGroups(Vec<(GroupKey, String)>);
 
 /// What the marks of an optional content group have in common: their layer kind, or their size or body.
@@ -93,7 +94,7 @@ enum GroupKey {
 }
 
 impl OptionalContentGroups {
-    /// Collects the layer kinds and the sizes or bodies that occur in a print; each becomes a group.
+    /// Creates the groups of a print from the layer kinds and the sizes or bodies that occur in it.
     fn from_print(print: &PrintLayout) -> Self {
         let layers = all_parts(print).flat_map(|part| &part.layers);
         let occurs = |kind: &&LayerKind| layers.clone().any(|layer| layer.kind == **kind);
@@ -224,7 +225,8 @@ fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8>
     content.finish().into_vec()
 }
 
-/// Appends the layers of a part to PDF content, in the groups of the part's size or body and of each layer's kind, if any.
+/// Appends the layers of a part to PDF content, in the groups of the part's size or body and of each layer's kind, if
+/// any.
 fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalContentGroups) {
     write_in_group(content, groups.resource_name(&GroupKey::Set(part.set.clone())).as_deref(), |content| {
         for layer in &part.layers {
@@ -234,7 +236,8 @@ fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalCon
     });
 }
 
-/// Calls `write`, which appends PDF content, in the optional content group with a resource name; without a name, in no group.
+/// Calls `write`, which appends PDF content, in the optional content group with a resource name; without a name, in no
+/// group.
 fn write_in_group(content: &mut Content, name: Option<&str>, write: impl FnOnce(&mut Content)) {
     if let Some(name) = name {
         content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(name.as_bytes()));

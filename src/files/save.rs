@@ -246,8 +246,8 @@ fn unknown_file_extension_problem(path: &Path, extensions: &str) -> Problems {
 /// Number of partial files that this process has begun so far; it makes the name of each partial file unique.
 static PARTIAL_FILE_COUNT: AtomicU64 = AtomicU64::new(0);
 
-/// Writes bytes to a partial file in the folder of `path`, then renames that file to `path`, so that no reader sees a part
-/// of the bytes. Follows symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
+/// Writes bytes to a partial file in the folder of `path`, then renames that file to `path`, so that no reader sees a
+/// part of the bytes. Follows symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
 fn write_file_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
     let (partial, mut file) = create_partial_file(path)?;
     let written = file.write_all(bytes).map_err(|error| SaveError::Failed(path.to_owned(), error));
