@@ -52,7 +52,8 @@ pub struct HandDifference {
     pub distance_mm: f64,
     /// Sewn waist, all around, of the pattern drawn by hand minus the sewn waist of the draft.
     pub waist_mm: f64,
-    /// Side seam, from waist to hem, of the pattern drawn by hand minus that of the draft; back and front are drawn alike.
+    /// Side seam, from waist to hem, of the pattern drawn by hand minus that of the draft; back and front are drawn
+    /// alike.
     pub side_mm: f64,
 }
 
@@ -73,15 +74,15 @@ impl Lesson {
         [&self.back, &self.front]
     }
 
-    /// Draws the steps with every length rounded to the marks of the lesson's ruler, and returns how far the result
-    /// differs from the exact draft.
+    /// Draws the steps with every length rounded to the marks of the lesson's ruler, and returns how far the drawn
+    /// pattern differs from the exact draft.
     #[must_use]
     pub fn rounding(&self) -> HandDifference {
         self.difference_with_ruler(|length| self.ruler.round_to_step(length))
     }
 
-    /// Draws the steps with `ruler` applied to every length, from centimetres to centimetres, and returns how far the
-    /// result differs from the exact draft.
+    /// Draws the steps with every length replaced by the result of `ruler`, a function from centimetres to centimetres,
+    /// and returns how far the drawn pattern differs from the exact draft.
     #[must_use]
     pub fn difference_with_ruler(&self, ruler: impl Fn(f64) -> f64) -> HandDifference {
         let body = self.draft.body();
@@ -107,7 +108,8 @@ impl Lesson {
 }
 
 /// Returns the largest distance, in centimetres, from a point of a drawn path to the nearest point of an exact path.
-/// Both paths are sampled at equal parameter intervals, which on the exact path are one sixteenth of those on the drawn.
+/// Both paths are sampled at equal parameter intervals, which on the exact path are one sixteenth of those on the
+/// drawn.
 fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
     let at = |path: &Path, k: u32, of: u32| path.point_at(f64::from(k) / f64::from(of));
     let exact: Vec<Point> =
@@ -116,8 +118,9 @@ fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
     (0..=CURVE_COMPARISON_INTERVALS).map(|k| distance(at(drawn, k, CURVE_COMPARISON_INTERVALS))).fold(0.0, f64::max)
 }
 
-/// Returns the smooth curve that a hand draws through points: one cubic between two neighbours, with the tangent at
-/// each point of the parabola through it and its two neighbours.
+/// Returns the smooth curve that a hand draws through points: one cubic between two neighbours. The tangent at a point
+/// is that of the parabola through the point and its two neighbours, at an end that through the end and the next two
+/// points. Two points give a straight line.
 pub(crate) fn curve_through_points(points: &[Point]) -> Vec<Path> {
     let [first, .., last] = points else { return Vec::new() };
     if points.len() == 2 {

@@ -37,7 +37,7 @@ pub struct Step {
 /// Point to mark, given by its distances from an earlier point, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PointToMark {
-    /// Letter of the point to measure from; a space for the very first point.
+    /// Letter of the point to measure from; a space for A, the first point, which is at the origin.
     pub from: char,
     /// Distance towards the side, in centimetres; negative towards the centre.
     pub out: f64,
@@ -67,7 +67,7 @@ pub enum StrokeKind {
     SideSeam,
     /// Leg of a dart.
     Dart,
-    /// Stretch of the waist.
+    /// Stretch of the waist from the centre line or a dart to the next dart or the side seam.
     Waist,
 }
 
@@ -81,8 +81,8 @@ impl Step {
 }
 
 impl Stroke {
-    /// Returns the paths of the stroke, a smooth curve through its points; `positions` gives the position of each
-    /// letter.
+    /// Returns the stroke as paths: a straight line through two points, a smooth curve through more. `positions` gives
+    /// the position of each letter, in centimetres.
     #[must_use]
     pub fn paths(&self, positions: &[(char, Point)]) -> Vec<Path> {
         let position = |letter: &char| positions.iter().find(|(name, _)| name == letter).map(|(_, point)| *point);
@@ -91,8 +91,8 @@ impl Stroke {
 }
 
 impl PanelLesson {
-    /// Returns letter and position, in centimetres, of every marked point, with `ruler` applied to each measured
-    /// length.
+    /// Returns letter and position, in centimetres, of every marked point, with each measured length replaced by the
+    /// result of `ruler`, a function from centimetres to centimetres.
     pub fn points(&self, ruler: impl Fn(f64) -> f64) -> Vec<(char, Point)> {
         let mut marked: Vec<(char, Point)> = Vec::new();
         for measure in self.steps.iter().flat_map(|step| &step.points_to_mark) {
@@ -122,7 +122,7 @@ struct PanelLessonBuilder {
 
 impl PanelLessonBuilder {
     /// Marks the point `at` with the next letter; returns its distances from the point with the letter `from`, or from
-    /// the origin if there is none.
+    /// the origin if no point has that letter.
     fn mark_point(&mut self, from: char, at: Point) -> PointToMark {
         let start = self.marked.iter().find(|(name, _)| *name == from).map_or_else(Point::origin, |(_, point)| *point);
         let to = ('A'..='Z').nth(self.marked.len()).unwrap_or('Z');

@@ -29,7 +29,7 @@ pub(crate) struct Measurement {
     pub(crate) how: &'static str,
 }
 
-/// Where to measure for each field of a body, then for each field of its figure (common practice).
+/// Where to take each measurement of a body, then each measurement of its figure (common practice).
 const HOW_TO_MEASURE: [&str; Body::FIELDS.len() + Figure::FIELDS.len()] = [
     "around the natural waist, where a narrow tape tied around the body settles",
     "around the fullest part of the hip, level all around",
