@@ -30,8 +30,8 @@ pub(super) enum InputValues<'a> {
     Nullable(Vec<Option<f64>>),
 }
 
-/// Iterator over the record batches of a source up to the first error; a batch whose columns differ from the source's
-/// schema is an error.
+/// Iterator over the record batches of a source, up to and including the first error; a batch whose columns differ from
+/// the source's schema is an error.
 pub(super) struct SchemaCheckedBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
 
 impl Iterator for SchemaCheckedBatches {
@@ -92,7 +92,8 @@ impl<'a> InputValues<'a> {
     }
 }
 
-/// Calls `visit` with every value of a numeric Arrow array as `f64` (integers above 2^53 rounded), or `None` for a null.
+/// Calls `visit` with every value of a numeric Arrow array as `f64` (integers above 2^53 rounded), or `None` for a
+/// null.
 pub(super) fn visit_array_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
     macro_rules! visit_by_type {
         ($($variant:ident => $kind:ty, |$number:ident| $as_f64:expr;)*) => {

@@ -14,8 +14,8 @@ use crate::batch::{Bodies, Column, Table, Threads};
 use crate::body::{Body, Ease};
 use crate::error::Problems;
 
-/// Number of rows of each output batch without outlines, except the last. Output batches, and so the bytes of the output,
-/// do not depend on the lengths of the input batches.
+/// Number of rows of each output batch without outlines, except the last. Output batches, and so the bytes of the
+/// output, do not depend on the lengths of the input batches.
 const OUTPUT_ROWS_WITHOUT_OUTLINES: usize = 65_536;
 
 /// Number of rows of each output batch with outlines, except the last; outlines take about forty times the memory of a
@@ -39,7 +39,7 @@ pub struct DraftBatchReader {
 struct OutputBatchDrafter {
     /// Source of each input, in the order of [`input_numbers`](crate::body::input_numbers).
     sources: Vec<ColumnOrConstant<usize>>,
-    /// Request for the drafts; its `numbers` are already found as `sources`.
+    /// Request for the drafts; the sources that its `numbers` name are already found, in `sources`.
     request: TableRequest,
     threads: Threads,
 }

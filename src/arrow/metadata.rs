@@ -1,4 +1,5 @@
-//! Arrow metadata: a column's field has the keys `what` (description) and `unit`; the schema has `kirtle.unit` (of lengths).
+//! Arrow metadata: a column's field has the keys `what` (description) and `unit`; the schema has `kirtle.unit` (of
+//! lengths).
 
 use std::collections::HashMap;
 use std::sync::Arc;

@@ -21,7 +21,7 @@ const PERSON_INPUT_NAMES: [&str; PERSON_FIELDS.len()] =
 const PERSON_INPUT_PATH_PREFIX: &str = "people.";
 
 /// Girths, high-hip depths and sampling weights of people as columns, lengths in centimetres; a missing value is NaN.
-/// Groups and replicate weights of the people, if read.
+/// Also the groups and the replicate weights of the people, if read.
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
     /// Columns in the order of [`PERSON_INPUT_NAMES`], one value per person; `None` for an input that is not read.
@@ -34,14 +34,14 @@ pub struct PeopleTable {
 /// the people who are refused.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MeasuredPeople {
-    /// Waist girths; empty if waists are not read.
+    /// Waist girths of the accepted people, in centimetres; empty if waists are not read.
     pub waist: Vec<f64>,
-    /// Hip girths; empty if hips are not read.
+    /// Hip girths of the accepted people, in centimetres; empty if hips are not read.
     pub hip: Vec<f64>,
-    /// Sampling weights; `None` if every person counts as one.
+    /// Sampling weights of the accepted people; `None` if every person counts as one.
     pub weight: Option<Vec<f64>>,
-    /// For each person, the index, from 0, of the label of the person's group in [`Groups::labels`]; empty if the
-    /// people are not grouped.
+    /// For each accepted person, the index, from 0, of the label of the person's group in [`Groups::labels`]; empty if
+    /// the people are not grouped.
     pub groups: Vec<usize>,
     /// Unweighted mean girths of the accepted people, in centimetres.
     pub accepted: MeanGirths,
@@ -49,7 +49,8 @@ pub struct MeasuredPeople {
     pub refused: Vec<RefusedPeople>,
 }
 
-/// Reader of people from a stream of record batches: each step of the iterator reads a batch and returns its number of rows.
+/// Reader of people from a stream of record batches: each step of the iterator reads a batch and returns its number of
+/// rows.
 pub struct PeopleReader {
     source: SchemaCheckedBatches,
     /// For each input that is read: index in [`PERSON_INPUT_NAMES`], ascending, and source.
@@ -66,8 +67,8 @@ impl PeopleReader {
     /// Creates a reader of the inputs `waist` and `hip`, of `high_hip` and `high_hip_depth` if `columns` has one of
     /// them, and of the sampling weights `weight` if `columns` has them.
     ///
-    /// `columns` maps an input to the name of a column or to a constant; a girth without one comes from the column of
-    /// its own name. Lengths of the record batches and constants are in `unit`.
+    /// `columns` maps an input to the name of a column or to a constant; a girth that `columns` lacks comes from the
+    /// column of its own name. Lengths of the record batches and constants are in `unit`.
     ///
     /// # Errors
     /// All [`Problems`]: a column that is missing, ambiguous or not numeric; an unknown input; a high hip without a
@@ -105,8 +106,8 @@ impl PeopleReader {
         Self::for_person_inputs(source, is_read, columns, unit)
     }
 
-    /// Creates a reader of one girth, `waist` or `hip`, and of the weights if `columns` has them; other entries of
-    /// `columns` have no effect.
+    /// Creates a reader of one girth, `waist` or `hip`, and of the sampling weights `weight` if `columns` has them;
+    /// other entries of `columns` have no effect.
     ///
     /// # Errors
     /// All [`Problems`] as for [`new`](Self::new); [`Code::UnknownChoice`] for a girth other than `waist` or `hip`.

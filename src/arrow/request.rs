@@ -13,8 +13,8 @@ use crate::field::{Field, Unit};
 /// outlines are wanted.
 ///
 /// An input is named by its path, such as `ease.waist` or `rules.shares.back_share`. The prefix `body.` may be omitted:
-/// `waist` is `body.waist`. A body measurement without a source comes from the column of its own name; a measurement of the
-/// figure, such as `figure.front_length`, is missing without a source, and in a row where its column is null.
+/// `waist` is `body.waist`. A body measurement without a source comes from the column of its own name; a measurement of
+/// the figure, such as `figure.front_length`, is missing without a source, and in a row where its column is null.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TableRequest {
     /// Path and source of each input whose source the caller gives; lengths among the constants are in `unit`.
@@ -22,7 +22,7 @@ pub struct TableRequest {
     /// Ease at waist and hip of all rows, in centimetres, except for an ease whose path is in `numbers`; `None` if both
     /// paths are.
     pub ease: Option<Ease>,
-    /// Rules of all rows, in centimetres, except for a number whose path is in `numbers`.
+    /// Rules of all rows, with lengths in centimetres, except for a number whose path is in `numbers`.
     pub rules: Rules,
     /// Unit of all lengths in the input table, in the constants of `numbers` and in the drafts.
     pub unit: Unit,
@@ -61,7 +61,7 @@ impl TableRequest {
         collect_input_sources_or_problems(inputs.iter().map(find), problems)
     }
 
-    /// Returns a figure with `Some(())` for each measurement that has a source in `numbers`.
+    /// Returns a figure with `Some(())` for each measurement that has a source in `numbers`, `None` for any other.
     pub(super) fn mark_given_figure_measurements(&self) -> Figure<()> {
         let has_source = |path: String| self.numbers.iter().any(|(name, _)| full_input_path(name) == path);
         let given = |field: Field| has_source(format!("{FIGURE_PATH_PREFIX}{}", field.name)).then_some(());
@@ -91,8 +91,8 @@ fn full_input_path(name: &str) -> String {
     if is_of_body { format!("body.{name}") } else { name.to_owned() }
 }
 
-/// Finds the source of the input with a path: `given`, or else the constant `default`, or else, except for an ease, the column
-/// with the name of the input. Constants are in `unit`.
+/// Finds the source of the input with a path: `given`, or else the constant `default`, or else, except for an ease, the
+/// column with the name of the input. Constants are in `unit`.
 ///
 /// # Errors
 /// The problem of a source that is missing, names no column or several, or is a column of other values than numbers.
@@ -118,7 +118,8 @@ pub(super) fn find_input_source(
     find_column_index(schema, path, name, is_numeric_type, "a column of numbers").map(ColumnOrConstant::Column)
 }
 
-/// Finds the index of the only column with a name; in a problem, `wanted` describes the types that `is_allowed` accepts.
+/// Finds the index of the only column with a name; in a problem, `wanted` describes the types that `is_allowed`
+/// accepts.
 pub(super) fn find_column_index(
     schema: &Schema,
     path: &str,

@@ -14,7 +14,7 @@ use crate::draft::Half;
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// Names and descriptions of the last columns of a batch of drafts, which say why a row was refused.
+/// Names and descriptions of the last three columns of a batch of drafts, which say why a row was refused.
 const ERROR_COLUMNS_WITH_DESCRIPTIONS: [(&str, &str); 3] = [
     ("error_code", "code of the first problem of a refused row"),
     ("error_field", "field of the first problem of a refused row"),
@@ -83,7 +83,8 @@ pub(super) fn drafts_columns(mut table: Table, unit: Unit) -> (Vec<Field>, Vec<A
     (fields, columns)
 }
 
-/// Creates the null buffer of a column that has values in the rows for which `is_valid` returns true; `None` if `all_valid`.
+/// Creates the null buffer of a column that has values in the rows for which `is_valid` returns true; `None` if
+/// `all_valid`.
 fn column_null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
     (!all_valid).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid)))
 }
@@ -119,7 +120,8 @@ fn panel_outlines_array(outlines: &[RowOutlines], panel: usize, drafted_rows: Op
     array_of_lists(outlines.iter().map(edge_count), Arc::new(edges), drafted_rows)
 }
 
-/// Creates an Arrow array of lists with the given lengths; `values` are the values of all lists, one list after another.
+/// Creates an Arrow array of lists with the given lengths; `values` are the values of all lists, one list after
+/// another.
 fn array_of_lists(lengths: impl Iterator<Item = usize>, values: ArrayRef, nulls: Option<NullBuffer>) -> ArrayRef {
     let item = Arc::new(Field::new("item", values.data_type().clone(), true));
     Arc::new(ListArray::new(item, OffsetBuffer::from_lengths(lengths), values, nulls))
