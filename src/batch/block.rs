@@ -16,10 +16,12 @@ use crate::scalar::{LANE_COUNT, LaneMask, Lanes, Mask, Number};
 /// Index of the flag for invalid input among the flags of a row; the flags of the [`DraftKind`] precede it.
 const INVALID_INPUT_FLAG_INDEX: usize = DraftKind::FLAG_COUNT;
 
-/// Refused rows of a block with their problems, indexed from the block's first row; outlines of all rows, if requested.
+/// Refused rows of a block, each as its index from the block's first row and its problems; then the outlines of all
+/// rows, empty if none are requested.
 pub(super) type RefusedRowsAndOutlines = (Vec<(usize, Problems)>, Vec<RowOutlines>);
 
-/// Drafts a block, whose first row is row `start` of the table: row by row if `outlines` is true, otherwise mostly in lanes.
+/// Drafts a block, whose first row is row `start` of the table: row by row if `outlines` is true, otherwise mostly in
+/// lanes.
 pub(super) fn draft_block_rows(
     checked: &CheckedBodies,
     start: usize,
@@ -53,7 +55,8 @@ pub(super) fn draft_block_rows(
     (refused, row_outlines)
 }
 
-/// Drafts a block in lanes; returns the ascending indices in the block of the rows that must still be drafted one by one.
+/// Drafts a block in lanes; returns the ascending indices in the block of the rows that must still be drafted one by
+/// one.
 fn draft_rows_in_lanes(
     checked: &CheckedBodies,
     start: usize,

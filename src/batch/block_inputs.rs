@@ -28,7 +28,7 @@ struct InputVaryingByRow<'a> {
     /// Minimum and maximum of valid values, in centimetres; [`FINITE_RANGE`] if values out of range are already
     /// replaced by infinity.
     range: [f64; 2],
-    /// Whether a row in which the value is missing is valid.
+    /// Whether a row without this value is valid, as for a measurement of the figure.
     is_optional: bool,
 }
 
@@ -138,8 +138,9 @@ impl<'a> RowBlockInputs<'a> {
 const FINITE_RANGE: [f64; 2] = [f64::MIN, f64::MAX];
 
 impl<'a> InputVaryingByRow<'a> {
-    /// Takes rows of an input: borrows the values if in centimetres and required in every row. Otherwise converts each
-    /// value; a missing value becomes NaN, a value out of range infinite.
+    /// Takes the values of an input in `rows`: borrows them if they are in centimetres, required in every row and not
+    /// nullable. Otherwise converts each value to centimetres; a missing value becomes NaN, a value out of range
+    /// infinite.
     fn new(index: usize, input: &InputNumber<Column<'a>>, rows: Range<usize>, unit: Unit) -> Self {
         let (path, field, column) = input;
         let is_optional = path == FIGURE_PATH_PREFIX;

@@ -33,7 +33,7 @@ pub struct Bodies<'a> {
     pub figure: Figure<Column<'a>>,
     /// Ease at waist and hip, one column each.
     pub ease: Ease<Column<'a>>,
-    /// Drafting rules, one column each.
+    /// Drafting rules, with one column for each number of the rules.
     pub rules: Rules<Column<'a>>,
     /// Unit of all lengths, both of the input columns and of the resulting table.
     pub unit: Unit,
@@ -80,7 +80,8 @@ pub(super) struct CheckedBodies<'a> {
 }
 
 impl<'a> CheckedBodies<'a> {
-    /// Checks the number of darts, the range of every constant and the lengths of all columns; returns the checked bodies.
+    /// Checks the number of darts, the range of every constant and the lengths of all columns; returns the checked
+    /// bodies.
     pub(super) fn check_bodies(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
         let columns = input_numbers(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);

@@ -8,7 +8,8 @@ use crate::scalar::LANE_COUNT;
 /// The rows of a group lie far apart in the table. The buffer lets each column be written in row order.
 #[derive(Debug, Default)]
 pub(super) struct RowGroupsForLanes {
-    /// Kind code and row indices of each group; unused lanes of an incomplete group repeat the group's first row.
+    /// Kind code (the flags of the rows' kind as bits) and row indices of each group; unused lanes of an incomplete
+    /// group repeat the group's first row.
     groups: Vec<(u16, [usize; LANE_COUNT])>,
     /// Buffer of the numbers of all rows, ordered by group, then by table column, then by lane.
     numbers: Vec<f64>,
@@ -18,7 +19,8 @@ pub(super) struct RowGroupsForLanes {
 }
 
 impl RowGroupsForLanes {
-    /// Replaces the groups by those of rows with the given kind codes, and resizes the buffer to `columns` numbers per row.
+    /// Replaces the groups by groups of the rows whose kind codes are `kinds`, and resizes the buffer to `columns`
+    /// numbers per row.
     pub(super) fn group_rows_by_kind(&mut self, kinds: &[u16], columns: usize) {
         let Self { groups, numbers, offsets } = self;
         groups.clear();

@@ -242,7 +242,8 @@ impl Bodies<'_> {
         self.draft_new_table(None, true, threads)
     }
 
-    /// Drafts into a new table; a number of rows is needed if every column is a constant, as columns then give no row count.
+    /// Drafts into a new table; a number of rows is needed if every column is a constant, as columns then give no row
+    /// count.
     pub(crate) fn draft_new_table(
         &self,
         rows: Option<usize>,

@@ -13,7 +13,8 @@ pub struct TableColumn {
     pub name: String,
     /// Description of the number in the column, such as "back panel: width at the hip line and below".
     pub description: String,
-    /// Whether the column holds areas, in the square of the table's unit; any other column holds lengths, in the unit.
+    /// Whether the column holds areas, in the square of the table's unit; any other column holds lengths, in the
+    /// table's unit.
     pub is_area: bool,
     /// Dart that the column measures: panel (0 back, 1 front) and index from 0 at the centre; `None` if no dart.
     pub(crate) dart: Option<(usize, usize)>,
@@ -56,7 +57,8 @@ table_numbers! {
         "area", "area of cloth inside the outline" = panel.area;
     }
 
-    /// Name endings and descriptions of the table's columns that measure one dart, such as `length` of `back_dart1_length`.
+    /// Name endings and descriptions of the table's columns that measure one dart, such as `length` of
+    /// `back_dart1_length`.
     DART_COLUMNS, visit_dart_numbers(dart: DartSummary) {
         "intake", "intake, the width of the mouth" = dart.intake;
         "length", "length from the mouth to the tip" = dart.length;
@@ -64,7 +66,8 @@ table_numbers! {
     }
 }
 
-/// Lists the numeric columns of a table in order; `max_darts` is the maximum number of darts in back and in front.
+/// Lists the numeric columns of a table in order; `max_darts` is the maximum number of darts that the rules allow in
+/// back and in front.
 pub(super) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
     let column = |name: String, description: String, is_area, dart| TableColumn { name, description, is_area, dart };
     let garment =
