@@ -19,7 +19,8 @@
 use crate::field::{Unit, choices};
 
 choices! {
-    /// Ruler of printed lengths. A function that prints takes a ruler or a [`Unit`], which stands for its finest ruler.
+    /// Ruler of printed lengths: their unit and rounding step. A function that prints takes a ruler, or a [`Unit`] for
+    /// the finest ruler of that unit.
     Ruler {
         /// Centimetres, to the millimetre.
         Cm = "cm";
@@ -27,7 +28,7 @@ choices! {
         In = "in";
         /// Inches, to the eighth.
         InEighths = "in 1/8";
-        /// Millimetres; not in documents.
+        /// Millimetres, to the millimetre; not for documents and drawings.
         Mm = "mm";
     }
 }
@@ -43,7 +44,7 @@ impl From<Unit> for Ruler {
 }
 
 impl Ruler {
-    /// Rulers of documents and drawings.
+    /// Rulers that documents and drawings can have: all but millimetres.
     pub(crate) const DOCUMENT_RULERS: [Self; 3] = [Self::Cm, Self::In, Self::InEighths];
 
     /// Returns the unit of the ruler's numbers.
@@ -70,7 +71,7 @@ impl Ruler {
         }
     }
 
-    /// Returns the number of steps in an inch, a power of two.
+    /// Returns the number of rounding steps in an inch, 8 or 16; only for rulers in inches.
     fn steps_per_inch(self) -> u64 {
         if self == Self::InEighths { 8 } else { 16 }
     }
@@ -84,13 +85,14 @@ impl Ruler {
         }
     }
 
-    /// Rounds a length in centimetres to the steps of the ruler.
+    /// Rounds a length to a multiple of the ruler's step; argument and result are in centimetres.
     pub(crate) fn round_to_step(self, length_cm: f64) -> f64 {
         let step = if self.unit() == Unit::In { 2.54 / self.steps_per_inch() as f64 } else { 0.1 };
         (length_cm / step).round() * step
     }
 
-    /// Formats a length given in centimetres as on the ruler: `72.5`, or `28 9/16`.
+    /// Formats a length, given in centimetres, in the ruler's unit and rounded to the ruler's step: `72.5`, or `28
+    /// 9/16`.
     pub(crate) fn format_length(self, length_cm: f64) -> String {
         let length = self.unit().length_from_cm(length_cm);
         match self {
@@ -101,13 +103,14 @@ impl Ruler {
         }
     }
 
-    /// Formats a length given in centimetres as [`format_length`](Self::format_length), with the unit after it.
+    /// Formats a length, given in centimetres, as [`format_length`](Self::format_length) does, with the name of the
+    /// ruler's unit after it: `72.5 cm`.
     pub(crate) fn format_length_with_unit(self, length_cm: f64) -> String {
         format!("{} {}", self.format_length(length_cm), self.unit_name())
     }
 
-    /// Formats a length given by the caller in centimetres, such as an allowance: `1.25`, or in inches `5/16`; with at
-    /// most three decimals; in inches to the sixteenth, even on a ruler of eighths.
+    /// Formats a length that the user chose, such as an allowance, given here in centimetres: `1.25`, with at most
+    /// three decimals; in inches `5/16`, to the sixteenth even for a ruler of eighths.
     pub(crate) fn format_length_as_given(self, length_cm: f64) -> String {
         if self.unit() == Unit::In {
             return Self::In.format_length(length_cm);
@@ -116,8 +119,8 @@ impl Ruler {
     }
 }
 
-/// Formats a number to the nearest `1 / parts`, a power of two, as a whole number and a fraction in lowest terms: `28 9/16`,
-/// `-1/2`, `0`.
+/// Formats a number, rounded to a multiple of 1 / `parts`, as a whole number and a fraction in lowest terms: `28 9/16`,
+/// `-1/2`, `0`. `parts` is a power of two.
 fn format_mixed_number(number: f64, parts: u64) -> String {
     // The cast saturates; lengths of a skirt have at most a few thousand sixteenths.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
