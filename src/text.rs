@@ -2,11 +2,11 @@
 
 use crate::error::Problem;
 
-/// Maximum number of letters in the name of a size, or in the name printed on pattern pieces.
+/// Maximum number of characters in the name of a size, or in the name printed on pattern pieces.
 pub(crate) const MAX_NAME_LETTERS: usize = 60;
 
-/// Characters of the PDF font, as ranges, the first and the last character of each in turn: Latin, Greek, Cyrillic and their
-/// punctuation.
+/// Characters for which the PDF font has a glyph, as the first and the last character of each range in turn: Latin,
+/// Greek, Cyrillic and their punctuation.
 const PDF_FONT_CHARACTER_RANGES: [char; 34] = [
     ' ', '~', '\u{a0}', '\u{17f}', '\u{218}', '\u{21b}', '\u{370}', '\u{377}', '\u{37a}', '\u{37f}', '\u{384}',
     '\u{38a}', '\u{38c}', '\u{38c}', '\u{38e}', '\u{3a1}', '\u{3a3}', '\u{45f}', '\u{490}', '\u{491}', '\u{2010}',
@@ -19,21 +19,23 @@ pub(crate) fn is_in_pdf_font(letter: char) -> bool {
     PDF_FONT_CHARACTER_RANGES.chunks_exact(2).any(|range| (range[0]..=range[1]).contains(&letter))
 }
 
-/// Returns whether a text consists of white space and zero-width characters only.
+/// Returns whether a text is empty or consists of white space and zero-width characters only.
 pub(crate) fn is_blank(text: &str) -> bool {
     text.chars()
         .all(|letter| letter.is_whitespace() || matches!(letter, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}'))
 }
 
-/// Returns whether a character is forbidden in names: control, line separator, text direction mark or noncharacter.
+/// Returns whether a character is forbidden in names: a control character, line separator, text direction mark or
+/// noncharacter.
 fn is_forbidden_in_names(letter: char) -> bool {
     let is_mark = matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let is_noncharacter = matches!(letter, '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}');
     is_mark || is_noncharacter || letter.is_control()
 }
 
-/// Returns the problem of a name or printed text with more than [`MAX_NAME_LETTERS`] letters or a forbidden character,
-/// `None` for a valid text; the message says that the text is not `wanted`, such as "a text on one line".
+/// Returns the problem of a name or printed text with more than [`MAX_NAME_LETTERS`] characters or with a forbidden
+/// one; `None` for a valid text. The message on a forbidden character says that the text is not `wanted`, such as "a
+/// text on one line".
 pub(crate) fn long_or_forbidden_text_problem(field: &str, text: &str, wanted: &str) -> Option<Problem> {
     let too_many = Problem::if_too_many(field, text.chars().count(), MAX_NAME_LETTERS, "letters");
     too_many.or_else(|| text.chars().any(is_forbidden_in_names).then(|| Problem::not_a_valid_name(field, text, wanted)))
