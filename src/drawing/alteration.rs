@@ -34,9 +34,9 @@ const TRACED_SIZE_LINE_STYLES: [LineStyle; 4] =
 
 /// Layout of several drafts on paper, all aligned at the centre lines and the hip line; lengths in millimetres.
 struct HipAlignedLayout {
-    /// Horizontal positions of the centre back line and the centre front line.
+    /// Horizontal positions of the centre back line and the centre front line on the paper, from the left.
     centres: [f64; 2],
-    /// Vertical position of the hip line.
+    /// Vertical position of the hip line on the paper, downwards from the top.
     hip_y: f64,
     size_mm: [f64; 2],
 }
@@ -126,8 +126,8 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl I
 }
 
 /// Draws the name of a traced size: at the side end of the waist if the alteration traces the waist of that size, at
-/// the hip mark and the hem if the alteration traces its hip. `k` is the index of the size among the traced sizes, so
-/// that the names of neighbours lie on different levels.
+/// the hip mark and the hem if the alteration traces the hip of that size. `k` is the index of the size among the
+/// traced sizes, so that the names of neighbours lie on different levels.
 fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: usize, alteration: &Alteration) {
     let traces = |between: &FractionBetweenSizes| traced_size_names(between).any(|size| size == name);
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));

@@ -43,7 +43,7 @@ const FRONT_VIEW_MIDDLE_CM: f64 = 26.0;
 const SIDE_VIEW_MIDDLE_CM: f64 = 77.0;
 const PAGE_MM_PER_BODY_CM: f64 = 1.06;
 
-/// Width and height of the drawing on the page, in millimetres.
+/// Width and height of the drawing of the body on the page, in millimetres.
 pub(super) const BODY_DRAWING_SIZE_MM: [f64; 2] = [105.0, (FLOOR_LEVEL_CM - TOP_LEVEL_CM) * PAGE_MM_PER_BODY_CM];
 
 /// Radius of the ring around a number on the page, in millimetres.
@@ -127,8 +127,8 @@ impl BodyDrawing<'_> {
         self.add_ringed_number(2.6, level, number);
     }
 
-    /// Draws a tape over the front of the body from side seam to side seam, in both views, a little below `level`; the
-    /// tape's number stands under the tape, on the body's left half.
+    /// Draws a tape over the front of the body from side seam to side seam, in both views, a little below `level`,
+    /// which is in centimetres below the waist. The tape's number stands under the tape, on the body's left half.
     fn draw_front_arc_tape(&mut self, level: f64, number: usize) {
         let level = level + 3.2;
         let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;

@@ -24,7 +24,7 @@ const TEXT_LINE_HEIGHT_CM: f64 = 1.0;
 /// A panel of a draft and where it lies on the paper.
 pub(super) struct PlacedPanel<'a> {
     pub(super) panel: &'a Panel,
-    /// Position of the panel's origin on the paper, in millimetres.
+    /// Position on the paper, in millimetres, of the origin of the panel's coordinates.
     pub(super) origin: Point,
     /// Direction from the centre line to the side seam: +1 to the right, −1 to the left.
     pub(super) towards_side: f64,
@@ -61,14 +61,15 @@ impl<'a> PlacedPanel<'a> {
         self.draw_polyline(part, Guide, &[0.0, self.panel.width].map(|x| Point::new(x, y)), stroke);
     }
 
-    /// Draws all cuts of a notch.
+    /// Draws a notch: all its cuts, short straight lines.
     pub(super) fn draw_notch(&self, part: &mut Part, notch: &PatternNotch) {
         for cut in &notch.cuts {
             self.draw_polyline(part, Notch, cut, LineStyle::Solid);
         }
     }
 
-    /// Draws a grain line with an arrowhead at each end; `from` and `to` are its ends in centimetres of the panel.
+    /// Draws a grain line with an arrowhead at each end; `from` and `to` are its ends, as points of the panel in
+    /// centimetres.
     pub(super) fn draw_grain_line(&self, part: &mut Part, [from, to]: [Point; 2]) {
         self.draw_polyline(part, Grain, &[from, to], LineStyle::Solid);
         let barb = (self.panel.width * 0.03).min((to.y - from.y) * 0.1);

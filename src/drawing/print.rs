@@ -62,7 +62,8 @@ pub struct PageWindow {
     pub size_mm: [f64; 2],
     /// Point of the drawing shown at the window's upper left corner, in millimetres.
     pub from: Point,
-    /// Scale of the drawing in the window: 1 for true size, less than 1 on the map.
+    /// Scale of the drawing in the window: 1 if the window shows the drawing in its own size, less than 1 on the map of
+    /// the tiles and for a lay reduced to fit the page.
     pub scale: f64,
 }
 
