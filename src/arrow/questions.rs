@@ -54,7 +54,8 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
     batch_of_columns(quantity_columns(quantities, values, *unit).into_iter().chain(derivatives), false, *unit)
 }
 
-/// Converts an uncertainty to a record batch: one row per quantity of the draft, with value and standard error.
+/// Converts an uncertainty to a record batch: one row per quantity of the draft, with its name, unit, value and
+/// standard error.
 ///
 /// # Errors
 /// [`ArrowError`] where the lists in `uncertainty` differ in length; a draft's own lists do not.

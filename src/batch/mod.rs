@@ -54,8 +54,8 @@ impl Threads {
 
     /// Starts a pool of `count` threads.
     ///
-    /// The default is the environment variable `RAYON_NUM_THREADS`, or else the number of processors. If the system
-    /// cannot start threads, the calling thread does the work.
+    /// Without `count`, the number is the value of the environment variable `RAYON_NUM_THREADS`, or else the number of
+    /// processors. If the system cannot start threads, the calling thread does the work.
     ///
     /// # Errors
     /// [`Code::BelowMinimum`] for 0 threads; [`Code::AboveMaximum`] for more than 1024.

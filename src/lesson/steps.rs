@@ -24,7 +24,7 @@ pub struct PanelLesson {
 /// Step of drawing a panel by hand: points to mark, and strokes that join points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
-    /// Instruction in whole sentences, with lengths by the ruler of the lesson.
+    /// Instruction in whole sentences, with lengths in the unit and the rounding of the lesson's ruler.
     pub text: String,
     /// Points that the step marks, in order.
     pub points_to_mark: Vec<PointToMark>,

@@ -16,7 +16,7 @@ pub(crate) enum TextBlock<'a> {
     Paragraph(String),
     /// List of measurements to take, numbered as in a drawing of the body.
     Measurements(Vec<Measurement>),
-    /// Item of a list: its number or name, and its text.
+    /// Item of a list: its number or, in the list of corrections, the sign of bad fit; then its text.
     Item(String, String),
     /// Step that draws a panel: its number from 1, the lesson of the panel, and the step.
     Step(usize, &'a PanelLesson, &'a Step),
