@@ -72,7 +72,7 @@ pub struct Drawing {
     pub parts: Vec<Part>,
 }
 
-/// Row of a key: a sample of the line of a size, and the size's name and numbers.
+/// Row of a key of sizes: a sample of the line of a size, and the size's name and numbers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeKeyRow {
     /// Style of the lines of the size; `None` for the heads of the columns.

@@ -86,8 +86,8 @@ impl NestLayout<'_> {
         part
     }
 
-    /// Draws the names of the sizes: on a waistband at notches and ends, on a facing at the darts and at the side of
-    /// its lower edge.
+    /// Draws the names of the sizes: on a waistband at notches and ends, on a facing at the darts and at the side seam
+    /// end of its lower edge.
     fn draw_size_names_on_piece(&self, nested: &NestedPiece, sizes: &mut [Vec<Part>]) {
         let (mut notches, mut ends) = (Vec::new(), Vec::new());
         for k in 0..self.sizes.len() {
@@ -128,7 +128,7 @@ impl NestLayout<'_> {
 }
 
 /// Returns the point of a piece at which all sizes of a nest coincide: of a waistband the centre front, on the edge
-/// sewn to the waist; of a facing the centre line at the waist.
+/// sewn to the waist; of a facing the end of the waist on the centre line.
 fn point_common_to_sizes(piece: &WaistPiece) -> Point {
     let centre_front = piece.notches.iter().find(|notch| notch.place == NotchPlace::CentreFront);
     centre_front.map_or_else(|| piece.seam[0].path.start(), |notch| notch.seam)

@@ -19,9 +19,9 @@ const FIRST_SIDE_NAME_ABOVE_HIP_MM: f64 = 70.0;
 const SIDE_NAME_SPACING_MM: f64 = 110.0;
 
 impl NestLayout<'_> {
-    /// Draws the names of the sizes at the lines of a panel (`half` 0 back, 1 front): at the centre of waist and hem,
-    /// at the end of the zip opening and the top of a vent, at the dart tips, at the side of the hem, and along the
-    /// side seams.
+    /// Draws the names of the sizes at the lines of a panel (`half` 0 back, 1 front): at the ends of waist and hem on
+    /// the centre line, at the end of the zip opening and the top of a vent, at the dart tips, at the side seam end of
+    /// the hem, and along the side seams.
     pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [Vec<Part>]) {
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
@@ -101,8 +101,8 @@ impl NestLayout<'_> {
     }
 }
 
-/// Returns, of the end points of all edges with a role, the one nearest the side (`direction` 1) or nearest the centre
-/// (−1); `None` if no edge has the role.
+/// Returns, of the end points of all edges with a role, the one nearest the side seam (`direction` 1) or nearest the
+/// centre line (−1); `None` if no edge has the role.
 pub(super) fn edge_end_nearest_side_or_centre(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
     let points = edges.iter().filter(|edge| edge.role == role).flat_map(|edge| [edge.path.start(), edge.path.end()]);
     points.max_by(|a, b| (a.x * direction).total_cmp(&(b.x * direction)))

@@ -34,8 +34,8 @@ const SIZE_LINE_STYLES: [LineStyle; 7] = [Solid, Dashed, DashDot, LongDashed, Wi
 
 /// Draws the sizes of a nest at true scale: for each size a [`Part`] for each piece, with the size's name as its `set`;
 /// then for each piece a part with what all sizes share. Back and front share the centre line and the hip line, facings
-/// the waist at the centre, waistbands the centre front. Without allowances the seam lines are drawn, otherwise the cut
-/// lines.
+/// the end of the waist on the centre line, waistbands the centre front. Without allowances the seam lines are drawn,
+/// otherwise the cut lines.
 ///
 /// ```
 /// use kirtle::{Cutting, Ease, Preset, Rules, SizeChart, Unit};

@@ -45,8 +45,8 @@ pub(super) fn add_waist_pieces(drawing: &mut Drawing, pattern: &Pattern, origins
     }
 }
 
-/// Places the origin of a piece that finishes the waist at a point of the paper. The side of a facing points the same
-/// way as the side of its panel, the side of a waistband the same way as that of the back.
+/// Places the origin of a piece that finishes the waist at a point of the paper. The side seam end of a facing lies on
+/// the same hand, right or left, as the side seam of its panel; a waistband is placed like a facing of the back.
 pub(super) fn place_waist_piece<'p>(pattern: &'p Pattern, piece: &WaistPiece, origin: Point) -> PlacedPanel<'p> {
     let panel = if piece.name == PieceName::FrontFacing { &pattern.front.panel } else { &pattern.back.panel };
     PlacedPanel::new(pattern.draft(), panel, origin)
