@@ -19,8 +19,8 @@ use super::side::SideSeamShape;
 use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, Shares};
 use crate::scalar::{Mask, Number, Scalar};
 
-/// Factor on the estimated growth of the suppression from nominal until the waist is closed; with this factor, the
-/// estimate exceeds the true growth on most bodies.
+/// Factor by which the estimated growth of the suppression, from nominal to closed waist, is multiplied; with this
+/// factor, the estimate exceeds the true growth on most bodies.
 ///
 /// The intake of a single dart is then at most the largest dart, and ordinary bodies need no further limit.
 const SUPPRESSION_GROWTH_ESTIMATE_FACTOR: f64 = 1.05;
@@ -53,13 +53,14 @@ pub(super) struct SuppressionSplitRule<T> {
     /// Part of the suppression that the rules give explicitly, by given darts and by a slanted centre back, in
     /// centimetres.
     pub(super) fixed_amount: T,
-    /// Share of the suppression above the fixed amount that the darts of back and of front take; 0 for a panel without
-    /// darts by shares.
+    /// Shares, of the suppression above `fixed_amount`, that the darts of the back and those of the front take; 0 for a
+    /// panel without darts by shares.
     shares: [T; 2],
-    /// Fraction of the side edges' intake above `side_limit` that goes to the darts of back and of front while neither
-    /// panel is at its maximum.
+    /// Fractions, of the side edges' intake above `side_limit`, that go to the darts of the back and to those of the
+    /// front while neither panel is at its maximum.
     overflow_shares: [T; 2],
-    /// Maximum total intake that the shares may assign to the darts of back and of front, in centimetres.
+    /// Maximum total intake, in centimetres, that the shares may assign to the darts of the back, then to those of the
+    /// front.
     max_intakes: [T; 2],
     /// Maximum intake of back and front side edge together, in centimetres; darts that have room take any excess.
     pub(super) side_limit: T,
@@ -77,15 +78,15 @@ pub(super) struct SplitSuppressionAmounts<T: Number> {
     pub(super) panel_intakes: [T; 2],
     /// Part of the side edges' intake above their limit, in centimetres, for which no dart has room.
     pub(super) left_in_side: T,
-    /// Flags of the limits that act; between two suppressions with equal flags, all amounts are linear in the
-    /// suppression.
+    /// Set of three flags: the side edges' intake exceeds its limit; the intake of the back, and of the front, is below
+    /// its maximum. Between two suppressions with equal flags, all amounts are linear in the suppression.
     pub(super) active_limits: <T::Mask as Mask>::FlagSet,
 }
 
 /// Fills the dart lists, with `counts` darts if the rules give shares, and returns the rule that splits any
 /// suppression.
 ///
-/// `max_lean_tangent` is the tangent of the steepest lean of the side seam, where the darts are given by shares.
+/// `max_lean_tangent` is the tangent of the steepest lean of the side seam; given darts do not use it.
 #[inline(always)]
 pub(super) fn plan_darts_and_split<T: Number>(
     side: &SideSeamShape<T>,
@@ -119,9 +120,9 @@ fn append_given_darts<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> Su
     split
 }
 
-/// Returns, for back and for front, masks of the lanes in which the shares give at least one, two and three darts.
-/// `centre_back_in` is the part of the nominal suppression that the centre back seam takes, `widths` are those of both
-/// panels at the hip line, and `shares` those of back and front darts.
+/// Returns, for back and for front, three masks of the lanes in which the shares give at least one, at least two and
+/// three darts. `centre_back_in` is the part of the nominal suppression, in centimetres, that the centre back seam
+/// takes, `widths` are those of both panels at the hip line, and `shares` those of back and front darts.
 #[inline(always)]
 pub(super) fn dart_count_masks_by_shares<T: Number>(
     [nominal, centre_back_in]: [T; 2],
@@ -235,8 +236,8 @@ impl<T: Number> SuppressionSplitRule<T> {
 
     /// Returns the rule that splits any suppression by shares.
     ///
-    /// `max_darts` is the maximum number of darts of back and of front; `max_lean_tangent` is the tangent of the steepest
-    /// lean of the side seam.
+    /// `max_darts` holds the maximum numbers of darts of back and of front; `max_lean_tangent` is the tangent of the
+    /// steepest lean of the side seam.
     #[inline(always)]
     fn from_shares(
         max_darts: [T; 2],
@@ -252,7 +253,7 @@ impl<T: Number> SuppressionSplitRule<T> {
         Self { max_intakes, side_limit, ..Self::all_to_side_seams() }.with_shares(shares)
     }
 
-    /// Returns the rule with other shares of the suppression for the darts of back and front.
+    /// Returns this rule with the shares of the suppression for the darts of back and front replaced by `shares`.
     #[inline(always)]
     pub(super) fn with_shares(self, shares: [T; 2]) -> Self {
         // The lower bound keeps the inverse finite where both shares are 0.
@@ -260,7 +261,8 @@ impl<T: Number> SuppressionSplitRule<T> {
         Self { shares, overflow_shares: [shares[0] * inverse, shares[1] * inverse], ..self }
     }
 
-    /// Splits one suppression of half the garment into amounts for the side seams and the darts of each panel.
+    /// Splits one suppression of half the garment, in centimetres, into amounts for the side seams and the darts of
+    /// each panel.
     #[inline(always)]
     pub(super) fn split_suppression(&self, suppression: T) -> SplitSuppressionAmounts<T> {
         let zero = T::constant(0.0);

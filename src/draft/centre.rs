@@ -24,7 +24,7 @@ impl<T: Number> SlantedCentre<T> {
         self.inset.quotient(self.depth)
     }
 
-    /// Returns the tilt of a waist that is square to the seam: it falls from the seam towards the side.
+    /// Returns the tilt of a waist that is square to the seam: the waist falls from the seam towards the side.
     #[inline(always)]
     pub(super) fn waist_tilt_square_to_seam(&self) -> WaistTilt<T> {
         WaistTilt::new(-self.inset, self.depth)
@@ -38,7 +38,8 @@ impl<T: Number> SlantedCentre<T> {
     }
 
     /// Returns the distance in centimetres from the vertical centre line to the point where a waist meets the seam.
-    /// Prolonged to the centre line, the waist would lie at the level `lowest`; towards the side it rises by `slope`.
+    /// Prolonged to the centre line, the waist would lie at the level `lowest`; towards the side it rises by `slope`
+    /// centimetres for each centimetre.
     #[inline(always)]
     pub(super) fn inset_where_waist_meets_seam(&self, lowest: T, slope: T) -> T {
         self.inset_at_level(lowest).quotient(T::constant(1.0) - self.centre_slant_tangent() * slope)
@@ -53,7 +54,8 @@ impl<T: Number> SlantedCentre<T> {
 
     /// Returns the area, in square centimetres, that the slant takes from a panel with a vertical centre line and a
     /// level waist at the height of the side. Below the level `lowering`, where the waist meets the seam, this is the
-    /// triangle between centre line and seam; above, the upright strip between the centre line and this point.
+    /// triangle between centre line and seam; above, up to the level of the side, the upright strip between the centre
+    /// line and this point.
     #[inline(always)]
     pub(super) fn area_outside_slanted_seam(&self, lowering: T) -> T {
         self.inset_at_level(lowering) * (self.depth + lowering) * T::constant(0.5)
@@ -61,9 +63,10 @@ impl<T: Number> SlantedCentre<T> {
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Returns three numbers of a waist that starts on a slanted centre seam: the distance of its start from the
-    /// vertical centre line, its tilt there, and the extra slope of all its stretches. The slope moves the start to
-    /// `extra_lowering` below its height with square corners, and is `None` without such a lowering.
+    /// Returns three properties of a waist that starts on a slanted centre seam: the distance in centimetres of its
+    /// start from the vertical centre line, its tilt there, and the extra slope of all its stretches. The extra slope
+    /// moves the start to `extra_lowering` below its height with square corners; it is `None` if `extra_lowering` is
+    /// `None`.
     // Inlined, this function would slow the iteration of drafts with a vertical centre by a fifth.
     #[cold]
     #[inline(never)]

@@ -34,15 +34,16 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
     nominal + residual + residual * (ratio + ratio)
 }
 
-/// Residual at a trial suppression (sewn minus wanted length of half the waist, in centimetres), its exactness, and the
-/// limits that act.
+/// Residual at a trial suppression (sewn minus wanted length of half the waist, in centimetres), the sewn front waist,
+/// a mask of the lanes in which both are exact, and the limits that act.
 pub(super) struct ClosureResidual<T: Number> {
     pub(super) value: T,
     /// Length of half the sewn front waist, in centimetres.
     pub(super) half_front_waist: T,
     /// Mask of the lanes in which all arc lengths are exact; true for a single number.
     pub(super) is_exact: T::Mask,
-    /// Flags of the limits that act in the split of the suppression.
+    /// Flags of the limits that act in the split of the suppression, see
+    /// [`SplitSuppressionAmounts`](super::apportion::SplitSuppressionAmounts).
     limits: <T::Mask as Mask>::FlagSet,
 }
 

@@ -8,7 +8,7 @@ use crate::body::{Figure, Inputs, Shares};
 use crate::scalar::{Mask, Number};
 
 /// Returns by how many centimetres the front panel is wider than a quarter of the hip with ease: by the measured arc
-/// over the front, or else by the rule `balance`.
+/// over the front at the hip line, or else by the rule `balance`.
 #[inline(always)]
 pub(super) fn balance_by_figure_or_rule<T: Number>(Inputs { body, figure, ease, rules }: &Inputs<T>) -> T {
     let rule = rules.panel_rules.balance;
@@ -37,8 +37,8 @@ pub(super) fn estimated_shares<T: Number>(inputs: &Inputs<T>, shares: &Shares<T>
     [T::select(is_estimated, darts - share, rule_shares[0]), T::select(is_estimated, share, rule_shares[1])]
 }
 
-/// Measured depths of the waist at the centre of back and front, before the rules lower it; in centimetres, NaN where
-/// not measured.
+/// Measured depths of the waist at the centre of back and front below the waist at the side, before the rules lower the
+/// centres; in centimetres, NaN where not measured.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct MeasuredCentreHeights<T> {
     /// Depths of the waist at centre back and centre front below the waist at the side.

@@ -29,7 +29,7 @@ pub(crate) enum FrontDartShare<T> {
     /// By the rules: the front waist is not measured, or no share gives the wanted front waist.
     #[default]
     ByRules,
-    /// Solved: the sewn front waist has the wanted length.
+    /// Solved share, which this variant holds: with this share, the sewn front waist has the wanted length.
     Solved(T),
     /// Zero: even if the front darts take nothing, the front waist is at most as long as the wanted length.
     Least,
@@ -39,7 +39,7 @@ pub(crate) enum FrontDartShare<T> {
 }
 
 impl<T> FrontDartShare<T> {
-    /// Converts the share to another scalar type by `f`, which is called once for a solved share, and not otherwise.
+    /// Converts the solved share of the variant `Solved` by `f`; the other variants hold no number.
     pub(super) fn map_number<U>(self, f: &mut impl FnMut(T) -> U) -> FrontDartShare<U> {
         match self {
             Self::ByRules => FrontDartShare::ByRules,

@@ -62,8 +62,9 @@ impl<T: Scalar> Panel<T> {
 
 impl<T: Number> PlannedPanel<T> {
     /// Measures the width of a planned panel in centimetres, darts closed, along a tape around the sewn skirt at a
-    /// level above the hip line. Returns the width, and a mask of the lanes in which the width is exact. Intake and
-    /// lowering are as in [`visit_waist_stretches_from_side`](Self::visit_waist_stretches_from_side).
+    /// level above the hip line. Returns the width, and a mask of the lanes in which the width is exact. `intake` is
+    /// the total intake that the shares assign to the panel's darts, `extra_lowering` the depth of the centre below its
+    /// height with square corners.
     #[inline(always)]
     pub(super) fn panel_width_along_tape(
         &self,

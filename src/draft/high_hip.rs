@@ -26,7 +26,7 @@ pub(super) struct HighHipTarget<T> {
     rule_dart_lengths: [[T; MAX_DARTS_PER_PANEL]; 2],
 }
 
-/// How the skirt gets room at the high hip.
+/// Means by which the skirt gets room at the high hip: the rules alone, a fuller side seam, or also shorter darts.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) enum HighHipRoom<T> {
     /// By the rules: no high hip is measured, or the skirt already has room there.
@@ -78,7 +78,8 @@ impl<T: Number> DraftPlan<T> {
             Some(HighHipTarget { depth, min_girth, rule_side: self.side, max_lean_tangent, rule_dart_lengths });
     }
 
-    /// Sets side seam and dart lengths of the plan to those of `room`; changes nothing if the plan has no high hip.
+    /// Sets side seam and dart lengths of the plan to those of the given means of getting room at the high hip; changes
+    /// nothing if the plan has no high hip.
     #[inline(always)]
     pub(super) fn set_high_hip_room(&mut self, room: HighHipRoom<T>) {
         let Some(high_hip) = self.high_hip else { return };

@@ -34,7 +34,7 @@ impl DraftKind {
     /// Number of flags that make up a kind: three for the darts of each panel, and six others.
     pub(crate) const FLAG_COUNT: usize = 12;
 
-    /// Decides the kind of the draft in each lane: one mask for each flag of [`from_flags`](Self::from_flags).
+    /// Decides the kind of the draft in each lane; returns one mask for each flag of [`from_flags`](Self::from_flags).
     ///
     /// `max_lean_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
@@ -60,7 +60,8 @@ impl DraftKind {
         [back1, back2, back3, front1, front2, front3, back, front, natural, slant, front_waist, high_hip]
     }
 
-    /// Decides the kind of one draft; returns the kind, and the tangent of the rule `steepest_side`, 0 if the rules give the darts.
+    /// Decides the kind of one draft; returns the kind, and the tangent of the angle `steepest_side` of the rules, 0 if
+    /// the rules give the darts.
     pub(super) fn kind_and_steepest_side_tangent<T: Scalar>(inputs: &Inputs<T>) -> (Self, T) {
         let max_lean_tangent = match &inputs.rules.apportionment {
             Apportionment::Shares(shares) => tangent_of_degrees(shares.steepest_side),

@@ -94,7 +94,8 @@ impl<T: Scalar> DraftPlan<T> {
     }
 }
 
-/// Returns the Jacobian matrix at a solution: the derivatives of the residuals (rows) with respect to the unknowns (columns).
+/// Returns the Jacobian matrix at a solution: the derivatives of the residuals (rows) with respect to the unknowns
+/// (columns).
 fn jacobian_at_solution<T: Scalar>(inputs: &Inputs<T>, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
     // The kind is that of the lifted inputs, so that the residuals follow the same series or quadrature.
     let (kind, max_lean_tangent) = DraftKind::kind_and_steepest_side_tangent(inputs);

@@ -29,7 +29,8 @@ const MAX_MEASURED_WAIST_TILT_TANGENT: f64 = 0.267_949_192_431_122_7;
 /// Maximum absolute residual of a closed waist: sewn waist of half the garment minus wanted length, in centimetres.
 const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
 
-/// Returns two masks: of the lanes in which the side seam leans at most its limit, and in which the waist is closed.
+/// Returns two masks: of the lanes in which the side seam leans by at most [`MAX_SIDE_SEAM_LEAN_DEGREES`], and of those
+/// in which the waist is closed.
 #[inline(always)]
 fn garment_limit_masks<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask; 2] {
     let lean = summary.lean.abs().le(T::constant(MAX_SIDE_SEAM_LEAN_TANGENT));
@@ -66,8 +67,9 @@ fn lowest_dart_tip_depth<T: Number>(panel: &PanelSummary<T>) -> T {
     lowest
 }
 
-/// Returns two distances in centimetres for back and for front: of the measured centre from its height with square
-/// corners (minus infinity where not measured), and the width of cloth over which the waist tilts.
+/// Returns two lengths in centimetres for back and for front: the vertical distance of the waist at the measured centre
+/// from its height with square corners (minus infinity where not measured), and the width of cloth over which the waist
+/// tilts.
 #[inline(always)]
 fn measured_centre_shifts_and_widths<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>) -> [[T; 2]; 2] {
     let ([back, front], loss) =
@@ -77,8 +79,8 @@ fn measured_centre_shifts_and_widths<T: Number>(inputs: &Inputs<T>, summary: &Su
     [[back, back_width], [front, widths[1] - summary.suppression.front]]
 }
 
-/// Returns a mask of the lanes in which the measured waist of a panel tilts more than its limit; the tangent of the
-/// tilt is `shift / width`.
+/// Returns a mask of the lanes in which the measured waist of a panel tilts by more than
+/// [`MAX_MEASURED_WAIST_TILT_DEGREES`]; the tangent of the tilt is `shift / width`.
 #[inline(always)]
 fn waist_tilts_too_far<T: Number>([shift, width]: [T; 2]) -> T::Mask {
     (width * T::constant(MAX_MEASURED_WAIST_TILT_TANGENT)).lt(shift)
@@ -143,7 +145,8 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
     problems
 }
 
-/// Returns a problem for each panel whose measured waist tilts more than its limit from the waist with square corners.
+/// Returns a problem for each panel whose measured waist tilts by more than [`MAX_MEASURED_WAIST_TILT_DEGREES`] from
+/// the waist with square corners.
 fn problems_of_steep_waist_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Problem> {
     let fields = [["back_length", "front_length"][usize::from(inputs.figure.side_length.is_none())], "front_length"];
     let tilts = measured_centre_shifts_and_widths(inputs, summary).into_iter().zip(fields);
@@ -156,8 +159,8 @@ fn problems_of_steep_waist_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Prob
     steep.map(problem).collect()
 }
 
-/// Returns the path of the input to change when darts do not fit: the list of given darts, or `field_by_shares` for
-/// shares.
+/// Returns the path of the input to change when darts do not fit: that of the list of given darts or, if shares give
+/// the darts, `field_by_shares`.
 fn input_path_to_change_for_darts<'a>(inputs: &Inputs, half: Half, field_by_shares: &'a str) -> &'a str {
     match (&inputs.rules.apportionment, half) {
         (Apportionment::Shares(_), _) => field_by_shares,

@@ -137,9 +137,9 @@ pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Pro
 /// Drafts the bodies of all lanes, then calls `visit` with their summary, and with a mask of the lanes whose draft is
 /// exact and can be sewn. The bodies of all other lanes must be drafted singly.
 ///
-/// All drafts are of one kind. `max_lean_tangent` is the tangent of the steepest lean of the side seam. In the lanes of the
-/// mask the summary equals that of [`draft_figure`] to the last bit. A number of the figure that is NaN in a lane is
-/// missing there.
+/// All drafts are of one kind. `max_lean_tangent` is the tangent of the steepest lean of the side seam. In the lanes
+/// of the mask the summary equals that of [`draft_figure`] to the last bit. A number of the figure that is NaN in a
+/// lane is missing there.
 #[inline(always)]
 pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
     inputs: &Inputs<T>,
@@ -192,8 +192,8 @@ pub struct Draft<T: Scalar = f64> {
     /// Suppression as drafted, in centimetres: usually a little more than nominal, as the waist curve is longer than
     /// its chords.
     pub suppression: Suppression<T>,
-    /// Part of the suppression, in centimetres, that the side seams of half the garment take beyond the rule
-    /// `steepest_side`, as no dart has room for it.
+    /// Part of the suppression, in centimetres, that the side seams of half the garment take although the rule
+    /// `steepest_side` allows them less, as no dart has room for it.
     pub left_in_side: T,
     /// The back panel.
     pub back: Panel<T>,
@@ -214,7 +214,8 @@ pub struct Draft<T: Scalar = f64> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Suppression<T = f64> {
-    /// Sum of `side`, `back`, `front`, and the amount by which a slanted centre back seam lies further in at the waist.
+    /// Sum, in centimetres, of `side`, `back`, `front`, and the amount by which a slanted centre back seam lies further
+    /// in at the waist.
     pub total: T,
     /// Suppression by the side edges of back and front together, in centimetres; each edge takes half.
     pub side: T,

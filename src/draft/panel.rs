@@ -70,23 +70,27 @@ pub(super) struct WaistStretchBetweenDarts<T> {
     chord: T,
     /// Squared tangent of a quarter of the angle by which the stretch turns.
     w: T,
-    /// Length of the cubic's handles, divided by the product of the `length` of the tilts at the two ends.
+    /// Length of the cubic's handles in centimetres, divided by the product of the two [`WaistTilt::length`] at the
+    /// ends.
     handle_scale: T,
     /// Whether the stretch is mirror-symmetric about the middle of its chord.
     pub(super) is_symmetric: bool,
     tilts: [WaistTilt<T>; 2],
 }
 
-/// Side seam at the waist, the same on back and front: its loss (distance inside the hip width) and its lean.
+/// Side seam at the waist, the same on back and front: its loss (distance inside the hip width) and its lean from the
+/// upright.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SideSeamAtWaist<T> {
-    /// Distance in centimetres of the side edge of one panel inside its hip width at the waist.
+    /// Distance in centimetres, at the waist, by which the side edge of each panel lies inside the panel's width at the
+    /// hip line.
     pub(super) loss: T,
     lean: WaistTilt<T>,
 }
 
 impl<T: Number> SideSeamAtWaist<T> {
-    /// Derives loss and lean of the side seam at the waist from the loss of back and front edge together.
+    /// Derives loss and lean of the side seam at the waist from `total_loss`, the loss of back and front edge together
+    /// in centimetres.
     #[inline(always)]
     pub(super) fn from_loss_of_both_edges(total_loss: T, curve: &SideSeamShape<T>) -> Self {
         let loss = total_loss * T::constant(0.5);
@@ -241,9 +245,9 @@ impl<T: Number> PlannedPanel<T> {
         }
     }
 
-    /// Calls `visit` with index and value of each stretch of the panel's waist, from the side to the centre. At the
-    /// centre, the waist has the given distance from the vertical centre line and the given tilt; all stretches have
-    /// the extra slope, if there is one.
+    /// Calls `visit` with index and value of each stretch of the panel's waist, from the side to the centre, where the
+    /// index is 0. At the centre, the waist has the given distance from the vertical centre line and the given tilt;
+    /// all stretches have the extra slope, if there is one.
     #[inline(always)]
     fn visit_waist_stretches_with_start(
         &self,
@@ -283,8 +287,8 @@ impl<T: Number> PlannedPanel<T> {
         (end, end_tilt)
     }
 
-    /// Returns the width of cloth along the waist in centimetres, straight across from the centre line to the side,
-    /// less the intakes of the darts.
+    /// Returns the width of cloth at the waist in centimetres: straight across from the centre line to the side, less
+    /// the intakes of the darts.
     #[inline(always)]
     pub(super) fn cloth_width_at_waist(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
         let mut cloth = self.width - seam.loss;
@@ -304,7 +308,8 @@ pub(super) fn upright_dart_corners<T: Number>(inner: Point<T>, outer: Point<T>, 
 
 impl<T: Scalar> PlannedPanel<T> {
     /// Builds the finished panel with darts and outline; `hem` is the depth of the hem below the waist at the side.
-    /// Intake and lowering are as in [`visit_waist_stretches_from_side`](Self::visit_waist_stretches_from_side).
+    /// `intake` is the total intake that the shares assign to the panel's darts, `extra_lowering` the depth of the
+    /// centre below its height with square corners.
     pub(super) fn build_panel(
         &self,
         seam: &SideSeamAtWaist<T>,

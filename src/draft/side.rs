@@ -9,8 +9,8 @@ pub(super) const NATURAL_SPLINE_FULLNESS: f64 = 1.5;
 /// Number of points on a dart leg at which the width of cloth from the leg to the side seam is measured.
 const SAMPLED_POINTS_PER_DART_LEG: u8 = 8;
 
-/// Shape of the side seam from waist to hip line, except for its loss: how far it lies inside the hip width at the
-/// waist.
+/// Shape of the side seam from waist to hip line: depth and fullness, but not the loss (how far the seam lies inside
+/// the hip width at the waist).
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct SideSeamShape<T> {
     /// Depth of the hip line below the waist at the side, in centimetres.
@@ -53,15 +53,15 @@ impl<T: Number> SideSeamShape<T> {
         Self { depth, fullness: T::constant(NATURAL_SPLINE_FULLNESS), is_natural_spline: true }
     }
 
-    /// Returns opposite and adjacent side, in centimetres, of the angle between side seam and upright at the waist,
-    /// given the loss of one side edge.
+    /// Returns two lengths in centimetres, given the loss of one side edge. The first divided by the second is the
+    /// tangent of the side seam's lean from the upright at the waist.
     #[inline(always)]
     pub(super) fn lean_opposite_and_adjacent(&self, loss: T) -> [T; 2] {
         [loss * self.fullness, self.depth]
     }
 
     /// Returns the tangent of the side seam's lean from the upright at the waist, given the loss of both side edges
-    /// together.
+    /// together in centimetres.
     #[inline(always)]
     pub(super) fn lean_tangent_at_waist(&self, total_loss: T) -> T {
         (total_loss * (self.fullness * T::constant(0.5))).quotient(self.depth)

@@ -29,7 +29,8 @@ pub(crate) struct Solution<T> {
 }
 
 impl<T> Solution<T> {
-    /// Converts every unknown to another scalar type by `f`: the suppression, then the solved numbers of the figure.
+    /// Converts every unknown to another scalar type by `f`: the suppression, then the numbers solved for front waist
+    /// and high hip.
     pub(super) fn map_unknowns<U>(self, f: &mut impl FnMut(T) -> U) -> Solution<U> {
         Solution {
             suppression: f(self.suppression),
@@ -40,8 +41,7 @@ impl<T> Solution<T> {
 }
 
 impl<T: Scalar> DraftPlan<T> {
-    /// Sets side seam, dart lengths and shares of the plan to those of a solution; the suppression is no part of a
-    /// plan.
+    /// Sets side seam, dart lengths and shares of the plan to those of a solution; a plan holds no suppression.
     pub(super) fn set_solution(&mut self, solution: Solution<T>) {
         self.set_high_hip_room(solution.room);
         self.set_front_dart_share(solution.front_share);
@@ -110,8 +110,8 @@ impl DraftPlan<f64> {
         self.solve_with_high_hip_room(room)
     }
 
-    /// Solves front share and suppression for a given `room`, and sets the plan to both; returns the solution, and the
-    /// residual of the closure in centimetres.
+    /// Solves front share and suppression for a given means of getting room at the high hip, and sets the plan to that
+    /// means and the share; returns the solution, and the residual of the closure in centimetres.
     fn solve_with_high_hip_room(&mut self, room: HighHipRoom<f64>) -> (Solution<f64>, f64) {
         self.set_high_hip_room(room);
         let ([share, mut suppression, mut residual], is_solved) = self.solve_shares_and_closure();
@@ -149,9 +149,9 @@ impl DraftPlan<f64> {
         }
     }
 
-    /// Searches how the skirt gets room at the high hip: by a side seam only as full as needed or, if even the fullest
-    /// gives too little room, by darts also shortened only as much as needed. `by_rules` is the residual of half the
-    /// girth with the rules, in centimetres; it is negative, as room is missing.
+    /// Searches the means by which the skirt gets room at the high hip: a side seam only as full as needed or, if even
+    /// the fullest gives too little room, darts also shortened only as much as needed. `by_rules` is the residual of
+    /// half the girth with the rules, in centimetres; it is negative, as room is missing.
     fn search_high_hip_room(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> HighHipRoom<f64> {
         let rule_fullness = high_hip.rule_side.fullness;
         let factor = self.min_dart_length_factor();

@@ -17,8 +17,8 @@ pub struct Summary<T: Number = f64> {
     pub nominal: Suppression<T>,
     /// Suppression of half the garment as drafted, with the waist closed, in centimetres.
     pub suppression: Suppression<T>,
-    /// Part of the suppression that the side seams of half the garment take beyond the rule `steepest_side`, as no dart
-    /// has room for it.
+    /// Part of the suppression, in centimetres, that the side seams of half the garment take although the rule
+    /// `steepest_side` allows them less, as no dart has room for it.
     pub left_in_side: T,
     /// Tangent of the angle between side seam and upright at the waist; positive if the seam leans inwards.
     pub lean: T,

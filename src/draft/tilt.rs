@@ -3,7 +3,7 @@
 use crate::geometry::{Vector, norm};
 use crate::scalar::Number;
 
-/// Angle between waist and level at one point, positive where the waist rises towards the side.
+/// Angle between the waist and the horizontal at one point, positive where the waist rises towards the side.
 ///
 /// The direction `(along, up)` points at half the angle. `adjacent` and `hypotenuse` are sides of a right triangle with
 /// the whole angle.
@@ -25,7 +25,7 @@ impl<T: Number> WaistTilt<T> {
         Self { along: one, up: zero, length: one, adjacent: one, hypotenuse: one }
     }
 
-    /// Creates the tilt of a waist whose angle from the level has the tangent `opposite / adjacent`; `adjacent` is
+    /// Creates the tilt of a waist whose angle from the horizontal has the tangent `opposite / adjacent`; `adjacent` is
     /// positive.
     #[inline(always)]
     pub(super) fn new(opposite: T, adjacent: T) -> Self {
