@@ -26,7 +26,8 @@ pub(super) struct HighHipTarget<T> {
     rule_dart_lengths: [[T; MAX_DARTS_PER_PANEL]; 2],
 }
 
-/// Means by which the skirt gets room at the high hip: the rules alone, a fuller side seam, or also shorter darts.
+/// Source of the room that the skirt needs at the high hip, where the girth of the garment must be at least its
+/// minimum: the rules alone, a fuller side seam, or also shorter darts.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) enum HighHipRoom<T> {
     /// By the rules: no high hip is measured, or the skirt already has room there.
@@ -78,7 +79,7 @@ impl<T: Number> DraftPlan<T> {
             Some(HighHipTarget { depth, min_girth, rule_side: self.side, max_lean_tangent, rule_dart_lengths });
     }
 
-    /// Sets side seam and dart lengths of the plan to those of the given means of getting room at the high hip; changes
+    /// Sets side seam and dart lengths of the plan to those of the given source of room at the high hip; changes
     /// nothing if the plan has no high hip.
     #[inline(always)]
     pub(super) fn set_high_hip_room(&mut self, room: HighHipRoom<T>) {

@@ -110,8 +110,8 @@ impl DraftPlan<f64> {
         self.solve_with_high_hip_room(room)
     }
 
-    /// Solves front share and suppression for a given means of getting room at the high hip, and sets the plan to that
-    /// means and the share; returns the solution, and the residual of the closure in centimetres.
+    /// Solves front share and suppression for a given source of room at the high hip, and sets the plan to that source
+    /// and the share; returns the solution, and the residual of the closure in centimetres.
     fn solve_with_high_hip_room(&mut self, room: HighHipRoom<f64>) -> (Solution<f64>, f64) {
         self.set_high_hip_room(room);
         let ([share, mut suppression, mut residual], is_solved) = self.solve_shares_and_closure();
@@ -149,9 +149,9 @@ impl DraftPlan<f64> {
         }
     }
 
-    /// Searches the means by which the skirt gets room at the high hip: a side seam only as full as needed or, if even
-    /// the fullest gives too little room, darts also shortened only as much as needed. `by_rules` is the residual of
-    /// half the girth with the rules, in centimetres; it is negative, as room is missing.
+    /// Searches the source of room at the high hip: a side seam only as full as needed or, if even the fullest gives
+    /// too little room, darts also shortened only as much as needed. `by_rules` is the residual of half the girth with
+    /// the rules, in centimetres; it is negative, as room is missing.
     fn search_high_hip_room(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> HighHipRoom<f64> {
         let rule_fullness = high_hip.rule_side.fullness;
         let factor = self.min_dart_length_factor();
