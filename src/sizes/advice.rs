@@ -9,8 +9,8 @@ use crate::ruler::Ruler;
 
 impl SizeChoice {
     /// Returns advice in plain English: the size to take, the amounts to take in or let out at waist and hip, and the
-    /// rule. With the `ease` of the sizes, the advice also states the ease that the size leaves on the body. Lengths
-    /// are by `ruler`.
+    /// rule. With the `ease` of the sizes, the advice also states the ease that the size leaves on the body. `ruler`
+    /// formats the lengths.
     #[must_use]
     pub fn advice(&self, ease: Option<&Ease>, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();
@@ -58,7 +58,8 @@ impl SizeChoice {
         self.needs_individual_draft().then(sentence)
     }
 
-    /// Returns the sentence on one girth of the pattern: the ease that `size` leaves, and the amount to take in or let out.
+    /// Returns the sentence on one girth of the pattern: the ease that `size` leaves, and the amount to take in or let
+    /// out.
     fn advice_on_girth(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, ruler: Ruler) -> String {
         let (excess, name) = (size.size_minus_body_girth(girth), &size.size);
         if excess.abs() <= EQUAL_GIRTH_TOLERANCE_CM {

@@ -13,7 +13,7 @@ use crate::error::Problems;
 use crate::field::choices;
 use crate::geometry::{Cubic, Path, Point};
 
-/// Default tolerance of an alteration, in millimetres.
+/// Default of the largest accepted difference of an altered pattern from the exact draft, in millimetres.
 pub(crate) const DEFAULT_ALTERATION_TOLERANCE_MM: f64 = 3.0;
 
 /// Default of the largest change that an alteration leaves out, in millimetres.
@@ -25,7 +25,8 @@ pub(super) const MIN_WRITTEN_SHIFT_CM: f64 = 0.05;
 /// Minimum length of the side seam below the hip line in any draft, in centimetres.
 const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
 
-/// Limits of an alteration, in millimetres: largest accepted difference from the exact draft, and largest change left out.
+/// Limits of an alteration, in millimetres: the largest accepted difference from the exact draft, and the largest
+/// change that is left out.
 ///
 /// ```
 /// use kirtle::sizes::AlterationLimits;
@@ -37,7 +38,8 @@ pub struct AlterationLimits {
     /// Largest difference, in millimetres, at which two seams sew together, and at which the pattern is accepted in
     /// place of the exact draft.
     pub tolerance_mm: f64,
-    /// Largest change of a girth, a line or a dart tip, in millimetres, that is left out; 0 leaves nothing out.
+    /// Largest change of a girth, a line or a dart tip, in millimetres, that is left out; with 0, no change above 0.5
+    /// mm is left out.
     pub min_step_mm: f64,
 }
 
@@ -111,7 +113,8 @@ pub struct Alteration {
     pub(crate) printed_hip_depth: f64,
     /// Name of the size with the traced hem, and distance of that hem below the printed hip line in centimetres.
     pub(super) traced_hem: (String, f64),
-    /// Distance of the hip mark outside the side seam of the smaller of the two hip sizes, equal on back and front, in cm.
+    /// Distance of the hip mark outside the side seam of the smaller of the two hip sizes, equal on back and front, in
+    /// cm.
     pub(super) hip_mark_shift: f64,
     /// Whether the two sizes around the body's waist have different numbers of darts on back or front.
     pub(super) dart_counts_differ: bool,
@@ -132,8 +135,8 @@ impl SizeRange {
     /// at most `min_step_mm` are left out. If the two waist sizes have different numbers of darts, waist line and darts
     /// are those of the nearer size.
     ///
-    /// # Errors
-    /// As [`SizeChart::blend_for_body`](crate::SizeChart::blend_for_body); all [`Problems`] of [`draft`](crate::draft()).
+    /// # Errors As [`SizeChart::blend_for_body`](crate::SizeChart::blend_for_body); all [`Problems`] of
+    /// [`draft`](crate::draft()).
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, SizeChart, Unit};
@@ -149,7 +152,8 @@ impl SizeRange {
     pub fn alter(&self, body: &Body, limits: Option<AlterationLimits>) -> Result<Alteration, Problems> {
         let limits = limits.unwrap_or_default();
         self.chart.blend_for_body(body)?;
-        // The measurements that are drawn: those of the body, or the printed one where the change is at most `min_step`.
+        // The measurements that are drawn: those of the body, or the printed one where the change is at most
+        // `min_step`.
         let min_step = limits.min_step_cm();
         let kept = |printed: f64, wanted: f64| if (wanted - printed).abs() <= min_step { printed } else { wanted };
         let [waist_by, hip_by] = [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| {
@@ -232,9 +236,9 @@ impl SizeRange {
         ])
     }
 
-    /// Returns the factor by which the waist's `lowering` at the centre changes if the hip depth changes by
-    /// `hip_depth_factor`. The part that no rule prescribes comes from the lean of the side seam, in inverse proportion
-    /// to the hip depth.
+    /// Returns the factor by which `lowering`, the depth of the waist at the centre, is multiplied if the hip depth is
+    /// multiplied by `hip_depth_factor`. The part that a rule prescribes stays; the rest comes from the lean of the
+    /// side seam, and is in inverse proportion to the hip depth.
     fn waist_lowering_factor(&self, half: Half, lowering: f64, hip_depth_factor: f64) -> f64 {
         let panel_rules = &self.rules.panel_rules;
         let by_rule = if half == Half::Back { panel_rules.centre_back_lower } else { panel_rules.centre_front_lower };

@@ -6,7 +6,7 @@ use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Description and range of [`FractionBetweenSizes::fraction`], 0 to 1.
+/// Definition (description, range and default) of [`FractionBetweenSizes::fraction`], 0 to 1.
 pub(crate) const BLEND_FRACTION_FIELD: Field = Field::new(
     "fraction",
     "Fraction of the way from the first size to the second: 0 is the first size, 1 the second.",

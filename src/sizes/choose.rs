@@ -9,7 +9,8 @@ use crate::field::{Field, FieldKind, choices};
 /// Largest difference, in centimetres, at which two girths count as equal: less than a tape measure shows.
 pub(super) const EQUAL_GIRTH_TOLERANCE_CM: f64 = 0.05;
 
-/// Largest excess of a size's girth over the body's, in centimetres, that the advice does not take in (common practice).
+/// Largest excess of a size's girth over the body's, in centimetres, that the advice does not take in (common
+/// practice).
 const MAX_UNALTERED_EXCESS_CM: f64 = 0.5;
 
 /// Largest amount by which the advice takes in or lets out a girth of the pattern, in centimetres.
@@ -22,7 +23,7 @@ pub(super) const MAX_BLENDED_SIZES_APART: usize = 2;
 /// Absolute tolerance of comparisons between lengths that may be converted from inches, in centimetres.
 const ROUNDING_TOLERANCE_CM: f64 = 1e-9;
 
-/// Description and range of [`ChoiceRule::tolerance`], in centimetres or inches.
+/// Definition (description, range and default) of [`ChoiceRule::tolerance`], in centimetres or inches.
 pub(crate) const CHOICE_TOLERANCE_FIELD: Field = Field::new(
     "tolerance",
     "Largest amount by which the body may exceed the girth of the smaller of two sizes for the smaller to be taken.",
@@ -56,8 +57,8 @@ choices! {
 pub struct ChoiceRule {
     /// Girth by which the size is chosen; by default the hip.
     pub by: ChoiceGirth,
-    /// Largest amount by which the body's girth may exceed the size's girth: from 0 to 10 cm. The default of 1 cm leaves at
-    /// least 4 cm of a hip ease of 5 cm; a hip ease of 4 to 6 cm is usual (common practice).
+    /// Largest amount by which the body's girth may exceed the size's girth: from 0 to 10 cm. The default of 1 cm
+    /// leaves at least 4 cm of a hip ease of 5 cm; a hip ease of 4 to 6 cm is usual (common practice).
     pub tolerance: f64,
 }
 
@@ -68,7 +69,8 @@ impl Default for ChoiceRule {
 }
 
 impl ChoiceRule {
-    /// Returns whether a girth of a size must be altered for a body; `difference` is the size's girth minus the body's girth.
+    /// Returns whether a girth of a size must be altered for a body; `difference` is the size's girth minus the body's
+    /// girth.
     fn must_alter_girth(&self, difference: f64) -> bool {
         !(-self.tolerance - ROUNDING_TOLERANCE_CM..=MAX_UNALTERED_EXCESS_CM + ROUNDING_TOLERANCE_CM)
             .contains(&difference)
@@ -189,8 +191,8 @@ impl SizeChart {
 
     /// Returns whether the body is outside this chart by more than the tolerance of `rule`.
     ///
-    /// Only the girths by which the rule chooses count: the body is outside if one of these girths is above the largest size,
-    /// or all of these are below the smallest.
+    /// Only the girths by which the rule chooses count: the body is outside if one of these girths is above the largest
+    /// size, or all of these are below the smallest.
     fn is_outside_chart_by_rule(&self, body: &Body, rule: &ChoiceRule) -> bool {
         let girths = [WAIST_GIRTH, HIP_GIRTH].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
         let excess = |size: &Size, girth_of: fn(&Body) -> f64| girth_of(body) - girth_of(&size.body);
@@ -228,7 +230,8 @@ impl SizeChoice {
         SizeBlend { waist, hip, hip_depth: None, length: None }
     }
 
-    /// Returns the changes of the pattern's waist and hip, in centimetres: positive lets out, negative takes in.
+    /// Returns the changes of the pattern's waist and hip, in this order, in centimetres: positive lets out, negative
+    /// takes in.
     ///
     /// A change is 0 for the girth by which the size was chosen, for a girth at most 0.5 cm too large, and for a girth
     /// too small by at most the tolerance.

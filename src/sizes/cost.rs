@@ -36,7 +36,7 @@ pub struct Cost {
 }
 
 impl Cost {
-    /// Returns the differences of the altered back and front panels from the exact draft.
+    /// Returns the differences of the altered back and front panels from the exact draft, one for each place.
     pub(super) fn differences_from_exact_draft(altered: [&Panel; 2], exact: &Draft) -> Self {
         let pairs = || altered.into_iter().zip(exact.panels());
         let largest_gap =
@@ -82,7 +82,8 @@ fn edge_hausdorff_distance_cm(a: &Panel, b: &Panel, role: Role) -> f64 {
     one_sided(&a, &b).max(one_sided(&b, &a))
 }
 
-/// Point, the chord nearest to the point among all chords of some polylines, and the distance from that chord.
+/// Point, the chord nearest to the point among all chords of some polylines, and the distance from that chord in
+/// centimetres.
 struct PointWithNearestChord {
     point: Point,
     distance: f64,
@@ -123,7 +124,8 @@ fn distance_to_chord(point: Point, [start, end]: [Point; 2]) -> f64 {
     (start + chord * t - point).norm()
 }
 
-/// Returns the largest distance between corresponding dart tips or mouth ends of two panels; `None` if dart counts differ.
+/// Returns the largest distance, in centimetres, between corresponding dart tips or mouth ends of two panels; `None` if
+/// the numbers of darts differ.
 fn largest_dart_corner_distance_cm(a: &Panel, b: &Panel) -> Option<f64> {
     let distance = |(a, b): (&Dart, &Dart)| {
         let pairs = [(a.inner, b.inner), (a.outer, b.outer), (a.tip, b.tip)];

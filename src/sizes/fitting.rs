@@ -12,11 +12,12 @@ const CORRECTION_AMOUNT_DOC: &str = "Amount of the correction: positive is wider
      narrower, higher, shorter or towards the centre. At waist and hip it is the whole girth: 0.5 pinned double at both side seams \
      is 2. A dart changes by this amount on the left and on the right. For `side_fullness` it is a ratio without unit, at most 1.5.";
 
-/// Field [`Correction::by`] of every correction but that of the side fullness: description and range.
+/// Definition (description and range) of [`Correction::by`] for every correction but that of the side fullness.
 pub(crate) const CORRECTION_AMOUNT_FIELD: Field =
     Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0));
 
-/// Field [`Correction::by`] of a correction of the side fullness: description, and the widest change that the rule permits.
+/// Definition (description and range) of [`Correction::by`] for a correction of the side fullness; the range is the
+/// widest change that the rule permits.
 const SIDE_FULLNESS_AMOUNT_FIELD: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5));
 
 choices! {
@@ -85,7 +86,7 @@ choices! {
 }
 
 impl CorrectionTarget {
-    /// Returns the field [`Correction::by`] of a correction of this target: description and range of the amount.
+    /// Returns the definition (description and range) of [`Correction::by`] for a correction of this target.
     pub(crate) fn amount_field(self) -> &'static Field {
         if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_AMOUNT_FIELD } else { &CORRECTION_AMOUNT_FIELD }
     }
@@ -238,14 +239,15 @@ impl Fitting {
         &self.rounds
     }
 
-    /// Returns the history with one more fitting, whose corrections are applied together to the latest draft, in any order.
+    /// Returns the history with one more fitting, whose corrections are applied together to the latest draft, in any
+    /// order.
     ///
-    /// The numbers of darts stay the same and become chosen numbers, unless a skirt with these numbers cannot be drafted.
+    /// The numbers of darts stay the same and become chosen numbers, unless a skirt with these numbers cannot be
+    /// drafted.
     ///
-    /// # Errors
-    /// An amount out of range (see [`Correction::by`]); more than 20 corrections; two opposite corrections of one thing at
-    /// one site; a site that does not suit what is corrected; a dart that the draft does not have; and all [`Problems`] of
-    /// [`draft`](crate::draft()) for the changed inputs.
+    /// # Errors An amount out of range (see [`Correction::by`]); more than 20 corrections; two opposite corrections of
+    /// one thing at one site; a site that does not suit what is corrected; a dart that the draft does not have; and all
+    /// [`Problems`] of [`draft`](crate::draft()) for the changed inputs.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -269,7 +271,8 @@ impl Fitting {
         Ok(self)
     }
 
-    /// Returns the history without the last fitting and the corrections of that fitting; unchanged before the first fitting.
+    /// Returns the history without the last fitting and the corrections of that fitting; unchanged before the first
+    /// fitting.
     #[must_use]
     pub fn undo(mut self) -> Self {
         self.rounds.pop();
@@ -378,9 +381,9 @@ fn input_to_correct(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut 
 
 /// Returns the apportionment after the corrections of one fitting of a draft.
 ///
-/// If a correction is not shared, or changes side fullness or balance, the present darts become given darts. Their intakes
-/// grow by the sum of the corrections at the darts, and by their present share of the shared corrections; the side seams
-/// take the rest.
+/// If a correction is not shared, or changes side fullness or balance, the present darts become given darts. Their
+/// intakes grow by the sum of the corrections at the darts, and by their present share of the shared corrections; the
+/// side seams take the rest.
 fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apportionment {
     let extra_suppression = |site: CorrectionSite| {
         let amounts = corrections.iter().filter(|one| one.at == site).filter_map(|one| match one.what {
@@ -392,8 +395,8 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
     };
     let shared = extra_suppression(CorrectionSite::Shared);
     let keeps_darts = |what| matches!(what, CorrectionTarget::SideFullness | CorrectionTarget::Balance);
-    // The nominal suppression grows by `shared` in the present proportion of side seams and darts, and the intakes of given darts by
-    // this factor; 1 if the side seams have no nominal suppression.
+    // The nominal suppression grows by `shared` in the present proportion of side seams and darts, and the intakes of
+    // given darts by this factor; 1 if the side seams have no nominal suppression.
     let Suppression { total, side, .. } = draft.nominal;
     let nominal = total - draft.inputs.rules.panel_rules.centre_back_in;
     let factor = if side > 0.0 { (nominal + shared) / nominal } else { 1.0 };
@@ -426,8 +429,8 @@ fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Ve
     panel.darts.iter().enumerate().map(corrected).collect()
 }
 
-/// Returns each input whose value differs between two drafts, with the values before and after. Numbers of darts count as
-/// inputs, even if the rules choose them.
+/// Returns each input whose value differs between two drafts, with the values before and after. Numbers of darts count
+/// as inputs, even if the rules leave them to the draft.
 pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputChange> {
     let [before, after] = [before, after].map(input_numbers_and_dart_counts);
     let changes = after.into_iter().filter_map(|(field, kind, after)| {

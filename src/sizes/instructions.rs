@@ -11,12 +11,12 @@ const FRACTIONS_IN_WORDS: [(f64, &str); 5] =
 /// Difference from one of [`FRACTIONS_IN_WORDS`] below which a fraction is written in words.
 const MAX_FRACTION_IN_WORDS_ERROR: f64 = 0.005;
 
-/// Smallest distance of a mark from the nearer of two printed lines, as a fraction of the distance between both lines,
-/// at which the mark counts as off that line.
+/// Smallest distance of a mark from the nearer of two printed lines at which the mark counts as off that line: a
+/// fraction of the distance between the two lines.
 const PENCIL_LINE_SHARE_OF_GAP: f64 = 0.01;
 
 impl Alteration {
-    /// Returns the written steps of the alteration, the first step first, with lengths by `ruler`.
+    /// Returns the written steps of the alteration, the first step first; `ruler` formats the lengths.
     #[must_use]
     pub fn instructions(&self, ruler: impl Into<Ruler>) -> Vec<String> {
         let ruler = ruler.into();
@@ -39,8 +39,8 @@ impl Alteration {
         self.steps_done().map(instruction).collect()
     }
 
-    /// Returns a phrase in plain English for each change that is left out, as it is at most
-    /// [`min_step_mm`](super::AlterationLimits::min_step_mm); lengths are by `ruler`.
+    /// Returns a phrase in plain English for each change of at least 0.5 mm that is left out, as it is at most
+    /// [`min_step_mm`](super::AlterationLimits::min_step_mm); `ruler` formats the lengths.
     #[must_use]
     pub fn left_out(&self, ruler: impl Into<Ruler>) -> Vec<String> {
         use StepKind::{Darts, Hem, Hip, HipLine, Side, Waist};

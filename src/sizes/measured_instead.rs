@@ -5,8 +5,8 @@ use super::fitting::{InputChange, input_changes_between};
 use crate::body::{FIGURE_PATH_PREFIX, Inputs, PanelRules};
 use crate::draft::{Draft, check_and_draft_inputs};
 
-/// Largest distance between two points of drafts that count as one point, in centimetres: the residual of a solved high hip
-/// allows for 1e-11.
+/// Largest distance between two points of drafts that count as one point, in centimetres: the residual of a solved high
+/// hip allows for 1e-11.
 const MAX_SAME_POINT_DISTANCE_CM: f64 = 1e-9;
 
 impl Draft {

@@ -168,9 +168,9 @@ impl SizeChart {
 
     /// Drafts every size of this chart with one ease and one set of rules.
     ///
-    /// Unless the rules ask for [`DartCount::PerSize`], all sizes have the number of darts in back and in front that most
-    /// sizes have if drafted alone; of two equally frequent numbers, the larger. If a size cannot be sewn with that number,
-    /// each size keeps its own number.
+    /// Unless the rules ask for [`DartCount::PerSize`], all sizes have the number of darts in back and in front that
+    /// most sizes have if drafted alone; of two equally frequent numbers, the larger. If a size cannot be sewn with
+    /// that number, each size keeps its own number.
     ///
     /// # Errors
     /// All [`Problems`] of [`draft`] for all sizes. The field names the size, unless every size has the problem.
@@ -193,7 +193,8 @@ impl SizeChart {
         Ok(SizeRange { drafts, ..range })
     }
 
-    /// Drafts every size of this chart alone: each has the numbers of darts that the rules give for the body of that size.
+    /// Drafts every size of this chart alone: each has the numbers of darts that the rules give for the body of that
+    /// size.
     fn draft_sizes_independently(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let mut drafts = Vec::new();
         let mut failures: Vec<(&str, Problems)> = Vec::new();
@@ -241,8 +242,8 @@ fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
     sizes
 }
 
-/// Sorts the sizes by girth; returns a problem for each size whose waist or hip is not larger than in the next smaller size.
-/// Unless `must_grow`, two sizes may have equal waists and equal hips.
+/// Sorts the sizes by girth; returns a problem for each size whose waist or hip is not larger than in the next smaller
+/// size. Unless `must_grow`, two sizes may have equal waists and equal hips.
 fn size_order_problems(sizes: &[Size], must_grow: bool) -> Vec<Problem> {
     let sorted = sorted_by_girth(sizes.to_vec());
     let pair_problem = |pair: &[Size]| -> Option<Problem> {
@@ -334,14 +335,15 @@ impl SizeRange {
         draft(body, &self.ease, &self.rules)
     }
 
-    /// Drafts a body with the numbers of darts in `size`, or by the rules if a skirt with these numbers cannot be drafted.
+    /// Drafts a body with the numbers of darts in `size`, the draft of a size, or by the rules if a skirt with these
+    /// numbers cannot be drafted.
     fn draft_with_dart_counts_of_size(&self, size: &Draft, body: &Body) -> Result<Draft, Problems> {
         draft(body, &self.ease, &size.inputs_with_drafted_dart_counts().rules)
             .or_else(|_| draft(body, &self.ease, &self.rules))
     }
 
-    /// Returns the number of darts that most sizes have, in back and front; `None` unless the rules leave the number to
-    /// the draft.
+    /// Returns, for back and front, the number of darts that most sizes have; `None` for a panel whose rule is not
+    /// [`DartCount::Auto`].
     fn most_frequent_dart_counts(&self) -> [Option<usize>; 2] {
         let Apportionment::Shares(shares) = &self.rules.apportionment else { return [None; 2] };
         [(0, shares.back_darts), (1, shares.front_darts)].map(|(half, rule)| {

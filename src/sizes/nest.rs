@@ -1,6 +1,7 @@
 //! Nest: chosen sizes of a range as patterns that are cut alike, to be drawn on each other.
 //!
-//! For whoever prints one sheet for many bodies. The sizes of a nest ascend, and all have the same cutting instructions.
+//! For whoever prints one sheet for many bodies. The sizes of a nest ascend, and all have the same cutting
+//! instructions.
 
 use std::collections::BTreeSet;
 

@@ -15,7 +15,7 @@ const MIN_LISTED_CHANGE_CM: f64 = 0.05;
 type ProtocolRow = [String; 3];
 
 impl Fitting {
-    /// Returns the record of all fittings as text, with lengths by `ruler`.
+    /// Returns the record of all fittings as text; `ruler` formats the lengths.
     ///
     /// For each fitting, the record has these tables: the requested corrections; the changed inputs; the measurements
     /// of the figure that have the effect of corrections, if any; and the lengths that changed on the pattern, rounded
@@ -43,7 +43,7 @@ impl Fitting {
         tables.iter().map(|rows| rows.iter().map(line).collect::<String>()).collect::<Vec<_>>().join("\n")
     }
 
-    /// Returns the record of all fittings as tables in HTML, with lengths by `ruler`.
+    /// Returns the record of all fittings as tables in HTML; `ruler` formats the lengths.
     #[must_use]
     pub fn protocol_html(&self, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();
@@ -58,7 +58,8 @@ impl Fitting {
         format!("<table>{tables}</table>")
     }
 
-    /// Returns the tables of the record, three or four for each fitting; the first row of a table is the head.
+    /// Returns the tables of the record of all fittings, three or four for each fitting; the first row of a table is
+    /// the head.
     fn fitting_protocol_tables(&self, ruler: Ruler) -> Vec<Vec<ProtocolRow>> {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();

@@ -1,7 +1,7 @@
 //! Two verdicts on an alteration: whether the pattern sews together, and how far the pattern is from the exact draft.
 //!
-//! For the teacher who decides whether to use the pattern. The second verdict names each place that differs, and the step
-//! that adds most to the difference.
+//! For the teacher who decides whether to use the pattern. The second verdict names each place that differs, and the
+//! step that adds most to the difference.
 
 use super::alter::{Alteration, StepKind};
 use super::cost::Cost;
@@ -50,8 +50,8 @@ impl Alteration {
         self.cost.largest_mm() <= self.limits.tolerance_mm
     }
 
-    /// Returns the places where the pattern differs from the exact draft by at least 0.05 mm, the largest difference first.
-    /// Darts and waist lines are compared only if the numbers of darts are equal.
+    /// Returns the places where the pattern differs from the exact draft by at least 0.05 mm, the largest difference
+    /// first. Darts and waist lines are compared only if the numbers of darts are equal.
     #[must_use]
     pub fn differences(&self) -> Vec<PlaceDifference> {
         let difference = |(place, read): &PlaceNameAndReader| {
