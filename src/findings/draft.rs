@@ -80,13 +80,14 @@ pub(crate) fn default_max_side_lean_tangent() -> f64 {
 /// `hip_depth` are in centimetres.
 #[inline(always)]
 pub(crate) fn hem_girth_for_walking_cm(length: f64, hip_depth: f64) -> f64 {
-    // A loop around two legs takes one knee's girth and twice the distance of the legs, which grows from the hip line down.
+    // A loop around two legs takes one knee's girth and twice the distance of the legs, which grows from the hip line
+    // down.
     let girth = KNEE_GIRTH_CM + 2.0 * WALKING_STEP_CM * ((length - hip_depth) / HIP_HEIGHT_CM).min(1.0);
     (girth / 5.0).round() * 5.0
 }
 
-/// Estimates the minimum height of a slit or vent for a walking step, in centimetres above the hem: up to the level where
-/// the step needs the girth of the garment. Rounded up to a whole centimetre, and at least 10 cm.
+/// Estimates the minimum height of a slit or vent for a walking step, in centimetres above the hem: up to the level at
+/// which `garment_girth` is wide enough for the step. Rounded up to a whole centimetre, and at least 10 cm.
 pub(crate) fn vent_height_for_walking_cm(body: &Body, garment_girth: f64) -> f64 {
     let level = body.hip_depth + (garment_girth - KNEE_GIRTH_CM) / (2.0 * WALKING_STEP_CM) * HIP_HEIGHT_CM;
     (body.length - level).ceil().max(Vent::FIELDS[0].range.0)
@@ -134,8 +135,8 @@ pub(crate) fn summary_finding_comparisons<T: Number>(
     ]
 }
 
-/// Returns the set of findings that follow from the summary: flag `k` is set if comparison `k` has `a < b`; flag 0
-/// excludes flag 1.
+/// Returns the set of findings that follow from the summary: flag `k` is set if comparison `k` has `a < b`, except that
+/// flag 1 is clear where flag 0 is set.
 #[inline(always)]
 pub(crate) fn summary_finding_flags<T: Number>(
     comparisons: &[(T, T); FINDINGS_FROM_SUMMARY_COUNT],
@@ -284,7 +285,8 @@ impl Draft {
     }
 }
 
-/// Returns the findings as bits: bit `k` is set if comparison `k` has `a < b`; bit 0 excludes bit 1.
+/// Returns the findings as bits: bit `k` is set if comparison `k` has `a < b`, except that bit 1 is clear if bit 0 is
+/// set.
 fn finding_bits_from_comparisons(comparisons: &[(f64, f64)]) -> u32 {
     let by_summary = comparisons.first_chunk().map_or(0, |comparisons| u32::from(summary_finding_flags(comparisons)));
     (FINDINGS_FROM_SUMMARY_COUNT..DRAFT_FINDINGS.len())
