@@ -5,7 +5,8 @@ use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, Unit, fields};
 use crate::scalar::{Mask, Number};
 
-/// Calls the macro `$make` with options and the table of [`Figure`]: documentation, name, kind and range of each number.
+/// Calls the macro `$make` with options and the table of [`Figure`]: documentation, name, kind and range of each
+/// number.
 macro_rules! figure_table {
     ($make:ident $($options:tt)*) => {
         $make! { $($options)*
@@ -78,22 +79,22 @@ impl<T: Copy> Figure<T> {
 }
 
 impl<T: Number> Figure<T> {
-    /// Returns the arc over the front of the garment at the hip line, from side seam to side seam, if measured on the body: the
-    /// arc of the body with ease in proportion.
+    /// Returns the arc over the front of the garment at the hip line, from side seam to side seam: the arc of the body
+    /// with ease in proportion; `None` if not measured on the body.
     #[inline(always)]
     pub(crate) fn front_hip_arc_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
         Some((self.front_hip? * (body.hip + ease.hip)).quotient(body.hip))
     }
 
-    /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured on the
-    /// body: the arc of the body with ease in proportion.
+    /// Returns the arc over the front of the garment at the waist, from side seam to side seam: the arc of the body
+    /// with ease in proportion; `None` if not measured on the body.
     #[inline(always)]
     pub(crate) fn front_waist_arc_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
         Some((self.front_waist? * (body.waist + ease.waist)).quotient(body.waist))
     }
 
-    /// Returns the depth of the high hip and the minimum girth of the garment there, if measured: girth of the body plus the
-    /// smaller of the eases at waist and hip.
+    /// Returns the depth of the high hip and the minimum girth of the garment there, in centimetres: girth of the body
+    /// plus the smaller of the eases at waist and hip. `None` if no high hip is measured.
     #[inline(always)]
     pub(crate) fn high_hip_depth_and_min_girth(&self, ease: &Ease<T>) -> Option<[T; 2]> {
         Some([self.high_hip_depth?, self.high_hip? + ease.waist.min(ease.hip)])

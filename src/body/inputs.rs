@@ -12,7 +12,7 @@ use crate::scalar::Scalar;
 /// Minimum vertical distance between the hip line and the hem, in centimetres.
 pub(crate) const MIN_HEM_BELOW_HIP_CM: f64 = 1.0;
 
-/// Inputs of a draft: body, figure, ease and rules. Lengths are in centimetres, unless a function says another unit.
+/// Inputs of a draft: body, figure, ease and rules. Lengths are in centimetres, unless a function names another unit.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Inputs<T = f64> {
     pub(crate) body: Body<T>,
@@ -22,11 +22,11 @@ pub(crate) struct Inputs<T = f64> {
 }
 
 impl Inputs {
-    /// Checks inputs in `unit`: ranges, number of darts, figure against body and rules, hem; returns them in centimetres.
+    /// Checks inputs, given in `unit`: ranges, number of darts, figure against body and rules, hem; returns them in
+    /// centimetres.
     ///
-    /// # Errors
-    /// All [`Problems`]: numbers that are not finite or out of range; a figure with a number that has no effect, or that
-    /// contradicts body or rules; a hem above the hip line.
+    /// # Errors All [`Problems`]: numbers that are not finite or out of range; a figure with a number that has no
+    /// effect, or that contradicts body or rules; a hem above the hip line.
     pub(crate) fn check_and_convert_to_cm(self, unit: Unit) -> Result<Self, Problems> {
         let Self { body, figure, ease, rules } = &self;
         let mut problems = Vec::new();
@@ -61,7 +61,8 @@ impl<T: Scalar> Inputs<T> {
 /// One number of the inputs, as a tuple: path prefix, such as `body.`; definition, with name and range; value.
 pub(crate) type InputNumber<T> = (Cow<'static, str>, &'static Field, T);
 
-/// Lists every given number of body, figure, ease and rules with path prefix and definition, in the order of their tables.
+/// Returns a list of every given number of body, figure, ease and rules with path prefix and definition, in the order
+/// of their tables.
 pub(crate) fn input_numbers<T: Copy>(
     body: &Body<T>,
     figure: &Figure<T>,
@@ -73,8 +74,8 @@ pub(crate) fn input_numbers<T: Copy>(
     numbers
 }
 
-/// Calls `visit` with path prefix, definition and value of every given number of body, figure, ease and rules, in the order of
-/// their tables.
+/// Calls `visit` with path prefix, definition and value of every given number of body, figure, ease and rules, in the
+/// order of their tables.
 fn visit_input_numbers<T: Copy>(
     body: &Body<T>,
     figure: &Figure<T>,

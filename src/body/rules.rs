@@ -84,7 +84,8 @@ impl<T> Rules<T> {
         self
     }
 
-    /// Returns, for back and front, the rule `smallest_dart` if the rules choose the panel's number of darts, else `zero`.
+    /// Returns, for back and front, the minimum intake of a dart: the rule `smallest_dart` if the panel's number of
+    /// darts is a chosen number, else `zero`.
     #[inline(always)]
     pub(crate) fn min_intakes_for_chosen_counts(&self, zero: T) -> [T; 2]
     where
@@ -161,7 +162,8 @@ impl<T> Apportionment<T> {
     }
 }
 
-/// Calls the macro `$make` with options and the table of [`Shares`]: documentation, name, kind, range and default of each number.
+/// Calls the macro `$make` with options and the table of [`Shares`]: documentation, name, kind, range and default of
+/// each number.
 macro_rules! shares_table {
     ($make:ident $($options:tt)*) => {
         $make! { $($options)*
