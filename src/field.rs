@@ -191,14 +191,15 @@ impl Field {
         self.doc.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    /// Returns minimum and maximum of the number, of a length in `unit`; a length is valid in all units or in none.
+    /// Returns minimum and maximum of the number, those of a length in `unit`. A length that is valid in one unit is
+    /// valid in every unit.
     #[must_use]
     pub fn range(&self, unit: Unit) -> (f64, f64) {
         let (min, max) = self.range;
         (self.kind.convert_unit(min, Unit::Cm, unit), self.kind.convert_unit(max, Unit::Cm, unit))
     }
 
-    /// Returns the default value of the number, if there is one; for a length, in `unit`.
+    /// Returns the default value of the number, that of a length in `unit`; `None` for a required number.
     #[must_use]
     pub fn default(&self, unit: Unit) -> Option<f64> {
         self.default.map(|value| self.kind.convert_unit(value, Unit::Cm, unit))
@@ -209,14 +210,16 @@ impl Field {
         fields.map(|field| field.default.unwrap_or(f64::NAN))
     }
 
-    /// Returns minimum and maximum for messages: in `unit` for a length, and rounded inwards to two decimals in inches.
+    /// Returns minimum and maximum for messages, those of a length in `unit`; inches are rounded inwards to two
+    /// decimals.
     fn range_rounded_inwards(&self, unit: Unit) -> (f64, f64) {
         let (min, max) = self.range(unit);
         let is_rounded = self.kind == FieldKind::Length && unit == Unit::In;
         if is_rounded { (round_up_to_two_decimals(min), -round_up_to_two_decimals(-max)) } else { (min, max) }
     }
 
-    /// Formats the range for messages, such as `a number from 15.75 to 78.74 in`, rounded inwards to two decimals in inches.
+    /// Formats the range for messages, such as `a number from 15.75 to 78.74 in`, rounded inwards to two decimals in
+    /// inches.
     #[must_use]
     pub fn range_text(&self, unit: Unit) -> String {
         let (min, max) = self.range_rounded_inwards(unit);
@@ -224,21 +227,23 @@ impl Field {
         format!("a number from {min} to {max} {unit}").trim_end().to_owned()
     }
 
-    /// Returns `problem` with this field's range in `unit` added: minimum, maximum, unit, and a description as the
-    /// limit.
+    /// Returns `problem` with this field's range in `unit` added: minimum, maximum, unit, and the text of the range as
+    /// the limit.
     pub(crate) fn add_range_to_problem(&self, mut problem: Problem, unit: Unit) -> Problem {
         let (min, max) = self.range(unit);
         (problem.minimum, problem.maximum) = (Some(min), Some(max));
         problem.with_limit(self.range_text(unit)).with_unit(self.kind.unit_name(unit))
     }
 
-    /// Returns the problem of a value in `unit` if out of range; `path`, such as "body.", precedes the field name.
+    /// Returns the problem of a value in `unit`, or `None` if the value is in range; `path`, such as "body.", precedes
+    /// the field name.
     pub(crate) fn range_problem(&self, path: &str, value: f64, unit: Unit) -> Option<Problem> {
         let (min, max) = self.range(unit);
         if (min..=max).contains(&value) { None } else { Some(self.out_of_range_problem(path, value, unit)) }
     }
 
-    /// Returns the problem of the first of `values`, lengths in centimetres, that is out of range; its field is `path[index]`.
+    /// Returns the problem of the first of `values`, lengths in centimetres, that is out of range, or `None`; the field
+    /// of the problem is `path[index]`.
     pub(crate) fn first_range_problem(&self, path: &str, values: &[f64]) -> Option<Problem> {
         let index = values.iter().position(|value| !(self.range.0..=self.range.1).contains(value))?;
         Self { name: "", ..*self }.range_problem(&format!("{path}[{index}]"), values[index], Unit::Cm)
@@ -275,10 +280,11 @@ pub(crate) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
     *value == T::default()
 }
 
-/// Declares, from a table, a struct of numbers of any scalar type, with `FIELDS` and conversions to and from arrays. After
-/// `choices:` come fields that are no numbers; each has a default.
+/// Declares, from a table, a struct of numbers of any scalar type, with `FIELDS` and conversions to and from arrays.
+/// After `choices:` come fields that are no numbers; each has a default.
 ///
-/// `@struct` declares fields of a type that holds a number, with serde attributes, and says how a function converts the number.
+/// `@struct` declares fields of a type that holds a number, with serde attributes, and says how a function converts the
+/// number.
 macro_rules! fields {
     (
         @struct $number:ty, $serde:tt, |$one:ident, $convert:ident| $converted:expr;
