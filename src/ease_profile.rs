@@ -18,7 +18,7 @@ use crate::draft::{Draft, SideSeamShape};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Definition of the field `high_hip`, a girth.
+/// Definition of the field `high_hip`, the girth of the body at the high hip.
 const HIGH_HIP_GIRTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 2];
 
 /// Definition of the field `high_hip_depth`: vertical distance of the high hip below the waist at the side.
@@ -36,8 +36,8 @@ const EASE_SEARCH_INTERVALS: u16 = 400;
 /// Method of interpolating the girth of the body between waist and hip line.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum BodyProfile {
-    /// Natural cubic spline from waist to hip, vertical at the hip line, like the default side seam. For a body without a
-    /// measured high hip.
+    /// Natural cubic spline from waist to hip, vertical at the hip line, like the default side seam. For a body without
+    /// a measured high hip.
     #[default]
     NaturalSpline,
     /// Monotone cubic interpolation (Fritsch and Carlson, 1980) of waist, high hip and hip, vertical at the hip line.
@@ -53,11 +53,12 @@ pub enum BodyProfile {
 /// Girths of garment and body at one level: one horizontal section. Lengths are in the unit of the [`EaseByLevel`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GirthsAtLevel {
-    /// Vertical distance of the level below the waist at the side.
+    /// Vertical distance of the level below the waist at the side, in the unit of the [`EaseByLevel`].
     pub level: f64,
-    /// Girth of the garment with the darts closed.
+    /// Girth of the garment with the darts closed, in the unit of the [`EaseByLevel`].
     pub garment: f64,
-    /// Girth of the body. Below the hip line the hip girth, because the cloth hangs from the hip.
+    /// Girth of the body, in the unit of the [`EaseByLevel`]. Below the hip line the hip girth, because the cloth hangs
+    /// from the hip.
     pub body: f64,
 }
 
@@ -179,7 +180,8 @@ impl BodyProfile {
         }
     }
 
-    /// Returns the problems of the high hip, given in `unit`: girth or depth out of range, or a depth not above the hip line.
+    /// Returns the problems of the high hip, given in `unit`: girth or depth out of range, or a high hip not above the
+    /// hip line.
     fn high_hip_problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
         let Self::HighHip { girth, depth } = *self else { return Vec::new() };
         let checked =
@@ -220,7 +222,8 @@ fn body_girth_curve(body: &Body, profile: &BodyProfile, unit: Unit) -> impl Fn(f
     }
 }
 
-/// Returns level, girth, and growth of the girth per centimetre of level, at waist, high hip and hip line.
+/// Returns three knots, at waist, high hip and hip line: level and girth in centimetres, and growth of the girth per
+/// centimetre of level.
 fn high_hip_hermite_knots(body: &Body, girth: f64, depth: f64) -> [[f64; 3]; 3] {
     let secants = [(girth - body.waist) / depth, (body.hip - girth) / (body.hip_depth - depth)];
     // Slope at the high hip: weighted harmonic mean of the secant slopes, 0 at a local extremum.
