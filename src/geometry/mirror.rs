@@ -12,7 +12,7 @@ pub(crate) struct Line {
 }
 
 impl Line {
-    /// Creates a line through `origin` along `direction`, a non-zero vector of any length.
+    /// Creates the line through `origin` along `direction`, a non-zero vector of any length.
     pub(crate) fn new(origin: Point, direction: Vector) -> Self {
         Self { origin, direction: direction.normalize() }
     }
@@ -60,7 +60,7 @@ impl Path {
         }
     }
 
-    /// Returns the path with its start moved to a point; the other control points stay.
+    /// Returns the path with its start replaced by `point`; the other control points stay.
     pub(crate) fn with_start_replaced(mut self, point: Point) -> Self {
         match &mut self {
             Self::Line([start, _]) => *start = point,
