@@ -123,7 +123,8 @@ impl Number for Lanes {
     }
 }
 
-/// Function that `pulp` compiles for several sets of SIMD instructions, and runs with the widest that the processor has.
+/// Function that `pulp` compiles for several sets of SIMD instructions, and runs with the widest that the processor
+/// has.
 ///
 /// A closure given to `pulp` itself runs through a shim for `FnOnce`. A long one is not inlined from there, and so is
 /// compiled without these instructions.
