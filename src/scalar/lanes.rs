@@ -139,7 +139,7 @@ impl<R, F: FnMut() -> R> pulp::WithSimd for VectorisedFunction<F> {
     }
 }
 
-/// Returns 1 for true and 0 for false.
+/// Converts a truth value to a number: 1 for true, 0 for false.
 #[inline(always)]
 fn bool_to_f64(value: bool) -> f64 {
     if value { 1.0 } else { 0.0 }
