@@ -135,19 +135,22 @@ impl Problem {
         Self::new(Code::UnknownChoice, kind.to_lowercase()).with_value(format!("{text:?}")).with_choices(names)
     }
 
-    /// Creates a [`Code::TooMany`] problem if `count` exceeds `max`; `plural` names the counted items, such as "darts".
+    /// Returns a [`Code::TooMany`] problem if `count` exceeds `max`, otherwise `None`; `plural` names the counted
+    /// items, such as "darts".
     pub(crate) fn if_too_many(field: &str, count: usize, max: usize, plural: &'static str) -> Option<Self> {
         (count > max).then(|| Self::new(Code::TooMany, field).with_count_and_limit(count, max, plural))
     }
 
-    /// Creates a problem if a column has `count` numbers instead of `expected`, one for each person.
+    /// Returns a problem if a column does not have `expected` numbers, one for each person, but `count`; otherwise
+    /// `None`.
     pub(crate) fn if_not_one_number_per_person(field: &str, count: usize, expected: usize) -> Option<Self> {
         let code = if count < expected { Code::TooFew } else { Code::TooMany };
         let problem = || Self::new(code, field).with_count_and_limit(count, expected, "numbers");
         (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
     }
 
-    /// Sets value and limit to counts of items called `plural`, and updates the message.
+    /// Sets the value to `count` and the limit to `limit`, both numbers of items called `plural`, and updates the
+    /// message.
     pub(crate) fn with_count_and_limit(self, count: usize, limit: usize, plural: &'static str) -> Self {
         self.with_value(count as f64).with_limit(limit as f64).with_unit(plural)
     }
@@ -171,7 +174,7 @@ impl Problem {
         self.with_rebuilt_message()
     }
 
-    /// Sets the unit of value and limit, none for an empty text, and updates the message.
+    /// Sets the unit of value and limit, or removes the unit if the text is empty, and updates the message.
     pub(crate) fn with_unit(mut self, unit: &'static str) -> Self {
         self.unit = (!unit.is_empty()).then_some(Cow::Borrowed(unit));
         self.with_rebuilt_message()
@@ -283,7 +286,8 @@ impl Problems {
         if problems.is_empty() { Ok(()) } else { Err(Self::new(problems)) }
     }
 
-    /// Joins two results: returns both values, or one error with the problems of the first and then of the second.
+    /// Joins two results: returns both values, or one error with the problems of the first result and then those of the
+    /// second.
     pub(crate) fn pair_or_all_problems<A, B>(first: Result<A, Self>, second: Result<B, Self>) -> Result<(A, B), Self> {
         match (first, second) {
             (Ok(first), Ok(second)) => Ok((first, second)),
