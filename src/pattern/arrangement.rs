@@ -61,9 +61,9 @@ pub(super) struct OrientedPiece {
 }
 
 /// Returns the copies to lay of a piece (name, cut line, grain line), each with its permitted orientations. On folded
-/// cloth a front or its facing lies on the fold, and one laid back or back facing gives both copies. On open cloth a
-/// front or its facing is whole, and the second back or back facing is mirrored. With `one_way` every hem points the
-/// same way.
+/// cloth a front or its facing lies on the fold, and a back or its facing is laid once, as the two layers give both
+/// copies. On open cloth a front or its facing is whole, and a back or its facing is laid twice, the second time
+/// mirrored. With `one_way` every hem points the same way.
 pub(super) fn copies_to_lay(
     piece: (PieceName, &[Edge], [Point; 2]),
     [folded, one_way]: [bool; 2],
@@ -174,7 +174,8 @@ fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [P
 }
 
 /// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the
-/// placements. The first `skirt_count` pieces are backs and fronts; `max_x` and `margin` are those of [`LaySearch`].
+/// placements. The first `skirt_count` pieces are backs and fronts. `max_x` is the maximum `x` of a piece, `margin` the
+/// minimum `x` of a piece off the fold, both in centimetres.
 pub(super) fn shortest_arrangement(
     pieces: &[PieceOrientations],
     skirt_count: usize,
@@ -242,7 +243,8 @@ impl LaySearch<'_> {
         }
     }
 
-    /// Returns every placement at which to try a piece, each with the resulting skyline and the piece's maximum `y`.
+    /// Returns every placement at which to try a piece, each with the resulting skyline (the length of cloth taken in
+    /// each strip) and the maximum `y` of the piece, in centimetres.
     fn placements_of_piece(
         &self,
         piece: usize,
@@ -275,8 +277,9 @@ impl LaySearch<'_> {
     }
 }
 
-/// Slides a piece up the cloth at `x` until the minimum gap remains below `skyline`, the lower limit of the pieces
-/// above in each strip, and adds the piece to `skyline` in place. Returns the minimum and the maximum `y` of the piece.
+/// Slides a piece up the cloth at `x` until only the minimum gap remains to the pieces above, and adds the piece to
+/// `skyline`, the maximum `y` of the laid pieces in each strip. Returns the minimum and the maximum `y` of the piece,
+/// in centimetres.
 fn slide_piece_below_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
     let (first, last, gap) = (strip_index_at_x(x), skyline.len() - 1, STRIPS_PER_PIECE_GAP);
     // A strip of the piece may overlap two strips of the cloth.

@@ -65,7 +65,8 @@ impl Preset {
     }
 }
 
-/// Returns a usual length in `unit`, given as a round number in centimetres and in inches.
+/// Returns `inches` for the unit inches, otherwise `cm`, converted for millimetres: one usual length, with a round
+/// number in each unit.
 pub(super) fn usual_length(unit: Unit, cm: f64, inches: f64) -> f64 {
     match unit {
         Unit::Cm => cm,
@@ -105,10 +106,11 @@ choices! {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// Default length in centimetres, shortened to what the centre back seam has room for above a vent.
+    /// Default length in centimetres. The pattern shortens the opening if the centre back seam, above a vent, is too
+    /// short for this length.
     Usual(f64),
-    /// Requested length in centimetres: from 5 to 60 cm (2 to 23.5 in), and at most what the centre back seam has room
-    /// for above a vent.
+    /// Requested length in centimetres, from 5 to 60 cm (2 to 23.5 in). A length for which the centre back seam, above
+    /// a vent, is too short is an error.
     Given(f64),
 }
 
@@ -209,8 +211,8 @@ pub struct WaistFinish {
 }
 
 impl WaistFinish {
-    /// Returns a finish of the given kind with the usual lengths, round in `unit` (common practice): a waistband 3 cm
-    /// or 1¼ in wide with an underlap of the same length, or a facing 6 cm or 2½ in deep.
+    /// Returns a finish of the given kind with the usual lengths, which are round numbers in `unit` (common practice):
+    /// a waistband 3 cm or 1¼ in wide with an underlap of the same length, or a facing 6 cm or 2½ in deep.
     ///
     /// ```
     /// use kirtle::pattern::{WaistFinish, WaistFinishKind};
@@ -291,7 +293,8 @@ impl Cutting {
     /// Maximum number of letters in the name that is printed on the pieces.
     pub const MAX_NAME_LETTERS: usize = text::MAX_NAME_LETTERS;
 
-    /// Returns cutting instructions in centimetres: a preset's allowances and the default opening, round in `unit`.
+    /// Returns cutting instructions in centimetres: a preset's allowances and the default opening, round numbers in
+    /// `unit`.
     #[must_use]
     pub fn preset(preset: Preset, unit: Unit) -> Self {
         let cutting = Self {
@@ -332,8 +335,8 @@ impl Cutting {
     }
 
     /// Returns the problem of a vent that leaves too little of the centre back seam for the zip opening, or reaches
-    /// above the upright part of this seam; `None` if the vent fits. `seam` and `upright` are the lengths of seam and
-    /// upright part, in centimetres.
+    /// above the vertical lower part of this seam; `None` if the vent fits. `seam` is the length of the whole seam,
+    /// `upright` that of its vertical part, in centimetres.
     pub(super) fn vent_too_high_problem(&self, [seam, upright]: [f64; 2]) -> Option<Problem> {
         let vent = self.vent?;
         let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD.range.0);

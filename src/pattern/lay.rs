@@ -51,7 +51,7 @@ pub struct Cloth {
     pub folded: bool,
     /// Whether all hems must point the same way along the cloth, as pile, print or shade require.
     pub one_way: bool,
-    /// Width of the strip along each selvedge that no piece covers, in centimetres; from 0 to 5 cm, or 1¾ in.
+    /// Width of the strip along each selvedge that no piece covers, in centimetres; from 0 to 5 cm, or 0 to 1¾ in.
     pub selvedge: f64,
 }
 
@@ -78,7 +78,7 @@ pub struct Lay {
     pub name: String,
     /// Length of cloth that the pieces take, in centimetres.
     pub length: f64,
-    /// Share of the area of the taken cloth that the pieces leave unused, from 0 to 1.
+    /// Share of the area `cloth.width` times `length` that no piece covers, from 0 to 1.
     pub waste: f64,
     /// Pieces laid on the cloth, each with its outline in place.
     pub placed: Vec<PlacedPiece>,
@@ -121,8 +121,9 @@ fn whole_steps_to_cover_length(length: f64, step: f64) -> f64 {
 }
 
 impl Pattern {
-    /// Returns the shortest lay found of all pieces. On folded cloth one laid back gives both copies, the front lies on
-    /// the fold, and a waistband is cut from one layer; on open cloth two backs and a whole front are laid.
+    /// Returns the shortest lay of all pieces that the search finds. On folded cloth the back is laid once, as the two
+    /// layers give both copies; the front lies on the fold; a waistband is cut from one layer. On open cloth two backs
+    /// and a whole front are laid.
     ///
     /// # Errors
     /// Returns a problem if width or selvedge of the cloth is out of range, or the width, folded or open, is too small
@@ -177,8 +178,9 @@ impl Pattern {
         Ok(Lay { cloth: *cloth, name, length, waste: 1.0 - area / (length * cloth.width), placed })
     }
 
-    /// Folds open cloth lengthwise, lays the pieces, and unfolds it; returns length and pieces of the unfolded lay: the
-    /// back twice, the front with both halves. Returns `None` if the cloth is folded already or too narrow to fold.
+    /// Folds open cloth lengthwise, lays the pieces, and unfolds it; returns the length and the pieces of the unfolded
+    /// lay, in which a back or its facing lies twice and a front or its facing is whole. Returns `None` if the cloth is
+    /// folded already or too narrow to fold.
     fn lay_on_folded_cloth_and_unfold(&self, cloth: &Cloth) -> Option<(f64, Vec<PlacedPiece>)> {
         let lay = if cloth.folded { None } else { self.lay(&Cloth { folded: true, ..*cloth }).ok() }?;
         let middle = cloth.width / 2.0;

@@ -48,7 +48,8 @@ use crate::text::is_blank;
 /// side at the hip.
 const GRAIN_LINE_X_SHARE_OF_PANEL_WIDTH: f64 = 0.25;
 
-/// Maximum distance of the ends of the grain line from dart tips and hem, in centimetres; a short skirt has less.
+/// Maximum distance of the grain line below the lowest dart tip, and of its lower end above the hem, in centimetres; on
+/// a short skirt both distances are smaller.
 const MAX_GRAIN_LINE_END_CLEARANCE_CM: f64 = 2.0;
 
 /// Minimum length of the grain line, as a share of the length of the centre from waist to hem.
@@ -225,8 +226,8 @@ impl Pattern {
         waistband.map_or(0.0, |finish| finish.lengths.underlap)
     }
 
-    /// Returns whether two patterns are cut alike: they are equal, except that a default zip opening equals a requested
-    /// one of the same length.
+    /// Returns whether two patterns are cut alike: they are equal, or differ only in that one has a default zip opening
+    /// and the other a requested zip opening of the same length.
     #[must_use]
     pub fn is_equal_as_cut(&self, other: &Self) -> bool {
         let cutting = Cutting { opening: self.cutting.opening, ..other.cutting.clone() };

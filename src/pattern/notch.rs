@@ -28,7 +28,8 @@ choices! {
         LowerSide = "lower_side";
         /// Lower end of the zip opening on the centre back seam.
         OpeningEnd = "opening_end";
-        /// Upper end of a dart leg, at the waist; on a waistband or a facing, the dart closed.
+        /// Upper end of a dart leg, at the waist; on a waistband or a facing, the point at which the closed dart meets
+        /// the waist.
         DartLeg = "dart_leg";
         /// Top of the vent, at the edge of its extension.
         VentTop = "vent_top";
@@ -53,7 +54,7 @@ pub struct Notch {
     /// Point of the notch on the seam line.
     pub seam: Point,
     /// Cuts, each from the cut line inwards; if the allowance is too narrow, marks from the cut line outwards. The
-    /// first is level with `seam`; a second one distinguishes the back from the front.
+    /// first cut points to `seam`; a second, parallel cut marks a seam edge of the back.
     pub cuts: Vec<[Point; 2]>,
 }
 
@@ -106,8 +107,8 @@ fn dart_notches(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
 }
 
 /// Creates a notch at the point `seam` of the seam line, `along` centimetres along the seam. `outwards` is the unit
-/// vector from the seam line to the cut line, `second` the offset of a second cut from the first, `None` for a single
-/// cut.
+/// vector from the seam line to the cut line, `allowance` the distance between both lines in centimetres, `second` the
+/// offset of a second cut from the first, `None` for a single cut.
 pub(super) fn notch_at_point(
     place: NotchPlace,
     along: f64,

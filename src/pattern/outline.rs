@@ -9,7 +9,8 @@ use super::vent::VentLines;
 use crate::draft::{Dart, Edge, Half, Panel, Role};
 use crate::geometry::{Cubic, Line, Path, Point, Vector, part_up_to_line};
 
-/// Maximum allowance inside a bend of the seam line, as a share of the bend's radius; at 1 the cut line has a cusp.
+/// Maximum allowance inside a bend of the seam line, as a share of the bend's radius; at a share of 1 the cut line
+/// would have a cusp.
 const MAX_ALLOWANCE_SHARE_OF_RADIUS: f64 = 0.75;
 
 /// Minimum length of a straight edge of the cut line, in centimetres: anything shorter is rounding and is left out.
@@ -83,7 +84,8 @@ pub(super) fn panel_cut_line(
     builder.close_at_centre([lower, corner, start])
 }
 
-/// Returns the cut line of a facing, its edges in the order of a panel's; the lower edge, the hem, has no allowance.
+/// Returns the cut line of a facing, with edges in the order of the edges of a panel. The lower edge, which has the
+/// role of the hem, has no allowance.
 pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLine {
     let (mut builder, start, side) = begin_cut_line(facing, allowances, Press::default());
     builder.push_paths(Role::Side, side);
@@ -199,8 +201,8 @@ impl CutLine {
     }
 
     /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the
-    /// mirror image of `paths`, which start on the fold, or a straight edge if the image moves against `ahead`. Returns
-    /// no path for an allowance of 0.
+    /// mirror image of `paths`, which start on the fold, or a straight edge if the image ends too early or moves
+    /// against the direction `ahead`. Returns no path for an allowance of 0.
     fn edge_of_folded_allowance(&mut self, paths: &[Path], fold: &Line, allowance: f64, ahead: Vector) -> Vec<Path> {
         let end = fold.parallel_line_to_left(allowance);
         if allowance == 0.0 { Vec::new() } else { self.mirrored_fold_edge(paths, fold, &end, ahead) }
@@ -223,8 +225,8 @@ impl CutLine {
     }
 
     /// Returns the cut edge over a dart, shaped so that the folded dart ends level with the waist's cut edge. The half
-    /// on the side to which the dart is pressed is the waist's cut edge on that side, mirrored in the nearer leg; the
-    /// other half is the mirror image of the first in the fold.
+    /// on the side to which the dart is pressed is the waist's cut edge on that side, mirrored in the dart leg on that
+    /// side. The other half is the mirror image of this half in the fold of the dart.
     fn dart_roof_paths(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
         let [down, up] = [DOWN, -DOWN].map(|along| Line::new(dart.tip, along));
         let in_fold = |path: &Path| path.map(|point| down.reflect_in_line(point));

@@ -11,8 +11,8 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Line, Path, Point, Vector, cross, part_up_to_line};
 
-/// Maximum depth of a facing, as a share of how far its panel's side seam extends in the direction in which the seam
-/// leaves the waist.
+/// Maximum depth of a facing, as a share of the distance from the upper to the lower end of its panel's side seam,
+/// measured in the direction in which the seam leaves the waist.
 const MAX_FACING_DEPTH_SHARE_OF_SIDE_EXTENT: f64 = 0.75;
 
 /// Maximum distance of a facing's grain line from the centre line: in centimetres, and as a share of the facing's width
@@ -60,8 +60,8 @@ impl PieceName {
 pub struct WaistPiece {
     /// Name of the piece.
     pub name: PieceName,
-    /// Closed seam line. Edges sewn to the waist have the role of the waist, the lower edge of a facing that of the
-    /// hem.
+    /// Closed seam line. Edges sewn to the waist have the role of the waist; the lower edge of a facing has the role of
+    /// the hem.
     pub seam: Vec<Edge>,
     /// Closed cut line, in the direction of the seam line.
     pub cut: Vec<Edge>,
