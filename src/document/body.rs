@@ -7,7 +7,7 @@ use super::object::ObjectReader;
 use super::reader::all_values_or_none;
 use crate::body::{Body, Figure, body_table};
 
-/// Declares [`BodyWithFigure`] from the table of [`Body`].
+/// Declares [`BodyWithFigure`]: the fields that `body_table` lists for [`Body`], and the field `figure`.
 macro_rules! body_with_figure {
     ($(#[$meta:meta])* Body { $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt;)+ }) => {
         $(#[$meta])*

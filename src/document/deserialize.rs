@@ -41,7 +41,7 @@ deserialize_objects! {
 #[cfg(feature = "survey")]
 deserialize_objects! { LogBand as "band" by read_log_band; }
 
-/// Reads the length of a zip opening, in centimetres; a missing or null length is the usual length.
+/// Reads the length of a zip opening, in centimetres; a missing or null length becomes the default length of 20 cm.
 impl<'de> Deserialize<'de> for Opening {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let Some(length) = Option::deserialize(deserializer)? else {

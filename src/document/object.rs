@@ -190,7 +190,8 @@ impl<'v> ObjectReader<'_, 'v> {
         self.reader.read_choice(&self.field_path(field), value, default, choices, name)
     }
 
-    /// Reads the number of darts of a panel, a word or a whole number; [`DartCount::Auto`] if the value is missing.
+    /// Reads the rule for the number of darts of a panel, a word or a whole number; [`DartCount::Auto`] if the value is
+    /// missing.
     pub(super) fn read_dart_count_rule(&mut self, name: &'static str, description: &str) -> Option<DartCount> {
         let schema = |_| json!({"enum": DartCount::ALL, "default": DartCount::default(), "description": description});
         let value = self.field_value(name, false, schema);

@@ -93,7 +93,8 @@ impl InputReader {
         choices.iter().find(is_given).copied().or_else(|| self.add_problem_and_return_none(unknown()))
     }
 
-    /// Reads the number of darts of a panel, [`DartCount::Auto`] if the value is missing.
+    /// Reads the rule for the number of darts of a panel, a word or a whole number; [`DartCount::Auto`] if the value is
+    /// missing.
     pub(super) fn read_dart_count_rule(&mut self, path: &str, value: Option<&JsonValue>) -> Option<DartCount> {
         let Some(value) = value else { return Some(DartCount::default()) };
         let is_given = |choice: &&DartCount| match (value, choice) {
@@ -108,7 +109,7 @@ impl InputReader {
         })
     }
 
-    /// Returns `value`; if it is missing, adds the problem that `expected` is missing.
+    /// Returns `value`; if `value` is `None`, adds a problem that asks for `expected`, and returns `None`.
     pub(super) fn require_value<'v>(
         &mut self,
         path: &str,
@@ -118,7 +119,7 @@ impl InputReader {
         value.or_else(|| self.add_problem_and_return_none(Problem::new(Code::Missing, path).with_limit(expected)))
     }
 
-    /// Adds the problem that a value is not `expected`, and returns `None`.
+    /// Adds a problem with the message "`value` is not `expected`", and returns `None`.
     pub(super) fn add_wrong_type_problem<T>(&mut self, path: &str, value: &JsonValue, expected: &str) -> Option<T> {
         self.add_problem_and_return_none(
             Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()).with_limit(expected),

@@ -35,7 +35,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
     Some(Rules { panel_rules: PanelRules::from_array(panel_rules?), apportionment })
 }
 
-/// Reads shares of the suppression, with the numbers of darts.
+/// Reads shares of the suppression, with the rules for the numbers of back and front darts.
 pub(crate) fn read_suppression_shares(shares: &mut ObjectReader) -> Option<Shares> {
     let numbers = shares.read_numbers(&Shares::FIELDS);
     let [back, front] = [("back_darts", "Number of back darts"), ("front_darts", "Number of front darts")]

@@ -117,9 +117,11 @@ report! {
         waist: SizeDifferenceReport,
         /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
         hip: SizeDifferenceReport,
-        /// Change to make to the waist of the chosen pattern: positive lets out, negative takes in, 0 keeps the waist.
+        /// Change to make to the waist girth of the chosen pattern: positive lets out, negative takes in, 0 keeps the
+        /// waist.
         waist_by: f64 = waist_by,
-        /// Change to make to the hip of the chosen pattern: positive lets out, negative takes in, 0 keeps the hip.
+        /// Change to make to the hip girth of the chosen pattern: positive lets out, negative takes in, 0 keeps the
+        /// hip.
         hip_by: f64 = hip_by,
         /// Number of steps in the chart from the size that gives the waist to the size that gives the hip; 0 if one
         /// size gives both.
