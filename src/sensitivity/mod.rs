@@ -269,7 +269,7 @@ impl Sensitivity {
     }
 }
 
-/// Returns the number of centimetres in `unit` for an input that is a length; 1 for any other input.
+/// Returns the number of centimetres in one `unit` for an input that is a length; 1 for any other input.
 fn cm_per_input_unit(input: &DraftInput, unit: Unit) -> f64 {
     if input.field.kind == FieldKind::Length { unit.cm_per_unit() } else { 1.0 }
 }
