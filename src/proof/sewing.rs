@@ -110,8 +110,8 @@ pub(super) fn max_distance_between_seams(a: &[Path], b: &[Path]) -> f64 {
     max_or_nan(a.iter().zip(b).map(path_distance))
 }
 
-/// Returns, of the angles in degrees by which the outline turns where edges with a role meet other edges, the angle that differs
-/// most from 90°; NaN if there are no angles.
+/// Returns the worst corner at the edges with a role: of the angles, in degrees, by which the outline turns between
+/// such an edge and an edge of another role, the one that differs most from 90°. NaN if there is no such corner.
 pub(super) fn worst_corner_angle(edges: &[Edge], role: Role) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
     let corners = pairs.filter(|(edge, next)| (edge.role == role) != (next.role == role));

@@ -4,9 +4,9 @@ use super::{distance_between_points, lengths};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point};
 
-/// Returns the width of a panel, darts closed, along a tape at `level`, all in centimetres. The tape follows the waist
-/// at the top, is level at the hip line, and gradually flatter in between. Returns NaN for an outline without waist or
-/// side seam.
+/// Returns the width of a panel, darts closed, along a tape at `level`, all in centimetres. At the top the tape follows
+/// the waist; further down it becomes flatter, and at the hip line it is level. Returns NaN for an outline without
+/// waist or side seam.
 pub(super) fn panel_width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f64 {
     let bend = (hip_depth - level) / hip_depth;
     let with_role = |role: Role| edges.iter().filter(move |edge| edge.role == role).map(|edge| edge.path);
