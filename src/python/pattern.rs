@@ -214,7 +214,7 @@ python_class! { Lay as lay;
     width: f64 = lay.inner.cloth.width;
     /// Whether the cloth is folded lengthwise.
     folded: bool = lay.inner.cloth.folded;
-    /// Whether all pieces lie in the same direction.
+    /// Whether all hems must point the same way along the cloth.
     one_way: bool = lay.inner.cloth.one_way;
     /// Width of the strip along each selvedge that no piece covers, in centimetres.
     selvedge: f64 = lay.inner.cloth.selvedge;

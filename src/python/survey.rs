@@ -57,8 +57,8 @@ fn bounds_in_cm(bounds: Option<EaseBoundsArgument>, unit: Unit) -> Vec<(String, 
     bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect()
 }
 
-/// Returns the loss called `name`. With bounds of the ease left by garments with an `ease`, the loss counts the people
-/// outside these bounds.
+/// Returns the loss called `name`. If `bounds` are given, `name` must be `within`, and the mean loss is the share of
+/// people for whom a garment made with `ease` has less or more ease than these bounds.
 fn parse_loss(
     name: &str,
     tolerance: Option<f64>,
