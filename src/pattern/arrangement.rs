@@ -68,16 +68,16 @@ pub(super) fn copies_to_lay(
     piece: (PieceName, &[Edge], [Point; 2]),
     [folded, one_way]: [bool; 2],
 ) -> Vec<PieceOrientations> {
-    // Each orientation is given by the factors of `x` and `y`: −1 for a reflection, and for a rotation by 180° twice −1.
+    // An orientation is a pair of factors of `x` and `y`: one factor of −1 reflects the piece, two rotate it by 180°.
     let to_lay = |factors: &[[f64; 2]]| -> PieceOrientations {
         let permitted = factors.iter().filter(|[_, y]| *y > 0.0 || !one_way);
         permitted.map(|factors| OrientedPiece::new(piece, folded, *factors)).collect()
     };
     if piece.0 == PieceName::Waistband {
-        // A waistband is a rectangle: turned over or around, it lies the same.
+        // A waistband is a rectangle, so that every orientation has the same outline.
         vec![to_lay(&[[1.0, 1.0]])]
     } else if piece.0.on_fold() {
-        // With its hem up, a piece on the fold is flipped along the fold; a whole piece is rotated.
+        // To put the hem up, a piece on the fold is reflected along the fold, and a whole piece is rotated by 180°.
         vec![to_lay(&[[1.0, 1.0], [if folded { 1.0 } else { -1.0 }, -1.0]])]
     } else if folded {
         vec![to_lay(&[[1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0], [1.0, -1.0]])]

@@ -189,7 +189,7 @@ impl Pattern {
             let [right, left] = [1.0, -1.0].map(|s| piece.map_outline_and_grain(|p| Point::new(middle + s * p.x, p.y)));
             if piece.on_fold {
                 let outline = outline_with_mirror_image(right.outline, |p| Point::new(2.0 * middle - p.x, p.y));
-                // A symmetric piece flipped along the cloth equals the piece rotated by 180°, right side up.
+                // A symmetric piece, reflected along the cloth, is the piece rotated by 180° and so is not mirrored.
                 placed.push(PlacedPiece { outline, on_fold: false, mirrored: false, ..right });
             } else {
                 if piece.name.copies() == 2 {

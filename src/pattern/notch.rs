@@ -77,7 +77,7 @@ pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowanc
     if panel.half == Half::Back {
         let (seam, up) = centre_point_and_direction(panel, opening);
         let (outwards, allowance) = (|up: Vector| Vector::new(up.y, -up.x), allowances.centre_back);
-        // The second cut lies below the first, but above it if the opening ends at the hem.
+        // The second cut lies below the first, or above the first if the opening ends near the hem.
         let fits_below = opening + DOUBLE_NOTCH_CUT_DISTANCE_CM <= panel.edge_length(Role::Centre);
         let down = if fits_below { DOUBLE_NOTCH_CUT_DISTANCE_CM } else { -DOUBLE_NOTCH_CUT_DISTANCE_CM };
         let second = match centre_point_and_direction(panel, opening + down) {
