@@ -283,9 +283,11 @@ pub(crate) struct Rules(pub(super) body::Rules);
 python_class! { Rules as rules;
     /// Width moved from the back panel to the front panel at the hip, in centimetres; 0 makes the panels equally wide.
     balance: f64 = rules.0.panel_rules.balance;
-    /// Additional lowering of the waist at the centre back, in centimetres.
+    /// Lowering of the waist at the centre back, in centimetres, in addition to the lowering that square corners or
+    /// the figure give.
     centre_back_lower: f64 = rules.0.panel_rules.centre_back_lower;
-    /// Additional lowering of the waist at the centre front, in centimetres.
+    /// Lowering of the waist at the centre front, in centimetres, in addition to the lowering that square corners or
+    /// the figure give.
     centre_front_lower: f64 = rules.0.panel_rules.centre_front_lower;
     /// Distance by which the centre back seam lies further in at the waist than at the hip line, in centimetres.
     centre_back_in: f64 = rules.0.panel_rules.centre_back_in;
