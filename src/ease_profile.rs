@@ -31,7 +31,7 @@ const LEVEL_STEP_FIELD: Field =
 
 /// Number of equal intervals of the distance from waist to hip line, at whose ends the smallest and the largest ease
 /// are sought.
-const EASE_SEARCH_INTERVALS: u16 = 400;
+const EASE_SEARCH_INTERVAL_COUNT: u16 = 400;
 
 /// Method of interpolating the girth of the body between waist and hip line.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -131,8 +131,8 @@ impl Draft {
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < 1e-9);
         let levels: Vec<GirthsAtLevel> = levels.into_iter().map(at).collect::<Result<_, _>>()?;
-        let regular =
-            (0..=EASE_SEARCH_INTERVALS).map(|k| body.hip_depth * (f64::from(k) / f64::from(EASE_SEARCH_INTERVALS)));
+        let regular = (0..=EASE_SEARCH_INTERVAL_COUNT)
+            .map(|k| body.hip_depth * (f64::from(k) / f64::from(EASE_SEARCH_INTERVAL_COUNT)));
         let dart_ends =
             self.panels().into_iter().flat_map(|panel| &panel.darts).flat_map(|dart| [dart.inner.y, dart.tip.y]);
         let searched = regular.chain(dart_ends.filter(|level| (0.0..=body.hip_depth).contains(level)));

@@ -1,7 +1,7 @@
 //! Ruler of printed lengths: their unit, and the step to which they are rounded. Only this file makes fractions of an
 //! inch.
 //!
-//! For drawings, lessons, instructions and protocols of fittings. A length that a ruler prints is a multiple of its
+//! For drawings, lessons, instructions and fitting records. A length that a ruler prints is a multiple of its
 //! step, up to half a step from the exact length; no number of a document is rounded.
 //!
 //! ```
@@ -111,7 +111,7 @@ impl Ruler {
 
     /// Formats a length that the user chose, such as an allowance, given here in centimetres: `1.25`, with at most
     /// three decimals; in inches `5/16`, to the sixteenth even for a ruler of eighths.
-    pub(crate) fn format_length_as_given(self, length_cm: f64) -> String {
+    pub(crate) fn format_input_length(self, length_cm: f64) -> String {
         if self.unit() == Unit::In {
             return Self::In.format_length(length_cm);
         }

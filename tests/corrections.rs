@@ -1,4 +1,4 @@
-//! Laws of single corrections: each changes its target and nothing else; the errors; the protocol of fittings.
+//! Laws of single corrections: each changes its target and nothing else; the errors; the fitting record.
 
 use crate::bodies::cases;
 use crate::bodies::chart::{EASE, assert_near, bodies_in_chart};
@@ -84,7 +84,7 @@ fn every_wrong_correction_is_refused_in_words() {
     );
 }
 
-const PROTOCOL: &str = "\
+const FITTING_RECORD: &str = "\
 Fitting 1 (cm)                                     requested
 waist at side                                             -1
 side fullness (ratio)                                  +0.25
@@ -124,7 +124,7 @@ front dart 2, from the centre                15.0       14.4
 ";
 
 #[test]
-fn the_protocol_tells_what_was_asked_what_changed_and_what_moved() {
+fn the_fitting_record_lists_corrections_changed_inputs_and_changed_lengths() {
     let corrections = [
         correction(CorrectionTarget::Waist, -1.0, CorrectionSite::Side),
         correction(CorrectionTarget::SideFullness, 0.25, CorrectionSite::Shared),
@@ -132,18 +132,21 @@ fn the_protocol_tells_what_was_asked_what_changed_and_what_moved() {
     ];
     let one = first_fitting().correct(&corrections).unwrap();
     let two = one.correct(&[correction(CorrectionTarget::DartPlace, -0.635, CorrectionSite::Front)]).unwrap();
-    assert_eq!(two.protocol(Unit::Cm), PROTOCOL);
-    let in_inches = two.protocol(Unit::In);
+    assert_eq!(two.fitting_record(Unit::Cm), FITTING_RECORD);
+    let in_inches = two.fitting_record(Unit::In);
     let rows: Vec<Vec<&str>> = in_inches.lines().map(|line| line.split_whitespace().collect()).collect();
     assert!(rows.contains(&vec!["dart", "place", "at", "front", "-1/4"]), "{in_inches}");
     assert!(rows.contains(&vec!["side", "fullness", "(ratio)", "1.5", "1.75"]), "{in_inches}");
     assert!(rows.contains(&vec!["finished", "waist", "28", "1/8", "27", "3/4"]), "{in_inches}");
-    let html = two.protocol_html(Unit::Cm);
+    let html = two.fitting_record_html(Unit::Cm);
     assert!(html.starts_with(
         "<table><tbody><tr><th>Fitting 1 (cm)</th><th></th><th>requested</th></tr><tr><td>waist at side</td>"
     ));
-    assert_eq!(html.matches("<tr>").count(), two.protocol(Unit::Cm).lines().filter(|line| !line.is_empty()).count());
-    assert_eq!(first_fitting().protocol(Unit::Cm), "");
+    assert_eq!(
+        html.matches("<tr>").count(),
+        two.fitting_record(Unit::Cm).lines().filter(|line| !line.is_empty()).count()
+    );
+    assert_eq!(first_fitting().fitting_record(Unit::Cm), "");
 }
 
 #[test]
@@ -213,8 +216,8 @@ proptest! {
         }
         prop_assert_eq!(points(&first).len(), points(fitted.draft()).len());
         // Only the row that says "nothing" stands below the head of each table, or that the darts are given.
-        let protocol = fitted.protocol(Unit::Cm);
-        prop_assert!(protocol.ends_with("Pattern (cm)                               before      after\nnothing\n"), "{protocol}");
+        let record = fitted.fitting_record(Unit::Cm);
+        prop_assert!(record.ends_with("Pattern (cm)                               before      after\nnothing\n"), "{record}");
     }
 
     #[test]

@@ -66,10 +66,10 @@ fn fitting(figure: Figure) -> Fitting {
     Fitting::new(draft_figure(&BODY, &figure, &EASE, &Rules::default()).unwrap())
 }
 
-/// Returns the table of measurements in the protocol of a fitting.
+/// Returns the table of measurements in the fitting record.
 fn measured_table(fitting: &Fitting, unit: Unit) -> Vec<String> {
-    let protocol = fitting.protocol(unit);
-    let lines = protocol.lines().skip_while(|line| !line.starts_with("Measurements with the same effect"));
+    let record = fitting.fitting_record(unit);
+    let lines = record.lines().skip_while(|line| !line.starts_with("Measurements with the same effect"));
     lines
         .take_while(|line| !line.is_empty())
         .map(|line| line.split_whitespace().collect::<Vec<_>>().join(" "))
@@ -139,7 +139,7 @@ fn a_measurement_that_the_body_cannot_have_is_not_offered() {
     }
     // Less room than the rules give is no wish for room.
     let less = fitting(Figure::default()).correct(&corrections([None, None, None, Some(-0.2)])).unwrap();
-    assert!(less.measurements().is_empty() && !less.protocol(Unit::Cm).contains("measured"));
+    assert!(less.measurements().is_empty() && !less.fitting_record(Unit::Cm).contains("measured"));
     assert!(fitting(Figure::default()).measurements().is_empty());
 }
 

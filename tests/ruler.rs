@@ -1,4 +1,4 @@
-//! Rulers of printed lengths: no drawing, lesson, instruction or protocol prints a finer step, and what rounding costs.
+//! Rulers: no drawing, lesson, instruction or fitting record prints a finer step; and what rounding costs.
 
 use crate::bodies;
 use kirtle::document::{ChartRequest, Request};
@@ -46,7 +46,7 @@ fn printed(ruler: Ruler) -> Vec<(&'static str, Vec<String>)> {
         ("nest", texts(&draw_nest(&nest, ruler))),
         ("alteration", texts(&draw_alteration(&range, &alteration, ruler))),
         ("instructions", alteration.instructions(ruler)),
-        ("protocol", vec![fitting.protocol(ruler)]),
+        ("fitting record", vec![fitting.fitting_record(ruler)]),
         ("lesson", vec![lesson.to_markdown()]),
         ("pages", texts(&pages)),
     ]

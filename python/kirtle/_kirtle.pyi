@@ -1419,19 +1419,12 @@ class Fitting:
         """
         Draft with all corrections applied.
         """
-    @property
-    def measurements(self, /) -> list[Change]:
-        """
-        Measurements of the figure that can replace corrections of the last fitting: with these measurements, and with
-        the darts as corrected, the same body gets the corrected draft without these corrections. If no length to the
-        floor is measured, the lengths end at the hem.
-        """
-    def protocol(self, /, unit: str = "cm") -> str:
+    def fitting_record(self, /, unit: str = "cm") -> str:
         """
         Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern, in `unit`.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).protocol())
+        >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).fitting_record())
         Fitting 1 (cm)                                     requested
         length                                                    +2
         <BLANKLINE>
@@ -1443,6 +1436,13 @@ class Fitting:
         back, centre from waist to hem               61.2       63.2
         front, centre from waist to hem              61.0       63.0
         <BLANKLINE>
+        """
+    @property
+    def measurements(self, /) -> list[Change]:
+        """
+        Measurements of the figure that can replace corrections of the last fitting: with these measurements, and with
+        the darts as corrected, the same body gets the corrected draft without these corrections. If no length to the
+        floor is measured, the lengths end at the hem.
         """
     def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
         """

@@ -161,7 +161,7 @@ def run_correct(options: argparse.Namespace) -> str:
     draft, result = Draft.from_json(text), json.loads(draft_json(text))
     unit, corrections, ruler = request["unit"], request.pop("corrections"), request.get("ruler")
     fitting = Fitting(Draft.from_json(json.dumps(request))).correct(corrections, unit=unit)
-    lines = [fitting.protocol(ruler or unit), table(result, ruler_of(request))]
+    lines = [fitting.fitting_record(ruler or unit), table(result, ruler_of(request))]
     lines += [f"To undo these corrections, correct {options.request}, which is unchanged, again."] if options.request not in (None, "-") else []
     if options.out is not None:
         # The next fitting starts from the changed request.

@@ -16,11 +16,11 @@ use crate::error::Problems;
 
 /// Number of rows of each output batch without outlines, except the last. Output batches, and so the bytes of the
 /// output, do not depend on the lengths of the input batches.
-const OUTPUT_ROWS_WITHOUT_OUTLINES: usize = 65_536;
+const BATCH_ROWS_WITHOUT_OUTLINES: usize = 65_536;
 
 /// Number of rows of each output batch with outlines, except the last; outlines take about forty times the memory of a
 /// row's numbers.
-const OUTPUT_ROWS_WITH_OUTLINES: usize = 4_096;
+const BATCH_ROWS_WITH_OUTLINES: usize = 4_096;
 
 /// Stream of drafts as record batches: one output row per input row, in order.
 ///
@@ -118,7 +118,7 @@ impl DraftBatchReader {
     /// Reads the input rows for the next output batch, as slices of input batches; no slices at the end of the input.
     fn read_rows_of_next_output_batch(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
         let has_outlines = self.drafter.request.outlines;
-        let output_rows = if has_outlines { OUTPUT_ROWS_WITH_OUTLINES } else { OUTPUT_ROWS_WITHOUT_OUTLINES };
+        let output_rows = if has_outlines { BATCH_ROWS_WITH_OUTLINES } else { BATCH_ROWS_WITHOUT_OUTLINES };
         let (mut slices, mut rows) = (Vec::new(), 0);
         while rows < output_rows {
             let Some(batch) = self.undrafted.pop_front() else {
@@ -147,7 +147,7 @@ impl OutputBatchDrafter {
         let mut next = || columns.next().unwrap_or(Column::Values(&[]));
         let bodies = Bodies {
             body: Body::from_array([(); 4].map(|()| next())),
-            figure: self.request.mark_given_figure_measurements().map(|()| next()),
+            figure: self.request.figure_of_given_measurements().map(|()| next()),
             ease: Ease::from_array([(); 2].map(|()| next())),
             rules: self.request.rules.clone().map_numbers(&mut |_| next()),
             unit: self.request.unit,

@@ -9,7 +9,7 @@ use super::request::{collect_input_sources_or_problems, columns_entry_problem, f
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::survey::{
-    HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RangedColumn, RefusedPeople, count_refused_people,
+    HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RangedColumn, RefusedPeople, accepted_means_and_refusals,
 };
 
 /// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of
@@ -103,7 +103,7 @@ impl PeopleReader {
         let is_given = |inputs: &[&str]| columns.iter().any(|(name, _)| inputs.contains(&name.as_str()));
         let has_high_hips = is_given(&PERSON_INPUT_NAMES[2..4]);
         let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUT_NAMES[4..])];
-        Self::for_person_inputs(source, is_read, columns, unit)
+        Self::new_for_person_inputs(source, is_read, columns, unit)
     }
 
     /// Creates a reader of one girth, `waist` or `hip`, and of the sampling weights `weight` if `columns` has them;
@@ -140,11 +140,11 @@ impl PeopleReader {
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
         let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
         let is_read = [girth == PERSON_INPUT_NAMES[0], girth == PERSON_INPUT_NAMES[1], false, false, has_weights];
-        Self::for_person_inputs(source, is_read, columns, unit)
+        Self::new_for_person_inputs(source, is_read, columns, unit)
     }
 
     /// Creates a reader of the inputs for which `is_read`, in the order of [`PERSON_INPUT_NAMES`], is true.
-    fn for_person_inputs(
+    fn new_for_person_inputs(
         source: impl RecordBatchReader + Send + 'static,
         is_read: [bool; PERSON_FIELDS.len()],
         columns: &[(String, ColumnOrConstant)],
@@ -330,7 +330,7 @@ impl PeopleTable {
         let of_rows = |column: &[f64]| rows.iter().filter_map(|row| column.get(*row)).copied().collect();
         let (waist, hip, weight) = (of_rows(people.waist), of_rows(people.hip), people.weight.map(of_rows));
         let groups = self.groups.iter().flat_map(|groups| rows.iter().map(|row| groups.by_row[*row])).collect();
-        let (accepted, refused) = count_refused_people(&people, &columns);
+        let (accepted, refused) = accepted_means_and_refusals(&people, &columns);
         MeasuredPeople { waist, hip, weight, groups, accepted, refused }
     }
 }

@@ -42,7 +42,7 @@ impl TableRequest {
             let numbers = input_numbers(&body, &figure.map(|()| None), &ease, &rules).into_iter();
             numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()
         };
-        let inputs = inputs_with(self.mark_given_figure_measurements());
+        let inputs = inputs_with(self.figure_of_given_measurements());
         let mut problems = Vec::new();
         let mut given = HashMap::new();
         for (name, source) in &self.numbers {
@@ -62,7 +62,7 @@ impl TableRequest {
     }
 
     /// Returns a figure with `Some(())` for each measurement that has a source in `numbers`, `None` for any other.
-    pub(super) fn mark_given_figure_measurements(&self) -> Figure<()> {
+    pub(super) fn figure_of_given_measurements(&self) -> Figure<()> {
         let has_source = |path: String| self.numbers.iter().any(|(name, _)| full_input_path(name) == path);
         let given = |field: Field| has_source(format!("{FIGURE_PATH_PREFIX}{}", field.name)).then_some(());
         Figure::from_array(Figure::FIELDS.map(given))

@@ -102,7 +102,7 @@ impl<'a> CheckedBodies<'a> {
     }
 
     /// Returns whether the rules apportion the suppression by shares, not by fixed darts.
-    pub(super) fn uses_shares(&self) -> bool {
+    pub(super) fn apportions_by_shares(&self) -> bool {
         matches!(self.bodies.rules.apportionment, Apportionment::Shares(_))
     }
 

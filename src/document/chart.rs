@@ -35,7 +35,7 @@ pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::new(
     FieldKind::Millimetres,
     (0.0, 20.0),
 )
-.with_default(crate::sizes::DEFAULT_MIN_ALTERATION_STEP_MM);
+.with_default(crate::sizes::DEFAULT_MAX_LEFT_OUT_CHANGE_MM);
 
 /// Request on a chart of sizes: to draft the sizes, choose and alter a size for a body, or find a body between sizes.
 ///

@@ -125,7 +125,9 @@ fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
         "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.";
     match cutting.field_value("name", false, |_| name_schema(text)) {
         None => Some(String::new()),
-        Some(JsonValue::String(name)) => cutting.reader.accept_unless(name_on_pieces_problem(name), name.clone()),
+        Some(JsonValue::String(name)) => {
+            cutting.reader.value_unless_problem(name_on_pieces_problem(name), name.clone())
+        }
         Some(value) => cutting.reader.add_wrong_type_problem(&cutting.field_path("name"), value, "a text on one line"),
     }
 }

@@ -56,7 +56,7 @@ impl<'de> Deserialize<'de> for Opening {
 fn read_valid_size(size: &mut ObjectReader) -> Option<Size> {
     let read = read_size(size)?;
     let problem = size_name_problem(&size.field_path("name"), &read.name, &[]);
-    size.reader.accept_unless(problem, read)
+    size.reader.value_unless_problem(problem, read)
 }
 
 /// Reads the finish of a waist; a list of pieces with neither waistband nor facing is a problem.

@@ -33,7 +33,7 @@ pub(crate) struct ObjectReader<'r, 'v> {
 
 /// Function that reads all fields of an object before its first `?`, so that no problem hides another, and builds a
 /// value from the fields; `None` if a field is invalid.
-pub(crate) type ReadFields<T> = fn(&mut ObjectReader) -> Option<T>;
+pub(crate) type ReadFieldsFunction<T> = fn(&mut ObjectReader) -> Option<T>;
 
 impl InputReader {
     /// Reads an object by `read`. Adds a problem for each field that `read` does not read and for each repeated field; the
@@ -43,7 +43,7 @@ impl InputReader {
         path: &str,
         prefix: &str,
         value: &JsonValue,
-        read: ReadFields<T>,
+        read: ReadFieldsFunction<T>,
     ) -> Option<T> {
         let JsonValue::Object(fields) = value else {
             return self.add_wrong_type_problem(path, value, EXPECTED_JSON_OBJECT);
@@ -72,12 +72,12 @@ impl InputReader {
         path: &str,
         value: &JsonValue,
         (max, noun): (usize, &'static str),
-        read: ReadFields<T>,
+        read: ReadFieldsFunction<T>,
     ) -> Option<Vec<T>> {
         let JsonValue::Array(values) = value else {
             return self.add_wrong_type_problem(path, value, &format!("a list of {noun}"));
         };
-        self.accept_unless(Problem::if_too_many(path, values.len(), max, noun), ())?;
+        self.value_unless_problem(Problem::if_too_many(path, values.len(), max, noun), ())?;
         let item = |(k, value)| self.read_object(&format!("{path}[{k}]"), &format!("{path}[{k}]."), value, read);
         let items: Vec<_> = values.iter().enumerate().map(item).collect();
         items.into_iter().collect()
@@ -85,7 +85,7 @@ impl InputReader {
 
     /// Returns the schema of an object that permits only the fields that `read` reads; `texts` are the title of the schema
     /// and the description of the object.
-    pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFields<T>) -> Value {
+    pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFieldsFunction<T>) -> Value {
         let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
         let (prefix, known, schema) = (String::new(), Vec::new(), Some(add_title_and_description(schema, texts)));
         let mut object = ObjectReader { reader: self, prefix, fields: &[], known, schema };
@@ -215,7 +215,7 @@ impl<'v> ObjectReader<'_, 'v> {
         name: &'static str,
         required: bool,
         texts: [&str; 2],
-        read: ReadFields<T>,
+        read: ReadFieldsFunction<T>,
     ) -> Option<T> {
         let schema = self.schema_being_built().is_some().then(|| self.reader.object_schema(texts, read));
         let (path, value) = (self.field_path(name), self.field_value(name, required, |_| json!(schema)));
@@ -231,7 +231,7 @@ impl<'v> ObjectReader<'_, 'v> {
         required: bool,
         (max, noun): (usize, &'static str),
         [title, item, description]: [&str; 3],
-        read: ReadFields<T>,
+        read: ReadFieldsFunction<T>,
     ) -> Option<Vec<T>> {
         let items = self.schema_being_built().is_some().then(|| self.reader.object_schema([title, item], read));
         let schema =

@@ -54,7 +54,7 @@ impl InputReader {
         };
         let problem = self.unit.and_then(|unit| field.range_problem(prefix, number, unit));
         // Adding zero turns -0 into 0, so that equal inputs have equal bits.
-        self.accept_unless(problem, number + 0.0)
+        self.value_unless_problem(problem, number + 0.0)
     }
 
     #[cfg(feature = "python")]
@@ -133,7 +133,7 @@ impl InputReader {
     }
 
     /// Returns the value if there is no problem with it; otherwise adds the problem, and returns `None`.
-    pub(super) fn accept_unless<T>(&mut self, problem: Option<Problem>, value: T) -> Option<T> {
+    pub(super) fn value_unless_problem<T>(&mut self, problem: Option<Problem>, value: T) -> Option<T> {
         if let Some(problem) = problem { self.add_problem_and_return_none(problem) } else { Some(value) }
     }
 }

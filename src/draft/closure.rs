@@ -49,7 +49,7 @@ pub(super) struct ClosureResidual<T: Number> {
 
 /// Returns the residual of the closure at the suppression `total`, with the plan's side seam, shares and dart lengths.
 #[inline(always)]
-pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureResidual<T> {
+pub(super) fn closure_residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureResidual<T> {
     let amounts = plan.split.split_suppression(total);
     let (mut value, mut is_exact, mut lengths) =
         (-plan.wanted_half_waist, T::Mask::uniform(true), [T::constant(0.0); 2]);
@@ -73,10 +73,10 @@ pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureRe
 
 /// Returns the residual of the closure at the suppression `total` by a call that is not inlined, for iterations that
 /// are rarer than the closure.
-pub(super) fn residual_out_of_line<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureResidual<T> {
+pub(super) fn closure_residual_not_inlined<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureResidual<T> {
     T::out_of_line(
         #[inline(always)]
-        || residual_at(plan, total),
+        || closure_residual_at(plan, total),
     )
 }
 
@@ -96,7 +96,7 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
     let (mut oldest_residual, mut last, mut last_residual) = (zero, plan.nominal, zero);
     let (mut total, mut last_limits) = (plan.nominal, T::Mask::flag_set_from_masks([finished]));
     for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
-        let ClosureResidual { value: residual, is_exact, limits, .. } = residual_at(plan, total);
+        let ClosureResidual { value: residual, is_exact, limits, .. } = closure_residual_at(plan, total);
         finished = finished | !is_exact;
         if evaluation == 1 {
             (last_residual, last_limits) = (residual, limits);

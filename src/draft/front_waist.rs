@@ -3,7 +3,7 @@
 //! The side seams keep their share by the rules; back and front darts share the rest.
 
 use super::broyden::solve_by_broyden;
-use super::closure::{ClosureResidual, residual_out_of_line};
+use super::closure::{ClosureResidual, closure_residual_not_inlined};
 use super::figure::estimated_shares;
 use super::kind::DraftKind;
 use super::plan::DraftPlan;
@@ -110,7 +110,7 @@ impl<T: Number> DraftPlan<T> {
             |[total, part]| {
                 self.set_front_dart_share(FrontDartShare::Solved(part.quotient(nominal)));
                 let ClosureResidual { value, half_front_waist: length, is_exact, .. } =
-                    residual_out_of_line(self, total);
+                    closure_residual_not_inlined(self, total);
                 ([value, length - front.wanted_half_length], is_exact)
             },
         );
@@ -122,6 +122,6 @@ impl<T: Number> DraftPlan<T> {
     /// Returns the length of half the sewn front waist minus the wanted length, in centimetres, for the suppression
     /// `total`.
     pub(super) fn half_front_waist_residual(&self, front: &FrontWaistTarget<T>, total: T) -> T {
-        residual_out_of_line(self, total).half_front_waist - front.wanted_half_length
+        closure_residual_not_inlined(self, total).half_front_waist - front.wanted_half_length
     }
 }

@@ -2,7 +2,7 @@
 //! needed.
 
 use super::broyden::solve_by_broyden;
-use super::closure::{ClosureResidual, residual_out_of_line};
+use super::closure::{ClosureResidual, closure_residual_not_inlined};
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use super::side::SideSeamShape;
@@ -29,7 +29,7 @@ pub(super) struct HighHipTarget<T> {
 /// Source of the room that the skirt needs at the high hip, where the girth of the garment must be at least its
 /// minimum: the rules alone, a fuller side seam, or also shorter darts.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) enum HighHipRoom<T> {
+pub(crate) enum HighHipRoomSource<T> {
     /// By the rules: no high hip is measured, or the skirt already has room there.
     #[default]
     ByRules,
@@ -43,16 +43,16 @@ pub(crate) enum HighHipRoom<T> {
     Most,
 }
 
-impl<T> HighHipRoom<T> {
+impl<T> HighHipRoomSource<T> {
     /// Converts the solved number of the variants `Fullness` and `DartLengths` by `f`; the other variants hold no
     /// number.
-    pub(super) fn map_number<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipRoom<U> {
+    pub(super) fn map_number<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipRoomSource<U> {
         match self {
-            Self::ByRules => HighHipRoom::ByRules,
-            Self::Fullness(fullness) => HighHipRoom::Fullness(f(fullness)),
-            Self::Fullest => HighHipRoom::Fullest,
-            Self::DartLengths(factor) => HighHipRoom::DartLengths(f(factor)),
-            Self::Most => HighHipRoom::Most,
+            Self::ByRules => HighHipRoomSource::ByRules,
+            Self::Fullness(fullness) => HighHipRoomSource::Fullness(f(fullness)),
+            Self::Fullest => HighHipRoomSource::Fullest,
+            Self::DartLengths(factor) => HighHipRoomSource::DartLengths(f(factor)),
+            Self::Most => HighHipRoomSource::Most,
         }
     }
 }
@@ -82,15 +82,15 @@ impl<T: Number> DraftPlan<T> {
     /// Sets side seam and dart lengths of the plan to those of the given source of room at the high hip; changes
     /// nothing if the plan has no high hip.
     #[inline(always)]
-    pub(super) fn set_high_hip_room(&mut self, room: HighHipRoom<T>) {
+    pub(super) fn set_high_hip_room_source(&mut self, room_source: HighHipRoomSource<T>) {
         let Some(high_hip) = self.high_hip else { return };
         let (one, fullest) = (T::constant(1.0), T::constant(max_side_fullness()));
-        let (fullness, factor) = match room {
-            HighHipRoom::ByRules => (high_hip.rule_side.fullness, one),
-            HighHipRoom::Fullness(fullness) => (fullness, one),
-            HighHipRoom::Fullest => (fullest, one),
-            HighHipRoom::DartLengths(factor) => (fullest, factor),
-            HighHipRoom::Most => (fullest, self.min_dart_length_factor()),
+        let (fullness, factor) = match room_source {
+            HighHipRoomSource::ByRules => (high_hip.rule_side.fullness, one),
+            HighHipRoomSource::Fullness(fullness) => (fullness, one),
+            HighHipRoomSource::Fullest => (fullest, one),
+            HighHipRoomSource::DartLengths(factor) => (fullest, factor),
+            HighHipRoomSource::Most => (fullest, self.min_dart_length_factor()),
         };
         self.side = SideSeamShape { fullness, ..high_hip.rule_side };
         if let Some(max_lean_tangent) = high_hip.max_lean_tangent {
@@ -149,9 +149,9 @@ impl<T: Number> DraftPlan<T> {
             [[one, zero], [zero, -one]],
             #[inline(always)]
             |[total, room]| {
-                self.set_high_hip_room(HighHipRoom::Fullness(rule + room.quotient(room_by_fullness)));
+                self.set_high_hip_room_source(HighHipRoomSource::Fullness(rule + room.quotient(room_by_fullness)));
                 let (ClosureResidual { value, is_exact, .. }, (room, is_exact_room)) =
-                    (residual_out_of_line(self, total), self.half_high_hip_residual(high_hip, total));
+                    (closure_residual_not_inlined(self, total), self.half_high_hip_residual(high_hip, total));
                 ([value, room], is_exact & is_exact_room)
             },
         );

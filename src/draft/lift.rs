@@ -6,9 +6,9 @@
 use nalgebra::DMatrix;
 use num_dual::Dual64;
 
-use super::closure::residual_at;
+use super::closure::closure_residual_at;
 use super::front_waist::FrontDartShare;
-use super::high_hip::HighHipRoom;
+use super::high_hip::HighHipRoomSource;
 use super::kind::DraftKind;
 use super::solution::Solution;
 use super::{Draft, DraftPlan};
@@ -51,11 +51,12 @@ impl<T: Scalar> DraftPlan<T> {
     /// Sets the plan to a solution; returns the residuals, one for each unknown, in centimetres.
     fn residuals_at_solution(&mut self, solution: Solution<T>) -> Vec<T> {
         self.set_solution(solution);
-        let mut residuals = vec![residual_at(self, solution.suppression).value];
+        let mut residuals = vec![closure_residual_at(self, solution.suppression).value];
         if let (Some(front), FrontDartShare::Solved(_)) = (&self.front_waist, solution.front_share) {
             residuals.push(self.half_front_waist_residual(front, solution.suppression));
         }
-        let is_solved = matches!(solution.room, HighHipRoom::Fullness(_) | HighHipRoom::DartLengths(_));
+        let is_solved =
+            matches!(solution.room_source, HighHipRoomSource::Fullness(_) | HighHipRoomSource::DartLengths(_));
         if let Some(high_hip) = self.high_hip.filter(|_| is_solved) {
             residuals.push(self.half_high_hip_residual(&high_hip, solution.suppression).0);
         }

@@ -41,7 +41,7 @@ use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Mask, Number, Scalar};
 pub(crate) use apportion::tangent_of_degrees;
 pub(crate) use front_waist::FrontDartShare;
-pub(crate) use high_hip::HighHipRoom;
+pub(crate) use high_hip::HighHipRoomSource;
 pub(crate) use kind::DraftKind;
 pub(crate) use panel::visit_panel_outline_edges;
 use panel::{DartCorners, upright_dart_corners};

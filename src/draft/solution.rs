@@ -5,7 +5,7 @@
 
 use super::closure::solve_closure_by_secant;
 use super::front_waist::{FrontDartShare, FrontWaistTarget};
-use super::high_hip::{HighHipRoom, HighHipTarget, max_side_fullness};
+use super::high_hip::{HighHipRoomSource, HighHipTarget, max_side_fullness};
 use super::plan::DraftPlan;
 use crate::scalar::{Mask, Number, Scalar};
 
@@ -25,7 +25,7 @@ const MAX_ROOT_ITERATIONS: usize = 80;
 pub(crate) struct Solution<T> {
     pub(crate) suppression: T,
     pub(crate) front_share: FrontDartShare<T>,
-    pub(crate) room: HighHipRoom<T>,
+    pub(crate) room_source: HighHipRoomSource<T>,
 }
 
 impl<T> Solution<T> {
@@ -35,7 +35,7 @@ impl<T> Solution<T> {
         Solution {
             suppression: f(self.suppression),
             front_share: self.front_share.map_number(f),
-            room: self.room.map_number(f),
+            room_source: self.room_source.map_number(f),
         }
     }
 }
@@ -43,7 +43,7 @@ impl<T> Solution<T> {
 impl<T: Scalar> DraftPlan<T> {
     /// Sets side seam, dart lengths and shares of the plan to those of a solution; a plan holds no suppression.
     pub(super) fn set_solution(&mut self, solution: Solution<T>) {
-        self.set_high_hip_room(solution.room);
+        self.set_high_hip_room_source(solution.room_source);
         self.set_front_dart_share(solution.front_share);
     }
 }
@@ -81,7 +81,7 @@ impl<T: Number> DraftPlan<T> {
             #[inline(always)]
             || self.solve_fullness_and_closure(&high_hip, total),
         );
-        self.set_high_hip_room(HighHipRoom::Fullness(T::select(has_room, rule_fullness, fullness)));
+        self.set_high_hip_room_source(HighHipRoomSource::Fullness(T::select(has_room, rule_fullness, fullness)));
         let solved = [T::select(has_room, by_rules[0], total), T::select(has_room, by_rules[1], residual)];
         (solved, is_solved & (has_room | is_fuller & is_exact))
     }
@@ -91,7 +91,7 @@ impl DraftPlan<f64> {
     /// Solves the draft of one body and sets the plan to the solution; returns the solution, and the residual of the
     /// closure in centimetres.
     pub(super) fn solve_all_unknowns(&mut self) -> (Solution<f64>, f64) {
-        let by_rules = self.solve_with_high_hip_room(HighHipRoom::ByRules);
+        let by_rules = self.solve_with_high_hip_room_source(HighHipRoomSource::ByRules);
         let total = by_rules.0.suppression;
         let Some(high_hip) = self.high_hip else { return by_rules };
         let (room, _) = self.half_high_hip_residual(&high_hip, total);
@@ -101,19 +101,19 @@ impl DraftPlan<f64> {
         if self.front_waist.is_none() {
             let ([fullness, suppression, residual], is_solved) = self.solve_fullness_and_closure(&high_hip, total);
             if is_solved {
-                let room = HighHipRoom::Fullness(fullness);
-                self.set_high_hip_room(room);
-                return (Solution { suppression, front_share: FrontDartShare::ByRules, room }, residual);
+                let room_source = HighHipRoomSource::Fullness(fullness);
+                self.set_high_hip_room_source(room_source);
+                return (Solution { suppression, front_share: FrontDartShare::ByRules, room_source }, residual);
             }
         }
-        let room = self.search_high_hip_room(&high_hip, room);
-        self.solve_with_high_hip_room(room)
+        let room_source = self.search_high_hip_room_source(&high_hip, room);
+        self.solve_with_high_hip_room_source(room_source)
     }
 
     /// Solves front share and suppression for a given source of room at the high hip, and sets the plan to that source
     /// and the share; returns the solution, and the residual of the closure in centimetres.
-    fn solve_with_high_hip_room(&mut self, room: HighHipRoom<f64>) -> (Solution<f64>, f64) {
-        self.set_high_hip_room(room);
+    fn solve_with_high_hip_room_source(&mut self, room_source: HighHipRoomSource<f64>) -> (Solution<f64>, f64) {
+        self.set_high_hip_room_source(room_source);
         let ([share, mut suppression, mut residual], is_solved) = self.solve_shares_and_closure();
         let mut front_share = FrontDartShare::ByRules;
         if let Some(front) = self.front_waist {
@@ -124,7 +124,7 @@ impl DraftPlan<f64> {
                 (suppression, residual) = solve_closure_by_secant(self);
             }
         }
-        (Solution { suppression, front_share, room }, residual)
+        (Solution { suppression, front_share, room_source }, residual)
     }
 
     /// Searches the share of the front darts, between 0 and the shares of back and front together, at which the front
@@ -152,29 +152,30 @@ impl DraftPlan<f64> {
     /// Searches the source of room at the high hip: a side seam only as full as needed or, if even the fullest gives
     /// too little room, darts also shortened only as much as needed. `by_rules` is the residual of half the girth with
     /// the rules, in centimetres; it is negative, as room is missing.
-    fn search_high_hip_room(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> HighHipRoom<f64> {
+    fn search_high_hip_room_source(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> HighHipRoomSource<f64> {
         let rule_fullness = high_hip.rule_side.fullness;
         let factor = self.min_dart_length_factor();
-        let mut residual = |room| {
-            let total = self.solve_with_high_hip_room(room).0.suppression;
+        let mut residual = |room_source| {
+            let total = self.solve_with_high_hip_room_source(room_source).0.suppression;
             self.half_high_hip_residual(high_hip, total).0
         };
-        let fullest = residual(HighHipRoom::Fullest);
+        let fullest = residual(HighHipRoomSource::Fullest);
         if fullest > 0.0 {
             let ends = [(rule_fullness, by_rules), (max_side_fullness(), fullest)];
-            let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual(HighHipRoom::Fullness(f)));
-            return root.map_or(HighHipRoom::Fullest, HighHipRoom::Fullness);
+            let root =
+                find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual(HighHipRoomSource::Fullness(f)));
+            return root.map_or(HighHipRoomSource::Fullest, HighHipRoomSource::Fullness);
         }
-        let most = residual(HighHipRoom::Most);
+        let most = residual(HighHipRoomSource::Most);
         if most <= fullest + HALF_HIGH_HIP_TOLERANCE_CM || most.is_nan() {
-            return HighHipRoom::Fullest;
+            return HighHipRoomSource::Fullest;
         }
         if most <= 0.0 {
-            return HighHipRoom::Most;
+            return HighHipRoomSource::Most;
         }
         let ends = [(factor, most), (1.0, fullest)];
-        let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual(HighHipRoom::DartLengths(f)));
-        root.map_or(HighHipRoom::Most, HighHipRoom::DartLengths)
+        let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual(HighHipRoomSource::DartLengths(f)));
+        root.map_or(HighHipRoomSource::Most, HighHipRoomSource::DartLengths)
     }
 }
 

@@ -111,7 +111,7 @@ impl LessonPageWriter {
     fn draw_step_figure_and_text(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
         self.ensure_room_on_page(STEP_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
         let top = self.y;
-        StepFigure::new(panel, step, Point::new(MARGIN_MM, top)).draw_figure(number, &mut self.page);
+        StepFigure::new(panel, step, Point::new(MARGIN_MM, top)).draw_step_figure(number, &mut self.page);
         let indent = STEP_FIGURE_SIZE_MM[0] + STEP_FIGURE_GAP_MM;
         let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
         self.y = top + HEADING_LETTER_MM;
@@ -168,7 +168,7 @@ impl<'a> StepFigure<'a> {
 
     /// Draws the figure of the step, which is the panel's step `number`, counted from 1: lines of earlier steps in
     /// grey, new lines in ink. The figure of the last step, which has no new lines, shows all lines in ink.
-    fn draw_figure(&self, number: usize, page: &mut Part) {
+    fn draw_step_figure(&self, number: usize, page: &mut Part) {
         for (step, k) in self.panel.steps.iter().zip(1..=number) {
             for stroke in &step.strokes {
                 // The last step draws nothing: it shows the whole panel.

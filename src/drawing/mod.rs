@@ -146,23 +146,23 @@ impl LayerKind {
     /// Returns the name of a layer kind in written files, such as "seam".
     #[must_use]
     pub fn name_in_files(self) -> &'static str {
-        self.name_colour_and_width().0
+        self.name_colour_and_line_width().0
     }
 
     /// Returns the colour of the marks of a layer kind as red, green and blue, 0 to 255; the cut line is the darkest.
     #[must_use]
     pub fn ink_rgb(self) -> [u8; 3] {
-        self.name_colour_and_width().1
+        self.name_colour_and_line_width().1
     }
 
     /// Returns the width at which the lines of a layer kind are drawn, in millimetres; 0 for tint and texts.
     #[must_use]
     pub fn line_width_mm(self) -> f64 {
-        self.name_colour_and_width().2
+        self.name_colour_and_line_width().2
     }
 
     /// Returns the name, the colour (red, green, blue) and the line width (in millimetres) of a layer kind.
-    fn name_colour_and_width(self) -> (&'static str, [u8; 3], f64) {
+    fn name_colour_and_line_width(self) -> (&'static str, [u8; 3], f64) {
         const GREY: [u8; 3] = [0x56, 0x69, 0x7a];
         const INK: [u8; 3] = [0x1c, 0x2b, 0x36];
         match self {

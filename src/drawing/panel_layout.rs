@@ -224,7 +224,7 @@ pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> String {
 /// Returns the text that lists the allowances of a pattern as cut, printed by `ruler`.
 pub(super) fn included_allowances_text(pattern: &Pattern, ruler: Ruler) -> String {
     let [waist, side, hem, centre_back] =
-        pattern.cut_allowances.into_array().map(|allowance| ruler.format_length_as_given(allowance));
+        pattern.cut_allowances.into_array().map(|allowance| ruler.format_input_length(allowance));
     let unit = ruler.unit_name();
     format!(
         "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}; none at the \

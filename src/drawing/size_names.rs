@@ -61,7 +61,7 @@ impl NestLayout<'_> {
 
     /// Returns the vertical positions on the paper, in mm, of the names along the side seams.
     fn side_name_levels(&self) -> impl Iterator<Item = f64> {
-        let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest_below_hip - 15.0);
+        let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest_hip_to_hem - 15.0);
         let first = hip_y - FIRST_SIDE_NAME_ABOVE_HIP_MM;
         std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_SPACING_MM)).take_while(move |y| *y < last)
     }

@@ -85,7 +85,7 @@ pub(super) struct NestLayout<'n> {
     pub(super) centres: [f64; 2],
     pub(super) hip_y: f64,
     /// Distance from the hip line to the hem of the shortest size, in millimetres.
-    pub(super) shortest_below_hip: f64,
+    pub(super) shortest_hip_to_hem: f64,
     /// Width and height of the drawing of back and front, in millimetres.
     pub(super) size_mm: [f64; 2],
     /// Whether seam lines with open darts are drawn instead of cut lines; true if no size has an allowance.
@@ -112,7 +112,7 @@ impl<'n> NestLayout<'n> {
             sizes,
             centres: [back_x, front_x],
             hip_y,
-            shortest_below_hip: lengths.fold(f64::INFINITY, f64::min) * MM_PER_CM,
+            shortest_hip_to_hem: lengths.fold(f64::INFINITY, f64::min) * MM_PER_CM,
             size_mm: [
                 front_x + SIZE_NAME_SPACE_MM + MARGIN_MM,
                 hip_y + back_down.max(front_down) + SIZE_NAME_SPACE_MM + MARGIN_MM,
@@ -167,7 +167,7 @@ impl<'n> NestLayout<'n> {
 
     /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
     fn hip_to_lengthening_line_cm(&self) -> f64 {
-        self.shortest_below_hip * LENGTHENING_LINE_SHARE / MM_PER_CM
+        self.shortest_hip_to_hem * LENGTHENING_LINE_SHARE / MM_PER_CM
     }
 
     /// Draws all lines of one panel (`half` 0 back, 1 front) of the size at index `k`: outline, darts, notches, zip

@@ -20,7 +20,7 @@ const GROUP_CLEARANCE_MM: f64 = 3.0;
 const MAX_POINT_SPACING_ALONG_LINE_MM: f64 = 20.0;
 
 /// Length assumed for a tile from a roll while pieces are arranged, in millimetres: longer than any drawing.
-const ROLL_TILE_LENGTH_MM: f64 = 1e5;
+const ASSUMED_ROLL_TILE_LENGTH_MM: f64 = 1e5;
 
 /// Parts of a drawing that overlap and move together; lengths in millimetres.
 pub(super) struct OverlappingPartGroup {
@@ -41,7 +41,7 @@ pub(super) fn arrange_groups_on_tiles(
     window: [f64; 2],
     overlap: f64,
 ) -> (Drawing, usize) {
-    let window = window.map(|side| side.min(ROLL_TILE_LENGTH_MM));
+    let window = window.map(|side| side.min(ASSUMED_ROLL_TILE_LENGTH_MM));
     let step = window.map(|side| side - overlap);
     let mut arranged = drawing.clone();
     let (mut printed, mut placed) = (BTreeSet::new(), Vec::<[Point; 2]>::new());

@@ -154,7 +154,7 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
 /// the waist that a waistband fits, such as "a waist of 75.5 cm".
 pub(super) fn waist_finish_note(pattern: &Pattern, waist: &str, ruler: Ruler) -> Option<String> {
     let finish = pattern.cutting().finish?;
-    let [width, underlap, depth] = finish.lengths.into_array().map(|length| ruler.format_length_as_given(length));
+    let [width, underlap, depth] = finish.lengths.into_array().map(|length| ruler.format_input_length(length));
     let unit = ruler.unit_name();
     Some(match finish.kind {
         WaistFinishKind::Facing => format!(

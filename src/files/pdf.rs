@@ -50,7 +50,7 @@ const DRAWING_RESOURCE_NAME: Name = Name(b"D");
 #[must_use]
 pub fn pdf(print: &PrintLayout) -> Vec<u8> {
     let mut pdf = Pdf::new();
-    let groups = OptionalContentGroups::from_print(print);
+    let groups = OptionalContentGroups::groups_from_print(print);
     let mut free_ids = (FIRST_FREE_OBJECT_NUMBER..).map(Ref::new).skip(groups.group_refs().count());
     let ids: Vec<[Ref; 2]> = print.pages.iter().filter_map(|_| Some([free_ids.next()?, free_ids.next()?])).collect();
     write_catalog_and_groups(&mut pdf, &groups);
@@ -95,13 +95,13 @@ enum GroupKey {
 
 impl OptionalContentGroups {
     /// Creates the groups of a print from the layer kinds and the sizes or bodies that occur in it.
-    fn from_print(print: &PrintLayout) -> Self {
-        let layers = all_parts(print).flat_map(|part| &part.layers);
+    fn groups_from_print(print: &PrintLayout) -> Self {
+        let layers = parts_of_drawing_and_pages(print).flat_map(|part| &part.layers);
         let occurs = |kind: &&LayerKind| layers.clone().any(|layer| layer.kind == **kind);
         let kinds = if print.drawing.key.is_empty() { LayerKind::ALL.as_slice() } else { &[] };
         let of_kind = |kind: &LayerKind| (GroupKey::Kind(*kind), kind.name_in_files().to_owned());
         let mut groups: Vec<_> = kinds.iter().filter(occurs).map(of_kind).collect();
-        for part in all_parts(print).filter(|part| !part.set.is_empty()) {
+        for part in parts_of_drawing_and_pages(print).filter(|part| !part.set.is_empty()) {
             let key = GroupKey::Set(part.set.clone());
             if groups.iter().all(|(known, _)| *known != key) {
                 let name = print.drawing.size_layer_name(part).unwrap_or_else(|| format!("all of {}", part.set));
@@ -123,7 +123,7 @@ impl OptionalContentGroups {
     }
 
     /// Returns the name by which page contents refer to the group with a key, `None` without such a group.
-    fn resource_name(&self, key: &GroupKey) -> Option<String> {
+    fn resource_name_by_key(&self, key: &GroupKey) -> Option<String> {
         self.0.iter().position(|(known, _)| known == key).map(group_resource_name)
     }
 }
@@ -186,12 +186,12 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
 }
 
 /// Returns the parts of the drawing, then for each page the part with the page's own marks.
-fn all_parts(print: &PrintLayout) -> impl Iterator<Item = &Part> + Clone {
+fn parts_of_drawing_and_pages(print: &PrintLayout) -> impl Iterator<Item = &Part> + Clone {
     print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part))
 }
 
 fn texts_of_print(print: &PrintLayout) -> impl Iterator<Item = &str> {
-    let marks = all_parts(print).flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
+    let marks = parts_of_drawing_and_pages(print).flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
     marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text.as_str()) } else { None })
 }
 
@@ -228,17 +228,21 @@ fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8>
 /// Appends the layers of a part to PDF content, in the groups of the part's size or body and of each layer's kind, if
 /// any.
 fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalContentGroups) {
-    write_in_group(content, groups.resource_name(&GroupKey::Set(part.set.clone())).as_deref(), |content| {
-        for layer in &part.layers {
-            let name = groups.resource_name(&GroupKey::Kind(layer.kind));
-            write_in_group(content, name.as_deref(), |content| write_layer(content, layer));
-        }
-    });
+    write_in_content_group(
+        content,
+        groups.resource_name_by_key(&GroupKey::Set(part.set.clone())).as_deref(),
+        |content| {
+            for layer in &part.layers {
+                let name = groups.resource_name_by_key(&GroupKey::Kind(layer.kind));
+                write_in_content_group(content, name.as_deref(), |content| write_layer(content, layer));
+            }
+        },
+    );
 }
 
 /// Calls `write`, which appends PDF content, in the optional content group with a resource name; without a name, in no
 /// group.
-fn write_in_group(content: &mut Content, name: Option<&str>, write: impl FnOnce(&mut Content)) {
+fn write_in_content_group(content: &mut Content, name: Option<&str>, write: impl FnOnce(&mut Content)) {
     if let Some(name) = name {
         content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(name.as_bytes()));
     }

@@ -16,11 +16,11 @@ const MAX_NESTED_OFFSET_FIT_HALVINGS: u32 = 10;
 
 /// Number of equal parameter intervals at whose ends a curve is sampled for its maximum curvature and its smallest
 /// offset.
-const CURVE_SAMPLE_INTERVALS: u32 = 128;
+const CURVE_SAMPLE_INTERVAL_COUNT: u32 = 128;
 
 /// Returns the equally spaced parameters, from 0 to 1, at which a curve is sampled.
 fn curve_sample_parameters() -> impl Iterator<Item = f64> {
-    (0..=CURVE_SAMPLE_INTERVALS).map(|k| f64::from(k) / f64::from(CURVE_SAMPLE_INTERVALS))
+    (0..=CURVE_SAMPLE_INTERVAL_COUNT).map(|k| f64::from(k) / f64::from(CURVE_SAMPLE_INTERVAL_COUNT))
 }
 
 impl Cubic {

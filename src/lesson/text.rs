@@ -109,7 +109,7 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
         )),
         TextBlock::Heading("Measure"),
         TextBlock::Paragraph("Measure snugly, over what will be worn under the skirt.".to_owned()),
-        TextBlock::Measurements(measurements(draft, ruler)),
+        TextBlock::Measurements(measurements_to_take(draft, ruler)),
         TextBlock::Paragraph(METHOD_LIMITS_PARAGRAPH.to_owned()),
     ];
     for panel in lesson.panels() {
@@ -149,7 +149,7 @@ fn longer_or_shorter(difference: f64) -> &'static str {
 
 /// Returns the measurements to take for a draft, in the order of their numbers: the four of the body, then those given
 /// of the figure.
-fn measurements(draft: &Draft, ruler: Ruler) -> Vec<Measurement> {
+fn measurements_to_take(draft: &Draft, ruler: Ruler) -> Vec<Measurement> {
     let lengths = draft.body().into_array().map(Some).into_iter().chain(draft.figure().into_array());
     let fields = Body::FIELDS.iter().chain(&Figure::FIELDS).zip(lengths).zip(HOW_TO_MEASURE);
     let measurement = |((field, length), how): ((&Field, Option<f64>), _)| {

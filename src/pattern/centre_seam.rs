@@ -6,14 +6,14 @@ use crate::draft::{Panel, Role};
 use crate::geometry::{Line, Path, Point, Vector};
 
 /// Returns the unit vector up along the centre of a panel or facing at the waist, where the centre may slant.
-pub(super) fn centre_direction_at_waist(panel: &Panel) -> Vector {
+pub(super) fn upward_direction_at_waist(panel: &Panel) -> Vector {
     panel.paths(Role::Centre).last().map_or(Vector::new(0.0, -1.0), |path| path.end_tangent().normalize())
 }
 
 /// Returns the point of a panel's centre at a distance in centimetres along the seam from the waist, and the unit
 /// vector up along the seam there.
 pub(crate) fn centre_point_and_direction(panel: &Panel, along: f64) -> (Point, Vector) {
-    let (mut point, mut up, mut left) = (panel.centre_waist_point(), centre_direction_at_waist(panel), along);
+    let (mut point, mut up, mut left) = (panel.centre_waist_point(), upward_direction_at_waist(panel), along);
     for line in panel.paths(Role::Centre).collect::<Vec<_>>().into_iter().rev() {
         (point, up) = (line.end() - line.end_tangent().normalize() * left, line.end_tangent().normalize());
         left -= line.length();

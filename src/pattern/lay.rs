@@ -5,7 +5,7 @@
 use super::arrangement::{
     MIN_PIECE_GAP_CM, PieceOrientations, PlacedPiece, copies_to_lay, outline_with_mirror_image, shortest_arrangement,
 };
-use super::cutting::usual_length;
+use super::cutting::usual_length_in_unit;
 use super::{Pattern, Piece, PieceName, WaistPiece};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -89,7 +89,7 @@ impl Cloth {
     /// practice).
     #[must_use]
     pub fn usual_selvedge(unit: Unit) -> f64 {
-        usual_length(unit, 1.0, 0.375)
+        usual_length_in_unit(unit, 1.0, 0.375)
     }
 
     /// Returns the cloth with its lengths converted from unit `from` to unit `to`.

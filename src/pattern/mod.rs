@@ -221,7 +221,7 @@ impl Pattern {
     }
 
     /// Returns the underlap of the waistband in centimetres, 0 without waistband.
-    pub(crate) fn underlap(&self) -> f64 {
+    pub(crate) fn waistband_underlap(&self) -> f64 {
         let waistband = self.cutting.finish.filter(|finish| finish.kind == WaistFinishKind::Waistband);
         waistband.map_or(0.0, |finish| finish.lengths.underlap)
     }

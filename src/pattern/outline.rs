@@ -3,7 +3,7 @@
 //! A dart, a seam allowance or a hem is folded when the garment is sewn. The cut edge of the folded cloth is the mirror
 //! image, in the fold, of the edge of the layer below, so that all layers end together.
 
-use super::centre_seam::{centre_direction_at_waist, cut_line_corner_at_hip};
+use super::centre_seam::{cut_line_corner_at_hip, upward_direction_at_waist};
 use super::cutting::{Allowances, Press};
 use super::vent::VentLines;
 use crate::draft::{Dart, Edge, Half, Panel, Role};
@@ -70,7 +70,7 @@ pub(super) fn panel_cut_line(
 ) -> CutLine {
     let (mut builder, start, side) = begin_cut_line(panel, allowances, press);
     let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
-    let hem_end = builder.edge_of_folded_allowance(&reversed(&side), &hem_fold, allowances.hem, DOWN);
+    let hem_end = builder.edge_of_folded_allowance(&reversed_paths(&side), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
     let corner = cut_line_corner_at_hip(panel, centre_allowance(panel, allowances)).unwrap_or(start);
@@ -92,7 +92,7 @@ pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLin
     let lower: Vec<Path> = facing.paths(Role::Hem).copied().collect();
     builder.push_straight_edge_to(Role::Hem, lower[0].start());
     builder.push_paths(Role::Hem, lower);
-    let (up, end) = (centre_direction_at_waist(facing), builder.position);
+    let (up, end) = (upward_direction_at_waist(facing), builder.position);
     let y = end.y - up.x * centre_allowance(facing, allowances);
     builder.close_at_centre([Point::new(start.x + (y - start.y) * (up.x / up.y), y), start, start])
 }
@@ -110,11 +110,11 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
     let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
     let mut builder = CutLine { edges: Vec::new(), straight_folds: 0, position: waist_start };
     let centre = centre_allowance(panel, allowances);
-    let centre_fold = Line::new(waist_start, centre_direction_at_waist(panel));
+    let centre_fold = Line::new(waist_start, upward_direction_at_waist(panel));
     let centre_end = builder.edge_of_folded_allowance(&waist[0], &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
-    builder.push_paths(Role::Waist, reversed(&centre_end));
+    builder.push_paths(Role::Waist, reversed_paths(&centre_end));
     for (k, stretch) in waist.iter().enumerate() {
         builder.push_paths(Role::Waist, stretch.iter().copied());
         if let Some(dart) = panel.darts.get(k) {
@@ -130,7 +130,7 @@ fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutL
 }
 
 /// Returns connected paths in the opposite direction.
-fn reversed(paths: &[Path]) -> Vec<Path> {
+fn reversed_paths(paths: &[Path]) -> Vec<Path> {
     paths.iter().rev().map(Path::reversed).collect()
 }
 
@@ -190,7 +190,7 @@ impl CutLine {
     /// straight edge if that image would end below the top of the offset side seam.
     fn side_allowance_edge_at_waist(&mut self, seam: &Path, last: &[Path], allowance: f64) -> Vec<Path> {
         let fold = Line::new(seam.start(), seam.start_tangent());
-        let edge = self.edge_of_folded_allowance(&reversed(last), &fold, allowance, RIGHT);
+        let edge = self.edge_of_folded_allowance(&reversed_paths(last), &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
         match edge.first() {
             Some(first) if ends_below => {
@@ -233,14 +233,14 @@ impl CutLine {
         let inner_half: Vec<Path> = match press {
             Press::Centre => {
                 let leg = Line::new(dart.inner, dart.tip - dart.inner);
-                self.mirrored_fold_edge(&reversed(inner), &leg, &down, RIGHT)
+                self.mirrored_fold_edge(&reversed_paths(inner), &leg, &down, RIGHT)
             }
             Press::Side => {
                 let leg = Line::new(dart.tip, dart.outer - dart.tip);
                 self.mirrored_fold_edge(outer, &leg, &up, -RIGHT).iter().map(in_fold).collect()
             }
         };
-        let outer_half: Vec<Path> = reversed(&inner_half).iter().map(in_fold).collect();
+        let outer_half: Vec<Path> = reversed_paths(&inner_half).iter().map(in_fold).collect();
         [inner_half, outer_half].concat()
     }
 }

@@ -14,7 +14,7 @@ const MAX_HANDLE_DISTANCE_OF_STRAIGHT_CURVE_CM: f64 = 1e-10;
 
 /// Fraction of an edge's parameter interval, next to the common corner, that is ignored when two neighbouring edges are
 /// compared.
-const EXCLUDED_CORNER_PARAMETER_INTERVAL: f64 = 1e-3;
+const EXCLUDED_CORNER_PARAMETER_FRACTION: f64 = 1e-3;
 
 /// Maximum absolute coordinate of an outline whose crossings can be counted, in centimetres.
 const MAX_OUTLINE_COORDINATE_CM: f64 = 1e4;
@@ -53,8 +53,8 @@ pub(super) fn count_outline_crossings(edges: &[Edge]) -> f64 {
 
 /// Returns whether two neighbouring curves also meet outside the corner where the first ends and the second starts.
 fn neighbours_meet_outside_corner(first: &CubicWithBox, second: &CubicWithBox) -> bool {
-    let [first_rest, first_corner] = first.split_at_parameter(1.0 - EXCLUDED_CORNER_PARAMETER_INTERVAL);
-    let [_, second_rest] = second.split_at_parameter(EXCLUDED_CORNER_PARAMETER_INTERVAL);
+    let [first_rest, first_corner] = first.split_at_parameter(1.0 - EXCLUDED_CORNER_PARAMETER_FRACTION);
+    let [_, second_rest] = second.split_at_parameter(EXCLUDED_CORNER_PARAMETER_FRACTION);
     first_rest.meets_curve(second) || first_corner.meets_curve(&second_rest)
 }
 

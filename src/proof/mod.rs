@@ -24,7 +24,7 @@ use std::borrow::Cow;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::draft::{Draft, Edge, FrontDartShare, Half, HighHipRoom, Role};
+use crate::draft::{Draft, Edge, FrontDartShare, Half, HighHipRoomSource, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector, cross, norm};
 use sewing::SewnPanelWaist;
@@ -117,7 +117,7 @@ impl ExpectedFigure {
             front_hip: figure.front_hip.map(|arc| arc * (body.hip + ease.hip) / body.hip),
             ..Self::default()
         };
-        if !matches!(draft.solution.room, HighHipRoom::Fullest | HighHipRoom::Most) {
+        if !matches!(draft.solution.room_source, HighHipRoomSource::Fullest | HighHipRoomSource::Most) {
             let with_ease = |girth: f64| girth + ease.waist.min(ease.hip);
             expected.high_hip =
                 figure.high_hip_depth.zip(figure.high_hip).map(|(depth, girth)| [depth, with_ease(girth)]);

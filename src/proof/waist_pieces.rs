@@ -32,7 +32,7 @@ impl Pattern {
             match piece.name {
                 PieceName::BackFacing => checks.extend(facing_checks(piece, Half::Back, &sewn[0])),
                 PieceName::FrontFacing => checks.extend(facing_checks(piece, Half::Front, &sewn[1])),
-                _ => checks.extend(waistband_checks(piece, &sewn, self.underlap())),
+                _ => checks.extend(waistband_checks(piece, &sewn, self.waistband_underlap())),
             }
         }
         if let [back, front] = &*self.waist_pieces {

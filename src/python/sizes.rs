@@ -515,7 +515,7 @@ python_class! { Fitting as fitting;
         /// Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern, in `unit`.
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        /// >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).protocol())
+        /// >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).fitting_record())
         /// Fitting 1 (cm)                                     requested
         /// length                                                    +2
         /// <BLANKLINE>
@@ -528,11 +528,13 @@ python_class! { Fitting as fitting;
         /// front, centre from waist to hem              61.0       63.0
         /// <BLANKLINE>
         #[pyo3(signature = (unit = "cm"))]
-        fn protocol(&self, unit: &str) -> PyResult<String> { Ok(self.0.protocol(parse_ruler(unit)?)) }
+        fn fitting_record(&self, unit: &str) -> PyResult<String> { Ok(self.0.fitting_record(parse_ruler(unit)?)) }
 
-        fn __str__(&self) -> String { format!("{}\n{}", self.0.protocol(Unit::Cm), self.undo_hint()) }
+        fn __str__(&self) -> String { format!("{}\n{}", self.0.fitting_record(Unit::Cm), self.undo_hint()) }
 
-        fn _repr_html_(&self) -> String { format!("{}<p>{}</p>", self.0.protocol_html(Unit::Cm), self.undo_hint()) }
+        fn _repr_html_(&self) -> String {
+            format!("{}<p>{}</p>", self.0.fitting_record_html(Unit::Cm), self.undo_hint())
+        }
 
         /// Return a new history without the corrections of the last fitting.
         fn undo(&self) -> Self { Self(self.0.clone().undo()) }

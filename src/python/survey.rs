@@ -51,7 +51,7 @@ fn read_people_and_check_criterion<C>(
 }
 
 /// Converts bounds of the ease from `unit` to centimetres: pairs of a girth's name and its minimum and maximum ease.
-fn bounds_in_cm(bounds: Option<EaseBoundsArgument>, unit: Unit) -> Vec<(String, LengthPair)> {
+fn ease_bounds_in_cm(bounds: Option<EaseBoundsArgument>, unit: Unit) -> Vec<(String, LengthPair)> {
     let to_cm = length_converter_to_cm(unit);
     let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
     bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect()
@@ -77,7 +77,7 @@ fn parse_loss(
             // Only the loss `within` takes a tolerance, so that any other loss is refused here; the bounds replace the
             // tolerance.
             Loss::from_name(name, Some(0.0), band.copied())?;
-            let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance, &bounds_in_cm(Some(bounds), unit))?;
+            let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance, &ease_bounds_in_cm(Some(bounds), unit))?;
             if bounds.high_hip.is_some() {
                 return Err(Problem::new(Code::UnknownField, "bounds.high_hip").with_choices(["waist", "hip"]).into());
             }
@@ -149,7 +149,7 @@ pub(crate) fn fit_chart(
 ) -> PyResult<Py<ChartFit>> {
     let unit = parse_table_unit(unit)?;
     let to_cm = length_converter_to_cm(unit);
-    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance.map(to_cm), &bounds_in_cm(bounds, unit));
+    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance.map(to_cm), &ease_bounds_in_cm(bounds, unit));
     let reader = |stream, columns: &[_], unit| {
         PeopleReader::new(stream, columns, unit)?.with_groups_and_replicates(by, replicates.as_deref())
     };
@@ -170,7 +170,11 @@ pub(crate) fn fit_chart(
 }
 
 /// Returns the number of people of a table who are not measured, and a report for each reason.
-fn unmeasured_and_reasons(people: &PeopleTable, measured: &MeasuredPeople, unit: Unit) -> (usize, Vec<RefusedReport>) {
+fn unmeasured_count_and_reasons(
+    people: &PeopleTable,
+    measured: &MeasuredPeople,
+    unit: Unit,
+) -> (usize, Vec<RefusedReport>) {
     let accepted = measured.waist.len().max(measured.hip.len());
     (people.len() - accepted, RefusedReport::reports_by_reason(&measured.refused, &measured.accepted, unit))
 }
@@ -214,7 +218,14 @@ pub(crate) fn best_sizes(
     let girths = if measured.waist.is_empty() { &measured.hip } else { &measured.waist };
     let best =
         run_interruptibly(py, unit, || size_search::best_sizes(girths, measured.weight.as_deref(), sizes, &loss))?;
-    Ok(BestSizesReport::new(&best, &loss, girth, girths.len(), unmeasured_and_reasons(&people, &measured, unit), unit))
+    Ok(BestSizesReport::new(
+        &best,
+        &loss,
+        girth,
+        girths.len(),
+        unmeasured_count_and_reasons(&people, &measured, unit),
+        unit,
+    ))
 }
 
 /// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
@@ -282,7 +293,7 @@ pub(crate) fn best_chart(
     let to_cm = length_converter_to_cm(unit);
     let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
-    let constraints = constraints_in_cm(grid, fixed, unit);
+    let constraints = size_constraints_in_cm(grid, fixed, unit);
     let search =
         SearchSettings { seed, restarts, certify, target_gap, time_limit, constraints, ..SearchSettings::default() };
     let measured = people.measured_people();
@@ -298,11 +309,11 @@ pub(crate) fn best_chart(
         }
         (None, None) => size_search::best_chart(waist, hip, weights, sizes, &loss, &search),
     })?;
-    Ok(BestChartReport::new(&best, &loss, waist.len(), unmeasured_and_reasons(&people, &measured, unit), unit))
+    Ok(BestChartReport::new(&best, &loss, waist.len(), unmeasured_count_and_reasons(&people, &measured, unit), unit))
 }
 
 /// Converts the constraints on the sizes of a chart, `grid` and `fixed`, from `unit` to centimetres.
-fn constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, unit: Unit) -> SizeConstraints {
+fn size_constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, unit: Unit) -> SizeConstraints {
     let to_cm = length_converter_to_cm(unit);
     let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip)));
     SizeConstraints { grid: grid.map(to_cm), fixed: fixed.collect() }
@@ -358,7 +369,7 @@ pub(crate) fn compare_charts(
     let reader =
         |stream, columns: &[_], unit| PeopleReader::new(stream, columns, unit)?.with_groups_and_replicates(by, None);
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
-    let constraints = constraints_in_cm(grid, fixed, unit);
+    let constraints = size_constraints_in_cm(grid, fixed, unit);
     let search = SearchSettings { seed, restarts, constraints, ..SearchSettings::default() };
     let measured = people.measured_people();
     let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
@@ -366,7 +377,7 @@ pub(crate) fn compare_charts(
     let compared =
         run_interruptibly(py, unit, || size_search::compare_charts(&chart.0, &compared, &loss, splits, &search))?;
     let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
-    Ok(ComparisonReport::new(&compared, &loss, labels, unmeasured_and_reasons(&people, &measured, unit), unit))
+    Ok(ComparisonReport::new(&compared, &loss, labels, unmeasured_count_and_reasons(&people, &measured, unit), unit))
 }
 
 /// Number of people, or the sum of their weights, if they have weights.

@@ -175,7 +175,10 @@ pub(super) fn inputs_with_values(inputs: &Inputs) -> Vec<InputNumber<f64>> {
 
 /// Drafts again with inputs changed by `change`, which maps the index and the value of each input to the new value;
 /// lengths are in centimetres.
-pub(super) fn redraft_with(inputs: &Inputs, mut change: impl FnMut(usize, f64) -> f64) -> Result<Draft, Problems> {
+pub(super) fn redraft_with_changed_inputs(
+    inputs: &Inputs,
+    mut change: impl FnMut(usize, f64) -> f64,
+) -> Result<Draft, Problems> {
     let mut next = 0;
     check_and_draft_inputs(inputs.map_numbers(|number| {
         next += 1;

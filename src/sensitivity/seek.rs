@@ -8,7 +8,8 @@ use std::cell::Cell;
 
 use super::smooth_intervals::{DraftSample, SmoothInterval, split_into_smooth_intervals};
 use super::{
-    DraftInput, QuantityId, find_input_indices, inputs_with_values, quantity, redraft_with, unknown_name_problem,
+    DraftInput, QuantityId, find_input_indices, inputs_with_values, quantity, redraft_with_changed_inputs,
+    unknown_name_problem,
 };
 use crate::draft::{Draft, Half};
 use crate::error::{Code, Problem, Problems};
@@ -125,7 +126,8 @@ impl Draft {
         let index = find_input_indices(&all, "input", &[input])?[0];
         let (_, field, original) = all[index];
         let search = InputSearch::new(input, field, *target, between, unit)?;
-        let redraft = |value: f64| redraft_with(&self.inputs, |k, number| if k == index { value } else { number });
+        let redraft =
+            |value: f64| redraft_with_changed_inputs(&self.inputs, |k, number| if k == index { value } else { number });
         let evaluate = |value: f64| search.dart_counts_and_target_quantity(&redraft(value).ok()?);
         let intervals = split_into_smooth_intervals(search.range, original, &evaluate);
         let solutions: Vec<(f64, f64)> = match *target {

@@ -1,8 +1,8 @@
 //! Spread of the quantities of a draft over many drafts with random errors of the inputs, also where darts come or go.
 
 use super::{
-    QuantityId, StandardErrors, cm_per_input_unit, find_input_indices, inputs_with_values, quantity, redraft_with,
-    to_draft_input,
+    QuantityId, StandardErrors, cm_per_input_unit, find_input_indices, inputs_with_values, quantity,
+    redraft_with_changed_inputs, to_draft_input,
 };
 use crate::draft::Draft;
 use crate::error::{Problem, Problems};
@@ -72,7 +72,7 @@ impl Draft {
             let normal = nalgebra::DVector::from_fn(indices.len(), |_, _| random.draw_standard_normal_pair()[0]);
             let errors = &factor * normal;
             let error = |index| indices.iter().position(|of| *of == index).map_or(0.0, |k| errors[k] * to_cm[k]);
-            let drafted = redraft_with(&self.inputs, |index, number| number + error(index));
+            let drafted = redraft_with_changed_inputs(&self.inputs, |index, number| number + error(index));
             let Ok(draft) = drafted else {
                 refused += 1;
                 continue;

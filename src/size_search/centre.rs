@@ -79,7 +79,7 @@ impl LogBand {
         }
         let centre = self.optimal_centre_by_newton(sums, (from, to), *last);
         *last = centre;
-        let (low, high) = self.lossless_index_range(sums, (from, to), centre);
+        let (low, high) = self.zero_loss_index_range(sums, (from, to), centre);
         // Sum of weight × (value − edge)² over a run.
         let squared_excess = |from, to, edge: f64| {
             let [weight, sum, squares] = sums.of_run(from, to);
@@ -91,7 +91,7 @@ impl LogBand {
     }
 
     /// Returns the half-open index range of the values in a run that have no loss in a size at `centre`.
-    fn lossless_index_range(&self, sums: &PrefixSums, (from, to): (usize, usize), centre: f64) -> (usize, usize) {
+    fn zero_loss_index_range(&self, sums: &PrefixSums, (from, to): (usize, usize), centre: f64) -> (usize, usize) {
         let run = &sums.values[from..to];
         let low = run.partition_point(|value| *value < centre - self.large);
         let high = run.partition_point(|value| *value <= centre + self.small);
@@ -106,7 +106,7 @@ impl LogBand {
     fn optimal_centre_by_newton(&self, sums: &PrefixSums, (from, to): (usize, usize), start: f64) -> f64 {
         let (mut min, mut max) = (sums.values[from] + self.large, sums.values[to - 1] - self.small);
         let mut centre = start.clamp(min, max);
-        let mut range = self.lossless_index_range(sums, (from, to), centre);
+        let mut range = self.zero_loss_index_range(sums, (from, to), centre);
         for iteration in 1..=MAX_CENTRE_NEWTON_ITERATIONS {
             let (low, high) = range;
             let ([small, small_sum, _], [large, large_sum, _]) = (sums.of_run(high, to), sums.of_run(from, low));
@@ -116,7 +116,7 @@ impl LogBand {
             (min, max) = if next > centre { (centre, max) } else { (min, centre) };
             let is_newton = min < next && next < max && iteration % 4 != 0;
             let next = if is_newton { next } else { f64::midpoint(min, max) };
-            let next_range = self.lossless_index_range(sums, (from, to), next);
+            let next_range = self.zero_loss_index_range(sums, (from, to), next);
             let has_converged = (is_newton && next_range == range) || (next - centre).abs() < 1e-15;
             (centre, range) = (next, next_range);
             if has_converged {

@@ -117,7 +117,7 @@ pub fn best_chart(
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
     let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, [])?;
-    let centres = match search.settings.constraints.reach_by_girth(loss) {
+    let centres = match search.settings.constraints.reach_in_each_girth(loss) {
         _ if search.has_nothing_to_search => search.fixed_or_initial_centres(),
         Some(reach) => [&search.fixed[..], &best_square_midpoints(&search, reach)?].concat(),
         None => best_lloyd_centres(&search)?,
@@ -162,7 +162,7 @@ impl BestChart {
         centres.dedup();
         let (assigned, mean) = people.assign_to_best_centres(&centres, loss)?;
         let total: f64 = people.weights.iter().sum();
-        let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_from_loss_scale(scaled)));
+        let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_from_search_coordinate(scaled)));
         let mut sizes: Vec<_> = girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0 }).collect();
         for ((k, _), weight) in assigned.into_iter().zip(&people.weights) {
             sizes[k].share += weight / total;

@@ -73,12 +73,12 @@ impl PeopleForFreeSizes {
         let fixed = constraints.fixed_centres(loss);
         let mut open = Self { weights: Vec::new(), out_of_reach: Vec::new() };
         for (row, (girths, weight)) in columns.girths_and_weights_of_people().enumerate() {
-            let person = loss.person_on_loss_scale(girths);
+            let person = loss.search_coordinates_of_person(girths);
             let is_served_by = |size: &WaistHip| {
                 loss.loss_of_waist_and_hip_differences(person[0] - size[0], person[1] - size[1]) <= 0.0
             };
             let is_served = fixed.iter().any(is_served_by);
-            let is_open = !is_served && is_served_by(&constraints.nearest_allowed(person, loss));
+            let is_open = !is_served && is_served_by(&constraints.nearest_allowed_girths(person, loss));
             open.weights.push(if is_open { weight } else { 0.0 });
             if !is_open && !is_served {
                 open.out_of_reach.push(row);
@@ -130,21 +130,21 @@ impl<'a> ChartSearch<'a> {
             coverage_bound: None,
         };
         if !has_nothing_to_search {
-            search.compute_bounds()?;
+            search.compute_lower_bounds()?;
         }
         Ok(search)
     }
 
     /// Sets `bound` by the best sizes by waist alone and by hip alone. For a loss with tolerance also sets
     /// `coverage_bound`, if the settings ask for a certificate, and takes the larger bound.
-    fn compute_bounds(&mut self) -> Result<(), Problems> {
+    fn compute_lower_bounds(&mut self) -> Result<(), Problems> {
         let columns = columns_with_search_weights(self.columns, self.people_for_free_sizes.as_ref());
-        let reach = self.settings.constraints.reach_by_girth(self.loss);
+        let reach = self.settings.constraints.reach_in_each_girth(self.loss);
         // Additive losses keep the fixed sizes among the sizes of the search.
         let sizes = if reach.is_some() { self.free_count } else { self.size_count };
-        let losses = [0, 1].map(|girth: usize| self.loss.for_one_girth(girth));
+        let losses = [0, 1].map(|girth: usize| self.loss.loss_for_one_girth(girth));
         let sorted = [columns.waist, columns.hip]
-            .map(|girths| SortedValues::from_girths_to_sort_and_merge(girths, columns.weights, self.loss));
+            .map(|girths| SortedValues::sort_and_merge_girths(girths, columns.weights, self.loss));
         let named_girths = ["waist", "hip"].into_iter().zip(&sorted);
         let problems =
             named_girths.filter_map(|(name, sorted)| table_cell_count_problem(name, sorted, sizes, self.loss));
@@ -167,8 +167,8 @@ impl<'a> ChartSearch<'a> {
         if !self.fixed.is_empty() {
             return self.fixed.clone();
         }
-        let first = self.loss.person_on_loss_scale([self.columns.waist[0], self.columns.hip[0]]);
-        vec![self.settings.constraints.nearest_allowed(first, self.loss)]
+        let first = self.loss.search_coordinates_of_person([self.columns.waist[0], self.columns.hip[0]]);
+        vec![self.settings.constraints.nearest_allowed_girths(first, self.loss)]
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both

@@ -122,7 +122,7 @@ impl CoverageBound {
         let (cases, squares) = relaxation.branch_and_place_squares(max_branchings)?;
         let midpoints = squares.iter().map(|square| relaxation.sweep.size_serving_points(square)).collect();
         let point_of_person = |(girths, _): (WaistHip, f64)| {
-            let girths = loss.person_on_loss_scale(girths.map(|girth| round(girth, step)));
+            let girths = loss.search_coordinates_of_person(girths.map(|girth| round(girth, step)));
             let point = points.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]));
             // A person of weight 0 may have no point.
             (points.girths.get(point) == Some(&girths)).then_some(point)
@@ -286,7 +286,7 @@ impl CoverageRelaxation<'_> {
             }
             let cover = self.expected_cover_counts(&strips, max, temperature);
             let step = |(u, cover): (&f64, &f64)| u - temperature / sizes * (cover - 1.0);
-            point = momentum.extrapolate(&multipliers, multipliers.iter().zip(&cover).map(step));
+            point = momentum.store_and_extrapolate(&multipliers, multipliers.iter().zip(&cover).map(step));
             if case.mean_cover.is_empty() {
                 case.mean_cover.clone_from(&cover);
             }

@@ -34,7 +34,7 @@ pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, loss: &Loss, sizes:
     for _ in 2..sizes {
         table.previous = std::mem::replace(&mut table.costs, vec![0.0; count + 1]);
         table.starts = vec![0; count + 1];
-        table.fill_row_for_ends((1, count + 1), (0, count - 1))?;
+        table.fill_costs_and_starts((1, count + 1), (0, count - 1))?;
         rows_of_starts.push(std::mem::take(&mut table.starts));
     }
     let mut to = count;
@@ -70,7 +70,7 @@ struct CostRowPair<'a> {
 
 impl CostRowPair<'_> {
     /// Fills row k for the half-open range `ends` of j; the best starts of the last run lie from `min` to `max`.
-    fn fill_row_for_ends(&mut self, ends: (usize, usize), (min, max): (usize, usize)) -> Stoppable<()> {
+    fn fill_costs_and_starts(&mut self, ends: (usize, usize), (min, max): (usize, usize)) -> Stoppable<()> {
         if ends.0 >= ends.1 {
             return Ok(());
         }
@@ -80,8 +80,8 @@ impl CostRowPair<'_> {
         // There are fewer values than 2³².
         #[allow(clippy::cast_possible_truncation)]
         (self.starts[middle] = start as u32);
-        self.fill_row_for_ends((ends.0, middle), (min, start))?;
-        self.fill_row_for_ends((middle + 1, ends.1), (start, max))
+        self.fill_costs_and_starts((ends.0, middle), (min, start))?;
+        self.fill_costs_and_starts((middle + 1, ends.1), (start, max))
     }
 
     /// Returns the best start, from `min` to `max`, of the last run, which ends at `to`, and the cost of all runs up to `to`.

@@ -4,7 +4,7 @@
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
-use super::one_girth::{optimal_centres_on_loss_scale, table_cell_count_problem};
+use super::one_girth::{optimal_centre_coordinates, table_cell_count_problem};
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::sorted_values::SortedValues;
 use super::stabbing::points_stabbing_most_weight;
@@ -60,8 +60,11 @@ pub fn best_chart_fixed_drop(
         problems.push(Problem::new(Code::UnknownChoice, "loss").with_value(name).with_limit("squared or within"));
     }
     Problems::ok_if_empty(problems)?;
-    let people =
-        || columns.girths_and_weights_of_people().map(|(girths, weight)| (loss.person_on_loss_scale(girths), weight));
+    let people = || {
+        columns
+            .girths_and_weights_of_people()
+            .map(|(girths, weight)| (loss.search_coordinates_of_person(girths), weight))
+    };
     let mut centres = Vec::new();
     if let Some([waist_max, hip_max]) = loss.max_served_differences() {
         let ends = |[waist, hip]: WaistHip| {
@@ -73,9 +76,9 @@ pub fn best_chart_fixed_drop(
     }
     if centres.is_empty() {
         let midpoints: Vec<f64> = people().map(|([waist, hip], _)| f64::midpoint(waist, hip - drop)).collect();
-        let sorted = SortedValues::from_girths_to_sort_and_merge(&midpoints, weights, loss);
+        let sorted = SortedValues::sort_and_merge_girths(&midpoints, weights, loss);
         Problems::ok_if_empty(table_cell_count_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
-        centres = optimal_centres_on_loss_scale(&sorted, sizes, &Loss::Squared)?;
+        centres = optimal_centre_coordinates(&sorted, sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
     let points = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;

@@ -79,7 +79,7 @@ pub fn best_chart_fixed_steps(
     // Sizes in search coordinates (cm or ln cm), smallest size first; `first` is the smallest size, in centimetres.
     let centres = |[waist, hip]: WaistHip, count: usize| -> Vec<WaistHip> {
         let size = |k: usize| [waist + k as f64 * steps.waist, hip + k as f64 * steps.hip];
-        (0..count).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()
+        (0..count).map(|k| size(k).map(|girth| loss.search_coordinate_of_girth(girth))).collect()
     };
     let people = search.columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0);
     let ranges = girth_ranges(people.map(|(girths, _)| girths));

@@ -149,7 +149,7 @@ pub fn compare_charts(
     let group_count = groups.iter().max().map_or(0, |max| max.saturating_add(1));
     problems.extend(Problem::if_too_many("groups", group_count, MAX_GROUPS, "groups"));
     Problems::ok_if_empty(problems)?;
-    let girths = |size: &Size| [size.body.waist, size.body.hip].map(|girth| loss.girth_on_loss_scale(girth));
+    let girths = |size: &Size| [size.body.waist, size.body.hip].map(|girth| loss.search_coordinate_of_girth(girth));
     let given: Vec<WaistHip> = given.sizes().iter().map(girths).collect();
     let mut rng = CounterRng::new(search.seed, RandomStream::HeldOutSplit, 0);
     let everybody: Vec<(WaistHip, f64)> = columns.girths_and_weights_of_people().collect();
@@ -167,7 +167,7 @@ pub fn compare_charts(
         Problems::ok_if_empty(people_column_problems(columns, loss))?;
         let (waist, hip, weights) = columns_of_rows(&training);
         let best = best_chart(&waist, &hip, weights.as_deref(), sizes, loss, search)?;
-        let girths = |size: &BestChartSize| [size.waist, size.hip].map(|girth| loss.girth_on_loss_scale(girth));
+        let girths = |size: &BestChartSize| [size.waist, size.hip].map(|girth| loss.search_coordinate_of_girth(girth));
         let charts = [&*best.sizes.iter().map(girths).collect::<Vec<_>>(), &*given];
         for (k, losses) in losses.iter_mut().enumerate() {
             let rows = held_out.iter().filter(|row| k == 0 || groups[**row] == k - 1);

@@ -49,7 +49,7 @@ fn add_and_improve_centres(
     (max_iterations, swaps): (usize, usize),
     rng: &mut CounterRng,
 ) -> Stoppable<(Vec<WaistHip>, f64)> {
-    let allowed = |girths| search.settings.constraints.nearest_allowed(girths, search.loss);
+    let allowed = |girths| search.settings.constraints.nearest_allowed_girths(girths, search.loss);
     let random_point =
         |rng: &mut CounterRng| allowed(points.girths[rng.draw_weighted_index(points.weights.iter().copied())]);
     let fixed = search.fixed.len();

@@ -164,7 +164,7 @@ impl Loss {
 
     /// Returns the loss function for one girth alone, the waist (`girth` 0) or the hip (`girth` 1), of people and sizes
     /// in search coordinates.
-    pub(super) fn for_one_girth(&self, girth: usize) -> Self {
+    pub(super) fn loss_for_one_girth(&self, girth: usize) -> Self {
         self.max_served_differences()
             .map_or(*self, |max_served_differences| Loss::Within(max_served_differences[girth]))
     }
@@ -172,23 +172,23 @@ impl Loss {
     /// Converts waist and hip of a person from centimetres to search coordinates (cm or ln cm). With
     /// [`WithinBounds`](Loss::WithinBounds), subtracts the middle of the bounds from each girth, so that a size serves
     /// the people around its own girths.
-    pub(super) fn person_on_loss_scale(&self, girths: WaistHip) -> WaistHip {
+    pub(super) fn search_coordinates_of_person(&self, girths: WaistHip) -> WaistHip {
         match self {
             Loss::WithinBounds(DifferenceBounds { waist, hip }) => {
                 [girths[0] - f64::midpoint(waist.0, waist.1), girths[1] - f64::midpoint(hip.0, hip.1)]
             }
-            _ => girths.map(|girth| self.girth_on_loss_scale(girth)),
+            _ => girths.map(|girth| self.search_coordinate_of_girth(girth)),
         }
     }
 
     /// Converts a girth in centimetres to its search coordinate: the natural logarithm for [`LogBand`](Loss::LogBand),
     /// otherwise the girth itself. In the logarithm, girths below 0.001 cm count as 0.001 cm.
-    pub(super) fn girth_on_loss_scale(&self, girth: f64) -> f64 {
+    pub(super) fn search_coordinate_of_girth(&self, girth: f64) -> f64 {
         if matches!(self, Loss::LogBand(_)) { libm::log(girth.max(1e-3)) } else { girth }
     }
 
     /// Converts a search coordinate (cm or ln cm) back to a girth in centimetres.
-    pub(super) fn girth_from_loss_scale(&self, scaled: f64) -> f64 {
+    pub(super) fn girth_from_search_coordinate(&self, scaled: f64) -> f64 {
         if matches!(self, Loss::LogBand(_)) { libm::exp(scaled) } else { scaled }
     }
 

@@ -70,7 +70,7 @@ pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64
     let people = search
         .columns
         .girths_and_weights_of_people()
-        .map(|(girths, weight)| (search.loss.person_on_loss_scale(girths), weight));
+        .map(|(girths, weight)| (search.loss.search_coordinates_of_person(girths), weight));
     let people: Vec<(WaistHip, f64)> = people.collect();
     let points = MergedPeople::new(&people, search.loss, MAX_COARSE_POINTS)?;
     let passes = (COARSE_POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
@@ -151,7 +151,7 @@ impl MedianRelaxation<'_> {
                 Ok(u + step * (1.0 - sizes * cover))
             });
             let next = next.collect::<Stoppable<Vec<f64>>>()?;
-            multipliers = momentum.extrapolate(&multipliers, next.into_iter());
+            multipliers = momentum.store_and_extrapolate(&multipliers, next.into_iter());
             temperature *= cooling;
         }
         Ok(best)

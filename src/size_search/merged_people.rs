@@ -58,7 +58,7 @@ impl MergedPeople {
         let [waist, hip] = girth_ranges(weighted.map(|(person, _)| *person)).map(|[min, max]| max - min);
         let (mut merging, mut step) = (MergingMethod::Equal, waist.max(hip) * FIRST_MERGING_STEP_SHARE);
         loop {
-            if let Some(merged) = Self::merge_into_max_points(people, merging, max_points)? {
+            if let Some(merged) = Self::merge_unless_too_many(people, merging, max_points)? {
                 return Ok(merged);
             }
             merging =
@@ -68,7 +68,7 @@ impl MergedPeople {
     }
 
     /// Merges people into points; returns `None` if there are more than `max_points` points.
-    fn merge_into_max_points(
+    fn merge_unless_too_many(
         people: &[(WaistHip, f64)],
         merging: MergingMethod,
         max_points: usize,

@@ -78,9 +78,9 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     problems.extend(first_problem_of_girths("values", values, loss));
     problems.extend(weight_problems(weights, values.len()));
     Problems::ok_if_empty(problems)?;
-    let sorted = SortedValues::from_girths_to_sort_and_merge(values, weights, loss);
+    let sorted = SortedValues::sort_and_merge_girths(values, weights, loss);
     Problems::ok_if_empty(table_cell_count_problem("values", &sorted, sizes, loss).into_iter().collect())?;
-    Ok(BestSizes::from_centres(&sorted, &optimal_centres_on_loss_scale(&sorted, sizes, loss)?, loss)?)
+    Ok(BestSizes::from_centres(&sorted, &optimal_centre_coordinates(&sorted, sizes, loss)?, loss)?)
 }
 
 /// Returns the problems of the requested number of sizes and of the loss parameters.
@@ -124,8 +124,8 @@ pub(super) fn table_cell_count_problem(
 
 /// Returns the centres, ascending and in search coordinates (cm or ln cm), of the `sizes` sizes with the least mean
 /// loss of sorted values.
-pub(super) fn optimal_centres_on_loss_scale(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Vec<f64>> {
-    if let Some([reach, _]) = SizeConstraints::default().reach_by_girth(loss) {
+pub(super) fn optimal_centre_coordinates(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Vec<f64>> {
+    if let Some([reach, _]) = SizeConstraints::default().reach_in_each_girth(loss) {
         return max_coverage_interval_centres(sorted, reach, sizes);
     }
     if sorted.values.len() <= sizes {
@@ -138,14 +138,14 @@ pub(super) fn optimal_centres_on_loss_scale(sorted: &SortedValues, sizes: usize,
 
 /// Returns the mean loss of sorted weighted values in the optimal `sizes` sizes by one girth.
 pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<f64> {
-    Ok(BestSizes::from_centres(sorted, &optimal_centres_on_loss_scale(sorted, sizes, loss)?, loss)?.loss)
+    Ok(BestSizes::from_centres(sorted, &optimal_centre_coordinates(sorted, sizes, loss)?, loss)?.loss)
 }
 
 impl BestSizes {
     /// Assigns each value to the centre with the least loss; computes range and share of each size and the mean loss.
     fn from_centres(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Stoppable<Self> {
         let total: f64 = sorted.weights.iter().sum();
-        let girths = centres.iter().map(|centre| loss.girth_from_loss_scale(*centre));
+        let girths = centres.iter().map(|centre| loss.girth_from_search_coordinate(*centre));
         let sizes = girths.map(|centre| BestSize { centre, min: f64::NAN, max: f64::NAN, share: 0.0 });
         let mut best = Self { sizes: sizes.collect(), loss: 0.0 };
         for (value, weight) in sorted.values.iter().zip(&sorted.weights) {
@@ -154,7 +154,7 @@ impl BestSizes {
             let (assigned, min) = index_and_least_loss(centres.iter().map(loss_and_distance));
             best.loss += weight * min;
             let size = &mut best.sizes[assigned];
-            let girth = loss.girth_from_loss_scale(*value);
+            let girth = loss.girth_from_search_coordinate(*value);
             size.share += weight;
             // `min` and `max` return the number if the other operand is NaN.
             (size.min, size.max) = (size.min.min(girth), size.max.max(girth));

@@ -76,7 +76,7 @@ impl WaistHipPoints {
         });
         let groups = people.chunk_by(|a, b| a.0.map(f64::to_bits) == b.0.map(f64::to_bits));
         let point = |equal: &[(WaistHip, f64)]| {
-            (loss.person_on_loss_scale(equal[0].0), equal.iter().map(|person| person.1).sum::<f64>())
+            (loss.search_coordinates_of_person(equal[0].0), equal.iter().map(|person| person.1).sum::<f64>())
         };
         let (girths, weights): (Vec<WaistHip>, Vec<f64>) = groups.map(point).unzip();
         let order = [0, 1].map(|girth: usize| {

@@ -42,7 +42,7 @@ impl SizeConstraints {
 
     /// Returns waist and hip of the fixed sizes, in search coordinates (cm or ln cm).
     pub(super) fn fixed_centres(&self, loss: &Loss) -> Vec<WaistHip> {
-        let scaled = |(waist, hip): &(f64, f64)| [*waist, *hip].map(|girth| loss.girth_on_loss_scale(girth));
+        let scaled = |(waist, hip): &(f64, f64)| [*waist, *hip].map(|girth| loss.search_coordinate_of_girth(girth));
         self.fixed.iter().map(scaled).collect()
     }
 
@@ -50,15 +50,15 @@ impl SizeConstraints {
     /// (cm or ln cm). If every girth is allowed, both are the girth itself.
     pub(super) fn allowed_girths_around(&self, scaled: f64, loss: &Loss) -> [f64; 2] {
         let Some(grid) = self.grid else { return [scaled; 2] };
-        let steps = loss.girth_from_loss_scale(scaled) / grid;
+        let steps = loss.girth_from_search_coordinate(scaled) / grid;
         // No size has a girth of 0, of which there is no logarithm.
         [steps.floor().max(1.0), steps.ceil().max(1.0)]
-            .map(|steps| loss.girth_on_loss_scale(rounded_grid_multiple(steps, grid)))
+            .map(|steps| loss.search_coordinate_of_girth(rounded_grid_multiple(steps, grid)))
     }
 
     /// Returns the allowed waist nearest to a waist and the allowed hip nearest to a hip, all in search coordinates
     /// (cm or ln cm).
-    pub(super) fn nearest_allowed(&self, girths: WaistHip, loss: &Loss) -> WaistHip {
+    pub(super) fn nearest_allowed_girths(&self, girths: WaistHip, loss: &Loss) -> WaistHip {
         girths.map(|girth| {
             let [below, above] = self.allowed_girths_around(girth, loss);
             if girth - below < above - girth { below } else { above }
@@ -67,7 +67,7 @@ impl SizeConstraints {
 
     /// Returns the reach of a size in waist and in hip, given by tolerance and grid, for people whose girths are not
     /// rounded; `None` for a loss without tolerance.
-    pub(super) fn reach_by_girth(&self, loss: &Loss) -> Option<[Reach; 2]> {
+    pub(super) fn reach_in_each_girth(&self, loss: &Loss) -> Option<[Reach; 2]> {
         let max_served_differences = loss.max_served_differences()?.map(|half| half + EQUALITY_TOLERANCE_CM / 2.0);
         Some(max_served_differences.map(|half_width| Reach { half_width, merging_step: 0.0, grid: self.grid }))
     }

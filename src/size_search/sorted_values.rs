@@ -13,9 +13,10 @@ pub(super) struct SortedValues {
 impl SortedValues {
     /// Converts girths from centimetres to search coordinates (cm or ln cm), sorts them, and merges equal values by
     /// adding their weights; without `weights`, every weight is 1. Leaves out girths of weight 0.
-    pub(super) fn from_girths_to_sort_and_merge(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
+    pub(super) fn sort_and_merge_girths(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
         let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
-        let pairs = girths.iter().enumerate().map(|(row, girth)| (loss.girth_on_loss_scale(*girth), weight(row)));
+        let pairs =
+            girths.iter().enumerate().map(|(row, girth)| (loss.search_coordinate_of_girth(*girth), weight(row)));
         let mut pairs: Vec<(f64, f64)> = pairs.filter(|(_, weight)| *weight > 0.0).collect();
         // Sorted by weight, too, so that rounding in the sums does not depend on the order of the people.
         pairs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));

@@ -84,9 +84,9 @@ impl CoverageRelaxation<'_> {
                 break;
             }
             let mut kept = chart.0.clone();
-            let [waist, hip] = self.sweep.lowest_girths(&kept[rng.draw_index(kept.len())]);
+            let [waist, hip] = self.sweep.lowest_girths_of_square(&kept[rng.draw_index(kept.len())]);
             let distance = |square: &Square| {
-                let [other_waist, other_hip] = self.sweep.lowest_girths(square);
+                let [other_waist, other_hip] = self.sweep.lowest_girths_of_square(square);
                 (other_waist - waist).abs() + (other_hip - hip).abs()
             };
             kept.sort_by(|a, b| distance(b).total_cmp(&distance(a)));

@@ -84,7 +84,7 @@ impl<'a> SquareSweep<'a> {
     }
 
     /// Returns the lowest waist and the lowest hip of a square, which must hold at least one point.
-    pub(super) fn lowest_girths(&self, square: &Square) -> WaistHip {
+    pub(super) fn lowest_girths_of_square(&self, square: &Square) -> WaistHip {
         [self.points[square.strip.start][0], square.lowest_hip]
     }
 

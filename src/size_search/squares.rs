@@ -25,7 +25,7 @@ const MAX_SQUARE_MOVE_PASSES: usize = 100;
 /// Returns the midpoints, in centimetres, of squares that cover many people: the best of several starts on the grid,
 /// improved with the unrounded girths of all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> Result<Vec<WaistHip>, Problems> {
-    let mut grid = WaistHipGrid::from_points(&search.grid_points, reach)?;
+    let mut grid = WaistHipGrid::grid_from_points(&search.grid_points, reach)?;
     // With unrounded girths, only the starts are used: they keep their squares when sizes are added, so that more sizes
     // never serve fewer people.
     let slide = |midpoints| add_and_slide_squares(&search.people, midpoints, search.free_count, reach);
@@ -70,7 +70,7 @@ type SquareLowerCorner = [usize; 2];
 
 impl WaistHipGrid {
     /// Creates the grid, with each point's weight added to the point's node; returns a problem if there are too many nodes.
-    fn from_points(grid_points: &WaistHipPoints, reach: [Reach; 2]) -> Result<Self, Problems> {
+    fn grid_from_points(grid_points: &WaistHipPoints, reach: [Reach; 2]) -> Result<Self, Problems> {
         let girths = [0, 1].map(|girth: usize| distinct_girths(&grid_points.girths, girth));
         let square_end_indices = [0, 1].map(|girth: usize| reach[girth].interval_end_indices(&girths[girth]));
         let nodes = girths[0].len() * girths[1].len();

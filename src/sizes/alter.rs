@@ -17,7 +17,7 @@ use crate::geometry::{Cubic, Path, Point};
 pub(crate) const DEFAULT_ALTERATION_TOLERANCE_MM: f64 = 3.0;
 
 /// Default of the largest change that an alteration leaves out, in millimetres.
-pub(crate) const DEFAULT_MIN_ALTERATION_STEP_MM: f64 = 3.0;
+pub(crate) const DEFAULT_MAX_LEFT_OUT_CHANGE_MM: f64 = 3.0;
 
 /// Smallest shift of a line or point, in centimetres, that the written instructions mention.
 pub(super) const MIN_WRITTEN_SHIFT_CM: f64 = 0.05;
@@ -45,13 +45,13 @@ pub struct AlterationLimits {
 
 impl Default for AlterationLimits {
     fn default() -> Self {
-        Self { tolerance_mm: DEFAULT_ALTERATION_TOLERANCE_MM, min_step_mm: DEFAULT_MIN_ALTERATION_STEP_MM }
+        Self { tolerance_mm: DEFAULT_ALTERATION_TOLERANCE_MM, min_step_mm: DEFAULT_MAX_LEFT_OUT_CHANGE_MM }
     }
 }
 
 impl AlterationLimits {
     /// Returns the largest change that is left out, in centimetres, plus a margin for rounding.
-    pub(super) fn min_step_cm(&self) -> f64 {
+    pub(super) fn max_left_out_change_cm(&self) -> f64 {
         self.min_step_mm / MM_PER_CM + 1e-9
     }
 }
@@ -154,7 +154,7 @@ impl SizeRange {
         self.chart.blend_for_body(body)?;
         // The measurements that are drawn: those of the body, or the printed one where the change is at most
         // `min_step`.
-        let min_step = limits.min_step_cm();
+        let min_step = limits.max_left_out_change_cm();
         let kept = |printed: f64, wanted: f64| if (wanted - printed).abs() <= min_step { printed } else { wanted };
         let [waist_by, hip_by] = [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| {
             let differences = self.chart.sizes.iter().map(|size| girth_of(body) - girth_of(&size.body));

@@ -45,7 +45,7 @@ impl Alteration {
     pub fn left_out(&self, ruler: impl Into<Ruler>) -> Vec<String> {
         use StepKind::{Darts, Hem, Hip, HipLine, Side, Waist};
         let ruler = ruler.into();
-        let limit = MIN_WRITTEN_SHIFT_CM..=self.limits.min_step_cm();
+        let limit = MIN_WRITTEN_SHIFT_CM..=self.limits.max_left_out_change_cm();
         let describe = |step: &AlterationStep| {
             let (by, is_more) = (ruler.format_length_with_unit(step.by.abs()), step.by > 0.0);
             let (larger_or_smaller, lower_or_higher) =
@@ -138,7 +138,7 @@ impl Alteration {
         let length = self.exact.body().length;
         let (size, below_hip) = &self.traced_hem;
         let longer = length - self.printed_hip_depth - below_hip;
-        let is_traced = longer.abs() <= MIN_WRITTEN_SHIFT_CM.max(self.limits.min_step_cm());
+        let is_traced = longer.abs() <= MIN_WRITTEN_SHIFT_CM.max(self.limits.max_left_out_change_cm());
         let length = if is_traced { self.printed_hip_depth + below_hip } else { length };
         let action = if is_traced {
             "trace".to_owned()

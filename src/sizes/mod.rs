@@ -19,15 +19,15 @@ mod blend;
 mod choose;
 mod cost;
 mod fitting;
+mod fitting_record;
 mod grade;
 mod instructions;
 mod measured_instead;
 mod nest;
-mod protocol;
 mod verdict;
 
 pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};
-pub(crate) use alter::{DEFAULT_ALTERATION_TOLERANCE_MM, DEFAULT_MIN_ALTERATION_STEP_MM};
+pub(crate) use alter::{DEFAULT_ALTERATION_TOLERANCE_MM, DEFAULT_MAX_LEFT_OUT_CHANGE_MM};
 pub(crate) use blend::BLEND_FRACTION_FIELD;
 pub use blend::{FractionBetweenSizes, SizeBlend};
 pub(crate) use choose::CHOICE_TOLERANCE_FIELD;

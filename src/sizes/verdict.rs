@@ -57,7 +57,7 @@ impl Alteration {
         let difference = |(place, read): &PlaceNameAndReader| {
             let mm = read(&self.cost).abs();
             let is_compared = self.cost.dart_gap_mm.is_some() || *place != WAIST_LINE;
-            let step = self.step_that_adds_most(*read);
+            let step = self.step_adding_most_difference(*read);
             (is_compared && mm >= MIN_NAMED_DIFFERENCE_MM).then_some(PlaceDifference { place, mm, step })
         };
         let mut differences: Vec<PlaceDifference> = COMPARED_PLACES.iter().filter_map(difference).collect();
@@ -67,7 +67,7 @@ impl Alteration {
 
     /// Returns the step that adds most to the difference from the exact draft at one place; `read` reads this
     /// difference from the [`Cost`] after a step.
-    fn step_that_adds_most(&self, read: fn(&Cost) -> f64) -> StepKind {
+    fn step_adding_most_difference(&self, read: fn(&Cost) -> f64) -> StepKind {
         let mut before = 0.0;
         let growth = self.steps.map(|step| {
             let after = read(&step.cost).abs();

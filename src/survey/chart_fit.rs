@@ -212,7 +212,7 @@ fn square_index(girth: f64, step: f64) -> i64 {
 
 impl<T: Copy + AddAssign> UnservedCounts<T> {
     /// Adds `amount`, a person's count or weight, at each ease bound that the person's assigned size violates.
-    pub(super) fn add_to_violated_bounds(&mut self, amount: T, fit: &AssignedSize, bounds: &EaseBounds) {
+    pub(super) fn count_at_violated_bounds(&mut self, amount: T, fit: &AssignedSize, bounds: &EaseBounds) {
         let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut T; 2]| {
             if bound_violation(ease, bounds) > 0.0 {
                 *(if ease < bounds.0 { tight } else { loose }) += amount;

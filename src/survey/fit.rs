@@ -5,7 +5,7 @@ use super::chart_fit::{AssignedAndServedCounts, AssignedSize, ChartFit, Unserved
 use super::ease_bounds::{EaseBounds, bound_violation};
 use super::girth_table::GirthTable;
 use super::people::PeopleColumns;
-use super::refused::count_refused_people;
+use super::refused::accepted_means_and_refusals;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
@@ -81,7 +81,7 @@ pub fn fit_chart(
             let distance = (body.waist - people.waist[row]).abs().max((body.hip - people.hip[row]).abs());
             (AssignedSize { size, waist, hip, high_hip, excess }, distance)
         });
-        Ok(candidates.reduce(better_candidate).map(|(fit, _)| fit))
+        Ok(candidates.reduce(better_fit_candidate).map(|(fit, _)| fit))
     };
     let by_person = (0..people.waist.len()).map(assign).collect::<Stoppable<Vec<_>>>()?;
     let mut loads = vec![AssignedAndServedCounts::default(); chart.sizes().len()];
@@ -90,12 +90,12 @@ pub fn fit_chart(
         let Some(fit) = fit else { continue };
         let weight = people.weight_of_row(row);
         loads[fit.size].count_person(weight, fit.serves());
-        unserved.add_to_violated_bounds(1, fit, bounds);
-        unserved_weight.add_to_violated_bounds(weight, fit, bounds);
+        unserved.count_at_violated_bounds(1, fit, bounds);
+        unserved_weight.count_at_violated_bounds(weight, fit, bounds);
     }
     let (measured, served) = loads.iter().fold((0, 0), |sum, load| (sum.0 + load.people, sum.1 + load.served));
     let (unmeasured, is_weighted) = (by_person.len() - measured, people.weight.is_some());
-    let (accepted, refused) = count_refused_people(people, &columns);
+    let (accepted, refused) = accepted_means_and_refusals(people, &columns);
     Ok(ChartFit { by_person, unmeasured, refused, accepted, served, loads, unserved, unserved_weight, is_weighted })
 }
 
@@ -112,7 +112,7 @@ fn high_hip_bounds_mismatch_problem(people: &PeopleColumns, bounds: &EaseBounds)
 /// Returns the candidate with the smaller bound violation or, if equal, with the smaller distance; a tie in both goes
 /// to `next`, the larger size. A candidate is a size with its ease on the person, and the distance between size and
 /// person.
-fn better_candidate(best: (AssignedSize, f64), next: (AssignedSize, f64)) -> (AssignedSize, f64) {
+fn better_fit_candidate(best: (AssignedSize, f64), next: (AssignedSize, f64)) -> (AssignedSize, f64) {
     let difference = next.0.excess - best.0.excess;
     let is_tied = difference <= EQUALITY_TOLERANCE_CM;
     let is_nearer = next.1 <= best.1 + EQUALITY_TOLERANCE_CM;

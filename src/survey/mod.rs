@@ -32,7 +32,7 @@ pub use ease_bounds::EaseBounds;
 pub use fit::fit_chart;
 pub use people::{HighHipColumns, PeopleColumns};
 pub(crate) use people::{PERSON_FIELDS, RangedColumn};
-pub(crate) use refused::count_refused_people;
+pub(crate) use refused::accepted_means_and_refusals;
 pub use refused::{MeanGirths, RefusedPeople};
 pub use served_share::{Replicates, ServedShare};
 pub use simulate::{NormalDistribution, Population, SimulatedBodies};

@@ -32,7 +32,7 @@ pub struct RefusedPeople {
 
 /// Returns the mean girths of the accepted people, and for each reason the number and mean girths of the people
 /// refused, sorted by column, then by name of error code. A girth without a column in `columns` has no mean.
-pub(crate) fn count_refused_people(
+pub(crate) fn accepted_means_and_refusals(
     people: &PeopleColumns,
     columns: &[RangedColumn],
 ) -> (MeanGirths, Vec<RefusedPeople>) {

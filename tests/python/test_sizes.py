@@ -231,7 +231,7 @@ def test_corrections_accumulate_and_can_be_undone(draft: kirtle.Draft) -> None:
     assert twice.undo() == once and once.undo().draft == draft
     assert once.draft.proof.holds
     assert [dart.intake for dart in once.draft.back.darts] == pytest.approx([d.intake for d in draft.back.darts])
-    assert str(twice) == twice.protocol("cm") + "\nFittings: 2. undo() takes back the last fitting."
+    assert str(twice) == twice.fitting_record("cm") + "\nFittings: 2. undo() takes back the last fitting."
     assert [line.split() for line in str(once).splitlines()[:2]] == [["Fitting", "1", "(cm)", "requested"], ["waist", "at", "side", "-1"]]
     assert twice._repr_html_().startswith("<table>") and "<td>length</td><td></td><td>+2</td>" in twice._repr_html_()
     with pytest.raises(kirtle.InputError, match=r"corrections\[0\]\.by: NaN is not finite"):

@@ -1,5 +1,5 @@
-//! Protocol: the written record of all fittings, for cutters and teachers, with requested corrections, changed inputs
-//! and changed lengths on the pattern. A length on the pattern is listed only if it changed by at least half a
+//! Record of all fittings, for cutters and teachers: for each fitting its requested corrections, the changed inputs
+//! and the changed lengths on the pattern. A length on the pattern is listed only if it changed by at least half a
 //! millimetre.
 
 use super::fitting::{Correction, CorrectionSite, Fitting, FittingRound, InputChange, dart_name};
@@ -12,7 +12,7 @@ use crate::ruler::Ruler;
 const MIN_LISTED_CHANGE_CM: f64 = 0.05;
 
 /// Row of a table in the record of fittings: name, value before, value after.
-type ProtocolRow = [String; 3];
+type FittingRecordRow = [String; 3];
 
 impl Fitting {
     /// Returns the record of all fittings as text; `ruler` formats the lengths.
@@ -28,39 +28,40 @@ impl Fitting {
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let first = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// let shorter = Correction { what: CorrectionTarget::DartLength, by: -1.0, at: CorrectionSite::Front };
-    /// let protocol = Fitting::new(first).correct(&[shorter])?.protocol(Unit::Cm);
-    /// let line = protocol.lines().find(|line| line.starts_with("front dart 1, length")).unwrap();
+    /// let record = Fitting::new(first).correct(&[shorter])?.fitting_record(Unit::Cm);
+    /// let line = record.lines().find(|line| line.starts_with("front dart 1, length")).unwrap();
     /// assert_eq!(line.split_whitespace().collect::<Vec<_>>(), ["front", "dart", "1,", "length", "9.0", "8.0"]);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
-    pub fn protocol(&self, ruler: impl Into<Ruler>) -> String {
+    pub fn fitting_record(&self, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();
-        let line = |[name, before, after]: &ProtocolRow| {
+        let line = |[name, before, after]: &FittingRecordRow| {
             format!("{name:<38}{before:>11}{after:>11}").trim_end().to_owned() + "\n"
         };
-        let tables = self.fitting_protocol_tables(ruler);
+        let tables = self.fitting_record_tables(ruler);
         tables.iter().map(|rows| rows.iter().map(line).collect::<String>()).collect::<Vec<_>>().join("\n")
     }
 
     /// Returns the record of all fittings as tables in HTML; `ruler` formats the lengths.
     #[must_use]
-    pub fn protocol_html(&self, ruler: impl Into<Ruler>) -> String {
+    pub fn fitting_record_html(&self, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();
-        let row = |(k, cells): (usize, &ProtocolRow)| {
+        let row = |(k, cells): (usize, &FittingRecordRow)| {
             let tag = if k == 0 { "th" } else { "td" };
             let cells = cells.each_ref().map(|cell| format!("<{tag}>{cell}</{tag}>")).concat();
             format!("<tr>{cells}</tr>")
         };
-        let table =
-            |rows: Vec<ProtocolRow>| format!("<tbody>{}</tbody>", rows.iter().enumerate().map(row).collect::<String>());
-        let tables: String = self.fitting_protocol_tables(ruler).into_iter().map(table).collect();
+        let table = |rows: Vec<FittingRecordRow>| {
+            format!("<tbody>{}</tbody>", rows.iter().enumerate().map(row).collect::<String>())
+        };
+        let tables: String = self.fitting_record_tables(ruler).into_iter().map(table).collect();
         format!("<table>{tables}</table>")
     }
 
     /// Returns the tables of the record of all fittings, three or four for each fitting; the first row of a table is
     /// the head.
-    fn fitting_protocol_tables(&self, ruler: Ruler) -> Vec<Vec<ProtocolRow>> {
+    fn fitting_record_tables(&self, ruler: Ruler) -> Vec<Vec<FittingRecordRow>> {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();
         let tables = rounds.flat_map(|(k, (before, round))| {
@@ -85,7 +86,7 @@ impl Fitting {
 }
 
 /// Puts a head above the rows of a table; a table without rows gets the row "nothing".
-fn table_with_head(head: [&str; 3], mut rows: Vec<ProtocolRow>) -> Vec<ProtocolRow> {
+fn table_with_head(head: [&str; 3], mut rows: Vec<FittingRecordRow>) -> Vec<FittingRecordRow> {
     if rows.is_empty() {
         rows.push(["nothing", "", ""].map(str::to_owned));
     }
@@ -97,12 +98,12 @@ fn table_with_head(head: [&str; 3], mut rows: Vec<ProtocolRow>) -> Vec<ProtocolR
 fn format_name_and_number(name: &str, kind: FieldKind, value: f64, ruler: Ruler) -> (String, String) {
     let name = name.replace('_', " ");
     match kind {
-        FieldKind::Length => (name, ruler.format_length_as_given(value)),
-        _ => (format!("{name} (ratio)"), Ruler::Cm.format_length_as_given(value)),
+        FieldKind::Length => (name, ruler.format_input_length(value)),
+        _ => (format!("{name} (ratio)"), Ruler::Cm.format_input_length(value)),
     }
 }
 
-fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<ProtocolRow> {
+fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<FittingRecordRow> {
     let row = |one: &Correction| {
         let site = if one.at == CorrectionSite::Shared { String::new() } else { format!(" at {}", one.at.name()) };
         let (name, by) = format_name_and_number(one.what.name(), one.what.amount_field().kind, one.by, ruler);
@@ -112,7 +113,7 @@ fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<ProtocolRow>
 }
 
 /// Returns a row for each changed input; if given darts replace darts by shares, one row for all darts.
-fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<ProtocolRow> {
+fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<FittingRecordRow> {
     let (of_darts, others): (Vec<_>, Vec<_>) =
         round.changes.iter().partition(|change| change.field.starts_with("rules.darts"));
     let row = |change: &&InputChange| {
@@ -129,7 +130,7 @@ fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<ProtocolRow> {
 
 /// Returns a row for each measurement of the figure. Where the draft `before` has no length to the floor, the lengths
 /// end at the hem, and their names say so.
-fn measurement_rows(before: &Draft, measurements: &[InputChange], ruler: Ruler) -> Vec<ProtocolRow> {
+fn measurement_rows(before: &Draft, measurements: &[InputChange], ruler: Ruler) -> Vec<FittingRecordRow> {
     let Figure { front_length, side_length, back_length, .. } = before.figure();
     let has_lengths = front_length.or(*side_length).or(*back_length).is_some();
     let row = |InputChange { field, before, after, .. }: &InputChange| {
@@ -143,7 +144,7 @@ fn measurement_rows(before: &Draft, measurements: &[InputChange], ruler: Ruler) 
 
 /// Returns a row for each length that differs between two drafts by at least [`MIN_LISTED_CHANGE_CM`]; for a dart that
 /// only one draft has, a cell is empty.
-fn changed_length_rows(before: &Draft, after: &Draft, ruler: Ruler) -> Vec<ProtocolRow> {
+fn changed_length_rows(before: &Draft, after: &Draft, ruler: Ruler) -> Vec<FittingRecordRow> {
     let [before, after] = [before, after].map(pattern_lengths);
     let find =
         |list: &[(String, f64)], name: &str| list.iter().find(|(other, _)| other == name).map(|(_, length)| *length);
