@@ -188,34 +188,36 @@ impl Problem {
 
     /// Builds text and message again from the other fields of the problem.
     fn with_rebuilt_message(mut self) -> Self {
-        self.text = self.code.format_problem_text(&self);
+        self.text = self.format_text();
         self.message = format!("{}: {}", self.field, self.text);
         self
     }
 
-    /// Formats the value of the problem with its unit.
-    fn value_with_unit(&self) -> String {
-        self.format_value_or_limit(self.value.as_ref(), |number| number)
+    /// Fills the placeholders in the message template of the error code.
+    fn format_text(&self) -> String {
+        let mut pieces = self.code.message_template().split(['{', '}']);
+        let mut text = pieces.next().unwrap_or_default().to_owned();
+        while let (Some(placeholder), Some(words)) = (pieces.next(), pieces.next()) {
+            text += &self.format_placeholder(placeholder);
+            text += words;
+        }
+        text
     }
 
-    /// Formats the limit of the problem with its unit.
-    fn limit_with_unit(&self) -> String {
-        self.format_value_or_limit(self.limit.as_ref(), |number| number)
-    }
-
-    /// Formats the value of the problem, a computed number, rounded to two decimals and with its unit.
-    fn rounded_value_with_unit(&self) -> String {
-        self.format_value_or_limit(self.value.as_ref(), round_to_two_decimals)
-    }
-
-    /// Formats the limit of the problem, a computed number, rounded to two decimals and with its unit.
-    fn rounded_limit_with_unit(&self) -> String {
-        self.format_value_or_limit(self.limit.as_ref(), round_to_two_decimals)
-    }
-
-    /// Formats the limit of the problem, a minimum, rounded up to two decimals (so that it is valid) and with its unit.
-    fn rounded_up_limit_with_unit(&self) -> String {
-        self.format_value_or_limit(self.limit.as_ref(), round_up_to_two_decimals)
+    /// Formats what stands for a placeholder in the message template of the error code.
+    fn format_placeholder(&self, placeholder: &str) -> String {
+        let value = |round| self.format_value_or_limit(self.value.as_ref(), round);
+        let limit = |round| self.format_value_or_limit(self.limit.as_ref(), round);
+        match placeholder {
+            "rounded_value" => value(round_to_two_decimals),
+            "rounded_limit" => limit(round_to_two_decimals),
+            "rounded_up_limit" => limit(round_up_to_two_decimals),
+            "limit" => limit(std::convert::identity),
+            "counted_value" => count_with_is_or_are(&value(std::convert::identity)),
+            "larger_or_smaller" if value(std::convert::identity).starts_with('-') => "smaller or fewer".to_owned(),
+            "larger_or_smaller" => "larger or more".to_owned(),
+            _ => value(std::convert::identity),
+        }
     }
 
     /// Formats a value or limit: a number, rounded by `round`, with the unit of the problem; a text unchanged; `None` as
@@ -228,6 +230,11 @@ impl Problem {
             (None, _) => "nothing".to_owned(),
         }
     }
+}
+
+/// Adds "is" or "are" to a count with its plural noun: "1 sizes" becomes "1 size is", "2 sizes" becomes "2 sizes are".
+fn count_with_is_or_are(value: &str) -> String {
+    if value.starts_with("1 ") { format!("{} is", value.trim_end_matches('s')) } else { format!("{value} are") }
 }
 
 /// Returns a number rounded up to two decimals.

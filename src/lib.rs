@@ -37,7 +37,7 @@
 
 #![cfg_attr(
     not(feature = "full"),
-    allow(dead_code, unused_imports, reason = "without `full`, no code uses some private items")
+    allow(dead_code, unused_imports, reason = "without the feature `full`, some private items are unused")
 )]
 
 #[cfg(feature = "arrow")]

@@ -105,7 +105,7 @@ fn wrong_charts_are_refused() {
     }
     let table = "name,waist,hip,hip_depth,length\n38,72\n";
     let problems = SizeChart::from_csv(table, Unit::Cm).unwrap_err();
-    let expected = "broken_table chart: not a valid size table: line 2 has 2 values, the header has 5";
+    let expected = "broken_table chart: not a valid size table: line 2 has 2 values, the header has 5 columns";
     assert_eq!(sentences(&problems), [expected]);
 }
 

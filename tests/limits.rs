@@ -111,10 +111,13 @@ fn a_message_quotes_only_the_start_of_a_long_text() {
 fn a_problem_in_a_size_table_names_the_line_and_the_remedy() {
     let read = |text: &str| SizeChart::from_csv(text, Unit::Cm).unwrap_err();
     for (table, expected) in [
-        (format!("{HEADER}S,60,84,20\n"), "chart: not a valid size table: line 2 has 4 values, the header has 5"),
+        (
+            format!("{HEADER}S,60,84,20\n"),
+            "chart: not a valid size table: line 2 has 4 values, the header has 5 columns",
+        ),
         (
             format!("{HEADER}\n\"S\",60,84,20,60\n\nM\n"),
-            "chart: not a valid size table: line 5 has 1 value, the header has 5",
+            "chart: not a valid size table: line 5 has 1 value, the header has 5 columns",
         ),
         (
             format!("\n{HEADER}S,60,,20,60\n\n,64,88,20,x\n"),

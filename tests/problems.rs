@@ -1,6 +1,6 @@
 //! Problems as data: minimum, maximum and choices, and ranges that agree in centimetres and inches.
 
-use kirtle::{Body, Ease, PanelRules, Problem, Problems, Shares, Unit};
+use kirtle::{Body, Code, Ease, PanelRules, Problem, Problems, Shares, Unit};
 
 use crate::wrong::{BODY, EASE, rules_with_back_darts};
 
@@ -45,4 +45,15 @@ fn messages_about_inches_are_in_inches() {
     assert!(problems[0].message.starts_with(
         "body.length: 8 in is too short: the hem must be at least 1 cm below the hip line; the minimum is 8.39"
     ));
+}
+
+#[test]
+fn a_message_template_has_no_placeholder_but_those_documented() {
+    const PLACEHOLDERS: [&str; 7] =
+        ["value", "limit", "rounded_value", "rounded_limit", "rounded_up_limit", "counted_value", "larger_or_smaller"];
+    for code in Code::ALL {
+        let template = code.message_template();
+        let is_placeholder = |(k, part): (usize, &str)| k % 2 == 0 || PLACEHOLDERS.contains(&part);
+        assert!(template.split(['{', '}']).enumerate().all(is_placeholder), "{template}");
+    }
 }

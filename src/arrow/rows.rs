@@ -16,8 +16,8 @@ use crate::field::Unit;
 
 /// Names and descriptions of the last three columns of a batch of drafts, which say why a row was refused.
 const ERROR_COLUMNS_WITH_DESCRIPTIONS: [(&str, &str); 3] = [
-    ("error_code", "code of the first problem of a refused row"),
-    ("error_field", "field of the first problem of a refused row"),
+    ("error_code", "error code of the first problem of a refused row"),
+    ("error_field", "path of the input at fault in the first problem of a refused row"),
     ("error_text", "all problems of a refused row, one per line"),
 ];
 

@@ -77,7 +77,7 @@ pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit)
         columns.push(("ease_left_high_hip", text, length_unit, lengths(|fit| fit.high_hip)));
     }
     let text = "largest amount by which the ease left is below a minimum or above a maximum; 0 where the size serves";
-    columns.push(("serves", "whether the ease left is within every bound", "", Arc::new(serves)));
+    columns.push(("serves", "whether the size serves: the ease left is within every bound", "", Arc::new(serves)));
     columns.push(("excess", text, length_unit, lengths(|fit| Some(fit.excess))));
     batch_of_columns(columns, true, unit)
 }

@@ -44,7 +44,7 @@ table_numbers! {
         "suppression_side", "suppression taken by the side seams of back and front together" = summary.suppression.side;
         "suppression_back", "suppression taken by the darts of half the back" = summary.suppression.back;
         "suppression_front", "suppression taken by the darts of half the front" = summary.suppression.front;
-        "left_in_side", "suppression that the side seams take beyond their limit" = summary.left_in_side;
+        "left_in_side", "suppression that the side seams of back and front take beyond the rule `steepest_side`" = summary.left_in_side;
         "side_seam", "length of the side seam from the waist to the hem" = summary.side_seam;
     }
 

@@ -111,7 +111,8 @@ impl SizeChart {
             if row.len() != header.len() {
                 let (value_count, column_count) = (row.len(), header.len());
                 let plural = if value_count == 1 { "" } else { "s" };
-                let reason = format!("line {line} has {value_count} value{plural}, the header has {column_count}");
+                let reason =
+                    format!("line {line} has {value_count} value{plural}, the header has {column_count} columns");
                 return Err(broken(reason));
             }
             let fields = columns.iter().zip(row.iter()).filter_map(|(column, value)| {

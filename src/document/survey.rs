@@ -124,8 +124,9 @@ impl RefusedReport {
 impl fmt::Display for FitReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let percent = self.share_served * 100.0;
-        write!(f, "ChartFit(people={}, served={} ({percent:.1}%)", self.count, self.served)?;
-        write!(f, ", unmeasured={}, sizes={})", self.unmeasured, self.loads.len())
+        let Self { count, served, unmeasured, loads, .. } = self;
+        let sizes = loads.len();
+        write!(f, "ChartFit(people={count}, served={served} ({percent:.1}%), unmeasured={unmeasured}, sizes={sizes})")
     }
 }
 
@@ -172,7 +173,8 @@ report! {
 impl fmt::Display for BestChartReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { sizes, measured, loss, bound, .. } = self;
-        write!(f, "BestChart(sizes={}, people={measured}, loss={loss:.4}, bound={bound:.4})", sizes.len())
+        let sizes = sizes.len();
+        write!(f, "BestChart(sizes={sizes}, people={measured}, loss={loss:.4}, bound={bound:.4})")
     }
 }
 

@@ -32,10 +32,10 @@ impl<T: Scalar> Draft<T> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn girth_at(&self, level: T) -> Result<T, Problems> {
-        let length = self.inputs.body.length.re();
-        if !(0.0..=length).contains(&level.re()) {
+        let skirt_length = self.inputs.body.length.re();
+        if !(0.0..=skirt_length).contains(&level.re()) {
             let problem = Problem::new(Code::OutsideGarment, "level").with_value(level.re());
-            return Err(problem.with_limit(format!("a level from 0 to {length} cm")).with_unit("cm").into());
+            return Err(problem.with_limit(format!("a level from 0 to {skirt_length} cm")).with_unit("cm").into());
         }
         let side = self.side_seam_shape();
         let half =

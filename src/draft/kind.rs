@@ -12,7 +12,7 @@ use crate::scalar::{Mask, Number, Scalar};
 
 /// Kind of a draft: its numbers of darts, the shapes of its curves, and which measurements of the figure the solver
 /// must reach.
-#[allow(clippy::struct_excessive_bools, reason = "each is one of the flags by which rows are grouped")]
+#[allow(clippy::struct_excessive_bools, reason = "each is a flag by which bodies are grouped for drafting in lanes")]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct DraftKind {
     /// Numbers of darts in back and front that the shares give, 0 to 3 each; 0 if the rules give the darts explicitly.

@@ -191,8 +191,8 @@ fn lay_plan_title(lay: &Lay, ruler: Ruler, denominator: u32) -> String {
     let fold = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
     let direction = if lay.cloth.one_way { ", all pieces pointing the same way" } else { "" };
     let start = if lay.name.is_empty() { "Lay plan".to_owned() } else { format!("{}, lay plan", lay.name) };
-    let width = ruler.format_length(lay.cloth.width);
-    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : {denominator}", ruler.unit_name())
+    let (width, unit) = (ruler.format_length(lay.cloth.width), ruler.unit_name());
+    format!("{start}: cloth {width} {unit} wide, {fold}{direction}; scale 1 : {denominator}")
 }
 
 /// Returns the note on buying cloth for a lay: the length needed, the length to buy as shops sell it in the system of
@@ -219,13 +219,15 @@ fn cloth_length_to_buy_text(lay: &Lay, ruler: Ruler) -> String {
 pub(super) fn cloth_to_buy_by_width_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
     let widths = if ruler.unit() == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
     let selvedge = Cloth::usual_selvedge(ruler.unit());
-    let buy = widths.into_iter().filter_map(|width| {
+    let lengths = widths.into_iter().filter_map(|width| {
         let cloth = Cloth { width, folded: true, one_way: false, selvedge }.convert_lengths(ruler.unit(), Unit::Cm);
         let lay = pattern.lay(&cloth).ok()?;
-        Some(format!("{} at {width} {} wide", cloth_length_to_buy_text(&lay, ruler), ruler.unit_name()))
+        let (length, unit) = (cloth_length_to_buy_text(&lay, ruler), ruler.unit_name());
+        Some(format!("{length} at {width} {unit} wide"))
     });
-    let buy = buy.collect::<Vec<_>>().join(", ");
-    (!buy.is_empty()).then(|| format!("Cloth to buy: {buy}; a lay plan shows how to lay the pieces."))
+    let lengths_by_width = lengths.collect::<Vec<_>>().join(", ");
+    (!lengths_by_width.is_empty())
+        .then(|| format!("Cloth to buy: {lengths_by_width}; a lay plan shows how to lay the pieces."))
 }
 
 /// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼"; empty for a length

@@ -231,7 +231,8 @@ impl TileGrid {
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
-        let name = format!("tile {}, {number} of {}", tile_name(tile), self.tiles.len());
+        let (name, count) = (tile_name(tile), self.tiles.len());
+        let name = format!("tile {name}, {number} of {count}");
         part.draw_text(right + Vector::new(0.0, 25.0), CentredUpwards, &name, size);
         if !pattern_name.is_empty() {
             part.draw_fitted_text(lower + Vector::new(2.0, 0.0), Left, pattern_name, [size, width * 0.3]);

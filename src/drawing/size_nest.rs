@@ -265,11 +265,8 @@ impl<'n> NestLayout<'n> {
         let name = &pattern.cutting().name;
         let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
         let [waist, hip] = pattern.draft().ease().into_array().map(|ease| ruler.format_length(ease));
-        let title = format!(
-            "{start}Straight skirt, {}; ease {waist} at the waist, {hip} at the hip ({})",
-            self.size_range_in_words(),
-            ruler.unit_name()
-        );
+        let (sizes, unit) = (self.size_range_in_words(), ruler.unit_name());
+        let title = format!("{start}Straight skirt, {sizes}; ease {waist} at the waist, {hip} at the hip ({unit})");
         let lines = if self.draws_seam_lines {
             "The lines are seam lines: add allowances.".to_owned()
         } else {
@@ -290,12 +287,8 @@ impl<'n> NestLayout<'n> {
     /// Returns the number of sizes with the first and the last name in words, such as "5 sizes, 36 to 44"; "size 38"
     /// for a single size.
     fn size_range_in_words(&self) -> String {
-        let (count, first) = (self.sizes.len(), &self.sizes[0].0);
-        if count == 1 {
-            format!("size {first}")
-        } else {
-            format!("{count} sizes, {first} to {}", self.sizes[count - 1].0)
-        }
+        let (count, first, last) = (self.sizes.len(), &self.sizes[0].0, &self.sizes[self.sizes.len() - 1].0);
+        if count == 1 { format!("size {first}") } else { format!("{count} sizes, {first} to {last}") }
     }
 }
 

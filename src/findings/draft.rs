@@ -228,19 +228,20 @@ impl Draft {
                 let inset = self.rules().panel_rules.centre_back_in;
                 let intake = self.nominal.back + self.nominal.front + inset;
                 let finding = length_finding_from_cm(code, panel, intake, self.nominal.total, unit);
-                let [takers, remedy] = if inset > 0.0 {
+                let [darts_and_seams, remedy] = if inset > 0.0 {
                     ["darts and centre back", "Use smaller or fewer darts, or move the centre back in by less"]
                 } else {
                     ["the given darts", "Use smaller or fewer darts"]
                 };
-                let message = finding.message.replace("{takers}", takers).replace("{remedy}", remedy);
+                let message = finding.message.replace("{darts_and_seams}", darts_and_seams).replace("{remedy}", remedy);
                 Finding { message, ..finding }
             }
             SideSeamSteep => {
                 let max_lean = self.steepest_side_rule_in_degrees().unwrap_or(Shares::default().steepest_side);
                 let finding = angle_finding_from_degrees(code, panel, degrees(self.side_lean_tangent()), max_lean);
                 let is_extreme = finding.measured >= EXTREME_SIDE_SEAM_LEAN_DEGREES;
-                let message = format!("This will not work as a straight skirt. {}", finding.message);
+                let steepness_and_advice = &finding.message;
+                let message = format!("This will not work as a straight skirt. {steepness_and_advice}");
                 if is_extreme { Finding { message, ..finding } } else { finding }
             }
             NarrowHem => {
@@ -257,8 +258,8 @@ impl Draft {
             FrontWaistMissed => {
                 let (sewn, wanted) = self.sewn_and_wanted_front_waist(&self.summary());
                 let finding = length_finding_from_cm(code, panel, sewn, wanted, unit);
-                let sense = if sewn > wanted { "smaller" } else { "larger" };
-                Finding { message: finding.message.replace("{sense}", sense), ..finding }
+                let smaller_or_larger = if sewn > wanted { "smaller" } else { "larger" };
+                Finding { message: finding.message.replace("{smaller_or_larger}", smaller_or_larger), ..finding }
             }
             WaistTilted => self.waist_tilt_finding(panel, b, a, unit),
             CentreBackSlanted => angle_finding_from_degrees(code, panel, degrees(b), MAX_CENTRE_BACK_SLANT_DEGREES),
@@ -272,15 +273,18 @@ impl Draft {
     fn waist_tilt_finding(&self, panel: &'static str, distance: f64, limit: f64, unit: Unit) -> Finding {
         let is_front = panel == Half::Front.name();
         let is_lower = self.summary().panels[usize::from(is_front)].extra_lowering > 0.0;
-        let meaning = match (is_front, is_lower) {
+        let posture_or_shape = match (is_front, is_lower) {
             (false, true) => "a swayed back or a flat seat",
             (false, false) => "a full seat or a bent back",
             (true, true) => "a flat belly, or a waist that dips in front",
             (true, false) => "a full belly",
         };
-        let (sense, sign) = if is_lower { ("lower", 1.0) } else { ("higher", -1.0) };
+        let (lower_or_higher, sign) = if is_lower { ("lower", 1.0) } else { ("higher", -1.0) };
         let finding = length_finding_from_cm(WaistTilted, panel, distance, limit, unit);
-        let message = finding.message.replace("{sense}", sense).replace("{meaning}", meaning);
+        let message = finding
+            .message
+            .replace("{lower_or_higher}", lower_or_higher)
+            .replace("{posture_or_shape}", posture_or_shape);
         Finding { message, measured: sign * finding.measured, limit: sign * finding.limit, ..finding }
     }
 }

@@ -70,7 +70,7 @@ findings! {
          lean outwards towards the waist. Check both measurements, then sew a trial garment.";
     /// The given darts and a slanted centre back take in more than the difference between hip and waist.
     DartsExceedSuppression = "darts_exceed_suppression",
-        "On half the skirt {takers} take in {measured}, but only {limit} needs taking in: the side seam leans \
+        "On half the skirt {darts_and_seams} take in {measured}, but only {limit} needs taking in: the side seam leans \
          outwards towards the waist. {remedy}.";
     /// At the waist, the angle between side seam and vertical exceeds its limit.
     SideSeamSteep = "side_seam_steep",
@@ -115,12 +115,12 @@ findings! {
          practice: it leaves the middle of the back, which is nearly vertical. Move the centre back in by less.";
     /// The measured waist at a centre lies clearly higher or lower than square corners put it.
     WaistTilted = "waist_tilted",
-        "At the centre {panel} the measured waist lies {measured} {sense} than a waist that meets the seams at right angles, \
-         more than the {limit} by which two measured lengths may err: this body has {meaning}, or a length is wrong. Measure again, then sew a trial garment.";
+        "At the centre {panel} the measured waist lies {measured} {lower_or_higher} than a waist that meets the seams at right angles, \
+         more than the {limit} by which two measured lengths may err: this body has {posture_or_shape}, or a length is wrong. Measure again, then sew a trial garment.";
     /// The sewn front waist is not as long as measured, because the darts cannot shape it.
     FrontWaistMissed = "front_waist_missed",
         "The sewn front waist is {measured} from side seam to side seam, but with its ease this body measures {limit}: within \
-         the rules the darts cannot make it {sense}, so the side seams lie off the sides of the waist. Change the shares, \
+         the rules the darts cannot make it {smaller_or_larger}, so the side seams lie off the sides of the waist. Change the shares, \
          numbers or largest intakes of the darts.";
     /// The skirt is narrower at the high hip than it should be, and neither side seams nor darts give more room.
     HighHipTight = "high_hip_tight",

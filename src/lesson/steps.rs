@@ -196,8 +196,10 @@ impl PanelLessonBuilder {
         let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
         let [side_end, centre_end] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));
         let is_slanted = panel.centre_waist_point().x > 0.0;
-        let seam = if is_slanted { " Join H to B: the centre back seam." } else { "" };
-        let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.{seam}");
+        let join_centre_back_seam = if is_slanted { " Join H to B: the centre back seam." } else { "" };
+        let text = format!(
+            "Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.{join_centre_back_seam}"
+        );
         self.push_step(text, ends, if is_slanted { &[("HB", StrokeKind::Straight)] } else { &[] }, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.first_parameter_where(|point| point.y >= depth));

@@ -247,7 +247,7 @@ python_class! { Darts as darts;
     front: Vec<FixedDart> = darts.0.front.iter().copied().map(FixedDart).collect();
     text = {
         let text = |darts: Vec<FixedDart>| darts.iter().map(FixedDart::__repr__).collect::<Vec<_>>().join(", ");
-        format!("Darts(back=[{}], front=[{}])", text(darts.back()), text(darts.front()))
+        format!("Darts(back=[{back}], front=[{front}])", back = text(darts.back()), front = text(darts.front()))
     };
     keywords py = [("back", darts.back()), ("front", darts.front())].into_py_dict(py).map(AnyDict);
     {

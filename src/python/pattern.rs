@@ -74,7 +74,7 @@ python_class! { Pattern as pattern;
         let (draft, name, press) = (pattern.draft().__repr__(), to_json_text(&cutting.name), pattern.press());
         // A centre back seam shorter than the minimum opening allows no explicit opening.
         let opening = if opening >= ZIP_OPENING_FIELD.range.0 { format!("{opening:?}") } else { "None".to_owned() };
-        let vent = |vent: Vent| format!("vent={:?}, vent_width={:?}, ", vent.vent, vent.vent_width);
+        let vent = |vent: Vent| format!("vent={height:?}, vent_width={width:?}, ", height = vent.vent, width = vent.vent_width);
         let vent = cutting.vent.map_or_else(String::new, vent);
         let finish = cutting.finish.map_or_else(String::new, |WaistFinish { kind, lengths }| {
             let [width, underlap, depth] = lengths.into_array();

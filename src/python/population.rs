@@ -81,7 +81,8 @@ pub(crate) struct BodyTable;
 #[pymethods]
 impl BodyTable {
     fn __repr__(slf: PyRef<'_, Self>) -> String {
-        format!("BodyTable(rows={}, columns={:?})", slf.as_super().__len__(), slf.as_super().columns())
+        let (rows, columns) = (slf.as_super().__len__(), slf.as_super().columns());
+        format!("BodyTable(rows={rows}, columns={columns:?})")
     }
 }
 

@@ -103,7 +103,7 @@ python_class! { StandardErrors as errors;
             let errors: Vec<_> = errors.iter().map(|(name, error)| format!("'{name}': {error:?}")).collect();
             format!("StandardErrors({{{}}})", errors.join(", "))
         } else {
-            format!("StandardErrors.with_covariance({:?}, {:?})", errors.names(), errors.covariance())
+            format!("StandardErrors.with_covariance({names:?}, {rows:?})", names = errors.names(), rows = errors.covariance())
         }
     };
     {
@@ -265,7 +265,7 @@ python_class! { Solutions as solutions;
     draft: Draft = Draft::from_library_draft(&solutions.inner.draft, solutions.unit);
     text = {
         let sensitivity::Solutions { input, interval, others, .. } = &solutions.inner;
-        format!("Solutions(input={:?}, value={:?}, interval={interval:?}, others={others:?})", input.path, input.value)
+        format!("Solutions(input={path:?}, value={value:?}, interval={interval:?}, others={others:?})", path = input.path, value = input.value)
     };
     {}
 }

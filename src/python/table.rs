@@ -198,7 +198,7 @@ impl DraftTable {
 
     fn __repr__(slf: PyRef<'_, Self>) -> String {
         let (rows, columns) = (slf.as_super().__len__(), slf.as_super().columns().len());
-        format!("DraftTable(rows={rows}, refused={}, columns={columns})", Self::refused(slf))
+        format!("DraftTable(rows={rows}, refused={refused}, columns={columns})", refused = Self::refused(slf))
     }
 }
 

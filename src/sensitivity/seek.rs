@@ -261,7 +261,8 @@ impl<'a> InputSearch<'a> {
             let is_adjacent = from[0].next_up() >= to[0];
             (is_adjacent && (from[1] - wanted) * (to[1] - wanted) < 0.0).then(|| {
                 let input_and_value = format!("{} = {:.2}", self.input, self.cm_to_unit(from[0]));
-                let jump = format!("from {:.2} to {:.2} {unit} at {input_and_value}", from[1], to[1]);
+                let (before, after) = (from[1], to[1]);
+                let jump = format!("from {before:.2} to {after:.2} {unit} at {input_and_value}");
                 format!(", but jumps {jump}, where the number of darts changes")
             })
         });

@@ -12,7 +12,8 @@ use crate::interrupt::Stoppable;
 use crate::random::{CounterRng, RandomStream};
 use crate::sizes::{Size, SizeChart};
 
-const SPLIT_COUNT_FIELD: Field = Field::new("splits", "Number of splits.", FieldKind::Ratio, (1.0, 1000.0));
+const SPLIT_COUNT_FIELD: Field =
+    Field::new("splits", "Number of random splits into training and held-out people.", FieldKind::Ratio, (1.0, 1000.0));
 
 const MAX_GROUPS: usize = 100_000;
 

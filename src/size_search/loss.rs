@@ -107,7 +107,7 @@ impl Loss {
         }
         let mut problems = Vec::new();
         let difference = "the maximum difference between the girth of a person and the girth of the size";
-        let ratios = "the range of ratios, person's girth divided by size's girth, that cost nothing";
+        let ratios = "the band of ratios, person's girth divided by size's girth, without loss";
         let parameters =
             [("tolerance", tolerance.is_some(), "within", difference), ("band", band.is_some(), "log_band", ratios)];
         for (field, is_given, loss, description) in parameters {

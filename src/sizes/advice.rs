@@ -68,19 +68,21 @@ impl SizeChoice {
         let by = abs_length_text(excess, ruler);
         let [waist, hip] = self.alterations();
         let altered = if girth == WAIST_GIRTH.0 { waist } else { hip };
-        let fix = match altered {
+        let remedy = match altered {
             altered if altered < 0.0 => format!(": take it in by {by}"),
             altered if altered > 0.0 => format!(": let it out by {by}"),
             _ => String::new(),
         };
         match ease {
             Some(ease) if ease + excess > EQUAL_GIRTH_TOLERANCE_CM => {
-                let (left, wanted) = (abs_length_text(ease + excess, ruler), abs_length_text(ease, ruler));
-                format!("The {girth} of size {name} leaves {left} of ease instead of {wanted}{fix}.")
+                let (ease_left, wanted_ease) = (abs_length_text(ease + excess, ruler), abs_length_text(ease, ruler));
+                format!("The {girth} of size {name} leaves {ease_left} of ease instead of {wanted_ease}{remedy}.")
             }
-            Some(_) if excess < 0.0 => format!("The {girth} of size {name} is {by} too small and leaves no ease{fix}."),
-            _ if excess > 0.0 => format!("The {girth} of size {name} is {by} too large{fix}."),
-            _ => format!("The {girth} of size {name} is {by} too small and leaves that much less ease{fix}."),
+            Some(_) if excess < 0.0 => {
+                format!("The {girth} of size {name} is {by} too small and leaves no ease{remedy}.")
+            }
+            _ if excess > 0.0 => format!("The {girth} of size {name} is {by} too large{remedy}."),
+            _ => format!("The {girth} of size {name} is {by} too small and leaves that much less ease{remedy}."),
         }
     }
 
@@ -99,10 +101,12 @@ impl SizeChoice {
     fn advice_outside_chart(&self, ruler: Ruler) -> String {
         let describe = |outside: &GirthOutsideChart| {
             let (girth, size) = (outside.girth, &outside.size);
-            let (comparative, superlative) =
+            let (larger_or_smaller, largest_or_smallest) =
                 if outside.by > 0.0 { ("larger", "largest") } else { ("smaller", "smallest") };
             let by = abs_length_text(outside.by, ruler);
-            format!("the {girth} is {by} {comparative} than the {girth} of the {superlative} size, {size}")
+            format!(
+                "the {girth} is {by} {larger_or_smaller} than the {girth} of the {largest_or_smallest} size, {size}"
+            )
         };
         let girths = self.outside.iter().map(describe).collect::<Vec<String>>().join("; ");
         format!("This body is outside the size chart: {girths}. Draft this body individually.")

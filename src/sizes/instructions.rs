@@ -51,11 +51,21 @@ impl Alteration {
             let (larger_or_smaller, lower_or_higher) =
                 if is_more { ("larger", "lower") } else { ("smaller", "higher") };
             match step.kind {
-                Waist => format!("the waist of the body is {by} {larger_or_smaller} than that of the nearest size"),
-                Hip => format!("the hip of the body is {by} {larger_or_smaller} than that of the nearest size"),
-                HipLine => format!("the hip line of the body is {by} {lower_or_higher} than the printed one"),
-                Darts => format!("the dart tips for this body are up to {by} {lower_or_higher} than the printed ones"),
-                Side | Hem => format!("the hem for this body is {by} {lower_or_higher} than the printed one"),
+                Waist => format!(
+                    "the waist stays, though the body's is {by} {larger_or_smaller} than that of the nearest size"
+                ),
+                Hip => format!(
+                    "the hip stays, though the body's is {by} {larger_or_smaller} than that of the nearest size"
+                ),
+                HipLine => {
+                    format!("the hip line stays, though the body's is {by} {lower_or_higher} than the printed one")
+                }
+                Darts => format!(
+                    "the dart tips stay, though this body's are up to {by} {lower_or_higher} than the printed ones"
+                ),
+                Side | Hem => {
+                    format!("the hem stays, though this body's is {by} {lower_or_higher} than the printed one")
+                }
             }
         };
         self.steps.iter().filter(|step| limit.contains(&step.by.abs())).map(describe).collect()

@@ -100,13 +100,13 @@ impl Alteration {
             format!("{place} {mm:.1} mm ({step})")
         };
         let places = self.dart_count_differences_in_words().chain(differences.iter().map(place));
-        let (tolerance, places) = (self.limits.tolerance_mm, places.collect::<Vec<_>>().join(", "));
-        if places.is_empty() {
+        let (tolerance, differences_by_place) = (self.limits.tolerance_mm, places.collect::<Vec<_>>().join(", "));
+        if differences_by_place.is_empty() {
             "The pattern equals the exact draft.".to_owned()
         } else if self.is_within_tolerance() {
-            format!("The pattern is within {tolerance} mm of the exact draft: {places}.")
+            format!("The pattern is within {tolerance} mm of the exact draft: {differences_by_place}.")
         } else {
-            format!("The pattern is over {tolerance} mm from the exact draft: {places}.")
+            format!("The pattern is over {tolerance} mm from the exact draft: {differences_by_place}.")
         }
     }
 
@@ -122,11 +122,12 @@ impl Alteration {
     }
 }
 
-/// Describes how much longer a length is than another, called `than`: "2.0 mm longer than the wanted waist".
-fn describe_length_comparison(longer_mm: f64, than: &str) -> String {
+/// Describes how much longer a length is than another, called `compared_length`: "2.0 mm longer than the wanted waist".
+fn describe_length_comparison(longer_mm: f64, compared_length: &str) -> String {
     let rounded = format!("{:.1}", longer_mm.abs());
+    let longer_or_shorter = if longer_mm > 0.0 { "longer" } else { "shorter" };
     match rounded.as_str() {
-        "0.0" => format!("as long as {than} (0.0 mm)"),
-        _ => format!("{rounded} mm {} than {than}", if longer_mm > 0.0 { "longer" } else { "shorter" }),
+        "0.0" => format!("as long as {compared_length} (0.0 mm)"),
+        _ => format!("{rounded} mm {longer_or_shorter} than {compared_length}"),
     }
 }

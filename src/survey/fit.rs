@@ -103,7 +103,7 @@ pub fn fit_chart(
 fn high_hip_bounds_mismatch_problem(people: &PeopleColumns, bounds: &EaseBounds) -> Option<Problem> {
     let (field, expected) = match (people.high_hip, bounds.high_hip) {
         (Some(_), None) => ("bounds.high_hip", "the minimum and maximum ease at the high hip"),
-        (None, Some(_)) => ("people.high_hip", "high-hip girths and their depths"),
+        (None, Some(_)) => ("people.high_hip", "high-hip girths, and the depth of each below the waist"),
         _ => return None,
     };
     Some(Problem::new(Code::Missing, field).with_limit(expected))

@@ -35,7 +35,7 @@ pub(crate) const PERSON_FIELDS: [Field; 5] = [
     Body::FIELDS[0],
     Body::FIELDS[1],
     Field::new("high_hip", "Girth at the high hip, between waist and hip line.", FieldKind::Length, (40.0, 220.0)),
-    Field::new("high_hip_depth", "Depth of the high hip.", FieldKind::Length, (0.0, 150.0)),
+    Field::new("high_hip_depth", "Depth of the high hip below the waist.", FieldKind::Length, (0.0, 150.0)),
     SAMPLING_WEIGHT_FIELD,
 ];
 
@@ -69,7 +69,8 @@ impl<'a> PeopleColumns<'a> {
             let accepted = count_in_unit(unit);
             let other = Unit::ALL.into_iter().find(|other| 2 * count_in_unit(*other) > numbers);
             let other = other.filter(|_| 2 * accepted < numbers)?;
-            let value = format!("{} of {numbers} numbers are out of range in {}", numbers - accepted, unit.name());
+            let (refused, unit) = (numbers - accepted, unit.name());
+            let value = format!("{refused} of {numbers} numbers are out of range in {unit}");
             let path = format!("people.{}", field.name);
             Some(Problem::new(Code::WrongUnit, path).with_value(value).with_limit(format!("{:?}", other.name())))
         };

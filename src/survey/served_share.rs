@@ -12,10 +12,14 @@ use crate::interrupt::count_interruptible_work;
 use crate::random::{CounterRng, RandomStream};
 
 const REPLICATE_COUNT_FIELD: Field =
-    Field::new("bootstrap", "Number of replicates.", FieldKind::Ratio, (2.0, 10_000.0));
+    Field::new("bootstrap", "Number of bootstrap replicates.", FieldKind::Ratio, (2.0, 10_000.0));
 
-const VARIANCE_FACTOR_FIELD: Field =
-    Field::new("replicate_factor", "Factor of the variance.", FieldKind::Ratio, (1e-9, 1e3));
+const VARIANCE_FACTOR_FIELD: Field = Field::new(
+    "replicate_factor",
+    "Factor that converts the sum of squared differences to the variance.",
+    FieldKind::Ratio,
+    (1e-9, 1e3),
+);
 
 /// Quantile of the standard normal distribution at 97.5 %: half the width of a 95 % interval, in standard errors.
 const NORMAL_QUANTILE_97_5: f64 = 1.959_964;

@@ -266,7 +266,7 @@ def test_a_log_band_is_a_value_and_refuses_invalid_weights() -> None:
 def test_invalid_arguments_of_best_sizes_are_refused() -> None:
     invalid: list[tuple[dict[str, Any], str]] = [
         ({"girth": "knee"}, 'girth: "knee" is not waist or hip'),
-        ({"loss": "log_band"}, "band: missing: give the range of ratios, person's girth divided by size's girth, that cost nothing"),
+        ({"loss": "log_band"}, "band: missing: give the band of ratios, person's girth divided by size's girth, without loss"),
         ({"band": BAND}, 'band: cannot be given together with the loss "squared"'),
         ({"girth": "hip", "columns": {"hip": "hips"}},
          'people.hip: "hips" is not the name of exactly one column; the columns are waist, hip'),
@@ -354,7 +354,7 @@ def test_invalid_arguments_of_best_chart_are_refused() -> None:
         ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute, within or log_band'),
         ({"loss": "within"}, "tolerance: missing: give the maximum difference between the girth of a person and the girth of the size"),
         ({"tolerance": 2}, 'tolerance: cannot be given together with the loss "squared"'),
-        ({"loss": "log_band"}, "band: missing: give the range of ratios, person's girth divided by size's girth, that cost nothing"),
+        ({"loss": "log_band"}, "band: missing: give the band of ratios, person's girth divided by size's girth, without loss"),
         ({"loss": "log_band", "band": BAND, "drop": 25}, "loss: log_band is not squared or within"),
         ({"drop": 25, "steps": (4, 4)}, "drop: cannot be given together with steps"),
         ({"restarts": 0}, "search.restarts: 0 is below the minimum of 1"),
