@@ -597,7 +597,8 @@ class Choice:
     @property
     def hip_by(self, /) -> float:
         """
-        Change to make to the hip of the chosen pattern: positive lets out, negative takes in, 0 keeps the hip.
+        Change to make to the hip girth of the chosen pattern: positive lets out, negative takes in, 0 keeps the
+        hip.
         """
     @property
     def individual(self, /) -> bool:
@@ -632,7 +633,8 @@ class Choice:
     @property
     def waist_by(self, /) -> float:
         """
-        Change to make to the waist of the chosen pattern: positive lets out, negative takes in, 0 keeps the waist.
+        Change to make to the waist girth of the chosen pattern: positive lets out, negative takes in, 0 keeps the
+        waist.
         """
 
 @final
@@ -1789,7 +1791,7 @@ class Lay:
     @property
     def one_way(self, /) -> bool:
         """
-        Whether all pieces lie in the same direction.
+        Whether all hems must point the same way along the cloth.
         """
     @property
     def placed(self, /) -> list[Placed]:
@@ -2671,12 +2673,14 @@ class Rules:
     @property
     def centre_back_lower(self, /) -> float:
         """
-        Additional lowering of the waist at the centre back, in centimetres.
+        Lowering of the waist at the centre back, in centimetres, in addition to the lowering that square corners or
+        the figure give.
         """
     @property
     def centre_front_lower(self, /) -> float:
         """
-        Additional lowering of the waist at the centre front, in centimetres.
+        Lowering of the waist at the centre front, in centimetres, in addition to the lowering that square corners or
+        the figure give.
         """
     @property
     def darts(self, /) -> Darts | None:

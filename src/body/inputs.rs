@@ -25,7 +25,8 @@ impl Inputs {
     /// Checks inputs, given in `unit`: ranges, number of darts, figure against body and rules, hem; returns them in
     /// centimetres.
     ///
-    /// # Errors All [`Problems`]: numbers that are not finite or out of range; a figure with a number that has no
+    /// # Errors
+    /// All [`Problems`]: numbers that are not finite or out of range; a figure with a number that has no
     /// effect, or that contradicts body or rules; a hem above the hip line.
     pub(crate) fn check_and_convert_to_cm(self, unit: Unit) -> Result<Self, Problems> {
         let Self { body, figure, ease, rules } = &self;

@@ -170,11 +170,7 @@ pub(crate) fn fit_chart(
 }
 
 /// Returns the number of people of a table who are not measured, and a report for each reason.
-fn unmeasured_count_and_reasons(
-    people: &PeopleTable,
-    measured: &MeasuredPeople,
-    unit: Unit,
-) -> (usize, Vec<RefusedReport>) {
+fn left_out_people(people: &PeopleTable, measured: &MeasuredPeople, unit: Unit) -> (usize, Vec<RefusedReport>) {
     let accepted = measured.waist.len().max(measured.hip.len());
     (people.len() - accepted, RefusedReport::reports_by_reason(&measured.refused, &measured.accepted, unit))
 }
@@ -218,14 +214,7 @@ pub(crate) fn best_sizes(
     let girths = if measured.waist.is_empty() { &measured.hip } else { &measured.waist };
     let best =
         run_interruptibly(py, unit, || size_search::best_sizes(girths, measured.weight.as_deref(), sizes, &loss))?;
-    Ok(BestSizesReport::new(
-        &best,
-        &loss,
-        girth,
-        girths.len(),
-        unmeasured_count_and_reasons(&people, &measured, unit),
-        unit,
-    ))
+    Ok(BestSizesReport::new(&best, &loss, girth, girths.len(), left_out_people(&people, &measured, unit), unit))
 }
 
 /// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
@@ -309,7 +298,7 @@ pub(crate) fn best_chart(
         }
         (None, None) => size_search::best_chart(waist, hip, weights, sizes, &loss, &search),
     })?;
-    Ok(BestChartReport::new(&best, &loss, waist.len(), unmeasured_count_and_reasons(&people, &measured, unit), unit))
+    Ok(BestChartReport::new(&best, &loss, waist.len(), left_out_people(&people, &measured, unit), unit))
 }
 
 /// Converts the constraints on the sizes of a chart, `grid` and `fixed`, from `unit` to centimetres.
@@ -377,7 +366,7 @@ pub(crate) fn compare_charts(
     let compared =
         run_interruptibly(py, unit, || size_search::compare_charts(&chart.0, &compared, &loss, splits, &search))?;
     let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
-    Ok(ComparisonReport::new(&compared, &loss, labels, unmeasured_count_and_reasons(&people, &measured, unit), unit))
+    Ok(ComparisonReport::new(&compared, &loss, labels, left_out_people(&people, &measured, unit), unit))
 }
 
 /// Number of people, or the sum of their weights, if they have weights.

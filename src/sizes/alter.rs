@@ -135,7 +135,8 @@ impl SizeRange {
     /// at most `min_step_mm` are left out. If the two waist sizes have different numbers of darts, waist line and darts
     /// are those of the nearer size.
     ///
-    /// # Errors As [`SizeChart::blend_for_body`](crate::SizeChart::blend_for_body); all [`Problems`] of
+    /// # Errors
+    /// As [`SizeChart::blend_for_body`](crate::SizeChart::blend_for_body); all [`Problems`] of
     /// [`draft`](crate::draft()).
     ///
     /// ```

@@ -245,7 +245,8 @@ impl Fitting {
     /// The numbers of darts stay the same and become chosen numbers, unless a skirt with these numbers cannot be
     /// drafted.
     ///
-    /// # Errors An amount out of range (see [`Correction::by`]); more than 20 corrections; two opposite corrections of
+    /// # Errors
+    /// An amount out of range (see [`Correction::by`]); more than 20 corrections; two opposite corrections of
     /// one thing at one site; a site that does not suit what is corrected; a dart that the draft does not have; and all
     /// [`Problems`] of [`draft`](crate::draft()) for the changed inputs.
     ///
