@@ -191,8 +191,8 @@ fn charts_are_compared_on_people_held_out_of_the_search() {
         };
         let compared = compare(1);
         assert_eq!(compared, compare(1));
-        assert_ne!(compared.learnt, compare(2).learnt);
-        assert!((1800..2200).contains(&compared.learnt) && compared.learnt + compared.all.held_out == 4000);
+        assert_ne!(compared.training, compare(2).training);
+        assert!((1800..2200).contains(&compared.training) && compared.training + compared.all.held_out == 4000);
         assert!(compared.all.best_loss < compared.all.given_loss, "{compared:?}");
         // The best chart fits the people of its search better than the people held out.
         assert!(compared.best.loss < compared.all.best_loss * 1.02, "{compared:?}");

@@ -47,7 +47,7 @@ report! {
         #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
         unserved_weights: BTreeMap<String, f64> =
             if_weighted(fit.is_weighted).flat_map(|()| unserved_people_by_ease_bound(&fit.unserved_weight)).collect(),
-        /// Share of people served in each group, if the people are grouped, by label; missing labels last.
+        /// For each group, if the people are grouped: counts and share served; sorted by label, people without a label last.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
         /// For each reason why people have no size, a field and an error code: number and mean girths of these people.
@@ -208,7 +208,7 @@ report! {
     /// Comparison of a given chart with the best chart of the same number of sizes, on held-out people for whom neither
     /// chart was made. An absolute loss is in `unit`, a squared loss in the square of `unit`.
     ComparisonReport as "ChartComparison" of (compared: &ChartComparison, loss: &Loss, labels: &[Option<String>], left_out: (usize, Vec<RefusedReport>)) in unit
-    let best = BestChartReport::new(&compared.best, loss, compared.learnt, (0, Vec::new()), unit);
+    let best = BestChartReport::new(&compared.best, loss, compared.training, (0, Vec::new()), unit);
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
     let all = GroupComparisonReport::new(&compared.all, compared, &None, loss, unit);
     let groups = compared.groups.iter().zip(labels);
@@ -217,7 +217,7 @@ report! {
         /// Unit of lengths in the report.
         unit: Unit = unit,
         /// Number of training people of the first split, for whom its best chart is optimised.
-        learnt: usize,
+        training: usize,
         /// Number of people of the first split who are held out for the comparison.
         held_out: usize = all.held_out,
         /// Number of people left out because a measurement or the weight is missing or out of range.
@@ -227,7 +227,7 @@ report! {
         sizes: Vec<(f64, f64, f64)> = best.sizes,
         /// Mean loss of the training people in the best chart, over all splits: too optimistic an estimate of the loss
         /// of other people.
-        learnt_loss: f64 = loss_in_unit(compared.learnt_loss),
+        training_loss: f64 = loss_in_unit(compared.training_loss),
         /// Mean loss of the held-out people in the best chart, over all splits; each split has a best chart of its own.
         best_loss: f64 = all.best_loss,
         /// Mean loss of the held-out people in the given chart, over all splits.

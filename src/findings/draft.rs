@@ -35,8 +35,8 @@ const MAX_CENTRE_BACK_SLANT_TANGENT: f64 = 0.087_488_663_525_924;
 /// Smallest angle, in degrees, between side seam and vertical at which a draft cannot work as a straight skirt.
 const EXTREME_SIDE_SEAM_LEAN_DEGREES: f64 = 45.0;
 
-/// Largest difference of two measured lengths that measurement errors may explain, in centimetres; each length may err
-/// by 4 mm (ISO 20685).
+/// Largest difference of two measured lengths that measurement errors may explain, in centimetres: errors of 4 mm in
+/// each length (ISO 20685) make √2 × 4 mm in the difference, rounded up.
 const MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM: f64 = 0.6;
 
 // Length of a walking step, height of the hip line above the floor, and girth of one knee, in centimetres: round

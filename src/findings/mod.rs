@@ -33,7 +33,7 @@ use crate::ruler::Ruler;
 /// `{panel}`, `{measured}` and `{limit}` stand for a panel and formatted values.
 macro_rules! findings {
     ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, $message:literal;)*) => {
-        /// The kind of a [`Finding`].
+        /// What a [`Finding`] warns of.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, JsonSchema)]
         #[non_exhaustive]
         pub enum FindingCode {

@@ -403,7 +403,8 @@ python_class! { Alteration as alteration;
         #[pyo3(signature = (unit = "cm"))]
         fn instructions(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.instructions(parse_ruler(unit)?)) }
 
-        /// Return, in words, the changes left out because they are at most `min_step_mm`, with lengths in `unit`.
+        /// Return, in words, the changes left out because they are at most `min_step_mm`, but at least 0.5 mm,
+        /// with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
         fn left_out(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.left_out(parse_ruler(unit)?)) }
 

@@ -324,7 +324,7 @@ fn size_constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, uni
 /// stream.
 ///
 /// >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
-/// >>> comparison.learnt + comparison.held_out, len(comparison.sizes)
+/// >>> comparison.training + comparison.held_out, len(comparison.sizes)
 /// (400, 12)
 /// >>> compare_charts(SizeChart.demo(), simulate(0))
 /// Traceback (most recent call last):

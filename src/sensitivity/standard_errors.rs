@@ -79,9 +79,12 @@ impl StandardErrors {
         let size = names.len();
         let expected = format!("{size} rows of {size} finite numbers");
         let problem = |code, value: String| Problem::new(code, "covariance").with_value(value);
-        if rows.len() != size || rows.iter().any(|row| row.len() != size) {
-            let row_lengths = rows.iter().map(|row| row.len().to_string()).collect::<Vec<_>>().join(", ");
-            let value = format!("a list of {row_count} rows of {row_lengths} numbers", row_count = rows.len());
+        if rows.len() != size {
+            let value = format!("a list of {row_count} rows", row_count = rows.len());
+            return Err(problem(Code::WrongType, value).with_limit(expected).into());
+        }
+        if let Some(row) = rows.iter().find(|row| row.len() != size) {
+            let value = format!("a list with a row of {row_length} numbers", row_length = row.len());
             return Err(problem(Code::WrongType, value).with_limit(expected).into());
         }
         let covariance = DMatrix::from_fn(size, size, |row, column| rows[row][column]);

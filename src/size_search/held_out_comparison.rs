@@ -37,10 +37,10 @@ pub struct ChartComparison {
     /// Best chart of the training people of the first split.
     pub best: BestChart,
     /// Number of training people of the first split, on whom the best chart was searched.
-    pub learnt: usize,
+    pub training: usize,
     /// Mean, over the splits, of the mean loss of the training people in the best chart: too optimistic an estimate of
     /// the loss of other people.
-    pub learnt_loss: f64,
+    pub training_loss: f64,
     /// Losses of all held-out people.
     pub all: HeldOutLosses,
     /// Losses of the held-out people of each group, by number of the group; empty if the people are not grouped.
@@ -92,14 +92,14 @@ impl ChartComparison {
     /// Returns the 95 % interval of the gain of all held-out people or of a group: the mean over the splits, and 1.96
     /// standard errors to either side. `None` if fewer than two splits have held-out people.
     ///
-    /// The squared standard error is the variance of the gains × (1/J + held out/learnt) for J splits, and not × 1/J,
+    /// The squared standard error is the variance of the gains × (1/J + held out/training) for J splits, and not × 1/J,
     /// because the splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
     #[must_use]
     pub fn gain_interval(&self, losses: &HeldOutLosses) -> Option<(f64, f64)> {
         let splits = losses.gains.len() as f64;
         let mean = losses.gains.iter().sum::<f64>() / splits;
         let variance = losses.gains.iter().map(|gain| (gain - mean).powi(2)).sum::<f64>() / (splits - 1.0);
-        let factor = 1.0 / splits + self.all.held_out as f64 / self.learnt as f64;
+        let factor = 1.0 / splits + self.all.held_out as f64 / self.training as f64;
         let half_width = 1.959_964 * (factor * variance).sqrt();
         (losses.gains.len() > 1).then_some((mean - half_width, mean + half_width))
     }
@@ -126,7 +126,7 @@ impl ChartComparison {
 /// let (chart, search) = (SizeChart::demo(), SearchSettings::default());
 /// let people = ComparedPeople { waist: &women.waist, hip: &women.hip, ..ComparedPeople::default() };
 /// let compared = compare_charts(&chart, &people, &Loss::Absolute, 1, &search)?;
-/// assert!(compared.all.best_loss < compared.all.given_loss && compared.learnt + compared.all.held_out == 4000);
+/// assert!(compared.all.best_loss < compared.all.given_loss && compared.training + compared.all.held_out == 4000);
 ///
 /// let people = ComparedPeople { waist: &[86.0], hip: &[102.0], ..ComparedPeople::default() };
 /// let problems = compare_charts(&chart, &people, &Loss::Absolute, 1, &search).unwrap_err();
@@ -159,7 +159,7 @@ pub fn compare_charts(
         |rows: &[usize]| (of_rows(waist, rows), of_rows(hip, rows), weights.map(|weights| of_rows(weights, rows)));
     // Losses of all people, then of each group.
     let mut losses = vec![HeldOutLosses::default(); 1 + group_count];
-    let (mut first, mut learnt_loss) = (None, 0.0);
+    let (mut first, mut training_loss) = (None, 0.0);
     for split in 0..splits {
         let (training, held_out): (Vec<usize>, Vec<usize>) =
             (0..waist.len()).partition(|_| rng.draw_uniform_0_to_1() < 0.5);
@@ -177,11 +177,11 @@ pub fn compare_charts(
             }
             losses.add_losses_of_split(rows.map(|row| everybody[*row]), charts, loss)?;
         }
-        learnt_loss += best.loss / splits as f64;
+        training_loss += best.loss / splits as f64;
         first.get_or_insert((best, training.len()));
     }
-    let (best, learnt) = first.ok_or_else(|| Problem::new(Code::Missing, "splits").with_limit("a split"))?;
+    let (best, training) = first.ok_or_else(|| Problem::new(Code::Missing, "splits").with_limit("a split"))?;
     let mut losses = losses.into_iter().map(HeldOutLosses::divide_by_splits);
     let (all, groups) = (losses.next().unwrap_or_default(), losses.collect());
-    Ok(ChartComparison { best, learnt, learnt_loss, all, groups })
+    Ok(ChartComparison { best, training, training_loss, all, groups })
 }

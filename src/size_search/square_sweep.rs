@@ -39,7 +39,8 @@ pub(super) struct Square {
 pub(super) type ChartOfSquares = (Vec<Square>, f64);
 
 impl<'a> SquareSweep<'a> {
-    /// Prepares sweeps, with squares of the given reach, over points that must ascend by waist.
+    /// Prepares sweeps over points that must ascend by waist; `reach` gives the highest waist and hip that a square with
+    /// given lowest girths serves.
     pub(super) fn new(points: &'a [WaistHip], reach: [Reach; 2]) -> Self {
         let hips = distinct_girths(points, 1);
         let reaching = |point: &WaistHip| {

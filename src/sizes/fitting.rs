@@ -182,9 +182,9 @@ pub struct FittingRound {
     pub corrections: Vec<Correction>,
     /// Inputs that the corrections changed, with the values before and after.
     pub changes: Vec<InputChange>,
-    /// Measurements of the figure that have the effect of corrections: with these measurements and the corrected darts,
-    /// the same body gets the corrected draft without the other corrections. Where no length to the floor is measured,
-    /// the lengths end at the hem.
+    /// Measurements of the figure that replace corrections of the centre heights, the balance or a larger side fullness:
+    /// with these measurements, the corrected darts and all other corrections, the same body gets the corrected draft.
+    /// Where no length to the floor is measured, the lengths end at the hem.
     pub measurements: Vec<InputChange>,
     /// Draft after the corrections.
     pub draft: Draft,

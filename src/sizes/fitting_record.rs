@@ -142,8 +142,8 @@ fn measurement_rows(before: &Draft, measurements: &[InputChange], ruler: Ruler) 
     measurements.iter().map(row).collect()
 }
 
-/// Returns a row for each length that differs between two drafts by at least [`MIN_LISTED_CHANGE_CM`]; for a dart that
-/// only one draft has, a cell is empty.
+/// Returns a row for each length that differs between two drafts, by at least [`MIN_LISTED_CHANGE_CM`] and in print; for
+/// a dart that only one draft has, a cell is empty.
 fn changed_length_rows(before: &Draft, after: &Draft, ruler: Ruler) -> Vec<FittingRecordRow> {
     let [before, after] = [before, after].map(pattern_lengths);
     let find =

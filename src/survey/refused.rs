@@ -10,9 +10,9 @@ use crate::field::Field;
 /// weight. A girth that is missing or out of range does not count.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct MeanGirths {
-    /// Mean of the accepted waists; `None` if there is no accepted waist.
+    /// Mean of the accepted waists in centimetres, unweighted; `None` if there is no accepted waist.
     pub waist: Option<f64>,
-    /// Mean of the accepted hips; `None` if there is no accepted hip.
+    /// Mean of the accepted hips in centimetres, unweighted; `None` if there is no accepted hip.
     pub hip: Option<f64>,
 }
 

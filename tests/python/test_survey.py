@@ -322,10 +322,10 @@ def test_charts_are_compared_on_people_held_out(loss: dict[str, Any]) -> None:
     women = pa.table(kirtle.simulate(1000, seed=1))
     with_nulls = pa.concat_tables([women.select(["waist", "hip"]), pa.table({"waist": [None, 80.0], "hip": [99.0, math.nan]})])
     compared = kirtle.compare_charts(CHART, with_nulls, restarts=2, seed=3, **loss)
-    assert compared.learnt + compared.held_out == 1000 and 400 < compared.learnt < 600
+    assert compared.training + compared.held_out == 1000 and 400 < compared.training < 600
     assert (compared.unmeasured, compared.unit, len(compared.sizes)) == (2, "cm", len(CHART))
     assert compared.best_loss < compared.given_loss
-    assert compared.learnt != kirtle.compare_charts(CHART, women, restarts=2, seed=4, **loss).learnt
+    assert compared.training != kirtle.compare_charts(CHART, women, restarts=2, seed=4, **loss).training
     if loss["loss"] == "within":
         served = kirtle.fit_chart(CHART, women, ease=EASE, tolerance=3).share_served
         assert 1 - compared.given_loss == pytest.approx(served, abs=0.05)
@@ -335,7 +335,7 @@ def test_charts_are_compared_on_people_held_out(loss: dict[str, Any]) -> None:
         assert in_inches.given_loss * 2.54**2 == pytest.approx(compared.given_loss)
         assert in_inches.sizes[0][0] * 2.54 == pytest.approx(compared.sizes[0][0])
     assert compared.to_dict()["given_loss"] == compared.given_loss
-    counts = f"learnt={compared.learnt}, held_out={compared.held_out}, unmeasured=2"
+    counts = f"training={compared.training}, held_out={compared.held_out}, unmeasured=2"
     assert repr(compared).startswith(f'ChartComparison(unit="cm", {counts}, sizes=[')
     twin = pickle.loads(pickle.dumps(compared))
     assert twin == compared and hash(twin) == hash(compared)

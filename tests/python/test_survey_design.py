@@ -206,9 +206,9 @@ def test_repeated_splits_have_an_interval() -> None:
     assert compared.gains[0] == pytest.approx(one.given_loss - one.best_loss) and one.sizes == compared.sizes
     gains = np.array(compared.gains)
     assert gains.mean() == pytest.approx(compared.given_loss - compared.best_loss)
-    error = math.sqrt((1 / 12 + compared.held_out / compared.learnt) * gains.var(ddof=1))
+    error = math.sqrt((1 / 12 + compared.held_out / compared.training) * gains.var(ddof=1))
     assert compared.gain_interval == pytest.approx([gains.mean() + sign * 1.959964 * error for sign in (-1, 1)])
-    assert compared.learnt_loss < compared.best_loss
+    assert compared.training_loss < compared.best_loss
     Draft202012Validator(kirtle.schema("comparison")).validate(compared.to_dict())
     grouped = kirtle.compare_charts(CHART, table, splits=12, by="age_band", grid=1, **options)
     assert [of.group for of in grouped.groups] == sorted(BANDS) and sum(of.held_out for of in grouped.groups) == grouped.held_out
