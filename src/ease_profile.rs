@@ -85,7 +85,7 @@ impl GirthsAtLevel {
     }
 
     /// Converts level and girths, which must be in centimetres, to `unit`.
-    fn with_lengths_in_unit(self, unit: Unit) -> Self {
+    fn convert_lengths_from_cm(self, unit: Unit) -> Self {
         let [level, garment, body] = [self.level, self.garment, self.body].map(|cm| unit.length_from_cm(cm));
         Self { level, garment, body }
     }
@@ -140,11 +140,11 @@ impl Draft {
         searched.extend(levels.iter().filter(|level| level.level <= body.hip_depth));
         let by_ease = |a: &&GirthsAtLevel, b: &&GirthsAtLevel| a.ease().total_cmp(&b.ease());
         let [tightest, loosest] = [searched.iter().min_by(by_ease), searched.iter().max_by(by_ease)]
-            .map(|level| level.copied().unwrap_or(levels[0]).with_lengths_in_unit(unit));
+            .map(|level| level.copied().unwrap_or(levels[0]).convert_lengths_from_cm(unit));
         Ok(EaseByLevel {
             unit,
             hip_line: unit.length_from_cm(body.hip_depth),
-            levels: levels.into_iter().map(|level| level.with_lengths_in_unit(unit)).collect(),
+            levels: levels.into_iter().map(|level| level.convert_lengths_from_cm(unit)).collect(),
             tightest,
             loosest,
         })
@@ -211,7 +211,7 @@ fn body_girth_curve(body: &Body, profile: &BodyProfile, unit: Unit) -> impl Fn(f
             return hip;
         }
         let Some(knots) = knots else {
-            return hip - SideSeamShape::natural_spline_over_hip_depth(hip_depth).inset_at_level(hip - waist, level);
+            return hip - SideSeamShape::natural_spline_side_seam_shape(hip_depth).inset_at_level(hip - waist, level);
         };
         let interval = usize::from(level >= knots[1][0]);
         let ([from, a, slope_a], [to, b, slope_b]) = (knots[interval], knots[interval + 1]);

@@ -41,7 +41,7 @@ impl From<f64> for GivenValue {
 
 impl From<String> for GivenValue {
     fn from(text: String) -> Self {
-        Self::Text(truncate_problem_text(text))
+        Self::Text(truncate_path_or_value(text))
     }
 }
 
@@ -52,11 +52,11 @@ impl From<&str> for GivenValue {
 }
 
 /// Maximum number of characters of each text in a [`Problem`]: field path, value and limit.
-const MAX_PROBLEM_TEXT_CHARS: usize = 2000;
+const MAX_PATH_OR_VALUE_CHARS: usize = 2000;
 
-/// Truncates a text for a [`Problem`] to `MAX_PROBLEM_TEXT_CHARS` characters; appends an ellipsis to a truncated text.
-fn truncate_problem_text(mut text: String) -> String {
-    if let Some((end, _)) = text.char_indices().nth(MAX_PROBLEM_TEXT_CHARS) {
+/// Truncates a text for a [`Problem`] to `MAX_PATH_OR_VALUE_CHARS` characters; appends an ellipsis to a truncated text.
+fn truncate_path_or_value(mut text: String) -> String {
+    if let Some((end, _)) = text.char_indices().nth(MAX_PATH_OR_VALUE_CHARS) {
         text.truncate(end);
         text.push('…');
     }
@@ -118,32 +118,32 @@ pub(crate) fn quote_unusual_field_name(name: &str) -> String {
 impl Problem {
     /// Creates a problem from error code and field path, without value, limit and unit.
     pub(crate) fn new(code: Code, field: impl Into<String>) -> Self {
-        let field = truncate_problem_text(field.into());
+        let field = truncate_path_or_value(field.into());
         let (value, limit, unit, minimum, maximum) = (None, None, None, None, None);
         let (choices, text, message) = (Vec::new(), String::new(), String::new());
         Self { code, field, value, limit, unit, minimum, maximum, choices, text, message }.with_rebuilt_message()
     }
 
     /// Creates a [`Code::WrongType`] problem for a text that is not a valid name; `wanted` describes a valid name.
-    pub(crate) fn not_a_valid_name(field: &str, text: &str, wanted: &str) -> Self {
+    pub(crate) fn invalid_name_problem(field: &str, text: &str, wanted: &str) -> Self {
         Self::new(Code::WrongType, field).with_value(format!("{text:?}")).with_limit(wanted)
     }
 
     /// Creates a [`Code::UnknownChoice`] problem for a text that is none of `names`, the choices of an enum; `kind` is
     /// the name of the enum, such as "Unit".
-    pub(crate) fn unknown_choice<const N: usize>(kind: &str, text: &str, names: [&str; N]) -> Self {
+    pub(crate) fn unknown_choice_problem<const N: usize>(kind: &str, text: &str, names: [&str; N]) -> Self {
         Self::new(Code::UnknownChoice, kind.to_lowercase()).with_value(format!("{text:?}")).with_choices(names)
     }
 
     /// Returns a [`Code::TooMany`] problem if `count` exceeds `max`, otherwise `None`; `plural` names the counted
     /// items, such as "darts".
-    pub(crate) fn if_too_many(field: &str, count: usize, max: usize, plural: &'static str) -> Option<Self> {
+    pub(crate) fn too_many_problem(field: &str, count: usize, max: usize, plural: &'static str) -> Option<Self> {
         (count > max).then(|| Self::new(Code::TooMany, field).with_count_and_limit(count, max, plural))
     }
 
     /// Returns a problem if a column does not have `expected` numbers, one for each person, but `count`; otherwise
     /// `None`.
-    pub(crate) fn if_not_one_number_per_person(field: &str, count: usize, expected: usize) -> Option<Self> {
+    pub(crate) fn numbers_per_person_problem(field: &str, count: usize, expected: usize) -> Option<Self> {
         let code = if count < expected { Code::TooFew } else { Code::TooMany };
         let problem = || Self::new(code, field).with_count_and_limit(count, expected, "numbers");
         (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
@@ -157,7 +157,7 @@ impl Problem {
 
     /// Sets the choices of the problem, sets the limit to the choices joined by commas, and updates the message.
     pub(crate) fn with_choices<S: Into<String>>(mut self, choices: impl IntoIterator<Item = S>) -> Self {
-        self.choices = choices.into_iter().map(|choice| truncate_problem_text(choice.into())).collect();
+        self.choices = choices.into_iter().map(|choice| truncate_path_or_value(choice.into())).collect();
         let limit = self.choices.join(", ");
         self.with_limit(limit)
     }
@@ -182,30 +182,30 @@ impl Problem {
 
     /// Replaces the field path of the problem and updates the message.
     pub(crate) fn with_field_path(mut self, field: String) -> Self {
-        self.field = truncate_problem_text(field);
+        self.field = truncate_path_or_value(field);
         self.with_rebuilt_message()
     }
 
     /// Builds text and message again from the other fields of the problem.
     fn with_rebuilt_message(mut self) -> Self {
-        self.text = self.format_text();
+        self.text = self.fill_message_template();
         self.message = format!("{}: {}", self.field, self.text);
         self
     }
 
     /// Fills the placeholders in the message template of the error code.
-    fn format_text(&self) -> String {
+    fn fill_message_template(&self) -> String {
         let mut pieces = self.code.message_template().split(['{', '}']);
         let mut text = pieces.next().unwrap_or_default().to_owned();
         while let (Some(placeholder), Some(words)) = (pieces.next(), pieces.next()) {
-            text += &self.format_placeholder(placeholder);
+            text += &self.placeholder_replacement(placeholder);
             text += words;
         }
         text
     }
 
     /// Formats what stands for a placeholder in the message template of the error code.
-    fn format_placeholder(&self, placeholder: &str) -> String {
+    fn placeholder_replacement(&self, placeholder: &str) -> String {
         let value = |round| self.format_value_or_limit(self.value.as_ref(), round);
         let limit = |round| self.format_value_or_limit(self.limit.as_ref(), round);
         match placeholder {
@@ -314,7 +314,7 @@ impl Problems {
 
     /// Converts the numbers of every problem whose unit is `cm` to the unit `name`, by the function `from_cm`; other
     /// problems stay unchanged.
-    pub(crate) fn with_values_in_unit(self, name: &'static str, from_cm: impl Fn(f64) -> f64) -> Self {
+    pub(crate) fn convert_cm_numbers_to_unit(self, name: &'static str, from_cm: impl Fn(f64) -> f64) -> Self {
         let converted = |given: Option<GivenValue>| match given {
             Some(GivenValue::Number(number)) => Some(GivenValue::Number(from_cm(number))),
             other => other,

@@ -54,7 +54,7 @@ macro_rules! choices {
             type Err = $crate::Problems;
 
             fn from_str(name: &str) -> Result<Self, $crate::Problems> {
-                let problem = || $crate::error::Problem::unknown_choice(stringify!($choices), name, Self::ALL.map(Self::name));
+                let problem = || $crate::error::Problem::unknown_choice_problem(stringify!($choices), name, Self::ALL.map(Self::name));
                 Self::ALL.into_iter().find(|choice| choice.name() == name).ok_or_else(|| problem().into())
             }
         }
@@ -113,7 +113,9 @@ impl Unit {
 
     /// Converts the lengths in the problems of `result`, if it failed, from centimetres to this unit.
     pub(crate) fn convert_problems_from_cm<T>(self, result: Result<T, Problems>) -> Result<T, Problems> {
-        result.map_err(|problems| problems.with_values_in_unit(self.name(), |length_cm| self.length_from_cm(length_cm)))
+        result.map_err(|problems| {
+            problems.convert_cm_numbers_to_unit(self.name(), |length_cm| self.length_from_cm(length_cm))
+        })
     }
 }
 
@@ -276,7 +278,7 @@ pub(crate) fn min_and_max_length_problems(path: &str, (min, max): (f64, f64)) ->
 }
 
 /// Returns whether a value is the default of its type; JSON leaves out such values.
-pub(crate) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+pub(crate) fn is_default_of_type<T: Default + PartialEq>(value: &T) -> bool {
     *value == T::default()
 }
 
@@ -310,7 +312,7 @@ macro_rules! fields {
             )+
             $($(
                 $(#[doc = $choice_doc])+
-                #[serde(default, skip_serializing_if = "crate::field::is_default")]
+                #[serde(default, skip_serializing_if = "crate::field::is_default_of_type")]
                 pub $choice: $choice_type,
             )+)?
         }

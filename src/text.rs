@@ -37,8 +37,9 @@ fn is_forbidden_in_names(letter: char) -> bool {
 /// one; `None` for a valid text. The message on a forbidden character says that the text is not `wanted`, such as "a
 /// text on one line".
 pub(crate) fn long_or_forbidden_text_problem(field: &str, text: &str, wanted: &str) -> Option<Problem> {
-    let too_many = Problem::if_too_many(field, text.chars().count(), MAX_NAME_LETTERS, "letters");
-    too_many.or_else(|| text.chars().any(is_forbidden_in_names).then(|| Problem::not_a_valid_name(field, text, wanted)))
+    let too_many = Problem::too_many_problem(field, text.chars().count(), MAX_NAME_LETTERS, "letters");
+    too_many
+        .or_else(|| text.chars().any(is_forbidden_in_names).then(|| Problem::invalid_name_problem(field, text, wanted)))
 }
 
 /// Returns the problem of `cutting.name`, the name printed on pattern pieces; `None` for a valid name.

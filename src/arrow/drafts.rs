@@ -9,7 +9,7 @@ use arrow_schema::{ArrowError, SchemaRef};
 use super::columns::{ColumnOrConstant, InputValues, SchemaCheckedBatches};
 use super::metadata::schema_with_length_unit;
 use super::request::TableRequest;
-use super::rows::drafts_columns;
+use super::rows::fields_and_columns_of_drafts;
 use crate::batch::{Bodies, Column, Table, Threads};
 use crate::body::{Body, Ease};
 use crate::error::Problems;
@@ -37,7 +37,7 @@ pub struct DraftBatchReader {
 
 /// Drafter of the rows of output batches: drafts each output batch from its input rows.
 struct OutputBatchDrafter {
-    /// Source of each input, in the order of [`input_numbers`](crate::body::input_numbers).
+    /// Source of each input, in the order of [`input_paths_fields_and_values`](crate::body::input_paths_fields_and_values).
     sources: Vec<ColumnOrConstant<usize>>,
     /// Request for the drafts; the sources that its `numbers` name are already found, in `sources`.
     request: TableRequest,
@@ -88,7 +88,7 @@ impl DraftBatchReader {
         let sources = request.find_input_sources(&source.schema())?;
         let drafter = OutputBatchDrafter { sources, request: request.clone(), threads };
         // Drafting zero rows validates the constants before the first input batch is read.
-        let (fields, _) = drafts_columns(drafter.draft_table(&[])?, request.unit);
+        let (fields, _) = fields_and_columns_of_drafts(drafter.draft_table(&[])?, request.unit);
         let schema = Arc::new(schema_with_length_unit(fields, request.unit));
         let source = SchemaCheckedBatches(Some(Box::new(source)));
         Ok(Self { source, drafter, schema, undrafted: VecDeque::new(), outputs: VecDeque::new() })
@@ -109,7 +109,7 @@ impl DraftBatchReader {
         self.outputs.extend(drafter.threads.map_in_parallel(batches, |(): &mut (), _, slices| {
             let table = drafter.draft_table(&slices);
             let table = table.map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
-            let (_, columns) = drafts_columns(table, drafter.request.unit);
+            let (_, columns) = fields_and_columns_of_drafts(table, drafter.request.unit);
             RecordBatch::try_new(schema.clone(), columns)
         }));
         self.outputs.extend(read_error);
@@ -147,7 +147,7 @@ impl OutputBatchDrafter {
         let mut next = || columns.next().unwrap_or(Column::Values(&[]));
         let bodies = Bodies {
             body: Body::from_array([(); 4].map(|()| next())),
-            figure: self.request.figure_of_given_measurements().map(|()| next()),
+            figure: self.request.figure_marking_given_measurements().map(|()| next()),
             ease: Ease::from_array([(); 2].map(|()| next())),
             rules: self.request.rules.clone().map_numbers(&mut |_| next()),
             unit: self.request.unit,

@@ -58,7 +58,7 @@ pub(super) struct LabelReader {
 
 impl LabelReader {
     /// Reads the labels of the rows of a record batch from the column with the index `column`.
-    pub(super) fn read_labels_of_batch(&mut self, batch: &RecordBatch, column: usize) {
+    pub(super) fn append_labels_of_batch(&mut self, batch: &RecordBatch, column: usize) {
         for label in read_labels(batch.column(column)) {
             let next = self.index_by_label.len();
             self.by_row.push(*self.index_by_label.entry(label).or_insert(next));

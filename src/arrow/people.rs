@@ -103,7 +103,7 @@ impl PeopleReader {
         let is_given = |inputs: &[&str]| columns.iter().any(|(name, _)| inputs.contains(&name.as_str()));
         let has_high_hips = is_given(&PERSON_INPUT_NAMES[2..4]);
         let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUT_NAMES[4..])];
-        Self::new_for_person_inputs(source, is_read, columns, unit)
+        Self::new_reader_of_chosen_inputs(source, is_read, columns, unit)
     }
 
     /// Creates a reader of one girth, `waist` or `hip`, and of the sampling weights `weight` if `columns` has them;
@@ -140,11 +140,11 @@ impl PeopleReader {
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
         let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
         let is_read = [girth == PERSON_INPUT_NAMES[0], girth == PERSON_INPUT_NAMES[1], false, false, has_weights];
-        Self::new_for_person_inputs(source, is_read, columns, unit)
+        Self::new_reader_of_chosen_inputs(source, is_read, columns, unit)
     }
 
     /// Creates a reader of the inputs for which `is_read`, in the order of [`PERSON_INPUT_NAMES`], is true.
-    fn new_for_person_inputs(
+    fn new_reader_of_chosen_inputs(
         source: impl RecordBatchReader + Send + 'static,
         is_read: [bool; PERSON_FIELDS.len()],
         columns: &[(String, ColumnOrConstant)],
@@ -258,7 +258,7 @@ impl PeopleReader {
     }
 
     /// Appends the people of a record batch to the table, lengths in centimetres; returns the batch's number of rows.
-    fn append_people_of_batch(&mut self, batch: RecordBatch) -> usize {
+    fn append_people_and_count_rows(&mut self, batch: RecordBatch) -> usize {
         let (rows, batches) = (batch.num_rows(), [batch]);
         for (index, source) in &self.sources {
             let cm = |value: f64| PERSON_FIELDS[*index].kind.convert_unit(value, self.unit, Unit::Cm);
@@ -267,7 +267,7 @@ impl PeopleReader {
             self.table.columns[*index].get_or_insert_default().extend(numbers);
         }
         if let Some((column, labels)) = &mut self.labels {
-            labels.read_labels_of_batch(&batches[0], *column);
+            labels.append_labels_of_batch(&batches[0], *column);
         }
         for (column, weights) in self.replicates.iter().zip(self.table.replicates.iter_mut().flatten()) {
             visit_array_numbers(batches[0].column(*column), &mut |weight| weights.push(weight.unwrap_or(f64::NAN)));
@@ -280,7 +280,7 @@ impl Iterator for PeopleReader {
     type Item = Result<usize, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        Some(self.source.next()?.map(|batch| self.append_people_of_batch(batch)))
+        Some(self.source.next()?.map(|batch| self.append_people_and_count_rows(batch)))
     }
 }
 

@@ -11,7 +11,7 @@ use crate::field::Unit;
 use crate::sensitivity::{QuantityId, Sensitivity, Uncertainty};
 
 /// Creates three columns, `quantity` (the name), `unit` and `value`, with one row per quantity of a draft.
-fn quantity_columns(quantities: &[QuantityId], values: &[f64], unit: Unit) -> Vec<DescribedColumn<'static>> {
+fn quantity_table_columns(quantities: &[QuantityId], values: &[f64], unit: Unit) -> Vec<DescribedColumn<'static>> {
     let names: StringArray = quantities.iter().map(|quantity| Some(quantity.to_string())).collect();
     let units: StringArray = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit))).collect();
     vec![
@@ -51,7 +51,7 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
         let derivatives = number_array(sensitivity.derivatives_with_respect_to_input(index));
         (input.path.as_str(), text.as_str(), input.field.kind.unit_name(*unit), derivatives)
     });
-    batch_of_columns(quantity_columns(quantities, values, *unit).into_iter().chain(derivatives), false, *unit)
+    batch_of_columns(quantity_table_columns(quantities, values, *unit).into_iter().chain(derivatives), false, *unit)
 }
 
 /// Converts an uncertainty to a record batch: one row per quantity of the draft, with its name, unit, value and
@@ -75,7 +75,7 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
     let Uncertainty { quantities, values, standard_errors, unit, .. } = uncertainty;
     let errors = number_array(standard_errors.iter().copied());
     let errors = ("standard_error", "standard error of the quantity", "", errors);
-    batch_of_columns(quantity_columns(quantities, values, *unit).into_iter().chain([errors]), false, *unit)
+    batch_of_columns(quantity_table_columns(quantities, values, *unit).into_iter().chain([errors]), false, *unit)
 }
 
 /// Converts an ease profile to a record batch: one row per level, with the girths of garment and body and the ease.

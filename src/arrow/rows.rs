@@ -35,7 +35,7 @@ fn outline_edge_fields() -> Fields {
 
 /// Converts a table of drafts, with lengths in `unit`, to Arrow columns with their fields. A refused row is null in
 /// every column except the columns of errors.
-pub(super) fn drafts_columns(mut table: Table, unit: Unit) -> (Vec<Field>, Vec<ArrayRef>) {
+pub(super) fn fields_and_columns_of_drafts(mut table: Table, unit: Unit) -> (Vec<Field>, Vec<ArrayRef>) {
     let rows = table.rows();
     let numbers_by_column = std::mem::take(&mut table.numbers);
     let mut refused = vec![None; rows];

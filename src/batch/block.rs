@@ -30,7 +30,11 @@ pub(super) fn draft_block_rows(
     outlines: bool,
 ) -> RefusedRowsAndOutlines {
     let (rows, unit) = (block.findings.len(), checked.bodies.unit);
-    let single_rows = if outlines { (0..rows).collect() } else { draft_rows_in_lanes(checked, start, block, groups) };
+    let single_rows = if outlines {
+        (0..rows).collect()
+    } else {
+        draft_lanes_returning_undrafted_rows(checked, start, block, groups)
+    };
     let (mut refused, mut row_outlines) = (Vec::new(), Vec::new());
     for row in single_rows {
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
@@ -57,14 +61,14 @@ pub(super) fn draft_block_rows(
 
 /// Drafts a block in lanes; returns the ascending indices in the block of the rows that must still be drafted one by
 /// one.
-fn draft_rows_in_lanes(
+fn draft_lanes_returning_undrafted_rows(
     checked: &CheckedBodies,
     start: usize,
     block: &mut TableBlock,
     groups: &mut RowGroupsForLanes,
 ) -> Vec<usize> {
     let (rows, unit) = (block.findings.len(), checked.bodies.unit);
-    let inputs = RowBlockInputs::collect_row_inputs(checked, start, rows);
+    let inputs = RowBlockInputs::collect_inputs_of_row_block(checked, start, rows);
     let mut single_rows = Lanes::out_of_line(
         #[inline(always)]
         || block.draft_row_groups_in_lanes(checked, &inputs, groups),

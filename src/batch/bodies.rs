@@ -1,9 +1,9 @@
 //! Input columns of a table of bodies. [`CheckedBodies`] holds columns of equal length whose constants are in range.
 
-use super::table::numeric_table_columns;
+use super::table::numeric_column_descriptors;
 use crate::body::{
-    Apportionment, Body, Ease, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs, Rules, dart_count_problems,
-    figure_range_problems, input_numbers,
+    Apportionment, Body, Ease, FIGURE_PATH_PREFIX, Figure, InputPathFieldAndValue, Inputs, Rules, dart_count_problems,
+    figure_range_and_effect_problems, input_paths_fields_and_values,
 };
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -73,7 +73,7 @@ pub(super) struct CheckedBodies<'a> {
     pub(super) bodies: &'a Bodies<'a>,
     /// Column of each input, among them the measurements of the figure that have a column, with path prefix and
     /// definition of the input.
-    pub(super) columns: Vec<InputNumber<Column<'a>>>,
+    pub(super) columns: Vec<InputPathFieldAndValue<Column<'a>>>,
     pub(super) rows: usize,
     /// For each numeric column of the resulting table, whether the column holds areas.
     pub(super) is_area_by_column: Vec<bool>,
@@ -84,7 +84,7 @@ impl<'a> CheckedBodies<'a> {
     /// bodies.
     pub(super) fn check_bodies(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
-        let columns = input_numbers(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
+        let columns = input_paths_fields_and_values(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
         let rows = columns.iter().find_map(|(.., column)| column.row_count_unless_constant()).unwrap_or(0);
         for (path, field, column) in &columns {
             if let Column::Constant(value) = column {
@@ -96,7 +96,7 @@ impl<'a> CheckedBodies<'a> {
             }
         }
         Problems::ok_if_empty(problems)?;
-        let table_columns = numeric_table_columns(bodies.rules.max_darts_by_panel());
+        let table_columns = numeric_column_descriptors(bodies.rules.max_darts_by_panel());
         let is_area_by_column = table_columns.iter().map(|column| column.is_area).collect();
         Ok(Self { bodies, columns, rows, is_area_by_column })
     }
@@ -117,7 +117,7 @@ impl<'a> CheckedBodies<'a> {
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.
     pub(super) fn checked_row_inputs_in_cm(&self, row: usize) -> Result<Inputs, Problems> {
         let unit = self.bodies.unit;
-        let check = |(path, field, column): &InputNumber<Column>| {
+        let check = |(path, field, column): &InputPathFieldAndValue<Column>| {
             if let Some(value) = column.row_value(row) {
                 return field.range_problem(path, value, unit);
             }
@@ -126,7 +126,7 @@ impl<'a> CheckedBodies<'a> {
         };
         let measured = |column: Option<Column>| column.and_then(|column| column.row_value(row));
         let figure = Figure::from_array(self.bodies.figure.into_array().map(measured));
-        let of_figure = figure_range_problems(&figure, unit);
+        let of_figure = figure_range_and_effect_problems(&figure, unit);
         let required = self.columns.iter().filter(|(path, ..)| path != FIGURE_PATH_PREFIX);
         Problems::ok_if_empty(required.filter_map(check).chain(of_figure).collect())?;
         let mut values = self.columns.iter().map(|(.., column)| column.row_value(row).unwrap_or(f64::NAN));

@@ -68,7 +68,7 @@ table_numbers! {
 
 /// Lists the numeric columns of a table in order; `max_darts` is the maximum number of darts that the rules allow in
 /// back and in front.
-pub(super) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
+pub(super) fn numeric_column_descriptors(max_darts: [usize; 2]) -> Vec<TableColumn> {
     let column = |name: String, description: String, is_area, dart| TableColumn { name, description, is_area, dart };
     let garment =
         GARMENT_COLUMNS.map(|(name, description)| column(name.to_owned(), description.to_owned(), false, None));
@@ -154,7 +154,7 @@ pub(super) struct TableBlock<'a> {
 impl Table {
     /// Resizes the table in place to `rows` rows of arbitrary values, still to be written; reuses the memory.
     pub(super) fn resize_to_row_count(&mut self, rows: usize, max_darts: [usize; 2], outlines: bool) {
-        self.columns = numeric_table_columns(max_darts);
+        self.columns = numeric_column_descriptors(max_darts);
         self.numbers.resize_with(self.columns.len(), Vec::new);
         self.numbers.iter_mut().for_each(|column| resize_column_with_arbitrary_values(column, rows));
         self.darts.iter_mut().for_each(|counts| resize_column_with_arbitrary_values(counts, rows));

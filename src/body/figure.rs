@@ -165,7 +165,7 @@ pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules:
 }
 
 /// Returns the problems of a figure in `unit`: numbers out of range, or without effect as another number is missing.
-pub(crate) fn figure_range_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
+pub(crate) fn figure_range_and_effect_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
     let range = figure
         .given_fields_and_values()
         .filter_map(|(field, number)| field.range_problem(FIGURE_PATH_PREFIX, number, unit));

@@ -3,7 +3,7 @@
 
 use std::borrow::Cow;
 
-use super::figure::{FIGURE_PATH_PREFIX, figure_contradiction_problems, figure_range_problems};
+use super::figure::{FIGURE_PATH_PREFIX, figure_contradiction_problems, figure_range_and_effect_problems};
 use super::{Apportionment, Body, Darts, Ease, Figure, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
@@ -35,7 +35,7 @@ impl Inputs {
             problems.extend(field.range_problem(path, value, unit));
         });
         problems.extend(dart_count_problems(rules));
-        problems.extend(figure_range_problems(figure, unit));
+        problems.extend(figure_range_and_effect_problems(figure, unit));
         Problems::ok_if_empty(problems)?;
         let inputs = if unit == Unit::Cm { self } else { self.convert_lengths(unit, Unit::Cm) };
         let problems = figure_contradiction_problems(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
@@ -60,16 +60,16 @@ impl<T: Scalar> Inputs<T> {
 }
 
 /// One number of the inputs, as a tuple: path prefix, such as `body.`; definition, with name and range; value.
-pub(crate) type InputNumber<T> = (Cow<'static, str>, &'static Field, T);
+pub(crate) type InputPathFieldAndValue<T> = (Cow<'static, str>, &'static Field, T);
 
 /// Returns a list of every given number of body, figure, ease and rules with path prefix and definition, in the order
 /// of their tables.
-pub(crate) fn input_numbers<T: Copy>(
+pub(crate) fn input_paths_fields_and_values<T: Copy>(
     body: &Body<T>,
     figure: &Figure<T>,
     ease: &Ease<T>,
     rules: &Rules<T>,
-) -> Vec<InputNumber<T>> {
+) -> Vec<InputPathFieldAndValue<T>> {
     let mut numbers = Vec::with_capacity(24);
     visit_input_numbers(body, figure, ease, rules, |path, field, value| numbers.push((path.clone(), field, value)));
     numbers
@@ -113,7 +113,7 @@ pub(crate) fn dart_count_problems<T>(rules: &Rules<T>) -> impl Iterator<Item = P
         Apportionment::Darts(_) => ["rules.darts.back", "rules.darts.front"],
     };
     let counts = paths.into_iter().zip(rules.max_darts_by_panel());
-    counts.filter_map(|(path, count)| Problem::if_too_many(path, count, MAX_DARTS_PER_PANEL, "darts"))
+    counts.filter_map(|(path, count)| Problem::too_many_problem(path, count, MAX_DARTS_PER_PANEL, "darts"))
 }
 
 /// Creates the [`Code::Conflict`] problem of rules that give both `shares` and `darts`.

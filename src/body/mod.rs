@@ -10,9 +10,10 @@ mod rules;
 pub use figure::Figure;
 #[cfg(feature = "python")]
 pub(crate) use figure::figure_table;
-pub(crate) use figure::{FIGURE_PATH_PREFIX, figure_range_problems, is_given};
+pub(crate) use figure::{FIGURE_PATH_PREFIX, figure_range_and_effect_problems, is_given};
 pub(crate) use inputs::{
-    InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, dart_count_problems, input_numbers, shares_and_darts_conflict_problem,
+    InputPathFieldAndValue, Inputs, MIN_HEM_BELOW_HIP_CM, dart_count_problems, input_paths_fields_and_values,
+    shares_and_darts_conflict_problem,
 };
 pub(crate) use rules::MAX_DARTS_PER_PANEL;
 #[cfg(feature = "python")]

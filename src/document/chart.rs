@@ -105,7 +105,7 @@ impl ChartRequest {
 
     fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
         let (sizes, request) = InputReader::read_or_return_problems(None, |reader| {
-            reader.read_object("chart", "", value, read_chart_request)
+            reader.read_object("chart", "", value, read_sizes_and_chart_request)
         })?;
         Ok(Self { chart: request.unit.convert_problems_from_cm(SizeChart::new(sizes))?, ..request })
     }
@@ -199,8 +199,8 @@ impl ChartRequest {
 
 /// Reads a chart request, and converts its lengths to centimetres. Returns the sizes, and the request with a
 /// placeholder in place of its chart; `None` if a required field is missing or invalid.
-pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size>, ChartRequest)> {
-    let unit = request.read_format_and_unit();
+pub(super) fn read_sizes_and_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size>, ChartRequest)> {
+    let unit = request.check_format_and_read_unit();
     let texts = ["Size", "Size: a name with body measurements.", "Sizes of the chart, in any order."];
     let sizes = request.read_list("sizes", true, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), texts, read_size);
     if let Some(schema) = request.schema_being_built() {
@@ -214,7 +214,7 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let text = "Rule by which a size is chosen for the body.";
     let rule = request.read_object("choose", false, ["ChoiceRule", text], read_size_choice_rule);
     let text = "Body to find between sizes: a position for its waist and a position for its hip; by default hip depth and length are those at the position of the hip.";
-    let blend = request.read_object("blend", false, ["Blend", text], read_body_between_sizes);
+    let blend = request.read_object("blend", false, ["Blend", text], read_size_blend);
     let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
     let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
     let given_ruler = request
@@ -267,10 +267,10 @@ pub(crate) fn read_size_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRul
 }
 
 /// Reads the field `blend`, a body between sizes; converts its hip depth and length to centimetres.
-pub(crate) fn read_body_between_sizes(blend: &mut ObjectReader) -> Option<SizeBlend> {
+pub(crate) fn read_size_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
     let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
     let [waist, hip] =
-        ["waist", "hip"].map(|girth| blend.read_object(girth, true, ["Position", text], read_position_between_sizes));
+        ["waist", "hip"].map(|girth| blend.read_object(girth, true, ["Position", text], read_size_pair_and_fraction));
     let [_, _, depth, length] = const { &Body::FIELDS };
     let unit = blend.length_unit();
     let [hip_depth, length] = [depth, length].map(|field| {
@@ -282,7 +282,7 @@ pub(crate) fn read_body_between_sizes(blend: &mut ObjectReader) -> Option<SizeBl
 
 /// Reads the fields `from`, `to` and `fraction`, a position between two sizes; without `to`, the position is the size
 /// `from` itself.
-fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBetweenSizes> {
+fn read_size_pair_and_fraction(position: &mut ObjectReader) -> Option<FractionBetweenSizes> {
     let schema = |text: &str| json!({"type": "string", "description": text});
     let from = position.field_value("from", true, |_| schema("Name of the size at fraction 0."));
     let from = read_size_name(position, "from", from);

@@ -15,16 +15,16 @@ const MAX_CHART_CSV_BYTES: usize = 1 << 20;
 /// Maximum number of columns in a size chart in CSV, including unknown columns.
 const MAX_CSV_COLUMNS: usize = 100;
 /// Name of the CSV column that holds the names of the sizes.
-const SIZE_NAME_COLUMN: &str = "name";
+const SIZE_NAME_COLUMN_HEADER: &str = "name";
 
 /// Returns the names of the columns that a size chart in CSV must have.
 fn required_column_names() -> impl Iterator<Item = &'static str> {
-    std::iter::once(SIZE_NAME_COLUMN).chain(Body::FIELDS.map(|field| field.name))
+    std::iter::once(SIZE_NAME_COLUMN_HEADER).chain(Body::FIELDS.map(|field| field.name))
 }
 
 /// Returns the standard name of each column of a CSV header, or `None` for an unknown or repeated column; and the
 /// problems of the header.
-fn read_column_names_from_header(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
+fn header_column_names_and_problems(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
     let mut problems = Vec::new();
     let mut columns = Vec::new();
     for given in header {
@@ -96,7 +96,7 @@ impl SizeChart {
         if header.len() > MAX_CSV_COLUMNS {
             return Err(broken(format!("{} columns, more than the maximum of {MAX_CSV_COLUMNS}", header.len())));
         }
-        let (columns, problems) = read_column_names_from_header(&header);
+        let (columns, problems) = header_column_names_and_problems(&header);
         let (mut sizes, mut lines) = (Vec::new(), Vec::new());
         let line_end = if text.contains('\n') { '\n' } else { '\r' };
         let (mut line, mut counted) = (1, 0);
@@ -176,7 +176,7 @@ fn cell_to_json_value(column: &str, cell: &str) -> JsonValue {
     let number = with_point.parse().ok().or_else(|| read_mixed_fraction(cell));
     let number = || number.filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
     let string = || JsonValue::String(cell.to_owned());
-    if column == SIZE_NAME_COLUMN { string() } else { number().unwrap_or_else(string) }
+    if column == SIZE_NAME_COLUMN_HEADER { string() } else { number().unwrap_or_else(string) }
 }
 
 /// Reads a number written as a fraction, as on a ruler of inches: `28 1/2`, `1/2`, `28½`; `None` for any other text.

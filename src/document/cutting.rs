@@ -8,16 +8,16 @@ use super::reader::all_values_or_none;
 use crate::error::{Code, Problem};
 use crate::field::{Field, FieldKind, Unit};
 use crate::pattern::{
-    Allowances, BACK_AND_FRONT_PIECE_NAMES, CLOTH_WIDTH_FIELD, Cloth, Cutting, Opening, Preset, Press, SELVEDGE_FIELD,
-    Vent, WaistFinish, WaistFinishKind, WaistFinishLengths, ZIP_OPENING_FIELD, default_opening_length,
-    usual_vent_width, usual_waist_finish_lengths,
+    Allowances, BACK_AND_FRONT_PIECE_NAMES, CLOTH_WIDTH_FIELD, Cloth, Cutting, Opening, Preset, Press,
+    SELVEDGE_WIDTH_FIELD, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths, ZIP_OPENING_FIELD,
+    default_opening_length, usual_vent_width, usual_waist_finish_lengths,
 };
 use crate::text::name_on_pieces_problem;
 
 /// Reads the field `cutting`, lengths in the reader's unit; allowances that are not given come from the preset.
 pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let unit = cutting.length_unit();
-    let text = if cutting.schema_being_built().is_some() { describe_allowance_presets() } else { String::new() };
+    let text = if cutting.schema_being_built().is_some() { allowance_presets_description() } else { String::new() };
     let preset = cutting.read_choice("preset", Some(Preset::default()), &Preset::ALL, Preset::name, &text);
     let name = read_name_on_pieces(cutting);
     let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();
@@ -107,7 +107,7 @@ fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>
 }
 
 /// Returns the schema's description of the field `preset`: each preset with its allowances in each unit.
-fn describe_allowance_presets() -> String {
+fn allowance_presets_description() -> String {
     let allowances_in = |preset: Preset, unit: Unit| {
         let ([waist, side, hem, centre_back], unit) = (preset.preset_allowances(unit).into_array(), unit.name());
         format!("waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}")
@@ -141,6 +141,6 @@ pub(crate) fn read_cloth(cloth: &mut ObjectReader) -> Option<Cloth> {
     let one_way = cloth.read_boolean("one_way", false, text);
     let unit = cloth.length_unit();
     let default = Some(FieldKind::Length.convert_unit(Cloth::usual_selvedge(unit), unit, Unit::Cm));
-    let selvedge = cloth.read_number(&Field { default, ..SELVEDGE_FIELD });
+    let selvedge = cloth.read_number(&Field { default, ..SELVEDGE_WIDTH_FIELD });
     Some(Cloth { width: width?, folded: folded?, one_way: one_way?, selvedge: selvedge? })
 }

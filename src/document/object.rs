@@ -77,7 +77,7 @@ impl InputReader {
         let JsonValue::Array(values) = value else {
             return self.add_wrong_type_problem(path, value, &format!("a list of {noun}"));
         };
-        self.value_unless_problem(Problem::if_too_many(path, values.len(), max, noun), ())?;
+        self.value_unless_problem(Problem::too_many_problem(path, values.len(), max, noun), ())?;
         let item = |(k, value)| self.read_object(&format!("{path}[{k}]"), &format!("{path}[{k}]."), value, read);
         let items: Vec<_> = values.iter().enumerate().map(item).collect();
         items.into_iter().collect()
@@ -128,7 +128,7 @@ impl<'v> ObjectReader<'_, 'v> {
     }
 
     /// Reads the version of the format and the unit; returns the unit, in which all lengths are read from then on.
-    pub(super) fn read_format_and_unit(&mut self) -> Option<Unit> {
+    pub(super) fn check_format_and_read_unit(&mut self) -> Option<Unit> {
         let text = "Version of the document format.";
         let format = self.field_value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
         if let Some(value) = format.filter(|value| **value != JsonValue::Number(f64::from(FORMAT_VERSION))) {
@@ -244,7 +244,7 @@ impl<'v> ObjectReader<'_, 'v> {
 }
 
 /// Adds to the schema of an object that exactly one of two fields must be given; without `oneOf`, which tools split into types.
-pub(super) fn require_one_field_in_schema(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
+pub(super) fn require_exactly_one_in_schema(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
     schema.insert("if".to_owned(), json!({"required": [first]}));
     schema.insert("then".to_owned(), json!({"not": {"required": [second]}}));
     schema.insert("else".to_owned(), json!({"required": [second]}));

@@ -40,7 +40,7 @@ report! {
         waist_pieces: Vec<WaistPieceReport>,
         /// Checks that the pieces that finish the waist have the lengths of the sewn waist; absent without such pieces.
         #[serde(skip_serializing_if = "Option::is_none")]
-        proof: Option<Proof> = pattern.waist_proof().map(|proof| proof.with_lengths_in_unit(unit)),
+        proof: Option<Proof> = pattern.waist_proof().map(|proof| proof.convert_lengths_from_cm(unit)),
         /// Cautions about cutting the pattern; cautions about the draft are in the `findings` of the result.
         findings: Vec<Finding> = pattern.findings_in_unit(unit),
     }

@@ -241,7 +241,7 @@ impl Request {
     pub(crate) fn report_of_draft(&self, draft: &Draft) -> Report {
         if let (false, Ok(uncorrected)) = (self.corrections.is_empty(), self.draft_without_corrections()) {
             let changes = Vec::in_unit(&input_changes_between(&uncorrected, draft), self.unit);
-            let measurements = Vec::in_unit(&uncorrected.measurements_for_corrections(draft), self.unit);
+            let measurements = Vec::in_unit(&uncorrected.measurements_replacing_corrections(draft), self.unit);
             return Report { changes, measurements, ..Report::new(draft, self.unit) };
         }
         let (body, ease, rules) = (BodyWithFigure::new(self.body, self.figure), self.ease, self.rules.clone());
@@ -287,7 +287,7 @@ impl<'de> Deserialize<'de> for Request {
 /// Reads a draft request from a JSON object, and adds a problem to the reader for each invalid or missing field; returns `None`
 /// if a required field cannot be read.
 pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
-    let unit = request.read_format_and_unit();
+    let unit = request.check_format_and_read_unit();
     let body = request.read_object("body", true, ["Body", "Measurements of the body."], read_body_with_figure);
     let text = "Ease: girth of the garment minus girth of the body, all around.";
     let ease = request.read_object("ease", true, ["Ease", text], |ease| ease.read_numbers(&Ease::FIELDS));
@@ -359,7 +359,7 @@ report! {
         /// Front panel.
         front: PanelReport = front,
         /// Checks of the finished outlines, measured independently of the construction.
-        proof: Proof = draft.proof().with_lengths_in_unit(unit),
+        proof: Proof = draft.proof().convert_lengths_from_cm(unit),
         /// Cautions about the draft, to be judged on a trial garment.
         findings: Vec<Finding> = draft.findings_in_unit(unit),
         /// Numbers of the request that the corrections changed; absent if no number changed.

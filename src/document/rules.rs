@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::object::{ObjectReader, require_one_field_in_schema};
+use super::object::{ObjectReader, require_exactly_one_in_schema};
 use crate::body::{
     Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares,
     shares_and_darts_conflict_problem,
@@ -57,7 +57,7 @@ pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let (intake, length) = (dart.read_number(intake), dart.read_number(length));
     let (place, centre) = (dart.read_optional_number(place_field), dart.read_optional_number(centre));
     if let Some(schema) = dart.schema_being_built().and_then(Value::as_object_mut) {
-        require_one_field_in_schema(schema, ["place", "centre"]);
+        require_exactly_one_in_schema(schema, ["place", "centre"]);
     }
     let place = match (place?, centre?) {
         (Some(_), Some(_)) => {

@@ -8,10 +8,10 @@ use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
-use super::chart::read_chart_request;
+use super::chart::read_sizes_and_chart_request;
 use super::fitting::FittingReport;
 use super::json::FORMAT_VERSION;
-use super::object::{ObjectReader, require_one_field_in_schema};
+use super::object::{ObjectReader, require_exactly_one_in_schema};
 use super::pattern::{LayReport, PatternReport};
 use super::reader::InputReader;
 use super::request::{Report, read_request};
@@ -25,7 +25,7 @@ use crate::field::Unit;
 type SchemaNameAndFunction = (&'static str, fn() -> Schema);
 
 /// Name and schema function of every kind of document.
-const DOCUMENT_SCHEMAS: &[SchemaNameAndFunction] = &[
+const DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS: &[SchemaNameAndFunction] = &[
     ("request", || {
         let text = "Request of a skirt draft: body, ease, rules of construction, corrections, cutting and cloth, in centimetres or inches.";
         request_schema("Kirtle request", text, read_request)
@@ -36,7 +36,7 @@ const DOCUMENT_SCHEMAS: &[SchemaNameAndFunction] = &[
     ("fitting", report_schema::<FittingReport>),
     ("chart", || {
         let text = "Request on a chart of sizes: to draft the sizes, to choose and alter a size for a body, to find a body between sizes; in centimetres or inches.";
-        request_schema("Kirtle chart", text, read_chart_request)
+        request_schema("Kirtle chart", text, read_sizes_and_chart_request)
     }),
     ("sizes", report_schema::<ChartReport>),
     #[cfg(feature = "survey")]
@@ -51,11 +51,11 @@ const DOCUMENT_SCHEMAS: &[SchemaNameAndFunction] = &[
 ];
 
 /// Names of the JSON Schemas that [`schema`] returns, one per kind of document.
-pub const SCHEMA_NAMES: [&str; DOCUMENT_SCHEMAS.len()] = {
-    let mut names = [""; DOCUMENT_SCHEMAS.len()];
+pub const SCHEMA_NAMES: [&str; DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS.len()] = {
+    let mut names = [""; DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS.len()];
     let mut index = 0;
     while index < names.len() {
-        names[index] = DOCUMENT_SCHEMAS[index].0;
+        names[index] = DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS[index].0;
         index += 1;
     }
     names
@@ -76,7 +76,7 @@ pub const SCHEMA_NAMES: [&str; DOCUMENT_SCHEMAS.len()] = {
 /// ```
 #[must_use]
 pub fn schema(name: &str) -> Option<Value> {
-    let (_, make) = DOCUMENT_SCHEMAS.iter().find(|(known, _)| *known == name)?;
+    let (_, make) = DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS.iter().find(|(known, _)| *known == name)?;
     let mut schema = make();
     schema.insert("$id".to_owned(), json!(format!("urn:kirtle:{name}:{FORMAT_VERSION}")));
     Some(schema.to_value())
@@ -112,7 +112,7 @@ fn merge_single_field_alternatives(schema: &mut Schema) {
         properties.extend(fields.clone());
         schema.remove("oneOf");
         schema.insert("additionalProperties".to_owned(), json!(false));
-        require_one_field_in_schema(schema.ensure_object(), [first, second]);
+        require_exactly_one_in_schema(schema.ensure_object(), [first, second]);
     }
 }
 

@@ -39,26 +39,26 @@ report! {
             chart.sizes().iter().zip(&fit.loads).map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
         /// Number of unserved people who miss each bound of ease in the size assigned to them, by the name of the bound,
         /// such as `waist_tight`. A person who misses several bounds counts at each.
-        unserved: BTreeMap<String, usize> = unserved_people_by_ease_bound(&fit.unserved),
+        unserved: BTreeMap<String, usize> = unserved_amounts_by_ease_bound(&fit.unserved),
         /// For each size in order, if weights are given: sum of the weights of the people assigned to the size, and of those served.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         load_weights: Vec<(f64, f64)> = loads().map(|load| (load.weight, load.served_weight)).collect(),
         /// Sum of the weights of the unserved people who miss each bound of ease, if weights are given.
         #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
         unserved_weights: BTreeMap<String, f64> =
-            if_weighted(fit.is_weighted).flat_map(|()| unserved_people_by_ease_bound(&fit.unserved_weight)).collect(),
+            if_weighted(fit.is_weighted).flat_map(|()| unserved_amounts_by_ease_bound(&fit.unserved_weight)).collect(),
         /// For each group, if the people are grouped: counts and share served; sorted by label, people without a label last.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
         /// For each reason why people have no size, a field and an error code: number and mean girths of these people.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        refused: Vec<RefusedReport> = RefusedReport::reports_by_reason(&fit.refused, &fit.accepted, unit),
+        refused: Vec<RefusedReport> = RefusedReport::refused_reports_by_reason(&fit.refused, &fit.accepted, unit),
     }
 }
 
 /// Returns the amounts of unserved people, numbers or sums of weights, by the name of the bound that they miss, such as
 /// `waist_tight`.
-fn unserved_people_by_ease_bound<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<String, T> {
+fn unserved_amounts_by_ease_bound<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<String, T> {
     let named = [
         ("waist_tight", amounts.waist_tight),
         ("waist_loose", amounts.waist_loose),
@@ -116,7 +116,7 @@ report! {
 
 impl RefusedReport {
     /// Returns a report for each reason why people are refused; `accepted` are the mean girths of the accepted people.
-    pub(crate) fn reports_by_reason(refused: &[RefusedPeople], accepted: &MeanGirths, unit: Unit) -> Vec<Self> {
+    pub(crate) fn refused_reports_by_reason(refused: &[RefusedPeople], accepted: &MeanGirths, unit: Unit) -> Vec<Self> {
         refused.iter().map(|refused| Self::new(refused, accepted, unit)).collect()
     }
 }

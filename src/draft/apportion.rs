@@ -102,13 +102,13 @@ pub(super) fn plan_darts_and_split<T: Number>(
             let rule_shares = [shares.back_share, shares.front_share];
             SuppressionSplitRule::from_shares(max_darts, side, (shares, rule_shares), max_lean_tangent)
         }
-        Apportionment::Darts(given) => append_given_darts(given, darts),
+        Apportionment::Darts(given) => append_darts_returning_split_rule(given, darts),
     }
 }
 
 /// Appends explicitly given darts to the dart lists; returns the split rule by which the side seams take the rest of
 /// the suppression.
-fn append_given_darts<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
+fn append_darts_returning_split_rule<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
     let mut split = SuppressionSplitRule::all_to_side_seams();
     for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
         for FixedDart { intake, length, place } in given.iter().take(MAX_DARTS_PER_PANEL) {

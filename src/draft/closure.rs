@@ -17,7 +17,7 @@ const MAX_RESIDUAL_EVALUATIONS: usize = 42;
 ///
 /// With the curvature `c` of [`solve_closure_by_secant`] below 0.05, the next residual is then below 5e-11 cm, the
 /// limit for a closed waist.
-const MAX_TRUSTED_RESIDUAL_PRODUCT: f64 = 1e-9;
+const MAX_TRUSTED_RESIDUAL_PRODUCT_CM2: f64 = 1e-9;
 
 /// Ratio of residual to nominal suppression from which [`extrapolate_closing_suppression`] drops its second-order term.
 /// The term is complete up to half this ratio, and falls to 0 from there.
@@ -36,7 +36,7 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
 
 /// Residual at a trial suppression (sewn minus wanted length of half the waist, in centimetres), the sewn front waist,
 /// a mask of the lanes in which both are exact, and the limits that act.
-pub(super) struct ClosureResidual<T: Number> {
+pub(super) struct ClosureEvaluation<T: Number> {
     pub(super) value: T,
     /// Length of half the sewn front waist, in centimetres.
     pub(super) half_front_waist: T,
@@ -49,7 +49,7 @@ pub(super) struct ClosureResidual<T: Number> {
 
 /// Returns the residual of the closure at the suppression `total`, with the plan's side seam, shares and dart lengths.
 #[inline(always)]
-pub(super) fn closure_residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureResidual<T> {
+pub(super) fn evaluate_closure_at<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureEvaluation<T> {
     let amounts = plan.split.split_suppression(total);
     let (mut value, mut is_exact, mut lengths) =
         (-plan.wanted_half_waist, T::Mask::uniform(true), [T::constant(0.0); 2]);
@@ -68,15 +68,15 @@ pub(super) fn closure_residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> C
             },
         );
     }
-    ClosureResidual { value, half_front_waist: lengths[1], is_exact, limits: amounts.active_limits }
+    ClosureEvaluation { value, half_front_waist: lengths[1], is_exact, limits: amounts.active_limits }
 }
 
 /// Returns the residual of the closure at the suppression `total` by a call that is not inlined, for iterations that
 /// are rarer than the closure.
-pub(super) fn closure_residual_not_inlined<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureResidual<T> {
+pub(super) fn evaluate_closure_not_inlined<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureEvaluation<T> {
     T::out_of_line(
         #[inline(always)]
-        || closure_residual_at(plan, total),
+        || evaluate_closure_at(plan, total),
     )
 }
 
@@ -85,7 +85,7 @@ pub(super) fn closure_residual_not_inlined<T: Number>(plan: &DraftPlan<T>, total
 /// The residual after a secant step is `c · r₁ · r₀`, where `r₁` and `r₀` are the last two residuals. The curvature `c`
 /// follows from the last three residuals, and is below 0.05 for every body in range. The last evaluation is skipped if
 /// the predicted residual is within [`HALF_WAIST_RESIDUAL_TOLERANCE_CM`], `r₁ · r₀` within
-/// [`MAX_TRUSTED_RESIDUAL_PRODUCT`], and no active limit changes. A lane whose curves bend too much for their series
+/// [`MAX_TRUSTED_RESIDUAL_PRODUCT_CM2`], and no active limit changes. A lane whose curves bend too much for their series
 /// stops with an infinite residual.
 #[inline(always)]
 pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) {
@@ -96,7 +96,7 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
     let (mut oldest_residual, mut last, mut last_residual) = (zero, plan.nominal, zero);
     let (mut total, mut last_limits) = (plan.nominal, T::Mask::flag_set_from_masks([finished]));
     for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
-        let ClosureResidual { value: residual, is_exact, limits, .. } = closure_residual_at(plan, total);
+        let ClosureEvaluation { value: residual, is_exact, limits, .. } = evaluate_closure_at(plan, total);
         finished = finished | !is_exact;
         if evaluation == 1 {
             (last_residual, last_limits) = (residual, limits);
@@ -108,7 +108,7 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
         let predicted = residual * residual / oldest_residual;
         let closed = residual.abs().le(tolerance) | change.abs().lt(tiny);
         let closed = closed | T::Mask::uniform(evaluation == MAX_RESIDUAL_EVALUATIONS);
-        let small_product = (residual * last_residual).abs().le(T::constant(MAX_TRUSTED_RESIDUAL_PRODUCT));
+        let small_product = (residual * last_residual).abs().le(T::constant(MAX_TRUSTED_RESIDUAL_PRODUCT_CM2));
         let next_limits = plan.split.split_suppression(next).active_limits;
         let same_limits = T::Mask::equal_flag_sets(limits, last_limits) & T::Mask::equal_flag_sets(limits, next_limits);
         let reliable = predicted.abs().le(tolerance) & small_product & same_limits;

@@ -3,7 +3,7 @@
 //! The side seams keep their share by the rules; back and front darts share the rest.
 
 use super::broyden::solve_by_broyden;
-use super::closure::{ClosureResidual, closure_residual_not_inlined};
+use super::closure::{ClosureEvaluation, evaluate_closure_not_inlined};
 use super::figure::estimated_shares;
 use super::kind::DraftKind;
 use super::plan::DraftPlan;
@@ -40,7 +40,7 @@ pub(crate) enum FrontDartShare<T> {
 
 impl<T> FrontDartShare<T> {
     /// Converts the solved share of the variant `Solved` by `f`; the other variants hold no number.
-    pub(super) fn map_number<U>(self, f: &mut impl FnMut(T) -> U) -> FrontDartShare<U> {
+    pub(super) fn map_solved_share<U>(self, f: &mut impl FnMut(T) -> U) -> FrontDartShare<U> {
         match self {
             Self::ByRules => FrontDartShare::ByRules,
             Self::Solved(share) => FrontDartShare::Solved(f(share)),
@@ -109,8 +109,8 @@ impl<T: Number> DraftPlan<T> {
             #[inline(always)]
             |[total, part]| {
                 self.set_front_dart_share(FrontDartShare::Solved(part.quotient(nominal)));
-                let ClosureResidual { value, half_front_waist: length, is_exact, .. } =
-                    closure_residual_not_inlined(self, total);
+                let ClosureEvaluation { value, half_front_waist: length, is_exact, .. } =
+                    evaluate_closure_not_inlined(self, total);
                 ([value, length - front.wanted_half_length], is_exact)
             },
         );
@@ -122,6 +122,6 @@ impl<T: Number> DraftPlan<T> {
     /// Returns the length of half the sewn front waist minus the wanted length, in centimetres, for the suppression
     /// `total`.
     pub(super) fn half_front_waist_residual(&self, front: &FrontWaistTarget<T>, total: T) -> T {
-        closure_residual_not_inlined(self, total).half_front_waist - front.wanted_half_length
+        evaluate_closure_not_inlined(self, total).half_front_waist - front.wanted_half_length
     }
 }

@@ -2,7 +2,7 @@
 //! needed.
 
 use super::broyden::solve_by_broyden;
-use super::closure::{ClosureResidual, closure_residual_not_inlined};
+use super::closure::{ClosureEvaluation, evaluate_closure_not_inlined};
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use super::side::SideSeamShape;
@@ -46,7 +46,7 @@ pub(crate) enum HighHipRoomSource<T> {
 impl<T> HighHipRoomSource<T> {
     /// Converts the solved number of the variants `Fullness` and `DartLengths` by `f`; the other variants hold no
     /// number.
-    pub(super) fn map_number<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipRoomSource<U> {
+    pub(super) fn map_solved_number<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipRoomSource<U> {
         match self {
             Self::ByRules => HighHipRoomSource::ByRules,
             Self::Fullness(fullness) => HighHipRoomSource::Fullness(f(fullness)),
@@ -150,8 +150,8 @@ impl<T: Number> DraftPlan<T> {
             #[inline(always)]
             |[total, room]| {
                 self.set_high_hip_room_source(HighHipRoomSource::Fullness(rule + room.quotient(room_by_fullness)));
-                let (ClosureResidual { value, is_exact, .. }, (room, is_exact_room)) =
-                    (closure_residual_not_inlined(self, total), self.half_high_hip_residual(high_hip, total));
+                let (ClosureEvaluation { value, is_exact, .. }, (room, is_exact_room)) =
+                    (evaluate_closure_not_inlined(self, total), self.half_high_hip_residual(high_hip, total));
                 ([value, room], is_exact & is_exact_room)
             },
         );

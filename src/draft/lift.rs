@@ -6,7 +6,7 @@
 use nalgebra::DMatrix;
 use num_dual::Dual64;
 
-use super::closure::closure_residual_at;
+use super::closure::evaluate_closure_at;
 use super::front_waist::FrontDartShare;
 use super::high_hip::HighHipRoomSource;
 use super::kind::DraftKind;
@@ -42,16 +42,16 @@ impl<T: Scalar> Draft<T> {
         });
         let mut plan = DraftPlan::from_checked_inputs(&inputs);
         let solution = self.solution.map_unknowns(&mut |unknown| unknown.re());
-        let solution = plan.solution_with_derivatives(&inputs, solution);
+        let solution = plan.lift_and_set_solution(&inputs, solution);
         plan.build_draft(inputs, solution)
     }
 }
 
 impl<T: Scalar> DraftPlan<T> {
     /// Sets the plan to a solution; returns the residuals, one for each unknown, in centimetres.
-    fn residuals_at_solution(&mut self, solution: Solution<T>) -> Vec<T> {
+    fn set_solution_returning_residuals(&mut self, solution: Solution<T>) -> Vec<T> {
         self.set_solution(solution);
-        let mut residuals = vec![closure_residual_at(self, solution.suppression).value];
+        let mut residuals = vec![evaluate_closure_at(self, solution.suppression).value];
         if let (Some(front), FrontDartShare::Solved(_)) = (&self.front_waist, solution.front_share) {
             residuals.push(self.half_front_waist_residual(front, solution.suppression));
         }
@@ -64,16 +64,16 @@ impl<T: Scalar> DraftPlan<T> {
     }
 
     /// Adds derivatives to a solution in `f64` for `inputs`; sets the plan to the result, and returns the result.
-    fn solution_with_derivatives(&mut self, inputs: &Inputs<T>, solution: Solution<f64>) -> Solution<T> {
+    fn lift_and_set_solution(&mut self, inputs: &Inputs<T>, solution: Solution<f64>) -> Solution<T> {
         let mut exact = solution.map_unknowns(&mut T::constant);
         if T::DERIVATIVE_ORDER > 0 {
-            let count = self.residuals_at_solution(exact).len();
+            let count = self.set_solution_returning_residuals(exact).len();
             let jacobian = jacobian_at_solution(inputs, solution, count);
             let nan = || DMatrix::from_element(count, count, f64::NAN);
             let inverse = jacobian.clone().try_inverse().unwrap_or_else(nan);
             // Each Newton step with these slopes makes the derivatives of one more order exact.
             for _ in 0..T::DERIVATIVE_ORDER {
-                let (residuals, mut rows) = (self.residuals_at_solution(exact), inverse.row_iter());
+                let (residuals, mut rows) = (self.set_solution_returning_residuals(exact), inverse.row_iter());
                 exact = exact.map_unknowns(&mut |unknown| {
                     if let [residual] = residuals[..] {
                         return unknown - residual / T::constant(jacobian[0]);
@@ -105,7 +105,7 @@ fn jacobian_at_solution<T: Scalar>(inputs: &Inputs<T>, solution: Solution<f64>, 
     let residuals = (0..count).flat_map(|column| {
         let mut indices = 0..;
         let mut dual = |value| Dual64::new(value, if indices.next() == Some(column) { 1.0 } else { 0.0 });
-        plan.residuals_at_solution(solution.map_unknowns(&mut dual))
+        plan.set_solution_returning_residuals(solution.map_unknowns(&mut dual))
     });
     DMatrix::from_iterator(count, count, residuals.map(|residual| residual.eps))
 }

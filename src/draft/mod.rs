@@ -127,7 +127,7 @@ pub(crate) fn draft_checked_inputs(inputs: Inputs) -> Result<Draft, Problems> {
 /// The [`Problems`] of a draft that cannot be sewn.
 pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Problems> {
     let mut plan = DraftPlan::from_checked_inputs(&inputs);
-    let (solution, residual) = plan.solve_all_unknowns();
+    let (solution, residual) = plan.solve_all_unknowns_with_residual();
     let mut summary = Summary::zeros_without_darts();
     plan.measure_into_summary(solution.suppression, inputs.body.length, &mut summary);
     Problems::ok_if_empty(limits::problems_of_broken_limits(&inputs, &summary, residual))?;
@@ -397,7 +397,7 @@ impl<T: Scalar> Draft<T> {
 
     /// Returns the side seam from waist to hip line as a cubic, with this draft's fullness but for any hip depth. Its
     /// `x` is `width − loss` at the waist and `width` at the hip line; all lengths are in centimetres.
-    pub(crate) fn side_seam_above_hip(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
+    pub(crate) fn side_seam_for_hip_depth(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
         SideSeamShape { depth: hip_depth, ..self.side_seam_shape() }.side_seam_cubic(width, loss)
     }
 

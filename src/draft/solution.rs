@@ -34,8 +34,8 @@ impl<T> Solution<T> {
     pub(super) fn map_unknowns<U>(self, f: &mut impl FnMut(T) -> U) -> Solution<U> {
         Solution {
             suppression: f(self.suppression),
-            front_share: self.front_share.map_number(f),
-            room_source: self.room_source.map_number(f),
+            front_share: self.front_share.map_solved_share(f),
+            room_source: self.room_source.map_solved_number(f),
         }
     }
 }
@@ -66,7 +66,7 @@ impl<T: Number> DraftPlan<T> {
 
     /// Solves the drafts of all lanes and sets the plan to the solutions; returns suppression, residual of the closure
     /// in centimetres, and a mask of the solved lanes. In these the solution equals that of
-    /// [`solve_all_unknowns`](Self::solve_all_unknowns).
+    /// [`solve_all_unknowns_with_residual`](Self::solve_all_unknowns_with_residual).
     #[inline(always)]
     pub(super) fn solve_in_lanes(&mut self) -> ([T; 2], T::Mask) {
         let ([_, total, residual], is_solved) = self.solve_shares_and_closure();
@@ -90,7 +90,7 @@ impl<T: Number> DraftPlan<T> {
 impl DraftPlan<f64> {
     /// Solves the draft of one body and sets the plan to the solution; returns the solution, and the residual of the
     /// closure in centimetres.
-    pub(super) fn solve_all_unknowns(&mut self) -> (Solution<f64>, f64) {
+    pub(super) fn solve_all_unknowns_with_residual(&mut self) -> (Solution<f64>, f64) {
         let by_rules = self.solve_with_high_hip_room_source(HighHipRoomSource::ByRules);
         let total = by_rules.0.suppression;
         let Some(high_hip) = self.high_hip else { return by_rules };

@@ -117,8 +117,8 @@ impl BodyDrawing<'_> {
     /// Draws a slightly sagging tape around the body, `level` cm below the waist, in both views; the tape's number
     /// stands at the left edge of the drawing.
     fn draw_girth_tape(&mut self, level: f64, number: usize) {
-        let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
-        let ends = [first_x_at_level(self.side.iter(), level), first_x_at_level(self.side.iter().rev(), level)];
+        let half = crossing_x_or_zero(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
+        let ends = [crossing_x_or_zero(self.side.iter(), level), crossing_x_or_zero(self.side.iter().rev(), level)];
         for [from, to] in [[FRONT_VIEW_MIDDLE_CM - half, FRONT_VIEW_MIDDLE_CM + half], ends] {
             self.draw_hanging_tape([from, to], level, LineStyle::Solid);
         }
@@ -131,9 +131,9 @@ impl BodyDrawing<'_> {
     /// which is in centimetres below the waist. The tape's number stands under the tape, on the body's left half.
     fn draw_front_arc_tape(&mut self, level: f64, number: usize) {
         let level = level + 3.2;
-        let half = first_x_at_level(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
+        let half = crossing_x_or_zero(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
         self.draw_hanging_tape([FRONT_VIEW_MIDDLE_CM - half, FRONT_VIEW_MIDDLE_CM + half], level, LineStyle::Dashed);
-        let front = first_x_at_level(self.side.iter(), level);
+        let front = crossing_x_or_zero(self.side.iter(), level);
         self.draw_hanging_tape([front, SIDE_VIEW_MIDDLE_CM], level, LineStyle::Dashed);
         self.add_ringed_number(FRONT_VIEW_MIDDLE_CM + half / 2.0, level + 4.0, number);
     }
@@ -149,7 +149,7 @@ impl BodyDrawing<'_> {
     /// `distance` cm from the body's middle.
     fn draw_depth_tape(&mut self, distance: f64, level: f64, number: usize) {
         for y in [0.0, level] {
-            let body = first_x_at_level(self.front.iter(), y) + 1.0;
+            let body = crossing_x_or_zero(self.front.iter(), y) + 1.0;
             self.add_straight_line(Guide, [body, y], [FRONT_VIEW_MIDDLE_CM + distance, y], LineStyle::Dotted);
         }
         self.draw_upright_tape(FRONT_VIEW_MIDDLE_CM + distance, level, number);
@@ -188,6 +188,6 @@ pub(super) fn draw_ringed_number(part: &mut Part, middle: Point, number: usize) 
 
 /// Returns the `x`, in centimetres, at which the first of the paths that crosses a level crosses that level; 0 if no
 /// path crosses the level.
-fn first_x_at_level<'p>(mut paths: impl Iterator<Item = &'p Path>, level: f64) -> f64 {
+fn crossing_x_or_zero<'p>(mut paths: impl Iterator<Item = &'p Path>, level: f64) -> f64 {
     paths.find_map(|path| path.x_where_level_is_crossed(level)).unwrap_or(0.0)
 }

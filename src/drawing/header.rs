@@ -62,7 +62,7 @@ pub(super) const MIN_TILE_MAP_HEIGHT_MM: f64 = 40.0;
 #[must_use]
 pub fn with_header(drawing: Drawing) -> Drawing {
     let width = drawing.size_mm[0].max(TEST_SQUARES_WIDTH_MM + MIN_TEXT_WIDTH_MM + HEADER_MARGIN_MM);
-    let (header, height) = create_header(&drawing, width, f64::INFINITY);
+    let (header, height) = header_part_and_height_mm(&drawing, width, f64::INFINITY);
     let mut parts = vec![header];
     parts.extend(drawing.parts.into_iter().map(|part| part.translated_part(Vector::new(0.0, height))));
     Drawing { size_mm: [width, drawing.size_mm[1] + height], parts, ..drawing }
@@ -70,7 +70,7 @@ pub fn with_header(drawing: Drawing) -> Drawing {
 
 /// Creates the header of a drawing on a page `width` millimetres wide. Returns the header as a part, and its height in
 /// millimetres, which grows with the notes up to `max_height`.
-pub(super) fn create_header(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
+pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
     let mut part = Part::new("head", "", 0);
     let mut x = HEADER_MARGIN_MM;
     for (side, lines) in TEST_SQUARE_SIDES_MM_AND_LABELS {

@@ -5,7 +5,7 @@
 
 use super::TextAlign::{Centred, CentredUpwards};
 use super::panel_layout::NOTE_LETTER_MM;
-use super::print::single_sheet_page;
+use super::print::single_sheet_page_if_fits;
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
 use crate::field::Unit;
@@ -70,7 +70,7 @@ pub fn draw_lay_on_page(lay: &Lay, ruler: impl Into<Ruler>, paper: &Paper) -> Re
     let mut n = LAY_SCALE_DENOMINATOR;
     loop {
         let scale = f64::from(LAY_SCALE_DENOMINATOR) / f64::from(n);
-        if let Some(page) = single_sheet_page(&drawing, paper, scale)? {
+        if let Some(page) = single_sheet_page_if_fits(&drawing, paper, scale)? {
             return Ok(PrintLayout { drawing: draw_lay_titled_with_scale(lay, ruler, n), pages: vec![page] });
         }
         n += 1;

@@ -8,7 +8,7 @@ use super::size_names::edge_end_nearest_side_or_centre;
 use super::size_nest::{
     MARGIN_MM, NestLayout, SIZE_NAME_SPACE_MM, largest_extents_from_reference_mm, line_style_of_size,
 };
-use super::waist_pieces::{draw_waist_piece_texts, part_name, place_waist_piece};
+use super::waist_pieces::{draw_waist_piece_texts, part_name_of_piece, placed_waist_piece};
 use super::{LayerKind, LineStyle, Part};
 use crate::draft::Role;
 use crate::geometry::{Point, Vector};
@@ -18,7 +18,7 @@ use crate::pattern::{NotchPlace, PieceName, WaistPiece};
 const NAME_DISTANCE_FROM_PIECE_MM: f64 = 6.0;
 
 /// A piece that finishes the waist, a facing or a waistband, drawn in all sizes of a nest at one place of the paper.
-struct NestedPiece {
+struct WaistPieceInAllSizes {
     /// Index, from 0, of the piece among those that finish the waist.
     index: usize,
     name: PieceName,
@@ -47,7 +47,7 @@ impl NestLayout<'_> {
             } else {
                 Point::new(self.centres[index], height + SIZE_NAME_SPACE_MM + up)
             };
-            let nested = NestedPiece { index, name: first.name, at, extents };
+            let nested = WaistPieceInAllSizes { index, name: first.name, at, extents };
             for (k, parts) in sizes.iter_mut().enumerate() {
                 parts.push(self.draw_waist_piece_of_size(&nested, k));
             }
@@ -60,10 +60,10 @@ impl NestLayout<'_> {
     }
 
     /// Returns the piece in the size at index `k`, and its placement on the paper.
-    fn place_piece_of_size(&self, nested: &NestedPiece, k: usize) -> (&WaistPiece, PlacedPanel<'_>) {
+    fn piece_and_placement_of_size(&self, nested: &WaistPieceInAllSizes, k: usize) -> (&WaistPiece, PlacedPanel<'_>) {
         let pattern = &self.sizes[k].1;
         let piece = &pattern.waist_pieces[nested.index];
-        let mut placed = place_waist_piece(pattern, piece, nested.at);
+        let mut placed = placed_waist_piece(pattern, piece, nested.at);
         let reference = placed.to_paper_mm(point_common_to_sizes(piece));
         placed.origin += nested.at - reference;
         (piece, placed)
@@ -71,10 +71,10 @@ impl NestLayout<'_> {
 
     /// Draws all lines of the piece in the size at index `k`, and returns them as a part: outline, notches, and across
     /// a waistband a line where each seam of the skirt meets it.
-    fn draw_waist_piece_of_size(&self, nested: &NestedPiece, k: usize) -> Part {
-        let ((piece, placed), stroke) = (self.place_piece_of_size(nested, k), line_style_of_size(k));
-        let mut part = Part::new(&part_name(piece.name), &self.sizes[k].0, piece.name.copies());
-        let outline = self.drawn_outline(&piece.seam, &piece.cut);
+    fn draw_waist_piece_of_size(&self, nested: &WaistPieceInAllSizes, k: usize) -> Part {
+        let ((piece, placed), stroke) = (self.piece_and_placement_of_size(nested, k), line_style_of_size(k));
+        let mut part = Part::new(&part_name_of_piece(piece.name), &self.sizes[k].0, piece.name.copies());
+        let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
         self.draw_outline(&mut part, &placed, piece.name, outline, stroke);
         for notch in &piece.notches {
             placed.draw_notch(&mut part, notch);
@@ -88,11 +88,11 @@ impl NestLayout<'_> {
 
     /// Draws the names of the sizes: on a waistband at notches and ends, on a facing at the darts and at the side seam
     /// end of its lower edge.
-    fn draw_size_names_on_piece(&self, nested: &NestedPiece, sizes: &mut [Vec<Part>]) {
+    fn draw_size_names_on_piece(&self, nested: &WaistPieceInAllSizes, sizes: &mut [Vec<Part>]) {
         let (mut notches, mut ends) = (Vec::new(), Vec::new());
         for k in 0..self.sizes.len() {
-            let (piece, placed) = self.place_piece_of_size(nested, k);
-            let outline = self.drawn_outline(&piece.seam, &piece.cut);
+            let (piece, placed) = self.piece_and_placement_of_size(nested, k);
+            let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
             let own = piece.notches.iter().filter(|notch| notch.place != NotchPlace::CentreFront);
             notches.extend(own.map(|notch| (k, placed.to_paper_mm(self.start_of_notch(notch)))));
             let corners = if nested.name == PieceName::Waistband {
@@ -114,12 +114,12 @@ impl NestLayout<'_> {
 
     /// Draws what all sizes of the piece share: the texts and the grain line of the smallest size, the fold of the
     /// largest.
-    fn draw_marks_shared_on_piece(&self, nested: &NestedPiece) -> Part {
-        let mut part = Part::new(&format!("{}-marks", part_name(nested.name)), "", 0);
-        let (piece, placed) = self.place_piece_of_size(nested, 0);
+    fn draw_marks_shared_on_piece(&self, nested: &WaistPieceInAllSizes) -> Part {
+        let mut part = Part::new(&format!("{}-marks", part_name_of_piece(nested.name)), "", 0);
+        let (piece, placed) = self.piece_and_placement_of_size(nested, 0);
         placed.draw_grain_line(&mut part, piece.grain);
-        draw_waist_piece_texts(&placed, &self.sizes[0].1, nested.index, self.nest_name_lines(), &mut part);
-        let (largest, placed) = self.place_piece_of_size(nested, self.sizes.len() - 1);
+        draw_waist_piece_texts(&placed, &self.sizes[0].1, nested.index, self.nest_name_and_size_range(), &mut part);
+        let (largest, placed) = self.piece_and_placement_of_size(nested, self.sizes.len() - 1);
         if let Some(fold) = largest.fold {
             placed.draw_polyline(&mut part, LayerKind::Fold, &fold, LineStyle::DashDot);
         }

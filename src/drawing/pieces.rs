@@ -22,7 +22,7 @@ const MARGIN_MM: f64 = 5.0;
 const PIECE_GAP_MM: f64 = 10.0;
 
 /// Last notes on a pattern: what each kind of line means, and what to do before cutting.
-const LAST_PATTERN_NOTES: [&str; 2] = [
+const CLOSING_PATTERN_NOTES: [&str; 2] = [
     "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark.",
     NOTE_BEFORE_CUTTING,
 ];
@@ -59,10 +59,10 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
         draw_pattern_piece_texts(&placed, pattern, k, ruler, &mut part);
         part
     });
-    let notes = [finished_measurements_note(pattern, ruler), included_allowances_text(pattern, ruler)];
+    let notes = [measurements_and_pieces_note(pattern, ruler), included_allowances_text(pattern, ruler)];
     let waist = labelled_length_text(ruler, "a waist of", pattern.draft().sewn_waist());
     let finish = waist_finish_note(pattern, &waist, ruler);
-    let notes = notes.into_iter().chain(finish).chain(LAST_PATTERN_NOTES.map(str::to_owned));
+    let notes = notes.into_iter().chain(finish).chain(CLOSING_PATTERN_NOTES.map(str::to_owned));
     let mut drawing = Drawing {
         title: format!("{start}{}", draft_title(pattern.draft(), ruler)),
         notes: notes.collect(),
@@ -89,7 +89,7 @@ pub fn draw_pattern(pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
 /// ```
 #[must_use]
 pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
-    let at = drawing.notes.len().saturating_sub(LAST_PATTERN_NOTES.len());
+    let at = drawing.notes.len().saturating_sub(CLOSING_PATTERN_NOTES.len());
     let ruler = ruler.into();
     drawing
         .notes
@@ -99,7 +99,7 @@ pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl
 
 /// Returns the note on a pattern's measurements: finished waist and hip, each with body and ease, length of the zip
 /// opening, and the names of the pieces.
-fn finished_measurements_note(pattern: &Pattern, ruler: Ruler) -> String {
+fn measurements_and_pieces_note(pattern: &Pattern, ruler: Ruler) -> String {
     let draft = pattern.draft();
     let (body, ease) = (draft.body(), draft.ease());
     let hip = 2.0 * draft.panels().iter().map(|panel| panel.width).sum::<f64>();

@@ -4,10 +4,12 @@
 //! cover.
 
 use super::TextAlign::{Centred, CentredUpwards, Left};
-use super::header::{MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, MIN_TILE_MAP_HEIGHT_MM, create_header, with_header};
+use super::header::{
+    MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, MIN_TILE_MAP_HEIGHT_MM, header_part_and_height_mm, with_header,
+};
 use super::panel_layout::NOTE_LETTER_MM;
 use super::tile_arrangement::{
-    arrange_groups_on_tiles, groups_of_overlapping_parts, is_tile_needed, polylines_by_part,
+    arranged_drawing_and_min_tiles, groups_of_overlapping_parts, is_tile_needed, polylines_by_part,
 };
 use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
@@ -97,7 +99,7 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
         part.layers.retain(|layer| layer.kind != LayerKind::Cloth);
     }
     let sheet = with_header(drawing.clone());
-    if let Some(page) = single_sheet_page(&sheet, paper, 1.0)? {
+    if let Some(page) = single_sheet_page_if_fits(&sheet, paper, 1.0)? {
         return Ok(PrintLayout { drawing: sheet, pages: vec![page] });
     }
     let (drawing, grid, saved) = arrange_on_fewest_tiles(drawing, paper);
@@ -121,7 +123,7 @@ fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGri
     let groups = groups_of_overlapping_parts(&lines_by_part);
     let moved = paper.sizes_by_orientation_mm().into_iter().filter_map(|size| {
         let window = size.map(|side| side - 2.0 * paper.margin_mm);
-        let (moved, min_count) = arrange_groups_on_tiles(&drawing, &groups, window, paper.overlap_mm);
+        let (moved, min_count) = arranged_drawing_and_min_tiles(&drawing, &groups, window, paper.overlap_mm);
         let lines = || polylines_by_part(&moved).concat();
         let grid = (min_count < count).then(|| TileGrid::new(&moved, &lines(), paper, size))?;
         Some((grid, moved))
@@ -138,7 +140,11 @@ fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGri
 ///
 /// # Errors
 /// As for [`paginate`].
-pub(super) fn single_sheet_page(drawing: &Drawing, paper: &Paper, scale: f64) -> Result<Option<PrintPage>, Problems> {
+pub(super) fn single_sheet_page_if_fits(
+    drawing: &Drawing,
+    paper: &Paper,
+    scale: f64,
+) -> Result<Option<PrintPage>, Problems> {
     Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH_MM, MIN_PAGE_HEIGHT_MM]))?;
     let (shown, margin) = (drawing.size_mm.map(|side| side * scale), paper.margin_mm);
     let needed = shown.map(|side| side + 2.0 * margin);
@@ -292,7 +298,7 @@ impl TileGrid {
             .map(|(count, noun)| format!("{count} {noun}{}", if count == 1 { "" } else { "s" }));
         let sheets = self.tiles.len() + 1;
         let saved = if saved > 0 { format!(" ({saved} saved by moving the pieces)") } else { String::new() };
-        let empty = self.empty_tiles().map(tile_name).collect::<Vec<_>>().join(", ");
+        let empty = self.unprinted_tiles().map(tile_name).collect::<Vec<_>>().join(", ");
         let empty = if empty.is_empty() { empty } else { format!(" Tiles without a line are not printed: {empty}.") };
         [
             format!("1. Print {sheets} sheets{saved}: this page and {tiles} in {rows} and {columns}.{empty}"),
@@ -302,7 +308,7 @@ impl TileGrid {
     }
 
     /// Returns column and row of the tiles in the grid that are not printed, as they would show no line of their own.
-    fn empty_tiles(&self) -> impl Iterator<Item = [u32; 2]> {
+    fn unprinted_tiles(&self) -> impl Iterator<Item = [u32; 2]> {
         let [columns, rows] = self.column_and_row_counts;
         let all = (0..rows).flat_map(move |row| (0..columns).map(move |column| [column, row]));
         all.filter(|tile| !self.tiles.contains(tile))
@@ -315,7 +321,7 @@ impl TileGrid {
         with_instruction.notes.extend(self.tile_joining_steps(saved));
         let at = Point::new(self.margin, self.margin);
         let [width, max_height] = [self.window[0], self.window[1] - MIN_TILE_MAP_HEIGHT_MM];
-        let (header, height) = create_header(&with_instruction, width, max_height);
+        let (header, height) = header_part_and_height_mm(&with_instruction, width, max_height);
         let mut part = header.translated_part(at.coords);
         // The letters of the columns stand above the map, the numbers of the rows on its left.
         let labels = Vector::new(2.0, 2.0) * NOTE_LETTER_MM;
@@ -326,7 +332,7 @@ impl TileGrid {
         let corner = at + labels + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
         let [width, height] = self.window.map(|side| side * scale);
         let on_map = |tile: [u32; 2]| corner + self.tile_origin(tile).coords * scale;
-        for tile in self.empty_tiles() {
+        for tile in self.unprinted_tiles() {
             part.draw_rectangle(on_map(tile), [width, height], LineStyle::Dotted);
         }
         for tile in &self.tiles {
@@ -335,7 +341,7 @@ impl TileGrid {
         for column in 0..self.column_and_row_counts[0] {
             let middle = on_map([column, 0]) + Vector::new(width / 2.0, -NOTE_LETTER_MM / 2.0);
             let size = NOTE_LETTER_MM.min(width / 2.0);
-            part.draw_text(middle, Centred, &column_name(column), size);
+            part.draw_text(middle, Centred, &tile_column_letters(column), size);
         }
         for row in 0..self.column_and_row_counts[1] {
             let middle = on_map([0, row]) + Vector::new(-NOTE_LETTER_MM, height / 2.0 + NOTE_LETTER_MM / 3.0);
@@ -358,11 +364,11 @@ fn name_on_tiles(drawing: &Drawing) -> &str {
 
 /// Returns the name of a tile, given its column and row from 0: row number and column letters, such as `2 B`.
 fn tile_name([column, row]: [u32; 2]) -> String {
-    format!("{} {}", row + 1, column_name(column))
+    format!("{} {}", row + 1, tile_column_letters(column))
 }
 
 /// Returns the letters of a column of tiles, counted from 0: `A` to `Z`, then `AA`.
-fn column_name(column: u32) -> String {
+fn tile_column_letters(column: u32) -> String {
     let mut letters = String::new();
     let mut rest = column + 1;
     while rest > 0 {

@@ -25,8 +25,8 @@ impl NestLayout<'_> {
     pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [Vec<Part>]) {
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
-            let (piece, placed) = (pattern.pieces()[half], self.place_panel_of_size(k, half));
-            let outline = self.drawn_outline(&piece.panel.edges, &piece.cut);
+            let (piece, placed) = (pattern.pieces()[half], self.placed_panel_of_size(k, half));
+            let outline = self.cut_or_seam_outline(&piece.panel.edges, &piece.cut);
             let on_paper = |point: Point| (k, placed.to_paper_mm(point));
             for role in [Role::Waist, Role::Hem] {
                 centre.extend(edge_end_nearest_side_or_centre(outline, role, -1.0).map(on_paper));
@@ -39,7 +39,7 @@ impl NestLayout<'_> {
             let side = outline.iter().filter(|edge| edge.role == Role::Side);
             let lines: Vec<Vec<Point>> =
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
-            for y in self.side_name_levels() {
+            for y in self.side_seam_name_levels_mm() {
                 // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past
                 // them.
                 let letters = letter_size_to_fit(name, SIZE_NAME_LETTER_MM, MAX_SIZE_NAME_WIDTH_MM);
@@ -60,7 +60,7 @@ impl NestLayout<'_> {
     }
 
     /// Returns the vertical positions on the paper, in mm, of the names along the side seams.
-    fn side_name_levels(&self) -> impl Iterator<Item = f64> {
+    fn side_seam_name_levels_mm(&self) -> impl Iterator<Item = f64> {
         let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest_hip_to_hem - 15.0);
         let first = hip_y - FIRST_SIDE_NAME_ABOVE_HIP_MM;
         std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_SPACING_MM)).take_while(move |y| *y < last)

@@ -15,7 +15,7 @@ use super::waist_pieces::waist_finish_note;
 use super::{Drawing, LineStyle, Part, SizeKeyRow};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector};
-use crate::pattern::{Notch as PatternNotch, NotchPlace, Pattern, PieceName, centre_point_and_direction};
+use crate::pattern::{Notch as PatternNotch, NotchPlace, Pattern, PieceName, centre_point_and_upward_direction};
 use crate::ruler::Ruler;
 use crate::sizes::Nest;
 use crate::text::is_blank;
@@ -27,7 +27,7 @@ pub(super) const SIZE_NAME_SPACE_MM: f64 = 20.0;
 
 /// Distance from the hip line to the line at which a panel is lengthened or shortened, as a share of the distance from
 /// hip line to hem of the shortest size.
-const LENGTHENING_LINE_SHARE: f64 = 0.75;
+const HIP_TO_LENGTHENING_LINE_SHARE: f64 = 0.75;
 
 /// Line styles of consecutive sizes, repeated after seven sizes; the styles of neighbours differ most.
 const SIZE_LINE_STYLES: [LineStyle; 7] = [Solid, Dashed, DashDot, LongDashed, WideDotted, LongShortDashed, DashDotDot];
@@ -123,7 +123,7 @@ impl<'n> NestLayout<'n> {
 
     /// Returns the back (`half` 0) or front (`half` 1) of the size at index `k`, placed on the paper with its hip line
     /// on the nest's hip line.
-    pub(super) fn place_panel_of_size(&self, k: usize, half: usize) -> PlacedPanel<'n> {
+    pub(super) fn placed_panel_of_size(&self, k: usize, half: usize) -> PlacedPanel<'n> {
         let pattern = &self.sizes[k].1;
         let top = self.hip_y - pattern.draft().body().hip_depth * MM_PER_CM;
         PlacedPanel::new(pattern.draft(), &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
@@ -131,7 +131,7 @@ impl<'n> NestLayout<'n> {
 
     /// Returns the line of a piece that the nest draws as the outline: `cut`, the cut line, or `seam`, the seam line,
     /// which includes the dart legs.
-    pub(super) fn drawn_outline<'e>(&self, seam: &'e [Edge], cut: &'e [Edge]) -> &'e [Edge] {
+    pub(super) fn cut_or_seam_outline<'e>(&self, seam: &'e [Edge], cut: &'e [Edge]) -> &'e [Edge] {
         if self.draws_seam_lines { seam } else { cut }
     }
 
@@ -167,7 +167,7 @@ impl<'n> NestLayout<'n> {
 
     /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
     fn hip_to_lengthening_line_cm(&self) -> f64 {
-        self.shortest_hip_to_hem * LENGTHENING_LINE_SHARE / MM_PER_CM
+        self.shortest_hip_to_hem * HIP_TO_LENGTHENING_LINE_SHARE / MM_PER_CM
     }
 
     /// Draws all lines of one panel (`half` 0 back, 1 front) of the size at index `k`: outline, darts, notches, zip
@@ -175,9 +175,9 @@ impl<'n> NestLayout<'n> {
     fn draw_panel_of_size(&self, k: usize, half: usize) -> Part {
         let (name, pattern) = &self.sizes[k];
         let (piece, placed, stroke) =
-            (pattern.pieces()[half], self.place_panel_of_size(k, half), line_style_of_size(k));
+            (pattern.pieces()[half], self.placed_panel_of_size(k, half), line_style_of_size(k));
         let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
-        let outline = self.drawn_outline(&piece.panel.edges, &piece.cut);
+        let outline = self.cut_or_seam_outline(&piece.panel.edges, &piece.cut);
         self.draw_outline(&mut part, &placed, piece.name(), outline, stroke);
         if let Some(vent) = &piece.vent {
             placed.draw_polyline(&mut part, Fold, &vent.fold, DashDot);
@@ -216,12 +216,12 @@ impl<'n> NestLayout<'n> {
         let piece = pattern.pieces()[half];
         let mut shared = Part::new(&format!("{}-marks", piece.panel.half.name()), "", 0);
         let part = &mut shared;
-        let smallest = self.place_panel_of_size(0, half);
+        let smallest = self.placed_panel_of_size(0, half);
         // The texts end above the lengthening line.
         let length = smallest.hip_depth + self.hip_to_lengthening_line_cm();
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip, label_x) = (placed.panel, placed.hip_depth, placed.panel.width * 0.62);
-        let mut lines = self.nest_name_lines();
+        let mut lines = self.nest_name_and_size_range();
         lines.insert(lines.len() - 1, cutting_instruction(piece.name()).to_owned());
         lines.push(piece_number_text(pattern, half));
         lines.extend(press_instruction(pattern, panel));
@@ -240,11 +240,11 @@ impl<'n> NestLayout<'n> {
         } else {
             placed.draw_upward_text(part, 1.2, "centre back: seam", NOTE_LETTER_MM * 0.8);
             // The label stands below all marks, and not across the hip line.
-            let zip_end = |it: &Pattern| centre_point_and_direction(&it.back.panel, it.opening()).0;
+            let zip_end = |it: &Pattern| centre_point_and_upward_direction(&it.back.panel, it.opening()).0;
             let ends = patterns.map(|it| depth_below_hip(it, zip_end(it)));
             let lowest = ends.fold(f64::NEG_INFINITY, f64::max) + 0.55;
             let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };
-            let seam_x = centre_point_and_direction(panel, pattern.opening()).0.x;
+            let seam_x = centre_point_and_upward_direction(panel, pattern.opening()).0.x;
             let label = labelled_length_text(ruler, "zip opening ends here,", pattern.opening());
             placed.draw_zip_end_label(part, &label, [seam_x, x], y);
         }
@@ -253,7 +253,7 @@ impl<'n> NestLayout<'n> {
 
     /// Returns the lines that name the nest on a piece: the requested name, if there is one, and the range of sizes,
     /// such as "5 sizes, 36 to 44".
-    pub(super) fn nest_name_lines(&self) -> Vec<String> {
+    pub(super) fn nest_name_and_size_range(&self) -> Vec<String> {
         let name = &self.sizes[0].1.cutting().name;
         let name = (!is_blank(name)).then(|| name.clone());
         name.into_iter().chain([self.size_range_in_words()]).collect()

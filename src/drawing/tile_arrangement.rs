@@ -35,7 +35,7 @@ pub(super) struct OverlappingPartGroup {
 /// Moves each group of pieces in turn to where it adds the fewest tiles. Returns the drawing with the groups moved, and
 /// a lower bound on its number of tiles. `window` is the width and height of a tile between the margins, `overlap` the
 /// width of the strip that neighbouring tiles share, in millimetres.
-pub(super) fn arrange_groups_on_tiles(
+pub(super) fn arranged_drawing_and_min_tiles(
     drawing: &Drawing,
     groups: &[OverlappingPartGroup],
     window: [f64; 2],
@@ -48,7 +48,7 @@ pub(super) fn arrange_groups_on_tiles(
     for group in groups {
         let corner = group.bounds[0] - Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
         let size = group.bounds[1] - corner + Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
-        let [columns, rows] = [0, 1].map(|k| candidate_group_starts(k, size[k], &placed, step[k], overlap));
+        let [columns, rows] = [0, 1].map(|k| candidate_group_starts_on_axis(k, size[k], &placed, step[k], overlap));
         let corners = columns.iter().flat_map(|x| rows.iter().map(|y| Point::new(*x, *y)));
         let is_free = |at: &Point| placed.iter().all(|other| !rectangles_overlap([*at, *at + size], *other));
         let cost = |at: Point| {
@@ -75,7 +75,7 @@ pub(super) fn arrange_groups_on_tiles(
 /// Returns the positions at which to try the start of a group of length `size` on axis `k` (0 across, 1 down), in
 /// millimetres. There the group starts at 0, or it starts or ends at the right or lower edge of a tile or at an edge of
 /// a placed group.
-fn candidate_group_starts(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
+fn candidate_group_starts_on_axis(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
     let end = placed.iter().map(|bounds| bounds[1][k]).fold(0.0, f64::max) + size;
     let edges = std::iter::successors(Some(step + overlap), |edge| Some(edge + step));
     let edges = std::iter::once(0.0).chain(edges.take_while(|edge| *edge <= end + step));

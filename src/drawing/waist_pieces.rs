@@ -29,8 +29,8 @@ pub(super) fn add_waist_pieces(drawing: &mut Drawing, pattern: &Pattern, origins
             _ => (width + margin - min.x * MM_PER_CM, 0.0),
         };
         let origin = Point::new(x, top + margin - min.y * MM_PER_CM);
-        let placed = place_waist_piece(pattern, piece, origin);
-        let mut part = Part::new(&part_name(piece.name), name, piece.name.copies());
+        let placed = placed_waist_piece(pattern, piece, origin);
+        let mut part = Part::new(&part_name_of_piece(piece.name), name, piece.name.copies());
         draw_cut_and_seam(&placed, piece.name, [&piece.cut, &piece.seam], &mut part);
         if let Some(fold) = piece.fold {
             placed.draw_polyline(&mut part, LayerKind::Fold, &fold, LineStyle::DashDot);
@@ -47,13 +47,13 @@ pub(super) fn add_waist_pieces(drawing: &mut Drawing, pattern: &Pattern, origins
 
 /// Places the origin of a piece that finishes the waist at a point of the paper. The side seam end of a facing lies on
 /// the same hand, right or left, as the side seam of its panel; a waistband is placed like a facing of the back.
-pub(super) fn place_waist_piece<'p>(pattern: &'p Pattern, piece: &WaistPiece, origin: Point) -> PlacedPanel<'p> {
+pub(super) fn placed_waist_piece<'p>(pattern: &'p Pattern, piece: &WaistPiece, origin: Point) -> PlacedPanel<'p> {
     let panel = if piece.name == PieceName::FrontFacing { &pattern.front.panel } else { &pattern.back.panel };
     PlacedPanel::new(pattern.draft(), panel, origin)
 }
 
 /// Returns the name of the part that draws a piece, such as `back-facing`.
-pub(super) fn part_name(piece: PieceName) -> String {
+pub(super) fn part_name_of_piece(piece: PieceName) -> String {
     piece.name().replace('_', "-")
 }
 

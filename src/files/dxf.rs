@@ -39,7 +39,7 @@ const MAX_DXF_TEXT_BYTES: usize = 250;
 const DRILL_POINT_LAYER_NUMBER: &str = "13";
 
 /// Pairs of layer number and colour number, one for each DXF layer; colour 7 is black on white paper.
-const DXF_LAYERS_WITH_COLOURS: [(&str, u8); 9] =
+const DXF_LAYER_AND_COLOUR_NUMBERS: [(&str, u8); 9] =
     [("0", 7), ("1", 7), ("4", 7), ("6", 5), ("7", 3), ("8", 1), ("13", 1), ("14", 5), ("15", 7)];
 
 /// Returns a drawing as the text of a DXF file, without marks for the paper, such as test squares. If the drawing has
@@ -69,11 +69,11 @@ pub fn dxf(drawing: &Drawing) -> String {
     sizes.dedup();
     let layer_name = |part: &Part| {
         let number = sizes.iter().position(|size| *size == part.set).unwrap_or_default() + 1;
-        drawing.size_layer_name(part).map(|name| dxf_layer_name(&name, number))
+        drawing.size_layer_name(part).map(|name| dxf_size_layer_name(&name, number))
     };
     let parts: Vec<(String, Option<String>, &Part)> =
         drawing.parts.iter().enumerate().map(|(k, part)| (dxf_block_name(k, part), layer_name(part), part)).collect();
-    let mut layers = DXF_LAYERS_WITH_COLOURS.map(|(name, colour)| (name, colour.to_string())).to_vec();
+    let mut layers = DXF_LAYER_AND_COLOUR_NUMBERS.map(|(name, colour)| (name, colour.to_string())).to_vec();
     layers.extend(parts.iter().filter_map(|(_, layer, _)| Some((layer.as_deref()?, "7".to_owned()))));
     layers.dedup();
     let count = layers.len().to_string();
@@ -106,7 +106,7 @@ fn dxf_block_name(k: usize, part: &Part) -> String {
 
 /// Returns the DXF name of the layer `name` of a size: at most 31 ASCII letters, digits, blanks, hyphens and
 /// underscores. A name that had to be changed ends with the `number` of the size, counted from 1.
-fn dxf_layer_name(name: &str, number: usize) -> String {
+fn dxf_size_layer_name(name: &str, number: usize) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == ' ' || c == '-' { c } else { '_' };
     let plain: String = name.chars().map(to_plain).take(26).collect();
     if plain == name { plain } else { format!("{plain}_{number}") }

@@ -14,14 +14,14 @@ pub(super) const FONT_BYTES: &[u8] = include_bytes!("font/letters.ttf");
 pub(super) const PDF_FONT_NAME: &[u8] = b"KIRTLE+DejaVuSans";
 
 /// Number of PDF glyph-width units in one letter size: PDF gives widths in thousandths of the letter size.
-const GLYPH_UNITS_PER_LETTER_SIZE: f32 = 1000.0;
+const PDF_GLYPH_UNITS_PER_EM: f32 = 1000.0;
 
 /// The embedded font; `None` if it were invalid, which a test excludes.
 static EMBEDDED_FONT: LazyLock<Option<Face>> = LazyLock::new(|| Face::parse(FONT_BYTES, 0).ok());
 
 /// Converts a length from the font's own units to thousandths of the letter size.
 fn font_units_to_thousandths(face: &Face, units: impl Into<f32>) -> f32 {
-    GLYPH_UNITS_PER_LETTER_SIZE / f32::from(face.units_per_em()) * units.into()
+    PDF_GLYPH_UNITS_PER_EM / f32::from(face.units_per_em()) * units.into()
 }
 
 fn width(face: &Face, glyph: u16) -> f32 {
@@ -41,7 +41,7 @@ pub(super) fn glyph_widths_and_bounds() -> (Vec<f32>, [f32; 4]) {
 /// Returns a letter's glyph number, 0 for a letter without glyph (an empty box), and its width in thousandths of the
 /// letter size.
 pub(super) fn glyph_number_and_width(letter: char) -> (u16, f32) {
-    let Some(face) = &*EMBEDDED_FONT else { return (0, GLYPH_UNITS_PER_LETTER_SIZE) };
+    let Some(face) = &*EMBEDDED_FONT else { return (0, PDF_GLYPH_UNITS_PER_EM) };
     let glyph = face.glyph_index(letter).map_or(0, |glyph| glyph.0);
     (glyph, width(face, glyph))
 }

@@ -46,7 +46,7 @@ impl From<Problems> for SaveError {
 
 /// Start of the list of known extensions in the message on an unknown extension: `.pdf`, or empty without the feature
 /// `pdf`.
-const PDF_EXTENSION_IF_ENABLED: &str = if cfg!(feature = "pdf") { ".pdf, " } else { "" };
+const PDF_EXTENSION_COMMA_OR_EMPTY: &str = if cfg!(feature = "pdf") { ".pdf, " } else { "" };
 
 impl Pattern {
     /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,
@@ -106,7 +106,7 @@ impl Pattern {
         let drawing = draw_pattern(self, ruler);
         // DXF has no notes.
         let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, ruler) };
-        drawing_file_bytes(path, &drawing, paper, &format!("{PDF_EXTENSION_IF_ENABLED}.svg, .dxf or .json"))
+        drawing_file_bytes(path, &drawing, paper, &format!("{PDF_EXTENSION_COMMA_OR_EMPTY}.svg, .dxf or .json"))
     }
 }
 
@@ -142,9 +142,11 @@ impl Lay {
             "svg" => svg(&draw_lay(self, ruler), SvgScale::True).into_bytes(),
             "json" => LayReport::new(self, ruler.unit()).to_json().into_bytes(),
             _ => {
-                return Err(
-                    unknown_file_extension_problem(path, &format!("{PDF_EXTENSION_IF_ENABLED}.svg or .json")).into()
-                );
+                return Err(unknown_file_extension_problem(
+                    path,
+                    &format!("{PDF_EXTENSION_COMMA_OR_EMPTY}.svg or .json"),
+                )
+                .into());
             }
         };
         write_file_atomically(path, &bytes)
@@ -216,7 +218,7 @@ pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) ->
     let path = refuse_nul_in_path(path.as_ref())?;
     write_file_atomically(
         path,
-        &drawing_file_bytes(path, drawing, paper, &format!("{PDF_EXTENSION_IF_ENABLED}.svg or .dxf"))?,
+        &drawing_file_bytes(path, drawing, paper, &format!("{PDF_EXTENSION_COMMA_OR_EMPTY}.svg or .dxf"))?,
     )
 }
 

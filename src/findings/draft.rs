@@ -46,7 +46,7 @@ const HIP_HEIGHT_CM: f64 = 85.0;
 const KNEE_GIRTH_CM: f64 = 37.0;
 
 /// Number of entries at the start of [`DRAFT_FINDINGS`] that follow from inputs and summary.
-const SUMMARY_FINDING_COUNT: usize = 15;
+const SUMMARY_DECIDED_FINDING_COUNT: usize = 15;
 
 /// Every finding that a draft can have, with the panel concerned: the gravest first, those about the figure of the body
 /// last. Flag `k` of a draft's set of findings is set if entry `k` applies to the draft.
@@ -102,7 +102,7 @@ pub(crate) fn summary_finding_comparisons<T: Number>(
     Inputs { body, figure, ease, rules }: &Inputs<T>,
     walking_girth: T,
     max_lean: Option<T>,
-) -> [(T, T); SUMMARY_FINDING_COUNT] {
+) -> [(T, T); SUMMARY_DECIDED_FINDING_COUNT] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
     let (min_intakes, [back_shift, front_shift]) =
         (rules.min_intakes_for_chosen_counts(zero), summary.measured_centre_shifts(figure));
@@ -139,7 +139,7 @@ pub(crate) fn summary_finding_comparisons<T: Number>(
 /// flag 1 is clear where flag 0 is set.
 #[inline(always)]
 pub(crate) fn summary_finding_flags<T: Number>(
-    comparisons: &[(T, T); SUMMARY_FINDING_COUNT],
+    comparisons: &[(T, T); SUMMARY_DECIDED_FINDING_COUNT],
 ) -> <T::Mask as Mask>::FlagSet {
     let is = |index: usize| comparisons[index].0.lt(comparisons[index].1);
     // A waist larger than the hip always has darts that exceed the suppression. A loop would gather lanes one by one.
@@ -293,6 +293,6 @@ impl Draft {
 /// set.
 fn finding_bits_from_comparisons(comparisons: &[(f64, f64)]) -> u32 {
     let by_summary = comparisons.first_chunk().map_or(0, |comparisons| u32::from(summary_finding_flags(comparisons)));
-    (SUMMARY_FINDING_COUNT..DRAFT_FINDINGS.len())
+    (SUMMARY_DECIDED_FINDING_COUNT..DRAFT_FINDINGS.len())
         .fold(by_summary, |bits, k| bits | u32::from(comparisons[k].0 < comparisons[k].1) << k)
 }

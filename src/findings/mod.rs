@@ -178,7 +178,7 @@ pub struct Finding {
 
 /// Returns the texts `short` of two numbers. If both texts are equal, returns the texts with the fewest decimals, from
 /// 2 to 9, that differ; `short` if none differ.
-fn distinguishable_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
+fn distinguishable_number_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
     let longer = (2..=9).map(|digits| numbers.map(|number| format!("{number:.digits$}")));
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
 }
@@ -186,7 +186,7 @@ fn distinguishable_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
 /// Formats two lengths, given in centimetres, in `unit`, with the fewest decimals that tell unequal lengths apart.
 fn distinguishable_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2] {
     let short = lengths_cm.map(|length_cm| Ruler::from(unit).format_length(length_cm));
-    let texts = distinguishable_texts(short, lengths_cm.map(|length_cm| unit.length_from_cm(length_cm)));
+    let texts = distinguishable_number_texts(short, lengths_cm.map(|length_cm| unit.length_from_cm(length_cm)));
     texts.map(|text| format!("{text} {}", unit.name()))
 }
 
@@ -210,7 +210,7 @@ fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: 
 /// Creates a finding from a measured angle and its limit, both in degrees.
 fn angle_finding_from_degrees(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
     let degrees = [measured, limit];
-    let texts = distinguishable_texts(degrees.map(|degrees| format!("{degrees:.1}")), degrees);
+    let texts = distinguishable_number_texts(degrees.map(|degrees| format!("{degrees:.1}")), degrees);
     let [measured_text, limit_text] = texts.map(|text| format!("{text}°"));
     let message = code.format_finding_message(panel, &measured_text, &limit_text);
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }

@@ -131,7 +131,7 @@ impl<T: Number> ControlPointDifferences<T> {
 
     /// Returns the control point differences of both halves of the curve, first half first, split at `t = 1/2` (de
     /// Casteljau).
-    fn split_at_middle(self) -> [Self; 2] {
+    fn split_differences_at_middle(self) -> [Self; 2] {
         let Self([a, b, c]) = self;
         let [half, quarter] = [0.5, 0.25].map(T::constant);
         let [first, second] = [(a + b) * quarter, (b + c) * quarter];
@@ -175,7 +175,7 @@ impl<T: Number> ControlPointDifferences<T> {
         let is_last = !change.le(T::constant(f64::MAX)) | T::Mask::uniform(halvings == 0);
         let by_halves = || {
             let [first, second] =
-                self.split_at_middle().map(|half| half.arc_length_by_adaptive_quadrature(halvings - 1));
+                self.split_differences_at_middle().map(|half| half.arc_length_by_adaptive_quadrature(halvings - 1));
             first + second
         };
         T::select_lazily(is_exact | is_last, || length, by_halves)

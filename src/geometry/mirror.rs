@@ -87,7 +87,7 @@ impl Path {
 ///
 /// Returns `None` if the paths end before the line, or a control point moves away from the line or against the
 /// direction `ahead`.
-pub(crate) fn part_up_to_line(paths: impl IntoIterator<Item = Path>, line: &Line, ahead: Vector) -> Option<Vec<Path>> {
+pub(crate) fn paths_up_to_line(paths: impl IntoIterator<Item = Path>, line: &Line, ahead: Vector) -> Option<Vec<Path>> {
     let mut clipped = Vec::new();
     let is_across = |point| line.signed_distance_to_left(point) >= 0.0;
     for path in paths {

@@ -18,7 +18,7 @@ mod path;
 
 pub use cubic::Cubic;
 pub(crate) use flatten::flatten_to_polyline;
-pub(crate) use mirror::{Line, part_up_to_line};
+pub(crate) use mirror::{Line, paths_up_to_line};
 pub use path::Path;
 
 /// Point `(x, y)` in centimetres.

@@ -40,7 +40,7 @@ impl<T: Number> Path<T> {
     }
 
     /// Returns the cubic curve, or `None` for a straight line.
-    pub(crate) fn as_cubic(&self) -> Option<&Cubic<T>> {
+    pub(crate) fn cubic_unless_line(&self) -> Option<&Cubic<T>> {
         if let Self::Cubic(cubic) = self { Some(cubic) } else { None }
     }
 

@@ -30,7 +30,7 @@ pub(crate) struct Measurement {
 }
 
 /// Where to take each measurement of a body, then each measurement of its figure (common practice).
-const HOW_TO_MEASURE: [&str; Body::FIELDS.len() + Figure::FIELDS.len()] = [
+const HOW_TO_TAKE_EACH_MEASUREMENT: [&str; Body::FIELDS.len() + Figure::FIELDS.len()] = [
     "around the natural waist, where a narrow tape tied around the body settles",
     "around the fullest part of the hip, level all around",
     "at the side, from the waist straight down to the level of the fullest hip, not along the curve",
@@ -151,7 +151,7 @@ fn longer_or_shorter(difference: f64) -> &'static str {
 /// of the figure.
 fn measurements_to_take(draft: &Draft, ruler: Ruler) -> Vec<Measurement> {
     let lengths = draft.body().into_array().map(Some).into_iter().chain(draft.figure().into_array());
-    let fields = Body::FIELDS.iter().chain(&Figure::FIELDS).zip(lengths).zip(HOW_TO_MEASURE);
+    let fields = Body::FIELDS.iter().chain(&Figure::FIELDS).zip(lengths).zip(HOW_TO_TAKE_EACH_MEASUREMENT);
     let measurement = |((field, length), how): ((&Field, Option<f64>), _)| {
         let (name, length) = (field.name.replace('_', " "), ruler.format_length(length?));
         Some(Measurement { name, length, how })

@@ -64,7 +64,7 @@ pub(super) struct OrientedPiece {
 /// cloth a front or its facing lies on the fold, and a back or its facing is laid once, as the two layers give both
 /// copies. On open cloth a front or its facing is whole, and a back or its facing is laid twice, the second time
 /// mirrored. With `one_way` every hem points the same way.
-pub(super) fn copies_to_lay(
+pub(super) fn copies_with_permitted_orientations(
     piece: (PieceName, &[Edge], [Point; 2]),
     [folded, one_way]: [bool; 2],
 ) -> Vec<PieceOrientations> {
@@ -119,7 +119,7 @@ impl OrientedPiece {
 
     /// Returns the minimum `x`, in centimetres, at which the piece may lie on the cloth: 0 if it lies on the fold, else
     /// `margin`.
-    pub(super) fn min_x_on_cloth(&self, margin: f64) -> f64 {
+    pub(super) fn min_permitted_x(&self, margin: f64) -> f64 {
         if self.placed.on_fold { 0.0 } else { margin }
     }
 
@@ -176,7 +176,7 @@ fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [P
 /// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the
 /// placements. The first `skirt_count` pieces are backs and fronts. `max_x` is the maximum `x` of a piece, `margin` the
 /// minimum `x` of a piece off the fold, both in centimetres.
-pub(super) fn shortest_arrangement(
+pub(super) fn shortest_length_and_placements(
     pieces: &[PieceOrientations],
     skirt_count: usize,
     max_x: f64,
@@ -230,10 +230,10 @@ impl LaySearch<'_> {
         }
         let possible: Vec<_> = if placements.len() < self.skirt_count {
             let left = (0..self.skirt_count).filter(|k| placements.iter().all(|placement| placement.piece != *k));
-            left.flat_map(|k| self.placements_of_piece(k, placements, skyline)).collect()
+            left.flat_map(|k| self.piece_placements_with_resulting_skylines(k, placements, skyline)).collect()
         } else {
             // A piece that finishes the waist lies only where its maximum `y` is least.
-            let possible = self.placements_of_piece(placements.len(), placements, skyline);
+            let possible = self.piece_placements_with_resulting_skylines(placements.len(), placements, skyline);
             possible.into_iter().min_by(|(_, _, a), (_, _, b)| a.total_cmp(b)).into_iter().collect()
         };
         for (placement, below, bottom) in possible {
@@ -245,7 +245,7 @@ impl LaySearch<'_> {
 
     /// Returns every placement at which to try a piece, each with the resulting skyline (the length of cloth taken in
     /// each strip) and the maximum `y` of the piece, in centimetres.
-    fn placements_of_piece(
+    fn piece_placements_with_resulting_skylines(
         &self,
         piece: usize,
         placements: &[PiecePlacement],
@@ -255,7 +255,7 @@ impl LaySearch<'_> {
         for (orientation, oriented) in self.pieces[piece].iter().enumerate() {
             for x in self.candidate_xs_for_piece(placements, oriented) {
                 let mut below = skyline.to_vec();
-                let (y, bottom) = slide_piece_below_skyline(&mut below, oriented, x);
+                let (y, bottom) = slide_piece_and_update_skyline(&mut below, oriented, x);
                 possible.push((PiecePlacement { piece, orientation, x, y }, below, bottom));
             }
         }
@@ -265,7 +265,7 @@ impl LaySearch<'_> {
     /// Returns each `x`, in centimetres, at which to try a piece: at either edge of the cloth, and to the right of each
     /// placed piece; for a piece on the fold only 0.
     fn candidate_xs_for_piece(&self, placements: &[PiecePlacement], oriented: &OrientedPiece) -> Vec<f64> {
-        let min_x = oriented.min_x_on_cloth(self.margin);
+        let min_x = oriented.min_permitted_x(self.margin);
         let mut candidates = vec![min_x];
         if !oriented.placed.on_fold {
             candidates.push(self.max_x - oriented.width);
@@ -280,7 +280,7 @@ impl LaySearch<'_> {
 /// Slides a piece up the cloth at `x` until only the minimum gap remains to the pieces above, and adds the piece to
 /// `skyline`, the maximum `y` of the laid pieces in each strip. Returns the minimum and the maximum `y` of the piece,
 /// in centimetres.
-fn slide_piece_below_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
+fn slide_piece_and_update_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
     let (first, last, gap) = (strip_index_at_x(x), skyline.len() - 1, STRIPS_PER_PIECE_GAP);
     // A strip of the piece may overlap two strips of the cloth.
     let overlapped = |k: usize| first + k..=(first + k + 1).min(last);

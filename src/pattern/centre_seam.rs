@@ -12,7 +12,7 @@ pub(super) fn upward_direction_at_waist(panel: &Panel) -> Vector {
 
 /// Returns the point of a panel's centre at a distance in centimetres along the seam from the waist, and the unit
 /// vector up along the seam there.
-pub(crate) fn centre_point_and_direction(panel: &Panel, along: f64) -> (Point, Vector) {
+pub(crate) fn centre_point_and_upward_direction(panel: &Panel, along: f64) -> (Point, Vector) {
     let (mut point, mut up, mut left) = (panel.centre_waist_point(), upward_direction_at_waist(panel), along);
     for line in panel.paths(Role::Centre).collect::<Vec<_>>().into_iter().rev() {
         (point, up) = (line.end() - line.end_tangent().normalize() * left, line.end_tangent().normalize());

@@ -61,13 +61,13 @@ impl Preset {
             Preset::Garment => [(1.0, 0.5), (1.5, 0.625), (4.0, 1.5), (2.0, 0.75)],
             Preset::None => [(0.0, 0.0); 4],
         };
-        Allowances::from_array(allowances.map(|(cm, inches)| usual_length_in_unit(unit, cm, inches)))
+        Allowances::from_array(allowances.map(|(cm, inches)| choose_length_by_unit(unit, cm, inches)))
     }
 }
 
 /// Returns `inches` for the unit inches, otherwise `cm`, converted for millimetres: one usual length, with a round
 /// number in each unit.
-pub(super) fn usual_length_in_unit(unit: Unit, cm: f64, inches: f64) -> f64 {
+pub(super) fn choose_length_by_unit(unit: Unit, cm: f64, inches: f64) -> f64 {
     match unit {
         Unit::Cm => cm,
         Unit::In => inches,
@@ -77,7 +77,7 @@ pub(super) fn usual_length_in_unit(unit: Unit, cm: f64, inches: f64) -> f64 {
 
 /// Returns the default length of the zip opening, in `unit` (common practice: 18–20 cm, or 7–8 in).
 pub(crate) fn default_opening_length(unit: Unit) -> f64 {
-    usual_length_in_unit(unit, 20.0, 8.0)
+    choose_length_by_unit(unit, 20.0, 8.0)
 }
 
 choices! {
@@ -171,7 +171,7 @@ fields! {
 
 /// Returns the usual width of a vent's extension, in `unit` (common practice).
 pub(crate) fn usual_vent_width(unit: Unit) -> f64 {
-    usual_length_in_unit(unit, 4.0, 1.5)
+    choose_length_by_unit(unit, 4.0, 1.5)
 }
 
 /// Minimum length of the seam between zip opening and vent, in centimetres, which holds the two backs together.
@@ -234,7 +234,7 @@ impl WaistFinish {
 /// Returns the usual lengths of the pieces that finish the waist, in `unit`.
 pub(crate) fn usual_waist_finish_lengths(unit: Unit) -> WaistFinishLengths {
     let [waistband_width, facing_depth] =
-        [(3.0, 1.25), (6.0, 2.5)].map(|(cm, inches)| usual_length_in_unit(unit, cm, inches));
+        [(3.0, 1.25), (6.0, 2.5)].map(|(cm, inches)| choose_length_by_unit(unit, cm, inches));
     WaistFinishLengths { waistband_width, underlap: waistband_width, facing_depth }
 }
 

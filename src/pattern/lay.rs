@@ -3,9 +3,10 @@
 //! For whoever cuts the cloth: the shortest lay that the search finds, and what to buy for it.
 
 use super::arrangement::{
-    MIN_PIECE_GAP_CM, PieceOrientations, PlacedPiece, copies_to_lay, outline_with_mirror_image, shortest_arrangement,
+    MIN_PIECE_GAP_CM, PieceOrientations, PlacedPiece, copies_with_permitted_orientations, outline_with_mirror_image,
+    shortest_length_and_placements,
 };
-use super::cutting::usual_length_in_unit;
+use super::cutting::choose_length_by_unit;
 use super::{Pattern, Piece, PieceName, WaistPiece};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -16,7 +17,7 @@ pub(crate) const CLOTH_WIDTH_FIELD: Field =
     Field::new("width", "Width of the cloth between its selvedges, laid open.", FieldKind::Length, (40.0, 400.0));
 
 /// Description and range of the field `selvedge` of the cloth.
-pub(crate) const SELVEDGE_FIELD: Field = Field::new(
+pub(crate) const SELVEDGE_WIDTH_FIELD: Field = Field::new(
     "selvedge",
     "Width of the strip along each selvedge that no piece covers.",
     FieldKind::Length,
@@ -89,7 +90,7 @@ impl Cloth {
     /// practice).
     #[must_use]
     pub fn usual_selvedge(unit: Unit) -> f64 {
-        usual_length_in_unit(unit, 1.0, 0.375)
+        choose_length_by_unit(unit, 1.0, 0.375)
     }
 
     /// Returns the cloth with its lengths converted from unit `from` to unit `to`.
@@ -143,18 +144,20 @@ impl Pattern {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn lay(&self, cloth: &Cloth) -> Result<Lay, Problems> {
-        let lengths = [(&CLOTH_WIDTH_FIELD, cloth.width), (&SELVEDGE_FIELD, cloth.selvedge)];
+        let lengths = [(&CLOTH_WIDTH_FIELD, cloth.width), (&SELVEDGE_WIDTH_FIELD, cloth.selvedge)];
         let problem = |(field, length): (&Field, f64)| field.range_problem("cloth.", length, Unit::Cm);
         Problems::ok_if_empty(lengths.into_iter().filter_map(problem).collect())?;
         let directions = [cloth.folded, cloth.one_way];
-        let of_skirt = |piece: &Piece| copies_to_lay((piece.name(), &piece.cut, piece.grain), directions);
+        let of_skirt =
+            |piece: &Piece| copies_with_permitted_orientations((piece.name(), &piece.cut, piece.grain), directions);
         let mut pieces: Vec<PieceOrientations> = [&self.front, &self.back].into_iter().flat_map(of_skirt).collect();
         let skirt_count = pieces.len();
-        let of_waist = |piece: &WaistPiece| copies_to_lay((piece.name, &piece.cut, piece.grain), directions);
+        let of_waist =
+            |piece: &WaistPiece| copies_with_permitted_orientations((piece.name, &piece.cut, piece.grain), directions);
         pieces.extend(self.waist_pieces.iter().flat_map(of_waist));
         // On folded cloth every piece off the fold needs a gap to the fold.
         let (layers, margin) = if cloth.folded { (2.0, MIN_PIECE_GAP_CM) } else { (1.0, cloth.selvedge) };
-        let needed = |piece: &PieceOrientations| piece[0].min_x_on_cloth(margin) + piece[0].width + cloth.selvedge;
+        let needed = |piece: &PieceOrientations| piece[0].min_permitted_x(margin) + piece[0].width + cloth.selvedge;
         let widest = pieces.iter().map(needed).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
             // Rounded up, so that the reported minimum is wide enough.
@@ -163,11 +166,11 @@ impl Pattern {
             return Err(problem.with_limit(min).with_unit(Unit::Cm.name()).into());
         }
         let (mut length, placements) =
-            shortest_arrangement(&pieces, skirt_count, cloth.width / layers - cloth.selvedge, margin);
+            shortest_length_and_placements(&pieces, skirt_count, cloth.width / layers - cloth.selvedge, margin);
         let placed = placements.iter().map(|p| pieces[p.piece][p.orientation].translated_piece(p.x, p.y));
         let mut placed: Vec<PlacedPiece> = placed.collect();
         // The lay on folded cloth, unfolded, is also a lay on open cloth.
-        if let Some(unfolded) = self.lay_on_folded_cloth_and_unfold(cloth).filter(|(shorter, _)| *shorter < length) {
+        if let Some(unfolded) = self.unfolded_lay_length_and_pieces(cloth).filter(|(shorter, _)| *shorter < length) {
             (length, placed) = unfolded;
         }
         let cut_area =
@@ -181,7 +184,7 @@ impl Pattern {
     /// Folds open cloth lengthwise, lays the pieces, and unfolds it; returns the length and the pieces of the unfolded
     /// lay, in which a back or its facing lies twice and a front or its facing is whole. Returns `None` if the cloth is
     /// folded already or too narrow to fold.
-    fn lay_on_folded_cloth_and_unfold(&self, cloth: &Cloth) -> Option<(f64, Vec<PlacedPiece>)> {
+    fn unfolded_lay_length_and_pieces(&self, cloth: &Cloth) -> Option<(f64, Vec<PlacedPiece>)> {
         let lay = if cloth.folded { None } else { self.lay(&Cloth { folded: true, ..*cloth }).ok() }?;
         let middle = cloth.width / 2.0;
         let mut placed = Vec::new();

@@ -23,14 +23,14 @@ mod vent;
 mod waist_pieces;
 
 pub use arrangement::PlacedPiece;
-pub(crate) use centre_seam::centre_point_and_direction;
+pub(crate) use centre_seam::centre_point_and_upward_direction;
 pub use cutting::{
     Allowances, Cutting, Opening, Preset, Press, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
 };
 pub(crate) use cutting::{
     BACK_AND_FRONT_PIECE_NAMES, ZIP_OPENING_FIELD, default_opening_length, usual_vent_width, usual_waist_finish_lengths,
 };
-pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_FIELD};
+pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_WIDTH_FIELD};
 pub use lay::{Cloth, Lay};
 pub use notch::{Notch, NotchPlace};
 pub use vent::VentLines;
@@ -144,9 +144,10 @@ impl Draft {
         }
         Problems::ok_if_empty(problems)?;
         let facing_depth = cutting.facing_depth();
-        let facings = facing_depth.map(|depth| waist_pieces::facings(self.panels(), depth)).transpose()?;
+        let facings =
+            facing_depth.map(|depth| waist_pieces::back_and_front_facing_panels(self.panels(), depth)).transpose()?;
         let panels: Vec<&Panel> = self.panels().into_iter().chain(facings.iter().flatten()).collect();
-        let cut_allowances = outline::feasible_allowances(&panels, cutting.allowances);
+        let cut_allowances = outline::clamp_allowances_to_feasible(&panels, cutting.allowances);
         let opening = cutting.opening.length_limited_to(seam - cutting.min_length_below_opening(Unit::Cm));
         let [back, front] = self.panels().map(|p| self.create_piece(p, &cut_allowances, cutting, opening));
         let skirt = [&back, &front].map(|piece| (&piece.panel, &*piece.notches));
@@ -221,7 +222,7 @@ impl Pattern {
     }
 
     /// Returns the underlap of the waistband in centimetres, 0 without waistband.
-    pub(crate) fn waistband_underlap(&self) -> f64 {
+    pub(crate) fn waistband_underlap_or_zero(&self) -> f64 {
         let waistband = self.cutting.finish.filter(|finish| finish.kind == WaistFinishKind::Waistband);
         waistband.map_or(0.0, |finish| finish.lengths.underlap)
     }
@@ -255,7 +256,7 @@ impl Pattern {
     /// of the body, the skirt cannot be put on.
     #[must_use]
     pub fn girth_at_opening_end(&self) -> f64 {
-        let level = centre_point_and_direction(&self.back.panel, self.opening).0.y;
+        let level = centre_point_and_upward_direction(&self.back.panel, self.opening).0.y;
         // The level exceeds the length of the garment by rounding only.
         let girth = self.draft.girth_at(level.clamp(0.0, self.draft.body().length));
         girth.unwrap_or(f64::NAN)

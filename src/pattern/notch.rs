@@ -1,6 +1,6 @@
 //! Notches: short cuts into the allowances, in pairs that meet when the garment is sewn.
 
-use super::centre_seam::centre_point_and_direction;
+use super::centre_seam::centre_point_and_upward_direction;
 use super::cutting::Allowances;
 use crate::draft::{Dart, Half, Panel, Role};
 use crate::field::choices;
@@ -75,12 +75,12 @@ pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowanc
         notches.push(side_notch(NotchPlace::LowerSide, straight_length / 2.0));
     }
     if panel.half == Half::Back {
-        let (seam, up) = centre_point_and_direction(panel, opening);
+        let (seam, up) = centre_point_and_upward_direction(panel, opening);
         let (outwards, allowance) = (|up: Vector| Vector::new(up.y, -up.x), allowances.centre_back);
         // The second cut lies below the first, or above the first if the opening ends near the hem.
         let fits_below = opening + DOUBLE_NOTCH_CUT_DISTANCE_CM <= panel.edge_length(Role::Centre);
         let down = if fits_below { DOUBLE_NOTCH_CUT_DISTANCE_CM } else { -DOUBLE_NOTCH_CUT_DISTANCE_CM };
-        let second = match centre_point_and_direction(panel, opening + down) {
+        let second = match centre_point_and_upward_direction(panel, opening + down) {
             (_, direction) if direction == up => -up * down,
             // The seam bends between the two cuts.
             (at, direction) => at - seam + (outwards(direction) - outwards(up)) * allowance,

@@ -7,7 +7,7 @@ use super::centre_seam::{cut_line_corner_at_hip, upward_direction_at_waist};
 use super::cutting::{Allowances, Press};
 use super::vent::VentLines;
 use crate::draft::{Dart, Edge, Half, Panel, Role};
-use crate::geometry::{Cubic, Line, Path, Point, Vector, part_up_to_line};
+use crate::geometry::{Cubic, Line, Path, Point, Vector, paths_up_to_line};
 
 /// Maximum allowance inside a bend of the seam line, as a share of the bend's radius; at a share of 1 the cut line
 /// would have a cusp.
@@ -25,9 +25,9 @@ const DOWN: Vector = Vector::new(0.0, 1.0);
 /// Returns the requested allowances, with those of waist and side at most [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] times the
 /// radius of the sharpest bend of that edge on all panels. The waist allowance also keeps the cut line from crossing
 /// the centre line.
-pub(super) fn feasible_allowances(panels: &[&Panel], requested: Allowances) -> Allowances {
+pub(super) fn clamp_allowances_to_feasible(panels: &[&Panel], requested: Allowances) -> Allowances {
     let curves = |role| -> Vec<Cubic> {
-        panels.iter().flat_map(|panel| panel.paths(role)).filter_map(Path::as_cubic).copied().collect()
+        panels.iter().flat_map(|panel| panel.paths(role)).filter_map(Path::cubic_unless_line).copied().collect()
     };
     let waist = requested.waist.min(max_offset_to_left(&curves(Role::Waist)));
     let side = requested.side.min(max_offset_by_radius(&curves(Role::Side)));
@@ -68,7 +68,7 @@ pub(super) fn panel_cut_line(
     press: Press,
     vent: Option<&VentLines>,
 ) -> CutLine {
-    let (mut builder, start, side) = begin_cut_line(panel, allowances, press);
+    let (mut builder, start, side) = unfinished_cut_line_and_side(panel, allowances, press);
     let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
     let hem_end = builder.edge_of_folded_allowance(&reversed_paths(&side), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
@@ -87,7 +87,7 @@ pub(super) fn panel_cut_line(
 /// Returns the cut line of a facing, with edges in the order of the edges of a panel. The lower edge, which has the
 /// role of the hem, has no allowance.
 pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLine {
-    let (mut builder, start, side) = begin_cut_line(facing, allowances, Press::default());
+    let (mut builder, start, side) = unfinished_cut_line_and_side(facing, allowances, Press::default());
     builder.push_paths(Role::Side, side);
     let lower: Vec<Path> = facing.paths(Role::Hem).copied().collect();
     builder.push_straight_edge_to(Role::Hem, lower[0].start());
@@ -104,7 +104,7 @@ fn centre_allowance(panel: &Panel, allowances: &Allowances) -> f64 {
 
 /// Begins the cut line of a panel, from the centre of the waist to the side. Returns the unfinished cut line, the point
 /// where it starts, and the side seam offset by its allowance, which is not yet appended.
-fn begin_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> (CutLine, Point, Vec<Path>) {
+fn unfinished_cut_line_and_side(panel: &Panel, allowances: &Allowances, press: Press) -> (CutLine, Point, Vec<Path>) {
     let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|p| offset_path_to_left(p, allowances.waist)).collect();
     let side: Vec<Path> = panel.paths(Role::Side).flat_map(|p| offset_path_to_left(p, allowances.side)).collect();
     let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
@@ -194,7 +194,7 @@ impl CutLine {
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
         match edge.first() {
             Some(first) if ends_below => {
-                self.straight_fold_edge(first.start(), &fold, &fold.parallel_line_to_left(allowance))
+                self.straight_edge_perpendicular_to_fold(first.start(), &fold, &fold.parallel_line_to_left(allowance))
             }
             _ => edge,
         }
@@ -213,11 +213,12 @@ impl CutLine {
     fn mirrored_fold_edge(&mut self, paths: &[Path], fold: &Line, end: &Line, ahead: Vector) -> Vec<Path> {
         let Some(first) = paths.first() else { return Vec::new() };
         let images = paths.iter().map(|path| path.map(|point| fold.reflect_in_line(point)));
-        part_up_to_line(images, end, ahead).unwrap_or_else(|| self.straight_fold_edge(first.start(), fold, end))
+        paths_up_to_line(images, end, ahead)
+            .unwrap_or_else(|| self.straight_edge_perpendicular_to_fold(first.start(), fold, end))
     }
 
     /// Returns a straight edge from `start`, perpendicular to `fold`, to the line `end`; increments `straight_folds`.
-    fn straight_fold_edge(&mut self, start: Point, fold: &Line, end: &Line) -> Vec<Path> {
+    fn straight_edge_perpendicular_to_fold(&mut self, start: Point, fold: &Line, end: &Line) -> Vec<Path> {
         self.straight_folds += 1;
         let (distance, outwards) = (end.signed_distance_to_left(start), fold.left_normal());
         let length = distance / (distance - end.signed_distance_to_left(start + outwards));

@@ -9,7 +9,7 @@ use super::outline::{area_inside_cut_line, bounding_box, facing_cut_line, max_of
 use crate::draft::{Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Unit, choices};
-use crate::geometry::{Cubic, Line, Path, Point, Vector, cross, part_up_to_line};
+use crate::geometry::{Cubic, Line, Path, Point, Vector, cross, paths_up_to_line};
 
 /// Maximum depth of a facing, as a share of the distance from the upper to the lower end of its panel's side seam,
 /// measured in the direction in which the seam leaves the waist.
@@ -140,11 +140,11 @@ fn waistband_notches(skirt: [(&Panel, &[Notch]); 2], allowance: f64) -> Vec<Notc
 /// # Errors
 /// Returns a problem if, at `depth` centimetres, the waist with its darts closed bends too sharply or the side seam is
 /// too short.
-pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Problems> {
+pub(super) fn back_and_front_facing_panels(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Problems> {
     let closed = panels.map(waist_and_side_with_darts_closed);
     let centre = panels[0].paths(Role::Centre).last().map_or(0.0, Path::length);
     let max_depth = |[waist, side]: &[Vec<Path>; 2]| {
-        let inwards: Vec<Cubic> = waist.iter().filter_map(Path::as_cubic).map(Cubic::reversed).collect();
+        let inwards: Vec<Cubic> = waist.iter().filter_map(Path::cubic_unless_line).map(Cubic::reversed).collect();
         let down = side[0].start_tangent().normalize();
         let reach = side.last().map_or(0.0, |path| (path.end() - side[0].start()).dot(&down));
         // Closed darts of more than a right angle would turn the facing back over its centre line.
@@ -193,10 +193,10 @@ fn facing_panel(half: Half, [waist, side]: [Vec<Path>; 2], depth: f64) -> Panel 
     let (corner, down) = (side[0].start(), side[0].start_tangent().normalize());
     let along = Vector::new(down.y, -down.x);
     let straight = || vec![Path::Line([corner, corner + down * depth])];
-    let side = part_up_to_line(side, &Line::new(corner + down * depth, -along), down).unwrap_or_else(straight);
+    let side = paths_up_to_line(side, &Line::new(corner + down * depth, -along), down).unwrap_or_else(straight);
     let end = side.last().map_or(corner, Path::end);
     let lower: Vec<Path> = waist.iter().flat_map(|path| offset_path_to_left(path, -depth)).collect();
-    let mut lower = part_up_to_line(lower.iter().copied(), &Line::new(end, down), along).unwrap_or(lower);
+    let mut lower = paths_up_to_line(lower.iter().copied(), &Line::new(end, down), along).unwrap_or(lower);
     if let Some(last) = lower.last_mut() {
         if (last.end() - end).dot(&along) < -1e-9 {
             let start = last.end();

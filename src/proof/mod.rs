@@ -240,7 +240,7 @@ impl Proof {
 
     /// Returns the proof with all lengths in its checks converted from centimetres to `unit`.
     #[must_use]
-    pub(crate) fn with_lengths_in_unit(mut self, unit: Unit) -> Self {
+    pub(crate) fn convert_lengths_from_cm(mut self, unit: Unit) -> Self {
         for check in self.checks.iter_mut().filter(|check| check.unit == Unit::Cm.name()) {
             for value in [&mut check.measured, &mut check.expected, &mut check.tolerance] {
                 *value /= unit.cm_per_unit();

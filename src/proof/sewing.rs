@@ -35,7 +35,7 @@ pub(super) fn waist_with_darts_closed(edges: &[Edge]) -> SewnPanelWaist {
             (Role::Dart, None) => inner_leg = Some(edge.path),
             (Role::Dart, Some(leg)) => {
                 let difference = (lengths::length_by_polygons(&leg) - lengths::length_by_polygons(&edge.path)).abs();
-                sewn.max_leg_difference = max_or_nan([sewn.max_leg_difference, difference]);
+                sewn.max_leg_difference = max_propagating_nan([sewn.max_leg_difference, difference]);
                 sewn.tips.push(leg.end());
                 let [tip, from, to] = [leg.end(), edge.path.end(), leg.start()].map(|point| motion * point);
                 let (from, to) = (from - tip, to - tip);
@@ -57,13 +57,13 @@ impl SewnPanelWaist {
 
     /// Returns the maximum gap, in centimetres, between the ends of the waist that meet at a closed dart.
     pub(super) fn max_waist_gap_at_darts(&self) -> f64 {
-        max_or_nan(self.waist.windows(2).map(|pair| distance_between_points(pair[0].end(), pair[1].start())))
+        max_propagating_nan(self.waist.windows(2).map(|pair| distance_between_points(pair[0].end(), pair[1].start())))
     }
 
     /// Returns the maximum angle, in degrees, by which the waist changes direction at a closed dart.
     pub(super) fn max_waist_bend_at_darts_degrees(&self) -> f64 {
         let bend = |p: &[Path]| signed_angle_degrees(p[0].end_tangent(), p[1].start_tangent()).abs();
-        max_or_nan(self.waist.windows(2).map(bend))
+        max_propagating_nan(self.waist.windows(2).map(bend))
     }
 }
 
@@ -88,7 +88,7 @@ pub(super) fn centre_seam_inset_and_deviation(edges: &[Edge], hip_depth: f64) ->
     let across = Vector::new(-slant.y, slant.x).normalize();
     let distance = |point: Point| if point.y < hip.y { (point - hip).dot(&across) } else { point.x - hip.x };
     let distances = centre.iter().flat_map(|path| sample_parameters().map(|t| distance(path.point_at(t)).abs()));
-    [slant.x * hip_depth, max_or_nan(distances)]
+    [slant.x * hip_depth, max_propagating_nan(distances)]
 }
 
 /// Returns the paths of all edges with the given role, in the order of the edges.
@@ -105,9 +105,9 @@ pub(super) fn max_distance_between_seams(a: &[Path], b: &[Path]) -> f64 {
     }
     let shift = a_end.end() - b_end.end();
     let path_distance = |(a, b): (&Path, &Path)| {
-        max_or_nan(sample_parameters().map(|t| distance_between_points(a.point_at(t), b.point_at(t) + shift)))
+        max_propagating_nan(sample_parameters().map(|t| distance_between_points(a.point_at(t), b.point_at(t) + shift)))
     };
-    max_or_nan(a.iter().zip(b).map(path_distance))
+    max_propagating_nan(a.iter().zip(b).map(path_distance))
 }
 
 /// Returns the worst corner at the edges with a role: of the angles, in degrees, by which the outline turns between
@@ -123,10 +123,10 @@ pub(super) fn worst_corner_angle(edges: &[Edge], role: Role) -> f64 {
 /// Returns the maximum gap from the end of an edge to the start of the next edge, around the outline, in centimetres.
 pub(super) fn max_outline_gap(edges: &[Edge]) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
-    max_or_nan(pairs.map(|(edge, next)| distance_between_points(edge.path.end(), next.path.start())))
+    max_propagating_nan(pairs.map(|(edge, next)| distance_between_points(edge.path.end(), next.path.start())))
 }
 
 /// Returns the maximum of nonnegative numbers: NaN if one number is NaN, 0 if there are no numbers.
-pub(super) fn max_or_nan(numbers: impl IntoIterator<Item = f64>) -> f64 {
+pub(super) fn max_propagating_nan(numbers: impl IntoIterator<Item = f64>) -> f64 {
     numbers.into_iter().fold(0.0, |max: f64, number| if max.is_nan() || number <= max { max } else { number })
 }

@@ -32,11 +32,11 @@ impl Pattern {
             match piece.name {
                 PieceName::BackFacing => checks.extend(facing_checks(piece, Half::Back, &sewn[0])),
                 PieceName::FrontFacing => checks.extend(facing_checks(piece, Half::Front, &sewn[1])),
-                _ => checks.extend(waistband_checks(piece, &sewn, self.waistband_underlap())),
+                _ => checks.extend(waistband_checks(piece, &sewn, self.waistband_underlap_or_zero())),
             }
         }
         if let [back, front] = &*self.waist_pieces {
-            let [back, front] = [back, front].map(|piece| edge_length_with_role(&piece.seam, Role::Side));
+            let [back, front] = [back, front].map(|piece| total_edge_length_with_role(&piece.seam, Role::Side));
             checks.push(Check::length_check("facing_sides_equal", "both", front, back));
         }
         let holds = checks.iter().all(|check| check.holds);
@@ -45,7 +45,7 @@ impl Pattern {
 }
 
 /// Returns the total length of the edges with a role, in centimetres.
-fn edge_length_with_role(edges: &[Edge], role: Role) -> f64 {
+fn total_edge_length_with_role(edges: &[Edge], role: Role) -> f64 {
     edges.iter().filter(|edge| edge.role == role).map(|edge| lengths::length_by_polygons(&edge.path)).sum()
 }
 
@@ -78,9 +78,9 @@ fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64
         let error = (notch.along - along).abs().max((notch.seam.y - along).abs());
         if notch.place == *place { error } else { f64::NAN }
     });
-    let error = if is_complete { sewing::max_or_nan(error) } else { f64::NAN };
+    let error = if is_complete { sewing::max_propagating_nan(error) } else { f64::NAN };
     // Both long edges have the role of the waist, so their lengths add up.
-    let length = edge_length_with_role(&band.seam, Role::Waist);
+    let length = total_edge_length_with_role(&band.seam, Role::Waist);
     [
         Check::length_check("waistband_length", "both", length, 2.0 * (2.0 * half + underlap)),
         Check::length_check("waistband_notches", "both", error, 0.0),
@@ -94,10 +94,15 @@ fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Che
     let darts = dart_and_side_distances_along_waist(sewn);
     let is_complete = facing.notches.len() + 1 == darts.len();
     let error = darts.iter().zip(&facing.notches).map(|(along, notch)| (notch.along - along).abs());
-    let error = if is_complete { sewing::max_or_nan(error) } else { f64::NAN };
+    let error = if is_complete { sewing::max_propagating_nan(error) } else { f64::NAN };
     let crossings = super::crossing::count_outline_crossings(seam);
     [
-        Check::length_check("facing_waist", panel, edge_length_with_role(seam, Role::Waist), sewn.panel_waist_length()),
+        Check::length_check(
+            "facing_waist",
+            panel,
+            total_edge_length_with_role(seam, Role::Waist),
+            sewn.panel_waist_length(),
+        ),
         Check::length_check("facing_notches", panel, error, 0.0),
         Check::length_check("facing_closed", panel, sewing::max_outline_gap(seam), 0.0),
         Check::new(["facing_crossings", panel, "count"], crossings, 0.0, 0.0),

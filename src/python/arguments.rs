@@ -30,17 +30,17 @@ macro_rules! argument_types {
 
 argument_types! {
     /// Argument with the type hint `float`: the JSON value of any Python object, not yet validated.
-    NumberArgument(JsonValue) as type_hint_identifier!("builtins", "float"), |object| python_to_json_value(object);
+    NumberArgument(JsonValue) as type_hint_identifier!("builtins", "float"), |object| python_scalar_to_json(object);
     /// Argument with the type hint `str`: the JSON value of any Python object, not yet validated.
-    NameArgument(JsonValue) as type_hint_identifier!("builtins", "str"), |object| python_to_json_value(object);
+    NameArgument(JsonValue) as type_hint_identifier!("builtins", "str"), |object| python_scalar_to_json(object);
     /// Argument with the type hint `bool`: the JSON value of any Python object, not yet validated.
-    BooleanArgument(JsonValue) as type_hint_identifier!("builtins", "bool"), |object| python_to_json_value(object);
+    BooleanArgument(JsonValue) as type_hint_identifier!("builtins", "bool"), |object| python_scalar_to_json(object);
     /// Argument with the type hint `int`: the JSON value of any Python object, not yet validated.
-    IntegerArgument(JsonValue) as type_hint_identifier!("builtins", "int"), |object| python_to_json_value(object);
+    IntegerArgument(JsonValue) as type_hint_identifier!("builtins", "int"), |object| python_scalar_to_json(object);
     /// Argument for a number of darts, a word or an integer: the JSON value of any Python object, not yet validated.
     DartCountArgument(JsonValue) as type_hint_union!(
         type_hint_identifier!("builtins", "str"), type_hint_identifier!("builtins", "int")
-    ), |object| python_to_json_value(object);
+    ), |object| python_scalar_to_json(object);
     /// Argument with the type hint `Sequence[str]`: the JSON value of any Python object, not yet validated.
     NamesArgument(JsonValue) as type_hint_subscript!(
         type_hint_identifier!("collections.abc", "Sequence"),
@@ -97,7 +97,7 @@ fn size_position_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue>
 }
 
 /// Converts `None`, a bool, str or number to its JSON value, and any other object to [`JsonValue::NotJson`] with its `repr`.
-pub(super) fn python_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
+pub(super) fn python_scalar_to_json(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
     let number = || object.extract::<f64>().map(JsonValue::Number).ok();
     if object.is_none() {
         JsonValue::Null
@@ -110,20 +110,20 @@ pub(super) fn python_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue
     }
 }
 
-/// Converts a list or tuple to a JSON array, and any other Python object as [`python_to_json_value`] does.
+/// Converts a list or tuple to a JSON array, and any other Python object as [`python_scalar_to_json`] does.
 fn list_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
     if !object.is_instance_of::<PyList>() && !object.is_instance_of::<PyTuple>() {
-        return python_to_json_value(object);
+        return python_scalar_to_json(object);
     }
     let items = object.try_iter().map(|items| items.flatten().collect::<Vec<_>>()).unwrap_or_default();
-    JsonValue::Array(items.iter().map(|item| python_to_json_value(item.as_borrowed())).collect())
+    JsonValue::Array(items.iter().map(|item| python_scalar_to_json(item.as_borrowed())).collect())
 }
 
-/// Converts a dict to a JSON object, and any other Python object as [`python_to_json_value`] does.
+/// Converts a dict to a JSON object, and any other Python object as [`python_scalar_to_json`] does.
 pub(super) fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
-    let Ok(fields) = value.cast::<PyDict>() else { return python_to_json_value(value.as_borrowed()) };
+    let Ok(fields) = value.cast::<PyDict>() else { return python_scalar_to_json(value.as_borrowed()) };
     let field = |(key, value): (Bound<'_, PyAny>, Bound<'_, PyAny>)| {
-        (text_or_repr(key.as_borrowed()), python_to_json_value(value.as_borrowed()))
+        (text_or_repr(key.as_borrowed()), python_scalar_to_json(value.as_borrowed()))
     };
     JsonValue::Object(fields.iter().map(field).collect())
 }

@@ -46,7 +46,7 @@ pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<Exclusive
     // keeps other threads from moving the stream at the same time.
     let stream =
         with_critical_section(&returned, || unsafe { FFI_ArrowArrayStream::from_raw(pointer.as_ptr().cast()) });
-    read_record_batches(stream)
+    open_record_batch_reader(stream)
         .map(ExclusiveReader::new)
         .map_err(|error| PyValueError::new_err(format!("source: {error}")))
 }
@@ -55,7 +55,7 @@ pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<Exclusive
 pub(super) type ImportedArrowStream = Box<dyn RecordBatchReader + Send>;
 
 /// Opens the reader of an imported stream; fails for a stream without columns or without a function that reads.
-fn read_record_batches(stream: FFI_ArrowArrayStream) -> Result<ImportedArrowStream, ArrowError> {
+fn open_record_batch_reader(stream: FFI_ArrowArrayStream) -> Result<ImportedArrowStream, ArrowError> {
     let invalid = |message: &str| Err(ArrowError::CDataInterface(message.to_owned()));
     if stream.release().is_some() && stream.get_next().is_none() {
         return invalid("the input stream cannot be read: its get_next function is missing");

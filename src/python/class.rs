@@ -49,7 +49,7 @@ pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict
 
 /// Returns the `repr`, `Name(field=value, …)`, of an object with the fields of a JSON object. A list appears as its number
 /// of items, unless it is a pair of numbers.
-pub(super) fn repr_of_json(name: &str, json: &str) -> String {
+pub(super) fn object_repr_from_json(name: &str, json: &str) -> String {
     let Ok(JsonValue::Object(fields)) = serde_json::from_str(json) else { return name.to_owned() };
     let values: Value = serde_json::from_str(json).unwrap_or_default();
     // Only `JsonValue` keeps the order of the fields, and only `Value` distinguishes integers from floating-point numbers.

@@ -6,7 +6,7 @@ use pyo3::types::IntoPyDict;
 use serde::Serialize;
 
 use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit, read_arguments};
-use super::class::{AnyDict, json_to_dict, python_class, repr_of_json};
+use super::class::{AnyDict, json_to_dict, object_repr_from_json, python_class};
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
 use crate::document::{read_figure, read_fixed_dart, read_suppression_shares, to_json_text};
 use crate::error::{Code, Problem, Problems};
@@ -85,7 +85,7 @@ macro_rules! input_numbers_class {
 
 /// Returns the `repr` of a group of numbers: in centimetres, or as given with `unit="in"` if they were given in inches.
 fn repr_in_given_unit<T: Serialize>(name: &str, in_cm: &T, in_inches: Option<&T>) -> String {
-    let repr = repr_of_json(name, &to_json_text(in_inches.unwrap_or(in_cm)));
+    let repr = object_repr_from_json(name, &to_json_text(in_inches.unwrap_or(in_cm)));
     let Some(start) = repr.strip_suffix(')').filter(|_| in_inches.is_some()) else { return repr };
     format!("{start}, unit=\"in\")")
 }
@@ -97,7 +97,7 @@ impl Body {
     }
 
     /// Returns the measurements as the body of a size; returns a problem if the body has a figure, which no size has.
-    pub(super) fn body_for_chart(&self) -> Result<body::Body, Problems> {
+    pub(super) fn body_if_without_figure(&self) -> Result<body::Body, Problems> {
         let conflict = || {
             Problem::new(Code::Conflict, body::FIGURE_PATH_PREFIX.trim_end_matches('.')).with_limit("a chart of sizes")
         };
@@ -109,7 +109,7 @@ figure_table! { input_numbers_class
     (
         *, front_length = None, side_length = None, back_length = None, front_hip = None, front_waist = None, high_hip = None,
         high_hip_depth = None, unit = "cm"
-    ) [Option<NumberArgument>] Option<f64>, body::FIGURE_PATH_PREFIX, read_figure, body::figure_range_problems; () [
+    ) [Option<NumberArgument>] Option<f64>, body::FIGURE_PATH_PREFIX, read_figure, body::figure_range_and_effect_problems; () [
         ///
         /// >>> Figure(front_length=100.5, side_length=101).front_length
         /// 100.5
@@ -206,7 +206,7 @@ python_class! { FixedDart as dart;
     place: Option<f64> = if let DartPosition::Share(share) = dart.0.place { Some(share) } else { None };
     /// Position of the dart's centre as a distance from the centre line, in centimetres; `None` if `place` is set.
     centre: Option<f64> = if let DartPosition::Centre(distance) = dart.0.place { Some(distance) } else { None };
-    text = repr_of_json("FixedDart", &to_json_text(&dart.0));
+    text = object_repr_from_json("FixedDart", &to_json_text(&dart.0));
     keywords py = json_to_dict(py, &to_json_text(&dart.0));
     {
         /// Create a dart of fixed size.
@@ -260,7 +260,7 @@ python_class! { Darts as darts;
             let [back, front]: [Vec<_>; 2] = [back, front].map(|darts| darts.into_iter().map(|dart| dart.0).collect());
             let lists = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
             let too_many =
-                |(path, darts): (&str, &Vec<_>)| Problem::if_too_many(path, darts.len(), body::MAX_DARTS_PER_PANEL, "darts");
+                |(path, darts): (&str, &Vec<_>)| Problem::too_many_problem(path, darts.len(), body::MAX_DARTS_PER_PANEL, "darts");
             Problems::ok_if_empty(lists.filter_map(too_many).collect())?;
             Ok(Self(body::Darts { back, front }))
         }
@@ -299,7 +299,7 @@ python_class! { Rules as rules;
     /// Fixed darts; `None` if the rules have shares.
     darts: Option<Darts> = if let Apportionment::Darts(darts) = &rules.0.apportionment { Some(Darts(darts.clone())) } else { None };
     text = {
-        let panel_rules = repr_of_json("Rules", &to_json_text(&rules.0.panel_rules));
+        let panel_rules = object_repr_from_json("Rules", &to_json_text(&rules.0.panel_rules));
         let shares = rules.shares().map(|shares| format!("shares={}", shares.__repr__()));
         let darts = rules.darts().map(|darts| format!("darts={}", darts.__repr__()));
         format!("{}, {})", panel_rules.trim_end_matches(')'), shares.or(darts).unwrap_or_default())

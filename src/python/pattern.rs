@@ -133,7 +133,7 @@ python_class! { Pattern as pattern;
             let value = json_object!(width, folded, one_way, selvedge);
             let cloth = read_arguments(unit, |reader| reader.read_object("cloth", "cloth.", &value, read_cloth))?;
             let cloth = Some(cloth.convert_lengths(unit, self.request.unit));
-            Lay::lay_pattern(py, Request { cloth, ..self.request.clone() }, &self.inner)
+            Lay::lay_pattern_on_cloth(py, Request { cloth, ..self.request.clone() }, &self.inner)
         }
 
         /// Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
@@ -203,7 +203,7 @@ pub(crate) struct Lay {
 
 impl Lay {
     /// Lays a pattern on the cloth that the field `cloth` of the request describes.
-    fn lay_pattern(py: Python<'_>, request: Request, pattern: &crate::pattern::Pattern) -> PyResult<Self> {
+    fn lay_pattern_on_cloth(py: Python<'_>, request: Request, pattern: &crate::pattern::Pattern) -> PyResult<Self> {
         let inner = py.detach(|| request.lay(pattern))?;
         Ok(Self { request, inner })
     }
@@ -244,7 +244,7 @@ python_class! { Lay as lay;
         #[staticmethod]
         fn from_json(py: Python<'_>, request: DocumentText) -> PyResult<Self> {
             let pattern = Pattern::from_json(request)?;
-            Self::lay_pattern(py, pattern.request, &pattern.inner)
+            Self::lay_pattern_on_cloth(py, pattern.request, &pattern.inner)
         }
 
         /// Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.

@@ -6,7 +6,7 @@ use std::convert::Infallible;
 use pyo3::prelude::*;
 use pyo3::types::PyString;
 
-use super::class::{AnyDict, json_to_dict, python_class, repr_of_json};
+use super::class::{AnyDict, json_to_dict, object_repr_from_json, python_class};
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
     BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
@@ -52,7 +52,7 @@ pub(super) use result_class;
 macro_rules! result_classes {
     ($($name:ident)*) => { $(result_class! {
         $name as result;
-        repr = repr_of_json(<$name as pyo3::PyClass>::NAME, &to_json_text(result));
+        repr = object_repr_from_json(<$name as pyo3::PyClass>::NAME, &to_json_text(result));
         hash = to_json_text(result);
         {}
     })* };
@@ -65,7 +65,7 @@ result_classes! {
 }
 
 python_class! { LogBand as band;
-    text = repr_of_json("LogBand", &to_json_text(band));
+    text = object_repr_from_json("LogBand", &to_json_text(band));
     keywords py = json_to_dict(py, &to_json_text(band));
     {
         /// Create a loss band for x = ln(girth of the person / girth of the size). The loss is `small_weight` × (x −

@@ -17,8 +17,8 @@ use super::inputs::{Body, Ease, Rules};
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
     ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest,
-    ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths,
-    read_body_between_sizes, read_correction, read_cutting, read_size_choice_rule, to_json_text,
+    ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths, read_correction,
+    read_cutting, read_size_blend, read_size_choice_rule, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
@@ -59,7 +59,7 @@ python_class! { SizeChart as chart;
         #[new]
         fn new(sizes: Vec<(String, PyRef<'_, Body>)>) -> PyResult<Self> {
             let unit = sizes.first().map_or(Ok(Unit::Cm), |(_, body)| parse_unit(body.unit()))?;
-            let size = |(name, body): (_, PyRef<'_, Body>)| Ok(sizes::Size { name, body: body.body_for_chart()? });
+            let size = |(name, body): (_, PyRef<'_, Body>)| Ok(sizes::Size { name, body: body.body_if_without_figure()? });
             let sizes = sizes.into_iter().map(size).collect::<Result<_, Problems>>()?;
             Ok(Self(sizes::SizeChart::new(sizes)?, unit))
         }
@@ -155,7 +155,7 @@ python_class! { SizeChart as chart;
         ) -> PyResult<Body> {
             let (unit, [waist, hip]) = (parse_unit(unit)?, [waist, hip].map(Some));
             let value = json_object!(waist, hip, hip_depth, length);
-            let blend = read_arguments(unit, |reader| reader.read_object("blend", "blend.", &value, read_body_between_sizes))?;
+            let blend = read_arguments(unit, |reader| reader.read_object("blend", "blend.", &value, read_size_blend))?;
             value_or_raise(self.0.between(&blend), unit).map(Body::from_library_body)
         }
 
@@ -250,7 +250,7 @@ python_class! { SizeRange as range;
             let mut limits = sizes::AlterationLimits::default();
             limits.tolerance_mm = tolerance_mm.unwrap_or(limits.tolerance_mm);
             limits.min_step_mm = min_step_mm.unwrap_or(limits.min_step_mm);
-            let body = body.body_for_chart()?;
+            let body = body.body_if_without_figure()?;
             let inner = py.detach(|| self.0.alter(&body, Some(limits)))?;
             Ok(Alteration { range: self.0.clone(), inner })
         }
@@ -533,9 +533,7 @@ python_class! { Fitting as fitting;
 
         fn __str__(&self) -> String { format!("{}\n{}", self.0.fitting_record(Unit::Cm), self.undo_hint()) }
 
-        fn _repr_html_(&self) -> String {
-            format!("{}<p>{}</p>", self.0.fitting_record_html(Unit::Cm), self.undo_hint())
-        }
+        fn _repr_html_(&self) -> String { self.0.fitting_record_html(Unit::Cm) + "<p>" + &self.undo_hint() + "</p>" }
 
         /// Return a new history without the corrections of the last fitting.
         fn undo(&self) -> Self { Self(self.0.clone().undo()) }

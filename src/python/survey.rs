@@ -51,7 +51,7 @@ fn read_people_and_check_criterion<C>(
 }
 
 /// Converts bounds of the ease from `unit` to centimetres: pairs of a girth's name and its minimum and maximum ease.
-fn ease_bounds_in_cm(bounds: Option<EaseBoundsArgument>, unit: Unit) -> Vec<(String, LengthPair)> {
+fn named_ease_bounds_in_cm(bounds: Option<EaseBoundsArgument>, unit: Unit) -> Vec<(String, LengthPair)> {
     let to_cm = length_converter_to_cm(unit);
     let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
     bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect()
@@ -77,7 +77,8 @@ fn parse_loss(
             // Only the loss `within` takes a tolerance, so that any other loss is refused here; the bounds replace the
             // tolerance.
             Loss::from_name(name, Some(0.0), band.copied())?;
-            let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance, &ease_bounds_in_cm(Some(bounds), unit))?;
+            let bounds =
+                EaseBounds::from_named_bounds(&ease.0, tolerance, &named_ease_bounds_in_cm(Some(bounds), unit))?;
             if bounds.high_hip.is_some() {
                 return Err(Problem::new(Code::UnknownField, "bounds.high_hip").with_choices(["waist", "hip"]).into());
             }
@@ -149,7 +150,7 @@ pub(crate) fn fit_chart(
 ) -> PyResult<Py<ChartFit>> {
     let unit = parse_table_unit(unit)?;
     let to_cm = length_converter_to_cm(unit);
-    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance.map(to_cm), &ease_bounds_in_cm(bounds, unit));
+    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance.map(to_cm), &named_ease_bounds_in_cm(bounds, unit));
     let reader = |stream, columns: &[_], unit| {
         PeopleReader::new(stream, columns, unit)?.with_groups_and_replicates(by, replicates.as_deref())
     };
@@ -172,7 +173,7 @@ pub(crate) fn fit_chart(
 /// Returns the number of people of a table who are not measured, and a report for each reason.
 fn left_out_people(people: &PeopleTable, measured: &MeasuredPeople, unit: Unit) -> (usize, Vec<RefusedReport>) {
     let accepted = measured.waist.len().max(measured.hip.len());
-    (people.len() - accepted, RefusedReport::reports_by_reason(&measured.refused, &measured.accepted, unit))
+    (people.len() - accepted, RefusedReport::refused_reports_by_reason(&measured.refused, &measured.accepted, unit))
 }
 
 /// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.

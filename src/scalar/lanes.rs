@@ -115,7 +115,7 @@ impl Number for Lanes {
     // A build with debug assertions, where the time to compile counts, has the instructions of every processor only.
     #[inline(never)]
     fn out_of_line<R>(mut f: impl FnMut() -> R) -> R {
-        if cfg!(debug_assertions) { f() } else { pulp::Arch::new().dispatch(VectorisedFunction(f)) }
+        if cfg!(debug_assertions) { f() } else { pulp::Arch::new().dispatch(SimdDispatchedClosure(f)) }
     }
 
     #[inline(always)]
@@ -129,9 +129,9 @@ impl Number for Lanes {
 ///
 /// A closure given to `pulp` itself runs through a shim for `FnOnce`. A long one is not inlined from there, and so is
 /// compiled without these instructions.
-struct VectorisedFunction<F>(F);
+struct SimdDispatchedClosure<F>(F);
 
-impl<R, F: FnMut() -> R> pulp::WithSimd for VectorisedFunction<F> {
+impl<R, F: FnMut() -> R> pulp::WithSimd for SimdDispatchedClosure<F> {
     type Output = R;
 
     #[inline(always)]

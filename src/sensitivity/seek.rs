@@ -6,10 +6,10 @@
 
 use std::cell::Cell;
 
-use super::smooth_intervals::{DraftSample, SmoothInterval, split_into_smooth_intervals};
+use super::smooth_intervals::{DartCountsAndQuantity, SmoothInterval, split_into_smooth_intervals};
 use super::{
-    DraftInput, QuantityId, find_input_indices, inputs_with_values, quantity, redraft_with_changed_inputs,
-    unknown_name_problem,
+    DraftInput, QuantityId, find_input_indices, input_prefixes_fields_and_values, quantity,
+    redraft_with_changed_inputs, unknown_name_problem,
 };
 use crate::draft::{Draft, Half};
 use crate::error::{Code, Problem, Problems};
@@ -122,13 +122,13 @@ impl Draft {
         between: Option<(f64, f64)>,
         unit: Unit,
     ) -> Result<Solutions, Problems> {
-        let all = inputs_with_values(&self.inputs);
+        let all = input_prefixes_fields_and_values(&self.inputs);
         let index = find_input_indices(&all, "input", &[input])?[0];
         let (_, field, original) = all[index];
         let search = InputSearch::new(input, field, *target, between, unit)?;
         let redraft =
             |value: f64| redraft_with_changed_inputs(&self.inputs, |k, number| if k == index { value } else { number });
-        let evaluate = |value: f64| search.dart_counts_and_target_quantity(&redraft(value).ok()?);
+        let evaluate = |value: f64| search.dart_counts_and_searched_quantity(&redraft(value).ok()?);
         let intervals = split_into_smooth_intervals(search.range, original, &evaluate);
         let solutions: Vec<(f64, f64)> = match *target {
             SeekTarget::Quantity(_, wanted) | SeekTarget::Girth { girth: wanted, .. } => {
@@ -197,7 +197,7 @@ impl<'a> InputSearch<'a> {
 
     /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, 0
     /// for a target number of darts; `None` if the draft lacks the quantity.
-    fn dart_counts_and_target_quantity(&self, draft: &Draft) -> DraftSample {
+    fn dart_counts_and_searched_quantity(&self, draft: &Draft) -> DartCountsAndQuantity {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {
             SeekTarget::Darts(..) => 0.0,

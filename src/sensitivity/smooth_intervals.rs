@@ -19,13 +19,13 @@ pub(super) struct SmoothInterval {
 }
 
 /// Dart counts (back, front) and searched quantity of the draft at one input value; `None` if this value gives no draft.
-pub(super) type DraftSample = Option<([usize; 2], f64)>;
+pub(super) type DartCountsAndQuantity = Option<([usize; 2], f64)>;
 
 /// Splits an input range into smooth intervals with samples. The input value of the original draft is an additional sample.
 pub(super) fn split_into_smooth_intervals(
     (from, to): (f64, f64),
     original: f64,
-    evaluate: &impl Fn(f64) -> DraftSample,
+    evaluate: &impl Fn(f64) -> DartCountsAndQuantity,
 ) -> Vec<SmoothInterval> {
     let step = |k: u32| from + (to - from) * (f64::from(k) / f64::from(INPUT_SAMPLING_STEPS));
     let mut inputs: Vec<f64> = (0..INPUT_SAMPLING_STEPS).map(step).chain([to]).collect();
@@ -34,30 +34,34 @@ pub(super) fn split_into_smooth_intervals(
     }
     let mut intervals = Vec::new();
     let mut last = (from, evaluate(from));
-    push_sample(&mut intervals, last, true);
+    add_sample(&mut intervals, last, true);
     for input in inputs.into_iter().skip(1) {
         let next = (input, evaluate(input));
         if dart_counts(last.1) == dart_counts(next.1) {
-            push_sample(&mut intervals, next, false);
+            add_sample(&mut intervals, next, false);
         } else {
             let is_before = |input: f64| dart_counts(evaluate(input)) == dart_counts(last.1);
             let [before, after] = bisect_to_adjacent_floats(last.0, next.0, is_before).map(|x| (x, evaluate(x)));
-            push_sample(&mut intervals, before, false);
-            push_sample(&mut intervals, after, true);
-            push_sample(&mut intervals, next, dart_counts(after.1) != dart_counts(next.1));
+            add_sample(&mut intervals, before, false);
+            add_sample(&mut intervals, after, true);
+            add_sample(&mut intervals, next, dart_counts(after.1) != dart_counts(next.1));
         }
         last = next;
     }
     intervals
 }
 
-fn dart_counts(evaluation: DraftSample) -> Option<[usize; 2]> {
+fn dart_counts(evaluation: DartCountsAndQuantity) -> Option<[usize; 2]> {
     evaluation.map(|(dart_counts, _)| dart_counts)
 }
 
 /// Adds a sample to the last interval, or to a new interval if `starts_interval` is true or the dart counts differ;
 /// does nothing for a sample without draft.
-fn push_sample(intervals: &mut Vec<SmoothInterval>, (input, evaluation): (f64, DraftSample), starts_interval: bool) {
+fn add_sample(
+    intervals: &mut Vec<SmoothInterval>,
+    (input, evaluation): (f64, DartCountsAndQuantity),
+    starts_interval: bool,
+) {
     let Some((dart_counts, quantity)) = evaluation else { return };
     match intervals.last_mut() {
         Some(interval) if !starts_interval && interval.dart_counts == dart_counts => {
@@ -86,7 +90,11 @@ impl SmoothInterval {
 
     /// Finds the ranges of input values at which the quantity has the wanted value; the ends of an isolated solution
     /// are equal.
-    pub(super) fn find_solution_ranges(&self, wanted: f64, evaluate: &impl Fn(f64) -> DraftSample) -> Vec<(f64, f64)> {
+    pub(super) fn find_solution_ranges(
+        &self,
+        wanted: f64,
+        evaluate: &impl Fn(f64) -> DartCountsAndQuantity,
+    ) -> Vec<(f64, f64)> {
         let residual = |input: f64| evaluate(input).map_or(f64::NAN, |(_, quantity)| quantity - wanted);
         let scale = wanted.abs().max(1.0);
         let [at_root, at_extremum] =

@@ -160,7 +160,7 @@ impl BestChart {
     pub(super) fn new(people: &WaistHipPoints, mut centres: Vec<WaistHip>, loss: &Loss, bound: f64) -> Stoppable<Self> {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
         centres.dedup();
-        let (assigned, mean) = people.assign_to_best_centres(&centres, loss)?;
+        let (assigned, mean) = people.assignments_and_mean_loss(&centres, loss)?;
         let total: f64 = people.weights.iter().sum();
         let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_from_search_coordinate(scaled)));
         let mut sizes: Vec<_> = girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0 }).collect();

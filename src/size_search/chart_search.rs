@@ -130,19 +130,19 @@ impl<'a> ChartSearch<'a> {
             coverage_bound: None,
         };
         if !has_nothing_to_search {
-            search.compute_lower_bounds()?;
+            search.set_loss_lower_bounds()?;
         }
         Ok(search)
     }
 
     /// Sets `bound` by the best sizes by waist alone and by hip alone. For a loss with tolerance also sets
     /// `coverage_bound`, if the settings ask for a certificate, and takes the larger bound.
-    fn compute_lower_bounds(&mut self) -> Result<(), Problems> {
+    fn set_loss_lower_bounds(&mut self) -> Result<(), Problems> {
         let columns = columns_with_search_weights(self.columns, self.people_for_free_sizes.as_ref());
         let reach = self.settings.constraints.reach_in_each_girth(self.loss);
         // Additive losses keep the fixed sizes among the sizes of the search.
         let sizes = if reach.is_some() { self.free_count } else { self.size_count };
-        let losses = [0, 1].map(|girth: usize| self.loss.loss_for_one_girth(girth));
+        let losses = [0, 1].map(|girth: usize| self.loss.loss_function_for_one_girth(girth));
         let sorted = [columns.waist, columns.hip]
             .map(|girths| SortedValues::sort_and_merge_girths(girths, columns.weights, self.loss));
         let named_girths = ["waist", "hip"].into_iter().zip(&sorted);
@@ -225,6 +225,6 @@ pub(super) fn chart_search_problems(columns: WaistHipColumns, size_count: usize,
 pub(super) fn people_column_problems(columns: WaistHipColumns, loss: &Loss) -> Vec<Problem> {
     let WaistHipColumns { waist, hip, weights } = columns;
     let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_problem_of_girths(name, girths, loss));
-    let lengths = Problem::if_not_one_number_per_person("hip", hip.len(), waist.len());
+    let lengths = Problem::numbers_per_person_problem("hip", hip.len(), waist.len());
     values.into_iter().chain([lengths]).flatten().chain(weight_problems(weights, waist.len())).collect()
 }

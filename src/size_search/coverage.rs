@@ -45,7 +45,7 @@ pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach,
         if index == count {
             break;
         }
-        centres.push(reach.centre_serving_range(sorted.values[index], sorted.values[ends[index] - 1]));
+        centres.push(reach.centre_serving_girth_range(sorted.values[index], sorted.values[ends[index] - 1]));
         index = ends[index];
     }
     Ok(centres)

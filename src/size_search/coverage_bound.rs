@@ -19,7 +19,7 @@ use super::momentum::AcceleratedGradientState;
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::Deadline;
 use super::size_constraints::Reach;
-use super::square_sweep::{ChartOfSquares, Square, SquareSweep};
+use super::square_sweep::{Square, SquareSweep, SquaresAndServedWeight};
 use crate::interrupt::Stoppable;
 
 /// Maximum number of points, which are distinct pairs of girths. For more, girths are rounded down to multiples of a
@@ -119,7 +119,7 @@ impl CoverageBound {
         // Branching fixes a point, which must then stand for people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { MAX_POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
-        let (cases, squares) = relaxation.branch_and_place_squares(max_branchings)?;
+        let (cases, squares) = relaxation.bounded_cases_and_best_squares(max_branchings)?;
         let midpoints = squares.iter().map(|square| relaxation.sweep.size_serving_points(square)).collect();
         let point_of_person = |(girths, _): (WaistHip, f64)| {
             let girths = loss.search_coordinates_of_person(girths.map(|girth| round(girth, step)));
@@ -193,9 +193,12 @@ pub(super) struct CoverageRelaxation<'a> {
 
 impl CoverageRelaxation<'_> {
     /// Returns cases with their bounds, to one of which every chart belongs, and the squares of the best chart found.
-    fn branch_and_place_squares(&self, max_branchings: usize) -> Stoppable<(Vec<CoverageProofCase>, Vec<Square>)> {
+    fn bounded_cases_and_best_squares(
+        &self,
+        max_branchings: usize,
+    ) -> Stoppable<(Vec<CoverageProofCase>, Vec<Square>)> {
         let (count, all) = (self.weights.len(), self.weights.iter().sum::<f64>());
-        let in_best_square = self.sweep.best_square(self.weights)?.0;
+        let in_best_square = self.sweep.best_sum_and_square(self.weights)?.0;
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
         let mut root =
             CoverageProofCase { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
@@ -206,7 +209,7 @@ impl CoverageRelaxation<'_> {
         let (first_temperature, last_temperature) =
             (FIRST_SOFTMAX_TEMPERATURE, LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64);
         let schedule = GradientPassSchedule { passes, passes_per_chart, first_temperature, last_temperature };
-        self.tighten_bound_of_case(&mut root, vec![start; count], &schedule, &mut chart)?;
+        self.improve_bound_and_chart(&mut root, vec![start; count], &schedule, &mut chart)?;
         if max_branchings > 0 {
             self.rebuild_parts_of_chart(&mut chart, &root.multipliers, |served| {
                 self.needs_no_more_passes(&root, served)
@@ -223,7 +226,7 @@ impl CoverageRelaxation<'_> {
             for is_served in [true, false] {
                 let fixed = parent.fixed.iter().copied().chain([(point, is_served)]).collect();
                 let mut case = CoverageProofCase { fixed, ..parent.clone() };
-                self.tighten_bound_of_case(&mut case, parent.multipliers.clone(), &BRANCH_PASS_SCHEDULE, &mut chart)?;
+                self.improve_bound_and_chart(&mut case, parent.multipliers.clone(), &BRANCH_PASS_SCHEDULE, &mut chart)?;
                 cases.push(case);
             }
         }
@@ -245,12 +248,12 @@ impl CoverageRelaxation<'_> {
     /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until `needs_no_more_passes`
     /// returns true or the schedule ends. Replaces `chart`, squares and the weight that the squares serve, by any
     /// better chart found.
-    fn tighten_bound_of_case(
+    fn improve_bound_and_chart(
         &self,
         case: &mut CoverageProofCase,
         start: Vec<f64>,
         schedule: &GradientPassSchedule,
-        chart: &mut ChartOfSquares,
+        chart: &mut SquaresAndServedWeight,
     ) -> Stoppable<()> {
         let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
         for (point, is_served) in &case.fixed {
@@ -269,7 +272,7 @@ impl CoverageRelaxation<'_> {
             let round = |u: &f64| (u / MULTIPLIER_ROUNDING_STEP).round() * MULTIPLIER_ROUNDING_STEP;
             let multipliers: Vec<f64> = point.iter().map(round).collect();
             let values: Vec<f64> = counted.iter().zip(&multipliers).map(|(weight, u)| weight * u).collect();
-            let strips = self.sweep.best_square_of_each_strip(&values)?;
+            let strips = self.sweep.strip_best_sums_and_squares(&values)?;
             let max = strips.iter().map(|strip| strip.0).fold(0.0, f64::max);
             let bound = all - values.iter().sum::<f64>() + sizes * max;
             if bound < case.bound {
@@ -286,7 +289,7 @@ impl CoverageRelaxation<'_> {
             }
             let cover = self.expected_cover_counts(&strips, max, temperature);
             let step = |(u, cover): (&f64, &f64)| u - temperature / sizes * (cover - 1.0);
-            point = momentum.store_and_extrapolate(&multipliers, multipliers.iter().zip(&cover).map(step));
+            point = momentum.store_iterate_and_extrapolate(&multipliers, multipliers.iter().zip(&cover).map(step));
             if case.mean_cover.is_empty() {
                 case.mean_cover.clone_from(&cover);
             }

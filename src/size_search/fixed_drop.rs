@@ -4,7 +4,7 @@
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
-use super::one_girth::{optimal_centre_coordinates, table_cell_count_problem};
+use super::one_girth::{optimal_centres_in_search_coordinates, table_cell_count_problem};
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::sorted_values::SortedValues;
 use super::stabbing::points_stabbing_most_weight;
@@ -78,7 +78,7 @@ pub fn best_chart_fixed_drop(
         let midpoints: Vec<f64> = people().map(|([waist, hip], _)| f64::midpoint(waist, hip - drop)).collect();
         let sorted = SortedValues::sort_and_merge_girths(&midpoints, weights, loss);
         Problems::ok_if_empty(table_cell_count_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
-        centres = optimal_centre_coordinates(&sorted, sizes, &Loss::Squared)?;
+        centres = optimal_centres_in_search_coordinates(&sorted, sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
     let points = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;

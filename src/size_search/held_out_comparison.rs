@@ -145,10 +145,10 @@ pub fn compare_charts(
     let mut problems = chart_search_problems(columns, sizes, loss);
     problems.extend(search.setting_problems());
     problems.extend(SPLIT_COUNT_FIELD.range_problem("", splits as f64, Unit::Cm));
-    let wrong_length = Problem::if_not_one_number_per_person("groups", groups.len(), waist.len());
+    let wrong_length = Problem::numbers_per_person_problem("groups", groups.len(), waist.len());
     problems.extend(wrong_length.filter(|_| !groups.is_empty()));
     let group_count = groups.iter().max().map_or(0, |max| max.saturating_add(1));
-    problems.extend(Problem::if_too_many("groups", group_count, MAX_GROUPS, "groups"));
+    problems.extend(Problem::too_many_problem("groups", group_count, MAX_GROUPS, "groups"));
     Problems::ok_if_empty(problems)?;
     let girths = |size: &Size| [size.body.waist, size.body.hip].map(|girth| loss.search_coordinate_of_girth(girth));
     let given: Vec<WaistHip> = given.sizes().iter().map(girths).collect();

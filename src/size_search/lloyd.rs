@@ -88,10 +88,10 @@ fn run_lloyd_iterations(
     search: &ChartSearch,
     max_iterations: usize,
 ) -> Stoppable<(Vec<(usize, f64)>, f64)> {
-    let mut current = points.assign_to_best_centres(centres, search.loss)?;
+    let mut current = points.assignments_and_mean_loss(centres, search.loss)?;
     for _ in 0..max_iterations {
         let next = optimal_centres_of_assigned_points(points, &current.0, centres, search)?;
-        let assigned = points.assign_to_best_centres(&next, search.loss)?;
+        let assigned = points.assignments_and_mean_loss(&next, search.loss)?;
         if assigned.1 >= current.1 {
             break;
         }

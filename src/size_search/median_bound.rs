@@ -44,10 +44,10 @@ const FINER_POINT_PASSES: usize = 80;
 /// Temperatures of the soft minimum, as shares of the absolute value of the minimum: in the first and in the last pass,
 /// each for the coarse and for the finer points. The last temperature with the coarse points is inversely proportional
 /// to the number of passes.
-const FIRST_COARSE_TEMPERATURE: f64 = 0.02;
-const FIRST_FINER_TEMPERATURE: f64 = 0.001;
+const FIRST_COARSE_POINT_TEMPERATURE: f64 = 0.02;
+const FIRST_FINER_POINT_TEMPERATURE: f64 = 0.001;
 const LAST_COARSE_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
-const LAST_FINER_TEMPERATURE: f64 = 0.00025;
+const LAST_FINER_POINT_TEMPERATURE: f64 = 0.00025;
 
 /// Factor of the gradient step of a pass: the step is factor × temperature × |minimum over the nodes| / sum of weights.
 const GRADIENT_STEP_FACTOR: f64 = 16.0;
@@ -74,17 +74,17 @@ pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64
     let people: Vec<(WaistHip, f64)> = people.collect();
     let points = MergedPeople::new(&people, search.loss, MAX_COARSE_POINTS)?;
     let passes = (COARSE_POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
-    let temperatures = [FIRST_COARSE_TEMPERATURE, LAST_COARSE_TEMPERATURE_TIMES_PASSES / passes as f64];
+    let temperatures = [FIRST_COARSE_POINT_TEMPERATURE, LAST_COARSE_TEMPERATURE_TIMES_PASSES / passes as f64];
     let first = vec![start; points.girths.len()];
     let mut relaxation = MedianRelaxation { search, points, chart_loss };
-    let (mut multipliers, mut min) = relaxation.multipliers_maximising_bound(&first, passes, temperatures)?;
+    let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_minimum(&first, passes, temperatures)?;
     if relaxation.points.merges_different_girths() && !search.deadline.has_passed() {
         let finer = MergedPeople::new(&people, search.loss, MAX_FINER_POINTS)?;
         let near = |girths| relaxation.points.person_multiplier_from_points(girths, &multipliers).unwrap_or(start);
         let first: Vec<f64> = finer.girths.iter().map(near).collect();
-        let temperatures = [FIRST_FINER_TEMPERATURE, LAST_FINER_TEMPERATURE];
+        let temperatures = [FIRST_FINER_POINT_TEMPERATURE, LAST_FINER_POINT_TEMPERATURE];
         relaxation.points = finer;
-        (multipliers, min) = relaxation.multipliers_maximising_bound(&first, FINER_POINT_PASSES, temperatures)?;
+        (multipliers, min) = relaxation.best_multipliers_and_node_minimum(&first, FINER_POINT_PASSES, temperatures)?;
     }
     let mean_loss = relaxation.total_loss_lower_bound(&multipliers, min)? / relaxation.points.total_weight;
     let of_person = |person| relaxation.points.person_multiplier_from_points(person, &multipliers);
@@ -103,7 +103,7 @@ impl MedianRelaxation<'_> {
     /// Returns multipliers that nearly maximise the bound, and the minimum over the grid nodes of Σ w min(0, ℓ − u),
     /// with the weight w, loss ℓ and multiplier u of each point. `start` are the first multipliers; `temperatures` are
     /// those of the first and of the last pass.
-    fn multipliers_maximising_bound(
+    fn best_multipliers_and_node_minimum(
         &self,
         start: &[f64],
         passes: usize,
@@ -151,7 +151,7 @@ impl MedianRelaxation<'_> {
                 Ok(u + step * (1.0 - sizes * cover))
             });
             let next = next.collect::<Stoppable<Vec<f64>>>()?;
-            multipliers = momentum.store_and_extrapolate(&multipliers, next.into_iter());
+            multipliers = momentum.store_iterate_and_extrapolate(&multipliers, next.into_iter());
             temperature *= cooling;
         }
         Ok(best)

@@ -14,7 +14,7 @@ use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// First step of the grid on which people are merged, as a share of the people's range of waist or of hip, whichever is
 /// larger.
-const FIRST_MERGING_STEP_SHARE: f64 = 1.0 / 512.0;
+const FIRST_MERGING_STEP_RANGE_SHARE: f64 = 1.0 / 512.0;
 
 /// How people are merged into points.
 #[derive(Clone, Copy)]
@@ -57,7 +57,7 @@ impl MergedPeople {
     pub(super) fn new(people: &[(WaistHip, f64)], loss: &Loss, max_points: usize) -> Stoppable<Self> {
         let weighted = people.iter().filter(|(_, weight)| *weight > 0.0);
         let [waist, hip] = girth_ranges(weighted.map(|(person, _)| *person)).map(|[min, max]| max - min);
-        let (mut merging, mut step) = (MergingMethod::Equal, waist.max(hip) * FIRST_MERGING_STEP_SHARE);
+        let (mut merging, mut step) = (MergingMethod::Equal, waist.max(hip) * FIRST_MERGING_STEP_RANGE_SHARE);
         loop {
             if let Some(merged) = Self::merge_unless_too_many(people, merging, max_points)? {
                 return Ok(merged);

@@ -20,7 +20,7 @@ impl AcceleratedGradientState {
     /// Stores the iterate `next`, a gradient step from `point`, and returns the point at which to take the next
     /// gradient: `next` plus a multiple of its difference from the previous iterate. Both are clamped to the range of
     /// the multipliers.
-    pub(super) fn store_and_extrapolate(&mut self, point: &[f64], next: impl Iterator<Item = f64>) -> Vec<f64> {
+    pub(super) fn store_iterate_and_extrapolate(&mut self, point: &[f64], next: impl Iterator<Item = f64>) -> Vec<f64> {
         let next: Vec<f64> = next.zip(&self.max).map(|(u, max)| u.clamp(0.0, *max)).collect();
         let products =
             point.iter().zip(&next).zip(&self.last_iterate).map(|((y, next), last)| (y - next) * (next - last));

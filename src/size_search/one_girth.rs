@@ -80,7 +80,7 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::sort_and_merge_girths(values, weights, loss);
     Problems::ok_if_empty(table_cell_count_problem("values", &sorted, sizes, loss).into_iter().collect())?;
-    Ok(BestSizes::from_centres(&sorted, &optimal_centre_coordinates(&sorted, sizes, loss)?, loss)?)
+    Ok(BestSizes::from_centres(&sorted, &optimal_centres_in_search_coordinates(&sorted, sizes, loss)?, loss)?)
 }
 
 /// Returns the problems of the requested number of sizes and of the loss parameters.
@@ -103,7 +103,7 @@ pub(super) fn first_problem_of_girths(field: &str, values: &[f64], loss: &Loss) 
 /// Returns the problems of the weights: their number is not `person_count`, one is out of range, or none is above 0.
 pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> Vec<Problem> {
     let Some(weights) = weights else { return Vec::new() };
-    let length = Problem::if_not_one_number_per_person("weights", weights.len(), person_count);
+    let length = Problem::numbers_per_person_problem("weights", weights.len(), person_count);
     let range = SAMPLING_WEIGHT_FIELD.first_range_problem("weights", weights);
     let too_few =
         || Problem::new(Code::TooFew, "weights").with_value("0 numbers above 0").with_limit("1 number above 0");
@@ -119,12 +119,16 @@ pub(super) fn table_cell_count_problem(
     loss: &Loss,
 ) -> Option<Problem> {
     let max = if matches!(loss, Loss::LogBand(_)) { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
-    Problem::if_too_many(field, sorted.values.len() * sizes, max, "table cells (distinct girths × sizes)")
+    Problem::too_many_problem(field, sorted.values.len() * sizes, max, "table cells (distinct girths × sizes)")
 }
 
 /// Returns the centres, ascending and in search coordinates (cm or ln cm), of the `sizes` sizes with the least mean
 /// loss of sorted values.
-pub(super) fn optimal_centre_coordinates(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Vec<f64>> {
+pub(super) fn optimal_centres_in_search_coordinates(
+    sorted: &SortedValues,
+    sizes: usize,
+    loss: &Loss,
+) -> Stoppable<Vec<f64>> {
     if let Some([reach, _]) = SizeConstraints::default().reach_in_each_girth(loss) {
         return max_coverage_interval_centres(sorted, reach, sizes);
     }
@@ -138,7 +142,7 @@ pub(super) fn optimal_centre_coordinates(sorted: &SortedValues, sizes: usize, lo
 
 /// Returns the mean loss of sorted weighted values in the optimal `sizes` sizes by one girth.
 pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<f64> {
-    Ok(BestSizes::from_centres(sorted, &optimal_centre_coordinates(sorted, sizes, loss)?, loss)?.loss)
+    Ok(BestSizes::from_centres(sorted, &optimal_centres_in_search_coordinates(sorted, sizes, loss)?, loss)?.loss)
 }
 
 impl BestSizes {

@@ -109,7 +109,7 @@ impl WaistHipPoints {
 
     /// Returns, for each point, the index of the centre with the least loss and that loss; and the mean loss over the
     /// people. Ties are broken as in [`best_centre_index_and_loss`].
-    pub(super) fn assign_to_best_centres(
+    pub(super) fn assignments_and_mean_loss(
         &self,
         centres: &[WaistHip],
         loss: &Loss,

@@ -28,7 +28,7 @@ impl SizeConstraints {
             numbers.filter_map(|(field, girth)| field.range_problem(&path, girth, Unit::Cm)).collect::<Vec<_>>()
         };
         let grid = self.grid.and_then(|grid| GRID_FIELD.range_problem("", grid, Unit::Cm));
-        let too_many = Problem::if_too_many("fixed", self.fixed.len(), sizes, "sizes");
+        let too_many = Problem::too_many_problem("fixed", self.fixed.len(), sizes, "sizes");
         grid.into_iter().chain(too_many).chain(self.fixed.iter().enumerate().flat_map(girth_problems)).collect()
     }
 
@@ -115,7 +115,7 @@ impl Reach {
 
     /// Returns the centre of a size that serves the girths from `lowest` to `highest`: half-way between both or, with a
     /// grid, the highest allowed centre of a size that serves `lowest`.
-    pub(super) fn centre_serving_range(self, lowest: f64, highest: f64) -> f64 {
+    pub(super) fn centre_serving_girth_range(self, lowest: f64, highest: f64) -> f64 {
         if self.grid.is_some() { self.highest_centre_serving(lowest) } else { f64::midpoint(lowest, highest) }
     }
 

@@ -3,7 +3,7 @@
 //! says how many more any chart could serve.
 
 use super::coverage_bound::CoverageRelaxation;
-use super::square_sweep::{ChartOfSquares, Square};
+use super::square_sweep::{Square, SquaresAndServedWeight};
 use crate::interrupt::Stoppable;
 use crate::random::{CounterRng, RandomStream};
 
@@ -31,7 +31,7 @@ impl CoverageRelaxation<'_> {
         &self,
         mut squares: Vec<Square>,
         values: &[f64],
-    ) -> Stoppable<ChartOfSquares> {
+    ) -> Stoppable<SquaresAndServedWeight> {
         let mut cover_counts = vec![0_u32; values.len()];
         squares
             .iter()
@@ -46,11 +46,11 @@ impl CoverageRelaxation<'_> {
                 break;
             }
             if squares.len() < self.sizes {
-                squares.push(self.sweep.best_square(&uncovered(values, &cover_counts))?.1);
+                squares.push(self.sweep.best_sum_and_square(&uncovered(values, &cover_counts))?.1);
             } else {
                 self.sweep.points_in_square(&squares[k]).for_each(|point| cover_counts[point] -= 1);
                 let available = uncovered(self.weights, &cover_counts);
-                let (gain, square) = self.sweep.best_square(&available)?;
+                let (gain, square) = self.sweep.best_sum_and_square(&available)?;
                 exchanges_without_gain += 1;
                 let served: f64 = self.sweep.points_in_square(&squares[k]).map(|point| available[point]).sum();
                 // More than the rounding of the sums, so that the exchanges end.
@@ -73,7 +73,7 @@ impl CoverageRelaxation<'_> {
     /// (ruin and recreate; Schrimpf and others 2000). A round that serves fewer people is undone.
     pub(super) fn rebuild_parts_of_chart(
         &self,
-        chart: &mut ChartOfSquares,
+        chart: &mut SquaresAndServedWeight,
         multipliers: &[f64],
         is_good_enough: impl Fn(f64) -> bool,
     ) -> Stoppable<()> {

@@ -36,7 +36,7 @@ pub(super) struct Square {
 }
 
 /// Squares of a chart, and the number of people that the squares serve, as a sum of weights.
-pub(super) type ChartOfSquares = (Vec<Square>, f64);
+pub(super) type SquaresAndServedWeight = (Vec<Square>, f64);
 
 impl<'a> SquareSweep<'a> {
     /// Prepares sweeps over points that must ascend by waist; `reach` gives the highest waist and hip that a square with
@@ -57,7 +57,7 @@ impl<'a> SquareSweep<'a> {
 
     /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
     /// square; ties go to the lowest hip. Sums, and so the maxima, are exact if the values are multiples of a power of two.
-    pub(super) fn best_square_of_each_strip(&self, values: &[f64]) -> Stoppable<Vec<(f64, Square)>> {
+    pub(super) fn strip_best_sums_and_squares(&self, values: &[f64]) -> Stoppable<Vec<(f64, Square)>> {
         count_interruptible_work(SWEEP_WORK_PER_POINT * self.points.len())?;
         let mut sums = MaxSegmentTree::new(self.hips.len());
         let mut end = 0;
@@ -78,9 +78,9 @@ impl<'a> SquareSweep<'a> {
 
     /// Returns the greatest sum of values in a square, and that square; ties go to the lowest waist, then to the lowest
     /// hip. If no sum is above 0, returns 0 and an empty square.
-    pub(super) fn best_square(&self, values: &[f64]) -> Stoppable<(f64, Square)> {
+    pub(super) fn best_sum_and_square(&self, values: &[f64]) -> Stoppable<(f64, Square)> {
         let nothing = (0.0, Square { strip: 0..0, lowest_hip: 0.0 });
-        let strips = self.best_square_of_each_strip(values)?.into_iter();
+        let strips = self.strip_best_sums_and_squares(values)?.into_iter();
         Ok(strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best }))
     }
 
@@ -99,7 +99,7 @@ impl<'a> SquareSweep<'a> {
     /// Returns waist and hip, in centimetres, of a size that serves the points in a square.
     pub(super) fn size_serving_points(&self, square: &Square) -> WaistHip {
         let ranges = girth_ranges(self.points_in_square(square).map(|index| self.points[index]));
-        [0, 1].map(|girth: usize| self.reach[girth].centre_serving_range(ranges[girth][0], ranges[girth][1]))
+        [0, 1].map(|girth: usize| self.reach[girth].centre_serving_girth_range(ranges[girth][0], ranges[girth][1]))
     }
 }
 

@@ -25,7 +25,7 @@ const MAX_SQUARE_MOVE_PASSES: usize = 100;
 /// Returns the midpoints, in centimetres, of squares that cover many people: the best of several starts on the grid,
 /// improved with the unrounded girths of all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> Result<Vec<WaistHip>, Problems> {
-    let mut grid = WaistHipGrid::grid_from_points(&search.grid_points, reach)?;
+    let mut grid = WaistHipGrid::from_points(&search.grid_points, reach)?;
     // With unrounded girths, only the starts are used: they keep their squares when sizes are added, so that more sizes
     // never serve fewer people.
     let slide = |midpoints| add_and_slide_squares(&search.people, midpoints, search.free_count, reach);
@@ -70,11 +70,11 @@ type SquareLowerCorner = [usize; 2];
 
 impl WaistHipGrid {
     /// Creates the grid, with each point's weight added to the point's node; returns a problem if there are too many nodes.
-    fn grid_from_points(grid_points: &WaistHipPoints, reach: [Reach; 2]) -> Result<Self, Problems> {
+    fn from_points(grid_points: &WaistHipPoints, reach: [Reach; 2]) -> Result<Self, Problems> {
         let girths = [0, 1].map(|girth: usize| distinct_girths(&grid_points.girths, girth));
         let square_end_indices = [0, 1].map(|girth: usize| reach[girth].interval_end_indices(&girths[girth]));
         let nodes = girths[0].len() * girths[1].len();
-        let problem = Problem::if_too_many("search.step", nodes, MAX_GRID_NODES, "nodes of the search grid");
+        let problem = Problem::too_many_problem("search.step", nodes, MAX_GRID_NODES, "nodes of the search grid");
         Problems::ok_if_empty(problem.into_iter().collect())?;
         let mut grid =
             Self { reach, girths, square_end_indices, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
@@ -94,8 +94,10 @@ impl WaistHipGrid {
     fn size_serving_square(&self, corner: SquareLowerCorner) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let (girths, start) = (&self.girths[girth], corner[girth]);
-            self.reach[girth]
-                .centre_serving_range(girths[start], girths[self.square_end_indices[girth][start].max(start + 1) - 1])
+            self.reach[girth].centre_serving_girth_range(
+                girths[start],
+                girths[self.square_end_indices[girth][start].max(start + 1) - 1],
+            )
         })
     }
 
@@ -221,8 +223,9 @@ fn add_and_slide_squares(
     let covers = |midpoint: &WaistHip, person: &WaistHip| {
         (0..2).all(|girth: usize| reach[girth].serves(midpoint[girth], person[girth]))
     };
-    let square_at =
-        |person: WaistHip| [0, 1].map(|girth: usize| reach[girth].centre_serving_range(person[girth], person[girth]));
+    let square_at = |person: WaistHip| {
+        [0, 1].map(|girth: usize| reach[girth].centre_serving_girth_range(person[girth], person[girth]))
+    };
     for _ in 0..MAX_SQUARE_MOVE_PASSES {
         let before = midpoints.clone();
         for k in 0..sizes {

@@ -5,7 +5,7 @@ use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::count_interruptible_work;
 
 /// Maximum number of distinct upper ends of the intervals to stab; the work grows with the square of the number.
-const MAX_DISTINCT_UPPER_ENDS: usize = 4000;
+const MAX_DISTINCT_UPPER_INTERVAL_ENDS: usize = 4000;
 
 /// Returns at most `sizes` points, ascending, that stab (lie in) intervals of the most weight. An interval has a lower
 /// end, an upper end and a weight; an interval with the upper end below the lower end is empty and never stabbed.
@@ -22,7 +22,7 @@ pub(super) fn points_stabbing_most_weight(
     let mut ends: Vec<f64> = intervals.iter().map(|([_, max], _)| *max).collect();
     ends.sort_unstable_by(f64::total_cmp);
     ends.dedup_by(|next, kept| *next <= *kept + EQUALITY_TOLERANCE_CM);
-    let problem = Problem::if_too_many("waist", ends.len(), MAX_DISTINCT_UPPER_ENDS, "distinct girths");
+    let problem = Problem::too_many_problem("waist", ends.len(), MAX_DISTINCT_UPPER_INTERVAL_ENDS, "distinct girths");
     Problems::ok_if_empty(problem.into_iter().collect())?;
     let count = ends.len();
     // For each end j: index of the first end, and weight, of each interval whose last end is j.

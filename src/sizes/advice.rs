@@ -32,7 +32,7 @@ impl SizeChoice {
         let and_blend = blended.map(|(girth, size, _)| format!(", and blend it to the {girth} of size {}", size.size));
         let and_blend = and_blend.unwrap_or_default();
         let take = if self.needs_individual_draft() { "Otherwise take" } else { "Take" };
-        let mut sentences: Vec<String> = self.individual_draft_sentence(ruler).into_iter().collect();
+        let mut sentences: Vec<String> = self.individual_draft_advice(ruler).into_iter().collect();
         sentences.push(format!("{take} size {}, by {by}{and_blend}.", advised.size));
         for (girth, size, ease) in girths {
             if size.size != advised.size {
@@ -47,7 +47,7 @@ impl SizeChoice {
     }
 
     /// Returns a sentence that advises to draft the body individually, and why; `None` if altering a size is enough.
-    fn individual_draft_sentence(&self, ruler: Ruler) -> Option<String> {
+    fn individual_draft_advice(&self, ruler: Ruler) -> Option<String> {
         let reason = if self.sizes_apart > MAX_BLENDED_SIZES_APART {
             format!("waist and hip are {count} sizes apart", count = self.sizes_apart)
         } else {

@@ -285,7 +285,7 @@ impl SizeRange {
             let waist_width = waist_width - moved_in;
             move_side_end_of_waist(&mut stretches, waist_width);
             let mut edges = Vec::new();
-            let curve = waist[0].side_seam_above_hip(width, width - waist_width, body.hip_depth);
+            let curve = waist[0].side_seam_for_hip_depth(width, width - waist_width, body.hip_depth);
             let (line, corners) = (|k: usize| stretches[k], |k: usize| darts[k].inner_tip_and_outer_corners());
             let slant = (stretches[0].points[0].x > 0.0).then_some(body.hip_depth);
             let lower = (body.length, slant);
@@ -327,7 +327,7 @@ fn nearer_of_two<T>([a, b]: [T; 2], fraction: f64) -> T {
 }
 
 fn waist_curves(panel: &Panel) -> Vec<Cubic> {
-    panel.paths(Role::Waist).filter_map(Path::as_cubic).copied().collect()
+    panel.paths(Role::Waist).filter_map(Path::cubic_unless_line).copied().collect()
 }
 
 /// Returns all steps in order of execution. `by` has the amount of each step; `costs` has the differences from an exact

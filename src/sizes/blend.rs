@@ -130,12 +130,12 @@ impl SizeChart {
         });
         Problems::ok_if_empty(problems.chain(size_order_problems(&self.sizes, true)).collect())?;
         let [waist, hip] =
-            [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| self.neighbouring_sizes_around_girth(body, girth_of));
+            [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| self.fraction_between_sizes_around_girth(body, girth_of));
         Ok(SizeBlend { waist, hip, hip_depth: Some(body.hip_depth), length: Some(body.length) })
     }
 
     /// Returns the two neighbouring sizes around a girth of a body, and the fraction of the way between their girths.
-    fn neighbouring_sizes_around_girth(&self, body: &Body, girth_of: fn(&Body) -> f64) -> FractionBetweenSizes {
+    fn fraction_between_sizes_around_girth(&self, body: &Body, girth_of: fn(&Body) -> f64) -> FractionBetweenSizes {
         let girth = girth_of(body);
         let upper = self.sizes.partition_point(|size| girth_of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);
         let [from, to]: [&Size; 2] = [&self.sizes[upper - 1], &self.sizes[upper]];

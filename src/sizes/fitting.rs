@@ -2,7 +2,7 @@
 //!
 //! The corrections of one fitting are applied together, and their order does not matter.
 
-use crate::body::{Apportionment, DartPosition, Darts, FixedDart, Inputs, input_numbers};
+use crate::body::{Apportionment, DartPosition, Darts, FixedDart, Inputs, input_paths_fields_and_values};
 use crate::draft::{Draft, Half, Panel, Suppression, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit, choices};
@@ -267,7 +267,7 @@ impl Fitting {
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
         let draft = self.draft().redraft_with_corrections(corrections)?;
         let changes = input_changes_between(self.draft(), &draft);
-        let measurements = self.draft().measurements_for_corrections(&draft);
+        let measurements = self.draft().measurements_replacing_corrections(&draft);
         self.rounds.push(FittingRound { corrections: corrections.to_vec(), changes, measurements, draft });
         Ok(self)
     }
@@ -284,8 +284,12 @@ impl Fitting {
 impl Draft {
     /// Returns a new draft: this draft with the corrections of one fitting applied together; see [`Fitting::correct`].
     pub(crate) fn redraft_with_corrections(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
-        let too_many =
-            Problem::if_too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
+        let too_many = Problem::too_many_problem(
+            "corrections",
+            corrections.len(),
+            Fitting::MAX_CORRECTIONS_PER_FITTING,
+            "corrections",
+        );
         Problems::ok_if_empty(too_many.into_iter().collect())?;
         let range_problem = |(k, one): (usize, &Correction)| {
             one.what.amount_field().range_problem(&format!("corrections[{k}]."), one.by, Unit::Cm)
@@ -302,7 +306,7 @@ impl Draft {
             let front_hip_by = 2.0 * by * inputs.body.hip / (inputs.body.hip + inputs.ease.hip);
             match (what, &mut inputs.figure.front_hip) {
                 (CorrectionTarget::Balance, Some(front_hip)) => *front_hip += front_hip_by,
-                _ => input_to_correct(&mut inputs, what).into_iter().for_each(|input| *input += by),
+                _ => input_to_correct_mut(&mut inputs, what).into_iter().for_each(|input| *input += by),
             }
         }
         let rules = inputs.rules.clone().with_unchosen_dart_counts_set(self.dart_counts().map(Some));
@@ -365,7 +369,7 @@ fn order_independent_sum(numbers: impl Iterator<Item = f64>) -> f64 {
 }
 
 /// Returns the input to which a correction of `what` adds its amount; `None` for a correction of darts.
-fn input_to_correct(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut f64> {
+fn input_to_correct_mut(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut f64> {
     let Inputs { body, ease, rules, .. } = inputs;
     Some(match what {
         CorrectionTarget::Waist => &mut ease.waist,
@@ -433,7 +437,7 @@ fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Ve
 /// Returns each input whose value differs between two drafts, with the values before and after. Numbers of darts count
 /// as inputs, even if the rules leave them to the draft.
 pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputChange> {
-    let [before, after] = [before, after].map(input_numbers_and_dart_counts);
+    let [before, after] = [before, after].map(input_paths_kinds_and_values);
     let changes = after.into_iter().filter_map(|(field, kind, after)| {
         let before = before.iter().find(|(name, ..)| *name == field).map(|(.., value)| *value);
         (before != Some(after)).then_some(InputChange { field, kind, before, after })
@@ -442,9 +446,9 @@ pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputC
 }
 
 /// Returns path, kind and value of every number in a draft's inputs and, for darts by shares, of the numbers of darts.
-fn input_numbers_and_dart_counts(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
+fn input_paths_kinds_and_values(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
     let Inputs { body, figure, ease, rules } = draft.inputs_with_drafted_dart_counts();
-    let numbers = input_numbers(&body, &figure, &ease, &rules).into_iter();
+    let numbers = input_paths_fields_and_values(&body, &figure, &ease, &rules).into_iter();
     let mut all: Vec<_> =
         numbers.map(|(path, field, value)| (format!("{path}{}", field.name), field.kind, value)).collect();
     if let Apportionment::Shares(shares) = &rules.apportionment {

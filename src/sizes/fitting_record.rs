@@ -95,7 +95,7 @@ fn table_with_head(head: [&str; 3], mut rows: Vec<FittingRecordRow>) -> Vec<Fitt
 }
 
 /// Formats name and value of a length in centimetres, or of a ratio, whose name gets "(ratio)" appended.
-fn format_name_and_number(name: &str, kind: FieldKind, value: f64, ruler: Ruler) -> (String, String) {
+fn name_and_number_texts(name: &str, kind: FieldKind, value: f64, ruler: Ruler) -> (String, String) {
     let name = name.replace('_', " ");
     match kind {
         FieldKind::Length => (name, ruler.format_input_length(value)),
@@ -106,7 +106,7 @@ fn format_name_and_number(name: &str, kind: FieldKind, value: f64, ruler: Ruler)
 fn correction_rows(corrections: &[Correction], ruler: Ruler) -> Vec<FittingRecordRow> {
     let row = |one: &Correction| {
         let site = if one.at == CorrectionSite::Shared { String::new() } else { format!(" at {}", one.at.name()) };
-        let (name, by) = format_name_and_number(one.what.name(), one.what.amount_field().kind, one.by, ruler);
+        let (name, by) = name_and_number_texts(one.what.name(), one.what.amount_field().kind, one.by, ruler);
         [format!("{name}{site}"), String::new(), format!("{}{by}", if one.by > 0.0 { "+" } else { "" })]
     };
     corrections.iter().map(row).collect()
@@ -119,7 +119,7 @@ fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<FittingRecordRo
     let row = |change: &&InputChange| {
         let (part, name) = change.field.rsplit_once('.').unwrap_or_default();
         let name = if part == "ease" { format!("{name} ease") } else { name.to_owned() };
-        let number = |value| format_name_and_number(&name, change.kind, value, ruler);
+        let number = |value| name_and_number_texts(&name, change.kind, value, ruler);
         let ((name, after), before) = (number(change.after), change.before.map(|value| number(value).1));
         [name, before.unwrap_or_default(), after]
     };

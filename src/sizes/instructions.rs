@@ -73,7 +73,7 @@ impl Alteration {
 
     fn waist_instruction(&self) -> String {
         let FractionBetweenSizes { from, to, fraction } = &self.blend.waist;
-        if let Some(size) = size_if_within_pencil_line(&self.blend.waist) {
+        if let Some(size) = size_name_if_on_line(&self.blend.waist) {
             return format!(
                 "Waist, back and front alike: trace the waist line of size {size} from centre to side, and the darts."
             );
@@ -94,7 +94,7 @@ impl Alteration {
 
     fn hip_instruction(&self, ruler: Ruler) -> String {
         let hip = &self.blend.hip;
-        if let Some(size) = size_if_within_pencil_line(hip) {
+        if let Some(size) = size_name_if_on_line(hip) {
             return format!("Hip: mark the side seam of size {size} on the hip line.");
         }
         let (shift, size) = (ruler.format_length_with_unit(self.hip_mark_shift), &hip.from);
@@ -166,7 +166,7 @@ impl Alteration {
 
 /// Returns the name of the size on whose printed line a position lies, within the width of a pencil line; `None` if
 /// between lines.
-fn size_if_within_pencil_line(between: &FractionBetweenSizes) -> Option<&str> {
+fn size_name_if_on_line(between: &FractionBetweenSizes) -> Option<&str> {
     if between.fraction < PENCIL_LINE_SHARE_OF_GAP {
         Some(&between.from)
     } else if between.fraction > 1.0 - PENCIL_LINE_SHARE_OF_GAP {

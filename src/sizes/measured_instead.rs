@@ -15,7 +15,7 @@ impl Draft {
     ///
     /// A measurement is returned only if the draft with it equals the corrected draft point for point. The darts are
     /// those of the corrected draft.
-    pub(crate) fn measurements_for_corrections(&self, corrected: &Draft) -> Vec<InputChange> {
+    pub(crate) fn measurements_replacing_corrections(&self, corrected: &Draft) -> Vec<InputChange> {
         let mut measured = corrected.clone();
         for measure in
             [replace_centre_heights_by_lengths, replace_balance_by_front_hip, replace_side_fullness_by_high_hip]

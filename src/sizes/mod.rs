@@ -114,7 +114,7 @@ impl SizeChart {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn new(sizes: Vec<Size>) -> Result<Self, Problems> {
-        let too_many = Problem::if_too_many("sizes", sizes.len(), SizeChart::MAX_SIZES_PER_CHART, "sizes");
+        let too_many = Problem::too_many_problem("sizes", sizes.len(), SizeChart::MAX_SIZES_PER_CHART, "sizes");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
         let mut problems = Vec::new();
         if sizes.len() < MIN_SIZES_PER_CHART {
@@ -188,7 +188,7 @@ impl SizeChart {
     /// ```
     pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let range = self.draft_sizes_independently(ease, rules)?;
-        let common = rules.clone().with_unchosen_dart_counts_set(range.most_frequent_dart_counts());
+        let common = rules.clone().with_unchosen_dart_counts_set(range.most_frequent_auto_dart_counts());
         let drafts = self.draft_sizes_independently(ease, &common).map_or(range.drafts, |range| range.drafts);
         Ok(SizeRange { drafts, ..range })
     }
@@ -226,7 +226,7 @@ pub(crate) fn size_name_problem(field: &str, name: &str, earlier: &[Size]) -> Op
     let expected = "a name on one line";
     let is_padding = |letter: char| letter.is_whitespace() || letter == '\u{feff}';
     let is_padded = name.trim_matches(is_padding) != name;
-    let blank = || (name.is_empty() || is_padded).then(|| Problem::not_a_valid_name(field, name, expected));
+    let blank = || (name.is_empty() || is_padded).then(|| Problem::invalid_name_problem(field, name, expected));
     let is_taken = || earlier.iter().any(|other| other.name == name);
     let duplicate = || Problem::new(Code::DuplicateName, field).with_value(format!("{name:?}"));
     long_or_forbidden_text_problem(field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))
@@ -344,7 +344,7 @@ impl SizeRange {
 
     /// Returns, for back and front, the number of darts that most sizes have; `None` for a panel whose rule is not
     /// [`DartCount::Auto`].
-    fn most_frequent_dart_counts(&self) -> [Option<usize>; 2] {
+    fn most_frequent_auto_dart_counts(&self) -> [Option<usize>; 2] {
         let Apportionment::Shares(shares) = &self.rules.apportionment else { return [None; 2] };
         [(0, shares.back_darts), (1, shares.front_darts)].map(|(half, rule)| {
             let sizes = |count: usize| self.drafts.iter().filter(move |draft| draft.dart_counts()[half] == count);

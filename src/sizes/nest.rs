@@ -54,7 +54,7 @@ impl SizeRange {
     pub fn nest(&self, choices: &[&str], cutting: &Cutting) -> Result<Nest, Problems> {
         let (mut chosen, mut problems) = (BTreeSet::new(), Vec::new());
         for choice in choices {
-            match self.size_indices_of_choice(choice) {
+            match self.size_index_pair_of_choice(choice) {
                 Some([first, last]) => chosen.extend(first.min(last)..=first.max(last)),
                 None => problems.push(self.chart().unknown_size_problem("sizes", choice)),
             }
@@ -68,7 +68,7 @@ impl SizeRange {
 
     /// Returns the indices of the two sizes that a choice names, in the order named: twice the same index for one name;
     /// `None` if the choice names no size.
-    fn size_indices_of_choice(&self, choice: &str) -> Option<[usize; 2]> {
+    fn size_index_pair_of_choice(&self, choice: &str) -> Option<[usize; 2]> {
         let index = |name: &str| self.chart().sizes().iter().position(|size| size.name == name.trim());
         // A hyphen may be part of a name.
         let pair = |at: usize| Some([index(&choice[..at])?, index(&choice[at + 1..])?]);

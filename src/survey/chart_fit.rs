@@ -182,7 +182,7 @@ impl ChartFit {
     /// ```
     pub fn regions(&self, people: &PeopleColumns, step: f64) -> Result<Vec<WaistHipSquareCounts>, Problems> {
         let problem = WAIST_HIP_SQUARE_SIDE_FIELD.range_problem("", step, Unit::Cm);
-        let length = Problem::if_not_one_number_per_person("people.waist", people.waist.len(), self.count());
+        let length = Problem::numbers_per_person_problem("people.waist", people.waist.len(), self.count());
         Problems::ok_if_empty(problem.into_iter().chain(length).chain(people.column_length_problems()).collect())?;
         let mut squares: BTreeMap<[i64; 2], AssignedAndServedCounts> = BTreeMap::new();
         let girths = people.waist.iter().zip(people.hip);
@@ -213,7 +213,7 @@ fn square_index(girth: f64, step: f64) -> i64 {
 
 impl<T: Copy + AddAssign> UnservedCounts<T> {
     /// Adds `amount`, a person's count or weight, at each ease bound that the person's assigned size violates.
-    pub(super) fn count_at_violated_bounds(&mut self, amount: T, fit: &AssignedSize, bounds: &EaseBounds) {
+    pub(super) fn add_amount_at_violated_bounds(&mut self, amount: T, fit: &AssignedSize, bounds: &EaseBounds) {
         let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut T; 2]| {
             if bound_violation(ease, bounds) > 0.0 {
                 *(if ease < bounds.0 { tight } else { loose }) += amount;

@@ -90,8 +90,8 @@ pub fn fit_chart(
         let Some(fit) = fit else { continue };
         let weight = people.weight_of_row(row);
         loads[fit.size].count_person(weight, fit.serves());
-        unserved.count_at_violated_bounds(1, fit, bounds);
-        unserved_weight.count_at_violated_bounds(weight, fit, bounds);
+        unserved.add_amount_at_violated_bounds(1, fit, bounds);
+        unserved_weight.add_amount_at_violated_bounds(weight, fit, bounds);
     }
     let (measured, served) = loads.iter().fold((0, 0), |sum, load| (sum.0 + load.people, sum.1 + load.served));
     let (unmeasured, is_weighted) = (by_person.len() - measured, people.weight.is_some());

@@ -88,7 +88,7 @@ impl<'a> PeopleColumns<'a> {
     /// Returns a problem for each column that is not as long as the waist column.
     pub(super) fn column_length_problems(&self) -> Vec<Problem> {
         let problem = |(field, column): (Field, &[f64])| {
-            Problem::if_not_one_number_per_person(&format!("people.{}", field.name), column.len(), self.waist.len())
+            Problem::numbers_per_person_problem(&format!("people.{}", field.name), column.len(), self.waist.len())
         };
         self.columns().filter_map(problem).collect()
     }

@@ -117,7 +117,7 @@ impl<'a> Replicates<'a> {
         let count = count_problem(columns.len()).map(|problem| Problem { field: "replicates".into(), ..problem });
         let column_problem = |(k, column): (usize, &Vec<f64>)| {
             let path = format!("replicates[{k}]");
-            let length = Problem::if_not_one_number_per_person(&path, column.len(), person_count);
+            let length = Problem::numbers_per_person_problem(&path, column.len(), person_count);
             length.or_else(|| SAMPLING_WEIGHT_FIELD.first_range_problem(&path, column))
         };
         let columns = columns.iter().enumerate().filter_map(column_problem);
@@ -186,9 +186,9 @@ impl ChartFit {
         replicates: Option<&Replicates>,
     ) -> Result<Vec<ServedShare>, Problems> {
         let mut problems = people.column_length_problems();
-        problems.extend(Problem::if_not_one_number_per_person("people.waist", people.waist.len(), self.count()));
+        problems.extend(Problem::numbers_per_person_problem("people.waist", people.waist.len(), self.count()));
         let group_count = if groups.is_empty() { self.count() } else { groups.len() };
-        problems.extend(Problem::if_not_one_number_per_person("groups", group_count, self.count()));
+        problems.extend(Problem::numbers_per_person_problem("groups", group_count, self.count()));
         problems.extend(replicates.into_iter().flat_map(|replicates| replicates.replicate_problems(self.count())));
         Problems::ok_if_empty(problems)?;
         let mut shares = vec![ServedShare::default(); 1 + groups.iter().max().map_or(0, |group| group + 1)];
@@ -201,13 +201,13 @@ impl ChartFit {
         }
         let measured: Vec<usize> = (0..self.count()).filter(|row| self.by_person[*row].is_some()).collect();
         let own = measured.iter().map(|row| (*row, people.weight_of_row(*row)));
-        let own = self.served_and_total_weights(own, groups, shares.len());
+        let own = self.group_served_and_total_weights(own, groups, shares.len());
         let mut squares = vec![0.0; shares.len()];
         let (count, factor) = replicates.map_or((0, 0.0), Replicates::replicate_count_and_variance_factor);
         for (replicate, replicates) in replicates.into_iter().flat_map(|of| (0..count).map(move |k| (k, of))) {
             count_interruptible_work(20 * measured.len())?;
             let weights = replicates.weighted_rows_of_replicate(replicate, &measured, people);
-            let sums = self.served_and_total_weights(weights.into_iter(), groups, shares.len());
+            let sums = self.group_served_and_total_weights(weights.into_iter(), groups, shares.len());
             for ((square, own), sums) in squares.iter_mut().zip(&own).zip(&sums).filter(|(_, sums)| sums.1 > 0.0) {
                 *square += (ratio_or_zero(sums.0, sums.1) - ratio_or_zero(own.0, own.1)).powi(2);
             }
@@ -221,7 +221,7 @@ impl ChartFit {
 
     /// Returns pairs of sums of weights: of the people served, and of all people in `rows`. The first pair is for
     /// everybody, the others for each group. `rows` are pairs of row and weight.
-    fn served_and_total_weights(
+    fn group_served_and_total_weights(
         &self,
         rows: impl Iterator<Item = (usize, f64)>,
         groups: &[usize],

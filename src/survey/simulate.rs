@@ -135,7 +135,7 @@ impl Population {
     pub fn bodies(&self, seed: u64, rows: Range<u64>) -> Result<SimulatedBodies, Problems> {
         self.check()?;
         let count = usize::try_from(rows.end.saturating_sub(rows.start)).unwrap_or(usize::MAX);
-        let too_many = Problem::if_too_many("rows", count, Population::MAX_SIMULATED_BODIES, "bodies");
+        let too_many = Problem::too_many_problem("rows", count, Population::MAX_SIMULATED_BODIES, "bodies");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
         let mut rng = CounterRng::new(seed, RandomStream::Bodies, u128::from(rows.start) * RANDOM_NUMBERS_PER_BODY);
         let independent_part = (1.0 - self.correlation * self.correlation).sqrt();

@@ -43,7 +43,7 @@ extern "C" fn kirtle_answer_length() -> usize {
 }
 
 /// Runs `call` with the added arguments and stores the answer; returns false if the answer is the JSON of [`Problems`].
-fn run_and_store_answer<const N: usize>(call: impl FnOnce([&str; N]) -> Result<Vec<u8>, Problems>) -> bool {
+fn store_answer_and_return_success<const N: usize>(call: impl FnOnce([&str; N]) -> Result<Vec<u8>, Problems>) -> bool {
     let arguments = NEXT_CALL_ARGUMENTS.take();
     let texts =
         std::array::from_fn(|k| arguments.get(k).and_then(|bytes| str::from_utf8(bytes).ok()).unwrap_or_default());
@@ -59,7 +59,7 @@ macro_rules! javascript_functions {
         $($(#[$meta])+
         #[unsafe(no_mangle)]
         extern "C" fn $name() -> bool {
-            run_and_store_answer(|[$($argument),+]| $answer)
+            store_answer_and_return_success(|[$($argument),+]| $answer)
         })+
     };
 }
