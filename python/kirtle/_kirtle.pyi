@@ -61,7 +61,8 @@ class Alteration:
         """
     def left_out(self, /, unit: str = "cm") -> list[str]:
         """
-        Return, in words, the changes left out because they are at most `min_step_mm`, with lengths in `unit`.
+        Return, in words, the changes left out because they are at most `min_step_mm`, but at least 0.5 mm,
+        with lengths in `unit`.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
         """
@@ -368,17 +369,6 @@ class ChartComparison:
         Number of people of the first split who are held out for the comparison.
         """
     @property
-    def learnt(self, /) -> int:
-        """
-        Number of training people of the first split, for whom its best chart is optimised.
-        """
-    @property
-    def learnt_loss(self, /) -> float:
-        """
-        Mean loss of the training people in the best chart, over all splits: too optimistic an estimate of the loss
-        of other people.
-        """
-    @property
     def refused(self, /) -> list[RefusedPeople]:
         """
         For each reason why people are left out, a field and an error code: number and mean girths of these people.
@@ -392,6 +382,17 @@ class ChartComparison:
     def to_dict(self, /) -> dict[str, Any]:
         """
         Convert the result to a dict with the field names of its JSON document.
+        """
+    @property
+    def training(self, /) -> int:
+        """
+        Number of training people of the first split, for whom its best chart is optimised.
+        """
+    @property
+    def training_loss(self, /) -> float:
+        """
+        Mean loss of the training people in the best chart, over all splits: too optimistic an estimate of the loss
+        of other people.
         """
     @property
     def unit(self, /) -> str:
@@ -3560,7 +3561,7 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     stream.
 
     >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
-    >>> comparison.learnt + comparison.held_out, len(comparison.sizes)
+    >>> comparison.training + comparison.held_out, len(comparison.sizes)
     (400, 12)
     >>> compare_charts(SizeChart.demo(), simulate(0))
     Traceback (most recent call last):
