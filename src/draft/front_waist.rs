@@ -10,7 +10,8 @@ use super::plan::DraftPlan;
 use crate::body::{Apportionment, Inputs};
 use crate::scalar::Number;
 
-/// Measured front waist that the draft must reach, and the shares by the rules that bound the share of the front darts.
+/// Measured front waist that the draft must reach, and the shares of back and front darts by the rules: the share of the
+/// front darts may be from 0 to the sum of both.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct FrontWaistTarget<T> {
     /// Wanted length of half the sewn front waist, in centimetres.
@@ -31,10 +32,10 @@ pub(crate) enum FrontDartShare<T> {
     ByRules,
     /// Solved share, which this variant holds: with this share, the sewn front waist has the wanted length.
     Solved(T),
-    /// Zero: even if the front darts take nothing, the front waist is at most as long as the wanted length.
+    /// Share 0: even if the front darts take nothing, the front waist is at most as long as the wanted length.
     Least,
-    /// The shares of back and front together: even if the front darts take both, the front waist is at least as long as
-    /// the wanted length.
+    /// Shares of back and front darts together: the front darts take all, and even so the front waist is at least as
+    /// long as the wanted length.
     Most,
 }
 

@@ -124,7 +124,7 @@ pub enum LayerKind {
     Grain,
     /// Folds: the edge of a piece that is placed on folded cloth, the fold of a vent or of a waistband.
     Fold,
-    /// Legs, centre lines and tips of darts.
+    /// Darts: legs, centre line of the dart, and tip.
     Dart,
     /// Seam line, where the cloth is stitched.
     Seam,
@@ -223,7 +223,7 @@ pub enum TextAlign {
 /// Radius of the ring that shows a [`Mark::Point`], in millimetres.
 pub const POINT_RING_RADIUS_MM: f64 = 1.5;
 
-/// Style in which a line is drawn: solid, dashed, dotted or dash-dot, or as a filled outline.
+/// Style in which a line is drawn: solid, dashed, dotted or a mix of these; or a closed outline is filled.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum LineStyle {
     /// No line: the closed outline is filled.

@@ -26,7 +26,7 @@ const ASSUMED_ROLL_TILE_LENGTH_MM: f64 = 1e5;
 pub(super) struct OverlappingPartGroup {
     /// Indices, in the drawing, of the parts of this group.
     parts: Vec<usize>,
-    /// Points along all marks of the parts.
+    /// Points along all lines of the parts, and the places of their points and texts.
     points: Vec<Point>,
     /// Upper left and lower right corner of the rectangle around the points.
     bounds: [Point; 2],

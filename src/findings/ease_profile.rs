@@ -6,8 +6,9 @@ use crate::draft::Draft;
 use crate::ease_profile::EaseByLevel;
 
 impl Draft {
-    /// Returns the cautions about the ease of the garment, in the unit of `ease`: too little for sitting or walking, or
-    /// a garment narrower than the body between waist and hip line.
+    /// Returns the cautions about the ease of the garment, in the unit of `ease`: too little waist or hip
+    /// ease for sitting, a hem too narrow for walking, or less ease between waist and hip line than the smallest of 0,
+    /// waist ease and hip ease.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};

@@ -12,7 +12,7 @@ use super::class::{AnyDict, NumberDict, json_to_dict, python_class};
 use super::draft::{Draft, draft};
 use super::inputs::{Body, Ease, Figure, Rules};
 use super::lesson::Lesson;
-use super::paper::svg_scale;
+use super::paper::fitted_or_true_scale;
 use super::pattern::Pattern;
 use super::questions::{
     EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty, pickled_method_call_on_draft,
@@ -245,7 +245,7 @@ python_class! { Draft as draft;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_draft(&self.inner, self.request.parse_ruler_or_own(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_draft(&self.inner, self.request.parse_ruler_or_own(unit)?), fitted_or_true_scale(fit)))
         }
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.

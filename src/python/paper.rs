@@ -28,7 +28,7 @@ impl From<SaveError> for PyErr {
 }
 
 /// Returns the scale of an SVG: fitted to the width of its container if `fit`, else true size.
-pub(super) fn svg_scale(fit: bool) -> SvgScale {
+pub(super) fn fitted_or_true_scale(fit: bool) -> SvgScale {
     if fit { SvgScale::Fit } else { SvgScale::True }
 }
 

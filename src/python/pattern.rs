@@ -8,7 +8,7 @@ use pyo3::types::PyBytes;
 use super::arguments::{BooleanArgument, DocumentText, NumberArgument, json_object, read_arguments};
 use super::class::{AnyDict, NumberDict, json_to_dict, python_class, repr_of_bool};
 use super::draft::Draft;
-use super::paper::{parse_paper, pdf_bytes, svg_scale};
+use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
     LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, to_json_text,
 };
@@ -171,7 +171,7 @@ python_class! { Pattern as pattern;
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
             let ruler = self.request.parse_ruler_or_own(unit)?;
             let drawing = with_notes_on_buying(draw_pattern(&self.inner, ruler), &self.inner, ruler);
-            Ok(svg(&with_header(drawing), svg_scale(fit)))
+            Ok(svg(&with_header(drawing), fitted_or_true_scale(fit)))
         }
 
         /// Return the pieces as DXF, with coordinates in millimetres and written lengths in `unit`.
@@ -264,7 +264,7 @@ python_class! { Lay as lay;
         /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_lay(&self.inner, self.request.parse_ruler_or_own(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_lay(&self.inner, self.request.parse_ruler_or_own(unit)?), fitted_or_true_scale(fit)))
         }
 
         /// Return the lay in JSON that follows `schema("lay")`, with lengths in `unit`, by default in the draft's

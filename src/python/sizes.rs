@@ -14,7 +14,7 @@ use super::arguments::{
 use super::class::{AnyDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
 use super::inputs::{Body, Ease, Rules};
-use super::paper::{parse_paper, pdf_bytes, svg_scale};
+use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
     ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest,
     ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths, read_correction,
@@ -333,7 +333,7 @@ python_class! { Nest as nest;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = "cm", *, fit = false))]
         fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_nest(&self.inner, parse_ruler(unit)?)), svg_scale(fit)))
+            Ok(svg(&with_header(draw_nest(&self.inner, parse_ruler(unit)?)), fitted_or_true_scale(fit)))
         }
 
         /// Return the bytes of a PDF of the nest at true size. Each size is a layer. The options are as in
@@ -422,7 +422,7 @@ python_class! { Alteration as alteration;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = "cm", *, fit = false))]
         fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, parse_ruler(unit)?)), svg_scale(fit)))
+            Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, parse_ruler(unit)?)), fitted_or_true_scale(fit)))
         }
 
         /// Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.

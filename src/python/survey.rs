@@ -251,7 +251,7 @@ pub(crate) fn best_sizes(
 /// ((72.0, 96.0), True)
 /// >>> best_chart(simulate(500, seed=1), 4, loss="within")
 /// Traceback (most recent call last):
-/// kirtle.InputError: tolerance: missing: give the maximum difference between the girth of a person and the girth of the size
+/// kirtle.InputError: tolerance: missing: give the largest difference between a person's girth and a size's girth at which the size serves the person
 #[pyfunction]
 #[pyo3(signature = (
     source, sizes, *, loss = "squared", tolerance = None, bounds = None, ease = None, band = None, grid = None, fixed = None,
@@ -396,7 +396,7 @@ python_class! { ChartFit as fit;
     count: usize = fit.report.count;
     /// Number of people without a size, because a measurement or the weight is missing or out of range.
     unmeasured: usize = fit.report.unmeasured;
-    /// Number of people whom the assigned size serves.
+    /// Number of people whom the size assigned to them serves.
     served: usize = fit.report.served;
     /// Share of served people among the measured people, by weight, from 0 to 1; 0 if nobody was measured.
     share_served: f64 = fit.report.share_served;

@@ -51,7 +51,7 @@ impl Draft {
     /// // A fifth to a half of the drafts have another number of darts.
     /// let spread = draft.spread(&errors, 1000, 0, Unit::Cm)?;
     /// assert!((200..500).contains(&spread.other_darts) && spread.refused == 0);
-    /// assert!(spread.note().starts_with("of 1000 drafts with random errors "));
+    /// assert!(spread.note().starts_with("of 1000 drafts with random errors, "));
     /// assert!(draft.spread(&errors, 10, 0, Unit::Cm).is_err());
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -113,6 +113,6 @@ impl Spread {
         if shares.is_empty() {
             return shares;
         }
-        format!("of {count} drafts with random errors {shares}: rely on the spread, not on the standard errors")
+        format!("of {count} drafts with random errors, {shares}: rely on the spread, not on the standard errors")
     }
 }

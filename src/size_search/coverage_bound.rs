@@ -239,7 +239,7 @@ impl CoverageRelaxation<'_> {
     }
 
     /// Returns whether the bound of a case needs no more passes: no chart of the case serves more than the weight
-    /// `served` plus the target gap, or the deadline has passed.
+    /// `served` plus `target_gap` times the weight not served, or the deadline has passed.
     fn needs_no_more_passes(&self, case: &CoverageProofCase, served: f64) -> bool {
         let max_gap = self.target_gap * (self.weights.iter().sum::<f64>() - served);
         self.served_weight_upper_bound(case) <= served + max_gap || self.deadline.has_passed()
@@ -287,7 +287,7 @@ impl CoverageRelaxation<'_> {
             if self.needs_no_more_passes(case, chart.1) {
                 break;
             }
-            let cover = self.expected_cover_counts(&strips, max, temperature);
+            let cover = self.expected_square_counts_at_points(&strips, max, temperature);
             let step = |(u, cover): (&f64, &f64)| u - temperature / sizes * (cover - 1.0);
             point = momentum.store_iterate_and_extrapolate(&multipliers, multipliers.iter().zip(&cover).map(step));
             if case.mean_cover.is_empty() {
@@ -302,7 +302,7 @@ impl CoverageRelaxation<'_> {
 
     /// Returns, for each point, the expected number of squares that contain the point, of k squares drawn by the
     /// softmax over strips.
-    fn expected_cover_counts(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
+    fn expected_square_counts_at_points(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
         let odds = |sum: f64| libm::exp((sum - max) / (temperature * max));
         let stride = strips.len().div_ceil(MAX_SOFTMAX_STRIPS);
         let is_taken = |(index, strip): &(usize, &(f64, Square))| index % stride == 0 || strip.0 >= max;

@@ -21,8 +21,8 @@ pub enum Loss {
     /// Zero if the absolute difference is at most the tolerance (0 to 100 cm), else 1. The mean loss is the share of
     /// unserved people.
     Within(f64),
-    /// Zero if the differences in waist and in hip lie within bounds of their own, else 1. The mean loss is the share of
-    /// unserved people. Only for charts by waist and hip.
+    /// Zero if the signed differences, person minus size, in waist and in hip each lie between a smallest and a largest,
+    /// else 1. The mean loss is the share of unserved people. Only for charts by waist and hip.
     WithinBounds(DifferenceBounds),
     /// Zero if the ratio person / size lies in a band; outside, grows with the square of the ratio's logarithm.
     LogBand(LogBand),
@@ -94,7 +94,7 @@ impl Loss {
     /// let problems = Loss::from_name("within", None, Some(band)).unwrap_err();
     /// assert_eq!(
     ///     problems.to_string(),
-    ///     "tolerance: missing: give the maximum difference between the girth of a person and the girth of the size\n\
+    ///     "tolerance: missing: give the largest difference between a person's girth and a size's girth at which the size serves the person\n\
     ///      band: cannot be given together with the loss \"within\""
     /// );
     /// # Ok::<(), kirtle::Problems>(())
@@ -106,7 +106,8 @@ impl Loss {
             return Err(problem.with_choices(losses).with_limit("squared, absolute, within or log_band").into());
         }
         let mut problems = Vec::new();
-        let difference = "the maximum difference between the girth of a person and the girth of the size";
+        let difference =
+            "the largest difference between a person's girth and a size's girth at which the size serves the person";
         let ratios = "the band of ratios, person's girth divided by size's girth, without loss";
         let parameters =
             [("tolerance", tolerance.is_some(), "within", difference), ("band", band.is_some(), "log_band", ratios)];

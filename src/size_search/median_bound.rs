@@ -311,7 +311,7 @@ impl GridAxis {
         })
     }
 
-    /// Returns the waist or hip of a node, in search coordinates (cm or ln cm).
+    /// Returns the girth at the grid node `index` of this axis, in search coordinates (cm or ln cm).
     fn girth_of_node(&self, index: usize) -> f64 {
         self.first + index as f64 * self.spacing
     }

@@ -352,7 +352,7 @@ def test_invalid_arguments_of_compare_charts_are_refused() -> None:
 def test_invalid_arguments_of_best_chart_are_refused() -> None:
     invalid: list[tuple[dict[str, Any], str]] = [
         ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute, within or log_band'),
-        ({"loss": "within"}, "tolerance: missing: give the maximum difference between the girth of a person and the girth of the size"),
+        ({"loss": "within"}, "tolerance: missing: give the largest difference between a person's girth and a size's girth at which the size serves the person"),
         ({"tolerance": 2}, 'tolerance: cannot be given together with the loss "squared"'),
         ({"loss": "log_band"}, "band: missing: give the band of ratios, person's girth divided by size's girth, without loss"),
         ({"loss": "log_band", "band": BAND, "drop": 25}, "loss: log_band is not squared or within"),
