@@ -74,7 +74,7 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, ArrowError> {
     let Uncertainty { quantities, values, standard_errors, unit, .. } = uncertainty;
     let errors = number_array(standard_errors.iter().copied());
-    let errors = ("standard_error", "standard error of the quantity", "", errors);
+    let errors = ("standard_error", "standard error of the quantity, in its unit", "", errors);
     batch_of_columns(quantity_table_columns(quantities, values, *unit).into_iter().chain([errors]), false, *unit)
 }
 

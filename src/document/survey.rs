@@ -71,7 +71,8 @@ fn unserved_amounts_by_ease_bound<T: Copy>(amounts: &UnservedCounts<T>) -> BTree
 }
 
 report! {
-    /// Group of the people of a survey: how many are measured and served, and the share served with its standard error.
+    /// Group of the people of a survey: how many there are, are unmeasured and are served, and the share of the measured
+    /// who are served, with its standard error.
     GroupReport as "GroupFit" of (share: &ServedShare, label: &Option<String>) in _unit
     {
         /// Label of the group; null for people without a label.

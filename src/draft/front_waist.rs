@@ -27,7 +27,7 @@ pub(super) struct FrontWaistTarget<T> {
 /// Share of the suppression that the front darts take, and how it is found.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) enum FrontDartShare<T> {
-    /// By the rules: the front waist is not measured, or no share gives the wanted front waist.
+    /// By the rules: no front waist is measured, no darts are given by shares, or the search for the share fails.
     #[default]
     ByRules,
     /// Solved share, which this variant holds: with this share, the sewn front waist has the wanted length.

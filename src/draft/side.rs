@@ -18,8 +18,8 @@ pub(crate) struct SideSeamShape<T> {
     /// Slope of the side seam from the vertical at the waist, divided by that of the straight line from hip line to
     /// waist.
     pub(super) fullness: T,
-    /// Whether the rules make the side seam a natural spline, whose arc length a series gives; to give room for a
-    /// measured high hip, the fullness may still be larger than that of the spline.
+    /// Whether the arc length may be taken from the series for a natural spline; false where no arc length is asked. To
+    /// give room for a measured high hip the fullness may exceed the spline's: then quadrature is used.
     pub(super) is_natural_spline: bool,
 }
 

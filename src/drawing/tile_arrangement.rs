@@ -12,8 +12,8 @@ use crate::geometry::{Point, Vector, flatten_to_polyline};
 /// Maximum distance between a curve and the chords by which the tiles that the curve touches are found, in millimetres.
 const TILE_SEARCH_CHORD_TOLERANCE_MM: f64 = 0.2;
 
-/// Space around each group of pieces, in millimetres.
-const GROUP_CLEARANCE_MM: f64 = 3.0;
+/// Space on each side of a group of pieces, in millimetres; between two groups lies twice as much.
+const SPACE_AROUND_PIECE_GROUP_MM: f64 = 3.0;
 
 /// Maximum distance between neighbouring points along a line, in millimetres; these points decide which tiles show the
 /// line.
@@ -46,8 +46,8 @@ pub(super) fn arranged_drawing_and_min_tiles(
     let mut arranged = drawing.clone();
     let (mut printed, mut placed) = (BTreeSet::new(), Vec::<[Point; 2]>::new());
     for group in groups {
-        let corner = group.bounds[0] - Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
-        let size = group.bounds[1] - corner + Vector::new(GROUP_CLEARANCE_MM, GROUP_CLEARANCE_MM);
+        let corner = group.bounds[0] - Vector::new(SPACE_AROUND_PIECE_GROUP_MM, SPACE_AROUND_PIECE_GROUP_MM);
+        let size = group.bounds[1] - corner + Vector::new(SPACE_AROUND_PIECE_GROUP_MM, SPACE_AROUND_PIECE_GROUP_MM);
         let [columns, rows] = [0, 1].map(|k| candidate_group_starts_on_axis(k, size[k], &placed, step[k], overlap));
         let corners = columns.iter().flat_map(|x| rows.iter().map(|y| Point::new(*x, *y)));
         let is_free = |at: &Point| placed.iter().all(|other| !rectangles_overlap([*at, *at + size], *other));

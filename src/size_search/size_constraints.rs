@@ -95,8 +95,8 @@ pub(super) struct Reach {
 }
 
 impl Reach {
-    /// Returns a reach for people whose girths are rounded down to multiples of `merging_step`: wider by the step and
-    /// by the rounding in the last digits, so that the reach includes everyone whom one size serves.
+    /// Returns a reach for people whose girths are rounded down to multiples of `merging_step`: half width plus the
+    /// tolerance for rounding in the last digits, and the step above, so that it includes everyone whom one size serves.
     pub(super) fn widened_for_rounding(self, merging_step: f64) -> Self {
         Self { half_width: self.half_width + EQUALITY_TOLERANCE_CM, merging_step, ..self }
     }

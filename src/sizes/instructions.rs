@@ -36,7 +36,7 @@ impl Alteration {
             }
             StepKind::Hem => self.hem_instruction(ruler),
         };
-        self.steps_done().map(instruction).collect()
+        self.iter_done_steps().map(instruction).collect()
     }
 
     /// Returns a phrase in plain English for each change of at least 0.5 mm that is left out, as it is at most
@@ -99,9 +99,9 @@ impl Alteration {
         }
         let (shift, size) = (ruler.format_length_with_unit(self.hip_mark_shift), &hip.from);
         let distance = format!(", {shift} outside the side seam of size {size}");
-        let distance = if self.hip_mark_shift < MIN_WRITTEN_SHIFT_CM { "" } else { &distance };
-        let position = describe_position_between_lines(hip, "side seam");
-        format!("Hip: on the hip line, mark {position}{distance}.")
+        let distance_if_any = if self.hip_mark_shift < MIN_WRITTEN_SHIFT_CM { "" } else { &distance };
+        let place_between_seams = describe_position_between_lines(hip, "side seam");
+        format!("Hip: on the hip line, mark {place_between_seams}{distance_if_any}.")
     }
 
     fn hip_line_instruction(&self, ruler: Ruler) -> String {
