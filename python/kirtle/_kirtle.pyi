@@ -458,7 +458,7 @@ class ChartFit(Rows):
     @property
     def served(self, /) -> int:
         """
-        Number of people whom the assigned size serves.
+        Number of people whom the size assigned to them serves.
         """
     @property
     def share_served(self, /) -> float:
@@ -1027,7 +1027,7 @@ class Draft:
         >>> skirt.uncertainty(StandardErrors({"body.hip": 0.8}))["front.width"]
         0.2
         >>> skirt.uncertainty(StandardErrors.iso_20685(), drafts=20_000).note
-        'of 20000 drafts with random errors ... have another number of darts than this draft: rely on the spread, not on the standard errors'
+        'of 20000 drafts with random errors, ... % have another number of darts than this draft: rely on the spread, not on the standard errors'
         >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         Traceback (most recent call last):
         kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
@@ -1645,7 +1645,8 @@ class GroupComparison:
 @final
 class GroupFit:
     """
-    Group of the people of a survey: how many are measured and served, and the share served with its standard error.
+    Group of the people of a survey: how many there are, are unmeasured and are served, and the share of the measured
+    who are served, with its standard error.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -3503,7 +3504,7 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     ((72.0, 96.0), True)
     >>> best_chart(simulate(500, seed=1), 4, loss="within")
     Traceback (most recent call last):
-    kirtle.InputError: tolerance: missing: give the maximum difference between the girth of a person and the girth of the size
+    kirtle.InputError: tolerance: missing: give the largest difference between a person's girth and a size's girth at which the size serves the person
     """
 
 def best_sizes(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestSizes:

@@ -149,7 +149,7 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
     let first_stretch = panel.paths(Role::Waist).next().map(|waist| waist.point_at(0.5));
     let tip = panel.darts.first().map(|dart| dart.tip);
     let curve = panel.paths(Role::Side).next().map(|side| side.point_at(0.45));
-    for step in alteration.iter_done_steps() {
+    for step in alteration.steps_done() {
         // Place on the panel, and the way from there to the middle of the ring: outwards and down, in millimetres.
         let (place, [outwards, down]) = match step.kind {
             StepKind::Waist => (first_stretch, [0.0, -STEP_RING_DISTANCE_MM]),

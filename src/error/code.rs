@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 /// Declares [`Code`]: for each error code its documentation, variant, JSON name and message template.
 macro_rules! codes {
     ($($(#[doc = $doc:literal])+ $variant:ident = $name:literal, $template:literal;)*) => {
-        /// Error code: the kind of a [`Problem`].
+        /// Error code: the kind of a [`Problem`](super::Problem).
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
         #[non_exhaustive]
         pub enum Code {

@@ -346,7 +346,7 @@ fn all_steps_in_order(by: [f64; 6], costs: &[Cost; 5], cost: Cost, min_step: f64
 
 impl Alteration {
     /// Iterates over the steps that are done, in the order of their numbers.
-    pub fn iter_done_steps(&self) -> impl Iterator<Item = &AlterationStep> {
+    pub fn steps_done(&self) -> impl Iterator<Item = &AlterationStep> {
         self.steps.iter().filter(|step| step.number.is_some())
     }
 }

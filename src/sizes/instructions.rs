@@ -36,7 +36,7 @@ impl Alteration {
             }
             StepKind::Hem => self.hem_instruction(ruler),
         };
-        self.iter_done_steps().map(instruction).collect()
+        self.steps_done().map(instruction).collect()
     }
 
     /// Returns a phrase in plain English for each change of at least 0.5 mm that is left out, as it is at most
