@@ -211,7 +211,7 @@ fn body_girth_curve(body: &Body, profile: &BodyProfile, unit: Unit) -> impl Fn(f
             return hip;
         }
         let Some(knots) = knots else {
-            return hip - SideSeamShape::natural_spline_side_seam_shape(hip_depth).inset_at_level(hip - waist, level);
+            return hip - SideSeamShape::natural_spline_shape(hip_depth).inset_at_level(hip - waist, level);
         };
         let interval = usize::from(level >= knots[1][0]);
         let ([from, a, slope_a], [to, b, slope_b]) = (knots[interval], knots[interval + 1]);

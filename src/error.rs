@@ -51,7 +51,7 @@ impl From<&str> for GivenValue {
     }
 }
 
-/// Maximum number of characters of each text in a [`Problem`]: field path, value and limit.
+/// Maximum number of characters of the field path, value, limit and each choice of a [`Problem`].
 const MAX_PATH_OR_VALUE_CHARS: usize = 2000;
 
 /// Truncates a text for a [`Problem`] to `MAX_PATH_OR_VALUE_CHARS` characters; appends an ellipsis to a truncated text.

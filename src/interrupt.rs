@@ -97,7 +97,7 @@ pub fn interruptible<T, E: 'static>(
 }
 
 /// Adds `work`, in units of a few nanoseconds, to the thread's count. Once the count reaches
-/// [`WORK_PER_CLOCK_READING`], sets the count to 0 and runs the callback if the last run is at least 50 ms ago.
+/// [`WORK_PER_CLOCK_READING`], sets the count to 0 and runs the callback, unless it has failed or ran less than 50 ms ago.
 ///
 /// # Errors
 /// [`Stopped`] if the callback fails or has failed.

@@ -87,8 +87,8 @@ fn small_steps_are_left_out_and_named() {
     assert_eq!(
         coarse.left_out(Unit::Cm)[2..],
         [
-            "the dart tips stay, though this body's are up to 0.4 cm lower than the printed ones",
-            "the hem stays, though this body's is 0.4 cm lower than the printed one"
+            "the dart tips stay as printed; for this body they would be up to 0.4 cm lower",
+            "the hem stays as printed; for this body it would be 0.4 cm lower"
         ]
     );
 }

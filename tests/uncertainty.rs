@@ -232,7 +232,11 @@ fn wrong_standard_errors_are_refused() {
         |rows: &[Vec<f64>]| messages(StandardErrors::with_covariance(&["body.waist", "body.hip"], rows).unwrap_err());
     assert_eq!(
         with_covariance(&[vec![1.0, 0.2], vec![0.2]]),
-        ["covariance: the given list with a row of 1 numbers is not 2 rows of 2 finite numbers"]
+        ["covariance: a list whose row 2 has length 1 is not 2 rows of 2 finite numbers"]
+    );
+    assert_eq!(
+        with_covariance(&[vec![1.0, 0.2]]),
+        ["covariance: a list of length 1 is not 2 rows of 2 finite numbers"]
     );
     assert_eq!(
         with_covariance(&[vec![1.0, 0.2], vec![0.3, 1.0]]),

@@ -163,7 +163,7 @@ def run_alter(options: argparse.Namespace) -> str:
     ruler = chart.get("ruler", chart["unit"])
     report = altered.to_dict(ruler)
     lines = [f"{k}. {step}" for k, step in enumerate(report["instructions"], 1)]
-    lines += [f"Too small to matter: {what}." for what in report["left_out"]]
+    lines += [f"Left as printed, as too small to matter: {what}." for what in report["left_out"]]
     lines += ["", report["sewing_verdict"], report["difference_verdict"]]
     if options.out is not None:
         altered.save(options.out, **paper, unit=ruler)

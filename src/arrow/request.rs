@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use arrow_schema::{DataType, Schema};
 
 use super::columns::{ColumnOrConstant, is_numeric_type};
-use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Rules, input_paths_fields_and_values};
+use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Rules, prefixes_fields_and_values};
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 
@@ -32,14 +32,14 @@ pub struct TableRequest {
 
 impl TableRequest {
     /// Finds the source of every input in a table with the schema `schema`; returns the sources in the order of
-    /// [`input_paths_fields_and_values`], or all problems at once.
+    /// [`prefixes_fields_and_values`], or all problems at once.
     pub(super) fn find_input_sources(&self, schema: &Schema) -> Result<Vec<ColumnOrConstant<usize>>, Problems> {
         let body = Body::from_array([None; 4]);
         let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(Some));
         let ease = ease.unwrap_or(Ease { waist: None, hip: None });
         let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_numbers(&mut Some);
         let inputs_with = |figure: Figure<()>| {
-            let numbers = input_paths_fields_and_values(&body, &figure.map(|()| None), &ease, &rules).into_iter();
+            let numbers = prefixes_fields_and_values(&body, &figure.map(|()| None), &ease, &rules).into_iter();
             numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()
         };
         let inputs = inputs_with(self.figure_marking_given_measurements());

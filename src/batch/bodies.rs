@@ -2,8 +2,8 @@
 
 use super::table::numeric_column_descriptors;
 use crate::body::{
-    Apportionment, Body, Ease, FIGURE_PATH_PREFIX, Figure, InputPathFieldAndValue, Inputs, Rules, dart_count_problems,
-    figure_range_and_effect_problems, input_paths_fields_and_values,
+    Apportionment, Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, PrefixFieldAndValue, Rules, dart_count_problems,
+    figure_range_and_effect_problems, prefixes_fields_and_values,
 };
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -73,7 +73,7 @@ pub(super) struct CheckedBodies<'a> {
     pub(super) bodies: &'a Bodies<'a>,
     /// Column of each input, among them the measurements of the figure that have a column, with path prefix and
     /// definition of the input.
-    pub(super) columns: Vec<InputPathFieldAndValue<Column<'a>>>,
+    pub(super) columns: Vec<PrefixFieldAndValue<Column<'a>>>,
     pub(super) rows: usize,
     /// For each numeric column of the resulting table, whether the column holds areas.
     pub(super) is_area_by_column: Vec<bool>,
@@ -84,7 +84,7 @@ impl<'a> CheckedBodies<'a> {
     /// bodies.
     pub(super) fn check_bodies(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
-        let columns = input_paths_fields_and_values(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
+        let columns = prefixes_fields_and_values(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
         let rows = columns.iter().find_map(|(.., column)| column.row_count_unless_constant()).unwrap_or(0);
         for (path, field, column) in &columns {
             if let Column::Constant(value) = column {
@@ -117,7 +117,7 @@ impl<'a> CheckedBodies<'a> {
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.
     pub(super) fn checked_row_inputs_in_cm(&self, row: usize) -> Result<Inputs, Problems> {
         let unit = self.bodies.unit;
-        let check = |(path, field, column): &InputPathFieldAndValue<Column>| {
+        let check = |(path, field, column): &PrefixFieldAndValue<Column>| {
             if let Some(value) = column.row_value(row) {
                 return field.range_problem(path, value, unit);
             }

@@ -60,16 +60,16 @@ impl<T: Scalar> Inputs<T> {
 }
 
 /// One number of the inputs, as a tuple: path prefix, such as `body.`; definition, with name and range; value.
-pub(crate) type InputPathFieldAndValue<T> = (Cow<'static, str>, &'static Field, T);
+pub(crate) type PrefixFieldAndValue<T> = (Cow<'static, str>, &'static Field, T);
 
 /// Returns a list of every given number of body, figure, ease and rules with path prefix and definition, in the order
 /// of their tables.
-pub(crate) fn input_paths_fields_and_values<T: Copy>(
+pub(crate) fn prefixes_fields_and_values<T: Copy>(
     body: &Body<T>,
     figure: &Figure<T>,
     ease: &Ease<T>,
     rules: &Rules<T>,
-) -> Vec<InputPathFieldAndValue<T>> {
+) -> Vec<PrefixFieldAndValue<T>> {
     let mut numbers = Vec::with_capacity(24);
     visit_input_numbers(body, figure, ease, rules, |path, field, value| numbers.push((path.clone(), field, value)));
     numbers

@@ -49,7 +49,7 @@ const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
 
 impl<T: Number> SideSeamShape<T> {
     /// Returns the shape of a side seam that is a natural spline over a hip depth in centimetres.
-    pub(crate) fn natural_spline_side_seam_shape(depth: T) -> Self {
+    pub(crate) fn natural_spline_shape(depth: T) -> Self {
         Self { depth, fullness: T::constant(NATURAL_SPLINE_FULLNESS), is_natural_spline: true }
     }
 

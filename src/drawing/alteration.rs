@@ -116,7 +116,7 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl I
     let steps = alteration.instructions(ruler).into_iter().zip(1..);
     let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
     let left_out = alteration.left_out(ruler).join("; ");
-    notes.extend((!left_out.is_empty()).then(|| format!("Too small to matter: {left_out}.")));
+    notes.extend((!left_out.is_empty()).then(|| format!("Left as printed, as too small to matter: {left_out}.")));
     notes.extend([alteration.sewing_verdict(), alteration.difference_verdict()]);
     notes.extend(["Seam lines: add allowances.".to_owned(), NOTE_BEFORE_CUTTING.to_owned()]);
     Drawing { title: draft_title(exact, ruler), notes, key: Vec::new(), size_mm: layout.size_mm, parts }

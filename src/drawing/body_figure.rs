@@ -10,7 +10,7 @@ use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::curve_through_points;
 
 /// Outline of the body's left half seen from the front, from the ribs over hip, foot and inside of the leg: for each
-/// point in turn `x` to the right of the body's middle and `y` below the waist, in centimetres.
+/// point in turn `x` to the right of the middle on the page and `y` below the waist, in centimetres.
 const FRONT_VIEW_HALF_OUTLINE_CM: [f64; 80] = [
     14.6, -24.0, 14.2, -18.0, 13.4, -12.0, 12.5, -6.0, 12.2, 0.0, 13.6, 6.0, 15.6, 12.0, 17.0, 17.0, 17.7, 22.0, 17.7,
     28.0, 17.0, 35.0, 15.9, 42.0, 14.6, 49.0, 13.3, 55.0, 12.7, 60.0, 13.0, 66.0, 13.1, 72.0, 12.3, 79.0, 10.9, 86.0,
@@ -20,7 +20,7 @@ const FRONT_VIEW_HALF_OUTLINE_CM: [f64; 80] = [
 ];
 
 /// Outline of the body from its left side, facing left, down the front, along the foot and up the back: for each point
-/// in turn `x` to the right of the body's middle, negative in front, and `y` below the waist, in centimetres.
+/// in turn `x` to the right of the middle on the page, negative in front, and `y` below the waist, in centimetres.
 const SIDE_VIEW_OUTLINE_CM: [f64; 104] = [
     -12.2, -24.0, -11.3, -18.0, -10.2, -12.0, -9.3, -6.0, -8.9, 0.0, -9.6, 5.0, -10.7, 10.0, -10.9, 15.0, -10.2, 20.0,
     -9.5, 26.0, -9.3, 33.0, -9.0, 40.0, -8.4, 47.0, -7.6, 54.0, -7.1, 60.0, -6.0, 66.0, -5.0, 73.0, -4.2, 80.0, -3.6,

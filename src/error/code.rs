@@ -33,6 +33,7 @@ macro_rules! codes {
             /// `{value}` and `{limit}` stand for value and limit with the unit. The prefix `rounded_` rounds a number
             /// to two decimals, `rounded_up_` rounds up. `{counted_value}` is a count with "is" or "are", as in "1 size
             /// is". `{larger_or_smaller}` is "smaller or fewer" if the value is negative, otherwise "larger or more".
+            /// A value or limit that is a text stays in English; one that is missing is "nothing".
             ///
             /// ```
             /// use kirtle::Code;

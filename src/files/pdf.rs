@@ -50,7 +50,7 @@ const DRAWING_RESOURCE_NAME: Name = Name(b"D");
 #[must_use]
 pub fn pdf(print: &PrintLayout) -> Vec<u8> {
     let mut pdf = Pdf::new();
-    let groups = OptionalContentGroups::groups_from_print(print);
+    let groups = OptionalContentGroups::from_print(print);
     let mut free_ids = (FIRST_FREE_OBJECT_NUMBER..).map(Ref::new).skip(groups.group_refs().count());
     let ids: Vec<[Ref; 2]> = print.pages.iter().filter_map(|_| Some([free_ids.next()?, free_ids.next()?])).collect();
     write_catalog_and_groups(&mut pdf, &groups);
@@ -95,7 +95,7 @@ enum GroupKey {
 
 impl OptionalContentGroups {
     /// Creates the groups of a print from the layer kinds and the sizes or bodies that occur in it.
-    fn groups_from_print(print: &PrintLayout) -> Self {
+    fn from_print(print: &PrintLayout) -> Self {
         let layers = parts_of_drawing_and_pages(print).flat_map(|part| &part.layers);
         let occurs = |kind: &&LayerKind| layers.clone().any(|layer| layer.kind == **kind);
         let kinds = if print.drawing.key.is_empty() { LayerKind::ALL.as_slice() } else { &[] };

@@ -84,7 +84,7 @@ findings! {
     LittleHipEase = "little_hip_ease",
         "The hip has {measured} of ease, less than usual: a published costume guide has {limit} at the hip. Hips \
          spread when you sit: the skirt may strain or ride up. Add ease, or use cloth that stretches.";
-    /// Between waist and hip line the garment has less ease than at both, or is narrower than the body.
+    /// Between waist and hip line the garment is narrower than the body, and has less ease than at waist and at hip.
     TightBetween = "tight_between",
         "Between waist and hip line the ease falls to {measured}, below the limit of {limit} (common practice). The \
          cloth may drag into folds there. Make the side seam fuller or the darts shorter, or use cloth that \

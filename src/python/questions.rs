@@ -17,14 +17,14 @@ use crate::sensitivity;
 
 /// Value of a result's method `__reduce__`: the call of a method of a draft by which pickle recreates the result, and the draft as
 /// its argument.
-pub(super) type PickledMethodCallOnDraft = (Py<PyAny>, (Py<Draft>,));
+pub(super) type ReducedToDraftCall = (Py<PyAny>, (Py<Draft>,));
 
 /// Creates the call from a draft, the name and the arguments of the method in `arguments`, and the keyword arguments.
-pub(super) fn pickled_method_call_on_draft<'py>(
+pub(super) fn reduce_to_draft_call<'py>(
     draft: &Bound<'py, Draft>,
     arguments: impl PyCallArgs<'py>,
     keywords: &Bound<'py, PyDict>,
-) -> PyResult<PickledMethodCallOnDraft> {
+) -> PyResult<ReducedToDraftCall> {
     Ok((operator_methodcaller(arguments, keywords)?.unbind(), (draft.clone().unbind(),)))
 }
 
@@ -43,7 +43,7 @@ pub(super) fn pickled_method_call_on_draft<'py>(
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     pub(super) inner: sensitivity::Sensitivity,
-    pub(super) origin: PickledMethodCallOnDraft,
+    pub(super) origin: ReducedToDraftCall,
 }
 
 python_class! { Sensitivity as result;
@@ -73,7 +73,7 @@ python_class! { Sensitivity as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, names: (String, String)) -> PyResult<f64> { Ok(self.inner.derivative(&names.0, &names.1)?) }
 
-        fn __reduce__(&self) -> &PickledMethodCallOnDraft { &self.origin }
+        fn __reduce__(&self) -> &ReducedToDraftCall { &self.origin }
     }
 }
 
@@ -159,7 +159,7 @@ python_class! { StandardErrors as errors;
 pub(crate) struct Uncertainty {
     pub(super) inner: sensitivity::Uncertainty,
     pub(super) spread: sensitivity::Spread,
-    pub(super) origin: PickledMethodCallOnDraft,
+    pub(super) origin: ReducedToDraftCall,
 }
 
 python_class! { Uncertainty as result;
@@ -196,7 +196,7 @@ python_class! { Uncertainty as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, quantity: &str) -> PyResult<f64> { Ok(self.inner.standard_error(quantity)?) }
 
-        fn __reduce__(&self) -> &PickledMethodCallOnDraft { &self.origin }
+        fn __reduce__(&self) -> &ReducedToDraftCall { &self.origin }
     }
 }
 
@@ -285,7 +285,7 @@ python_class! { Solutions as solutions;
 pub(crate) struct EaseByLevel {
     pub(super) inner: ease_profile::EaseByLevel,
     pub(super) findings: Vec<Finding>,
-    pub(super) origin: PickledMethodCallOnDraft,
+    pub(super) origin: ReducedToDraftCall,
 }
 
 impl EaseByLevel {
@@ -322,6 +322,6 @@ python_class! { EaseByLevel as ease;
     hash = format!("{:?}", ease.inner);
     equal other = ease.inner == other.inner;
     {
-        fn __reduce__(&self) -> &PickledMethodCallOnDraft { &self.origin }
+        fn __reduce__(&self) -> &ReducedToDraftCall { &self.origin }
     }
 }

@@ -112,7 +112,7 @@ impl Number for Lanes {
         Self(lanewise!(k => if mask.0[k] > 0.0 { if_true.0[k] } else { if_false.0[k] }))
     }
 
-    // A build with debug assertions, where the time to compile counts, has the instructions of every processor only.
+    // A build with debug assertions uses only instructions that every processor has: compiling for each set takes long.
     #[inline(never)]
     fn out_of_line<R>(mut f: impl FnMut() -> R) -> R {
         if cfg!(debug_assertions) { f() } else { pulp::Arch::new().dispatch(SimdDispatchedClosure(f)) }
@@ -124,10 +124,10 @@ impl Number for Lanes {
     }
 }
 
-/// Function that `pulp` compiles for several sets of SIMD instructions, and runs with the widest that the processor
-/// has.
+/// Wrapper of a closure that `pulp` compiles for several sets of SIMD instructions, and runs with the widest that the
+/// processor has.
 ///
-/// A closure given to `pulp` itself runs through a shim for `FnOnce`. A long one is not inlined from there, and so is
+/// Without the wrapper, a closure runs through a shim for `FnOnce`. A long one is not inlined from there, and so is
 /// compiled without these instructions.
 struct SimdDispatchedClosure<F>(F);
 

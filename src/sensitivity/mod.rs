@@ -30,7 +30,7 @@ pub use uncertainty::{ErrorEllipse, Uncertainty};
 
 use num_dual::DualSVec64;
 
-use crate::body::{InputPathFieldAndValue, Inputs, input_paths_fields_and_values};
+use crate::body::{Inputs, PrefixFieldAndValue, prefixes_fields_and_values};
 use crate::draft::{Draft, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -169,8 +169,8 @@ impl Draft {
 }
 
 /// Returns the path prefix, such as `body.`, the field and the value, in centimetres, of every input of a draft.
-pub(super) fn input_prefixes_fields_and_values(inputs: &Inputs) -> Vec<InputPathFieldAndValue<f64>> {
-    input_paths_fields_and_values(&inputs.body, &inputs.figure, &inputs.ease, &inputs.rules)
+pub(super) fn input_prefixes_fields_and_values(inputs: &Inputs) -> Vec<PrefixFieldAndValue<f64>> {
+    prefixes_fields_and_values(&inputs.body, &inputs.figure, &inputs.ease, &inputs.rules)
 }
 
 /// Drafts again with inputs changed by `change`, which maps the index and the value of each input to the new value;
@@ -186,13 +186,13 @@ pub(super) fn redraft_with_changed_inputs(
     }))
 }
 
-fn to_draft_input((prefix, field, value): &InputPathFieldAndValue<f64>) -> DraftInput {
+fn to_draft_input((prefix, field, value): &PrefixFieldAndValue<f64>) -> DraftInput {
     DraftInput { path: format!("{prefix}{}", field.name), field, value: *value }
 }
 
 /// Finds, for each path, the index of its input in `all`; problems of unknown paths are problems of the field `argument`.
 pub(super) fn find_input_indices(
-    all: &[InputPathFieldAndValue<f64>],
+    all: &[PrefixFieldAndValue<f64>],
     argument: &str,
     paths: &[impl AsRef<str>],
 ) -> Result<Vec<usize>, Problems> {

@@ -80,11 +80,12 @@ impl StandardErrors {
         let expected = format!("{size} rows of {size} finite numbers");
         let problem = |code, value: String| Problem::new(code, "covariance").with_value(value);
         if rows.len() != size {
-            let value = format!("the given list of {row_count} rows", row_count = rows.len());
+            let value = format!("a list of length {row_count}", row_count = rows.len());
             return Err(problem(Code::WrongType, value).with_limit(expected).into());
         }
-        if let Some(row) = rows.iter().find(|row| row.len() != size) {
-            let value = format!("the given list with a row of {row_length} numbers", row_length = row.len());
+        if let Some(row) = rows.iter().position(|row| row.len() != size) {
+            let value =
+                format!("a list whose row {number} has length {length}", number = row + 1, length = rows[row].len());
             return Err(problem(Code::WrongType, value).with_limit(expected).into());
         }
         let covariance = DMatrix::from_fn(size, size, |row, column| rows[row][column]);

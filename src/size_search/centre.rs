@@ -18,8 +18,8 @@ pub(super) enum CentreSolver {
 }
 
 impl CentreSolver {
-    /// Creates the solver for a loss without tolerance; for a loss with tolerance, which no search gives, the solver
-    /// for absolute loss.
+    /// Creates the solver for a loss without tolerance. No search calls it for a loss with tolerance; such a loss would
+    /// get the solver for absolute loss.
     pub(super) fn new(loss: &Loss) -> Self {
         match *loss {
             Loss::Squared => Self::Squared,

@@ -21,9 +21,9 @@ use super::momentum::AcceleratedGradientState;
 use super::points::{WaistHip, girth_ranges};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Number of grid steps, in waist or in hip, from a size to the difference from the size at which the loss equals the
+/// Maximum number of grid steps, in waist or in hip, from a size to the difference from the size at which the loss equals the
 /// first multiplier.
-const NODES_PER_LOSS_RADIUS: f64 = 12.0;
+const MAX_STEPS_PER_LOSS_RADIUS: f64 = 12.0;
 
 /// Maximum number of nodes of the grid over which the soft minimum is taken, in total and for each point.
 const MAX_SOFT_MIN_NODES: f64 = 200_000.0;
@@ -302,7 +302,7 @@ impl GridAxis {
     fn evenly_spaced_axes(girths: &[WaistHip], differences: [f64; 2]) -> [Self; 2] {
         let ranges = girth_ranges(girths.iter().copied());
         let [waist, hip] = ranges.map(|[min, max]| max - min);
-        let finest = f64::midpoint(differences[1], -differences[0]) / NODES_PER_LOSS_RADIUS;
+        let finest = f64::midpoint(differences[1], -differences[0]) / MAX_STEPS_PER_LOSS_RADIUS;
         let max_nodes = MAX_SOFT_MIN_NODES.min(MAX_SOFT_MIN_NODES_PER_POINT * girths.len() as f64);
         let spacing = finest.max((waist * hip / max_nodes).sqrt()).max(waist.max(hip) / max_nodes.sqrt());
         ranges.map(|[min, max]| {

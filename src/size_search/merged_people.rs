@@ -52,8 +52,8 @@ type PersonSplitOverPoints = ArrayVec<(WaistHip, f64), 4>;
 
 impl MergedPeople {
     /// Merges `people`, pairs of girths in search coordinates (cm or ln cm) and weight, into at most `max_points` points:
-    /// people of equal girths or, if these are too many, people in one cell of a grid, whose step doubles until the
-    /// points are few enough.
+    /// people of equal girths or, if these are too many, corners (squared loss) or cells of a grid, whose step doubles
+    /// until the points are few enough.
     pub(super) fn new(people: &[(WaistHip, f64)], loss: &Loss, max_points: usize) -> Stoppable<Self> {
         let weighted = people.iter().filter(|(_, weight)| *weight > 0.0);
         let [waist, hip] = girth_ranges(weighted.map(|(person, _)| *person)).map(|[min, max]| max - min);

@@ -6,7 +6,7 @@ pub(super) struct AcceleratedGradientState {
     max: Vec<f64>,
     /// Last iterate.
     last_iterate: Vec<f64>,
-    /// Nesterov's factor t of the next step, 1 in the first step and after a restart. The step is extrapolated by
+    /// Nesterov's factor t of the next step; 1 before the first. A restart takes t = 1 at once. The step is extrapolated by
     /// (t − 1) / t′ times its difference from the previous iterate, with the factor t′ of the step after.
     factor: f64,
 }

@@ -154,9 +154,9 @@ impl SizeRange {
         let limits = limits.unwrap_or_default();
         self.chart.blend_for_body(body)?;
         // The measurements that are drawn: those of the body, or the printed one where the change is at most
-        // `min_step`.
-        let min_step = limits.max_left_out_change_cm();
-        let kept = |printed: f64, wanted: f64| if (wanted - printed).abs() <= min_step { printed } else { wanted };
+        // `max_left_out`.
+        let max_left_out = limits.max_left_out_change_cm();
+        let kept = |printed: f64, wanted: f64| if (wanted - printed).abs() <= max_left_out { printed } else { wanted };
         let [waist_by, hip_by] = [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| {
             let differences = self.chart.sizes.iter().map(|size| girth_of(body) - girth_of(&size.body));
             differences.min_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or_default()
@@ -178,7 +178,7 @@ impl SizeRange {
             traced.each_ref().map(|panel| panel.darts.iter().map(|dart| dart.length * added).collect());
         let all_added = added_dart_lengths.iter().flatten();
         let darts_by = all_added.fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
-        let lengthened = if darts_by.abs() > min_step { hip_depth / printed_hip_depth } else { 1.0 };
+        let lengthened = if darts_by.abs() > max_left_out { hip_depth / printed_hip_depth } else { 1.0 };
 
         let exact = self.draft_with_dart_counts_of_size(nearer_of_two([a, b], blend.waist.fraction), body)?;
         let [back, front] = self.altered_panels(&blend, &drawn, lengthened);
@@ -190,7 +190,7 @@ impl SizeRange {
         let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
         Ok(Alteration {
             hip_mark_shift: (d.back.width - c.back.width) * blend.hip.fraction,
-            steps: all_steps_in_order(by, &costs_before, cost, min_step),
+            steps: all_steps_in_order(by, &costs_before, cost, max_left_out),
             blend,
             back,
             front,

@@ -26,7 +26,7 @@ const ROUNDING_TOLERANCE_CM: f64 = 1e-9;
 /// Definition (description, range and default) of [`ChoiceRule::tolerance`], in centimetres or inches.
 pub(crate) const CHOICE_TOLERANCE_FIELD: Field = Field::new(
     "tolerance",
-    "Largest amount by which the girth of the body may exceed that of the smaller of two sizes, so that the smaller is still taken.",
+    "Largest amount by which the body's girth may exceed the smaller of two sizes at which the smaller is still taken.",
     FieldKind::Length,
     (0.0, 10.0),
 )

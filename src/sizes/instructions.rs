@@ -60,11 +60,11 @@ impl Alteration {
                 HipLine => {
                     format!("the hip line stays, though the body's is {by} {lower_or_higher} than the printed one")
                 }
-                Darts => format!(
-                    "the dart tips stay, though this body's are up to {by} {lower_or_higher} than the printed ones"
-                ),
+                Darts => {
+                    format!("the dart tips stay as printed; for this body they would be up to {by} {lower_or_higher}")
+                }
                 Side | Hem => {
-                    format!("the hem stays, though this body's is {by} {lower_or_higher} than the printed one")
+                    format!("the hem stays as printed; for this body it would be {by} {lower_or_higher}")
                 }
             }
         };

@@ -156,7 +156,7 @@ INVALID: list[tuple[Callable[[], object], str]] = [
     (lambda: DRAFT.uncertainty(kirtle.StandardErrors({})), "errors: missing: give the standard error of at least one input"),
     (lambda: kirtle.StandardErrors({"body.hip": -1}), "errors.body.hip: -1 is below the minimum of 0"),
     (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], [[-1]]), "covariance: not a covariance matrix: "),
-    (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], []), "covariance: the given list of 0 rows is not "),
+    (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], []), "covariance: a list of length 0 is not "),
     (lambda: DRAFT.seek("ease.hip", "back.darts", 3), "darts: 3 cannot be reached: ease.hip from -10 to 60 cm gives 1 to 2"),
     (lambda: DRAFT.seek("ease.hip", "back.darts", 1.5), "value: 1.5 is not a whole number of darts"),
     (lambda: DRAFT.seek("ease.hip", "girth", 90), "level: missing: give how far below the waist the girth lies"),

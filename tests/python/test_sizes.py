@@ -279,7 +279,7 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
     assert code == 0 and out.startswith("1. Waist, back and front alike") and "\n\nThe pattern sews together: " in out
     options = ("--min-step", "20", "--tolerance", "1", "--hip-depth", "8.25")
     code, out, _ = run_command(capsys, "alter", str(chart), *ease, *body, *options)
-    assert code == 0 and "Too small to matter: the hip line stays, though the body's is 1/4 in lower than the printed one." in out and "1 mm" in out
+    assert code == 0 and "Left as printed, as too small to matter: the hip line stays, though the body's is 1/4 in lower than the printed one." in out and "1 mm" in out
 
 
 @pytest.mark.parametrize(
