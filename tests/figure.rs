@@ -71,7 +71,7 @@ fn a_front_hip_equals_the_plain_formulas() {
     for front in [47.0, 50.5, 53.0] {
         let skirt = Skirt { balance: (front * 106.0 / 101.0 - 53.0) / 2.0, ..SKIRT };
         let figure = Figure { front_hip: Some(front), ..Figure::default() };
-        // The rules choose as many darts as the formulas have.
+        // The rules choose the number of darts that the formulas have.
         let shares =
             Shares { back_darts: DartCount::Exactly(2), front_darts: DartCount::Exactly(2), ..Shares::default() };
         let rules = Rules { apportionment: Apportionment::Shares(shares), ..Rules::default() };

@@ -262,7 +262,7 @@ def per_cm(unit: str) -> float:
 
 
 class InchLocator(Locator):
-    """Ticks at multiples of a power of two, down to a sixteenth of an inch: about as many as have room, at most nine."""
+    """Ticks at multiples of a power of two, down to a sixteenth of an inch: at most nine, fewer where room is short."""
 
     def __init__(self, shown: Axis, name: str) -> None:
         """Place the ticks of an axis, named ``x`` or ``y``."""
