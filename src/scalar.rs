@@ -98,7 +98,8 @@ pub trait Number:
     }
 
     /// Calls `f`, a long function that is rarely needed, out of line: inlined, it would slow compilation and the code
-    /// around the call. For lanes, `f` is compiled for the widest instructions of the processor, except in a build with debug assertions.
+    /// around the call. For lanes, `f` is compiled for the widest instructions of the processor, except in a build with
+    /// debug assertions.
     #[inline(never)]
     fn out_of_line<R>(mut f: impl FnMut() -> R) -> R {
         f()
