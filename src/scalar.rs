@@ -98,19 +98,18 @@ pub trait Number:
     }
 
     /// Calls `f`, a long function that is rarely needed, out of line: inlined, it would slow compilation and the code
-    /// around the call. For lanes, `f` is compiled for the widest instructions of the processor, except in a build with
-    /// debug assertions.
+    /// around the call. With the feature `simd`, `f` is compiled for the widest instructions of the processor if the
+    /// number is lanes.
     #[inline(never)]
     fn out_of_line<R>(mut f: impl FnMut() -> R) -> R {
         f()
     }
 
-    /// Calls `f`, a stage of a long computation: out of line in a build with debug assertions, where the time to
-    /// compile counts, inlined in all others. The time to compile all stages in one function grows with the square of
-    /// its length.
+    /// Calls `f`, a stage of a long computation: inlined with the feature `simd`, otherwise out of line. The time to
+    /// compile all stages in one function grows with the square of its length.
     #[inline(always)]
     fn stage<R>(mut f: impl FnMut() -> R) -> R {
-        if cfg!(debug_assertions) { Self::out_of_line(f) } else { f() }
+        if cfg!(feature = "simd") { f() } else { Self::out_of_line(f) }
     }
 
     /// Returns the absolute value.

@@ -112,10 +112,10 @@ impl Number for Lanes {
         Self(lanewise!(k => if mask.0[k] > 0.0 { if_true.0[k] } else { if_false.0[k] }))
     }
 
-    // A build with debug assertions uses only instructions that every processor has: compiling for each set takes long.
+    #[cfg(feature = "simd")]
     #[inline(never)]
-    fn out_of_line<R>(mut f: impl FnMut() -> R) -> R {
-        if cfg!(debug_assertions) { f() } else { pulp::Arch::new().dispatch(SimdDispatchedClosure(f)) }
+    fn out_of_line<R>(f: impl FnMut() -> R) -> R {
+        pulp::Arch::new().dispatch(SimdDispatchedClosure(f))
     }
 
     #[inline(always)]
@@ -129,8 +129,10 @@ impl Number for Lanes {
 ///
 /// Without the wrapper, a closure runs through a shim for `FnOnce`. A long one is not inlined from there, and so is
 /// compiled without these instructions.
+#[cfg(feature = "simd")]
 struct SimdDispatchedClosure<F>(F);
 
+#[cfg(feature = "simd")]
 impl<R, F: FnMut() -> R> pulp::WithSimd for SimdDispatchedClosure<F> {
     type Output = R;
 
