@@ -188,20 +188,10 @@ impl Problem {
 
     /// Builds text and message again from the other fields of the problem.
     fn with_rebuilt_message(mut self) -> Self {
-        self.text = self.fill_message_template();
+        self.text =
+            fill_placeholders(self.code.message_template(), |placeholder| self.placeholder_replacement(placeholder));
         self.message = format!("{}: {}", self.field, self.text);
         self
-    }
-
-    /// Fills the placeholders in the message template of the error code.
-    fn fill_message_template(&self) -> String {
-        let mut pieces = self.code.message_template().split(['{', '}']);
-        let mut text = pieces.next().unwrap_or_default().to_owned();
-        while let (Some(placeholder), Some(words)) = (pieces.next(), pieces.next()) {
-            text += &self.placeholder_replacement(placeholder);
-            text += words;
-        }
-        text
     }
 
     /// Formats what stands for a placeholder in the message template of the error code.
@@ -230,6 +220,17 @@ impl Problem {
             (None, _) => "nothing".to_owned(),
         }
     }
+}
+
+/// Fills each placeholder of a template, a name in braces, with its replacement.
+pub(crate) fn fill_placeholders(template: &str, replacement: impl Fn(&str) -> String) -> String {
+    let mut pieces = template.split(['{', '}']);
+    let mut text = pieces.next().unwrap_or_default().to_owned();
+    while let (Some(placeholder), Some(words)) = (pieces.next(), pieces.next()) {
+        text += &replacement(placeholder);
+        text += words;
+    }
+    text
 }
 
 /// Adds "is" or "are" to a count with its plural noun: "1 sizes" becomes "1 size is", "2 sizes" becomes "2 sizes are".

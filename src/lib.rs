@@ -75,6 +75,7 @@ pub mod survey;
 mod text;
 #[cfg(feature = "web")]
 mod web;
+mod wording;
 
 pub use body::{
     Apportionment, Body, DartCount, DartPosition, Darts, Ease, Figure, FixedDart, PanelRules, Rules, Shares,
@@ -92,6 +93,7 @@ pub use pattern::{Allowances, Cutting, Opening, Pattern, Piece, Preset, Press};
 pub use proof::Proof;
 pub use ruler::Ruler;
 pub use sizes::{Size, SizeChart, SizeRange};
+pub use wording::{Texts, Wording};
 
 /// Doctests of the examples in README.md.
 #[cfg(doctest)]

@@ -62,27 +62,9 @@ impl Ruler {
         self.unit().name()
     }
 
-    /// Returns the unit of the ruler's numbers in words, in the plural.
-    pub(crate) fn unit_in_words(self) -> &'static str {
-        match self.unit() {
-            Unit::Cm => "centimetres",
-            Unit::In => "inches",
-            Unit::Mm => "millimetres",
-        }
-    }
-
     /// Returns the number of rounding steps in an inch, 8 or 16; only for rulers in inches.
     fn steps_per_inch(self) -> u64 {
         if self == Self::InEighths { 8 } else { 16 }
-    }
-
-    /// Returns the rounding step of the ruler in words, such as "sixteenth of an inch".
-    pub(crate) fn step_in_words(self) -> &'static str {
-        match self {
-            Self::Cm | Self::Mm => "millimetre",
-            Self::In => "sixteenth of an inch",
-            Self::InEighths => "eighth of an inch",
-        }
     }
 
     /// Rounds a length to a multiple of the ruler's step; argument and result are in centimetres.

@@ -67,4 +67,5 @@ mod tiles;
 mod uncertainty;
 mod vent;
 mod waist_pieces;
+mod wording;
 mod wrong;

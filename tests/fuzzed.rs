@@ -6,9 +6,9 @@ use std::fs;
 use std::path::Path;
 
 use crate::bodies::cases;
-use kirtle::Point;
 use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Part, TextAlign};
 use kirtle::files::SvgScale;
+use kirtle::{Point, Texts};
 use proptest::prelude::*;
 use proptest::sample::Index;
 use proptest::test_runner::TestRunner;
@@ -147,7 +147,8 @@ fn characters_that_a_format_excludes_are_replaced() {
     };
     let layers = vec![Layer { kind: LayerKind::Text, marks: vec![text] }];
     let parts = vec![Part { name: "piece".into(), set: String::new(), copies: 1, layers }];
-    let drawing = Drawing { title: String::new(), notes: Vec::new(), key: Vec::new(), size_mm: [20.0, 20.0], parts };
+    let (title, size_mm, texts) = (String::new(), [20.0, 20.0], Texts::default());
+    let drawing = Drawing { title, notes: Vec::new(), key: Vec::new(), size_mm, parts, texts };
     assert!(kirtle::files::svg(&drawing, SvgScale::True).contains(">a\u{fffd}b\nc\u{fffd}</text>"));
     assert!(kirtle::files::dxf(&drawing).contains("\n1\na b c\\U+FFFE\n"));
 }

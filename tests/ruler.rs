@@ -37,8 +37,9 @@ fn printed(ruler: Ruler) -> Vec<(&'static str, Vec<String>)> {
     let first = kirtle::draft(&in_eighths, &EASE, &Rules::default()).unwrap();
     let fitting = Fitting::new(first).correct(&[lower]).unwrap();
     let lesson = draft.lesson(ruler);
-    let pages = draw_lesson(&lesson).pages.into_iter().map(|page| page.part).collect();
-    let pages = Drawing { title: String::new(), notes: Vec::new(), key: Vec::new(), size_mm: [0.0; 2], parts: pages };
+    let print = draw_lesson(&lesson);
+    let parts = print.pages.into_iter().map(|page| page.part).collect();
+    let pages = Drawing { title: String::new(), parts, ..print.drawing };
     vec![
         ("draft", texts(&draw_draft(&draft, ruler))),
         ("pattern", texts(&draw_pattern(&pattern, ruler))),

@@ -9,7 +9,7 @@ const FLOORS: [&[&str]; 10] = [
     &["error", "random", "scalar"],
     &["field", "geometry", "interrupt", "text"],
     &["body", "ruler"],
-    &["draft"],
+    &["draft", "wording"],
     &["lesson", "pattern"],
     &["ease_profile", "sensitivity", "sizes"],
     &["drawing", "findings", "proof", "size_search", "survey"],

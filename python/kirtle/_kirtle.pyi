@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "GroupComparison", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "GroupComparison", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "drawing_texts", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -64,9 +64,10 @@ class Alteration:
         Return, in words, the changes left out because they are at most `min_step_mm`, but at least 0.5 mm,
         with lengths in `unit`.
         """
-    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm", texts: Mapping[str, str] | None = None) -> None:
         """
         Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
+        `texts` is as in `Draft.svg`.
 
         Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         """
@@ -81,11 +82,12 @@ class Alteration:
         Whether the altered pattern sews together within the tolerance: the sewn waist is as long as wanted, and both
         side seams are equally long.
         """
-    def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
+    def svg(self, /, unit: str = "cm", *, fit: bool = False, texts: Mapping[str, str] | None = None) -> str:
         """
         Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`.
 
-        The drawing has true size. With `fit=True` it fills the width of its container instead.
+        The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
+        `Draft.svg`.
         """
     def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
         """
@@ -903,10 +905,11 @@ class Draft:
         """
         Finished lengths of the garment from waist to hem, at centre back, centre front and side seam.
         """
-    def lesson(self, /, unit: str | None = None) -> Lesson:
+    def lesson(self, /, unit: str | None = None, *, texts: Mapping[str, str] | None = None) -> Lesson:
         """
         Return the lesson of the draft: how to draw the draft by hand. Its texts have lengths in `unit`: `cm`, `in`
-        (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths.
+        (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths. `texts` maps keys of
+        `drawing_texts` to templates in another language.
         """
     @property
     def nominal(self, /) -> Suppression:
@@ -998,11 +1001,22 @@ class Draft:
         """
         Suppression of half the garment as drafted: the width that its side seam and darts take in from hip to waist.
         """
-    def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
+    def svg(self, /, unit: str | None = None, *, fit: bool = False, texts: Mapping[str, str] | None = None) -> str:
         """
         Draw back and front as SVG, with written lengths in `unit`, by default in the draft's own `document_unit`.
 
-        The drawing has true size. With `fit=True` it fills the width of its container instead.
+        The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` maps keys of
+        `drawing_texts` to templates in another language.
+
+        Raises `InputError` for an unknown key, and for a template that cannot be printed.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> "Saum 25,5 cm" in skirt.svg(texts={"hem_length": "Saum {length}", "decimal_mark": ","})
+        True
+        >>> skirt.svg(texts={"hem_length": "Saum {Länge}", "hm": "Saum"})
+        Traceback (most recent call last):
+        kirtle.InputError: texts.hem_length: "Saum {Länge}" is not a text with no other placeholders than {length}
+        texts.hm: unknown field; known fields are the keys of the English texts
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
@@ -1800,12 +1814,12 @@ class Lay:
         """
         Pieces with their positions on the cloth.
         """
-    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> None:
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> None:
         """
         Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
 
         A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or less, which the title states. SVG has a
-        fifth of true size.
+        fifth of true size. `texts` is as in `Draft.svg`.
 
         Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
         """
@@ -1814,11 +1828,12 @@ class Lay:
         """
         Width of the strip along each selvedge that no piece covers, in centimetres.
         """
-    def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
+    def svg(self, /, unit: str | None = None, *, fit: bool = False, texts: Mapping[str, str] | None = None) -> str:
         """
         Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
 
         The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
+        `texts` is as in `Draft.svg`.
         """
     @property
     def to_buy_cm(self, /) -> float:
@@ -1903,7 +1918,7 @@ class Lesson:
     def __eq__(self, value: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[str, dict[str, str]]]: ...
     def __repr__(self, /) -> str: ...
     def _repr_markdown_(self, /) -> str: ...
     @property
@@ -1922,9 +1937,10 @@ class Lesson:
         Draft that the steps draw.
         """
     @staticmethod
-    def from_json(request: str) -> Lesson:
+    def from_json(request: str, texts: Mapping[str, str] | None = None) -> Lesson:
         """
         Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request.
+        `texts` is as in `Draft.svg`.
 
         Raises `InputError` with all the problems at once.
         """
@@ -2015,9 +2031,10 @@ class Nest:
     def __reduce__(self, /) -> tuple[Any, tuple[SizeRange]]: ...
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
-    def dxf(self, /, unit: str = "cm") -> str:
+    def dxf(self, /, unit: str = "cm", *, texts: Mapping[str, str] | None = None) -> str:
         """
         Return the nest as DXF, with coordinates in millimetres and written lengths in `unit`. Each size is a layer.
+        `texts` is as in `Draft.svg`.
         """
     @property
     def name(self, /) -> str:
@@ -2029,24 +2046,25 @@ class Nest:
         """
         Names of the sizes, from the smallest to the largest.
         """
-    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> bytes:
+    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm", texts: Mapping[str, str] | None = None) -> bytes:
         """
         Return the bytes of a PDF of the nest at true size. Each size is a layer. The options are as in
         `Pattern.save`.
         """
-    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> None:
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm", texts: Mapping[str, str] | None = None) -> None:
         """
         Write the nest to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
 
-        `paper`, `margin_mm` and `overlap_mm` are as in `Pattern.save`.
+        `paper`, `margin_mm`, `overlap_mm` and `texts` are as in `Pattern.save`.
 
         Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         """
-    def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
+    def svg(self, /, unit: str = "cm", *, fit: bool = False, texts: Mapping[str, str] | None = None) -> str:
         """
         Draw the nest as SVG, with written lengths in `unit`. Each size is a layer, such as `Size 38`.
 
-        The drawing has true size. With `fit=True` it fills the width of its container instead.
+        The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
+        `Draft.svg`.
         """
 
 @final
@@ -2179,9 +2197,10 @@ class Pattern:
         """
         Draft from which the pattern is made.
         """
-    def dxf(self, /, unit: str | None = None) -> str:
+    def dxf(self, /, unit: str | None = None, *, texts: Mapping[str, str] | None = None) -> str:
         """
-        Return the pieces as DXF, with coordinates in millimetres and written lengths in `unit`.
+        Return the pieces as DXF, with coordinates in millimetres and written lengths in `unit`. `texts` is as in
+        `Draft.svg`.
         """
     @property
     def findings(self, /) -> list[Finding]:
@@ -2229,7 +2248,7 @@ class Pattern:
         """
         Length of the zip opening from the waist down the centre back, in centimetres.
         """
-    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> bytes:
+    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> bytes:
         """
         Return the bytes of the PDF that `save` writes with the same options.
         """
@@ -2243,13 +2262,13 @@ class Pattern:
         """
         Proof that waistband or facings are as long as the sewn waist; `None` without such pieces.
         """
-    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> None:
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> None:
         """
         Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
 
         `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
         `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each sheet,
-        `overlap_mm` the overlap of neighbouring sheets, both in millimetres.
+        `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
 
         Raises `InputError` for another file name or paper that is too small, and `OSError` if writing fails.
 
@@ -2259,11 +2278,12 @@ class Pattern:
         Traceback (most recent call last):
         kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
         """
-    def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
+    def svg(self, /, unit: str | None = None, *, fit: bool = False, texts: Mapping[str, str] | None = None) -> str:
         """
         Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
 
-        The drawing has true size. With `fit=True` it fills the width of its container instead.
+        The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
+        `Draft.svg`.
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
@@ -3644,6 +3664,17 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     kirtle.InputError: body.waist: "GIRTH" is not the name of exactly one column; the columns are WAIST, hip
     body.hip_depth: missing: give a column, or a number from 10 to 40 cm for all rows
     body.length: missing: give a column, or a number from 15 to 150 cm for all rows
+    """
+
+def drawing_texts() -> dict[str, str]:
+    """
+    Return the texts that drawings and lessons print: the English template of each key, with placeholders in braces.
+
+    The argument `texts` of a method that draws maps some or all of these keys to templates in another language. A text
+    that is left out stays English, and a template need not use every placeholder.
+
+    >>> drawing_texts()["hem_length"]
+    'hem {length}'
     """
 
 def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, unit: str = "cm") -> ChartFit:

@@ -5,15 +5,14 @@
 
 use super::LayerKind::{Cut, Guide, Seam};
 use super::TextAlign::Centred;
-use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
     MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, draft_title, letter_size_to_fit,
 };
 use super::{Drawing, LineStyle, Part};
 use crate::draft::{Draft, Panel, Role};
 use crate::geometry::{Point, Vector};
-use crate::ruler::Ruler;
 use crate::sizes::{Alteration, FractionBetweenSizes, SizeRange, StepKind};
+use crate::wording::{Texts, Wording, printed};
 
 // Margin around the panels, and gap between back and front, in millimetres.
 const MARGIN_MM: f64 = 8.0;
@@ -76,8 +75,9 @@ impl HipAlignedLayout {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl Into<Ruler>) -> Drawing {
-    let ruler = ruler.into();
+pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: impl Into<Wording<'t>>) -> Drawing {
+    let wording = wording.into();
+    let texts = wording.texts;
     let exact = &alteration.exact;
     let depth = alteration.printed_hip_depth;
     let blended: Vec<&str> =
@@ -112,14 +112,15 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, ruler: impl I
             parts.push(part);
         }
     }
-    parts.push(draw_hip_lines_and_legend(&layout, exact, depth));
-    let steps = alteration.instructions(ruler).into_iter().zip(1..);
+    parts.push(draw_hip_lines_and_legend(&layout, exact, depth, texts));
+    let steps = alteration.instructions(wording).into_iter().zip(1..);
     let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
-    let left_out = alteration.left_out(ruler).join("; ");
-    notes.extend((!left_out.is_empty()).then(|| format!("Left as printed, as too small to matter: {left_out}.")));
-    notes.extend([alteration.sewing_verdict(), alteration.difference_verdict()]);
-    notes.extend(["Seam lines: add allowances.".to_owned(), NOTE_BEFORE_CUTTING.to_owned()]);
-    Drawing { title: draft_title(exact, ruler), notes, key: Vec::new(), size_mm: layout.size_mm, parts }
+    let changes = alteration.left_out(wording).join("; ");
+    notes.extend((!changes.is_empty()).then(|| printed!(texts.left_as_printed, changes)));
+    notes.extend([alteration.sewing_verdict_in(texts), alteration.difference_verdict_in(texts)]);
+    notes.extend([&texts.alteration_caution, &texts.print_and_measure].map(ToString::to_string));
+    let (title, key) = (draft_title(exact, wording), Vec::new());
+    Drawing { title, notes, key, size_mm: layout.size_mm, parts, texts: texts.clone() }
 }
 
 /// Draws the name of a traced size: at the side end of the waist if the alteration traces the waist of that size, at
@@ -171,20 +172,18 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
 
 /// Returns the part of an alteration's drawing with the new and the printed hip line, the names of the panels and the
 /// legend of the line styles. `printed_depth` is the printed hip depth in centimetres.
-fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_depth: f64) -> Part {
-    const LINE_STYLE_LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
-         Hip lines in grey: new dashed, printed dotted.";
+fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_depth: f64, texts: &Texts) -> Part {
     let mut part = Part::new("around", "", 0);
     for placed in layout.place_panels(exact, exact.panels(), printed_depth) {
         for (level, stroke) in [(placed.hip_depth, LineStyle::Dashed), (printed_depth, LineStyle::Dotted)] {
             placed.draw_horizontal_line(&mut part, level, stroke);
         }
-        let (name, x) = (placed.panel.half.name().to_uppercase(), placed.panel.width * 0.62);
+        let (name, x) = (texts.of_name(placed.panel.half.name()).to_uppercase(), placed.panel.width * 0.62);
         placed.draw_horizontal_text(&mut part, x, placed.hip_depth + 3.0, &name, PANEL_NAME_LETTER_MM);
     }
-    let width = layout.size_mm[0];
-    let size = letter_size_to_fit(LINE_STYLE_LEGEND, NOTE_LETTER_MM, width - 2.0 * MARGIN_MM);
-    part.draw_text(Point::new(width / 2.0, MARGIN_MM + size), Centred, LINE_STYLE_LEGEND, size);
+    let (width, legend) = (layout.size_mm[0], &texts.alteration_lines);
+    let size = letter_size_to_fit(legend, NOTE_LETTER_MM, width - 2.0 * MARGIN_MM);
+    part.draw_text(Point::new(width / 2.0, MARGIN_MM + size), Centred, legend, size);
     part
 }
 

@@ -58,9 +58,9 @@ struct BodyDrawing<'p> {
     side: Vec<Path>,
 }
 
-/// Draws the body with a tape for each measurement of `names`, numbered from 1; `corner` is the upper left corner of
+/// Draws the body with a tape for each measurement of `fields`, numbered from 1; `corner` is the upper left corner of
 /// the drawing on the page.
-pub(super) fn draw_body_with_tapes<'n>(part: &mut Part, names: impl Iterator<Item = &'n str>, corner: Point) {
+pub(super) fn draw_body_with_tapes<'n>(part: &mut Part, fields: impl Iterator<Item = &'n str>, corner: Point) {
     let outline = |flat: &[f64], middle: f64| {
         curve_through_points(&flat.chunks_exact(2).map(|at| Point::new(middle + at[0], at[1])).collect::<Vec<_>>())
     };
@@ -74,25 +74,25 @@ pub(super) fn draw_body_with_tapes<'n>(part: &mut Part, names: impl Iterator<Ite
     for paths in [body.front.clone(), right_half, body.side.clone()] {
         body.add_line(Seam, paths, LineStyle::Solid);
     }
-    for (name, number) in names.zip(1..) {
-        body.draw_measurement_tape(name, number);
+    for (field, number) in fields.zip(1..) {
+        body.draw_measurement_tape(field, number);
     }
 }
 
 impl BodyDrawing<'_> {
-    /// Draws the tape of the measurement `name` with its number.
-    fn draw_measurement_tape(&mut self, name: &str, number: usize) {
-        match name {
+    /// Draws the tape of the measurement whose field is `field`, with its number.
+    fn draw_measurement_tape(&mut self, field: &str, number: usize) {
+        match field {
             "waist" => self.draw_girth_tape(0.0, number),
-            "high hip" => self.draw_girth_tape(HIGH_HIP_LEVEL_CM, number),
+            "high_hip" => self.draw_girth_tape(HIGH_HIP_LEVEL_CM, number),
             "hip" => self.draw_girth_tape(HIP_LEVEL_CM, number),
-            "front waist" => self.draw_front_arc_tape(0.0, number),
-            "front hip" => self.draw_front_arc_tape(HIP_LEVEL_CM, number),
-            "high hip depth" => self.draw_depth_tape(19.8, HIGH_HIP_LEVEL_CM, number),
-            "hip depth" => self.draw_depth_tape(23.5, HIP_LEVEL_CM, number),
+            "front_waist" => self.draw_front_arc_tape(0.0, number),
+            "front_hip" => self.draw_front_arc_tape(HIP_LEVEL_CM, number),
+            "high_hip_depth" => self.draw_depth_tape(19.8, HIGH_HIP_LEVEL_CM, number),
+            "hip_depth" => self.draw_depth_tape(23.5, HIP_LEVEL_CM, number),
             "length" => self.draw_depth_tape(26.5, HEM_LEVEL_CM, number),
-            "front length" => self.draw_tape_to_floor(-18.5, -8.9, number),
-            "side length" => self.draw_tape_to_floor(0.0, 0.0, number),
+            "front_length" => self.draw_tape_to_floor(-18.5, -8.9, number),
+            "side_length" => self.draw_tape_to_floor(0.0, 0.0, number),
             _ => self.draw_tape_to_floor(17.0, 8.3, number),
         }
     }

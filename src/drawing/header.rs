@@ -10,17 +10,12 @@ use crate::geometry::{Point, Vector};
 /// Margin around the header, and gap between its test squares and its text, in millimetres.
 const HEADER_MARGIN_MM: f64 = 5.0;
 
-/// Side of each of the two test squares, in millimetres, and the two lines of text printed inside the square.
-const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, [&str; 2]); 2] =
-    [(50.0, ["TEST SQUARE:", "must measure 5 cm"]), (50.8, ["TEST SQUARE:", "must measure 2 in"])];
+/// Side of each of the two test squares, in millimetres.
+const TEST_SQUARE_SIDES_MM: [f64; 2] = [50.0, 50.8];
 
 // Width of both test squares, and height of the larger one, with margins, in millimetres.
 const TEST_SQUARES_WIDTH_MM: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
 const TEST_SQUARES_HEIGHT_MM: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
-
-/// Printed note that asks the user to print at 100 %, to measure the test squares and to sew a trial garment.
-pub(super) const NOTE_BEFORE_CUTTING: &str =
-    "Print at 100 % and measure both test squares before cutting. Sew a trial garment (toile) first.";
 
 // Minimum width of text to the right of the test squares, and minimum height of text below them, in millimetres.
 const MIN_TEXT_WIDTH_MM: f64 = 100.0;
@@ -73,9 +68,10 @@ pub fn with_header(drawing: Drawing) -> Drawing {
 pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
     let mut part = Part::new("head", "", 0);
     let mut x = HEADER_MARGIN_MM;
-    for (side, lines) in TEST_SQUARE_SIDES_MM_AND_LABELS {
+    let texts = &drawing.texts;
+    for (side, measure) in TEST_SQUARE_SIDES_MM.into_iter().zip([&texts.test_square_cm, &texts.test_square_in]) {
         part.draw_rectangle(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
-        for (label, line) in lines.into_iter().zip([-0.5, 0.5]) {
+        for (label, line) in [(&texts.test_square, -0.5), (measure, 0.5)] {
             let y = HEADER_MARGIN_MM + side / 2.0 + NOTE_LETTER_MM * (line * LINE_SPACING_FACTOR + 1.0 / 3.0);
             part.draw_fitted_text(Point::new(x + side / 2.0, y), Centred, label, [NOTE_LETTER_MM, side - 6.0]);
         }

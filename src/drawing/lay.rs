@@ -11,7 +11,7 @@ use crate::error::Problems;
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{Cloth, Lay, Pattern, PieceName, PlacedPiece};
-use crate::ruler::Ruler;
+use crate::wording::{Texts, Wording, printed};
 
 /// Millimetres in the drawing of a lay that stand for one centimetre of cloth: a fifth of true size.
 const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
@@ -24,7 +24,7 @@ const MARGIN_MM: f64 = 8.0;
 const TITLE_AND_NOTE_HEIGHT_MM: f64 = 16.0;
 const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 
-/// Draws a lay at a fifth of true size, with lengths printed by `ruler`.
+/// Draws a lay at a fifth of true size; `wording` prints lengths and texts.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -38,8 +38,8 @@ const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_lay(lay: &Lay, ruler: impl Into<Ruler>) -> Drawing {
-    draw_lay_titled_with_scale(lay, ruler.into(), LAY_SCALE_DENOMINATOR)
+pub fn draw_lay<'t>(lay: &Lay, wording: impl Into<Wording<'t>>) -> Drawing {
+    draw_lay_titled_with_scale(lay, wording.into(), LAY_SCALE_DENOMINATOR)
 }
 
 /// Draws a lay on one page of paper, upright or sideways, at the largest scale 1 : n that fits, at most 1 : 5.
@@ -63,15 +63,19 @@ pub fn draw_lay(lay: &Lay, ruler: impl Into<Ruler>) -> Drawing {
 /// assert!(draw_lay_on_page(&lay, Unit::Cm, &narrow).is_err());
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-pub fn draw_lay_on_page(lay: &Lay, ruler: impl Into<Ruler>, paper: &Paper) -> Result<PrintLayout, Problems> {
-    let ruler = ruler.into();
-    let drawing = draw_lay(lay, ruler);
+pub fn draw_lay_on_page<'t>(
+    lay: &Lay,
+    wording: impl Into<Wording<'t>>,
+    paper: &Paper,
+) -> Result<PrintLayout, Problems> {
+    let wording = wording.into();
+    let drawing = draw_lay(lay, wording);
     // Reduces the scale until the drawing fits in an orientation; the loop ends, as any drawing fits if small enough.
     let mut n = LAY_SCALE_DENOMINATOR;
     loop {
         let scale = f64::from(LAY_SCALE_DENOMINATOR) / f64::from(n);
         if let Some(page) = single_sheet_page_if_fits(&drawing, paper, scale)? {
-            return Ok(PrintLayout { drawing: draw_lay_titled_with_scale(lay, ruler, n), pages: vec![page] });
+            return Ok(PrintLayout { drawing: draw_lay_titled_with_scale(lay, wording, n), pages: vec![page] });
         }
         n += 1;
     }
@@ -79,7 +83,8 @@ pub fn draw_lay_on_page(lay: &Lay, ruler: impl Into<Ruler>, paper: &Paper) -> Re
 
 /// Draws a lay at a fifth of true size, with a title that states the scale 1 : `denominator` at which a page shows the
 /// drawing.
-fn draw_lay_titled_with_scale(lay: &Lay, ruler: Ruler, denominator: u32) -> Drawing {
+fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> Drawing {
+    let texts = wording.texts;
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
     let corner = Point::new(MARGIN_MM, MARGIN_MM + TITLE_AND_NOTE_HEIGHT_MM);
@@ -95,9 +100,9 @@ fn draw_lay_titled_with_scale(lay: &Lay, ruler: Ruler, denominator: u32) -> Draw
     for y in [0.0, length] {
         draw_line(LayerKind::Guide, [[0.0, y], [width, y]], LineStyle::Dashed);
     }
-    let (title, note) = (lay_plan_title(lay, ruler, denominator), lay_purchase_note(lay, ruler));
-    let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
-    for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
+    let (title, note) = (lay_plan_title(lay, wording, denominator), lay_purchase_note(lay, wording));
+    let left_edge = if lay.cloth.folded { &texts.fold } else { &texts.selvedge };
+    for (x, label) in [(-2.0, left_edge), (width + 5.0, &texts.selvedge)] {
         let middle = corner + Vector::new(x, length / 2.0);
         cloth.draw_text(middle, CentredUpwards, label, NOTE_LETTER_MM * 0.7);
     }
@@ -106,17 +111,23 @@ fn draw_lay_titled_with_scale(lay: &Lay, ruler: Ruler, denominator: u32) -> Draw
         let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TITLE_AND_NOTE_HEIGHT_MM / 2.0);
         cloth.draw_fitted_text(middle, Centred, words, [NOTE_LETTER_MM * 0.8, text_width]);
     }
-    let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay.cloth.folded, &to_paper);
+    let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay.cloth.folded, texts, &to_paper);
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
     // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
     let size_mm = [width.max(MIN_TEXT_WIDTH_MM) + 2.0 * MARGIN_MM, length + TITLE_AND_NOTE_HEIGHT_MM + 2.0 * MARGIN_MM];
-    Drawing { title, notes: vec![note], key: Vec::new(), size_mm, parts }
+    Drawing { title, notes: vec![note], key: Vec::new(), size_mm, parts, texts: texts.clone() }
 }
 
 /// Returns a drawing part with outline, grain line and labels of the piece at index `k`, from 0, of a lay on folded or
 /// open cloth.
-fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(Point) -> Point) -> Part {
+fn draw_piece_of_lay(
+    k: usize,
+    placed: &PlacedPiece,
+    folded: bool,
+    texts: &Texts,
+    to_paper: &impl Fn(Point) -> Point,
+) -> Part {
     let mut part = Part::new(&format!("{}-{}", placed.name.name().replace('_', "-"), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(to_paper)).collect();
     // The last edge of a piece on the fold is the fold, which is not cut.
@@ -126,7 +137,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     let grain = placed.grain.map(to_paper);
     part.draw_polyline(LayerKind::Grain, &grain, LineStyle::Solid);
     if placed.name.on_fold() && !placed.on_fold {
-        draw_centre_front_line(&mut part, &outline);
+        draw_centre_front_line(&mut part, &outline, &texts.centre_front);
     }
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
@@ -134,29 +145,24 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     let (grain_x, y) = (grain[0].x, f64::midpoint(grain[0].y, grain[1].y));
     let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };
     let middle = Point::new(f64::midpoint(from, to), y);
-    let name = placed.name.name_in_words().to_uppercase();
-    let instruction: &[&str] = match (placed.name, placed.mirrored) {
-        (PieceName::Waistband, _) if folded => &["cut one layer"],
-        (PieceName::Waistband, _) => &[],
-        (name, _) if name.on_fold() && placed.on_fold => &["on the fold"],
-        (PieceName::FrontFacing, _) => &["turn over at the centre"],
-        (name, _) if name.on_fold() => &["trace, turn over", "at the centre,", "trace again"],
-        _ if folded => &["cut both layers"],
-        (_, true) => &["printed side down"],
-        (_, false) => &["printed side up"],
+    let name = texts.of_name(placed.name.name()).to_uppercase();
+    let instruction = match (placed.name, placed.mirrored) {
+        (PieceName::Waistband, _) => folded.then_some(&texts.cut_one_layer),
+        (name, _) if name.on_fold() && placed.on_fold => Some(&texts.lay_on_fold),
+        (PieceName::FrontFacing, _) => Some(&texts.turn_over),
+        (name, _) if name.on_fold() => Some(&texts.trace_and_turn_over),
+        _ if folded => Some(&texts.cut_both_layers),
+        (_, true) => Some(&texts.printed_side_down),
+        (_, false) => Some(&texts.printed_side_up),
     };
     let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
-    let turned: &[&str] = match placed.turned {
-        true if is_of_skirt => &["turned: hem above"],
-        true => &["turned upside down"],
-        false => &[],
-    };
-    let lines = turned.iter().chain(instruction).zip([1.3, 2.2, 3.1, 4.0]);
-    let lines = lines.map(|(words, line)| (line, *words, NOTE_LETTER_MM * 0.7));
+    let turned = placed.turned.then_some(if is_of_skirt { &texts.hem_above } else { &texts.upside_down });
+    let lines = turned.into_iter().chain(instruction).flat_map(|words| words.split('|')).zip([1.3, 2.2, 3.1, 4.0]);
+    let lines = lines.map(|(words, line)| (line, words, NOTE_LETTER_MM * 0.7));
     let away = if grain_x > from { NOTE_LETTER_MM * 0.45 } else { -NOTE_LETTER_MM * 0.15 };
     let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
     let grain_sizes = [NOTE_LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45];
-    part.draw_fitted_text(grain_text, CentredUpwards, "grain line", grain_sizes);
+    part.draw_fitted_text(grain_text, CentredUpwards, &texts.grain_line, grain_sizes);
     let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, NOTE_LETTER_MM)).chain(lines).collect();
     if is_of_skirt {
         for (line, words, size) in lines {
@@ -165,7 +171,12 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
         }
     } else {
         // A piece of the waist is narrow: its texts are one line, along a waistband, near the level centre of a facing.
-        let words = lines.iter().take(2 + turned.len()).map(|(_, words, _)| *words).collect::<Vec<_>>().join(", ");
+        let words = lines
+            .iter()
+            .take(2 + usize::from(placed.turned))
+            .map(|(_, words, _)| *words)
+            .collect::<Vec<_>>()
+            .join(", ");
         let (align, share, length) = match placed.name {
             PieceName::Waistband => (CentredUpwards, 0.5, grain[1].y - grain[0].y),
             _ => (Centred, 0.4, to - from),
@@ -176,58 +187,58 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &im
     part
 }
 
-/// Draws the centre front line and its label on a piece that is laid opened out; the piece's `outline` has the two
-/// halves one after the other.
-fn draw_centre_front_line(part: &mut Part, outline: &[Path]) {
+/// Draws the centre front line and its label `words` on a piece that is laid opened out; the piece's `outline` has the
+/// two halves one after the other.
+fn draw_centre_front_line(part: &mut Part, outline: &[Path], words: &str) {
     let [top, bottom] = [&outline[0], &outline[outline.len() / 2]].map(Path::start);
     part.draw_polyline(LayerKind::Fold, &[top, bottom], LineStyle::DashDot);
     let label = Point::new(top.x - NOTE_LETTER_MM * 0.3, top.y + (bottom.y - top.y) * 0.75);
     let sizes = [NOTE_LETTER_MM * 0.5, (bottom.y - top.y).abs() * 0.45];
-    part.draw_fitted_text(label, CentredUpwards, "centre front", sizes);
+    part.draw_fitted_text(label, CentredUpwards, words, sizes);
 }
 
 /// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
-fn lay_plan_title(lay: &Lay, ruler: Ruler, denominator: u32) -> String {
-    let fold = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
-    let direction = if lay.cloth.one_way { ", all pieces pointing the same way" } else { "" };
-    let start = if lay.name.is_empty() { "Lay plan".to_owned() } else { format!("{}, lay plan", lay.name) };
-    let (width, unit) = (ruler.format_length(lay.cloth.width), ruler.unit_name());
-    format!("{start}: cloth {width} {unit} wide, {fold}{direction}; scale 1 : {denominator}")
+fn lay_plan_title(lay: &Lay, wording: Wording, denominator: u32) -> String {
+    let texts = wording.texts;
+    let plan =
+        if lay.name.is_empty() { printed!(texts.lay_plan) } else { printed!(texts.named_lay_plan, name = lay.name) };
+    let fold = match (lay.cloth.folded, lay.cloth.one_way) {
+        (true, false) => &texts.cloth_folded,
+        (true, true) => &texts.cloth_folded_one_way,
+        (false, false) => &texts.cloth_open,
+        (false, true) => &texts.cloth_open_one_way,
+    };
+    printed!(texts.lay_title, plan, width = wording.length_with_unit(lay.cloth.width), fold, scale = denominator)
 }
 
 /// Returns the note on buying cloth for a lay: the length needed, the length to buy as shops sell it in the system of
 /// the ruler's unit, the share of cloth left over, and advice to pre-shrink.
-fn lay_purchase_note(lay: &Lay, ruler: Ruler) -> String {
-    let to_buy = cloth_length_to_buy_text(lay, ruler);
-    let needed = ruler.format_length_with_unit(lay.length);
-    let waste = lay.waste * 100.0;
-    format!(
-        "Length needed {needed}: buy {to_buy}. {waste:.0} % of the needed cloth is left over. Pre-shrink the cloth before cutting."
-    )
+fn lay_purchase_note(lay: &Lay, wording: Wording) -> String {
+    let (length, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
+    printed!(wording.texts.lay_note, length, to_buy, waste = format!("{:.0}", lay.waste * 100.0))
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `¾ yd`.
-fn cloth_length_to_buy_text(lay: &Lay, ruler: Ruler) -> String {
-    match ruler.unit() {
-        Unit::Cm | Unit::Mm => format!("{} cm", lay.to_buy_cm()),
-        Unit::In => format!("{} yd", format_yards_in_eighths(lay.to_buy_yd())),
+fn cloth_length_to_buy_text(lay: &Lay, wording: Wording) -> String {
+    match wording.ruler.unit() {
+        Unit::Cm | Unit::Mm => format!("{} {}", lay.to_buy_cm(), wording.texts.unit_cm),
+        Unit::In => format!("{} {}", format_yards_in_eighths(lay.to_buy_yd()), wording.texts.unit_yd),
     }
 }
 
 /// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise. A width too narrow
 /// for the pattern is left out; returns `None` if both are too narrow.
-pub(super) fn cloth_to_buy_by_width_note(pattern: &Pattern, ruler: Ruler) -> Option<String> {
-    let widths = if ruler.unit() == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
-    let selvedge = Cloth::usual_selvedge(ruler.unit());
+pub(super) fn cloth_to_buy_by_width_note(pattern: &Pattern, wording: Wording) -> Option<String> {
+    let (texts, unit) = (wording.texts, wording.ruler.unit());
+    let widths = if unit == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
     let lengths = widths.into_iter().filter_map(|width| {
-        let cloth = Cloth { width, folded: true, one_way: false, selvedge }.convert_lengths(ruler.unit(), Unit::Cm);
-        let lay = pattern.lay(&cloth).ok()?;
-        let (length, unit) = (cloth_length_to_buy_text(&lay, ruler), ruler.unit_name());
-        Some(format!("{length} at {width} {unit} wide"))
+        let cloth = Cloth { width, folded: true, one_way: false, selvedge: Cloth::usual_selvedge(unit) };
+        let lay = pattern.lay(&cloth.convert_lengths(unit, Unit::Cm)).ok()?;
+        let length = cloth_length_to_buy_text(&lay, wording);
+        Some(printed!(texts.cloth_at_width, length, width = wording.with_unit(width)))
     });
-    let lengths_by_width = lengths.collect::<Vec<_>>().join(", ");
-    (!lengths_by_width.is_empty())
-        .then(|| format!("Cloth to buy: {lengths_by_width}; a lay plan shows how to lay the pieces."))
+    let lengths = lengths.collect::<Vec<_>>().join(", ");
+    (!lengths.is_empty()).then(|| printed!(texts.cloth_to_buy, lengths))
 }
 
 /// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼"; empty for a length

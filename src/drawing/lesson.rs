@@ -54,8 +54,9 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     }
     let window = PageWindow { at: Point::origin(), size_mm: [0.0; 2], from: Point::origin(), scale: 1.0 };
     let page = |(part, number)| PrintPage { name: format!("lesson {number}"), size_mm: PAGE_SIZE_MM, window, part };
-    let title = draft_title(&lesson.draft, lesson.ruler);
-    let drawing = Drawing { title, notes: Vec::new(), key: Vec::new(), size_mm: PAGE_SIZE_MM, parts: Vec::new() };
+    let (title, texts) = (draft_title(&lesson.draft, lesson.wording()), lesson.texts.clone());
+    let (notes, key, parts) = (Vec::new(), Vec::new(), Vec::new());
+    let drawing = Drawing { title, notes, key, size_mm: PAGE_SIZE_MM, parts, texts };
     PrintLayout { drawing, pages: writer.full_pages.into_iter().chain([writer.page]).zip(1..).map(page).collect() }
 }
 
@@ -124,11 +125,11 @@ impl LessonPageWriter {
     fn draw_measuring_instructions(&mut self, list: &[Measurement]) {
         self.ensure_room_on_page(BODY_DRAWING_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
         let top = self.y;
-        let names = list.iter().map(|measurement| measurement.name.as_str());
+        let names = list.iter().map(|measurement| measurement.field);
         draw_body_with_tapes(&mut self.page, names, Point::new(MARGIN_MM, top));
         let indent = BODY_DRAWING_SIZE_MM[0] + 2.0 * NUMBER_RING_RADIUS_MM;
         for (measurement, number) in list.iter().zip(1..) {
-            let Measurement { name, length, how } = measurement;
+            let Measurement { name, length, how, .. } = measurement;
             let at = Point::new(MARGIN_MM + indent - NUMBER_RING_RADIUS_MM, self.y + PARAGRAPH_LETTER_MM);
             draw_ringed_number(&mut self.page, at, number);
             self.write_wrapped_text(&format!("{name} {length}: {how}"), LIST_LETTER_MM, indent + 2.0, 0.0);

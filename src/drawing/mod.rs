@@ -1,7 +1,7 @@
 //! Drawings of drafts, patterns, size nests and lays: layers of lines and texts, independent of any file format.
 //!
-//! This module decides what is drawn and every word printed; [`files`](crate::files) writes a drawing as SVG, PDF
-//! or DXF. Lengths are millimetres on paper, `x` to the right, `y` down.
+//! This module decides what is drawn and where each of the [`Texts`] is printed; [`files`](crate::files) writes a
+//! drawing as SVG, PDF or DXF. Lengths are millimetres on paper, `x` to the right, `y` down.
 //!
 //! ```
 //! use kirtle::drawing::{Paper, draw_pattern, paginate};
@@ -41,6 +41,7 @@ pub use print::{PageWindow, PrintLayout, PrintPage, paginate};
 pub use size_nest::draw_nest;
 
 use crate::geometry::{Path, Point};
+use crate::wording::Texts;
 
 /// Drawing for any file format: title, notes, key, size and parts. Every drawing is at true scale, except that of a
 /// lay.
@@ -70,6 +71,8 @@ pub struct Drawing {
     pub size_mm: [f64; 2],
     /// Parts of the drawing in drawing order: a later part covers an earlier one.
     pub parts: Vec<Part>,
+    /// Texts of header and tiles, which [`with_header`] and [`paginate`] add.
+    pub texts: Texts,
 }
 
 /// Row of a key of sizes: a sample of the line of a size, and the size's name and numbers.

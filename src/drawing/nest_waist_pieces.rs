@@ -118,7 +118,8 @@ impl NestLayout<'_> {
         let mut part = Part::new(&format!("{}-marks", part_name_of_piece(nested.name)), "", 0);
         let (piece, placed) = self.piece_and_placement_of_size(nested, 0);
         placed.draw_grain_line(&mut part, piece.grain);
-        draw_waist_piece_texts(&placed, &self.sizes[0].1, nested.index, self.nest_name_and_size_range(), &mut part);
+        let lines = self.nest_name_and_size_range();
+        draw_waist_piece_texts(&placed, (&self.sizes[0].1, nested.index), self.wording.texts, lines, &mut part);
         let (largest, placed) = self.piece_and_placement_of_size(nested, self.sizes.len() - 1);
         if let Some(fold) = largest.fold {
             placed.draw_polyline(&mut part, LayerKind::Fold, &fold, LineStyle::DashDot);

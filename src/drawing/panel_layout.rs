@@ -7,8 +7,8 @@ use super::TextAlign::{Centred, CentredUpwards};
 use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
 use crate::draft::{Draft, Edge, Half, Panel};
 use crate::geometry::{Cubic, Path, Point, Vector};
-use crate::pattern::{Notch as PatternNotch, Pattern, PieceName};
-use crate::ruler::Ruler;
+use crate::pattern::{Notch as PatternNotch, Pattern, PieceName, Press};
+use crate::wording::{Texts, Wording, printed};
 
 use super::LayerKind::{Fold, Grain, Guide, Notch, Sheet, Text};
 
@@ -124,13 +124,19 @@ impl<'a> PlacedPanel<'a> {
     }
 
     /// Draws the panel's name in large letters and lines of text below the name, all shrunk to the space for text.
-    pub(super) fn draw_panel_text_block(&self, part: &mut Part, lines: &[String]) {
+    pub(super) fn draw_panel_text_block(&self, part: &mut Part, texts: &Texts, lines: &[String]) {
         let [from, to] = self.text_space_levels_cm();
         let height = (lines.len() as f64 + 3.5) * TEXT_LINE_HEIGHT_CM;
         let scale = ((to - from) / height).min(1.0);
         let x = self.panel.width * 0.62;
         let mut y = f64::midpoint(from, to) - (height / 2.0 - 2.0 * TEXT_LINE_HEIGHT_CM) * scale;
-        self.draw_horizontal_text(part, x, y, &self.panel.half.name().to_uppercase(), PANEL_NAME_LETTER_MM * scale);
+        self.draw_horizontal_text(
+            part,
+            x,
+            y,
+            &texts.of_name(self.panel.half.name()).to_uppercase(),
+            PANEL_NAME_LETTER_MM * scale,
+        );
         for line in lines {
             y += TEXT_LINE_HEIGHT_CM * scale;
             self.draw_horizontal_text(part, x, y, line, NOTE_LETTER_MM * scale);
@@ -178,11 +184,6 @@ impl Part {
     }
 }
 
-/// Returns a label followed by a length, given in centimetres and printed by `ruler`, such as "hem 25.5 cm".
-pub(super) fn labelled_length_text(ruler: Ruler, label: &str, length_cm: f64) -> String {
-    format!("{label} {}", ruler.format_length_with_unit(length_cm))
-}
-
 /// Returns the largest letter size up to `max_size` at which a text fits a width, all in millimetres.
 pub(super) fn letter_size_to_fit(text: &str, max_size: f64, width: f64) -> f64 {
     max_size.min(width / relative_text_width(text))
@@ -201,45 +202,40 @@ pub(super) fn relative_text_width(text: &str) -> f64 {
 }
 
 /// Returns the instruction to cut a piece, such as "cut 2 (mirrored)".
-pub(super) fn cutting_instruction(piece: PieceName) -> &'static str {
-    match (piece.on_fold(), piece.copies()) {
-        (true, _) => "cut 1 on the fold",
-        (false, 1) => "cut 1",
-        (false, _) => "cut 2 (mirrored)",
-    }
+pub(super) fn cutting_instruction(texts: &Texts, piece: PieceName) -> String {
+    let instruction = match (piece.on_fold(), piece.copies()) {
+        (true, _) => &texts.cut_on_fold,
+        (false, 1) => &texts.cut_one,
+        (false, _) => &texts.cut_mirrored,
+    };
+    instruction.to_string()
 }
 
 /// Returns the instruction to press the darts of a panel; `None` for a panel without darts.
-pub(super) fn press_instruction(pattern: &Pattern, panel: &Panel) -> Option<String> {
-    let centre_or_side = pattern.cutting().press.name();
-    (!panel.darts.is_empty()).then(|| format!("press darts towards the {centre_or_side}"))
+pub(super) fn press_instruction(texts: &Texts, pattern: &Pattern, panel: &Panel) -> Option<String> {
+    let is_to_centre = pattern.cutting().press == Press::Centre;
+    let instruction = if is_to_centre { &texts.press_to_centre } else { &texts.press_to_side };
+    (!panel.darts.is_empty()).then(|| instruction.to_string())
 }
 
 /// Returns the number printed on the piece of a pattern at index `k` (from 0), with the number of pieces, such as "3 of
 /// 4".
-pub(super) fn piece_number_text(pattern: &Pattern, k: usize) -> String {
-    format!("{} of {}", k + 1, 2 + pattern.waist_pieces.len())
+pub(super) fn piece_number_text(texts: &Texts, pattern: &Pattern, k: usize) -> String {
+    printed!(texts.piece_number, number = k + 1, count = 2 + pattern.waist_pieces.len())
 }
 
-/// Returns the text that lists the allowances of a pattern as cut, printed by `ruler`.
-pub(super) fn included_allowances_text(pattern: &Pattern, ruler: Ruler) -> String {
+/// Returns the text that lists the allowances of a pattern as cut.
+pub(super) fn included_allowances_text(pattern: &Pattern, wording: Wording) -> String {
     let [waist, side, hem, centre_back] =
-        pattern.cut_allowances.into_array().map(|allowance| ruler.format_input_length(allowance));
-    let unit = ruler.unit_name();
-    format!(
-        "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}; none at the \
-         fold."
-    )
+        pattern.cut_allowances.into_array().map(|allowance| wording.input_length(allowance));
+    printed!(wording.texts.allowances, waist, side, hem, centre_back, unit = wording.unit())
 }
 
 /// Returns the one-line title for the drawing of a draft or its pattern: measurements, ease and unit.
-pub(super) fn draft_title(draft: &Draft, ruler: Ruler) -> String {
+pub(super) fn draft_title(draft: &Draft, wording: Wording) -> String {
     let (body, ease) = (draft.body(), draft.ease());
-    let [waist, hip, hip_depth, length] = body.into_array().map(|value| ruler.format_length(value));
-    let [waist_ease, hip_ease] = ease.into_array().map(|value| ruler.format_length(value));
-    format!(
-        "Straight skirt for waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {waist_ease} at the \
-         waist, {hip_ease} at the hip ({})",
-        ruler.unit_name()
-    )
+    let [waist, hip, hip_depth, length] = body.into_array().map(|value| wording.length(value));
+    let [waist_ease, hip_ease] = ease.into_array().map(|value| wording.length(value));
+    let unit = wording.unit();
+    printed!(wording.texts.title, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
 }

@@ -4,20 +4,20 @@
 //! measured.
 
 use super::TextAlign::{Centred, CentredUpwards};
-use super::panel_layout::{MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, draft_title, labelled_length_text};
+use super::panel_layout::{MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, draft_title};
 use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern;
-use crate::ruler::Ruler;
+use crate::wording::{Wording, printed};
 
 // Margin around the drawing, height of the texts above the panels, and gap between back and front, in millimetres.
 const MARGIN_MM: f64 = 14.0;
 const HEADER_HEIGHT_MM: f64 = 44.0;
 const PANEL_GAP_MM: f64 = 34.0;
 
-/// Draws the seam lines of both panels of a draft at true scale, without allowances; lengths are printed by `ruler`.
+/// Draws the seam lines of both panels of a draft at true scale, without allowances; `wording` prints lengths and texts.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
@@ -29,8 +29,9 @@ const PANEL_GAP_MM: f64 = 34.0;
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_draft(draft: &Draft, ruler: impl Into<Ruler>) -> Drawing {
-    let ruler = ruler.into();
+pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing {
+    let wording = wording.into();
+    let texts = wording.texts;
     // A waist larger than the hip reaches out of its panel and rises above the side.
     let max_width = |panel: &Panel| panel.width.max(panel.waist_width) * MM_PER_CM;
     let rise = draft.panels().map(|panel| -panel.waist_lowering.min(0.0)).into_iter().fold(0.0, f64::max) * MM_PER_CM;
@@ -47,16 +48,17 @@ pub fn draw_draft(draft: &Draft, ruler: impl Into<Ruler>) -> Drawing {
         // Balance mark on the side seam at the hip line, matched when the side seam is sewn.
         let balance_mark = [-0.6, 0.3].map(|x| Point::new(panel.width + x, placed.hip_depth));
         placed.draw_polyline(&mut part, LayerKind::Guide, &balance_mark, LineStyle::Solid);
-        draw_panel_texts(&placed, &mut part, ruler, grain[0].x);
+        draw_panel_texts(&placed, &mut part, wording, grain[0].x);
         part
     };
     let mut shared = Part::new("around", "", 0);
-    let title = draft_title(draft, ruler);
-    draw_print_scale_test_line(&mut shared, ruler, Point::new(MARGIN_MM, MARGIN_MM + HEADER_HEIGHT_MM - 14.0));
+    let title = draft_title(draft, wording);
+    draw_print_scale_test_line(&mut shared, wording, Point::new(MARGIN_MM, MARGIN_MM + HEADER_HEIGHT_MM - 14.0));
     let (middle, width) = (f64::midpoint(MARGIN_MM, right), right - MARGIN_MM);
     let between_panels = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM / 2.0;
-    let side_seam_text = labelled_length_text(ruler, "side seam", draft.back.edge_length(Role::Side));
-    for (line, text) in [(1.0, title.as_str()), (2.4, SEAM_LINES_CAUTION)] {
+    let length = wording.length_with_unit(draft.back.edge_length(Role::Side));
+    let side_seam_text = printed!(texts.side_seam_length, length);
+    for (line, text) in [(1.0, title.as_str()), (2.4, &texts.draft_caution)] {
         let at = Point::new(middle, MARGIN_MM + line * NOTE_LETTER_MM);
         shared.draw_fitted_text(at, Centred, text, [NOTE_LETTER_MM, width]);
     }
@@ -64,21 +66,19 @@ pub fn draw_draft(draft: &Draft, ruler: impl Into<Ruler>) -> Drawing {
     shared.draw_text(middle_of_seam, CentredUpwards, &side_seam_text, NOTE_LETTER_MM);
     Drawing {
         title,
-        notes: vec![SEAM_LINES_CAUTION.to_owned()],
+        notes: vec![texts.draft_caution.to_string()],
         key: Vec::new(),
         size_mm: [right + MARGIN_MM, bottom + 2.0 * NOTE_LETTER_MM + MARGIN_MM],
         parts: vec![draw_panel(&draft.back, MARGIN_MM), draw_panel(&draft.front, right), shared],
+        texts: texts.clone(),
     }
 }
 
-const SEAM_LINES_CAUTION: &str =
-    "Seam lines: add allowances. Fold each dart shut before cutting the waist. Sew a trial garment (toile) first.";
-
 /// Draws a labelled horizontal line of 10 cm or 4 in, by which a ruler checks the scale of a print.
-fn draw_print_scale_test_line(part: &mut Part, ruler: Ruler, start: Point) {
-    let (length_mm, label) = match ruler.unit() {
-        Unit::Cm | Unit::Mm => (100.0, "10 cm: measure before cutting"),
-        Unit::In => (101.6, "4 in: measure before cutting"),
+fn draw_print_scale_test_line(part: &mut Part, wording: Wording, start: Point) {
+    let (length_mm, label) = match wording.ruler.unit() {
+        Unit::Cm | Unit::Mm => (100.0, &wording.texts.test_line_cm),
+        Unit::In => (101.6, &wording.texts.test_line_in),
     };
     let end = start + Vector::new(length_mm, 0.0);
     let tick = Vector::new(0.0, 2.5);
@@ -117,35 +117,32 @@ fn draw_panel_outline(placed: &PlacedPanel, part: &mut Part) {
 
 /// Draws the texts on a panel of a draft: name, cutting instructions, lengths and dart sizes. `grain_x` is the `x` of
 /// the grain line, in centimetres.
-fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, ruler: Ruler, grain_x: f64) {
+fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, wording: Wording, grain_x: f64) {
     let PlacedPanel { panel, hip_depth, length: hem, .. } = *placed;
-    let (copies, centre) = match panel.half {
-        Half::Back => ("cut 2 (mirrored), centre back seam", "centre back"),
-        Half::Front => ("cut 1 on the fold", "centre front, on the fold,"),
-    };
-    let side_change = if panel.width < panel.waist_width { "let out at the side" } else { "taken in at the side" };
-    let comparison = if panel.waist_lowering < 0.0 { "higher" } else { "lower" };
-    let labelled = |label, length| labelled_length_text(ruler, label, length);
+    let (texts, is_back) = (wording.texts, panel.half == Half::Back);
+    let side_change = if panel.width < panel.waist_width { &texts.side_let_out } else { &texts.side_taken_in };
+    let centre_change = if panel.waist_lowering < 0.0 { &texts.centre_higher } else { &texts.centre_lower };
     let mut lines = vec![
-        copies.to_owned(),
-        labelled("width at the hip", panel.width),
-        labelled("waist, darts closed,", panel.edge_length(Role::Waist)),
-        labelled(side_change, (panel.width - panel.waist_width).abs()),
-        format!("{} {comparison} than at the side", labelled("waist at the centre", panel.waist_lowering.abs())),
+        if is_back { texts.draft_back.to_string() } else { texts.cut_on_fold.to_string() },
+        printed!(texts.hip_width, length = wording.length_with_unit(panel.width)),
+        printed!(texts.waist_width, length = wording.length_with_unit(panel.edge_length(Role::Waist))),
+        printed!(side_change, length = wording.length_with_unit((panel.width - panel.waist_width).abs())),
+        printed!(centre_change, length = wording.length_with_unit(panel.waist_lowering.abs())),
     ];
     let inset = panel.centre_waist_point().x;
-    lines.extend((inset > 0.0).then(|| format!("{} in at the waist", labelled("centre back", inset))));
-    placed.draw_panel_text_block(part, &lines);
-    let hip_label = labelled("hip line at hip depth", hip_depth);
+    lines.extend((inset > 0.0).then(|| printed!(texts.centre_back_inset, length = wording.length_with_unit(inset))));
+    placed.draw_panel_text_block(part, texts, &lines);
+    let hip_label = printed!(texts.hip_line_depth, length = wording.length_with_unit(hip_depth));
     placed.draw_horizontal_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, NOTE_LETTER_MM * 0.8);
-    let hem_label = labelled("hem", panel.edge_length(Role::Hem));
+    let hem_label = printed!(texts.hem_length, length = wording.length_with_unit(panel.edge_length(Role::Hem)));
     placed.draw_horizontal_text(part, panel.width * 0.5, hem + 0.9, &hem_label, NOTE_LETTER_MM);
-    let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
-    placed.draw_upward_text(part, label_x, &labelled(centre, panel.edge_length(Role::Centre)), NOTE_LETTER_MM);
-    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);
+    let length = wording.length_with_unit(panel.edge_length(Role::Centre));
+    let (label_x, centre) = if is_back { (1.1, &texts.centre_back_length) } else { (0.6, &texts.centre_front_length) };
+    placed.draw_upward_text(part, label_x, &printed!(centre, length), NOTE_LETTER_MM);
+    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, &texts.grain_line, NOTE_LETTER_MM * 0.8);
     for dart in &panel.darts {
-        let size = format!("{} wide × {} long", ruler.format_length(dart.intake), ruler.format_length(dart.length));
-        let distance = format!("{} from the centre line", ruler.format_length(dart.centre));
+        let [width, length, distance] = [dart.intake, dart.length, dart.centre].map(|cm| wording.length(cm));
+        let (size, distance) = (printed!(texts.dart_size, width, length), printed!(texts.dart_distance, distance));
         placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 0.7, &size, NOTE_LETTER_MM * 0.8);
         placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 1.3, &distance, NOTE_LETTER_MM * 0.8);
     }

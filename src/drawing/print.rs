@@ -14,6 +14,7 @@ use super::tile_arrangement::{
 use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector};
+use crate::wording::{Texts, printed};
 
 // Half the width of a joining cross, and letter size of the texts along the edges of a tile, in millimetres.
 const JOINING_CROSS_ARM_MM: f64 = 4.0;
@@ -104,7 +105,7 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     }
     let (drawing, grid, saved) = arrange_on_fewest_tiles(drawing, paper);
     let mut pages = vec![grid.cover_page(&drawing, saved)];
-    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, name_on_tiles(&drawing))));
+    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, &drawing)));
     Ok(PrintLayout { drawing, pages })
 }
 
@@ -205,7 +206,7 @@ impl TileGrid {
     }
 
     /// Returns the page of a tile: frame, joining crosses, dotted lines where the next tiles start, and tile names.
-    fn page_of_tile(&self, tile: [u32; 2], pattern_name: &str) -> PrintPage {
+    fn page_of_tile(&self, tile: [u32; 2], drawing: &Drawing) -> PrintPage {
         let (from, at) = (self.tile_origin(tile), Point::new(self.margin, self.margin));
         let mut part = Part::new("page", "", 0);
         part.draw_rectangle(at, self.window, LineStyle::Dotted);
@@ -222,14 +223,15 @@ impl TileGrid {
                 part.draw_polyline(LayerKind::Sheet, &[at + start, at + end], LineStyle::Dotted);
             }
         }
-        self.draw_tile_edge_texts(&mut part, tile, at, pattern_name);
+        self.draw_tile_edge_texts(&mut part, tile, at, drawing);
         let window = PageWindow { at, size_mm: self.window, from, scale: 1.0 };
         PrintPage { name: tile_name(tile), size_mm: self.size_mm, window, part }
     }
 
     /// Draws the texts along the right and lower edges of a tile: its name and number, the name of the pattern, and
     /// which tiles are joined there.
-    fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point, pattern_name: &str) {
+    fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point, drawing: &Drawing) {
+        let (texts, pattern_name) = (&drawing.texts, name_on_tiles(drawing));
         let [width, height] = self.window;
         // The letters stand in the middle of the overlap.
         let half_strip = self.overlap.max(2.0 * TILE_EDGE_LETTER_MM) / 2.0;
@@ -237,18 +239,17 @@ impl TileGrid {
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
-        let (name, count) = (tile_name(tile), self.tiles.len());
-        let name = format!("tile {name}, {number} of {count}");
+        let name = printed!(texts.tile_label, tile = tile_name(tile), number, count = self.tiles.len());
         part.draw_text(right + Vector::new(0.0, 25.0), CentredUpwards, &name, size);
         if !pattern_name.is_empty() {
             part.draw_fitted_text(lower + Vector::new(2.0, 0.0), Left, pattern_name, [size, width * 0.3]);
         }
-        let join = if self.overlap > 0.0 { "is glued on here" } else { "is taped on here" };
+        let join = if self.overlap > 0.0 { &texts.tile_glued_here } else { &texts.tile_taped_here };
         let middles = [right + Vector::new(0.0, height / 2.0), lower + Vector::new(width / 2.0, 0.0)];
         let neighbours = self.printed_neighbours_right_and_below(tile).into_iter().zip(middles);
         for ((next, middle), align) in neighbours.zip([CentredUpwards, Centred]) {
             if let Some(next) = next {
-                part.draw_text(middle, align, &format!("{} {join}", tile_name(next)), size);
+                part.draw_text(middle, align, &printed!(join, tile = tile_name(next)), size);
             }
         }
     }
@@ -281,30 +282,30 @@ impl TileGrid {
 
     /// Returns the three numbered steps on the cover page: to print, to trim and to join the tiles. `saved` is the
     /// number of tiles saved by moving the pieces.
-    fn tile_joining_steps(&self, saved: usize) -> [String; 3] {
+    fn tile_joining_steps(&self, texts: &Texts, saved: usize) -> [String; 3] {
         let (trim, join) = if self.overlap > 0.0 {
-            let join = format!(
-                "Glue the trimmed edges onto the dotted lines of the tiles to the left and above, overlapping by {} mm, so \
-                 that the crosses coincide.",
-                self.overlap
-            );
-            ("the left and upper sides", join)
+            let overlap = texts.number(self.overlap);
+            (&texts.trim_two_sides, printed!(texts.glue_tiles, overlap))
         } else {
-            let join = "Tape neighbouring tiles together, edge to edge, so that the halves of each cross meet.";
-            ("all four sides", join.to_owned())
+            (&texts.trim_four_sides, texts.tape_tiles.to_string())
         };
         let [columns, rows] = self.column_and_row_counts.map(|count| count as usize);
-        let [tiles, rows, columns] = [(self.tiles.len(), "tile"), (rows, "row"), (columns, "column")]
-            .map(|(count, noun)| format!("{count} {noun}{}", if count == 1 { "" } else { "s" }));
+        let counted =
+            |count: usize, one: &str, many: &str| if count == 1 { printed!(one) } else { printed!(many, count) };
+        let tiles = counted(self.tiles.len(), &texts.tiles_one, &texts.tiles_many);
+        let rows = counted(rows, &texts.rows_one, &texts.rows_many);
+        let columns = counted(columns, &texts.columns_one, &texts.columns_many);
         let sheets = self.tiles.len() + 1;
-        let saved = if saved > 0 { format!(" ({saved} saved by moving the pieces)") } else { String::new() };
+        let mut print = if saved > 0 {
+            printed!(texts.print_fewer_sheets, sheets, saved, tiles, rows, columns)
+        } else {
+            printed!(texts.print_sheets, sheets, tiles, rows, columns)
+        };
         let empty = self.unprinted_tiles().map(tile_name).collect::<Vec<_>>().join(", ");
-        let empty = if empty.is_empty() { empty } else { format!(" Tiles without a line are not printed: {empty}.") };
-        [
-            format!("1. Print {sheets} sheets{saved}: this page and {tiles} in {rows} and {columns}.{empty}"),
-            format!("2. Trim each tile along {trim} of its dotted frame."),
-            format!("3. {join}"),
-        ]
+        if !empty.is_empty() {
+            print = format!("{print} {}", printed!(texts.empty_tiles, tiles = empty));
+        }
+        [print, trim.to_string(), join]
     }
 
     /// Returns column and row of the tiles in the grid that are not printed, as they would show no line of their own.
@@ -318,7 +319,7 @@ impl TileGrid {
     /// tiles saved by moving the pieces.
     fn cover_page(&self, drawing: &Drawing, saved: usize) -> PrintPage {
         let mut with_instruction = drawing.clone();
-        with_instruction.notes.extend(self.tile_joining_steps(saved));
+        with_instruction.notes.extend(self.tile_joining_steps(&drawing.texts, saved));
         let at = Point::new(self.margin, self.margin);
         let [width, max_height] = [self.window[0], self.window[1] - MIN_TILE_MAP_HEIGHT_MM];
         let (header, height) = header_part_and_height_mm(&with_instruction, width, max_height);

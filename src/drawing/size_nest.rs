@@ -6,19 +6,18 @@
 
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::LineStyle::{DashDot, DashDotDot, Dashed, LongDashed, LongShortDashed, Solid, WideDotted};
-use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, included_allowances_text, labelled_length_text,
-    piece_number_text, press_instruction,
+    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, included_allowances_text, piece_number_text,
+    press_instruction,
 };
 use super::waist_pieces::waist_finish_note;
 use super::{Drawing, LineStyle, Part, SizeKeyRow};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector};
 use crate::pattern::{Notch as PatternNotch, NotchPlace, Pattern, PieceName, centre_point_and_upward_direction};
-use crate::ruler::Ruler;
 use crate::sizes::Nest;
 use crate::text::is_blank;
+use crate::wording::{Wording, printed};
 
 // Margin around the panels, gap between back and front, and space for the names of sizes at their edges, in mm.
 pub(super) const MARGIN_MM: f64 = 8.0;
@@ -48,20 +47,20 @@ const SIZE_LINE_STYLES: [LineStyle; 7] = [Solid, Dashed, DashDot, LongDashed, Wi
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_nest(nest: &Nest, ruler: impl Into<Ruler>) -> Drawing {
-    let ruler = ruler.into();
-    let sheet = NestLayout::new(nest);
+pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
+    let wording = wording.into();
+    let sheet = NestLayout::new(nest, wording);
     let mut sizes: Vec<Vec<Part>> =
         (0..nest.sizes().len()).map(|k| [0, 1].map(|half| sheet.draw_panel_of_size(k, half)).into()).collect();
     let mut shared = Vec::new();
     for half in [0, 1] {
         sheet.draw_size_names(half, &mut sizes);
-        shared.push(sheet.draw_marks_shared_by_sizes(half, ruler));
+        shared.push(sheet.draw_marks_shared_by_sizes(half));
     }
     let size_mm = sheet.draw_waist_pieces(&mut sizes, &mut shared);
     let parts = sizes.into_iter().flatten().chain(shared).collect();
-    let (title, notes) = sheet.title_and_notes(ruler);
-    Drawing { title, notes, key: size_key_rows(nest, ruler), size_mm, parts }
+    let (title, notes) = sheet.title_and_notes();
+    Drawing { title, notes, key: size_key_rows(nest, wording), size_mm, parts, texts: wording.texts.clone() }
 }
 
 /// Returns the line style of the size at index `k` of a nest, from 0.
@@ -80,6 +79,7 @@ pub(super) fn largest_extents_from_reference_mm(pieces: impl Iterator<Item = (Po
 /// Layout of a nest on paper, in millimetres: all sizes are aligned at the centre lines and the hip line.
 pub(super) struct NestLayout<'n> {
     pub(super) sizes: &'n [(String, Pattern)],
+    pub(super) wording: Wording<'n>,
     /// Horizontal positions on paper of the centre back and the centre front, in millimetres; all sizes share these
     /// lines.
     pub(super) centres: [f64; 2],
@@ -93,7 +93,7 @@ pub(super) struct NestLayout<'n> {
 }
 
 impl<'n> NestLayout<'n> {
-    fn new(nest: &'n Nest) -> Self {
+    fn new(nest: &'n Nest, wording: Wording<'n>) -> Self {
         let sizes = nest.sizes();
         let depth = |pattern: &Pattern| pattern.draft().body().hip_depth;
         let extents = [0, 1].map(|half| {
@@ -110,6 +110,7 @@ impl<'n> NestLayout<'n> {
         let has_no_allowance = |pattern: &Pattern| pattern.cut_allowances.into_array().iter().all(|cm| *cm <= 0.0);
         Self {
             sizes,
+            wording,
             centres: [back_x, front_x],
             hip_y,
             shortest_hip_to_hem: lengths.fold(f64::INFINITY, f64::min) * MM_PER_CM,
@@ -210,7 +211,8 @@ impl<'n> NestLayout<'n> {
 
     /// Draws what all sizes of a panel (`half` 0 back, 1 front) share: names and instructions, grain line, fold, labels
     /// of lines.
-    fn draw_marks_shared_by_sizes(&self, half: usize, ruler: Ruler) -> Part {
+    fn draw_marks_shared_by_sizes(&self, half: usize) -> Part {
+        let texts = self.wording.texts;
         let patterns = self.sizes.iter().map(|(_, pattern)| pattern);
         let pattern = &self.sizes[0].1;
         let piece = pattern.pieces()[half];
@@ -222,30 +224,30 @@ impl<'n> NestLayout<'n> {
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip, label_x) = (placed.panel, placed.hip_depth, placed.panel.width * 0.62);
         let mut lines = self.nest_name_and_size_range();
-        lines.insert(lines.len() - 1, cutting_instruction(piece.name()).to_owned());
-        lines.push(piece_number_text(pattern, half));
-        lines.extend(press_instruction(pattern, panel));
-        placed.draw_panel_text_block(part, &lines);
-        placed.draw_horizontal_text(part, label_x, hip - 0.2, "hip line", NOTE_LETTER_MM * 0.8);
-        placed.draw_horizontal_text(part, label_x, length - 0.2, "lengthen or shorten here", NOTE_LETTER_MM * 0.8);
+        lines.insert(lines.len() - 1, cutting_instruction(texts, piece.name()));
+        lines.push(piece_number_text(texts, pattern, half));
+        lines.extend(press_instruction(texts, pattern, panel));
+        placed.draw_panel_text_block(part, texts, &lines);
+        placed.draw_horizontal_text(part, label_x, hip - 0.2, &texts.hip_line, NOTE_LETTER_MM * 0.8);
+        placed.draw_horizontal_text(part, label_x, length - 0.2, &texts.lengthen_here, NOTE_LETTER_MM * 0.8);
         let depth_below_hip = |pattern: &Pattern, point: Point| point.y - pattern.draft().body().hip_depth;
         let ends = patterns.clone().map(|it| it.pieces()[half].grain.map(|end| depth_below_hip(it, end)));
         let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
         let x = piece.grain[0].x;
         placed.draw_grain_line(part, [from, to].map(|y| Point::new(x, hip + y)));
-        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, "grain line", NOTE_LETTER_MM * 0.8);
+        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, &texts.grain_line, NOTE_LETTER_MM * 0.8);
         if piece.on_fold() {
             placed.draw_fold_bracket(part);
-            placed.draw_upward_text(part, 2.2, "centre front: place on the fold", NOTE_LETTER_MM * 0.8);
+            placed.draw_upward_text(part, 2.2, &texts.centre_front_fold, NOTE_LETTER_MM * 0.8);
         } else {
-            placed.draw_upward_text(part, 1.2, "centre back: seam", NOTE_LETTER_MM * 0.8);
+            placed.draw_upward_text(part, 1.2, &texts.centre_back_seam, NOTE_LETTER_MM * 0.8);
             // The label stands below all marks, and not across the hip line.
             let zip_end = |it: &Pattern| centre_point_and_upward_direction(&it.back.panel, it.opening()).0;
             let ends = patterns.map(|it| depth_below_hip(it, zip_end(it)));
             let lowest = ends.fold(f64::NEG_INFINITY, f64::max) + 0.55;
             let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };
             let seam_x = centre_point_and_upward_direction(panel, pattern.opening()).0.x;
-            let label = labelled_length_text(ruler, "zip opening ends here,", pattern.opening());
+            let label = printed!(texts.zip_end, length = self.wording.length_with_unit(pattern.opening()));
             placed.draw_zip_end_label(part, &label, [seam_x, x], y);
         }
         shared
@@ -260,48 +262,45 @@ impl<'n> NestLayout<'n> {
     }
 
     /// Returns the title of the nest, and the notes on tracing or cutting one size.
-    fn title_and_notes(&self, ruler: Ruler) -> (String, Vec<String>) {
-        let (smallest, pattern) = &self.sizes[0];
+    fn title_and_notes(&self) -> (String, Vec<String>) {
+        let (wording, texts, (smallest, pattern)) = (self.wording, self.wording.texts, &self.sizes[0]);
         let name = &pattern.cutting().name;
         let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
-        let [waist, hip] = pattern.draft().ease().into_array().map(|ease| ruler.format_length(ease));
-        let (sizes, unit) = (self.size_range_in_words(), ruler.unit_name());
-        let title = format!("{start}Straight skirt, {sizes}; ease {waist} at the waist, {hip} at the hip ({unit})");
+        let [waist, hip] = pattern.draft().ease().into_array().map(|ease| wording.length(ease));
+        let title = printed!(texts.nest_title, sizes = self.size_range_in_words(), waist, hip, unit = wording.unit());
         let lines = if self.draws_seam_lines {
-            "The lines are seam lines: add allowances.".to_owned()
+            texts.nest_seam_lines.to_string()
         } else {
-            let included_allowances = included_allowances_text(pattern, ruler);
-            format!("The lines are cut lines. {included_allowances}")
+            printed!(texts.nest_cut_lines, allowances = included_allowances_text(pattern, wording))
         };
-        let first =
-            "Measure waist and hip, find your size in the key, and follow its line and its name on every piece.";
-        let layers = format!(
-            "Each size is a layer, such as \"Size {smallest}\": open the list of layers of a viewer and switch off the other \
-             sizes."
-        );
-        let mut notes = vec![first.to_owned(), lines, layers, NOTE_BEFORE_CUTTING.to_owned()];
-        notes.splice(2..2, waist_finish_note(pattern, "the waist of each size", ruler));
-        (title, notes)
+        let mut notes = vec![texts.find_size.to_string(), lines];
+        notes.extend(waist_finish_note(pattern, None, wording));
+        notes.extend([printed!(texts.size_layers, size = smallest), texts.print_and_measure.to_string()]);
+        (format!("{start}{title}"), notes)
     }
 
     /// Returns the number of sizes with the first and the last name in words, such as "5 sizes, 36 to 44"; "size 38"
     /// for a single size.
     fn size_range_in_words(&self) -> String {
         let (count, first, last) = (self.sizes.len(), &self.sizes[0].0, &self.sizes[self.sizes.len() - 1].0);
-        if count == 1 { format!("size {first}") } else { format!("{count} sizes, {first} to {last}") }
+        let texts = self.wording.texts;
+        if count == 1 { printed!(texts.one_size, name = first) } else { printed!(texts.size_range, count, first, last) }
     }
 }
 
 /// Returns the key of a nest: a row of heads, then a row for each size with its body measurements and the finished
 /// waist and hip.
-fn size_key_rows(nest: &Nest, ruler: Ruler) -> Vec<SizeKeyRow> {
-    let heads = ["waist", "hip", "hip depth", "length", "finished waist", "finished hip"].map(str::to_owned);
-    let heads = std::iter::once(format!("size ({})", ruler.unit_name())).chain(heads).collect();
+fn size_key_rows(nest: &Nest, wording: Wording) -> Vec<SizeKeyRow> {
+    let texts = wording.texts;
+    let measurements = [&texts.waist, &texts.hip, &texts.hip_depth, &texts.length];
+    let heads = measurements.into_iter().chain([&texts.key_finished_waist, &texts.key_finished_hip]);
+    let heads = std::iter::once(printed!(texts.key_size, unit = wording.unit())).chain(heads.map(ToString::to_string));
     let row = |(k, (name, pattern)): (usize, &(String, Pattern))| {
         let (body, ease) = (pattern.draft().body(), pattern.draft().ease());
         let lengths = body.into_array().into_iter().chain([body.waist + ease.waist, body.hip + ease.hip]);
-        let cells = std::iter::once(name.clone()).chain(lengths.map(|cm| ruler.format_length(cm))).collect();
+        let cells = std::iter::once(name.clone()).chain(lengths.map(|cm| wording.length(cm))).collect();
         SizeKeyRow { stroke: Some(line_style_of_size(k)), cells }
     };
-    std::iter::once(SizeKeyRow { stroke: None, cells: heads }).chain(nest.sizes().iter().enumerate().map(row)).collect()
+    let heads = SizeKeyRow { stroke: None, cells: heads.collect() };
+    std::iter::once(heads).chain(nest.sizes().iter().enumerate().map(row)).collect()
 }

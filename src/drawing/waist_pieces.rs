@@ -11,10 +11,7 @@ use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, PieceName, WaistFinishKind, WaistPiece};
-use crate::ruler::Ruler;
-
-/// Line of text on a piece that is also cut of interfacing, a stiffening cloth.
-const INTERFACING_INSTRUCTION: &str = "also cut from interfacing";
+use crate::wording::{Texts, Wording, printed};
 
 /// Adds the pieces that finish the waist of a pattern to the drawing of back and front, which has margins of `margin`.
 /// `origins` are the positions of the origins of back and front on the paper, `name` is the label of the pattern. All
@@ -37,7 +34,7 @@ pub(super) fn add_waist_pieces(drawing: &mut Drawing, pattern: &Pattern, origins
         }
         piece.notches.iter().for_each(|notch| placed.draw_notch(&mut part, notch));
         placed.draw_grain_line(&mut part, piece.grain);
-        draw_waist_piece_texts(&placed, pattern, k, vec![name.to_owned()], &mut part);
+        draw_waist_piece_texts(&placed, (pattern, k), &drawing.texts, vec![name.to_owned()], &mut part);
         let corner = origin + max.coords * MM_PER_CM;
         let right = if placed.towards_side > 0.0 { corner.x + margin } else { 0.0 };
         drawing.size_mm = [drawing.size_mm[0].max(right), drawing.size_mm[1].max(corner.y + margin)];
@@ -61,18 +58,18 @@ pub(super) fn part_name_of_piece(piece: PieceName) -> String {
 /// `lines`, and how it is cut and sewn.
 pub(super) fn draw_waist_piece_texts(
     placed: &PlacedPanel,
-    pattern: &Pattern,
-    k: usize,
+    (pattern, k): (&Pattern, usize),
+    texts: &Texts,
     mut lines: Vec<String>,
     part: &mut Part,
 ) {
     let piece = &pattern.waist_pieces[k];
-    let number = piece_number_text(pattern, k + 2);
-    lines.extend([cutting_instruction(piece.name).to_owned(), INTERFACING_INSTRUCTION.to_owned(), number]);
+    let number = piece_number_text(texts, pattern, k + 2);
+    lines.extend([cutting_instruction(texts, piece.name), texts.interfacing.to_string(), number]);
     if piece.name == PieceName::Waistband {
-        draw_waistband_texts(placed, piece, lines, part);
+        draw_waistband_texts(placed, piece, texts, lines, part);
     } else {
-        draw_facing_texts(placed, piece, &lines, part);
+        draw_facing_texts(placed, piece, texts, &lines, part);
     }
 }
 
@@ -97,29 +94,36 @@ pub(super) fn draw_cut_and_seam(placed: &PlacedPanel, piece: PieceName, [cut, se
 
 /// Draws the texts of a waistband: its name along the band, and at each notch the name of the seam, or the word "dart",
 /// that meets the band there.
-fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<String>, part: &mut Part) {
+fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, texts: &Texts, lines: Vec<String>, part: &mut Part) {
     let Some([_, end]) = band.fold else { return };
     let (width, waist) = (end.x, band.notches.last().map_or(end.y, |notch| notch.along));
     let mut text = |at: [f64; 2], words: &str, max_size: f64, length: f64, align| {
         let sizes = [max_size.min(width * 0.2 * MM_PER_CM), length * MM_PER_CM];
         part.draw_fitted_text(placed.to_paper_mm(at.into()), align, words, sizes);
     };
-    let words = std::iter::once(band.name.name_in_words().to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
+    let words =
+        std::iter::once(texts.of_name(band.name.name()).to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
     // Between the centre front and a side seam no line crosses the words.
     text([width * 1.75, waist * 0.615], &words, PANEL_NAME_LETTER_MM * 0.6, waist * 0.22, CentredUpwards);
-    text([width * 0.95, waist * 0.4], "fold", NOTE_LETTER_MM, waist * 0.05, CentredUpwards);
+    text([width * 0.95, waist * 0.4], &texts.fold, NOTE_LETTER_MM, waist * 0.05, CentredUpwards);
     let gaps = band.notches.windows(2).map(|pair| [pair[0].along, pair[1].along]);
     let [from, to] = gaps.max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0]))).unwrap_or_default();
     let middle = f64::midpoint(from, to);
-    let words = "sew this edge to the waist";
-    text([width * 0.25, middle], words, NOTE_LETTER_MM * 0.8, (to - from) * 0.8, CentredUpwards);
-    text([width * 0.5, f64::midpoint(waist, end.y) + 0.15], "underlap", NOTE_LETTER_MM * 0.7, width * 0.9, Centred);
+    text([width * 0.25, middle], &texts.sew_to_waist, NOTE_LETTER_MM * 0.8, (to - from) * 0.8, CentredUpwards);
+    text(
+        [width * 0.5, f64::midpoint(waist, end.y) + 0.15],
+        &texts.underlap,
+        NOTE_LETTER_MM * 0.7,
+        width * 0.9,
+        Centred,
+    );
     for notch in &band.notches {
         let is_dart = notch.place == NotchPlace::DartLeg;
-        let words = if is_dart { "dart".to_owned() } else { notch.place.name().replace('_', " ") };
+        let words = if is_dart { &texts.dart } else { texts.of_name(notch.place.name()) };
+        let x = width * if is_dart { 0.25 } else { 0.5 };
         // The label of the first end stands below its line.
         let y = if notch.along > 0.0 { notch.seam.y - 0.1 } else { notch.seam.y + 0.5 };
-        text([width * if is_dart { 0.25 } else { 0.5 }, y], &words, NOTE_LETTER_MM * 0.7, width * 0.9, Centred);
+        text([x, y], words, NOTE_LETTER_MM * 0.7, x * 1.8, Centred);
     }
     for notch in band.notches.iter().filter(|notch| notch.place != NotchPlace::DartLeg) {
         let across = [0.0, 2.0 * width].map(|x| Point::new(x, notch.seam.y));
@@ -128,7 +132,7 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<Stri
 }
 
 /// Draws the texts of a facing, in the middle of its waist edge and along its centre line.
-fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String], part: &mut Part) {
+fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, texts: &Texts, lines: &[String], part: &mut Part) {
     let waist: Vec<&Path> = facing.seam.iter().filter(|e| e.role == Role::Waist).map(|edge| &edge.path).collect();
     let depth = facing.seam.iter().filter(|e| e.role == Role::Centre).map(|edge| edge.path.length()).sum::<f64>();
     let path = waist[waist.len() / 2];
@@ -139,31 +143,28 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
         let base_line = placed.to_paper_mm(at + Vector::new(0.0, line_height * line));
         part.draw_fitted_text(base_line, Centred, words, [size * MM_PER_CM, width * 0.45 * MM_PER_CM]);
     };
-    line_of_text(2.6, &facing.name.name_in_words().to_uppercase(), line_height);
+    line_of_text(2.6, &texts.of_name(facing.name.name()).to_uppercase(), line_height);
     for (k, line) in lines.iter().enumerate() {
         line_of_text(3.6 + k as f64, line, line_height * 0.7);
     }
-    let centre = if facing.name.on_fold() { "place on the fold" } else { "centre back" };
+    let centre = if facing.name.on_fold() { &texts.place_on_fold } else { &texts.centre_back };
     let start = waist[0].start();
     let middle = start + Vector::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, depth / 2.0);
     let sizes = [NOTE_LETTER_MM * 0.7, depth * 0.9 * MM_PER_CM];
     part.draw_fitted_text(placed.to_paper_mm(middle), CentredUpwards, centre, sizes);
 }
 
-/// Returns the note on the pieces that finish the waist, or `None` for a pattern without them. `waist` names in words
-/// the waist that a waistband fits, such as "a waist of 75.5 cm".
-pub(super) fn waist_finish_note(pattern: &Pattern, waist: &str, ruler: Ruler) -> Option<String> {
-    let finish = pattern.cutting().finish?;
-    let [width, underlap, depth] = finish.lengths.into_array().map(|length| ruler.format_input_length(length));
-    let unit = ruler.unit_name();
-    Some(match finish.kind {
-        WaistFinishKind::Facing => format!(
-            "Facing: {depth} {unit} deep, drawn with the darts closed; allowances as on the skirt, but none at the lower edge: \
-             neaten that edge."
-        ),
-        WaistFinishKind::Waistband => format!(
-            "Waistband: {width} {unit} wide when folded, for {waist} and an underlap of {underlap} {unit}; \
-             the allowance of the waist on all edges."
-        ),
+/// Returns the note on the pieces that finish the waist, or `None` for a pattern without them. `waist` is the waist
+/// that a waistband fits, in centimetres; `None` stands for the waists of all sizes of a nest.
+pub(super) fn waist_finish_note(pattern: &Pattern, waist: Option<f64>, wording: Wording) -> Option<String> {
+    let (finish, texts) = (pattern.cutting().finish?, wording.texts);
+    let lengths = finish.lengths.into_array().map(|length| wording.with_unit(wording.input_length(length)));
+    let [width, underlap, depth] = lengths;
+    Some(match (finish.kind, waist) {
+        (WaistFinishKind::Facing, _) => printed!(texts.facing_note, depth),
+        (WaistFinishKind::Waistband, Some(waist)) => {
+            printed!(texts.waistband_note, width, waist = wording.length_with_unit(waist), underlap)
+        }
+        (WaistFinishKind::Waistband, None) => printed!(texts.nest_waistband_note, width, underlap),
     })
 }

@@ -16,7 +16,7 @@ use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_header, with_n
 use crate::error::{Code, Problem, Problems};
 use crate::lesson::Lesson;
 use crate::pattern::{Lay, Pattern};
-use crate::ruler::Ruler;
+use crate::wording::Wording;
 
 /// Reason why a file was not written.
 #[derive(Debug)]
@@ -50,8 +50,8 @@ const PDF_EXTENSION_COMMA_OR_EMPTY: &str = if cfg!(feature = "pdf") { ".pdf, " }
 
 impl Pattern {
     /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,
-    /// `.svg` with a header above the pieces, `.dxf`, or `.json` by the schema `pattern`. Texts show lengths as `ruler`
-    /// rounds them; lengths in JSON are exact, in the ruler's unit.
+    /// `.svg` with a header above the pieces, `.dxf`, or `.json` by the schema `pattern`. `wording`
+    /// prints lengths and texts; lengths in JSON are exact, in the unit of its ruler.
     ///
     /// # Errors
     /// [`SaveError::Refused`] for another extension, for paper too small, and for the path of a device or pipe;
@@ -70,9 +70,14 @@ impl Pattern {
     /// assert!(refused.to_string().starts_with("path: \"pattern.txt\" is not a name that ends with"));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn save(&self, path: impl AsRef<Path>, ruler: impl Into<Ruler>, paper: &Paper) -> Result<(), SaveError> {
+    pub fn save<'t>(
+        &self,
+        path: impl AsRef<Path>,
+        wording: impl Into<Wording<'t>>,
+        paper: &Paper,
+    ) -> Result<(), SaveError> {
         let path = refuse_nul_in_path(path.as_ref())?;
-        write_file_atomically(path, &self.file_bytes(path, ruler, paper)?)
+        write_file_atomically(path, &self.file_bytes(path, wording, paper)?)
     }
 
     /// Returns the bytes of the file that [`save`](Self::save) writes, for a caller without a file system; only the
@@ -92,28 +97,28 @@ impl Pattern {
     /// assert_eq!(pattern.file_bytes("pattern.txt", Unit::Cm, &paper).unwrap_err()[0].code, Code::UnknownChoice);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn file_bytes(
+    pub fn file_bytes<'t>(
         &self,
         path: impl AsRef<Path>,
-        ruler: impl Into<Ruler>,
+        wording: impl Into<Wording<'t>>,
         paper: &Paper,
     ) -> Result<Vec<u8>, Problems> {
-        let (path, ruler) = (path.as_ref(), ruler.into());
+        let (path, wording) = (path.as_ref(), wording.into());
         let extension = file_extension_in_lower_case(path);
         if extension == "json" {
-            return Ok(PatternReport::new(self, ruler.unit()).to_json().into_bytes());
+            return Ok(PatternReport::new(self, wording.ruler.unit()).to_json().into_bytes());
         }
-        let drawing = draw_pattern(self, ruler);
+        let drawing = draw_pattern(self, wording);
         // DXF has no notes.
-        let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, ruler) };
+        let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, wording) };
         drawing_file_bytes(path, &drawing, paper, &format!("{PDF_EXTENSION_COMMA_OR_EMPTY}.svg, .dxf or .json"))
     }
 }
 
 impl Lay {
     /// Saves the lay to a file in the format of its extension: `.pdf` (with the feature `pdf`) on one page of `paper`,
-    /// `.svg` at a fifth of true size, or `.json` by the schema `lay`. Texts show lengths as `ruler` rounds them;
-    /// lengths in JSON are exact, in the ruler's unit.
+    /// `.svg` at a fifth of true size, or `.json` by the schema `lay`. `wording` prints lengths and texts;
+    /// lengths in JSON are exact, in the unit of its ruler.
     ///
     /// # Errors
     /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
@@ -134,13 +139,18 @@ impl Lay {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
-    pub fn save(&self, path: impl AsRef<Path>, ruler: impl Into<Ruler>, paper: &Paper) -> Result<(), SaveError> {
-        let (path, ruler) = (refuse_nul_in_path(path.as_ref())?, ruler.into());
+    pub fn save<'t>(
+        &self,
+        path: impl AsRef<Path>,
+        wording: impl Into<Wording<'t>>,
+        paper: &Paper,
+    ) -> Result<(), SaveError> {
+        let (path, wording) = (refuse_nul_in_path(path.as_ref())?, wording.into());
         let bytes = match file_extension_in_lower_case(path).as_str() {
             #[cfg(feature = "pdf")]
-            "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, ruler, paper)?),
-            "svg" => svg(&draw_lay(self, ruler), SvgScale::True).into_bytes(),
-            "json" => LayReport::new(self, ruler.unit()).to_json().into_bytes(),
+            "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, wording, paper)?),
+            "svg" => svg(&draw_lay(self, wording), SvgScale::True).into_bytes(),
+            "json" => LayReport::new(self, wording.ruler.unit()).to_json().into_bytes(),
             _ => {
                 return Err(unknown_file_extension_problem(
                     path,

@@ -27,6 +27,7 @@ use std::cmp::Ordering;
 use crate::draft::{Draft, Role};
 use crate::geometry::{Cubic, Path, Point};
 use crate::ruler::Ruler;
+use crate::wording::{Texts, Wording};
 
 /// Number of equal parameter intervals of a drawn curve at whose ends its distance from the exact curve is measured.
 const CURVE_COMPARISON_INTERVALS: u32 = 16;
@@ -38,6 +39,8 @@ pub struct Lesson {
     pub draft: Draft,
     /// Ruler that decides unit and rounding of the lengths in the texts.
     pub ruler: Ruler,
+    /// Texts of the lesson.
+    pub texts: Texts,
     /// Steps that draw the back.
     pub back: PanelLesson,
     /// Steps that draw the front.
@@ -58,12 +61,12 @@ pub struct HandDifference {
 }
 
 impl Draft {
-    /// Returns the lesson of this draft; `ruler` decides unit and rounding of the lengths in its texts.
+    /// Returns the lesson of this draft; `wording` decides its texts, and unit and rounding of their lengths.
     #[must_use]
-    pub fn lesson(&self, ruler: impl Into<Ruler>) -> Lesson {
-        let ruler = ruler.into();
-        let [back, front] = self.panels().map(|panel| PanelLesson::new(self, panel, ruler));
-        Lesson { draft: self.clone(), ruler, back, front }
+    pub fn lesson<'t>(&self, wording: impl Into<Wording<'t>>) -> Lesson {
+        let wording = wording.into();
+        let [back, front] = self.panels().map(|panel| PanelLesson::new(self, panel, wording));
+        Lesson { draft: self.clone(), ruler: wording.ruler, texts: wording.texts.clone(), back, front }
     }
 }
 
@@ -72,6 +75,11 @@ impl Lesson {
     #[must_use]
     pub fn panels(&self) -> [&PanelLesson; 2] {
         [&self.back, &self.front]
+    }
+
+    /// Returns the wording of the lesson.
+    pub(crate) fn wording(&self) -> Wording<'_> {
+        (self.ruler, &self.texts).into()
     }
 
     /// Draws the steps with every length rounded to the marks of the lesson's ruler, and returns how far the drawn

@@ -6,7 +6,7 @@
 use super::curve_through_points;
 use crate::draft::{Draft, Half, Panel, Role};
 use crate::geometry::{Path, Point};
-use crate::ruler::Ruler;
+use crate::wording::{Wording, printed};
 
 /// Depths of the points that mark the curve of the side seam, below the waist at the side, as fractions of the hip
 /// depth.
@@ -102,8 +102,8 @@ impl PanelLesson {
         marked
     }
 
-    pub(super) fn new(draft: &Draft, panel: &Panel, ruler: Ruler) -> Self {
-        let mut builder = PanelLessonBuilder { ruler, marked: Vec::new(), steps: Vec::new() };
+    pub(super) fn new(draft: &Draft, panel: &Panel, wording: Wording) -> Self {
+        let mut builder = PanelLessonBuilder { wording, marked: Vec::new(), steps: Vec::new() };
         builder.add_frame_steps(draft, panel);
         builder.add_waist_end_and_side_seam_steps(draft, panel);
         let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| builder.add_dart_step(panel, k)).collect();
@@ -114,13 +114,13 @@ impl PanelLesson {
 }
 
 /// Builder of the steps of one panel: the points marked so far, with their letters, and the steps written so far.
-struct PanelLessonBuilder {
-    ruler: Ruler,
+struct PanelLessonBuilder<'t> {
+    wording: Wording<'t>,
     marked: Vec<(char, Point)>,
     steps: Vec<Step>,
 }
 
-impl PanelLessonBuilder {
+impl PanelLessonBuilder<'_> {
     /// Marks the point `at` with the next letter; returns its distances from the point with the letter `from`, or from
     /// the origin if no point has that letter.
     fn mark_point(&mut self, from: char, at: Point) -> PointToMark {
@@ -137,23 +137,20 @@ impl PanelLessonBuilder {
     }
 
     fn format_length(&self, cm: f64) -> String {
-        self.ruler.format_length(cm.abs())
+        self.wording.length(cm.abs())
     }
 
     /// Describes a point to mark in words: `from A out 8.4 and down 0.6 to M`.
     fn point_to_mark_in_words(&self, measure: &PointToMark) -> String {
-        let way = |distance: f64, [ahead, back]: [&str; 2]| {
-            let is_marked = self.ruler.round_to_step(distance) != 0.0;
-            is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.format_length(distance)))
+        let texts = self.wording.texts;
+        let way = |distance: f64, ahead, back| {
+            let is_marked = self.wording.ruler.round_to_step(distance) != 0.0;
+            let words: &str = if distance < 0.0 { back } else { ahead };
+            is_marked.then(|| printed!(words, length = self.format_length(distance)))
         };
-        let ways = [way(measure.out, ["out", "in"]), way(measure.down, ["down", "up"])];
-        let ways: Vec<String> = ways.into_iter().flatten().collect();
-        let PointToMark { from, to, .. } = measure;
-        if ways.is_empty() {
-            format!("at {from} mark {to}")
-        } else {
-            format!("from {from} {} to {to}", ways.join(" and "))
-        }
+        let ways = [way(measure.out, &texts.way_out, &texts.way_in), way(measure.down, &texts.way_down, &texts.way_up)];
+        let (way, PointToMark { from, to, .. }) = (texts.join(ways.into_iter().flatten()), measure);
+        if way.is_empty() { printed!(texts.mark_at, from, to) } else { printed!(texts.mark_from, from, way, to) }
     }
 
     fn points_to_mark_in_words(&self, points_to_mark: &[PointToMark]) -> String {
@@ -166,25 +163,18 @@ impl PanelLessonBuilder {
         let (hip, hem, width) = (draft.body().hip_depth, draft.body().length, panel.width);
         let is_slanted = panel.centre_waist_point().x > 0.0;
         let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
+        let texts = self.wording.texts;
         let centre = match panel.half {
-            Half::Back if is_slanted => "centre back, which above the hip line is only a guide",
-            Half::Back => "centre back",
-            Half::Front => "centre front, which is later placed on the fold",
+            Half::Back if is_slanted => &texts.the_centre_back_guide,
+            Half::Back => &texts.the_centre_back,
+            Half::Front => &texts.the_centre_front,
         };
-        let text = format!(
-            "Mark A near the upper edge of the paper. Draw a line from A straight down: the {centre}. On it measure \
-             from A down {} to B, and down {} to C.",
-            self.format_length(hip),
-            self.format_length(hem)
-        );
+        let [hip_depth, length, width_in_words] = [hip, hem, width].map(|cm| self.format_length(cm));
+        let text = printed!(texts.frame_centre, centre, hip_depth, length);
         let slanted = [("AB", Construction), ("BC", Straight)];
         self.push_step(text, line.to_vec(), if is_slanted { &slanted } else { &[("AC", Straight)] }, false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
-        let text = format!(
-            "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
-             from B to E is the hip line, from C to F the hem, from E to F the lower side seam.",
-            self.format_length(width)
-        );
+        let text = printed!(texts.frame_square, width = width_in_words);
         let strokes =
             [("AD", Construction), ("BE", Construction), ("CF", Straight), ("DE", Construction), ("EF", Straight)];
         self.push_step(text, square.to_vec(), &strokes, false);
@@ -194,12 +184,13 @@ impl PanelLessonBuilder {
     fn add_waist_end_and_side_seam_steps(&mut self, draft: &Draft, panel: &Panel) {
         let ends = [('D', Point::new(panel.waist_width, 0.0)), ('A', panel.centre_waist_point())];
         let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
-        let [side_end, centre_end] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));
+        let ([side, centre], texts) =
+            ([0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k])), self.wording.texts);
         let is_slanted = panel.centre_waist_point().x > 0.0;
-        let join_centre_back_seam = if is_slanted { " Join H to B: the centre back seam." } else { "" };
-        let text = format!(
-            "Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.{join_centre_back_seam}"
-        );
+        let mut text = printed!(texts.waist_ends, side, centre);
+        if is_slanted {
+            text = format!("{text} {}", texts.waist_end_joined);
+        }
         self.push_step(text, ends, if is_slanted { &[("HB", StrokeKind::Straight)] } else { &[] }, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.first_parameter_where(|point| point.y >= depth));
@@ -207,11 +198,7 @@ impl PanelLessonBuilder {
             .map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth)))
             .to_vec();
         let through: String = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
-        let text = format!(
-            "Side seam: {}. Draw a smooth curve from G through these points to E. At E it runs into the straight side \
-             seam without a corner.",
-            self.points_to_mark_in_words(&marks)
-        );
+        let text = printed!(texts.draw_side_seam, points = self.points_to_mark_in_words(&marks));
         self.push_step(text, marks, &[(&through, StrokeKind::SideSeam)], true);
     }
 
@@ -222,22 +209,23 @@ impl PanelLessonBuilder {
         let inner = self.mark_point('A', dart.inner);
         let outer = self.mark_point('A', dart.outer);
         let tip = self.mark_point(inner.to, dart.tip);
+        let texts = self.wording.texts;
         let name = match (panel.darts.len(), k) {
-            (1, _) => "Dart",
-            (_, 0) => "Dart nearest the centre",
-            (3, 1) => "Middle dart",
-            _ => "Dart nearest the side",
+            (1, _) => &texts.only_dart,
+            (_, 0) => &texts.centre_dart,
+            (3, 1) => &texts.middle_dart,
+            _ => &texts.side_dart,
         };
-        let text = format!(
-            "{name}: {}. This is its mouth, {} wide. Its tip lies {} below the middle of the mouth: {}. Join {} and {} \
-             to {}.",
-            self.points_to_mark_in_words(&[inner, outer]),
-            self.format_length(dart.intake),
-            self.format_length(dart.length),
-            self.point_to_mark_in_words(&tip),
-            inner.to,
-            outer.to,
-            tip.to
+        let text = printed!(
+            texts.draw_dart,
+            dart = name,
+            mouth = self.points_to_mark_in_words(&[inner, outer]),
+            width = self.format_length(dart.intake),
+            length = self.format_length(dart.length),
+            tip = self.point_to_mark_in_words(&tip),
+            inner = inner.to,
+            outer = outer.to,
+            end = tip.to
         );
         let legs = [inner, outer].map(|end| format!("{}{}", end.to, tip.to));
         let legs = legs.each_ref().map(|leg| (leg.as_str(), StrokeKind::Dart));
@@ -253,28 +241,22 @@ impl PanelLessonBuilder {
         let starts = std::iter::once('H').chain(mouths.iter().map(|mouth| mouth[1]));
         let ends = mouths.iter().map(|mouth| mouth[0]).chain(['G']);
         let stretches = starts.zip(&middles).zip(ends).map(|((start, middle), end)| (start, middle.to, end));
-        let named = stretches.clone().map(|(start, middle, end)| format!("{start} through {middle} to {end}"));
-        let named = named.collect::<Vec<_>>().join("; ");
+        let texts = self.wording.texts;
+        let curves = stretches.clone().map(|(from, middle, to)| printed!(texts.through_point, from, middle, to));
+        let curves = curves.collect::<Vec<_>>().join("; ");
         let lines: Vec<String> = stretches.map(|(start, middle, end)| format!("{start}{middle}{end}")).collect();
-        let text = format!(
-            "Waist: {}. Draw a smooth curve from {named}. The curves meet the {}, the legs of the darts and the side seam at \
-             right angles.",
-            self.points_to_mark_in_words(&middles),
-            if panel.centre_waist_point().x > 0.0 { "centre back seam" } else { "centre line" }
-        );
+        let is_slanted = panel.centre_waist_point().x > 0.0;
+        let centre = if is_slanted { &texts.the_centre_back_seam } else { &texts.the_centre_line };
+        let text = printed!(texts.draw_waist, points = self.points_to_mark_in_words(&middles), curves, centre);
         let strokes: Vec<_> = lines.iter().map(|points| (points.as_str(), StrokeKind::Waist)).collect();
         self.push_step(text, middles.clone(), &strokes, true);
     }
 
     fn add_check_step(&mut self, panel: &Panel) {
-        let cut = if panel.half == Half::Back { "back, cut 2 (mirrored)" } else { "front, cut 1 on the fold" };
-        let text = format!(
-            "Check: measured along its curves, without the mouths of darts, the waist is {}; the side seam from G to F is {}. \
-             Draw an arrow parallel to the line from A to C: the grain line. Write on the piece: {cut}. These are seam lines: \
-             add allowances.",
-            self.format_length(panel.edge_length(Role::Waist)),
-            self.format_length(panel.edge_length(Role::Side))
-        );
+        let (texts, is_back) = (self.wording.texts, panel.half == Half::Back);
+        let (name, cut) = if is_back { (&texts.back, &texts.cut_mirrored) } else { (&texts.front, &texts.cut_on_fold) };
+        let [waist, side] = [Role::Waist, Role::Side].map(|role| self.format_length(panel.edge_length(role)));
+        let text = printed!(texts.check_panel, waist, side, piece = format!("{name}, {cut}"));
         self.push_step(text, Vec::new(), &[], false);
     }
 }

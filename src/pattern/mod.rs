@@ -41,8 +41,8 @@ use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::geometry::{Path, Point};
-use crate::ruler::Ruler;
 use crate::text::is_blank;
+use crate::wording::{Wording, printed};
 
 /// Distance of the grain line from the centre line or slanted centre seam, as a share of the width from there to the
 /// side at the hip.
@@ -235,14 +235,13 @@ impl Pattern {
         *self == Self { cutting, ..other.clone() }
     }
 
-    /// Returns the text printed on the pieces: the requested name, or else waist and hip of the body as `ruler` prints
-    /// them.
+    /// Returns the text printed on the pieces: the requested name, or else waist and hip of the body as
+    /// `wording` prints them.
     #[must_use]
-    pub fn label(&self, ruler: impl Into<Ruler>) -> String {
-        let ruler = ruler.into();
-        let (name, body) = (&self.cutting.name, self.draft.body());
-        let text = |cm| ruler.format_length(cm);
-        let waist_and_hip = || format!("waist {}, hip {} {}", text(body.waist), text(body.hip), ruler.unit_name());
+    pub fn label<'t>(&self, wording: impl Into<Wording<'t>>) -> String {
+        let (name, body, wording) = (&self.cutting.name, self.draft.body(), wording.into());
+        let [waist, hip] = [body.waist, body.hip].map(|cm| wording.length(cm));
+        let waist_and_hip = || printed!(wording.texts.body_label, waist, hip, unit = wording.unit());
         if is_blank(name) { waist_and_hip() } else { name.clone() }
     }
 

@@ -37,10 +37,6 @@ choices! {
 
 impl PieceName {
     /// Returns the name in words, such as `back facing`.
-    pub(crate) fn name_in_words(self) -> String {
-        self.name().replace('_', " ")
-    }
-
     /// Returns whether the piece is cut with its centre line on the fold of the cloth.
     #[must_use]
     pub fn on_fold(self) -> bool {

@@ -11,6 +11,7 @@ use crate::document::{InputReader, JsonValue};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
 use crate::ruler::Ruler;
+use crate::wording::{Texts, Wording};
 
 /// Declares types of Python arguments: for each the Rust type that it wraps, the type hint, and the conversion of an object.
 macro_rules! argument_types {
@@ -65,6 +66,15 @@ argument_types! {
         type_hint_identifier!("builtins", "str"),
         type_hint_identifier!("builtins", "float")
     ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
+    /// Argument that maps keys of texts to templates in another language.
+    TextsArgument(Result<Texts, Problems>) as type_hint_subscript!(
+        type_hint_identifier!("collections.abc", "Mapping"),
+        type_hint_identifier!("builtins", "str"),
+        type_hint_identifier!("builtins", "str")
+    ), |object| {
+        let pairs: Vec<(DocumentText, DocumentText)> = object.cast::<PyMapping>()?.items()?.extract()?;
+        Texts::new(pairs.into_iter().map(|(key, template)| (key.0, template.0)))
+    };
     /// Argument that maps the path of each input to the name of a column or to a number: a JSON object, not yet validated.
     ColumnsArgument(JsonValue) as AnyDict::OUTPUT_TYPE, |object| dict_to_json_value(object.cast::<PyDict>()?.as_any());
     /// Argument that maps the name of each girth to its minimum and maximum ease: pairs in the order of the mapping.
@@ -162,6 +172,12 @@ pub(super) fn parse_ruler(name: &str) -> PyResult<Ruler> {
 /// Parses the name of the unit of a table, `cm`, `in` or `mm`; raises `InputError` for another name.
 pub(super) fn parse_table_unit(name: &str) -> PyResult<Unit> {
     parse_one_of(&Unit::ALL, Unit::name, name)
+}
+
+/// Returns the wording of a drawing, with English texts unless others are given; raises `InputError` for wrong texts.
+pub(super) fn wording(ruler: Ruler, texts: Option<&TextsArgument>) -> PyResult<Wording<'_>> {
+    let Some(TextsArgument(texts)) = texts else { return Ok(ruler.into()) };
+    Ok((ruler, texts.as_ref().map_err(Clone::clone)?).into())
 }
 
 fn parse_one_of<T: Copy>(choices: &[T], name_of: fn(T) -> &'static str, name: &str) -> PyResult<T> {

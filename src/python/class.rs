@@ -38,6 +38,8 @@ macro_rules! typed_dict {
 typed_dict! {
     /// Python dict with the type hint `dict[str, Any]`.
     AnyDict: "typing", "Any";
+    /// Python dict with the type hint `dict[str, str]`.
+    TextDict: "builtins", "str";
     /// Python dict with the type hint `dict[str, float]`.
     NumberDict: "builtins", "float";
 }

@@ -5,8 +5,8 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
 use super::arguments::{
-    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, json_object, parse_unit,
-    read_arguments,
+    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument, json_object,
+    parse_unit, read_arguments, wording,
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, python_class};
 use super::draft::{Draft, draft};
@@ -64,7 +64,7 @@ python_class! { Draft as draft;
     };
     equal other = draft.inner == other.inner;
     pickle = from_json(draft.request.to_json());
-    svg = draft.svg(None, true);
+    svg = draft.svg(None, true, None);
     {
         /// Draft a request in JSON that follows `schema("request")`.
         ///
@@ -219,10 +219,11 @@ python_class! { Draft as draft;
         }
 
         /// Return the lesson of the draft: how to draw the draft by hand. Its texts have lengths in `unit`: `cm`, `in`
-        /// (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths.
-        #[pyo3(signature = (unit = None))]
-        fn lesson(&self, unit: Option<&str>) -> PyResult<Lesson> {
-            Ok(Lesson { inner: self.inner.lesson(self.request.parse_ruler_or_own(unit)?) })
+        /// (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths. `texts` maps keys of
+        /// `drawing_texts` to templates in another language.
+        #[pyo3(signature = (unit = None, *, texts = None))]
+        fn lesson(&self, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<Lesson> {
+            Ok(Lesson { inner: self.inner.lesson(wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?) })
         }
 
         /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
@@ -240,10 +241,22 @@ python_class! { Draft as draft;
 
         /// Draw back and front as SVG, with written lengths in `unit`, by default in the draft's own `document_unit`.
         ///
-        /// The drawing has true size. With `fit=True` it fills the width of its container instead.
-        #[pyo3(signature = (unit = None, *, fit = false))]
-        fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_draft(&self.inner, self.request.parse_ruler_or_own(unit)?), fitted_or_true_scale(fit)))
+        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` maps keys of
+        /// `drawing_texts` to templates in another language.
+        ///
+        /// Raises `InputError` for an unknown key, and for a template that cannot be printed.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> "Saum 25,5 cm" in skirt.svg(texts={"hem_length": "Saum {length}", "decimal_mark": ","})
+        /// True
+        /// >>> skirt.svg(texts={"hem_length": "Saum {Länge}", "hm": "Saum"})
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: texts.hem_length: "Saum {Länge}" is not a text with no other placeholders than {length}
+        /// texts.hm: unknown field; known fields are the keys of the English texts
+        #[pyo3(signature = (unit = None, *, fit = false, texts = None))]
+        fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            Ok(svg(&draw_draft(&self.inner, wording), fitted_or_true_scale(fit)))
         }
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.

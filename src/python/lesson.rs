@@ -3,11 +3,13 @@
 use std::path::PathBuf;
 
 use pyo3::prelude::*;
+use pyo3::types::IntoPyDict;
 
-use super::arguments::DocumentText;
-use super::class::python_class;
+use super::arguments::{DocumentText, TextsArgument, wording};
+use super::class::{TextDict, python_class};
 use super::draft::Draft;
 use crate::document::Request;
+use crate::wording::Texts;
 
 /// Lesson: how to draw a draft by hand, in numbered steps with the numbers of its body.
 ///
@@ -43,16 +45,26 @@ python_class! { Lesson as lesson;
     /// Length of the side seam of a pattern drawn with rounded lengths minus length of the side seam of the draft, in
     /// millimetres.
     side_mm: f64 = lesson.inner.rounding().side_mm;
-    text = format!("{}.lesson(unit={:?})", lesson.draft().__repr__(), lesson.inner.ruler.name());
-    pickle = from_json(Request { ruler: Some(lesson.inner.ruler), ..lesson.draft().request }.to_json());
+    text = {
+        let texts = if lesson.inner.texts == Texts::default() { "" } else { ", texts=…" };
+        format!("{}.lesson(unit={:?}{texts})", lesson.draft().__repr__(), lesson.inner.ruler.name())
+    };
     {
         /// Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request.
+        /// `texts` is as in `Draft.svg`.
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(request: DocumentText) -> PyResult<Self> {
+        #[pyo3(signature = (request, texts = None))]
+        fn from_json(request: DocumentText, texts: Option<TextsArgument>) -> PyResult<Self> {
             let request = Request::from_json(&request.0)?;
-            Ok(Self { inner: request.draft()?.lesson(request.ruler()) })
+            Ok(Self { inner: request.draft()?.lesson(wording(request.ruler(), texts.as_ref())?) })
+        }
+
+        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String, TextDict<'py>))> {
+            let request = Request { ruler: Some(self.inner.ruler), ..self.draft().request }.to_json();
+            let texts = TextDict(self.inner.texts.iter().into_py_dict(py)?);
+            Ok((py.get_type::<Self>().getattr("from_json")?, (request, texts)))
         }
 
         /// Return the lesson as Markdown, without figures.
@@ -65,4 +77,16 @@ python_class! { Lesson as lesson;
         /// Raises `InputError` for another file name, and `OSError` if writing fails.
         fn save(&self, py: Python<'_>, path: PathBuf) -> PyResult<()> { Ok(py.detach(|| self.inner.save(path))?) }
     }
+}
+
+/// Return the texts that drawings and lessons print: the English template of each key, with placeholders in braces.
+///
+/// The argument `texts` of a method that draws maps some or all of these keys to templates in another language. A text
+/// that is left out stays English, and a template need not use every placeholder.
+///
+/// >>> drawing_texts()["hem_length"]
+/// 'hem {length}'
+#[pyfunction]
+pub(crate) fn drawing_texts(py: Python<'_>) -> PyResult<TextDict<'_>> {
+    Ok(TextDict(Texts::english().into_py_dict(py)?))
 }

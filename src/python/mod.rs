@@ -46,7 +46,7 @@ mod _kirtle {
         draft::{Draft, draft, draft_json, schema},
         inputs::{Body, Darts, Ease, Figure, FixedDart, Rules, Shares},
         interruption::_panic,
-        lesson::Lesson,
+        lesson::{Lesson, drawing_texts},
         paper::{new_partial, replace_by_partial},
         pattern::{Lay, Pattern},
         population::{BodyTable, Population, simulate},

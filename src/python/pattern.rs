@@ -5,7 +5,9 @@ use std::path::PathBuf;
 use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
-use super::arguments::{BooleanArgument, DocumentText, NumberArgument, json_object, read_arguments};
+use super::arguments::{
+    BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, read_arguments, wording,
+};
 use super::class::{AnyDict, NumberDict, json_to_dict, python_class, repr_of_bool};
 use super::draft::Draft;
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
@@ -90,7 +92,7 @@ python_class! { Pattern as pattern;
     };
     equal other = pattern.inner.is_equal_as_cut(&other.inner);
     pickle = from_json(pattern.request.to_json());
-    svg = pattern.svg(None, true);
+    svg = pattern.svg(None, true, None);
     {
         /// Draft a request in JSON that follows `schema("request")`, and make its pattern.
         ///
@@ -140,7 +142,7 @@ python_class! { Pattern as pattern;
         ///
         /// `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
         /// `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each sheet,
-        /// `overlap_mm` the overlap of neighbouring sheets, both in millimetres.
+        /// `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
         ///
         /// Raises `InputError` for another file name or paper that is too small, and `OSError` if writing fails.
         ///
@@ -149,34 +151,44 @@ python_class! { Pattern as pattern;
         /// >>> skirt.pattern().save("skirt.txt")
         /// Traceback (most recent call last):
         /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
-        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
-        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>) -> PyResult<()> {
-            let (ruler, paper) = (self.request.parse_ruler_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-            Ok(py.detach(|| self.inner.save(path, ruler, &paper))?)
+        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None, texts = None))]
+        fn save(
+            &self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
+            texts: Option<TextsArgument>,
+        ) -> PyResult<()> {
+            let paper = parse_paper(paper, margin_mm, overlap_mm)?;
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            Ok(py.detach(|| self.inner.save(path, wording, &paper))?)
         }
 
         /// Return the bytes of the PDF that `save` writes with the same options.
-        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
+        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None, texts = None))]
         fn pdf<'py>(
             &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
+            texts: Option<TextsArgument>,
         ) -> PyResult<Bound<'py, PyBytes>> {
-            let (ruler, paper) = (self.request.parse_ruler_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-            pdf_bytes(py, &paper, || with_notes_on_buying(draw_pattern(&self.inner, ruler), &self.inner, ruler))
+            let paper = parse_paper(paper, margin_mm, overlap_mm)?;
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            pdf_bytes(py, &paper, || with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording))
         }
 
         /// Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
         ///
-        /// The drawing has true size. With `fit=True` it fills the width of its container instead.
-        #[pyo3(signature = (unit = None, *, fit = false))]
-        fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            let ruler = self.request.parse_ruler_or_own(unit)?;
-            let drawing = with_notes_on_buying(draw_pattern(&self.inner, ruler), &self.inner, ruler);
+        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
+        /// `Draft.svg`.
+        #[pyo3(signature = (unit = None, *, fit = false, texts = None))]
+        fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            let drawing = with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording);
             Ok(svg(&with_header(drawing), fitted_or_true_scale(fit)))
         }
 
-        /// Return the pieces as DXF, with coordinates in millimetres and written lengths in `unit`.
-        #[pyo3(signature = (unit = None))]
-        fn dxf(&self, unit: Option<&str>) -> PyResult<String> { Ok(dxf(&draw_pattern(&self.inner, self.request.parse_ruler_or_own(unit)?))) }
+        /// Return the pieces as DXF, with coordinates in millimetres and written lengths in `unit`. `texts` is as in
+        /// `Draft.svg`.
+        #[pyo3(signature = (unit = None, *, texts = None))]
+        fn dxf(&self, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<String> {
+            Ok(dxf(&draw_pattern(&self.inner, wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?)))
+        }
 
         /// Return the pattern in JSON that follows `schema("pattern")`, with lengths in `unit`, by default in the
         /// draft's `document_unit`.
@@ -236,7 +248,7 @@ python_class! { Lay as lay;
     hash = LayReport::new(&lay.inner, Unit::Cm).to_json();
     equal other = lay.inner == other.inner;
     pickle = from_json(lay.request.to_json());
-    svg = lay.svg(None, true);
+    svg = lay.svg(None, true, None);
     {
         /// Draft a request in JSON that follows `schema("request")`, and lay its pattern on the `cloth` of the request.
         ///
@@ -250,21 +262,26 @@ python_class! { Lay as lay;
         /// Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
         ///
         /// A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or less, which the title states. SVG has a
-        /// fifth of true size.
+        /// fifth of true size. `texts` is as in `Draft.svg`.
         ///
         /// Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
-        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, unit = None))]
-        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, unit: Option<&str>) -> PyResult<()> {
-            let (ruler, paper) = (self.request.parse_ruler_or_own(unit)?, parse_paper(paper, margin_mm, 0.0)?);
-            Ok(py.detach(|| self.inner.save(path, ruler, &paper))?)
+        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, unit = None, texts = None))]
+        fn save(
+            &self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, unit: Option<&str>, texts: Option<TextsArgument>,
+        ) -> PyResult<()> {
+            let paper = parse_paper(paper, margin_mm, 0.0)?;
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            Ok(py.detach(|| self.inner.save(path, wording, &paper))?)
         }
 
         /// Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
         ///
         /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
-        #[pyo3(signature = (unit = None, *, fit = false))]
-        fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_lay(&self.inner, self.request.parse_ruler_or_own(unit)?), fitted_or_true_scale(fit)))
+        /// `texts` is as in `Draft.svg`.
+        #[pyo3(signature = (unit = None, *, fit = false, texts = None))]
+        fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            Ok(svg(&draw_lay(&self.inner, wording), fitted_or_true_scale(fit)))
         }
 
         /// Return the lay in JSON that follows `schema("lay")`, with lengths in `unit`, by default in the draft's

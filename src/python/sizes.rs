@@ -8,8 +8,9 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
-    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizePositionArgument,
+    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizePositionArgument, TextsArgument,
     dict_to_json_value, json_object, json_object_without_none, parse_ruler, parse_unit, read_arguments, value_or_raise,
+    wording,
 };
 use super::class::{AnyDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
@@ -191,15 +192,13 @@ python_class! { SizeRange as range;
     chart: SizeChart = SizeChart(range.0.chart().clone(), Unit::Cm);
     repr = format!("<SizeRange of {} drafts>", range.0.drafts().len());
     hash = format!("{:?} {:?}", range.0.chart(), range.0.ease());
-    svg = Nest::nest_from_range(&range.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg("cm", true);
+    svg = Nest::nest_from_range(&range.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg("cm", true, None);
     {
         /// Draft all sizes of a chart in JSON that follows `schema("chart")` and contains `ease`.
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(py: Python<'_>, text: DocumentText) -> PyResult<Self> {
-            Ok(Self(py.detach(|| ChartRequest::from_json(&text.0)?.required_size_range())?))
-        }
+        fn from_json(py: Python<'_>, text: DocumentText) -> PyResult<Self> { Ok(Self(py.detach(|| ChartRequest::from_json(&text.0)?.required_size_range())?)) }
 
         /// Return the draft of the size called `name`.
         ///
@@ -326,37 +325,39 @@ python_class! { Nest as nest;
     repr = format!("<Nest of {} sizes>", nest.inner.sizes().len());
     hash = format!("{:?}", nest.inner);
     equal other = nest.inner == other.inner;
-    svg = nest.svg("cm", true);
+    svg = nest.svg("cm", true, None);
     {
         /// Draw the nest as SVG, with written lengths in `unit`. Each size is a layer, such as `Size 38`.
         ///
-        /// The drawing has true size. With `fit=True` it fills the width of its container instead.
-        #[pyo3(signature = (unit = "cm", *, fit = false))]
-        fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_nest(&self.inner, parse_ruler(unit)?)), fitted_or_true_scale(fit)))
+        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
+        /// `Draft.svg`.
+        #[pyo3(signature = (unit = "cm", *, fit = false, texts = None))]
+        fn svg(&self, unit: &str, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
+            Ok(svg(&with_header(draw_nest(&self.inner, wording(parse_ruler(unit)?, texts.as_ref())?)), fitted_or_true_scale(fit)))
         }
 
         /// Return the bytes of a PDF of the nest at true size. Each size is a layer. The options are as in
         /// `Pattern.save`.
-        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
-        fn pdf<'py>(&self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str) -> PyResult<Bound<'py, PyBytes>> {
-            let (ruler, paper) = (parse_ruler(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-            pdf_bytes(py, &paper, || draw_nest(&self.inner, ruler))
+        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm", texts = None))]
+        fn pdf<'py>(&self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str, texts: Option<TextsArgument>) -> PyResult<Bound<'py, PyBytes>> {
+            let (wording, paper) = (wording(parse_ruler(unit)?, texts.as_ref())?, parse_paper(paper, margin_mm, overlap_mm)?);
+            pdf_bytes(py, &paper, || draw_nest(&self.inner, wording))
         }
 
         /// Return the nest as DXF, with coordinates in millimetres and written lengths in `unit`. Each size is a layer.
-        #[pyo3(signature = (unit = "cm"))]
-        fn dxf(&self, unit: &str) -> PyResult<String> { Ok(dxf(&draw_nest(&self.inner, parse_ruler(unit)?))) }
+        /// `texts` is as in `Draft.svg`.
+        #[pyo3(signature = (unit = "cm", *, texts = None))]
+        fn dxf(&self, unit: &str, texts: Option<TextsArgument>) -> PyResult<String> { Ok(dxf(&draw_nest(&self.inner, wording(parse_ruler(unit)?, texts.as_ref())?))) }
 
         /// Write the nest to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
         ///
-        /// `paper`, `margin_mm` and `overlap_mm` are as in `Pattern.save`.
+        /// `paper`, `margin_mm`, `overlap_mm` and `texts` are as in `Pattern.save`.
         ///
         /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
-        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
-        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str) -> PyResult<()> {
-            let (paper, ruler) = (parse_paper(paper, margin_mm, overlap_mm)?, parse_ruler(unit)?);
-            Ok(py.detach(|| save_drawing(path, &draw_nest(&self.inner, ruler), &paper))?)
+        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm", texts = None))]
+        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str, texts: Option<TextsArgument>) -> PyResult<()> {
+            let (paper, wording) = (parse_paper(paper, margin_mm, overlap_mm)?, wording(parse_ruler(unit)?, texts.as_ref())?);
+            Ok(py.detach(|| save_drawing(path, &draw_nest(&self.inner, wording), &paper))?)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
@@ -397,7 +398,7 @@ python_class! { Alteration as alteration;
     exact: Draft = Draft::from_library_draft(&alteration.inner.exact, Unit::Cm);
     repr = format!("<Alteration: {}>", alteration.inner.sewing_verdict());
     hash = to_json_text(&AlterationReport::new(&alteration.inner, Unit::Cm.into(), Unit::Cm));
-    svg = alteration.svg("cm", true);
+    svg = alteration.svg("cm", true, None);
     {
         /// Return the instructions of the alteration, one for each step, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
@@ -419,19 +420,21 @@ python_class! { Alteration as alteration;
 
         /// Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`.
         ///
-        /// The drawing has true size. With `fit=True` it fills the width of its container instead.
-        #[pyo3(signature = (unit = "cm", *, fit = false))]
-        fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, parse_ruler(unit)?)), fitted_or_true_scale(fit)))
+        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
+        /// `Draft.svg`.
+        #[pyo3(signature = (unit = "cm", *, fit = false, texts = None))]
+        fn svg(&self, unit: &str, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
+            Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, wording(parse_ruler(unit)?, texts.as_ref())?)), fitted_or_true_scale(fit)))
         }
 
         /// Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
+        /// `texts` is as in `Draft.svg`.
         ///
         /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
-        #[pyo3(signature = (path, *, paper = "A4", unit = "cm"))]
-        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, unit: &str) -> PyResult<()> {
-            let (paper, ruler) = (parse_paper(paper, 10.0, 10.0)?, parse_ruler(unit)?);
-            Ok(py.detach(|| save_drawing(path, &draw_alteration(&self.range, &self.inner, ruler), &paper))?)
+        #[pyo3(signature = (path, *, paper = "A4", unit = "cm", texts = None))]
+        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, unit: &str, texts: Option<TextsArgument>) -> PyResult<()> {
+            let (paper, wording) = (parse_paper(paper, 10.0, 10.0)?, wording(parse_ruler(unit)?, texts.as_ref())?);
+            Ok(py.detach(|| save_drawing(path, &draw_alteration(&self.range, &self.inner, wording), &paper))?)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {

@@ -5,6 +5,7 @@
 
 use super::alter::{Alteration, StepKind};
 use super::cost::Cost;
+use crate::wording::{Texts, printed};
 
 /// Smallest difference from an exact draft that a verdict names, in millimetres.
 const MIN_NAMED_DIFFERENCE_MM: f64 = 0.05;
@@ -80,54 +81,59 @@ impl Alteration {
     /// Returns a sentence that says whether the pattern sews together, with the differences of waist and side seams.
     #[must_use]
     pub fn sewing_verdict(&self) -> String {
-        let waist_comparison = describe_length_comparison(self.cost.sewn_waist_mm, "the wanted waist");
-        let side_comparison = describe_length_comparison(self.cost.side_mismatch_mm, "that of the back");
-        let sews_or_not = if self.sews() { "sews together" } else { "does not sew together" };
-        format!(
-            "The pattern {sews_or_not}: the sewn waist is {waist_comparison}, the side seam of the front is \
-             {side_comparison}."
-        )
+        self.sewing_verdict_in(&Texts::default())
+    }
+
+    /// Returns [`sewing_verdict`](Self::sewing_verdict) in the language of `texts`.
+    pub(crate) fn sewing_verdict_in(&self, texts: &Texts) -> String {
+        let comparison = |compared: &str, longer_mm: f64| {
+            let mm = format!("{:.1}", longer_mm.abs());
+            let relation = match mm.as_str() {
+                "0.0" => "equal",
+                _ if longer_mm > 0.0 => "longer",
+                _ => "shorter",
+            };
+            printed!(texts.of_name(&format!("{compared}_{relation}")), mm = texts.number(mm))
+        };
+        let waist = comparison("waist", self.cost.sewn_waist_mm);
+        let side = comparison("side", self.cost.side_mismatch_mm);
+        printed!(if self.sews() { &texts.sews_together } else { &texts.sews_not }, waist, side)
     }
 
     /// Returns a sentence with the differences of the pattern from an exact draft of the body, by place and step.
     #[must_use]
     pub fn difference_verdict(&self) -> String {
+        self.difference_verdict_in(&Texts::default())
+    }
+
+    /// Returns [`difference_verdict`](Self::difference_verdict) in the language of `texts`.
+    pub(crate) fn difference_verdict_in(&self, texts: &Texts) -> String {
         let differences = self.differences();
-        let place = |PlaceDifference { place, mm, step: kind }: &PlaceDifference| {
+        let difference = |PlaceDifference { place, mm, step: kind }: &PlaceDifference| {
             let number = self.steps.iter().find(|step| step.kind == *kind).and_then(|step| step.number);
-            let left_out = || format!("left out: {}", kind.name().replace('_', " "));
-            let step = number.map_or_else(left_out, |number| format!("step {number}"));
-            format!("{place} {mm:.1} mm ({step})")
+            let (place, mm) = (texts.of_name(&place.replace(' ', "_")), texts.number(format!("{mm:.1}")));
+            match number {
+                Some(number) => printed!(texts.difference_by_step, place, mm, number),
+                None => printed!(texts.difference_left_out, place, mm, step = texts.of_name(kind.name())),
+            }
         };
-        let places = self.dart_count_differences_in_words().chain(differences.iter().map(place));
-        let (tolerance, differences_by_place) = (self.limits.tolerance_mm, places.collect::<Vec<_>>().join(", "));
-        if differences_by_place.is_empty() {
-            "The pattern equals the exact draft.".to_owned()
-        } else if self.is_within_tolerance() {
-            format!("The pattern is within {tolerance} mm of the exact draft: {differences_by_place}.")
-        } else {
-            format!("The pattern is over {tolerance} mm from the exact draft: {differences_by_place}.")
+        let places = self.dart_count_differences_in_words(texts).chain(differences.iter().map(difference));
+        let differences = places.collect::<Vec<_>>().join(", ");
+        if differences.is_empty() {
+            return texts.equals_draft.to_string();
         }
+        let verdict = if self.is_within_tolerance() { &texts.within_tolerance } else { &texts.over_tolerance };
+        printed!(verdict, tolerance = texts.number(self.limits.tolerance_mm), differences)
     }
 
     /// Describes, for each panel with another number of darts than in the exact draft, both numbers; yields nothing if
     /// all numbers are equal.
-    fn dart_count_differences_in_words(&self) -> impl Iterator<Item = String> {
+    fn dart_count_differences_in_words(&self, texts: &Texts) -> impl Iterator<Item = String> {
         let pairs = [&self.back, &self.front].into_iter().zip(self.exact.panels());
-        pairs.filter(|(altered, exact)| altered.darts.len() != exact.darts.len()).map(|(altered, exact)| {
-            let (count, half, altered_count) = (exact.darts.len(), exact.half.name(), altered.darts.len());
+        pairs.filter(|(drawn, exact)| drawn.darts.len() != exact.darts.len()).map(|(drawn, exact)| {
+            let (count, half, drawn) = (exact.darts.len(), exact.half.name(), drawn.darts.len());
             let darts = if count == 1 { "dart" } else { "darts" };
-            format!("the exact draft has {count} {half} {darts}, the pattern has {altered_count}")
+            printed!(texts.of_name(&format!("unequal_{half}_{darts}")), count, drawn)
         })
-    }
-}
-
-/// Describes how much longer a length is than another, called `compared_length`: "2.0 mm longer than the wanted waist".
-fn describe_length_comparison(longer_mm: f64, compared_length: &str) -> String {
-    let rounded = format!("{:.1}", longer_mm.abs());
-    let longer_or_shorter = if longer_mm > 0.0 { "longer" } else { "shorter" };
-    match rounded.as_str() {
-        "0.0" => format!("as long as {compared_length} (0.0 mm)"),
-        _ => format!("{rounded} mm {longer_or_shorter} than {compared_length}"),
     }
 }

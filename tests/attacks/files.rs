@@ -5,7 +5,7 @@ use kirtle::drawing::LineStyle::{DashDot, Dashed, Dotted, Filled, LongDashed, So
 use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Paper, Part, SizeKeyRow, TextAlign};
 use kirtle::files::{SvgScale, dxf, svg};
 use kirtle::geometry::Cubic;
-use kirtle::{Path, Point};
+use kirtle::{Path, Point, Texts};
 
 /// Checks that a random drawing gives well-formed SVG, DXF and PDF, and that SVG keeps all texts valid in XML.
 pub(crate) fn files(data: &[u8]) {
@@ -82,7 +82,7 @@ fn drawing_and_paper(bytes: &mut Unstructured) -> Result<(Drawing, Paper)> {
     for _ in 0..bytes.int_in_range(0..=3)? {
         key.push(SizeKeyRow { stroke: None, cells: bytes.arbitrary()? });
     }
-    Ok((Drawing { title, notes, key, size_mm, parts }, paper))
+    Ok((Drawing { title, notes, key, size_mm, parts, texts: Texts::default() }, paper))
 }
 
 fn part(bytes: &mut Unstructured) -> Result<Part> {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use kirtle::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, Part, TextAlign};
 use kirtle::files::SvgScale;
 use kirtle::geometry::Vector;
-use kirtle::{Dart, Panel, Path, Point, Role};
+use kirtle::{Dart, Panel, Path, Point, Role, Texts};
 
 /// Size of texts, in millimetres.
 const TEXT_SIZE_MM: f64 = 4.4;
@@ -124,8 +124,8 @@ impl Pen {
     pub(super) fn svg(self, title: &str, size_mm: [f64; 2]) -> String {
         let layers = self.marks.into_iter().map(|(kind, marks)| Layer { kind, marks }).collect();
         let part = Part { name: "figure".to_owned(), set: String::new(), copies: 0, layers };
-        let drawing =
-            Drawing { title: title.to_owned(), notes: Vec::new(), key: Vec::new(), size_mm, parts: vec![part] };
+        let (title, parts, texts) = (title.to_owned(), vec![part], Texts::default());
+        let drawing = Drawing { title, notes: Vec::new(), key: Vec::new(), size_mm, parts, texts };
         kirtle::files::svg(&drawing, SvgScale::True)
     }
 }

@@ -22,7 +22,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     ),
     "Patterns and paper": (
         "From a draft to pieces with allowances (`Draft.pattern`), to their lay on the cloth (`Pattern.lay`), and to its drawing by hand (`Draft.lesson`).",
-        ["Pattern", "Piece", "WaistPiece", "Vent", "Notch", "Lay", "Placed", "Lesson"],
+        ["Pattern", "Piece", "WaistPiece", "Vent", "Notch", "Lay", "Placed", "Lesson", "drawing_texts"],
     ),
     "Sizes": (
         "Size charts, bodies between two sizes, and corrections after a trial garment.",

@@ -1,0 +1,246 @@
+//! Printed words: one table of all texts that drawings and lessons print, in English or another language, and with it
+//! the ruler of printed lengths.
+//!
+//! For whoever prints in another language: [`Texts`] replaces templates of the table. Names of layers and parts in
+//! files are no texts and stay.
+
+use std::borrow::Cow;
+use std::fmt::Display;
+
+use crate::error::{Code, Problem, Problems, fill_placeholders, quote_unusual_field_name};
+use crate::field::Unit;
+use crate::ruler::Ruler;
+use crate::text::is_in_pdf_font;
+
+/// Declares [`Texts`]: for each text where it is printed, its key and its English template.
+macro_rules! texts {
+    ($(#[doc = $doc:literal] $key:ident = $english:literal;)*) => {
+        /// Texts that drawings and lessons print, each a template with placeholders in braces.
+        ///
+        /// The default is English. A function that draws takes texts in another language together with the ruler.
+        ///
+        /// ```
+        /// use kirtle::drawing::draw_draft;
+        /// use kirtle::{Body, Ease, Rules, Texts, Unit};
+        ///
+        /// let german = Texts::new([("hem_length", "Saum {length}"), ("decimal_mark", ",")])?;
+        /// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+        /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+        /// let drawing = draw_draft(&draft, (Unit::Cm, &german));
+        /// assert!(kirtle::files::svg(&drawing, kirtle::files::SvgScale::True).contains(">Saum 25,5 cm<"));
+        /// # Ok::<(), kirtle::Problems>(())
+        /// ```
+        ///
+        /// The keys, and where each text is printed:
+        ///
+        $(#[doc = concat!("- `", stringify!($key), "`:", $doc)])*
+        #[derive(Clone, Debug, PartialEq)]
+        pub struct Texts {
+            $(#[doc = $doc] pub(crate) $key: ::std::borrow::Cow<'static, str>,)*
+        }
+
+        pub(super) static ENGLISH: Texts = Texts { $($key: ::std::borrow::Cow::Borrowed($english),)* };
+
+        impl Texts {
+            /// Returns key and template of each text, in the order of the table.
+            pub fn iter(&self) -> impl Iterator<Item = (&'static str, &str)> {
+                [$((stringify!($key), &*self.$key)),*].into_iter()
+            }
+
+            pub(super) fn template_mut(&mut self, key: &str) -> Option<&mut ::std::borrow::Cow<'static, str>> {
+                match key {
+                    $(stringify!($key) => Some(&mut self.$key),)*
+                    _ => None,
+                }
+            }
+        }
+    };
+}
+
+mod table;
+
+use table::ENGLISH;
+pub use table::Texts;
+
+/// Fills the placeholders of a template: `printed!(texts.hem_length, length = "25 cm")`; a name without a value stands
+/// for the variable of that name.
+macro_rules! printed {
+    (@value $name:ident) => { $name };
+    (@value $name:ident $value:expr) => { $value };
+    ($template:expr $(, $name:ident $(= $value:expr)?)*) => {
+        $crate::wording::fill_template(
+            &$template,
+            &[$((stringify!($name), &$crate::wording::printed!(@value $name $($value)?))),*],
+        )
+    };
+}
+pub(crate) use printed;
+
+/// Fills each placeholder of a template with the value of its name.
+pub(crate) fn fill_template(template: &str, values: &[(&str, &dyn Display)]) -> String {
+    fill_placeholders(template, |placeholder| {
+        let value = values.iter().find(|(name, _)| *name == placeholder);
+        debug_assert!(value.is_some(), "no {placeholder} for {template:?}");
+        value.map(|(_, value)| value.to_string()).unwrap_or_default()
+    })
+}
+
+/// Maximum number of characters in a template.
+const MAX_TEMPLATE_LETTERS: usize = 1000;
+
+impl Default for Texts {
+    fn default() -> Self {
+        ENGLISH.clone()
+    }
+}
+
+impl Texts {
+    /// Creates texts from pairs of key and template. A text without a pair stays English; a template need not use every
+    /// placeholder.
+    ///
+    /// # Errors
+    /// All problems at once: [`Code::UnknownField`] for a key that is not in the table; [`Code::WrongType`] for braces
+    /// that are not in pairs, a placeholder that the English template lacks, or a letter that the PDF font lacks;
+    /// [`Code::TooMany`] for more than 1000 letters.
+    ///
+    /// ```
+    /// use kirtle::Texts;
+    ///
+    /// assert!(Texts::new([("grain_line", "Fadenlauf"), ("vent", "Schlitz {height}")]).is_ok());
+    ///
+    /// let problems = Texts::new([("grain", "Fadenlauf"), ("vent", "Schlitz {Höhe}")]).unwrap_err();
+    /// let lines = ["texts.grain: unknown field; known fields are the keys of the English texts",
+    ///     "texts.vent: \"Schlitz {Höhe}\" is not a text with no other placeholders than {height}"];
+    /// assert_eq!(problems.to_string(), lines.join("\n"));
+    /// ```
+    pub fn new<K: AsRef<str>, T: Into<String>>(templates: impl IntoIterator<Item = (K, T)>) -> Result<Self, Problems> {
+        let (mut texts, mut problems) = (Self::default(), Vec::new());
+        for (key, template) in templates {
+            let (key, template) = (key.as_ref(), template.into());
+            let field = format!("texts.{}", quote_unusual_field_name(key));
+            if let Some(place) = texts.template_mut(key) {
+                problems.extend(template_problem(&field, ENGLISH.of_name(key), &template));
+                *place = Cow::Owned(template);
+            } else {
+                let unknown = Problem::new(Code::UnknownField, field).with_choices(Self::english().map(|(key, _)| key));
+                problems.push(unknown.with_limit("the keys of the English texts"));
+            }
+        }
+        Problems::ok_if_empty(problems)?;
+        Ok(texts)
+    }
+
+    /// Returns key and English template of each text, for a translator to start from.
+    ///
+    /// ```
+    /// assert!(kirtle::Texts::english().any(|text| text == ("hem_length", "hem {length}")));
+    /// ```
+    pub fn english() -> impl Iterator<Item = (&'static str, &'static str)> {
+        ENGLISH.iter()
+    }
+
+    /// Returns the text whose key is the name of a piece, a place, a step or a measurement.
+    pub(crate) fn of_name(&self, name: &str) -> &str {
+        let text = self.iter().find(|(key, _)| *key == name);
+        debug_assert!(text.is_some(), "no text {name}");
+        text.map_or("", |(_, template)| template)
+    }
+
+    /// Formats a number with the decimal mark of the texts.
+    pub(crate) fn number(&self, number: impl Display) -> String {
+        number.to_string().replace('.', &self.decimal_mark)
+    }
+
+    /// Joins items by [`pair`](Self::pair): `a and b and c`; empty without items.
+    pub(crate) fn join(&self, items: impl IntoIterator<Item = String>) -> String {
+        items.into_iter().reduce(|first, second| printed!(self.pair, first, second)).unwrap_or_default()
+    }
+}
+
+/// Returns the problem of a template that is too long, has letters that the PDF font lacks, braces that are not in
+/// pairs, or placeholders that the English template lacks; `None` for a valid template.
+fn template_problem(field: &str, english: &str, template: &str) -> Option<Problem> {
+    let wrong = |wanted: &str| Some(Problem::invalid_name_problem(field, template, wanted));
+    let too_many = Problem::too_many_problem(field, template.chars().count(), MAX_TEMPLATE_LETTERS, "letters");
+    if too_many.is_some() {
+        return too_many;
+    } else if !template.chars().all(is_in_pdf_font) {
+        return wrong("a text on one line in letters of the PDF font: Latin, Greek, Cyrillic");
+    }
+    let known = placeholders(english).unwrap_or_default();
+    match placeholders(template) {
+        None => wrong("a text with braces in pairs around placeholders"),
+        Some(names) if names.iter().all(|name| known.contains(name)) => None,
+        Some(_) if known.is_empty() => wrong("a text without placeholders"),
+        Some(_) => wrong(&format!("a text with no other placeholders than {{{}}}", known.join("}, {"))),
+    }
+}
+
+/// Returns the names of the placeholders of a template; `None` if its braces are not in pairs.
+fn placeholders(template: &str) -> Option<Vec<&str>> {
+    let mut pieces = template.split('{');
+    if pieces.next()?.contains('}') {
+        return None;
+    }
+    pieces.map(|piece| piece.split_once('}').filter(|(_, words)| !words.contains('}')).map(|(name, _)| name)).collect()
+}
+
+/// How a drawing or a lesson is worded: the ruler of its lengths and its texts. A function that prints takes this, a
+/// [`Ruler`] or a [`Unit`] for English texts, or a pair of a ruler and [`Texts`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wording<'t> {
+    /// Ruler that decides unit and rounding of printed lengths.
+    pub ruler: Ruler,
+    /// Printed texts.
+    pub texts: &'t Texts,
+}
+
+impl From<Ruler> for Wording<'static> {
+    fn from(ruler: Ruler) -> Self {
+        Self { ruler, texts: &ENGLISH }
+    }
+}
+
+impl From<Unit> for Wording<'static> {
+    fn from(unit: Unit) -> Self {
+        Ruler::from(unit).into()
+    }
+}
+
+impl<'t, R: Into<Ruler>> From<(R, &'t Texts)> for Wording<'t> {
+    fn from((ruler, texts): (R, &'t Texts)) -> Self {
+        Self { ruler: ruler.into(), texts }
+    }
+}
+
+impl<'t> Wording<'t> {
+    /// Returns the short name of the ruler's unit, such as `cm`, to be printed after a number.
+    pub(crate) fn unit(self) -> &'t str {
+        match self.ruler.unit() {
+            Unit::Cm => &self.texts.unit_cm,
+            Unit::In => &self.texts.unit_in,
+            Unit::Mm => &self.texts.unit_mm,
+        }
+    }
+
+    /// Formats a length, given in centimetres, in the ruler's unit and rounded to the ruler's step: `72.5`, or `28
+    /// 9/16`.
+    pub(crate) fn length(self, length_cm: f64) -> String {
+        self.texts.number(self.ruler.format_length(length_cm))
+    }
+
+    /// Formats a length, given in centimetres, as [`length`](Self::length) does, with its unit: `72.5 cm`.
+    pub(crate) fn length_with_unit(self, length_cm: f64) -> String {
+        self.with_unit(self.length(length_cm))
+    }
+
+    /// Formats a length that the user chose, given here in centimetres, as [`Ruler::format_input_length`] does.
+    pub(crate) fn input_length(self, length_cm: f64) -> String {
+        self.texts.number(self.ruler.format_input_length(length_cm))
+    }
+
+    /// Appends the ruler's unit to a number.
+    pub(crate) fn with_unit(self, number: impl Display) -> String {
+        format!("{number} {}", self.unit())
+    }
+}
