@@ -28,7 +28,7 @@ The following crates are used under the Apache License 2.0, whose text is in LIC
 
 
 def cargo(*arguments: str) -> str:
-    command = ["cargo", *arguments, "--locked", "--features=python"]
+    command = ["cargo", *arguments, "--locked", "--features=python,simd"]
     return subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True).stdout
 
 
