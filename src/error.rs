@@ -198,15 +198,16 @@ impl Problem {
     fn placeholder_replacement(&self, placeholder: &str) -> String {
         let value = |round| self.format_value_or_limit(self.value.as_ref(), round);
         let limit = |round| self.format_value_or_limit(self.limit.as_ref(), round);
+        let unrounded: fn(f64) -> f64 = std::convert::identity;
         match placeholder {
             "rounded_value" => value(round_to_two_decimals),
             "rounded_limit" => limit(round_to_two_decimals),
             "rounded_up_limit" => limit(round_up_to_two_decimals),
-            "limit" => limit(std::convert::identity),
-            "counted_value" => count_with_is_or_are(&value(std::convert::identity)),
-            "larger_or_smaller" if value(std::convert::identity).starts_with('-') => "smaller or fewer".to_owned(),
+            "limit" => limit(unrounded),
+            "counted_value" => count_with_is_or_are(&value(unrounded)),
+            "larger_or_smaller" if value(unrounded).starts_with('-') => "smaller or fewer".to_owned(),
             "larger_or_smaller" => "larger or more".to_owned(),
-            _ => value(std::convert::identity),
+            _ => value(unrounded),
         }
     }
 

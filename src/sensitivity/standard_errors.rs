@@ -79,13 +79,13 @@ impl StandardErrors {
         let size = names.len();
         let expected = format!("{size} rows of {size} finite numbers");
         let problem = |code, value: String| Problem::new(code, "covariance").with_value(value);
-        if rows.len() != size {
-            let value = format!("a list of length {row_count}", row_count = rows.len());
-            return Err(problem(Code::WrongType, value).with_limit(expected).into());
-        }
-        if let Some(row) = rows.iter().position(|row| row.len() != size) {
-            let value =
-                format!("a list whose row {number} has length {length}", number = row + 1, length = rows[row].len());
+        let wrong_row = rows.iter().zip(1..).find(|(row, _)| row.len() != size);
+        let wrong_shape = if rows.len() == size {
+            wrong_row.map(|(row, number)| format!("a list whose row {number} has length {}", row.len()))
+        } else {
+            Some(format!("a list of length {}", rows.len()))
+        };
+        if let Some(value) = wrong_shape {
             return Err(problem(Code::WrongType, value).with_limit(expected).into());
         }
         let covariance = DMatrix::from_fn(size, size, |row, column| rows[row][column]);
