@@ -19,8 +19,8 @@
 use crate::field::{Unit, choices};
 
 choices! {
-    /// Ruler of printed lengths: their unit and rounding step. A function that prints takes a ruler, or a [`Unit`] for
-    /// the finest ruler of that unit.
+    /// Ruler of printed lengths: their unit and rounding step. A function that prints takes a ruler, with texts in another
+    /// language if wished ([`Wording`](crate::Wording)), or a [`Unit`] for the finest ruler of that unit.
     Ruler {
         /// Centimetres, to the millimetre.
         Cm = "cm";

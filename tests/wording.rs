@@ -103,7 +103,7 @@ fn texts_of_single_skirts(wording: Wording) -> Vec<String> {
         texts.extend(texts_of_print(&draw_lesson(&lesson)));
         texts.push(lesson.to_markdown());
         for pattern in patterns(&draft) {
-            let drawing = with_notes_on_buying(draw_pattern(&pattern, wording), &pattern, wording);
+            let drawing = with_notes_on_buying(draw_pattern(&pattern, wording), &pattern, wording.ruler);
             texts.extend(papers().iter().flat_map(|paper| texts_of_print(&paginate(&drawing, paper).unwrap())));
             texts.extend(lay_texts(&pattern, wording));
         }

@@ -104,7 +104,7 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     let left_edge = if lay.cloth.folded { &texts.fold } else { &texts.selvedge };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, &texts.selvedge)] {
         let middle = corner + Vector::new(x, length / 2.0);
-        cloth.draw_text(middle, CentredUpwards, label, NOTE_LETTER_MM * 0.7);
+        cloth.draw_fitted_text(middle, CentredUpwards, label, [NOTE_LETTER_MM * 0.7, length]);
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
         let text_width = width.max(MIN_TEXT_WIDTH_MM);
@@ -156,7 +156,7 @@ fn draw_piece_of_lay(
         (_, false) => Some(&texts.printed_side_up),
     };
     let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
-    let turned = placed.turned.then_some(if is_of_skirt { &texts.hem_above } else { &texts.upside_down });
+    let turned = placed.turned.then_some(if is_of_skirt { &texts.turned_hem_above } else { &texts.upside_down });
     let lines = turned.into_iter().chain(instruction).flat_map(|words| words.split('|')).zip([1.3, 2.2, 3.1, 4.0]);
     let lines = lines.map(|(words, line)| (line, words, NOTE_LETTER_MM * 0.7));
     let away = if grain_x > from { NOTE_LETTER_MM * 0.45 } else { -NOTE_LETTER_MM * 0.15 };

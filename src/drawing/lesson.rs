@@ -48,7 +48,12 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
             TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_LETTER_MM, 0.0, 60.0),
             TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, PARAGRAPH_LETTER_MM, 0.0, 0.0),
             TextBlock::Measurements(list) => writer.draw_measuring_instructions(&list),
-            TextBlock::Item(name, text) => writer.write_list_item(&name, &text),
+            TextBlock::NumberedItem(number, text) => {
+                writer.write_list_item(&format!("{number}."), &text, [NUMBER_COLUMN_MM, PARAGRAPH_LETTER_MM]);
+            }
+            TextBlock::SignAndCorrection(sign, correction) => {
+                writer.write_list_item(&sign, &correction, [SENTENCE_COLUMN_MM, LIST_LETTER_MM]);
+            }
             TextBlock::Step(number, panel, step) => writer.draw_step_figure_and_text(number, panel, step),
         }
     }
@@ -70,18 +75,20 @@ struct LessonPageWriter {
 }
 
 impl LessonPageWriter {
-    /// Starts a new page unless `height` millimetres are left on the last page.
-    fn ensure_room_on_page(&mut self, height: f64) {
-        if self.y + height > PAGE_SIZE_MM[1] - MARGIN_MM {
+    /// Starts a new page unless `height` millimetres are left on the last page; returns whether a page was started.
+    fn ensure_room_on_page(&mut self, height: f64) -> bool {
+        let has_no_room = self.y + height > PAGE_SIZE_MM[1] - MARGIN_MM;
+        if has_no_room {
             self.full_pages.push(std::mem::replace(&mut self.page, Part::new("lesson", "", 0)));
             self.y = MARGIN_MM;
         }
+        has_no_room
     }
 
     /// Writes a text in letters of `size` mm, in lines that start `indent` mm right of the left margin; first starts a
     /// new page unless the text and `below` mm of space under it fit on the page.
     fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
-        let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent);
+        let lines = wrap_lesson_text(text, size, indent);
         self.y += if size > PARAGRAPH_LETTER_MM { size * 0.8 } else { 0.0 };
         self.ensure_room_on_page(lines.len() as f64 * size * LINE_SPACING_FACTOR + below);
         for line in lines {
@@ -91,14 +98,11 @@ impl LessonPageWriter {
         self.y += size * 0.6;
     }
 
-    /// Writes an item of a list: `name`, a number or a sentence, on the left, and `text` on its right.
-    fn write_list_item(&mut self, name: &str, text: &str) {
-        let is_number = name.len() < 4;
-        let (indent, size) =
-            if is_number { (NUMBER_COLUMN_MM, PARAGRAPH_LETTER_MM) } else { (SENTENCE_COLUMN_MM, LIST_LETTER_MM) };
-        let (text, line_height) = (text.replace('`', ""), size * LINE_SPACING_FACTOR);
-        let columns = [(0.0, name, indent - 3.0), (indent, &*text, TEXT_WIDTH_MM - indent)]
-            .map(|(x, text, width)| (MARGIN_MM + x, wrap_text_to_width(text, size, width)));
+    /// Writes an item of a list: `name`, a number or a sentence, on the left, and `text` on its right from `indent` mm on.
+    fn write_list_item(&mut self, name: &str, text: &str, [indent, size]: [f64; 2]) {
+        let line_height = size * LINE_SPACING_FACTOR;
+        let name = wrap_text_to_width(name, size, indent - 3.0);
+        let columns = [(MARGIN_MM, name), (MARGIN_MM + indent, wrap_lesson_text(text, size, indent))];
         let height = columns.iter().map(|(_, lines)| lines.len()).max().unwrap_or_default() as f64 * line_height;
         self.ensure_room_on_page(height);
         for (x, lines) in columns {
@@ -110,10 +114,11 @@ impl LessonPageWriter {
     }
 
     fn draw_step_figure_and_text(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
-        self.ensure_room_on_page(STEP_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
+        let indent = STEP_FIGURE_SIZE_MM[0] + STEP_FIGURE_GAP_MM;
+        let text_height = HEADING_LETTER_MM + lesson_text_height(&step.text, PARAGRAPH_LETTER_MM, indent);
+        self.ensure_room_on_page(text_height.max(STEP_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM));
         let top = self.y;
         StepFigure::new(panel, step, Point::new(MARGIN_MM, top)).draw_step_figure(number, &mut self.page);
-        let indent = STEP_FIGURE_SIZE_MM[0] + STEP_FIGURE_GAP_MM;
         let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
         self.y = top + HEADING_LETTER_MM;
         self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, &name, HEADING_LETTER_MM);
@@ -124,18 +129,33 @@ impl LessonPageWriter {
     /// Draws the body with its numbered tapes, and beside it, under the same numbers, how to take each measurement.
     fn draw_measuring_instructions(&mut self, list: &[Measurement]) {
         self.ensure_room_on_page(BODY_DRAWING_SIZE_MM[1] + STEP_FIGURE_GAP_MM);
-        let top = self.y;
+        let mut body_bottom = self.y + BODY_DRAWING_SIZE_MM[1];
         let names = list.iter().map(|measurement| measurement.field);
-        draw_body_with_tapes(&mut self.page, names, Point::new(MARGIN_MM, top));
-        let indent = BODY_DRAWING_SIZE_MM[0] + 2.0 * NUMBER_RING_RADIUS_MM;
+        draw_body_with_tapes(&mut self.page, names, Point::new(MARGIN_MM, self.y));
+        let number_indent = BODY_DRAWING_SIZE_MM[0] + NUMBER_RING_RADIUS_MM;
+        let indent = number_indent + NUMBER_RING_RADIUS_MM + 2.0;
         for (measurement, number) in list.iter().zip(1..) {
             let Measurement { name, length, how, .. } = measurement;
-            let at = Point::new(MARGIN_MM + indent - NUMBER_RING_RADIUS_MM, self.y + PARAGRAPH_LETTER_MM);
+            let text = format!("{name} {length}: {how}");
+            if self.ensure_room_on_page(lesson_text_height(&text, LIST_LETTER_MM, indent)) {
+                body_bottom = 0.0;
+            }
+            let at = Point::new(MARGIN_MM + number_indent, self.y + PARAGRAPH_LETTER_MM);
             draw_ringed_number(&mut self.page, at, number);
-            self.write_wrapped_text(&format!("{name} {length}: {how}"), LIST_LETTER_MM, indent + 2.0, 0.0);
+            self.write_wrapped_text(&text, LIST_LETTER_MM, indent, 0.0);
         }
-        self.y = self.y.max(top + BODY_DRAWING_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
+        self.y = self.y.max(body_bottom) + STEP_FIGURE_GAP_MM;
     }
+}
+
+/// Returns the lines of a text, in letters of `size` mm, from `indent` mm right of the left margin to the right margin.
+fn wrap_lesson_text(text: &str, size: f64, indent: f64) -> Vec<String> {
+    wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent)
+}
+
+/// Returns the height in millimetres of the lines of a text.
+fn lesson_text_height(text: &str, size: f64, indent: f64) -> f64 {
+    wrap_lesson_text(text, size, indent).len() as f64 * size * LINE_SPACING_FACTOR
 }
 
 /// Figure of a step: lines of earlier steps in grey, lines that the step draws in ink, points with letters.

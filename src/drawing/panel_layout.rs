@@ -196,6 +196,8 @@ pub(super) fn relative_text_width(text: &str) -> f64 {
         'm' | 'w' | 'M' | 'W' | '%' => 1.0,
         'A'..='Z' => 0.75,
         '0'..='9' | 'a'..='z' => 0.62,
+        _ if letter.is_lowercase() => 0.75,
+        _ if letter.is_uppercase() => 0.9,
         _ => 1.0,
     };
     text.chars().map(letter_width).sum::<f64>().max(0.4)

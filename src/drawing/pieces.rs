@@ -13,6 +13,7 @@ use super::{Drawing, LayerKind, LineStyle, Mark, Part, TextAlign};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, Piece, WaistFinishKind};
+use crate::ruler::Ruler;
 use crate::text::is_blank;
 use crate::wording::{Wording, printed};
 
@@ -72,8 +73,8 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     drawing
 }
 
-/// Returns the drawing of a pattern with two more notes, on what to buy: cloth at two usual widths, and notions. The
-/// note on cloth computes two lays, which takes about fifty times as long as the drawing.
+/// Returns the drawing of a pattern with two more notes, in its language, on what to buy: cloth at two usual widths, and
+/// notions. The note on cloth computes two lays, which takes about fifty times as long as the drawing.
 ///
 /// ```
 /// use kirtle::drawing::{draw_pattern, with_notes_on_buying};
@@ -86,11 +87,11 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn with_notes_on_buying<'t>(mut drawing: Drawing, pattern: &Pattern, wording: impl Into<Wording<'t>>) -> Drawing {
+pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let at = drawing.notes.len().saturating_sub(CLOSING_NOTE_COUNT);
-    let wording = wording.into();
-    let cloth = cloth_to_buy_by_width_note(pattern, wording).into_iter();
-    drawing.notes.splice(at..at, cloth.chain([notions_note(pattern, wording)]));
+    let wording = Wording { ruler: ruler.into(), texts: &drawing.texts };
+    let notes = cloth_to_buy_by_width_note(pattern, wording).into_iter().chain([notions_note(pattern, wording)]);
+    drawing.notes.splice(at..at, notes);
     drawing
 }
 

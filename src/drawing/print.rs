@@ -240,16 +240,16 @@ impl TileGrid {
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
         let name = printed!(texts.tile_label, tile = tile_name(tile), number, count = self.tiles.len());
-        part.draw_text(right + Vector::new(0.0, 25.0), CentredUpwards, &name, size);
+        part.draw_fitted_text(right + Vector::new(0.0, 25.0), CentredUpwards, &name, [size, 50.0]);
         if !pattern_name.is_empty() {
             part.draw_fitted_text(lower + Vector::new(2.0, 0.0), Left, pattern_name, [size, width * 0.3]);
         }
         let join = if self.overlap > 0.0 { &texts.tile_glued_here } else { &texts.tile_taped_here };
         let middles = [right + Vector::new(0.0, height / 2.0), lower + Vector::new(width / 2.0, 0.0)];
         let neighbours = self.printed_neighbours_right_and_below(tile).into_iter().zip(middles);
-        for ((next, middle), align) in neighbours.zip([CentredUpwards, Centred]) {
+        for ((next, middle), (align, length)) in neighbours.zip([(CentredUpwards, height), (Centred, width)]) {
             if let Some(next) = next {
-                part.draw_text(middle, align, &printed!(join, tile = tile_name(next)), size);
+                part.draw_fitted_text(middle, align, &printed!(join, tile = tile_name(next)), [size, length * 0.4]);
             }
         }
     }

@@ -110,7 +110,7 @@ impl Pattern {
         }
         let drawing = draw_pattern(self, wording);
         // DXF has no notes.
-        let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, wording) };
+        let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, wording.ruler) };
         drawing_file_bytes(path, &drawing, paper, &format!("{PDF_EXTENSION_COMMA_OR_EMPTY}.svg, .dxf or .json"))
     }
 }

@@ -148,9 +148,12 @@ impl PanelLessonBuilder<'_> {
             let words: &str = if distance < 0.0 { back } else { ahead };
             is_marked.then(|| printed!(words, length = self.format_length(distance)))
         };
-        let ways = [way(measure.out, &texts.way_out, &texts.way_in), way(measure.down, &texts.way_down, &texts.way_up)];
-        let (way, PointToMark { from, to, .. }) = (texts.join(ways.into_iter().flatten()), measure);
-        if way.is_empty() { printed!(texts.mark_at, from, to) } else { printed!(texts.mark_from, from, way, to) }
+        let PointToMark { out, down, from, to } = measure;
+        let ways = [way(*out, &texts.way_out, &texts.way_in), way(*down, &texts.way_down, &texts.way_up)];
+        if ways == [None, None] {
+            return printed!(texts.mark_at, from, to);
+        }
+        printed!(texts.mark_from, from, way = texts.join(ways.into_iter().flatten()), to)
     }
 
     fn points_to_mark_in_words(&self, points_to_mark: &[PointToMark]) -> String {

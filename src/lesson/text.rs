@@ -17,8 +17,10 @@ pub(crate) enum TextBlock<'a> {
     Paragraph(String),
     /// List of measurements to take, numbered as in a drawing of the body.
     Measurements(Vec<Measurement<'a>>),
-    /// Item of a list: its number or, in the list of corrections, the sign of bad fit; then its text.
-    Item(String, String),
+    /// Item of a numbered list.
+    NumberedItem(usize, String),
+    /// Sign of bad fit, and how to correct it.
+    SignAndCorrection(String, String),
     /// Step that draws a panel: its number from 1, the lesson of the panel, and the step.
     Step(usize, &'a PanelLesson, &'a Step),
 }
@@ -31,7 +33,7 @@ pub(crate) struct Measurement<'t> {
     pub(crate) how: &'t str,
 }
 
-/// Names of the signs of bad fit on a trial garment, each with its text and its correction (common practice).
+/// Signs of bad fit on a trial garment (common practice): `sign_` and `correct_` with the name are the keys of two texts.
 const BAD_FIT_SIGNS: [&str; 11] = [
     "waist",
     "tight_hip",
@@ -67,12 +69,12 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     blocks.push(TextBlock::Heading(&texts.lesson_exactness));
     blocks.push(TextBlock::Paragraph(rounding_in_words(lesson)));
     blocks.push(TextBlock::Heading(&texts.lesson_sew));
-    let sewing = (1..=6).map(|k| TextBlock::Item(format!("{k}."), texts.of_name(&format!("sew_{k}")).to_owned()));
+    let sewing = (1..=6).map(|k| TextBlock::NumberedItem(k, texts.of_name(&format!("sew_{k}")).to_owned()));
     blocks.extend(sewing);
     blocks.push(TextBlock::Heading(&texts.lesson_correct));
     blocks.push(paragraph(&texts.pin_and_measure));
     let text = |start: &str, sign: &str| texts.of_name(&format!("{start}_{sign}")).to_owned();
-    blocks.extend(BAD_FIT_SIGNS.map(|sign| TextBlock::Item(text("sign", sign), text("correct", sign))));
+    blocks.extend(BAD_FIT_SIGNS.map(|sign| TextBlock::SignAndCorrection(text("sign", sign), text("correct", sign))));
     blocks
 }
 
@@ -129,8 +131,8 @@ impl Lesson {
                 };
                 list.iter().zip(1..).map(item).chain(["\n".to_owned()]).collect()
             }
-            TextBlock::Item(name, text) if name.ends_with('.') && name.len() < 4 => format!("{name} {text}\n"),
-            TextBlock::Item(name, text) => format!("- **{name}** {text}\n"),
+            TextBlock::NumberedItem(number, text) => format!("{number}. {text}\n"),
+            TextBlock::SignAndCorrection(sign, correction) => format!("- **{sign}** {correction}\n"),
             TextBlock::Step(number, _, step) => {
                 format!("{number}. {}{}\n", step.text, if step.is_common_practice() { " \\*" } else { "" })
             }

@@ -36,7 +36,6 @@ choices! {
 }
 
 impl PieceName {
-    /// Returns the name in words, such as `back facing`.
     /// Returns whether the piece is cut with its centre line on the fold of the cloth.
     #[must_use]
     pub fn on_fold(self) -> bool {

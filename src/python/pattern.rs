@@ -169,7 +169,7 @@ python_class! { Pattern as pattern;
         ) -> PyResult<Bound<'py, PyBytes>> {
             let paper = parse_paper(paper, margin_mm, overlap_mm)?;
             let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            pdf_bytes(py, &paper, || with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording))
+            pdf_bytes(py, &paper, || with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording.ruler))
         }
 
         /// Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
@@ -179,7 +179,7 @@ python_class! { Pattern as pattern;
         #[pyo3(signature = (unit = None, *, fit = false, texts = None))]
         fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
             let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            let drawing = with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording);
+            let drawing = with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording.ruler);
             Ok(svg(&with_header(drawing), fitted_or_true_scale(fit)))
         }
 

@@ -121,7 +121,7 @@ impl Alteration {
             let length = wording.length_with_unit(self.printed_hip_depth + below_hip);
             return printed!(texts.trace_hem, size, length);
         }
-        let step = if longer > 0.0 { &texts.hem_below } else { &texts.hem_above_printed };
+        let step = if longer > 0.0 { &texts.hem_below } else { &texts.hem_above };
         let [by, length] = [longer.abs(), length].map(|length| wording.length_with_unit(length));
         printed!(step, by, size, length)
     }

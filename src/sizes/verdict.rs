@@ -118,12 +118,12 @@ impl Alteration {
             }
         };
         let places = self.dart_count_differences_in_words(texts).chain(differences.iter().map(difference));
-        let differences = places.collect::<Vec<_>>().join(", ");
-        if differences.is_empty() {
+        let places: Vec<String> = places.collect();
+        if places.is_empty() {
             return texts.equals_draft.to_string();
         }
         let verdict = if self.is_within_tolerance() { &texts.within_tolerance } else { &texts.over_tolerance };
-        printed!(verdict, tolerance = texts.number(self.limits.tolerance_mm), differences)
+        printed!(verdict, tolerance = texts.number(self.limits.tolerance_mm), differences = places.join(", "))
     }
 
     /// Describes, for each panel with another number of darts than in the exact draft, both numbers; yields nothing if

@@ -1,6 +1,7 @@
 //! The table of texts: for each text that a drawing or a lesson prints its key and its English template.
 //!
-//! A name in braces is a placeholder. A length has its unit, unless the template names the unit or is a step of a lesson.
+//! A name in braces is a placeholder. A length has its unit, unless the template has a unit after it, or its doc line says where the unit
+//! is; the steps of a lesson name the unit once.
 
 texts! {
     /// Mark between a whole number and its decimals.
@@ -236,7 +237,7 @@ texts! {
     /// How a piece of a lay is placed.
     printed_side_down = "printed side down";
     /// How a piece of a lay is placed.
-    hem_above = "turned: hem above";
+    turned_hem_above = "turned: hem above";
     /// How a facing or waistband is placed.
     upside_down = "turned upside down";
 
@@ -332,7 +333,7 @@ texts! {
     /// Step of an alteration.
     hem_below = "Hem: draw a line {by} below the hem of size {size}, {length} straight down from the waist at the side, level across the panel.";
     /// Step of an alteration.
-    hem_above_printed = "Hem: draw a line {by} above the hem of size {size}, {length} straight down from the waist at the side, level across the panel.";
+    hem_above = "Hem: draw a line {by} above the hem of size {size}, {length} straight down from the waist at the side, level across the panel.";
     /// Verdict on an alteration; `{waist}` and `{side}` are two of the six keys below.
     sews_together = "The pattern sews together: the sewn waist is {waist}, the side seam of the front is {side}.";
     /// Verdict on an alteration.

@@ -28,7 +28,9 @@ COMPILER = ROOT / "target" / "wasm-compiler" / "rustc"
 ADDRESS = "http://localhost/kirtle/"
 """Address at which the browser finds the package; no server is asked."""
 
-QUICK_BUILD = [f"--config=profile.web.{setting}" for setting in ("opt-level=1", 'package."*".opt-level=0', 'lto="off"', "codegen-units=4")]
+QUICK_SETTINGS = ("opt-level=0", "package.kirtle.opt-level=1", "package.libm.opt-level=1", 'lto="off"', "codegen-units=4")
+
+QUICK_BUILD = [f"--config=profile.web.{setting}" for setting in QUICK_SETTINGS]
 """Settings under which the module is built quickly. Its answers are those of the small module: numbers do not depend on optimisation."""
 
 FILES = (("skirt.svg", "A4"), ("skirt.dxf", "A4"), ("skirt.json", "A4"), ("skirt.pdf", "roll 90 cm"), ("skirt.txt", "A4"), ("skirt.PDF", "foolscap"))
