@@ -107,14 +107,14 @@ fn the_documents_on_the_embedding_page_are_those_of_the_code() {
     assert_eq!(error, serde_json::to_value(kirtle::draft_json(wrong_request).unwrap_err()).unwrap());
 }
 
-/// Errors and the reports of surveys have no field `format`; all other documents have one.
+/// Errors, texts and the reports of surveys have no field `format`; all other documents have one.
 #[test]
 fn documents_carry_the_version_of_their_format() {
     for name in kirtle::document::SCHEMA_NAMES {
         let schema = kirtle::document::schema(name).unwrap();
         assert_eq!(schema["$id"], format!("urn:kirtle:{name}:{}", kirtle::document::FORMAT_VERSION));
         let has_format = schema.to_string().contains("Version of the document format.");
-        let without = ["error", "fit", "best_chart", "best_sizes", "comparison"];
+        let without = ["error", "fit", "best_chart", "best_sizes", "comparison", "texts"];
         assert_eq!(has_format, !without.contains(&name), "{name}");
     }
 }

@@ -4,8 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use jsonschema::Validator;
-use kirtle::Code;
 use kirtle::document::{Request, SCHEMA_NAMES};
+use kirtle::{Code, Texts};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -172,4 +172,42 @@ fn a_length_above_the_hip_line_is_refused_by_drafting_and_not_by_reading() {
     let (_, sample) = samples("accepted").into_iter().find(|(name, _)| name.contains("above the hip line")).unwrap();
     let request = Request::from_json(&sample.to_string()).unwrap();
     assert_eq!(request.draft().unwrap_err()[0].code, Code::AboveHipLine);
+}
+
+#[test]
+fn the_schema_of_texts_has_every_key_with_its_english_template() {
+    let schema = kirtle::document::schema("texts").unwrap();
+    let properties = schema["properties"].as_object().unwrap();
+    assert_eq!(properties.len(), Texts::english().count());
+    for (key, english) in Texts::english() {
+        assert_eq!(properties[key]["default"], english, "{key}");
+        let description = properties[key]["description"].as_str().unwrap();
+        assert!(description.len() > 9 && description.trim() == description, "{key}: {description:?}");
+    }
+    assert_eq!(properties["hip_line"]["description"], "Label of a hip line, or step in a verdict.");
+}
+
+#[test]
+fn schema_and_reader_agree_on_texts_but_for_placeholders_and_letters() {
+    let validator = validator("texts");
+    let english: serde_json::Map<_, _> =
+        Texts::english().map(|(key, english)| (key.to_owned(), english.into())).collect();
+    for (document, by_schema, by_reader) in [
+        (json!({}), true, true),
+        (Value::Object(english), true, true),
+        (json!({"fold": "é".repeat(1000), "hem_length": ""}), true, true),
+        (json!({"fold": "é".repeat(1001)}), false, false),
+        (json!({"fold": 3}), false, false),
+        (json!({"fold": null}), false, false),
+        (json!({"folds": "Bruch"}), false, false),
+        (json!({"format": 1}), false, false),
+        (json!(["fold"]), false, false),
+        (json!("fold"), false, false),
+        (json!({"hem_length": "Saum {Länge}"}), true, false),
+        (json!({"hem_length": "Saum {"}), true, false),
+        (json!({"fold": "折"}), true, false),
+    ] {
+        assert_eq!(validator.is_valid(&document), by_schema, "the schema on {document}");
+        assert_eq!(Texts::from_json(&document.to_string()).is_ok(), by_reader, "the reader on {document}");
+    }
 }

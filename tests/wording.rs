@@ -269,3 +269,41 @@ fn each_wrong_text_is_refused_and_all_problems_are_reported_together() {
     assert_eq!(problems[0].choices, keys);
     assert_eq!(keys.iter().collect::<BTreeSet<_>>().len(), keys.len());
 }
+
+#[test]
+fn a_translation_in_json_is_that_of_its_pairs() {
+    let english: serde_json::Map<_, _> =
+        Texts::english().map(|(key, english)| (key.to_owned(), english.into())).collect();
+    assert_eq!(Texts::from_json(&serde_json::to_string(&english).unwrap()).unwrap(), Texts::default());
+    assert_eq!(Texts::from_json("{}").unwrap(), Texts::default());
+    let german = [("fold", "Bruch"), ("hem_length", "Saum {length}"), ("grain_line", "")];
+    let json = r#"{"hem_length": "Saum {length}", "fold": "Br\u0075ch", "grain_line": ""}"#;
+    assert_eq!(Texts::from_json(json).unwrap(), Texts::new(german).unwrap());
+}
+
+#[test]
+fn all_problems_of_a_translation_in_json_are_reported_together() {
+    let json = r#"{"hemlength": "Saum", "fold": "Bruch", "fold": "Bruch", "hem length": 3, "back": null, "grain_line": ["Fadenlauf"],
+        "hem_length": "Saum {Länge}", "front": "\ud83d\ude00"}"#;
+    let problems = Texts::from_json(json).unwrap_err();
+    let lines = [
+        "texts.hemlength: unknown field; known fields are the keys of the English texts",
+        "texts.fold: given twice: give it once",
+        "texts.\"hem length\": unknown field; known fields are the keys of the English texts",
+        "texts.back: null is not a text",
+        "texts.grain_line: a list is not a text",
+        "texts.front: \"😀\" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic",
+        "texts.hem_length: \"Saum {Länge}\" is not a text with no other placeholders than {length}",
+    ];
+    assert_eq!(problems.to_string(), lines.join("\n"));
+    assert_eq!(problems[0].choices, Texts::english().map(|(key, _)| key).collect::<Vec<_>>());
+    let many: Vec<String> = (0..1001).map(|key| format!("\"{key}\": 3")).collect();
+    for (json, message) in [
+        ("", "texts: invalid JSON: EOF while parsing a value at line 1 column 0"),
+        ("[]", "texts: a list is not a JSON object"),
+        (&format!("{{{}}}", many.join(",")), "texts: 1001 fields are given, at most 1000 fields allowed"),
+        (&" ".repeat(1_048_577), "texts: 1048577 bytes is above the maximum of 1048576 bytes"),
+    ] {
+        assert_eq!(Texts::from_json(json).unwrap_err().to_string(), message);
+    }
+}

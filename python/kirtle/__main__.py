@@ -8,11 +8,11 @@ import sys
 from pathlib import Path
 from typing import TextIO
 
-from . import InputError, __version__, charts, requests, schema, tables
+from . import InputError, __version__, charts, drawing_texts, requests, schema, tables
 from .files import input_overwritten_by
 from .options import describe
 
-SCHEMAS = ("request", "result", "pattern", "lay", "fitting", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error")
+SCHEMAS = ("request", "result", "pattern", "lay", "fitting", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "texts", "error")
 """Names of the JSON schemas."""
 
 INTERRUPTED = 130
@@ -42,7 +42,7 @@ def main(arguments: list[str] | None = None) -> int:
 
 def refuse_overwriting(options: argparse.Namespace) -> None:
     """Refuse a command that would write over a file that the command reads, also under another name of the file."""
-    inputs = [name for what in ("request", "chart", "source") if (name := getattr(options, what, None)) not in (None, "demo")]
+    inputs = [name for what in ("request", "chart", "source", "texts") if (name := getattr(options, what, None)) not in (None, "demo")]
     for what in ("out", "nest"):
         if (given := getattr(options, what, None)) is None:
             continue
@@ -88,6 +88,8 @@ def parser() -> argparse.ArgumentParser:
     printed = commands.add_parser("schema", help="print a JSON Schema")
     printed.add_argument("name", choices=SCHEMAS)
     printed.set_defaults(run=lambda options: json.dumps(schema(options.name), indent=2))
+    english = commands.add_parser("texts", help="print the English words of drawings in JSON, to translate them for --texts")
+    english.set_defaults(run=lambda _: json.dumps(drawing_texts(), indent=2))
     return top
 
 

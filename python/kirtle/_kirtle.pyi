@@ -3666,15 +3666,23 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     body.length: missing: give a column, or a number from 15 to 150 cm for all rows
     """
 
-def drawing_texts() -> dict[str, str]:
+def drawing_texts(translation: str | None = None) -> dict[str, str]:
     """
     Return the texts that drawings and lessons print: the English template of each key, with placeholders in braces.
 
     The argument `texts` of a method that draws maps some or all of these keys to templates in another language. A text
     that is left out stays English, and a template need not use every placeholder.
 
+    With `translation`, a text in JSON that follows `schema("texts")`, its templates replace the English ones. Raises
+    `InputError` with all the problems of the translation at once.
+
     >>> drawing_texts()["hem_length"]
     'hem {length}'
+    >>> drawing_texts('{"hem_length": "Saum {length}"}')["hem_length"]
+    'Saum {length}'
+    >>> drawing_texts('{"hem_length": 3}')
+    Traceback (most recent call last):
+    kirtle.InputError: texts.hem_length: 3 is not a text
     """
 
 def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, unit: str = "cm") -> ChartFit:
@@ -3740,7 +3748,7 @@ def schema(name: str) -> dict[str, Any]:
     Return the JSON Schema of a document as a dict.
 
     The name is `request`, `result`, `pattern`, `lay`, `fitting`, `chart`, `sizes`, `fit`, `best_chart`, `best_sizes`,
-    `comparison` or `error`.
+    `comparison`, `texts` or `error`.
 
     Raises `KeyError` for any other name.
 
@@ -3748,7 +3756,7 @@ def schema(name: str) -> dict[str, Any]:
     'urn:kirtle:result:1'
     >>> schema("trousers")
     Traceback (most recent call last):
-    KeyError: '"trousers" is not one of request, result, pattern, lay, fitting, chart, sizes, fit, best_chart, best_sizes, comparison, error'
+    KeyError: '"trousers" is not one of request, result, pattern, lay, fitting, chart, sizes, fit, best_chart, best_sizes, comparison, texts, error'
     """
 
 def simulate(rows: SupportsIndex, *, seed: SupportsIndex = 0, start: SupportsIndex = 0, population: Population | None = None, unit: str = "cm") -> BodyTable:

@@ -9,8 +9,8 @@ from typing import Any
 
 from . import Body, Draft, SizeRange
 from .chart_files import chart_of, report_of, request_between
-from .options import CAUTION, dart_options, length_text, number, paper_of, paper_options, ruler_of, ruler_option
-from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text
+from .options import CAUTION, dart_options, length_text, number, paper_of, paper_options, ruler_of, ruler_option, texts_of, texts_option
+from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text, texts_of_draft
 
 BODY_MEASUREMENTS = ("waist", "hip", "hip_depth", "length")
 """Names of the measurements of a body, as fields and as attributes of the parsed options."""
@@ -24,6 +24,7 @@ def add_commands(commands: Any) -> None:
     sizes.add_argument("--sizes", metavar="LIST", help="sizes of the nest, such as 36-44 or 36,38,42 (default: all)")
     cutting_options(sizes, preset="none")
     paper_options(sizes, sheets=True)
+    texts_option(sizes)
     choose = add_chart_command(commands, "choose", "choose a size for a body: which size, what is altered, and the command for it", run_choose)
     body_options(choose, ("waist", "hip"))
     body_options(choose, ("hip_depth", "length"), required=False)
@@ -38,12 +39,14 @@ def add_commands(commands: Any) -> None:
     between.set_defaults(files=lambda out: [Path(out)] if is_pattern_file(out) else draft_files(out))
     cutting_options(between)
     paper_options(between, sheets=True)
+    texts_option(between)
     alter = add_chart_command(commands, "alter", "alter the printed nest for a body, step by step, and compare with an exact draft", run_alter)
     body_options(alter, BODY_MEASUREMENTS)
     alter.add_argument("--tolerance", metavar="MM", help="largest difference, in millimetres, at which seams sew together and a pattern is close to a draft (default: 3)")
     alter.add_argument("--min-step", metavar="MM", help="largest change that is left out, in millimetres (default: 3)")
     alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf, .svg or .dxf")
     paper_options(alter)
+    texts_option(alter)
 
 
 def add_chart_command(commands: Any, name: str, about: str, run: Callable[[argparse.Namespace], str]) -> argparse.ArgumentParser:
@@ -68,7 +71,7 @@ def body_options(added: argparse.ArgumentParser, names: tuple[str, ...], *, requ
 
 def run_sizes(options: argparse.Namespace) -> str:
     """Return the key lengths of every size and, by option, the grade table; write the nest, by option."""
-    paper, cutting, chart = paper_of(options, options.nest), cutting_of(options), chart_of(options)
+    paper, cutting, chart = paper_of(options, options.nest) | texts_of(options, options.nest), cutting_of(options), chart_of(options)
     if options.nest is None and (options.sizes is not None or cutting):
         options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes, allowances, opening, press, preset, pieces and name")
     drafted = SizeRange.from_json(json.dumps(chart))
@@ -134,6 +137,7 @@ def is_pattern_file(out: str | None) -> bool:
 def run_between(options: argparse.Namespace) -> str:
     """Return the measurements of a body between sizes; with the ease also the body's draft, with an output its pattern."""
     paper, cutting = paper_of(options, options.out), cutting_of(options)
+    texts = (texts_of if is_pattern_file(options.out) else texts_of_draft)(options, options.out)
     request = request_between(options, {part: (f"--{part}", getattr(options, part)) for part in ("waist", "hip")})
     if "ease" not in request and options.out is not None:
         options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
@@ -144,15 +148,15 @@ def run_between(options: argparse.Namespace) -> str:
         return "\n".join([*lines, CAUTION])
     if is_pattern_file(options.out):
         drafted = Draft.from_json(json.dumps(request))
-        return "\n".join([*lines, "", pattern_text(drafted.pattern(**cutting), options.out, paper)])
+        return "\n".join([*lines, "", pattern_text(drafted.pattern(**cutting), options.out, paper | texts)])
     if cutting:
         request["cutting"] = cutting_document(cutting)
-    return "\n".join([*lines, "", draft_text(json.dumps(request), options.out and Path(options.out))])
+    return "\n".join([*lines, "", draft_text(json.dumps(request), options.out and Path(options.out), texts)])
 
 
 def run_alter(options: argparse.Namespace) -> str:
     """Return the steps of an alteration and their cost; write the drawing, by option."""
-    paper = paper_of(options, options.out)
+    paper = paper_of(options, options.out) | texts_of(options, options.out)
     chart = chart_of(options)
     chart["body"] = {name: number(getattr(options, name)) for name in BODY_MEASUREMENTS}
     limits = {"tolerance_mm": options.tolerance, "min_step_mm": options.min_step}

@@ -12,14 +12,14 @@ from ._kirtle import new_partial, replace_by_partial
 from .exceptions import InputError
 
 MAX_BYTES = 1 << 20
-"""Maximum length in bytes of a text to read, that of a chart; the library refuses longer requests itself."""
+"""Maximum length in bytes of a text to read, that of a chart and of texts; the library refuses longer requests itself."""
 
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 """Byte order mark that some editors put before a text in UTF-8."""
 
 
 def read(stream: BinaryIO, what: str, name: str) -> str:
-    """Read a request or a chart, as ``what`` says, from the file ``name``; both appear in errors."""
+    """Read a request, a chart or texts, as ``what`` says, from the file ``name``; both appear in errors."""
     content = stream.read(MAX_BYTES + len(BYTE_ORDER_MARK) + 1).removeprefix(BYTE_ORDER_MARK)
     if len(content) > MAX_BYTES:
         raise OSError(errno.EFBIG, f"too long: a {what} has at most {MAX_BYTES:,} bytes", name)

@@ -10,8 +10,9 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from ._kirtle import Problem
+from ._kirtle import Problem, drawing_texts
 from .exceptions import InputError
+from .files import read
 
 CAUTION = "This does not check fit: sew a trial garment (toile) first."
 """Caution at the end of the output of a command."""
@@ -146,6 +147,22 @@ def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:
         where = "no PDF is written" if out is None else f"{readable(out)} is not a PDF"
         options.parser.error(f"{where}: leave out {listed}, or write a file that ends with .pdf")
     return {names[name]: value for name, value in given.items()}
+
+
+def texts_option(command: argparse.ArgumentParser) -> None:
+    """Add the option that prints in another language."""
+    command.add_argument("--texts", metavar="FILE", help="words to print in another language, in JSON; kirtle texts prints the English ones to start from")
+
+
+def texts_of(options: argparse.Namespace, out: Path | str | None) -> dict[str, Any]:
+    """Return the given texts as an argument of what writes ``out``; refuse them for a file without words."""
+    if options.texts is None:
+        return {}
+    if out is None or Path(out).suffix.lower() == ".json":
+        where = "no drawing is written" if out is None else f"{readable(str(out))} is not a drawing"
+        options.parser.error(f"{where}: leave out --texts")
+    with Path(options.texts).open("rb") as source:
+        return {"texts": drawing_texts(read(source, "table of texts", options.texts))}
 
 
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:

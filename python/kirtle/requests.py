@@ -11,7 +11,7 @@ from typing import Any
 from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import request_between
 from .files import atomic_write, read
-from .options import CAUTION, dart_options, darts_of, length_text, names_size, number, paper_of, paper_options, readable, ruler_of, ruler_option, with_darts, with_ruler
+from .options import CAUTION, dart_options, darts_of, length_text, names_size, number, paper_of, paper_options, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -113,6 +113,7 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
         command.add_argument(f"--{part}-size", metavar="SIZE[:SIZE[:FRACTION]]", help=f"size of the {part} where it is not --size, or between two")
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
     ruler_option(command)
+    texts_option(command)
     for name, help_text in (MEASURES | FIGURE).items():
         command.add_argument(f"--{name.replace('_', '-')}", metavar="N", help=help_text)
     dart_options(command)
@@ -138,13 +139,18 @@ def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") 
 
 def run_draft(options: argparse.Namespace) -> str:
     """Draft a request, write its files, and return the printed table."""
-    return draft_text(request_text(options), options.out)
+    return draft_text(request_text(options), options.out, texts_of_draft(options, options.out))
 
 
-def draft_text(text: str, folder: Path | None) -> str:
-    """Draft the text of a request, write its files if a folder is given, and return the printed table."""
+def texts_of_draft(options: argparse.Namespace, folder: str | Path | None) -> dict[str, Any]:
+    """Return the given texts as an argument of ``Draft.svg``; refuse them where no folder is given."""
+    return texts_of(options, None if folder is None else Path(folder) / "draft.svg")
+
+
+def draft_text(text: str, folder: Path | None, texts: dict[str, Any]) -> str:
+    """Draft the text of a request, write its files with `texts` if a folder is given, and return the printed table."""
     draft, result = Draft.from_json(text), draft_json(text)
-    files = dict(zip(DRAFT_FILES, (result, draft.svg(), text), strict=True))
+    files = dict(zip(DRAFT_FILES, (result, draft.svg(**texts), text), strict=True))
     return "\n".join([table(json.loads(result), ruler_of(json.loads(text))), *write_all(folder, files)])
 
 
@@ -153,7 +159,7 @@ def run_correct(options: argparse.Namespace) -> str:
     given = getattr(options, "corrections", [])
     if not given or any("what" not in one or "by" not in one for one in given):
         options.parser.error("give --what and --by for each correction")
-    text = request_text(options)
+    text, texts = request_text(options), texts_of_draft(options, options.out)
     Draft.from_json(text)  # Problems of the request itself are raised before those of the corrections.
     request = json.loads(text)
     request["corrections"] = [*request.get("corrections", []), *given]
@@ -167,7 +173,7 @@ def run_correct(options: argparse.Namespace) -> str:
         # The next fitting starts from the changed request.
         changed = {name: result[name] for name in ("unit", "body", "ease", "rules")}
         changed |= {name: request[name] for name in ("cutting", "cloth", "ruler") if name in request}
-        files = dict(zip(DRAFT_FILES, (json.dumps(result), draft.svg(), json.dumps(changed)), strict=True))
+        files = dict(zip(DRAFT_FILES, (json.dumps(result), draft.svg(**texts), json.dumps(changed)), strict=True))
         lines += write_all(options.out, files)
     return "\n".join(lines)
 
@@ -186,7 +192,7 @@ def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
 
 def run_lesson(options: argparse.Namespace) -> str:
     """Write the lesson of a request, or return its steps."""
-    lesson = Lesson.from_json(request_text(options))
+    lesson = Lesson.from_json(request_text(options), **texts_of(options, options.out or "lesson.md"))
     if options.out is None:
         return lesson.to_markdown()
     lesson.save(options.out)
@@ -195,7 +201,7 @@ def run_lesson(options: argparse.Namespace) -> str:
 
 def run_pattern(options: argparse.Namespace) -> str:
     """Make the pattern of a request, write it, and return how the pieces are cut."""
-    paper = paper_of(options, options.out)
+    paper = paper_of(options, options.out) | texts_of(options, options.out)
     return pattern_text(pattern_of(options, request_text(options)), options.out, paper)
 
 
@@ -231,7 +237,7 @@ def allowances_text(allowances: dict[str, float], unit: str) -> str:
 
 def run_lay(options: argparse.Namespace) -> str:
     """Lay the pieces of a request on cloth, write the lay, and return how much cloth to buy."""
-    paper, text = paper_of(options, options.out), request_text(options)
+    paper, text = paper_of(options, options.out) | texts_of(options, options.out), request_text(options)
     pattern = pattern_of(options, text)
     cloth = json.loads(text).get("cloth")
     if cloth is not None and (options.width is not None or options.selvedge is not None or options.open or options.one_way):

@@ -42,6 +42,15 @@ impl JsonValue {
         serde_json::from_str(text).map_err(broken)
     }
 
+    /// Parses the JSON text of the document called `name`; refuses a text over `max_bytes`.
+    pub(super) fn parse_document(text: &str, name: &str, max_bytes: usize) -> Result<Self, Problems> {
+        if text.len() > max_bytes {
+            let problem = Problem::new(Code::AboveMaximum, name).with_value(text.len() as f64);
+            return Err(problem.with_limit(max_bytes as f64).with_unit("bytes").into());
+        }
+        Self::parse_json_text(text, name)
+    }
+
     /// Returns the value in the form in which a problem shows values: strings quoted and shortened, arrays and objects only by type.
     pub(crate) fn to_value_for_problem(&self) -> GivenValue {
         match self {

@@ -30,6 +30,7 @@ mod schema;
 mod sizes;
 #[cfg(feature = "survey")]
 mod survey;
+mod texts;
 
 pub use body::BodyWithFigure;
 pub use chart::ChartRequest;

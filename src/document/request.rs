@@ -91,11 +91,7 @@ impl Request {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
-        if text.len() > MAX_REQUEST_BYTES {
-            let problem = Problem::new(Code::AboveMaximum, "request").with_value(text.len() as f64);
-            return Err(problem.with_limit(MAX_REQUEST_BYTES as f64).with_unit("bytes").into());
-        }
-        Self::from_json_value(&JsonValue::parse_json_text(text, "request")?)
+        Self::from_json_value(&JsonValue::parse_document(text, "request", MAX_REQUEST_BYTES)?)
     }
 
     /// Returns a request that reproduces a draft, lengths in `unit`: its body, figure, ease and rules, nothing else.

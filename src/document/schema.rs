@@ -18,8 +18,12 @@ use super::request::{Report, read_request};
 use super::sizes::ChartReport;
 #[cfg(feature = "survey")]
 use super::survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport};
+use super::texts::read_texts;
 use crate::error::Problems;
 use crate::field::Unit;
+
+/// Dialect of the schemas.
+const DIALECT: &str = "https://json-schema.org/draft/2020-12/schema";
 
 /// Name of a JSON Schema, such as `request`, and the function that makes the schema.
 type SchemaNameAndFunction = (&'static str, fn() -> Schema);
@@ -47,6 +51,13 @@ const DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS: &[SchemaNameAndFunction] = &[
     ("best_sizes", report_schema::<BestSizesReport>),
     #[cfg(feature = "survey")]
     ("comparison", report_schema::<ComparisonReport>),
+    ("texts", || {
+        let text = "Texts that drawings and lessons print, in another language: templates with placeholders in braces. A key left out stays English.";
+        let reader = &mut InputReader { unit: None, problems: Vec::new() };
+        let mut schema = reader.object_schema(["Kirtle texts", text], read_texts);
+        schema["$schema"] = json!(DIALECT);
+        schema.try_into().unwrap_or_default()
+    }),
     ("error", report_schema::<Problems>),
 ];
 
@@ -68,6 +79,8 @@ pub const SCHEMA_NAMES: [&str; DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS.len()] = {
 /// With a text of at most 1 MiB, schema `chart` and
 /// [`ChartRequest::from_json`](crate::document::ChartRequest::from_json) agree likewise, except that only the reader
 /// compares sizes: unique names, girths that grow together, hems below the hip line. Drafting can refuse more.
+/// With a text of at most 1 MiB, schema `texts` and [`Texts::from_json`](crate::Texts::from_json) agree likewise, except
+/// that only the reader checks the placeholders and the letters of a template.
 ///
 /// ```
 /// let schema = kirtle::document::schema("request").unwrap();
@@ -125,8 +138,7 @@ fn request_schema<T>(title: &str, description: &str, read: fn(&mut ObjectReader)
     let mut definitions = Map::new();
     move_titled_schemas_to_definitions(&mut schema, &mut definitions);
     let is_inches = json!({"properties": {"unit": {"const": Unit::In.name()}}});
-    let dialect = "https://json-schema.org/draft/2020-12/schema";
-    let mut whole = json_schema!({"$schema": dialect, "title": title, "$defs": definitions, "if": is_inches, "then": inches, "else": centimetres});
+    let mut whole = json_schema!({"$schema": DIALECT, "title": title, "$defs": definitions, "if": is_inches, "then": inches, "else": centimetres});
     schema.as_object_mut().into_iter().for_each(|schema| whole.ensure_object().append(schema));
     whole
 }

@@ -54,7 +54,7 @@ pub(crate) fn draft_json(py: Python<'_>, request: DocumentText) -> PyResult<Stri
 /// Return the JSON Schema of a document as a dict.
 ///
 /// The name is `request`, `result`, `pattern`, `lay`, `fitting`, `chart`, `sizes`, `fit`, `best_chart`, `best_sizes`,
-/// `comparison` or `error`.
+/// `comparison`, `texts` or `error`.
 ///
 /// Raises `KeyError` for any other name.
 ///
@@ -62,7 +62,7 @@ pub(crate) fn draft_json(py: Python<'_>, request: DocumentText) -> PyResult<Stri
 /// 'urn:kirtle:result:1'
 /// >>> schema("trousers")
 /// Traceback (most recent call last):
-/// KeyError: '"trousers" is not one of request, result, pattern, lay, fitting, chart, sizes, fit, best_chart, best_sizes, comparison, error'
+/// KeyError: '"trousers" is not one of request, result, pattern, lay, fitting, chart, sizes, fit, best_chart, best_sizes, comparison, texts, error'
 #[pyfunction]
 pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<AnyDict<'py>> {
     let unknown = || PyKeyError::new_err(format!("{name:?} is not one of {}", SCHEMA_NAMES.join(", ")));

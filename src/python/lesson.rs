@@ -84,9 +84,19 @@ python_class! { Lesson as lesson;
 /// The argument `texts` of a method that draws maps some or all of these keys to templates in another language. A text
 /// that is left out stays English, and a template need not use every placeholder.
 ///
+/// With `translation`, a text in JSON that follows `schema("texts")`, its templates replace the English ones. Raises
+/// `InputError` with all the problems of the translation at once.
+///
 /// >>> drawing_texts()["hem_length"]
 /// 'hem {length}'
+/// >>> drawing_texts('{"hem_length": "Saum {length}"}')["hem_length"]
+/// 'Saum {length}'
+/// >>> drawing_texts('{"hem_length": 3}')
+/// Traceback (most recent call last):
+/// kirtle.InputError: texts.hem_length: 3 is not a text
 #[pyfunction]
-pub(crate) fn drawing_texts(py: Python<'_>) -> PyResult<TextDict<'_>> {
-    Ok(TextDict(Texts::english().into_py_dict(py)?))
+#[pyo3(signature = (translation = None))]
+pub(crate) fn drawing_texts(py: Python<'_>, translation: Option<DocumentText>) -> PyResult<TextDict<'_>> {
+    let texts = translation.map_or_else(|| Ok(Texts::default()), |text| Texts::from_json(&text.0))?;
+    Ok(TextDict(texts.iter().into_py_dict(py)?))
 }

@@ -32,5 +32,5 @@ function call(name, ...texts) {
 
 export const draftJson = (request) => decoder.decode(call("draft_json", request));
 export const chartJson = (request) => decoder.decode(call("chart_json", request));
-export const draftSvg = (request) => decoder.decode(call("draft_svg", request));
-export const patternFile = (request, name, paper = "A4") => call("pattern_file", request, name, paper);
+export const draftSvg = (request, texts = "{}") => decoder.decode(call("draft_svg", request, texts));
+export const patternFile = (request, name, paper = "A4", texts = "{}") => call("pattern_file", request, name, paper, texts);

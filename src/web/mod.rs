@@ -13,6 +13,7 @@ use crate::drawing::Paper;
 use crate::drawing::draw_draft;
 use crate::error::Problems;
 use crate::files::{SvgScale, svg};
+use crate::wording::Texts;
 
 thread_local! {
     /// Arguments added for the next call, in order, each a text in UTF-8.
@@ -69,15 +70,18 @@ javascript_functions! {
     kirtle_draft_json(request) Ok(draft_json(request)?.into_bytes());
     /// Answers a request on a chart of sizes in JSON; the answer is the report on the chart in JSON.
     kirtle_chart_json(request) Ok(chart_json(request)?.into_bytes());
-    /// Drafts a request in JSON; the answer is the drawing of the draft as SVG, in true size.
-    kirtle_draft_svg(request) {
+    /// Drafts a request in JSON; the answer is the drawing of the draft as SVG, in true size, with `texts` in JSON.
+    kirtle_draft_svg(request, texts) {
         let request = Request::from_json(request)?;
-        Ok(svg(&draw_draft(&request.draft()?, request.ruler()), SvgScale::True).into_bytes())
+        let (draft, texts) = (request.draft()?, Texts::from_json(texts)?);
+        Ok(svg(&draw_draft(&draft, (request.ruler(), &texts)), SvgScale::True).into_bytes())
     };
-    /// Makes the pattern of a request in JSON; the answer is a file of the format that `name` ends with; PDF on `paper`.
+    /// Makes the pattern of a request in JSON; the answer is a file of the format that `name` ends with; PDF on `paper`,
+    /// with `texts` in JSON.
     #[cfg(feature = "pdf")]
-    kirtle_pattern_file(request, name, paper) {
+    kirtle_pattern_file(request, name, paper, texts) {
         let request = Request::from_json(request)?;
-        request.pattern(&request.draft()?)?.file_bytes(name, request.ruler(), &Paper::named(paper)?)
+        let (pattern, texts) = (request.pattern(&request.draft()?)?, Texts::from_json(texts)?);
+        pattern.file_bytes(name, (request.ruler(), &texts), &Paper::named(paper)?)
     };
 }

@@ -47,6 +47,11 @@ macro_rules! texts {
                 [$((stringify!($key), &*self.$key)),*].into_iter()
             }
 
+            /// Returns key and description of each text, in the order of the table.
+            pub(crate) fn descriptions() -> impl Iterator<Item = (&'static str, &'static str)> {
+                [$((stringify!($key), $doc.trim_ascii())),*].into_iter()
+            }
+
             pub(super) fn template_mut(&mut self, key: &str) -> Option<&mut ::std::borrow::Cow<'static, str>> {
                 match key {
                     $(stringify!($key) => Some(&mut self.$key),)*
@@ -86,7 +91,10 @@ pub(crate) fn fill_template(template: &str, values: &[(&str, &dyn Display)]) -> 
 }
 
 /// Maximum number of characters in a template.
-const MAX_TEMPLATE_LETTERS: usize = 1000;
+pub(crate) const MAX_TEMPLATE_LETTERS: usize = 1000;
+
+/// Text that names the known keys in the problem of an unknown key.
+pub(crate) const KNOWN_KEYS: &str = "the keys of the English texts";
 
 impl Default for Texts {
     fn default() -> Self {
@@ -123,7 +131,7 @@ impl Texts {
                 *place = Cow::Owned(template);
             } else {
                 let unknown = Problem::new(Code::UnknownField, field).with_choices(Self::english().map(|(key, _)| key));
-                problems.push(unknown.with_limit("the keys of the English texts"));
+                problems.push(unknown.with_limit(KNOWN_KEYS));
             }
         }
         Problems::ok_if_empty(problems)?;

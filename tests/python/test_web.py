@@ -36,6 +36,9 @@ QUICK_BUILD = [f"--config=profile.web.{setting}" for setting in QUICK_SETTINGS]
 FILES = (("skirt.svg", "A4"), ("skirt.dxf", "A4"), ("skirt.json", "A4"), ("skirt.pdf", "roll 90 cm"), ("skirt.txt", "A4"), ("skirt.PDF", "foolscap"))
 """Names of pattern files and their paper."""
 
+TEXTS = '{"hem_length": "Saum {length}", "decimal_mark": ",", "back": "Rückenteil", "grain_line": "Ίσιο νήμα"}'
+"""Some texts in other languages."""
+
 Row = dict[str, Any]
 Question = list[str]
 
@@ -131,6 +134,8 @@ def questions(samples: dict[str, Row], tmp_path_factory: pytest.TempPathFactory)
     assert len(requests) >= 3000 and len(charts) >= 500
     asked = [["draftJson", request] for request in requests] + [["draftSvg", request] for request in requests]
     asked += [["patternFile", request, *FILES[k % len(FILES)]] for k, request in enumerate(requests[::3])]
+    asked += [["draftSvg", request, texts] for request in requests[1000:1200:9] for texts in (TEXTS, "{", '{"hems": ""}')]
+    asked += [["patternFile", request, *FILES[k % len(FILES)], TEXTS] for k, request in enumerate(requests[1000:1200:9])]
     asked += [["chartJson", chart] for chart in charts]
     folder = tmp_path_factory.mktemp("native")
     answers = [native_answer(folder, *question) for question in asked]
@@ -139,7 +144,7 @@ def questions(samples: dict[str, Row], tmp_path_factory: pytest.TempPathFactory)
     return {"asked": asked, "digests": [hashlib.sha256(answer).hexdigest() for answer in answers]}
 
 
-def native_answer(folder: Path, function: str, text: str, name: str = "", paper: str = "") -> bytes:
+def native_answer(folder: Path, function: str, text: str, *more: str) -> bytes:
     """Returns what the extension answers to a call of one of the package's functions, or the JSON of its errors."""
     try:
         match function:
@@ -148,9 +153,12 @@ def native_answer(folder: Path, function: str, text: str, name: str = "", paper:
             case "chartJson":
                 return kirtle.chart_json(text).encode()
             case "draftSvg":
-                return kirtle.Draft.from_json(text).svg().encode()
+                draft = kirtle.Draft.from_json(text)
+                return draft.svg(texts=kirtle.drawing_texts(*more)).encode()
             case _:
-                kirtle.Pattern.from_json(text).save(folder / name, paper=paper)
+                name, paper, *texts = more
+                pattern = kirtle.Pattern.from_json(text)
+                pattern.save(folder / name, paper=paper, texts=kirtle.drawing_texts(*texts))
                 return (folder / name).read_bytes()
     except kirtle.InputError as error:
         return error.to_json().replace(f"{folder}/", "").encode()
@@ -326,8 +334,8 @@ def test_the_types_describe_the_package(package: Path, tools: Path, tmp_path: Pa
     shutil.copy(package / "kirtle.js", tmp_path)
     use = """import { InputError, Problem, chartJson, draftJson, draftSvg, load, patternFile } from "./kirtle.js";
 await load(new Uint8Array());
-const texts: string[] = [draftJson("{}"), chartJson("{}"), draftSvg("{}")];
-const file: Uint8Array = patternFile("{}", "skirt.pdf", "A4");
+const texts: string[] = [draftJson("{}"), chartJson("{}"), draftSvg("{}"), draftSvg("{}", "{}")];
+const files: Uint8Array[] = [patternFile("{}", "skirt.pdf", "A4"), patternFile("{}", "skirt.pdf", "A4", "{}")];
 export const codes = (error: InputError): string[] => error.problems.map((problem: Problem) => problem.code);
 """
     for extra, errors in (("", 0), ("draftJson({});", 1), ("patternFile('{}');", 1)):
@@ -352,7 +360,7 @@ def test_the_example_for_browsers_prints_what_it_says(browser: Browser, package:
     page.goto(f"{ADDRESS}package.json")
     page.set_content(f'<script type="importmap">{{"imports": {{"kirtle": "{ADDRESS}kirtle.js"}}}}</script><body><script type="module">{code}</script>')
     page.wait_for_selector("svg")
-    assert len(printed) == 3 and seen == printed
+    assert len(printed) == 4 and seen == printed
 
 
 def test_the_example_for_node_prints_what_it_says(package: Path, tmp_path: Path) -> None:

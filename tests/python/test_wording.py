@@ -2,13 +2,16 @@
 
 import copy
 import io
+import json
 import pickle
 from pathlib import Path
 
 import pypdf
 import pytest
+from conftest import TESTS
 
 import kirtle
+from kirtle.__main__ import main
 
 GERMAN = {
     "decimal_mark": ",",
@@ -34,6 +37,11 @@ GERMAN = {
     "lesson_title": "Ein gerader Rock, von Hand gezeichnet",
     "waist_ends": "Enden der Taille: {side} an der Seite, {centre} in der Mitte.",
 }
+
+
+REQUEST = str(TESTS / "requests" / "evening-class.json")
+BODY = ["--waist", "70", "--hip", "100", "--hip-depth", "20.5", "--length", "58"]
+EASES = ["--waist-ease", "1.5", "--hip-ease", "5"]
 
 
 def pdf_text(pdf: bytes | Path) -> str:
@@ -93,3 +101,86 @@ def test_all_wrong_texts_are_reported_together(draft: kirtle.Draft, tmp_path: Pa
     for no_texts in ({"fold": 3}, [("fold", "Bruch")], "Bruch"):
         with pytest.raises(TypeError):
             draft.svg(texts=no_texts)  # type: ignore[arg-type]
+
+
+def test_a_translation_in_json_becomes_all_texts() -> None:
+    texts = kirtle.drawing_texts(json.dumps(GERMAN))
+    assert texts == kirtle.drawing_texts() | GERMAN and list(texts) == list(kirtle.drawing_texts())
+    assert kirtle.drawing_texts("{}") == kirtle.drawing_texts()
+    with pytest.raises(kirtle.InputError) as caught:
+        kirtle.drawing_texts('{"fold": 3, "grainline": "Fadenlauf", "back": "Rücken", "back": "Rückenteil"}')
+    assert [(problem.field, problem.code) for problem in caught.value.problems] == [
+        ("texts.grainline", "unknown_field"), ("texts.back", "duplicate_field"), ("texts.fold", "wrong_type")]
+
+
+@pytest.fixture
+def german(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A translation in the working directory."""
+    monkeypatch.chdir(tmp_path)
+    Path("german.json").write_text(json.dumps(GERMAN), encoding="utf-8")
+    return tmp_path
+
+
+def test_the_command_texts_prints_a_translation_to_start_from(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert main(["texts"]) == 0
+    printed = capsys.readouterr().out
+    assert json.loads(printed) == kirtle.drawing_texts() and printed.count("\n") == len(kirtle.drawing_texts()) + 2
+    (tmp_path / "english.json").write_text(printed, encoding="utf-8")
+    for name, texts in (("own.svg", []), ("given.svg", ["--texts", str(tmp_path / "english.json")])):
+        assert main(["pattern", REQUEST, *texts, "--out", str(tmp_path / name)]) == 0
+    assert (tmp_path / "own.svg").read_bytes() == (tmp_path / "given.svg").read_bytes()
+
+
+@pytest.mark.parametrize(("line", "written", "word"), [
+    (["draft", REQUEST, "--out", "out"], "out/draft.svg", "Fadenlauf"),
+    (["correct", REQUEST, "--what", "waist", "--by", "1", "--out", "out"], "out/draft.svg", "Fadenlauf"),
+    (["pattern", REQUEST, "--out", "skirt.pdf"], "skirt.pdf", "RÜCKENTEIL"),
+    (["pattern", "demo", "--size", "38", *EASES, "--out", "skirt.dxf"], "skirt.dxf", "Fadenlauf"),
+    (["lay", REQUEST, "--width", "140", "--out", "lay.pdf"], "lay.pdf", "Zuschneideplan"),
+    (["lesson", REQUEST, "--out", "lesson.md"], "lesson.md", GERMAN["lesson_title"]),
+    (["sizes", "demo", *EASES, "--nest", "nest.svg"], "nest.svg", GERMAN["find_size"]),
+    (["between", "demo", "--waist", "38", "--hip", "40", *EASES, "--out", "out"], "out/draft.svg", "Fadenlauf"),
+    (["between", "demo", "--waist", "38", "--hip", "40", *EASES, "--out", "skirt.svg"], "skirt.svg", "Fadenlauf"),
+    (["alter", "demo", *BODY, *EASES, "--out", "alter.svg"], "alter.svg", GERMAN["alteration_lines"]),
+])
+def test_every_command_that_draws_prints_in_german(line: list[str], written: str, word: str, german: Path) -> None:
+    for texts in ([], ["--texts", "german.json"]):
+        assert main([*line, *texts]) == 0
+        content = pdf_text(german / written) if written.endswith(".pdf") else (german / written).read_text(encoding="utf-8")
+        assert (word in content) == bool(texts)
+
+
+def test_the_lesson_is_printed_in_german(german: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["lesson", REQUEST, "--texts", "german.json"]) == 0
+    assert capsys.readouterr().out.startswith(f"# {GERMAN['lesson_title']}\n")
+
+
+@pytest.mark.parametrize(("content", "lines"), [
+    (b'{"fold": 3, "hems": "Saum"}', ["texts.hems: unknown field; known fields are the keys of the English texts", "texts.fold: 3 is not a text"]),
+    (b"{", ["german.json: invalid JSON: EOF while parsing an object at line 1 column 1"]),
+    (b"[]", ["texts: a list is not a JSON object"]),
+    (b"\xff", ["table of texts: not a text in UTF-8: byte 1 is 0xff"]),
+    (b" " * (1 << 20) + b"{}", ["german.json: too long: a table of texts has at most 1,048,576 bytes"]),
+    (None, ["german.json: No such file or directory"]),
+])
+def test_a_wrong_translation_is_refused_in_words(
+    content: bytes | None, lines: list[str], german: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    Path("german.json").unlink() if content is None else Path("german.json").write_bytes(content)
+    assert main(["pattern", REQUEST, "--texts", "german.json", "--out", "skirt.svg"]) == 2
+    printed = capsys.readouterr()
+    assert printed.out == "" and printed.err.splitlines() == lines and not Path("skirt.svg").exists()
+
+
+@pytest.mark.parametrize(("line", "message"), [
+    (["draft", REQUEST], "no drawing is written: leave out --texts"),
+    (["sizes", "demo"], "no drawing is written: leave out --texts"),
+    (["pattern", REQUEST, "--out", "skirt.json"], "skirt.json is not a drawing: leave out --texts"),
+    (["pattern", REQUEST, "--out", "german.json"], "german.json is the file that is read (german.json)"),
+    (["choose", "demo", "--waist", "70", "--hip", "100"], "unrecognized arguments: --texts"),
+])
+def test_texts_without_a_drawing_are_refused(line: list[str], message: str, german: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main([*line, "--texts", "german.json"])
+    assert stopped.value.code == 2 and message in capsys.readouterr().err
+    assert [path.name for path in german.iterdir()] == ["german.json"]

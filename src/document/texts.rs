@@ -1,0 +1,71 @@
+//! Texts in another language as a document: a JSON object that maps keys of the table of texts to templates.
+
+use serde_json::json;
+
+use super::json::JsonValue;
+use super::object::ObjectReader;
+use super::reader::InputReader;
+use crate::error::{Code, Problem, Problems};
+use crate::wording::{KNOWN_KEYS, MAX_TEMPLATE_LETTERS, Texts};
+
+/// Maximum length of texts in JSON, in bytes; the English table has 15,000 bytes.
+const MAX_TEXTS_BYTES: usize = 1 << 20;
+
+/// Maximum number of fields in the JSON object, as the problem of each unknown key lists all known keys.
+const MAX_TEXTS_FIELDS: usize = 1000;
+
+impl Texts {
+    /// Reads texts from a JSON object of keys and templates; the schema is `texts`. A text without a field stays
+    /// English.
+    ///
+    /// # Errors
+    /// All the [`Problems`] at once: text that is not JSON, a key given twice, a value that is not a text, and all that
+    /// [`Texts::new`] refuses; [`Code::AboveMaximum`] for a text over 1 MiB, [`Code::TooMany`] for over 1000 fields.
+    ///
+    /// ```
+    /// use kirtle::Texts;
+    ///
+    /// let german = Texts::from_json(r#"{"hem_length": "Saum {length}", "decimal_mark": ","}"#)?;
+    /// assert_eq!(german, Texts::new([("hem_length", "Saum {length}"), ("decimal_mark", ",")])?);
+    ///
+    /// let problems = Texts::from_json(r#"{"hems": "Saum", "fold": 3, "hem_length": "Saum {Länge}"}"#).unwrap_err();
+    /// let lines = ["texts.hems: unknown field; known fields are the keys of the English texts",
+    ///     "texts.fold: 3 is not a text",
+    ///     "texts.hem_length: \"Saum {Länge}\" is not a text with no other placeholders than {length}"];
+    /// assert_eq!(problems.to_string(), lines.join("\n"));
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn from_json(text: &str) -> Result<Self, Problems> {
+        let value = JsonValue::parse_document(text, "texts", MAX_TEXTS_BYTES)?;
+        InputReader::read_or_return_problems(None, |reader| {
+            if let JsonValue::Object(fields) = &value {
+                let too_many = Problem::too_many_problem("texts", fields.len(), MAX_TEXTS_FIELDS, "fields");
+                reader.value_unless_problem(too_many, ())?;
+            }
+            let texts = reader.read_object("texts", "texts.", &value, read_texts);
+            for problem in reader.problems.iter_mut().filter(|problem| problem.code == Code::UnknownField) {
+                *problem = problem.clone().with_limit(KNOWN_KEYS);
+            }
+            texts
+        })
+    }
+}
+
+/// Reads the template of each key.
+pub(super) fn read_texts(object: &mut ObjectReader) -> Option<Texts> {
+    let mut templates = Vec::new();
+    for (key, english) in Texts::english() {
+        let value = object.field_value(key, false, |_| {
+            let description = Texts::descriptions().find(|(described, _)| *described == key).map(|(_, text)| text);
+            json!({"type": "string", "maxLength": MAX_TEMPLATE_LETTERS, "default": english, "description": description})
+        });
+        match value {
+            Some(JsonValue::String(template)) => templates.push((key, template.as_str())),
+            Some(value) => {
+                object.reader.add_wrong_type_problem::<()>(&object.field_path(key), value, "a text");
+            }
+            None => {}
+        }
+    }
+    Texts::new(templates).map_err(|problems| object.reader.problems.extend(problems.iter().cloned())).ok()
+}
