@@ -16,11 +16,12 @@ use kirtle::{
 };
 
 /// Returns a made-up translation: each text is its number between two signs, and after it the placeholders of the
-/// English text.
+/// English text; the decimal mark is a raised point.
 fn numbered_texts() -> Texts {
     let numbered = Texts::english().enumerate().map(|(number, (key, english))| {
         let placeholders = english.split('{').skip(1).map(|piece| format!(" {{{}}}", piece.split_once('}').unwrap().0));
-        (key, format!("¤{number}¤{}", placeholders.collect::<String>()))
+        let numbered = format!("¤{number}¤{}", placeholders.collect::<String>());
+        (key, if key == "decimal_mark" { "\u{b7}".to_owned() } else { numbered })
     });
     Texts::new(numbered).unwrap()
 }
@@ -187,6 +188,7 @@ fn every_word_of_every_drawing_is_in_the_table_and_every_text_of_the_table_is_pr
     let (texts, mut printed) = (numbered_texts(), BTreeSet::new());
     for ruler in Ruler::ALL {
         for text in texts_of_all_drawings((ruler, &texts).into()) {
+            printed.extend(text.contains('\u{b7}').then_some(0));
             let mut words = text.split(|letter: char| !letter.is_alphabetic());
             assert!(words.all(|word| word.chars().count() < 2), "{ruler}: {text}");
             printed.extend(text.split('¤').skip(1).step_by(2).map(|number| number.parse::<usize>().unwrap()));
@@ -268,6 +270,30 @@ fn each_wrong_text_is_refused_and_all_problems_are_reported_together() {
     let keys: Vec<&str> = Texts::english().map(|(key, _)| key).collect();
     assert_eq!(problems[0].choices, keys);
     assert_eq!(keys.iter().collect::<BTreeSet<_>>().len(), keys.len());
+}
+
+#[test]
+fn a_wrong_mark_or_line_break_is_refused() {
+    let cases = [
+        (
+            "decimal_mark",
+            "",
+            "texts.decimal_mark: \"\" is not a decimal mark: point, comma, apostrophe or raised point",
+        ),
+        (
+            "decimal_mark",
+            "1",
+            "texts.decimal_mark: \"1\" is not a decimal mark: point, comma, apostrophe or raised point",
+        ),
+        (
+            "fold",
+            "Bruch|hier",
+            "texts.fold: \"Bruch|hier\" is not a text without more line breaks \"|\" than the English one",
+        ),
+    ];
+    for (key, template, message) in cases {
+        assert_eq!(Texts::new([(key, template)]).unwrap_err().to_string(), message);
+    }
 }
 
 #[test]

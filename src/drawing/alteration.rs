@@ -116,9 +116,9 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
     let steps = alteration.instructions(wording).into_iter().zip(1..);
     let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
     let changes = alteration.left_out(wording).join("; ");
-    notes.extend((!changes.is_empty()).then(|| printed!(texts.left_as_printed, changes)));
+    notes.extend((!changes.is_empty()).then(|| printed!(texts.left_as_printed(), changes)));
     notes.extend([alteration.sewing_verdict_in(texts), alteration.difference_verdict_in(texts)]);
-    notes.extend([&texts.alteration_caution, &texts.print_and_measure].map(ToString::to_string));
+    notes.extend([texts.alteration_caution(), texts.print_and_measure()].map(ToString::to_string));
     let (title, key) = (draft_title(exact, wording), Vec::new());
     Drawing { title, notes, key, size_mm: layout.size_mm, parts, texts: texts.clone() }
 }
@@ -178,10 +178,10 @@ fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_d
         for (level, stroke) in [(placed.hip_depth, LineStyle::Dashed), (printed_depth, LineStyle::Dotted)] {
             placed.draw_horizontal_line(&mut part, level, stroke);
         }
-        let (name, x) = (texts.of_name(placed.panel.half.name()).to_uppercase(), placed.panel.width * 0.62);
+        let (name, x) = (texts.piece_name_in_capitals(placed.panel.half.name()), placed.panel.width * 0.62);
         placed.draw_horizontal_text(&mut part, x, placed.hip_depth + 3.0, &name, PANEL_NAME_LETTER_MM);
     }
-    let (width, legend) = (layout.size_mm[0], &texts.alteration_lines);
+    let (width, legend) = (layout.size_mm[0], texts.alteration_lines());
     let size = letter_size_to_fit(legend, NOTE_LETTER_MM, width - 2.0 * MARGIN_MM);
     part.draw_text(Point::new(width / 2.0, MARGIN_MM + size), Centred, legend, size);
     part

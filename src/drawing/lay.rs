@@ -101,8 +101,8 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
         draw_line(LayerKind::Guide, [[0.0, y], [width, y]], LineStyle::Dashed);
     }
     let (title, note) = (lay_plan_title(lay, wording, denominator), lay_purchase_note(lay, wording));
-    let left_edge = if lay.cloth.folded { &texts.fold } else { &texts.selvedge };
-    for (x, label) in [(-2.0, left_edge), (width + 5.0, &texts.selvedge)] {
+    let left_edge = if lay.cloth.folded { texts.fold() } else { texts.selvedge() };
+    for (x, label) in [(-2.0, left_edge), (width + 5.0, texts.selvedge())] {
         let middle = corner + Vector::new(x, length / 2.0);
         cloth.draw_fitted_text(middle, CentredUpwards, label, [NOTE_LETTER_MM * 0.7, length]);
     }
@@ -137,7 +137,7 @@ fn draw_piece_of_lay(
     let grain = placed.grain.map(to_paper);
     part.draw_polyline(LayerKind::Grain, &grain, LineStyle::Solid);
     if placed.name.on_fold() && !placed.on_fold {
-        draw_centre_front_line(&mut part, &outline, &texts.centre_front);
+        draw_centre_front_line(&mut part, &outline, texts.centre_front());
     }
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
@@ -145,24 +145,24 @@ fn draw_piece_of_lay(
     let (grain_x, y) = (grain[0].x, f64::midpoint(grain[0].y, grain[1].y));
     let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };
     let middle = Point::new(f64::midpoint(from, to), y);
-    let name = texts.of_name(placed.name.name()).to_uppercase();
+    let name = texts.piece_name_in_capitals(placed.name.name());
     let instruction = match (placed.name, placed.mirrored) {
-        (PieceName::Waistband, _) => folded.then_some(&texts.cut_one_layer),
-        (name, _) if name.on_fold() && placed.on_fold => Some(&texts.lay_on_fold),
-        (PieceName::FrontFacing, _) => Some(&texts.turn_over),
-        (name, _) if name.on_fold() => Some(&texts.trace_and_turn_over),
-        _ if folded => Some(&texts.cut_both_layers),
-        (_, true) => Some(&texts.printed_side_down),
-        (_, false) => Some(&texts.printed_side_up),
+        (PieceName::Waistband, _) => folded.then_some(texts.cut_one_layer()),
+        (name, _) if name.on_fold() && placed.on_fold => Some(texts.lay_on_fold()),
+        (PieceName::FrontFacing, _) => Some(texts.turn_over()),
+        (name, _) if name.on_fold() => Some(texts.trace_and_turn_over()),
+        _ if folded => Some(texts.cut_both_layers()),
+        (_, true) => Some(texts.printed_side_down()),
+        (_, false) => Some(texts.printed_side_up()),
     };
     let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
-    let turned = placed.turned.then_some(if is_of_skirt { &texts.turned_hem_above } else { &texts.upside_down });
+    let turned = placed.turned.then_some(if is_of_skirt { texts.turned_hem_above() } else { texts.upside_down() });
     let lines = turned.into_iter().chain(instruction).flat_map(|words| words.split('|')).zip([1.3, 2.2, 3.1, 4.0]);
     let lines = lines.map(|(words, line)| (line, words, NOTE_LETTER_MM * 0.7));
     let away = if grain_x > from { NOTE_LETTER_MM * 0.45 } else { -NOTE_LETTER_MM * 0.15 };
     let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
     let grain_sizes = [NOTE_LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45];
-    part.draw_fitted_text(grain_text, CentredUpwards, &texts.grain_line, grain_sizes);
+    part.draw_fitted_text(grain_text, CentredUpwards, texts.grain_line(), grain_sizes);
     let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, NOTE_LETTER_MM)).chain(lines).collect();
     if is_of_skirt {
         for (line, words, size) in lines {
@@ -200,29 +200,32 @@ fn draw_centre_front_line(part: &mut Part, outline: &[Path], words: &str) {
 /// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
 fn lay_plan_title(lay: &Lay, wording: Wording, denominator: u32) -> String {
     let texts = wording.texts;
-    let plan =
-        if lay.name.is_empty() { printed!(texts.lay_plan) } else { printed!(texts.named_lay_plan, name = lay.name) };
-    let fold = match (lay.cloth.folded, lay.cloth.one_way) {
-        (true, false) => &texts.cloth_folded,
-        (true, true) => &texts.cloth_folded_one_way,
-        (false, false) => &texts.cloth_open,
-        (false, true) => &texts.cloth_open_one_way,
+    let plan = if lay.name.is_empty() {
+        printed!(texts.lay_plan())
+    } else {
+        printed!(texts.named_lay_plan(), name = lay.name)
     };
-    printed!(texts.lay_title, plan, width = wording.length_with_unit(lay.cloth.width), fold, scale = denominator)
+    let fold = match (lay.cloth.folded, lay.cloth.one_way) {
+        (true, false) => texts.cloth_folded(),
+        (true, true) => texts.cloth_folded_one_way(),
+        (false, false) => texts.cloth_open(),
+        (false, true) => texts.cloth_open_one_way(),
+    };
+    printed!(texts.lay_title(), plan, width = wording.length_with_unit(lay.cloth.width), fold, scale = denominator)
 }
 
 /// Returns the note on buying cloth for a lay: the length needed, the length to buy as shops sell it in the system of
 /// the ruler's unit, the share of cloth left over, and advice to pre-shrink.
 fn lay_purchase_note(lay: &Lay, wording: Wording) -> String {
     let (length, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
-    printed!(wording.texts.lay_note, length, to_buy, waste = format!("{:.0}", lay.waste * 100.0))
+    printed!(wording.texts.lay_note(), length, to_buy, waste = format!("{:.0}", lay.waste * 100.0))
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `¾ yd`.
 fn cloth_length_to_buy_text(lay: &Lay, wording: Wording) -> String {
     match wording.ruler.unit() {
-        Unit::Cm | Unit::Mm => format!("{} {}", lay.to_buy_cm(), wording.texts.unit_cm),
-        Unit::In => format!("{} {}", format_yards_in_eighths(lay.to_buy_yd()), wording.texts.unit_yd),
+        Unit::Cm | Unit::Mm => format!("{} {}", lay.to_buy_cm(), wording.texts.unit_cm()),
+        Unit::In => format!("{} {}", format_yards_in_eighths(lay.to_buy_yd()), wording.texts.unit_yd()),
     }
 }
 
@@ -235,10 +238,10 @@ pub(super) fn cloth_to_buy_by_width_note(pattern: &Pattern, wording: Wording) ->
         let cloth = Cloth { width, folded: true, one_way: false, selvedge: Cloth::usual_selvedge(unit) };
         let lay = pattern.lay(&cloth.convert_lengths(unit, Unit::Cm)).ok()?;
         let length = cloth_length_to_buy_text(&lay, wording);
-        Some(printed!(texts.cloth_at_width, length, width = wording.with_unit(width)))
+        Some(printed!(texts.cloth_at_width(), length, width = wording.with_unit(width)))
     });
     let lengths = lengths.collect::<Vec<_>>().join(", ");
-    (!lengths.is_empty()).then(|| printed!(texts.cloth_to_buy, lengths))
+    (!lengths.is_empty()).then(|| printed!(texts.cloth_to_buy(), lengths))
 }
 
 /// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼"; empty for a length

@@ -134,7 +134,7 @@ impl<'a> PlacedPanel<'a> {
             part,
             x,
             y,
-            &texts.of_name(self.panel.half.name()).to_uppercase(),
+            &texts.piece_name_in_capitals(self.panel.half.name()),
             PANEL_NAME_LETTER_MM * scale,
         );
         for line in lines {
@@ -206,9 +206,9 @@ pub(super) fn relative_text_width(text: &str) -> f64 {
 /// Returns the instruction to cut a piece, such as "cut 2 (mirrored)".
 pub(super) fn cutting_instruction(texts: &Texts, piece: PieceName) -> String {
     let instruction = match (piece.on_fold(), piece.copies()) {
-        (true, _) => &texts.cut_on_fold,
-        (false, 1) => &texts.cut_one,
-        (false, _) => &texts.cut_mirrored,
+        (true, _) => texts.cut_on_fold(),
+        (false, 1) => texts.cut_one(),
+        (false, _) => texts.cut_mirrored(),
     };
     instruction.to_string()
 }
@@ -216,21 +216,21 @@ pub(super) fn cutting_instruction(texts: &Texts, piece: PieceName) -> String {
 /// Returns the instruction to press the darts of a panel; `None` for a panel without darts.
 pub(super) fn press_instruction(texts: &Texts, pattern: &Pattern, panel: &Panel) -> Option<String> {
     let is_to_centre = pattern.cutting().press == Press::Centre;
-    let instruction = if is_to_centre { &texts.press_to_centre } else { &texts.press_to_side };
+    let instruction = if is_to_centre { texts.press_to_centre() } else { texts.press_to_side() };
     (!panel.darts.is_empty()).then(|| instruction.to_string())
 }
 
 /// Returns the number printed on the piece of a pattern at index `k` (from 0), with the number of pieces, such as "3 of
 /// 4".
 pub(super) fn piece_number_text(texts: &Texts, pattern: &Pattern, k: usize) -> String {
-    printed!(texts.piece_number, number = k + 1, count = 2 + pattern.waist_pieces.len())
+    printed!(texts.piece_number(), number = k + 1, count = 2 + pattern.waist_pieces.len())
 }
 
 /// Returns the text that lists the allowances of a pattern as cut.
 pub(super) fn included_allowances_text(pattern: &Pattern, wording: Wording) -> String {
     let [waist, side, hem, centre_back] =
         pattern.cut_allowances.into_array().map(|allowance| wording.input_length(allowance));
-    printed!(wording.texts.allowances, waist, side, hem, centre_back, unit = wording.unit())
+    printed!(wording.texts.allowances(), waist, side, hem, centre_back, unit = wording.unit())
 }
 
 /// Returns the one-line title for the drawing of a draft or its pattern: measurements, ease and unit.
@@ -239,5 +239,5 @@ pub(super) fn draft_title(draft: &Draft, wording: Wording) -> String {
     let [waist, hip, hip_depth, length] = body.into_array().map(|value| wording.length(value));
     let [waist_ease, hip_ease] = ease.into_array().map(|value| wording.length(value));
     let unit = wording.unit();
-    printed!(wording.texts.title, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
+    printed!(wording.texts.title(), waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
 }

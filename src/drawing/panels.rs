@@ -57,8 +57,8 @@ pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing
     let (middle, width) = (f64::midpoint(MARGIN_MM, right), right - MARGIN_MM);
     let between_panels = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM / 2.0;
     let length = wording.length_with_unit(draft.back.edge_length(Role::Side));
-    let side_seam_text = printed!(texts.side_seam_length, length);
-    for (line, text) in [(1.0, title.as_str()), (2.4, &texts.draft_caution)] {
+    let side_seam_text = printed!(texts.side_seam_length(), length);
+    for (line, text) in [(1.0, title.as_str()), (2.4, texts.draft_caution())] {
         let at = Point::new(middle, MARGIN_MM + line * NOTE_LETTER_MM);
         shared.draw_fitted_text(at, Centred, text, [NOTE_LETTER_MM, width]);
     }
@@ -66,7 +66,7 @@ pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing
     shared.draw_text(middle_of_seam, CentredUpwards, &side_seam_text, NOTE_LETTER_MM);
     Drawing {
         title,
-        notes: vec![texts.draft_caution.to_string()],
+        notes: vec![texts.draft_caution().to_string()],
         key: Vec::new(),
         size_mm: [right + MARGIN_MM, bottom + 2.0 * NOTE_LETTER_MM + MARGIN_MM],
         parts: vec![draw_panel(&draft.back, MARGIN_MM), draw_panel(&draft.front, right), shared],
@@ -77,8 +77,8 @@ pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing
 /// Draws a labelled horizontal line of 10 cm or 4 in, by which a ruler checks the scale of a print.
 fn draw_print_scale_test_line(part: &mut Part, wording: Wording, start: Point) {
     let (length_mm, label) = match wording.ruler.unit() {
-        Unit::Cm | Unit::Mm => (100.0, &wording.texts.test_line_cm),
-        Unit::In => (101.6, &wording.texts.test_line_in),
+        Unit::Cm | Unit::Mm => (100.0, wording.texts.test_line_cm()),
+        Unit::In => (101.6, wording.texts.test_line_in()),
     };
     let end = start + Vector::new(length_mm, 0.0);
     let tick = Vector::new(0.0, 2.5);
@@ -120,29 +120,30 @@ fn draw_panel_outline(placed: &PlacedPanel, part: &mut Part) {
 fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, wording: Wording, grain_x: f64) {
     let PlacedPanel { panel, hip_depth, length: hem, .. } = *placed;
     let (texts, is_back) = (wording.texts, panel.half == Half::Back);
-    let side_change = if panel.width < panel.waist_width { &texts.side_let_out } else { &texts.side_taken_in };
-    let centre_change = if panel.waist_lowering < 0.0 { &texts.centre_higher } else { &texts.centre_lower };
+    let side_change = if panel.width < panel.waist_width { texts.side_let_out() } else { texts.side_taken_in() };
+    let centre_change = if panel.waist_lowering < 0.0 { texts.centre_higher() } else { texts.centre_lower() };
     let mut lines = vec![
-        if is_back { texts.draft_back.to_string() } else { texts.cut_on_fold.to_string() },
-        printed!(texts.hip_width, length = wording.length_with_unit(panel.width)),
-        printed!(texts.waist_width, length = wording.length_with_unit(panel.edge_length(Role::Waist))),
+        if is_back { texts.draft_back().to_string() } else { texts.cut_on_fold().to_string() },
+        printed!(texts.hip_width(), length = wording.length_with_unit(panel.width)),
+        printed!(texts.waist_width(), length = wording.length_with_unit(panel.edge_length(Role::Waist))),
         printed!(side_change, length = wording.length_with_unit((panel.width - panel.waist_width).abs())),
         printed!(centre_change, length = wording.length_with_unit(panel.waist_lowering.abs())),
     ];
     let inset = panel.centre_waist_point().x;
-    lines.extend((inset > 0.0).then(|| printed!(texts.centre_back_inset, length = wording.length_with_unit(inset))));
+    lines.extend((inset > 0.0).then(|| printed!(texts.centre_back_inset(), length = wording.length_with_unit(inset))));
     placed.draw_panel_text_block(part, texts, &lines);
-    let hip_label = printed!(texts.hip_line_depth, length = wording.length_with_unit(hip_depth));
+    let hip_label = printed!(texts.hip_line_depth(), length = wording.length_with_unit(hip_depth));
     placed.draw_horizontal_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, NOTE_LETTER_MM * 0.8);
-    let hem_label = printed!(texts.hem_length, length = wording.length_with_unit(panel.edge_length(Role::Hem)));
+    let hem_label = printed!(texts.hem_length(), length = wording.length_with_unit(panel.edge_length(Role::Hem)));
     placed.draw_horizontal_text(part, panel.width * 0.5, hem + 0.9, &hem_label, NOTE_LETTER_MM);
     let length = wording.length_with_unit(panel.edge_length(Role::Centre));
-    let (label_x, centre) = if is_back { (1.1, &texts.centre_back_length) } else { (0.6, &texts.centre_front_length) };
+    let (label_x, centre) =
+        if is_back { (1.1, texts.centre_back_length()) } else { (0.6, texts.centre_front_length()) };
     placed.draw_upward_text(part, label_x, &printed!(centre, length), NOTE_LETTER_MM);
-    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, &texts.grain_line, NOTE_LETTER_MM * 0.8);
+    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, texts.grain_line(), NOTE_LETTER_MM * 0.8);
     for dart in &panel.darts {
         let [width, length, distance] = [dart.intake, dart.length, dart.centre].map(|cm| wording.length(cm));
-        let (size, distance) = (printed!(texts.dart_size, width, length), printed!(texts.dart_distance, distance));
+        let (size, distance) = (printed!(texts.dart_size(), width, length), printed!(texts.dart_distance(), distance));
         placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 0.7, &size, NOTE_LETTER_MM * 0.8);
         placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 1.3, &distance, NOTE_LETTER_MM * 0.8);
     }

@@ -59,7 +59,7 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     let notes = [measurements_and_pieces_note(pattern, wording), included_allowances_text(pattern, wording)];
     let finish = waist_finish_note(pattern, Some(pattern.draft().sewn_waist()), wording);
     let texts = wording.texts;
-    let closing: [_; CLOSING_NOTE_COUNT] = [&texts.line_styles, &texts.print_and_measure].map(ToString::to_string);
+    let closing: [_; CLOSING_NOTE_COUNT] = [texts.line_styles(), texts.print_and_measure()].map(ToString::to_string);
     let notes = notes.into_iter().chain(finish).chain(closing);
     let mut drawing = Drawing {
         title: format!("{start}{}", draft_title(pattern.draft(), wording)),
@@ -106,9 +106,9 @@ fn measurements_and_pieces_note(pattern: &Pattern, wording: Wording) -> String {
         [body.waist, ease.waist, body.hip, ease.hip].map(|cm| wording.length(cm));
     let names =
         pattern.pieces().map(Piece::name).into_iter().chain(pattern.waist_pieces.iter().map(|piece| piece.name));
-    let names: Vec<&str> = names.map(|name| texts.of_name(name.name())).collect();
+    let names: Vec<&str> = names.map(|name| texts.template(name.name())).collect();
     let (count, pieces) = (names.len(), names.join(", "));
-    printed!(texts.finished_girths, waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip, count, pieces)
+    printed!(texts.finished_girths(), waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip, count, pieces)
 }
 
 /// Returns the note on what to buy besides cloth: thread, zip, and what the finish of the waist needs (common
@@ -116,9 +116,9 @@ fn measurements_and_pieces_note(pattern: &Pattern, wording: Wording) -> String {
 fn notions_note(pattern: &Pattern, wording: Wording) -> String {
     let texts = wording.texts;
     let notions = match pattern.cutting().finish.map(|finish| finish.kind) {
-        Some(WaistFinishKind::Waistband) => &texts.notions_for_waistband,
-        Some(WaistFinishKind::Facing) => &texts.notions_for_facing,
-        None => &texts.notions,
+        Some(WaistFinishKind::Waistband) => texts.notions_for_waistband(),
+        Some(WaistFinishKind::Facing) => texts.notions_for_facing(),
+        None => texts.notions(),
     };
     printed!(notions, zip = wording.length_with_unit(pattern.opening()))
 }
@@ -158,26 +158,26 @@ fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, w
         part,
         panel.width * 0.62,
         placed.hip_depth - 0.2,
-        &texts.hip_line,
+        texts.hip_line(),
         NOTE_LETTER_MM * 0.8,
     );
     placed.draw_upward_text(
         part,
         piece.grain[0].x - 0.15 * placed.towards_side,
-        &texts.grain_line,
+        texts.grain_line(),
         NOTE_LETTER_MM * 0.8,
     );
-    let centre = if piece.on_fold() { &texts.centre_front_fold } else { &texts.centre_back_seam };
+    let centre = if piece.on_fold() { texts.centre_front_fold() } else { texts.centre_back_seam() };
     placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, NOTE_LETTER_MM * 0.8);
     if let Some(vent) = &piece.vent {
         let [top, edge] = vent.stitching;
         let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
-        let words = printed!(texts.vent, height = wording.length_with_unit(vent.fold[1].y - top.y));
+        let words = printed!(texts.vent(), height = wording.length_with_unit(vent.fold[1].y - top.y));
         let sizes = [NOTE_LETTER_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM];
         part.draw_fitted_text(placed.to_paper_mm(middle), TextAlign::CentredUpwards, &words, sizes);
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
-        let label = printed!(texts.zip_end, length = wording.length_with_unit(notch.along));
+        let label = printed!(texts.zip_end(), length = wording.length_with_unit(notch.along));
         // The label stands above its mark, or below where the hip line would cross the letters.
         let y = notch.seam.y;
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);

@@ -239,12 +239,12 @@ impl TileGrid {
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
-        let name = printed!(texts.tile_label, tile = tile_name(tile), number, count = self.tiles.len());
+        let name = printed!(texts.tile_label(), tile = tile_name(tile), number, count = self.tiles.len());
         part.draw_fitted_text(right + Vector::new(0.0, 25.0), CentredUpwards, &name, [size, 50.0]);
         if !pattern_name.is_empty() {
             part.draw_fitted_text(lower + Vector::new(2.0, 0.0), Left, pattern_name, [size, width * 0.3]);
         }
-        let join = if self.overlap > 0.0 { &texts.tile_glued_here } else { &texts.tile_taped_here };
+        let join = if self.overlap > 0.0 { texts.tile_glued_here() } else { texts.tile_taped_here() };
         let middles = [right + Vector::new(0.0, height / 2.0), lower + Vector::new(width / 2.0, 0.0)];
         let neighbours = self.printed_neighbours_right_and_below(tile).into_iter().zip(middles);
         for ((next, middle), (align, length)) in neighbours.zip([(CentredUpwards, height), (Centred, width)]) {
@@ -285,25 +285,25 @@ impl TileGrid {
     fn tile_joining_steps(&self, texts: &Texts, saved: usize) -> [String; 3] {
         let (trim, join) = if self.overlap > 0.0 {
             let overlap = texts.number(self.overlap);
-            (&texts.trim_two_sides, printed!(texts.glue_tiles, overlap))
+            (texts.trim_two_sides(), printed!(texts.glue_tiles(), overlap))
         } else {
-            (&texts.trim_four_sides, texts.tape_tiles.to_string())
+            (texts.trim_four_sides(), texts.tape_tiles().to_string())
         };
         let [columns, rows] = self.column_and_row_counts.map(|count| count as usize);
         let counted =
             |count: usize, one: &str, many: &str| if count == 1 { printed!(one) } else { printed!(many, count) };
-        let tiles = counted(self.tiles.len(), &texts.tiles_one, &texts.tiles_many);
-        let rows = counted(rows, &texts.rows_one, &texts.rows_many);
-        let columns = counted(columns, &texts.columns_one, &texts.columns_many);
+        let tiles = counted(self.tiles.len(), texts.tiles_one(), texts.tiles_many());
+        let rows = counted(rows, texts.rows_one(), texts.rows_many());
+        let columns = counted(columns, texts.columns_one(), texts.columns_many());
         let sheets = self.tiles.len() + 1;
         let mut print = if saved > 0 {
-            printed!(texts.print_fewer_sheets, sheets, saved, tiles, rows, columns)
+            printed!(texts.print_fewer_sheets(), sheets, saved, tiles, rows, columns)
         } else {
-            printed!(texts.print_sheets, sheets, tiles, rows, columns)
+            printed!(texts.print_sheets(), sheets, tiles, rows, columns)
         };
         let empty = self.unprinted_tiles().map(tile_name).collect::<Vec<_>>().join(", ");
         if !empty.is_empty() {
-            print = format!("{print} {}", printed!(texts.empty_tiles, tiles = empty));
+            print = format!("{print} {}", printed!(texts.empty_tiles(), tiles = empty));
         }
         [print, trim.to_string(), join]
     }

@@ -228,26 +228,26 @@ impl<'n> NestLayout<'n> {
         lines.push(piece_number_text(texts, pattern, half));
         lines.extend(press_instruction(texts, pattern, panel));
         placed.draw_panel_text_block(part, texts, &lines);
-        placed.draw_horizontal_text(part, label_x, hip - 0.2, &texts.hip_line, NOTE_LETTER_MM * 0.8);
-        placed.draw_horizontal_text(part, label_x, length - 0.2, &texts.lengthen_here, NOTE_LETTER_MM * 0.8);
+        placed.draw_horizontal_text(part, label_x, hip - 0.2, texts.hip_line(), NOTE_LETTER_MM * 0.8);
+        placed.draw_horizontal_text(part, label_x, length - 0.2, texts.lengthen_here(), NOTE_LETTER_MM * 0.8);
         let depth_below_hip = |pattern: &Pattern, point: Point| point.y - pattern.draft().body().hip_depth;
         let ends = patterns.clone().map(|it| it.pieces()[half].grain.map(|end| depth_below_hip(it, end)));
         let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
         let x = piece.grain[0].x;
         placed.draw_grain_line(part, [from, to].map(|y| Point::new(x, hip + y)));
-        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, &texts.grain_line, NOTE_LETTER_MM * 0.8);
+        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, texts.grain_line(), NOTE_LETTER_MM * 0.8);
         if piece.on_fold() {
             placed.draw_fold_bracket(part);
-            placed.draw_upward_text(part, 2.2, &texts.centre_front_fold, NOTE_LETTER_MM * 0.8);
+            placed.draw_upward_text(part, 2.2, texts.centre_front_fold(), NOTE_LETTER_MM * 0.8);
         } else {
-            placed.draw_upward_text(part, 1.2, &texts.centre_back_seam, NOTE_LETTER_MM * 0.8);
+            placed.draw_upward_text(part, 1.2, texts.centre_back_seam(), NOTE_LETTER_MM * 0.8);
             // The label stands below all marks, and not across the hip line.
             let zip_end = |it: &Pattern| centre_point_and_upward_direction(&it.back.panel, it.opening()).0;
             let ends = patterns.map(|it| depth_below_hip(it, zip_end(it)));
             let lowest = ends.fold(f64::NEG_INFINITY, f64::max) + 0.55;
             let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };
             let seam_x = centre_point_and_upward_direction(panel, pattern.opening()).0.x;
-            let label = printed!(texts.zip_end, length = self.wording.length_with_unit(pattern.opening()));
+            let label = printed!(texts.zip_end(), length = self.wording.length_with_unit(pattern.opening()));
             placed.draw_zip_end_label(part, &label, [seam_x, x], y);
         }
         shared
@@ -267,15 +267,15 @@ impl<'n> NestLayout<'n> {
         let name = &pattern.cutting().name;
         let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
         let [waist, hip] = pattern.draft().ease().into_array().map(|ease| wording.length(ease));
-        let title = printed!(texts.nest_title, sizes = self.size_range_in_words(), waist, hip, unit = wording.unit());
+        let title = printed!(texts.nest_title(), sizes = self.size_range_in_words(), waist, hip, unit = wording.unit());
         let lines = if self.draws_seam_lines {
-            texts.nest_seam_lines.to_string()
+            texts.nest_seam_lines().to_string()
         } else {
-            printed!(texts.nest_cut_lines, allowances = included_allowances_text(pattern, wording))
+            printed!(texts.nest_cut_lines(), allowances = included_allowances_text(pattern, wording))
         };
-        let mut notes = vec![texts.find_size.to_string(), lines];
+        let mut notes = vec![texts.find_size().to_string(), lines];
         notes.extend(waist_finish_note(pattern, None, wording));
-        notes.extend([printed!(texts.size_layers, size = smallest), texts.print_and_measure.to_string()]);
+        notes.extend([printed!(texts.size_layers(), size = smallest), texts.print_and_measure().to_string()]);
         (format!("{start}{title}"), notes)
     }
 
@@ -284,7 +284,11 @@ impl<'n> NestLayout<'n> {
     fn size_range_in_words(&self) -> String {
         let (count, first, last) = (self.sizes.len(), &self.sizes[0].0, &self.sizes[self.sizes.len() - 1].0);
         let texts = self.wording.texts;
-        if count == 1 { printed!(texts.one_size, name = first) } else { printed!(texts.size_range, count, first, last) }
+        if count == 1 {
+            printed!(texts.one_size(), name = first)
+        } else {
+            printed!(texts.size_range(), count, first, last)
+        }
     }
 }
 
@@ -292,9 +296,10 @@ impl<'n> NestLayout<'n> {
 /// waist and hip.
 fn size_key_rows(nest: &Nest, wording: Wording) -> Vec<SizeKeyRow> {
     let texts = wording.texts;
-    let measurements = [&texts.waist, &texts.hip, &texts.hip_depth, &texts.length];
-    let heads = measurements.into_iter().chain([&texts.key_finished_waist, &texts.key_finished_hip]);
-    let heads = std::iter::once(printed!(texts.key_size, unit = wording.unit())).chain(heads.map(ToString::to_string));
+    let measurements = [texts.waist(), texts.hip(), texts.hip_depth(), texts.length()];
+    let heads = measurements.into_iter().chain([texts.key_finished_waist(), texts.key_finished_hip()]);
+    let heads =
+        std::iter::once(printed!(texts.key_size(), unit = wording.unit())).chain(heads.map(ToString::to_string));
     let row = |(k, (name, pattern)): (usize, &(String, Pattern))| {
         let (body, ease) = (pattern.draft().body(), pattern.draft().ease());
         let lengths = body.into_array().into_iter().chain([body.waist + ease.waist, body.hip + ease.hip]);

@@ -65,7 +65,7 @@ pub(super) fn draw_waist_piece_texts(
 ) {
     let piece = &pattern.waist_pieces[k];
     let number = piece_number_text(texts, pattern, k + 2);
-    lines.extend([cutting_instruction(texts, piece.name), texts.interfacing.to_string(), number]);
+    lines.extend([cutting_instruction(texts, piece.name), texts.interfacing().to_string(), number]);
     if piece.name == PieceName::Waistband {
         draw_waistband_texts(placed, piece, texts, lines, part);
     } else {
@@ -102,24 +102,24 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, texts: &Texts, 
         part.draw_fitted_text(placed.to_paper_mm(at.into()), align, words, sizes);
     };
     let words =
-        std::iter::once(texts.of_name(band.name.name()).to_uppercase()).chain(lines).collect::<Vec<_>>().join(", ");
+        std::iter::once(texts.piece_name_in_capitals(band.name.name())).chain(lines).collect::<Vec<_>>().join(", ");
     // Between the centre front and a side seam no line crosses the words.
     text([width * 1.75, waist * 0.615], &words, PANEL_NAME_LETTER_MM * 0.6, waist * 0.22, CentredUpwards);
-    text([width * 0.95, waist * 0.4], &texts.fold, NOTE_LETTER_MM, waist * 0.05, CentredUpwards);
+    text([width * 0.95, waist * 0.4], texts.fold(), NOTE_LETTER_MM, waist * 0.05, CentredUpwards);
     let gaps = band.notches.windows(2).map(|pair| [pair[0].along, pair[1].along]);
     let [from, to] = gaps.max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0]))).unwrap_or_default();
     let middle = f64::midpoint(from, to);
-    text([width * 0.25, middle], &texts.sew_to_waist, NOTE_LETTER_MM * 0.8, (to - from) * 0.8, CentredUpwards);
+    text([width * 0.25, middle], texts.sew_to_waist(), NOTE_LETTER_MM * 0.8, (to - from) * 0.8, CentredUpwards);
     text(
         [width * 0.5, f64::midpoint(waist, end.y) + 0.15],
-        &texts.underlap,
+        texts.underlap(),
         NOTE_LETTER_MM * 0.7,
         width * 0.9,
         Centred,
     );
     for notch in &band.notches {
         let is_dart = notch.place == NotchPlace::DartLeg;
-        let words = if is_dart { &texts.dart } else { texts.of_name(notch.place.name()) };
+        let words = if is_dart { texts.dart() } else { texts.template(notch.place.name()) };
         let x = width * if is_dart { 0.25 } else { 0.5 };
         // The label of the first end stands below its line.
         let y = if notch.along > 0.0 { notch.seam.y - 0.1 } else { notch.seam.y + 0.5 };
@@ -143,11 +143,11 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, texts: &Texts, l
         let base_line = placed.to_paper_mm(at + Vector::new(0.0, line_height * line));
         part.draw_fitted_text(base_line, Centred, words, [size * MM_PER_CM, width * 0.45 * MM_PER_CM]);
     };
-    line_of_text(2.6, &texts.of_name(facing.name.name()).to_uppercase(), line_height);
+    line_of_text(2.6, &texts.piece_name_in_capitals(facing.name.name()), line_height);
     for (k, line) in lines.iter().enumerate() {
         line_of_text(3.6 + k as f64, line, line_height * 0.7);
     }
-    let centre = if facing.name.on_fold() { &texts.place_on_fold } else { &texts.centre_back };
+    let centre = if facing.name.on_fold() { texts.place_on_fold() } else { texts.centre_back() };
     let start = waist[0].start();
     let middle = start + Vector::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, depth / 2.0);
     let sizes = [NOTE_LETTER_MM * 0.7, depth * 0.9 * MM_PER_CM];
@@ -161,10 +161,10 @@ pub(super) fn waist_finish_note(pattern: &Pattern, waist: Option<f64>, wording: 
     let lengths = finish.lengths.into_array().map(|length| wording.with_unit(wording.input_length(length)));
     let [width, underlap, depth] = lengths;
     Some(match (finish.kind, waist) {
-        (WaistFinishKind::Facing, _) => printed!(texts.facing_note, depth),
+        (WaistFinishKind::Facing, _) => printed!(texts.facing_note(), depth),
         (WaistFinishKind::Waistband, Some(waist)) => {
-            printed!(texts.waistband_note, width, waist = wording.length_with_unit(waist), underlap)
+            printed!(texts.waistband_note(), width, waist = wording.length_with_unit(waist), underlap)
         }
-        (WaistFinishKind::Waistband, None) => printed!(texts.nest_waistband_note, width, underlap),
+        (WaistFinishKind::Waistband, None) => printed!(texts.nest_waistband_note(), width, underlap),
     })
 }

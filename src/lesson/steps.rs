@@ -149,11 +149,11 @@ impl PanelLessonBuilder<'_> {
             is_marked.then(|| printed!(words, length = self.format_length(distance)))
         };
         let PointToMark { out, down, from, to } = measure;
-        let ways = [way(*out, &texts.way_out, &texts.way_in), way(*down, &texts.way_down, &texts.way_up)];
+        let ways = [way(*out, texts.way_out(), texts.way_in()), way(*down, texts.way_down(), texts.way_up())];
         if ways == [None, None] {
-            return printed!(texts.mark_at, from, to);
+            return printed!(texts.mark_at(), from, to);
         }
-        printed!(texts.mark_from, from, way = texts.join(ways.into_iter().flatten()), to)
+        printed!(texts.mark_from(), from, way = texts.join(ways.into_iter().flatten()), to)
     }
 
     fn points_to_mark_in_words(&self, points_to_mark: &[PointToMark]) -> String {
@@ -168,16 +168,16 @@ impl PanelLessonBuilder<'_> {
         let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
         let texts = self.wording.texts;
         let centre = match panel.half {
-            Half::Back if is_slanted => &texts.the_centre_back_guide,
-            Half::Back => &texts.the_centre_back,
-            Half::Front => &texts.the_centre_front,
+            Half::Back if is_slanted => texts.the_centre_back_guide(),
+            Half::Back => texts.the_centre_back(),
+            Half::Front => texts.the_centre_front(),
         };
         let [hip_depth, length, width_in_words] = [hip, hem, width].map(|cm| self.format_length(cm));
-        let text = printed!(texts.frame_centre, centre, hip_depth, length);
+        let text = printed!(texts.frame_centre(), centre, hip_depth, length);
         let slanted = [("AB", Construction), ("BC", Straight)];
         self.push_step(text, line.to_vec(), if is_slanted { &slanted } else { &[("AC", Straight)] }, false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
-        let text = printed!(texts.frame_square, width = width_in_words);
+        let text = printed!(texts.frame_square(), width = width_in_words);
         let strokes =
             [("AD", Construction), ("BE", Construction), ("CF", Straight), ("DE", Construction), ("EF", Straight)];
         self.push_step(text, square.to_vec(), &strokes, false);
@@ -190,9 +190,9 @@ impl PanelLessonBuilder<'_> {
         let ([side, centre], texts) =
             ([0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k])), self.wording.texts);
         let is_slanted = panel.centre_waist_point().x > 0.0;
-        let mut text = printed!(texts.waist_ends, side, centre);
+        let mut text = printed!(texts.waist_ends(), side, centre);
         if is_slanted {
-            text = format!("{text} {}", texts.waist_end_joined);
+            text = format!("{text} {}", texts.waist_end_joined());
         }
         self.push_step(text, ends, if is_slanted { &[("HB", StrokeKind::Straight)] } else { &[] }, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
@@ -201,7 +201,7 @@ impl PanelLessonBuilder<'_> {
             .map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth)))
             .to_vec();
         let through: String = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
-        let text = printed!(texts.draw_side_seam, points = self.points_to_mark_in_words(&marks));
+        let text = printed!(texts.draw_side_seam(), points = self.points_to_mark_in_words(&marks));
         self.push_step(text, marks, &[(&through, StrokeKind::SideSeam)], true);
     }
 
@@ -214,13 +214,13 @@ impl PanelLessonBuilder<'_> {
         let tip = self.mark_point(inner.to, dart.tip);
         let texts = self.wording.texts;
         let name = match (panel.darts.len(), k) {
-            (1, _) => &texts.only_dart,
-            (_, 0) => &texts.centre_dart,
-            (3, 1) => &texts.middle_dart,
-            _ => &texts.side_dart,
+            (1, _) => texts.only_dart(),
+            (_, 0) => texts.centre_dart(),
+            (3, 1) => texts.middle_dart(),
+            _ => texts.side_dart(),
         };
         let text = printed!(
-            texts.draw_dart,
+            texts.draw_dart(),
             dart = name,
             mouth = self.points_to_mark_in_words(&[inner, outer]),
             width = self.format_length(dart.intake),
@@ -245,21 +245,22 @@ impl PanelLessonBuilder<'_> {
         let ends = mouths.iter().map(|mouth| mouth[0]).chain(['G']);
         let stretches = starts.zip(&middles).zip(ends).map(|((start, middle), end)| (start, middle.to, end));
         let texts = self.wording.texts;
-        let curves = stretches.clone().map(|(from, middle, to)| printed!(texts.through_point, from, middle, to));
+        let curves = stretches.clone().map(|(from, middle, to)| printed!(texts.through_point(), from, middle, to));
         let curves = curves.collect::<Vec<_>>().join("; ");
         let lines: Vec<String> = stretches.map(|(start, middle, end)| format!("{start}{middle}{end}")).collect();
         let is_slanted = panel.centre_waist_point().x > 0.0;
-        let centre = if is_slanted { &texts.the_centre_back_seam } else { &texts.the_centre_line };
-        let text = printed!(texts.draw_waist, points = self.points_to_mark_in_words(&middles), curves, centre);
+        let centre = if is_slanted { texts.the_centre_back_seam() } else { texts.the_centre_line() };
+        let text = printed!(texts.draw_waist(), points = self.points_to_mark_in_words(&middles), curves, centre);
         let strokes: Vec<_> = lines.iter().map(|points| (points.as_str(), StrokeKind::Waist)).collect();
         self.push_step(text, middles.clone(), &strokes, true);
     }
 
     fn add_check_step(&mut self, panel: &Panel) {
         let (texts, is_back) = (self.wording.texts, panel.half == Half::Back);
-        let (name, cut) = if is_back { (&texts.back, &texts.cut_mirrored) } else { (&texts.front, &texts.cut_on_fold) };
+        let (name, cut) =
+            if is_back { (texts.back(), texts.cut_mirrored()) } else { (texts.front(), texts.cut_on_fold()) };
         let [waist, side] = [Role::Waist, Role::Side].map(|role| self.format_length(panel.edge_length(role)));
-        let text = printed!(texts.check_panel, waist, side, piece = format!("{name}, {cut}"));
+        let text = printed!(texts.check_panel(), waist, side, piece = format!("{name}, {cut}"));
         self.push_step(text, Vec::new(), &[], false);
     }
 }

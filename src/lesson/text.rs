@@ -53,27 +53,27 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     let (wording, texts) = (lesson.wording(), &lesson.texts);
     let paragraph = |text: &str| TextBlock::Paragraph(text.to_owned());
     let mut blocks = vec![
-        TextBlock::Title(texts.lesson_title.to_string()),
+        TextBlock::Title(texts.lesson_title().to_string()),
         TextBlock::Paragraph(numbers_in_words(&lesson.draft, wording)),
-        TextBlock::Heading(&texts.lesson_measure),
-        paragraph(&texts.measure_snugly),
+        TextBlock::Heading(texts.lesson_measure()),
+        paragraph(texts.measure_snugly()),
         TextBlock::Measurements(measurements_to_take(&lesson.draft, wording)),
-        paragraph(&texts.method_limits),
+        paragraph(texts.method_limits()),
     ];
     for panel in lesson.panels() {
         let is_back = panel.half == Half::Back;
-        blocks.push(TextBlock::Heading(if is_back { &texts.lesson_back } else { &texts.lesson_front }));
-        blocks.push(paragraph(&texts.lesson_legend));
+        blocks.push(TextBlock::Heading(if is_back { texts.lesson_back() } else { texts.lesson_front() }));
+        blocks.push(paragraph(texts.lesson_legend()));
         blocks.extend(panel.steps.iter().zip(1..).map(|(step, number)| TextBlock::Step(number, panel, step)));
     }
-    blocks.push(TextBlock::Heading(&texts.lesson_exactness));
+    blocks.push(TextBlock::Heading(texts.lesson_exactness()));
     blocks.push(TextBlock::Paragraph(rounding_in_words(lesson)));
-    blocks.push(TextBlock::Heading(&texts.lesson_sew));
-    let sewing = (1..=6).map(|k| TextBlock::NumberedItem(k, texts.of_name(&format!("sew_{k}")).to_owned()));
+    blocks.push(TextBlock::Heading(texts.lesson_sew()));
+    let sewing = (1..=6).map(|k| TextBlock::NumberedItem(k, texts.template(&format!("sew_{k}")).to_owned()));
     blocks.extend(sewing);
-    blocks.push(TextBlock::Heading(&texts.lesson_correct));
-    blocks.push(paragraph(&texts.pin_and_measure));
-    let text = |start: &str, sign: &str| texts.of_name(&format!("{start}_{sign}")).to_owned();
+    blocks.push(TextBlock::Heading(texts.lesson_correct()));
+    blocks.push(paragraph(texts.pin_and_measure()));
+    let text = |start: &str, sign: &str| texts.template(&format!("{start}_{sign}")).to_owned();
     blocks.extend(BAD_FIT_SIGNS.map(|sign| TextBlock::SignAndCorrection(text("sign", sign), text("correct", sign))));
     blocks
 }
@@ -84,11 +84,11 @@ fn numbers_in_words(draft: &Draft, wording: Wording) -> String {
     let [waist, hip, hip_depth, length] = draft.body().into_array().map(|cm| wording.length(cm));
     let [waist_ease, hip_ease] = draft.ease().into_array().map(|cm| wording.length(cm));
     let unit = match wording.ruler.unit() {
-        Unit::Cm => &texts.centimetres,
-        Unit::In => &texts.inches,
-        Unit::Mm => &texts.millimetres,
+        Unit::Cm => texts.centimetres(),
+        Unit::In => texts.inches(),
+        Unit::Mm => texts.millimetres(),
     };
-    printed!(texts.lesson_numbers, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
+    printed!(texts.lesson_numbers(), waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
 }
 
 /// Returns the paragraph on what rounding to the marks of the ruler changes.
@@ -96,13 +96,13 @@ fn rounding_in_words(lesson: &Lesson) -> String {
     let (texts, difference) = (&lesson.texts, lesson.rounding());
     let number = |mm: f64| texts.number(format!("{:.1}", mm.abs()));
     let [waist, side] = [difference.waist_mm, difference.side_mm]
-        .map(|mm| printed!(if mm < 0.0 { &texts.mm_shorter } else { &texts.mm_longer }, mm = number(mm)));
+        .map(|mm| printed!(if mm < 0.0 { texts.mm_shorter() } else { texts.mm_longer() }, mm = number(mm)));
     let step = match lesson.ruler {
-        Ruler::Cm | Ruler::Mm => &texts.the_millimetre,
-        Ruler::In => &texts.the_sixteenth,
-        Ruler::InEighths => &texts.the_eighth,
+        Ruler::Cm | Ruler::Mm => texts.the_millimetre(),
+        Ruler::In => texts.the_sixteenth(),
+        Ruler::InEighths => texts.the_eighth(),
     };
-    printed!(texts.lesson_rounding, step, distance = number(difference.distance_mm), waist, side)
+    printed!(texts.lesson_rounding(), step, distance = number(difference.distance_mm), waist, side)
 }
 
 /// Returns the measurements to take for a draft, in the order of their numbers: the four of the body, then those given
@@ -111,7 +111,7 @@ fn measurements_to_take<'t>(draft: &Draft, wording: Wording<'t>) -> Vec<Measurem
     let lengths = draft.body().into_array().map(Some).into_iter().chain(draft.figure().into_array());
     let fields = Body::FIELDS.iter().chain(&Figure::FIELDS).zip(lengths);
     let measurement = |(field, length): (&Field, Option<f64>)| {
-        let [name, how] = [field.name, &format!("how_{}", field.name)].map(|key| wording.texts.of_name(key));
+        let [name, how] = [field.name, &format!("how_{}", field.name)].map(|key| wording.texts.template(key));
         Some(Measurement { field: field.name, name, length: wording.length(length?), how })
     };
     fields.filter_map(measurement).collect()

@@ -241,7 +241,7 @@ impl Pattern {
     pub fn label<'t>(&self, wording: impl Into<Wording<'t>>) -> String {
         let (name, body, wording) = (&self.cutting.name, self.draft.body(), wording.into());
         let [waist, hip] = [body.waist, body.hip].map(|cm| wording.length(cm));
-        let waist_and_hip = || printed!(wording.texts.body_label, waist, hip, unit = wording.unit());
+        let waist_and_hip = || printed!(wording.texts.body_label(), waist, hip, unit = wording.unit());
         if is_blank(name) { waist_and_hip() } else { name.clone() }
     }
 

@@ -63,7 +63,7 @@ python_class! { Lesson as lesson;
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String, TextDict<'py>))> {
             let request = Request { ruler: Some(self.inner.ruler), ..self.draft().request }.to_json();
-            let texts = TextDict(self.inner.texts.iter().into_py_dict(py)?);
+            let texts = TextDict(self.inner.texts.translated().into_py_dict(py)?);
             Ok((py.get_type::<Self>().getattr("from_json")?, (request, texts)))
         }
 
@@ -93,7 +93,7 @@ python_class! { Lesson as lesson;
 /// 'Saum {length}'
 /// >>> drawing_texts('{"hem_length": 3}')
 /// Traceback (most recent call last):
-/// kirtle.InputError: texts.hem_length: 3 is not a text
+/// kirtle.InputError: texts.hem_length(): 3 is not a text
 #[pyfunction]
 #[pyo3(signature = (translation = None))]
 pub(crate) fn drawing_texts(py: Python<'_>, translation: Option<DocumentText>) -> PyResult<TextDict<'_>> {

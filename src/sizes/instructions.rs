@@ -24,7 +24,7 @@ impl Alteration {
             StepKind::Darts => self.darts_instruction(step.by, wording),
             StepKind::Side => {
                 let is_slanted = self.exact.rules().panel_rules.centre_back_in > 0.0;
-                with_sentence(texts.join_side.to_string(), is_slanted.then(|| texts.join_centre.to_string()))
+                with_sentence(texts.join_side().to_string(), is_slanted.then(|| texts.join_centre().to_string()))
             }
             StepKind::Hem => self.hem_instruction(wording),
         };
@@ -41,16 +41,16 @@ impl Alteration {
         let limit = MIN_WRITTEN_SHIFT_CM..=self.limits.max_left_out_change_cm();
         let describe = |step: &AlterationStep| {
             let phrase = match (step.kind, step.by > 0.0) {
-                (Waist, true) => &texts.waist_stays_larger,
-                (Waist, false) => &texts.waist_stays_smaller,
-                (Hip, true) => &texts.hip_stays_larger,
-                (Hip, false) => &texts.hip_stays_smaller,
-                (HipLine, true) => &texts.hip_line_stays_lower,
-                (HipLine, false) => &texts.hip_line_stays_higher,
-                (Darts, true) => &texts.darts_stay_lower,
-                (Darts, false) => &texts.darts_stay_higher,
-                (Side | Hem, true) => &texts.hem_stays_lower,
-                (Side | Hem, false) => &texts.hem_stays_higher,
+                (Waist, true) => texts.waist_stays_larger(),
+                (Waist, false) => texts.waist_stays_smaller(),
+                (Hip, true) => texts.hip_stays_larger(),
+                (Hip, false) => texts.hip_stays_smaller(),
+                (HipLine, true) => texts.hip_line_stays_lower(),
+                (HipLine, false) => texts.hip_line_stays_higher(),
+                (Darts, true) => texts.darts_stay_lower(),
+                (Darts, false) => texts.darts_stay_higher(),
+                (Side | Hem, true) => texts.hem_stays_lower(),
+                (Side | Hem, false) => texts.hem_stays_higher(),
             };
             printed!(phrase, by = wording.length_with_unit(step.by.abs()))
         };
@@ -60,36 +60,36 @@ impl Alteration {
     fn waist_instruction(&self, texts: &Texts) -> String {
         let FractionBetweenSizes { from, to, fraction } = &self.blend.waist;
         if let Some(size) = size_name_if_on_line(&self.blend.waist) {
-            return printed!(texts.trace_waist, size);
+            return printed!(texts.trace_waist(), size);
         }
-        let (half_way, share) = (&texts.half_way_between_lines, &texts.share_between_lines);
+        let (half_way, share) = (texts.half_way_between_lines(), texts.share_between_lines());
         let place = describe_position_between_lines(&self.blend.waist, texts, [half_way, share]);
         let size = if *fraction < 0.5 { from } else { to };
-        let unequal_darts = self.dart_counts_differ.then(|| printed!(texts.unequal_darts, size));
-        with_sentence(printed!(texts.mark_waist, place), unequal_darts)
+        let unequal_darts = self.dart_counts_differ.then(|| printed!(texts.unequal_darts(), size));
+        with_sentence(printed!(texts.mark_waist(), place), unequal_darts)
     }
 
     fn hip_instruction(&self, wording: Wording) -> String {
         let (hip, texts) = (&self.blend.hip, wording.texts);
         if let Some(size) = size_name_if_on_line(hip) {
-            return printed!(texts.mark_hip_of_size, size);
+            return printed!(texts.mark_hip_of_size(), size);
         }
-        let (half_way, share) = (&texts.half_way_between_seams, &texts.share_between_seams);
+        let (half_way, share) = (texts.half_way_between_seams(), texts.share_between_seams());
         let place = describe_position_between_lines(hip, texts, [half_way, share]);
         if self.hip_mark_shift < MIN_WRITTEN_SHIFT_CM {
-            return printed!(texts.mark_hip, place);
+            return printed!(texts.mark_hip(), place);
         }
         let shift = wording.length_with_unit(self.hip_mark_shift);
-        printed!(texts.mark_hip_outside, place, shift, size = hip.from)
+        printed!(texts.mark_hip_outside(), place, shift, size = hip.from)
     }
 
     fn hip_line_instruction(&self, wording: Wording) -> String {
         let (depth, texts) = (self.exact.body().hip_depth, wording.texts);
         let deeper = depth - self.printed_hip_depth;
         let (step, waist_line) = if deeper > 0.0 {
-            (&texts.hip_line_down, &texts.waist_line_higher)
+            (texts.hip_line_down(), texts.waist_line_higher())
         } else {
-            (&texts.hip_line_up, &texts.waist_line_lower)
+            (texts.hip_line_up(), texts.waist_line_lower())
         };
         let [back, front] = self.centre_waist_shifts.map(f64::abs);
         let is_waist_moved = back.max(front) >= MIN_WRITTEN_SHIFT_CM;
@@ -105,11 +105,11 @@ impl Alteration {
             let mut different = added.clone();
             different.dedup_by(|a, b| (*a - *b).abs() < MIN_WRITTEN_SHIFT_CM);
             let by = texts.join(different.iter().map(|by| wording.length(by.abs())));
-            let phrase = texts.of_name(&format!("{half}_{darts}_by"));
+            let phrase = texts.template(&format!("{half}_{darts}_by"));
             (!added.is_empty()).then(|| printed!(phrase, by, unit = wording.unit()))
         };
         let darts = texts.join([("back", back), ("front", front)].into_iter().filter_map(describe));
-        let step = if largest_shift > 0.0 { &texts.lengthen_darts } else { &texts.shorten_darts };
+        let step = if largest_shift > 0.0 { texts.lengthen_darts() } else { texts.shorten_darts() };
         printed!(step, darts, by = wording.length_with_unit(largest_shift.abs()))
     }
 
@@ -119,9 +119,9 @@ impl Alteration {
         let longer = length - self.printed_hip_depth - below_hip;
         if longer.abs() <= MIN_WRITTEN_SHIFT_CM.max(self.limits.max_left_out_change_cm()) {
             let length = wording.length_with_unit(self.printed_hip_depth + below_hip);
-            return printed!(texts.trace_hem, size, length);
+            return printed!(texts.trace_hem(), size, length);
         }
-        let step = if longer > 0.0 { &texts.hem_below } else { &texts.hem_above };
+        let step = if longer > 0.0 { texts.hem_below() } else { texts.hem_above() };
         let [by, length] = [longer.abs(), length].map(|length| wording.length_with_unit(length));
         printed!(step, by, size, length)
     }
@@ -160,13 +160,13 @@ fn describe_position_between_lines(
         return printed!(half_way, from, to);
     }
     let shares = [
-        (0.25, &texts.quarter),
-        (1.0 / 3.0, &texts.third),
-        (2.0 / 3.0, &texts.two_thirds),
-        (0.75, &texts.three_quarters),
+        (0.25, texts.quarter()),
+        (1.0 / 3.0, texts.third()),
+        (2.0 / 3.0, texts.two_thirds()),
+        (0.75, texts.three_quarters()),
     ];
     let share = shares.into_iter().find(|(known, _)| is_near(*known));
-    let percent = || printed!(texts.percent, percent = format!("{:.0}", fraction * 100.0));
+    let percent = || printed!(texts.percent(), percent = format!("{:.0}", fraction * 100.0));
     let share = share.map_or_else(percent, |(_, words)| words.to_string());
     printed!(on_the_way, share, from, to)
 }

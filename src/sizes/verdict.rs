@@ -93,11 +93,11 @@ impl Alteration {
                 _ if longer_mm > 0.0 => "longer",
                 _ => "shorter",
             };
-            printed!(texts.of_name(&format!("{compared}_{relation}")), mm = texts.number(mm))
+            printed!(texts.template(&format!("{compared}_{relation}")), mm = texts.number(mm))
         };
         let waist = comparison("waist", self.cost.sewn_waist_mm);
         let side = comparison("side", self.cost.side_mismatch_mm);
-        printed!(if self.sews() { &texts.sews_together } else { &texts.sews_not }, waist, side)
+        printed!(if self.sews() { texts.sews_together() } else { texts.sews_not() }, waist, side)
     }
 
     /// Returns a sentence with the differences of the pattern from an exact draft of the body, by place and step.
@@ -111,18 +111,18 @@ impl Alteration {
         let differences = self.differences();
         let difference = |PlaceDifference { place, mm, step: kind }: &PlaceDifference| {
             let number = self.steps.iter().find(|step| step.kind == *kind).and_then(|step| step.number);
-            let (place, mm) = (texts.of_name(&place.replace(' ', "_")), texts.number(format!("{mm:.1}")));
+            let (place, mm) = (texts.template(&place.replace(' ', "_")), texts.number(format!("{mm:.1}")));
             match number {
-                Some(number) => printed!(texts.difference_by_step, place, mm, number),
-                None => printed!(texts.difference_left_out, place, mm, step = texts.of_name(kind.name())),
+                Some(number) => printed!(texts.difference_by_step(), place, mm, number),
+                None => printed!(texts.difference_left_out(), place, mm, step = texts.template(kind.name())),
             }
         };
         let places = self.dart_count_differences_in_words(texts).chain(differences.iter().map(difference));
         let places: Vec<String> = places.collect();
         if places.is_empty() {
-            return texts.equals_draft.to_string();
+            return texts.equals_draft().to_string();
         }
-        let verdict = if self.is_within_tolerance() { &texts.within_tolerance } else { &texts.over_tolerance };
+        let verdict = if self.is_within_tolerance() { texts.within_tolerance() } else { texts.over_tolerance() };
         printed!(verdict, tolerance = texts.number(self.limits.tolerance_mm), differences = places.join(", "))
     }
 
@@ -133,7 +133,7 @@ impl Alteration {
         pairs.filter(|(drawn, exact)| drawn.darts.len() != exact.darts.len()).map(|(drawn, exact)| {
             let (count, half, drawn) = (exact.darts.len(), exact.half.name(), drawn.darts.len());
             let darts = if count == 1 { "dart" } else { "darts" };
-            printed!(texts.of_name(&format!("unequal_{half}_{darts}")), count, drawn)
+            printed!(texts.template(&format!("unequal_{half}_{darts}")), count, drawn)
         })
     }
 }

@@ -2,9 +2,9 @@
 //! the ruler of printed lengths.
 //!
 //! For whoever prints in another language: [`Texts`] replaces templates of the table. Names of layers and parts in
-//! files are no texts and stay.
+//! files are no texts and stay; only a pattern without a name of its own is called by its printed measurements.
 
-use std::borrow::Cow;
+use std::collections::BTreeMap;
 use std::fmt::Display;
 
 use crate::error::{Code, Problem, Problems, fill_placeholders, quote_unusual_field_name};
@@ -34,40 +34,40 @@ macro_rules! texts {
         /// The keys, and where each text is printed:
         ///
         $(#[doc = concat!("- `", stringify!($key), "`:", $doc)])*
-        #[derive(Clone, Debug, PartialEq)]
+        #[derive(Clone, Debug, Default, PartialEq)]
         pub struct Texts {
-            $(#[doc = $doc] pub(crate) $key: ::std::borrow::Cow<'static, str>,)*
+            /// Templates that differ from the English ones, by their indices in the table.
+            pub(super) translations: ::std::collections::BTreeMap<usize, String>,
         }
 
-        pub(super) static ENGLISH: Texts = Texts { $($key: ::std::borrow::Cow::Borrowed($english),)* };
+        /// Indices of the texts in the table.
+        #[allow(dead_code, non_camel_case_types, reason = "an index is named like its text; some texts are found by key")]
+        enum Index {
+            $($key,)*
+        }
 
+        /// Key, English template and description of each text.
+        pub(super) static TABLE: &[(&str, &str, &str)] = &[$((stringify!($key), $english, $doc)),*];
+
+        #[allow(dead_code, reason = "some texts are found by key")]
         impl Texts {
-            /// Returns key and template of each text, in the order of the table.
-            pub fn iter(&self) -> impl Iterator<Item = (&'static str, &str)> {
-                [$((stringify!($key), &*self.$key)),*].into_iter()
-            }
-
-            /// Returns key and description of each text, in the order of the table.
-            pub(crate) fn descriptions() -> impl Iterator<Item = (&'static str, &'static str)> {
-                [$((stringify!($key), $doc.trim_ascii())),*].into_iter()
-            }
-
-            pub(super) fn template_mut(&mut self, key: &str) -> Option<&mut ::std::borrow::Cow<'static, str>> {
-                match key {
-                    $(stringify!($key) => Some(&mut self.$key),)*
-                    _ => None,
-                }
-            }
+            $(#[doc = $doc]
+            pub(crate) fn $key(&self) -> &str {
+                self.template_at(Index::$key as usize)
+            })*
         }
     };
 }
 
 mod table;
 
-use table::ENGLISH;
+use table::TABLE;
 pub use table::Texts;
 
-/// Fills the placeholders of a template: `printed!(texts.hem_length, length = "25 cm")`; a name without a value stands
+/// Texts without a translation.
+static ENGLISH: Texts = Texts { translations: BTreeMap::new() };
+
+/// Fills the placeholders of a template: `printed!(texts.hem_length(), length = "25 cm")`; a name without a value stands
 /// for the variable of that name.
 macro_rules! printed {
     (@value $name:ident) => { $name };
@@ -96,20 +96,15 @@ pub(crate) const MAX_TEMPLATE_LETTERS: usize = 1000;
 /// Text that names the known keys in the problem of an unknown key.
 pub(crate) const KNOWN_KEYS: &str = "the keys of the English texts";
 
-impl Default for Texts {
-    fn default() -> Self {
-        ENGLISH.clone()
-    }
-}
-
 impl Texts {
     /// Creates texts from pairs of key and template. A text without a pair stays English; a template need not use every
     /// placeholder.
     ///
     /// # Errors
-    /// All problems at once: [`Code::UnknownField`] for a key that is not in the table; [`Code::WrongType`] for braces
-    /// that are not in pairs, a placeholder that the English template lacks, or a letter that the PDF font lacks;
-    /// [`Code::TooMany`] for more than 1000 letters.
+    /// All problems at once: [`Code::UnknownField`] for a key that is not in the table; [`Code::TooMany`] for more than
+    /// 1000 letters; [`Code::WrongType`] for a letter that the PDF font lacks, braces that are not in pairs,
+    /// a placeholder that the English template lacks, more line breaks (`|`) than the English template has, and a
+    /// decimal mark that is not one mark.
     ///
     /// ```
     /// use kirtle::Texts;
@@ -126,9 +121,11 @@ impl Texts {
         for (key, template) in templates {
             let (key, template) = (key.as_ref(), template.into());
             let field = format!("texts.{}", quote_unusual_field_name(key));
-            if let Some(place) = texts.template_mut(key) {
-                problems.extend(template_problem(&field, ENGLISH.of_name(key), &template));
-                *place = Cow::Owned(template);
+            if let Some(index) = TABLE.iter().position(|(known, ..)| *known == key) {
+                let english = TABLE[index].1;
+                problems.extend(template_problem(&field, english, &template));
+                texts.translations.remove(&index);
+                texts.translations.extend((template != english).then_some((index, template)));
             } else {
                 let unknown = Problem::new(Code::UnknownField, field).with_choices(Self::english().map(|(key, _)| key));
                 problems.push(unknown.with_limit(KNOWN_KEYS));
@@ -144,29 +141,56 @@ impl Texts {
     /// assert!(kirtle::Texts::english().any(|text| text == ("hem_length", "hem {length}")));
     /// ```
     pub fn english() -> impl Iterator<Item = (&'static str, &'static str)> {
-        ENGLISH.iter()
+        TABLE.iter().map(|(key, english, _)| (*key, *english))
     }
 
-    /// Returns the text whose key is the name of a piece, a place, a step or a measurement.
-    pub(crate) fn of_name(&self, name: &str) -> &str {
-        let text = self.iter().find(|(key, _)| *key == name);
-        debug_assert!(text.is_some(), "no text {name}");
+    /// Returns key and description of each text, in the order of the table.
+    pub(crate) fn descriptions() -> impl Iterator<Item = (&'static str, &'static str)> {
+        TABLE.iter().map(|(key, _, description)| (*key, description.trim_ascii()))
+    }
+
+    /// Returns key and template of each text, in the order of the table.
+    pub fn iter(&self) -> impl Iterator<Item = (&'static str, &str)> {
+        TABLE.iter().enumerate().map(|(index, (key, ..))| (*key, self.template_at(index)))
+    }
+
+    /// Returns key and template of each text that is not English, in the order of the table.
+    pub fn translated(&self) -> impl Iterator<Item = (&'static str, &str)> {
+        self.translations.iter().map(|(index, template)| (TABLE[*index].0, &**template))
+    }
+
+    fn template_at(&self, index: usize) -> &str {
+        self.translations.get(&index).map_or(TABLE[index].1, String::as_str)
+    }
+
+    /// Returns the template of a key in the table.
+    pub(crate) fn template(&self, key: &str) -> &str {
+        let text = self.iter().find(|(known, _)| *known == key);
+        debug_assert!(text.is_some(), "no text {key}");
         text.map_or("", |(_, template)| template)
+    }
+
+    /// Returns the name of a piece, whose key is `name`, in capitals; a letter whose capital the PDF font lacks stays.
+    pub(crate) fn piece_name_in_capitals(&self, name: &str) -> String {
+        let capital = |letter: char| match letter.to_uppercase().to_string() {
+            capital if capital.chars().all(is_in_pdf_font) => capital,
+            _ => letter.to_string(),
+        };
+        self.template(name).chars().map(capital).collect()
     }
 
     /// Formats a number with the decimal mark of the texts.
     pub(crate) fn number(&self, number: impl Display) -> String {
-        number.to_string().replace('.', &self.decimal_mark)
+        number.to_string().replace('.', self.decimal_mark())
     }
 
     /// Joins items by [`pair`](Self::pair): `a and b and c`; empty without items.
     pub(crate) fn join(&self, items: impl IntoIterator<Item = String>) -> String {
-        items.into_iter().reduce(|first, second| printed!(self.pair, first, second)).unwrap_or_default()
+        items.into_iter().reduce(|first, second| printed!(self.pair(), first, second)).unwrap_or_default()
     }
 }
 
-/// Returns the problem of a template that is too long, has letters that the PDF font lacks, braces that are not in
-/// pairs, or placeholders that the English template lacks; `None` for a valid template.
+/// Returns the problem of a template, as [`Texts::new`] lists them; `None` for a valid template.
 fn template_problem(field: &str, english: &str, template: &str) -> Option<Problem> {
     let wrong = |wanted: &str| Some(Problem::invalid_name_problem(field, template, wanted));
     let too_many = Problem::too_many_problem(field, template.chars().count(), MAX_TEMPLATE_LETTERS, "letters");
@@ -174,6 +198,10 @@ fn template_problem(field: &str, english: &str, template: &str) -> Option<Proble
         return too_many;
     } else if !template.chars().all(is_in_pdf_font) {
         return wrong("a text on one line in letters of the PDF font: Latin, Greek, Cyrillic");
+    } else if field == "texts.decimal_mark" && !matches!(template, "." | "," | "'" | "\u{b7}") {
+        return wrong("a decimal mark: point, comma, apostrophe or raised point");
+    } else if template.matches('|').count() > english.matches('|').count() {
+        return wrong("a text without more line breaks \"|\" than the English one");
     }
     let known = placeholders(english).unwrap_or_default();
     match placeholders(template) {
@@ -225,9 +253,9 @@ impl<'t> Wording<'t> {
     /// Returns the short name of the ruler's unit, such as `cm`, to be printed after a number.
     pub(crate) fn unit(self) -> &'t str {
         match self.ruler.unit() {
-            Unit::Cm => &self.texts.unit_cm,
-            Unit::In => &self.texts.unit_in,
-            Unit::Mm => &self.texts.unit_mm,
+            Unit::Cm => self.texts.unit_cm(),
+            Unit::In => self.texts.unit_in(),
+            Unit::Mm => self.texts.unit_mm(),
         }
     }
 
