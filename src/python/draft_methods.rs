@@ -251,7 +251,7 @@ python_class! { Draft as draft;
         /// True
         /// >>> skirt.svg(texts={"hem_length": "Saum {Länge}", "hm": "Saum"})
         /// Traceback (most recent call last):
-        /// kirtle.InputError: texts.hem_length(): "Saum {Länge}" is not a text with no other placeholders than {length}
+        /// kirtle.InputError: texts.hem_length: "Saum {Länge}" is not a text with no other placeholders than {length}
         /// texts.hm: unknown field; known fields are the keys of the English texts
         #[pyo3(signature = (unit = None, *, fit = false, texts = None))]
         fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {

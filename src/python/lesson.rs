@@ -93,7 +93,7 @@ python_class! { Lesson as lesson;
 /// 'Saum {length}'
 /// >>> drawing_texts('{"hem_length": 3}')
 /// Traceback (most recent call last):
-/// kirtle.InputError: texts.hem_length(): 3 is not a text
+/// kirtle.InputError: texts.hem_length: 3 is not a text
 #[pyfunction]
 #[pyo3(signature = (translation = None))]
 pub(crate) fn drawing_texts(py: Python<'_>, translation: Option<DocumentText>) -> PyResult<TextDict<'_>> {

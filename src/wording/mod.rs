@@ -46,8 +46,11 @@ macro_rules! texts {
             $($key,)*
         }
 
-        /// Key, English template and description of each text.
-        pub(super) static TABLE: &[(&str, &str, &str)] = &[$((stringify!($key), $english, $doc)),*];
+        /// Key and English template of each text.
+        pub(super) static TABLE: &[(&str, &str)] = &[$((stringify!($key), $english)),*];
+
+        /// Descriptions of the texts, in the order of the table.
+        pub(super) static DESCRIPTIONS: &[&str] = &[$($doc.trim_ascii()),*];
 
         #[allow(dead_code, reason = "some texts are found by key")]
         impl Texts {
@@ -61,8 +64,8 @@ macro_rules! texts {
 
 mod table;
 
-use table::TABLE;
 pub use table::Texts;
+use table::{DESCRIPTIONS, TABLE};
 
 /// Texts without a translation.
 static ENGLISH: Texts = Texts { translations: BTreeMap::new() };
@@ -121,7 +124,7 @@ impl Texts {
         for (key, template) in templates {
             let (key, template) = (key.as_ref(), template.into());
             let field = format!("texts.{}", quote_unusual_field_name(key));
-            if let Some(index) = TABLE.iter().position(|(known, ..)| *known == key) {
+            if let Some(index) = TABLE.iter().position(|(known, _)| *known == key) {
                 let english = TABLE[index].1;
                 problems.extend(template_problem(&field, english, &template));
                 texts.translations.remove(&index);
@@ -141,17 +144,17 @@ impl Texts {
     /// assert!(kirtle::Texts::english().any(|text| text == ("hem_length", "hem {length}")));
     /// ```
     pub fn english() -> impl Iterator<Item = (&'static str, &'static str)> {
-        TABLE.iter().map(|(key, english, _)| (*key, *english))
+        TABLE.iter().copied()
     }
 
     /// Returns key and description of each text, in the order of the table.
     pub(crate) fn descriptions() -> impl Iterator<Item = (&'static str, &'static str)> {
-        TABLE.iter().map(|(key, _, description)| (*key, description.trim_ascii()))
+        TABLE.iter().map(|(key, _)| *key).zip(DESCRIPTIONS.iter().copied())
     }
 
     /// Returns key and template of each text, in the order of the table.
     pub fn iter(&self) -> impl Iterator<Item = (&'static str, &str)> {
-        TABLE.iter().enumerate().map(|(index, (key, ..))| (*key, self.template_at(index)))
+        TABLE.iter().enumerate().map(|(index, (key, _))| (*key, self.template_at(index)))
     }
 
     /// Returns key and template of each text that is not English, in the order of the table.
