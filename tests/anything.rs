@@ -16,7 +16,7 @@ use kirtle::sizes::{AlterationLimits, ChoiceRule, Correction, CorrectionTarget};
 use kirtle::survey::{EaseBounds, HighHipColumns, NormalDistribution, PeopleColumns, Population, fit_chart};
 use kirtle::{
     Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Ease, Figure, FixedDart, Half, Opening, PanelRules,
-    Rules, Shares, Size, SizeChart, Unit,
+    Rules, Shares, Size, SizeChart, Texts, Unit,
 };
 use proptest::test_runner::{Config, TestRunner};
 
@@ -154,14 +154,12 @@ fn cutting_printing_laying_and_sizing_never_panic() {
         }),
         ("locate", &|x| drop(chart.blend_for_body(&BODY.map(|_| x)))),
         ("alter", &|x| {
-            let limits = Some(AlterationLimits { tolerance_mm: x, min_step_mm: x });
+            let (limits, texts) = (Some(AlterationLimits { tolerance_mm: x, min_step_mm: x }), Texts::default());
             drop(range.alter(&BODY.map(|_| x), limits).map(|altered| altered.instructions(Unit::Cm)));
             let altered = range.alter(&Body { hip: 97.0, ..BODY }, limits);
-            drop(
-                altered.map(|altered| {
-                    (altered.sewing_verdict(), altered.difference_verdict(), altered.left_out(Unit::In))
-                }),
-            );
+            drop(altered.map(|altered| {
+                (altered.sewing_verdict(&texts), altered.difference_verdict(&texts), altered.left_out(Unit::In))
+            }));
         }),
         ("correct", &|x| {
             for what in CorrectionTarget::ALL {

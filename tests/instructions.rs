@@ -2,7 +2,7 @@
 
 use crate::bodies::chart::{EASE, assert_near, demo_range, size};
 use kirtle::sizes::{Alteration, AlterationLimits, StepKind};
-use kirtle::{Body, Rules, SizeChart, Unit};
+use kirtle::{Body, Rules, SizeChart, Texts, Unit};
 
 /// Limits with which no step is left out.
 const EVERY_STEP: Option<AlterationLimits> = Some(AlterationLimits { tolerance_mm: 3.0, min_step_mm: 0.0 });
@@ -24,12 +24,12 @@ fn two_verdicts_say_whether_it_sews_and_how_far_it_is_from_a_draft() {
     let body = range.chart().size("44").unwrap().body;
     let altered = |body: Body| range.alter(&body, None).unwrap();
     let same = altered(body);
-    assert_eq!(same.difference_verdict(), "The pattern equals the exact draft.");
+    assert_eq!(same.difference_verdict(&Texts::default()), "The pattern equals the exact draft.");
     assert!(same.differences().is_empty() && same.sews() && same.is_within_tolerance());
     let blended = altered(Body { hip: body.hip + 4.0, ..body });
     assert!(blended.sews() && !blended.is_within_tolerance());
     assert_eq!(
-        blended.sewing_verdict(),
+        blended.sewing_verdict(&Texts::default()),
         "The pattern sews together: the sewn waist is as long as the wanted waist (0.0 mm), the side seam of the front is as \
          long as that of the back (0.0 mm)."
     );
@@ -37,28 +37,33 @@ fn two_verdicts_say_whether_it_sews_and_how_far_it_is_from_a_draft() {
     assert!(differences.windows(2).all(|pair| pair[0].mm >= pair[1].mm));
     assert_eq!((differences[0].place, differences[0].step), ("waist line", StepKind::Hip));
     assert_near(differences[0].mm, blended.cost.waist_gap_mm, 0.0);
-    let verdict = blended.difference_verdict();
+    let verdict = blended.difference_verdict(&Texts::default());
     let waist =
         format!("The pattern is over 3 mm from the exact draft: waist line {:.1} mm (step 2)", differences[0].mm);
     assert!(verdict.starts_with(&waist), "{verdict}");
     // This body has nothing to take in, so that its draft cannot have the darts of the pattern.
     let straight = altered(Body { waist: 100.0, hip: 96.0, ..body });
     assert!(straight.differences().iter().all(|difference| difference.place != "waist line"));
-    let verdict = straight.difference_verdict();
+    let verdict = straight.difference_verdict(&Texts::default());
     assert!(verdict.starts_with("The pattern is over 3 mm from the exact draft: the exact draft has 0 "), "{verdict}");
     // A hip line 2 cm lower costs little after its own step and that of the darts.
     let deeper = altered(Body { hip_depth: body.hip_depth + 2.0, ..body });
-    let verdict = deeper.difference_verdict();
+    let verdict = deeper.difference_verdict(&Texts::default());
     assert!(
         verdict.starts_with("The pattern is within 3 mm of the exact draft: ") && verdict.contains("(step 3)"),
         "{verdict}"
     );
     // The waist left out is 2 mm too small for the body: it still sews, unless the tolerance is narrower.
     let tight = Body { waist: body.waist + 0.2, ..body };
-    assert!(altered(tight).sews() && altered(tight).sewing_verdict().contains("2.0 mm shorter than the wanted waist"));
+    assert!(
+        altered(tight).sews()
+            && altered(tight).sewing_verdict(&Texts::default()).contains("2.0 mm shorter than the wanted waist")
+    );
     let strict =
         range.alter(&tight, Some(AlterationLimits { tolerance_mm: 1.0, ..AlterationLimits::default() })).unwrap();
-    assert!(!strict.sews() && strict.sewing_verdict().starts_with("The pattern does not sew together: "));
+    assert!(
+        !strict.sews() && strict.sewing_verdict(&Texts::default()).starts_with("The pattern does not sew together: ")
+    );
 }
 
 #[test]

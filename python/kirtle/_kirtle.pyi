@@ -50,19 +50,20 @@ class Alteration:
         """
         Whether the largest difference of the altered pattern from the exact draft is at most the tolerance.
         """
-    def instructions(self, /, unit: str = "cm") -> list[str]:
+    def instructions(self, /, unit: str = "cm", *, texts: Mapping[str, str] | None = None) -> list[str]:
         """
-        Return the instructions of the alteration, one for each step, with lengths in `unit`.
+        Return the instructions of the alteration, one for each step, with lengths in `unit`. `texts`
+        is as in `Draft.svg`.
         """
     @property
     def largest_mm(self, /) -> float:
         """
         Largest difference of the altered pattern from the exact draft, in millimetres; infinite if the numbers of darts differ.
         """
-    def left_out(self, /, unit: str = "cm") -> list[str]:
+    def left_out(self, /, unit: str = "cm", *, texts: Mapping[str, str] | None = None) -> list[str]:
         """
         Return, in words, the changes left out because they are at most `min_step_mm`, but at least 0.5 mm,
-        with lengths in `unit`.
+        with lengths in `unit`. `texts` is as in `Draft.svg`.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm", texts: Mapping[str, str] | None = None) -> None:
         """

@@ -10,6 +10,7 @@ use crate::ruler::Ruler;
 use crate::sizes::{
     Alteration, AlterationStep, Cost, GradeIncrement, InputChange, PlaceDifference, Size, SizeChoice, SizeDifference,
 };
+use crate::wording::Texts;
 
 report! {
     /// Answer to a request on a chart of sizes: sizes, grading, chosen size, body between sizes and alteration.
@@ -204,9 +205,9 @@ report! {
         /// largest difference first.
         differences: Vec<PlaceDifferenceReport> = InUnit::in_unit(&alteration.differences(), unit),
         /// Whether and how well the pattern sews together, in plain English.
-        sewing_verdict: String = alteration.sewing_verdict(),
+        sewing_verdict: String = alteration.sewing_verdict(&Texts::default()),
         /// How far the pattern is from an exact draft, by place and step, in plain English.
-        difference_verdict: String = alteration.difference_verdict(),
+        difference_verdict: String = alteration.difference_verdict(&Texts::default()),
         /// Back panel as altered.
         back: AlteredReport,
         /// Front panel as altered.

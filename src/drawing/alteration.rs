@@ -117,7 +117,7 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
     let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
     let changes = alteration.left_out(wording).join("; ");
     notes.extend((!changes.is_empty()).then(|| printed!(texts.left_as_printed(), changes)));
-    notes.extend([alteration.sewing_verdict_in(texts), alteration.difference_verdict_in(texts)]);
+    notes.extend([alteration.sewing_verdict(texts), alteration.difference_verdict(texts)]);
     notes.extend([texts.alteration_caution(), texts.print_and_measure()].map(ToString::to_string));
     let (title, key) = (draft_title(exact, wording), Vec::new());
     Drawing { title, notes, key, size_mm: layout.size_mm, parts, texts: texts.clone() }

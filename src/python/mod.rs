@@ -10,6 +10,7 @@ mod class;
 mod draft;
 mod draft_methods;
 mod exclusive_reader;
+mod fitting;
 mod inputs;
 mod interruption;
 mod lesson;
@@ -44,6 +45,7 @@ mod _kirtle {
     #[pymodule_export]
     use super::{
         draft::{Draft, draft, draft_json, schema},
+        fitting::Fitting,
         inputs::{Body, Darts, Ease, Figure, FixedDart, Rules, Shares},
         interruption::_panic,
         lesson::{Lesson, drawing_texts},
@@ -57,7 +59,7 @@ mod _kirtle {
             LogBand, NotchReport, PanelReport, PieceReport, PlacedReport, Problem, Proof, RefusedReport, Seams,
             SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
         },
-        sizes::{Alteration, Fitting, Nest, SizeChart, SizeRange, chart_json},
+        sizes::{Alteration, Nest, SizeChart, SizeRange, chart_json},
         survey::{ChartFit, best_chart, best_sizes, compare_charts, fit_chart},
         table::{DraftStream, DraftTable, Rows, draft_stream, draft_table},
     };

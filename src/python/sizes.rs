@@ -1,5 +1,4 @@
-//! The Python classes `SizeChart`, `SizeRange`, `Nest`, `Alteration` and `Fitting`, and the function `chart_json`. Attributes
-//! are in centimetres; methods take and return lengths in their `unit`.
+//! The Python classes `SizeChart`, `SizeRange`, `Nest` and `Alteration`, and the function `chart_json`. Attributes are in centimetres; methods take and return lengths in their `unit`.
 
 use std::path::PathBuf;
 
@@ -9,17 +8,16 @@ use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
     DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizePositionArgument, TextsArgument,
-    dict_to_json_value, json_object, json_object_without_none, parse_ruler, parse_unit, read_arguments, value_or_raise,
-    wording,
+    json_object, json_object_without_none, parse_ruler, parse_unit, read_arguments, value_or_raise, wording,
 };
 use super::class::{AnyDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
 use super::inputs::{Body, Ease, Rules};
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
-    ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest,
-    ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths, read_correction,
-    read_cutting, read_size_blend, read_size_choice_rule, to_json_text,
+    ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChartRequest, ChoiceReport,
+    GradeIncrementReport, InUnit, JsonValue, KeyLengths, read_cutting, read_size_blend, read_size_choice_rule,
+    to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
@@ -27,6 +25,7 @@ use crate::field::Unit;
 use crate::files::{dxf, save_drawing, svg};
 use crate::pattern::{Cutting, Preset};
 use crate::sizes;
+use crate::wording::Texts;
 
 /// Chart of named sizes in ascending order of waist and hip. Lengths are in centimetres.
 ///
@@ -391,23 +390,28 @@ python_class! { Alteration as alteration;
     /// side seams are equally long.
     sews: bool = alteration.inner.sews();
     /// Whether and how well the altered pattern sews together, in words.
-    sewing_verdict: String = alteration.inner.sewing_verdict();
+    sewing_verdict: String = alteration.inner.sewing_verdict(&Texts::default());
     /// How far the altered pattern is from the exact draft, in words, by place and by step of the alteration.
-    difference_verdict: String = alteration.inner.difference_verdict();
+    difference_verdict: String = alteration.inner.difference_verdict(&Texts::default());
     /// Exact draft of the body.
     exact: Draft = Draft::from_library_draft(&alteration.inner.exact, Unit::Cm);
-    repr = format!("<Alteration: {}>", alteration.inner.sewing_verdict());
+    repr = format!("<Alteration: {}>", alteration.inner.sewing_verdict(&Texts::default()));
     hash = to_json_text(&AlterationReport::new(&alteration.inner, Unit::Cm.into(), Unit::Cm));
     svg = alteration.svg("cm", true, None);
     {
-        /// Return the instructions of the alteration, one for each step, with lengths in `unit`.
-        #[pyo3(signature = (unit = "cm"))]
-        fn instructions(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.instructions(parse_ruler(unit)?)) }
+        /// Return the instructions of the alteration, one for each step, with lengths in `unit`. `texts`
+        /// is as in `Draft.svg`.
+        #[pyo3(signature = (unit = "cm", *, texts = None))]
+        fn instructions(&self, unit: &str, texts: Option<TextsArgument>) -> PyResult<Vec<String>> {
+            Ok(self.inner.instructions(wording(parse_ruler(unit)?, texts.as_ref())?))
+        }
 
         /// Return, in words, the changes left out because they are at most `min_step_mm`, but at least 0.5 mm,
-        /// with lengths in `unit`.
-        #[pyo3(signature = (unit = "cm"))]
-        fn left_out(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.left_out(parse_ruler(unit)?)) }
+        /// with lengths in `unit`. `texts` is as in `Draft.svg`.
+        #[pyo3(signature = (unit = "cm", *, texts = None))]
+        fn left_out(&self, unit: &str, texts: Option<TextsArgument>) -> PyResult<Vec<String>> {
+            Ok(self.inner.left_out(wording(parse_ruler(unit)?, texts.as_ref())?))
+        }
 
         /// Convert the alteration to a dict: instructions, steps, differences (`cost`), verdicts and altered outlines,
         /// with lengths in `unit`.
@@ -441,117 +445,6 @@ python_class! { Alteration as alteration;
             let (body, limits) = (Body::from_library_body(*self.inner.exact.body()), self.inner.limits);
             let limits = [("tolerance_mm", limits.tolerance_mm), ("min_step_mm", limits.min_step_mm)].into_py_dict(py)?;
             Ok((operator_methodcaller(("alter", body), &limits)?, (SizeRange(self.range.clone()),)))
-        }
-    }
-}
-
-/// History of corrections to a draft after fittings of a trial garment.
-///
-/// `print` shows the record of the fittings, and a notebook displays the record as tables.
-#[pyclass(frozen, eq, module = "kirtle")]
-#[derive(PartialEq)]
-pub(crate) struct Fitting(sizes::Fitting);
-
-impl Fitting {
-    fn undo_hint(&self) -> String {
-        format!("Fittings: {count}. undo() takes back the last fitting.", count = self.0.rounds().len())
-    }
-}
-
-python_class! { Fitting as fitting;
-    /// Draft with all corrections applied.
-    draft: Draft = Draft::from_library_draft(fitting.0.draft(), Unit::Cm);
-    /// Inputs that the corrections of the last fitting changed, with their values before and after.
-    changes: Vec<ChangeReport> =
-        fitting.0.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
-    /// Measurements of the figure that can replace corrections of the last fitting: with these measurements, and with
-    /// the darts as corrected, the same body gets the corrected draft without these corrections. If no length to the
-    /// floor is measured, the lengths end at the hem.
-    measurements: Vec<ChangeReport> =
-        fitting.0.measurements().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
-    repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());
-    hash = fitting.draft().__repr__();
-    {
-        /// Create a history with a draft and no corrections.
-        #[new]
-        fn new(draft: &Draft) -> Self { Self(sizes::Fitting::new(draft.inner.clone())) }
-
-        /// Return a new history with the corrections of one fitting, applied to the draft.
-        ///
-        /// Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or
-        /// `{"what": "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth:
-        /// 0.5 pinned double at both side seams is 2. The order of the corrections does not matter.
-        ///
-        /// Raises `InputError` with all the problems at once.
-        ///
-        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        /// >>> fitted = Fitting(skirt).correct([{"what": "waist", "by": -1, "at": "side"}])
-        /// >>> fitted.changes[0]
-        /// Change(field="ease.waist", before=1.5, after=0.5)
-        /// >>> fitted.undo().draft == skirt
-        /// True
-        /// >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
-        /// Traceback (most recent call last):
-        /// kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake"
-        #[pyo3(signature = (corrections, *, unit = "cm"))]
-        fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
-            let values: Vec<JsonValue> = corrections.iter().map(dict_to_json_value).collect();
-            let unit = parse_unit(unit)?;
-            let (values, limit) = (JsonValue::Array(values), (sizes::Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections"));
-            let read = |reader: &mut InputReader| reader.read_list("corrections", &values, limit, read_correction);
-            let corrections = read_arguments(unit, read)?.into_iter();
-            let corrections: Vec<_> = corrections.map(|correction| correction.convert_amount(unit, Unit::Cm)).collect();
-            value_or_raise(self.0.clone().correct(&corrections), unit).map(Self)
-        }
-
-        /// Return the history in JSON that follows `schema("fitting")`, with lengths in `unit`.
-        #[pyo3(signature = (unit = "cm"))]
-        fn to_json(&self, unit: &str) -> PyResult<String> { Ok(FittingReport::new(&self.0, parse_unit(unit)?).to_json()) }
-
-        /// Convert the history to a dict that follows `schema("fitting")`, with lengths in `unit`.
-        ///
-        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        /// >>> Fitting(skirt).correct([{"what": "length", "by": 2}]).to_dict()["rounds"][0]["changes"]
-        /// [{'field': 'body.length', 'before': 62.0, 'after': 64.0}]
-        #[pyo3(signature = (unit = "cm"))]
-        fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
-
-        /// Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern, in `unit`.
-        ///
-        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        /// >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).fitting_record())
-        /// Fitting 1 (cm)                                     requested
-        /// length                                                    +2
-        /// <BLANKLINE>
-        /// Input (cm)                                 before      after
-        /// length                                         62         64
-        /// <BLANKLINE>
-        /// Pattern (cm)                               before      after
-        /// side seam, waist to hem                      62.4       64.4
-        /// back, centre from waist to hem               61.2       63.2
-        /// front, centre from waist to hem              61.0       63.0
-        /// <BLANKLINE>
-        #[pyo3(signature = (unit = "cm"))]
-        fn fitting_record(&self, unit: &str) -> PyResult<String> { Ok(self.0.fitting_record(parse_ruler(unit)?)) }
-
-        fn __str__(&self) -> String { format!("{}\n{}", self.0.fitting_record(Unit::Cm), self.undo_hint()) }
-
-        fn _repr_html_(&self) -> String { self.0.fitting_record_html(Unit::Cm) + "<p>" + &self.undo_hint() + "</p>" }
-
-        /// Return a new history without the corrections of the last fitting.
-        fn undo(&self) -> Self { Self(self.0.clone().undo()) }
-
-        // Pickle repeats the corrections of each fitting: `functools.reduce(Fitting.correct, corrections, first)`.
-        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
-            let class = py.get_type::<Self>().into_any();
-            let first = Draft::from_library_draft(&self.0.uncorrected, Unit::Cm);
-            let corrections = to_json_text(&self.0.rounds().iter().map(|round| &round.corrections).collect::<Vec<_>>());
-            if corrections == "[]" {
-                return Ok((class, (first,).into_pyobject(py)?.into_any()));
-            }
-            let corrections = py.import("json")?.call_method1("loads", (corrections,))?;
-            let arguments = (class.getattr("correct")?, corrections, class.call1((first,))?);
-            Ok((py.import("functools")?.getattr("reduce")?, arguments.into_pyobject(py)?.into_any()))
         }
     }
 }

@@ -80,12 +80,7 @@ impl Alteration {
 
     /// Returns a sentence that says whether the pattern sews together, with the differences of waist and side seams.
     #[must_use]
-    pub fn sewing_verdict(&self) -> String {
-        self.sewing_verdict_in(&Texts::default())
-    }
-
-    /// Returns [`sewing_verdict`](Self::sewing_verdict) in the language of `texts`.
-    pub(crate) fn sewing_verdict_in(&self, texts: &Texts) -> String {
+    pub fn sewing_verdict(&self, texts: &Texts) -> String {
         let comparison = |compared: &str, longer_mm: f64| {
             let mm = format!("{:.1}", longer_mm.abs());
             let relation = match mm.as_str() {
@@ -102,12 +97,7 @@ impl Alteration {
 
     /// Returns a sentence with the differences of the pattern from an exact draft of the body, by place and step.
     #[must_use]
-    pub fn difference_verdict(&self) -> String {
-        self.difference_verdict_in(&Texts::default())
-    }
-
-    /// Returns [`difference_verdict`](Self::difference_verdict) in the language of `texts`.
-    pub(crate) fn difference_verdict_in(&self, texts: &Texts) -> String {
+    pub fn difference_verdict(&self, texts: &Texts) -> String {
         let differences = self.differences();
         let difference = |PlaceDifference { place, mm, step: kind }: &PlaceDifference| {
             let number = self.steps.iter().find(|step| step.kind == *kind).and_then(|step| step.number);

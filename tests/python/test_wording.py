@@ -71,6 +71,8 @@ def test_drafts_lays_nests_and_alterations_in_german(draft: kirtle.Draft, ease: 
     assert "Zuschneideplan" in lay.svg(texts=GERMAN) and "Fadenlauf" in draft.svg(texts=GERMAN)
     assert all(GERMAN["find_size"] in text for text in (nest.svg(texts=GERMAN), pdf_text(nest.pdf(texts=GERMAN))))
     assert "Fadenlauf" in nest.dxf(texts=GERMAN) and GERMAN["alteration_lines"] in alteration.svg(texts=GERMAN)
+    assert "Saum: 2 cm" in alteration.instructions(texts={"hem_above": "Saum: 2 cm", "hem_below": "Saum: 2 cm", "trace_hem": "Saum: 2 cm"})
+    assert alteration.left_out(texts={}) == alteration.left_out()
     for made, start in ((lay, "Zuschneideplan"), (nest, "1. "), (alteration, "RÜCKENTEIL")):
         made.save(tmp_path / "made.pdf", texts=GERMAN)
         assert start in pdf_text(tmp_path / "made.pdf")
