@@ -188,8 +188,8 @@ impl Problem {
 
     /// Builds text and message again from the other fields of the problem.
     fn with_rebuilt_message(mut self) -> Self {
-        self.text =
-            fill_placeholders(self.code.message_template(), |placeholder| self.placeholder_replacement(placeholder));
+        let append = |text: &mut String, placeholder: &str| *text += &self.placeholder_replacement(placeholder);
+        self.text = fill_placeholders(self.code.message_template(), append);
         self.message = format!("{}: {}", self.field, self.text);
         self
     }
@@ -223,12 +223,13 @@ impl Problem {
     }
 }
 
-/// Fills each placeholder of a template, a name in braces, with its replacement.
-pub(crate) fn fill_placeholders(template: &str, replacement: impl Fn(&str) -> String) -> String {
-    let mut pieces = template.split(['{', '}']);
-    let mut text = pieces.next().unwrap_or_default().to_owned();
-    while let (Some(placeholder), Some(words)) = (pieces.next(), pieces.next()) {
-        text += &replacement(placeholder);
+/// Fills each placeholder of a template, a name in braces; `append` appends the value of a placeholder to the text.
+pub(crate) fn fill_placeholders(template: &str, append: impl Fn(&mut String, &str)) -> String {
+    let mut text = String::with_capacity(2 * template.len());
+    let mut pieces = template.split('{');
+    text += pieces.next().unwrap_or_default();
+    for (placeholder, words) in pieces.filter_map(|piece| piece.split_once('}')) {
+        append(&mut text, placeholder);
         text += words;
     }
     text

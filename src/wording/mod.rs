@@ -5,7 +5,7 @@
 //! files are no texts and stay; only a pattern without a name of its own is called by its printed measurements.
 
 use std::collections::BTreeMap;
-use std::fmt::Display;
+use std::fmt::{Display, Write as _};
 
 use crate::error::{Code, Problem, Problems, fill_placeholders, quote_unusual_field_name};
 use crate::field::Unit;
@@ -86,10 +86,11 @@ pub(crate) use printed;
 
 /// Fills each placeholder of a template with the value of its name.
 pub(crate) fn fill_template(template: &str, values: &[(&str, &dyn Display)]) -> String {
-    fill_placeholders(template, |placeholder| {
+    fill_placeholders(template, |text, placeholder| {
         let value = values.iter().find(|(name, _)| *name == placeholder);
         debug_assert!(value.is_some(), "no {placeholder} for {template:?}");
-        value.map(|(_, value)| value.to_string()).unwrap_or_default()
+        // Writing to a text never fails.
+        let _ = value.map(|(_, value)| write!(text, "{value}"));
     })
 }
 
