@@ -155,7 +155,7 @@ def texts_option(command: argparse.ArgumentParser) -> None:
 
 
 def texts_of(options: argparse.Namespace, out: Path | str | None) -> dict[str, Any]:
-    """Return the given texts as an argument of what writes ``out``; refuse them for a file without words."""
+    """Return the given texts as a keyword argument for the function that writes ``out``; refuse them if ``out`` is no drawing."""
     if options.texts is None:
         return {}
     if out is None or Path(out).suffix.lower() == ".json":
