@@ -90,10 +90,15 @@ impl LessonPageWriter {
     fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
         let lines = wrap_lesson_text(text, size, indent);
         self.y += if size > PARAGRAPH_LETTER_MM { size * 0.8 } else { 0.0 };
-        self.ensure_room_on_page(lines.len() as f64 * size * LINE_SPACING_FACTOR + below);
+        self.ensure_room_on_page(height_of_lines(&lines, size) + below);
+        self.write_lines(&lines, size, indent);
+    }
+
+    /// Writes lines on the last page, `indent` mm right of the left margin.
+    fn write_lines(&mut self, lines: &[String], size: f64, indent: f64) {
         for line in lines {
             self.y += size * LINE_SPACING_FACTOR;
-            self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, &line, size);
+            self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, line, size);
         }
         self.y += size * 0.6;
     }
@@ -115,14 +120,15 @@ impl LessonPageWriter {
 
     fn draw_step_figure_and_text(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
         let indent = STEP_FIGURE_SIZE_MM[0] + STEP_FIGURE_GAP_MM;
-        let text_height = HEADING_LETTER_MM + lesson_text_height(&step.text, PARAGRAPH_LETTER_MM, indent);
+        let lines = wrap_lesson_text(&step.text, PARAGRAPH_LETTER_MM, indent);
+        let text_height = HEADING_LETTER_MM + height_of_lines(&lines, PARAGRAPH_LETTER_MM);
         self.ensure_room_on_page(text_height.max(STEP_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM));
         let top = self.y;
         StepFigure::new(panel, step, Point::new(MARGIN_MM, top)).draw_step_figure(number, &mut self.page);
         let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
         self.y = top + HEADING_LETTER_MM;
         self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, &name, HEADING_LETTER_MM);
-        self.write_wrapped_text(&step.text, PARAGRAPH_LETTER_MM, indent, 0.0);
+        self.write_lines(&lines, PARAGRAPH_LETTER_MM, indent);
         self.y = self.y.max(top + STEP_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
     }
 
@@ -136,13 +142,13 @@ impl LessonPageWriter {
         let indent = number_indent + NUMBER_RING_RADIUS_MM + 2.0;
         for (measurement, number) in list.iter().zip(1..) {
             let Measurement { name, length, how, .. } = measurement;
-            let text = format!("{name} {length}: {how}");
-            if self.ensure_room_on_page(lesson_text_height(&text, LIST_LETTER_MM, indent)) {
+            let lines = wrap_lesson_text(&format!("{name} {length}: {how}"), LIST_LETTER_MM, indent);
+            if self.ensure_room_on_page(height_of_lines(&lines, LIST_LETTER_MM)) {
                 body_bottom = 0.0;
             }
             let at = Point::new(MARGIN_MM + number_indent, self.y + PARAGRAPH_LETTER_MM);
             draw_ringed_number(&mut self.page, at, number);
-            self.write_wrapped_text(&text, LIST_LETTER_MM, indent, 0.0);
+            self.write_lines(&lines, LIST_LETTER_MM, indent);
         }
         self.y = self.y.max(body_bottom) + STEP_FIGURE_GAP_MM;
     }
@@ -153,9 +159,9 @@ fn wrap_lesson_text(text: &str, size: f64, indent: f64) -> Vec<String> {
     wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent)
 }
 
-/// Returns the height in millimetres of the lines of a text.
-fn lesson_text_height(text: &str, size: f64, indent: f64) -> f64 {
-    wrap_lesson_text(text, size, indent).len() as f64 * size * LINE_SPACING_FACTOR
+/// Returns the height of lines in letters of `size`, both in millimetres.
+fn height_of_lines(lines: &[String], size: f64) -> f64 {
+    lines.len() as f64 * size * LINE_SPACING_FACTOR
 }
 
 /// Figure of a step: lines of earlier steps in grey, lines that the step draws in ink, points with letters.
