@@ -56,7 +56,7 @@ pub(super) fn read_texts(object: &mut ObjectReader) -> Option<Texts> {
     let mut templates = Vec::new();
     for (key, english) in Texts::english() {
         let value = object.field_value(key, false, |_| {
-            let description = Texts::descriptions().find(|(described, _)| *described == key).map(|(_, text)| text);
+            let description = Texts::description(key);
             json!({"type": "string", "maxLength": MAX_TEMPLATE_LETTERS, "default": english, "description": description})
         });
         match value {

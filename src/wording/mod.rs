@@ -125,7 +125,7 @@ impl Texts {
         for (key, template) in templates {
             let (key, template) = (key.as_ref(), template.into());
             let field = format!("texts.{}", quote_unusual_field_name(key));
-            if let Some(index) = TABLE.iter().position(|(known, _)| *known == key) {
+            if let Some(index) = index_of_key(key) {
                 let english = TABLE[index].1;
                 problems.extend(template_problem(&field, english, &template));
                 texts.translations.remove(&index);
@@ -148,9 +148,9 @@ impl Texts {
         TABLE.iter().copied()
     }
 
-    /// Returns key and description of each text, in the order of the table.
-    pub(crate) fn descriptions() -> impl Iterator<Item = (&'static str, &'static str)> {
-        TABLE.iter().map(|(key, _)| *key).zip(DESCRIPTIONS.iter().copied())
+    /// Returns where the text of a key is printed; `None` for an unknown key.
+    pub(crate) fn description(key: &str) -> Option<&'static str> {
+        index_of_key(key).map(|index| DESCRIPTIONS[index])
     }
 
     /// Returns key and template of each text, in the order of the table.
@@ -169,9 +169,9 @@ impl Texts {
 
     /// Returns the template of a key in the table.
     pub(crate) fn template(&self, key: &str) -> &str {
-        let text = self.iter().find(|(known, _)| *known == key);
-        debug_assert!(text.is_some(), "no text {key}");
-        text.map_or("", |(_, template)| template)
+        let index = index_of_key(key);
+        debug_assert!(index.is_some(), "no text {key}");
+        index.map_or("", |index| self.template_at(index))
     }
 
     /// Returns the name of a piece, whose key is `name`, in capitals; a letter whose capital the PDF font lacks stays.
@@ -192,6 +192,11 @@ impl Texts {
     pub(crate) fn join(&self, items: impl IntoIterator<Item = String>) -> String {
         items.into_iter().reduce(|first, second| printed!(self.pair(), first, second)).unwrap_or_default()
     }
+}
+
+/// Returns the index of a key in the table; `None` for an unknown key.
+fn index_of_key(key: &str) -> Option<usize> {
+    TABLE.iter().position(|(known, _)| *known == key)
 }
 
 /// Returns the problem of a template, as [`Texts::new`] lists them; `None` for a valid template.
