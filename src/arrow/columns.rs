@@ -1,11 +1,8 @@
 //! Columns of numbers of any Arrow type, read as `f64` values across consecutive record batches.
 
 use arrow_array::cast::AsArray;
-use arrow_array::types::{
-    Float16Type, Float32Type, Float64Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt8Type, UInt16Type,
-    UInt32Type, UInt64Type,
-};
-use arrow_array::{Array, RecordBatch, RecordBatchReader};
+use arrow_array::types::{Float16Type, Float32Type, Float64Type};
+use arrow_array::{Array, RecordBatch, RecordBatchReader, downcast_integer_array};
 use arrow_schema::{ArrowError, DataType, FieldRef};
 
 use crate::batch::Column;
@@ -94,28 +91,13 @@ impl<'a> InputValues<'a> {
 
 /// Calls `visit` with every value of a numeric Arrow array as `f64` (integers above 2^53 rounded), or `None` for a
 /// null.
+#[allow(clippy::cast_lossless, reason = "one expression converts integers of every type")]
 pub(super) fn visit_array_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
-    macro_rules! visit_by_type {
-        ($($variant:ident => $kind:ty, |$number:ident| $as_f64:expr;)*) => {
-            match array.data_type() {
-                $(DataType::$variant => {
-                    array.as_primitive::<$kind>().iter().for_each(|value| visit(value.map(|$number| $as_f64)));
-                })*
-                _ => (0..array.len()).for_each(|_| visit(None)),
-            }
-        };
-    }
-    visit_by_type! {
-        Float64 => Float64Type, |number| number;
-        Float32 => Float32Type, |number| f64::from(number);
-        Float16 => Float16Type, |number| f64::from(number);
-        Int8 => Int8Type, |number| f64::from(number);
-        Int16 => Int16Type, |number| f64::from(number);
-        Int32 => Int32Type, |number| f64::from(number);
-        Int64 => Int64Type, |number| number as f64;
-        UInt8 => UInt8Type, |number| f64::from(number);
-        UInt16 => UInt16Type, |number| f64::from(number);
-        UInt32 => UInt32Type, |number| f64::from(number);
-        UInt64 => UInt64Type, |number| number as f64;
+    downcast_integer_array! {
+        array => { array.iter().for_each(|number| visit(number.map(|number| number as f64))) }
+        DataType::Float16 => array.as_primitive::<Float16Type>().iter().for_each(|number| visit(number.map(f64::from))),
+        DataType::Float32 => array.as_primitive::<Float32Type>().iter().for_each(|number| visit(number.map(f64::from))),
+        DataType::Float64 => array.as_primitive::<Float64Type>().iter().for_each(visit),
+        _ => (0..array.len()).for_each(|_| visit(None)),
     }
 }
