@@ -6,7 +6,7 @@ use std::sync::Arc;
 use arrow_array::builder::{ListBuilder, StringBuilder};
 use arrow_array::{Array, ArrayRef, Float64Array, Int8Array, ListArray, StringArray, StructArray};
 use arrow_buffer::{BooleanBuffer, NullBuffer, OffsetBuffer};
-use arrow_schema::{DataType, Field, Fields};
+use arrow_schema::Field;
 
 use super::metadata::field_with_description_and_unit;
 use crate::batch::{RowOutlines, Table};
@@ -20,18 +20,6 @@ const ERROR_COLUMNS_WITH_DESCRIPTIONS: [(&str, &str); 3] = [
     ("error_field", "path of the input at fault in the first problem of a refused row"),
     ("error_text", "all problems of a refused row, one per line"),
 ];
-
-fn outline_point_fields() -> Fields {
-    Fields::from(vec![Field::new("x", DataType::Float64, true), Field::new("y", DataType::Float64, true)])
-}
-
-fn outline_edge_fields() -> Fields {
-    let point = Field::new("item", DataType::Struct(outline_point_fields()), true);
-    Fields::from(vec![
-        Field::new("role", DataType::Utf8, true),
-        Field::new("points", DataType::List(Arc::new(point)), true),
-    ])
-}
 
 /// Converts a table of drafts, with lengths in `unit`, to Arrow columns with their fields. A refused row is null in
 /// every column except the columns of errors.
@@ -112,10 +100,11 @@ fn panel_outlines_array(outlines: &[RowOutlines], panel: usize, drafted_rows: Op
     let coordinate = |k: usize| -> ArrayRef {
         Arc::new(Float64Array::from_iter_values(edges().flat_map(|(_, points)| points).map(|point| point[k])))
     };
-    let points = StructArray::new(outline_point_fields(), vec![coordinate(0), coordinate(1)], None);
-    let roles = StringArray::from_iter_values(edges().map(|(role, _)| role.name()));
+    let child = |name: &str, values: ArrayRef| (Arc::new(Field::new(name, values.data_type().clone(), true)), values);
+    let points = StructArray::from(vec![child("x", coordinate(0)), child("y", coordinate(1))]);
     let points = array_of_lists(edges().map(|(_, points)| points.len()), Arc::new(points), None);
-    let edges = StructArray::new(outline_edge_fields(), vec![Arc::new(roles), points], None);
+    let roles = StringArray::from_iter_values(edges().map(|(role, _)| role.name()));
+    let edges = StructArray::from(vec![child("role", Arc::new(roles)), child("points", points)]);
     let edge_count = |outlines: &RowOutlines| outlines.as_ref().map_or(0, |outlines| outlines[panel].edges.len());
     array_of_lists(outlines.iter().map(edge_count), Arc::new(edges), drafted_rows)
 }
