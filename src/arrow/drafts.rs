@@ -30,7 +30,7 @@ pub struct DraftBatchReader {
     drafter: OutputBatchDrafter,
     schema: SchemaRef,
     /// Rest of the last input batch: rows that were read but not yet drafted.
-    undrafted: VecDeque<RecordBatch>,
+    undrafted: Option<RecordBatch>,
     /// Drafted output batches that [`Iterator::next`] returns next; a read error is last.
     outputs: VecDeque<Result<RecordBatch, ArrowError>>,
 }
@@ -91,7 +91,7 @@ impl DraftBatchReader {
         let (fields, _) = fields_and_columns_of_drafts(drafter.draft_table(&[])?, request.unit);
         let schema = Arc::new(schema_with_length_unit(fields, request.unit));
         let source = SchemaCheckedBatches(Some(Box::new(source)));
-        Ok(Self { source, drafter, schema, undrafted: VecDeque::new(), outputs: VecDeque::new() })
+        Ok(Self { source, drafter, schema, undrafted: None, outputs: VecDeque::new() })
     }
 
     /// Reads input rows, drafts at most one output batch per thread in parallel, and appends the batches to `outputs`.
@@ -121,14 +121,11 @@ impl DraftBatchReader {
         let output_rows = if has_outlines { BATCH_ROWS_WITH_OUTLINES } else { BATCH_ROWS_WITHOUT_OUTLINES };
         let (mut slices, mut rows) = (Vec::new(), 0);
         while rows < output_rows {
-            let Some(batch) = self.undrafted.pop_front() else {
-                let Some(next) = self.source.next().transpose()? else { break };
-                self.undrafted.push_back(next);
-                continue;
-            };
+            let next = self.undrafted.take().map(Ok).or_else(|| self.source.next());
+            let Some(batch) = next.transpose()? else { break };
             let taken = batch.num_rows().min(output_rows - rows);
             if taken < batch.num_rows() {
-                self.undrafted.push_front(batch.slice(taken, batch.num_rows() - taken));
+                self.undrafted = Some(batch.slice(taken, batch.num_rows() - taken));
             }
             if taken > 0 {
                 slices.push(batch.slice(0, taken));
