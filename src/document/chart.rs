@@ -9,7 +9,7 @@ use super::report::InUnit;
 use super::sizes::{AlterationReport, ChartReport, ChoiceReport, SizeReport};
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, Unit};
+use crate::field::{Field, Unit};
 use crate::ruler::Ruler;
 use crate::sizes::{
     AlterationLimits, BLEND_FRACTION_FIELD, CHOICE_TOLERANCE_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes,
@@ -18,24 +18,6 @@ use crate::sizes::{
 
 /// Maximum length of a request on a size chart in JSON, in bytes.
 const MAX_CHART_REQUEST_BYTES: usize = 1 << 20;
-
-/// Field `tolerance_mm` of a chart request: tolerance of an alteration on paper, in millimetres.
-pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::new(
-    "tolerance_mm",
-    "Largest permitted deviation of an alteration on paper from the exact redraft, in millimetres.",
-    FieldKind::Millimetres,
-    (0.1, 50.0),
-)
-.with_default(crate::sizes::DEFAULT_ALTERATION_TOLERANCE_MM);
-
-/// Field `min_step_mm` of a chart request: largest change that an alteration leaves out, in millimetres.
-pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::new(
-    "min_step_mm",
-    "Largest change of a girth, a line or a dart that an alteration on paper leaves out, in millimetres.",
-    FieldKind::Millimetres,
-    (0.0, 20.0),
-)
-.with_default(crate::sizes::DEFAULT_MAX_LEFT_OUT_CHANGE_MM);
 
 /// Request on a chart of sizes: to draft the sizes, choose and alter a size for a body, or find a body between sizes.
 ///
@@ -215,8 +197,7 @@ pub(super) fn read_sizes_and_chart_request(request: &mut ObjectReader) -> Option
     let rule = request.read_object("choose", false, ["ChoiceRule", text], read_size_choice_rule);
     let text = "Body to find between sizes: a position for its waist and a position for its hip; by default hip depth and length are those at the position of the hip.";
     let blend = request.read_object("blend", false, ["Blend", text], read_size_blend);
-    let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
-    let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
+    let limits = request.read_numbers(&AlterationLimits::FIELDS);
     let given_ruler = request
         .read_ruler("The ruler prints the lengths in the instructions of an alteration and in the advice on a size.");
     let unit = unit?;
@@ -229,7 +210,7 @@ pub(super) fn read_sizes_and_chart_request(request: &mut ObjectReader) -> Option
         body: body.map(|body| Body::from_array(body).convert_lengths(unit, Unit::Cm)),
         rule: rule.unwrap_or_default(),
         blend,
-        limits: AlterationLimits { tolerance_mm: tolerance_mm?, min_step_mm: min_step_mm? },
+        limits: AlterationLimits::from_array(limits?).convert_lengths(unit, Unit::Cm),
         ruler: given_ruler.unwrap_or_else(|| unit.into()),
     };
     let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size });

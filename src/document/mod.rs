@@ -54,7 +54,7 @@ pub use survey::{
 #[cfg(feature = "python")]
 pub(crate) use {
     body::read_figure,
-    chart::{ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, read_size_blend, read_size_choice_rule},
+    chart::{read_size_blend, read_size_choice_rule},
     cutting::{read_cloth, read_cutting},
     json::JsonValue,
     reader::InputReader,

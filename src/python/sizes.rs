@@ -15,9 +15,8 @@ use super::draft::Draft;
 use super::inputs::{Body, Ease, Rules};
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
-    ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChartRequest, ChoiceReport,
-    GradeIncrementReport, InUnit, JsonValue, KeyLengths, read_cutting, read_size_blend, read_size_choice_rule,
-    to_json_text,
+    AlterationReport, ChartRequest, ChoiceReport, GradeIncrementReport, InUnit, JsonValue, KeyLengths, read_cutting,
+    read_size_blend, read_size_choice_rule, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
@@ -242,14 +241,11 @@ python_class! { SizeRange as range;
         fn alter(
             &self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>, min_step_mm: Option<f64>,
         ) -> PyResult<Alteration> {
-            let given = [(&ALTERATION_TOLERANCE_MM_FIELD, tolerance_mm), (&ALTERATION_MIN_STEP_MM_FIELD, min_step_mm)];
-            let problems = given.into_iter().filter_map(|(field, value)| field.range_problem("", value?, Unit::Cm));
-            Problems::ok_if_empty(problems.collect())?;
-            let mut limits = sizes::AlterationLimits::default();
-            limits.tolerance_mm = tolerance_mm.unwrap_or(limits.tolerance_mm);
-            limits.min_step_mm = min_step_mm.unwrap_or(limits.min_step_mm);
+            let [tolerance_mm, min_step_mm] = [tolerance_mm, min_step_mm].map(|mm| mm.map(JsonValue::Number));
+            let value = json_object_without_none(vec![("tolerance_mm", tolerance_mm), ("min_step_mm", min_step_mm)]);
+            let limits = read_arguments(Unit::Cm, |reader| reader.read_object("", "", &value, |limits| limits.read_numbers(&sizes::AlterationLimits::FIELDS)))?;
             let body = body.body_if_without_figure()?;
-            let inner = py.detach(|| self.0.alter(&body, Some(limits)))?;
+            let inner = py.detach(|| self.0.alter(&body, Some(sizes::AlterationLimits::from_array(limits))))?;
             Ok(Alteration { range: self.0.clone(), inner })
         }
 

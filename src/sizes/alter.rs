@@ -10,14 +10,8 @@ use super::{Cost, FractionBetweenSizes, SizeBlend, SizeRange};
 use crate::body::{Apportionment, Body};
 use crate::draft::{Dart, Draft, Half, Panel, Role, visit_panel_outline_edges};
 use crate::error::Problems;
-use crate::field::choices;
+use crate::field::{Field, choices, fields};
 use crate::geometry::{Cubic, Path, Point};
-
-/// Default of the largest accepted difference of an altered pattern from the exact draft, in millimetres.
-pub(crate) const DEFAULT_ALTERATION_TOLERANCE_MM: f64 = 3.0;
-
-/// Default of the largest change that an alteration leaves out, in millimetres.
-pub(crate) const DEFAULT_MAX_LEFT_OUT_CHANGE_MM: f64 = 3.0;
 
 /// Smallest shift of a line or point, in centimetres, that the written instructions mention.
 pub(super) const MIN_WRITTEN_SHIFT_CM: f64 = 0.05;
@@ -25,27 +19,26 @@ pub(super) const MIN_WRITTEN_SHIFT_CM: f64 = 0.05;
 /// Minimum length of the side seam below the hip line in any draft, in centimetres.
 const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
 
-/// Limits of an alteration, in millimetres: the largest accepted difference from the exact draft, and the largest
-/// change that is left out.
-///
-/// ```
-/// use kirtle::sizes::AlterationLimits;
-///
-/// assert_eq!(AlterationLimits::default(), AlterationLimits { tolerance_mm: 3.0, min_step_mm: 3.0 });
-/// ```
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct AlterationLimits {
-    /// Largest difference, in millimetres, at which two seams sew together, and at which the pattern is accepted in
-    /// place of the exact draft.
-    pub tolerance_mm: f64,
-    /// Largest change of a girth, a line or a dart tip, in millimetres, that is left out; with 0, no change above 0.5
-    /// mm is left out.
-    pub min_step_mm: f64,
+fields! {
+    /// Limits of an alteration, in millimetres: the largest accepted difference from the exact draft, and the largest
+    /// change that is left out.
+    ///
+    /// ```
+    /// use kirtle::sizes::AlterationLimits;
+    ///
+    /// assert_eq!(AlterationLimits::default(), AlterationLimits { tolerance_mm: 3.0, min_step_mm: 3.0 });
+    /// ```
+    AlterationLimits {
+        /// Largest permitted deviation of an alteration on paper from the exact redraft, in millimetres.
+        tolerance_mm: Millimetres (0.1, 50.0) = 3.0;
+        /// Largest change of a girth, a line or a dart that an alteration on paper leaves out, in millimetres.
+        min_step_mm: Millimetres (0.0, 20.0) = 3.0;
+    }
 }
 
 impl Default for AlterationLimits {
     fn default() -> Self {
-        Self { tolerance_mm: DEFAULT_ALTERATION_TOLERANCE_MM, min_step_mm: DEFAULT_MAX_LEFT_OUT_CHANGE_MM }
+        Self::from_array(Field::defaults_or_nan(&Self::FIELDS))
     }
 }
 

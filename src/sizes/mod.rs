@@ -27,7 +27,6 @@ mod nest;
 mod verdict;
 
 pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};
-pub(crate) use alter::{DEFAULT_ALTERATION_TOLERANCE_MM, DEFAULT_MAX_LEFT_OUT_CHANGE_MM};
 pub(crate) use blend::BLEND_FRACTION_FIELD;
 pub use blend::{FractionBetweenSizes, SizeBlend};
 pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
