@@ -194,8 +194,19 @@ impl<'v> ObjectReader<'_, 'v> {
     /// missing.
     pub(super) fn read_dart_count_rule(&mut self, name: &'static str, description: &str) -> Option<DartCount> {
         let schema = |_| json!({"enum": DartCount::ALL, "default": DartCount::default(), "description": description});
-        let value = self.field_value(name, false, schema);
-        self.reader.read_dart_count_rule(&self.field_path(name), value)
+        let Some(value) = self.field_value(name, false, schema) else { return Some(DartCount::default()) };
+        let is_given = |choice: &&DartCount| match (value, choice) {
+            (JsonValue::Number(number), DartCount::Exactly(count)) => f64::from(*count).total_cmp(number).is_eq(),
+            (JsonValue::String(word), choice) => choice.json_word() == Some(word),
+            _ => false,
+        };
+        DartCount::ALL.iter().find(is_given).copied().or_else(|| {
+            let problem = Problem::new(Code::UnknownChoice, self.field_path(name));
+            let problem = problem.with_value(value.to_value_for_problem());
+            let problem = problem.with_choices(["auto", "per_size", "0", "1", "2", "3"]);
+            let problem = problem.with_limit("\"auto\", \"per_size\" or a whole number from 0 to 3");
+            self.reader.add_problem_and_return_none(problem)
+        })
     }
 
     /// Reads true or false; returns `default` if the value is missing.

@@ -3,7 +3,6 @@
 //! Each number is read by its [`Field`]: name, unit, range and default. An [`InputReader`] collects every problem.
 
 use super::json::JsonValue;
-use crate::body::DartCount;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -91,22 +90,6 @@ impl InputReader {
         let is_given = |choice: &&T| matches!(value, JsonValue::String(text) if text == name(**choice));
         let unknown = || problem(Code::UnknownChoice).with_value(value.to_value_for_problem());
         choices.iter().find(is_given).copied().or_else(|| self.add_problem_and_return_none(unknown()))
-    }
-
-    /// Reads the rule for the number of darts of a panel, a word or a whole number; [`DartCount::Auto`] if the value is
-    /// missing.
-    pub(super) fn read_dart_count_rule(&mut self, path: &str, value: Option<&JsonValue>) -> Option<DartCount> {
-        let Some(value) = value else { return Some(DartCount::default()) };
-        let is_given = |choice: &&DartCount| match (value, choice) {
-            (JsonValue::Number(number), DartCount::Exactly(count)) => f64::from(*count).total_cmp(number).is_eq(),
-            (JsonValue::String(word), choice) => choice.json_word() == Some(word),
-            _ => false,
-        };
-        DartCount::ALL.iter().find(is_given).copied().or_else(|| {
-            let problem = Problem::new(Code::UnknownChoice, path).with_value(value.to_value_for_problem());
-            let problem = problem.with_choices(["auto", "per_size", "0", "1", "2", "3"]);
-            self.add_problem_and_return_none(problem.with_limit("\"auto\", \"per_size\" or a whole number from 0 to 3"))
-        })
     }
 
     /// Returns `value`; if `value` is `None`, adds a problem that asks for `expected`, and returns `None`.
