@@ -65,23 +65,6 @@ pub(crate) use {
 
 use crate::error::Problems;
 
-/// Implements the method `to_json` for reports that are whole documents.
-macro_rules! documents {
-    ($($report:ident)*) => {
-        $(impl $report {
-            /// Returns the report as JSON text.
-            #[must_use]
-            pub fn to_json(&self) -> String {
-                json::to_json_text(self)
-            }
-        })*
-    };
-}
-
-documents! { Report PatternReport LayReport FittingReport ChartReport }
-#[cfg(feature = "survey")]
-documents! { FitReport BestChartReport BestSizesReport ComparisonReport }
-
 /// Drafts a request in JSON and returns the result in JSON; the schemas are `request` and `result`.
 ///
 /// # Errors

@@ -74,6 +74,14 @@ macro_rules! report {
         pub struct $name {
             $($(#[$field_meta])* pub $field: $ty,)*
         }
+
+        impl $name {
+            /// Returns the report as JSON text.
+            #[must_use]
+            pub fn to_json(&self) -> String {
+                $crate::document::json::to_json_text(self)
+            }
+        }
     };
     (
         $(#[$meta:meta])*
