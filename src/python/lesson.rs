@@ -30,10 +30,7 @@ pub(crate) struct Lesson {
 
 python_class! { Lesson as lesson;
     /// Draft that the steps draw.
-    draft: Draft = {
-        let request = Request::from_draft(&lesson.inner.draft, lesson.inner.ruler.unit());
-        Draft { request, inner: lesson.inner.draft.clone() }
-    };
+    draft: Draft = Draft::from_library_draft(&lesson.inner.draft, lesson.inner.ruler.unit());
     /// Steps that draw the back, as sentences.
     back: Vec<String> = lesson.inner.back.steps.iter().map(|step| step.text.clone()).collect();
     /// Steps that draw the front, as sentences.

@@ -12,7 +12,7 @@ use super::class::{AnyDict, NumberDict, json_to_dict, python_class, repr_of_bool
 use super::draft::Draft;
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
-    LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, to_json_text,
+    InUnit, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, to_json_text,
 };
 use crate::drawing::{draw_lay, draw_pattern, with_header, with_notes_on_buying};
 use crate::field::Unit;
@@ -62,9 +62,7 @@ python_class! { Pattern as pattern;
     /// Front piece.
     front: PieceReport = PieceReport::new(&pattern.inner.front, Unit::Cm);
     /// Pieces that finish the waist: none, a waistband, or the facings of back and front.
-    waist_pieces: Vec<WaistPieceReport> = {
-        pattern.inner.waist_pieces.iter().map(|piece| WaistPieceReport::new(piece, Unit::Cm)).collect()
-    };
+    waist_pieces: Vec<WaistPieceReport> = InUnit::in_unit(&pattern.inner.waist_pieces, Unit::Cm);
     /// Proof that waistband or facings are as long as the sewn waist; `None` without such pieces.
     proof: Option<Proof> = pattern.inner.waist_proof();
     /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`.
