@@ -12,8 +12,8 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::ruler::Ruler;
 use crate::sizes::{
-    AlterationLimits, BLEND_FRACTION_FIELD, CHOICE_TOLERANCE_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes,
-    Size, SizeBlend, SizeChart, SizeRange,
+    AlterationLimits, BLEND_FRACTION_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes, Size, SizeBlend, SizeChart,
+    SizeRange,
 };
 
 /// Maximum length of a request on a size chart in JSON, in bytes.
@@ -242,9 +242,8 @@ pub(crate) fn read_size_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRul
     let (text, default) =
         ("Girth by which the size is chosen: `hip`, `waist` or `both`.", Some(ChoiceGirth::default()));
     let by = rule.read_choice("by", default, &ChoiceGirth::ALL, ChoiceGirth::name, text);
-    let tolerance = rule.read_number(&CHOICE_TOLERANCE_FIELD)?;
-    let tolerance = CHOICE_TOLERANCE_FIELD.kind.convert_unit(tolerance, rule.length_unit(), Unit::Cm);
-    Some(ChoiceRule { by: by?, tolerance })
+    let tolerance = ChoiceRule::from_array(rule.read_numbers(&ChoiceRule::FIELDS)?);
+    Some(ChoiceRule { by: by?, ..tolerance.convert_lengths(rule.length_unit(), Unit::Cm) })
 }
 
 /// Reads the field `blend`, a body between sizes; converts its hip depth and length to centimetres.
@@ -275,8 +274,6 @@ fn read_size_pair_and_fraction(position: &mut ObjectReader) -> Option<FractionBe
     }
     // Between two sizes the fraction is required; at one size the fraction is 0.
     let default = BLEND_FRACTION_FIELD.default.filter(|_| to.is_none());
-    let fraction = position.read_optional_number(&BLEND_FRACTION_FIELD);
-    let field = Field { default, ..BLEND_FRACTION_FIELD };
-    let fraction = fraction?.or_else(|| position.reader.read_number(&position.prefix, None, &field));
+    let fraction = position.read_number(&Field { default, ..BLEND_FRACTION_FIELD });
     Some(FractionBetweenSizes { from: from?, to: to_name?, fraction: fraction? })
 }

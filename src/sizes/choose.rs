@@ -4,7 +4,7 @@
 
 use super::{FractionBetweenSizes, Size, SizeBlend, SizeChart};
 use crate::body::Body;
-use crate::field::{Field, FieldKind, choices};
+use crate::field::{Field, choices, fields};
 
 /// Largest difference, in centimetres, at which two girths count as equal: less than a tape measure shows.
 pub(super) const EQUAL_GIRTH_TOLERANCE_CM: f64 = 0.05;
@@ -23,15 +23,6 @@ pub(super) const MAX_BLENDED_SIZES_APART: usize = 2;
 /// Absolute tolerance of comparisons between lengths that may be converted from inches, in centimetres.
 const ROUNDING_TOLERANCE_CM: f64 = 1e-9;
 
-/// Definition (description, range and default) of [`ChoiceRule::tolerance`], in centimetres or inches.
-pub(crate) const CHOICE_TOLERANCE_FIELD: Field = Field::new(
-    "tolerance",
-    "Largest amount by which the body's girth may exceed the smaller of two sizes at which the smaller is still taken.",
-    FieldKind::Length,
-    (0.0, 10.0),
-)
-.with_default(1.0);
-
 choices! {
     /// Girth by which a size is chosen.
     #[derive(Default)]
@@ -46,25 +37,29 @@ choices! {
     }
 }
 
-/// Rule by which a size is chosen: the smallest size whose girth is at most `tolerance` smaller than the body's girth.
-///
-/// ```
-/// use kirtle::sizes::{ChoiceGirth, ChoiceRule};
-///
-/// assert_eq!(ChoiceRule::default(), ChoiceRule { by: ChoiceGirth::Hip, tolerance: 1.0 });
-/// ```
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ChoiceRule {
-    /// Girth by which the size is chosen; by default the hip.
-    pub by: ChoiceGirth,
-    /// Largest amount by which the body's girth may exceed the size's girth: from 0 to 10 cm. The default of 1 cm
-    /// leaves at least 4 cm of a hip ease of 5 cm; a hip ease of 4 to 6 cm is usual (common practice).
-    pub tolerance: f64,
+fields! {
+    /// Rule by which a size is chosen: the smallest size whose girth is at most `tolerance` smaller than the body's girth.
+    ///
+    /// ```
+    /// use kirtle::sizes::{ChoiceGirth, ChoiceRule};
+    ///
+    /// assert_eq!(ChoiceRule::default(), ChoiceRule { by: ChoiceGirth::Hip, tolerance: 1.0 });
+    /// ```
+    ///
+    /// The default tolerance of 1 cm leaves at least 4 cm of a hip ease of 5 cm; a hip ease of 4 to 6 cm is usual (common
+    /// practice).
+    ChoiceRule {
+        /// Largest amount by which the body's girth may exceed the smaller of two sizes at which the smaller is still taken.
+        tolerance: Length (0.0, 10.0) = 1.0;
+        choices:
+        /// Girth by which the size is chosen; by default the hip.
+        by: ChoiceGirth;
+    }
 }
 
 impl Default for ChoiceRule {
     fn default() -> Self {
-        Self { by: ChoiceGirth::default(), tolerance: CHOICE_TOLERANCE_FIELD.default.unwrap_or_default() }
+        Self::from_array(Field::defaults_or_nan(&Self::FIELDS))
     }
 }
 

@@ -29,7 +29,6 @@ mod verdict;
 pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};
 pub(crate) use blend::BLEND_FRACTION_FIELD;
 pub use blend::{FractionBetweenSizes, SizeBlend};
-pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
 pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
 pub(crate) use fitting::{CORRECTION_AMOUNT_FIELD, input_changes_between};
