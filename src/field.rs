@@ -283,7 +283,8 @@ pub(crate) fn is_default_of_type<T: Default + PartialEq>(value: &T) -> bool {
 }
 
 /// Declares, from a table, a struct of numbers of any scalar type, with `FIELDS` and conversions to and from arrays.
-/// After `choices:` come fields that are no numbers; each has a default.
+/// After `choices:` come fields that are no numbers; each has a default. A table in which every number has a default
+/// implements `Default` if that follows its name.
 ///
 /// `@struct` declares fields of a type that holds a number, with serde attributes, and says how a function converts the
 /// number.
@@ -291,7 +292,7 @@ macro_rules! fields {
     (
         @struct $number:ty, $serde:tt, |$one:ident, $convert:ident| $converted:expr;
         $(#[$meta:meta])*
-        $name:ident {
+        $name:ident $(: $default_trait:ident)? {
             $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
             $(choices: $($(#[doc = $choice_doc:literal])+ $choice:ident: $choice_type:ty;)+)?
         }
@@ -333,6 +334,12 @@ macro_rules! fields {
                 Self { $($($choice: self.$choice,)+)? ..Self::from_array(numbers) }
             }
         }
+
+        $(impl $default_trait for $name {
+            fn default() -> Self {
+                Self::from_array($crate::field::Field::defaults_or_nan(&Self::FIELDS))
+            }
+        })?
 
         impl<T> $name<T> {
             /// Returns the numbers as an array, in the order of `FIELDS`.

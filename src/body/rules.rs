@@ -109,7 +109,7 @@ impl<T> Rules<T> {
 
 fields! {
     /// Rules for the width, waist and side seam of front and back.
-    PanelRules {
+    PanelRules: Default {
         /// Width moved from back to front: the front is a quarter of the hip plus the balance, the back a quarter minus
         /// the balance. The side seam then lies slightly behind the middle of the side, as in several published
         /// methods. Where the figure has a `front_hip`, that arc decides.
@@ -127,12 +127,6 @@ fields! {
         /// divided by the slope of the straight line from hip to waist. 1.5 gives the natural spline, vertical at the
         /// hip line and free at the waist. A larger fullness gives more room at the high hip, a smaller fullness less.
         side_fullness: Ratio (1.0, 2.5) = 1.5;
-    }
-}
-
-impl Default for PanelRules {
-    fn default() -> Self {
-        Self::from_array(Field::defaults_or_nan(&Self::FIELDS))
     }
 }
 
@@ -169,7 +163,7 @@ macro_rules! shares_table {
         $make! { $($options)*
             /// Apportionment by shares: the side seams take the suppression that the darts of back and front do not
             /// take.
-            Shares {
+            Shares: Default {
                 /// Share of the suppression for the back darts. Two published worked drafts give side 0.5, back 0.3,
                 /// front 0.2.
                 back_share: Ratio (0.0, 0.5) = 0.3;
@@ -294,12 +288,6 @@ impl<T> Shares<T> {
 shares_table!(fields);
 #[cfg(feature = "python")]
 pub(crate) use shares_table;
-
-impl Default for Shares {
-    fn default() -> Self {
-        Self::from_array(Field::defaults_or_nan(&Self::FIELDS))
-    }
-}
 
 /// Given darts of back and front, at most 3 in each panel, in order from the centre to the side.
 ///

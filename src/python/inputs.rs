@@ -18,7 +18,7 @@ use crate::field::Unit;
 /// `$path` prefixes the field names in problems; `$read` reads all fields, and `$check`, if given, returns further problems of their
 /// values. `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the example in the docs.
 macro_rules! input_numbers_class {
-    ($signature:tt $argument:tt $number:ty, $path:expr, $read:expr $(, $check:path)?; ($(#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt)?) [$($example:tt)*] $(#[$meta:meta])* $name:ident {
+    ($signature:tt $argument:tt $number:ty, $path:expr, $read:expr $(, $check:path)?; ($(#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt)?) [$($example:tt)*] $(#[$meta:meta])* $name:ident $(: $default_trait:ident)? {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
         $(choices: $($(#[doc = $choice_doc:literal])+ $choice:ident: $choice_type:ty;)+)?
     }) => {

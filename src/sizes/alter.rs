@@ -10,7 +10,7 @@ use super::{Cost, FractionBetweenSizes, SizeBlend, SizeRange};
 use crate::body::{Apportionment, Body};
 use crate::draft::{Dart, Draft, Half, Panel, Role, visit_panel_outline_edges};
 use crate::error::Problems;
-use crate::field::{Field, choices, fields};
+use crate::field::{choices, fields};
 use crate::geometry::{Cubic, Path, Point};
 
 /// Smallest shift of a line or point, in centimetres, that the written instructions mention.
@@ -28,17 +28,11 @@ fields! {
     ///
     /// assert_eq!(AlterationLimits::default(), AlterationLimits { tolerance_mm: 3.0, min_step_mm: 3.0 });
     /// ```
-    AlterationLimits {
+    AlterationLimits: Default {
         /// Largest permitted deviation of an alteration on paper from the exact redraft, in millimetres.
         tolerance_mm: Millimetres (0.1, 50.0) = 3.0;
         /// Largest change of a girth, a line or a dart that an alteration on paper leaves out, in millimetres.
         min_step_mm: Millimetres (0.0, 20.0) = 3.0;
-    }
-}
-
-impl Default for AlterationLimits {
-    fn default() -> Self {
-        Self::from_array(Field::defaults_or_nan(&Self::FIELDS))
     }
 }
 

@@ -4,7 +4,7 @@
 
 use super::{FractionBetweenSizes, Size, SizeBlend, SizeChart};
 use crate::body::Body;
-use crate::field::{Field, choices, fields};
+use crate::field::{choices, fields};
 
 /// Largest difference, in centimetres, at which two girths count as equal: less than a tape measure shows.
 pub(super) const EQUAL_GIRTH_TOLERANCE_CM: f64 = 0.05;
@@ -48,18 +48,12 @@ fields! {
     ///
     /// The default tolerance of 1 cm leaves at least 4 cm of a hip ease of 5 cm; a hip ease of 4 to 6 cm is usual (common
     /// practice).
-    ChoiceRule {
+    ChoiceRule: Default {
         /// Largest amount by which the body's girth may exceed the smaller of two sizes at which the smaller is still taken.
         tolerance: Length (0.0, 10.0) = 1.0;
         choices:
         /// Girth by which the size is chosen; by default the hip.
         by: ChoiceGirth;
-    }
-}
-
-impl Default for ChoiceRule {
-    fn default() -> Self {
-        Self::from_array(Field::defaults_or_nan(&Self::FIELDS))
     }
 }
 
