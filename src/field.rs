@@ -207,11 +207,6 @@ impl Field {
         self.default.map(|value| self.kind.convert_unit(value, Unit::Cm, unit))
     }
 
-    /// Returns the default value of each field, in centimetres for a length; NaN for a field without default.
-    pub(crate) fn defaults_or_nan<const N: usize>(fields: &[Field; N]) -> [f64; N] {
-        fields.map(|field| field.default.unwrap_or(f64::NAN))
-    }
-
     /// Returns minimum and maximum for messages, those of a length in `unit`; inches are rounded inwards to two
     /// decimals.
     fn range_rounded_inwards(&self, unit: Unit) -> (f64, f64) {
@@ -337,7 +332,7 @@ macro_rules! fields {
 
         $(impl $default_trait for $name {
             fn default() -> Self {
-                Self::from_array($crate::field::Field::defaults_or_nan(&Self::FIELDS))
+                Self::from_array(Self::FIELDS.map(|field| field.default.unwrap_or(f64::NAN)))
             }
         })?
 
