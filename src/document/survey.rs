@@ -52,7 +52,7 @@ report! {
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
         /// For each reason why people have no size, a field and an error code: number and mean girths of these people.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        refused: Vec<RefusedReport> = RefusedReport::refused_reports_by_reason(&fit.refused, &fit.accepted, unit),
+        refused: Vec<RefusedReport> = fit.refused.iter().map(|refused| RefusedReport::new(refused, &fit.accepted, unit)).collect(),
     }
 }
 
@@ -112,13 +112,6 @@ report! {
         hip: Option<f64> = length(refused.mean.hip),
         /// Mean hip of the people with a size; null if nobody has a size.
         accepted_hip: Option<f64> = length(accepted.hip),
-    }
-}
-
-impl RefusedReport {
-    /// Returns a report for each reason why people are refused; `accepted` are the mean girths of the accepted people.
-    pub(crate) fn refused_reports_by_reason(refused: &[RefusedPeople], accepted: &MeanGirths, unit: Unit) -> Vec<Self> {
-        refused.iter().map(|refused| Self::new(refused, accepted, unit)).collect()
     }
 }
 

@@ -173,7 +173,8 @@ pub(crate) fn fit_chart(
 /// Returns the number of people of a table who are not measured, and a report for each reason.
 fn left_out_people(people: &PeopleTable, measured: &MeasuredPeople, unit: Unit) -> (usize, Vec<RefusedReport>) {
     let accepted = measured.waist.len().max(measured.hip.len());
-    (people.len() - accepted, RefusedReport::refused_reports_by_reason(&measured.refused, &measured.accepted, unit))
+    let refused = measured.refused.iter().map(|refused| RefusedReport::new(refused, &measured.accepted, unit));
+    (people.len() - accepted, refused.collect())
 }
 
 /// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
