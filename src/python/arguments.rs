@@ -29,64 +29,46 @@ macro_rules! argument_types {
     )+};
 }
 
+/// Type hint `Mapping[str, …]` with the type hint of the values.
+macro_rules! mapping_of {
+    ($value:expr) => {
+        type_hint_subscript!(type_hint_identifier!("collections.abc", "Mapping"), String::OUTPUT_TYPE, $value)
+    };
+}
+
 argument_types! {
     /// Argument with the type hint `float`: the JSON value of any Python object, not yet validated.
-    NumberArgument(JsonValue) as type_hint_identifier!("builtins", "float"), |object| python_scalar_to_json(object);
+    NumberArgument(JsonValue) as f64::OUTPUT_TYPE, |object| python_scalar_to_json(object);
     /// Argument with the type hint `str`: the JSON value of any Python object, not yet validated.
-    NameArgument(JsonValue) as type_hint_identifier!("builtins", "str"), |object| python_scalar_to_json(object);
+    NameArgument(JsonValue) as String::OUTPUT_TYPE, |object| python_scalar_to_json(object);
     /// Argument with the type hint `bool`: the JSON value of any Python object, not yet validated.
-    BooleanArgument(JsonValue) as type_hint_identifier!("builtins", "bool"), |object| python_scalar_to_json(object);
+    BooleanArgument(JsonValue) as bool::OUTPUT_TYPE, |object| python_scalar_to_json(object);
     /// Argument with the type hint `int`: the JSON value of any Python object, not yet validated.
-    IntegerArgument(JsonValue) as type_hint_identifier!("builtins", "int"), |object| python_scalar_to_json(object);
+    IntegerArgument(JsonValue) as i32::OUTPUT_TYPE, |object| python_scalar_to_json(object);
     /// Argument for a number of darts, a word or an integer: the JSON value of any Python object, not yet validated.
-    DartCountArgument(JsonValue) as type_hint_union!(
-        type_hint_identifier!("builtins", "str"), type_hint_identifier!("builtins", "int")
-    ), |object| python_scalar_to_json(object);
+    DartCountArgument(JsonValue) as type_hint_union!(String::OUTPUT_TYPE, i32::OUTPUT_TYPE), |object| python_scalar_to_json(object);
     /// Argument with the type hint `Sequence[str]`: the JSON value of any Python object, not yet validated.
-    NamesArgument(JsonValue) as type_hint_subscript!(
-        type_hint_identifier!("collections.abc", "Sequence"),
-        type_hint_identifier!("builtins", "str")
-    ), |object| list_to_json_value(object);
+    NamesArgument(JsonValue) as type_hint_subscript!(type_hint_identifier!("collections.abc", "Sequence"), String::OUTPUT_TYPE),
+        |object| list_to_json_value(object);
     /// Argument that is the text of a document, such as JSON or CSV, without lone surrogates.
-    DocumentText(String) as type_hint_identifier!("builtins", "str"),
+    DocumentText(String) as String::OUTPUT_TYPE,
         |object| text_of_python_string(object.cast::<PyString>()?.as_any().as_borrowed()).unwrap_or_default();
     /// Argument for a size, by its name, or for a position between two sizes, `(from, to, fraction)`: a JSON object.
-    SizePositionArgument(JsonValue) as type_hint_union!(
-        type_hint_identifier!("builtins", "str"),
-        type_hint_subscript!(
-            type_hint_identifier!("builtins", "tuple"),
-            type_hint_identifier!("builtins", "str"),
-            type_hint_identifier!("builtins", "str"),
-            type_hint_identifier!("builtins", "float")
-        )
-    ), |object| size_position_to_json(object)?;
+    SizePositionArgument(JsonValue) as type_hint_union!(String::OUTPUT_TYPE, <(String, String, f64)>::OUTPUT_TYPE),
+        |object| size_position_to_json(object)?;
     /// Argument that maps the path of each input to the input's standard error: pairs in the order of the mapping.
-    StandardErrorsArgument(Vec<(String, f64)>) as type_hint_subscript!(
-        type_hint_identifier!("collections.abc", "Mapping"),
-        type_hint_identifier!("builtins", "str"),
-        type_hint_identifier!("builtins", "float")
-    ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
+    StandardErrorsArgument(Vec<(String, f64)>) as mapping_of!(f64::OUTPUT_TYPE),
+        |object| object.cast::<PyMapping>()?.items()?.extract()?;
     /// Argument that maps keys of texts to templates in another language.
-    TextsArgument(Result<Texts, Problems>) as type_hint_subscript!(
-        type_hint_identifier!("collections.abc", "Mapping"),
-        type_hint_identifier!("builtins", "str"),
-        type_hint_identifier!("builtins", "str")
-    ), |object| {
+    TextsArgument(Result<Texts, Problems>) as mapping_of!(String::OUTPUT_TYPE), |object| {
         let pairs: Vec<(DocumentText, DocumentText)> = object.cast::<PyMapping>()?.items()?.extract()?;
         Texts::new(pairs.into_iter().map(|(key, template)| (key.0, template.0)))
     };
     /// Argument that maps the path of each input to the name of a column or to a number: a JSON object, not yet validated.
     ColumnsArgument(JsonValue) as AnyDict::OUTPUT_TYPE, |object| dict_to_json_value(object.cast::<PyDict>()?.as_any());
     /// Argument that maps the name of each girth to its minimum and maximum ease: pairs in the order of the mapping.
-    EaseBoundsArgument(Vec<(String, LengthPair)>) as type_hint_subscript!(
-        type_hint_identifier!("collections.abc", "Mapping"),
-        type_hint_identifier!("builtins", "str"),
-        type_hint_subscript!(
-            type_hint_identifier!("builtins", "tuple"),
-            type_hint_identifier!("builtins", "float"),
-            type_hint_identifier!("builtins", "float")
-        )
-    ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
+    EaseBoundsArgument(Vec<(String, LengthPair)>) as mapping_of!(LengthPair::OUTPUT_TYPE),
+        |object| object.cast::<PyMapping>()?.items()?.extract()?;
 }
 
 /// JSON object that becomes one field of a larger JSON object in [`json_object`].
