@@ -317,20 +317,17 @@ impl Problems {
 
     /// Converts the numbers of every problem whose unit is `cm` to the unit `name`, by the function `from_cm`; other
     /// problems stay unchanged.
-    pub(crate) fn convert_cm_numbers_to_unit(self, name: &'static str, from_cm: impl Fn(f64) -> f64) -> Self {
-        let converted = |given: Option<GivenValue>| match given {
-            Some(GivenValue::Number(number)) => Some(GivenValue::Number(from_cm(number))),
-            other => other,
-        };
-        let problems = self.problems.into_iter().map(|mut problem| {
-            if problem.unit.as_deref() == Some("cm") && name != "cm" {
-                (problem.value, problem.limit) = (converted(problem.value), converted(problem.limit));
-                (problem.minimum, problem.maximum) = (problem.minimum.map(&from_cm), problem.maximum.map(&from_cm));
-                problem = problem.with_unit(name);
-            }
-            problem
-        });
-        Self { problems: problems.collect() }
+    pub(crate) fn convert_cm_numbers_to_unit(mut self, name: &'static str, from_cm: impl Fn(f64) -> f64) -> Self {
+        for problem in self.problems.iter_mut().filter(|problem| problem.unit.as_deref() == Some("cm") && name != "cm")
+        {
+            let given = [&mut problem.value, &mut problem.limit].into_iter().flatten();
+            let given =
+                given.filter_map(|given| if let GivenValue::Number(number) = given { Some(number) } else { None });
+            let range = [&mut problem.minimum, &mut problem.maximum].into_iter().flatten();
+            given.chain(range).for_each(|number| *number = from_cm(*number));
+            *problem = problem.clone().with_unit(name);
+        }
+        self
     }
 }
 

@@ -76,16 +76,12 @@ pub(super) struct NestedJsonObject(pub(super) JsonValue);
 
 /// Converts the name of a size, or `(from, to, fraction)`, to a JSON object with the fields `from`, `to` and `fraction`.
 fn size_position_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
-    let text = |name| Some(JsonValue::String(name));
-    if let Ok(name) = object.extract::<String>() {
-        return Ok(json_object_without_none(vec![("from", text(name))]));
-    }
-    let (from, to, fraction): (String, String, f64) = object.extract()?;
-    Ok(json_object_without_none(vec![
-        ("from", text(from)),
-        ("to", text(to)),
-        ("fraction", Some(JsonValue::Number(fraction))),
-    ]))
+    let (from, between) = match object.extract::<String>() {
+        Ok(name) => (name, None),
+        Err(_) => object.extract::<(String, String, f64)>().map(|(from, to, fraction)| (from, Some((to, fraction))))?,
+    };
+    let (to, fraction) = between.map(|(to, fraction)| (JsonValue::String(to), JsonValue::Number(fraction))).unzip();
+    Ok(json_object_without_none(vec![("from", Some(JsonValue::String(from))), ("to", to), ("fraction", fraction)]))
 }
 
 /// Converts `None`, a bool, str or number to its JSON value, and any other object to [`JsonValue::NotJson`] with its `repr`.
