@@ -40,9 +40,8 @@ fn header_column_names_and_problems(header: &csv::StringRecord) -> (Vec<Option<&
         columns.push(known.filter(|_| !is_repeated));
     }
     let missing = required_column_names().filter(|name| !columns.contains(&Some(*name)));
-    let missing =
-        missing.map(|name| Problem::new(Code::Missing, format!("columns.{name}")).with_limit("a column of this name"));
-    problems.extend(missing.collect::<Vec<_>>());
+    let missing = missing.map(|name| Problem::new(Code::Missing, format!("columns.{name}")));
+    problems.extend(missing.map(|problem| problem.with_limit("a column of this name")));
     (columns, problems)
 }
 

@@ -261,15 +261,9 @@ impl Serialize for Request {
         if !self.corrections.is_empty() {
             request.serialize_entry("corrections", &self.corrections)?;
         }
-        if let Some(cutting) = &self.cutting {
-            request.serialize_entry("cutting", cutting)?;
-        }
-        if let Some(cloth) = &self.cloth {
-            request.serialize_entry("cloth", cloth)?;
-        }
-        if let Some(ruler) = &self.ruler {
-            request.serialize_entry("ruler", ruler)?;
-        }
+        self.cutting.as_ref().map(|cutting| request.serialize_entry("cutting", cutting)).transpose()?;
+        self.cloth.as_ref().map(|cloth| request.serialize_entry("cloth", cloth)).transpose()?;
+        self.ruler.as_ref().map(|ruler| request.serialize_entry("ruler", ruler)).transpose()?;
         request.end()
     }
 }
