@@ -16,17 +16,6 @@ pub enum ColumnOrConstant<C = String> {
     Constant(f64),
 }
 
-/// Values of one input in consecutive record batches, as `f64`; borrowed if there is only one batch, which holds them
-/// as `f64` without nulls.
-pub(super) enum InputValues<'a> {
-    /// One value shared by all rows.
-    Constant(f64),
-    /// Values without nulls, one for each row.
-    Values(&'a [f64]),
-    /// Values that may be null, one for each row.
-    Nullable(Vec<Option<f64>>),
-}
-
 /// Iterator over the record batches of a source, up to and including the first error; a batch whose columns differ from
 /// the source's schema is an error.
 pub(super) struct SchemaCheckedBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
@@ -59,34 +48,27 @@ pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
     data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
 }
 
-impl<'a> InputValues<'a> {
-    /// Reads the values of an input from consecutive batches, in order.
-    pub(super) fn from_batches(source: ColumnOrConstant<usize>, batches: &'a [RecordBatch]) -> Self {
-        let column = match source {
-            ColumnOrConstant::Constant(value) => return Self::Constant(value),
-            ColumnOrConstant::Column(column) => column,
-        };
-        if let [batch] = batches
-            && let Some(numbers) = batch.column(column).as_primitive_opt::<Float64Type>()
-            && numbers.null_count() == 0
-        {
-            return Self::Values(numbers.values());
-        }
-        let mut values = Vec::with_capacity(batches.iter().map(RecordBatch::num_rows).sum());
-        for batch in batches {
-            visit_array_numbers(batch.column(column), &mut |number| values.push(number));
-        }
-        Self::Nullable(values)
+/// Reads the values of an input from consecutive batches, in order; copies them to `buffer`, which is empty, unless there is
+/// only one batch, which holds them as `f64` without nulls.
+pub(super) fn read_column_from_batches<'a>(
+    source: ColumnOrConstant<usize>,
+    batches: &'a [RecordBatch],
+    buffer: &'a mut Vec<Option<f64>>,
+) -> Column<'a> {
+    let column = match source {
+        ColumnOrConstant::Constant(value) => return Column::Constant(value),
+        ColumnOrConstant::Column(column) => column,
+    };
+    if let [batch] = batches
+        && let Some(numbers) = batch.column(column).as_primitive_opt::<Float64Type>()
+        && numbers.null_count() == 0
+    {
+        return Column::Values(numbers.values());
     }
-
-    /// Borrows the values as a column of [`Bodies`](crate::batch::Bodies).
-    pub(super) fn as_bodies_column(&self) -> Column<'_> {
-        match self {
-            Self::Constant(value) => Column::Constant(*value),
-            Self::Values(values) => Column::Values(values),
-            Self::Nullable(values) => Column::Nullable(values),
-        }
+    for batch in batches {
+        visit_array_numbers(batch.column(column), &mut |number| buffer.push(number));
     }
+    Column::Nullable(buffer)
 }
 
 /// Calls `visit` with every value of a numeric Arrow array as `f64` (integers above 2^53 rounded), or `None` for a

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
-use super::columns::{ColumnOrConstant, InputValues, SchemaCheckedBatches};
+use super::columns::{ColumnOrConstant, SchemaCheckedBatches, read_column_from_batches};
 use super::metadata::schema_with_length_unit;
 use super::request::TableRequest;
 use super::rows::fields_and_columns_of_drafts;
@@ -139,8 +139,9 @@ impl DraftBatchReader {
 impl OutputBatchDrafter {
     /// Drafts the rows of input slices; returns the drafts as a [`Table`].
     fn draft_table(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
-        let values: Vec<_> = self.sources.iter().map(|source| InputValues::from_batches(*source, slices)).collect();
-        let mut columns = values.iter().map(InputValues::as_bodies_column);
+        let mut buffers = vec![Vec::new(); self.sources.len()];
+        let sources = self.sources.iter().zip(&mut buffers);
+        let mut columns = sources.map(|(source, buffer)| read_column_from_batches(*source, slices, buffer));
         let mut next = || columns.next().unwrap_or(Column::Values(&[]));
         let bodies = Bodies {
             body: Body::from_array([(); 4].map(|()| next())),

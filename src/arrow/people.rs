@@ -3,7 +3,9 @@
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, DataType};
 
-use super::columns::{ColumnOrConstant, InputValues, SchemaCheckedBatches, is_numeric_type, visit_array_numbers};
+use super::columns::{
+    ColumnOrConstant, SchemaCheckedBatches, is_numeric_type, read_column_from_batches, visit_array_numbers,
+};
 use super::labels::{Groups, LabelReader, is_label_type};
 use super::request::{collect_input_sources_or_problems, columns_entry_problem, find_column_index, find_input_source};
 use crate::error::{Code, Problem, Problems};
@@ -262,8 +264,9 @@ impl PeopleReader {
         let (rows, batches) = (batch.num_rows(), [batch]);
         for (index, source) in &self.sources {
             let cm = |value: f64| PERSON_FIELDS[*index].kind.convert_unit(value, self.unit, Unit::Cm);
-            let values = InputValues::from_batches(*source, &batches);
-            let numbers = (0..rows).map(|row| values.as_bodies_column().row_value(row).map_or(f64::NAN, cm));
+            let mut buffer = Vec::new();
+            let column = read_column_from_batches(*source, &batches, &mut buffer);
+            let numbers = (0..rows).map(|row| column.row_value(row).map_or(f64::NAN, cm));
             self.table.columns[*index].get_or_insert_default().extend(numbers);
         }
         if let Some((column, labels)) = &mut self.labels {
