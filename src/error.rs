@@ -204,7 +204,11 @@ impl Problem {
             "rounded_limit" => limit(round_to_two_decimals),
             "rounded_up_limit" => limit(round_up_to_two_decimals),
             "limit" => limit(unrounded),
-            "counted_value" => count_with_is_or_are(&value(unrounded)),
+            // "1 sizes" becomes "1 size is", "2 sizes" becomes "2 sizes are".
+            "counted_value" if value(unrounded).starts_with("1 ") => {
+                format!("{} is", value(unrounded).trim_end_matches('s'))
+            }
+            "counted_value" => value(unrounded) + " are",
             "larger_or_smaller" if value(unrounded).starts_with('-') => "smaller or fewer".to_owned(),
             "larger_or_smaller" => "larger or more".to_owned(),
             _ => value(unrounded),
@@ -233,11 +237,6 @@ pub(crate) fn fill_placeholders(template: &str, append: impl Fn(&mut String, &st
         text += words;
     }
     text
-}
-
-/// Adds "is" or "are" to a count with its plural noun: "1 sizes" becomes "1 size is", "2 sizes" becomes "2 sizes are".
-fn count_with_is_or_are(value: &str) -> String {
-    if value.starts_with("1 ") { format!("{} is", value.trim_end_matches('s')) } else { format!("{value} are") }
 }
 
 /// Returns a number rounded up to two decimals.

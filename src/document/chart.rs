@@ -82,12 +82,9 @@ impl ChartRequest {
             let problem = Problem::new(Code::TooMany, "chart").with_value(format!("{} bytes", text.len()));
             return Err(problem.with_limit(format!("{MAX_CHART_REQUEST_BYTES} bytes")).into());
         }
-        Self::from_json_value(&JsonValue::parse_json_text(text, "chart")?)
-    }
-
-    fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
+        let value = JsonValue::parse_json_text(text, "chart")?;
         let (sizes, request) = InputReader::read_or_return_problems(None, |reader| {
-            reader.read_object("chart", "", value, read_sizes_and_chart_request)
+            reader.read_object("chart", "", &value, read_sizes_and_chart_request)
         })?;
         Ok(Self { chart: request.unit.convert_problems_from_cm(SizeChart::new(sizes))?, ..request })
     }

@@ -46,22 +46,15 @@ impl<R: RecordBatchReader + Send> ExclusiveReaderState<R> {
         if let Some(reason) = reason {
             return Err(ArrowError::InvalidArgumentError(format!("the stream cannot be read: {reason}")));
         }
-        let mut reader = self.lock_wrapped_reader();
+        // While waiting, Python's interpreter lock is released, which the reading thread may need.
+        let attached = |py: Python<'_>| self.reader.lock_py_attached(py).unwrap_or_else(PoisonError::into_inner);
+        let unlocked = self.reader.try_lock().ok().or_else(|| Python::try_attach(attached));
+        let mut reader = unlocked.unwrap_or_else(|| lock_mutex_despite_panic(&self.reader));
         *lock_mutex_despite_panic(&self.active) = Some(current);
         let next = catch_unwind(AssertUnwindSafe(|| reader.next().transpose()));
         *lock_mutex_despite_panic(&self.active) = None;
         let panicked = |_| Err(ArrowError::CDataInterface("a batch does not match the schema of the stream".into()));
         next.unwrap_or_else(panicked)
-    }
-
-    /// Locks the wrapped reader; while waiting, releases Python's interpreter lock, which the reading thread may need.
-    fn lock_wrapped_reader(&self) -> MutexGuard<'_, R> {
-        let unlocked = self.reader.try_lock().ok();
-        unlocked
-            .or_else(|| {
-                Python::try_attach(|py| self.reader.lock_py_attached(py).unwrap_or_else(PoisonError::into_inner))
-            })
-            .unwrap_or_else(|| lock_mutex_despite_panic(&self.reader))
     }
 }
 
