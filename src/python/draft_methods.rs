@@ -8,13 +8,13 @@ use super::arguments::{
     DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument, json_object,
     parse_unit, read_arguments, wording,
 };
-use super::class::{AnyDict, NumberDict, json_to_dict, python_class};
+use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::{Draft, draft};
 use super::inputs::{Body, Ease, Figure, Rules};
 use super::lesson::Lesson;
 use super::paper::fitted_or_true_scale;
 use super::pattern::Pattern;
-use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty, reduce_to_draft_call};
+use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_runtime_error};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
 use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting};
@@ -129,7 +129,7 @@ python_class! { Draft as draft;
             let names: Vec<&str> = by.iter().map(String::as_str).collect();
             let inner = slf.get().inner.sensitivity(&names)?.in_unit(unit);
             let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
-            let origin = reduce_to_draft_call(&slf, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
+            let origin = (operator_methodcaller(("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (Sensitivity { inner, origin }, rows))
         }
 
@@ -161,7 +161,7 @@ python_class! { Draft as draft;
             let keywords = [("unit", unit)].into_py_dict(py)?;
             keywords.set_item("drafts", drafts)?;
             keywords.set_item("seed", seed)?;
-            let origin = reduce_to_draft_call(&slf, ("uncertainty", &errors), &keywords)?;
+            let origin = (operator_methodcaller(("uncertainty", &errors), &keywords)?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (Uncertainty { inner, spread, origin }, rows))
         }
 
@@ -214,7 +214,7 @@ python_class! { Draft as draft;
             let lengths = [("high_hip", high_hip), ("high_hip_depth", high_hip_depth), ("step", step)];
             let keywords = lengths.into_py_dict(py)?;
             keywords.set_item("unit", unit)?;
-            let origin = reduce_to_draft_call(&slf, ("ease_by_level",), &keywords)?;
+            let origin = (operator_methodcaller(("ease_by_level",), &keywords)?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (EaseByLevel { inner, findings, origin }, rows))
         }
 

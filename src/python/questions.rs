@@ -2,12 +2,11 @@
 //! `Uncertainty` and `Ellipse` have errors and their propagation, `Solutions` the results of `Draft.seek`, and
 //! `EaseByLevel` the ease from waist to hem. Lengths are in the unit of the call.
 
-use pyo3::call::PyCallArgs;
 use pyo3::prelude::*;
-use pyo3::types::{IntoPyDict, PyDict};
+use pyo3::types::IntoPyDict;
 
 use super::arguments::{StandardErrorsArgument, parse_unit};
-use super::class::{operator_methodcaller, python_class};
+use super::class::python_class;
 use super::draft::Draft;
 use super::table::Rows;
 use crate::ease_profile::{self, GirthsAtLevel};
@@ -18,15 +17,6 @@ use crate::sensitivity;
 /// Value of a result's method `__reduce__`: the call of a method of a draft by which pickle recreates the result, and the draft as
 /// its argument.
 pub(super) type ReducedToDraftCall = (Py<PyAny>, (Py<Draft>,));
-
-/// Creates the call from a draft, the name and the arguments of the method in `arguments`, and the keyword arguments.
-pub(super) fn reduce_to_draft_call<'py>(
-    draft: &Bound<'py, Draft>,
-    arguments: impl PyCallArgs<'py>,
-    keywords: &Bound<'py, PyDict>,
-) -> PyResult<ReducedToDraftCall> {
-    Ok((operator_methodcaller(arguments, keywords)?.unbind(), (draft.clone().unbind(),)))
-}
 
 /// Exact derivatives of every quantity of a draft with respect to its inputs, as an Arrow table.
 ///
@@ -288,26 +278,19 @@ pub(crate) struct EaseByLevel {
     pub(super) origin: ReducedToDraftCall,
 }
 
-impl EaseByLevel {
-    /// Returns the number `value` of each level, from the waist down.
-    fn one_number_per_level(&self, value: fn(&GirthsAtLevel) -> f64) -> Vec<f64> {
-        self.inner.levels.iter().map(value).collect()
-    }
-}
-
 python_class! { EaseByLevel as ease;
     /// Unit of all lengths: `cm` or `in`.
     unit: &'static str = ease.inner.unit.name();
     /// Level of the hip line: its distance below the waist at the side.
     hip_line: f64 = ease.inner.hip_line;
     /// Distance of each level below the waist at the side, in ascending order.
-    levels: Vec<f64> = ease.one_number_per_level(|level| level.level);
+    levels: Vec<f64> = ease.inner.levels.iter().map(|level| level.level).collect();
     /// Girth of the garment at each level.
-    garment: Vec<f64> = ease.one_number_per_level(|level| level.garment);
+    garment: Vec<f64> = ease.inner.levels.iter().map(|level| level.garment).collect();
     /// Girth of the body at each level; below the hip line the hip girth.
-    body: Vec<f64> = ease.one_number_per_level(|level| level.body);
+    body: Vec<f64> = ease.inner.levels.iter().map(|level| level.body).collect();
     /// Ease at each level: the garment's girth minus the body's girth.
-    ease: Vec<f64> = ease.one_number_per_level(GirthsAtLevel::ease);
+    ease: Vec<f64> = ease.inner.levels.iter().map(GirthsAtLevel::ease).collect();
     /// Level of the least ease between waist and hip line, and the ease at this level.
     tightest: (f64, f64) = (ease.inner.tightest.level, ease.inner.tightest.ease());
     /// Level of the greatest ease between waist and hip line, and the ease at this level.
