@@ -143,26 +143,24 @@ fn request_schema<T>(title: &str, description: &str, read: fn(&mut ObjectReader)
     whole
 }
 
-/// Splits two schemas into three: what both have in common, what only the first has, and what only the second has.
+/// Splits two schemas with the same keys into three: what both have in common, what only the first has, and what only the
+/// second has.
 fn split_schemas_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
     let (Value::Object(a), Value::Object(mut b)) = (a, b) else { return Default::default() };
     let (mut common, mut own_a, mut own_b) = (Map::new(), Map::new(), Map::new());
     for (key, of_a) in a {
-        match b.remove(&key) {
-            Some(of_b) if of_a == of_b => drop(common.insert(key, of_a)),
-            Some(of_b @ Value::Object(_)) => {
-                let (shared, of_a, of_b) = split_schemas_into_common_and_own(of_a, of_b);
-                common.insert(key.clone(), shared);
-                own_a.insert(key.clone(), of_a);
-                own_b.insert(key, of_b);
-            }
-            of_b => {
-                own_b.extend(of_b.map(|of_b| (key.clone(), of_b)));
-                own_a.insert(key, of_a);
-            }
+        let of_b = b.remove(&key).unwrap_or_default();
+        if of_a == of_b {
+            common.insert(key, of_a);
+            continue;
         }
+        let is_split = of_a.is_object();
+        let (shared, of_a, of_b) =
+            if is_split { split_schemas_into_common_and_own(of_a, of_b) } else { (Value::Null, of_a, of_b) };
+        common.extend(is_split.then(|| (key.clone(), shared)));
+        own_a.insert(key.clone(), of_a);
+        own_b.insert(key, of_b);
     }
-    own_b.extend(b);
     // Some tools read a range only where a type stands, too.
     if let Some(kind) = common.get("type") {
         for own in [&mut own_a, &mut own_b] {
@@ -172,14 +170,10 @@ fn split_schemas_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value
     (common.into(), own_a.into(), own_b.into())
 }
 
-/// Moves every schema with a title inside `schema` to `definitions`, under its title, and leaves a reference in its place.
+/// Moves every schema with a title inside `schema`, but not inside a list, to `definitions`, under its title, and leaves
+/// a reference in its place.
 fn move_titled_schemas_to_definitions(schema: &mut Value, definitions: &mut Map<String, Value>) {
-    let inner: Vec<&mut Value> = match schema {
-        Value::Object(fields) => fields.values_mut().collect(),
-        Value::Array(items) => items.iter_mut().collect(),
-        _ => Vec::new(),
-    };
-    for inner in inner {
+    for inner in schema.as_object_mut().into_iter().flat_map(Map::values_mut) {
         move_titled_schemas_to_definitions(inner, definitions);
         if let Some(title) = inner.get("title").and_then(Value::as_str).map(str::to_owned) {
             let reference = json!({"$ref": format!("#/$defs/{title}")});
