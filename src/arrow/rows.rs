@@ -14,11 +14,13 @@ use crate::draft::Half;
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// Names and descriptions of the last three columns of a batch of drafts, which say why a row was refused.
-const ERROR_COLUMNS_WITH_DESCRIPTIONS: [(&str, &str); 3] = [
-    ("error_code", "error code of the first problem of a refused row"),
-    ("error_field", "path of the input at fault in the first problem of a refused row"),
-    ("error_text", "all problems of a refused row, one per line"),
+/// Name and description of each of the last columns of a batch of drafts, which say why a row was refused, and its text.
+const ERROR_COLUMNS: [(&str, &str, fn(&Problems) -> String); 3] = [
+    ("error_code", "error code of the first problem of a refused row", |problems| problems[0].code.to_string()),
+    ("error_field", "path of the input at fault in the first problem of a refused row", |problems| {
+        problems[0].field.clone()
+    }),
+    ("error_text", "all problems of a refused row, one per line", Problems::to_string),
 ];
 
 /// Converts a table of drafts, with lengths in `unit`, to Arrow columns with their fields. A refused row is null in
@@ -65,8 +67,9 @@ pub(super) fn fields_and_columns_of_drafts(mut table: Table, unit: Unit) -> (Vec
     }
     let findings = finding_codes_array(&table, &refused);
     push("findings", "codes of the findings, the gravest first", "", findings);
-    for ((name, text), column) in ERROR_COLUMNS_WITH_DESCRIPTIONS.into_iter().zip(error_arrays(&refused)) {
-        push(name, text, "", column);
+    for (name, description, text) in ERROR_COLUMNS {
+        let texts: StringArray = refused.iter().map(|problems| problems.map(text)).collect();
+        push(name, description, "", Arc::new(texts));
     }
     (fields, columns)
 }
@@ -85,13 +88,6 @@ fn finding_codes_array(table: &Table, refused: &[Option<&Problems>]) -> ArrayRef
         lists.append(problems.is_none());
     }
     Arc::new(lists.finish())
-}
-
-/// Creates three Arrow arrays: error code, error field and error text of every row; null for a drafted row.
-fn error_arrays(refused: &[Option<&Problems>]) -> [ArrayRef; 3] {
-    let texts: [fn(&Problems) -> String; 3] =
-        [|problems| problems[0].code.to_string(), |problems| problems[0].field.clone(), Problems::to_string];
-    texts.map(|text| Arc::new(refused.iter().map(|problems| problems.map(text)).collect::<StringArray>()) as ArrayRef)
 }
 
 /// Creates an Arrow array with the outline of one panel (0 back, 1 front) of every row; null for a refused row.

@@ -143,9 +143,8 @@ impl Request {
     /// Drafts body, figure, ease and rules of this request, without the corrections.
     fn draft_without_corrections(&self) -> Result<Draft, Problems> {
         let Self { body, figure, ease, ref rules, .. } = *self;
-        Inputs { body, figure, ease, rules: rules.clone() }
-            .check_and_convert_to_cm(self.unit)
-            .and_then(draft_checked_inputs)
+        let inputs = Inputs { body, figure, ease, rules: rules.clone() };
+        draft_checked_inputs(inputs.check_and_convert_to_cm(self.unit)?)
     }
 
     /// Returns the pattern of `draft`, with the `cutting` of this request; if that is missing, with the preset `trial`.

@@ -190,10 +190,7 @@ impl DraftTable {
     /// Number of rows that could not be drafted.
     #[getter]
     fn refused(slf: PyRef<'_, Self>) -> usize {
-        let refused = |batch: &RecordBatch| {
-            batch.column_by_name("error_code").map_or(0, |codes| codes.len() - codes.null_count())
-        };
-        slf.as_super().batches.iter().map(refused).sum()
+        slf.as_super().batches.iter().map(|batch| batch.num_rows() - batch["error_code"].null_count()).sum()
     }
 
     fn __repr__(slf: PyRef<'_, Self>) -> String {
@@ -244,20 +241,20 @@ fn next_batch_interruptibly(
     let shut_down = || Some(Err(ArrowError::ExternalError("the Python interpreter has shut down".into())));
     let draft_and_check = |py: Python<'_>| {
         // The caller may hold Python's interpreter lock, which worker threads need to release memory of the source.
-        let batch = match py.detach(|| drafts.next())? {
-            Ok(batch) => batch,
-            error => return Some(error),
-        };
-        let checked = check_signals_and_report_rows(py, progress, batch.num_rows());
-        Some(checked.map(|()| batch).map_err(|error| {
-            let text = error.to_string();
-            // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
-            if error.is_instance_of::<PyKeyboardInterrupt>(py)
-                && let Ok(threads) = py.import("_thread")
-            {
-                let _ = threads.call_method0("interrupt_main");
-            }
-            ArrowError::ExternalError(text.into())
+        let next = py.detach(|| drafts.next())?;
+        let rows = next.as_ref().map_or(0, RecordBatch::num_rows);
+        let check = || check_signals_and_report_rows(py, progress, rows);
+        Some(next.and_then(|batch| {
+            check().map(|()| batch).map_err(|error| {
+                let text = error.to_string();
+                // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
+                if error.is_instance_of::<PyKeyboardInterrupt>(py)
+                    && let Ok(threads) = py.import("_thread")
+                {
+                    let _ = threads.call_method0("interrupt_main");
+                }
+                ArrowError::ExternalError(text.into())
+            })
         }))
     };
     Python::try_attach(draft_and_check).unwrap_or_else(shut_down)
