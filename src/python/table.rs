@@ -242,10 +242,9 @@ fn next_batch_interruptibly(
     let draft_and_check = |py: Python<'_>| {
         // The caller may hold Python's interpreter lock, which worker threads need to release memory of the source.
         let next = py.detach(|| drafts.next())?;
-        let rows = next.as_ref().map_or(0, RecordBatch::num_rows);
-        let check = || check_signals_and_report_rows(py, progress, rows);
         Some(next.and_then(|batch| {
-            check().map(|()| batch).map_err(|error| {
+            let checked = check_signals_and_report_rows(py, progress, batch.num_rows());
+            checked.map(|()| batch).map_err(|error| {
                 let text = error.to_string();
                 // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
                 if error.is_instance_of::<PyKeyboardInterrupt>(py)
