@@ -21,6 +21,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use code::Code;
+pub(crate) use code::named_variants;
 
 /// Value or limit in a [`Problem`]: a number or a short text.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]

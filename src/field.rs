@@ -25,29 +25,13 @@ pub(crate) const SAMPLING_WEIGHT_FIELD: Field =
 /// conversions from and to the name as a text.
 macro_rules! choices {
     ($(#[$meta:meta])* $choices:ident { $($(#[$variant_meta:meta])+ $variant:ident = $name:literal;)+ }) => {
-        $(#[$meta])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
-        pub enum $choices {
-            $($(#[$variant_meta])+ #[serde(rename = $name)] $variant,)+
+        $crate::error::named_variants! {
+            $(#[$meta])* $choices { $($(#[$variant_meta])+ $variant = $name;)+ }
         }
 
         impl $choices {
             /// All choices, in the order of declaration.
             pub const ALL: [$choices; [$($name),+].len()] = [$($choices::$variant),+];
-
-            /// Returns the name of the choice in JSON.
-            #[must_use]
-            pub fn name(self) -> &'static str {
-                match self {
-                    $($choices::$variant => $name,)+
-                }
-            }
-        }
-
-        impl std::fmt::Display for $choices {
-            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.write_str(self.name())
-            }
         }
 
         impl std::str::FromStr for $choices {

@@ -2,30 +2,46 @@
 //!
 //! A text follows from value, limit and unit of its problem alone, so that a program can write it in another language.
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+/// Declares an enum whose variants have names in JSON, with the method `name` and `Display`.
+macro_rules! named_variants {
+    ($(#[$meta:meta])* $kind:ident { $($(#[$variant_meta:meta])+ $variant:ident = $name:literal;)+ }) => {
+        $(#[$meta])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+        pub enum $kind {
+            $($(#[$variant_meta])+ #[serde(rename = $name)] $variant,)+
+        }
+
+        impl $kind {
+            /// Returns the name in JSON, such as `below_minimum` of an error code.
+            #[must_use]
+            pub fn name(self) -> &'static str {
+                match self {
+                    $($kind::$variant => $name,)+
+                }
+            }
+        }
+
+        impl std::fmt::Display for $kind {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str(self.name())
+            }
+        }
+    };
+}
+pub(crate) use named_variants;
 
 /// Declares [`Code`]: for each error code its documentation, variant, JSON name and message template.
 macro_rules! codes {
-    ($($(#[doc = $doc:literal])+ $variant:ident = $name:literal, $template:literal;)*) => {
-        /// Error code: the kind of a [`Problem`](super::Problem).
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-        #[non_exhaustive]
-        pub enum Code {
-            $($(#[doc = $doc])+ #[serde(rename = $name)] $variant,)*
+    ($($(#[$doc:meta])+ $variant:ident = $name:literal, $template:literal;)+) => {
+        named_variants! {
+            /// Error code: the kind of a [`Problem`](super::Problem).
+            #[non_exhaustive]
+            Code { $($(#[$doc])+ $variant = $name;)+ }
         }
 
         impl Code {
             /// All error codes.
-            pub const ALL: &[Code] = &[$(Code::$variant,)*];
-
-            /// Returns the name of the error code in JSON, such as `below_minimum`.
-            #[must_use]
-            pub fn name(self) -> &'static str {
-                match self {
-                    $(Code::$variant => $name,)*
-                }
-            }
+            pub const ALL: &[Code] = &[$(Code::$variant,)+];
 
             /// Returns the English message of this error code, with placeholders for what a
             /// [`Problem`](super::Problem) holds.
@@ -43,14 +59,8 @@ macro_rules! codes {
             #[must_use]
             pub fn message_template(self) -> &'static str {
                 match self {
-                    $(Code::$variant => $template,)*
+                    $(Code::$variant => $template,)+
                 }
-            }
-        }
-
-        impl std::fmt::Display for Code {
-            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.write_str(self.name())
             }
         }
     };

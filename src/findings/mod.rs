@@ -32,31 +32,22 @@ use crate::ruler::Ruler;
 /// Declares the enum [`FindingCode`]. Each row has a variant, its name in JSON, and its message template, in which
 /// `{panel}`, `{measured}` and `{limit}` stand for a panel and formatted values.
 macro_rules! findings {
-    ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, $message:literal;)*) => {
-        /// What a [`Finding`] warns of.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, JsonSchema)]
-        #[non_exhaustive]
-        pub enum FindingCode {
-            $($(#[doc = $doc])+ #[schemars(rename = $text)] $variant,)*
+    ($($(#[$doc:meta])+ $variant:ident = $text:literal, $message:literal;)+) => {
+        crate::error::named_variants! {
+            /// What a [`Finding`] warns of.
+            #[non_exhaustive]
+            FindingCode { $($(#[$doc])+ $variant = $text;)+ }
         }
 
         impl FindingCode {
             /// Every kind of finding.
-            pub const ALL: &[FindingCode] = &[$(FindingCode::$variant,)*];
-
-            /// Returns the name of the kind in JSON, such as `narrow_hem`.
-            #[must_use]
-            pub fn name(self) -> &'static str {
-                match self {
-                    $(FindingCode::$variant => $text,)*
-                }
-            }
+            pub const ALL: &[FindingCode] = &[$(FindingCode::$variant,)+];
 
             fn format_finding_message(self, panel: &str, measured: &str, limit: &str) -> String {
                 match self {
                     $(FindingCode::$variant => {
                         $message.replace("{panel}", panel).replace("{measured}", measured).replace("{limit}", limit)
-                    })*
+                    })+
                 }
             }
         }
