@@ -51,7 +51,7 @@ pub(super) fn fields_and_columns_of_drafts(mut table: Table, unit: Unit) -> (Vec
         let unit = if column.is_area { &square } else { unit.name() };
         push(&column.name, &column.description, unit, Arc::new(Float64Array::new(numbers.into(), nulls)));
     }
-    let halves = Half::BACK_AND_FRONT.map(Half::name);
+    let halves = Half::ALL.map(Half::name);
     for (half, counts) in halves.iter().zip(&table.darts) {
         // Signed, because some query engines lack unsigned types; a count is at most 3.
         let counts = counts.iter().map(|count| count.cast_signed()).collect();

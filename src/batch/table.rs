@@ -73,7 +73,7 @@ pub(super) fn numeric_column_descriptors(max_darts: [usize; 2]) -> Vec<TableColu
     let garment =
         GARMENT_COLUMNS.map(|(name, description)| column(name.to_owned(), description.to_owned(), false, None));
     let mut columns = Vec::from(garment);
-    for (panel, half) in Half::BACK_AND_FRONT.map(Half::name).into_iter().enumerate() {
+    for (panel, half) in Half::ALL.map(Half::name).into_iter().enumerate() {
         columns.extend(PANEL_COLUMNS.map(|(name, description)| {
             column(format!("{half}_{name}"), format!("{half} panel: {description}"), name == "area", None)
         }));

@@ -119,7 +119,7 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
         return vec![problem(Code::SideTooFlat, field, degrees, MAX_SIDE_SEAM_LEAN_DEGREES, "deg")];
     }
     let mut problems = Vec::new();
-    for (half, panel) in Half::BACK_AND_FRONT.into_iter().zip(&summary.panels) {
+    for (half, panel) in Half::ALL.into_iter().zip(&summary.panels) {
         let [darts, cloth, tips, waist] = panel_limit_masks(panel, hip_depth).map(Mask::all);
         if !darts {
             let by_shares = ["rules.shares.back_darts", "rules.shares.front_darts"][usize::from(half == Half::Front)];

@@ -225,26 +225,13 @@ pub struct Suppression<T = f64> {
     pub front: T,
 }
 
-/// Half of the skirt: the back or the front.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Half {
-    /// The back panel.
-    Back,
-    /// The front panel.
-    Front,
-}
-
-impl Half {
-    /// Back and front, in the order of [`Draft::panels`].
-    pub(crate) const BACK_AND_FRONT: [Half; 2] = [Half::Back, Half::Front];
-
-    /// Returns the name of the panel in JSON: `back` or `front`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Half::Back => "back",
-            Half::Front => "front",
-        }
+choices! {
+    /// Half of the skirt: the back or the front.
+    Half {
+        /// The back panel.
+        Back = "back";
+        /// The front panel.
+        Front = "front";
     }
 }
 

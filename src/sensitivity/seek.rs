@@ -49,7 +49,7 @@ impl<'a> SeekTarget<'a> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_name(name: &'a str, value: f64, level: Option<f64>) -> Result<Self, Problems> {
-        let half = Half::BACK_AND_FRONT.into_iter().find(|half| name.strip_prefix(half.name()) == Some(".darts"));
+        let half = Half::ALL.into_iter().find(|half| name.strip_prefix(half.name()) == Some(".darts"));
         let level_problem = |code, limit: &str| Err(Problem::new(code, "level").with_limit(limit).into());
         match (name, half, level) {
             ("girth", _, Some(level)) => Ok(Self::Girth { level, girth: value }),

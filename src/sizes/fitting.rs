@@ -452,7 +452,7 @@ fn input_paths_kinds_and_values(draft: &Draft) -> Vec<(String, FieldKind, f64)> 
     let mut all: Vec<_> =
         numbers.map(|(path, field, value)| (format!("{path}{}", field.name), field.kind, value)).collect();
     if let Apportionment::Shares(shares) = &rules.apportionment {
-        for (half, count) in Half::BACK_AND_FRONT.into_iter().zip(shares.dart_count_rules()) {
+        for (half, count) in Half::ALL.into_iter().zip(shares.dart_count_rules()) {
             let chosen = count.chosen_count().map(|count| count as f64);
             let path = format!("rules.shares.{}_darts", half.name());
             all.extend(chosen.map(|count| (path, FieldKind::Ratio, count)));
