@@ -56,12 +56,8 @@ pub(super) fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<Wai
     let unit = cutting.length_unit();
     let kind = read_piece_list(cutting);
     let usual = usual_waist_finish_lengths(unit).convert_lengths(unit, Unit::Cm).into_array();
-    let mut usual = usual.into_iter();
-    let lengths = all_values_or_none(WaistFinishLengths::FIELDS.map(|field| {
-        let default = usual.next();
-        cutting.read_number(&Field { default, ..field })
-    }));
-    let lengths = WaistFinishLengths::from_array(lengths?);
+    let fields = std::array::from_fn(|k| Field { default: Some(usual[k]), ..WaistFinishLengths::FIELDS[k] });
+    let lengths = WaistFinishLengths::from_array(cutting.read_numbers(&fields)?);
     Some(kind?.map(|kind| WaistFinish { kind, lengths }))
 }
 
