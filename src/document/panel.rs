@@ -21,25 +21,27 @@ report! {
 
 report! {
     /// Finished girths of the garment, all around.
-    Girths as "Girths" {
+    Girths as "Girths" of (back: &PanelReport, front: &PanelReport) in _unit
+    let hip = 2.0 * (back.width + front.width);
+    {
         /// Girth of the garment along the sewn waist.
-        waist: f64,
+        waist: f64 = 2.0 * (back.seams.waist + front.seams.waist),
         /// Girth of the garment at the hip line.
-        hip: f64,
+        hip: f64 = hip,
         /// Girth of the garment at the hem.
-        hem: f64,
+        hem: f64 = hip,
     }
 }
 
 report! {
     /// Finished lengths of the garment from waist to hem.
-    Lengths as "Lengths" {
+    Lengths as "Lengths" of (back: &PanelReport, front: &PanelReport) in _unit {
         /// Length of the centre back from waist to hem.
-        centre_back: f64,
+        centre_back: f64 = back.seams.centre,
         /// Length of the centre front from waist to hem.
-        centre_front: f64,
+        centre_front: f64 = front.seams.centre,
         /// Length of the side seam from waist to hem, along the curve.
-        side: f64,
+        side: f64 = back.seams.side,
     }
 }
 
@@ -116,18 +118,5 @@ report! {
         points: Vec<[f64; 2]> = InUnit::in_unit(&edge.path, unit),
         /// Length of the edge, along the curve.
         length: f64 = unit.length_from_cm(edge.path.length()),
-    }
-}
-
-impl Girths {
-    pub(crate) fn from_panels([back, front]: [&PanelReport; 2]) -> Self {
-        let hip = 2.0 * (back.width + front.width);
-        Self { waist: 2.0 * (back.seams.waist + front.seams.waist), hip, hem: hip }
-    }
-}
-
-impl Lengths {
-    pub(crate) fn from_panels([back, front]: [&PanelReport; 2]) -> Self {
-        Self { centre_back: back.seams.centre, centre_front: front.seams.centre, side: back.seams.side }
     }
 }

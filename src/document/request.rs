@@ -340,9 +340,9 @@ report! {
         /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room.
         left_in_side: f64,
         /// Finished girths of the garment.
-        girths: Girths = Girths::from_panels([&back, &front]),
+        girths: Girths = Girths::new(&back, &front, unit),
         /// Finished lengths of the garment.
-        lengths: Lengths = Lengths::from_panels([&back, &front]),
+        lengths: Lengths = Lengths::new(&back, &front, unit),
         /// Back panel.
         back: PanelReport = back,
         /// Front panel.

@@ -47,9 +47,9 @@ python_class! { Draft as draft;
     /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room; usually 0.
     left_in_side: f64 = draft.inner.left_in_side;
     /// Girths of the garment at waist, hip and hem.
-    girths: Girths = Girths::from_panels([&draft.back(), &draft.front()]);
+    girths: Girths = Girths::new(&draft.back(), &draft.front(), Unit::Cm);
     /// Finished lengths of the garment from waist to hem, at centre back, centre front and side seam.
-    lengths: Lengths = Lengths::from_panels([&draft.back(), &draft.front()]);
+    lengths: Lengths = Lengths::new(&draft.back(), &draft.front(), Unit::Cm);
     /// Back panel, half of the back of the garment.
     back: PanelReport = PanelReport::new(&draft.inner.back, Unit::Cm);
     /// Front panel, half of the front of the garment.
