@@ -65,6 +65,7 @@ pub(super) fn read_column_from_batches<'a>(
     {
         return Column::Values(numbers.values());
     }
+    buffer.reserve(batches.iter().map(RecordBatch::num_rows).sum());
     for batch in batches {
         visit_array_numbers(batch.column(column), &mut |number| buffer.push(number));
     }
