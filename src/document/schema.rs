@@ -107,10 +107,9 @@ fn report_schema<T: JsonSchema>() -> Schema {
 fn remove_rust_details_from_schema(schema: &mut Schema) {
     schema.remove("format");
     if let Some(Value::String(text)) = schema.get_mut("description") {
-        let is_range = |paragraph: &&str| paragraph.contains("minimum and maximum (length: in centimetres)");
-        let is_example = |paragraph: &&str| paragraph.starts_with("```");
-        let paragraphs = text.split("\n\n").take_while(|paragraph| !is_example(paragraph));
-        let paragraphs = paragraphs.filter(|paragraph| !is_range(paragraph));
+        let paragraphs = text.split("\n\n").take_while(|paragraph| !paragraph.starts_with("```"));
+        let paragraphs =
+            paragraphs.filter(|paragraph| !paragraph.contains("minimum and maximum (length: in centimetres)"));
         let paragraphs: Vec<String> = paragraphs.map(|paragraph| paragraph.replace('\n', " ")).collect();
         *text = paragraphs.join("\n\n").replace("[`", "").replace("`]", "");
     }

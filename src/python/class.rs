@@ -13,7 +13,7 @@ use crate::document::JsonValue;
 
 /// Declares types that wrap a Python dict, each with the type hint `dict[str, …]` for values of one type.
 macro_rules! typed_dict {
-    ($($(#[$doc:meta])* $name:ident: $module:literal, $value:literal;)+) => {$(
+    ($($(#[$doc:meta])* $name:ident: $value:ty;)+) => {$(
         $(#[$doc])*
         pub(crate) struct $name<'py>(pub(super) Bound<'py, PyDict>);
 
@@ -22,11 +22,7 @@ macro_rules! typed_dict {
             type Output = Bound<'py, PyDict>;
             type Error = Infallible;
 
-            const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_subscript!(
-                pyo3::type_hint_identifier!("builtins", "dict"),
-                pyo3::type_hint_identifier!("builtins", "str"),
-                pyo3::type_hint_identifier!($module, $value)
-            );
+            const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = <std::collections::HashMap<String, $value>>::OUTPUT_TYPE;
 
             fn into_pyobject(self, _py: Python<'py>) -> Result<Self::Output, Infallible> {
                 Ok(self.0)
@@ -37,11 +33,11 @@ macro_rules! typed_dict {
 
 typed_dict! {
     /// Python dict with the type hint `dict[str, Any]`.
-    AnyDict: "typing", "Any";
+    AnyDict: Py<PyAny>;
     /// Python dict with the type hint `dict[str, str]`.
-    TextDict: "builtins", "str";
+    TextDict: String;
     /// Python dict with the type hint `dict[str, float]`.
-    NumberDict: "builtins", "float";
+    NumberDict: f64;
 }
 
 /// Converts the text of a JSON object to a Python dict.
