@@ -304,13 +304,7 @@ macro_rules! fields {
 
             /// Converts the lengths among the numbers from one unit to another.
             pub(crate) fn convert_lengths(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
-                let mut fields = Self::FIELDS.iter();
-                let numbers = self.into_array().map(|$one| {
-                    let field = fields.next();
-                    let $convert = &mut |n| field.map_or(n, |field| field.kind.convert_unit(n, from, to));
-                    $converted
-                });
-                Self { $($($choice: self.$choice,)+)? ..Self::from_array(numbers) }
+                self.map_fields(|field, number| field.kind.convert_unit(number, from, to))
             }
         }
 
@@ -336,8 +330,16 @@ macro_rules! fields {
             /// Applies a function to every number, for example to convert to another scalar type.
             #[must_use]
             pub fn map<U>(self, mut f: impl FnMut(T) -> U) -> $name<U> {
-                let $convert = &mut f;
-                $name { $($($choice: self.$choice,)+)? ..$name::from_array(self.into_array().map(|$one| $converted)) }
+                self.map_fields(|_, number| f(number))
+            }
+
+            /// Applies a function to every number with its definition.
+            pub(crate) fn map_fields<U>(self, mut f: impl FnMut(&'static $crate::field::Field, T) -> U) -> $name<U> {
+                let [$($field),+] = const { &$name::FIELDS };
+                $name {
+                    $($field: { let ($one, $convert) = (self.$field, &mut |number| f($field, number)); $converted },)+
+                    $($($choice: self.$choice,)+)?
+                }
             }
         }
     };

@@ -147,7 +147,7 @@ impl OutputBatchDrafter {
             body: Body::from_array([(); 4].map(|()| next())),
             figure: self.request.figure_marking_given_measurements().map(|()| next()),
             ease: Ease::from_array([(); 2].map(|()| next())),
-            rules: self.request.rules.clone().map_numbers(&mut |_| next()),
+            rules: self.request.rules.map_fields(&mut |_, _| next()),
             unit: self.request.unit,
         };
         let rows = slices.iter().map(RecordBatch::num_rows).sum();

@@ -37,7 +37,7 @@ impl TableRequest {
         let body = Body::from_array([None; 4]);
         let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(Some));
         let ease = ease.unwrap_or(Ease { waist: None, hip: None });
-        let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_numbers(&mut Some);
+        let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_fields(&mut |_, number| Some(number));
         let inputs_with = |figure: Figure<()>| {
             let numbers = prefixes_fields_and_values(&body, &figure.map(|()| None), &ease, &rules).into_iter();
             numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()

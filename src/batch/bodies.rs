@@ -45,7 +45,7 @@ impl<'a> Column<'a> {
     /// Lengths are taken in the unit of the [`Bodies`]. The lengths of [`Rules::default`] are centimetres.
     #[must_use]
     pub fn constant_rules(rules: &Rules) -> Rules<Column<'a>> {
-        rules.clone().map_numbers(&mut Column::Constant)
+        rules.map_fields(&mut |_, number| Column::Constant(number))
     }
 
     /// Returns the value of a row; `None` where the value is missing.
@@ -111,7 +111,7 @@ impl<'a> CheckedBodies<'a> {
         let Bodies { body, figure, ease, rules, .. } = self.bodies;
         let mut next = |_: Column| next();
         let (body, figure, ease) = (body.map(&mut next), figure.map(&mut next), ease.map(&mut next));
-        Inputs { body, figure, ease, rules: rules.clone().map_numbers(&mut next) }
+        Inputs { body, figure, ease, rules: rules.map_fields(&mut |_, column| next(column)) }
     }
 
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.

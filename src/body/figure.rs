@@ -71,13 +71,6 @@ impl<T> Default for Figure<T> {
     }
 }
 
-impl<T: Copy> Figure<T> {
-    /// Returns definition and value of each number that is given.
-    pub(crate) fn given_fields_and_values(&self) -> impl Iterator<Item = (&'static Field, T)> {
-        const { &Figure::FIELDS }.iter().zip(self.into_array()).filter_map(|(field, number)| Some((field, number?)))
-    }
-}
-
 impl<T: Number> Figure<T> {
     /// Returns the arc over the front of the garment at the hip line, from side seam to side seam: the arc of the body
     /// with ease in proportion; `None` if not measured on the body.
@@ -166,10 +159,10 @@ pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules:
 
 /// Returns the problems of a figure in `unit`: numbers out of range, or without effect as another number is missing.
 pub(crate) fn figure_range_and_effect_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
-    let range = figure
-        .given_fields_and_values()
-        .filter_map(|(field, number)| field.range_problem(FIGURE_PATH_PREFIX, number, unit));
-    range.chain(number_without_effect_problem(figure)).collect()
+    let mut problems = Vec::new();
+    figure.map_fields(|field, number| problems.extend(field.range_problem(FIGURE_PATH_PREFIX, number, unit)));
+    problems.extend(number_without_effect_problem(figure));
+    problems
 }
 
 /// Returns the problem of a number without effect: a single length, or only one of girth and depth of the high hip;

@@ -4,10 +4,9 @@
 use std::borrow::Cow;
 
 use super::figure::{FIGURE_PATH_PREFIX, figure_contradiction_problems, figure_range_and_effect_problems};
-use super::{Apportionment, Body, Darts, Ease, Figure, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares};
+use super::{Apportionment, Body, Darts, Ease, Figure, MAX_DARTS_PER_PANEL, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
-use crate::scalar::Scalar;
 
 /// Minimum vertical distance between the hip line and the hem, in centimetres.
 pub(crate) const MIN_HEM_BELOW_HIP_CM: f64 = 1.0;
@@ -45,17 +44,15 @@ impl Inputs {
 
     /// Converts all lengths of the inputs from one unit to another, without checks.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let Self { body, figure, ease, rules } = self;
-        let (body, figure) = (body.convert_lengths(from, to), figure.convert_lengths(from, to));
-        Self { body, figure, ease: ease.convert_lengths(from, to), rules: rules.convert_lengths(from, to) }
+        self.map_fields(|field, number| field.kind.convert_unit(number, from, to))
     }
 }
 
-impl<T: Scalar> Inputs<T> {
-    /// Applies a function to every number of the inputs, for example to convert to another scalar type.
-    pub(crate) fn map_numbers<U>(&self, mut f: impl FnMut(T) -> U) -> Inputs<U> {
-        let (body, figure, ease) = (self.body.map(&mut f), self.figure.map(&mut f), self.ease.map(&mut f));
-        Inputs { body, figure, ease, rules: self.rules.clone().map_numbers(&mut f) }
+impl<T: Copy> Inputs<T> {
+    /// Applies a function to every given number of the inputs with its definition, in the order of their tables.
+    pub(crate) fn map_fields<U>(&self, mut f: impl FnMut(&'static Field, T) -> U) -> Inputs<U> {
+        let (body, figure) = (self.body.map_fields(&mut f), self.figure.map_fields(&mut f));
+        Inputs { body, figure, ease: self.ease.map_fields(&mut f), rules: self.rules.map_fields(&mut f) }
     }
 }
 
@@ -84,22 +81,19 @@ fn visit_input_numbers<T: Copy>(
     rules: &Rules<T>,
     mut visit: impl FnMut(&Cow<'static, str>, &'static Field, T),
 ) {
-    let mut visit_all = |path: &'static str, fields: &'static [Field], values: &[T]| {
-        fields.iter().zip(values).for_each(|(field, value)| visit(&Cow::Borrowed(path), field, *value));
-    };
-    visit_all("body.", const { &Body::FIELDS }, &body.into_array());
-    for (field, number) in figure.given_fields_and_values() {
-        visit_all(FIGURE_PATH_PREFIX, std::slice::from_ref(field), &[number]);
-    }
-    visit_all("ease.", const { &Ease::FIELDS }, &ease.into_array());
-    visit_all("rules.", const { &PanelRules::FIELDS }, &rules.panel_rules.into_array());
+    body.map_fields(|field, value| visit(&Cow::Borrowed("body."), field, value));
+    figure.map_fields(|field, value| visit(&Cow::Borrowed(FIGURE_PATH_PREFIX), field, value));
+    ease.map_fields(|field, value| visit(&Cow::Borrowed("ease."), field, value));
+    rules.panel_rules.map_fields(|field, value| visit(&Cow::Borrowed("rules."), field, value));
     match &rules.apportionment {
-        Apportionment::Shares(shares) => visit_all("rules.shares.", const { &Shares::FIELDS }, &shares.into_array()),
+        Apportionment::Shares(shares) => {
+            shares.map_fields(|field, value| visit(&Cow::Borrowed("rules.shares."), field, value));
+        }
         Apportionment::Darts(Darts { back, front }) => {
             for (panel, list) in [("back", back), ("front", front)] {
                 for (index, dart) in list.iter().enumerate() {
                     let path = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
-                    dart.fields_and_values().into_iter().for_each(|(field, value)| visit(&path, field, value));
+                    dart.map_fields(|field, value| visit(&path, field, value));
                 }
             }
         }
@@ -107,7 +101,7 @@ fn visit_input_numbers<T: Copy>(
 }
 
 /// Returns the problems of panels with more than [`MAX_DARTS_PER_PANEL`] darts, given or chosen.
-pub(crate) fn dart_count_problems<T>(rules: &Rules<T>) -> impl Iterator<Item = Problem> {
+pub(crate) fn dart_count_problems<T: Copy>(rules: &Rules<T>) -> impl Iterator<Item = Problem> {
     let paths = match &rules.apportionment {
         Apportionment::Shares(_) => ["rules.shares.back_darts", "rules.shares.front_darts"],
         Apportionment::Darts(_) => ["rules.darts.back", "rules.darts.front"],

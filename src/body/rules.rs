@@ -54,20 +54,17 @@ impl Default for Rules {
 impl Rules {
     /// Converts the lengths of the rules from one unit to another.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let panel_rules = self.panel_rules.convert_lengths(from, to);
-        let apportionment = match self.apportionment {
-            Apportionment::Shares(shares) => Apportionment::Shares(shares.convert_lengths(from, to)),
-            Apportionment::Darts(darts) => Apportionment::Darts(darts.map_darts(|dart| dart.convert_lengths(from, to))),
-        };
-        Self { panel_rules, apportionment }
+        self.map_fields(&mut |field, number| field.kind.convert_unit(number, from, to))
     }
 }
 
-impl<T> Rules<T> {
+impl<T: Copy> Rules<T> {
     /// Returns the maximum number of darts that the rules allow in each panel: back, then front.
     pub(crate) fn max_darts_by_panel(&self) -> [usize; 2] {
         match &self.apportionment {
-            Apportionment::Shares(shares) => shares.dart_count_rules().map(DartCount::max_darts),
+            Apportionment::Shares(shares) => {
+                shares.dart_count_rules().map(|rule| rule.chosen_count().unwrap_or(MAX_DARTS_WITHOUT_CHOSEN_COUNT))
+            }
             Apportionment::Darts(darts) => [darts.back.len(), darts.front.len()],
         }
     }
@@ -87,23 +84,24 @@ impl<T> Rules<T> {
     /// Returns, for back and front, the minimum intake of a dart: the rule `smallest_dart` if the panel's number of
     /// darts is a chosen number, else `zero`.
     #[inline(always)]
-    pub(crate) fn min_intakes_for_chosen_counts(&self, zero: T) -> [T; 2]
-    where
-        T: Copy,
-    {
+    pub(crate) fn min_intakes_for_chosen_counts(&self, zero: T) -> [T; 2] {
         let Apportionment::Shares(shares) = &self.apportionment else { return [zero; 2] };
-        let mut intakes = [zero; 2];
-        for (intake, count) in intakes.iter_mut().zip(shares.dart_count_rules()) {
-            if count.chosen_count().is_some() {
-                *intake = shares.smallest_dart;
-            }
-        }
-        intakes
+        let [back, front] = shares.dart_count_rules().map(|rule| rule.chosen_count().is_some());
+        [if back { shares.smallest_dart } else { zero }, if front { shares.smallest_dart } else { zero }]
     }
 
-    /// Applies a function to every number of the rules, for example to convert to another scalar type.
-    pub(crate) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> Rules<U> {
-        Rules { panel_rules: self.panel_rules.map(&mut *f), apportionment: self.apportionment.map_numbers(f) }
+    /// Applies a function to every number of the rules with its definition, in the order of the tables.
+    pub(crate) fn map_fields<U>(&self, f: &mut impl FnMut(&'static Field, T) -> U) -> Rules<U> {
+        let panel_rules = self.panel_rules.map_fields(&mut *f);
+        let apportionment = match &self.apportionment {
+            Apportionment::Shares(shares) => Apportionment::Shares(shares.map_fields(f)),
+            Apportionment::Darts(Darts { back, front }) => {
+                let [back, front] =
+                    [back, front].map(|darts| darts.iter().map(|dart| dart.map_fields(&mut *f)).collect());
+                Apportionment::Darts(Darts { back, front })
+            }
+        };
+        Rules { panel_rules, apportionment }
     }
 }
 
@@ -143,16 +141,6 @@ pub enum Apportionment<T = f64> {
 impl Default for Apportionment {
     fn default() -> Self {
         Self::Shares(Shares::default())
-    }
-}
-
-impl<T> Apportionment<T> {
-    /// Applies a function to every number of the apportionment.
-    fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> Apportionment<U> {
-        match self {
-            Self::Shares(shares) => Apportionment::Shares(shares.map(f)),
-            Self::Darts(darts) => Apportionment::Darts(darts.map_darts(|dart| dart.map_numbers(f))),
-        }
     }
 }
 
@@ -263,11 +251,6 @@ impl DartCount {
             Self::Exactly(_) => None,
         }
     }
-
-    /// Returns the largest number of darts that a panel can have by this rule.
-    fn max_darts(self) -> usize {
-        self.chosen_count().unwrap_or(MAX_DARTS_WITHOUT_CHOSEN_COUNT)
-    }
 }
 
 impl<T: Copy> Shares<T> {
@@ -276,9 +259,7 @@ impl<T: Copy> Shares<T> {
     pub(crate) fn largest_dart_intakes(&self) -> [T; 2] {
         [self.back_largest_dart, self.front_largest_dart]
     }
-}
 
-impl<T> Shares<T> {
     /// Returns the rule for the number of back darts, then the rule for the number of front darts.
     pub(crate) fn dart_count_rules(&self) -> [DartCount; 2] {
         [self.back_darts, self.front_darts]
@@ -314,14 +295,6 @@ pub struct Darts<T = f64> {
 impl Darts {
     /// Maximum number of given darts in one panel.
     pub const MAX_PER_PANEL: usize = MAX_DARTS_PER_PANEL;
-}
-
-impl<T> Darts<T> {
-    /// Applies a function to every dart.
-    fn map_darts<U>(self, mut f: impl FnMut(FixedDart<T>) -> FixedDart<U>) -> Darts<U> {
-        let [back, front] = [self.back, self.front].map(|darts| darts.into_iter().map(&mut f).collect());
-        Darts { back, front }
-    }
 }
 
 /// Dart given by intake, length and position.
@@ -367,36 +340,19 @@ impl FixedDart {
 
     /// Converts the lengths of the given dart from one unit to another.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let mut numbers = self.fields_and_values().into_iter();
-        self.map_numbers(&mut |value| {
-            numbers.next().map_or(value, |(field, _)| field.kind.convert_unit(value, from, to))
-        })
+        self.map_fields(|field, number| field.kind.convert_unit(number, from, to))
     }
 }
 
 impl<T> FixedDart<T> {
-    /// Returns intake, length and position of the dart, each with its definition.
-    pub(crate) fn fields_and_values(self) -> [(&'static Field, T); 3] {
+    /// Applies a function to intake, length and position of the dart, each with its definition.
+    pub(crate) fn map_fields<U>(self, mut f: impl FnMut(&'static Field, T) -> U) -> FixedDart<U> {
         let [intake, length, place, centre] = const { &FixedDart::FIELDS };
-        let position = match self.place {
-            DartPosition::Share(share) => (place, share),
-            DartPosition::Centre(distance) => (centre, distance),
+        let (intake, length) = (f(intake, self.intake), f(length, self.length));
+        let place = match self.place {
+            DartPosition::Share(share) => DartPosition::Share(f(place, share)),
+            DartPosition::Centre(distance) => DartPosition::Centre(f(centre, distance)),
         };
-        [(intake, self.intake), (length, self.length), position]
-    }
-
-    /// Applies a function to every number of the given dart.
-    fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> FixedDart<U> {
-        FixedDart { intake: f(self.intake), length: f(self.length), place: self.place.map_numbers(f) }
-    }
-}
-
-impl<T> DartPosition<T> {
-    /// Applies a function to the number of the position, for example to convert to another scalar type.
-    fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> DartPosition<U> {
-        match self {
-            Self::Share(share) => DartPosition::Share(f(share)),
-            Self::Centre(distance) => DartPosition::Centre(f(distance)),
-        }
+        FixedDart { intake, length, place }
     }
 }

@@ -36,7 +36,7 @@ impl<T: Scalar> Draft<T> {
     #[must_use]
     pub fn lift<U: Scalar>(&self, mut f: impl FnMut(T) -> U) -> Draft<U> {
         // Only checked values are valid inputs, so the real part of each number is restored after `f`.
-        let inputs = self.inputs.map_numbers(|value| {
+        let inputs = self.inputs.map_fields(|_, value| {
             let lifted = f(value);
             lifted + U::constant(value.re() - lifted.re())
         });
@@ -101,7 +101,7 @@ fn jacobian_at_solution<T: Scalar>(inputs: &Inputs<T>, solution: Solution<f64>, 
     // The kind is that of the lifted inputs, so that the residuals follow the same series or quadrature.
     let (kind, max_lean_tangent) = DraftKind::kind_and_steepest_side_tangent(inputs);
     let constant = |number: T| Dual64::from_re(number.re());
-    let mut plan = DraftPlan::new(&inputs.map_numbers(constant), kind, constant(max_lean_tangent));
+    let mut plan = DraftPlan::new(&inputs.map_fields(|_, number| constant(number)), kind, constant(max_lean_tangent));
     let residuals = (0..count).flat_map(|column| {
         let mut indices = 0..;
         let mut dual = |value| Dual64::new(value, if indices.next() == Some(column) { 1.0 } else { 0.0 });

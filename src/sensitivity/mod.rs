@@ -180,7 +180,7 @@ pub(super) fn redraft_with_changed_inputs(
     mut change: impl FnMut(usize, f64) -> f64,
 ) -> Result<Draft, Problems> {
     let mut next = 0;
-    check_and_draft_inputs(inputs.map_numbers(|number| {
+    check_and_draft_inputs(inputs.map_fields(|_, number| {
         next += 1;
         change(next - 1, number)
     }))
