@@ -352,6 +352,15 @@ macro_rules! fields {
             default: $crate::field::fields!(@default $($default)?),
         }
     };
+    (@table ($d:tt) $table:ident [$($options:tt)*] $($rows:tt)*) => {
+        $crate::field::fields! { $($options)* $($rows)* }
+
+        macro_rules! $table {
+            ($d make:ident $d ($d more:tt)*) => { $d make! { $d ($d more)* $($rows)* } };
+        }
+        #[allow(unused_imports, reason = "some tables are read only by the Python extension")]
+        pub(crate) use $table;
+    };
     (@default) => { None };
     (@default $default:expr) => { Some($default) };
     ($($table:tt)*) => { $crate::field::fields!(@struct T, (), |n, f| f(n); $($table)*); };

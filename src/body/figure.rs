@@ -5,46 +5,35 @@ use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, Unit, fields};
 use crate::scalar::{Mask, Number};
 
-/// Calls the macro `$make` with options and the table of [`Figure`]: documentation, name, kind and range of each
-/// number.
-macro_rules! figure_table {
-    ($make:ident $($options:tt)*) => {
-        $make! { $($options)*
-            /// Figure of a body: how the body stands and where it is full, in centimetres. Every measurement may be missing.
-            ///
-            /// The three lengths end at the floor, or at any level line. Only differences between lengths count: how much lower or
-            /// higher one place of the waist lies than another. A single length is refused.
-            Figure {
-                /// Vertical distance from the waist at the centre front to the floor (straight down, not over the belly).
-                front_length: Length (15.0, 150.0);
-                /// Vertical distance from the waist at the side to the floor.
-                side_length: Length (15.0, 150.0);
-                /// Vertical distance from the waist at the centre back to the floor (straight down, not over the seat).
-                back_length: Length (15.0, 150.0);
-                /// Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. The arc replaces the
-                /// rule `balance`: front and back get ease in proportion to their arcs.
-                front_hip: Length (15.0, 150.0);
-                /// Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. The arc decides how back and
-                /// front darts share the suppression that the side seams do not take; front and back get ease in proportion to their arcs.
-                front_waist: Length (15.0, 130.0);
-                /// Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. At the high hip the
-                /// skirt has at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
-                /// darts.
-                high_hip: Length (40.0, 220.0);
-                /// Vertical distance from the waist at the side to the level of the high hip; at least 1 cm less than the hip
-                /// depth.
-                high_hip_depth: Length (1.0, 39.0);
-            }
-        }
-    };
+fields! {
+    @table ($) figure_table
+    [@struct Option<T>, (default, skip_serializing_if = "Option::is_none"), |n, f| n.map(&mut *f);]
+    /// Figure of a body: how the body stands and where it is full, in centimetres. Every measurement may be missing.
+    ///
+    /// The three lengths end at the floor, or at any level line. Only differences between lengths count: how much lower or
+    /// higher one place of the waist lies than another. A single length is refused.
+    Figure {
+        /// Vertical distance from the waist at the centre front to the floor (straight down, not over the belly).
+        front_length: Length (15.0, 150.0);
+        /// Vertical distance from the waist at the side to the floor.
+        side_length: Length (15.0, 150.0);
+        /// Vertical distance from the waist at the centre back to the floor (straight down, not over the seat).
+        back_length: Length (15.0, 150.0);
+        /// Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. The arc replaces the
+        /// rule `balance`: front and back get ease in proportion to their arcs.
+        front_hip: Length (15.0, 150.0);
+        /// Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. The arc decides how back and
+        /// front darts share the suppression that the side seams do not take; front and back get ease in proportion to their arcs.
+        front_waist: Length (15.0, 130.0);
+        /// Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. At the high hip the
+        /// skirt has at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
+        /// darts.
+        high_hip: Length (40.0, 220.0);
+        /// Vertical distance from the waist at the side to the level of the high hip; at least 1 cm less than the hip
+        /// depth.
+        high_hip_depth: Length (1.0, 39.0);
+    }
 }
-
-// Each number may be missing.
-figure_table! { fields
-    @struct Option<T>, (default, skip_serializing_if = "Option::is_none"), |n, f| n.map(&mut *f);
-}
-#[cfg(feature = "python")]
-pub(crate) use figure_table;
 
 /// Minimum vertical distance between the high hip and the hip line, in centimetres.
 const MIN_HIGH_HIP_ABOVE_HIP_CM: f64 = 1.0;

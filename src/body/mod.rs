@@ -22,47 +22,31 @@ pub use rules::{Apportionment, DartCount, DartPosition, Darts, FixedDart, PanelR
 
 use crate::field::fields;
 
-/// Calls the macro `$make` with options and the table of [`Body`]: documentation, name, kind and range of each number.
-macro_rules! body_table {
-    ($make:ident $($options:tt)*) => {
-        $make! { $($options)*
-            /// Measurements of the body, in centimetres.
-            ///
-            /// Drafting checks the ranges and reports every measurement out of range together.
-            Body {
-                /// Girth at the natural waist (ISO 8559-1, 5.3.10).
-                waist: Length (40.0, 200.0);
-                /// Girth at the fullest hip (ISO 8559-1, 5.3.13).
-                hip: Length (50.0, 220.0);
-                /// Vertical distance from the waist at the side to the line of the fullest hip. A tape laid over the
-                /// curve of the body measures slightly more.
-                hip_depth: Length (10.0, 40.0);
-                /// Vertical distance from the waist at the side to the hem; at least 1 cm more than the hip depth.
-                length: Length (15.0, 150.0);
-            }
-        }
-    };
+fields! { @table ($) body_table []
+    /// Measurements of the body, in centimetres.
+    ///
+    /// Drafting checks the ranges and reports every measurement out of range together.
+    Body {
+        /// Girth at the natural waist (ISO 8559-1, 5.3.10).
+        waist: Length (40.0, 200.0);
+        /// Girth at the fullest hip (ISO 8559-1, 5.3.13).
+        hip: Length (50.0, 220.0);
+        /// Vertical distance from the waist at the side to the line of the fullest hip. A tape laid over the
+        /// curve of the body measures slightly more.
+        hip_depth: Length (10.0, 40.0);
+        /// Vertical distance from the waist at the side to the hem; at least 1 cm more than the hip depth.
+        length: Length (15.0, 150.0);
+    }
 }
 
-/// Calls the macro `$make` with options and the table of [`Ease`]: documentation, name, kind and range of each number.
-macro_rules! ease_table {
-    ($make:ident $($options:tt)*) => {
-        $make! { $($options)*
-            /// Ease: girth of the garment minus girth of the body, over the whole girth, in centimetres.
-            ///
-            /// The drafter chooses the ease, so there is no default. Negative ease is for cloth that stretches.
-            Ease {
-                /// Ease added to the whole waist girth.
-                waist: Length (-10.0, 40.0);
-                /// Ease added to the whole hip girth.
-                hip: Length (-10.0, 60.0);
-            }
-        }
-    };
+fields! { @table ($) ease_table []
+    /// Ease: girth of the garment minus girth of the body, over the whole girth, in centimetres.
+    ///
+    /// The drafter chooses the ease, so there is no default. Negative ease is for cloth that stretches.
+    Ease {
+        /// Ease added to the whole waist girth.
+        waist: Length (-10.0, 40.0);
+        /// Ease added to the whole hip girth.
+        hip: Length (-10.0, 60.0);
+    }
 }
-
-body_table!(fields);
-ease_table!(fields);
-pub(crate) use body_table;
-#[cfg(feature = "python")]
-pub(crate) use ease_table;

@@ -144,62 +144,56 @@ impl Default for Apportionment {
     }
 }
 
-/// Calls the macro `$make` with options and the table of [`Shares`]: documentation, name, kind, range and default of
-/// each number.
-macro_rules! shares_table {
-    ($make:ident $($options:tt)*) => {
-        $make! { $($options)*
-            /// Apportionment by shares: the side seams take the suppression that the darts of back and front do not
-            /// take.
-            Shares: Default {
-                /// Share of the suppression for the back darts. Two published worked drafts give side 0.5, back 0.3,
-                /// front 0.2.
-                back_share: Ratio (0.0, 0.5) = 0.3;
-                /// Share of the suppression for the front darts; less than at the back, because the seat is fuller than
-                /// the belly.
-                front_share: Ratio (0.0, 0.5) = 0.2;
-                /// Largest intake of one back dart: a back with more intake gets two darts, unless their number is
-                /// chosen, and the side seams take what its darts have no room for. Common practice, because a larger
-                /// dart pokes at its tip.
-                back_largest_dart: Length (2.0, 6.0) = 3.0;
-                /// Largest intake of one front dart; has the effect on the front that `back_largest_dart` has on the back.
-                front_largest_dart: Length (2.0, 6.0) = 3.0;
-                /// Smallest intake worth sewing: a panel with less intake gets no dart, unless their number is chosen,
-                /// and the side seams take its share.
-                smallest_dart: Length (0.2, 2.0) = 0.8;
-                /// Largest angle between the side seam and the vertical at the waist, in degrees; the darts take the
-                /// suppression beyond the angle.
-                steepest_side: Angle (5.0, 45.0) = 20.0;
-                /// Length of a single back dart, or of the back dart nearer the centre, as a share of the hip depth.
-                /// Published lengths are 11 to 14 cm at the back and 8 to 12 cm at the front, for a hip depth of about
-                /// 20 cm.
-                back_inner_length: Ratio (0.2, 0.8) = 0.68;
-                /// Length of the back dart nearer the side, as a share of the hip depth; shorter than the dart nearer
-                /// the centre, because the seat is fullest near the centre.
-                back_outer_length: Ratio (0.2, 0.8) = 0.62;
-                /// Length of a single front dart, or of the front dart nearer the centre, as a share of the hip depth;
-                /// short, because the belly is high.
-                front_inner_length: Ratio (0.2, 0.8) = 0.5;
-                /// Length of the front dart nearer the side, as a share of the hip depth; slightly shorter than the
-                /// dart nearer the centre.
-                front_outer_length: Ratio (0.2, 0.8) = 0.45;
-                /// Position of a single dart, as a share of the panel's waist from the centre line (published: the
-                /// middle).
-                single_place: Ratio (0.3, 0.7) = 0.5;
-                /// Position of the inner of two darts, as a share of the panel's waist from the centre line (published:
-                /// one third).
-                inner_place: Ratio (0.2, 0.45) = 1.0 / 3.0;
-                /// Position of the outer of two darts, as a share of the panel's waist from the centre line (published:
-                /// two thirds).
-                outer_place: Ratio (0.55, 0.8) = 2.0 / 3.0;
-                choices:
-                /// Number of back darts.
-                back_darts: DartCount;
-                /// Number of front darts.
-                front_darts: DartCount;
-            }
-        }
-    };
+fields! { @table ($) shares_table []
+    /// Apportionment by shares: the side seams take the suppression that the darts of back and front do not
+    /// take.
+    Shares: Default {
+        /// Share of the suppression for the back darts. Two published worked drafts give side 0.5, back 0.3,
+        /// front 0.2.
+        back_share: Ratio (0.0, 0.5) = 0.3;
+        /// Share of the suppression for the front darts; less than at the back, because the seat is fuller than
+        /// the belly.
+        front_share: Ratio (0.0, 0.5) = 0.2;
+        /// Largest intake of one back dart: a back with more intake gets two darts, unless their number is
+        /// chosen, and the side seams take what its darts have no room for. Common practice, because a larger
+        /// dart pokes at its tip.
+        back_largest_dart: Length (2.0, 6.0) = 3.0;
+        /// Largest intake of one front dart; has the effect on the front that `back_largest_dart` has on the back.
+        front_largest_dart: Length (2.0, 6.0) = 3.0;
+        /// Smallest intake worth sewing: a panel with less intake gets no dart, unless their number is chosen,
+        /// and the side seams take its share.
+        smallest_dart: Length (0.2, 2.0) = 0.8;
+        /// Largest angle between the side seam and the vertical at the waist, in degrees; the darts take the
+        /// suppression beyond the angle.
+        steepest_side: Angle (5.0, 45.0) = 20.0;
+        /// Length of a single back dart, or of the back dart nearer the centre, as a share of the hip depth.
+        /// Published lengths are 11 to 14 cm at the back and 8 to 12 cm at the front, for a hip depth of about
+        /// 20 cm.
+        back_inner_length: Ratio (0.2, 0.8) = 0.68;
+        /// Length of the back dart nearer the side, as a share of the hip depth; shorter than the dart nearer
+        /// the centre, because the seat is fullest near the centre.
+        back_outer_length: Ratio (0.2, 0.8) = 0.62;
+        /// Length of a single front dart, or of the front dart nearer the centre, as a share of the hip depth;
+        /// short, because the belly is high.
+        front_inner_length: Ratio (0.2, 0.8) = 0.5;
+        /// Length of the front dart nearer the side, as a share of the hip depth; slightly shorter than the
+        /// dart nearer the centre.
+        front_outer_length: Ratio (0.2, 0.8) = 0.45;
+        /// Position of a single dart, as a share of the panel's waist from the centre line (published: the
+        /// middle).
+        single_place: Ratio (0.3, 0.7) = 0.5;
+        /// Position of the inner of two darts, as a share of the panel's waist from the centre line (published:
+        /// one third).
+        inner_place: Ratio (0.2, 0.45) = 1.0 / 3.0;
+        /// Position of the outer of two darts, as a share of the panel's waist from the centre line (published:
+        /// two thirds).
+        outer_place: Ratio (0.55, 0.8) = 2.0 / 3.0;
+        choices:
+        /// Number of back darts.
+        back_darts: DartCount;
+        /// Number of front darts.
+        front_darts: DartCount;
+    }
 }
 
 /// Number of darts of one panel, in JSON and Python `"auto"`, `"per_size"` or a whole number from 0 to 3.
@@ -266,9 +260,6 @@ impl<T: Copy> Shares<T> {
     }
 }
 
-shares_table!(fields);
-#[cfg(feature = "python")]
-pub(crate) use shares_table;
 
 /// Given darts of back and front, at most 3 in each panel, in order from the centre to the side.
 ///
