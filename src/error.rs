@@ -125,6 +125,11 @@ impl Problem {
         Self { code, field, value, limit, unit, minimum, maximum, choices, text, message }.with_rebuilt_message()
     }
 
+    /// Creates a problem of a length, with its limit; both are in centimetres.
+    pub(crate) fn of_length(code: Code, field: impl Into<String>, cm: f64, limit: impl Into<GivenValue>) -> Self {
+        Self::new(code, field).with_value(cm).with_limit(limit).with_unit("cm")
+    }
+
     /// Creates a [`Code::WrongType`] problem for a text that is not a valid name; `wanted` describes a valid name.
     pub(crate) fn invalid_name_problem(field: &str, text: &str, wanted: &str) -> Self {
         Self::new(Code::WrongType, field).with_value(format!("{text:?}")).with_limit(wanted)

@@ -134,15 +134,12 @@ pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules:
     ];
     let problem = |(field, number, [min, max]): (&Field, Option<f64>, [f64; 2])| {
         let number = number.filter(|number| !(min..=max).contains(number))?;
-        let problem =
-            Problem::new(Code::DoesNotFitBody, format!("{FIGURE_PATH_PREFIX}{}", field.name)).with_value(number);
-        Some(problem.with_limit(if number < min { min } else { max }).with_unit(Unit::Cm.name()))
+        let (path, limit) = (format!("{FIGURE_PATH_PREFIX}{}", field.name), if number < min { min } else { max });
+        Some(Problem::of_length(Code::DoesNotFitBody, path, number, limit))
     };
-    let decided = || {
-        let problem = Problem::new(Code::DecidedByFigure, "rules.balance").with_value(rules.balance);
-        problem.with_limit(format!("{FIGURE_PATH_PREFIX}{}", front_hip.name)).with_unit(Unit::Cm.name())
-    };
-    let decided = (balance_differs_from_default(rules) && figure.front_hip.is_some()).then(decided);
+    let is_decided = balance_differs_from_default(rules) && figure.front_hip.is_some();
+    let (code, limit) = (Code::DecidedByFigure, "body.figure.front_hip");
+    let decided = is_decided.then(|| Problem::of_length(code, "rules.balance", rules.balance, limit));
     limits.into_iter().filter_map(problem).chain(decided).collect()
 }
 

@@ -119,8 +119,5 @@ pub(crate) fn shares_and_darts_conflict_problem() -> Problem {
 fn hem_too_high_problem(body: &Body) -> Option<Problem> {
     let min = body.hip_depth + MIN_HEM_BELOW_HIP_CM;
     let clears = body.length >= min;
-    (!clears).then(|| {
-        let problem = Problem::new(Code::AboveHipLine, "body.length").with_value(body.length);
-        problem.with_limit(min).with_unit(Unit::Cm.name())
-    })
+    (!clears).then(|| Problem::of_length(Code::AboveHipLine, "body.length", body.length, min))
 }

@@ -34,8 +34,8 @@ impl<T: Scalar> Draft<T> {
     pub fn girth_at(&self, level: T) -> Result<T, Problems> {
         let skirt_length = self.inputs.body.length.re();
         if !(0.0..=skirt_length).contains(&level.re()) {
-            let problem = Problem::new(Code::OutsideGarment, "level").with_value(level.re());
-            return Err(problem.with_limit(format!("a level from 0 to {skirt_length} cm")).with_unit("cm").into());
+            let limit = format!("a level from 0 to {skirt_length} cm");
+            return Err(Problem::of_length(Code::OutsideGarment, "level", level.re(), limit).into());
         }
         let side = self.side_seam_shape();
         let half =

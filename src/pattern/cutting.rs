@@ -342,8 +342,8 @@ impl Cutting {
         let vent = self.vent?;
         let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD.range.0);
         let max = (seam - opening - MIN_SEAM_ABOVE_VENT_CM).min(upright);
-        let problem = || Problem::new(Code::VentTooHigh, "cutting.vent").with_value(vent.vent).with_limit(max);
-        (vent.vent > max + EQUALITY_TOLERANCE_CM).then(|| problem().with_unit("cm"))
+        let is_too_high = vent.vent > max + EQUALITY_TOLERANCE_CM;
+        is_too_high.then(|| Problem::of_length(Code::VentTooHigh, "cutting.vent", vent.vent, max))
     }
 
     /// Returns the depth of the facing in centimetres, or `None` for a pattern without facing.

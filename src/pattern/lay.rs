@@ -162,8 +162,7 @@ impl Pattern {
         if widest > cloth.width {
             // Rounded up, so that the reported minimum is wide enough.
             let min = (widest * 10.0).ceil() / 10.0;
-            let problem = Problem::new(Code::ClothTooNarrow, "cloth.width").with_value(cloth.width);
-            return Err(problem.with_limit(min).with_unit(Unit::Cm.name()).into());
+            return Err(Problem::of_length(Code::ClothTooNarrow, "cloth.width", cloth.width, min).into());
         }
         let (mut length, placements) =
             shortest_length_and_placements(&pieces, skirt_count, cloth.width / layers - cloth.selvedge, margin);

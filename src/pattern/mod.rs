@@ -138,7 +138,8 @@ impl Draft {
         let mut problems = cutting.cutting_problems();
         let seam = self.back.edge_length(Role::Centre);
         if problems.is_empty() {
-            problems.extend(cutting.opening.requested_length().and_then(|cm| too_long_opening_problem(cm, seam)));
+            let too_long = cutting.opening.requested_length().filter(|cm| *cm > seam + UNIT_CONVERSION_TOLERANCE_CM);
+            problems.extend(too_long.map(|cm| Problem::of_length(Code::OpeningTooLong, "cutting.opening", cm, seam)));
             let upright = self.back.paths(Role::Centre).next().map_or(seam, Path::length);
             problems.extend(cutting.vent_too_high_problem([seam, upright]).filter(|_| problems.is_empty()));
         }
@@ -180,13 +181,6 @@ impl Draft {
 
 /// Maximum rounding error of a length converted between units, in centimetres.
 const UNIT_CONVERSION_TOLERANCE_CM: f64 = 1e-9;
-
-/// Returns the problem of a requested zip opening longer than the centre back seam; `None` if it fits. Both lengths are
-/// in centimetres.
-fn too_long_opening_problem(opening: f64, seam_length: f64) -> Option<Problem> {
-    let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam_length);
-    (opening > seam_length + UNIT_CONVERSION_TOLERANCE_CM).then(|| problem().with_unit("cm"))
-}
 
 /// Returns the upper and the lower end of the grain line of a panel, which runs from below the darts to above the hem.
 /// On a short skirt the line reaches up between the darts to keep its minimum length.

@@ -8,7 +8,7 @@ use super::notch::{Notch, NotchPlace, notch_at_point};
 use super::outline::{area_inside_cut_line, bounding_box, facing_cut_line, max_offset_to_left, offset_path_to_left};
 use crate::draft::{Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Unit, choices};
+use crate::field::choices;
 use crate::geometry::{Cubic, Line, Path, Point, Vector, cross, paths_up_to_line};
 
 /// Maximum depth of a facing, as a share of the distance from the upper to the lower end of its panel's side seam,
@@ -149,8 +149,7 @@ pub(super) fn back_and_front_facing_panels(panels: [&Panel; 2], depth: f64) -> R
     };
     let max_depth = closed.iter().map(max_depth).fold(centre, f64::min);
     if depth > max_depth {
-        let problem = Problem::new(Code::FacingTooDeep, "cutting.facing_depth").with_value(depth);
-        return Err(problem.with_limit(max_depth).with_unit(Unit::Cm.name()).into());
+        return Err(Problem::of_length(Code::FacingTooDeep, "cutting.facing_depth", depth, max_depth).into());
     }
     let [back, front] = closed;
     Ok([(Half::Back, back), (Half::Front, front)].map(|(half, closed)| facing_panel(half, closed, depth)))

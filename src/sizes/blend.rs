@@ -125,8 +125,8 @@ impl SizeChart {
         let problems = outside.map(|GirthOutsideChart { girth, by, .. }| {
             let (_, girth_of) = if girth == WAIST_GIRTH.0 { WAIST_GIRTH } else { HIP_GIRTH };
             let nearest = &self.sizes[if by < 0.0 { 0 } else { self.sizes.len() - 1 }];
-            let problem = Problem::new(Code::OutsideChart, format!("body.{girth}")).with_value(girth_of(body));
-            problem.with_limit(girth_of(&nearest.body)).with_unit(Unit::Cm.name())
+            let (value, limit) = (girth_of(body), girth_of(&nearest.body));
+            Problem::of_length(Code::OutsideChart, format!("body.{girth}"), value, limit)
         });
         Problems::ok_if_empty(problems.chain(size_order_problems(&self.sizes, true)).collect())?;
         let [waist, hip] =

@@ -251,8 +251,7 @@ fn size_order_problems(sizes: &[Size], must_grow: bool) -> Vec<Problem> {
         let mut pairs = smaller.into_iter().zip(larger).filter(|_| must_grow || !are_equal);
         let ((_, limit), (field, value)) = pairs.find(|((_, smaller), (_, larger))| larger <= smaller)?;
         let index = sizes.iter().position(|size| size.name == pair[1].name).unwrap_or_default();
-        let problem = Problem::new(Code::OutOfOrder, format!("sizes[{index}].{field}"));
-        Some(problem.with_value(value).with_limit(limit).with_unit(Unit::Cm.name()))
+        Some(Problem::of_length(Code::OutOfOrder, format!("sizes[{index}].{field}"), value, limit))
     };
     sorted.windows(2).filter_map(pair_problem).collect()
 }
