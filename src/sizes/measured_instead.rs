@@ -2,7 +2,7 @@
 //! the front at the hip, the girth at the high hip.
 
 use super::fitting::{InputChange, input_changes_between};
-use crate::body::{FIGURE_PATH_PREFIX, Inputs, PanelRules};
+use crate::body::{FIGURE_PATH_PREFIX, Inputs, PanelRules, Rules};
 use crate::draft::{Draft, check_and_draft_inputs};
 
 /// Largest distance between two points of drafts that count as one point, in centimetres: the residual of a solved high
@@ -22,10 +22,8 @@ impl Draft {
         {
             let mut inputs = measured.inputs.clone();
             measure(&mut inputs, &self.inputs.rules.panel_rules, corrected);
-            measured = check_and_draft_inputs(inputs)
-                .ok()
-                .filter(|draft| draft.has_same_outlines_as(corrected))
-                .unwrap_or(measured);
+            let same = check_and_draft_inputs(inputs).ok().filter(|draft| draft.has_same_outlines_as(corrected));
+            measured = same.unwrap_or(measured);
         }
         let changes = input_changes_between(self, &measured).into_iter();
         changes.filter(|change| change.field.starts_with(FIGURE_PATH_PREFIX)).collect()
@@ -34,24 +32,15 @@ impl Draft {
     /// Returns whether the outlines of two drafts with the same numbers of darts agree point for point.
     fn has_same_outlines_as(&self, other: &Draft) -> bool {
         let edges = |draft: &Draft| draft.panels().map(|panel| panel.edges.clone()).concat();
-        edges(self).iter().zip(edges(other)).all(|(one, other)| {
-            one.path
-                .points()
-                .iter()
-                .zip(other.path.points())
-                .all(|(one, other)| (one - other).norm() < MAX_SAME_POINT_DISTANCE_CM)
-        })
+        let points = |draft: &Draft| edges(draft).iter().flat_map(|edge| edge.path.points().to_vec()).collect::<Vec<_>>();
+        points(self).iter().zip(points(other)).all(|(one, other)| (one - other).norm() < MAX_SAME_POINT_DISTANCE_CM)
     }
 }
 
 /// Replaces corrected heights of the waist at the centres by measured lengths, and the rules of these heights by the
 /// rules `before` the corrections.
-fn replace_centre_heights_by_lengths(
-    Inputs { body, figure, rules, .. }: &mut Inputs,
-    before: &PanelRules,
-    corrected: &Draft,
-) {
-    let rules = &mut rules.panel_rules;
+fn replace_centre_heights_by_lengths(inputs: &mut Inputs, before: &PanelRules, corrected: &Draft) {
+    let Inputs { body, figure, rules: Rules { panel_rules: rules, .. }, .. } = inputs;
     let [back_depth, front_depth] = corrected.panels().map(|panel| panel.waist_lowering);
     let from_front = figure.front_length.map(|length| length + front_depth - rules.centre_front_lower);
     let side = figure.side_length.or(from_front).unwrap_or(body.length);
@@ -70,12 +59,8 @@ fn replace_centre_heights_by_lengths(
 
 /// Replaces a corrected rule `balance` by the arc over the front of the body at the hip line, which decides in place of
 /// the rule.
-fn replace_balance_by_front_hip(
-    Inputs { body, figure, ease, rules }: &mut Inputs,
-    before: &PanelRules,
-    corrected: &Draft,
-) {
-    let rules = &mut rules.panel_rules;
+fn replace_balance_by_front_hip(inputs: &mut Inputs, before: &PanelRules, corrected: &Draft) {
+    let Inputs { body, figure, ease, rules: Rules { panel_rules: rules, .. } } = inputs;
     if rules.balance - before.balance != 0.0 {
         figure.front_hip = Some(2.0 * corrected.front.width * body.hip / (body.hip + ease.hip));
         rules.balance = PanelRules::default().balance;
@@ -84,12 +69,8 @@ fn replace_balance_by_front_hip(
 
 /// Replaces a corrected, larger side fullness by the high-hip girth of a body for which that fullness makes room: at
 /// the measured depth of the high hip, or else half-way from the waist to the hip line.
-fn replace_side_fullness_by_high_hip(
-    Inputs { body, figure, ease, rules }: &mut Inputs,
-    before: &PanelRules,
-    corrected: &Draft,
-) {
-    let rules = &mut rules.panel_rules;
+fn replace_side_fullness_by_high_hip(inputs: &mut Inputs, before: &PanelRules, corrected: &Draft) {
+    let Inputs { body, figure, ease, rules: Rules { panel_rules: rules, .. } } = inputs;
     let depth = figure.high_hip_depth.unwrap_or(body.hip_depth / 2.0);
     if let (true, Ok(girth)) = (rules.side_fullness > before.side_fullness, corrected.girth_at(depth)) {
         (figure.high_hip, figure.high_hip_depth) = (Some(girth - ease.waist.min(ease.hip)), Some(depth));
