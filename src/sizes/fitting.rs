@@ -93,10 +93,9 @@ impl CorrectionTarget {
 }
 
 impl CorrectionSite {
-    /// Returns whether this site includes dart `number` of the panel `half`, counted from 1 at the centre.
-    fn includes_dart(self, half: Half, number: usize) -> bool {
-        let names = ["darts", half.name(), &dart_name(half, number)];
-        names.contains(&self.name())
+    /// Returns whether this site includes the dart called `name`, such as `back 1`.
+    fn includes_dart(self, name: &str) -> bool {
+        self == Self::Darts || name.starts_with(self.name())
     }
 }
 
@@ -284,13 +283,8 @@ impl Fitting {
 impl Draft {
     /// Returns a new draft: this draft with the corrections of one fitting applied together; see [`Fitting::correct`].
     pub(crate) fn redraft_with_corrections(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
-        let too_many = Problem::too_many_problem(
-            "corrections",
-            corrections.len(),
-            Fitting::MAX_CORRECTIONS_PER_FITTING,
-            "corrections",
-        );
-        Problems::ok_if_empty(too_many.into_iter().collect())?;
+        let (name, count, max) = ("corrections", corrections.len(), Fitting::MAX_CORRECTIONS_PER_FITTING);
+        Problems::ok_if_empty(Problem::too_many_problem(name, count, max, name).into_iter().collect())?;
         let range_problem = |(k, one): (usize, &Correction)| {
             one.what.amount_field().range_problem(&format!("corrections[{k}]."), one.by, Unit::Cm)
         };
@@ -327,27 +321,20 @@ impl Draft {
             let sites = "\"darts\", \"back\", \"front\", or one dart, counted from the centre, such as \"back 1\"";
             return is_of_dart.then(|| problem(Code::Missing).with_limit(sites));
         }
-        let suits = match at {
-            CorrectionSite::Side => is_girth,
-            CorrectionSite::Darts => is_girth || is_of_dart,
-            _ => is_of_dart,
-        };
-        if !suits {
-            return Some(problem(Code::Conflict).with_limit(format!("\"{}\"", what.name())));
+        let is_for_girths = matches!(at, CorrectionSite::Side | CorrectionSite::Darts);
+        if !(is_girth && is_for_girths || is_of_dart && at != CorrectionSite::Side) {
+            return Some(problem(Code::Conflict).with_limit(format!("\"{what}\"")));
         }
-        let darts =
-            self.panels().into_iter().flat_map(|panel| (1..=panel.darts.len()).map(|number| (panel.half, number)));
-        let darts: Vec<_> = darts.collect();
-        let is_there =
-            at == CorrectionSite::Side || darts.iter().any(|(half, number)| at.includes_dart(*half, *number));
-        let names: Vec<_> = darts.iter().map(|(half, number)| format!("\"{}\"", dart_name(*half, *number))).collect();
-        let others = match what {
+        let panels = self.panels().into_iter();
+        let names = panels.flat_map(|panel| (1..=panel.darts.len()).map(|number| dart_name(panel.half, number)));
+        let names: Vec<String> = names.collect();
+        let is_there = at == CorrectionSite::Side || names.iter().any(|name| at.includes_dart(name));
+        let others = match names.join("\" or \"") {
             _ if is_girth => "\"side\" or \"shared\"".to_owned(),
-            _ if names.is_empty() => "a \"what\" without darts, as this draft has none".to_owned(),
-            _ => names.join(" or "),
+            names if names.is_empty() => "a \"what\" without darts, as this draft has none".to_owned(),
+            names => format!("\"{names}\""),
         };
-        let value = format!("\"{}\"", at.name());
-        (!is_there).then(|| problem(Code::NoDart).with_value(value).with_limit(others))
+        (!is_there).then(|| problem(Code::NoDart).with_value(format!("\"{at}\"")).with_limit(others))
     }
 }
 
@@ -422,7 +409,8 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
 fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Vec<FixedDart> {
     let corrected = |(k, dart): (usize, &crate::draft::Dart)| {
         let by = |what: CorrectionTarget| {
-            let is_of_dart = |one: &&Correction| one.what == what && one.at.includes_dart(panel.half, k + 1);
+            let name = dart_name(panel.half, k + 1);
+            let is_of_dart = |one: &&Correction| one.what == what && one.at.includes_dart(&name);
             order_independent_sum(corrections.iter().filter(is_of_dart).map(|one| one.by))
         };
         FixedDart {
@@ -438,11 +426,11 @@ fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Ve
 /// as inputs, even if the rules leave them to the draft.
 pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputChange> {
     let [before, after] = [before, after].map(input_paths_kinds_and_values);
-    let changes = after.into_iter().filter_map(|(field, kind, after)| {
+    let change = |(field, kind, after): (String, FieldKind, f64)| {
         let before = before.iter().find(|(name, ..)| *name == field).map(|(.., value)| *value);
         (before != Some(after)).then_some(InputChange { field, kind, before, after })
-    });
-    changes.collect()
+    };
+    after.into_iter().filter_map(change).collect()
 }
 
 /// Returns path, kind and value of every number in a draft's inputs and, for darts by shares, of the numbers of darts.

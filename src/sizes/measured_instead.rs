@@ -32,7 +32,8 @@ impl Draft {
     /// Returns whether the outlines of two drafts with the same numbers of darts agree point for point.
     fn has_same_outlines_as(&self, other: &Draft) -> bool {
         let edges = |draft: &Draft| draft.panels().map(|panel| panel.edges.clone()).concat();
-        let points = |draft: &Draft| edges(draft).iter().flat_map(|edge| edge.path.points().to_vec()).collect::<Vec<_>>();
+        let points =
+            |draft: &Draft| edges(draft).iter().flat_map(|edge| edge.path.points().to_vec()).collect::<Vec<_>>();
         points(self).iter().zip(points(other)).all(|(one, other)| (one - other).norm() < MAX_SAME_POINT_DISTANCE_CM)
     }
 }
