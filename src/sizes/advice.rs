@@ -18,11 +18,6 @@ impl SizeChoice {
         if advised.waist.abs().max(advised.hip.abs()) <= EQUAL_GIRTH_TOLERANCE_CM {
             return format!("This body is size {}.", advised.size);
         }
-        let by = match self.rule.by {
-            ChoiceGirth::Hip => "the hip",
-            ChoiceGirth::Waist => "the waist",
-            ChoiceGirth::Both => "waist and hip",
-        };
         let girths = [
             (HIP_GIRTH.0, &self.hip, ease.map(|ease| ease.hip)),
             (WAIST_GIRTH.0, &self.waist, ease.map(|ease| ease.waist)),
@@ -33,7 +28,7 @@ impl SizeChoice {
         let and_blend = and_blend.unwrap_or_default();
         let take = if self.needs_individual_draft() { "Otherwise take" } else { "Take" };
         let mut sentences: Vec<String> = self.individual_draft_advice(ruler).into_iter().collect();
-        sentences.push(format!("{take} size {}, by {by}{and_blend}.", advised.size));
+        sentences.push(format!("{take} size {}, by {by}{and_blend}.", advised.size, by = self.rule_girths()));
         for (girth, size, ease) in girths {
             if size.size != advised.size {
                 let (name, by) = (&advised.size, advised.size_minus_body_girth(girth));
@@ -66,9 +61,7 @@ impl SizeChoice {
             return format!("The {girth} of size {name} fits.");
         }
         let by = abs_length_text(excess, ruler);
-        let [waist, hip] = self.alterations();
-        let altered = if girth == WAIST_GIRTH.0 { waist } else { hip };
-        let remedy = match altered {
+        let remedy = match self.alterations()[usize::from(girth == HIP_GIRTH.0)] {
             altered if altered < 0.0 => format!(": take it in by {by}"),
             altered if altered > 0.0 => format!(": let it out by {by}"),
             _ => String::new(),
@@ -86,12 +79,14 @@ impl SizeChoice {
         }
     }
 
+    /// Returns the girths of the rule: `the hip`, `the waist` or `waist and hip`.
+    fn rule_girths(&self) -> String {
+        if self.rule.by == ChoiceGirth::Both { "waist and hip".to_owned() } else { format!("the {}", self.rule.by) }
+    }
+
     fn rule_sentence(&self, ruler: Ruler) -> String {
-        let (tolerance, girth) = (abs_length_text(self.rule.tolerance, ruler), self.rule.by.name());
-        let (girths, are, same_girths) = match self.rule.by {
-            ChoiceGirth::Both => ("waist and hip", "are", "those"),
-            _ => (&*format!("the {girth}"), "is", &*format!("the {girth}")),
-        };
+        let (tolerance, girths) = (abs_length_text(self.rule.tolerance, ruler), self.rule_girths());
+        let (are, same_girths) = if self.rule.by == ChoiceGirth::Both { ("are", "those") } else { ("is", &*girths) };
         format!(
             "Rule: take the larger of two sizes, unless {girths} of the body {are} at most {tolerance} larger than \
              {same_girths} of the smaller size."
@@ -100,13 +95,10 @@ impl SizeChoice {
 
     fn advice_outside_chart(&self, ruler: Ruler) -> String {
         let describe = |outside: &GirthOutsideChart| {
-            let (girth, size) = (outside.girth, &outside.size);
-            let (larger_or_smaller, largest_or_smallest) =
-                if outside.by > 0.0 { ("larger", "largest") } else { ("smaller", "smallest") };
-            let by = abs_length_text(outside.by, ruler);
-            format!(
-                "the {girth} is {by} {larger_or_smaller} than the {girth} of the {largest_or_smallest} size, {size}"
-            )
+            let GirthOutsideChart { girth, size, by } = outside;
+            let [larger, largest] = if *by > 0.0 { ["larger", "largest"] } else { ["smaller", "smallest"] };
+            let by = abs_length_text(*by, ruler);
+            format!("the {girth} is {by} {larger} than the {girth} of the {largest} size, {size}")
         };
         let girths = self.outside.iter().map(describe).collect::<Vec<String>>().join("; ");
         format!("This body is outside the size chart: {girths}. Draft this body individually.")

@@ -4,7 +4,7 @@
 
 use super::{FractionBetweenSizes, Size, SizeBlend, SizeChart};
 use crate::body::Body;
-use crate::field::{choices, fields};
+use crate::field::{EQUALITY_TOLERANCE_CM, choices, fields};
 
 /// Largest difference, in centimetres, at which two girths count as equal: less than a tape measure shows.
 pub(super) const EQUAL_GIRTH_TOLERANCE_CM: f64 = 0.05;
@@ -20,8 +20,6 @@ pub(super) const MAX_ALTERED_DIFFERENCE_CM: f64 = 8.0;
 /// such a pattern.
 pub(super) const MAX_BLENDED_SIZES_APART: usize = 2;
 
-/// Absolute tolerance of comparisons between lengths that may be converted from inches, in centimetres.
-const ROUNDING_TOLERANCE_CM: f64 = 1e-9;
 
 choices! {
     /// Girth by which a size is chosen.
@@ -61,7 +59,7 @@ impl ChoiceRule {
     /// Returns whether a girth of a size must be altered for a body; `difference` is the size's girth minus the body's
     /// girth.
     fn must_alter_girth(&self, difference: f64) -> bool {
-        !(-self.tolerance - ROUNDING_TOLERANCE_CM..=MAX_UNALTERED_EXCESS_CM + ROUNDING_TOLERANCE_CM)
+        !(-self.tolerance - EQUALITY_TOLERANCE_CM..=MAX_UNALTERED_EXCESS_CM + EQUALITY_TOLERANCE_CM)
             .contains(&difference)
     }
 }
@@ -165,12 +163,10 @@ impl SizeChart {
     /// largest size if every size is smaller than that. Of sizes with equal girths, takes the nearest in hip depth and
     /// length.
     fn index_of_chosen_size(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
-        let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + ROUNDING_TOLERANCE_CM < girth_of(body);
+        let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + EQUALITY_TOLERANCE_CM < girth_of(body);
         let first = self.sizes.partition_point(is_too_small).min(self.sizes.len() - 1);
         let girth = girth_of(&self.sizes[first].body).to_bits();
-        let start = self.sizes[..first].iter().rposition(|size| girth_of(&size.body).to_bits() != girth);
-        let equal = start.map_or(0, |start| start + 1)..self.sizes.len();
-        let equal = equal.take_while(|k| girth_of(&self.sizes[*k].body).to_bits() == girth);
+        let equal = (0..self.sizes.len()).filter(|k| girth_of(&self.sizes[*k].body).to_bits() == girth);
         let distance = |k: usize| {
             let size = &self.sizes[k].body;
             (size.length - body.length).abs() + (size.hip_depth - body.hip_depth).abs()
@@ -186,7 +182,7 @@ impl SizeChart {
         let girths = [WAIST_GIRTH, HIP_GIRTH].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
         let excess = |size: &Size, girth_of: fn(&Body) -> f64| girth_of(body) - girth_of(&size.body);
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
-        let limit = rule.tolerance + ROUNDING_TOLERANCE_CM;
+        let limit = rule.tolerance + EQUALITY_TOLERANCE_CM;
         girths.clone().any(|(_, girth_of)| excess(largest, girth_of) > limit)
             || girths.into_iter().all(|(_, girth_of)| excess(smallest, girth_of) < -limit)
     }

@@ -127,9 +127,7 @@ fn distance_to_chord(point: Point, [start, end]: [Point; 2]) -> f64 {
 /// Returns the largest distance, in centimetres, between corresponding dart tips or mouth ends of two panels; `None` if
 /// the numbers of darts differ.
 fn largest_dart_corner_distance_cm(a: &Panel, b: &Panel) -> Option<f64> {
-    let distance = |(a, b): (&Dart, &Dart)| {
-        let pairs = [(a.inner, b.inner), (a.outer, b.outer), (a.tip, b.tip)];
-        pairs.into_iter().map(|(p, q)| (p - q).norm()).fold(0.0, f64::max)
-    };
-    (a.darts.len() == b.darts.len()).then(|| a.darts.iter().zip(&b.darts).map(distance).fold(0.0, f64::max))
+    let [p, q] = [a, b].map(|panel| panel.darts.iter().flat_map(Dart::inner_tip_and_outer_corners));
+    let largest = p.zip(q).map(|(p, q)| (p - q).norm()).fold(0.0, f64::max);
+    (a.darts.len() == b.darts.len()).then_some(largest)
 }

@@ -35,24 +35,14 @@ impl Alteration {
     /// [`min_step_mm`](super::AlterationLimits::min_step_mm); `wording` prints lengths and texts.
     #[must_use]
     pub fn left_out<'t>(&self, wording: impl Into<Wording<'t>>) -> Vec<String> {
-        use StepKind::{Darts, Hem, Hip, HipLine, Side, Waist};
         let wording = wording.into();
-        let texts = wording.texts;
         let limit = MIN_WRITTEN_SHIFT_CM..=self.limits.max_left_out_change_cm();
         let describe = |step: &AlterationStep| {
-            let phrase = match (step.kind, step.by > 0.0) {
-                (Waist, true) => texts.waist_stays_larger(),
-                (Waist, false) => texts.waist_stays_smaller(),
-                (Hip, true) => texts.hip_stays_larger(),
-                (Hip, false) => texts.hip_stays_smaller(),
-                (HipLine, true) => texts.hip_line_stays_lower(),
-                (HipLine, false) => texts.hip_line_stays_higher(),
-                (Darts, true) => texts.darts_stay_lower(),
-                (Darts, false) => texts.darts_stay_higher(),
-                (Side | Hem, true) => texts.hem_stays_lower(),
-                (Side | Hem, false) => texts.hem_stays_higher(),
-            };
-            printed!(phrase, by = wording.length_with_unit(step.by.abs()))
+            let is_girth = matches!(step.kind, StepKind::Waist | StepKind::Hip);
+            let [more, less] = if is_girth { ["larger", "smaller"] } else { ["lower", "higher"] };
+            let stays = if step.kind == StepKind::Darts { "stay" } else { "stays" };
+            let key = format!("{}_{stays}_{}", step.kind, if step.by > 0.0 { more } else { less });
+            printed!(wording.texts.template(&key), by = wording.length_with_unit(step.by.abs()))
         };
         self.steps.iter().filter(|step| limit.contains(&step.by.abs())).map(describe).collect()
     }
@@ -129,21 +119,16 @@ impl Alteration {
 
 /// Returns a step, with a second sentence if there is one.
 fn with_sentence(step: String, sentence: Option<String>) -> String {
-    match sentence {
-        Some(sentence) => format!("{step} {sentence}"),
-        None => step,
-    }
+    step + &sentence.map_or_else(String::new, |sentence| format!(" {sentence}"))
 }
 
 /// Returns the name of the size on whose printed line a position lies, within the width of a pencil line; `None` if
 /// between lines.
 fn size_name_if_on_line(between: &FractionBetweenSizes) -> Option<&str> {
-    if between.fraction < PENCIL_LINE_SHARE_OF_GAP {
-        Some(&between.from)
-    } else if between.fraction > 1.0 - PENCIL_LINE_SHARE_OF_GAP {
-        Some(&between.to)
-    } else {
-        None
+    match between.fraction {
+        fraction if fraction < PENCIL_LINE_SHARE_OF_GAP => Some(&between.from),
+        fraction if fraction > 1.0 - PENCIL_LINE_SHARE_OF_GAP => Some(&between.to),
+        _ => None,
     }
 }
 

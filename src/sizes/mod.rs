@@ -194,14 +194,9 @@ impl SizeChart {
     /// Drafts every size of this chart alone: each has the numbers of darts that the rules give for the body of that
     /// size.
     fn draft_sizes_independently(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
-        let mut drafts = Vec::new();
-        let mut failures: Vec<(&str, Problems)> = Vec::new();
-        for size in &self.sizes {
-            match draft(&size.body, ease, rules) {
-                Ok(draft) => drafts.push(draft),
-                Err(problems) => failures.push((&size.name, problems)),
-            }
-        }
+        let results: Vec<_> = self.sizes.iter().map(|size| (&size.name, draft(&size.body, ease, rules))).collect();
+        let failures: Vec<_> =
+            results.iter().filter_map(|(name, result)| Some((name, result.as_ref().err()?))).collect();
         // A problem of the ease or the rules occurs in every size and is reported once.
         let is_common = |problem: &Problem| {
             failures.len() == self.sizes.len() && failures.iter().all(|(_, problems)| problems.contains(problem))
@@ -215,6 +210,7 @@ impl SizeChart {
             }));
         }
         Problems::ok_if_empty(problems)?;
+        let drafts = results.into_iter().filter_map(|(_, result)| result.ok()).collect();
         Ok(SizeRange { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
     }
 }
