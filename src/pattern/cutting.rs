@@ -68,11 +68,7 @@ impl Preset {
 /// Returns `inches` for the unit inches, otherwise `cm`, converted for millimetres: one usual length, with a round
 /// number in each unit.
 pub(super) fn choose_length_by_unit(unit: Unit, cm: f64, inches: f64) -> f64 {
-    match unit {
-        Unit::Cm => cm,
-        Unit::In => inches,
-        Unit::Mm => cm * 10.0,
-    }
+    if unit == Unit::In { inches } else { unit.length_from_cm(cm) }
 }
 
 /// Returns the default length of the zip opening, in `unit` (common practice: 18–20 cm, or 7–8 in).
@@ -353,17 +349,13 @@ impl Cutting {
 
     /// Returns every problem of the cutting instructions: a length out of range, an invalid name.
     pub(super) fn cutting_problems(&self) -> Vec<Problem> {
-        let rows = Allowances::FIELDS.iter().zip(self.allowances.into_array());
-        let mut problems: Vec<Problem> =
-            rows.filter_map(|(field, value)| field.range_problem("cutting.allowances.", value, Unit::Cm)).collect();
-        let requested = self.opening.requested_length();
-        problems.extend(requested.and_then(|length| ZIP_OPENING_FIELD.range_problem("cutting.", length, Unit::Cm)));
-        let vent = self.vent.map(|vent| Vent::FIELDS.into_iter().zip(vent.into_array())).into_iter().flatten();
-        problems.extend(vent.filter_map(|(field, value)| field.range_problem("cutting.", value, Unit::Cm)));
-        let lengths = self.finish.map(|finish| WaistFinishLengths::FIELDS.into_iter().zip(finish.lengths.into_array()));
-        let lengths = lengths.into_iter().flatten();
-        problems.extend(lengths.filter_map(|(field, value)| field.range_problem("cutting.", value, Unit::Cm)));
-        problems.extend(text::name_on_pieces_problem(&self.name));
-        problems
+        let check = |path: &'static str| move |(field, cm): (&Field, f64)| field.range_problem(path, cm, Unit::Cm);
+        let allowances = Allowances::FIELDS.iter().zip(self.allowances.into_array());
+        let opening = self.opening.requested_length().map(|cm| (&ZIP_OPENING_FIELD, cm)).into_iter();
+        let vent = self.vent.map(|vent| Vent::FIELDS.iter().zip(vent.into_array())).into_iter().flatten();
+        let lengths = self.finish.map(|finish| WaistFinishLengths::FIELDS.iter().zip(finish.lengths.into_array()));
+        let others = opening.chain(vent).chain(lengths.into_iter().flatten()).filter_map(check("cutting."));
+        let lengths = allowances.filter_map(check("cutting.allowances.")).chain(others);
+        lengths.chain(text::name_on_pieces_problem(&self.name)).collect()
     }
 }

@@ -122,8 +122,7 @@ impl SizeChart {
         for (k, size) in sizes.iter().enumerate() {
             problems.extend(size_name_problem(&format!("sizes[{k}].name"), &size.name, &sizes[..k]));
             let path = format!("sizes[{k}].");
-            let numbers = Body::FIELDS.iter().zip(size.body.into_array());
-            problems.extend(numbers.filter_map(|(field, value)| field.range_problem(&path, value, Unit::Cm)));
+            size.body.map_fields(|field, cm| problems.extend(field.range_problem(&path, cm, Unit::Cm)));
         }
         if problems.is_empty() {
             problems = size_order_problems(&sizes, false);
@@ -243,8 +242,7 @@ fn size_order_problems(sizes: &[Size], must_grow: bool) -> Vec<Problem> {
     let pair_problem = |pair: &[Size]| -> Option<Problem> {
         let girths = |size: &Size| [("waist", size.body.waist), ("hip", size.body.hip)];
         let (smaller, larger) = (girths(&pair[0]), girths(&pair[1]));
-        let are_equal = smaller.map(|(_, girth)| girth.to_bits()) == larger.map(|(_, girth)| girth.to_bits());
-        let mut pairs = smaller.into_iter().zip(larger).filter(|_| must_grow || !are_equal);
+        let mut pairs = smaller.into_iter().zip(larger).filter(|_| must_grow || smaller != larger);
         let ((_, limit), (field, value)) = pairs.find(|((_, smaller), (_, larger))| larger <= smaller)?;
         let index = sizes.iter().position(|size| size.name == pair[1].name).unwrap_or_default();
         Some(Problem::of_length(Code::OutOfOrder, format!("sizes[{index}].{field}"), value, limit))
