@@ -112,11 +112,6 @@ impl OrientedPiece {
         Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), y_bounds: y_bounds_per_strip(&corners) }
     }
 
-    /// Returns the length of the piece along the cloth, in centimetres.
-    fn length_along_cloth(&self) -> f64 {
-        self.y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max)
-    }
-
     /// Returns the minimum `x`, in centimetres, at which the piece may lie on the cloth: 0 if it lies on the fold, else
     /// `margin`.
     pub(super) fn min_permitted_x(&self, margin: f64) -> f64 {
@@ -141,11 +136,10 @@ pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Poi
 
 /// Returns the index, from 0, of the lengthwise strip of cloth that contains `x` (in centimetres); 0 if `x` is
 /// negative.
+// Cloth is at most 400 cm wide, so that the index is at most 4000; the cast of a negative number gives 0.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn strip_index_at_x(x: f64) -> usize {
-    // Cloth is at most 400 cm wide, so that the index is at most 4000.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let index = (x.max(0.0) / CLOTH_STRIP_WIDTH_CM) as usize;
-    index
+    (x / CLOTH_STRIP_WIDTH_CM) as usize
 }
 
 /// Returns a lower and an upper bound on the `y` of a closed polyline in each lengthwise strip of cloth, from `x` = 0.
@@ -182,8 +176,8 @@ pub(super) fn shortest_length_and_placements(
     max_x: f64,
     margin: f64,
 ) -> (f64, Vec<PiecePlacement>) {
-    let shortest =
-        |piece: &PieceOrientations| piece.iter().map(OrientedPiece::length_along_cloth).fold(f64::INFINITY, f64::min);
+    let length = |piece: &OrientedPiece| piece.y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max);
+    let shortest = |piece: &PieceOrientations| piece.iter().map(length).fold(f64::INFINITY, f64::min);
     let min_length = pieces.iter().map(shortest).fold(0.0, f64::max);
     let mut search = LaySearch { pieces, skirt_count, max_x, margin, min_length, best: (f64::INFINITY, Vec::new()) };
     search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(max_x) + 1], 0.0);

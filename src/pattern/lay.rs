@@ -7,7 +7,7 @@ use super::arrangement::{
     shortest_length_and_placements,
 };
 use super::cutting::choose_length_by_unit;
-use super::{Pattern, Piece, PieceName, WaistPiece};
+use super::{Pattern, PieceName, WaistPiece};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
@@ -147,14 +147,12 @@ impl Pattern {
         let lengths = [(&CLOTH_WIDTH_FIELD, cloth.width), (&SELVEDGE_WIDTH_FIELD, cloth.selvedge)];
         let problem = |(field, length): (&Field, f64)| field.range_problem("cloth.", length, Unit::Cm);
         Problems::ok_if_empty(lengths.into_iter().filter_map(problem).collect())?;
-        let directions = [cloth.folded, cloth.one_way];
-        let of_skirt =
-            |piece: &Piece| copies_with_permitted_orientations((piece.name(), &piece.cut, piece.grain), directions);
-        let mut pieces: Vec<PieceOrientations> = [&self.front, &self.back].into_iter().flat_map(of_skirt).collect();
+        let skirt = [&self.front, &self.back].map(|piece| (piece.name(), &*piece.cut, piece.grain));
+        let waist = self.waist_pieces.iter().map(|piece| (piece.name, &*piece.cut, piece.grain));
+        let copies = |piece| copies_with_permitted_orientations(piece, [cloth.folded, cloth.one_way]);
+        let mut pieces: Vec<PieceOrientations> = skirt.into_iter().flat_map(copies).collect();
         let skirt_count = pieces.len();
-        let of_waist =
-            |piece: &WaistPiece| copies_with_permitted_orientations((piece.name, &piece.cut, piece.grain), directions);
-        pieces.extend(self.waist_pieces.iter().flat_map(of_waist));
+        pieces.extend(waist.flat_map(copies));
         // On folded cloth every piece off the fold needs a gap to the fold.
         let (layers, margin) = if cloth.folded { (2.0, MIN_PIECE_GAP_CM) } else { (1.0, cloth.selvedge) };
         let needed = |piece: &PieceOrientations| piece[0].min_permitted_x(margin) + piece[0].width + cloth.selvedge;

@@ -39,7 +39,7 @@ pub use waist_pieces::{PieceName, WaistPiece};
 use crate::body::Body;
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
-use crate::field::Unit;
+use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::geometry::{Path, Point};
 use crate::text::is_blank;
 use crate::wording::{Wording, printed};
@@ -138,7 +138,7 @@ impl Draft {
         let mut problems = cutting.cutting_problems();
         let seam = self.back.edge_length(Role::Centre);
         if problems.is_empty() {
-            let too_long = cutting.opening.requested_length().filter(|cm| *cm > seam + UNIT_CONVERSION_TOLERANCE_CM);
+            let too_long = cutting.opening.requested_length().filter(|cm| *cm > seam + EQUALITY_TOLERANCE_CM);
             problems.extend(too_long.map(|cm| Problem::of_length(Code::OpeningTooLong, "cutting.opening", cm, seam)));
             let upright = self.back.paths(Role::Centre).next().map_or(seam, Path::length);
             problems.extend(cutting.vent_too_high_problem([seam, upright]).filter(|_| problems.is_empty()));
@@ -179,9 +179,6 @@ impl Draft {
     }
 }
 
-/// Maximum rounding error of a length converted between units, in centimetres.
-const UNIT_CONVERSION_TOLERANCE_CM: f64 = 1e-9;
-
 /// Returns the upper and the lower end of the grain line of a panel, which runs from below the darts to above the hem.
 /// On a short skirt the line reaches up between the darts to keep its minimum length.
 pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
@@ -213,12 +210,6 @@ impl Pattern {
     #[must_use]
     pub fn opening(&self) -> f64 {
         self.opening
-    }
-
-    /// Returns the underlap of the waistband in centimetres, 0 without waistband.
-    pub(crate) fn waistband_underlap_or_zero(&self) -> f64 {
-        let waistband = self.cutting.finish.filter(|finish| finish.kind == WaistFinishKind::Waistband);
-        waistband.map_or(0.0, |finish| finish.lengths.underlap)
     }
 
     /// Returns whether two patterns are cut alike: they are equal, or differ only in that one has a default zip opening
@@ -278,7 +269,7 @@ impl Piece {
     /// Returns the area inside the cut line, in square centimetres; for the front, on one side of the fold only.
     #[must_use]
     pub fn area(&self) -> f64 {
-        outline::area_inside_cut_line(&self.cut)
+        self.cut.iter().map(|edge| edge.path.signed_area()).sum()
     }
 
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and

@@ -56,7 +56,7 @@ pub(super) struct CutLine {
     /// Number of edges at folds that are cut straight, as the adjacent seam edge is too short or too curved to mirror.
     pub(super) straight_folds: usize,
     /// End of the last edge so far, where the next edge starts.
-    position: Point,
+    pub(super) position: Point,
 }
 
 /// Returns the cut line of a panel, from the centre of the waist to the side, down to the hem, and back up the centre.
@@ -74,14 +74,10 @@ pub(super) fn panel_cut_line(
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
     let corner = cut_line_corner_at_hip(panel, centre_allowance(panel, allowances)).unwrap_or(start);
-    if let Some([hem, edge, top]) = vent.map(|vent| vent.cut_line_corners_of_extension(corner.x, builder.position.y)) {
-        builder.push_straight_edge_to(Role::Hem, hem);
-        builder.push_straight_edge_to(Role::Centre, edge);
-        builder.push_straight_edge_to(Role::Centre, top);
-        builder.push_straight_edge_to(Role::Centre, corner);
-    }
-    let lower = Point::new(corner.x, builder.position.y);
-    builder.close_at_centre([lower, corner, start])
+    let hem_y = builder.position.y;
+    let extension = vent.map(|vent| vent.cut_line_corners_of_extension(corner, hem_y).to_vec());
+    let to_corner = extension.unwrap_or_else(|| vec![Point::new(corner.x, hem_y), corner]);
+    builder.close_at_centre(to_corner.into_iter().chain([start]))
 }
 
 /// Returns the cut line of a facing, with edges in the order of the edges of a panel. The lower edge, which has the
@@ -94,7 +90,7 @@ pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLin
     builder.push_paths(Role::Hem, lower);
     let (up, end) = (upward_direction_at_waist(facing), builder.position);
     let y = end.y - up.x * centre_allowance(facing, allowances);
-    builder.close_at_centre([Point::new(start.x + (y - start.y) * (up.x / up.y), y), start, start])
+    builder.close_at_centre([Point::new(start.x + (y - start.y) * (up.x / up.y), y), start])
 }
 
 /// Returns the allowance at the centre of a panel in centimetres: 0 for a front, whose centre is a fold.
@@ -130,23 +126,16 @@ fn unfinished_cut_line_and_side(panel: &Panel, allowances: &Allowances, press: P
 }
 
 /// Returns connected paths in the opposite direction.
-fn reversed_paths(paths: &[Path]) -> Vec<Path> {
+pub(super) fn reversed_paths(paths: &[Path]) -> Vec<Path> {
     paths.iter().rev().map(Path::reversed).collect()
-}
-
-/// Returns the area inside a closed cut line, in square centimetres.
-pub(super) fn area_inside_cut_line(cut: &[Edge]) -> f64 {
-    cut.iter().map(|edge| edge.path.signed_area()).sum()
 }
 
 /// Returns two corners of the bounding box of a cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
 pub(super) fn bounding_box(cut: &[Edge]) -> [Point; 2] {
     // The control points of a cut line are close to the curve, so the box is tight.
     let points = cut.iter().flat_map(|edge| edge.path.points());
-    let empty = [Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY)];
-    points.fold(empty, |[min, max], p| {
-        [Point::new(min.x.min(p.x), min.y.min(p.y)), Point::new(max.x.max(p.x), max.y.max(p.y))]
-    })
+    let empty = [f64::INFINITY, f64::NEG_INFINITY].map(|end| Point::new(end, end));
+    points.fold(empty, |[min, max], p| [min.inf(p), max.sup(p)])
 }
 
 /// Offsets a path by `allowance` centimetres to the left of its direction; returns one or more connected paths.
@@ -162,7 +151,7 @@ pub(super) fn offset_path_to_left(path: &Path, allowance: f64) -> Vec<Path> {
 
 impl CutLine {
     /// Appends connected paths as edges; the start of each moves onto the end of the last edge to remove rounding.
-    fn push_paths(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
+    pub(super) fn push_paths(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
         for path in paths {
             let path = path.with_start_replaced(self.position);
             self.position = path.end();
@@ -177,12 +166,11 @@ impl CutLine {
         }
     }
 
-    /// Closes the cut line, whose last edge ends at the lower edge of the piece, through three points: the lower end of
-    /// the centre, the corner where the centre begins to slant, and the start of the cut line.
-    fn close_at_centre(mut self, [lower, corner, start]: [Point; 3]) -> CutLine {
-        self.push_straight_edge_to(Role::Hem, lower);
-        self.push_straight_edge_to(Role::Centre, corner);
-        self.push_straight_edge_to(Role::Centre, start);
+    /// Closes the cut line, whose last edge ends at the lower edge of the piece, by straight edges: along the lower edge
+    /// to the first of `corners`, then along the centre to all others, the last of which is the start of the cut line.
+    fn close_at_centre(mut self, corners: impl IntoIterator<Item = Point>) -> CutLine {
+        let roles = std::iter::once(Role::Hem).chain(std::iter::repeat(Role::Centre));
+        corners.into_iter().zip(roles).for_each(|(corner, role)| self.push_straight_edge_to(role, corner));
         self
     }
 

@@ -35,9 +35,9 @@ impl VentLines {
 
     /// Returns the three corners of the cut line around the extension, in order from the hem at `hem_y` up to the cut
     /// line of the centre back at `centre_x`.
-    pub(super) fn cut_line_corners_of_extension(&self, centre_x: f64, hem_y: f64) -> [Point; 3] {
+    pub(super) fn cut_line_corners_of_extension(&self, corner: Point, hem_y: f64) -> [Point; 4] {
         let (edge, top) = (self.stitching[1].x, self.stitching[1].y - self.top_allowance);
-        [(edge, hem_y), (edge, top), (centre_x, top)].map(|(x, y)| Point::new(x, y))
+        [(edge, hem_y), (edge, top), (corner.x, top), (corner.x, corner.y)].map(|(x, y)| Point::new(x, y))
     }
 
     /// Returns the notch in the edge of the extension, level with the stitches across the top.

@@ -5,7 +5,7 @@
 
 use super::cutting::{Allowances, WaistFinishLengths};
 use super::notch::{Notch, NotchPlace, notch_at_point};
-use super::outline::{area_inside_cut_line, bounding_box, facing_cut_line, max_offset_to_left, offset_path_to_left};
+use super::outline::{CutLine, bounding_box, facing_cut_line, max_offset_to_left, offset_path_to_left, reversed_paths};
 use crate::draft::{Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::choices;
@@ -75,7 +75,7 @@ impl WaistPiece {
     /// only.
     #[must_use]
     pub fn area(&self) -> f64 {
-        area_inside_cut_line(&self.cut)
+        self.cut.iter().map(|edge| edge.path.signed_area()).sum()
     }
 
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and
@@ -202,16 +202,13 @@ fn facing_panel(half: Half, [waist, side]: [Vec<Path>; 2], depth: f64) -> Panel 
         }
     }
     let (waist_start, lower_start) = (waist[0].start(), lower[0].start());
-    let paths = waist.iter().copied().map(|path| (Role::Waist, path));
-    let paths = paths.chain(side.into_iter().map(|path| (Role::Side, path)));
-    let paths = paths.chain(lower.iter().rev().map(|path| (Role::Hem, path.reversed())));
-    let mut edges: Vec<Edge> = Vec::new();
-    for (role, path) in paths.chain([(Role::Centre, Path::Line([lower_start, waist_start]))]) {
-        let start = edges.last().map_or(waist_start, |edge| edge.path.end());
-        edges.push(Edge { role, path: path.with_start_replaced(start) });
-    }
-    let (width, waist_width) = (end.x.max(corner.x), corner.x);
-    Panel { half, width, waist_width, waist_lowering: waist_start.y - corner.y, darts: Vec::new(), edges }
+    let mut outline = CutLine { edges: Vec::new(), straight_folds: 0, position: waist_start };
+    outline.push_paths(Role::Waist, waist);
+    outline.push_paths(Role::Side, side);
+    outline.push_paths(Role::Hem, reversed_paths(&lower));
+    outline.push_paths(Role::Centre, [Path::Line([lower_start, waist_start])]);
+    let (width, waist_width, waist_lowering) = (end.x.max(corner.x), corner.x, waist_start.y - corner.y);
+    Panel { half, width, waist_width, waist_lowering, darts: Vec::new(), edges: outline.edges }
 }
 
 /// Returns the pattern piece of a facing, with a notch where each closed dart meets the waist.

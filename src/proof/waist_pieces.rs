@@ -27,12 +27,13 @@ impl Pattern {
     #[must_use]
     pub fn waist_proof(&self) -> Option<Proof> {
         let sewn = self.pieces().map(|piece| sewing::waist_with_darts_closed(&piece.panel.edges));
+        let underlap = self.cutting().finish.map_or(0.0, |finish| finish.lengths.underlap);
         let mut checks = Vec::new();
         for piece in &self.waist_pieces {
             match piece.name {
                 PieceName::BackFacing => checks.extend(facing_checks(piece, Half::Back, &sewn[0])),
                 PieceName::FrontFacing => checks.extend(facing_checks(piece, Half::Front, &sewn[1])),
-                _ => checks.extend(waistband_checks(piece, &sewn, self.waistband_underlap_or_zero())),
+                _ => checks.extend(waistband_checks(piece, &sewn, underlap)),
             }
         }
         if let [back, front] = &*self.waist_pieces {
