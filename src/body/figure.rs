@@ -39,7 +39,8 @@ fields! {
 const MIN_HIGH_HIP_ABOVE_HIP_CM: f64 = 1.0;
 
 /// Minimum and maximum of an arc over the front, as shares of the whole girth at the same level.
-const FRONT_ARC_SHARE_RANGE: [f64; 2] = [0.35, 0.65];
+const MIN_FRONT_ARC_SHARE: f64 = 0.35;
+const MAX_FRONT_ARC_SHARE: f64 = 0.65;
 
 /// Path of the figure in a request, up to and including the dot before the name of a measurement.
 pub(crate) const FIGURE_PATH_PREFIX: &str = "body.figure.";
@@ -86,19 +87,14 @@ impl<T: Number> Figure<T> {
     /// an effect. NaN stands for a missing number.
     #[inline(always)]
     pub(crate) fn fits_body_and_rules(&self, body: &Body<T>, rules: &PanelRules<T>) -> T::Mask {
-        let Self { front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth } = *self;
+        let Self { front_length, side_length, back_length, front_hip, high_hip, high_hip_depth, .. } = *self;
         let (front, side, back) = (is_given(front_length), is_given(side_length), is_given(back_length));
         let is_lone = (front | side | back) & !(front & side | side & back | front & back);
         let (girth, depth) = (is_given(high_hip), is_given(high_hip_depth));
         let mut fits = !is_lone & (girth & depth | !(girth | depth));
-        if let Some(depth) = high_hip_depth {
-            let max = body.hip_depth - T::constant(MIN_HIGH_HIP_ABOVE_HIP_CM);
-            fits = fits & (depth.le(max) | !depth.is_not_nan());
-        }
-        for (arc, girth) in [(front_hip, body.hip), (front_waist, body.waist)] {
-            let Some(arc) = arc else { continue };
-            let [min, max] = front_arc_limits(girth);
-            fits = fits & (min.le(arc) & arc.le(max) | !arc.is_not_nan());
+        for (number, [min, max]) in numbers_with_limits(self, body) {
+            let Some(number) = number else { continue };
+            fits = fits & (min.le(number) & number.le(max) | !number.is_not_nan());
         }
         if front_hip.is_some() { fits & !(is_given(front_hip) & balance_differs_from_default(rules)) } else { fits }
     }
@@ -110,11 +106,17 @@ pub(crate) fn is_given<T: Number>(number: Option<T>) -> T::Mask {
     number.map_or(T::Mask::uniform(false), T::is_not_nan)
 }
 
-/// Returns minimum and maximum of an arc over the front, given the whole girth at the same level.
+/// Returns `front_hip`, `front_waist` and `high_hip_depth` of a figure, each with the minimum and the maximum that the
+/// body sets.
 #[inline(always)]
-fn front_arc_limits<T: Number>(girth: T) -> [T; 2] {
-    let [min, max] = FRONT_ARC_SHARE_RANGE;
-    [girth * T::constant(min), girth * T::constant(max)]
+fn numbers_with_limits<T: Number>(figure: &Figure<T>, body: &Body<T>) -> [(Option<T>, [T; 2]); 3] {
+    let [min, max] = [T::constant(MIN_FRONT_ARC_SHARE), T::constant(MAX_FRONT_ARC_SHARE)];
+    let max_depth = body.hip_depth - T::constant(MIN_HIGH_HIP_ABOVE_HIP_CM);
+    [
+        (figure.front_hip, [body.hip * min, body.hip * max]),
+        (figure.front_waist, [body.waist * min, body.waist * max]),
+        (figure.high_hip_depth, [T::constant(f64::NEG_INFINITY), max_depth]),
+    ]
 }
 
 /// Returns a mask of the lanes in which the rule `balance` differs from its default.
@@ -127,12 +129,8 @@ fn balance_differs_from_default<T: Number>(rules: &PanelRules<T>) -> T::Mask {
 /// Returns the problems of a figure that contradicts its body or the rules; all arguments are in centimetres.
 pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules: &PanelRules) -> Vec<Problem> {
     let [.., front_hip, front_waist, _, high_hip_depth] = &Figure::FIELDS;
-    let limits = [
-        (front_hip, figure.front_hip, front_arc_limits(body.hip)),
-        (front_waist, figure.front_waist, front_arc_limits(body.waist)),
-        (high_hip_depth, figure.high_hip_depth, [f64::NEG_INFINITY, body.hip_depth - MIN_HIGH_HIP_ABOVE_HIP_CM]),
-    ];
-    let problem = |(field, number, [min, max]): (&Field, Option<f64>, [f64; 2])| {
+    let limits = [front_hip, front_waist, high_hip_depth].into_iter().zip(numbers_with_limits(figure, body));
+    let problem = |(field, (number, [min, max])): (&Field, (Option<f64>, [f64; 2]))| {
         let number = number.filter(|number| !(min..=max).contains(number))?;
         let (path, limit) = (format!("{FIGURE_PATH_PREFIX}{}", field.name), if number < min { min } else { max });
         Some(Problem::of_length(Code::DoesNotFitBody, path, number, limit))
@@ -140,7 +138,7 @@ pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules:
     let is_decided = balance_differs_from_default(rules) && figure.front_hip.is_some();
     let (code, limit) = (Code::DecidedByFigure, "body.figure.front_hip");
     let decided = is_decided.then(|| Problem::of_length(code, "rules.balance", rules.balance, limit));
-    limits.into_iter().filter_map(problem).chain(decided).collect()
+    limits.filter_map(problem).chain(decided).collect()
 }
 
 /// Returns the problems of a figure in `unit`: numbers out of range, or without effect as another number is missing.

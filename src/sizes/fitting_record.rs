@@ -35,18 +35,16 @@ impl Fitting {
     /// ```
     #[must_use]
     pub fn fitting_record(&self, ruler: impl Into<Ruler>) -> String {
-        let ruler = ruler.into();
         let line = |[name, before, after]: &FittingRecordRow| {
             format!("{name:<38}{before:>11}{after:>11}").trim_end().to_owned() + "\n"
         };
-        let tables = self.fitting_record_tables(ruler);
+        let tables = self.fitting_record_tables(ruler.into());
         tables.iter().map(|rows| rows.iter().map(line).collect::<String>()).collect::<Vec<_>>().join("\n")
     }
 
     /// Returns the record of all fittings as tables in HTML; `ruler` formats the lengths.
     #[must_use]
     pub fn fitting_record_html(&self, ruler: impl Into<Ruler>) -> String {
-        let ruler = ruler.into();
         let row = |(k, cells): (usize, &FittingRecordRow)| {
             let tag = if k == 0 { "th" } else { "td" };
             let cells = cells.each_ref().map(|cell| format!("<{tag}>{cell}</{tag}>")).concat();
@@ -55,7 +53,7 @@ impl Fitting {
         let table = |rows: Vec<FittingRecordRow>| {
             format!("<tbody>{}</tbody>", rows.iter().enumerate().map(row).collect::<String>())
         };
-        let tables: String = self.fitting_record_tables(ruler).into_iter().map(table).collect();
+        let tables: String = self.fitting_record_tables(ruler.into()).into_iter().map(table).collect();
         format!("<table>{tables}</table>")
     }
 
@@ -68,18 +66,12 @@ impl Fitting {
             let unit = ruler.unit_name();
             let compared = |name: &str, rows| table_with_head([&format!("{name} ({unit})"), "before", "after"], rows);
             let asked = [&format!("Fitting {} ({unit})", k + 1), "", "requested"];
-            let mut tables = vec![
-                table_with_head(asked, correction_rows(&round.corrections, ruler)),
-                compared("Input", changed_input_rows(round, ruler)),
-            ];
-            if !round.measurements.is_empty() {
-                tables.push(compared(
-                    "Measurements with the same effect",
-                    measurement_rows(before, &round.measurements, ruler),
-                ));
-            }
-            tables.push(compared("Pattern", changed_length_rows(before, &round.draft, ruler)));
-            tables
+            let asked = table_with_head(asked, correction_rows(&round.corrections, ruler));
+            let changed = compared("Input", changed_input_rows(round, ruler));
+            let measured = measurement_rows(before, &round.measurements, ruler);
+            let measured = (!measured.is_empty()).then(|| compared("Measurements with the same effect", measured));
+            let lengths = compared("Pattern", changed_length_rows(before, &round.draft, ruler));
+            [asked, changed].into_iter().chain(measured).chain([lengths])
         });
         tables.collect()
     }
@@ -168,8 +160,8 @@ fn pattern_lengths(draft: &Draft) -> Vec<(String, f64)> {
         ("side seam, waist to hem".to_owned(), draft.back.edge_length(Role::Side)),
         ("taken in at the side of each panel".to_owned(), draft.suppression.side / 2.0),
     ];
-    let name_girth = |girth| ("finished girth half-way to hip line".to_owned(), girth);
-    all.extend(draft.girth_at(depth / 2.0).ok().map(name_girth));
+    let girth = draft.girth_at(depth / 2.0).ok();
+    all.extend(girth.map(|girth| ("finished girth half-way to hip line".to_owned(), girth)));
     for panel in draft.panels() {
         let half = panel.half.name();
         all.push((format!("{half}, centre to side at the hip"), panel.width));
