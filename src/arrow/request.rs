@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use arrow_schema::{DataType, Schema};
 
 use super::columns::{ColumnOrConstant, is_numeric_type};
-use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Rules, prefixes_fields_and_values};
+use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, Rules};
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 
@@ -39,7 +39,8 @@ impl TableRequest {
         let ease = ease.unwrap_or(Ease { waist: None, hip: None });
         let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_fields(&mut |_, number| Some(number));
         let inputs_with = |figure: Figure<()>| {
-            let numbers = prefixes_fields_and_values(&body, &figure.map(|()| None), &ease, &rules).into_iter();
+            let inputs = Inputs { body, figure: figure.map(|()| None), ease, rules: rules.clone() };
+            let numbers = inputs.prefixes_fields_and_values().into_iter();
             numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()
         };
         let inputs = inputs_with(self.figure_marking_given_measurements());

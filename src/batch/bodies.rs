@@ -3,7 +3,7 @@
 use super::table::numeric_column_descriptors;
 use crate::body::{
     Apportionment, Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, PrefixFieldAndValue, Rules, dart_count_problems,
-    figure_range_and_effect_problems, prefixes_fields_and_values,
+    figure_range_and_effect_problems,
 };
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -71,6 +71,8 @@ impl<'a> Column<'a> {
 #[derive(Debug)]
 pub(super) struct CheckedBodies<'a> {
     pub(super) bodies: &'a Bodies<'a>,
+    /// Columns of the inputs.
+    inputs: Inputs<Column<'a>>,
     /// Column of each input, among them the measurements of the figure that have a column, with path prefix and
     /// definition of the input.
     pub(super) columns: Vec<PrefixFieldAndValue<Column<'a>>>,
@@ -84,7 +86,9 @@ impl<'a> CheckedBodies<'a> {
     /// bodies.
     pub(super) fn check_bodies(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
-        let columns = prefixes_fields_and_values(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
+        let Bodies { body, figure, ease, rules, .. } = bodies.clone();
+        let inputs = Inputs { body, figure, ease, rules };
+        let columns = inputs.prefixes_fields_and_values();
         let rows = columns.iter().find_map(|(.., column)| column.row_count_unless_constant()).unwrap_or(0);
         for (path, field, column) in &columns {
             if let Column::Constant(value) = column {
@@ -98,7 +102,7 @@ impl<'a> CheckedBodies<'a> {
         Problems::ok_if_empty(problems)?;
         let table_columns = numeric_column_descriptors(bodies.rules.max_darts_by_panel());
         let is_area_by_column = table_columns.iter().map(|column| column.is_area).collect();
-        Ok(Self { bodies, columns, rows, is_area_by_column })
+        Ok(Self { bodies, inputs, columns, rows, is_area_by_column })
     }
 
     /// Returns whether the rules apportion the suppression by shares, not by fixed darts.
@@ -108,10 +112,7 @@ impl<'a> CheckedBodies<'a> {
 
     /// Assembles body, figure, ease and rules of one row from values that `next` returns in input order.
     pub(super) fn inputs_from_row_values<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
-        let Bodies { body, figure, ease, rules, .. } = self.bodies;
-        let mut next = |_: Column| next();
-        let (body, figure, ease) = (body.map(&mut next), figure.map(&mut next), ease.map(&mut next));
-        Inputs { body, figure, ease, rules: rules.map_fields(&mut |_, column| next(column)) }
+        self.inputs.map_fields(|_, _| next())
     }
 
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.

@@ -28,13 +28,12 @@ impl Inputs {
     /// All [`Problems`]: numbers that are not finite or out of range; a figure with a number that has no
     /// effect, or that contradicts body or rules; a hem above the hip line.
     pub(crate) fn check_and_convert_to_cm(self, unit: Unit) -> Result<Self, Problems> {
-        let Self { body, figure, ease, rules } = &self;
         let mut problems = Vec::new();
-        visit_input_numbers(body, &Figure::default(), ease, rules, |path, field, value| {
-            problems.extend(field.range_problem(path, value, unit));
+        self.visit_numbers(|path, field, value| {
+            problems.extend(field.range_problem(path, value, unit).filter(|_| path != FIGURE_PATH_PREFIX));
         });
-        problems.extend(dart_count_problems(rules));
-        problems.extend(figure_range_and_effect_problems(figure, unit));
+        problems.extend(dart_count_problems(&self.rules));
+        problems.extend(figure_range_and_effect_problems(&self.figure, unit));
         Problems::ok_if_empty(problems)?;
         let inputs = if unit == Unit::Cm { self } else { self.convert_lengths(unit, Unit::Cm) };
         let problems = figure_contradiction_problems(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
@@ -54,51 +53,40 @@ impl<T: Copy> Inputs<T> {
         let (body, figure) = (self.body.map_fields(&mut f), self.figure.map_fields(&mut f));
         Inputs { body, figure, ease: self.ease.map_fields(&mut f), rules: self.rules.map_fields(&mut f) }
     }
-}
 
-/// One number of the inputs, as a tuple: path prefix, such as `body.`; definition, with name and range; value.
-pub(crate) type PrefixFieldAndValue<T> = (Cow<'static, str>, &'static Field, T);
+    /// Returns a list of every given number of the inputs with path prefix and definition, in the order of their tables.
+    pub(crate) fn prefixes_fields_and_values(&self) -> Vec<PrefixFieldAndValue<T>> {
+        let mut numbers = Vec::with_capacity(24);
+        self.visit_numbers(|path, field, value| numbers.push((path.clone(), field, value)));
+        numbers
+    }
 
-/// Returns a list of every given number of body, figure, ease and rules with path prefix and definition, in the order
-/// of their tables.
-pub(crate) fn prefixes_fields_and_values<T: Copy>(
-    body: &Body<T>,
-    figure: &Figure<T>,
-    ease: &Ease<T>,
-    rules: &Rules<T>,
-) -> Vec<PrefixFieldAndValue<T>> {
-    let mut numbers = Vec::with_capacity(24);
-    visit_input_numbers(body, figure, ease, rules, |path, field, value| numbers.push((path.clone(), field, value)));
-    numbers
-}
-
-/// Calls `visit` with path prefix, definition and value of every given number of body, figure, ease and rules, in the
-/// order of their tables.
-fn visit_input_numbers<T: Copy>(
-    body: &Body<T>,
-    figure: &Figure<T>,
-    ease: &Ease<T>,
-    rules: &Rules<T>,
-    mut visit: impl FnMut(&Cow<'static, str>, &'static Field, T),
-) {
-    body.map_fields(|field, value| visit(&Cow::Borrowed("body."), field, value));
-    figure.map_fields(|field, value| visit(&Cow::Borrowed(FIGURE_PATH_PREFIX), field, value));
-    ease.map_fields(|field, value| visit(&Cow::Borrowed("ease."), field, value));
-    rules.panel_rules.map_fields(|field, value| visit(&Cow::Borrowed("rules."), field, value));
-    match &rules.apportionment {
-        Apportionment::Shares(shares) => {
-            shares.map_fields(|field, value| visit(&Cow::Borrowed("rules.shares."), field, value));
-        }
-        Apportionment::Darts(Darts { back, front }) => {
-            for (panel, list) in [("back", back), ("front", front)] {
-                for (index, dart) in list.iter().enumerate() {
-                    let path = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
-                    dart.map_fields(|field, value| visit(&path, field, value));
+    /// Calls `visit` with path prefix, definition and value of every given number of the inputs, in the order of their
+    /// tables.
+    fn visit_numbers(&self, mut visit: impl FnMut(&Cow<'static, str>, &'static Field, T)) {
+        let Self { body, figure, ease, rules } = self;
+        body.map_fields(|field, value| visit(&Cow::Borrowed("body."), field, value));
+        figure.map_fields(|field, value| visit(&Cow::Borrowed(FIGURE_PATH_PREFIX), field, value));
+        ease.map_fields(|field, value| visit(&Cow::Borrowed("ease."), field, value));
+        rules.panel_rules.map_fields(|field, value| visit(&Cow::Borrowed("rules."), field, value));
+        match &rules.apportionment {
+            Apportionment::Shares(shares) => {
+                shares.map_fields(|field, value| visit(&Cow::Borrowed("rules.shares."), field, value));
+            }
+            Apportionment::Darts(Darts { back, front }) => {
+                for (panel, list) in [("back", back), ("front", front)] {
+                    for (index, dart) in list.iter().enumerate() {
+                        let path = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
+                        dart.map_fields(|field, value| visit(&path, field, value));
+                    }
                 }
             }
         }
     }
 }
+
+/// One number of the inputs, as a tuple: path prefix, such as `body.`; definition, with name and range; value.
+pub(crate) type PrefixFieldAndValue<T> = (Cow<'static, str>, &'static Field, T);
 
 /// Returns the problems of panels with more than [`MAX_DARTS_PER_PANEL`] darts, given or chosen.
 pub(crate) fn dart_count_problems<T: Copy>(rules: &Rules<T>) -> impl Iterator<Item = Problem> {

@@ -12,8 +12,7 @@ pub use figure::Figure;
 pub(crate) use figure::figure_table;
 pub(crate) use figure::{FIGURE_PATH_PREFIX, figure_range_and_effect_problems, is_given};
 pub(crate) use inputs::{
-    Inputs, MIN_HEM_BELOW_HIP_CM, PrefixFieldAndValue, dart_count_problems, prefixes_fields_and_values,
-    shares_and_darts_conflict_problem,
+    Inputs, MIN_HEM_BELOW_HIP_CM, PrefixFieldAndValue, dart_count_problems, shares_and_darts_conflict_problem,
 };
 pub(crate) use rules::MAX_DARTS_PER_PANEL;
 #[cfg(feature = "python")]

@@ -30,7 +30,7 @@ pub use uncertainty::{ErrorEllipse, Uncertainty};
 
 use num_dual::DualSVec64;
 
-use crate::body::{Inputs, PrefixFieldAndValue, prefixes_fields_and_values};
+use crate::body::{Inputs, PrefixFieldAndValue};
 use crate::draft::{Draft, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -77,7 +77,7 @@ impl Draft {
     /// centimetres.
     #[must_use]
     pub fn inputs(&self) -> Vec<DraftInput> {
-        input_prefixes_fields_and_values(&self.inputs).iter().map(to_draft_input).collect()
+        self.inputs.prefixes_fields_and_values().iter().map(to_draft_input).collect()
     }
 
     /// Returns every quantity of this draft with its value: lengths in centimetres, areas in square centimetres, angles
@@ -131,7 +131,7 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn sensitivity(&self, by: &[&str]) -> Result<Sensitivity, Problems> {
-        let all = input_prefixes_fields_and_values(&self.inputs);
+        let all = self.inputs.prefixes_fields_and_values();
         let indices: Vec<usize> =
             if by.is_empty() { (0..all.len()).collect() } else { find_input_indices(&all, "by", by)? };
         let (mut quantities, mut values) =
@@ -166,11 +166,6 @@ impl Draft {
             component.map_or(number, |component| number.derivative(component))
         })
     }
-}
-
-/// Returns the path prefix, such as `body.`, the field and the value, in centimetres, of every input of a draft.
-pub(super) fn input_prefixes_fields_and_values(inputs: &Inputs) -> Vec<PrefixFieldAndValue<f64>> {
-    prefixes_fields_and_values(&inputs.body, &inputs.figure, &inputs.ease, &inputs.rules)
 }
 
 /// Drafts again with inputs changed by `change`, which maps the index and the value of each input to the new value;

@@ -7,10 +7,7 @@
 use std::cell::Cell;
 
 use super::smooth_intervals::{DartCountsAndQuantity, SmoothInterval, split_into_smooth_intervals};
-use super::{
-    DraftInput, QuantityId, find_input_indices, input_prefixes_fields_and_values, quantity,
-    redraft_with_changed_inputs, unknown_name_problem,
-};
+use super::{DraftInput, QuantityId, find_input_indices, quantity, redraft_with_changed_inputs, unknown_name_problem};
 use crate::draft::{Draft, Half};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
@@ -122,7 +119,7 @@ impl Draft {
         between: Option<(f64, f64)>,
         unit: Unit,
     ) -> Result<Solutions, Problems> {
-        let all = input_prefixes_fields_and_values(&self.inputs);
+        let all = self.inputs.prefixes_fields_and_values();
         let index = find_input_indices(&all, "input", &[input])?[0];
         let (_, field, original) = all[index];
         let search = InputSearch::new(input, field, *target, between, unit)?;

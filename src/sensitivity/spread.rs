@@ -1,8 +1,8 @@
 //! Spread of the quantities of a draft over many drafts with random errors of the inputs, also where darts come or go.
 
 use super::{
-    QuantityId, StandardErrors, cm_per_input_unit, find_input_indices, input_prefixes_fields_and_values, quantity,
-    redraft_with_changed_inputs, to_draft_input,
+    QuantityId, StandardErrors, cm_per_input_unit, find_input_indices, quantity, redraft_with_changed_inputs,
+    to_draft_input,
 };
 use crate::draft::Draft;
 use crate::error::{Problem, Problems};
@@ -56,7 +56,7 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
-        let all = input_prefixes_fields_and_values(&self.inputs);
+        let all = self.inputs.prefixes_fields_and_values();
         let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
         let known = find_input_indices(&all, "by", errors.input_paths());
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;

@@ -2,7 +2,7 @@
 //!
 //! The corrections of one fitting are applied together, and their order does not matter.
 
-use crate::body::{Apportionment, DartPosition, Darts, FixedDart, Inputs, prefixes_fields_and_values};
+use crate::body::{Apportionment, DartPosition, Darts, FixedDart, Inputs};
 use crate::draft::{Draft, Half, Panel, Suppression, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit, choices};
@@ -435,11 +435,11 @@ pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputC
 
 /// Returns path, kind and value of every number in a draft's inputs and, for darts by shares, of the numbers of darts.
 fn input_paths_kinds_and_values(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
-    let Inputs { body, figure, ease, rules } = draft.inputs_with_drafted_dart_counts();
-    let numbers = prefixes_fields_and_values(&body, &figure, &ease, &rules).into_iter();
+    let inputs = draft.inputs_with_drafted_dart_counts();
+    let numbers = inputs.prefixes_fields_and_values().into_iter();
     let mut all: Vec<_> =
         numbers.map(|(path, field, value)| (format!("{path}{}", field.name), field.kind, value)).collect();
-    if let Apportionment::Shares(shares) = &rules.apportionment {
+    if let Apportionment::Shares(shares) = &inputs.rules.apportionment {
         for (half, count) in Half::ALL.into_iter().zip(shares.dart_count_rules()) {
             let chosen = count.chosen_count().map(|count| count as f64);
             let path = format!("rules.shares.{}_darts", half.name());
