@@ -95,17 +95,9 @@ pub use ruler::Ruler;
 pub use sizes::{Size, SizeChart, SizeRange};
 pub use wording::{Texts, Wording};
 
-/// Doctests of the examples in README.md.
+/// Doctests of the examples in README.md, method.md and embedding.md.
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]
-struct ReadmeDoctests;
-
-/// Doctests of the examples in method.md.
-#[cfg(doctest)]
 #[doc = include_str!("method.md")]
-struct MethodDoctests;
-
-/// Doctests of the examples in embedding.md.
-#[cfg(all(doctest, feature = "full"))]
-#[doc = include_str!("embedding.md")]
-struct EmbeddingDoctests;
+#[cfg_attr(feature = "full", doc = include_str!("embedding.md"))]
+struct PageDoctests;

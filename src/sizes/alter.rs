@@ -172,7 +172,7 @@ impl SizeRange {
         let centre_waist_shifts = [(&back, &traced[0]), (&front, &traced[1])]
             .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
         let cost = Cost::differences_from_exact_draft([&back, &front], &exact);
-        let costs_before = self.costs_after_steps_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
+        let costs_before = self.costs_before_hem(&blend, [body, &drawn], lengthened)?;
         let by = [waist_by, hip_by, body.hip_depth - printed_hip_depth, darts_by, 0.0, body.length - printed_length];
         let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
         Ok(Alteration {
@@ -194,17 +194,12 @@ impl SizeRange {
 
     /// Returns the differences from an exact draft ([`AlterationStep::cost`]) after each of the five steps before the
     /// hem. `body` is the given body, `drawn` has the measurements of the altered pattern.
-    fn costs_after_steps_before_hem(
-        &self,
-        blend: &SizeBlend,
-        [body, drawn]: [&Body; 2],
-        printed_hip_depth: f64,
-        dart_factor: f64,
-    ) -> Result<[Cost; 5], Problems> {
+    fn costs_before_hem(&self, blend: &SizeBlend, bodies: [&Body; 2], factor: f64) -> Result<[Cost; 5], Problems> {
+        let ([body, drawn], [a, b]) = (bodies, self.drafts_of_blended_sizes(&blend.waist));
+        let hip_of_waist = lerp(a.body().hip, b.body().hip, blend.waist.fraction);
+        let printed_hip_depth = lerp(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
         // Until the hip-line step, the printed hip line may lie below the hem of a short skirt.
         let length = body.length.max(printed_hip_depth + MIN_SIDE_SEAM_BELOW_HIP_CM);
-        let [a, b] = self.drafts_of_blended_sizes(&blend.waist);
-        let hip_of_waist = lerp(a.body().hip, b.body().hip, blend.waist.fraction);
         let after_hip = |body: &Body| Body { hip_depth: printed_hip_depth, length, ..*body };
         let after_waist = |body: &Body| Body { hip: hip_of_waist, ..after_hip(body) };
         let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
@@ -214,7 +209,7 @@ impl SizeRange {
             Ok::<_, Problems>(Cost::differences_from_exact_draft([&back, &front], &exact))
         };
         let long_enough = Body { length: body.length, ..*drawn };
-        let after_darts = cost(blend, body, &long_enough, dart_factor)?;
+        let after_darts = cost(blend, body, &long_enough, factor)?;
         Ok([
             cost(&waist_only, &after_waist(body), &after_waist(drawn), 1.0)?,
             cost(blend, &after_hip(body), &after_hip(drawn), 1.0)?,
@@ -245,9 +240,8 @@ impl SizeRange {
     /// `dart_factor`.
     fn altered_panels(&self, blend: &SizeBlend, body: &Body, dart_factor: f64) -> [Panel; 2] {
         let (waist, hip) = (self.drafts_of_blended_sizes(&blend.waist), self.drafts_of_blended_sizes(&blend.hip));
-        let [from, to] = waist.map(|draft| draft.body().hip_depth);
-        let printed_hip_depth = lerp(from, to, blend.waist.fraction);
         let fraction = blend.waist.fraction;
+        let printed_hip_depth = lerp(waist[0].body().hip_depth, waist[1].body().hip_depth, fraction);
         let traced = [0, 1].map(|k| {
             let [a, b] = waist.map(|draft| draft.panels()[k]);
             let [c, d] = hip.map(|draft| draft.panels()[k]);
