@@ -300,7 +300,13 @@ macro_rules! fields {
         impl $name {
             /// Definitions of the numbers, in the order of the struct fields.
             pub const FIELDS: [$crate::field::Field; [$(stringify!($field)),+].len()] =
-                [$($crate::field::fields!(@row $($doc)+, $field, $kind, $range $(, $default)?)),+];
+                [$($crate::field::Field {
+                    name: stringify!($field),
+                    doc: concat!($($doc, "\n"),+).trim_ascii(),
+                    kind: $crate::field::FieldKind::$kind,
+                    range: $range,
+                    default: [$(Some($default),)? None][0],
+                }),+];
 
             /// Converts the lengths among the numbers from one unit to another.
             pub(crate) fn convert_lengths(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
@@ -343,15 +349,6 @@ macro_rules! fields {
             }
         }
     };
-    (@row $($doc:literal)+, $field:ident, $kind:ident, $range:tt $(, $default:expr)?) => {
-        $crate::field::Field {
-            name: stringify!($field),
-            doc: concat!($($doc, "\n"),+).trim_ascii(),
-            kind: $crate::field::FieldKind::$kind,
-            range: $range,
-            default: $crate::field::fields!(@default $($default)?),
-        }
-    };
     (@table ($d:tt) $table:ident [$($options:tt)*] $($rows:tt)*) => {
         $crate::field::fields! { $($options)* $($rows)* }
 
@@ -361,8 +358,6 @@ macro_rules! fields {
         #[allow(unused_imports, reason = "some tables are read only by the Python extension")]
         pub(crate) use $table;
     };
-    (@default) => { None };
-    (@default $default:expr) => { Some($default) };
     ($($table:tt)*) => { $crate::field::fields!(@struct T, (), |n, f| f(n); $($table)*); };
 }
 
