@@ -95,9 +95,8 @@ impl Cloth {
 
     /// Returns the cloth with its lengths converted from unit `from` to unit `to`.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let [width, selvedge] =
-            [self.width, self.selvedge].map(|length| FieldKind::Length.convert_unit(length, from, to));
-        Self { width, selvedge, ..self }
+        let convert = |length| FieldKind::Length.convert_unit(length, from, to);
+        Self { width: convert(self.width), selvedge: convert(self.selvedge), ..self }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::centre_seam::centre_point_and_upward_direction;
 use super::cutting::Allowances;
-use crate::draft::{Dart, Half, Panel, Role};
+use crate::draft::{Half, Panel, Role};
 use crate::field::choices;
 use crate::geometry::{Path, Point, Vector};
 
@@ -91,19 +91,15 @@ pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowanc
     let mut along = 0.0;
     for (dart, waist_length) in panel.darts.iter().zip(waist_lengths) {
         along += waist_length;
-        notches.extend(dart_notches(dart, along, allowances.waist));
+        // The notches at the upper ends of both legs meet when the dart is closed.
+        notches.extend([dart.inner, dart.outer].map(|mouth| {
+            // Each leg is extended through the allowance; without an allowance the mark points straight up.
+            let leg = mouth - dart.tip;
+            let outwards = if allowances.waist > 0.0 { leg.normalize() } else { Vector::new(0.0, -1.0) };
+            notch_at_point(NotchPlace::DartLeg, along, mouth, (outwards, allowances.waist), None)
+        }));
     }
     notches
-}
-
-/// Returns the two notches of a dart, one at the upper end of each leg, which meet when the dart is closed. `along` is
-/// their distance from the centre along the waist, darts closed, in centimetres.
-fn dart_notches(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
-    [dart.inner, dart.outer].map(|mouth| {
-        // Each leg is extended through the allowance; without an allowance the mark points straight up.
-        let outwards = if allowance > 0.0 { (mouth - dart.tip).normalize() } else { Vector::new(0.0, -1.0) };
-        notch_at_point(NotchPlace::DartLeg, along, mouth, (outwards, allowance), None)
-    })
 }
 
 /// Creates a notch at the point `seam` of the seam line, `along` centimetres along the seam. `outwards` is the unit

@@ -180,11 +180,10 @@ impl CutLine {
         let fold = Line::new(seam.start(), seam.start_tangent());
         let edge = self.edge_of_folded_allowance(&reversed_paths(last), &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
-        match edge.first() {
-            Some(first) if ends_below => {
-                self.straight_edge_perpendicular_to_fold(first.start(), &fold, &fold.parallel_line_to_left(allowance))
-            }
-            _ => edge,
+        if ends_below {
+            self.straight_edge_perpendicular_to_fold(edge[0].start(), &fold, &fold.parallel_line_to_left(allowance))
+        } else {
+            edge
         }
     }
 
