@@ -75,46 +75,36 @@ fn edge_hausdorff_distance_cm(a: &Panel, b: &Panel, role: Role) -> f64 {
     let [a, b] = [a, b].map(polylines);
     let one_sided = |from: &[Vec<Point>], to: &[Vec<Point>]| {
         from.iter().fold(0.0, |gap, line| {
-            let vertices: Vec<_> = line.iter().map(|vertex| PointWithNearestChord::new(*vertex, to)).collect();
-            vertices.windows(2).fold(gap, |gap, ends| largest_chord_polyline_gap([&ends[0], &ends[1]], to, gap))
+            let vertices: Vec<_> = line.iter().map(|vertex| point_with_nearest_chord(*vertex, to)).collect();
+            vertices.windows(2).fold(gap, |gap, ends| largest_chord_polyline_gap([ends[0], ends[1]], to, gap))
         })
     };
     one_sided(&a, &b).max(one_sided(&b, &a))
 }
 
-/// Point, the chord nearest to the point among all chords of some polylines, and the distance from that chord in
-/// centimetres.
-struct PointWithNearestChord {
-    point: Point,
-    distance: f64,
-    nearest_chord: [Point; 2],
-}
+/// Point, its distance in centimetres from the nearest chord of some polylines, and that chord.
+type PointWithNearestChord = (Point, f64, [Point; 2]);
 
-impl PointWithNearestChord {
-    fn new(point: Point, lines: &[Vec<Point>]) -> Self {
-        let chords = lines.iter().flat_map(|line| line.windows(2)).map(|chord| [chord[0], chord[1]]);
-        let candidates =
-            chords.map(|chord| Self { point, distance: distance_to_chord(point, chord), nearest_chord: chord });
-        let start = Self { point, distance: f64::INFINITY, nearest_chord: [point; 2] };
-        candidates.fold(start, |best, next| if next.distance < best.distance { next } else { best })
-    }
+fn point_with_nearest_chord(point: Point, lines: &[Vec<Point>]) -> PointWithNearestChord {
+    let chords = lines.iter().flat_map(|line| line.windows(2)).map(|chord| [chord[0], chord[1]]);
+    let candidates = chords.map(|chord| (point, distance_to_chord(point, chord), chord));
+    candidates.fold((point, f64::INFINITY, [point; 2]), |best, next| if next.1 < best.1 { next } else { best })
 }
 
 /// Returns the larger of `lower_bound` and a chord's largest distance, in centimetres, from the nearest polyline, by
 /// branch and bound.
-fn largest_chord_polyline_gap([a, b]: [&PointWithNearestChord; 2], lines: &[Vec<Point>], lower_bound: f64) -> f64 {
-    let (lower_bound, chord) = (lower_bound.max(a.distance).max(b.distance), b.point - a.point);
+fn largest_chord_polyline_gap(ends: [PointWithNearestChord; 2], lines: &[Vec<Point>], lower_bound: f64) -> f64 {
+    let [(a, from_a, near_a), (b, from_b, near_b)] = ends;
+    let (lower_bound, chord) = (lower_bound.max(from_a).max(from_b), b - a);
     // Two upper bounds: the distance is 1-Lipschitz; the distance from one straight chord is largest at an end.
-    let by_length = (a.distance + b.distance + chord.norm()) / 2.0;
-    let [by_a, by_b] = [
-        a.distance.max(distance_to_chord(b.point, a.nearest_chord)),
-        b.distance.max(distance_to_chord(a.point, b.nearest_chord)),
-    ];
+    let by_length = (from_a + from_b + chord.norm()) / 2.0;
+    let [by_a, by_b] = [from_a.max(distance_to_chord(b, near_a)), from_b.max(distance_to_chord(a, near_b))];
     if by_length.min(by_a).min(by_b) <= lower_bound + MAX_GAP_UNDERESTIMATE_CM {
         return lower_bound;
     }
-    let middle = PointWithNearestChord::new(a.point + chord / 2.0, lines);
-    largest_chord_polyline_gap([&middle, b], lines, largest_chord_polyline_gap([a, &middle], lines, lower_bound))
+    let middle = point_with_nearest_chord(a + chord / 2.0, lines);
+    let first_half = largest_chord_polyline_gap([ends[0], middle], lines, lower_bound);
+    largest_chord_polyline_gap([middle, ends[1]], lines, first_half)
 }
 
 fn distance_to_chord(point: Point, [start, end]: [Point; 2]) -> f64 {

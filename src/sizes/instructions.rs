@@ -52,8 +52,7 @@ impl Alteration {
         if let Some(size) = size_name_if_on_line(&self.blend.waist) {
             return printed!(texts.trace_waist(), size);
         }
-        let (half_way, share) = (texts.half_way_between_lines(), texts.share_between_lines());
-        let place = describe_position_between_lines(&self.blend.waist, texts, [half_way, share]);
+        let place = describe_position_between(&self.blend.waist, "lines", texts);
         let size = if *fraction < 0.5 { from } else { to };
         let unequal_darts = self.dart_counts_differ.then(|| printed!(texts.unequal_darts(), size));
         with_sentence(printed!(texts.mark_waist(), place), unequal_darts)
@@ -64,8 +63,7 @@ impl Alteration {
         if let Some(size) = size_name_if_on_line(hip) {
             return printed!(texts.mark_hip_of_size(), size);
         }
-        let (half_way, share) = (texts.half_way_between_seams(), texts.share_between_seams());
-        let place = describe_position_between_lines(hip, texts, [half_way, share]);
+        let place = describe_position_between(hip, "seams", texts);
         if self.hip_mark_shift < MIN_WRITTEN_SHIFT_CM {
             return printed!(texts.mark_hip(), place);
         }
@@ -76,11 +74,9 @@ impl Alteration {
     fn hip_line_instruction(&self, wording: Wording) -> String {
         let (depth, texts) = (self.exact.body().hip_depth, wording.texts);
         let deeper = depth - self.printed_hip_depth;
-        let (step, waist_line) = if deeper > 0.0 {
-            (texts.hip_line_down(), texts.waist_line_higher())
-        } else {
-            (texts.hip_line_up(), texts.waist_line_lower())
-        };
+        let keys =
+            if deeper > 0.0 { ["hip_line_down", "waist_line_higher"] } else { ["hip_line_up", "waist_line_lower"] };
+        let [step, waist_line] = keys.map(|key| texts.template(key));
         let [back, front] = self.centre_waist_shifts.map(f64::abs);
         let is_waist_moved = back.max(front) >= MIN_WRITTEN_SHIFT_CM;
         let [depth, by, back, front] =
@@ -134,24 +130,15 @@ fn size_name_if_on_line(between: &FractionBetweenSizes) -> Option<&str> {
 
 /// Describes a position between two printed lines by one of two texts, for half-way and for another share: "half-way
 /// between the lines of sizes 36 and 38".
-fn describe_position_between_lines(
-    between: &FractionBetweenSizes,
-    texts: &Texts,
-    [half_way, on_the_way]: [&str; 2],
-) -> String {
+fn describe_position_between(between: &FractionBetweenSizes, traced: &str, texts: &Texts) -> String {
     let FractionBetweenSizes { from, to, fraction } = between;
     let is_near = |known: f64| (known - fraction).abs() < MAX_FRACTION_IN_WORDS_ERROR;
     if is_near(0.5) {
-        return printed!(half_way, from, to);
+        return printed!(texts.template(&format!("half_way_between_{traced}")), from, to);
     }
-    let shares = [
-        (0.25, texts.quarter()),
-        (1.0 / 3.0, texts.third()),
-        (2.0 / 3.0, texts.two_thirds()),
-        (0.75, texts.three_quarters()),
-    ];
+    let shares = [(0.25, "quarter"), (1.0 / 3.0, "third"), (2.0 / 3.0, "two_thirds"), (0.75, "three_quarters")];
     let share = shares.into_iter().find(|(known, _)| is_near(*known));
     let percent = || printed!(texts.percent(), percent = format!("{:.0}", fraction * 100.0));
-    let share = share.map_or_else(percent, |(_, words)| words.to_string());
-    printed!(on_the_way, share, from, to)
+    let share = share.map_or_else(percent, |(_, key)| texts.template(key).to_owned());
+    printed!(texts.template(&format!("share_between_{traced}")), share, from, to)
 }
