@@ -37,7 +37,7 @@ pub struct DraftBatchReader {
 
 /// Drafter of the rows of output batches: drafts each output batch from its input rows.
 struct OutputBatchDrafter {
-    /// Source of each input, in the order of [`prefixes_fields_and_values`](crate::body::prefixes_fields_and_values).
+    /// Source of each input, in the order of [`Inputs::prefixes_fields_and_values`](crate::body::Inputs::prefixes_fields_and_values).
     sources: Vec<ColumnOrConstant<usize>>,
     /// Request for the drafts; the sources that its `numbers` name are already found, in `sources`.
     request: TableRequest,

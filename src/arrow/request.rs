@@ -32,7 +32,7 @@ pub struct TableRequest {
 
 impl TableRequest {
     /// Finds the source of every input in a table with the schema `schema`; returns the sources in the order of
-    /// [`prefixes_fields_and_values`], or all problems at once.
+    /// [`Inputs::prefixes_fields_and_values`], or all problems at once.
     pub(super) fn find_input_sources(&self, schema: &Schema) -> Result<Vec<ColumnOrConstant<usize>>, Problems> {
         let body = Body::from_array([None; 4]);
         let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(Some));
