@@ -36,8 +36,10 @@ impl Inputs {
         problems.extend(figure_range_and_effect_problems(&self.figure, unit));
         Problems::ok_if_empty(problems)?;
         let inputs = if unit == Unit::Cm { self } else { self.convert_lengths(unit, Unit::Cm) };
+        let (length, min) = (inputs.body.length, inputs.body.hip_depth + MIN_HEM_BELOW_HIP_CM);
+        let hem = (length < min).then(|| Problem::of_length(Code::AboveHipLine, "body.length", length, min));
         let problems = figure_contradiction_problems(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
-        Problems::ok_if_empty(hem_too_high_problem(&inputs.body).into_iter().chain(problems).collect())?;
+        Problems::ok_if_empty(hem.into_iter().chain(problems).collect())?;
         Ok(inputs)
     }
 
@@ -101,11 +103,4 @@ pub(crate) fn dart_count_problems<T: Copy>(rules: &Rules<T>) -> impl Iterator<It
 /// Creates the [`Code::Conflict`] problem of rules that give both `shares` and `darts`.
 pub(crate) fn shares_and_darts_conflict_problem() -> Problem {
     Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts")
-}
-
-/// Returns the problem of a skirt whose hem lies above the hip line, or less than 1 cm below it; `None` for any other.
-fn hem_too_high_problem(body: &Body) -> Option<Problem> {
-    let min = body.hip_depth + MIN_HEM_BELOW_HIP_CM;
-    let clears = body.length >= min;
-    (!clears).then(|| Problem::of_length(Code::AboveHipLine, "body.length", body.length, min))
 }

@@ -316,16 +316,13 @@ impl FixedDart {
     pub const FIELDS: [Field; 4] = {
         use FieldKind::{Length, Ratio};
         let place = "Position of the dart's centre, as a share of the panel's waist from the centre line.";
+        let centre =
+            "Distance from the centre line to the dart's centre, straight across the panel with its darts open.";
         [
             Field::new("intake", "Intake: width of the dart's mouth.", Length, (0.2, 8.0)),
             Field::new("length", "Length of the dart from the mouth to the tip.", Length, (4.0, 30.0)),
             Field::new("place", place, Ratio, (0.05, 0.95)),
-            Field::new(
-                "centre",
-                "Distance from the centre line to the dart's centre, straight across the panel with its darts open.",
-                Length,
-                (1.0, 60.0),
-            ),
+            Field::new("centre", centre, Length, (1.0, 60.0)),
         ]
     };
 

@@ -148,7 +148,10 @@ fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
     let max_x = corners.iter().map(|p| p.x).fold(0.0, f64::max);
     let mut y_bounds = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip_index_at_x(max_x) + 1];
     for pair in corners.windows(2) {
-        for [start, end] in split_chord_by_strip_width(pair[0], pair[1]) {
+        let (from, chord) = (pair[0], pair[1] - pair[0]);
+        let parts = strip_index_at_x(chord.x.abs()) + 1;
+        let at = |k: usize| from + chord * (k as f64 / parts as f64);
+        for [start, end] in (0..parts).map(|k| [at(k), at(k + 1)]) {
             let [min, max] = [start.y.min(end.y), start.y.max(end.y)];
             let [first, last] = [start.x.min(end.x), start.x.max(end.x)].map(strip_index_at_x);
             // Rounding may put `last` one strip beyond the last strip.
@@ -158,13 +161,6 @@ fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
         }
     }
     y_bounds
-}
-
-/// Splits a chord into equal parts, each at most as wide in `x` as one lengthwise strip of cloth; returns the parts.
-fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
-    let parts = strip_index_at_x((to.x - from.x).abs()) + 1;
-    let at = move |k: usize| from + (to - from) * (k as f64 / parts as f64);
-    (0..parts).map(move |k| [at(k), at(k + 1)])
 }
 
 /// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the

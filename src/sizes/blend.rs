@@ -1,7 +1,7 @@
 //! Bodies between two sizes, with one fraction for the waist and another fraction for the hip.
 
 use super::choose::{HIP_GIRTH, WAIST_GIRTH};
-use super::{GirthOutsideChart, Size, SizeChart, size_order_problems};
+use super::{GirthOutsideChart, SizeChart, size_order_problems};
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -88,9 +88,9 @@ impl SizeChart {
         match (waist, hip) {
             (Some(waist), Some(hip)) if problems.is_empty() => Ok(Body {
                 waist: waist.waist,
-                hip: hip.hip,
                 hip_depth: blend.hip_depth.unwrap_or(hip.hip_depth),
                 length: blend.length.unwrap_or(hip.length),
+                ..hip
             }),
             _ => Err(Problems::new(problems)),
         }
@@ -129,18 +129,14 @@ impl SizeChart {
             Problem::of_length(Code::OutsideChart, format!("body.{girth}"), value, limit)
         });
         Problems::ok_if_empty(problems.chain(size_order_problems(&self.sizes, true)).collect())?;
-        let [waist, hip] =
-            [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| self.fraction_between_sizes_around_girth(body, girth_of));
+        let [waist, hip] = [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| {
+            let girth = girth_of(body);
+            let upper = self.sizes.partition_point(|size| girth_of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);
+            let [from, to] = [&self.sizes[upper - 1], &self.sizes[upper]];
+            let fraction = (girth - girth_of(&from.body)) / (girth_of(&to.body) - girth_of(&from.body));
+            FractionBetweenSizes { from: from.name.clone(), to: to.name.clone(), fraction: fraction.clamp(0.0, 1.0) }
+        });
         Ok(SizeBlend { waist, hip, hip_depth: Some(body.hip_depth), length: Some(body.length) })
-    }
-
-    /// Returns the two neighbouring sizes around a girth of a body, and the fraction of the way between their girths.
-    fn fraction_between_sizes_around_girth(&self, body: &Body, girth_of: fn(&Body) -> f64) -> FractionBetweenSizes {
-        let girth = girth_of(body);
-        let upper = self.sizes.partition_point(|size| girth_of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);
-        let [from, to]: [&Size; 2] = [&self.sizes[upper - 1], &self.sizes[upper]];
-        let fraction = (girth - girth_of(&from.body)) / (girth_of(&to.body) - girth_of(&from.body));
-        FractionBetweenSizes { from: from.name.clone(), to: to.name.clone(), fraction: fraction.clamp(0.0, 1.0) }
     }
 }
 

@@ -41,7 +41,11 @@ impl Cost {
         let pairs = || altered.into_iter().zip(exact.panels());
         let largest_gap =
             |role| pairs().map(|(a, b)| edge_hausdorff_distance_cm(a, b, role)).fold(0.0, f64::max) * MM_PER_CM;
-        let darts: Option<Vec<f64>> = pairs().map(|(a, b)| largest_dart_corner_distance_cm(a, b)).collect();
+        let corners =
+            |panel: &Panel| panel.darts.iter().flat_map(Dart::inner_tip_and_outer_corners).collect::<Vec<_>>();
+        let corner_pairs = pairs().flat_map(|(a, b)| corners(a).into_iter().zip(corners(b)));
+        let dart_gap = corner_pairs.map(|(p, q)| (p - q).norm()).fold(0.0, f64::max) * MM_PER_CM;
+        let has_equal_darts = pairs().all(|(a, b)| a.darts.len() == b.darts.len());
         let sewn = 2.0 * altered.iter().map(|panel| panel.edge_length(Role::Waist)).sum::<f64>();
         let hip = 2.0 * altered.iter().map(|panel| panel.width).sum::<f64>();
         let (body, ease) = (exact.body(), exact.ease());
@@ -50,7 +54,7 @@ impl Cost {
             side_gap_mm: largest_gap(Role::Side),
             hem_gap_mm: largest_gap(Role::Hem),
             centre_gap_mm: largest_gap(Role::Centre),
-            dart_gap_mm: darts.map(|gaps| gaps.into_iter().fold(0.0, f64::max) * MM_PER_CM),
+            dart_gap_mm: has_equal_darts.then_some(dart_gap),
             sewn_waist_mm: (sewn - body.waist - ease.waist) * MM_PER_CM,
             hip_girth_mm: (hip - body.hip - ease.hip) * MM_PER_CM,
             side_mismatch_mm: (altered[1].edge_length(Role::Side) - altered[0].edge_length(Role::Side)) * MM_PER_CM,
@@ -112,12 +116,4 @@ fn distance_to_chord(point: Point, [start, end]: [Point; 2]) -> f64 {
     let squared = chord.norm_squared();
     let t = if squared > 0.0 { ((point - start).dot(&chord) / squared).clamp(0.0, 1.0) } else { 0.0 };
     (start + chord * t - point).norm()
-}
-
-/// Returns the largest distance, in centimetres, between corresponding dart tips or mouth ends of two panels; `None` if
-/// the numbers of darts differ.
-fn largest_dart_corner_distance_cm(a: &Panel, b: &Panel) -> Option<f64> {
-    let [p, q] = [a, b].map(|panel| panel.darts.iter().flat_map(Dart::inner_tip_and_outer_corners));
-    let largest = p.zip(q).map(|(p, q)| (p - q).norm()).fold(0.0, f64::max);
-    (a.darts.len() == b.darts.len()).then_some(largest)
 }

@@ -288,9 +288,17 @@ impl Draft {
         let range_problem = |(k, one): (usize, &Correction)| {
             one.what.amount_field().range_problem(&format!("corrections[{k}]."), one.by, Unit::Cm)
         };
+        // A correction that is opposite to an earlier correction of the same target at the same site.
+        let opposite_problem = |(k, one): (usize, &Correction)| {
+            let is_opposite =
+                |other: &Correction| other.what == one.what && other.at == one.at && other.by * one.by < 0.0;
+            let other = corrections[..k].iter().position(is_opposite)?;
+            let problem = Problem::new(Code::Conflict, format!("corrections[{k}].by"));
+            Some(problem.with_limit(format!("corrections[{other}].by")))
+        };
         let site_problem = |(k, one): (usize, &Correction)| self.correction_site_problem(k, *one);
         let each = || corrections.iter().enumerate();
-        let problems = each().filter_map(range_problem).chain(opposite_correction_problems(corrections));
+        let problems = each().filter_map(range_problem).chain(each().filter_map(opposite_problem));
         Problems::ok_if_empty(problems.chain(each().filter_map(site_problem)).collect())?;
         let mut inputs = self.inputs.clone();
         inputs.rules.apportionment = corrected_apportionment(corrections, self);
@@ -336,16 +344,6 @@ impl Draft {
         };
         (!is_there).then(|| problem(Code::NoDart).with_value(format!("\"{at}\"")).with_limit(others))
     }
-}
-
-/// Returns a problem for each correction that is opposite to an earlier correction of the same target at the same site.
-fn opposite_correction_problems(corrections: &[Correction]) -> impl Iterator<Item = Problem> {
-    corrections.iter().enumerate().filter_map(|(k, one)| {
-        let is_opposite = |other: &Correction| other.what == one.what && other.at == one.at && other.by * one.by < 0.0;
-        let other = corrections[..k].iter().position(is_opposite)?;
-        let problem = Problem::new(Code::Conflict, format!("corrections[{k}].by"));
-        Some(problem.with_limit(format!("corrections[{other}].by")))
-    })
 }
 
 /// Returns the sum of `numbers`, sorted first: every order of the numbers gives the same sum to the last bit.

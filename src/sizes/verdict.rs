@@ -107,23 +107,17 @@ impl Alteration {
                 None => printed!(texts.difference_left_out(), place, mm, step = texts.template(kind.name())),
             }
         };
-        let places = self.dart_count_differences_in_words(texts).chain(differences.iter().map(difference));
-        let places: Vec<String> = places.collect();
+        let panels = [&self.back, &self.front].into_iter().zip(self.exact.panels());
+        let unequal = panels.filter(|(drawn, exact)| drawn.darts.len() != exact.darts.len()).map(|(drawn, exact)| {
+            let (count, half, drawn) = (exact.darts.len(), exact.half.name(), drawn.darts.len());
+            let darts = if count == 1 { "dart" } else { "darts" };
+            printed!(texts.template(&format!("unequal_{half}_{darts}")), count, drawn)
+        });
+        let places: Vec<String> = unequal.chain(differences.iter().map(difference)).collect();
         if places.is_empty() {
             return texts.equals_draft().to_string();
         }
         let verdict = if self.is_within_tolerance() { texts.within_tolerance() } else { texts.over_tolerance() };
         printed!(verdict, tolerance = texts.number(self.limits.tolerance_mm), differences = places.join(", "))
-    }
-
-    /// Describes, for each panel with another number of darts than in the exact draft, both numbers; yields nothing if
-    /// all numbers are equal.
-    fn dart_count_differences_in_words(&self, texts: &Texts) -> impl Iterator<Item = String> {
-        let pairs = [&self.back, &self.front].into_iter().zip(self.exact.panels());
-        pairs.filter(|(drawn, exact)| drawn.darts.len() != exact.darts.len()).map(|(drawn, exact)| {
-            let (count, half, drawn) = (exact.darts.len(), exact.half.name(), drawn.darts.len());
-            let darts = if count == 1 { "dart" } else { "darts" };
-            printed!(texts.template(&format!("unequal_{half}_{darts}")), count, drawn)
-        })
     }
 }
