@@ -260,7 +260,6 @@ impl<T: Copy> Shares<T> {
     }
 }
 
-
 /// Given darts of back and front, at most 3 in each panel, in order from the centre to the side.
 ///
 /// ```

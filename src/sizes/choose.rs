@@ -20,7 +20,6 @@ pub(super) const MAX_ALTERED_DIFFERENCE_CM: f64 = 8.0;
 /// such a pattern.
 pub(super) const MAX_BLENDED_SIZES_APART: usize = 2;
 
-
 choices! {
     /// Girth by which a size is chosen.
     #[derive(Default)]
