@@ -21,6 +21,7 @@ use super::search_settings::Deadline;
 use super::size_constraints::Reach;
 use super::square_sweep::{Square, SquareSweep, SquaresAndServedWeight};
 use crate::interrupt::Stoppable;
+use crate::random::{CounterRng, RandomStream};
 
 /// Maximum number of points, which are distinct pairs of girths. For more, girths are rounded down to multiples of a
 /// step, and squares are larger by the step.
@@ -74,6 +75,18 @@ const MAX_SOFTMAX_STRIPS: usize = 2000;
 /// Minimum odds of a strip in the softmax, as a share of the odds of the best strip; smaller odds count as 0.
 const MIN_RELATIVE_STRIP_ODDS: f64 = 1e-4;
 
+/// Number of points × number of sizes × number of rounds of [`CoverageRelaxation::rebuild_parts_of_chart`]: the rounds
+/// follow from it, at most [`MAX_REBUILDING_ROUNDS`].
+const POINTS_TIMES_SIZES_TIMES_ROUNDS: usize = 12_000_000;
+const MAX_REBUILDING_ROUNDS: usize = 600;
+
+/// Maximum number of neighbouring squares that one round takes out and places again.
+const MAX_REBUILT_SQUARES: usize = 6;
+
+/// Least random factor by which a round multiplies the value of a point; the greatest factor is as far above 1 as the
+/// least is below 1.
+const MIN_RANDOM_VALUE_FACTOR: f64 = 0.75;
+
 /// Lower bound on the share of people whom k sizes do not serve, its certificate, and a chart found on the way.
 pub(super) struct CoverageBound {
     /// Lower bound on the share of people farther than the tolerance from each of k sizes, from 0 to 1.
@@ -106,7 +119,7 @@ impl CoverageBound {
             all < MAX_EXACT_WEIGHT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
         let people = columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0).count();
         let max_gap = MAX_BRANCHED_GAP_IN_PEOPLE * all / people as f64;
-        let sweep = SquareSweep::new(&points.girths, reach.map(|reach| reach.widened_for_rounding(step)));
+        let sweep = SquareSweep::new(&points, reach.map(|reach| reach.widened_for_rounding(step)));
         let relaxation = CoverageRelaxation {
             sweep,
             weights: &points.weights,
@@ -177,14 +190,14 @@ struct GradientPassSchedule {
 }
 
 /// Lagrangian relaxation of maximal coverage: weighted points, and k squares of equal side.
-pub(super) struct CoverageRelaxation<'a> {
-    pub(super) sweep: SquareSweep<'a>,
-    pub(super) weights: &'a [f64],
+struct CoverageRelaxation<'a> {
+    sweep: SquareSweep<'a>,
+    weights: &'a [f64],
     /// Whether all weights are whole numbers, small enough for exact sums.
     has_exact_weight_sums: bool,
     /// Maximum gap at which a case is branched: bound on the weight served minus weight that the best chart serves.
     max_gap: f64,
-    pub(super) sizes: usize,
+    sizes: usize,
     /// Gap at which the proof ends: bound on the weight served minus weight that the best chart serves, as a share of
     /// the weight that this chart does not serve.
     target_gap: f64,
@@ -202,7 +215,7 @@ impl CoverageRelaxation<'_> {
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
         let mut root =
             CoverageProofCase { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
-        let mut chart = self.place_and_exchange_squares(Vec::new(), self.weights)?;
+        let mut chart = self.sweep.place_and_exchange_squares(Vec::new(), self.weights, self.sizes)?;
         let passes = (FIRST_CASE_POINTS_TIMES_PASSES / count).clamp(100, 800);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
         let passes_per_chart = passes / charts;
@@ -211,9 +224,7 @@ impl CoverageRelaxation<'_> {
         let schedule = GradientPassSchedule { passes, passes_per_chart, first_temperature, last_temperature };
         self.improve_bound_and_chart(&mut root, vec![start; count], &schedule, &mut chart)?;
         if max_branchings > 0 {
-            self.rebuild_parts_of_chart(&mut chart, &root.multipliers, |served| {
-                self.needs_no_more_passes(&root, served)
-            })?;
+            self.rebuild_parts_of_chart(&mut chart, &root)?;
         }
         let mut cases = vec![root];
         for _ in 0..max_branchings {
@@ -279,7 +290,7 @@ impl CoverageRelaxation<'_> {
                 (case.bound, case.multipliers) = (bound, multipliers.clone());
             }
             if pass % schedule.passes_per_chart == 0 {
-                let next = self.place_and_exchange_squares(Vec::new(), &values)?;
+                let next = self.sweep.place_and_exchange_squares(Vec::new(), &values, self.sizes)?;
                 if next.1 > chart.1 {
                     *chart = next;
                 }
@@ -296,6 +307,36 @@ impl CoverageRelaxation<'_> {
             let means = case.mean_cover.iter_mut().zip(cover);
             means.for_each(|(mean, cover)| *mean += MEAN_COVER_UPDATE_WEIGHT * (cover - *mean));
             temperature *= cooling;
+        }
+        Ok(())
+    }
+
+    /// Improves `chart` in rounds until `case` needs no more passes: takes out neighbouring squares and places them again
+    /// by the multipliers, each times a random factor (ruin and recreate; Schrimpf and others 2000). A round that serves
+    /// fewer people is undone.
+    fn rebuild_parts_of_chart(&self, chart: &mut SquaresAndServedWeight, case: &CoverageProofCase) -> Stoppable<()> {
+        let mut rng = CounterRng::new(0, RandomStream::RebuiltSquares, 0);
+        let rounds = POINTS_TIMES_SIZES_TIMES_ROUNDS / (self.weights.len() * self.sizes);
+        for _ in 0..rounds.min(MAX_REBUILDING_ROUNDS) {
+            if self.needs_no_more_passes(case, chart.1) {
+                break;
+            }
+            let mut kept = chart.0.clone();
+            let [waist, hip] = self.sweep.lowest_girths_of_square(&kept[rng.draw_index(kept.len())]);
+            let distance = |square: &Square| {
+                let [other_waist, other_hip] = self.sweep.lowest_girths_of_square(square);
+                (other_waist - waist).abs() + (other_hip - hip).abs()
+            };
+            kept.sort_by(|a, b| distance(b).total_cmp(&distance(a)));
+            let rebuilt = 1 + rng.draw_index(MAX_REBUILT_SQUARES);
+            kept.truncate(kept.len().saturating_sub(rebuilt));
+            let mut random_factor =
+                || MIN_RANDOM_VALUE_FACTOR + 2.0 * (1.0 - MIN_RANDOM_VALUE_FACTOR) * rng.draw_uniform_0_to_1();
+            let values = self.weights.iter().zip(&case.multipliers).map(|(weight, u)| weight * u * random_factor());
+            let next = self.sweep.place_and_exchange_squares(kept, &values.collect::<Vec<_>>(), self.sizes)?;
+            if next.1 >= chart.1 {
+                *chart = next;
+            }
         }
         Ok(())
     }

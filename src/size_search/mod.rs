@@ -7,7 +7,7 @@
 //! | [`best_chart_fixed_drop`], [`Loss::Squared`] | exact | [`best_sizes`] by one girth | `k n log n` |
 //! | [`best_chart_fixed_drop`], [`Loss::Within`] | exact | stabbing by a dynamic programme | `n log n + k m²` |
 //! | [`best_chart`], additive | heuristic | Lloyd iteration from k-means++ | `k n` an iteration |
-//! | [`best_chart`], tolerance | heuristic | maximal coverage by squares | `k g` a pass |
+//! | [`best_chart`], tolerance | heuristic | maximal coverage by squares | `k n log n` a round |
 //! | [`best_chart`], tolerance, certified | heuristic | squares by multipliers, ruin and recreate | `k n log n` a round |
 //! | bound of a tolerance | certified | Lagrangian relaxation, branching | `n log n` a pass |
 //! | bound of additive losses | certified | Lagrangian relaxation, big square small square | `n` a pass |
@@ -20,7 +20,7 @@
 //! square. An exact loss is its own lower bound, apart from rounding. The bound of [`best_chart`] has a certificate,
 //! the [`BoundProofCase`]s. [`SizeConstraints`] restrict the sizes of [`best_chart`], and its bound.
 //!
-//! n counts distinct girths, m distinct ends of intervals, g grid nodes. An additive loss is the sum of a loss in waist
+//! n counts distinct girths, m distinct ends of intervals. An additive loss is the sum of a loss in waist
 //! and a loss in hip: every loss without a tolerance. A heuristic keeps the best of its starts: with one seed, more
 //! starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a time and
 //! continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
@@ -46,7 +46,6 @@ mod points;
 mod search_settings;
 mod size_constraints;
 mod sorted_values;
-mod square_placement;
 mod square_sweep;
 mod squares;
 mod stabbing;

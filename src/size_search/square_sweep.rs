@@ -3,20 +3,25 @@
 //!
 //! A square starts at the waist of a point and the hip of a point: moving a square up to its lowest waist and hip loses
 //! no point. The sweep moves a strip up the waists, and a tree holds, for each lowest hip, the sum of the square in the
-//! strip (after Imai and Asano 1983). One sweep costs `n log n` for n points.
+//! strip (after Imai and Asano 1983). One sweep costs `n log n` for n points. Charts are placed and exchanged by sweeps: they
+//! serve many people; [`CoverageBound`](super::coverage_bound::CoverageBound) says how many more any chart could serve.
 
 use std::ops::Range;
 
-use super::points::{WaistHip, distinct_girths, girth_ranges};
+use super::points::{WaistHip, WaistHipPoints, distinct_girths, girth_ranges};
 use super::size_constraints::Reach;
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// Approximate work for one point in a sweep, in units of a few nanoseconds.
 const SWEEP_WORK_PER_POINT: usize = 30;
 
+/// Minimum additional weight that an exchange of a square must serve, as a share of the weight that the old square
+/// serves.
+const MIN_RELATIVE_EXCHANGE_GAIN: f64 = 1e-9;
+
 /// Points ascending by waist, prepared for sweeps with squares of equal reach. A square lies in a strip of waists.
 pub(super) struct SquareSweep<'a> {
-    points: &'a [WaistHip],
+    pub(super) points: &'a WaistHipPoints,
     /// Reach of a square in waist and in hip.
     reach: [Reach; 2],
     /// Distinct hips, in centimetres, ascending.
@@ -41,24 +46,24 @@ pub(super) type SquaresAndServedWeight = (Vec<Square>, f64);
 impl<'a> SquareSweep<'a> {
     /// Prepares sweeps over points that must ascend by waist; `reach` gives the highest waist and hip that a square with
     /// given lowest girths serves.
-    pub(super) fn new(points: &'a [WaistHip], reach: [Reach; 2]) -> Self {
-        let hips = distinct_girths(points, 1);
+    pub(super) fn new(points: &'a WaistHipPoints, reach: [Reach; 2]) -> Self {
+        let (girths, hips) = (&points.girths, distinct_girths(&points.girths, 1));
         let reaching = |point: &WaistHip| {
             hips.partition_point(|hip| point[1] > reach[1].highest_girth_served_with(*hip))
                 ..hips.partition_point(|hip| *hip <= point[1])
         };
         let strip_end = |point: &WaistHip| {
             let highest = reach[0].highest_girth_served_with(point[0]);
-            points.partition_point(|other| other[0] <= highest)
+            girths.partition_point(|other| other[0] <= highest)
         };
-        let (lowest_hip_ranges, strip_ends) = points.iter().map(|point| (reaching(point), strip_end(point))).unzip();
+        let (lowest_hip_ranges, strip_ends) = girths.iter().map(|point| (reaching(point), strip_end(point))).unzip();
         Self { points, reach, hips, lowest_hip_ranges, strip_ends }
     }
 
     /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
     /// square; ties go to the lowest hip. Sums, and so the maxima, are exact if the values are multiples of a power of two.
     pub(super) fn strip_best_sums_and_squares(&self, values: &[f64]) -> Stoppable<Vec<(f64, Square)>> {
-        count_interruptible_work(SWEEP_WORK_PER_POINT * self.points.len())?;
+        count_interruptible_work(SWEEP_WORK_PER_POINT * values.len())?;
         let mut sums = MaxSegmentTree::new(self.hips.len());
         let mut end = 0;
         let strips = self.strip_ends.iter().enumerate().map(|(start, strip_end)| {
@@ -84,21 +89,80 @@ impl<'a> SquareSweep<'a> {
         Ok(strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best }))
     }
 
+    /// Adds squares to `squares` one at a time until there are `sizes`, each where it holds the greatest sum of `values`
+    /// outside the squares already placed. Then exchanges one square at a time for the square that serves the most
+    /// people outside all other squares, until no exchange serves more.
+    pub(super) fn place_and_exchange_squares(
+        &self,
+        mut squares: Vec<Square>,
+        values: &[f64],
+        sizes: usize,
+    ) -> Stoppable<SquaresAndServedWeight> {
+        let weights = &self.points.weights;
+        let mut cover_counts = vec![0_u32; values.len()];
+        squares.iter().flat_map(|square| self.points_in_square(square)).for_each(|point| cover_counts[point] += 1);
+        let uncovered = |values: &[f64], counts: &[u32]| -> Vec<f64> {
+            values.iter().zip(counts).map(|(value, count)| if *count == 0 { *value } else { 0.0 }).collect()
+        };
+        let mut exchanges_without_gain = 0;
+        for k in (0..sizes).cycle().skip(squares.len()) {
+            if exchanges_without_gain >= sizes || cover_counts.iter().all(|count| *count > 0) {
+                break;
+            }
+            if squares.len() < sizes {
+                squares.push(self.best_sum_and_square(&uncovered(values, &cover_counts))?.1);
+            } else {
+                self.points_in_square(&squares[k]).for_each(|point| cover_counts[point] -= 1);
+                let available = uncovered(weights, &cover_counts);
+                let (gain, square) = self.best_sum_and_square(&available)?;
+                exchanges_without_gain += 1;
+                let served: f64 = self.points_in_square(&squares[k]).map(|point| available[point]).sum();
+                // More than the rounding of the sums, so that the exchanges end.
+                if gain > served * (1.0 + MIN_RELATIVE_EXCHANGE_GAIN) {
+                    (squares[k], exchanges_without_gain) = (square, 0);
+                }
+            }
+            self.points_in_square(&squares[k]).for_each(|point| cover_counts[point] += 1);
+        }
+        squares.retain(|square| self.points_in_square(square).next().is_some());
+        let unserved: f64 = uncovered(weights, &cover_counts).iter().sum();
+        Ok((squares, weights.iter().sum::<f64>() - unserved))
+    }
+
     /// Returns the lowest waist and the lowest hip of a square, which must hold at least one point.
     pub(super) fn lowest_girths_of_square(&self, square: &Square) -> WaistHip {
-        [self.points[square.strip.start][0], square.lowest_hip]
+        [self.points.girths[square.strip.start][0], square.lowest_hip]
     }
 
     /// Returns the indices of the points in a square.
     pub(super) fn points_in_square(&self, square: &Square) -> impl Iterator<Item = usize> + use<'_> {
         let Square { strip, lowest_hip } = square.clone();
         let hips = lowest_hip..=self.reach[1].highest_girth_served_with(lowest_hip);
-        strip.filter(move |index| hips.contains(&self.points[*index][1]))
+        strip.filter(move |index| hips.contains(&self.points.girths[*index][1]))
+    }
+
+    /// Returns the square that reaches lowest among those of a size with the girths of a point.
+    pub(super) fn square_centred_at(&self, point: usize) -> Square {
+        let centre = self.points.girths[point];
+        let [waist, hip] = [0, 1].map(|girth: usize| self.reach[girth].lowest_girth_served_at(centre[girth]));
+        let start = self.points.girths.partition_point(|other| other[0] < waist);
+        let lowest_hip = self.hips[self.hips.partition_point(|other| *other < hip)];
+        Square { strip: start..self.strip_ends[start], lowest_hip }
+    }
+
+    /// Returns waist and hip, in centimetres, of a size that serves the people in a square, which must hold at least one point:
+    /// in the middle of the distinct waists and hips of all points that the square reaches.
+    pub(super) fn size_serving_square(&self, square: &Square) -> WaistHip {
+        let (lowest, end) = (self.lowest_girths_of_square(square), square.strip.end);
+        let highest_hip = self.reach[1].highest_girth_served_with(square.lowest_hip);
+        let hip_end = self.hips.partition_point(|hip| *hip <= highest_hip);
+        let highest = [self.points.girths[end - 1][0], self.hips[hip_end - 1]];
+        [0, 1].map(|girth: usize| self.reach[girth].centre_serving_girth_range(lowest[girth], highest[girth]))
     }
 
     /// Returns waist and hip, in centimetres, of a size that serves the points in a square.
     pub(super) fn size_serving_points(&self, square: &Square) -> WaistHip {
-        let ranges = girth_ranges(self.points_in_square(square).map(|index| self.points[index]));
+        let ranges = girth_ranges(self.points_in_square(square).map(|index| self.points.girths[index]));
         [0, 1].map(|girth: usize| self.reach[girth].centre_serving_girth_range(ranges[girth][0], ranges[girth][1]))
     }
 }
