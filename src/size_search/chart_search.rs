@@ -1,13 +1,15 @@
 //! Input of a heuristic search for a chart by waist and hip: checked settings, people, search grid and lower bound;
 //! and the loop over its starts.
 
+use std::time::{Duration, Instant};
+
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
 use super::one_girth::{
     first_problem_of_girths, least_mean_loss, size_count_and_loss_problems, table_cell_count_problem, weight_problems,
 };
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
-use super::search_settings::{Deadline, SearchSettings};
+use super::search_settings::SearchSettings;
 use super::size_constraints::SizeConstraints;
 use super::sorted_values::SortedValues;
 use crate::error::{Problem, Problems};
@@ -31,7 +33,7 @@ pub(super) struct ChartSearch<'a> {
     pub(super) fixed: Vec<WaistHip>,
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
-    pub(super) deadline: Deadline,
+    pub(super) deadline: Option<Instant>,
     /// Waists and hips of all people, in centimetres, with their given weights.
     pub(super) columns: WaistHipColumns<'a>,
     /// People whom no fixed size serves but some allowed size can serve, if the loss has a tolerance and the settings
@@ -102,7 +104,7 @@ impl<'a> ChartSearch<'a> {
         problems.extend(settings.constraints.constraint_problems(size_count));
         problems.extend(further_problems);
         Problems::ok_if_empty(problems)?;
-        let deadline = Deadline::from_now(settings.time_limit);
+        let deadline = settings.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds));
         let fixed = settings.constraints.fixed_centres(loss);
         let free_count = size_count - fixed.len();
         let people_for_free_sizes = PeopleForFreeSizes::new(columns, loss, &settings.constraints);
@@ -135,6 +137,11 @@ impl<'a> ChartSearch<'a> {
         Ok(search)
     }
 
+    /// Returns whether the time limit has passed.
+    pub(super) fn is_out_of_time(&self) -> bool {
+        self.deadline.is_some_and(|end| Instant::now() >= end)
+    }
+
     /// Sets `bound` by the best sizes by waist alone and by hip alone. For a loss with tolerance also sets
     /// `coverage_bound`, if the settings ask for a certificate, and takes the larger bound.
     fn set_loss_lower_bounds(&mut self) -> Result<(), Problems> {
@@ -150,8 +157,7 @@ impl<'a> ChartSearch<'a> {
             named_girths.filter_map(|(name, sorted)| table_cell_count_problem(name, sorted, sizes, self.loss));
         Problems::ok_if_empty(problems.collect())?;
         if let Some(reach) = reach.filter(|_| self.settings.certify) {
-            let stop = (self.settings.target_gap, self.deadline);
-            self.coverage_bound = Some(CoverageBound::new(columns, sizes, (self.loss, reach), stop)?);
+            self.coverage_bound = Some(CoverageBound::new(self, columns, reach)?);
         }
         // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
         let [waist_loss, hip_loss] = [0, 1].map(|girth: usize| least_mean_loss(&sorted[girth], sizes, &losses[girth]));
@@ -186,7 +192,7 @@ impl<'a> ChartSearch<'a> {
         let factor = if self.is_rounded { 0.999 } else { 1.0 };
         let (mut min_on_grid, mut best) = (f64::INFINITY, (T::default(), f64::INFINITY));
         for restart in 0..self.settings.restarts {
-            if restart > 0 && self.deadline.has_passed() {
+            if restart > 0 && self.is_out_of_time() {
                 break;
             }
             let first_number = u128::from(restart) * RANDOM_NUMBERS_PER_START;

@@ -14,10 +14,9 @@
 //! exchanged against any square that serves more people; then parts of the best chart are taken out and placed again.
 
 use super::chart::BoundProofCase;
-use super::loss::Loss;
+use super::chart_search::ChartSearch;
 use super::momentum::AcceleratedGradientState;
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
-use super::search_settings::Deadline;
 use super::size_constraints::Reach;
 use super::square_sweep::{Square, SquareSweep, SquaresAndServedWeight};
 use crate::interrupt::Stoppable;
@@ -54,9 +53,10 @@ const MAX_BRANCHED_POINTS: usize = 4000;
 /// people of mean weight.
 const MAX_BRANCHED_GAP_IN_PEOPLE: f64 = 32.0;
 
-/// Schedule of the passes for each of the two cases that a branching creates.
-const BRANCH_PASS_SCHEDULE: GradientPassSchedule =
-    GradientPassSchedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
+/// Schedule of the passes for each of the two cases that a branching creates: number of passes, number of passes between
+/// two charts placed by the multipliers, and temperatures of the softmax in the first and the last pass, as shares of the
+/// greatest sum of weight × multiplier in a square.
+const BRANCH_PASS_SCHEDULE: (usize, usize, [f64; 2]) = (200, 50, [0.003, 0.0001]);
 
 /// Weight of the latest pass in the running mean over the passes, [`CoverageProofCase::mean_cover`].
 const MEAN_COVER_UPDATE_WEIGHT: f64 = 0.03;
@@ -99,12 +99,8 @@ pub(super) struct CoverageBound {
 
 impl CoverageBound {
     /// Computes the bound for people given by one waist, one hip and one weight for each person.
-    pub(super) fn new(
-        columns: WaistHipColumns,
-        sizes: usize,
-        (loss, reach): (&Loss, [Reach; 2]),
-        (target_gap, deadline): (f64, Deadline),
-    ) -> Stoppable<Self> {
+    pub(super) fn new(search: &ChartSearch, columns: WaistHipColumns, reach: [Reach; 2]) -> Stoppable<Self> {
+        let loss = search.loss;
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
         let merged = |step| {
             WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| round(girth, step))
@@ -120,15 +116,7 @@ impl CoverageBound {
         let people = columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0).count();
         let max_gap = MAX_BRANCHED_GAP_IN_PEOPLE * all / people as f64;
         let sweep = SquareSweep::new(&points, reach.map(|reach| reach.widened_for_rounding(step)));
-        let relaxation = CoverageRelaxation {
-            sweep,
-            weights: &points.weights,
-            has_exact_weight_sums,
-            max_gap,
-            sizes,
-            target_gap,
-            deadline,
-        };
+        let relaxation = CoverageRelaxation { search, sweep, has_exact_weight_sums, max_gap };
         // Branching fixes a point, which must then stand for people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { MAX_POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
@@ -168,40 +156,14 @@ struct CoverageProofCase {
     mean_cover: Vec<f64>,
 }
 
-impl CoverageProofCase {
-    /// Returns the index of the point whose mean cover is nearest to ½, among the points by which the case is not
-    /// split; `None` if there is no such point or no pass has run.
-    fn most_undecided_point(&self) -> Option<usize> {
-        let is_free = |point: &usize| self.fixed.iter().all(|(fixed, _)| fixed != point);
-        let distance = |point: usize| (self.mean_cover[point] - 0.5).abs();
-        (0..self.mean_cover.len()).filter(is_free).reduce(|a, b| if distance(b) < distance(a) { b } else { a })
-    }
-}
-
-/// Schedule of the gradient passes that lower the bound of a case: number of passes, and temperatures of the softmax.
-struct GradientPassSchedule {
-    passes: usize,
-    /// Number of passes between two charts placed by the multipliers.
-    passes_per_chart: usize,
-    /// Temperatures of the softmax in the first and the last pass, as shares of the greatest sum of weight × multiplier
-    /// in a square.
-    first_temperature: f64,
-    last_temperature: f64,
-}
-
 /// Lagrangian relaxation of maximal coverage: weighted points, and k squares of equal side.
 struct CoverageRelaxation<'a> {
+    search: &'a ChartSearch<'a>,
     sweep: SquareSweep<'a>,
-    weights: &'a [f64],
     /// Whether all weights are whole numbers, small enough for exact sums.
     has_exact_weight_sums: bool,
     /// Maximum gap at which a case is branched: bound on the weight served minus weight that the best chart serves.
     max_gap: f64,
-    sizes: usize,
-    /// Gap at which the proof ends: bound on the weight served minus weight that the best chart serves, as a share of
-    /// the weight that this chart does not serve.
-    target_gap: f64,
-    deadline: Deadline,
 }
 
 impl CoverageRelaxation<'_> {
@@ -210,19 +172,18 @@ impl CoverageRelaxation<'_> {
         &self,
         max_branchings: usize,
     ) -> Stoppable<(Vec<CoverageProofCase>, Vec<Square>)> {
-        let (count, all) = (self.weights.len(), self.weights.iter().sum::<f64>());
-        let in_best_square = self.sweep.best_sum_and_square(self.weights)?.0;
-        let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
+        let (weights, sizes) = (&self.sweep.points.weights, self.search.free_count);
+        let (count, all) = (weights.len(), weights.iter().sum::<f64>());
+        let in_best_square = self.sweep.best_sum_and_square(weights)?.0;
+        let start = 0.5 * (all / (sizes as f64 * in_best_square)).min(1.0);
         let mut root =
             CoverageProofCase { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
-        let mut chart = self.sweep.place_and_exchange_squares(Vec::new(), self.weights, self.sizes)?;
+        let mut chart = self.sweep.place_and_exchange_squares(Vec::new(), weights, sizes)?;
         let passes = (FIRST_CASE_POINTS_TIMES_PASSES / count).clamp(100, 800);
-        let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
-        let passes_per_chart = passes / charts;
-        let (first_temperature, last_temperature) =
-            (FIRST_SOFTMAX_TEMPERATURE, LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64);
-        let schedule = GradientPassSchedule { passes, passes_per_chart, first_temperature, last_temperature };
-        self.improve_bound_and_chart(&mut root, vec![start; count], &schedule, &mut chart)?;
+        let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * sizes)).clamp(3, 160);
+        let temperatures = [FIRST_SOFTMAX_TEMPERATURE, LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64];
+        let schedule = (passes, passes / charts, temperatures);
+        self.improve_bound_and_chart(&mut root, vec![start; count], schedule, &mut chart)?;
         if max_branchings > 0 {
             self.rebuild_parts_of_chart(&mut chart, &root)?;
         }
@@ -232,12 +193,17 @@ impl CoverageRelaxation<'_> {
             if self.needs_no_more_passes(&cases[weakest], chart.1) || cases[weakest].bound > chart.1 + self.max_gap {
                 break;
             }
-            let Some(point) = cases[weakest].most_undecided_point() else { break };
+            let CoverageProofCase { fixed, mean_cover, .. } = &cases[weakest];
+            let is_free = |point: &usize| fixed.iter().all(|(fixed, _)| fixed != point);
+            let distance = |point: usize| (mean_cover[point] - 0.5).abs();
+            let free = (0..mean_cover.len()).filter(is_free);
+            // The point whose mean cover is nearest to ½; none if the case is split by all points, or no pass has run.
+            let Some(point) = free.reduce(|a, b| if distance(b) < distance(a) { b } else { a }) else { break };
             let parent = cases.swap_remove(weakest);
             for is_served in [true, false] {
                 let fixed = parent.fixed.iter().copied().chain([(point, is_served)]).collect();
                 let mut case = CoverageProofCase { fixed, ..parent.clone() };
-                self.improve_bound_and_chart(&mut case, parent.multipliers.clone(), &BRANCH_PASS_SCHEDULE, &mut chart)?;
+                self.improve_bound_and_chart(&mut case, parent.multipliers.clone(), BRANCH_PASS_SCHEDULE, &mut chart)?;
                 cases.push(case);
             }
         }
@@ -252,8 +218,8 @@ impl CoverageRelaxation<'_> {
     /// Returns whether the bound of a case needs no more passes: no chart of the case serves more than the weight
     /// `served` plus `target_gap` times the weight not served, or the deadline has passed.
     fn needs_no_more_passes(&self, case: &CoverageProofCase, served: f64) -> bool {
-        let max_gap = self.target_gap * (self.weights.iter().sum::<f64>() - served);
-        self.served_weight_upper_bound(case) <= served + max_gap || self.deadline.has_passed()
+        let max_gap = self.search.settings.target_gap * (self.sweep.points.weights.iter().sum::<f64>() - served);
+        self.served_weight_upper_bound(case) <= served + max_gap || self.search.is_out_of_time()
     }
 
     /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until `needs_no_more_passes`
@@ -263,23 +229,23 @@ impl CoverageRelaxation<'_> {
         &self,
         case: &mut CoverageProofCase,
         start: Vec<f64>,
-        schedule: &GradientPassSchedule,
+        (passes, passes_per_chart, temperatures): (usize, usize, [f64; 2]),
         chart: &mut SquaresAndServedWeight,
     ) -> Stoppable<()> {
-        let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
+        let (mut counted, mut max) = (self.sweep.points.weights.clone(), vec![1.0; self.sweep.points.weights.len()]);
         for (point, is_served) in &case.fixed {
             if *is_served {
-                max_multiplier[*point] = f64::INFINITY;
+                max[*point] = f64::INFINITY;
             } else {
                 counted[*point] = 0.0;
             }
         }
         let all: f64 = counted.iter().sum();
-        let (sizes, passes) = (self.sizes as f64, schedule.passes as f64);
-        let cooling = libm::pow(schedule.last_temperature / schedule.first_temperature, 1.0 / passes);
-        let (mut momentum, mut point) = (AcceleratedGradientState::new(start.clone(), max_multiplier), start);
-        let mut temperature = schedule.first_temperature;
-        for pass in 1..=schedule.passes {
+        let sizes = self.search.free_count as f64;
+        let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
+        let mut momentum = AcceleratedGradientState { max, last_iterate: start.clone(), factor: 1.0 };
+        let (mut point, mut temperature) = (start, temperatures[0]);
+        for pass in 1..=passes {
             let round = |u: &f64| (u / MULTIPLIER_ROUNDING_STEP).round() * MULTIPLIER_ROUNDING_STEP;
             let multipliers: Vec<f64> = point.iter().map(round).collect();
             let values: Vec<f64> = counted.iter().zip(&multipliers).map(|(weight, u)| weight * u).collect();
@@ -289,8 +255,8 @@ impl CoverageRelaxation<'_> {
             if bound < case.bound {
                 (case.bound, case.multipliers) = (bound, multipliers.clone());
             }
-            if pass % schedule.passes_per_chart == 0 {
-                let next = self.sweep.place_and_exchange_squares(Vec::new(), &values, self.sizes)?;
+            if pass % passes_per_chart == 0 {
+                let next = self.sweep.place_and_exchange_squares(Vec::new(), &values, self.search.free_count)?;
                 if next.1 > chart.1 {
                     *chart = next;
                 }
@@ -316,7 +282,8 @@ impl CoverageRelaxation<'_> {
     /// fewer people is undone.
     fn rebuild_parts_of_chart(&self, chart: &mut SquaresAndServedWeight, case: &CoverageProofCase) -> Stoppable<()> {
         let mut rng = CounterRng::new(0, RandomStream::RebuiltSquares, 0);
-        let rounds = POINTS_TIMES_SIZES_TIMES_ROUNDS / (self.weights.len() * self.sizes);
+        let (weights, sizes) = (&self.sweep.points.weights, self.search.free_count);
+        let rounds = POINTS_TIMES_SIZES_TIMES_ROUNDS / (weights.len() * sizes);
         for _ in 0..rounds.min(MAX_REBUILDING_ROUNDS) {
             if self.needs_no_more_passes(case, chart.1) {
                 break;
@@ -332,8 +299,8 @@ impl CoverageRelaxation<'_> {
             kept.truncate(kept.len().saturating_sub(rebuilt));
             let mut random_factor =
                 || MIN_RANDOM_VALUE_FACTOR + 2.0 * (1.0 - MIN_RANDOM_VALUE_FACTOR) * rng.draw_uniform_0_to_1();
-            let values = self.weights.iter().zip(&case.multipliers).map(|(weight, u)| weight * u * random_factor());
-            let next = self.sweep.place_and_exchange_squares(kept, &values.collect::<Vec<_>>(), self.sizes)?;
+            let values = weights.iter().zip(&case.multipliers).map(|(weight, u)| weight * u * random_factor());
+            let next = self.sweep.place_and_exchange_squares(kept, &values.collect::<Vec<_>>(), sizes)?;
             if next.1 >= chart.1 {
                 *chart = next;
             }
@@ -349,8 +316,8 @@ impl CoverageRelaxation<'_> {
         let is_taken = |(index, strip): &(usize, &(f64, Square))| index % stride == 0 || strip.0 >= max;
         let taken = strips.iter().enumerate().filter(is_taken).map(|(_, (sum, square))| (odds(*sum), square));
         let active: Vec<_> = taken.filter(|(odds, _)| *odds > MIN_RELATIVE_STRIP_ODDS).collect();
-        let factor = self.sizes as f64 / active.iter().map(|(odds, _)| odds).sum::<f64>();
-        let mut cover = vec![0.0; self.weights.len()];
+        let factor = self.search.free_count as f64 / active.iter().map(|(odds, _)| odds).sum::<f64>();
+        let mut cover = vec![0.0; self.sweep.points.weights.len()];
         for (odds, square) in active {
             self.sweep.points_in_square(square).for_each(|point| cover[point] += factor * odds);
         }

@@ -78,7 +78,7 @@ pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64
     let first = vec![start; points.girths.len()];
     let mut relaxation = MedianRelaxation { search, points, chart_loss };
     let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_minimum(&first, passes, temperatures)?;
-    if relaxation.points.merges_different_girths() && !search.deadline.has_passed() {
+    if relaxation.points.merges_different_girths() && !search.is_out_of_time() {
         let finer = MergedPeople::new(&people, search.loss, MAX_FINER_POINTS)?;
         let near = |girths| relaxation.points.person_multiplier_from_points(girths, &multipliers).unwrap_or(start);
         let first: Vec<f64> = finer.girths.iter().map(near).collect();
@@ -120,7 +120,8 @@ impl MedianRelaxation<'_> {
         let max_multipliers: Vec<f64> = girths.iter().map(|point| self.least_loss_in_fixed_sizes(*point)).collect();
         let mut multipliers: Vec<f64> = start.iter().zip(&max_multipliers).map(|(u, max)| u.clamp(0.0, *max)).collect();
         let (mut best, mut best_bound) = ((multipliers.clone(), 0.0), f64::NEG_INFINITY);
-        let mut momentum = AcceleratedGradientState::new(multipliers.clone(), max_multipliers);
+        let mut momentum =
+            AcceleratedGradientState { max: max_multipliers, last_iterate: multipliers.clone(), factor: 1.0 };
         let mut temperature = temperatures[0];
         for _ in 0..passes {
             nodes.fill(0.0);
@@ -137,7 +138,7 @@ impl MedianRelaxation<'_> {
                 (best_bound, best) = (bound, (multipliers.clone(), min));
             }
             let is_reached = bound >= (1.0 - gap) * self.chart_loss * total_weight;
-            if min == 0.0 || is_reached || self.search.deadline.has_passed() {
+            if min == 0.0 || is_reached || self.search.is_out_of_time() {
                 break;
             }
             replace_by_soft_min_shares(&mut nodes, min, temperature);

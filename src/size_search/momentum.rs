@@ -3,20 +3,15 @@
 
 /// State of an accelerated gradient iteration over multipliers, each from 0 to its own maximum.
 pub(super) struct AcceleratedGradientState {
-    max: Vec<f64>,
+    pub(super) max: Vec<f64>,
     /// Last iterate.
-    last_iterate: Vec<f64>,
+    pub(super) last_iterate: Vec<f64>,
     /// Nesterov's factor t of the next step; 1 before the first. A restart takes t = 1 at once. The step is extrapolated by
     /// (t − 1) / t′ times its difference from the previous iterate, with the factor t′ of the step after.
-    factor: f64,
+    pub(super) factor: f64,
 }
 
 impl AcceleratedGradientState {
-    /// Creates the state before the first iteration: the iterate `start`, without momentum.
-    pub(super) fn new(start: Vec<f64>, max: Vec<f64>) -> Self {
-        Self { max, last_iterate: start, factor: 1.0 }
-    }
-
     /// Stores the iterate `next`, a gradient step from `point`, and returns the point at which to take the next
     /// gradient: `next` plus a multiple of its difference from the previous iterate. Both are clamped to the range of
     /// the multipliers.

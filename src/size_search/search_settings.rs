@@ -1,7 +1,5 @@
 //! Settings of the heuristic searches.
 
-use std::time::{Duration, Instant};
-
 use super::size_constraints::SizeConstraints;
 use crate::error::Problem;
 use crate::field::{Field, FieldKind, Unit};
@@ -29,22 +27,6 @@ pub struct SearchSettings {
     pub time_limit: Option<f64>,
     /// Constraints on the sizes of the chart. The bound, too, holds for all charts that satisfy the constraints.
     pub constraints: SizeConstraints,
-}
-
-/// Moment at which a search stops; `None` without a time limit.
-#[derive(Clone, Copy)]
-pub(super) struct Deadline(Option<Instant>);
-
-impl Deadline {
-    /// Returns the moment at which a search that starts now stops: after `time_limit` seconds, or never if the limit is
-    /// `None`.
-    pub(super) fn from_now(time_limit: Option<f64>) -> Self {
-        Self(time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds)))
-    }
-
-    pub(super) fn has_passed(self) -> bool {
-        self.0.is_some_and(|end| Instant::now() >= end)
-    }
 }
 
 impl Default for SearchSettings {
