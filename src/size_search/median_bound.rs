@@ -78,7 +78,7 @@ pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64
     let first = vec![start; points.girths.len()];
     let mut relaxation = MedianRelaxation { search, points, chart_loss };
     let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_minimum(&first, passes, temperatures)?;
-    if relaxation.points.merges_different_girths() && !search.is_out_of_time() {
+    if relaxation.points.side > 0.0 && !search.is_out_of_time() {
         let finer = MergedPeople::new(&people, search.loss, MAX_FINER_POINTS)?;
         let near = |girths| relaxation.points.person_multiplier_from_points(girths, &multipliers).unwrap_or(start);
         let first: Vec<f64> = finer.girths.iter().map(near).collect();

@@ -16,20 +16,8 @@ use crate::interrupt::{Stoppable, count_interruptible_work};
 /// larger.
 const FIRST_MERGING_STEP_RANGE_SHARE: f64 = 1.0 / 512.0;
 
-/// How people are merged into points.
-#[derive(Clone, Copy)]
-enum MergingMethod {
-    /// One point for all people with equal girths.
-    Equal,
-    /// One point at each corner of a grid with cells of this side, in centimetres; each person is shared among the four
-    /// corners of a cell.
-    Corners(f64),
-    /// One point, the centre of the cell, for all people in a grid cell with this side, in search coordinates
-    /// (cm or ln cm).
-    Cells(f64),
-}
-
 /// Weighted points that stand for people.
+#[derive(Default)]
 pub(super) struct MergedPeople {
     /// Waist and hip of each point, in search coordinates (cm or ln cm).
     pub(super) girths: Vec<WaistHip>,
@@ -43,7 +31,11 @@ pub(super) struct MergedPeople {
     pub(super) total_weight: f64,
     /// Weighted sum over the people of the constants that are subtracted from the losses of their points.
     pub(super) constant: f64,
-    merging: MergingMethod,
+    /// Side of a grid cell, in search coordinates (cm or ln cm); 0 if a point stands for people with equal girths.
+    pub(super) side: f64,
+    /// Whether each person is shared among the four corners of a cell; otherwise the centre of the cell stands for the
+    /// person.
+    is_shared: bool,
     index_by_girths: BTreeMap<[u64; 2], usize>,
 }
 
@@ -55,81 +47,58 @@ impl MergedPeople {
     /// people of equal girths or, if these are too many, corners (squared loss) or cells of a grid, whose step doubles
     /// until the points are few enough.
     pub(super) fn new(people: &[(WaistHip, f64)], loss: &Loss, max_points: usize) -> Stoppable<Self> {
-        let weighted = people.iter().filter(|(_, weight)| *weight > 0.0);
-        let [waist, hip] = girth_ranges(weighted.map(|(person, _)| *person)).map(|[min, max]| max - min);
-        let (mut merging, mut step) = (MergingMethod::Equal, waist.max(hip) * FIRST_MERGING_STEP_RANGE_SHARE);
-        loop {
-            if let Some(merged) = Self::merge_unless_too_many(people, merging, max_points)? {
-                return Ok(merged);
-            }
-            merging =
-                if matches!(loss, Loss::Squared) { MergingMethod::Corners(step) } else { MergingMethod::Cells(step) };
-            step *= 2.0;
-        }
-    }
-
-    /// Merges people into points; returns `None` if there are more than `max_points` points.
-    fn merge_unless_too_many(
-        people: &[(WaistHip, f64)],
-        merging: MergingMethod,
-        max_points: usize,
-    ) -> Stoppable<Option<Self>> {
-        let half_cell = if let MergingMethod::Cells(side) = merging { side / 2.0 } else { 0.0 };
-        let (girths, weights, index_by_girths) = (Vec::new(), Vec::new(), BTreeMap::new());
-        let total_weight = people.iter().map(|(_, weight)| weight).sum();
-        let mut merged = Self { girths, weights, half_cell, total_weight, constant: 0.0, merging, index_by_girths };
-        for (person, weight) in people.iter().filter(|(_, weight)| *weight > 0.0) {
-            count_interruptible_work(50)?;
-            let (shares, constant) = merging.person_split_and_loss_constant(person);
-            merged.constant += weight * constant;
-            for (girths, share) in shares {
-                let index = *merged.index_by_girths.entry(girths.map(f64::to_bits)).or_insert(merged.girths.len());
-                if index == merged.girths.len() {
-                    merged.girths.push(girths);
-                    merged.weights.push(0.0);
+        let people = people.iter().filter(|(_, weight)| *weight > 0.0);
+        let ranges = girth_ranges(people.clone().map(|(person, _)| *person)).map(|[min, max]| max - min);
+        let (total_weight, is_shared) = (people.clone().map(|(_, weight)| weight).sum(), matches!(loss, Loss::Squared));
+        let mut side = 0.0;
+        'merging: loop {
+            let half_cell = if is_shared { 0.0 } else { side / 2.0 };
+            let mut merged = Self { half_cell, total_weight, side, is_shared, ..Self::default() };
+            for (person, weight) in people.clone() {
+                count_interruptible_work(50)?;
+                let (shares, constant) = merged.person_split_and_loss_constant(person);
+                merged.constant += weight * constant;
+                for (girths, share) in shares {
+                    let index = *merged.index_by_girths.entry(girths.map(f64::to_bits)).or_insert(merged.girths.len());
+                    if index == merged.girths.len() {
+                        merged.girths.push(girths);
+                        merged.weights.push(0.0);
+                    }
+                    merged.weights[index] += weight * share;
                 }
-                merged.weights[index] += weight * share;
+                if merged.girths.len() > max_points {
+                    side = f64::max(2.0 * side, ranges[0].max(ranges[1]) * FIRST_MERGING_STEP_RANGE_SHARE);
+                    continue 'merging;
+                }
             }
-            if merged.girths.len() > max_points {
-                return Ok(None);
-            }
+            return Ok(merged);
         }
-        Ok(Some(merged))
-    }
-
-    /// Returns whether a point may stand for people with different girths.
-    pub(super) fn merges_different_girths(&self) -> bool {
-        !matches!(self.merging, MergingMethod::Equal)
     }
 
     /// Returns the multiplier of a person, computed from `multipliers` of the points: for all people, the bound is then
     /// at least as large as for the points. Returns `None` if a point that would stand for the person is missing.
     pub(super) fn person_multiplier_from_points(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
-        let (shares, constant) = self.merging.person_split_and_loss_constant(person);
+        let (shares, constant) = self.person_split_and_loss_constant(person);
         let index = |girths: WaistHip| self.index_by_girths.get(&girths.map(f64::to_bits)).copied();
         let terms = shares.into_iter().map(|(girths, share)| Some(share * multipliers[index(girths)?]));
         Some(terms.sum::<Option<f64>>()? - constant)
     }
-}
 
-impl MergingMethod {
     /// Returns the points that stand for a person, each with a share, and the constant to subtract from the points' losses.
-    fn person_split_and_loss_constant(self, person: &WaistHip) -> (PersonSplitOverPoints, f64) {
-        let one_point = |girths: WaistHip| (PersonSplitOverPoints::from_iter([(girths, 1.0)]), 0.0);
-        match self {
-            MergingMethod::Equal => one_point(*person),
-            MergingMethod::Cells(side) => one_point(person.map(|girth| (girth / side).round() * side)),
-            MergingMethod::Corners(side) => {
-                let [waists, hips] = person.map(|girth| {
-                    let lower = (girth / side).floor();
-                    let share = girth / side - lower;
-                    [(lower * side, 1.0 - share), ((lower + 1.0) * side, share)]
-                });
-                let corner = |waist: (f64, f64), hip: (f64, f64)| ([waist.0, hip.0], waist.1 * hip.1);
-                let corners = waists.into_iter().flat_map(|waist| hips.map(|hip| corner(waist, hip)));
-                let constant = [waists, hips].map(|[(_, lower), (_, upper)]| upper * lower * side * side).iter().sum();
-                (corners.filter(|(_, share)| *share > 0.0).collect(), constant)
-            }
+    fn person_split_and_loss_constant(&self, person: &WaistHip) -> (PersonSplitOverPoints, f64) {
+        let side = self.side;
+        if side == 0.0 || !self.is_shared {
+            let girths = person.map(|girth| if side == 0.0 { girth } else { (girth / side).round() * side });
+            return (PersonSplitOverPoints::from_iter([(girths, 1.0)]), 0.0);
         }
+        let [waists, hips] = person.map(|girth| {
+            let lower = (girth / side).floor();
+            let share = girth / side - lower;
+            [(lower * side, 1.0 - share), ((lower + 1.0) * side, share)]
+        });
+        let corner = |waist: (f64, f64), hip: (f64, f64)| ([waist.0, hip.0], waist.1 * hip.1);
+        let corners = waists.into_iter().flat_map(|waist| hips.map(|hip| corner(waist, hip)));
+        let constant = [waists, hips].map(|[(_, lower), (_, upper)]| upper * lower * side * side).iter().sum();
+        (corners.filter(|(_, share)| *share > 0.0).collect(), constant)
     }
 }
