@@ -117,8 +117,12 @@ pub fn best_chart(
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
     let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, [])?;
-    let centres = match search.settings.constraints.reach_in_each_girth(loss) {
-        _ if search.has_nothing_to_search => search.fixed_or_initial_centres(),
+    let constraints = &search.settings.constraints;
+    let centres = match constraints.reach_in_each_girth(loss) {
+        _ if search.has_nothing_to_search && search.fixed.is_empty() => {
+            vec![constraints.nearest_allowed_girths(loss.search_coordinates_of_person([waist[0], hip[0]]), loss)]
+        }
+        _ if search.has_nothing_to_search => search.fixed.clone(),
         Some(reach) => [&search.fixed[..], &best_square_midpoints(&search, reach)?].concat(),
         None => best_lloyd_centres(&search)?,
     };
@@ -130,13 +134,11 @@ impl BestChart {
     /// if the settings ask for one.
     pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Stoppable<Self> {
         let ChartSearch { columns, loss, .. } = search;
-        let out_of_reach = search.people_for_free_sizes.iter().flat_map(|open| open.out_of_reach.iter().copied());
-        let mut chart = if let Some(open) = &search.people_for_free_sizes {
+        let mut chart = if let Some(open_weights) = &search.open_weights {
             let people = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;
-            let [of_all, of_open] = [&people.weights, &open.weights].map(|weights| weights.iter().sum::<f64>());
-            let unserved =
-                search.bound * of_open + out_of_reach.clone().map(|row| columns.weight_of_person(row)).sum::<f64>();
-            Self::new(&people, centres, loss, unserved / of_all)?
+            let [of_all, of_open] = [&people.weights, open_weights].map(|weights| weights.iter().sum::<f64>());
+            let out_of_reach = search.out_of_reach.iter().map(|row| columns.weight_of_person(*row)).sum::<f64>();
+            Self::new(&people, centres, loss, (search.bound * of_open + out_of_reach) / of_all)?
         } else {
             Self::new(&search.people, centres, loss, search.bound)?
         };
@@ -145,7 +147,7 @@ impl BestChart {
         } else if let Some(coverage_bound) = search.coverage_bound {
             chart.certificate = coverage_bound.cases;
             for case in &mut chart.certificate {
-                out_of_reach.clone().for_each(|row| case.multipliers[row] = 1.0);
+                search.out_of_reach.iter().for_each(|row| case.multipliers[*row] = 1.0);
             }
         } else if search.settings.certify && chart.loss > 0.0 && !search.is_out_of_time() {
             let (bound, multipliers) = median_bound_and_multipliers(&search, chart.loss)?;

@@ -36,9 +36,12 @@ pub(super) struct ChartSearch<'a> {
     pub(super) deadline: Option<Instant>,
     /// Waists and hips of all people, in centimetres, with their given weights.
     pub(super) columns: WaistHipColumns<'a>,
-    /// People whom no fixed size serves but some allowed size can serve, if the loss has a tolerance and the settings
-    /// have constraints; otherwise `None`, and all people remain for the free sizes.
-    pub(super) people_for_free_sizes: Option<PeopleForFreeSizes>,
+    /// Weight of each person in the search, if the loss has a tolerance and the settings have constraints: 0 for those
+    /// whom a fixed size serves, and for those whom no allowed size can serve. Otherwise `None`: all people remain for the
+    /// free sizes.
+    pub(super) open_weights: Option<Vec<f64>>,
+    /// Rows of the people whom no allowed size can serve.
+    pub(super) out_of_reach: Vec<usize>,
     /// Points of all people who remain for the free sizes, with unrounded girths.
     pub(super) people: WaistHipPoints,
     /// Points of the same people with girths rounded to the search grid; equal to `people` if these have at most 50
@@ -55,39 +58,27 @@ pub(super) struct ChartSearch<'a> {
     pub(super) coverage_bound: Option<CoverageBound>,
 }
 
-/// People who remain for the free sizes of a loss with tolerance: neither served by a fixed size nor out of reach of
-/// every allowed size.
-pub(super) struct PeopleForFreeSizes {
-    /// Weight of each person in the search: 0 for those whom a fixed size serves, and for those whom no allowed size
-    /// can serve.
-    pub(super) weights: Vec<f64>,
-    /// Rows of the people whom no allowed size can serve.
-    pub(super) out_of_reach: Vec<usize>,
-}
-
-impl PeopleForFreeSizes {
-    /// Finds the people who remain for the free sizes; returns `None` for a loss without tolerance, or without
-    /// constraints.
-    fn new(columns: WaistHipColumns, loss: &Loss, constraints: &SizeConstraints) -> Option<Self> {
-        if loss.max_served_differences().is_none() || *constraints == SizeConstraints::default() {
-            return None;
+/// Returns the weights of the people who remain for the free sizes of a loss with tolerance, 0 for all others; and the rows of
+/// the people whom no allowed size can serve.
+fn open_weights_and_rows_out_of_reach(
+    columns: WaistHipColumns,
+    loss: &Loss,
+    constraints: &SizeConstraints,
+) -> (Vec<f64>, Vec<usize>) {
+    let (fixed, mut out_of_reach) = (constraints.fixed_centres(loss), Vec::new());
+    let open_weight = |(row, (girths, weight)): (usize, (WaistHip, f64))| {
+        let person = loss.search_coordinates_of_person(girths);
+        let is_served_by = |size: &WaistHip| loss.loss_of_person_in_size(person, *size) <= 0.0;
+        if fixed.iter().any(is_served_by) {
+            return 0.0;
         }
-        let fixed = constraints.fixed_centres(loss);
-        let mut open = Self { weights: Vec::new(), out_of_reach: Vec::new() };
-        for (row, (girths, weight)) in columns.girths_and_weights_of_people().enumerate() {
-            let person = loss.search_coordinates_of_person(girths);
-            let is_served_by = |size: &WaistHip| {
-                loss.loss_of_waist_and_hip_differences(person[0] - size[0], person[1] - size[1]) <= 0.0
-            };
-            let is_served = fixed.iter().any(is_served_by);
-            let is_open = !is_served && is_served_by(&constraints.nearest_allowed_girths(person, loss));
-            open.weights.push(if is_open { weight } else { 0.0 });
-            if !is_open && !is_served {
-                open.out_of_reach.push(row);
-            }
+        if is_served_by(&constraints.nearest_allowed_girths(person, loss)) {
+            return weight;
         }
-        Some(open)
-    }
+        out_of_reach.push(row);
+        0.0
+    };
+    (columns.girths_and_weights_of_people().enumerate().map(open_weight).collect(), out_of_reach)
 }
 
 impl<'a> ChartSearch<'a> {
@@ -107,10 +98,12 @@ impl<'a> ChartSearch<'a> {
         let deadline = settings.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds));
         let fixed = settings.constraints.fixed_centres(loss);
         let free_count = size_count - fixed.len();
-        let people_for_free_sizes = PeopleForFreeSizes::new(columns, loss, &settings.constraints);
-        let has_nothing_to_search = free_count == 0
-            || people_for_free_sizes.as_ref().is_some_and(|open| open.weights.iter().all(|one| *one == 0.0));
-        let in_search = columns_with_search_weights(columns, people_for_free_sizes.as_ref());
+        let is_narrowed = loss.max_served_differences().is_some() && settings.constraints != SizeConstraints::default();
+        let open = is_narrowed.then(|| open_weights_and_rows_out_of_reach(columns, loss, &settings.constraints));
+        let (open_weights, out_of_reach) = open.unzip();
+        let has_nothing_to_search =
+            free_count == 0 || open_weights.as_ref().is_some_and(|weights| weights.iter().all(|one| *one == 0.0));
+        let in_search = WaistHipColumns { weights: open_weights.as_deref().or(columns.weights), ..columns };
         let people = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, |girth| girth)?;
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| if is_rounded { (girth / settings.step).round() * settings.step } else { girth };
@@ -123,7 +116,8 @@ impl<'a> ChartSearch<'a> {
             settings,
             deadline,
             columns,
-            people_for_free_sizes,
+            open_weights,
+            out_of_reach: out_of_reach.unwrap_or_default(),
             people,
             grid_points,
             is_rounded,
@@ -145,7 +139,8 @@ impl<'a> ChartSearch<'a> {
     /// Sets `bound` by the best sizes by waist alone and by hip alone. For a loss with tolerance also sets
     /// `coverage_bound`, if the settings ask for a certificate, and takes the larger bound.
     fn set_loss_lower_bounds(&mut self) -> Result<(), Problems> {
-        let columns = columns_with_search_weights(self.columns, self.people_for_free_sizes.as_ref());
+        let columns =
+            WaistHipColumns { weights: self.open_weights.as_deref().or(self.columns.weights), ..self.columns };
         let reach = self.settings.constraints.reach_in_each_girth(self.loss);
         // Additive losses keep the fixed sizes among the sizes of the search.
         let sizes = if reach.is_some() { self.free_count } else { self.size_count };
@@ -165,16 +160,6 @@ impl<'a> ChartSearch<'a> {
         let one_girth = if reach.is_some() { waist_loss.max(hip_loss) } else { waist_loss + hip_loss };
         self.bound = self.coverage_bound.as_ref().map_or(0.0, |bound| bound.min_unserved).max(one_girth);
         Ok(())
-    }
-
-    /// Returns the fixed sizes, in search coordinates (cm or ln cm), or, if there is none, the allowed size nearest to
-    /// the first person.
-    pub(super) fn fixed_or_initial_centres(&self) -> Vec<WaistHip> {
-        if !self.fixed.is_empty() {
-            return self.fixed.clone();
-        }
-        let first = self.loss.search_coordinates_of_person([self.columns.waist[0], self.columns.hip[0]]);
-        vec![self.settings.constraints.nearest_allowed_girths(first, self.loss)]
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both
@@ -209,15 +194,6 @@ impl<'a> ChartSearch<'a> {
         }
         Ok(best.0)
     }
-}
-
-/// Returns `columns` with the weights of `open`, in which only people who remain for the free sizes have a weight;
-/// unchanged if `open` is `None`.
-fn columns_with_search_weights<'a>(
-    columns: WaistHipColumns<'a>,
-    open: Option<&'a PeopleForFreeSizes>,
-) -> WaistHipColumns<'a> {
-    WaistHipColumns { weights: open.map(|open| &open.weights[..]).or(columns.weights), ..columns }
 }
 
 /// Returns the problems of the people, the number of sizes and the loss parameters of a chart search.

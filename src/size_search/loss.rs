@@ -240,10 +240,10 @@ impl Loss {
         }
     }
 
-    /// Returns the loss of one person. `waist` and `hip` are differences, person minus size, in search coordinates
-    /// (cm or ln cm).
+    /// Returns the loss of a person in a size, each with waist and hip in search coordinates (cm or ln cm).
     #[inline]
-    pub(super) fn loss_of_waist_and_hip_differences(&self, waist: f64, hip: f64) -> f64 {
+    pub(super) fn loss_of_person_in_size(&self, person: WaistHip, size: WaistHip) -> f64 {
+        let (waist, hip) = (person[0] - size[0], person[1] - size[1]);
         match self.max_served_differences() {
             Some(max_served_differences) => unserved_as_0_or_1(waist, max_served_differences[0])
                 .max(unserved_as_0_or_1(hip, max_served_differences[1])),

@@ -137,7 +137,7 @@ impl WaistHipPoints {
 /// to the last. Distance is the larger of the differences in waist and in hip.
 fn best_centre_index_and_loss(girths: WaistHip, centres: &[WaistHip], loss: &Loss) -> (usize, f64) {
     index_and_least_loss(centres.iter().map(|centre| {
-        let [waist, hip] = [girths[0] - centre[0], girths[1] - centre[1]];
-        (loss.loss_of_waist_and_hip_differences(waist, hip), waist.abs().max(hip.abs()))
+        let distance = (girths[0] - centre[0]).abs().max((girths[1] - centre[1]).abs());
+        (loss.loss_of_person_in_size(girths, *centre), distance)
     }))
 }
