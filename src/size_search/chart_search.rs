@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
 use super::one_girth::{
-    first_problem_of_girths, least_mean_loss, size_count_and_loss_problems, table_cell_count_problem, weight_problems,
+    BestSizes, first_problem_of_girths, size_count_and_loss_problems, table_cell_count_problem, weight_problems,
 };
 use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::SearchSettings;
@@ -66,8 +66,7 @@ fn open_weights_and_rows_out_of_reach(
     constraints: &SizeConstraints,
 ) -> (Vec<f64>, Vec<usize>) {
     let (fixed, mut out_of_reach) = (constraints.fixed_centres(loss), Vec::new());
-    let open_weight = |(row, (girths, weight)): (usize, (WaistHip, f64))| {
-        let person = loss.search_coordinates_of_person(girths);
+    let open_weight = |(row, (person, weight)): (usize, (WaistHip, f64))| {
         let is_served_by = |size: &WaistHip| loss.loss_of_person_in_size(person, *size) <= 0.0;
         if fixed.iter().any(is_served_by) {
             return 0.0;
@@ -78,7 +77,7 @@ fn open_weights_and_rows_out_of_reach(
         out_of_reach.push(row);
         0.0
     };
-    (columns.girths_and_weights_of_people().enumerate().map(open_weight).collect(), out_of_reach)
+    (columns.people_in_search_coordinates(loss).enumerate().map(open_weight).collect(), out_of_reach)
 }
 
 impl<'a> ChartSearch<'a> {
@@ -144,19 +143,18 @@ impl<'a> ChartSearch<'a> {
         let reach = self.settings.constraints.reach_in_each_girth(self.loss);
         // Additive losses keep the fixed sizes among the sizes of the search.
         let sizes = if reach.is_some() { self.free_count } else { self.size_count };
-        let losses = [0, 1].map(|girth: usize| self.loss.loss_function_for_one_girth(girth));
+        let max_differences = self.loss.max_served_differences();
+        let losses = [0, 1].map(|girth: usize| max_differences.map_or(*self.loss, |max| Loss::Within(max[girth])));
         let sorted = [columns.waist, columns.hip]
             .map(|girths| SortedValues::sort_and_merge_girths(girths, columns.weights, self.loss));
-        let named_girths = ["waist", "hip"].into_iter().zip(&sorted);
-        let problems =
-            named_girths.filter_map(|(name, sorted)| table_cell_count_problem(name, sorted, sizes, self.loss));
-        Problems::ok_if_empty(problems.collect())?;
+        let problem = |(name, sorted)| table_cell_count_problem(name, sorted, sizes, self.loss);
+        Problems::ok_if_empty(["waist", "hip"].into_iter().zip(&sorted).filter_map(problem).collect())?;
         if let Some(reach) = reach.filter(|_| self.settings.certify) {
             self.coverage_bound = Some(CoverageBound::new(self, columns, reach)?);
         }
         // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
-        let [waist_loss, hip_loss] = [0, 1].map(|girth: usize| least_mean_loss(&sorted[girth], sizes, &losses[girth]));
-        let (waist_loss, hip_loss) = (waist_loss?, hip_loss?);
+        let least_loss = |girth: usize| BestSizes::of_sorted_values(&sorted[girth], sizes, &losses[girth]);
+        let (waist_loss, hip_loss) = (least_loss(0)?.loss, least_loss(1)?.loss);
         let one_girth = if reach.is_some() { waist_loss.max(hip_loss) } else { waist_loss + hip_loss };
         self.bound = self.coverage_bound.as_ref().map_or(0.0, |bound| bound.min_unserved).max(one_girth);
         Ok(())

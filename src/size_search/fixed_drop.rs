@@ -60,11 +60,7 @@ pub fn best_chart_fixed_drop(
         problems.push(Problem::new(Code::UnknownChoice, "loss").with_value(name).with_limit("squared or within"));
     }
     Problems::ok_if_empty(problems)?;
-    let people = || {
-        columns
-            .girths_and_weights_of_people()
-            .map(|(girths, weight)| (loss.search_coordinates_of_person(girths), weight))
-    };
+    let people = || columns.people_in_search_coordinates(loss);
     let mut centres = Vec::new();
     if let Some([waist_max, hip_max]) = loss.max_served_differences() {
         let ends = |[waist, hip]: WaistHip| {

@@ -6,7 +6,7 @@ use super::chart_search::ChartSearch;
 use super::loss::Loss;
 use super::points::{WaistHip, WaistHipColumns, girth_ranges};
 use super::search_settings::SearchSettings;
-use crate::error::Problems;
+use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::interrupt::Stoppable;
 
@@ -69,7 +69,9 @@ pub fn best_chart_fixed_steps(
 ) -> Result<BestChart, Problems> {
     let step_problem = |(name, step)| Field { name, ..SIZE_STEP_FIELD }.range_problem("steps.", step, Unit::Cm);
     let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
-    let problems = problems.chain(search.constraints.conflict_problems_with("steps"));
+    let constraints = [("grid", search.constraints.grid.is_some()), ("fixed", !search.constraints.fixed.is_empty())];
+    let given = constraints.into_iter().filter(|(_, is_given)| *is_given);
+    let problems = problems.chain(given.map(|(name, _)| Problem::new(Code::Conflict, name).with_limit("steps")));
     let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, problems)?;
     // Sizes are added one at a time where no girth is rounded.
     let (grid_step, first_count) =

@@ -163,13 +163,6 @@ impl Loss {
         }
     }
 
-    /// Returns the loss function for one girth alone, the waist (`girth` 0) or the hip (`girth` 1), of people and sizes
-    /// in search coordinates.
-    pub(super) fn loss_function_for_one_girth(&self, girth: usize) -> Self {
-        self.max_served_differences()
-            .map_or(*self, |max_served_differences| Loss::Within(max_served_differences[girth]))
-    }
-
     /// Converts waist and hip of a person from centimetres to search coordinates (cm or ln cm). With
     /// [`WithinBounds`](Loss::WithinBounds), subtracts the middle of the bounds from each girth, so that a size serves
     /// the people around its own girths.

@@ -67,11 +67,7 @@ const RELATIVE_PLANE_SEARCH_TOLERANCE: f64 = 0.0005;
 /// `chart_loss` is the mean loss of the chart that the search found.
 pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64) -> Stoppable<(f64, Vec<f64>)> {
     let start = 2.0 * chart_loss;
-    let people = search
-        .columns
-        .girths_and_weights_of_people()
-        .map(|(girths, weight)| (search.loss.search_coordinates_of_person(girths), weight));
-    let people: Vec<(WaistHip, f64)> = people.collect();
+    let people: Vec<(WaistHip, f64)> = search.columns.people_in_search_coordinates(search.loss).collect();
     let points = MergedPeople::new(&people, search.loss, MAX_COARSE_POINTS)?;
     let passes = (COARSE_POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
     let temperatures = [FIRST_COARSE_POINT_TEMPERATURE, LAST_COARSE_TEMPERATURE_TIMES_PASSES / passes as f64];

@@ -80,7 +80,7 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::sort_and_merge_girths(values, weights, loss);
     Problems::ok_if_empty(table_cell_count_problem("values", &sorted, sizes, loss).into_iter().collect())?;
-    Ok(BestSizes::from_centres(&sorted, &optimal_centres_in_search_coordinates(&sorted, sizes, loss)?, loss)?)
+    Ok(BestSizes::of_sorted_values(&sorted, sizes, loss)?)
 }
 
 /// Returns the problems of the requested number of sizes and of the loss parameters.
@@ -140,14 +140,11 @@ pub(super) fn optimal_centres_in_search_coordinates(
     Ok(centres.into_iter().map(|centre| centre + sums.mean).collect())
 }
 
-/// Returns the mean loss of sorted weighted values in the optimal `sizes` sizes by one girth.
-pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<f64> {
-    Ok(BestSizes::from_centres(sorted, &optimal_centres_in_search_coordinates(sorted, sizes, loss)?, loss)?.loss)
-}
-
 impl BestSizes {
-    /// Assigns each value to the centre with the least loss; computes range and share of each size and the mean loss.
-    fn from_centres(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Stoppable<Self> {
+    /// Finds the best sizes of sorted values, and assigns each value to the centre with the least loss; computes range and share
+    /// of each size and the mean loss.
+    pub(super) fn of_sorted_values(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Self> {
+        let centres = optimal_centres_in_search_coordinates(sorted, sizes, loss)?;
         let total: f64 = sorted.weights.iter().sum();
         let girths = centres.iter().map(|centre| loss.girth_from_search_coordinate(*centre));
         let sizes = girths.map(|centre| BestSize { centre, min: f64::NAN, max: f64::NAN, share: 0.0 });

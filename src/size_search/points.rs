@@ -44,6 +44,11 @@ impl WaistHipColumns<'_> {
         let girths = self.waist.iter().zip(self.hip).enumerate();
         girths.map(|(row, (waist, hip))| ([*waist, *hip], self.weight_of_person(row)))
     }
+
+    /// Iterates over the girths, in search coordinates (cm or ln cm), and the weight of each person.
+    pub(super) fn people_in_search_coordinates(&self, loss: &Loss) -> impl Iterator<Item = (WaistHip, f64)> {
+        self.girths_and_weights_of_people().map(|(girths, weight)| (loss.search_coordinates_of_person(girths), weight))
+    }
 }
 
 /// Weighted points in the waist-hip plane, in search coordinates (cm or ln cm), with the order of the points by waist

@@ -3,7 +3,7 @@
 use super::loss::Loss;
 use super::points::WaistHip;
 use crate::body::Body;
-use crate::error::{Code, Problem};
+use crate::error::Problem;
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
 const GRID_FIELD: Field = Field::new("grid", "", FieldKind::Length, (0.1, 20.0));
@@ -30,14 +30,6 @@ impl SizeConstraints {
         let grid = self.grid.and_then(|grid| GRID_FIELD.range_problem("", grid, Unit::Cm));
         let too_many = Problem::too_many_problem("fixed", self.fixed.len(), sizes, "sizes");
         grid.into_iter().chain(too_many).chain(self.fixed.iter().enumerate().flat_map(girth_problems)).collect()
-    }
-
-    /// Returns a problem for each constraint that is given, because no constraint can be combined with the input
-    /// `field`.
-    pub(super) fn conflict_problems_with(&self, field: &str) -> impl Iterator<Item = Problem> {
-        let given = [("grid", self.grid.is_some()), ("fixed", !self.fixed.is_empty())];
-        let problem = move |(name, _)| Problem::new(Code::Conflict, name).with_limit(field);
-        given.into_iter().filter(|(_, is_given)| *is_given).map(problem)
     }
 
     /// Returns waist and hip of the fixed sizes, in search coordinates (cm or ln cm).
