@@ -8,12 +8,11 @@ use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::interrupt::Stoppable;
 use crate::random::{CounterRng, RandomStream};
 use crate::sizes::{Size, SizeChart};
 
-const SPLIT_COUNT_FIELD: Field =
-    Field::new("splits", "Number of random splits into training and held-out people.", FieldKind::Ratio, (1.0, 1000.0));
+/// Number of random splits into training and held-out people.
+const SPLIT_COUNT_FIELD: Field = Field::new("splits", "", FieldKind::Ratio, (1.0, 1000.0));
 
 const MAX_GROUPS: usize = 100_000;
 
@@ -60,32 +59,6 @@ pub struct HeldOutLosses {
     /// Gain of each split with held-out people: mean loss of these people in the given chart, minus mean loss in the
     /// best chart.
     pub gains: Vec<f64>,
-}
-
-impl HeldOutLosses {
-    /// Adds the mean losses, in one split, of held-out people in the best and in the given chart; adds nothing if all
-    /// weights are 0. People are given by girths and weight. The sums become means by
-    /// [`divide_by_splits`](Self::divide_by_splits).
-    fn add_losses_of_split(
-        &mut self,
-        held_out: impl Iterator<Item = (WaistHip, f64)>,
-        charts: [&[WaistHip]; 2],
-        loss: &Loss,
-    ) -> Stoppable<()> {
-        let points = WaistHipPoints::merge_people(held_out, loss, |girth| girth)?;
-        if !points.girths.is_empty() {
-            let (best_loss, given_loss) = (points.mean_loss(charts[0], loss)?, points.mean_loss(charts[1], loss)?);
-            self.best_loss += best_loss;
-            self.given_loss += given_loss;
-            self.gains.push(given_loss - best_loss);
-        }
-        Ok(())
-    }
-
-    fn divide_by_splits(self) -> Self {
-        let splits = self.gains.len().max(1) as f64;
-        Self { best_loss: self.best_loss / splits, given_loss: self.given_loss / splits, ..self }
-    }
 }
 
 impl ChartComparison {
@@ -169,19 +142,27 @@ pub fn compare_charts(
         let (waist, hip, weights) = columns_of_rows(&training);
         let best = best_chart(&waist, &hip, weights.as_deref(), sizes, loss, search)?;
         let girths = |size: &BestChartSize| [size.waist, size.hip].map(|girth| loss.search_coordinate_of_girth(girth));
-        let charts = [&*best.sizes.iter().map(girths).collect::<Vec<_>>(), &*given];
+        let centres: Vec<WaistHip> = best.sizes.iter().map(girths).collect();
         for (k, losses) in losses.iter_mut().enumerate() {
             let rows = held_out.iter().filter(|row| k == 0 || groups[**row] == k - 1);
             if split == 0 {
                 losses.held_out = rows.clone().count();
             }
-            losses.add_losses_of_split(rows.map(|row| everybody[*row]), charts, loss)?;
+            let points = WaistHipPoints::merge_people(rows.map(|row| everybody[*row]), loss, |girth| girth)?;
+            if !points.girths.is_empty() {
+                let (best_loss, given_loss) = (points.mean_loss(&centres, loss)?, points.mean_loss(&given, loss)?);
+                losses.best_loss += best_loss;
+                losses.given_loss += given_loss;
+                losses.gains.push(given_loss - best_loss);
+            }
         }
         training_loss += best.loss / splits as f64;
         first.get_or_insert((best, training.len()));
     }
     let (best, training) = first.ok_or_else(|| Problem::new(Code::Missing, "splits").with_limit("a split"))?;
-    let mut losses = losses.into_iter().map(HeldOutLosses::divide_by_splits);
-    let (all, groups) = (losses.next().unwrap_or_default(), losses.collect());
-    Ok(ChartComparison { best, training, training_loss, all, groups })
+    for losses in &mut losses {
+        let splits = losses.gains.len().max(1) as f64;
+        (losses.best_loss, losses.given_loss) = (losses.best_loss / splits, losses.given_loss / splits);
+    }
+    Ok(ChartComparison { best, training, training_loss, all: losses.remove(0), groups: losses })
 }
