@@ -4,7 +4,7 @@ use super::chart_search::ChartSearch;
 use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
 use super::median_bound::median_bound_and_multipliers;
-use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
+use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use super::squares::best_square_midpoints;
 use crate::body::Body;
@@ -116,7 +116,7 @@ pub fn best_chart(
     loss: &Loss,
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
-    let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, [])?;
+    let search = ChartSearch::new(ComparedPeople { waist, hip, weights, groups: &[] }, sizes, loss, search, [])?;
     let constraints = &search.settings.constraints;
     let centres = match constraints.reach_in_each_girth(loss) {
         _ if search.has_nothing_to_search && search.fixed.is_empty() => {

@@ -8,7 +8,7 @@ use super::loss::Loss;
 use super::one_girth::{
     BestSizes, first_problem_of_girths, size_count_and_loss_problems, table_cell_count_problem, weight_problems,
 };
-use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
+use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use super::size_constraints::SizeConstraints;
 use super::sorted_values::SortedValues;
@@ -35,7 +35,7 @@ pub(super) struct ChartSearch<'a> {
     pub(super) settings: &'a SearchSettings,
     pub(super) deadline: Option<Instant>,
     /// Waists and hips of all people, in centimetres, with their given weights.
-    pub(super) columns: WaistHipColumns<'a>,
+    pub(super) columns: ComparedPeople<'a>,
     /// Weight of each person in the search, if the loss has a tolerance and the settings have constraints: 0 for those
     /// whom a fixed size serves, and for those whom no allowed size can serve. Otherwise `None`: all people remain for the
     /// free sizes.
@@ -61,7 +61,7 @@ pub(super) struct ChartSearch<'a> {
 /// Returns the weights of the people who remain for the free sizes of a loss with tolerance, 0 for all others; and the rows of
 /// the people whom no allowed size can serve.
 fn open_weights_and_rows_out_of_reach(
-    columns: WaistHipColumns,
+    columns: ComparedPeople,
     loss: &Loss,
     constraints: &SizeConstraints,
 ) -> (Vec<f64>, Vec<usize>) {
@@ -83,7 +83,7 @@ fn open_weights_and_rows_out_of_reach(
 impl<'a> ChartSearch<'a> {
     /// Checks the input, rounds the people to the search grid and computes the lower bound.
     pub(super) fn new(
-        columns: WaistHipColumns<'a>,
+        columns: ComparedPeople<'a>,
         size_count: usize,
         loss: &'a Loss,
         settings: &'a SearchSettings,
@@ -102,7 +102,7 @@ impl<'a> ChartSearch<'a> {
         let (open_weights, out_of_reach) = open.unzip();
         let has_nothing_to_search =
             free_count == 0 || open_weights.as_ref().is_some_and(|weights| weights.iter().all(|one| *one == 0.0));
-        let in_search = WaistHipColumns { weights: open_weights.as_deref().or(columns.weights), ..columns };
+        let in_search = ComparedPeople { weights: open_weights.as_deref().or(columns.weights), ..columns };
         let people = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, |girth| girth)?;
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| if is_rounded { (girth / settings.step).round() * settings.step } else { girth };
@@ -138,8 +138,7 @@ impl<'a> ChartSearch<'a> {
     /// Sets `bound` by the best sizes by waist alone and by hip alone. For a loss with tolerance also sets
     /// `coverage_bound`, if the settings ask for a certificate, and takes the larger bound.
     fn set_loss_lower_bounds(&mut self) -> Result<(), Problems> {
-        let columns =
-            WaistHipColumns { weights: self.open_weights.as_deref().or(self.columns.weights), ..self.columns };
+        let columns = ComparedPeople { weights: self.open_weights.as_deref().or(self.columns.weights), ..self.columns };
         let reach = self.settings.constraints.reach_in_each_girth(self.loss);
         // Additive losses keep the fixed sizes among the sizes of the search.
         let sizes = if reach.is_some() { self.free_count } else { self.size_count };
@@ -195,15 +194,15 @@ impl<'a> ChartSearch<'a> {
 }
 
 /// Returns the problems of the people, the number of sizes and the loss parameters of a chart search.
-pub(super) fn chart_search_problems(columns: WaistHipColumns, size_count: usize, loss: &Loss) -> Vec<Problem> {
+pub(super) fn chart_search_problems(columns: ComparedPeople, size_count: usize, loss: &Loss) -> Vec<Problem> {
     let mut problems = size_count_and_loss_problems(size_count, loss);
     problems.extend(people_column_problems(columns, loss));
     problems
 }
 
 /// Returns the problems of the columns of waists, hips and weights: empty, a number out of range, or different lengths.
-pub(super) fn people_column_problems(columns: WaistHipColumns, loss: &Loss) -> Vec<Problem> {
-    let WaistHipColumns { waist, hip, weights } = columns;
+pub(super) fn people_column_problems(columns: ComparedPeople, loss: &Loss) -> Vec<Problem> {
+    let ComparedPeople { waist, hip, weights, .. } = columns;
     let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_problem_of_girths(name, girths, loss));
     let lengths = Problem::numbers_per_person_problem("hip", hip.len(), waist.len());
     values.into_iter().chain([lengths]).flatten().chain(weight_problems(weights, waist.len())).collect()

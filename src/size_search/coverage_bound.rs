@@ -16,7 +16,7 @@
 use super::chart::BoundProofCase;
 use super::chart_search::ChartSearch;
 use super::momentum::AcceleratedGradientState;
-use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
+use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::size_constraints::Reach;
 use super::square_sweep::{Square, SquareSweep, SquaresAndServedWeight};
 use crate::interrupt::Stoppable;
@@ -99,7 +99,7 @@ pub(super) struct CoverageBound {
 
 impl CoverageBound {
     /// Computes the bound for people given by one waist, one hip and one weight for each person.
-    pub(super) fn new(search: &ChartSearch, columns: WaistHipColumns, reach: [Reach; 2]) -> Stoppable<Self> {
+    pub(super) fn new(search: &ChartSearch, columns: ComparedPeople, reach: [Reach; 2]) -> Stoppable<Self> {
         let loss = search.loss;
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
         let merged = |step| {

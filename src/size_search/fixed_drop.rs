@@ -5,7 +5,7 @@ use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
 use super::one_girth::{optimal_centres_in_search_coordinates, table_cell_count_problem};
-use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
+use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::sorted_values::SortedValues;
 use super::stabbing::points_stabbing_most_weight;
 use crate::error::{Code, Problem, Problems};
@@ -52,7 +52,7 @@ pub fn best_chart_fixed_drop(
     sizes: usize,
     loss: &Loss,
 ) -> Result<BestChart, Problems> {
-    let columns = WaistHipColumns { waist, hip, weights };
+    let columns = ComparedPeople { waist, hip, weights, groups: &[] };
     let mut problems = chart_search_problems(columns, sizes, loss);
     problems.extend(DROP_FIELD.range_problem("", drop, Unit::Cm));
     if matches!(loss, Loss::Absolute | Loss::LogBand(_)) {

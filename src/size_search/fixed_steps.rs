@@ -4,7 +4,7 @@
 use super::chart::BestChart;
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
-use super::points::{WaistHip, WaistHipColumns, girth_ranges};
+use super::points::{ComparedPeople, WaistHip, girth_ranges};
 use super::search_settings::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -72,7 +72,7 @@ pub fn best_chart_fixed_steps(
     let constraints = [("grid", search.constraints.grid.is_some()), ("fixed", !search.constraints.fixed.is_empty())];
     let given = constraints.into_iter().filter(|(_, is_given)| *is_given);
     let problems = problems.chain(given.map(|(name, _)| Problem::new(Code::Conflict, name).with_limit("steps")));
-    let search = ChartSearch::new(WaistHipColumns { waist, hip, weights }, sizes, loss, search, problems)?;
+    let search = ChartSearch::new(ComparedPeople { waist, hip, weights, groups: &[] }, sizes, loss, search, problems)?;
     // Sizes are added one at a time where no girth is rounded.
     let (grid_step, first_count) =
         if search.is_rounded { (search.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };

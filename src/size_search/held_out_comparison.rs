@@ -4,7 +4,7 @@
 use super::chart::{BestChart, BestChartSize, best_chart};
 use super::chart_search::{chart_search_problems, people_column_problems};
 use super::loss::Loss;
-use super::points::{WaistHip, WaistHipColumns, WaistHipPoints};
+use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -15,20 +15,6 @@ use crate::sizes::{Size, SizeChart};
 const SPLIT_COUNT_FIELD: Field = Field::new("splits", "", FieldKind::Ratio, (1.0, 1000.0));
 
 const MAX_GROUPS: usize = 100_000;
-
-/// People on whom charts are compared: one row for each person.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct ComparedPeople<'a> {
-    /// Waist girths, in centimetres.
-    pub waist: &'a [f64],
-    /// Hip girths, in centimetres.
-    pub hip: &'a [f64],
-    /// Sampling weights, as in [`best_chart`]; `None` if every person has the weight 1.
-    pub weights: Option<&'a [f64]>,
-    /// For each person the number, from 0 to 99,999, of the group for which losses are also reported separately; empty
-    /// if there are no groups. Groups affect neither the splits nor the chart.
-    pub groups: &'a [usize],
-}
 
 /// Comparison of a given chart with the best chart of training people: mean loss of each chart on the held-out people.
 #[derive(Clone, Debug, PartialEq)]
@@ -114,7 +100,7 @@ pub fn compare_charts(
     search: &SearchSettings,
 ) -> Result<ChartComparison, Problems> {
     let ComparedPeople { waist, hip, weights, groups } = *people;
-    let (sizes, columns) = (given.sizes().len(), WaistHipColumns { waist, hip, weights });
+    let (sizes, columns) = (given.sizes().len(), *people);
     let mut problems = chart_search_problems(columns, sizes, loss);
     problems.extend(search.setting_problems());
     problems.extend(SPLIT_COUNT_FIELD.range_problem("", splits as f64, Unit::Cm));
@@ -137,7 +123,7 @@ pub fn compare_charts(
         let (training, held_out): (Vec<usize>, Vec<usize>) =
             (0..waist.len()).partition(|_| rng.draw_uniform_0_to_1() < 0.5);
         let (waist, hip, weights) = columns_of_rows(&held_out);
-        let columns = WaistHipColumns { waist: &waist, hip: &hip, weights: weights.as_deref() };
+        let columns = ComparedPeople { waist: &waist, hip: &hip, weights: weights.as_deref(), groups: &[] };
         Problems::ok_if_empty(people_column_problems(columns, loss))?;
         let (waist, hip, weights) = columns_of_rows(&training);
         let best = best_chart(&waist, &hip, weights.as_deref(), sizes, loss, search)?;

@@ -6,7 +6,7 @@ use super::sorted_values::SortedValues;
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// Waist and hip girth, in this order: in search coordinates (cm or ln cm), but in centimetres for a row of
-/// [`WaistHipColumns`] and for the smallest size in `fixed_steps`.
+/// [`ComparedPeople`] and for the smallest size in `fixed_steps`.
 pub(super) type WaistHip = [f64; 2];
 
 /// Returns the minimum and the maximum of the waists, and those of the hips, of at least one point.
@@ -24,16 +24,21 @@ pub(super) fn distinct_girths(points: &[WaistHip], girth: usize) -> Vec<f64> {
     distinct
 }
 
-/// Waists and hips of people, in centimetres, and their weights: one row for each person.
-#[derive(Clone, Copy)]
-pub(super) struct WaistHipColumns<'a> {
-    pub(super) waist: &'a [f64],
-    pub(super) hip: &'a [f64],
-    /// Weights of the people; `None` if every weight is 1.
-    pub(super) weights: Option<&'a [f64]>,
+/// People on whom charts are compared: one row for each person.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct ComparedPeople<'a> {
+    /// Waist girths, in centimetres.
+    pub waist: &'a [f64],
+    /// Hip girths, in centimetres.
+    pub hip: &'a [f64],
+    /// Sampling weights, as in [`best_chart`](super::best_chart); `None` if every person has the weight 1.
+    pub weights: Option<&'a [f64]>,
+    /// For each person the number, from 0 to 99,999, of the group for which losses are also reported separately; empty
+    /// if there are no groups. Groups affect neither the splits nor the chart.
+    pub groups: &'a [usize],
 }
 
-impl WaistHipColumns<'_> {
+impl ComparedPeople<'_> {
     /// Returns the weight of the person in a row.
     pub(super) fn weight_of_person(&self, row: usize) -> f64 {
         self.weights.map_or(1.0, |weights| weights[row])
