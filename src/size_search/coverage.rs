@@ -8,19 +8,19 @@
 //! value `i` and reaches highest takes the place of the interval that starts at the value.
 
 use super::size_constraints::Reach;
-use super::sorted_values::SortedValues;
+use super::sorted_values::{PrefixSums, SortedValues};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// Returns the centres, ascending, of at most `sizes` intervals of equal reach that together cover the most weight.
 pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach, sizes: usize) -> Stoppable<Vec<f64>> {
     let count = sorted.values.len();
-    let ends = reach.interval_end_indices(&sorted.values);
-    // Sum of the weights of the first values, by their number.
-    let mut weight_sums = vec![0.0];
-    weight_sums.extend(sorted.weights.iter().scan(0.0, |sum, weight| {
-        *sum += weight;
-        Some(*sum)
-    }));
+    // For each value, the index after the last value that one interval contains together with it; its own index if none does.
+    let end = |(index, lowest): (usize, &f64)| {
+        let highest = reach.highest_girth_served_with(*lowest);
+        sorted.values.partition_point(|value| *value <= highest).max(index)
+    };
+    let ends: Vec<usize> = sorted.values.iter().enumerate().map(end).collect();
+    let sums = PrefixSums::new(sorted);
     // Row k of the programme: maximum coverage by index, and whether an interval starts at the index.
     let mut previous_row = vec![0.0; count + 1];
     let mut is_start_rows: Vec<Vec<bool>> = Vec::new();
@@ -29,7 +29,7 @@ pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach,
         let mut row = vec![0.0; count + 1];
         let mut is_start = vec![false; count];
         for index in (0..count).rev() {
-            let covered = weight_sums[ends[index]] - weight_sums[index] + previous_row[ends[index]];
+            let covered = sums.of_run(index, ends[index])[0] + previous_row[ends[index]];
             is_start[index] = covered > row[index + 1];
             row[index] = row[index + 1].max(covered);
         }

@@ -23,8 +23,8 @@ use super::loss::Loss;
 use super::sorted_values::PrefixSums;
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Divides all values into at most `sizes` runs of least total cost; returns each run's centre minus the mean of all values.
-pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, loss: &Loss, sizes: usize) -> Stoppable<Vec<f64>> {
+/// Divides all values into at most `sizes` runs of least total cost; returns each run's centre.
+pub(super) fn best_run_centres(sums: &PrefixSums, loss: &Loss, sizes: usize) -> Stoppable<Vec<f64>> {
     let count = sums.values.len();
     let solver = CentreSolver::new(loss);
     let mut table = CostRowPair { sums, solver, previous: vec![], costs: vec![0.0], starts: vec![] };
@@ -53,7 +53,7 @@ pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, loss: &Loss, sizes:
     cuts.reverse();
     // Empty runs occur where fewer sizes cost no more.
     let runs = cuts.windows(2).filter(|run| run[0] < run[1]);
-    Ok(runs.map(|run| table.solver.optimal_centre_and_cost(sums, run[0], run[1]).0).collect())
+    Ok(runs.map(|run| sums.mean + table.solver.optimal_centre_and_cost(sums, run[0], run[1]).0).collect())
 }
 
 /// Rows k − 1 and k of the dynamic programme that divides ascending values into runs of least cost.

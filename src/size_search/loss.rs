@@ -142,10 +142,9 @@ impl Loss {
             Loss::Squared | Loss::Absolute => vec![],
             Loss::Within(max) => LOSS_TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
             Loss::WithinBounds(bounds) => {
-                let girths = [("waist", bounds.waist), ("hip", bounds.hip)].into_iter();
-                girths
-                    .flat_map(|(girth, bounds)| min_and_max_length_problems(&format!("loss.{girth}."), bounds))
-                    .collect()
+                let problems =
+                    |(girth, bounds): (&str, _)| min_and_max_length_problems(&format!("loss.{girth}."), bounds);
+                [("waist", bounds.waist), ("hip", bounds.hip)].into_iter().flat_map(problems).collect()
             }
             Loss::LogBand(band) => band.log_band_range_problems("loss."),
         }
@@ -194,9 +193,7 @@ impl Loss {
             Loss::Squared => difference * difference,
             Loss::Absolute => difference.abs(),
             Loss::Within(max) => unserved_as_0_or_1(difference, *max),
-            Loss::WithinBounds(DifferenceBounds { waist, .. }) => {
-                unserved_as_0_or_1(difference, (waist.1 - waist.0) / 2.0)
-            }
+            Loss::WithinBounds(bounds) => unserved_as_0_or_1(difference, (bounds.waist.1 - bounds.waist.0) / 2.0),
             Loss::LogBand(band) => {
                 let (small, large) = ((difference - band.small).max(0.0), (-difference - band.large).max(0.0));
                 band.small_weight * small * small + band.large_weight * large * large
@@ -253,13 +250,9 @@ fn unserved_as_0_or_1(difference: f64, max: f64) -> f64 {
 impl LogBand {
     /// Names and ranges of the four numbers of a [`LogBand`], in the order of its fields.
     pub(crate) const FIELDS: [Field; 4] = {
-        let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
-        [
-            Field::new("small", "", FieldKind::Ratio, band),
-            Field::new("large", "", FieldKind::Ratio, band),
-            Field::new("small_weight", "", FieldKind::Ratio, weight),
-            Field::new("large_weight", "", FieldKind::Ratio, weight),
-        ]
+        let small = Field::new("small", "", FieldKind::Ratio, (0.0, 1.0));
+        let weight = Field::new("small_weight", "", FieldKind::Ratio, (1e-6, 1e6));
+        [small, Field { name: "large", ..small }, weight, Field { name: "large_weight", ..weight }]
     };
 
     /// Checks that every number of the band is in range. The searches run the check, too.
@@ -291,11 +284,7 @@ impl LogBand {
 /// person's distance from that centre. A tie goes to the smaller distance, then to the last pair.
 #[inline]
 pub(super) fn index_and_least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (usize, f64) {
-    let (mut index, mut min) = (0, (f64::INFINITY, f64::INFINITY));
-    for (k, next) in losses.enumerate() {
-        if next.0 < min.0 || (next.0 <= min.0 && next.1 <= min.1) {
-            (index, min) = (k, next);
-        }
-    }
-    (index, min.0)
+    let none = (0, (f64::INFINITY, f64::INFINITY));
+    let (index, (loss, _)) = losses.enumerate().fold(none, |best, next| if next.1 <= best.1 { next } else { best });
+    (index, loss)
 }

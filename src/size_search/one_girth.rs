@@ -1,7 +1,7 @@
 //! Best sizes by one girth: the k sizes with the least mean loss, proven optimal.
 
 use super::coverage::max_coverage_interval_centres;
-use super::dynamic_programme::best_run_centres_minus_mean;
+use super::dynamic_programme::best_run_centres;
 use super::loss::{Loss, index_and_least_loss};
 use super::size_constraints::SizeConstraints;
 use super::sorted_values::{PrefixSums, SortedValues};
@@ -9,7 +9,7 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-const MAX_SIZE_COUNT: f64 = 100.0;
+const SIZE_COUNT_FIELD: Field = Field::new("sizes", "", FieldKind::Ratio, (1.0, 100.0));
 
 /// Maximum of distinct values × sizes, at which the table of the dynamic programme takes half a gigabyte.
 const MAX_VALUES_TIMES_SIZES: usize = 100_000_000;
@@ -85,9 +85,7 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
 
 /// Returns the problems of the requested number of sizes and of the loss parameters.
 pub(super) fn size_count_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Problem> {
-    let count = sizes as f64;
-    let range = (1.0, MAX_SIZE_COUNT);
-    let sizes = Field::new("sizes", "", FieldKind::Ratio, range).range_problem("", count, Unit::Cm);
+    let sizes = SIZE_COUNT_FIELD.range_problem("", sizes as f64, Unit::Cm);
     sizes.into_iter().chain(loss.loss_parameter_problems()).collect()
 }
 
@@ -135,9 +133,7 @@ pub(super) fn optimal_centres_in_search_coordinates(
     if sorted.values.len() <= sizes {
         return Ok(sorted.values.clone());
     }
-    let sums = PrefixSums::new(sorted);
-    let centres = best_run_centres_minus_mean(&sums, loss, sizes)?;
-    Ok(centres.into_iter().map(|centre| centre + sums.mean).collect())
+    best_run_centres(&PrefixSums::new(sorted), loss, sizes)
 }
 
 impl BestSizes {

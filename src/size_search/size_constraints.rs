@@ -120,18 +120,4 @@ impl Reach {
     pub(super) fn serves(self, centre: f64, girth: f64) -> bool {
         (girth - centre).abs() <= self.half_width + EQUALITY_TOLERANCE_CM / 2.0
     }
-
-    /// Returns, for each of ascending girths, the index after the last girth that one size serves together with that
-    /// girth; the index of the girth itself if no size serves it.
-    pub(super) fn interval_end_indices(self, girths: &[f64]) -> Vec<usize> {
-        let mut end = 0;
-        let mut advance = |(index, lowest): (usize, &f64)| {
-            let highest = self.highest_girth_served_with(*lowest);
-            while end < girths.len() && girths[end] <= highest {
-                end += 1;
-            }
-            end.max(index)
-        };
-        girths.iter().enumerate().map(&mut advance).collect()
-    }
 }
