@@ -69,16 +69,34 @@ impl CentreSolver {
 const MAX_CENTRE_NEWTON_ITERATIONS: u32 = 240;
 
 impl LogBand {
-    /// Returns the optimal centre of a run, and the run's cost. An iteration starts at `last`, the centre of the
-    /// previous iteration, and then sets `last` to the new centre.
+    /// Returns the optimal centre of a run, and the run's cost, by Newton's method inside a bracket.
+    ///
+    /// The derivative of the cost is increasing and piecewise linear in the centre, with a knot wherever a value enters
+    /// or leaves the band. A Newton step that ends on its own linear piece is exact. Bisection replaces a step that
+    /// leaves the bracket and every fourth step, so that the iteration converges. The iteration starts at `last`, the centre
+    /// of the previous iteration, and then sets `last` to the new centre.
     fn optimal_centre_and_cost(&self, sums: &PrefixSums, (from, to): (usize, usize), last: &mut f64) -> (f64, f64) {
-        let (min, max) = (sums.values[to - 1] - self.small, sums.values[from] + self.large);
-        if min <= max {
-            // The band of every centre from `min` to `max` contains the whole run.
+        let (mut min, mut max) = (sums.values[from] + self.large, sums.values[to - 1] - self.small);
+        if max <= min {
+            // The band of every centre from `max` to `min` contains the whole run.
             return (f64::midpoint(min, max), 0.0);
         }
-        let centre = self.optimal_centre_by_newton(sums, (from, to), *last);
-        *last = centre;
+        *last = last.clamp(min, max);
+        for iteration in 1..=MAX_CENTRE_NEWTON_ITERATIONS {
+            let (low, high) = self.zero_loss_index_range(sums, (from, to), *last);
+            let ([small, small_sum, _], [large, large_sum, _]) = (sums.of_run(high, to), sums.of_run(from, low));
+            let pull_up = self.small_weight * (small_sum - self.small * small);
+            let pull_down = self.large_weight * (large_sum + self.large * large);
+            let next = (pull_up + pull_down) / (self.small_weight * small + self.large_weight * large);
+            if (next - *last).abs() < 1e-15 {
+                *last = next;
+                break;
+            }
+            (min, max) = if next > *last { (*last, max) } else { (min, *last) };
+            let is_newton = min < next && next < max && iteration % 4 != 0;
+            *last = if is_newton { next } else { f64::midpoint(min, max) };
+        }
+        let centre = *last;
         let (low, high) = self.zero_loss_index_range(sums, (from, to), centre);
         // Sum of weight × (value − edge)² over a run.
         let squared_excess = |from, to, edge: f64| {
@@ -96,33 +114,5 @@ impl LogBand {
         let low = run.partition_point(|value| *value < centre - self.large);
         let high = run.partition_point(|value| *value <= centre + self.small);
         (from + low, from + high)
-    }
-
-    /// Returns the optimal centre of a run wider than the band without loss, by Newton's method inside a bracket.
-    ///
-    /// The derivative of the cost is increasing and piecewise linear in the centre, with a knot wherever a value enters
-    /// or leaves the band. A Newton step that ends on its own linear piece is exact. Bisection replaces a step that
-    /// leaves the bracket and every fourth step, so that the iteration converges.
-    fn optimal_centre_by_newton(&self, sums: &PrefixSums, (from, to): (usize, usize), start: f64) -> f64 {
-        let (mut min, mut max) = (sums.values[from] + self.large, sums.values[to - 1] - self.small);
-        let mut centre = start.clamp(min, max);
-        let mut range = self.zero_loss_index_range(sums, (from, to), centre);
-        for iteration in 1..=MAX_CENTRE_NEWTON_ITERATIONS {
-            let (low, high) = range;
-            let ([small, small_sum, _], [large, large_sum, _]) = (sums.of_run(high, to), sums.of_run(from, low));
-            let pull_up = self.small_weight * (small_sum - self.small * small);
-            let pull_down = self.large_weight * (large_sum + self.large * large);
-            let next = (pull_up + pull_down) / (self.small_weight * small + self.large_weight * large);
-            (min, max) = if next > centre { (centre, max) } else { (min, centre) };
-            let is_newton = min < next && next < max && iteration % 4 != 0;
-            let next = if is_newton { next } else { f64::midpoint(min, max) };
-            let next_range = self.zero_loss_index_range(sums, (from, to), next);
-            let has_converged = (is_newton && next_range == range) || (next - centre).abs() < 1e-15;
-            (centre, range) = (next, next_range);
-            if has_converged {
-                break;
-            }
-        }
-        centre
     }
 }
