@@ -113,7 +113,14 @@ impl MedianRelaxation<'_> {
         let axes = self.allowed_axes().unwrap_or_else(|| GridAxis::evenly_spaced_axes(girths, differences));
         // One value for each node, in ascending order of waist, then of hip.
         let mut nodes = vec![0.0; axes[0].count * axes[1].count];
-        let max_multipliers: Vec<f64> = girths.iter().map(|point| self.least_loss_in_fixed_sizes(*point)).collect();
+        // No multiplier exceeds the least loss of a person in the point's cell in one of the fixed sizes, so that the bound
+        // stays valid for people who are best off in a fixed size.
+        let least = |difference: f64| self.least_loss_near_difference(difference, 0.0);
+        let max_multiplier = |point: &WaistHip| {
+            let losses = self.search.fixed.iter().map(|size| least(point[0] - size[0]) + least(point[1] - size[1]));
+            losses.fold(f64::INFINITY, f64::min)
+        };
+        let max_multipliers: Vec<f64> = girths.iter().map(max_multiplier).collect();
         let mut multipliers: Vec<f64> = start.iter().zip(&max_multipliers).map(|(u, max)| u.clamp(0.0, *max)).collect();
         let (mut best, mut best_bound) = ((multipliers.clone(), 0.0), f64::NEG_INFINITY);
         let mut momentum =
@@ -171,7 +178,8 @@ impl MedianRelaxation<'_> {
         let [waists, hips] = [0, 1].map(|k: usize| axes[k].nodes_within_differences(girths[k], differences));
         count_interruptible_work(waists.len() * hips.len() / 4)?;
         let loss = |girth: usize, index: usize| {
-            self.least_loss_near_difference(girths[girth] - axes[girth].girth_of_node(index), 0.0)
+            let node = axes[girth].first + index as f64 * axes[girth].spacing;
+            self.least_loss_near_difference(girths[girth] - node, 0.0)
         };
         let hip_losses: Vec<f64> = hips.clone().map(|hip| loss(1, hip)).collect();
         for waist in waists {
@@ -186,17 +194,6 @@ impl MedianRelaxation<'_> {
     fn least_loss_near_difference(&self, difference: f64, half_width: f64) -> f64 {
         let half_width = half_width + self.points.half_cell;
         self.search.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))
-    }
-
-    /// Returns the least loss of a person in the point's cell in one of the fixed sizes, which no multiplier exceeds;
-    /// infinite without fixed sizes. A multiplier up to this loss leaves the bound valid for people who are best off in
-    /// a fixed size.
-    fn least_loss_in_fixed_sizes(&self, point: WaistHip) -> f64 {
-        let loss = |size: &WaistHip| {
-            self.least_loss_near_difference(point[0] - size[0], 0.0)
-                + self.least_loss_near_difference(point[1] - size[1], 0.0)
-        };
-        self.search.fixed.iter().map(loss).fold(f64::INFINITY, f64::min)
     }
 
     /// Returns the allowed waists and the allowed hips of a size, in the ranges of the points and next to them; `None`
@@ -308,11 +305,6 @@ impl GridAxis {
         })
     }
 
-    /// Returns the girth at the grid node `index` of this axis, in search coordinates (cm or ln cm).
-    fn girth_of_node(&self, index: usize) -> f64 {
-        self.first + index as f64 * self.spacing
-    }
-
     /// Returns the indices of the nodes (evenly spaced girths of a size) for which `girth` minus the node's girth is
     /// from `low` to `high`.
     fn nodes_within_differences(&self, girth: f64, [low, high]: [f64; 2]) -> Range<usize> {
@@ -332,7 +324,5 @@ fn replace_by_soft_min_shares(values: &mut [f64], min: f64, temperature: f64) {
         *value = if exponent < largest_exponent { libm::exp(-exponent) } else { 0.0 };
         sum += *value;
     }
-    for value in values {
-        *value /= sum;
-    }
+    values.iter_mut().for_each(|value| *value /= sum);
 }

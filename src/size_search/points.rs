@@ -58,14 +58,13 @@ impl ComparedPeople<'_> {
 
 /// Weighted points in the waist-hip plane, in search coordinates (cm or ln cm), with the order of the points by waist
 /// and by hip.
-#[derive(Clone)]
 pub(super) struct WaistHipPoints {
     /// Waist and hip of each point, in search coordinates (cm or ln cm).
     pub(super) girths: Vec<WaistHip>,
     /// Weight of each point: the sum of the weights of the people for whom the point stands.
     pub(super) weights: Vec<f64>,
-    /// Indices of the points in ascending order of waist, and in ascending order of hip.
-    order: [Vec<usize>; 2],
+    /// Indices of the points in ascending order of hip; the points themselves ascend by waist, then hip.
+    by_hip: Vec<usize>,
 }
 
 impl WaistHipPoints {
@@ -89,12 +88,9 @@ impl WaistHipPoints {
             (loss.search_coordinates_of_person(equal[0].0), equal.iter().map(|person| person.1).sum::<f64>())
         };
         let (girths, weights): (Vec<WaistHip>, Vec<f64>) = groups.map(point).unzip();
-        let order = [0, 1].map(|girth: usize| {
-            let mut order: Vec<usize> = (0..girths.len()).collect();
-            order.sort_by(|a, b| girths[*a][girth].total_cmp(&girths[*b][girth]));
-            order
-        });
-        Ok(Self { girths, weights, order })
+        let mut by_hip: Vec<usize> = (0..girths.len()).collect();
+        by_hip.sort_by(|a, b| girths[*a][1].total_cmp(&girths[*b][1]));
+        Ok(Self { girths, weights, by_hip })
     }
 
     /// Returns the waists (`girth` 0) or hips (`girth` 1) of the points in each of `group_count` groups, ascending,
@@ -108,10 +104,11 @@ impl WaistHipPoints {
     ) -> Stoppable<Vec<SortedValues>> {
         count_interruptible_work(self.girths.len())?;
         let mut sorted = vec![SortedValues::default(); group_count];
-        for index in &self.order[girth] {
-            if let Some(group) = group(*index) {
-                sorted[group].values.push(self.girths[*index][girth]);
-                sorted[group].weights.push(self.weights[*index]);
+        for (by_waist, by_hip) in self.by_hip.iter().enumerate() {
+            let index = if girth == 0 { by_waist } else { *by_hip };
+            if let Some(group) = group(index) {
+                sorted[group].values.push(self.girths[index][girth]);
+                sorted[group].weights.push(self.weights[index]);
             }
         }
         Ok(sorted)
