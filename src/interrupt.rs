@@ -15,12 +15,6 @@ const WORK_PER_CLOCK_READING: usize = 1 << 16;
 /// Minimum time between two runs of the callback that may interrupt a search.
 const MIN_INTERRUPT_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
 
-/// Returns the present time; `None` on a platform without a clock, where the callback runs each time that
-/// [`WORK_PER_CLOCK_READING`] is counted.
-fn now_if_clock_exists() -> Option<Instant> {
-    (!cfg!(all(target_family = "wasm", target_os = "unknown"))).then(Instant::now)
-}
-
 /// Error of work that ends without a result, because the callback has failed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Stopped;
@@ -34,12 +28,8 @@ impl From<Stopped> for Problems {
     }
 }
 
-/// Callback that may interrupt a search in the current thread, and the time at which the callback last ran.
-struct ThreadInterruptCallback {
-    run: Box<dyn FnMut() -> Stoppable<()>>,
-    last_run: Option<Instant>,
-    has_failed: bool,
-}
+/// Callback of a thread: runs the caller's callback unless it has failed or ran less than 50 ms ago.
+type ThreadInterruptCallback = Box<dyn FnMut() -> Stoppable<()>>;
 
 thread_local! {
     static THREAD_CALLBACK: Cell<Option<ThreadInterruptCallback>> = const { Cell::new(None) };
@@ -82,15 +72,17 @@ pub fn interruptible<T, E: 'static>(
     work: impl FnOnce() -> T,
 ) -> Result<T, E> {
     let failure = Rc::new(Cell::new(None));
-    let failure_of_callback = Rc::clone(&failure);
-    let run = move || {
-        callback().map_err(|error| {
-            failure_of_callback.set(Some(error));
-            Stopped
-        })
+    let (failure_of_callback, mut result_of_callback, mut last_run) = (Rc::clone(&failure), Ok(()), None);
+    let run_if_due = move || {
+        let is_due = last_run.is_none_or(|last_run: Instant| last_run.elapsed() >= MIN_INTERRUPT_CALLBACK_INTERVAL);
+        if is_due && result_of_callback.is_ok() {
+            result_of_callback = callback().map_err(|error| failure_of_callback.set(Some(error))).map_err(|()| Stopped);
+            // On a platform without a clock the callback runs each time that `WORK_PER_CLOCK_READING` is counted.
+            last_run = (!cfg!(all(target_family = "wasm", target_os = "unknown"))).then(Instant::now);
+        }
+        result_of_callback
     };
-    let callback = ThreadInterruptCallback { run: Box::new(run), last_run: None, has_failed: false };
-    let outer = OuterCallbackGuard(THREAD_CALLBACK.replace(Some(callback)));
+    let outer = OuterCallbackGuard(THREAD_CALLBACK.replace(Some(Box::new(run_if_due))));
     let result = work();
     drop(outer);
     failure.take().map_or(Ok(result), Err)
@@ -114,13 +106,7 @@ pub(crate) fn count_interruptible_work(work: usize) -> Stoppable<()> {
 fn run_callback_if_due() -> Stoppable<()> {
     // Taken out of the cell, because the callback itself may run a search.
     let Some(mut callback) = THREAD_CALLBACK.take() else { return Ok(()) };
-    if !callback.has_failed
-        && callback.last_run.is_none_or(|last_run| last_run.elapsed() >= MIN_INTERRUPT_CALLBACK_INTERVAL)
-    {
-        callback.has_failed = (callback.run)().is_err();
-        callback.last_run = now_if_clock_exists();
-    }
-    let has_failed = callback.has_failed;
+    let result = callback();
     THREAD_CALLBACK.set(Some(callback));
-    if has_failed { Err(Stopped) } else { Ok(()) }
+    result
 }
