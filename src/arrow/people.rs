@@ -11,7 +11,8 @@ use super::request::{collect_input_sources_or_problems, columns_entry_problem, f
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::survey::{
-    HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RangedColumn, RefusedPeople, accepted_means_and_refusals,
+    HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RefusedPeople, accepted_means_and_refusals,
+    refusal_code_of_row,
 };
 
 /// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of
@@ -326,14 +327,13 @@ impl PeopleTable {
     #[must_use]
     pub fn measured_people(&self) -> MeasuredPeople {
         let people = PeopleColumns { high_hip: None, ..self.people() };
-        let columns = people.ranged_columns(f64::INFINITY);
-        let columns: Vec<RangedColumn> = columns.into_iter().filter(|column| !column.values.is_empty()).collect();
-        let is_accepted = |row: &usize| columns.iter().all(|column| column.refusal_code_of_row(*row).is_none());
+        let columns: Vec<_> = people.columns(f64::INFINITY).filter(|(_, values)| !values.is_empty()).collect();
+        let is_accepted = |row: &usize| columns.iter().all(|column| refusal_code_of_row(column, *row).is_none());
         let rows: Vec<usize> = (0..self.len()).filter(is_accepted).collect();
         let of_rows = |column: &[f64]| rows.iter().filter_map(|row| column.get(*row)).copied().collect();
         let (waist, hip, weight) = (of_rows(people.waist), of_rows(people.hip), people.weight.map(of_rows));
         let groups = self.groups.iter().flat_map(|groups| rows.iter().map(|row| groups.by_row[*row])).collect();
-        let (accepted, refused) = accepted_means_and_refusals(&people, &columns);
+        let (accepted, refused) = accepted_means_and_refusals(&columns);
         MeasuredPeople { waist, hip, weight, groups, accepted, refused }
     }
 }

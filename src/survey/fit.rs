@@ -4,7 +4,7 @@
 use super::chart_fit::{AssignedAndServedCounts, AssignedSize, ChartFit, UnservedCounts};
 use super::ease_bounds::{EaseBounds, bound_violation};
 use super::girth_table::GirthTable;
-use super::people::PeopleColumns;
+use super::people::{PeopleColumns, refusal_code_of_row};
 use super::refused::accepted_means_and_refusals;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
@@ -65,10 +65,10 @@ pub fn fit_chart(
     let range = people.high_hip.map(|_| chart.draft(ease, rules)).transpose()?;
     let drafts = range.iter().flat_map(SizeRange::drafts);
     let tables = drafts.map(|draft| GirthTable::from_draft(draft, max_depth)).collect::<Result<Vec<_>, _>>()?;
-    let columns = people.ranged_columns(max_depth);
+    let columns: Vec<_> = people.columns(max_depth).collect();
     let assign = |row: usize| {
         count_interruptible_work(chart.sizes().len())?;
-        if columns.iter().any(|column| column.refusal_code_of_row(row).is_some()) {
+        if columns.iter().any(|column| refusal_code_of_row(column, row).is_some()) {
             return Ok(None);
         }
         let candidates = chart.sizes().iter().enumerate().map(|(size, Size { body, .. })| {
@@ -95,7 +95,7 @@ pub fn fit_chart(
     }
     let (measured, served) = loads.iter().fold((0, 0), |sum, load| (sum.0 + load.people, sum.1 + load.served));
     let (unmeasured, is_weighted) = (by_person.len() - measured, people.weight.is_some());
-    let (accepted, refused) = accepted_means_and_refusals(people, &columns);
+    let (accepted, refused) = accepted_means_and_refusals(&columns);
     Ok(ChartFit { by_person, unmeasured, refused, accepted, served, loads, unserved, unserved_weight, is_weighted })
 }
 

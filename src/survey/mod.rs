@@ -31,7 +31,7 @@ pub use chart_fit::{
 pub use ease_bounds::EaseBounds;
 pub use fit::fit_chart;
 pub use people::{HighHipColumns, PeopleColumns};
-pub(crate) use people::{PERSON_FIELDS, RangedColumn};
+pub(crate) use people::{PERSON_FIELDS, refusal_code_of_row};
 pub(crate) use refused::accepted_means_and_refusals;
 pub use refused::{MeanGirths, RefusedPeople};
 pub use served_share::{Replicates, ServedShare};

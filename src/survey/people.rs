@@ -74,15 +74,19 @@ impl<'a> PeopleColumns<'a> {
             let path = format!("people.{}", field.name);
             Some(Problem::new(Code::WrongUnit, path).with_value(value).with_limit(format!("{:?}", other.name())))
         };
-        let girths = self.columns().filter(|(field, _)| field.kind == FieldKind::Length && field.range.0 > 0.0);
+        let girths =
+            self.columns(f64::INFINITY).filter(|(field, _)| field.kind == FieldKind::Length && field.range.0 > 0.0);
         Problems::ok_if_empty(girths.filter_map(problem).collect())
     }
 
-    /// Iterates over the columns that are given, each with its definition, in the order of [`PERSON_FIELDS`].
-    pub(crate) fn columns(&self) -> impl Iterator<Item = (Field, &'a [f64])> {
+    /// Iterates over the columns that are given, each with its definition, in the order of [`PERSON_FIELDS`]; a high hip may
+    /// be at most `max_depth` centimetres below the waist.
+    pub(crate) fn columns(&self, max_depth: f64) -> impl Iterator<Item = (Field, &'a [f64])> {
         let (girth, depth) = self.high_hip.map(|high_hip| (high_hip.girth, high_hip.depth)).unzip();
         let columns = [Some(self.waist), Some(self.hip), girth, depth, self.weight];
-        PERSON_FIELDS.into_iter().zip(columns).filter_map(|(field, column)| Some((field, column?)))
+        let mut fields = PERSON_FIELDS;
+        fields[3].range.1 = max_depth.min(fields[3].range.1);
+        fields.into_iter().zip(columns).filter_map(|(field, column)| Some((field, column?)))
     }
 
     /// Returns a problem for each column that is not as long as the waist column.
@@ -90,43 +94,25 @@ impl<'a> PeopleColumns<'a> {
         let problem = |(field, column): (Field, &[f64])| {
             Problem::numbers_per_person_problem(&format!("people.{}", field.name), column.len(), self.waist.len())
         };
-        self.columns().filter_map(problem).collect()
+        self.columns(f64::INFINITY).filter_map(problem).collect()
     }
 
     /// Returns the sampling weight of the person in a row; 1 if no weights are given.
     pub(crate) fn weight_of_row(&self, row: usize) -> f64 {
         self.weight.map_or(1.0, |weight| weight[row])
     }
-
-    /// Returns the columns that are given, with their accepted ranges; a high hip may be at most `max_depth`
-    /// centimetres below the waist.
-    pub(crate) fn ranged_columns(&self, max_depth: f64) -> Vec<RangedColumn<'a>> {
-        let ranged = |(Field { name, range: (min, max), .. }, values): (Field, _)| {
-            let max = if name == PERSON_FIELDS[3].name { max_depth.min(max) } else { max };
-            RangedColumn { name, range: (min, max), values }
-        };
-        self.columns().map(ranged).collect()
-    }
 }
 
-/// One column of a table of people, with the range in which a number is accepted.
-pub(crate) struct RangedColumn<'a> {
-    pub(crate) name: &'static str,
-    range: (f64, f64),
-    pub(crate) values: &'a [f64],
-}
-
-impl RangedColumn<'_> {
-    /// Returns why the number in a row is refused: missing, not finite, or out of range; `None` if the number is accepted.
-    #[inline]
-    pub(crate) fn refusal_code_of_row(&self, row: usize) -> Option<Code> {
-        let (min, max) = self.range;
-        match self.values[row] {
-            value if (min..=max).contains(&value) => None,
-            value if value.is_nan() => Some(Code::Missing),
-            value if value.is_infinite() => Some(Code::NotFinite),
-            value if value < min => Some(Code::BelowMinimum),
-            _ => Some(Code::AboveMaximum),
-        }
+/// Returns why the number of a column in a row is refused: missing, not finite, or out of range; `None` if the number is
+/// accepted.
+#[inline]
+pub(crate) fn refusal_code_of_row((field, values): &(Field, &[f64]), row: usize) -> Option<Code> {
+    let (min, max) = field.range;
+    match values[row] {
+        value if (min..=max).contains(&value) => None,
+        value if value.is_nan() => Some(Code::Missing),
+        value if value.is_infinite() => Some(Code::NotFinite),
+        value if value < min => Some(Code::BelowMinimum),
+        _ => Some(Code::AboveMaximum),
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::people::{PERSON_FIELDS, PeopleColumns, RangedColumn};
+use super::people::refusal_code_of_row;
 use crate::error::Code;
 use crate::field::Field;
 
@@ -32,34 +32,26 @@ pub struct RefusedPeople {
 
 /// Returns the mean girths of the accepted people, and for each reason the number and mean girths of the people
 /// refused, sorted by column, then by name of error code. A girth without a column in `columns` has no mean.
-pub(crate) fn accepted_means_and_refusals(
-    people: &PeopleColumns,
-    columns: &[RangedColumn],
-) -> (MeanGirths, Vec<RefusedPeople>) {
+pub(crate) fn accepted_means_and_refusals(columns: &[(Field, &[f64])]) -> (MeanGirths, Vec<RefusedPeople>) {
     let (mut accepted, mut refused) = (Vec::new(), BTreeMap::<(usize, &str), (Code, Vec<usize>)>::new());
-    for row in 0..people.waist.len().max(people.hip.len()) {
-        let codes = columns.iter().map(|column| column.refusal_code_of_row(row)).enumerate();
+    for row in 0..columns.first().map_or(0, |(_, values)| values.len()) {
+        let codes = columns.iter().map(|column| refusal_code_of_row(column, row)).enumerate();
         let mut codes = codes.filter_map(|(index, code)| Some((index, code?))).peekable();
         if codes.peek().is_none() {
             accepted.push(row);
         }
         codes.for_each(|(index, code)| refused.entry((index, code.name())).or_insert((code, vec![])).1.push(row));
     }
-    let mean_girth = |field: &Field, rows: &[usize]| {
-        let column = columns.iter().find(|column| column.name == field.name)?;
-        let measured = rows.iter().filter(|row| column.refusal_code_of_row(**row).is_none());
-        let (count, sum) = measured.fold((0, 0.0), |(count, sum), row| (count + 1, sum + column.values[*row]));
+    let mean_girth = |name: &str, rows: &[usize]| {
+        let column = columns.iter().find(|(field, _)| field.name == name)?;
+        let measured = rows.iter().filter(|row| refusal_code_of_row(column, **row).is_none());
+        let (count, sum) = measured.fold((0, 0.0), |(count, sum), row| (count + 1, sum + column.1[*row]));
         (count > 0).then(|| sum / f64::from(count))
     };
-    let mean_girths = |rows: &[usize]| MeanGirths {
-        waist: mean_girth(&PERSON_FIELDS[0], rows),
-        hip: mean_girth(&PERSON_FIELDS[1], rows),
-    };
-    let reason = |((index, _), (code, rows)): ((usize, _), (Code, Vec<usize>))| RefusedPeople {
-        field: columns[index].name,
-        code,
-        people: rows.len(),
-        mean: mean_girths(&rows),
-    };
-    (mean_girths(&accepted), refused.into_iter().map(reason).collect())
+    let mean_girths = |rows: &[usize]| MeanGirths { waist: mean_girth("waist", rows), hip: mean_girth("hip", rows) };
+    let refused = refused.into_iter().map(|((index, _), (code, rows))| {
+        let (field, mean) = (columns[index].0.name, mean_girths(&rows));
+        RefusedPeople { field, code, people: rows.len(), mean }
+    });
+    (mean_girths(&accepted), refused.collect())
 }
