@@ -10,8 +10,8 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::interrupt::Stoppable;
 
-const SIZE_STEP_FIELD: Field =
-    Field::new("", "Waist or hip of a size minus that of the next smaller size.", FieldKind::Length, (0.1, 50.0));
+/// Waist or hip of a size minus that of the next smaller size.
+const SIZE_STEP_FIELD: Field = Field::new("", "", FieldKind::Length, (0.1, 50.0));
 
 /// Number of random charts evaluated in each start, each given by its smallest size; the pattern search improves the
 /// best of these.

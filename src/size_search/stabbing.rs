@@ -7,7 +7,7 @@ use crate::interrupt::count_interruptible_work;
 /// Maximum number of distinct upper ends of the intervals to stab; the work grows with the square of the number.
 const MAX_DISTINCT_UPPER_INTERVAL_ENDS: usize = 4000;
 
-/// Returns at most `sizes` points, ascending, that stab (lie in) intervals of the most weight. An interval has a lower
+/// Returns at most `sizes` points, descending, that stab (lie in) intervals of the most weight. An interval has a lower
 /// end, an upper end and a weight; an interval with the upper end below the lower end is empty and never stabbed.
 ///
 /// Some optimum has every point at an upper end, because moving a point up to the next upper end leaves no interval.
@@ -66,6 +66,5 @@ pub(super) fn points_stabbing_most_weight(
         points.push(ends[index]);
         next = Some(previous[k][index]).filter(|from| *from < count);
     }
-    points.reverse();
     Ok(points)
 }

@@ -126,8 +126,8 @@ pub struct WaistHipSquareCounts {
     pub served_weight: f64,
 }
 
-const WAIST_HIP_SQUARE_SIDE_FIELD: Field =
-    Field::new("step", "Side of a square of the waist-hip plane.", FieldKind::Length, (0.1, 100.0));
+/// Side of a square of the waist-hip plane.
+const WAIST_HIP_SQUARE_SIDE_FIELD: Field = Field::new("step", "", FieldKind::Length, (0.1, 100.0));
 
 impl ChartFit {
     /// Returns the number of people, measured and unmeasured.

@@ -3,7 +3,7 @@
 
 use super::chart_fit::{AssignedAndServedCounts, AssignedSize, ChartFit, UnservedCounts};
 use super::ease_bounds::{EaseBounds, bound_violation};
-use super::girth_table::GirthTable;
+use super::girth_table::{girths_down_to_depth, interpolate};
 use super::people::{PeopleColumns, refusal_code_of_row};
 use super::refused::accepted_means_and_refusals;
 use crate::body::{Ease, Rules};
@@ -59,12 +59,18 @@ pub fn fit_chart(
         fields.filter_map(|(field, value)| field.range_problem("ease.", value, Unit::Cm)).collect();
     problems.extend(bounds.ease_bound_problems());
     problems.extend(people.column_length_problems());
-    problems.extend(high_hip_bounds_mismatch_problem(people, bounds));
+    let missing = match (people.high_hip, bounds.high_hip) {
+        (Some(_), None) => Some(("bounds.high_hip", "the minimum and maximum ease at the high hip")),
+        (None, Some(_)) => Some(("people.high_hip", "high-hip girths, and the depth of each below the waist")),
+        _ => None,
+    };
+    problems.extend(missing.map(|(field, expected)| Problem::new(Code::Missing, field).with_limit(expected)));
     Problems::ok_if_empty(problems)?;
     let max_depth = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
     let range = people.high_hip.map(|_| chart.draft(ease, rules)).transpose()?;
     let drafts = range.iter().flat_map(SizeRange::drafts);
-    let tables = drafts.map(|draft| GirthTable::from_draft(draft, max_depth)).collect::<Result<Vec<_>, _>>()?;
+    let tables = drafts.map(|draft| girths_down_to_depth(draft, max_depth)).collect::<Result<Vec<_>, _>>()?;
+    let steps_per_cm = tables.first().map_or(0.0, |girths| (girths.len() - 1) as f64 / max_depth);
     let columns: Vec<_> = people.columns(max_depth).collect();
     let assign = |row: usize| {
         count_interruptible_work(chart.sizes().len())?;
@@ -74,7 +80,7 @@ pub fn fit_chart(
         let candidates = chart.sizes().iter().enumerate().map(|(size, Size { body, .. })| {
             let (waist, hip) = (body.waist + ease.waist - people.waist[row], body.hip + ease.hip - people.hip[row]);
             let high_hip = people.high_hip.zip(tables.get(size));
-            let high_hip = high_hip.map(|(of, table)| table.interpolated_girth_at_depth(of.depth[row]) - of.girth[row]);
+            let high_hip = high_hip.map(|(of, table)| interpolate(table, of.depth[row] * steps_per_cm) - of.girth[row]);
             let bounded = [Some((waist, bounds.waist)), Some((hip, bounds.hip)), high_hip.zip(bounds.high_hip)];
             let excesses = bounded.into_iter().flatten().map(|(ease, bounds)| bound_violation(ease, bounds));
             let excess = excesses.fold(0.0, f64::max);
@@ -97,16 +103,6 @@ pub fn fit_chart(
     let (unmeasured, is_weighted) = (by_person.len() - measured, people.weight.is_some());
     let (accepted, refused) = accepted_means_and_refusals(&columns);
     Ok(ChartFit { by_person, unmeasured, refused, accepted, served, loads, unserved, unserved_weight, is_weighted })
-}
-
-/// Returns a problem if high-hip measurements are given without high-hip bounds, or bounds without measurements.
-fn high_hip_bounds_mismatch_problem(people: &PeopleColumns, bounds: &EaseBounds) -> Option<Problem> {
-    let (field, expected) = match (people.high_hip, bounds.high_hip) {
-        (Some(_), None) => ("bounds.high_hip", "the minimum and maximum ease at the high hip"),
-        (None, Some(_)) => ("people.high_hip", "high-hip girths, and the depth of each below the waist"),
-        _ => return None,
-    };
-    Some(Problem::new(Code::Missing, field).with_limit(expected))
 }
 
 /// Returns the candidate with the smaller bound violation or, if equal, with the smaller distance; a tie in both goes

@@ -11,15 +11,11 @@ use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::count_interruptible_work;
 use crate::random::{CounterRng, RandomStream};
 
-const REPLICATE_COUNT_FIELD: Field =
-    Field::new("bootstrap", "Number of bootstrap replicates.", FieldKind::Ratio, (2.0, 10_000.0));
+/// Number of bootstrap replicates.
+const REPLICATE_COUNT_FIELD: Field = Field::new("bootstrap", "", FieldKind::Ratio, (2.0, 10_000.0));
 
-const VARIANCE_FACTOR_FIELD: Field = Field::new(
-    "replicate_factor",
-    "Factor that converts the sum of squared differences to the variance.",
-    FieldKind::Ratio,
-    (1e-9, 1e3),
-);
+/// Factor that converts the sum of squared differences to the variance.
+const VARIANCE_FACTOR_FIELD: Field = Field::new("replicate_factor", "", FieldKind::Ratio, (1e-9, 1e3));
 
 /// Quantile of the standard normal distribution at 97.5 %: half the width of a 95 % interval, in standard errors.
 const NORMAL_QUANTILE_97_5: f64 = 1.959_964;
@@ -110,11 +106,10 @@ impl<'a> Replicates<'a> {
     /// Returns the problems of the replicates: count, factor or a weight out of range, or not `person_count` weights in
     /// a column.
     fn replicate_problems(&self, person_count: usize) -> Vec<Problem> {
-        let count_problem = |count: usize| REPLICATE_COUNT_FIELD.range_problem("", count as f64, Unit::Cm);
-        let Self::Weights { columns, factor } = self else {
-            return count_problem(self.replicate_count_and_variance_factor().0).into_iter().collect();
-        };
-        let count = count_problem(columns.len()).map(|problem| Problem { field: "replicates".into(), ..problem });
+        let (count, _) = self.replicate_count_and_variance_factor();
+        let count = REPLICATE_COUNT_FIELD.range_problem("", count as f64, Unit::Cm);
+        let Self::Weights { columns, factor } = self else { return count.into_iter().collect() };
+        let count = count.map(|problem| Problem { field: "replicates".into(), ..problem });
         let column_problem = |(k, column): (usize, &Vec<f64>)| {
             let path = format!("replicates[{k}]");
             let length = Problem::numbers_per_person_problem(&path, column.len(), person_count);

@@ -50,10 +50,8 @@ pub struct SimulatedBodies {
     pub length: Vec<f64>,
 }
 
-const STANDARD_DEVIATION_FIELD: Field =
-    Field::new("deviation", "Standard deviation.", FieldKind::Length, (0.01, 100.0));
-const CORRELATION_FIELD: Field =
-    Field::new("correlation", "Correlation of waist and hip.", FieldKind::Ratio, (-0.999, 0.999));
+const STANDARD_DEVIATION_FIELD: Field = Field::new("deviation", "", FieldKind::Length, (0.01, 100.0));
+const CORRELATION_FIELD: Field = Field::new("correlation", "", FieldKind::Ratio, (-0.999, 0.999));
 
 impl Population {
     /// Maximum number of bodies in one call of [`Population::bodies`].
