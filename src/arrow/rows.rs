@@ -14,8 +14,11 @@ use crate::draft::Half;
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// Name and description of each of the last columns of a batch of drafts, which say why a row was refused, and its text.
-const ERROR_COLUMNS: [(&str, &str, fn(&Problems) -> String); 3] = [
+/// Name and description of a column that says why a row was refused, and the text of the column for a refused row.
+type ErrorColumn = (&'static str, &'static str, fn(&Problems) -> String);
+
+/// The last columns of a batch of drafts, which say why a row was refused.
+const ERROR_COLUMNS: [ErrorColumn; 3] = [
     ("error_code", "error code of the first problem of a refused row", |problems| problems[0].code.to_string()),
     ("error_field", "path of the input at fault in the first problem of a refused row", |problems| {
         problems[0].field.clone()

@@ -324,5 +324,7 @@ fn replace_by_soft_min_shares(values: &mut [f64], min: f64, temperature: f64) {
         *value = if exponent < largest_exponent { libm::exp(-exponent) } else { 0.0 };
         sum += *value;
     }
-    values.iter_mut().for_each(|value| *value /= sum);
+    for value in values.iter_mut() {
+        *value /= sum;
+    }
 }
