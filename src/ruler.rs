@@ -57,11 +57,6 @@ impl Ruler {
         }
     }
 
-    /// Returns the short name of the ruler's unit, such as `cm`, to be printed after a number.
-    pub(crate) fn unit_name(self) -> &'static str {
-        self.unit().name()
-    }
-
     /// Returns the number of rounding steps in an inch, 8 or 16; only for rulers in inches.
     fn steps_per_inch(self) -> u64 {
         if self == Self::InEighths { 8 } else { 16 }
@@ -83,12 +78,6 @@ impl Ruler {
             Self::In | Self::InEighths => format_mixed_number(length, self.steps_per_inch()),
             Self::Mm => format!("{length:.0}"),
         }
-    }
-
-    /// Formats a length, given in centimetres, as [`format_length`](Self::format_length) does, with the name of the
-    /// ruler's unit after it: `72.5 cm`.
-    pub(crate) fn format_length_with_unit(self, length_cm: f64) -> String {
-        format!("{} {}", self.format_length(length_cm), self.unit_name())
     }
 
     /// Formats a length that the user chose, such as an allowance, given here in centimetres: `1.25`, with at most

@@ -6,7 +6,7 @@ use super::json::JsonValue;
 use super::object::ObjectReader;
 use super::reader::InputReader;
 use crate::error::{Code, Problem, Problems};
-use crate::wording::{KNOWN_KEYS, MAX_TEMPLATE_LETTERS, Texts};
+use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_LETTERS, Texts};
 
 /// Maximum length of texts in JSON, in bytes; the English table has 15,000 bytes.
 const MAX_TEXTS_BYTES: usize = 1 << 20;
@@ -54,10 +54,9 @@ impl Texts {
 /// Reads the template of each key.
 pub(super) fn read_texts(object: &mut ObjectReader) -> Option<Texts> {
     let mut templates = Vec::new();
-    for (key, english) in Texts::english() {
+    for (k, (key, english)) in Texts::english().enumerate() {
         let value = object.field_value(key, false, |_| {
-            let description = Texts::description(key);
-            json!({"type": "string", "maxLength": MAX_TEMPLATE_LETTERS, "default": english, "description": description})
+            json!({"type": "string", "maxLength": MAX_TEMPLATE_LETTERS, "default": english, "description": DESCRIPTIONS[k]})
         });
         match value {
             Some(JsonValue::String(template)) => templates.push((key, template.as_str())),

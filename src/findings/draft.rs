@@ -9,8 +9,8 @@ use crate::body::{Body, Inputs, Shares};
 use crate::draft::{Draft, Half, Summary};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::pattern::Vent;
-use crate::ruler::Ruler;
 use crate::scalar::{Mask, Number, Scalar};
+use crate::wording::Wording;
 
 /// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. The source, Central Washington University,
 /// costume text, chapter 16, has ½ to ¾ in.
@@ -246,7 +246,7 @@ impl Draft {
             }
             NarrowHem => {
                 let finding = length_finding_from_cm(code, panel, a, b, unit);
-                let vent = Ruler::from(unit).format_length_with_unit(vent_height_for_walking_cm(self.body(), a));
+                let vent = Wording::from(unit).length_with_unit(vent_height_for_walking_cm(self.body(), a));
                 Finding { message: finding.message.replace("{vent}", &vent), ..finding }
             }
             LittleWaistEase => low_ease_finding(code, a, b, ["1.2 to 1.9 cm", "½ to ¾ in"], unit),

@@ -33,21 +33,6 @@ pub(crate) struct Measurement<'t> {
     pub(crate) how: &'t str,
 }
 
-/// Signs of bad fit on a trial garment (common practice): `sign_` and `correct_` with the name are the keys of two texts.
-const BAD_FIT_SIGNS: [&str; 11] = [
-    "waist",
-    "tight_hip",
-    "loose_hip",
-    "back_fold",
-    "hem_back",
-    "hem_front",
-    "side_seam",
-    "side_fullness",
-    "dart",
-    "hip_line",
-    "hem",
-];
-
 /// Returns the text of a lesson as blocks, in reading order.
 pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     let (wording, texts) = (lesson.wording(), &lesson.texts);
@@ -73,8 +58,10 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     blocks.extend(sewing);
     blocks.push(TextBlock::Heading(texts.lesson_correct()));
     blocks.push(paragraph(texts.pin_and_measure()));
-    let text = |start: &str, sign: &str| texts.template(&format!("{start}_{sign}")).to_owned();
-    blocks.extend(BAD_FIT_SIGNS.map(|sign| TextBlock::SignAndCorrection(text("sign", sign), text("correct", sign))));
+    // Signs of bad fit on a trial garment (common practice): `sign_` and `correct_` with a name are the keys of two texts.
+    let signs = texts.iter().filter_map(|(key, sign)| Some((sign.to_owned(), key.strip_prefix("sign_")?)));
+    let correction = |name: &str| texts.template(&format!("correct_{name}")).to_owned();
+    blocks.extend(signs.map(|(sign, name)| TextBlock::SignAndCorrection(sign, correction(name))));
     blocks
 }
 

@@ -6,6 +6,7 @@ use super::choose::{
 use super::{ChoiceGirth, GirthOutsideChart, SizeChoice, SizeDifference};
 use crate::body::Ease;
 use crate::ruler::Ruler;
+use crate::wording::Wording;
 
 impl SizeChoice {
     /// Returns advice in plain English: the size to take, the amounts to take in or let out at waist and hip, and the
@@ -107,5 +108,5 @@ impl SizeChoice {
 
 /// Formats the absolute value of a length, given in centimetres, with its unit.
 fn abs_length_text(length: f64, ruler: Ruler) -> String {
-    ruler.format_length_with_unit(length.abs())
+    Wording::from(ruler).length_with_unit(length.abs())
 }

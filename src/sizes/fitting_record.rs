@@ -63,7 +63,7 @@ impl Fitting {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();
         let tables = rounds.flat_map(|(k, (before, round))| {
-            let unit = ruler.unit_name();
+            let unit = ruler.unit().name();
             let compared = |name: &str, rows| table_with_head([&format!("{name} ({unit})"), "before", "after"], rows);
             let asked = [&format!("Fitting {} ({unit})", k + 1), "", "requested"];
             let asked = table_with_head(asked, correction_rows(&round.corrections, ruler));

@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 use std::fmt::{Display, Write as _};
 
 use crate::error::{Code, Problem, Problems, fill_placeholders, quote_unusual_field_name};
-use crate::field::Unit;
 use crate::ruler::Ruler;
 use crate::text::is_in_pdf_font;
 
@@ -36,27 +35,21 @@ macro_rules! texts {
         $(#[doc = concat!("- `", stringify!($key), "`:", $doc)])*
         #[derive(Clone, Debug, Default, PartialEq)]
         pub struct Texts {
-            /// Templates that differ from the English ones, by their indices in the table.
-            pub(super) translations: ::std::collections::BTreeMap<usize, String>,
-        }
-
-        /// Indices of the texts in the table.
-        #[allow(dead_code, non_camel_case_types, reason = "an index is named like its text; some texts are found by key")]
-        enum Index {
-            $($key,)*
+            /// Templates that differ from the English ones, by their keys.
+            pub(super) translations: ::std::collections::BTreeMap<&'static str, String>,
         }
 
         /// Key and English template of each text.
         pub(super) static TABLE: &[(&str, &str)] = &[$((stringify!($key), $english)),*];
 
         /// Descriptions of the texts, in the order of the table.
-        pub(super) static DESCRIPTIONS: &[&str] = &[$($doc.trim_ascii()),*];
+        pub(crate) static DESCRIPTIONS: &[&str] = &[$($doc.trim_ascii()),*];
 
         #[allow(dead_code, reason = "some texts are found by key")]
         impl Texts {
             $(#[doc = $doc]
             pub(crate) fn $key(&self) -> &str {
-                self.template_at(Index::$key as usize)
+                self.template_or(stringify!($key), $english)
             })*
         }
     };
@@ -64,8 +57,9 @@ macro_rules! texts {
 
 mod table;
 
+pub(crate) use table::DESCRIPTIONS;
+use table::TABLE;
 pub use table::Texts;
-use table::{DESCRIPTIONS, TABLE};
 
 /// Texts without a translation.
 static ENGLISH: Texts = Texts { translations: BTreeMap::new() };
@@ -125,11 +119,10 @@ impl Texts {
         for (key, template) in templates {
             let (key, template) = (key.as_ref(), template.into());
             let field = format!("texts.{}", quote_unusual_field_name(key));
-            if let Some(index) = index_of_key(key) {
-                let english = TABLE[index].1;
+            if let Some((key, english)) = Self::english().find(|(known, _)| *known == key) {
                 problems.extend(template_problem(&field, english, &template));
-                texts.translations.remove(&index);
-                texts.translations.extend((template != english).then_some((index, template)));
+                texts.translations.remove(key);
+                texts.translations.extend((template != english).then_some((key, template)));
             } else {
                 let unknown = Problem::new(Code::UnknownField, field).with_choices(Self::english().map(|(key, _)| key));
                 problems.push(unknown.with_limit(KNOWN_KEYS));
@@ -148,30 +141,25 @@ impl Texts {
         TABLE.iter().copied()
     }
 
-    /// Returns where the text of a key is printed; `None` for an unknown key.
-    pub(crate) fn description(key: &str) -> Option<&'static str> {
-        index_of_key(key).map(|index| DESCRIPTIONS[index])
-    }
-
     /// Returns key and template of each text, in the order of the table.
     pub fn iter(&self) -> impl Iterator<Item = (&'static str, &str)> {
-        TABLE.iter().enumerate().map(|(index, (key, _))| (*key, self.template_at(index)))
+        Self::english().map(|(key, english)| (key, self.template_or(key, english)))
     }
 
     /// Returns key and template of each text that is not English, in the order of the table.
     pub fn translated(&self) -> impl Iterator<Item = (&'static str, &str)> {
-        self.translations.iter().map(|(index, template)| (TABLE[*index].0, &**template))
+        Self::english().filter_map(|(key, _)| Some((key, &**self.translations.get(key)?)))
     }
 
-    fn template_at(&self, index: usize) -> &str {
-        self.translations.get(&index).map_or(TABLE[index].1, String::as_str)
+    fn template_or<'t>(&'t self, key: &str, english: &'t str) -> &'t str {
+        self.translations.get(key).map_or(english, String::as_str)
     }
 
     /// Returns the template of a key in the table.
     pub(crate) fn template(&self, key: &str) -> &str {
-        let index = index_of_key(key);
-        debug_assert!(index.is_some(), "no text {key}");
-        index.map_or("", |index| self.template_at(index))
+        let english = TABLE.iter().find(|(known, _)| *known == key);
+        debug_assert!(english.is_some(), "no text {key}");
+        english.map_or("", |(_, english)| self.template_or(key, english))
     }
 
     /// Returns the name of a piece, whose key is `name`, in capitals; a letter whose capital the PDF font lacks stays.
@@ -192,11 +180,6 @@ impl Texts {
     pub(crate) fn join(&self, items: impl IntoIterator<Item = String>) -> String {
         items.into_iter().reduce(|first, second| printed!(self.pair(), first, second)).unwrap_or_default()
     }
-}
-
-/// Returns the index of a key in the table; `None` for an unknown key.
-fn index_of_key(key: &str) -> Option<usize> {
-    TABLE.iter().position(|(known, _)| *known == key)
 }
 
 /// Returns the problem of a template, as [`Texts::new`] lists them; `None` for a valid template.
@@ -231,7 +214,7 @@ fn placeholders(template: &str) -> Option<Vec<&str>> {
 }
 
 /// How a drawing or a lesson is worded: the ruler of its lengths and its texts. A function that prints takes this, a
-/// [`Ruler`] or a [`Unit`] for English texts, or a pair of a ruler and [`Texts`].
+/// [`Ruler`] or a [`Unit`](crate::Unit) for English texts, or a pair of a ruler and [`Texts`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wording<'t> {
     /// Ruler that decides unit and rounding of printed lengths.
@@ -240,15 +223,9 @@ pub struct Wording<'t> {
     pub texts: &'t Texts,
 }
 
-impl From<Ruler> for Wording<'static> {
-    fn from(ruler: Ruler) -> Self {
-        Self { ruler, texts: &ENGLISH }
-    }
-}
-
-impl From<Unit> for Wording<'static> {
-    fn from(unit: Unit) -> Self {
-        Ruler::from(unit).into()
+impl<R: Into<Ruler>> From<R> for Wording<'static> {
+    fn from(ruler: R) -> Self {
+        (ruler, &ENGLISH).into()
     }
 }
 
@@ -261,11 +238,7 @@ impl<'t, R: Into<Ruler>> From<(R, &'t Texts)> for Wording<'t> {
 impl<'t> Wording<'t> {
     /// Returns the short name of the ruler's unit, such as `cm`, to be printed after a number.
     pub(crate) fn unit(self) -> &'t str {
-        match self.ruler.unit() {
-            Unit::Cm => self.texts.unit_cm(),
-            Unit::In => self.texts.unit_in(),
-            Unit::Mm => self.texts.unit_mm(),
-        }
+        [self.texts.unit_cm(), self.texts.unit_in(), self.texts.unit_mm()][self.ruler.unit() as usize]
     }
 
     /// Formats a length, given in centimetres, in the ruler's unit and rounded to the ruler's step: `72.5`, or `28
