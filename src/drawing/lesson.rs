@@ -44,15 +44,15 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     let mut writer = LessonPageWriter { full_pages: Vec::new(), page: Part::new("lesson", "", 0), y: MARGIN_MM };
     for block in lesson_text_blocks(lesson) {
         match block {
-            TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_LETTER_MM, 0.0, 10.0),
+            TextBlock::Title(text) => writer.write_wrapped_text(text, TITLE_LETTER_MM, 0.0, 10.0),
             TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_LETTER_MM, 0.0, 60.0),
             TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, PARAGRAPH_LETTER_MM, 0.0, 0.0),
             TextBlock::Measurements(list) => writer.draw_measuring_instructions(&list),
             TextBlock::NumberedItem(number, text) => {
-                writer.write_list_item(&format!("{number}."), &text, [NUMBER_COLUMN_MM, PARAGRAPH_LETTER_MM]);
+                writer.write_list_item(&format!("{number}."), text, [NUMBER_COLUMN_MM, PARAGRAPH_LETTER_MM]);
             }
             TextBlock::SignAndCorrection(sign, correction) => {
-                writer.write_list_item(&sign, &correction, [SENTENCE_COLUMN_MM, LIST_LETTER_MM]);
+                writer.write_list_item(sign, correction, [SENTENCE_COLUMN_MM, LIST_LETTER_MM]);
             }
             TextBlock::Step(number, panel, step) => writer.draw_step_figure_and_text(number, panel, step),
         }

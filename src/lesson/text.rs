@@ -10,7 +10,7 @@ use crate::wording::{Wording, printed};
 /// Block of a lesson's text: title, heading, paragraph, list of measurements, list item or step.
 pub(crate) enum TextBlock<'a> {
     /// Title of the lesson.
-    Title(String),
+    Title(&'a str),
     /// Heading of a section.
     Heading(&'a str),
     /// Paragraph.
@@ -18,9 +18,9 @@ pub(crate) enum TextBlock<'a> {
     /// List of measurements to take, numbered as in a drawing of the body.
     Measurements(Vec<Measurement<'a>>),
     /// Item of a numbered list.
-    NumberedItem(usize, String),
+    NumberedItem(usize, &'a str),
     /// Sign of bad fit, and how to correct it.
-    SignAndCorrection(String, String),
+    SignAndCorrection(&'a str, &'a str),
     /// Step that draws a panel: its number from 1, the lesson of the panel, and the step.
     Step(usize, &'a PanelLesson, &'a Step),
 }
@@ -38,7 +38,7 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     let (wording, texts) = (lesson.wording(), &lesson.texts);
     let paragraph = |text: &str| TextBlock::Paragraph(text.to_owned());
     let mut blocks = vec![
-        TextBlock::Title(texts.lesson_title().to_string()),
+        TextBlock::Title(texts.lesson_title()),
         TextBlock::Paragraph(numbers_in_words(&lesson.draft, wording)),
         TextBlock::Heading(texts.lesson_measure()),
         paragraph(texts.measure_snugly()),
@@ -54,14 +54,12 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     blocks.push(TextBlock::Heading(texts.lesson_exactness()));
     blocks.push(TextBlock::Paragraph(rounding_in_words(lesson)));
     blocks.push(TextBlock::Heading(texts.lesson_sew()));
-    let sewing = (1..=6).map(|k| TextBlock::NumberedItem(k, texts.template(&format!("sew_{k}")).to_owned()));
-    blocks.extend(sewing);
+    blocks.extend((1..=6).map(|k| TextBlock::NumberedItem(k, texts.template(&format!("sew_{k}")))));
     blocks.push(TextBlock::Heading(texts.lesson_correct()));
     blocks.push(paragraph(texts.pin_and_measure()));
     // Signs of bad fit on a trial garment (common practice): `sign_` and `correct_` with a name are the keys of two texts.
-    let signs = texts.iter().filter_map(|(key, sign)| Some((sign.to_owned(), key.strip_prefix("sign_")?)));
-    let correction = |name: &str| texts.template(&format!("correct_{name}")).to_owned();
-    blocks.extend(signs.map(|(sign, name)| TextBlock::SignAndCorrection(sign, correction(name))));
+    let signs = texts.iter().filter_map(|(key, sign)| Some((sign, key.strip_prefix("sign_")?)));
+    blocks.extend(signs.map(|(sign, key)| TextBlock::SignAndCorrection(sign, texts.template(&format!("correct_{key}")))));
     blocks
 }
 
