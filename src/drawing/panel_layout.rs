@@ -7,6 +7,7 @@ use super::TextAlign::{Centred, CentredUpwards};
 use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
 use crate::draft::{Draft, Edge, Half, Panel};
 use crate::geometry::{Cubic, Path, Point, Vector};
+use crate::lesson::draft_numbers_in_words;
 use crate::pattern::{Notch as PatternNotch, Pattern, PieceName, Press};
 use crate::wording::{Texts, Wording, printed};
 
@@ -235,9 +236,5 @@ pub(super) fn included_allowances_text(pattern: &Pattern, wording: Wording) -> S
 
 /// Returns the one-line title for the drawing of a draft or its pattern: measurements, ease and unit.
 pub(super) fn draft_title(draft: &Draft, wording: Wording) -> String {
-    let (body, ease) = (draft.body(), draft.ease());
-    let [waist, hip, hip_depth, length] = body.into_array().map(|value| wording.length(value));
-    let [waist_ease, hip_ease] = ease.into_array().map(|value| wording.length(value));
-    let unit = wording.unit();
-    printed!(wording.texts.title(), waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
+    draft_numbers_in_words(draft, wording, wording.texts.title(), wording.unit())
 }

@@ -20,7 +20,7 @@ mod steps;
 mod text;
 
 pub use steps::{PanelLesson, PointToMark, Step, Stroke, StrokeKind};
-pub(crate) use text::{Measurement, TextBlock, lesson_text_blocks};
+pub(crate) use text::{Measurement, TextBlock, draft_numbers_in_words, lesson_text_blocks};
 
 use std::cmp::Ordering;
 

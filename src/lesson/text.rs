@@ -3,8 +3,7 @@
 use super::{Lesson, PanelLesson, Step};
 use crate::body::{Body, Figure};
 use crate::draft::{Draft, Half};
-use crate::field::{Field, Unit};
-use crate::ruler::Ruler;
+use crate::field::Field;
 use crate::wording::{Wording, printed};
 
 /// Block of a lesson's text: title, heading, paragraph, list of measurements, list item or step.
@@ -36,10 +35,11 @@ pub(crate) struct Measurement<'t> {
 /// Returns the text of a lesson as blocks, in reading order.
 pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     let (wording, texts) = (lesson.wording(), &lesson.texts);
+    let unit = [texts.centimetres(), texts.inches(), texts.millimetres()][lesson.ruler.unit() as usize];
     let paragraph = |text: &str| TextBlock::Paragraph(text.to_owned());
     let mut blocks = vec![
         TextBlock::Title(texts.lesson_title()),
-        TextBlock::Paragraph(numbers_in_words(&lesson.draft, wording)),
+        TextBlock::Paragraph(draft_numbers_in_words(&lesson.draft, wording, texts.lesson_numbers(), unit)),
         TextBlock::Heading(texts.lesson_measure()),
         paragraph(texts.measure_snugly()),
         TextBlock::Measurements(measurements_to_take(&lesson.draft, wording)),
@@ -59,21 +59,16 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     blocks.push(paragraph(texts.pin_and_measure()));
     // Signs of bad fit on a trial garment (common practice): `sign_` and `correct_` with a name are the keys of two texts.
     let signs = texts.iter().filter_map(|(key, sign)| Some((sign, key.strip_prefix("sign_")?)));
-    blocks.extend(signs.map(|(sign, key)| TextBlock::SignAndCorrection(sign, texts.template(&format!("correct_{key}")))));
+    let correction = |name: &str| texts.template(&format!("correct_{name}"));
+    blocks.extend(signs.map(|(sign, name)| TextBlock::SignAndCorrection(sign, correction(name))));
     blocks
 }
 
-/// Returns the paragraph with the measurements and the ease of a lesson.
-fn numbers_in_words(draft: &Draft, wording: Wording) -> String {
-    let texts = wording.texts;
+/// Fills a template with the measurements and the ease of a draft.
+pub(crate) fn draft_numbers_in_words(draft: &Draft, wording: Wording, template: &str, unit: &str) -> String {
     let [waist, hip, hip_depth, length] = draft.body().into_array().map(|cm| wording.length(cm));
     let [waist_ease, hip_ease] = draft.ease().into_array().map(|cm| wording.length(cm));
-    let unit = match wording.ruler.unit() {
-        Unit::Cm => texts.centimetres(),
-        Unit::In => texts.inches(),
-        Unit::Mm => texts.millimetres(),
-    };
-    printed!(texts.lesson_numbers(), waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
+    printed!(template, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
 }
 
 /// Returns the paragraph on what rounding to the marks of the ruler changes.
@@ -82,11 +77,8 @@ fn rounding_in_words(lesson: &Lesson) -> String {
     let number = |mm: f64| texts.number(format!("{:.1}", mm.abs()));
     let [waist, side] = [difference.waist_mm, difference.side_mm]
         .map(|mm| printed!(if mm < 0.0 { texts.mm_shorter() } else { texts.mm_longer() }, mm = number(mm)));
-    let step = match lesson.ruler {
-        Ruler::Cm | Ruler::Mm => texts.the_millimetre(),
-        Ruler::In => texts.the_sixteenth(),
-        Ruler::InEighths => texts.the_eighth(),
-    };
+    let (mm, sixteenth, eighth) = (texts.the_millimetre(), texts.the_sixteenth(), texts.the_eighth());
+    let step = [mm, sixteenth, eighth, mm][lesson.ruler as usize];
     printed!(texts.lesson_rounding(), step, distance = number(difference.distance_mm), waist, side)
 }
 
