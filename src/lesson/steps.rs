@@ -103,7 +103,8 @@ impl PanelLesson {
     }
 
     pub(super) fn new(draft: &Draft, panel: &Panel, wording: Wording) -> Self {
-        let mut builder = PanelLessonBuilder { wording, marked: Vec::new(), steps: Vec::new() };
+        let is_slanted = panel.centre_waist_point().x > 0.0;
+        let mut builder = PanelLessonBuilder { wording, is_slanted, marked: Vec::new(), steps: Vec::new() };
         builder.add_frame_steps(draft, panel);
         builder.add_waist_end_and_side_seam_steps(draft, panel);
         let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| builder.add_dart_step(panel, k)).collect();
@@ -116,6 +117,8 @@ impl PanelLesson {
 /// Builder of the steps of one panel: the points marked so far, with their letters, and the steps written so far.
 struct PanelLessonBuilder<'t> {
     wording: Wording<'t>,
+    /// Whether the centre seam lies further in at the waist than at the hip line.
+    is_slanted: bool,
     marked: Vec<(char, Point)>,
     steps: Vec<Step>,
 }
@@ -164,9 +167,8 @@ impl PanelLessonBuilder<'_> {
     fn add_frame_steps(&mut self, draft: &Draft, panel: &Panel) {
         use StrokeKind::{Construction, Straight};
         let (hip, hem, width) = (draft.body().hip_depth, draft.body().length, panel.width);
-        let is_slanted = panel.centre_waist_point().x > 0.0;
+        let (texts, is_slanted) = (self.wording.texts, self.is_slanted);
         let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
-        let texts = self.wording.texts;
         let centre = match panel.half {
             Half::Back if is_slanted => texts.the_centre_back_guide(),
             Half::Back => texts.the_centre_back(),
@@ -187,9 +189,8 @@ impl PanelLessonBuilder<'_> {
     fn add_waist_end_and_side_seam_steps(&mut self, draft: &Draft, panel: &Panel) {
         let ends = [('D', Point::new(panel.waist_width, 0.0)), ('A', panel.centre_waist_point())];
         let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
-        let ([side, centre], texts) =
-            ([0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k])), self.wording.texts);
-        let is_slanted = panel.centre_waist_point().x > 0.0;
+        let (texts, is_slanted) = (self.wording.texts, self.is_slanted);
+        let [side, centre] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));
         let mut text = printed!(texts.waist_ends(), side, centre);
         if is_slanted {
             text = format!("{text} {}", texts.waist_end_joined());
@@ -197,9 +198,8 @@ impl PanelLessonBuilder<'_> {
         self.push_step(text, ends, if is_slanted { &[("HB", StrokeKind::Straight)] } else { &[] }, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.first_parameter_where(|point| point.y >= depth));
-        let marks = SIDE_SEAM_MARK_DEPTH_SHARES
-            .map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth)))
-            .to_vec();
+        let depths = SIDE_SEAM_MARK_DEPTH_SHARES.map(|share| share * draft.body().hip_depth);
+        let marks = depths.map(|depth| self.mark_point('D', at_depth(depth))).to_vec();
         let through: String = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
         let text = printed!(texts.draw_side_seam(), points = self.points_to_mark_in_words(&marks));
         self.push_step(text, marks, &[(&through, StrokeKind::SideSeam)], true);
@@ -209,9 +209,8 @@ impl PanelLessonBuilder<'_> {
     /// its mouth, inner end first.
     fn add_dart_step(&mut self, panel: &Panel, k: usize) -> [char; 2] {
         let dart = &panel.darts[k];
-        let inner = self.mark_point('A', dart.inner);
-        let outer = self.mark_point('A', dart.outer);
-        let tip = self.mark_point(inner.to, dart.tip);
+        let [inner, outer] = [dart.inner, dart.outer].map(|end| self.mark_point('A', end));
+        let marks = [inner, outer, self.mark_point(inner.to, dart.tip)];
         let texts = self.wording.texts;
         let name = match (panel.darts.len(), k) {
             (1, _) => texts.only_dart(),
@@ -219,21 +218,14 @@ impl PanelLessonBuilder<'_> {
             (3, 1) => texts.middle_dart(),
             _ => texts.side_dart(),
         };
-        let text = printed!(
-            texts.draw_dart(),
-            dart = name,
-            mouth = self.points_to_mark_in_words(&[inner, outer]),
-            width = self.format_length(dart.intake),
-            length = self.format_length(dart.length),
-            tip = self.point_to_mark_in_words(&tip),
-            inner = inner.to,
-            outer = outer.to,
-            end = tip.to
-        );
-        let legs = [inner, outer].map(|end| format!("{}{}", end.to, tip.to));
+        let [mouth, tip] = [&marks[..2], &marks[2..]].map(|marks| self.points_to_mark_in_words(marks));
+        let [width, length] = [dart.intake, dart.length].map(|cm| self.format_length(cm));
+        let [inner, outer, end] = marks.map(|mark| mark.to);
+        let text = printed!(texts.draw_dart(), dart = name, mouth, width, length, tip, inner, outer, end);
+        let legs = [inner, outer].map(|letter| format!("{letter}{end}"));
         let legs = legs.each_ref().map(|leg| (leg.as_str(), StrokeKind::Dart));
-        self.push_step(text, vec![inner, outer, tip], &legs, true);
-        [inner.to, outer.to]
+        self.push_step(text, marks.to_vec(), &legs, true);
+        [inner, outer]
     }
 
     /// Adds the step that draws the waist between centre, darts and side; `mouths` holds two letters for each dart, of
@@ -248,8 +240,7 @@ impl PanelLessonBuilder<'_> {
         let curves = stretches.clone().map(|(from, middle, to)| printed!(texts.through_point(), from, middle, to));
         let curves = curves.collect::<Vec<_>>().join("; ");
         let lines: Vec<String> = stretches.map(|(start, middle, end)| format!("{start}{middle}{end}")).collect();
-        let is_slanted = panel.centre_waist_point().x > 0.0;
-        let centre = if is_slanted { texts.the_centre_back_seam() } else { texts.the_centre_line() };
+        let centre = if self.is_slanted { texts.the_centre_back_seam() } else { texts.the_centre_line() };
         let text = printed!(texts.draw_waist(), points = self.points_to_mark_in_words(&middles), curves, centre);
         let strokes: Vec<_> = lines.iter().map(|points| (points.as_str(), StrokeKind::Waist)).collect();
         self.push_step(text, middles.clone(), &strokes, true);
