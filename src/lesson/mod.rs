@@ -22,8 +22,6 @@ mod text;
 pub use steps::{PanelLesson, PointToMark, Step, Stroke, StrokeKind};
 pub(crate) use text::{Measurement, TextBlock, draft_numbers_in_words, lesson_text_blocks};
 
-use std::cmp::Ordering;
-
 use crate::draft::{Draft, Role};
 use crate::geometry::{Cubic, Path, Point};
 use crate::ruler::Ruler;
@@ -130,23 +128,19 @@ fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
 /// is that of the parabola through the point and its two neighbours, at an end that through the end and the next two
 /// points. Two points give a straight line.
 pub(crate) fn curve_through_points(points: &[Point]) -> Vec<Path> {
-    let [first, .., last] = points else { return Vec::new() };
-    if points.len() == 2 {
-        return vec![Path::Line([*first, *last])];
+    if let [from, to] = *points {
+        return vec![Path::Line([from, to])];
     }
     let tangent = |k: usize| {
         let middle = k.clamp(1, points.len() - 2);
         let [before, at, after] = [points[middle - 1], points[middle], points[middle + 1]];
         let [to, from] = [at - before, after - at];
-        match k.cmp(&middle) {
-            Ordering::Less => to * 1.5 - from * 0.5,
-            Ordering::Equal => (to + from) * 0.5,
-            Ordering::Greater => from * 1.5 - to * 0.5,
-        }
+        let ahead = middle as f64 - k as f64;
+        to * (0.5 + ahead) + from * (0.5 - ahead)
     };
     let part = |k: usize| {
         let [from, to] = [points[k], points[k + 1]];
         Path::Cubic(Cubic::new([from, from + tangent(k) / 3.0, to - tangent(k + 1) / 3.0, to]))
     };
-    (0..points.len() - 1).map(part).collect()
+    (0..points.len().saturating_sub(1)).map(part).collect()
 }
