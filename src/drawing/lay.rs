@@ -4,7 +4,7 @@
 //! Its title states its scale.
 
 use super::TextAlign::{Centred, CentredUpwards};
-use super::panel_layout::NOTE_LETTER_MM;
+use super::panel_layout::{LABEL_LETTER_MM, NOTE_LETTER_MM, SMALL_LETTER_MM};
 use super::print::single_sheet_page_if_fits;
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
@@ -104,12 +104,12 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     let left_edge = if lay.cloth.folded { texts.fold() } else { texts.selvedge() };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, texts.selvedge())] {
         let middle = corner + Vector::new(x, length / 2.0);
-        cloth.draw_fitted_text(middle, CentredUpwards, label, [NOTE_LETTER_MM * 0.7, length]);
+        cloth.draw_fitted_text(middle, CentredUpwards, label, [SMALL_LETTER_MM, length]);
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
         let text_width = width.max(MIN_TEXT_WIDTH_MM);
         let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TITLE_AND_NOTE_HEIGHT_MM / 2.0);
-        cloth.draw_fitted_text(middle, Centred, words, [NOTE_LETTER_MM * 0.8, text_width]);
+        cloth.draw_fitted_text(middle, Centred, words, [LABEL_LETTER_MM, text_width]);
     }
     let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay.cloth.folded, texts, &to_paper);
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
@@ -158,7 +158,7 @@ fn draw_piece_of_lay(
     let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
     let turned = placed.turned.then_some(if is_of_skirt { texts.turned_hem_above() } else { texts.upside_down() });
     let lines = turned.into_iter().chain(instruction).flat_map(|words| words.split('|')).zip([1.3, 2.2, 3.1, 4.0]);
-    let lines = lines.map(|(words, line)| (line, words, NOTE_LETTER_MM * 0.7));
+    let lines = lines.map(|(words, line)| (line, words, SMALL_LETTER_MM));
     let away = if grain_x > from { NOTE_LETTER_MM * 0.45 } else { -NOTE_LETTER_MM * 0.15 };
     let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
     let grain_sizes = [NOTE_LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45];
@@ -182,7 +182,7 @@ fn draw_piece_of_lay(
             _ => (Centred, 0.4, to - from),
         };
         let x = if grain_x > from { to + (from - to) * share } else { from + (to - from) * share };
-        part.draw_fitted_text(Point::new(x, y), align, &words, [NOTE_LETTER_MM * 0.7, length.abs() * 0.7]);
+        part.draw_fitted_text(Point::new(x, y), align, &words, [SMALL_LETTER_MM, length.abs() * 0.7]);
     }
     part
 }

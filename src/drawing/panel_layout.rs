@@ -17,6 +17,8 @@ pub(super) const MM_PER_CM: f64 = 10.0;
 
 // Letter sizes of notes and lengths, and of the name of a panel, in millimetres.
 pub(super) const NOTE_LETTER_MM: f64 = 6.0;
+pub(super) const LABEL_LETTER_MM: f64 = NOTE_LETTER_MM * 0.8;
+pub(super) const SMALL_LETTER_MM: f64 = NOTE_LETTER_MM * 0.7;
 pub(super) const PANEL_NAME_LETTER_MM: f64 = 14.0;
 
 /// Distance between the lines of text printed in the middle of a panel, in centimetres.
@@ -112,7 +114,7 @@ impl<'a> PlacedPanel<'a> {
     /// given by their `x`; all in centimetres. Letters are at least 2.5 mm high, even if the label then crosses the
     /// grain line.
     pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, [seam_x, grain_x]: [f64; 2], y: f64) {
-        let size = letter_size_to_fit(label, NOTE_LETTER_MM * 0.7, (grain_x - seam_x - 0.7) * MM_PER_CM).max(2.5);
+        let size = letter_size_to_fit(label, SMALL_LETTER_MM, (grain_x - seam_x - 0.7) * MM_PER_CM).max(2.5);
         let x = seam_x + 0.6 + relative_text_width(label) * size / MM_PER_CM / 2.0;
         self.draw_horizontal_text(part, x, y, label, size);
     }
@@ -131,13 +133,8 @@ impl<'a> PlacedPanel<'a> {
         let scale = ((to - from) / height).min(1.0);
         let x = self.panel.width * 0.62;
         let mut y = f64::midpoint(from, to) - (height / 2.0 - 2.0 * TEXT_LINE_HEIGHT_CM) * scale;
-        self.draw_horizontal_text(
-            part,
-            x,
-            y,
-            &texts.piece_name_in_capitals(self.panel.half.name()),
-            PANEL_NAME_LETTER_MM * scale,
-        );
+        let name = texts.piece_name_in_capitals(self.panel.half.name());
+        self.draw_horizontal_text(part, x, y, &name, PANEL_NAME_LETTER_MM * scale);
         for line in lines {
             y += TEXT_LINE_HEIGHT_CM * scale;
             self.draw_horizontal_text(part, x, y, line, NOTE_LETTER_MM * scale);

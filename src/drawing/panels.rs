@@ -4,7 +4,7 @@
 //! measured.
 
 use super::TextAlign::{Centred, CentredUpwards};
-use super::panel_layout::{MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, draft_title};
+use super::panel_layout::{LABEL_LETTER_MM, MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, draft_title};
 use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::field::Unit;
@@ -133,18 +133,18 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, wording: Wording, gra
     lines.extend((inset > 0.0).then(|| printed!(texts.centre_back_inset(), length = wording.length_with_unit(inset))));
     placed.draw_panel_text_block(part, texts, &lines);
     let hip_label = printed!(texts.hip_line_depth(), length = wording.length_with_unit(hip_depth));
-    placed.draw_horizontal_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, NOTE_LETTER_MM * 0.8);
+    placed.draw_horizontal_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, LABEL_LETTER_MM);
     let hem_label = printed!(texts.hem_length(), length = wording.length_with_unit(panel.edge_length(Role::Hem)));
     placed.draw_horizontal_text(part, panel.width * 0.5, hem + 0.9, &hem_label, NOTE_LETTER_MM);
     let length = wording.length_with_unit(panel.edge_length(Role::Centre));
     let (label_x, centre) =
         if is_back { (1.1, texts.centre_back_length()) } else { (0.6, texts.centre_front_length()) };
     placed.draw_upward_text(part, label_x, &printed!(centre, length), NOTE_LETTER_MM);
-    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, texts.grain_line(), NOTE_LETTER_MM * 0.8);
+    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_LETTER_MM);
     for dart in &panel.darts {
         let [width, length, distance] = [dart.intake, dart.length, dart.centre].map(|cm| wording.length(cm));
         let (size, distance) = (printed!(texts.dart_size(), width, length), printed!(texts.dart_distance(), distance));
-        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 0.7, &size, NOTE_LETTER_MM * 0.8);
-        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 1.3, &distance, NOTE_LETTER_MM * 0.8);
+        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 0.7, &size, LABEL_LETTER_MM);
+        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 1.3, &distance, LABEL_LETTER_MM);
     }
 }

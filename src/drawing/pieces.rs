@@ -5,8 +5,8 @@
 
 use super::lay::cloth_to_buy_by_width_note;
 use super::panel_layout::{
-    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, draft_title, included_allowances_text,
-    piece_number_text, press_instruction,
+    LABEL_LETTER_MM, MM_PER_CM, PlacedPanel, SMALL_LETTER_MM, cutting_instruction, draft_title,
+    included_allowances_text, piece_number_text, press_instruction,
 };
 use super::waist_pieces::{add_waist_pieces, draw_cut_and_seam, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part, TextAlign};
@@ -154,26 +154,15 @@ fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, w
     let mut lines = vec![pattern.label(wording), instruction, piece_number_text(texts, pattern, k)];
     lines.extend(press_instruction(texts, pattern, panel));
     placed.draw_panel_text_block(part, texts, &lines);
-    placed.draw_horizontal_text(
-        part,
-        panel.width * 0.62,
-        placed.hip_depth - 0.2,
-        texts.hip_line(),
-        NOTE_LETTER_MM * 0.8,
-    );
-    placed.draw_upward_text(
-        part,
-        piece.grain[0].x - 0.15 * placed.towards_side,
-        texts.grain_line(),
-        NOTE_LETTER_MM * 0.8,
-    );
+    placed.draw_horizontal_text(part, panel.width * 0.62, placed.hip_depth - 0.2, texts.hip_line(), LABEL_LETTER_MM);
+    placed.draw_upward_text(part, piece.grain[0].x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_LETTER_MM);
     let centre = if piece.on_fold() { texts.centre_front_fold() } else { texts.centre_back_seam() };
-    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, NOTE_LETTER_MM * 0.8);
+    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, LABEL_LETTER_MM);
     if let Some(vent) = &piece.vent {
         let [top, edge] = vent.stitching;
         let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
         let words = printed!(texts.vent(), height = wording.length_with_unit(vent.fold[1].y - top.y));
-        let sizes = [NOTE_LETTER_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM];
+        let sizes = [SMALL_LETTER_MM, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM];
         part.draw_fitted_text(placed.to_paper_mm(middle), TextAlign::CentredUpwards, &words, sizes);
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {

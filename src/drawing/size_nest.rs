@@ -7,7 +7,7 @@
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::LineStyle::{DashDot, DashDotDot, Dashed, LongDashed, LongShortDashed, Solid, WideDotted};
 use super::panel_layout::{
-    MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, cutting_instruction, included_allowances_text, piece_number_text,
+    LABEL_LETTER_MM, MM_PER_CM, PlacedPanel, cutting_instruction, included_allowances_text, piece_number_text,
     press_instruction,
 };
 use super::waist_pieces::waist_finish_note;
@@ -228,19 +228,19 @@ impl<'n> NestLayout<'n> {
         lines.push(piece_number_text(texts, pattern, half));
         lines.extend(press_instruction(texts, pattern, panel));
         placed.draw_panel_text_block(part, texts, &lines);
-        placed.draw_horizontal_text(part, label_x, hip - 0.2, texts.hip_line(), NOTE_LETTER_MM * 0.8);
-        placed.draw_horizontal_text(part, label_x, length - 0.2, texts.lengthen_here(), NOTE_LETTER_MM * 0.8);
+        placed.draw_horizontal_text(part, label_x, hip - 0.2, texts.hip_line(), LABEL_LETTER_MM);
+        placed.draw_horizontal_text(part, label_x, length - 0.2, texts.lengthen_here(), LABEL_LETTER_MM);
         let depth_below_hip = |pattern: &Pattern, point: Point| point.y - pattern.draft().body().hip_depth;
         let ends = patterns.clone().map(|it| it.pieces()[half].grain.map(|end| depth_below_hip(it, end)));
         let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
         let x = piece.grain[0].x;
         placed.draw_grain_line(part, [from, to].map(|y| Point::new(x, hip + y)));
-        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, texts.grain_line(), NOTE_LETTER_MM * 0.8);
+        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_LETTER_MM);
         if piece.on_fold() {
             placed.draw_fold_bracket(part);
-            placed.draw_upward_text(part, 2.2, texts.centre_front_fold(), NOTE_LETTER_MM * 0.8);
+            placed.draw_upward_text(part, 2.2, texts.centre_front_fold(), LABEL_LETTER_MM);
         } else {
-            placed.draw_upward_text(part, 1.2, texts.centre_back_seam(), NOTE_LETTER_MM * 0.8);
+            placed.draw_upward_text(part, 1.2, texts.centre_back_seam(), LABEL_LETTER_MM);
             // The label stands below all marks, and not across the hip line.
             let zip_end = |it: &Pattern| centre_point_and_upward_direction(&it.back.panel, it.opening()).0;
             let ends = patterns.map(|it| depth_below_hip(it, zip_end(it)));
