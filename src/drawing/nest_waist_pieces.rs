@@ -73,9 +73,8 @@ impl NestLayout<'_> {
     /// a waistband a line where each seam of the skirt meets it.
     fn draw_waist_piece_of_size(&self, nested: &WaistPieceInAllSizes, k: usize) -> Part {
         let ((piece, placed), stroke) = (self.piece_and_placement_of_size(nested, k), line_style_of_size(k));
-        let mut part = Part::new(&part_name_of_piece(piece.name), &self.sizes[k].0, piece.name.copies());
         let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
-        self.draw_outline(&mut part, &placed, piece.name, outline, stroke);
+        let mut part = self.part_with_outline(k, &placed, piece.name, outline);
         for notch in &piece.notches {
             placed.draw_notch(&mut part, notch);
             if let Some([fold, _]) = piece.fold.filter(|_| notch.place != NotchPlace::DartLeg) {

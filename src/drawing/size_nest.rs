@@ -10,7 +10,7 @@ use super::panel_layout::{
     LABEL_LETTER_MM, MM_PER_CM, PlacedPanel, cutting_instruction, included_allowances_text, piece_number_text,
     press_instruction,
 };
-use super::waist_pieces::waist_finish_note;
+use super::waist_pieces::{part_name_of_piece, waist_finish_note};
 use super::{Drawing, LineStyle, Part, SizeKeyRow};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector};
@@ -96,13 +96,11 @@ impl<'n> NestLayout<'n> {
     fn new(nest: &'n Nest, wording: Wording<'n>) -> Self {
         let sizes = nest.sizes();
         let depth = |pattern: &Pattern| pattern.draft().body().hip_depth;
-        let extents = [0, 1].map(|half| {
+        let [[left, back_up, back, back_down], [_, front_up, front, front_down]] = [0, 1].map(|half| {
             let at_hip = |pattern: &Pattern| Point::new(0.0, depth(pattern));
-            largest_extents_from_reference_mm(
-                sizes.iter().map(|(_, pattern)| (at_hip(pattern), pattern.pieces()[half].bounds())),
-            )
+            let pieces = sizes.iter().map(|(_, pattern)| (at_hip(pattern), pattern.pieces()[half].bounds()));
+            largest_extents_from_reference_mm(pieces)
         });
-        let [[left, back_up, back, back_down], [_, front_up, front, front_down]] = extents;
         let back_x = MARGIN_MM + SIZE_NAME_SPACE_MM + left;
         let front_x = back_x + back + PANEL_GAP_MM + front;
         let hip_y = MARGIN_MM + back_up.max(front_up);
@@ -142,17 +140,11 @@ impl<'n> NestLayout<'n> {
         if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] }
     }
 
-    /// Draws the outline of a piece of one size. The edges that coincide in all sizes are solid, the fold among them:
-    /// the long edges of a waistband, and the centre line of any other piece, at least below the hip line. Dart legs
-    /// are left out.
-    pub(super) fn draw_outline(
-        &self,
-        part: &mut Part,
-        placed: &PlacedPanel,
-        piece: PieceName,
-        outline: &[Edge],
-        stroke: LineStyle,
-    ) {
+    /// Creates the part of a piece in the size at index `k` and draws its outline. The edges that coincide in all sizes
+    /// are solid, the fold among them: the long edges of a waistband, and the centre line of any other piece, at least
+    /// below the hip line. Dart legs are left out.
+    pub(super) fn part_with_outline(&self, k: usize, placed: &PlacedPanel, piece: PieceName, outline: &[Edge]) -> Part {
+        let mut part = Part::new(&part_name_of_piece(piece), &self.sizes[k].0, piece.copies());
         let kind = if self.draws_seam_lines { Seam } else { Cut };
         let common = if piece == PieceName::Waistband { Role::Waist } else { Role::Centre };
         let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == common);
@@ -160,10 +152,11 @@ impl<'n> NestLayout<'n> {
             let (kind, stroke) = match line_of(&edges[0]) {
                 (true, _) => continue,
                 (_, true) => (if piece.on_fold() { Fold } else { kind }, Solid),
-                _ => (kind, stroke),
+                _ => (kind, line_style_of_size(k)),
             };
-            placed.draw_edges(part, kind, edges, stroke);
+            placed.draw_edges(&mut part, kind, edges, stroke);
         }
+        part
     }
 
     /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
@@ -174,12 +167,10 @@ impl<'n> NestLayout<'n> {
     /// Draws all lines of one panel (`half` 0 back, 1 front) of the size at index `k`: outline, darts, notches, zip
     /// opening, hip line, lengthening line.
     fn draw_panel_of_size(&self, k: usize, half: usize) -> Part {
-        let (name, pattern) = &self.sizes[k];
-        let (piece, placed, stroke) =
-            (pattern.pieces()[half], self.placed_panel_of_size(k, half), line_style_of_size(k));
-        let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
+        let (placed, stroke) = (self.placed_panel_of_size(k, half), line_style_of_size(k));
+        let piece = self.sizes[k].1.pieces()[half];
         let outline = self.cut_or_seam_outline(&piece.panel.edges, &piece.cut);
-        self.draw_outline(&mut part, &placed, piece.name(), outline, stroke);
+        let mut part = self.part_with_outline(k, &placed, piece.name(), outline);
         if let Some(vent) = &piece.vent {
             placed.draw_polyline(&mut part, Fold, &vent.fold, DashDot);
             placed.draw_polyline(&mut part, Seam, &vent.stitching, stroke);
