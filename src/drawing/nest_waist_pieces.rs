@@ -17,17 +17,8 @@ use crate::pattern::{NotchPlace, PieceName, WaistPiece};
 /// Distance between a piece and the names of the sizes beside it, in millimetres.
 const NAME_DISTANCE_FROM_PIECE_MM: f64 = 6.0;
 
-/// A piece that finishes the waist, a facing or a waistband, drawn in all sizes of a nest at one place of the paper.
-struct WaistPieceInAllSizes {
-    /// Index, from 0, of the piece among those that finish the waist.
-    index: usize,
-    name: PieceName,
-    /// Point of the paper, in millimetres, on which the reference points of all sizes lie.
-    at: Point,
-    /// Largest distances, in millimetres, that any size reaches from the reference point: to the left, up, to the
-    /// right, down.
-    extents: [f64; 4],
-}
+/// A piece that finishes the waist in one size of a nest, and its placement on the paper.
+type PieceOfSize<'n> = (&'n WaistPiece, PlacedPanel<'n>);
 
 impl NestLayout<'_> {
     /// Draws the pieces that finish the waist in all sizes. Appends a part for each piece to the list of each size in
@@ -37,64 +28,61 @@ impl NestLayout<'_> {
         let [width, height] = self.size_mm;
         let mut size_mm = self.size_mm;
         for (index, first) in self.sizes[0].1.waist_pieces.iter().enumerate() {
-            let pieces = self.sizes.iter().map(|(_, pattern)| &pattern.waist_pieces[index]);
-            let extents =
-                largest_extents_from_reference_mm(pieces.map(|piece| (point_common_to_sizes(piece), piece.bounds())));
-            let [left, up, right, down] = extents;
+            let pieces = self.sizes.iter().map(|(_, pattern)| (pattern, &pattern.waist_pieces[index]));
+            let corners = pieces.clone().map(|(_, piece)| (point_common_to_sizes(piece), piece.bounds()));
+            let [left, up, right, down] = largest_extents_from_reference_mm(corners);
             let is_band = first.name == PieceName::Waistband;
             let at = if is_band {
                 Point::new(width + SIZE_NAME_SPACE_MM + left, MARGIN_MM + up)
             } else {
                 Point::new(self.centres[index], height + SIZE_NAME_SPACE_MM + up)
             };
-            let nested = WaistPieceInAllSizes { index, name: first.name, at, extents };
+            let pieces = pieces.map(|(pattern, piece)| {
+                let mut placed = placed_waist_piece(pattern, piece, at);
+                let reference = placed.to_paper_mm(point_common_to_sizes(piece));
+                placed.origin += at - reference;
+                (piece, placed)
+            });
+            let pieces: Vec<PieceOfSize> = pieces.collect();
             for (k, parts) in sizes.iter_mut().enumerate() {
-                parts.push(self.draw_waist_piece_of_size(&nested, k));
+                parts.push(self.draw_waist_piece_of_size(k, &pieces[k]));
             }
-            self.draw_size_names_on_piece(&nested, sizes);
-            shared.push(self.draw_marks_shared_on_piece(&nested));
+            let [notches, ends] = self.points_of_size_names(&pieces);
+            let (axis, [before, after]) =
+                if is_band { (1, [at.x - left, at.x + right]) } else { (0, [at.y - up, at.y + down]) };
+            self.draw_names_with_leaders(index + 2, sizes, notches, axis, before - NAME_DISTANCE_FROM_PIECE_MM);
+            self.draw_names_with_leaders(index + 2, sizes, ends, axis, after + NAME_DISTANCE_FROM_PIECE_MM);
+            shared.push(self.draw_marks_shared_on_piece(index, &pieces));
             size_mm[0] = size_mm[0].max(if is_band { at.x + right + SIZE_NAME_SPACE_MM + MARGIN_MM } else { 0.0 });
             size_mm[1] = size_mm[1].max(at.y + down + MARGIN_MM + if is_band { 0.0 } else { SIZE_NAME_SPACE_MM });
         }
         size_mm
     }
 
-    /// Returns the piece in the size at index `k`, and its placement on the paper.
-    fn piece_and_placement_of_size(&self, nested: &WaistPieceInAllSizes, k: usize) -> (&WaistPiece, PlacedPanel<'_>) {
-        let pattern = &self.sizes[k].1;
-        let piece = &pattern.waist_pieces[nested.index];
-        let mut placed = placed_waist_piece(pattern, piece, nested.at);
-        let reference = placed.to_paper_mm(point_common_to_sizes(piece));
-        placed.origin += nested.at - reference;
-        (piece, placed)
-    }
-
-    /// Draws all lines of the piece in the size at index `k`, and returns them as a part: outline, notches, and across
-    /// a waistband a line where each seam of the skirt meets it.
-    fn draw_waist_piece_of_size(&self, nested: &WaistPieceInAllSizes, k: usize) -> Part {
-        let ((piece, placed), stroke) = (self.piece_and_placement_of_size(nested, k), line_style_of_size(k));
+    /// Draws all lines of a piece in the size at index `k`, and returns them as a part: outline, notches, and across a
+    /// waistband a line where each seam of the skirt meets it.
+    fn draw_waist_piece_of_size(&self, k: usize, (piece, placed): &PieceOfSize) -> Part {
         let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
-        let mut part = self.part_with_outline(k, &placed, piece.name, outline);
+        let mut part = self.part_with_outline(k, placed, piece.name, outline);
         for notch in &piece.notches {
             placed.draw_notch(&mut part, notch);
             if let Some([fold, _]) = piece.fold.filter(|_| notch.place != NotchPlace::DartLeg) {
                 let across = [notch.seam, notch.seam + Vector::new(2.0 * fold.x, 0.0)];
-                placed.draw_polyline(&mut part, LayerKind::Guide, &across, stroke);
+                placed.draw_polyline(&mut part, LayerKind::Guide, &across, line_style_of_size(k));
             }
         }
         part
     }
 
-    /// Draws the names of the sizes: on a waistband at notches and ends, on a facing at the darts and at the side seam
-    /// end of its lower edge.
-    fn draw_size_names_on_piece(&self, nested: &WaistPieceInAllSizes, sizes: &mut [Vec<Part>]) {
+    /// Returns the points of a piece at which the names of the sizes stand, each with the index of its size, in two
+    /// groups: on a waistband notches and ends, on a facing the darts and the side seam end of its lower edge.
+    fn points_of_size_names(&self, pieces: &[PieceOfSize]) -> [Vec<(usize, Point)>; 2] {
         let (mut notches, mut ends) = (Vec::new(), Vec::new());
-        for k in 0..self.sizes.len() {
-            let (piece, placed) = self.piece_and_placement_of_size(nested, k);
+        for (k, (piece, placed)) in pieces.iter().enumerate() {
             let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
             let own = piece.notches.iter().filter(|notch| notch.place != NotchPlace::CentreFront);
             notches.extend(own.map(|notch| (k, placed.to_paper_mm(self.start_of_notch(notch)))));
-            let corners = if nested.name == PieceName::Waistband {
+            let corners = if piece.name == PieceName::Waistband {
                 let short_edges = outline.iter().filter(|edge| edge.role == Role::Centre);
                 short_edges.filter_map(|edge| edge_end_nearest_side_or_centre(&[*edge], Role::Centre, 1.0)).collect()
             } else {
@@ -102,26 +90,19 @@ impl NestLayout<'_> {
             };
             ends.extend(corners.into_iter().map(|corner| (k, placed.to_paper_mm(corner))));
         }
-        let [left, up, right, down] = nested.extents;
-        let (axis, [before, after]) = match nested.name {
-            PieceName::Waistband => (1, [nested.at.x - left, nested.at.x + right]),
-            _ => (0, [nested.at.y - up, nested.at.y + down]),
-        };
-        self.draw_names_with_leaders(nested.index + 2, sizes, notches, axis, before - NAME_DISTANCE_FROM_PIECE_MM);
-        self.draw_names_with_leaders(nested.index + 2, sizes, ends, axis, after + NAME_DISTANCE_FROM_PIECE_MM);
+        [notches, ends]
     }
 
-    /// Draws what all sizes of the piece share: the texts and the grain line of the smallest size, the fold of the
-    /// largest.
-    fn draw_marks_shared_on_piece(&self, nested: &WaistPieceInAllSizes) -> Part {
-        let mut part = Part::new(&format!("{}-marks", part_name_of_piece(nested.name)), "", 0);
-        let (piece, placed) = self.piece_and_placement_of_size(nested, 0);
+    /// Draws what all sizes of the piece at `index` share: the texts and the grain line of the smallest size, the fold of
+    /// the largest.
+    fn draw_marks_shared_on_piece(&self, index: usize, pieces: &[PieceOfSize]) -> Part {
+        let ((piece, placed), (largest, placed_largest)) = (&pieces[0], &pieces[pieces.len() - 1]);
+        let mut part = Part::new(&format!("{}-marks", part_name_of_piece(piece.name)), "", 0);
         placed.draw_grain_line(&mut part, piece.grain);
         let lines = self.nest_name_and_size_range();
-        draw_waist_piece_texts(&placed, (&self.sizes[0].1, nested.index), self.wording.texts, lines, &mut part);
-        let (largest, placed) = self.piece_and_placement_of_size(nested, self.sizes.len() - 1);
+        draw_waist_piece_texts(placed, (&self.sizes[0].1, index), self.wording.texts, lines, &mut part);
         if let Some(fold) = largest.fold {
-            placed.draw_polyline(&mut part, LayerKind::Fold, &fold, LineStyle::DashDot);
+            placed_largest.draw_polyline(&mut part, LayerKind::Fold, &fold, LineStyle::DashDot);
         }
         part
     }
