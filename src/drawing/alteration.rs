@@ -164,9 +164,7 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
         };
         let Some((place, number)) = place.zip(step.number) else { continue };
         let middle = placed.to_paper_mm(place) + Vector::new(outwards * placed.towards_side, down);
-        part.draw_ring(middle, STEP_RING_RADIUS_MM);
-        let base_line = middle + Vector::new(0.0, STEP_RING_RADIUS_MM * 0.48);
-        part.draw_text(base_line, Centred, &number.to_string(), STEP_RING_RADIUS_MM * 1.4);
+        part.draw_ringed_number(middle, STEP_RING_RADIUS_MM, number);
     }
 }
 

@@ -5,7 +5,7 @@
 //! centimetres on that body, from the waist down, and the tapes lie where measurements are taken.
 
 use super::LayerKind::{Dart, Guide, Seam};
-use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
+use super::{LayerKind, LineStyle, Mark, Part};
 use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::curve_through_points;
 
@@ -64,10 +64,8 @@ pub(super) fn draw_body_with_tapes<'n>(part: &mut Part, fields: impl Iterator<It
     let outline = |flat: &[f64], middle: f64| {
         curve_through_points(&flat.chunks_exact(2).map(|at| Point::new(middle + at[0], at[1])).collect::<Vec<_>>())
     };
-    let (front, side) = (
-        outline(&FRONT_VIEW_HALF_OUTLINE_CM, FRONT_VIEW_MIDDLE_CM),
-        outline(&SIDE_VIEW_OUTLINE_CM, SIDE_VIEW_MIDDLE_CM),
-    );
+    let front = outline(&FRONT_VIEW_HALF_OUTLINE_CM, FRONT_VIEW_MIDDLE_CM);
+    let side = outline(&SIDE_VIEW_OUTLINE_CM, SIDE_VIEW_MIDDLE_CM);
     let mirror = |point: Point| Point::new(2.0 * FRONT_VIEW_MIDDLE_CM - point.x, point.y);
     let right_half: Vec<Path> = front.iter().map(|path| path.map(mirror)).collect();
     let mut body = BodyDrawing { part, corner, front, side };
@@ -111,7 +109,7 @@ impl BodyDrawing<'_> {
     }
 
     fn add_ringed_number(&mut self, x: f64, y: f64, number: usize) {
-        draw_ringed_number(self.part, self.body_point_to_page(Point::new(x, y)), number);
+        self.part.draw_ringed_number(self.body_point_to_page(Point::new(x, y)), NUMBER_RING_RADIUS_MM, number);
     }
 
     /// Draws a slightly sagging tape around the body, `level` cm below the waist, in both views; the tape's number
@@ -176,14 +174,6 @@ impl BodyDrawing<'_> {
         }
         self.add_ringed_number(x, middle, number);
     }
-}
-
-/// Draws a number in a ring around a point of the page.
-pub(super) fn draw_ringed_number(part: &mut Part, middle: Point, number: usize) {
-    part.draw_ring(middle, NUMBER_RING_RADIUS_MM);
-    let base_line = middle + Vector::new(0.0, NUMBER_RING_RADIUS_MM * 0.48);
-    let sizes = [1.4, 1.5].map(|share| NUMBER_RING_RADIUS_MM * share);
-    part.draw_fitted_text(base_line, TextAlign::Centred, &number.to_string(), sizes);
 }
 
 /// Returns the `x`, in centimetres, at which the first of the paths that crosses a level crosses that level; 0 if no

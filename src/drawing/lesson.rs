@@ -3,7 +3,7 @@
 //! For a student with paper, pencil and ruler. Figures are reduced, so that no page is at true scale.
 
 use super::TextAlign::{Centred, Left};
-use super::body_figure::{BODY_DRAWING_SIZE_MM, NUMBER_RING_RADIUS_MM, draw_body_with_tapes, draw_ringed_number};
+use super::body_figure::{BODY_DRAWING_SIZE_MM, NUMBER_RING_RADIUS_MM, draw_body_with_tapes};
 use super::header::{LINE_SPACING_FACTOR, wrap_text_to_width};
 use super::panel_layout::draft_title;
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
@@ -147,7 +147,7 @@ impl LessonPageWriter {
                 body_bottom = 0.0;
             }
             let at = Point::new(MARGIN_MM + number_indent, self.y + PARAGRAPH_LETTER_MM);
-            draw_ringed_number(&mut self.page, at, number);
+            self.page.draw_ringed_number(at, NUMBER_RING_RADIUS_MM, number);
             self.write_lines(&lines, LIST_LETTER_MM, indent);
         }
         self.y = self.y.max(body_bottom) + STEP_FIGURE_GAP_MM;

@@ -156,8 +156,9 @@ impl Part {
         self.draw_polyline(Sheet, &corners.map(|(right, down)| corner + Vector::new(right, down)), stroke);
     }
 
-    /// Draws a ring, of four curves, on the layer [`LayerKind::Guide`], given its middle and radius in millimetres.
-    pub(super) fn draw_ring(&mut self, middle: Point, radius: f64) {
+    /// Draws a number in a ring, of four curves, on the layer [`LayerKind::Guide`], given the ring's middle and radius in
+    /// millimetres.
+    pub(super) fn draw_ringed_number(&mut self, middle: Point, radius: f64, number: usize) {
         // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
         const QUARTER_CIRCLE_HANDLE: f64 = 0.5523;
         let turns = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]].map(|[x, y]| Vector::new(x, y) * radius);
@@ -167,6 +168,8 @@ impl Part {
             Path::Cubic(Cubic::new([start, start + b * QUARTER_CIRCLE_HANDLE, end + a * QUARTER_CIRCLE_HANDLE, end]))
         };
         self.add_mark(Guide, Mark::Line { paths: (0..4).map(quarter).collect(), stroke: LineStyle::Solid });
+        let base_line = middle + Vector::new(0.0, radius * 0.48);
+        self.draw_fitted_text(base_line, Centred, &number.to_string(), [radius * 1.4, radius * 1.5]);
     }
 
     /// Draws one line of text; `at` is the left end or the middle of its base line, as `align` says. Lengths are in
