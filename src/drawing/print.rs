@@ -180,13 +180,9 @@ impl TileGrid {
         let length = |k: usize| if size[k].is_finite() { size[k] } else { drawing.size_mm[k] + 2.0 * margin };
         let size_mm = [length(0), length(1)];
         let window = size_mm.map(|size| size - 2.0 * margin);
-        let count = |k: usize| {
-            let count = ((drawing.size_mm[k] - overlap) / (window[k] - overlap)).ceil().max(1.0);
-            // The count is small: `Paper::paper_problems` keeps the tiles large.
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-            let count = count as u32;
-            count
-        };
+        // The count is small: `Paper::paper_problems` keeps the tiles large.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let count = |k: usize| ((drawing.size_mm[k] - overlap) / (window[k] - overlap)).ceil().max(1.0) as u32;
         let mut grid =
             Self { size_mm, margin, overlap, window, column_and_row_counts: [count(0), count(1)], tiles: Vec::new() };
         let [columns, rows] = grid.column_and_row_counts;
@@ -210,10 +206,21 @@ impl TileGrid {
         let (from, at) = (self.tile_origin(tile), Point::new(self.margin, self.margin));
         let mut part = Part::new("page", "", 0);
         part.draw_rectangle(at, self.window, LineStyle::Dotted);
-        for centre in self.joining_cross_centres(tile) {
-            let middle = at + (centre - from);
-            for arm in [Vector::new(JOINING_CROSS_ARM_MM, 0.0), Vector::new(0.0, JOINING_CROSS_ARM_MM)] {
-                part.draw_polyline(LayerKind::Sheet, &[middle - arm, middle + arm], LineStyle::Solid);
+        // Two joining crosses on each edge with a neighbour.
+        for k in [0, 1] {
+            let mut previous = tile;
+            previous[k] = tile[k].wrapping_sub(1);
+            let first_edge = self.tiles.contains(&previous).then_some(0.0);
+            let last_edge = self.printed_neighbours_right_and_below(tile)[k].map(|_| self.window[k] - self.overlap);
+            let edges = first_edge.into_iter().chain(last_edge);
+            for (across, fraction) in edges.flat_map(|across| [(across, 0.25), (across, 0.75)]) {
+                let mut centre = from;
+                centre[k] += across;
+                centre[1 - k] += self.window[1 - k] * fraction;
+                let middle = at + (centre - from);
+                for arm in [Vector::new(JOINING_CROSS_ARM_MM, 0.0), Vector::new(0.0, JOINING_CROSS_ARM_MM)] {
+                    part.draw_polyline(LayerKind::Sheet, &[middle - arm, middle + arm], LineStyle::Solid);
+                }
             }
         }
         for (k, next) in self.printed_neighbours_right_and_below(tile).into_iter().enumerate() {
@@ -257,27 +264,6 @@ impl TileGrid {
     /// Returns column and row of the tiles to the right of and below a tile, `None` for a tile that is not printed.
     fn printed_neighbours_right_and_below(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
         [[column + 1, row], [column, row + 1]].map(|tile| self.tiles.contains(&tile).then_some(tile))
-    }
-
-    /// Returns the centres of a tile's joining crosses, in the drawing's coordinates: two per edge with a neighbour.
-    fn joining_cross_centres(&self, tile: [u32; 2]) -> Vec<Point> {
-        let from = self.tile_origin(tile);
-        let mut centres = Vec::new();
-        for k in [0, 1] {
-            let mut previous = tile;
-            previous[k] = tile[k].wrapping_sub(1);
-            let first_edge = self.tiles.contains(&previous).then_some(0.0);
-            let last_edge = self.printed_neighbours_right_and_below(tile)[k].map(|_| self.window[k] - self.overlap);
-            for across in first_edge.into_iter().chain(last_edge) {
-                for fraction in [0.25, 0.75] {
-                    let mut centre = from;
-                    centre[k] += across;
-                    centre[1 - k] += self.window[1 - k] * fraction;
-                    centres.push(centre);
-                }
-            }
-        }
-        centres
     }
 
     /// Returns the three numbered steps on the cover page: to print, to trim and to join the tiles. `saved` is the
@@ -341,13 +327,11 @@ impl TileGrid {
         }
         for column in 0..self.column_and_row_counts[0] {
             let middle = on_map([column, 0]) + Vector::new(width / 2.0, -NOTE_LETTER_MM / 2.0);
-            let size = NOTE_LETTER_MM.min(width / 2.0);
-            part.draw_text(middle, Centred, &tile_column_letters(column), size);
+            part.draw_text(middle, Centred, &tile_column_letters(column), NOTE_LETTER_MM.min(width / 2.0));
         }
         for row in 0..self.column_and_row_counts[1] {
             let middle = on_map([0, row]) + Vector::new(-NOTE_LETTER_MM, height / 2.0 + NOTE_LETTER_MM / 3.0);
-            let size = NOTE_LETTER_MM.min(height / 2.0);
-            part.draw_text(middle, Centred, &(row + 1).to_string(), size);
+            part.draw_text(middle, Centred, &(row + 1).to_string(), NOTE_LETTER_MM.min(height / 2.0));
         }
         let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
         let window = PageWindow { at: corner, size_mm, from: Point::origin(), scale };
@@ -370,11 +354,6 @@ fn tile_name([column, row]: [u32; 2]) -> String {
 
 /// Returns the letters of a column of tiles, counted from 0: `A` to `Z`, then `AA`.
 fn tile_column_letters(column: u32) -> String {
-    let mut letters = String::new();
-    let mut rest = column + 1;
-    while rest > 0 {
-        letters.insert(0, char::from(b'A' + u8::try_from((rest - 1) % 26).unwrap_or_default()));
-        rest = (rest - 1) / 26;
-    }
-    letters
+    let first = if column < 26 { String::new() } else { tile_column_letters(column / 26 - 1) };
+    first + &char::from(b'A' + u8::try_from(column % 26).unwrap_or_default()).to_string()
 }

@@ -175,15 +175,11 @@ fn polyline_touches_rectangle(polyline: &[Point], corner: Point, size: [f64; 2])
         let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
         for k in 0..2 {
             let (before, after) = (corner[k] - start[k], corner[k] + size[k] - start[k]);
-            if step[k] == 0.0 {
-                if before > 0.0 || after < 0.0 {
-                    return false;
-                }
-            } else {
-                let (a, b) = (before / step[k], after / step[k]);
-                enters = enters.max(a.min(b));
-                leaves = leaves.min(a.max(b));
-            }
+            // Divided by 0, numbers become infinite, and 0 becomes NaN, which `max` and `min` leave out.
+            let (a, b) = (before / step[k], after / step[k]);
+            let [near, far] = if step[k] < 0.0 { [b, a] } else { [a, b] };
+            enters = enters.max(near);
+            leaves = leaves.min(far);
         }
         enters <= leaves
     })
