@@ -88,7 +88,6 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
     let corner = Point::new(MARGIN_MM, MARGIN_MM + TITLE_AND_NOTE_HEIGHT_MM);
-    let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
     let mut cloth = Part::new("selvedge", "", 0);
     let mut draw_line = |kind, ends: [[f64; 2]; 2], stroke| {
         cloth.draw_polyline(kind, &ends.map(|end| corner + Vector::from(end)), stroke);
@@ -100,7 +99,9 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     for y in [0.0, length] {
         draw_line(LayerKind::Guide, [[0.0, y], [width, y]], LineStyle::Dashed);
     }
-    let (title, note) = (lay_plan_title(lay, wording, denominator), lay_purchase_note(lay, wording));
+    let title = lay_plan_title(lay, wording, denominator);
+    let (needed, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
+    let note = printed!(texts.lay_note(), length = needed, to_buy, waste = format!("{:.0}", lay.waste * 100.0));
     let left_edge = if lay.cloth.folded { texts.fold() } else { texts.selvedge() };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, texts.selvedge())] {
         let middle = corner + Vector::new(x, length / 2.0);
@@ -111,7 +112,7 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
         let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TITLE_AND_NOTE_HEIGHT_MM / 2.0);
         cloth.draw_fitted_text(middle, Centred, words, [LABEL_LETTER_MM, text_width]);
     }
-    let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay.cloth.folded, texts, &to_paper);
+    let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay.cloth.folded, texts, corner);
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
     // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
@@ -121,13 +122,8 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
 
 /// Returns a drawing part with outline, grain line and labels of the piece at index `k`, from 0, of a lay on folded or
 /// open cloth.
-fn draw_piece_of_lay(
-    k: usize,
-    placed: &PlacedPiece,
-    folded: bool,
-    texts: &Texts,
-    to_paper: &impl Fn(Point) -> Point,
-) -> Part {
+fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts, corner: Point) -> Part {
+    let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
     let mut part = Part::new(&format!("{}-{}", placed.name.name().replace('_', "-"), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(to_paper)).collect();
     // The last edge of a piece on the fold is the fold, which is not cut.
@@ -137,7 +133,12 @@ fn draw_piece_of_lay(
     let grain = placed.grain.map(to_paper);
     part.draw_polyline(LayerKind::Grain, &grain, LineStyle::Solid);
     if placed.name.on_fold() && !placed.on_fold {
-        draw_centre_front_line(&mut part, &outline, texts.centre_front());
+        // The two halves of the outline lie one after the other.
+        let [top, bottom] = [&outline[0], &outline[outline.len() / 2]].map(Path::start);
+        part.draw_polyline(LayerKind::Fold, &[top, bottom], LineStyle::DashDot);
+        let label = Point::new(top.x - NOTE_LETTER_MM * 0.3, top.y + (bottom.y - top.y) * 0.75);
+        let sizes = [NOTE_LETTER_MM * 0.5, (bottom.y - top.y).abs() * 0.45];
+        part.draw_fitted_text(label, CentredUpwards, texts.centre_front(), sizes);
     }
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
@@ -171,12 +172,8 @@ fn draw_piece_of_lay(
         }
     } else {
         // A piece of the waist is narrow: its texts are one line, along a waistband, near the level centre of a facing.
-        let words = lines
-            .iter()
-            .take(2 + usize::from(placed.turned))
-            .map(|(_, words, _)| *words)
-            .collect::<Vec<_>>()
-            .join(", ");
+        let words = lines.iter().take(2 + usize::from(placed.turned)).map(|(_, words, _)| *words);
+        let words = words.collect::<Vec<_>>().join(", ");
         let (align, share, length) = match placed.name {
             PieceName::Waistband => (CentredUpwards, 0.5, grain[1].y - grain[0].y),
             _ => (Centred, 0.4, to - from),
@@ -187,24 +184,11 @@ fn draw_piece_of_lay(
     part
 }
 
-/// Draws the centre front line and its label `words` on a piece that is laid opened out; the piece's `outline` has the
-/// two halves one after the other.
-fn draw_centre_front_line(part: &mut Part, outline: &[Path], words: &str) {
-    let [top, bottom] = [&outline[0], &outline[outline.len() / 2]].map(Path::start);
-    part.draw_polyline(LayerKind::Fold, &[top, bottom], LineStyle::DashDot);
-    let label = Point::new(top.x - NOTE_LETTER_MM * 0.3, top.y + (bottom.y - top.y) * 0.75);
-    let sizes = [NOTE_LETTER_MM * 0.5, (bottom.y - top.y).abs() * 0.45];
-    part.draw_fitted_text(label, CentredUpwards, words, sizes);
-}
-
 /// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
 fn lay_plan_title(lay: &Lay, wording: Wording, denominator: u32) -> String {
     let texts = wording.texts;
-    let plan = if lay.name.is_empty() {
-        printed!(texts.lay_plan())
-    } else {
-        printed!(texts.named_lay_plan(), name = lay.name)
-    };
+    let template = if lay.name.is_empty() { texts.lay_plan() } else { texts.named_lay_plan() };
+    let plan = printed!(template, name = lay.name);
     let fold = match (lay.cloth.folded, lay.cloth.one_way) {
         (true, false) => texts.cloth_folded(),
         (true, true) => texts.cloth_folded_one_way(),
@@ -212,13 +196,6 @@ fn lay_plan_title(lay: &Lay, wording: Wording, denominator: u32) -> String {
         (false, true) => texts.cloth_open_one_way(),
     };
     printed!(texts.lay_title(), plan, width = wording.length_with_unit(lay.cloth.width), fold, scale = denominator)
-}
-
-/// Returns the note on buying cloth for a lay: the length needed, the length to buy as shops sell it in the system of
-/// the ruler's unit, the share of cloth left over, and advice to pre-shrink.
-fn lay_purchase_note(lay: &Lay, wording: Wording) -> String {
-    let (length, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
-    printed!(wording.texts.lay_note(), length, to_buy, waste = format!("{:.0}", lay.waste * 100.0))
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `¾ yd`.
