@@ -270,28 +270,23 @@ impl TileGrid {
     /// number of tiles saved by moving the pieces.
     fn tile_joining_steps(&self, texts: &Texts, saved: usize) -> [String; 3] {
         let (trim, join) = if self.overlap > 0.0 {
-            let overlap = texts.number(self.overlap);
-            (texts.trim_two_sides(), printed!(texts.glue_tiles(), overlap))
+            (texts.trim_two_sides(), texts.glue_tiles())
         } else {
-            (texts.trim_four_sides(), texts.tape_tiles().to_string())
+            (texts.trim_four_sides(), texts.tape_tiles())
         };
         let [columns, rows] = self.column_and_row_counts.map(|count| count as usize);
-        let counted =
-            |count: usize, one: &str, many: &str| if count == 1 { printed!(one) } else { printed!(many, count) };
+        let counted = |count: usize, one: &str, many: &str| printed!(if count == 1 { one } else { many }, count);
         let tiles = counted(self.tiles.len(), texts.tiles_one(), texts.tiles_many());
         let rows = counted(rows, texts.rows_one(), texts.rows_many());
         let columns = counted(columns, texts.columns_one(), texts.columns_many());
         let sheets = self.tiles.len() + 1;
-        let mut print = if saved > 0 {
-            printed!(texts.print_fewer_sheets(), sheets, saved, tiles, rows, columns)
-        } else {
-            printed!(texts.print_sheets(), sheets, tiles, rows, columns)
-        };
+        let template = if saved > 0 { texts.print_fewer_sheets() } else { texts.print_sheets() };
+        let mut print = printed!(template, sheets, saved, tiles, rows, columns);
         let empty = self.unprinted_tiles().map(tile_name).collect::<Vec<_>>().join(", ");
         if !empty.is_empty() {
             print = format!("{print} {}", printed!(texts.empty_tiles(), tiles = empty));
         }
-        [print, trim.to_string(), join]
+        [print, trim.to_string(), printed!(join, overlap = texts.number(self.overlap))]
     }
 
     /// Returns column and row of the tiles in the grid that are not printed, as they would show no line of their own.

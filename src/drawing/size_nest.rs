@@ -259,11 +259,8 @@ impl<'n> NestLayout<'n> {
         let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
         let [waist, hip] = pattern.draft().ease().into_array().map(|ease| wording.length(ease));
         let title = printed!(texts.nest_title(), sizes = self.size_range_in_words(), waist, hip, unit = wording.unit());
-        let lines = if self.draws_seam_lines {
-            texts.nest_seam_lines().to_string()
-        } else {
-            printed!(texts.nest_cut_lines(), allowances = included_allowances_text(pattern, wording))
-        };
+        let lines = if self.draws_seam_lines { texts.nest_seam_lines() } else { texts.nest_cut_lines() };
+        let lines = printed!(lines, allowances = included_allowances_text(pattern, wording));
         let mut notes = vec![texts.find_size().to_string(), lines];
         notes.extend(waist_finish_note(pattern, None, wording));
         notes.extend([printed!(texts.size_layers(), size = smallest), texts.print_and_measure().to_string()]);
@@ -275,11 +272,8 @@ impl<'n> NestLayout<'n> {
     fn size_range_in_words(&self) -> String {
         let (count, first, last) = (self.sizes.len(), &self.sizes[0].0, &self.sizes[self.sizes.len() - 1].0);
         let texts = self.wording.texts;
-        if count == 1 {
-            printed!(texts.one_size(), name = first)
-        } else {
-            printed!(texts.size_range(), count, first, last)
-        }
+        let template = if count == 1 { texts.one_size() } else { texts.size_range() };
+        printed!(template, name = first, count, first, last)
     }
 }
 

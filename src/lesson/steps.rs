@@ -153,10 +153,8 @@ impl PanelLessonBuilder<'_> {
         };
         let PointToMark { out, down, from, to } = measure;
         let ways = [way(*out, texts.way_out(), texts.way_in()), way(*down, texts.way_down(), texts.way_up())];
-        if ways == [None, None] {
-            return printed!(texts.mark_at(), from, to);
-        }
-        printed!(texts.mark_from(), from, way = texts.join(ways.into_iter().flatten()), to)
+        let template = if ways == [None, None] { texts.mark_at() } else { texts.mark_from() };
+        printed!(template, from, way = texts.join(ways.into_iter().flatten()), to)
     }
 
     fn points_to_mark_in_words(&self, points_to_mark: &[PointToMark]) -> String {
@@ -191,10 +189,8 @@ impl PanelLessonBuilder<'_> {
         let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
         let (texts, is_slanted) = (self.wording.texts, self.is_slanted);
         let [side, centre] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));
-        let mut text = printed!(texts.waist_ends(), side, centre);
-        if is_slanted {
-            text = format!("{text} {}", texts.waist_end_joined());
-        }
+        let joined = is_slanted.then(|| format!(" {}", texts.waist_end_joined())).unwrap_or_default();
+        let text = printed!(texts.waist_ends(), side, centre) + &joined;
         self.push_step(text, ends, if is_slanted { &[("HB", StrokeKind::Straight)] } else { &[] }, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.first_parameter_where(|point| point.y >= depth));
