@@ -3,6 +3,8 @@
 //! For printing at true scale. The drawing is written once, as a form (`XObject`), and each page shows it through a
 //! window. Equal prints give equal bytes: a file holds no date and no random identifier.
 
+use std::collections::BTreeSet;
+
 use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Dict, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
@@ -83,26 +85,22 @@ fn to_f32(length: f64) -> f32 {
 /// Optional content groups of a PDF, each with its name in a viewer, which shows or hides the marks of a group
 /// together. The first groups are one for each layer kind that occurs in the print, in drawing order; none of these if
 /// the drawing has layers for sizes. Then comes one for each size or body, in order of first use.
-struct OptionalContentGroups(Vec<(GroupKey, String)>);
+struct OptionalContentGroups<'p>(Vec<(GroupKey<'p>, String)>);
 
-/// What the marks of an optional content group have in common: their layer kind, or their size or body.
-#[derive(PartialEq)]
-enum GroupKey {
-    Kind(LayerKind),
-    /// Size or body.
-    Set(String),
-}
+/// What the marks of an optional content group have in common: their layer kind, or (without a kind) the name of their
+/// size or body.
+type GroupKey<'p> = (Option<LayerKind>, &'p str);
 
-impl OptionalContentGroups {
+impl<'p> OptionalContentGroups<'p> {
     /// Creates the groups of a print from the layer kinds and the sizes or bodies that occur in it.
-    fn from_print(print: &PrintLayout) -> Self {
+    fn from_print(print: &'p PrintLayout) -> Self {
         let layers = parts_of_drawing_and_pages(print).flat_map(|part| &part.layers);
         let occurs = |kind: &&LayerKind| layers.clone().any(|layer| layer.kind == **kind);
         let kinds = if print.drawing.key.is_empty() { LayerKind::ALL.as_slice() } else { &[] };
-        let of_kind = |kind: &LayerKind| (GroupKey::Kind(*kind), kind.name_in_files().to_owned());
+        let of_kind = |kind: &LayerKind| ((Some(*kind), ""), kind.name_in_files().to_owned());
         let mut groups: Vec<_> = kinds.iter().filter(occurs).map(of_kind).collect();
         for part in parts_of_drawing_and_pages(print).filter(|part| !part.set.is_empty()) {
-            let key = GroupKey::Set(part.set.clone());
+            let key = (None, part.set.as_str());
             if groups.iter().all(|(known, _)| *known != key) {
                 let name = print.drawing.size_layer_name(part).unwrap_or_else(|| format!("all of {}", part.set));
                 groups.push((key, name));
@@ -122,9 +120,16 @@ impl OptionalContentGroups {
         }
     }
 
-    /// Returns the name by which page contents refer to the group with a key, `None` without such a group.
-    fn resource_name_by_key(&self, key: &GroupKey) -> Option<String> {
-        self.0.iter().position(|(known, _)| known == key).map(group_resource_name)
+    /// Calls `write`, which appends PDF content, in the group with a key; without such a group, in none.
+    fn write_in_group(&self, content: &mut Content, key: GroupKey, write: impl FnOnce(&mut Content)) {
+        let name = self.0.iter().position(|(known, _)| *known == key).map(group_resource_name);
+        if let Some(name) = &name {
+            content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(name.as_bytes()));
+        }
+        write(content);
+        if name.is_some() {
+            content.end_marked_content();
+        }
     }
 }
 
@@ -157,17 +162,12 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
     let (widths, [left, bottom, right, top]) = glyph_widths_and_bounds();
     let info = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
     let mut font = pdf.type0_font(FONT_ID);
-    font.base_font(Name(PDF_FONT_NAME))
-        .encoding_predefined(Name(b"Identity-H"))
-        .descendant_font(CID_FONT_ID)
-        .to_unicode(TO_UNICODE_MAP_ID);
+    font.base_font(Name(PDF_FONT_NAME)).encoding_predefined(Name(b"Identity-H"));
+    font.descendant_font(CID_FONT_ID).to_unicode(TO_UNICODE_MAP_ID);
     font.finish();
     let mut cid = pdf.cid_font(CID_FONT_ID);
-    cid.subtype(CidFontType::Type2)
-        .base_font(Name(PDF_FONT_NAME))
-        .system_info(info)
-        .font_descriptor(FONT_DESCRIPTOR_ID);
-    cid.cid_to_gid_map_predefined(Name(b"Identity"));
+    cid.subtype(CidFontType::Type2).base_font(Name(PDF_FONT_NAME)).system_info(info);
+    cid.font_descriptor(FONT_DESCRIPTOR_ID).cid_to_gid_map_predefined(Name(b"Identity"));
     cid.widths().consecutive(0, widths);
     cid.finish();
     let mut descriptor = pdf.font_descriptor(FONT_DESCRIPTOR_ID);
@@ -176,9 +176,9 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
     descriptor.finish();
     pdf.stream(FONT_FILE_ID, FONT_BYTES).pair(Name(b"Length1"), i32::try_from(FONT_BYTES.len()).unwrap_or(i32::MAX));
     let mut map = UnicodeCmap::new(Name(b"KirtleLetters"), info);
-    let mut printed: Vec<char> = texts_of_print(print).flat_map(str::chars).collect();
-    printed.sort_unstable();
-    printed.dedup();
+    let marks = parts_of_drawing_and_pages(print).flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
+    let texts = marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text) } else { None });
+    let printed: BTreeSet<char> = texts.flat_map(|text| text.chars()).collect();
     for letter in printed.into_iter().filter(|letter| glyph_number_and_width(*letter).0 != 0) {
         map.pair(glyph_number_and_width(letter).0, letter);
     }
@@ -188,11 +188,6 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
 /// Returns the parts of the drawing, then for each page the part with the page's own marks.
 fn parts_of_drawing_and_pages(print: &PrintLayout) -> impl Iterator<Item = &Part> + Clone {
     print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part))
-}
-
-fn texts_of_print(print: &PrintLayout) -> impl Iterator<Item = &str> {
-    let marks = parts_of_drawing_and_pages(print).flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
-    marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text.as_str()) } else { None })
 }
 
 /// Writes the drawing to the PDF as a form (`XObject`), of which each page shows a part; in millimetres, `y` down.
@@ -228,28 +223,11 @@ fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8>
 /// Appends the layers of a part to PDF content, in the groups of the part's size or body and of each layer's kind, if
 /// any.
 fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalContentGroups) {
-    write_in_content_group(
-        content,
-        groups.resource_name_by_key(&GroupKey::Set(part.set.clone())).as_deref(),
-        |content| {
-            for layer in &part.layers {
-                let name = groups.resource_name_by_key(&GroupKey::Kind(layer.kind));
-                write_in_content_group(content, name.as_deref(), |content| write_layer(content, layer));
-            }
-        },
-    );
-}
-
-/// Calls `write`, which appends PDF content, in the optional content group with a resource name; without a name, in no
-/// group.
-fn write_in_content_group(content: &mut Content, name: Option<&str>, write: impl FnOnce(&mut Content)) {
-    if let Some(name) = name {
-        content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(name.as_bytes()));
-    }
-    write(content);
-    if name.is_some() {
-        content.end_marked_content();
-    }
+    groups.write_in_group(content, (None, &part.set), |content| {
+        for layer in &part.layers {
+            groups.write_in_group(content, (Some(layer.kind), ""), |content| write_layer(content, layer));
+        }
+    });
 }
 
 fn write_layer(content: &mut Content, layer: &Layer) {
