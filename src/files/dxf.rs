@@ -5,8 +5,11 @@
 //! withdrawn 2019): one flat block for each piece, with name, size and quantity as texts. Layer numbers are those
 //! in common use; conformity is not claimed. Release 12 has no curves, so a curve becomes chords.
 
+use std::fmt::Write;
+
 use super::decimal::push_decimal_text;
-use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part, TextAlign};
+use crate::drawing::LayerKind::{self, Cut, Dart, Fold, Grain, Guide, Notch, Seam, Text};
+use crate::drawing::{Drawing, Layer, Mark, Part, TextAlign};
 use crate::geometry::{Path, Point, flatten_to_polyline};
 
 /// Maximum distance, in millimetres, between a curve and the chords that replace the curve in DXF.
@@ -15,19 +18,9 @@ const DXF_CHORD_TOLERANCE_MM: f64 = 0.005;
 /// Ratio of the height of a capital letter, which DXF stores, to the letter size of a [`Mark::Text`].
 const CAPITAL_HEIGHT_PER_LETTER_SIZE: f64 = 0.7;
 
-/// Returns the number of the DXF layer for a layer kind; `None` for a kind that is left out of DXF files.
-fn dxf_layer_number(kind: LayerKind) -> Option<&'static str> {
-    match kind {
-        LayerKind::Cut => Some(CUT_LINE_LAYER_NUMBER),
-        LayerKind::Notch => Some("4"),
-        LayerKind::Fold => Some("6"),
-        LayerKind::Grain => Some("7"),
-        LayerKind::Guide | LayerKind::Dart => Some("8"),
-        LayerKind::Seam => Some("14"),
-        LayerKind::Text => Some("15"),
-        LayerKind::Cloth | LayerKind::Sheet => None,
-    }
-}
+/// Number of the DXF layer for each layer kind; other kinds are left out of DXF files.
+const DXF_LAYER_NUMBERS: [(LayerKind, &str); 8] =
+    [(Cut, "1"), (Notch, "4"), (Fold, "6"), (Grain, "7"), (Guide, "8"), (Dart, "8"), (Seam, "14"), (Text, "15")];
 
 /// Number of the DXF layer of cut lines, which are closed, and of the block and the labels of each piece.
 const CUT_LINE_LAYER_NUMBER: &str = "1";
@@ -123,19 +116,12 @@ struct DxfTagWriter {
 impl DxfTagWriter {
     fn write_tags(&mut self, tags: &[(u16, &str)]) {
         for (code, value) in tags {
-            self.write_group_code(*code);
-            self.text.push_str(value);
-            self.text.push('\n');
+            _ = writeln!(self.text, "{code}\n{value}");
         }
     }
 
-    fn write_group_code(&mut self, code: u16) {
-        push_decimal_text(&mut self.text, f64::from(code));
-        self.text.push('\n');
-    }
-
     fn write_number_tag(&mut self, code: u16, value: f64) {
-        self.write_group_code(code);
+        _ = writeln!(self.text, "{code}");
         push_decimal_text(&mut self.text, value);
         self.text.push('\n');
     }
@@ -167,11 +153,12 @@ impl DxfTagWriter {
     }
 
     fn write_marks_of_layer(&mut self, layer: &Layer, size_layer: Option<&str>) {
-        let Some(number) = dxf_layer_number(layer.kind).map(|number| size_layer.unwrap_or(number)) else { return };
+        let Some((_, number)) = DXF_LAYER_NUMBERS.iter().find(|(kind, _)| *kind == layer.kind) else { return };
+        let number = size_layer.unwrap_or(number);
         for mark in &layer.marks {
             match mark {
                 // Arrowheads are left out: CAD expects a single grain line.
-                Mark::Line { paths, .. } if layer.kind == LayerKind::Grain && paths.len() > 1 => {}
+                Mark::Line { paths, .. } if layer.kind == Grain && paths.len() > 1 => {}
                 Mark::Line { paths, .. } => self.write_line_or_polyline(number, paths, layer.kind),
                 Mark::Point { at } => {
                     self.write_tags(&[(0, "POINT"), (8, size_layer.unwrap_or(DRILL_POINT_LAYER_NUMBER))]);
@@ -191,7 +178,7 @@ impl DxfTagWriter {
             corners.pop();
         }
         if let [from, to] = corners[..] {
-            if kind == LayerKind::Notch {
+            if kind == Notch {
                 self.write_tags(&[(0, "POINT"), (8, layer)]);
                 self.write_point_coordinates(10, from);
             }
