@@ -44,10 +44,6 @@ impl From<Problems> for SaveError {
     }
 }
 
-/// Start of the list of known extensions in the message on an unknown extension: `.pdf`, or empty without the feature
-/// `pdf`.
-const PDF_EXTENSION_COMMA_OR_EMPTY: &str = if cfg!(feature = "pdf") { ".pdf, " } else { "" };
-
 impl Pattern {
     /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,
     /// `.svg` with a header above the pieces, `.dxf`, or `.json` by the schema `pattern`. `wording`
@@ -111,7 +107,7 @@ impl Pattern {
         let drawing = draw_pattern(self, wording);
         // DXF has no notes.
         let drawing = if extension == "dxf" { drawing } else { with_notes_on_buying(drawing, self, wording.ruler) };
-        drawing_file_bytes(path, &drawing, paper, &format!("{PDF_EXTENSION_COMMA_OR_EMPTY}.svg, .dxf or .json"))
+        drawing_file_bytes(path, &drawing, paper, ".pdf, .svg, .dxf or .json")
     }
 }
 
@@ -151,13 +147,7 @@ impl Lay {
             "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, wording, paper)?),
             "svg" => svg(&draw_lay(self, wording), SvgScale::True).into_bytes(),
             "json" => LayReport::new(self, wording.ruler.unit()).to_json().into_bytes(),
-            _ => {
-                return Err(unknown_file_extension_problem(
-                    path,
-                    &format!("{PDF_EXTENSION_COMMA_OR_EMPTY}.svg or .json"),
-                )
-                .into());
-            }
+            _ => return Err(unknown_file_extension_problem(path, ".pdf, .svg or .json").into()),
         };
         write_file_atomically(path, &bytes)
     }
@@ -226,10 +216,7 @@ fn path_problem(code: Code, path: &Path) -> Problem {
 /// ```
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
     let path = refuse_nul_in_path(path.as_ref())?;
-    write_file_atomically(
-        path,
-        &drawing_file_bytes(path, drawing, paper, &format!("{PDF_EXTENSION_COMMA_OR_EMPTY}.svg or .dxf"))?,
-    )
+    write_file_atomically(path, &drawing_file_bytes(path, drawing, paper, ".pdf, .svg or .dxf")?)
 }
 
 /// Returns a drawing as the bytes of a file in the format of `path`'s extension. An unknown extension is an error whose
@@ -250,9 +237,11 @@ fn file_extension_in_lower_case(path: &Path) -> String {
     path.extension().map(|extension| extension.to_string_lossy().to_lowercase()).unwrap_or_default()
 }
 
-/// Creates the problem of a path with an unknown file extension; the message lists the known `extensions`.
+/// Creates the problem of a path with an unknown file extension; the message lists the known `extensions`, without a first
+/// `.pdf` if there is no feature `pdf`.
 fn unknown_file_extension_problem(path: &Path, extensions: &str) -> Problems {
-    path_problem(Code::UnknownChoice, path).with_limit(format!("a name that ends with {extensions}")).into()
+    let known = if cfg!(feature = "pdf") { extensions } else { extensions.trim_start_matches(".pdf, ") };
+    path_problem(Code::UnknownChoice, path).with_limit(format!("a name that ends with {known}")).into()
 }
 
 /// Number of partial files that this process has begun so far; it makes the name of each partial file unique.
@@ -263,11 +252,7 @@ static PARTIAL_FILE_COUNT: AtomicU64 = AtomicU64::new(0);
 fn write_file_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
     let (partial, mut file) = create_partial_file(path)?;
     let written = file.write_all(bytes).map_err(|error| SaveError::Failed(path.to_owned(), error));
-    let written = written.and_then(|()| replace_by_partial_file(path, &partial));
-    if written.is_err() {
-        _ = fs::remove_file(&partial);
-    }
-    written
+    written.and_then(|()| replace_by_partial_file(path, &partial)).inspect_err(|_| drop(fs::remove_file(&partial)))
 }
 
 /// Creates an empty file with a unique name in the folder of the file that `path` names or links to. The caller writes
@@ -297,10 +282,8 @@ pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), Sa
     };
     // Who must not read the old content must not read the new content, either.
     if let Some(permissions) = earlier.map(|earlier| earlier.permissions()).filter(|old| !old.readonly()) {
-        file.set_permissions(permissions).map_err(|error| {
-            _ = fs::remove_file(&partial);
-            failed(error)
-        })?;
+        let set = file.set_permissions(permissions).map_err(failed);
+        set.inspect_err(|_| drop(fs::remove_file(&partial)))?;
     }
     Ok((partial, file))
 }
@@ -308,11 +291,9 @@ pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), Sa
 /// Replaces the file that `path` names or links to by a partial file, which gets the permissions of the replaced file.
 pub(crate) fn replace_by_partial_file(path: &Path, partial: &Path) -> Result<(), SaveError> {
     let target = resolve_symbolic_links(path);
-    let permissions = fs::metadata(&target).map(|earlier| fs::set_permissions(partial, earlier.permissions()));
-    permissions
-        .unwrap_or(Ok(()))
-        .and_then(|()| fs::rename(partial, &target))
-        .map_err(|error| SaveError::Failed(path.to_owned(), error))
+    let earlier = fs::metadata(&target);
+    let set = earlier.map_or(Ok(()), |earlier| fs::set_permissions(partial, earlier.permissions()));
+    set.and_then(|()| fs::rename(partial, &target)).map_err(|error| SaveError::Failed(path.to_owned(), error))
 }
 
 /// Follows a chain of at most 40 symbolic links from a path; returns the last path, whether or not a file exists there.
