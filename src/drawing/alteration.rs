@@ -148,15 +148,14 @@ fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: u
 fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alteration) {
     let panel = placed.panel;
     let first_stretch = panel.paths(Role::Waist).next().map(|waist| waist.point_at(0.5));
+    let hip_mark = Point::new(panel.width, alteration.printed_hip_depth);
     let tip = panel.darts.first().map(|dart| dart.tip);
     let curve = panel.paths(Role::Side).next().map(|side| side.point_at(0.45));
     for step in alteration.steps_done() {
         // Place on the panel, and the way from there to the middle of the ring: outwards and down, in millimetres.
         let (place, [outwards, down]) = match step.kind {
             StepKind::Waist => (first_stretch, [0.0, -STEP_RING_DISTANCE_MM]),
-            StepKind::Hip => {
-                (Some(Point::new(panel.width, alteration.printed_hip_depth)), [STEP_RING_DISTANCE_MM, 0.0])
-            }
+            StepKind::Hip => (Some(hip_mark), [STEP_RING_DISTANCE_MM, 0.0]),
             StepKind::HipLine => (Some(Point::new(panel.width * 0.3, placed.hip_depth)), [0.0, STEP_RING_DISTANCE_MM]),
             StepKind::Darts => (tip, [0.0, STEP_RING_DISTANCE_MM]),
             StepKind::Side => (curve, [STEP_RING_DISTANCE_MM, 0.0]),

@@ -204,10 +204,9 @@ impl<'a> StepFigure<'a> {
                     (true, StrokeKind::Dart) => LayerKind::Dart,
                     (true, _) => LayerKind::Seam,
                 };
-                let paths =
-                    stroke.paths(&self.positions).into_iter().filter_map(|path| self.visible_part_of_path(path));
+                let drawn = |path| Some(self.visible_part_of_path(path)?.map(|point| self.to_page_mm(point)));
+                let paths: Vec<Path> = stroke.paths(&self.positions).into_iter().filter_map(drawn).collect();
                 let line = if stroke.kind == StrokeKind::Construction { LineStyle::Dotted } else { LineStyle::Solid };
-                let paths: Vec<Path> = paths.map(|path| path.map(|point| self.to_page_mm(point))).collect();
                 if !paths.is_empty() {
                     page.add_mark(kind, Mark::Line { paths, stroke: line });
                 }

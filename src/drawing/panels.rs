@@ -53,7 +53,18 @@ pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing
     };
     let mut shared = Part::new("around", "", 0);
     let title = draft_title(draft, wording);
-    draw_print_scale_test_line(&mut shared, wording, Point::new(MARGIN_MM, MARGIN_MM + HEADER_HEIGHT_MM - 14.0));
+    // A horizontal line of 10 cm or 4 in, by which a ruler checks the scale of a print.
+    let (length_mm, label) = match wording.ruler.unit() {
+        Unit::Cm | Unit::Mm => (100.0, texts.test_line_cm()),
+        Unit::In => (101.6, texts.test_line_in()),
+    };
+    let start = Point::new(MARGIN_MM, MARGIN_MM + HEADER_HEIGHT_MM - 14.0);
+    let (end, tick) = (start + Vector::new(length_mm, 0.0), Vector::new(0.0, 2.5));
+    for line in [[start, end], [start - tick, start + tick], [end - tick, end + tick]] {
+        shared.draw_polyline(LayerKind::Guide, &line, LineStyle::Solid);
+    }
+    let above = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
+    shared.draw_fitted_text(above, Centred, label, [NOTE_LETTER_MM, length_mm]);
     let (middle, width) = (f64::midpoint(MARGIN_MM, right), right - MARGIN_MM);
     let between_panels = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM / 2.0;
     let length = wording.length_with_unit(draft.back.edge_length(Role::Side));
@@ -72,21 +83,6 @@ pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing
         parts: vec![draw_panel(&draft.back, MARGIN_MM), draw_panel(&draft.front, right), shared],
         texts: texts.clone(),
     }
-}
-
-/// Draws a labelled horizontal line of 10 cm or 4 in, by which a ruler checks the scale of a print.
-fn draw_print_scale_test_line(part: &mut Part, wording: Wording, start: Point) {
-    let (length_mm, label) = match wording.ruler.unit() {
-        Unit::Cm | Unit::Mm => (100.0, wording.texts.test_line_cm()),
-        Unit::In => (101.6, wording.texts.test_line_in()),
-    };
-    let end = start + Vector::new(length_mm, 0.0);
-    let tick = Vector::new(0.0, 2.5);
-    for line in [[start, end], [start - tick, start + tick], [end - tick, end + tick]] {
-        part.draw_polyline(LayerKind::Guide, &line, LineStyle::Solid);
-    }
-    let middle = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
-    part.draw_fitted_text(middle, Centred, label, [NOTE_LETTER_MM, length_mm]);
 }
 
 fn draw_panel_outline(placed: &PlacedPanel, part: &mut Part) {

@@ -90,7 +90,14 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
 pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let at = drawing.notes.len().saturating_sub(CLOSING_NOTE_COUNT);
     let wording = Wording { ruler: ruler.into(), texts: &drawing.texts };
-    let notes = cloth_to_buy_by_width_note(pattern, wording).into_iter().chain([notions_note(pattern, wording)]);
+    // What to buy besides cloth is common practice.
+    let notions = match pattern.cutting().finish.map(|finish| finish.kind) {
+        Some(WaistFinishKind::Waistband) => wording.texts.notions_for_waistband(),
+        Some(WaistFinishKind::Facing) => wording.texts.notions_for_facing(),
+        None => wording.texts.notions(),
+    };
+    let notions = printed!(notions, zip = wording.length_with_unit(pattern.opening()));
+    let notes = cloth_to_buy_by_width_note(pattern, wording).into_iter().chain([notions]);
     drawing.notes.splice(at..at, notes);
     drawing
 }
@@ -109,18 +116,6 @@ fn measurements_and_pieces_note(pattern: &Pattern, wording: Wording) -> String {
     let names: Vec<&str> = names.map(|name| texts.template(name.name())).collect();
     let (count, pieces) = (names.len(), names.join(", "));
     printed!(texts.finished_girths(), waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip, count, pieces)
-}
-
-/// Returns the note on what to buy besides cloth: thread, zip, and what the finish of the waist needs (common
-/// practice).
-fn notions_note(pattern: &Pattern, wording: Wording) -> String {
-    let texts = wording.texts;
-    let notions = match pattern.cutting().finish.map(|finish| finish.kind) {
-        Some(WaistFinishKind::Waistband) => texts.notions_for_waistband(),
-        Some(WaistFinishKind::Facing) => texts.notions_for_facing(),
-        None => texts.notions(),
-    };
-    printed!(notions, zip = wording.length_with_unit(pattern.opening()))
 }
 
 fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {

@@ -23,6 +23,8 @@ impl NestLayout<'_> {
     /// the centre line, at the end of the zip opening and the top of a vent, at the dart tips, at the side seam end of
     /// the hem, and along the side seams.
     pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [Vec<Part>]) {
+        let first = self.hip_y - FIRST_SIDE_NAME_ABOVE_HIP_MM;
+        let levels = std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_SPACING_MM));
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
             let (piece, placed) = (pattern.pieces()[half], self.placed_panel_of_size(k, half));
@@ -39,7 +41,7 @@ impl NestLayout<'_> {
             let side = outline.iter().filter(|edge| edge.role == Role::Side);
             let lines: Vec<Vec<Point>> =
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
-            for y in self.side_seam_name_levels_mm() {
+            for y in levels.clone().take_while(|y| *y < self.hip_y + self.shortest_hip_to_hem - 15.0) {
                 // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past
                 // them.
                 let letters = letter_size_to_fit(name, SIZE_NAME_LETTER_MM, MAX_SIZE_NAME_WIDTH_MM);
@@ -57,13 +59,6 @@ impl NestLayout<'_> {
             let lowest = points.iter().map(|(_, at)| at.y).fold(0.0, f64::max);
             self.draw_names_with_leaders(half, sizes, points, 0, lowest + 6.0);
         }
-    }
-
-    /// Returns the vertical positions on the paper, in mm, of the names along the side seams.
-    fn side_seam_name_levels_mm(&self) -> impl Iterator<Item = f64> {
-        let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest_hip_to_hem - 15.0);
-        let first = hip_y - FIRST_SIDE_NAME_ABOVE_HIP_MM;
-        std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_SPACING_MM)).take_while(move |y| *y < last)
     }
 
     /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the
