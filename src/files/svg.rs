@@ -114,14 +114,9 @@ fn write_line_mark(svg: &mut String, paths: &[Path], stroke: LineStyle) {
     svg.push_str("<path d=\"");
     push_path_command(svg, 'M', first.start());
     for path in paths {
-        match path {
-            Path::Line([_, end]) => push_path_command(svg, 'L', *end),
-            Path::Cubic(cubic) => {
-                let [_, a, b, end] = cubic.points;
-                push_path_command(svg, 'C', a);
-                push_path_command(svg, ' ', b);
-                push_path_command(svg, ' ', end);
-            }
+        let command = if let Path::Line(_) = path { 'L' } else { 'C' };
+        for (point, command) in path.points()[1..].iter().zip([command, ' ', ' ']) {
+            push_path_command(svg, command, *point);
         }
     }
     svg.push_str(if last.end() == first.start() { "Z\"" } else { "\"" });
