@@ -179,23 +179,19 @@ impl<'n> NestLayout<'n> {
         for notch in &piece.notches {
             // A dart leg starts at its notch on the outline.
             let start = self.start_of_notch(notch);
-            match notch.place {
-                NotchPlace::DartLeg => {
-                    if let Some(tip) = tips.next() {
-                        placed.draw_polyline(&mut part, Dart, &[start, tip], stroke);
-                    }
+            let (kind, end, stroke) = match notch.place {
+                NotchPlace::DartLeg => (Dart, tips.next().unwrap_or(start), stroke),
+                NotchPlace::OpeningEnd => (Notch, notch.seam + Vector::new(0.6, 0.0), Solid),
+                _ => {
+                    placed.draw_notch(&mut part, notch);
+                    continue;
                 }
-                NotchPlace::OpeningEnd => {
-                    let end = notch.seam + Vector::new(0.6, 0.0);
-                    placed.draw_polyline(&mut part, Notch, &[start, end], Solid);
-                }
-                _ => placed.draw_notch(&mut part, notch),
-            }
+            };
+            placed.draw_polyline(&mut part, kind, &[start, end], stroke);
         }
-        placed.draw_horizontal_line(&mut part, placed.hip_depth, Dashed);
-        let lengthening_line = placed.hip_depth + self.hip_to_lengthening_line_cm();
-        for y in [lengthening_line, lengthening_line + 0.4] {
-            placed.draw_horizontal_line(&mut part, y, Solid);
+        let (hip, lengthening) = (placed.hip_depth, placed.hip_depth + self.hip_to_lengthening_line_cm());
+        for (y, stroke) in [(hip, Dashed), (lengthening, Solid), (lengthening + 0.4, Solid)] {
+            placed.draw_horizontal_line(&mut part, y, stroke);
         }
         part
     }
