@@ -9,7 +9,7 @@ use super::panel_layout::{
     MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, draft_title, letter_size_to_fit,
 };
 use super::{Drawing, LineStyle, Part};
-use crate::draft::{Draft, Panel, Role};
+use crate::draft::{Draft, Role};
 use crate::geometry::{Point, Vector};
 use crate::sizes::{Alteration, FractionBetweenSizes, SizeRange, StepKind};
 use crate::wording::{Texts, Wording, printed};
@@ -31,35 +31,20 @@ const STEP_RING_DISTANCE_MM: f64 = 6.5;
 const TRACED_SIZE_LINE_STYLES: [LineStyle; 4] =
     [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
 
-/// Layout of several drafts on paper, all aligned at the centre lines and the hip line; lengths in millimetres.
-struct HipAlignedLayout {
-    /// Horizontal positions of the centre back line and the centre front line on the paper, from the left.
-    centres: [f64; 2],
-    /// Vertical position of the hip line on the paper, downwards from the top.
-    hip_y: f64,
-    size_mm: [f64; 2],
-}
-
-impl HipAlignedLayout {
-    fn new(drafts: &[&Draft]) -> Self {
-        let max_mm =
-            |length: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| length(draft)).fold(0.0, f64::max) * MM_PER_CM;
-        let max_width = |k: usize| max_mm(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
-        let rise = |draft: &Draft| draft.panels().map(|panel| -panel.waist_lowering).into_iter().fold(0.0, f64::max);
-        let above_hip = max_mm(&|draft| draft.body().hip_depth + rise(draft));
-        let below_hip = max_mm(&|draft| draft.body().length - draft.body().hip_depth);
-        let front_x = MARGIN_MM + max_width(0) + PANEL_GAP_MM + max_width(1);
-        let hip_y = MARGIN_MM + SIZE_LABEL_SPACE_MM + above_hip;
-        let size_mm = [front_x + MARGIN_MM, hip_y + below_hip + SIZE_LABEL_SPACE_MM + MARGIN_MM];
-        Self { centres: [MARGIN_MM, front_x], hip_y, size_mm }
-    }
-
-    /// Returns the given back and front placed on the paper, with the side end of the waist `depth` cm above the common
-    /// hip line.
-    fn place_panels<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], depth: f64) -> [PlacedPanel<'d>; 2] {
-        let top = self.hip_y - depth * MM_PER_CM;
-        [0, 1].map(|k| PlacedPanel::new(draft, panels[k], Point::new(self.centres[k], top)))
-    }
+/// Lays several drafts out on paper, all aligned at the centre lines and the hip line. Returns, in millimetres, the
+/// horizontal positions of the centre back line and the centre front line from the left, the vertical position of the hip
+/// line from the top, and width and height of the drawing.
+fn hip_aligned_layout(drafts: &[&Draft]) -> ([f64; 2], f64, [f64; 2]) {
+    let max_mm =
+        |length: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| length(draft)).fold(0.0, f64::max) * MM_PER_CM;
+    let max_width = |k: usize| max_mm(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
+    let rise = |draft: &Draft| draft.panels().map(|panel| -panel.waist_lowering).into_iter().fold(0.0, f64::max);
+    let above_hip = max_mm(&|draft| draft.body().hip_depth + rise(draft));
+    let below_hip = max_mm(&|draft| draft.body().length - draft.body().hip_depth);
+    let front_x = MARGIN_MM + max_width(0) + PANEL_GAP_MM + max_width(1);
+    let hip_y = MARGIN_MM + SIZE_LABEL_SPACE_MM + above_hip;
+    let size_mm = [front_x + MARGIN_MM, hip_y + below_hip + SIZE_LABEL_SPACE_MM + MARGIN_MM];
+    ([MARGIN_MM, front_x], hip_y, size_mm)
 }
 
 /// Draws an alteration at true scale: the seam lines of the printed sizes that are traced, of the altered pattern, and
@@ -83,23 +68,29 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
     let blended: Vec<&str> =
         [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_size_names).collect();
     let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
-    let mut layout = HipAlignedLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
+    let drafts: Vec<&Draft> = printed().map(|(_, draft)| draft).chain([exact]).collect();
+    let (centres, mut hip_y, mut size_mm) = hip_aligned_layout(&drafts);
     // The altered waist stays on the traced waist while the hip line moves up or down; the drawing gets room for both.
     let hip_shift = (exact.body().hip_depth - depth).abs() * MM_PER_CM;
-    layout.hip_y += hip_shift;
-    layout.size_mm[1] += 2.0 * hip_shift;
+    hip_y += hip_shift;
+    size_mm[1] += 2.0 * hip_shift;
+    // Places back and front on the paper, with the side end of the waist `depth` cm above the common hip line.
+    let place = |draft, panels: [_; 2], depth: f64| {
+        let top = hip_y - depth * MM_PER_CM;
+        [0, 1].map(|k: usize| PlacedPanel::new(draft, panels[k], Point::new(centres[k], top)))
+    };
     let mut parts = Vec::new();
     for (k, (size, draft)) in printed().enumerate() {
         let stroke = TRACED_SIZE_LINE_STYLES[k % TRACED_SIZE_LINE_STYLES.len()];
-        for placed in layout.place_panels(draft, draft.panels(), draft.body().hip_depth) {
+        for placed in place(draft, draft.panels(), draft.body().hip_depth) {
             let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
             placed.draw_edges(&mut part, Guide, &placed.panel.edges, stroke);
             draw_traced_size_name(&placed, &mut part, &size.name, k, alteration);
             parts.push(part);
         }
     }
-    let altered = layout.place_panels(exact, [&alteration.back, &alteration.front], depth);
-    let redraft = layout.place_panels(exact, exact.panels(), depth);
+    let altered = place(exact, [&alteration.back, &alteration.front], depth);
+    let redraft = place(exact, exact.panels(), depth);
     for (panels, set, kind, stroke) in
         [(altered, "altered", Cut, LineStyle::Solid), (redraft, "exact", Seam, LineStyle::Dashed)]
     {
@@ -112,7 +103,7 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
             parts.push(part);
         }
     }
-    parts.push(draw_hip_lines_and_legend(&layout, exact, depth, texts));
+    parts.push(draw_hip_lines_and_legend(place(exact, exact.panels(), depth), size_mm[0], depth, texts));
     let steps = alteration.instructions(wording).into_iter().zip(1..);
     let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
     let changes = alteration.left_out(wording).join("; ");
@@ -120,7 +111,7 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
     notes.extend([alteration.sewing_verdict(texts), alteration.difference_verdict(texts)]);
     notes.extend([texts.alteration_caution(), texts.print_and_measure()].map(ToString::to_string));
     let (title, key) = (draft_title(exact, wording), Vec::new());
-    Drawing { title, notes, key, size_mm: layout.size_mm, parts, texts: texts.clone() }
+    Drawing { title, notes, key, size_mm, parts, texts: texts.clone() }
 }
 
 /// Draws the name of a traced size: at the side end of the waist if the alteration traces the waist of that size, at
@@ -168,17 +159,17 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
 }
 
 /// Returns the part of an alteration's drawing with the new and the printed hip line, the names of the panels and the
-/// legend of the line styles. `printed_depth` is the printed hip depth in centimetres.
-fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_depth: f64, texts: &Texts) -> Part {
+/// legend of the line styles, in a drawing `width` mm wide. `printed_depth` is the printed hip depth in centimetres.
+fn draw_hip_lines_and_legend(panels: [PlacedPanel; 2], width: f64, printed_depth: f64, texts: &Texts) -> Part {
     let mut part = Part::new("around", "", 0);
-    for placed in layout.place_panels(exact, exact.panels(), printed_depth) {
+    for placed in panels {
         for (level, stroke) in [(placed.hip_depth, LineStyle::Dashed), (printed_depth, LineStyle::Dotted)] {
             placed.draw_horizontal_line(&mut part, level, stroke);
         }
         let (name, x) = (texts.piece_name_in_capitals(placed.panel.half.name()), placed.panel.width * 0.62);
         placed.draw_horizontal_text(&mut part, x, placed.hip_depth + 3.0, &name, PANEL_NAME_LETTER_MM);
     }
-    let (width, legend) = (layout.size_mm[0], texts.alteration_lines());
+    let legend = texts.alteration_lines();
     let size = letter_size_to_fit(legend, NOTE_LETTER_MM, width - 2.0 * MARGIN_MM);
     part.draw_text(Point::new(width / 2.0, MARGIN_MM + size), Centred, legend, size);
     part
