@@ -124,7 +124,7 @@ impl LessonPageWriter {
         let text_height = HEADING_LETTER_MM + height_of_lines(&lines, PARAGRAPH_LETTER_MM);
         self.ensure_room_on_page(text_height.max(STEP_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM));
         let top = self.y;
-        StepFigure::new(panel, step, Point::new(MARGIN_MM, top)).draw_step_figure(number, &mut self.page);
+        draw_step_figure(&mut self.page, number, panel, step, Point::new(MARGIN_MM, top));
         let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
         self.y = top + HEADING_LETTER_MM;
         self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, &name, HEADING_LETTER_MM);
@@ -164,94 +164,68 @@ fn height_of_lines(lines: &[String], size: f64) -> f64 {
     lines.len() as f64 * size * LINE_SPACING_FACTOR
 }
 
-/// Figure of a step: lines of earlier steps in grey, lines that the step draws in ink, points with letters.
-struct StepFigure<'a> {
-    panel: &'a PanelLesson,
-    step: &'a Step,
-    positions: Vec<(char, Point)>,
-    /// Upper left corner of the figure on the page, in millimetres.
-    corner: Point,
-    /// Scale of the figure: millimetres on the page per centimetre of the panel.
-    scale: f64,
-    /// Lower and upper end of the region of the panel that the figure shows, as `y` in centimetres; `y` grows
-    /// downwards, so the lower end is the larger number.
-    levels: [f64; 2],
+/// Draws the figure of the step `number` of a panel, counted from 1: lines of earlier steps in grey, new lines in ink. The
+/// figure of the last step, which has no new lines, shows all lines in ink. `corner` is the upper left corner of the figure
+/// on the page, in millimetres.
+fn draw_step_figure(page: &mut Part, number: usize, panel: &PanelLesson, step: &Step, corner: Point) {
+    let positions = panel.points(|length| length);
+    let y_of = |letter| positions.iter().find(|(name, _)| *name == letter).map_or(0.0, |(_, at)| at.y);
+    // Upper and lower end of the region of the panel that the figure shows, in centimetres.
+    let top = positions.iter().map(|(_, at)| at.y).fold(0.0, f64::min) - 1.0;
+    let bottom = if step.is_above_hip { y_of('B') } else { y_of('C') };
+    let width = positions.iter().map(|(_, at)| at.x).fold(1.0, f64::max);
+    // Millimetres on the page per centimetre of the panel.
+    let scale = ((STEP_FIGURE_SIZE_MM[1] - 6.0) / (bottom - top)).min((STEP_FIGURE_SIZE_MM[0] - 8.0) / width);
+    let to_page_mm = |point: Point| corner + Vector::new(3.0 + point.x * scale, 4.0 + (point.y - top) * scale);
+    // A straight line is cut off at the lowest level shown, a curve is drawn whole.
+    let visible_part = |path: Path| match path {
+        Path::Line([from, to]) if from.y <= bottom && to.y > bottom => {
+            let share = (bottom - from.y) / (to.y - from.y);
+            (share > 0.0).then(|| Path::Line([from, from + (to - from) * share]))
+        }
+        path => (path.start().y <= bottom + 1e-9).then_some(path),
+    };
+    for (drawn, k) in panel.steps.iter().zip(1..=number) {
+        for stroke in &drawn.strokes {
+            // The last step draws nothing: it shows the whole panel.
+            let kind = match (k == number || step.strokes.is_empty() && !step.is_above_hip, stroke.kind) {
+                (false, _) | (true, StrokeKind::Construction) => LayerKind::Guide,
+                (true, StrokeKind::Dart) => LayerKind::Dart,
+                (true, _) => LayerKind::Seam,
+            };
+            let paths = stroke.paths(&positions).into_iter().filter_map(visible_part);
+            let paths: Vec<Path> = paths.map(|path| path.map(to_page_mm)).collect();
+            let line = if stroke.kind == StrokeKind::Construction { LineStyle::Dotted } else { LineStyle::Solid };
+            if !paths.is_empty() {
+                page.add_mark(kind, Mark::Line { paths, stroke: line });
+            }
+        }
+    }
+    let positions: Vec<(char, Point)> = positions.iter().map(|(letter, at)| (*letter, to_page_mm(*at))).collect();
+    draw_point_rings_and_letters(page, step, &positions);
 }
 
-impl<'a> StepFigure<'a> {
-    fn new(panel: &'a PanelLesson, step: &'a Step, corner: Point) -> Self {
-        let positions = panel.points(|length| length);
-        let y_of = |letter| positions.iter().find(|(name, _)| *name == letter).map_or(0.0, |(_, at)| at.y);
-        let top = positions.iter().map(|(_, at)| at.y).fold(0.0, f64::min) - 1.0;
-        let bottom = if step.is_above_hip { y_of('B') } else { y_of('C') };
-        let width = positions.iter().map(|(_, at)| at.x).fold(1.0, f64::max);
-        let scale = ((STEP_FIGURE_SIZE_MM[1] - 6.0) / (bottom - top)).min((STEP_FIGURE_SIZE_MM[0] - 8.0) / width);
-        Self { panel, step, positions, corner, scale, levels: [bottom, top] }
-    }
-
-    fn to_page_mm(&self, point: Point) -> Point {
-        self.corner + Vector::new(3.0 + point.x * self.scale, 4.0 + (point.y - self.levels[1]) * self.scale)
-    }
-
-    /// Draws the figure of the step, which is the panel's step `number`, counted from 1: lines of earlier steps in
-    /// grey, new lines in ink. The figure of the last step, which has no new lines, shows all lines in ink.
-    fn draw_step_figure(&self, number: usize, page: &mut Part) {
-        for (step, k) in self.panel.steps.iter().zip(1..=number) {
-            for stroke in &step.strokes {
-                // The last step draws nothing: it shows the whole panel.
-                let kind = match (k == number || self.step.strokes.is_empty() && !self.step.is_above_hip, stroke.kind) {
-                    (false, _) | (true, StrokeKind::Construction) => LayerKind::Guide,
-                    (true, StrokeKind::Dart) => LayerKind::Dart,
-                    (true, _) => LayerKind::Seam,
-                };
-                let drawn = |path| Some(self.visible_part_of_path(path)?.map(|point| self.to_page_mm(point)));
-                let paths: Vec<Path> = stroke.paths(&self.positions).into_iter().filter_map(drawn).collect();
-                let line = if stroke.kind == StrokeKind::Construction { LineStyle::Dotted } else { LineStyle::Solid };
-                if !paths.is_empty() {
-                    page.add_mark(kind, Mark::Line { paths, stroke: line });
-                }
-            }
-        }
-        self.draw_point_rings_and_letters(page);
-    }
-
-    /// Draws ring and letter of each point that the step marks, and the letter of each point that the step measures
-    /// from. A letter stands on the left of its point where another point lies close on the right or above, or where
-    /// the vertical line at the side of the panel would run through the letter.
-    fn draw_point_rings_and_letters(&self, page: &mut Part) {
-        let measures = &self.step.points_to_mark;
-        let is_new = |letter: char| measures.iter().any(|measure| measure.to == letter);
-        let is_named = |letter: char| is_new(letter) || measures.iter().any(|measure| measure.from == letter);
-        let named = self.positions.iter().filter(|(letter, _)| is_named(*letter));
-        let named: Vec<(char, Point)> = named.map(|(letter, at)| (*letter, self.to_page_mm(*at))).collect();
-        let side = self.positions.iter().map(|(_, at)| self.to_page_mm(*at).x).fold(0.0, f64::max);
-        for &(letter, at) in &named {
-            let is_near = |other: Point| {
-                let [right, above] = [other.x - at.x, at.y - other.y];
-                (0.1..6.0).contains(&right) && above.abs() < 4.0 || right.abs() < 1.0 && (0.1..4.0).contains(&above)
-            };
-            let is_beside_upright = (1.2..4.4).contains(&(side - at.x));
-            let is_left = is_beside_upright || named.iter().any(|(_, other)| is_near(*other));
-            let across = if is_left { -2.8 } else { 2.8 };
-            page.draw_text(at + Vector::new(across, -1.2), Centred, &letter.to_string(), POINT_LABEL_LETTER_MM);
-            if is_new(letter) {
-                page.add_mark(LayerKind::Dart, Mark::Point { at });
-            } else {
-                page.draw_polyline(LayerKind::Dart, &[at, at], LineStyle::Solid);
-            }
-        }
-    }
-
-    /// Returns the visible part of a path: a straight line cut off at the lowest level shown, a curve whole. Returns
-    /// `None` for a path that starts below that level.
-    fn visible_part_of_path(&self, path: Path) -> Option<Path> {
-        let [bottom, _] = self.levels;
-        match path {
-            Path::Line([from, to]) if from.y <= bottom && to.y > bottom => {
-                let share = (bottom - from.y) / (to.y - from.y);
-                (share > 0.0).then(|| Path::Line([from, from + (to - from) * share]))
-            }
-            path => (path.start().y <= bottom + 1e-9).then_some(path),
+/// Draws ring and letter of each point that the step marks, and the letter of each point that the step measures from;
+/// `positions` are those of all points of the panel on the page. A letter stands on the left of its point where another
+/// point lies close on the right or above, or where the vertical line at the side of the panel would run through the letter.
+fn draw_point_rings_and_letters(page: &mut Part, step: &Step, positions: &[(char, Point)]) {
+    let is_new = |letter: char| step.points_to_mark.iter().any(|measure| measure.to == letter);
+    let is_named = |letter: char| is_new(letter) || step.points_to_mark.iter().any(|measure| measure.from == letter);
+    let named: Vec<_> = positions.iter().filter(|(letter, _)| is_named(*letter)).collect();
+    let side = positions.iter().map(|(_, at)| at.x).fold(0.0, f64::max);
+    for &&(letter, at) in &named {
+        let is_near = |other: Point| {
+            let [right, above] = [other.x - at.x, at.y - other.y];
+            (0.1..6.0).contains(&right) && above.abs() < 4.0 || right.abs() < 1.0 && (0.1..4.0).contains(&above)
+        };
+        let is_beside_upright = (1.2..4.4).contains(&(side - at.x));
+        let is_left = is_beside_upright || named.iter().any(|(_, other)| is_near(*other));
+        let across = if is_left { -2.8 } else { 2.8 };
+        page.draw_text(at + Vector::new(across, -1.2), Centred, &letter.to_string(), POINT_LABEL_LETTER_MM);
+        if is_new(letter) {
+            page.add_mark(LayerKind::Dart, Mark::Point { at });
+        } else {
+            page.draw_polyline(LayerKind::Dart, &[at, at], LineStyle::Solid);
         }
     }
 }
