@@ -75,14 +75,10 @@ pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing
     }
     let middle_of_seam = Point::new(between_panels + NOTE_LETTER_MM * 0.4, f64::midpoint(top, bottom));
     shared.draw_text(middle_of_seam, CentredUpwards, &side_seam_text, NOTE_LETTER_MM);
-    Drawing {
-        title,
-        notes: vec![texts.draft_caution().to_string()],
-        key: Vec::new(),
-        size_mm: [right + MARGIN_MM, bottom + 2.0 * NOTE_LETTER_MM + MARGIN_MM],
-        parts: vec![draw_panel(&draft.back, MARGIN_MM), draw_panel(&draft.front, right), shared],
-        texts: texts.clone(),
-    }
+    let size_mm = [right + MARGIN_MM, bottom + 2.0 * NOTE_LETTER_MM + MARGIN_MM];
+    let parts = vec![draw_panel(&draft.back, MARGIN_MM), draw_panel(&draft.front, right), shared];
+    let (notes, key) = (vec![texts.draft_caution().to_string()], Vec::new());
+    Drawing { title, notes, key, size_mm, parts, texts: texts.clone() }
 }
 
 fn draw_panel_outline(placed: &PlacedPanel, part: &mut Part) {

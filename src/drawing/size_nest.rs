@@ -106,18 +106,11 @@ impl<'n> NestLayout<'n> {
         let hip_y = MARGIN_MM + back_up.max(front_up);
         let lengths = sizes.iter().map(|(_, pattern)| pattern.draft().body().length - depth(pattern));
         let has_no_allowance = |pattern: &Pattern| pattern.cut_allowances.into_array().iter().all(|cm| *cm <= 0.0);
-        Self {
-            sizes,
-            wording,
-            centres: [back_x, front_x],
-            hip_y,
-            shortest_hip_to_hem: lengths.fold(f64::INFINITY, f64::min) * MM_PER_CM,
-            size_mm: [
-                front_x + SIZE_NAME_SPACE_MM + MARGIN_MM,
-                hip_y + back_down.max(front_down) + SIZE_NAME_SPACE_MM + MARGIN_MM,
-            ],
-            draws_seam_lines: sizes.iter().all(|(_, pattern)| has_no_allowance(pattern)),
-        }
+        let draws_seam_lines = sizes.iter().all(|(_, pattern)| has_no_allowance(pattern));
+        let shortest_hip_to_hem = lengths.fold(f64::INFINITY, f64::min) * MM_PER_CM;
+        let centres = [back_x, front_x];
+        let size_mm = [front_x, hip_y + back_down.max(front_down)].map(|end| end + SIZE_NAME_SPACE_MM + MARGIN_MM);
+        Self { sizes, wording, centres, hip_y, shortest_hip_to_hem, size_mm, draws_seam_lines }
     }
 
     /// Returns the back (`half` 0) or front (`half` 1) of the size at index `k`, placed on the paper with its hip line
