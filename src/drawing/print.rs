@@ -183,16 +183,12 @@ impl TileGrid {
         // The count is small: `Paper::paper_problems` keeps the tiles large.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let count = |k: usize| ((drawing.size_mm[k] - overlap) / (window[k] - overlap)).ceil().max(1.0) as u32;
-        let mut grid =
-            Self { size_mm, margin, overlap, window, column_and_row_counts: [count(0), count(1)], tiles: Vec::new() };
-        let [columns, rows] = grid.column_and_row_counts;
-        let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
-        let is_needed = |tile: &[u32; 2]| is_tile_needed(lines, *tile, window, overlap);
-        grid.tiles = tiles.filter(is_needed).collect();
+        let (columns, rows) = (count(0), count(1));
+        let all = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
+        let tiles: Vec<[u32; 2]> = all.filter(|tile| is_tile_needed(lines, *tile, window, overlap)).collect();
         // The last rows or columns may show nothing that those before them do not.
-        grid.column_and_row_counts =
-            [0, 1].map(|k: usize| grid.tiles.iter().map(|tile| tile[k] + 1).max().unwrap_or(1));
-        grid
+        let column_and_row_counts = [0, 1].map(|k: usize| tiles.iter().map(|tile| tile[k] + 1).max().unwrap_or(1));
+        Self { size_mm, margin, overlap, window, column_and_row_counts, tiles }
     }
 
     /// Returns the point of the drawing, in millimetres, that lies at the upper left corner of a tile.

@@ -155,11 +155,9 @@ pub(super) fn polylines_by_part(drawing: &Drawing) -> Vec<Vec<Vec<Point>>> {
         Mark::Point { at } => vec![*at, *at],
         Mark::Text { at, text, size_mm, align } => {
             let half = relative_text_width(text) * size_mm / 2.0;
-            let (step, middle) = match align {
-                TextAlign::Centred => (Vector::new(half, 0.0), *at),
-                TextAlign::Left => (Vector::new(half, 0.0), at + Vector::new(half, 0.0)),
-                TextAlign::CentredUpwards => (Vector::new(0.0, half), *at),
-            };
+            let is_upwards = *align == TextAlign::CentredUpwards;
+            let step = if is_upwards { Vector::new(0.0, half) } else { Vector::new(half, 0.0) };
+            let middle = if *align == TextAlign::Left { at + step } else { *at };
             vec![middle - step, middle + step]
         }
     };
