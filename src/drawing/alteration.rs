@@ -89,11 +89,9 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
             parts.push(part);
         }
     }
-    let altered = place(exact, [&alteration.back, &alteration.front], depth);
-    let redraft = place(exact, exact.panels(), depth);
-    for (panels, set, kind, stroke) in
-        [(altered, "altered", Cut, LineStyle::Solid), (redraft, "exact", Seam, LineStyle::Dashed)]
-    {
+    let altered = (place(exact, [&alteration.back, &alteration.front], depth), "altered", Cut, LineStyle::Solid);
+    let redraft = (place(exact, exact.panels(), depth), "exact", Seam, LineStyle::Dashed);
+    for (panels, set, kind, stroke) in [altered, redraft] {
         for placed in panels {
             let mut part = Part::new(placed.panel.half.name(), set, 0);
             placed.draw_edges(&mut part, kind, &placed.panel.edges, stroke);
