@@ -189,7 +189,7 @@ impl PanelLessonBuilder<'_> {
         let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
         let (texts, is_slanted) = (self.wording.texts, self.is_slanted);
         let [side, centre] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));
-        let joined = is_slanted.then(|| format!(" {}", texts.waist_end_joined())).unwrap_or_default();
+        let joined = if is_slanted { format!(" {}", texts.waist_end_joined()) } else { String::new() };
         let text = printed!(texts.waist_ends(), side, centre) + &joined;
         self.push_step(text, ends, if is_slanted { &[("HB", StrokeKind::Straight)] } else { &[] }, true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
