@@ -99,7 +99,16 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     for y in [0.0, length] {
         draw_line(LayerKind::Guide, [[0.0, y], [width, y]], LineStyle::Dashed);
     }
-    let title = lay_plan_title(lay, wording, denominator);
+    let template = if lay.name.is_empty() { texts.lay_plan() } else { texts.named_lay_plan() };
+    let plan = printed!(template, name = lay.name);
+    let fold = match (lay.cloth.folded, lay.cloth.one_way) {
+        (true, false) => texts.cloth_folded(),
+        (true, true) => texts.cloth_folded_one_way(),
+        (false, false) => texts.cloth_open(),
+        (false, true) => texts.cloth_open_one_way(),
+    };
+    let cloth_width = wording.length_with_unit(lay.cloth.width);
+    let title = printed!(texts.lay_title(), plan, width = cloth_width, fold, scale = denominator);
     let (needed, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
     let note = printed!(texts.lay_note(), length = needed, to_buy, waste = format!("{:.0}", lay.waste * 100.0));
     let left_edge = if lay.cloth.folded { texts.fold() } else { texts.selvedge() };
@@ -182,20 +191,6 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts
         part.draw_fitted_text(Point::new(x, y), align, &words, [SMALL_LETTER_MM, length.abs() * 0.7]);
     }
     part
-}
-
-/// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
-fn lay_plan_title(lay: &Lay, wording: Wording, denominator: u32) -> String {
-    let texts = wording.texts;
-    let template = if lay.name.is_empty() { texts.lay_plan() } else { texts.named_lay_plan() };
-    let plan = printed!(template, name = lay.name);
-    let fold = match (lay.cloth.folded, lay.cloth.one_way) {
-        (true, false) => texts.cloth_folded(),
-        (true, true) => texts.cloth_folded_one_way(),
-        (false, false) => texts.cloth_open(),
-        (false, true) => texts.cloth_open_one_way(),
-    };
-    printed!(texts.lay_title(), plan, width = wording.length_with_unit(lay.cloth.width), fold, scale = denominator)
 }
 
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `¾ yd`.

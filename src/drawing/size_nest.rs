@@ -59,8 +59,18 @@ pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
     }
     let size_mm = sheet.draw_waist_pieces(&mut sizes, &mut shared);
     let parts = sizes.into_iter().flatten().chain(shared).collect();
-    let (title, notes) = sheet.title_and_notes();
-    Drawing { title, notes, key: size_key_rows(nest, wording), size_mm, parts, texts: wording.texts.clone() }
+    let (texts, (smallest, pattern)) = (wording.texts, &nest.sizes()[0]);
+    let name = &pattern.cutting().name;
+    let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
+    let [waist, hip] = pattern.draft().ease().into_array().map(|ease| wording.length(ease));
+    let title = printed!(texts.nest_title(), sizes = sheet.size_range_in_words(), waist, hip, unit = wording.unit());
+    let lines = if sheet.draws_seam_lines { texts.nest_seam_lines() } else { texts.nest_cut_lines() };
+    let lines = printed!(lines, allowances = included_allowances_text(pattern, wording));
+    let mut notes = vec![texts.find_size().to_string(), lines];
+    notes.extend(waist_finish_note(pattern, None, wording));
+    notes.extend([printed!(texts.size_layers(), size = smallest), texts.print_and_measure().to_string()]);
+    let (title, key) = (start + &title, size_key_rows(nest, wording));
+    Drawing { title, notes, key, size_mm, parts, texts: texts.clone() }
 }
 
 /// Returns the line style of the size at index `k` of a nest, from 0.
@@ -239,21 +249,6 @@ impl<'n> NestLayout<'n> {
         let name = &self.sizes[0].1.cutting().name;
         let name = (!is_blank(name)).then(|| name.clone());
         name.into_iter().chain([self.size_range_in_words()]).collect()
-    }
-
-    /// Returns the title of the nest, and the notes on tracing or cutting one size.
-    fn title_and_notes(&self) -> (String, Vec<String>) {
-        let (wording, texts, (smallest, pattern)) = (self.wording, self.wording.texts, &self.sizes[0]);
-        let name = &pattern.cutting().name;
-        let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
-        let [waist, hip] = pattern.draft().ease().into_array().map(|ease| wording.length(ease));
-        let title = printed!(texts.nest_title(), sizes = self.size_range_in_words(), waist, hip, unit = wording.unit());
-        let lines = if self.draws_seam_lines { texts.nest_seam_lines() } else { texts.nest_cut_lines() };
-        let lines = printed!(lines, allowances = included_allowances_text(pattern, wording));
-        let mut notes = vec![texts.find_size().to_string(), lines];
-        notes.extend(waist_finish_note(pattern, None, wording));
-        notes.extend([printed!(texts.size_layers(), size = smallest), texts.print_and_measure().to_string()]);
-        (format!("{start}{title}"), notes)
     }
 
     /// Returns the number of sizes with the first and the last name in words, such as "5 sizes, 36 to 44"; "size 38"

@@ -52,7 +52,14 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
         blocks.extend(panel.steps.iter().zip(1..).map(|(step, number)| TextBlock::Step(number, panel, step)));
     }
     blocks.push(TextBlock::Heading(texts.lesson_exactness()));
-    blocks.push(TextBlock::Paragraph(rounding_in_words(lesson)));
+    // What rounding to the marks of the ruler changes.
+    let difference = lesson.rounding();
+    let number = |mm: f64| texts.number(format!("{:.1}", mm.abs()));
+    let [waist, side] = [difference.waist_mm, difference.side_mm]
+        .map(|mm| printed!(if mm < 0.0 { texts.mm_shorter() } else { texts.mm_longer() }, mm = number(mm)));
+    let (mm, sixteenth, eighth) = (texts.the_millimetre(), texts.the_sixteenth(), texts.the_eighth());
+    let (step, distance) = ([mm, sixteenth, eighth, mm][lesson.ruler as usize], number(difference.distance_mm));
+    blocks.push(TextBlock::Paragraph(printed!(texts.lesson_rounding(), step, distance, waist, side)));
     blocks.push(TextBlock::Heading(texts.lesson_sew()));
     blocks.extend((1..=6).map(|k| TextBlock::NumberedItem(k, texts.template(&format!("sew_{k}")))));
     blocks.push(TextBlock::Heading(texts.lesson_correct()));
@@ -69,17 +76,6 @@ pub(crate) fn draft_numbers_in_words(draft: &Draft, wording: Wording, template: 
     let [waist, hip, hip_depth, length] = draft.body().into_array().map(|cm| wording.length(cm));
     let [waist_ease, hip_ease] = draft.ease().into_array().map(|cm| wording.length(cm));
     printed!(template, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
-}
-
-/// Returns the paragraph on what rounding to the marks of the ruler changes.
-fn rounding_in_words(lesson: &Lesson) -> String {
-    let (texts, difference) = (&lesson.texts, lesson.rounding());
-    let number = |mm: f64| texts.number(format!("{:.1}", mm.abs()));
-    let [waist, side] = [difference.waist_mm, difference.side_mm]
-        .map(|mm| printed!(if mm < 0.0 { texts.mm_shorter() } else { texts.mm_longer() }, mm = number(mm)));
-    let (mm, sixteenth, eighth) = (texts.the_millimetre(), texts.the_sixteenth(), texts.the_eighth());
-    let step = [mm, sixteenth, eighth, mm][lesson.ruler as usize];
-    printed!(texts.lesson_rounding(), step, distance = number(difference.distance_mm), waist, side)
 }
 
 /// Returns the measurements to take for a draft, in the order of their numbers: the four of the body, then those given
