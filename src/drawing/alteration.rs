@@ -32,8 +32,8 @@ const TRACED_SIZE_LINE_STYLES: [LineStyle; 4] =
     [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
 
 /// Lays several drafts out on paper, all aligned at the centre lines and the hip line. Returns, in millimetres, the
-/// horizontal positions of the centre back line and the centre front line from the left, the vertical position of the hip
-/// line from the top, and width and height of the drawing.
+/// horizontal positions of the centre back line and the centre front line from the left, the vertical position of the
+/// hip line from the top, and width and height of the drawing.
 fn hip_aligned_layout(drafts: &[&Draft]) -> ([f64; 2], f64, [f64; 2]) {
     let max_mm =
         |length: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| length(draft)).fold(0.0, f64::max) * MM_PER_CM;

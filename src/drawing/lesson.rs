@@ -164,9 +164,9 @@ fn height_of_lines(lines: &[String], size: f64) -> f64 {
     lines.len() as f64 * size * LINE_SPACING_FACTOR
 }
 
-/// Draws the figure of the step `number` of a panel, counted from 1: lines of earlier steps in grey, new lines in ink. The
-/// figure of the last step, which has no new lines, shows all lines in ink. `corner` is the upper left corner of the figure
-/// on the page, in millimetres.
+/// Draws the figure of the step `number` of a panel, counted from 1: lines of earlier steps in grey, new lines in ink.
+/// The figure of the last step, which has no new lines, shows all lines in ink. `corner` is the upper left corner of
+/// the figure on the page, in millimetres.
 fn draw_step_figure(page: &mut Part, number: usize, panel: &PanelLesson, step: &Step, corner: Point) {
     let positions = panel.points(|length| length);
     let y_of = |letter| positions.iter().find(|(name, _)| *name == letter).map_or(0.0, |(_, at)| at.y);
@@ -207,7 +207,8 @@ fn draw_step_figure(page: &mut Part, number: usize, panel: &PanelLesson, step: &
 
 /// Draws ring and letter of each point that the step marks, and the letter of each point that the step measures from;
 /// `positions` are those of all points of the panel on the page. A letter stands on the left of its point where another
-/// point lies close on the right or above, or where the vertical line at the side of the panel would run through the letter.
+/// point lies close on the right or above, or where the vertical line at the side of the panel would run through the
+/// letter.
 fn draw_point_rings_and_letters(page: &mut Part, step: &Step, positions: &[(char, Point)]) {
     let is_new = |letter: char| step.points_to_mark.iter().any(|measure| measure.to == letter);
     let is_named = |letter: char| is_new(letter) || step.points_to_mark.iter().any(|measure| measure.from == letter);

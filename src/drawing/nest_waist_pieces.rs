@@ -93,8 +93,8 @@ impl NestLayout<'_> {
         [notches, ends]
     }
 
-    /// Draws what all sizes of the piece at `index` share: the texts and the grain line of the smallest size, the fold of
-    /// the largest.
+    /// Draws what all sizes of the piece at `index` share: the texts and the grain line of the smallest size, the fold
+    /// of the largest.
     fn draw_marks_shared_on_piece(&self, index: usize, pieces: &[PieceOfSize]) -> Part {
         let ((piece, placed), (largest, placed_largest)) = (&pieces[0], &pieces[pieces.len() - 1]);
         let mut part = Part::new(&format!("{}-marks", part_name_of_piece(piece.name)), "", 0);

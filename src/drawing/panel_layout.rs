@@ -156,8 +156,8 @@ impl Part {
         self.draw_polyline(Sheet, &corners.map(|(right, down)| corner + Vector::new(right, down)), stroke);
     }
 
-    /// Draws a number in a ring, of four curves, on the layer [`LayerKind::Guide`], given the ring's middle and radius in
-    /// millimetres.
+    /// Draws a number in a ring, of four curves, on the layer [`LayerKind::Guide`], given the ring's middle and radius
+    /// in millimetres.
     pub(super) fn draw_ringed_number(&mut self, middle: Point, radius: f64, number: usize) {
         // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
         const QUARTER_CIRCLE_HANDLE: f64 = 0.5523;

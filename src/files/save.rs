@@ -237,8 +237,8 @@ fn file_extension_in_lower_case(path: &Path) -> String {
     path.extension().map(|extension| extension.to_string_lossy().to_lowercase()).unwrap_or_default()
 }
 
-/// Creates the problem of a path with an unknown file extension; the message lists the known `extensions`, without a first
-/// `.pdf` if there is no feature `pdf`.
+/// Creates the problem of a path with an unknown file extension; the message lists the known `extensions`, without a
+/// first `.pdf` if there is no feature `pdf`.
 fn unknown_file_extension_problem(path: &Path, extensions: &str) -> Problems {
     let known = if cfg!(feature = "pdf") { extensions } else { extensions.trim_start_matches(".pdf, ") };
     path_problem(Code::UnknownChoice, path).with_limit(format!("a name that ends with {known}")).into()

@@ -64,7 +64,8 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     blocks.extend((1..=6).map(|k| TextBlock::NumberedItem(k, texts.template(&format!("sew_{k}")))));
     blocks.push(TextBlock::Heading(texts.lesson_correct()));
     blocks.push(paragraph(texts.pin_and_measure()));
-    // Signs of bad fit on a trial garment (common practice): `sign_` and `correct_` with a name are the keys of two texts.
+    // Signs of bad fit on a trial garment (common practice): `sign_` and `correct_` with a name are the keys of two
+    // texts.
     let signs = texts.iter().filter_map(|(key, sign)| Some((sign, key.strip_prefix("sign_")?)));
     let correction = |name: &str| texts.template(&format!("correct_{name}"));
     blocks.extend(signs.map(|(sign, name)| TextBlock::SignAndCorrection(sign, correction(name))));
