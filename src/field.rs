@@ -352,10 +352,11 @@ macro_rules! fields {
     (@table ($d:tt) $table:ident [$($options:tt)*] $($rows:tt)*) => {
         $crate::field::fields! { $($options)* $($rows)* }
 
+        #[allow(unused_macros, reason = "some tables are read only by the Python extension")]
         macro_rules! $table {
             ($d make:ident $d ($d more:tt)*) => { $d make! { $d ($d more)* $($rows)* } };
         }
-        #[allow(unused_imports, reason = "some tables are read only by the Python extension")]
+        #[allow(unused_imports, reason = "as above")]
         pub(crate) use $table;
     };
     ($($table:tt)*) => { $crate::field::fields!(@struct T, (), |n, f| f(n); $($table)*); };
