@@ -207,7 +207,28 @@ fn of_sizes_with_equal_girths_the_nearest_in_length_is_chosen() {
     // A body has no one place between two sizes of equal girths.
     let problems = range.alter(&body(74.0, 98.0), None).unwrap_err();
     assert_eq!(problems[0].to_string(), "sizes[1].waist: 72 cm is not larger than the 72 cm of the next smaller size");
-    assert!(SizeChart::new(vec![size("A", [70.0, 96.0], 20.0), size("B", [70.0, 97.0], 20.0)]).is_err());
+}
+
+#[test]
+fn several_waists_at_one_hip_make_a_chart() {
+    let girths = [("96 slim", [68.0, 96.0]), ("96", [74.0, 96.0]), ("100 slim", [72.0, 100.0]), ("100", [78.0, 100.0])];
+    let chart = SizeChart::new(girths.map(|(name, girths)| size(name, girths, 20.0)).to_vec()).unwrap();
+    for (waist, hip, rule, name) in [
+        (68.5, 96.0, ChoiceGirth::Hip, "96 slim"),
+        (73.5, 96.5, ChoiceGirth::Hip, "96"),
+        (73.0, 99.5, ChoiceGirth::Hip, "100 slim"),
+        (72.0, 97.0, ChoiceGirth::Both, "96"),
+        (75.5, 97.0, ChoiceGirth::Both, "100"),
+        (90.0, 110.0, ChoiceGirth::Both, "100"),
+    ] {
+        let choice = chart.choose(&body(waist, hip), &ChoiceRule { by: rule, ..ChoiceRule::default() });
+        assert_eq!(choice.hip.size, name, "waist {waist}, hip {hip}, by {rule}");
+        let outside: Vec<_> = choice.outside.iter().map(|outside| (outside.girth, outside.size.as_str())).collect();
+        assert_eq!(outside, if waist > 78.0 { vec![("waist", "100"), ("hip", "100")] } else { vec![] });
+    }
+    let range = chart.draft(&EASE, &kirtle::Rules::default()).unwrap();
+    let problems = range.alter(&body(74.0, 98.0), None).unwrap_err();
+    assert_eq!(problems[0].to_string(), "sizes[1].hip: 96 cm is not larger than the 96 cm of the next smaller size");
 }
 
 proptest! {

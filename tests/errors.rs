@@ -191,9 +191,11 @@ fn every_error_code_is_provoked() {
     let of_charts = WRONG_CHARTS.iter().map(|(chart, _)| kirtle::chart_json(chart).unwrap_err());
     let of_corrections =
         WRONG_CORRECTIONS.iter().map(|(member, _)| kirtle::draft_json(&request_with(member)).unwrap_err());
-    let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
-    let beyond = range.alter(&Body { hip: 140.0, ..BODY }, None).unwrap_err();
-    let of_sizes = of_charts.chain(of_corrections).chain([beyond, SizeChart::from_csv("", Unit::Cm).unwrap_err()]);
+    let beyond = SizeChart::demo().blend_for_body(&Body { hip: 140.0, ..BODY }).unwrap_err();
+    let size = |name: &str| kirtle::Size { name: name.to_owned(), body: BODY };
+    let unordered = SizeChart::new(vec![size("38"), size("38 tall")]).unwrap().blend_for_body(&BODY).unwrap_err();
+    let of_sizes =
+        of_charts.chain(of_corrections).chain([beyond, unordered, SizeChart::from_csv("", Unit::Cm).unwrap_err()]);
     let broken = SizeChart::from_csv("name,waist\n38\n", Unit::Cm).unwrap_err();
     let of_sheets = unprintable().into_iter().map(|(problems, _)| problems);
     let all = of_members

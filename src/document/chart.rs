@@ -159,7 +159,7 @@ impl ChartRequest {
         let between = between.map_err(|problems| problems.with_field_path_prefix("blend."));
         let between = unit.convert_problems_from_cm(between)?;
         let is_within = choice.as_ref().is_some_and(|choice| choice.outside.is_empty());
-        let body = self.body.filter(|_| is_within && self.chart.has_distinct_girths());
+        let body = self.body.filter(|_| is_within && self.chart.grows_in_both_girths());
         let alteration = range.as_ref().zip(body).map(|(range, body)| range.alter(&body, Some(self.limits)));
         let alteration = unit.convert_problems_from_cm(alteration.transpose())?;
         let draft = |k: usize| range.as_ref().map(|range| &range.drafts()[k]);

@@ -93,7 +93,7 @@ codes! {
     TooFew = "too_few", "{counted_value} given, at least {limit} needed";
     /// Two sizes have the same name.
     DuplicateName = "duplicate_name", "another size is already named {value}";
-    /// One size has a larger hip than another size but not a larger waist, or a larger waist but not a larger hip.
+    /// A body has no place between two sizes, as the next larger size does not grow in both girths.
     OutOfOrder = "out_of_order", "{value} is not larger than the {limit} of the next smaller size";
     /// The size chart has no size with the given name.
     UnknownSize = "unknown_size", "there is no size {value}; the sizes are {limit}";

@@ -459,7 +459,7 @@ result_class! { BestChartReport as best;
     {
         /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
         ///
-        /// Raises `InputError` if a size with a larger hip has a smaller waist.
+        /// Raises `InputError` for a hip depth or a length out of range, and for fewer than two sizes.
         #[pyo3(signature = (*, hip_depth, length))]
         fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
             let to_cm = length_converter_to_cm(self.unit);

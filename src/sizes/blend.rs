@@ -1,7 +1,7 @@
 //! Bodies between two sizes, with one fraction for the waist and another fraction for the hip.
 
 use super::choose::{HIP_GIRTH, WAIST_GIRTH};
-use super::{GirthOutsideChart, SizeChart, size_order_problems};
+use super::{GirthOutsideChart, Size, SizeChart};
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -96,6 +96,22 @@ impl SizeChart {
         }
     }
 
+    /// Returns whether waist and hip grow from each size to the next, so that every girth has one place between sizes.
+    pub(crate) fn grows_in_both_girths(&self) -> bool {
+        self.size_order_problems().is_empty()
+    }
+
+    /// Returns a problem for each size whose waist or hip is not larger than in the next smaller size.
+    fn size_order_problems(&self) -> Vec<Problem> {
+        let problem = |(k, pair): (usize, &[Size])| {
+            let mut girths = [WAIST_GIRTH, HIP_GIRTH].into_iter();
+            let (name, girth_of) = girths.find(|(_, girth_of)| girth_of(&pair[1].body) <= girth_of(&pair[0].body))?;
+            let [limit, value] = [0, 1].map(|k: usize| girth_of(&pair[k].body));
+            Some(Problem::of_length(Code::OutOfOrder, format!("sizes[{}].{name}", k + 1), value, limit))
+        };
+        self.sizes.windows(2).enumerate().filter_map(problem).collect()
+    }
+
     /// Creates the problem that this chart has no size called `name`; the problem lists the names of the sizes.
     pub(super) fn unknown_size_problem(&self, field: &str, name: &str) -> Problem {
         let problem = Problem::new(Code::UnknownSize, field).with_value(format!("{name:?}"));
@@ -105,8 +121,8 @@ impl SizeChart {
     /// Returns the blend of neighbouring sizes that has the waist, the hip, the hip depth and the length of a body.
     ///
     /// # Errors
-    /// [`Code::OutsideChart`] for each girth smaller than in the smallest size or larger than in the largest size;
-    /// [`Code::OutOfOrder`] for a chart with two sizes of equal girths, between which a body has no place.
+    /// [`Code::OutsideChart`] for each girth smaller or larger than in every size; [`Code::OutOfOrder`] for a chart whose
+    /// sizes do not all grow in both girths, as a body then has no place between two sizes.
     ///
     /// ```
     /// use kirtle::{Body, SizeChart};
@@ -124,11 +140,11 @@ impl SizeChart {
         let outside = self.body_girths_outside_chart(body).into_iter();
         let problems = outside.map(|GirthOutsideChart { girth, by, .. }| {
             let (_, girth_of) = if girth == WAIST_GIRTH.0 { WAIST_GIRTH } else { HIP_GIRTH };
-            let nearest = &self.sizes[if by < 0.0 { 0 } else { self.sizes.len() - 1 }];
+            let nearest = self.smallest_and_largest_size(girth_of)[usize::from(by > 0.0)];
             let (value, limit) = (girth_of(body), girth_of(&nearest.body));
             Problem::of_length(Code::OutsideChart, format!("body.{girth}"), value, limit)
         });
-        Problems::ok_if_empty(problems.chain(size_order_problems(&self.sizes, true)).collect())?;
+        Problems::ok_if_empty(problems.chain(self.size_order_problems()).collect())?;
         let [waist, hip] = [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| {
             let girth = girth_of(body);
             let upper = self.sizes.partition_point(|size| girth_of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);

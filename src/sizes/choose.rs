@@ -2,6 +2,8 @@
 //!
 //! A skirt is chosen by the hip and altered at the waist, which has seams and darts to alter (common practice).
 
+use std::cmp::Ordering;
+
 use super::{FractionBetweenSizes, Size, SizeBlend, SizeChart};
 use crate::body::Body;
 use crate::field::{EQUALITY_TOLERANCE_CM, choices, fields};
@@ -102,15 +104,16 @@ pub struct SizeChoice {
     pub waist: SizeDifference,
     /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
     pub hip: SizeDifference,
-    /// Number of steps in the chart from the size that gives the waist to the size that gives the hip; 0 if one size
-    /// gives both.
+    /// Number of steps in the order of the chart from the size that gives the waist to the size that gives the hip; 0 if
+    /// one size gives both.
     pub sizes_apart: usize,
     /// Girths of the body that lie outside the range of the size chart.
     pub outside: Vec<GirthOutsideChart>,
 }
 
 impl SizeChart {
-    /// Chooses the size for a body by a rule. Of sizes with equal girths, the one nearest in hip depth and length wins.
+    /// Chooses the size for a body by a rule. Of sizes that are equal by the rule, the one nearest in both girths wins,
+    /// then the one nearest in hip depth and length.
     ///
     /// ```
     /// use kirtle::sizes::ChoiceRule;
@@ -128,12 +131,12 @@ impl SizeChart {
     /// ```
     #[must_use]
     pub fn choose(&self, body: &Body, rule: &ChoiceRule) -> SizeChoice {
-        let [by_waist, by_hip] =
-            [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| self.index_of_chosen_size(body, girth_of, rule.tolerance));
+        let chosen = |girths: &[GirthNameAndReader]| self.index_of_chosen_size(body, girths, rule.tolerance);
+        let [by_waist, by_hip] = [WAIST_GIRTH, HIP_GIRTH].map(|girth| chosen(&[girth]));
         let advised = match rule.by {
             ChoiceGirth::Hip => by_hip,
             ChoiceGirth::Waist => by_waist,
-            ChoiceGirth::Both => by_waist.max(by_hip),
+            ChoiceGirth::Both => chosen(&[WAIST_GIRTH, HIP_GIRTH]),
         };
         // A girth comes from another size only if it must be altered and that size is nearer to the body.
         let size_of_girth = |(name, girth_of): GirthNameAndReader, other: usize| {
@@ -158,42 +161,59 @@ impl SizeChart {
         }
     }
 
-    /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's; of the
-    /// largest size if every size is smaller than that. Of sizes with equal girths, takes the nearest in hip depth and
-    /// length.
-    fn index_of_chosen_size(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
-        let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + EQUALITY_TOLERANCE_CM < girth_of(body);
-        let first = self.sizes.partition_point(is_too_small).min(self.sizes.len() - 1);
-        let girth = girth_of(&self.sizes[first].body).to_bits();
-        let equal = (0..self.sizes.len()).filter(|k| girth_of(&self.sizes[*k].body).to_bits() == girth);
-        let distance = |k: usize| {
-            let size = &self.sizes[k].body;
-            (size.length - body.length).abs() + (size.hip_depth - body.hip_depth).abs()
+    /// Returns the index of the size with the smallest sum of `girths` whose every girth is at most `tolerance` smaller
+    /// than the body's; of the size with the largest sum if there is none. Of sizes with equal sums, takes the nearest in
+    /// both girths, then in hip depth and length.
+    fn index_of_chosen_size(&self, body: &Body, girths: &[GirthNameAndReader], tolerance: f64) -> usize {
+        let sum = |k: usize| girths.iter().map(|(_, girth_of)| girth_of(&self.sizes[k].body)).sum::<f64>();
+        let is_large_enough = |k: &usize| {
+            let difference = |(_, girth_of): &GirthNameAndReader| girth_of(&self.sizes[*k].body) - girth_of(body);
+            girths.iter().all(|girth| difference(girth) + tolerance + EQUALITY_TOLERANCE_CM >= 0.0)
         };
-        equal.min_by(|a, b| distance(*a).total_cmp(&distance(*b))).unwrap_or(first)
+        let distance = |k: usize| {
+            let (size, body) = (self.sizes[k].body.into_array(), body.into_array());
+            let [waist, hip, hip_depth, length] = std::array::from_fn(|k| f64::abs(size[k] - body[k]));
+            (waist + hip, hip_depth + length)
+        };
+        let nearer = |a: &usize, b: &usize| distance(*a).partial_cmp(&distance(*b)).unwrap_or(Ordering::Equal);
+        let all = 0..self.sizes.len();
+        let chosen = all.clone().filter(is_large_enough).min_by(|a, b| sum(*a).total_cmp(&sum(*b)).then(nearer(a, b)));
+        let largest = || all.min_by(|a, b| sum(*b).total_cmp(&sum(*a)).then(nearer(a, b)));
+        chosen.or_else(largest).unwrap_or_default()
+    }
+
+    /// Returns the first size with the smallest girth and the last size with the largest.
+    pub(super) fn smallest_and_largest_size(&self, girth_of: fn(&Body) -> f64) -> [&Size; 2] {
+        let order = |a: &&Size, b: &&Size| girth_of(&a.body).total_cmp(&girth_of(&b.body));
+        let (sizes, first) = (|| self.sizes.iter(), &self.sizes[0]);
+        [sizes().min_by(order).unwrap_or(first), sizes().max_by(order).unwrap_or(first)]
     }
 
     /// Returns whether the body is outside this chart by more than the tolerance of `rule`.
     ///
-    /// Only the girths by which the rule chooses count: the body is outside if one of these girths is above the largest
-    /// size, or all of these are below the smallest.
+    /// Only the girths by which the rule chooses count: the body is outside if one of these girths is above that of every
+    /// size, or all of these are below those of every size.
     fn is_outside_chart_by_rule(&self, body: &Body, rule: &ChoiceRule) -> bool {
         let girths = [WAIST_GIRTH, HIP_GIRTH].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
-        let excess = |size: &Size, girth_of: fn(&Body) -> f64| girth_of(body) - girth_of(&size.body);
-        let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
         let limit = rule.tolerance + EQUALITY_TOLERANCE_CM;
-        girths.clone().any(|(_, girth_of)| excess(largest, girth_of) > limit)
-            || girths.into_iter().all(|(_, girth_of)| excess(smallest, girth_of) < -limit)
+        let excesses = girths.map(|(_, girth_of)| {
+            self.smallest_and_largest_size(girth_of).map(|size| girth_of(body) - girth_of(&size.body))
+        });
+        let excesses: Vec<_> = excesses.collect();
+        excesses.iter().any(|[_, above]| *above > limit) || excesses.iter().all(|[below, _]| *below < -limit)
     }
 
     /// Returns the girths of a body, waist or hip, that lie more than 0.05 cm outside the range of this chart.
     pub(super) fn body_girths_outside_chart(&self, body: &Body) -> Vec<GirthOutsideChart> {
-        let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
         let check = |(girth, girth_of): GirthNameAndReader| {
-            let excess = |size: &Size| girth_of(body) - girth_of(&size.body);
-            let outside = |size: &Size| GirthOutsideChart { girth, size: size.name.clone(), by: excess(size) };
-            let below = (excess(smallest) < -EQUAL_GIRTH_TOLERANCE_CM).then(|| outside(smallest));
-            below.or_else(|| (excess(largest) > EQUAL_GIRTH_TOLERANCE_CM).then(|| outside(largest)))
+            let outside = |size: &Size| GirthOutsideChart {
+                girth,
+                size: size.name.clone(),
+                by: girth_of(body) - girth_of(&size.body),
+            };
+            let [below, above] = self.smallest_and_largest_size(girth_of).map(outside);
+            let below = Some(below).filter(|outside| outside.by < -EQUAL_GIRTH_TOLERANCE_CM);
+            below.or_else(|| Some(above).filter(|outside| outside.by > EQUAL_GIRTH_TOLERANCE_CM))
         };
         [WAIST_GIRTH, HIP_GIRTH].into_iter().filter_map(check).collect()
     }

@@ -66,8 +66,8 @@ pub struct Size {
     pub body: Body,
 }
 
-/// Size chart: at least two named sizes, sorted by girth. From each size to the next, waist and hip both grow, or both stay
-/// equal, as in a row for tall figures.
+/// Size chart: at least two named sizes, sorted by the sum of waist and hip. Sizes may have one hip and several waists, or
+/// equal girths, as in a row for tall figures; only a blend for a body needs sizes that all grow in both girths.
 ///
 /// ```
 /// use kirtle::{Body, Size, SizeChart};
@@ -95,8 +95,7 @@ impl SizeChart {
     ///
     /// # Errors
     /// All [`Problems`] at once: fewer than 2 or more than 1000 sizes; an empty, repeated or overlong name; a
-    /// measurement out of range; a size with a larger waist but not a larger hip than another size, or the reverse. Two
-    /// sizes may have equal waists and equal hips.
+    /// measurement out of range.
     ///
     /// ```
     /// use kirtle::{Body, Size, SizeChart};
@@ -107,8 +106,8 @@ impl SizeChart {
     /// let chart = SizeChart::new(vec![size("S", 68.0, 92.0), size("M", 74.0, 98.0), size("L", 80.0, 104.0)])?;
     /// assert_eq!(chart.sizes().len(), 3);
     ///
-    /// let problems = SizeChart::new(vec![size("S", 68.0, 92.0), size("M", 67.0, 98.0)]).unwrap_err();
-    /// assert_eq!(problems.to_string(), "sizes[1].waist: 67 cm is not larger than the 68 cm of the next smaller size");
+    /// let problems = SizeChart::new(vec![size("S", 68.0, 92.0), size("M", 7.4, 98.0)]).unwrap_err();
+    /// assert_eq!(problems.to_string(), "sizes[1].waist: 7.4 cm is below the minimum of 40 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn new(sizes: Vec<Size>) -> Result<Self, Problems> {
@@ -123,9 +122,6 @@ impl SizeChart {
             problems.extend(size_name_problem(&format!("sizes[{k}].name"), &size.name, &sizes[..k]));
             let path = format!("sizes[{k}].");
             size.body.map_fields(|field, cm| problems.extend(field.range_problem(&path, cm, Unit::Cm)));
-        }
-        if problems.is_empty() {
-            problems = size_order_problems(&sizes, false);
         }
         Problems::ok_if_empty(problems)?;
         Ok(Self { sizes: sorted_by_girth(sizes) })
@@ -156,11 +152,6 @@ impl SizeChart {
     #[must_use]
     pub fn size(&self, name: &str) -> Option<&Size> {
         self.sizes.iter().find(|size| size.name == name)
-    }
-
-    /// Returns whether no two sizes have equal waists or equal hips, so that every girth has one place between sizes.
-    pub(crate) fn has_distinct_girths(&self) -> bool {
-        size_order_problems(&self.sizes, true).is_empty()
     }
 
     /// Drafts every size of this chart with one ease and one set of rules.
@@ -233,21 +224,6 @@ fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
     };
     sizes.sort_by(order);
     sizes
-}
-
-/// Sorts the sizes by girth; returns a problem for each size whose waist or hip is not larger than in the next smaller
-/// size. Unless `must_grow`, two sizes may have equal waists and equal hips.
-fn size_order_problems(sizes: &[Size], must_grow: bool) -> Vec<Problem> {
-    let sorted = sorted_by_girth(sizes.to_vec());
-    let pair_problem = |pair: &[Size]| -> Option<Problem> {
-        let girths = |size: &Size| [("waist", size.body.waist), ("hip", size.body.hip)];
-        let (smaller, larger) = (girths(&pair[0]), girths(&pair[1]));
-        let mut pairs = smaller.into_iter().zip(larger).filter(|_| must_grow || smaller != larger);
-        let ((_, limit), (field, value)) = pairs.find(|((_, smaller), (_, larger))| larger <= smaller)?;
-        let index = sizes.iter().position(|size| size.name == pair[1].name).unwrap_or_default();
-        Some(Problem::of_length(Code::OutOfOrder, format!("sizes[{index}].{field}"), value, limit))
-    };
-    sorted.windows(2).filter_map(pair_problem).collect()
 }
 
 /// Size range: a size chart with the draft of every size, all with one ease and one set of rules.

@@ -189,11 +189,6 @@ pub(crate) const WRONG_CHARTS: &[(&str, &[&str])] = &[
         ],
     ),
     (
-        r#"{"unit": "in", "sizes": [{"name": "S", "waist": 28, "hip": 36, "hip_depth": 8, "length": 24},
-            {"name": "M", "waist": 27, "hip": 38, "hip_depth": 8, "length": 24}]}"#,
-        &["out_of_order sizes[1].waist: 27 in is not larger than the 28 in of the next smaller size"],
-    ),
-    (
         r#"{"unit": "cm", "sizes": 7, "blend": {"waist": {"from": 38}}, "tolerance_mm": 0}"#,
         &[
             "wrong_type sizes: 7 is not a list of sizes",
