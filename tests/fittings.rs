@@ -63,6 +63,27 @@ fn a_correction_at_the_side_turns_darts_by_shares_into_given_darts() {
 }
 
 #[test]
+fn darts_follow_a_lower_hip_line_whatever_else_is_corrected() {
+    let hip_line = correction(CorrectionTarget::HipLine, 1.0, CorrectionSite::Shared);
+    let place = correction(CorrectionTarget::DartPlace, 0.5, CorrectionSite::Back1);
+    let lengths = |rounds: &[&[Correction]]| {
+        let fitting = rounds.iter().try_fold(first_fitting(), |fitting, round| fitting.correct(round)).unwrap();
+        let darts = fitting.draft().panels().into_iter().flat_map(|panel| &panel.darts);
+        darts.map(|dart| dart.length).collect::<Vec<_>>()
+    };
+    let expected: Vec<_> = lengths(&[]).into_iter().map(|length| length * 19.0 / 18.0).collect();
+    let all: [&[&[Correction]]; 4] =
+        [&[&[hip_line]], &[&[hip_line, place]], &[&[hip_line], &[place]], &[&[place], &[hip_line]]];
+    for rounds in all {
+        let lengths = lengths(rounds);
+        assert!(
+            lengths.iter().zip(&expected).all(|(a, b)| (a - b).abs() < 1e-9),
+            "{rounds:?}: {lengths:?} {expected:?}"
+        );
+    }
+}
+
+#[test]
 fn a_correction_at_the_darts_changes_every_intake_in_proportion() {
     for (what, by, more) in
         [(CorrectionTarget::Waist, -3.0, 1.5), (CorrectionTarget::Hip, 3.0, 1.5), (CorrectionTarget::Waist, 2.0, -1.0)]

@@ -390,21 +390,27 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
     let Suppression { total, side, .. } = draft.nominal;
     let nominal = total - draft.inputs.rules.panel_rules.centre_back_in;
     let factor = if side > 0.0 { (nominal + shared) / nominal } else { 1.0 };
+    // Darts grow with the hip depth, as the lengths of darts by shares are shares of it.
+    let hip_lines = corrections.iter().filter(|one| one.what == CorrectionTarget::HipLine).map(|one| one.by);
+    let lengthening = 1.0 + order_independent_sum(hip_lines) / draft.body().hip_depth;
     if corrections.iter().all(|one| one.at == CorrectionSite::Shared && !keeps_darts(one.what)) {
         let mut apportionment = draft.inputs.rules.apportionment.clone();
         if let Apportionment::Darts(Darts { back, front }) = &mut apportionment {
-            back.iter_mut().chain(front).for_each(|dart| dart.intake *= factor);
+            for dart in back.iter_mut().chain(front) {
+                (dart.intake, dart.length) = (dart.intake * factor, dart.length * lengthening);
+            }
         }
         return apportionment;
     }
     let intake: f64 = draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
     let added = if intake > 0.0 { extra_suppression(CorrectionSite::Darts) / intake } else { 0.0 };
-    let [back, front] = draft.panels().map(|panel| corrected_darts(panel, factor + added, corrections));
+    let [back, front] = draft.panels().map(|panel| corrected_darts(panel, [factor + added, lengthening], corrections));
     Apportionment::Darts(Darts { back, front })
 }
 
-/// Returns the darts of a panel as given darts: all intakes multiplied by `factor`, then each dart corrected.
-fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Vec<FixedDart> {
+/// Returns the darts of a panel as given darts: all intakes and all lengths multiplied by a factor each, then each dart
+/// corrected.
+fn corrected_darts(panel: &Panel, factors: [f64; 2], corrections: &[Correction]) -> Vec<FixedDart> {
     let corrected = |(k, dart): (usize, &crate::draft::Dart)| {
         let by = |what: CorrectionTarget| {
             let name = dart_name(panel.half, k + 1);
@@ -412,8 +418,8 @@ fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Ve
             order_independent_sum(corrections.iter().filter(is_of_dart).map(|one| one.by))
         };
         FixedDart {
-            intake: dart.intake * factor + by(CorrectionTarget::DartIntake),
-            length: dart.length + by(CorrectionTarget::DartLength),
+            intake: dart.intake * factors[0] + by(CorrectionTarget::DartIntake),
+            length: dart.length * factors[1] + by(CorrectionTarget::DartLength),
             place: DartPosition::Centre(dart.centre + by(CorrectionTarget::DartPlace)),
         }
     };
