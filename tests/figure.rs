@@ -124,6 +124,7 @@ fn a_front_waist_out_of_reach_is_a_finding() {
     let [plain, measured] = [Figure::default(), figure].map(|one| draft_figure(&BODY, &one, &EASE, &rules).unwrap());
     assert_eq!(measured.panels(), plain.panels());
     assert_eq!(measured.findings().len(), plain.findings().len() + 1);
+    assert!(measured.findings().iter().any(|finding| finding.message.ends_with("Change the intakes of the darts.")));
 }
 
 #[test]
@@ -190,6 +191,16 @@ fn findings_say_what_a_tilt_means() {
         let findings = codes_and_signs(back, front);
         assert!(findings.len() == 1 && findings[0].0 == panel && findings[0].1.contains(words), "{findings:?}");
     }
+}
+
+#[test]
+fn a_pinned_centre_is_not_taken_for_a_measured_tilt() {
+    let natural = depths(&draft(Figure::default()));
+    let figure = lengths([None, Some(100.0), Some(100.0 - natural[0] - 0.4)]);
+    let panel_rules = PanelRules { centre_back_lower: 0.5, ..PanelRules::default() };
+    let pinned = draft_figure(&BODY, &figure, &EASE, &Rules { panel_rules, ..Rules::default() }).unwrap();
+    assert!((depths(&pinned)[0] - depths(&draft(figure))[0] - 0.5).abs() < 1e-3);
+    assert!(pinned.findings().iter().all(|finding| finding.code != "waist_tilted"), "{:?}", pinned.findings());
 }
 
 #[test]

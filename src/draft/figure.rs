@@ -75,12 +75,13 @@ impl<T: Number> MeasuredCentreHeights<T> {
 
 impl<T: Number> Summary<T> {
     /// Returns, for back and front, the distance in centimetres, never negative, of the waist at the measured centre
-    /// from its height with square corners; minus infinity where not measured.
+    /// from its height with square corners and lowered by `back_by` or `front_by`; minus infinity where not measured.
     #[inline(always)]
-    pub(crate) fn measured_centre_shifts(&self, figure: &Figure<T>) -> [T; 2] {
+    pub(crate) fn measured_centre_shifts(&self, figure: &Figure<T>, [back_by, front_by]: [T; 2]) -> [T; 2] {
         let ([back, front], none) =
             (MeasuredCentreHeights::measured_height_masks(figure), T::constant(f64::NEG_INFINITY));
-        let shifts = [self.panels[0].extra_lowering.abs(), self.panels[1].extra_lowering.abs()];
+        let [back_panel, front_panel] = &self.panels;
+        let shifts = [(back_panel.extra_lowering - back_by).abs(), (front_panel.extra_lowering - front_by).abs()];
         [T::select(back, shifts[0], none), T::select(front, shifts[1], none)]
     }
 }

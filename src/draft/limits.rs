@@ -72,8 +72,10 @@ fn lowest_dart_tip_depth<T: Number>(panel: &PanelSummary<T>) -> T {
 /// tilts.
 #[inline(always)]
 fn measured_centre_shifts_and_widths<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>) -> [[T; 2]; 2] {
-    let ([back, front], loss) =
-        (summary.measured_centre_shifts(&inputs.figure), summary.suppression.side * T::constant(0.5));
+    let ([back, front], loss) = (
+        summary.measured_centre_shifts(&inputs.figure, [T::constant(0.0); 2]),
+        summary.suppression.side * T::constant(0.5),
+    );
     let widths = [summary.panels[0].width - loss, summary.panels[1].width - loss];
     let back_width = widths[0] - summary.suppression.back - inputs.rules.panel_rules.centre_back_in;
     [[back, back_width], [front, widths[1] - summary.suppression.front]]

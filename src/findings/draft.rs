@@ -5,7 +5,7 @@ use super::FindingCode::{
     LittleWaistEase, NarrowHem, SideSeamSteep, SmallDart, TipNearHip, WaistLargerThanHip, WaistTilted,
 };
 use super::{Finding, angle_finding_from_degrees, length_finding_from_cm, low_ease_finding};
-use crate::body::{Body, Inputs, Shares};
+use crate::body::{Apportionment, Body, Inputs, PanelRules, Shares};
 use crate::draft::{Draft, Half, Summary};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::pattern::Vent;
@@ -104,8 +104,11 @@ pub(crate) fn summary_finding_comparisons<T: Number>(
     max_lean: Option<T>,
 ) -> [(T, T); SUMMARY_DECIDED_FINDING_COUNT] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
-    let (min_intakes, [back_shift, front_shift]) =
-        (rules.min_intakes_for_chosen_counts(zero), summary.measured_centre_shifts(figure));
+    let PanelRules { centre_back_lower, centre_front_lower, .. } = rules.panel_rules;
+    let (min_intakes, [back_shift, front_shift]) = (
+        rules.min_intakes_for_chosen_counts(zero),
+        summary.measured_centre_shifts(figure, [centre_back_lower, centre_front_lower]),
+    );
     let (mut clearances, mut half_tangents) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
     let mut intakes = clearances;
     for (k, panel) in summary.panels.iter().enumerate() {
@@ -259,7 +262,13 @@ impl Draft {
                 let (sewn, wanted) = self.sewn_and_wanted_front_waist(&self.summary());
                 let finding = length_finding_from_cm(code, panel, sewn, wanted, unit);
                 let smaller_or_larger = if sewn > wanted { "smaller" } else { "larger" };
-                Finding { message: finding.message.replace("{smaller_or_larger}", smaller_or_larger), ..finding }
+                let rules = match self.rules().apportionment {
+                    Apportionment::Shares(_) => "shares, numbers or largest intakes",
+                    Apportionment::Darts(_) => "intakes",
+                };
+                let message =
+                    finding.message.replace("{smaller_or_larger}", smaller_or_larger).replace("{rules}", rules);
+                Finding { message, ..finding }
             }
             WaistTilted => self.waist_tilt_finding(panel, b, a, unit),
             CentreBackSlanted => angle_finding_from_degrees(code, panel, degrees(b), MAX_CENTRE_BACK_SLANT_DEGREES),
@@ -272,7 +281,9 @@ impl Draft {
     /// corners. The numbers of the finding are negative if the waist lies above.
     fn waist_tilt_finding(&self, panel: &'static str, distance: f64, limit: f64, unit: Unit) -> Finding {
         let is_front = panel == Half::Front.name();
-        let is_lower = self.summary().panels[usize::from(is_front)].extra_lowering > 0.0;
+        let PanelRules { centre_back_lower, centre_front_lower, .. } = self.rules().panel_rules;
+        let by_rules = if is_front { centre_front_lower } else { centre_back_lower };
+        let is_lower = self.summary().panels[usize::from(is_front)].extra_lowering > by_rules;
         let posture_or_shape = match (is_front, is_lower) {
             (false, true) => "a swayed back or a flat seat",
             (false, false) => "a full seat or a bent back",

@@ -111,8 +111,8 @@ findings! {
     /// The sewn front waist is not as long as measured, because the darts cannot shape it.
     FrontWaistMissed = "front_waist_missed",
         "The sewn front waist is {measured} from side seam to side seam, but with its ease this body measures {limit}: within \
-         the rules the darts cannot make it {smaller_or_larger}, so the side seams lie off the sides of the waist. Change the shares, \
-         numbers or largest intakes of the darts.";
+         the rules the darts cannot make it {smaller_or_larger}, so the side seams lie off the sides of the waist. Change the \
+         {rules} of the darts.";
     /// The skirt is narrower at the high hip than it should be, and neither side seams nor darts give more room.
     HighHipTight = "high_hip_tight",
         "At the high hip the skirt measures {measured}, but this body with the smaller of its eases at waist and hip needs {limit}: side seams and darts \
