@@ -3,7 +3,7 @@ Compiled part of the package `kirtle`.
 """
 
 from _typeshed import SupportsGetItem
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from os import PathLike
 from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
@@ -130,7 +130,7 @@ class BestChart:
         """
         Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
 
-        Raises `InputError` if a size with a larger hip has a smaller waist.
+        Raises `InputError` for a hip depth or a length out of range, and for fewer than two sizes.
         """
     @property
     def gap(self, /) -> float:
@@ -2939,7 +2939,8 @@ class Shares:
 @final
 class SizeChart:
     """
-    Chart of named sizes in ascending order of waist and hip. Lengths are in centimetres.
+    Chart of named sizes in ascending order of the sum of waist and hip; several sizes may have one hip. Lengths are in
+    centimetres.
 
     >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60)), ("M", Body(waist=74, hip=98, hip_depth=20, length=60))]).names
     ['S', 'M']
@@ -2955,6 +2956,10 @@ class SizeChart:
         Raises `KeyError` for an unknown name.
         """
     def __hash__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[str]:
+        """
+        Return an iterator over the names of the sizes, from the smallest to the largest.
+        """
     def __len__(self, /) -> int:
         """
         Return the number of sizes.
@@ -3108,6 +3113,10 @@ class SizeRange:
         Raises `KeyError` for an unknown name.
         """
     def __hash__(self, /) -> int: ...
+    def __iter__(self, /) -> Iterator[str]:
+        """
+        Return an iterator over the names of the sizes, from the smallest to the largest.
+        """
     def __len__(self, /) -> int:
         """
         Return the number of drafts.

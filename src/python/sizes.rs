@@ -4,13 +4,13 @@ use std::path::PathBuf;
 
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
-use pyo3::types::{IntoPyDict, PyBytes};
+use pyo3::types::{IntoPyDict, PyBytes, PyList};
 
 use super::arguments::{
     DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizePositionArgument, TextsArgument,
     json_object, json_object_without_none, parse_ruler, parse_unit, read_arguments, value_or_raise, wording,
 };
-use super::class::{AnyDict, json_to_dict, operator_methodcaller, python_class};
+use super::class::{AnyDict, TextIterator, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
 use super::inputs::{Body, Ease, Rules};
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
@@ -26,7 +26,8 @@ use crate::pattern::{Cutting, Preset};
 use crate::sizes;
 use crate::wording::Texts;
 
-/// Chart of named sizes in ascending order of waist and hip. Lengths are in centimetres.
+/// Chart of named sizes in ascending order of the sum of waist and hip; several sizes may have one hip. Lengths are in
+/// centimetres.
 ///
 /// >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60)), ("M", Body(waist=74, hip=98, hip_depth=20, length=60))]).names
 /// ['S', 'M']
@@ -35,6 +36,17 @@ use crate::wording::Texts;
 /// kirtle.InputError: sizes: 1 size is given, at least 2 sizes needed
 #[pyclass(frozen, eq, module = "kirtle")]
 pub(crate) struct SizeChart(pub(super) sizes::SizeChart, pub(super) Unit);
+
+/// Returns a Python iterator over the names of the sizes, from the smallest to the largest.
+fn iterator_over_names<'py>(py: Python<'py>, chart: &sizes::SizeChart) -> PyResult<TextIterator<'py>> {
+    PyList::new(py, chart.sizes().iter().map(|size| &size.name))?.try_iter().map(TextIterator)
+}
+
+/// Creates the `KeyError` for a name that no size has; the error lists the names of the sizes.
+fn unknown_size_error(chart: &sizes::SizeChart, name: &str) -> PyErr {
+    let names: Vec<_> = chart.sizes().iter().map(|size| &*size.name).collect();
+    PyKeyError::new_err(format!("there is no size {name:?}; the sizes are {}", names.join(", ")))
+}
 
 impl PartialEq for SizeChart {
     fn eq(&self, other: &Self) -> bool {
@@ -101,12 +113,15 @@ python_class! { SizeChart as chart;
         ///
         /// Raises `KeyError` for an unknown name.
         fn __getitem__(&self, name: &str) -> PyResult<Body> {
-            let unknown = || PyKeyError::new_err(name.to_owned());
+            let unknown = || unknown_size_error(&self.0, name);
             self.0.size(name).map(|size| Body::from_library_body(size.body)).ok_or_else(unknown)
         }
 
         /// Return the number of sizes.
         fn __len__(&self) -> usize { self.0.sizes().len() }
+
+        /// Return an iterator over the names of the sizes, from the smallest to the largest.
+        fn __iter__<'py>(&self, py: Python<'py>) -> PyResult<TextIterator<'py>> { iterator_over_names(py, &self.0) }
 
         /// Choose a size for a body, with advice in words; lengths are in `unit`.
         ///
@@ -203,12 +218,15 @@ python_class! { SizeRange as range;
         /// Raises `KeyError` for an unknown name.
         fn __getitem__(&self, name: &str) -> PyResult<Draft> {
             let found = self.0.sizes_with_drafts().find(|(size, _)| size.name == name);
-            let unknown = || PyKeyError::new_err(name.to_owned());
+            let unknown = || unknown_size_error(self.0.chart(), name);
             found.map(|(_, draft)| Draft::from_library_draft(draft, Unit::Cm)).ok_or_else(unknown)
         }
 
         /// Return the number of drafts.
         fn __len__(&self) -> usize { self.0.drafts().len() }
+
+        /// Return an iterator over the names of the sizes, from the smallest to the largest.
+        fn __iter__<'py>(&self, py: Python<'py>) -> PyResult<TextIterator<'py>> { iterator_over_names(py, self.0.chart()) }
 
         /// Return the name and the key lengths of each size, in the order of the chart, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
