@@ -6,7 +6,7 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import TextIO
+from typing import NoReturn, TextIO
 
 from . import InputError, __version__, charts, drawing_texts, requests, schema, tables
 from .files import input_overwritten_by
@@ -77,9 +77,17 @@ def show(text: str) -> int:
     return 0
 
 
+class Parser(argparse.ArgumentParser):
+    """Parser that prints an error in a sentence, without the list of all options."""
+
+    def error(self, message: str) -> NoReturn:
+        """Print the error, and how to see the options; end with the exit code 2."""
+        self.exit(2, f"{self.prog}: error: {message}\n{self.prog} --help shows the options.\n")
+
+
 def parser() -> argparse.ArgumentParser:
     """Build the parser of all commands."""
-    top = argparse.ArgumentParser(prog="kirtle", description="Drafts the straight skirt from a body.")
+    top = Parser(prog="kirtle", description="Drafts the straight skirt from a body.")
     top.add_argument("--version", action="version", version=f"kirtle {__version__}")
     commands = top.add_subparsers(required=True, metavar="COMMAND")
     requests.add_commands(commands)

@@ -10,7 +10,7 @@ from typing import Any
 from . import Body, Draft, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from .options import CAUTION, dart_options, length_text, number, paper_of, paper_options, ruler_of, ruler_option, texts_of, texts_option
-from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text, texts_of_draft
+from .requests import caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text, texts_of_draft
 
 BODY_MEASUREMENTS = ("waist", "hip", "hip_depth", "length")
 """Names of the measurements of a body, as fields and as attributes of the parsed options."""
@@ -94,7 +94,16 @@ def run_sizes(options: argparse.Namespace) -> str:
         chosen = [choice.strip() for choice in options.sizes.split(",")] if options.sizes is not None else None
         drafted.nest(chosen, unit=unit, **cutting).save(options.nest, **paper, unit=chart.get("ruler", unit))
         lines.append(f"wrote {options.nest}")
-    return "\n".join([*lines, CAUTION])
+    return "\n".join([*lines, *range_cautions(drafted, unit), CAUTION])
+
+
+def range_cautions(drafted: SizeRange, unit: str) -> list[str]:
+    """Return each kind of finding of the drafts once: the message of the first size that has it, and the names of all that have it."""
+    found: dict[tuple[str, str], tuple[str, list[str]]] = {}
+    for name in drafted:
+        for finding in drafted[name].to_dict(unit)["findings"]:
+            found.setdefault((finding["code"], finding["panel"]), (finding["message"], []))[1].append(name)
+    return [f"{caution(message)} (Size {names[0]}" + (f"; also {', '.join(names[1:])}" if names[1:] else "") + ")" for message, names in found.values()]
 
 
 def run_choose(options: argparse.Namespace) -> str:
@@ -124,7 +133,8 @@ def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], opt
         json_unit = f" --unit {chart['unit']}" if chart["unit"] != "cm" else ""
         return ["", f"kirtle draft{json_unit}{measured}{eases}{out}"]
     waist, hip = (shlex.quote(choice[part]["size"]) for part in ("waist", "hip"))
-    lines = ["", f"kirtle between {name}{unit} --waist {waist} --hip {hip}{eases}{out}"]
+    own = "".join(f" --{part.replace('_', '-')} {chart['body'][part]:g}" for part in BODY_MEASUREMENTS[2:] if getattr(options, part) is not None)
+    lines = ["", f"kirtle between {name}{unit} --waist {waist} --hip {hip}{own}{eases}{out}"]
     altered = [f" --what {part} --by {by:.3g}" for part in ("waist", "hip") if (by := choice[f"{part}_by"])]
     return lines + ([f"kirtle correct out/request.json{''.join(altered)} --out altered"] if ease and altered else [])
 

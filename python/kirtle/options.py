@@ -126,8 +126,9 @@ def darts_of(options: argparse.Namespace) -> dict[str, float | str]:
 
 def with_darts(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
     """Return a request or a chart with the numbers of darts given as options among its rules."""
-    rules = document.get("rules", {})
-    return document | ({"rules": rules | {"shares": rules.get("shares", {}) | given}} if (given := darts_of(options)) else {})
+    rules, given = document.get("rules", {}), darts_of(options)
+    shares = rules.get("shares", {}) if isinstance(rules, dict) else None
+    return document | {"rules": rules | {"shares": shares | given}} if given and isinstance(shares, dict) else document
 
 
 def paper_options(command: argparse.ArgumentParser, *, sheets: bool = False) -> None:

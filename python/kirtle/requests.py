@@ -332,14 +332,22 @@ def given_request(options: argparse.Namespace) -> str:
         if not given:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
         return json.dumps(with_darts(request_of(given, options.unit or "cm"), options))
-    if typed := [*given, *darts_of(options), *(["unit"] if options.unit else [])]:
-        options.parser.error(f"the request gives its own measurements and unit: leave out --{', --'.join(typed).replace('_', '-')}")
     if options.request != "-":
         with Path(options.request).open("rb") as source:
-            return request_only(read(source, "request", options.request), options)
+            return with_typed_numbers(request_only(read(source, "request", options.request), options), given, options)
     if sys.stdin is None:
         options.parser.error("standard input is closed")
-    return read(sys.stdin.buffer, "request", "standard input")
+    return with_typed_numbers(read(sys.stdin.buffer, "request", "standard input"), given, options)
+
+
+def with_typed_numbers(text: str, given: dict[str, str], options: argparse.Namespace) -> str:
+    """Return the text of a request with the numbers of the options in place of its own; their unit is that of the request."""
+    document = document_of(text) if given or darts_of(options) or options.unit else None
+    if not isinstance(document, dict):
+        return text
+    if options.unit not in (None, document.get("unit")):
+        options.parser.error("the request gives its own unit, in which the options are read: leave out --unit")
+    return json.dumps(with_darts(with_numbers(document, given), options))
 
 
 def request_only(text: str, options: argparse.Namespace) -> str:
@@ -368,10 +376,18 @@ def request_of_size(options: argparse.Namespace) -> dict[str, Any]:
 def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
     """Return a request from the given options; a text that is not a number stays a text, so that its field refuses it."""
     request: dict[str, Any] = {"unit": unit, "body": {}, "ease": {}}
+    return with_numbers(request, given)
+
+
+def with_numbers(request: dict[str, Any], given: dict[str, str]) -> dict[str, Any]:
+    """Return a request with the numbers of the options, which replace its own."""
     for name, value in given.items():
         part, field = ("ease", name.removesuffix("_ease")) if name.endswith("_ease") else ("body", name)
-        group = request["body"].setdefault("figure", {}) if name in FIGURE else request[part]
-        group[field] = number(value)
+        group = request.setdefault(part, {})
+        if name in FIGURE and isinstance(group, dict):
+            group = group.setdefault("figure", {})
+        if isinstance(group, dict):
+            group[field] = number(value)
     return request
 
 

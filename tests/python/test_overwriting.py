@@ -139,6 +139,6 @@ def test_a_table_that_is_not_parquet_is_refused_in_words(
         assert "people.csv: not a table in Parquet, the one format that this command reads" in error and "magic" not in error
     # The way that the message gives works.
     (folder / "people.csv").write_text("waist,hip,hip_depth,length\n70,94,20,60\n")
-    statement = error.strip().split("In Python: ")[1].replace("import pyarrow.csv, pyarrow.parquet; ", "")
+    statement = error.split("In Python: ")[1].splitlines()[0].replace("import pyarrow.csv, pyarrow.parquet; ", "")
     exec(statement, {"pyarrow": pyarrow})
     assert main([word.replace("people.csv", "people.parquet") for word in [*line, *EASES]]) == 0

@@ -97,19 +97,33 @@ def test_invalid_input_exits_2_with_every_problem(
     assert printed.out == "" and printed.err.splitlines() == lines
 
 
-@pytest.mark.parametrize("arguments", [["draft"], ["draft", str(REQUEST), "--waist", "70"], ["sew"], [],
+@pytest.mark.parametrize("arguments", [["draft"], ["sew"], [],
                                        ["draft", str(REQUEST), "--unit", "in"], ["draft", "a\0b"],
                                        ["schema", "letter"], ["pattern"], ["pattern", str(REQUEST), "--press", "left"],
                                        ["pattern", str(REQUEST), "--margin", "wide"],
                                        ["pattern", str(CUT), "--name", "Bea"], ["lay", str(REQUEST)],
                                        ["lay", str(CUT), "--open"], ["lay", str(CUT), "--hem-allowance", "3"],
                                        ["lay", str(CUT), "--width", "115"], ["lay", str(CUT), "--one-way"],
-                                       ["pattern", str(CUT), "--opening", "18"], ["pattern", "a\0b"],
-                                       ["lay", "-", "--waist", "70"]])
-def test_invalid_commands_exit_2_with_the_usage(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+                                       ["pattern", str(CUT), "--opening", "18"], ["pattern", "a\0b"]])
+def test_invalid_commands_exit_2_and_name_the_help(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as caught:
         main(arguments)
-    assert caught.value.code == 2 and "usage: kirtle" in capsys.readouterr().err
+    error = capsys.readouterr().err.splitlines()
+    assert caught.value.code == 2 and ": error: " in error[0] and error[-1].endswith(" --help shows the options.") and len(error) == 2
+
+
+def test_options_beside_a_request_replace_its_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out, again = tmp_path / "out", tmp_path / "again"
+    typed = ["--length", "70", "--hip-ease", "4.5", "--front-hip", "50", "--back-darts", "1"]
+    assert main(["draft", str(REQUEST), *typed, "--out", str(out)]) == 0
+    before, after = json.loads(REQUEST.read_text()), json.loads((out / "request.json").read_text())
+    assert after["body"] == before["body"] | {"length": 70, "figure": {"front_hip": 50}} and after["ease"] == before["ease"] | {"hip": 4.5}
+    assert after["rules"]["shares"]["back_darts"] == 1
+    assert main(["draft", str(out / "request.json"), "--waist", "7", "--out", str(again)]) == 2
+    assert "--waist 7 cm is too small (at least 40 cm)." in capsys.readouterr().err
+    for broken in ('{"unit": "cm", "body": 7, "ease": [], "rules": 3}', '{"unit": "cm", "body": {"figure": 7}, "rules": {"shares": 7}}', "[]", "{"):
+        (tmp_path / "broken.json").write_text(broken)
+        assert main(["draft", str(tmp_path / "broken.json"), *typed]) == 2 and capsys.readouterr().err
 
 
 @pytest.mark.parametrize("junk", [b"", b"\xff\xfe\x00" * 1000, b"[" * 100_000, b"{}", b"junk" * 250_000])
@@ -191,7 +205,7 @@ def test_options_that_repeat_or_miss_a_part_of_the_request_are_refused(
 ) -> None:
     with pytest.raises(SystemExit):
         main([*map(str, arguments), "--out", str(tmp_path / "out.svg")])
-    assert capsys.readouterr().err.endswith(f": error: {message}\n") and os.listdir(tmp_path) == []
+    assert f": error: {message}\n" in capsys.readouterr().err and os.listdir(tmp_path) == []
 
 
 def test_the_default_opening_of_a_short_skirt_is_the_whole_seam(capsys: pytest.CaptureFixture[str]) -> None:

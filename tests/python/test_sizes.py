@@ -2,6 +2,7 @@
 
 import copy
 import io
+import itertools
 import json
 import pickle
 import shlex
@@ -37,8 +38,25 @@ def test_a_chart_keeps_its_numbers_and_sorts_its_sizes() -> None:
     assert chart.to_csv("in").splitlines()[2] == "M,28,38,8,24"
     assert chart == kirtle.SizeChart([(name, chart[name]) for name in reversed(chart.names)])
     assert pickle.loads(pickle.dumps(chart)) == chart and hash(chart) == hash(kirtle.SizeChart.from_csv(CHART, unit="in"))
-    with pytest.raises(KeyError):
+    assert list(chart) == chart.names == list(chart.draft(ease=EASE))
+    with pytest.raises(KeyError, match="no size .XL.; the sizes are S, M, L"):
         chart["XL"]
+
+
+def test_the_best_sizes_are_a_chart_to_draft_fit_and_nest(tmp_path: Path) -> None:
+    people = kirtle.simulate(300, seed=1)
+    for seed in range(3):
+        chart = kirtle.best_chart(people, 5, loss="within", tolerance=2, seed=seed).chart(hip_depth=20, length=60)
+        assert kirtle.fit_chart(chart, people, ease=EASE, tolerance=2).share_served > 0.3
+        chart.draft(ease=EASE).nest().save(tmp_path / "nest.pdf")
+    assert any(chart[a].waist > chart[b].waist for a, b in itertools.pairwise(sorted(chart, key=lambda name: chart[name].hip)))
+
+
+def test_a_range_prints_each_caution_once(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    chart = tmp_path / "chart.csv"
+    chart.write_text("name,waist,hip,hip_depth,length\nS,68,92,20,60\nM,74,98,20,85\nL,80,104,20,85\n")
+    cautions = [line for line in run_command(capsys, "sizes", str(chart), *EASES)[1].splitlines() if line.startswith("Caution: ")]
+    assert len(cautions) == 1 and "The hem is" in cautions[0] and cautions[0].endswith("(Size M; also L)")
 
 
 FIRST = [{"what": "waist", "by": -1, "at": "side"}, {"what": "hip_line", "by": 0.5}]
@@ -227,7 +245,9 @@ def test_corrections_accumulate_and_can_be_undone(draft: kirtle.Draft) -> None:
     once = kirtle.Fitting(draft).correct([{"what": "waist", "by": -1, "at": "side"}])
     twice = once.correct([{"what": "length", "by": 2}, {"what": "hip_line", "by": 0.5}])
     assert twice.draft.body.length == draft.body.length + 2
-    assert [change.field for change in twice.changes] == ["body.hip_depth", "body.length"]
+    # Given darts, too, follow the hip line.
+    assert [change.field for change in twice.changes if "darts" not in change.field] == ["body.hip_depth", "body.length"]
+    assert [dart.length for dart in twice.draft.back.darts] == pytest.approx([dart.length * 20.5 / 20 for dart in once.draft.back.darts])
     assert twice.undo() == once and once.undo().draft == draft
     assert once.draft.proof.holds
     assert [dart.intake for dart in once.draft.back.darts] == pytest.approx([d.intake for d in draft.back.darts])
@@ -337,6 +357,8 @@ def test_the_correct_command_changes_one_dart(capsys: pytest.CaptureFixture[str]
 @pytest.mark.parametrize(("options", "commands"), [
     (("--waist", "73", "--hip", "101"), ["kirtle between demo --waist 38 --hip 40 --waist-ease 1.5 --hip-ease 5 --out out"]),
     (("--waist", "73", "--hip", "101", "--by", "waist"), ["kirtle between demo --waist 38 --hip 40 --waist-ease 1.5 --hip-ease 5 --out out"]),
+    (("--waist", "73", "--hip", "101", "--hip-depth", "21", "--length", "55"),
+     ["kirtle between demo --waist 38 --hip 40 --hip-depth 21 --length 55 --waist-ease 1.5 --hip-ease 5 --out out"]),
     (("--waist", "66", "--hip", "108", "--length", "55"),
      ["kirtle draft --waist 66 --hip 108 --hip-depth 20.7 --length 55 --waist-ease 1.5 --hip-ease 5 --out out"]),
     (("--waist", "58", "--hip", "84"), ["kirtle between demo --waist 32 --hip 32 --waist-ease 1.5 --hip-ease 5 --out out",
