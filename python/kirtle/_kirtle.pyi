@@ -1412,11 +1412,11 @@ class Fitting:
         """
         Inputs that the corrections of the last fitting changed, with their values before and after.
         """
-    def correct(self, /, corrections: SupportsGetItem[int, Any], *, unit: str = "cm") -> Fitting:
+    def correct(self, /, corrections: dict[str, Any] | Sequence[dict[str, Any]], *, unit: str = "cm") -> Fitting:
         """
         Return a new history with the corrections of one fitting, applied to the draft.
 
-        Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or
+        A correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or
         `{"what": "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth:
         0.5 pinned double at both side seams is 2. The order of the corrections does not matter.
 
@@ -1428,7 +1428,7 @@ class Fitting:
         Change(field="ease.waist", before=1.5, after=0.5)
         >>> fitted.undo().draft == skirt
         True
-        >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
+        >>> Fitting(skirt).correct({"what": "knee", "by": 1})
         Traceback (most recent call last):
         kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake"
         """
@@ -2973,17 +2973,17 @@ class SizeChart:
         """
     def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
     def __repr__(self, /) -> str: ...
-    def between(self, /, *, waist: str | tuple[str, str, float], hip: str | tuple[str, str, float], hip_depth: float | None = None, length: float | None = None, unit: str = "cm") -> Body:
+    def between(self, /, *, waist: str | tuple[str, str] | tuple[str, str, float], hip: str | tuple[str, str] | tuple[str, str, float], hip_depth: float | None = None, length: float | None = None, unit: str = "cm") -> Body:
         """
         Return a body between sizes of the chart, in centimetres.
 
-        `waist` and `hip` are each the name of a size, or a tuple of two names and a fraction from 0 to 1: 0.25 is a
-        quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes;
+        `waist` and `hip` are each the name of a size, two names for half-way between, or two names and a fraction from
+        0 to 1: 0.25 is a quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes;
         they are in `unit`.
 
         Raises `InputError` with all the problems at once.
 
-        >>> SizeChart.demo().between(waist="38", hip=("40", "42", 0.5))
+        >>> SizeChart.demo().between(waist="38", hip=("40", "42"))
         Body(waist=72.0, hip=102.0, hip_depth=20.4, length=60.0)
         >>> SizeChart.demo().between(waist="39", hip="40")
         Traceback (most recent call last):
@@ -3160,11 +3160,11 @@ class SizeRange:
         """
         Return the grade increments in `unit`: how far each named point moves from one size to the next larger size.
         """
-    def nest(self, /, sizes: SupportsGetItem[int, str] | None = None, *, preset: str = "none", name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str = "cm") -> Nest:
+    def nest(self, /, sizes: str | Sequence[str] | None = None, *, preset: str = "none", name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str = "cm") -> Nest:
         """
         Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
 
-        Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by
+        `sizes` is one or more names of sizes, or two names joined by a hyphen for these two and all between; by
         default all sizes. `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the
         nest. The other options are as in `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes lie
         on each other at the centre front, the facings at the waist of the centre line.

@@ -36,6 +36,13 @@ macro_rules! mapping_of {
     };
 }
 
+/// Type hint `Sequence[…]` with the type hint of the items.
+macro_rules! sequence_of {
+    ($item:expr) => {
+        type_hint_subscript!(type_hint_identifier!("collections.abc", "Sequence"), $item)
+    };
+}
+
 argument_types! {
     /// Argument with the type hint `float`: the JSON value of any Python object, not yet validated.
     NumberArgument(JsonValue) as f64::OUTPUT_TYPE, |object| python_scalar_to_json(object);
@@ -48,14 +55,25 @@ argument_types! {
     /// Argument for a number of darts, a word or an integer: the JSON value of any Python object, not yet validated.
     DartCountArgument(JsonValue) as type_hint_union!(String::OUTPUT_TYPE, i32::OUTPUT_TYPE), |object| python_scalar_to_json(object);
     /// Argument with the type hint `Sequence[str]`: the JSON value of any Python object, not yet validated.
-    NamesArgument(JsonValue) as type_hint_subscript!(type_hint_identifier!("collections.abc", "Sequence"), String::OUTPUT_TYPE),
+    NamesArgument(JsonValue) as sequence_of!(String::OUTPUT_TYPE),
         |object| list_to_json_value(object);
     /// Argument that is the text of a document, such as JSON or CSV, without lone surrogates.
     DocumentText(String) as String::OUTPUT_TYPE,
         |object| text_of_python_string(object.cast::<PyString>()?.as_any().as_borrowed()).unwrap_or_default();
-    /// Argument for a size, by its name, or for a position between two sizes, `(from, to, fraction)`: a JSON object.
-    SizePositionArgument(JsonValue) as type_hint_union!(String::OUTPUT_TYPE, <(String, String, f64)>::OUTPUT_TYPE),
-        |object| size_position_to_json(object)?;
+    /// Argument for a size, by its name, or for a position between two sizes, `(from, to)` for half-way or
+    /// `(from, to, fraction)`: a JSON object.
+    SizePositionArgument(JsonValue) as type_hint_union!(
+        String::OUTPUT_TYPE, <(String, String)>::OUTPUT_TYPE, <(String, String, f64)>::OUTPUT_TYPE
+    ), |object| size_position_to_json(object)?;
+    /// Argument for names of sizes, or for the only one: a list.
+    SizeNamesArgument(Vec<String>) as type_hint_union!(String::OUTPUT_TYPE, sequence_of!(String::OUTPUT_TYPE)),
+        |object| object.extract::<String>().map(|name| vec![name]).or_else(|_| object.extract())?;
+    /// Argument for corrections as dicts, or for the only one: a JSON list, not yet validated.
+    CorrectionsArgument(JsonValue) as type_hint_union!(AnyDict::OUTPUT_TYPE, sequence_of!(AnyDict::OUTPUT_TYPE)), |object| {
+        let only_one = object.cast::<PyDict>().map(|dict| vec![dict.as_any().to_owned()]);
+        let corrections: Vec<Bound<'_, PyAny>> = only_one.or_else(|_| object.extract())?;
+        JsonValue::Array(corrections.iter().map(dict_to_json_value).collect())
+    };
     /// Argument that maps the path of each input to the input's standard error: pairs in the order of the mapping.
     StandardErrorsArgument(Vec<(String, f64)>) as mapping_of!(f64::OUTPUT_TYPE),
         |object| object.cast::<PyMapping>()?.items()?.extract()?;
@@ -74,11 +92,13 @@ argument_types! {
 /// JSON object that becomes one field of a larger JSON object in [`json_object`].
 pub(super) struct NestedJsonObject(pub(super) JsonValue);
 
-/// Converts the name of a size, or `(from, to, fraction)`, to a JSON object with the fields `from`, `to` and `fraction`.
+/// Converts the name of a size, `(from, to)` or `(from, to, fraction)` to a JSON object with the fields `from`, `to` and
+/// `fraction`.
 fn size_position_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
+    let half_way = || object.extract::<(String, String)>().map(|(from, to)| (from, to, 0.5));
     let (from, between) = match object.extract::<String>() {
         Ok(name) => (name, None),
-        Err(_) => object.extract::<(String, String, f64)>().map(|(from, to, fraction)| (from, Some((to, fraction))))?,
+        Err(_) => half_way().or_else(|_| object.extract()).map(|(from, to, fraction)| (from, Some((to, fraction))))?,
     };
     let (to, fraction) = between.map(|(to, fraction)| (JsonValue::String(to), JsonValue::Number(fraction))).unzip();
     Ok(json_object_without_none(vec![("from", Some(JsonValue::String(from))), ("to", to), ("fraction", fraction)]))
@@ -108,7 +128,7 @@ fn list_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
 }
 
 /// Converts a dict to a JSON object, and any other Python object as [`python_scalar_to_json`] does.
-pub(super) fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
+fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
     let Ok(fields) = value.cast::<PyDict>() else { return python_scalar_to_json(value.as_borrowed()) };
     let field = |(key, value): (Bound<'_, PyAny>, Bound<'_, PyAny>)| {
         (text_or_repr(key.as_borrowed()), python_scalar_to_json(value.as_borrowed()))

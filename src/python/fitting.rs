@@ -2,10 +2,10 @@
 
 use pyo3::prelude::*;
 
-use super::arguments::{dict_to_json_value, parse_ruler, parse_unit, read_arguments, value_or_raise};
+use super::arguments::{CorrectionsArgument, parse_ruler, parse_unit, read_arguments, value_or_raise};
 use super::class::{AnyDict, json_to_dict, python_class};
 use super::draft::Draft;
-use crate::document::{ChangeReport, FittingReport, InputReader, JsonValue, read_correction, to_json_text};
+use crate::document::{ChangeReport, FittingReport, InputReader, read_correction, to_json_text};
 use crate::field::Unit;
 use crate::sizes;
 
@@ -42,7 +42,7 @@ python_class! { Fitting as fitting;
 
         /// Return a new history with the corrections of one fitting, applied to the draft.
         ///
-        /// Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or
+        /// A correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or
         /// `{"what": "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth:
         /// 0.5 pinned double at both side seams is 2. The order of the corrections does not matter.
         ///
@@ -54,14 +54,13 @@ python_class! { Fitting as fitting;
         /// Change(field="ease.waist", before=1.5, after=0.5)
         /// >>> fitted.undo().draft == skirt
         /// True
-        /// >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
+        /// >>> Fitting(skirt).correct({"what": "knee", "by": 1})
         /// Traceback (most recent call last):
         /// kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake"
         #[pyo3(signature = (corrections, *, unit = "cm"))]
-        fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
-            let values: Vec<JsonValue> = corrections.iter().map(dict_to_json_value).collect();
-            let unit = parse_unit(unit)?;
-            let (values, limit) = (JsonValue::Array(values), (sizes::Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections"));
+        fn correct(&self, corrections: CorrectionsArgument, unit: &str) -> PyResult<Self> {
+            let (unit, values) = (parse_unit(unit)?, corrections.0);
+            let limit = (sizes::Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
             let read = |reader: &mut InputReader| reader.read_list("corrections", &values, limit, read_correction);
             let corrections = read_arguments(unit, read)?.into_iter();
             let corrections: Vec<_> = corrections.map(|correction| correction.convert_amount(unit, Unit::Cm)).collect();

@@ -7,8 +7,9 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes, PyList};
 
 use super::arguments::{
-    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizePositionArgument, TextsArgument,
-    json_object, json_object_without_none, parse_ruler, parse_unit, read_arguments, value_or_raise, wording,
+    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizeNamesArgument,
+    SizePositionArgument, TextsArgument, json_object, json_object_without_none, parse_ruler, parse_unit,
+    read_arguments, value_or_raise, wording,
 };
 use super::class::{AnyDict, TextIterator, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
@@ -151,13 +152,13 @@ python_class! { SizeChart as chart;
 
         /// Return a body between sizes of the chart, in centimetres.
         ///
-        /// `waist` and `hip` are each the name of a size, or a tuple of two names and a fraction from 0 to 1: 0.25 is a
-        /// quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes;
+        /// `waist` and `hip` are each the name of a size, two names for half-way between, or two names and a fraction from
+        /// 0 to 1: 0.25 is a quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes;
         /// they are in `unit`.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
-        /// >>> SizeChart.demo().between(waist="38", hip=("40", "42", 0.5))
+        /// >>> SizeChart.demo().between(waist="38", hip=("40", "42"))
         /// Body(waist=72.0, hip=102.0, hip_depth=20.4, length=60.0)
         /// >>> SizeChart.demo().between(waist="39", hip="40")
         /// Traceback (most recent call last):
@@ -269,7 +270,7 @@ python_class! { SizeRange as range;
 
         /// Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
         ///
-        /// Each of `sizes` is the name of a size, or two names joined by a hyphen for these two and all between; by
+        /// `sizes` is one or more names of sizes, or two names joined by a hyphen for these two and all between; by
         /// default all sizes. `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the
         /// nest. The other options are as in `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes lie
         /// on each other at the centre front, the facings at the waist of the centre line.
@@ -288,7 +289,7 @@ python_class! { SizeRange as range;
             vent = None, vent_width = None, unit = "cm"
         ))]
         fn nest(
-            &self, sizes: Option<Vec<String>>, preset: &str, name: Option<NameArgument>, waist: Option<NumberArgument>,
+            &self, sizes: Option<SizeNamesArgument>, preset: &str, name: Option<NameArgument>, waist: Option<NumberArgument>,
             side: Option<NumberArgument>, hem: Option<NumberArgument>, centre_back: Option<NumberArgument>,
             opening: Option<NumberArgument>, press: Option<NameArgument>, pieces: Option<NamesArgument>,
             waistband_width: Option<NumberArgument>, underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>,
@@ -298,7 +299,7 @@ python_class! { SizeRange as range;
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
-            Nest::nest_from_range(&self.0, &sizes.unwrap_or_default(), cutting, unit)
+            Nest::nest_from_range(&self.0, &sizes.map(|sizes| sizes.0).unwrap_or_default(), cutting, unit)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
