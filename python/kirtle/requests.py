@@ -49,6 +49,9 @@ PIECE_LENGTHS = ("waistband_width", "underlap", "facing_depth", "vent", "vent_wi
 DRAFT_FILES = ("result.json", "draft.svg", "request.json")
 """Files that a draft writes into the folder of ``--out``."""
 
+RECORD_FILE = "fittings.txt"
+"""File beside the request that ``correct`` writes: the record of this fitting and of those before."""
+
 
 def add_commands(commands: Any) -> None:
     """Add the commands on one request."""
@@ -83,7 +86,7 @@ def add_commands(commands: Any) -> None:
     corrected.add_argument("--at", action=CorrectionPart, choices=CORRECTION_SITES,
                            help="where waist or hip change (default: shared by side seams and darts), or which darts: 'back 1' is the back dart nearest the centre")
     corrected.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json and draft.svg")
-    corrected.set_defaults(files=draft_files)
+    corrected.set_defaults(files=lambda out: [*draft_files(out), Path(out) / RECORD_FILE])
 
 
 class CorrectionPart(argparse.Action):
@@ -167,15 +170,29 @@ def run_correct(options: argparse.Namespace) -> str:
     draft, result = Draft.from_json(text), json.loads(draft_json(text))
     unit, corrections, ruler = request["unit"], request.pop("corrections"), request.get("ruler")
     fitting = Fitting(Draft.from_json(json.dumps(request))).correct(corrections, unit=unit)
-    lines = [fitting.fitting_record(ruler or unit), table(result, ruler_of(request))]
+    earlier = earlier_fittings(options)
+    number_of_fitting = sum(line.startswith("Fitting ") for line in earlier.splitlines()) + 1
+    record = fitting.fitting_record(ruler or unit).replace("Fitting 1 ", f"Fitting {number_of_fitting} ", 1)
+    lines = [record, table(result, ruler_of(request))]
     lines += [f"To undo these corrections, correct {options.request}, which is unchanged, again."] if options.request not in (None, "-") else []
     if options.out is not None:
         # The next fitting starts from the changed request.
         changed = {name: result[name] for name in ("unit", "body", "ease", "rules")}
         changed |= {name: request[name] for name in ("cutting", "cloth", "ruler") if name in request}
         files = dict(zip(DRAFT_FILES, (json.dumps(result), draft.svg(**texts), json.dumps(changed)), strict=True))
-        lines += write_all(options.out, files)
+        lines += write_all(options.out, files | {RECORD_FILE: f"{earlier}{record}\n"})
     return "\n".join(lines)
+
+
+def earlier_fittings(options: argparse.Namespace) -> str:
+    """Return the record of the earlier fittings, which `correct` has written beside the request; empty before the first fitting."""
+    if options.request in (None, "-") or names_size(options):
+        return ""
+    record = Path(options.request).with_name(RECORD_FILE)
+    if not record.is_file():
+        return ""
+    with record.open("rb") as source:
+        return read(source, "record", str(record)) + "\n"
 
 
 def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:

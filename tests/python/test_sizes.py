@@ -39,6 +39,8 @@ def test_a_chart_keeps_its_numbers_and_sorts_its_sizes() -> None:
     assert chart == kirtle.SizeChart([(name, chart[name]) for name in reversed(chart.names)])
     assert pickle.loads(pickle.dumps(chart)) == chart and hash(chart) == hash(kirtle.SizeChart.from_csv(CHART, unit="in"))
     assert list(chart) == chart.names == list(chart.draft(ease=EASE))
+    assert chart.between(waist=("S", "M"), hip="M") == chart.between(waist=("S", "M", 0.5), hip="M")
+    assert chart.draft(ease=EASE).nest("S-M").names == ["S", "M"]
     with pytest.raises(KeyError, match="no size .XL.; the sizes are S, M, L"):
         chart["XL"]
 
@@ -243,6 +245,7 @@ def test_an_alteration_reports_its_cost_and_is_saved(sizes: kirtle.SizeRange, tm
 
 def test_corrections_accumulate_and_can_be_undone(draft: kirtle.Draft) -> None:
     once = kirtle.Fitting(draft).correct([{"what": "waist", "by": -1, "at": "side"}])
+    assert once == kirtle.Fitting(draft).correct({"what": "waist", "by": -1, "at": "side"})
     twice = once.correct([{"what": "length", "by": 2}, {"what": "hip_line", "by": 0.5}])
     assert twice.draft.body.length == draft.body.length + 2
     # Given darts, too, follow the hip line.
@@ -352,6 +355,18 @@ def test_the_correct_command_changes_one_dart(capsys: pytest.CaptureFixture[str]
     assert code == 2 and err == '--at: the draft has no dart to change at "front 3"; give "back 1" or "back 2" or "front 1" or "front 2"\n', err
     code, _, err = run_command(capsys, "correct", request, "--what", "dart_intake", "--by", "1")
     assert code == 2 and err.startswith('Give --at: "darts", "back", "front", or one dart'), err
+
+
+def test_each_fitting_adds_to_the_record_of_those_before(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
+    folders = [tmp_path / str(k) for k in range(3)]
+    for folder, (what, by) in zip(folders, [("waist", "-1"), ("length", "2"), ("hip_line", "0.5")], strict=True):
+        assert run_command(capsys, "correct", request, "--what", what, "--by", by, "--out", str(folder))[0] == 0
+        request = str(folder / "request.json")
+    record = (folders[2] / "fittings.txt").read_text()
+    assert record.startswith((folders[1] / "fittings.txt").read_text())
+    lines = [line.split() for line in record.splitlines()]
+    assert [line[1] for line in lines if line[:1] == ["Fitting"]] == ["1", "2", "3"] and ["length", "+2"] in lines
 
 
 @pytest.mark.parametrize(("options", "commands"), [
