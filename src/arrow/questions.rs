@@ -8,7 +8,7 @@ use arrow_schema::ArrowError;
 use super::metadata::{DescribedColumn, batch_of_columns};
 use crate::ease_profile::{EaseByLevel, GirthsAtLevel};
 use crate::field::Unit;
-use crate::sensitivity::{QuantityId, Sensitivity, Uncertainty};
+use crate::sensitivity::{QuantityId, Sensitivity, Spread, Uncertainty};
 
 /// Creates three columns, `quantity` (the name), `unit` and `value`, with one row per quantity of a draft.
 fn quantity_table_columns(quantities: &[QuantityId], values: &[f64], unit: Unit) -> Vec<DescribedColumn<'static>> {
@@ -54,28 +54,35 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
     batch_of_columns(quantity_table_columns(quantities, values, *unit).into_iter().chain(derivatives), false, *unit)
 }
 
-/// Converts an uncertainty to a record batch: one row per quantity of the draft, with its name, unit, value and
-/// standard error.
+/// Converts an uncertainty and the spread of the same draft to a record batch: one row per quantity of the draft, with
+/// its name, unit, value, standard error and spread. The schema's metadata `kirtle.note` is [`Spread::note`].
 ///
 /// # Errors
-/// [`ArrowError`] where the lists in `uncertainty` differ in length; a draft's own lists do not.
+/// [`ArrowError`] where the lists in `uncertainty` and `spread` differ in length; a draft's own lists do not.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit, arrow::uncertainty_batch, sensitivity::StandardErrors};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let mut uncertainty = draft.uncertainty(&StandardErrors::iso_20685(Unit::Cm), Unit::Cm)?;
-/// assert_eq!(uncertainty_batch(&uncertainty)?.schema().field(3).name(), "standard_error");
-/// uncertainty.values.pop();
-/// assert!(uncertainty_batch(&uncertainty).is_err());
+/// let errors = StandardErrors::iso_20685(Unit::Cm);
+/// let (uncertainty, mut spread) = (draft.uncertainty(&errors, Unit::Cm)?, draft.spread(&errors, 100, 0, Unit::Cm)?);
+/// assert_eq!(uncertainty_batch(&uncertainty, &spread)?.schema().field(4).name(), "spread");
+/// spread.standard_deviations.pop();
+/// assert!(uncertainty_batch(&uncertainty, &spread).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, ArrowError> {
+pub fn uncertainty_batch(uncertainty: &Uncertainty, spread: &Spread) -> Result<RecordBatch, ArrowError> {
     let Uncertainty { quantities, values, standard_errors, unit, .. } = uncertainty;
     let errors = number_array(standard_errors.iter().copied());
     let errors = ("standard_error", "standard error of the quantity, in its unit", "", errors);
-    batch_of_columns(quantity_table_columns(quantities, values, *unit).into_iter().chain([errors]), false, *unit)
+    let deviations = number_array(spread.standard_deviations.iter().copied());
+    let deviations =
+        ("spread", "standard deviation of the quantity over drafts with random errors, in its unit", "", deviations);
+    let columns = quantity_table_columns(quantities, values, *unit).into_iter().chain([errors, deviations]);
+    let mut batch = batch_of_columns(columns, false, *unit)?;
+    batch.schema_metadata_mut().insert("kirtle.note".to_owned(), spread.note());
+    Ok(batch)
 }
 
 /// Converts an ease profile to a record batch: one row per level, with the girths of garment and body and the ease.

@@ -157,7 +157,7 @@ python_class! { Draft as draft;
             let (py, unit, draft, of_inputs) = (slf.py(), parse_unit(unit)?, &slf.get().inner, &errors.get().0);
             let inner = draft.uncertainty(of_inputs, unit)?;
             let spread = py.detach(|| draft.spread(of_inputs, drafts, seed, unit))?;
-            let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
+            let rows = Rows::from(uncertainty_batch(&inner, &spread).map_err(arrow_to_runtime_error)?);
             let keywords = [("unit", unit)].into_py_dict(py)?;
             keywords.set_item("drafts", drafts)?;
             keywords.set_item("seed", seed)?;

@@ -141,7 +141,8 @@ python_class! { StandardErrors as errors;
 
 /// Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 ///
-/// Each row has `quantity`, `unit`, `value` and `standard_error`; one standard error is `uncertainty["back.width"]`.
+/// Each row has `quantity`, `unit`, `value`, `standard_error` and `spread`; one standard error is
+/// `uncertainty["back.width"]`. The table's metadata has the unit of lengths, `kirtle.unit`, and `note`, `kirtle.note`.
 ///
 /// Propagation is to first order, so the standard errors are accurate for small errors of inputs. `note` says whether
 /// the number of darts changes within the errors; rely then on `spread`, which is simulated.

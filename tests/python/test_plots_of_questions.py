@@ -95,20 +95,23 @@ def test_each_quantity_has_its_unit(quantity: str, unit: str) -> None:
 
 
 def test_bars_of_standard_errors_add_up_to_that_of_the_quantity() -> None:
-    ax = rendered(plots.sensitivity(DRAFT, "side_angle", errors=ERRORS))
     sensitivity, error = DRAFT.sensitivity(), DRAFT.uncertainty(ERRORS)["side_angle"]
+    ax = rendered(plots.sensitivity(sensitivity, "side_angle", errors=ERRORS))
     assert bars(ax) == {f"{words} of the body, {size:g} cm": sensitivity["side_angle", f"body.{name}"] * size
                         for name, words, size in (("hip", "hip", 0.9), ("waist", "waist", 0.9), ("hip_depth", "hip depth", 0.5))}
     assert np.linalg.norm(list(bars(ax).values())) == pytest.approx(error) and f"± {error:.2f}°" in ax.get_title()
     errors = kirtle.StandardErrors.with_covariance(["body.waist", "body.hip"], [[0.25, 0.3], [0.3, 0.49]])
-    ax = rendered(plots.sensitivity(DRAFT, "suppression.total", errors=errors))
+    ax = rendered(plots.sensitivity(sensitivity, "suppression.total", errors=errors))
     assert f"± {DRAFT.uncertainty(errors)['suppression.total']:.2f} cm" in ax.get_title()
 
 
 def test_plots_of_errors_say_that_darts_come_or_go() -> None:
-    note = DRAFT.uncertainty(ERRORS).note.partition(":")[0].removeprefix("of ")
+    uncertainty = DRAFT.uncertainty(ERRORS)
+    note = uncertainty.note.partition(":")[0].removeprefix("of ")
     for ax in (plots.sensitivity(DRAFT, "front.darts[0].intake", errors=ERRORS), plots.ellipses(DRAFT, ERRORS)):
         assert note in " ".join(ax.get_title().split()) and note in plots.description(ax)
+    spread = uncertainty.spread[uncertainty.quantities.index("front.darts[0].intake")]
+    assert f"± {spread:.2f} cm (spread)" in plots.sensitivity(DRAFT, "front.darts[0].intake", errors=ERRORS).get_title()
     certain = kirtle.StandardErrors({"body.hip": 0.01})
     assert "another number" not in plots.description(plots.ellipses(DRAFT, certain))
 

@@ -73,6 +73,7 @@ def test_independent_standard_errors_add_in_quadrature() -> None:
     assert np.allclose(uncertainty.standard_errors, expected, rtol=1e-12, atol=1e-15)
     table = pa.table(uncertainty)
     assert table["standard_error"].to_pylist() == uncertainty.standard_errors
+    assert table["spread"].to_pylist() == uncertainty.spread and table.schema.metadata[b"kirtle.note"].decode() == uncertainty.note
     assert uncertainty["back.width"] == pytest.approx(0.175, rel=1e-12)
 
 

@@ -27,7 +27,8 @@ def sensitivity(
 
     Each bar is the derivative times the change of the input in its label: 1 cm (with lengths in inches, 1 in), 1°, or 0.01 for a
     ratio. With `errors`, the change is the standard error of the input, in `unit`, and the title has the standard error of the
-    quantity. The plot shows the `count` inputs with the largest effects. A `Sensitivity` has a unit of its own.
+    quantity; or its spread, where the note of `Draft.uncertainty` advises the spread. The plot shows the `count` inputs with the largest
+    effects. A `Sensitivity` has a unit of its own.
     """
     at_least("count", count, 1)
     unit = unit_of(source, unit)
@@ -47,10 +48,13 @@ def sensitivity(
         xlabel=f"change ({suffix.strip()}){hidden_inputs_note(abs(effects[order[count:]]), suffix)}",
         ylabel="change of one input" if errors is None else "standard error of one input",
     )
-    total = "" if errors is None else f" ± {float(np.sqrt(slopes @ np.array(errors.covariance) @ slopes)):.2f}"
-    title = f"{quantity_text(quantity, derivatives.quantities)}: {value:.2f}{total}{suffix}"
-    title = title[0].upper() + title[1:] + (f". {subject([source], unit)}" if isinstance(source, Draft) else "")
-    title += darts_note(source.uncertainty(errors, unit=unit)) if errors is not None and isinstance(source, Draft) else ""
+    total, note = "", ""
+    if errors is not None:
+        total = f" ± {float(np.sqrt(slopes @ np.array(errors.covariance) @ slopes)):.2f}{suffix}"
+        if isinstance(source, Draft) and (note := darts_note(uncertainty := source.uncertainty(errors, unit=unit))):
+            total = f" ± {uncertainty.spread[uncertainty.quantities.index(quantity)]:.2f}{suffix} (spread)"
+    title = f"{quantity_text(quantity, derivatives.quantities)}: {value:.2f}{total or suffix}"
+    title = title[0].upper() + title[1:] + (f". {subject([source], unit)}" if isinstance(source, Draft) else "") + note
     bars = "; ".join(f"{names[k]}: {signed(effects[k])}{suffix}" for k in order[:count])
     write_head(ax, title, f"Change with each input. {title}. {bars}.")
     return ax
