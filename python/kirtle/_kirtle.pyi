@@ -349,7 +349,7 @@ class ChartComparison:
     @property
     def gain_interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of the mean gain, if there are several splits; widened because the splits share people.
+        95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share people.
         """
     @property
     def gains(self, /) -> list[float]:
@@ -1629,7 +1629,7 @@ class GroupComparison:
     @property
     def gain_interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of the mean gain, if there are several splits; widened because the splits share people.
+        95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share people.
         """
     @property
     def gains(self, /) -> list[float]:
@@ -3583,7 +3583,8 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
     loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
     to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
-    given chart minus the loss of the best chart. Sizes and numbers of people are those of the first split. `by` is the
+    given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten are
+    advised. Sizes and numbers of people are those of the first split. `by` is the
     column of a group, such as an age band: `groups` of the result has the losses of each group, in charts that all
     groups learn together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
     `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out

@@ -229,7 +229,7 @@ report! {
         /// Gain of each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         gains: Vec<f64> = all.gains,
-        /// 95 % interval of the mean gain, if there are several splits; widened because the splits share people.
+        /// 95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share people.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         gain_interval: Option<(f64, f64)> = all.gain_interval,
         /// Losses of each group of held-out people, if the people are grouped, by label; missing labels last.
@@ -262,7 +262,7 @@ report! {
         /// minus mean loss of the best chart.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         gains: Vec<f64> = gains(&losses.gains),
-        /// 95 % interval of the mean gain, if there are several splits; widened because the splits share people.
+        /// 95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share people.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         gain_interval: Option<(f64, f64)> =
             compared.gain_interval(losses).map(|(low, high)| (loss_in_unit(low), loss_in_unit(high))),

@@ -1,6 +1,8 @@
 //! Held-out comparison: a given chart against the best chart of a training half of the people, judged on the other
 //! half.
 
+use std::f64::consts::{FRAC_2_PI, FRAC_PI_2};
+
 use super::chart::{BestChart, BestChartSize, best_chart};
 use super::chart_search::{chart_search_problems, people_column_problems};
 use super::loss::Loss;
@@ -48,20 +50,42 @@ pub struct HeldOutLosses {
 }
 
 impl ChartComparison {
-    /// Returns the 95 % interval of the gain of all held-out people or of a group: the mean over the splits, and 1.96
-    /// standard errors to either side. `None` if fewer than two splits have held-out people.
+    /// Returns the 95 % interval of the gain of all held-out people or of a group: the mean over the J splits, and as
+    /// many standard errors to either side as the 97.5 % quantile of Student's t with J − 1 degrees of freedom. `None` if
+    /// fewer than two splits have held-out people.
     ///
-    /// The squared standard error is the variance of the gains × (1/J + held out/training) for J splits, and not × 1/J,
-    /// because the splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
+    /// The squared standard error is the variance of the gains × (1/J + held out/training), and not × 1/J, because the
+    /// splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
     #[must_use]
     pub fn gain_interval(&self, losses: &HeldOutLosses) -> Option<(f64, f64)> {
         let splits = losses.gains.len() as f64;
         let mean = losses.gains.iter().sum::<f64>() / splits;
         let variance = losses.gains.iter().map(|gain| (gain - mean).powi(2)).sum::<f64>() / (splits - 1.0);
         let factor = 1.0 / splits + self.all.held_out as f64 / self.training as f64;
-        let half_width = 1.959_964 * (factor * variance).sqrt();
+        let half_width = student_quantile_97_5(losses.gains.len().saturating_sub(1)) * (factor * variance).sqrt();
         (losses.gains.len() > 1).then_some((mean - half_width, mean + half_width))
     }
+}
+
+/// Returns the 97.5 % quantile of Student's t distribution: bisects the angle θ = atan(t/√ν) until the probability of a
+/// smaller |t|, a finite sum for whole ν degrees of freedom (Abramowitz and Stegun 1964, 26.7.3 and 26.7.4), is 95 %.
+fn student_quantile_97_5(degrees_of_freedom: usize) -> f64 {
+    let probability_within = |angle: f64| {
+        let (sine, cosine) = (libm::sin(angle), libm::cos(angle));
+        let is_odd = degrees_of_freedom % 2 == 1;
+        let (mut term, mut sum) = (if is_odd { cosine } else { 1.0 }, 0.0);
+        for exponent in (degrees_of_freedom % 2..degrees_of_freedom.saturating_sub(1)).step_by(2) {
+            sum += term;
+            term *= cosine * cosine * (exponent as f64 + 1.0) / (exponent as f64 + 2.0);
+        }
+        if is_odd { (angle + sine * sum) * FRAC_2_PI } else { sine * sum }
+    };
+    let (mut low, mut high) = (0.0, FRAC_PI_2);
+    for _ in 0..60 {
+        let angle = f64::midpoint(low, high);
+        *(if probability_within(angle) < 0.95 { &mut low } else { &mut high }) = angle;
+    }
+    (degrees_of_freedom as f64).sqrt() * libm::tan(high)
 }
 
 /// Splits the people at random into training and held-out people, searches the best chart for the training people, and

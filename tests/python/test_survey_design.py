@@ -11,6 +11,7 @@ import pyarrow as pa
 import pytest
 from jsonschema import Draft202012Validator
 from matplotlib.patches import Rectangle
+from scipy import stats
 
 import kirtle
 from kirtle import plots
@@ -197,6 +198,13 @@ def test_wrong_replicates_are_refused() -> None:
         assert str(refused.value) == message
 
 
+@pytest.mark.parametrize("splits", [2, 3, 5, 6, 200])
+def test_the_interval_of_a_gain_is_that_of_students_t(splits: int) -> None:
+    compared = kirtle.compare_charts(CHART, women(40), splits=splits, loss="within", tolerance=3, restarts=1, grid=8)
+    error = math.sqrt((1 / splits + compared.held_out / compared.training) * np.var(compared.gains, ddof=1))
+    assert compared.gain_interval == pytest.approx(stats.t.interval(0.95, splits - 1, np.mean(compared.gains), error), rel=1e-6)
+
+
 def test_repeated_splits_have_an_interval() -> None:
     table = women(240)
     options: dict[str, Any] = {"loss": "within", "tolerance": 3, "restarts": 2}
@@ -207,7 +215,7 @@ def test_repeated_splits_have_an_interval() -> None:
     gains = np.array(compared.gains)
     assert gains.mean() == pytest.approx(compared.given_loss - compared.best_loss)
     error = math.sqrt((1 / 12 + compared.held_out / compared.training) * gains.var(ddof=1))
-    assert compared.gain_interval == pytest.approx([gains.mean() + sign * 1.959964 * error for sign in (-1, 1)])
+    assert compared.gain_interval == pytest.approx(stats.t.interval(0.95, 11, gains.mean(), error), rel=1e-6)
     assert compared.training_loss < compared.best_loss
     Draft202012Validator(kirtle.schema("comparison")).validate(compared.to_dict())
     grouped = kirtle.compare_charts(CHART, table, splits=12, by="age_band", grid=1, **options)
