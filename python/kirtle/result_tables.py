@@ -145,13 +145,23 @@ def draft_table(table: DraftTable) -> Table:
 
 
 def chart_fit(fit: ChartFit) -> Table:
-    """Return the people of each size, and how many of them the size serves."""
+    """Return the people of each size and of each group, and how many are served: by number, and as a share, by weight if people have weights."""
     violated = ", ".join(f"{label(bound)} {count:,}" for bound, count in fit.unserved.items() if count)
-    caption = f"Fit of a chart: {fit.served:,} of {fit.count:,} people served ({fit.share_served:.1%})"
+    measured = fit.count - fit.unmeasured
+    by_weight = f"; {fit.share_served:.1%} by weight" if fit.load_weights else ""
+    caption = f"Fit of a chart: {fit.served:,} of {measured:,} measured people served ({fit.served / max(measured, 1):.1%}{by_weight})"
     caption += f", 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}" if fit.interval else ""
     caption += f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0)
     caption += f"; unserved, some by several bounds: {violated}" * bool(violated)
-    return caption, ("size", "people", "served"), [(name, f"{people:,}", f"{served:,}") for name, people, served in fit.loads]
+    weights = fit.load_weights or [(people, served) for _, people, served in fit.loads]
+    rows = [
+        (name, f"{people:,}", f"{served:,}", f"{here / all_:.1%}" if all_ else "")
+        for (name, people, served), (all_, here) in zip(fit.loads, weights, strict=True)
+    ]
+    for group in fit.groups:
+        people, name = group.count - group.unmeasured, "(none)" if group.group is None else group.group
+        rows.append((f"group {name}", f"{people:,}", f"{group.served:,}", f"{group.share_served:.1%}" if people else ""))
+    return caption, ("size", "people", "served", "share by weight" if fit.load_weights else "share"), rows
 
 
 def best_chart(best: BestChart) -> Table:

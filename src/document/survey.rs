@@ -117,10 +117,14 @@ report! {
 
 impl fmt::Display for FitReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let percent = self.share_served * 100.0;
-        let Self { count, served, unmeasured, loads, .. } = self;
-        let sizes = loads.len();
-        write!(f, "ChartFit(people={count}, served={served} ({percent:.1}%), unmeasured={unmeasured}, sizes={sizes})")
+        let Self { count, served, unmeasured, loads, load_weights, .. } = self;
+        let percent = *served as f64 / (count - unmeasured).max(1) as f64 * 100.0;
+        let by_weight = format!(", {:.1}% by weight", self.share_served * 100.0);
+        let (by_weight, sizes) = (if load_weights.is_empty() { "" } else { &by_weight }, loads.len());
+        write!(
+            f,
+            "ChartFit(people={count}, served={served} ({percent:.1}%{by_weight}), unmeasured={unmeasured}, sizes={sizes})"
+        )
     }
 }
 

@@ -108,8 +108,9 @@ def test_fits_and_best_sizes_show_people_and_loss(unit: str) -> None:
     people = kirtle.simulate(300, seed=1, unit=unit)
     fit = kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, unit=unit)
     caption, (heads, *rows) = texts(fit)
-    assert caption.startswith(f"Fit of a chart: {fit.served} of 300 people served ({fit.share_served:.1%}); unserved, some by several bounds: hip loose ")
-    assert heads == ["size", "people", "served"] and rows == [[name, str(all_), str(served)] for name, all_, served in fit.loads]
+    assert caption.startswith(f"Fit of a chart: {fit.served} of 300 measured people served ({fit.share_served:.1%}); unserved, some by several bounds: hip loose ")
+    assert heads == ["size", "people", "served", "share"]
+    assert rows == [[name, str(all_), str(served), f"{served / all_:.1%}" if all_ else ""] for name, all_, served in fit.loads]
     best = kirtle.best_chart(people, 2, loss="squared", unit=unit)
     caption, (heads, *rows) = texts(best)
     assert caption == f"Best chart for 300 people: mean loss {best.loss:.4g}, proven to be at least {best.bound:.4g}"
@@ -118,6 +119,18 @@ def test_fits_and_best_sizes_show_people_and_loss(unit: str) -> None:
     caption, (heads, *rows) = texts(sizes)
     assert caption == f"Best sizes by hip for 300 people: mean loss {sizes.loss:.4g}, the minimum"
     assert heads == ["size", "hip", "from", "to", "people"] and [row[4] for row in rows] == [f"{size[3]:.1%}" for size in sizes.sizes]
+
+
+def test_a_weighted_fit_shows_the_share_of_people_and_the_share_by_weight() -> None:
+    people = pyarrow.table(kirtle.simulate(300, seed=1))
+    people = people.append_column("w", pyarrow.array([1.0 + row % 9 for row in range(300)])).append_column("site", pyarrow.array(["A", "B"] * 150))
+    fit = kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, columns={"weight": "w"}, by="site")
+    share, by_weight = f"{fit.served / 300:.1%}", f"{fit.share_served:.1%} by weight"
+    assert f"people=300, served={fit.served} ({share}, {by_weight})" in repr(fit) and share != by_weight.split()[0]
+    caption, (heads, *rows) = texts(fit)
+    assert f"{fit.served} of 300 measured people served ({share}; {by_weight})" in caption and heads[3] == "share by weight"
+    assert rows[0][3] == f"{fit.load_weights[0][1] / fit.load_weights[0][0]:.1%}"
+    assert rows[-1] == ["group B", "150", str(fit.groups[1].served), f"{fit.groups[1].share_served:.1%}"]
 
 
 def test_a_drawing_is_not_replaced_by_a_table() -> None:
