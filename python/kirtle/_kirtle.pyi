@@ -3652,7 +3652,8 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     """
     Draft every body of a table, one output row for each input row, in order.
 
-    A row that cannot be drafted has its problems in the columns `error_code` and `error_text`.
+    A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused if waist
+    or hip is out of range in more than nine tenths of its first rows, up to 65,536, but in range in another unit.
 
     `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns` maps
     the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one

@@ -108,7 +108,7 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
             with pq.ParquetFile(source) as file:
                 yield file
     except pa.ArrowInvalid as error:
-        options.parser.error(f"{options.source}: {error}")
+        options.parser.error(f"{options.source}: {str(error).removeprefix('External error: ')}")
 
 
 def csv_hint(path: Path) -> str:

@@ -12,7 +12,8 @@ use super::request::TableRequest;
 use super::rows::fields_and_columns_of_drafts;
 use crate::batch::{Bodies, Column, Table, Threads};
 use crate::body::{Body, Ease};
-use crate::error::Problems;
+use crate::error::{Code, Problem, Problems};
+use crate::field::{Field, Unit};
 
 /// Number of rows of each output batch without outlines, except the last. Output batches, and so the bytes of the
 /// output, do not depend on the lengths of the input batches.
@@ -22,7 +23,12 @@ const BATCH_ROWS_WITHOUT_OUTLINES: usize = 65_536;
 /// row's numbers.
 const BATCH_ROWS_WITH_OUTLINES: usize = 4_096;
 
-/// Stream of drafts as record batches: one output row per input row, in order.
+/// Share of the rows of the first output batch: if more are out of range, but in range in one other unit, the stream is
+/// refused.
+const WRONG_UNIT_SHARE: f64 = 0.9;
+
+/// Stream of drafts as record batches: one output row per input row, in order. The stream ends with an error that holds
+/// [`Problems`] if nearly all bodies of the first output batch were given in another unit.
 ///
 /// At most one output batch per thread is drafted ahead, so that memory stays constant however long the input is.
 pub struct DraftBatchReader {
@@ -31,6 +37,8 @@ pub struct DraftBatchReader {
     schema: SchemaRef,
     /// Rest of the last input batch: rows that were read but not yet drafted.
     undrafted: Option<RecordBatch>,
+    /// Whether the first output batch, whose unit is checked, is not yet drafted.
+    is_at_start: bool,
     /// Drafted output batches that [`Iterator::next`] returns next; a read error is last.
     outputs: VecDeque<Result<RecordBatch, ArrowError>>,
 }
@@ -91,7 +99,7 @@ impl DraftBatchReader {
         let (fields, _) = fields_and_columns_of_drafts(drafter.draft_table(&[])?, request.unit);
         let schema = Arc::new(schema_with_length_unit(fields, request.unit));
         let source = SchemaCheckedBatches(Some(Box::new(source)));
-        Ok(Self { source, drafter, schema, undrafted: None, outputs: VecDeque::new() })
+        Ok(Self { source, drafter, schema, undrafted: None, is_at_start: true, outputs: VecDeque::new() })
     }
 
     /// Reads input rows, drafts at most one output batch per thread in parallel, and appends the batches to `outputs`.
@@ -104,6 +112,14 @@ impl DraftBatchReader {
                 // The stream ends at a read error; rows of the incomplete output batch are dropped.
                 Err(error) => read_error = Some(Err(error)),
             }
+        }
+        if std::mem::take(&mut self.is_at_start)
+            && let Some(first) = batches.first()
+            && let Err(problems) = self.drafter.check_unit_of_girths(first)
+        {
+            (self.source, self.undrafted) = (SchemaCheckedBatches(None), None);
+            self.outputs.push_back(Err(ArrowError::ExternalError(problems.into())));
+            return;
         }
         let (drafter, schema) = (&self.drafter, &self.schema);
         self.outputs.extend(drafter.threads.map_in_parallel(batches, |(): &mut (), _, slices| {
@@ -137,6 +153,29 @@ impl DraftBatchReader {
 }
 
 impl OutputBatchDrafter {
+    /// Checks that the waists and the hips of input slices were given in the unit of the request.
+    fn check_unit_of_girths(&self, slices: &[RecordBatch]) -> Result<(), Problems> {
+        let (unit, rows) = (self.request.unit, slices.iter().map(RecordBatch::num_rows).sum());
+        let mut buffers = [Vec::new(), Vec::new()];
+        let sources = self.sources.iter().zip(&mut buffers).zip(&Body::FIELDS);
+        let girths: Vec<(Column, &Field)> = sources
+            .map(|((source, buffer), field)| (read_column_from_batches(*source, slices, buffer), field))
+            .collect();
+        let is_in_range = |row: usize, unit: Unit| {
+            let problem = |(column, field): &(Column, &Field)| field.range_problem("", column.row_value(row)?, unit);
+            girths.iter().all(|girth| problem(girth).is_none())
+        };
+        for other in Unit::ALL {
+            let wrong = (0..rows).filter(|row| !is_in_range(*row, unit) && is_in_range(*row, other)).count();
+            if wrong as f64 > WRONG_UNIT_SHARE * rows as f64 {
+                let value = format!("waist or hip of {wrong} of {rows} rows is out of range in {}", unit.name());
+                let problem = Problem::new(Code::WrongUnit, "body").with_value(value);
+                return Err(problem.with_limit(format!("{:?}", other.name())).into());
+            }
+        }
+        Ok(())
+    }
+
     /// Drafts the rows of input slices; returns the drafts as a [`Table`].
     fn draft_table(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
         let mut buffers = vec![Vec::new(); self.sources.len()];

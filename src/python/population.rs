@@ -5,7 +5,7 @@ use pyo3::types::IntoPyDict;
 
 use super::arguments::{LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise};
 use super::class::{AnyDict, python_class};
-use super::table::{Rows, arrow_to_runtime_error};
+use super::table::{Rows, arrow_to_python_error};
 use crate::arrow::bodies_batch;
 use crate::survey;
 
@@ -114,6 +114,6 @@ pub(crate) fn simulate(
     let unit = parse_table_unit(unit)?;
     let population = population.map_or_else(survey::Population::ansur_women, |population| population.0);
     let bodies = py.detach(|| population.bodies(seed, start..start.saturating_add(rows)))?;
-    let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(arrow_to_runtime_error)?;
+    let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(arrow_to_python_error)?;
     Py::new(py, (BodyTable, Rows::from(batch)))
 }

@@ -15,7 +15,7 @@ use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;
 use super::results::{GroupReport, RefusedReport, result_class};
 use super::sizes::SizeChart;
-use super::table::{Rows, arrow_to_runtime_error, check_signals_and_report_rows, parse_column_or_number_by_input};
+use super::table::{Rows, arrow_to_python_error, check_signals_and_report_rows, parse_column_or_number_by_input};
 use crate::arrow::{ColumnOrConstant, MeasuredPeople, PeopleReader, PeopleTable, fit_batch};
 use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
@@ -45,7 +45,7 @@ fn read_people_and_check_criterion<C>(
     let reader = parse_column_or_number_by_input(columns).and_then(|columns| reader(stream, &columns, unit));
     let (mut reader, criterion) = value_or_raise(Problems::pair_or_all_problems(reader, criterion), unit)?;
     while let Some(rows) = py.detach(|| reader.next()) {
-        check_signals_and_report_rows(py, None, rows.map_err(arrow_to_runtime_error)?)?;
+        check_signals_and_report_rows(py, None, rows.map_err(arrow_to_python_error)?)?;
     }
     Ok((value_or_raise(reader.into_people_table(), unit)?, criterion))
 }
@@ -165,7 +165,7 @@ pub(crate) fn fit_chart(
         Ok((fit, shares))
     })?;
     let high_hips = columns.high_hip.is_some();
-    let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_runtime_error)?;
+    let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_python_error)?;
     let report = FitReport::new(chart, &fit, &shares, labels, unit);
     Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
 }

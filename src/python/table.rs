@@ -59,9 +59,11 @@ pub(super) fn schema_column_names(schema: &Schema) -> Vec<String> {
     schema.fields().iter().map(|field| field.name().clone()).collect()
 }
 
-/// Converts an Arrow error to a Python `RuntimeError`.
-pub(super) fn arrow_to_runtime_error(error: ArrowError) -> PyErr {
-    PyRuntimeError::new_err(error.to_string())
+/// Converts an Arrow error to a Python error: problems to `InputError`, everything else to `RuntimeError`.
+pub(super) fn arrow_to_python_error(error: ArrowError) -> PyErr {
+    let problems =
+        if let ArrowError::ExternalError(source) = &error { source.downcast_ref::<Problems>() } else { None };
+    problems.map_or_else(|| PyRuntimeError::new_err(error.to_string()), |problems| problems.clone().into())
 }
 
 /// Declares the Python functions that draft a table: all have the same arguments, and each makes its result from the
@@ -93,7 +95,8 @@ macro_rules! table_functions {
 table_functions! {
     /// Draft every body of a table, one output row for each input row, in order.
     ///
-    /// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`.
+    /// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused if waist
+    /// or hip is out of range in more than nine tenths of its first rows, up to 65,536, but in range in another unit.
     ///
     /// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns` maps
     /// the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
@@ -120,7 +123,7 @@ table_functions! {
     draft_table(py, drafts, progress) -> Py<DraftTable> {
         let (mut drafts, mut batches) = (drafts, Vec::new());
         while let Some(batch) = py.detach(|| drafts.next()) {
-            let batch = batch.map_err(arrow_to_runtime_error)?;
+            let batch = batch.map_err(arrow_to_python_error)?;
             check_signals_and_report_rows(py, progress.as_ref(), batch.num_rows())?;
             batches.push(batch);
         }

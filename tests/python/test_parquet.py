@@ -95,6 +95,10 @@ def test_the_command_line_refuses_wrong_columns_and_files(
     printed = capsys.readouterr().err
     assert 'body.waist: "GIRTH" is not the name of exactly one column; the columns are WAIST, hip, hip_depth\n' in printed
     assert "body.length: missing" in printed
+    pq.write_table(pa.table(kirtle.simulate(200, seed=1, unit="mm")), tmp_path / "mm.parquet")
+    with pytest.raises(SystemExit):
+        shell("batch", tmp_path / "mm.parquet", out, "--waist-ease", 1.5, "--hip-ease", 5)
+    assert 'mm.parquet: body: waist or hip of 200 of 200 rows is out of range in cm: give unit="mm"\n' in capsys.readouterr().err
     no_table = tmp_path / "bodies.txt"
     no_table.write_text("waist,hip")
     with pytest.raises(SystemExit):

@@ -95,6 +95,22 @@ def test_refused_rows_stay_in_the_table_with_their_first_problem() -> None:
     assert all(rows[k][name] is None for k in (1, 2, 3, 4) for name in drafts.columns if not name.startswith("error"))
 
 
+def test_a_table_in_another_unit_is_refused_with_the_unit_to_give() -> None:
+    def in_mm(rows: int) -> pd.DataFrame:
+        table = people(100).to_pandas()
+        table.loc[: rows - 1, ["waist", "hip"]] *= 10
+        return table
+
+    advice = 'body: waist or hip of 95 of 100 rows is out of range in cm: give unit="mm"'
+    with pytest.raises(kirtle.InputError, match=advice):
+        kirtle.draft_table(in_mm(95), ease=EASE)
+    with pytest.raises(pa.ArrowInvalid, match=advice):
+        pa.table(kirtle.draft_stream(in_mm(95), ease=EASE))
+    assert kirtle.draft_table(in_mm(90), ease=EASE).refused == 90
+    # The first block decides.
+    assert kirtle.draft_table(pd.concat([people(BLOCK).to_pandas(), in_mm(95)]), ease=EASE).refused >= 95
+
+
 def test_tables_of_any_library_are_read_and_written() -> None:
     source = people(1000)
     expected = pa.table(kirtle.draft_table(source, ease=EASE))
