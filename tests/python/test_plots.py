@@ -174,7 +174,7 @@ def test_many_people_are_thinned_out_and_the_legend_gives_the_numbers(fit: kirtl
     counts = [len(np.asarray(one.get_offsets())) for one in points[:2]]
     assert sum(counts) == 4_000 and ax.get_xlabel() == "waist (cm)"
     legend = ax.get_legend()
-    served = f"served ({fit.served:,} of 12,000 people; 4,000 shown)"
+    served = f"served ({fit.served:,} of 11,999 people, 1 not measured; 4,000 shown)"
     assert legend and served in [text.get_text() for text in legend.get_texts()]
     assert np.asarray(points[2].get_offsets()).tolist() == [[CHART[name].waist, CHART[name].hip] for name in CHART.names]
     assert texts(ax) == set(CHART.names)
@@ -187,6 +187,15 @@ def test_few_people_are_all_shown_at_their_waist_and_hip() -> None:
     points, sizes = (np.asarray(one.get_offsets()) for one in ax.collections if isinstance(one, PathCollection))
     assert points.tolist() == [[28, 38], [30, 40]] and sizes == pytest.approx(np.array([[29, 39]]))
     assert ax.get_ylabel() == "hip (in)"
+
+
+def test_people_who_are_not_measured_are_left_out_and_counted() -> None:
+    people = pd.DataFrame({"waist": [72.0, 80, -9, 74], "hip": [98.0, 104, 96, 999]})
+    fit = kirtle.fit_chart(CHART, people, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=2)
+    for one, note in ((None, "4 people"), (fit, f"{fit.served} of 2 people")):
+        ax = rendered(plots.population(people, fit=one))
+        assert sum(len(np.asarray(points.get_offsets())) for points in ax.collections) == 2
+        assert f"{note.replace('4', '2')}, 2 not measured" in plots.description(ax)
 
 
 def test_the_bars_show_people_served_and_not_served_by_size(fit: kirtle.ChartFit) -> None:

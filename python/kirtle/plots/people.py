@@ -9,7 +9,7 @@ import pyarrow as pa
 from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
-from .._kirtle import BestChart, ChartFit, Ease, SizeChart
+from .._kirtle import BestChart, ChartFit, Ease, SizeChart, fit_chart
 from .axes import Colour, Floats, axes_of, label_lengths, line_width, mark_size, palette, per_cm, read_columns, write_head
 
 MAX_POINTS = 5_000
@@ -25,21 +25,21 @@ def population(
     `source` is any object with an Arrow stream, with lengths in `unit`. `columns` maps `waist` and `hip` to other names of
     columns. With a `fit` of the same table, served and unserved people have different marks. With `tolerance`, or with `bounds` of the
     ease left by garments with an `ease`, as in `best_chart`, a box around each size holds the people whom the size serves. Of more than 5,000 people, the plot
-    shows every n-th; the legend has the numbers.
+    shows every n-th; the legend has the numbers. People whom the fit refuses, or would refuse for their girths, are left out.
     """
     per_cm(unit)
     waist, hip = read_columns(source, ("waist", "hip"), columns)
-    shown = rows_to_show(np.isfinite(waist) & np.isfinite(hip))
-    count = int(np.sum(np.isfinite(waist) & np.isfinite(hip)))
-    note = f"{len(shown):,} of {count:,} people shown" if len(shown) < count else f"{count:,} people"
+    is_measured, is_served = measured_and_served(fit, waist, hip, unit)
+    shown, count = rows_to_show(is_measured), int(np.sum(is_measured))
+    unmeasured = f", {len(waist) - count:,} not measured" * (count < len(waist))
+    note = (f"{len(shown):,} of {count:,} people shown" if len(shown) < count else f"{count:,} people") + unmeasured
     ax = axes_of(ax)
     colours = palette(ax)
     if fit is None:
         scatter(ax, waist[shown], hip[shown], colours.ink, ".", note)
     else:
-        all_served = is_served(fit, len(waist))
-        serves, shown_note = all_served[shown], f"; {len(shown):,} shown" if len(shown) < count else ""
-        note = f"{int(np.sum(all_served)):,} of {count:,} people{shown_note}"
+        serves, shown_note = is_served[shown], f"; {len(shown):,} shown" if len(shown) < count else ""
+        note = f"{int(np.sum(is_served)):,} of {count:,} people{unmeasured}{shown_note}"
         scatter(ax, waist[shown][serves], hip[shown][serves], colours.ink, ".", f"served ({note})")
         scatter(ax, waist[shown][~serves], hip[shown][~serves], colours.dart, "x", "not served")
     if chart is not None:
@@ -59,12 +59,14 @@ def rows_to_show(is_measured: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
     return rows[:: -(-len(rows) // MAX_POINTS) or 1]
 
 
-def is_served(fit: ChartFit, rows: int) -> npt.NDArray[np.bool_]:
-    """Return one bool for each row: whether the chart serves the person; refuse a fit with another number of rows."""
-    if len(fit) != rows:
-        raise ValueError(f"fit: has {len(fit):,} people, but the table has {rows:,}")
-    serves: npt.NDArray[np.bool_] = np.asarray(pa.table(fit)["serves"].fill_null(False))
-    return serves
+def measured_and_served(fit: ChartFit | None, waist: Floats, hip: Floats, unit: str) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+    """Return two bools for each row: whether the person is measured, and served; refuse a fit with another number of rows."""
+    if fit is None:
+        fit = fit_chart(SizeChart.demo(), pa.table({"waist": waist, "hip": hip}), ease=Ease(waist=0, hip=0), tolerance=0, unit=unit)
+    if len(fit) != len(waist):
+        raise ValueError(f"fit: has {len(fit):,} people, but the table has {len(waist):,}")
+    serves = pa.table(fit)["serves"]
+    return np.asarray(serves.is_valid()), np.asarray(serves.fill_null(False))
 
 
 def scatter(ax: Axes, waist: Floats, hip: Floats, colour: Colour, marker: str, label: str) -> None:
