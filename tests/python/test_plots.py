@@ -11,6 +11,7 @@ import matplotlib as mpl
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+import pyarrow as pa
 import pytest
 from conftest import TESTS
 
@@ -211,6 +212,16 @@ def test_the_squares_are_centred_on_the_regions(fit: kirtle.ChartFit) -> None:
     squares = [patch for patch in ax.patches if isinstance(patch, Rectangle)]
     middles = [(one.get_x() + one.get_width() / 2, one.get_y() + one.get_height() / 2) for one in squares]
     assert middles == [pytest.approx((waist + 2.5, hip + 2.5)) for waist, hip, _, _ in fit.regions(5)] and ax.get_xlabel() == "waist (cm)"
+
+
+@pytest.mark.parametrize(("unit", "step"), [("cm", 4), ("mm", 40), ("in", 1.5)])
+def test_the_squares_have_a_round_side_in_every_unit_and_no_empty_square(unit: str, step: float) -> None:
+    people = pa.table(kirtle.simulate(50, seed=1, unit=unit)).append_column("w", pa.array([0.0] * 25 + [0.4] * 25))
+    fit = kirtle.fit_chart(CHART, people, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=2, columns={"weight": "w"}, unit=unit)
+    ax = rendered(plots.regions(fit))
+    assert len(ax.patches) == sum(weight > 0 for _, _, weight, _ in fit.regions(step))
+    (bar,) = ax.child_axes
+    assert bar.get_window_extent().height == pytest.approx(ax.get_window_extent().height)
 
 
 def test_best_charts_are_plotted_with_their_bounds() -> None:

@@ -34,13 +34,14 @@ def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     return ax
 
 
-def regions(fit: ChartFit, *, step: float = 4.0, ax: Axes | None = None) -> Axes:
+def regions(fit: ChartFit, *, step: float | None = None, ax: Axes | None = None) -> Axes:
     """Plot the share of served people in squares of the plane of waist and hip.
 
-    The side of a square is `step`, in the unit of the fit. The area of the drawn square is proportional to its number of people, or to
-    the sum of their weights.
+    The side of a square is `step`, in the unit of the fit; by default 4 cm, 40 mm or 1.5 in. The area of the drawn square is proportional
+    to its number of people, or to the sum of their weights.
     """
-    squares = fit.regions(step)
+    step = {"cm": 4.0, "mm": 40.0, "in": 1.5}[fit.unit] if step is None else step
+    squares = [square for square in fit.regions(step) if square[2] > 0]
     at_least("people", len(squares), 1)
     ax = axes_of(ax)
     colours = palette(ax)
@@ -53,10 +54,13 @@ def regions(fit: ChartFit, *, step: float = 4.0, ax: Axes | None = None) -> Axes
     bar = ax.figure.colorbar(ScalarMappable(Normalize(0, 100), colours.shades), ax=ax, label="served (%)")
     bar.outline.set_visible(False)
     ax.set(aspect="equal")
+    # A part of the axes, so that the bar is no higher than the plane.
+    beside = ax.inset_axes((1.04, 0, 0.05, 1))
+    bar = ax.figure.colorbar(ScalarMappable(Normalize(0, 100), colours.shades), cax=beside, label="served (%)")
+    bar.outline.set_visible(False)
     ax.autoscale_view()
     label_lengths(ax, fit.unit, x="waist", y="hip")
-    what = "the weight of its people" if fit.load_weights else "its number of people"
-    title = f"Area of a square: {what}, at most {largest:,.12g}"
+    title = f"Area of a square: {'weight of ' * bool(fit.load_weights)}its people, at most {largest:,.0f}"
     write_head(ax, title, f"Share of served people by waist and hip, {fit.share_served:.0%} of all. {title}.")
     return ax
 
