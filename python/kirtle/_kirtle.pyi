@@ -112,6 +112,11 @@ class BestChart:
         """
     def __repr__(self, /) -> str: ...
     @property
+    def band(self, /) -> LogBand | None:
+        """
+        Band of the loss `log_band`.
+        """
+    @property
     def bound(self, /) -> float:
         """
         Proven lower bound of the mean loss, over all charts of the chosen kind and number of sizes.
@@ -133,6 +138,12 @@ class BestChart:
         Raises `InputError` for a hip depth or a length out of range, and for fewer than two sizes.
         """
     @property
+    def differences(self, /) -> list[tuple[float, float]] | None:
+        """
+        Smallest and largest difference, person minus size, at which a size serves the person: of the waist, then of
+        the hip; if the loss is `within` bounds of ease.
+        """
+    @property
     def gap(self, /) -> float:
         """
         Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
@@ -141,6 +152,11 @@ class BestChart:
     def loss(self, /) -> float:
         """
         Mean loss of the measured people, each in the size with the least loss.
+        """
+    @property
+    def loss_name(self, /) -> str:
+        """
+        Name of the loss: `squared`, `absolute`, `within` (share of people not served) or `log_band`.
         """
     @property
     def measured(self, /) -> int:
@@ -153,6 +169,12 @@ class BestChart:
         For each reason why people are left out, a field and an error code: number and mean girths of these people.
         """
     @property
+    def served(self, /) -> list[float]:
+        """
+        For each size, if the loss is `within`: share of the measured people whom the size serves, from 0 to 1. The
+        other people assigned to the size are served by none, and the size is their nearest.
+        """
+    @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
         """
         For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
@@ -160,6 +182,12 @@ class BestChart:
     def to_dict(self, /) -> dict[str, Any]:
         """
         Convert the result to a dict with the field names of its JSON document.
+        """
+    @property
+    def tolerance(self, /) -> float | None:
+        """
+        Largest difference of a person from a size, in waist and in hip, at which the size serves the person; if the
+        loss is `within` one tolerance.
         """
     @property
     def unit(self, /) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, FixedDart, Rules, SizeChart, Solutions, Suppression
 from .options import CM_PER_UNIT, length_text
-from .words import input_text
+from .words import input_text, proof_text, size_table
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
@@ -166,11 +166,11 @@ def chart_fit(fit: ChartFit) -> Table:
 
 def best_chart(best: BestChart) -> Table:
     """Return waist, hip and share of people of each size, with the mean loss and its bound."""
+    heads, sizes = size_table(best)
     rows = [
-        (str(k), length(waist, best.unit), length(hip, best.unit), f"{share:.1%}") for k, (waist, hip, share) in enumerate(best.sizes, 1)
+        (f"{k}", length(waist, best.unit), length(hip, best.unit), *(f"{share:.1%}" for share in shares)) for k, waist, hip, *shares in sizes
     ]
-    caption = f"Best chart for {best.measured:,} people: mean loss {best.loss:.4g}, proven to be at least {best.bound:.4g}"
-    return caption, ("size", "waist", "hip", "people"), rows
+    return f"Best chart for {best.measured:,} people, {proof_text(best)}", heads, rows
 
 
 def best_sizes(best: BestSizes) -> Table:

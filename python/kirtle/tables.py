@@ -12,6 +12,7 @@ from . import BestChart, ChartFit, RefusedPeople, SizeRange, best_chart, charts,
 from .chart_files import chart_document, chart_of
 from .files import atomic_write
 from .options import CAUTION, number
+from .words import proof_text, size_table
 
 UNITS = ("cm", "in", "mm")
 """Units of tables."""
@@ -170,7 +171,7 @@ def run_best(options: argparse.Namespace) -> str:
         people, options.sizes, loss="within" if options.tolerance is not None else options.loss or "squared", tolerance=options.tolerance,
         grid=options.grid, fixed=options.fixed, drop=options.drop, time_limit=options.time_limit, columns=columns_of(options), unit=options.unit,
     )
-    lines = best_summary(best, options)
+    lines = best_summary(best)
     if options.out is not None:
         chart, unit = best.chart(hip_depth=options.hip_depth, length=options.length), "in" if options.unit == "in" else "cm"
         text = chart.to_csv(unit) if options.out.lower().endswith(".csv") else json.dumps(chart_document(chart, unit), indent=2) + "\n"
@@ -180,7 +181,7 @@ def run_best(options: argparse.Namespace) -> str:
     return "\n".join([*lines, CAUTION])
 
 
-def best_summary(best: BestChart, options: argparse.Namespace) -> list[str]:
+def best_summary(best: BestChart) -> list[str]:
     """Format a best chart for reading: its sizes, and what is found and proven."""
     lines = [f"{best.measured + best.unmeasured:,} people, {best.unmeasured:,} not measured: {len(best.sizes)} sizes"]
     lines.append(f"{'size':<12}{'waist':>10}{'hip':>10}{'people':>10}   ({best.unit})")

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import Body, Draft
+from ._kirtle import BestChart, Body, Draft
 from .options import CM_PER_UNIT, length_text
 
 COUNTS = ("no dart", "one dart", "two darts", "three darts")
@@ -44,6 +44,33 @@ def given_number(value: float, unit: str) -> str:
 def in_unit(value: float, unit: str) -> str:
     """Return a length given by the caller in centimetres as text in `unit`, without the unit."""
     return given_number(value / CM_PER_UNIT[unit], unit)
+
+
+def loss_text(best: BestChart) -> str:
+    """Return what the loss of a best chart is, with its unit."""
+    return {
+        "squared": f"mean squared difference ({best.unit}²)", "absolute": f"mean difference ({best.unit})",
+        "within": f"not served {within_text(best)}", "log_band": "mean loss outside the band",
+    }[best.loss_name]
+
+
+def within_text(best: BestChart) -> str:
+    """Return the tolerance of a best chart as text."""
+    return "within the bounds" if best.tolerance is None else f"within {best.tolerance:g} {best.unit}"
+
+
+def proof_text(best: BestChart) -> str:
+    """Return how good a best chart is, and what is proven of every chart of its kind."""
+    if best.loss_name == "within":
+        return f"{within_text(best)}: {1 - best.loss:.1%} served; no such chart serves more than {1 - best.bound:.1%}"
+    return f"{loss_text(best)}: {best.loss:.4g}; no such chart has less than {best.bound:.4g}"
+
+
+def size_table(best: BestChart) -> tuple[list[str], list[tuple[float, ...]]]:
+    """Return heads and rows of the sizes of a best chart: number, waist, hip, share of people, and share served if there is a tolerance."""
+    served: list[tuple[float, ...]] = [(share,) for share in best.served] or [()] * len(best.sizes)
+    rows: list[tuple[float, ...]] = [(k, *size, *here) for k, (size, here) in enumerate(zip(best.sizes, served, strict=True), 1)]
+    return ["size", "waist", "hip", "people", *["served"] * bool(best.served)], rows
 
 
 def body_text(body: Body, unit: str) -> str:

@@ -105,7 +105,7 @@ ax = plots.regions(fit, step=5)
 
 # %%
 charts = [kirtle.best_chart(people, sizes, loss="within", tolerance=2, restarts=4) for sizes in (2, 4, 6, 9, 12)]
-ax = plots.best_charts(charts, loss="within")
+ax = plots.best_charts(charts)
 
 # %% [markdown]
 # The upper line is what was found, the lower line what is proven. The best chart lies between them.

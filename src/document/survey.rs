@@ -6,7 +6,7 @@ use std::fmt;
 use super::report::report;
 use crate::error::Code;
 use crate::field::Unit;
-use crate::size_search::{BestChart, BestSizes, ChartComparison, HeldOutLosses, Loss};
+use crate::size_search::{BestChart, BestSizes, ChartComparison, DifferenceBounds, HeldOutLosses, LogBand, Loss};
 use crate::sizes::SizeChart;
 use crate::survey::{ChartFit, MeanGirths, RefusedPeople, ServedShare, UnservedCounts};
 
@@ -137,9 +137,24 @@ report! {
     let length = |cm: f64| unit.length_from_cm(cm);
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
     let in_unit = |losses: &[f64]| losses.iter().copied().map(loss_in_unit).collect();
+    let differences = |(min, max): (f64, f64)| (length(min), length(max));
     {
         /// Unit of lengths in the report.
         unit: Unit = unit,
+        /// Name of the loss: `squared`, `absolute`, `within` (share of people not served) or `log_band`.
+        loss_name: String = loss.name().to_owned(),
+        /// Largest difference of a person from a size, in waist and in hip, at which the size serves the person; if the
+        /// loss is `within` one tolerance.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        tolerance: Option<f64> = if let Loss::Within(tolerance) = loss { Some(length(*tolerance)) } else { None },
+        /// Smallest and largest difference, person minus size, at which a size serves the person: of the waist, then of
+        /// the hip; if the loss is `within` bounds of ease.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        differences: Option<[(f64, f64); 2]> =
+            if let Loss::WithinBounds(DifferenceBounds { waist, hip }) = loss { Some([*waist, *hip].map(differences)) } else { None },
+        /// Band of the loss `log_band`.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        band: Option<LogBand> = if let Loss::LogBand(band) = loss { Some(*band) } else { None },
         /// Number of measured people, for whom the sizes are optimised.
         measured: usize = measured,
         /// Number of people left out because a measurement or the weight is missing or out of range.
@@ -147,6 +162,11 @@ report! {
         /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
         sizes: Vec<(f64, f64, f64)> =
             best.sizes.iter().map(|size| (length(size.waist), length(size.hip), size.share)).collect(),
+        /// For each size, if the loss is `within`: share of the measured people whom the size serves, from 0 to 1. The
+        /// other people assigned to the size are served by none, and the size is their nearest.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        served: Vec<f64> =
+            best.sizes.iter().filter(|_| loss.name() == "within").map(|size| size.share_without_loss).collect(),
         /// Mean loss of the measured people, each in the size with the least loss.
         loss: f64 = loss_in_unit(best.loss),
         /// Proven lower bound of the mean loss, over all charts of the chosen kind and number of sizes.

@@ -61,6 +61,9 @@ pub struct BestChartSize {
     pub hip: f64,
     /// Share of the people assigned to the size, by weight, from 0 to 1.
     pub share: f64,
+    /// Share of the people, by weight, who are assigned to the size and have no loss in it, from 0 to 1: for a loss with
+    /// a tolerance, the people whom the size serves.
+    pub share_without_loss: f64,
 }
 
 /// Searches for the chart of k sizes by waist and hip with the least mean loss, and computes a lower bound on the loss.
@@ -165,9 +168,11 @@ impl BestChart {
         let (assigned, mean) = people.assignments_and_mean_loss(&centres, loss)?;
         let total: f64 = people.weights.iter().sum();
         let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_from_search_coordinate(scaled)));
-        let mut sizes: Vec<_> = girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0 }).collect();
-        for ((k, _), weight) in assigned.into_iter().zip(&people.weights) {
+        let mut sizes: Vec<_> =
+            girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0, share_without_loss: 0.0 }).collect();
+        for ((k, loss), weight) in assigned.into_iter().zip(&people.weights) {
             sizes[k].share += weight / total;
+            sizes[k].share_without_loss += if loss == 0.0 { weight / total } else { 0.0 };
         }
         Ok(Self { sizes, loss: mean, bound, certificate: Vec::new() })
     }

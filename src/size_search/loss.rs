@@ -61,7 +61,8 @@ impl DifferenceBounds {
 ///
 /// The form is that of `McCulloch`, Paal and Ashdown (1998, J. Oper. Res. Soc. 49), quoted from memory. There is no
 /// default, because their bands and weights are not available here.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct LogBand {
     /// Largest ln(person / size) without loss, if the garment is too small: from 0 to 1.
@@ -125,6 +126,17 @@ impl Loss {
             (_, _, Some(band)) => Self::LogBand(band),
             _ => Self::Absolute,
         })
+    }
+
+    /// Returns the name of the loss, as in [`from_name`](Self::from_name).
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        match self {
+            Loss::Squared => "squared",
+            Loss::Absolute => "absolute",
+            Loss::Within(_) | Loss::WithinBounds(_) => "within",
+            Loss::LogBand(_) => "log_band",
+        }
     }
 
     /// Returns the factor that converts a loss in `unit` to centimetres, or a loss in the square of `unit` to square

@@ -140,9 +140,9 @@ def test_the_command_line_finds_a_chart_and_writes_it(tmp_path: Path, capsys: py
         table, 2, loss="within", tolerance=20, grid=20, fixed=[(720, 960)], columns={"waist": "WAIST"}, unit="mm",
     )
     assert [refused.code for refused in best.refused] == ["above_maximum", "missing"]
-    assert lines[:2] == ["300 people, 2 not measured: 2 sizes", "size             waist       hip    people   (mm)"]
+    assert lines[:2] == ["300 people, 2 not measured: 2 sizes", "size             waist       hip    people    served   (mm)"]
     assert [line.split() for line in lines[2:4]] == [
-        [str(k), f"{waist:.1f}", f"{hip:.1f}", f"{share:.1%}"] for k, (waist, hip, share) in enumerate(best.sizes, 1)
+        [str(k), f"{waist:.1f}", f"{hip:.1f}", f"{share:.1%}", f"{best.served[k - 1]:.1%}"] for k, (waist, hip, share) in enumerate(best.sizes, 1)
     ]
     assert lines[4] == f"within 20 mm: {1 - best.loss:.1%} served; no such chart serves more than {1 - best.bound:.1%}"
     assert lines[5].startswith("refused, waist above maximum: 1, mean hip ") and lines[-2] == f"wrote {tmp_path / 'best.json'}"

@@ -232,6 +232,15 @@ def test_best_charts_are_plotted_with_their_bounds() -> None:
     assert bound == [[len(chart.sizes), chart.bound] for chart in charts] and "cm²" in ax.get_ylabel()
 
 
+def test_the_bars_of_a_size_roll_show_whom_the_size_serves() -> None:
+    best = kirtle.best_chart(PEOPLE, 3, loss="within", tolerance=2, certify=False)
+    ax = rendered(plots.size_roll(best))
+    heights = [patch.get_height() for patch in ax.patches if isinstance(patch, Rectangle)]
+    assert heights[:3] == pytest.approx([100 * share for share in best.served])
+    assert np.add(heights[:3], heights[3:]) == pytest.approx([100 * share for _, _, share in best.sizes])
+    assert len(rendered(plots.size_roll(kirtle.best_chart(PEOPLE, 3, certify=False))).patches) == 3
+
+
 def test_plots_draw_on_the_axes_passed_to_them(draft: kirtle.Draft, body: kirtle.Body, fit: kirtle.ChartFit) -> None:
     figure, grid = plt.subplots(2, 2)
     (one, two), (three, four) = grid
@@ -250,7 +259,9 @@ def test_invalid_arguments_are_refused(draft: kirtle.Draft, body: kirtle.Body, f
         "steps: 2 is below the minimum of 10": lambda: plots.intake_map(body, waist_ease=(0, 4), hip_ease=(0, 5), steps=2),
         'of: "hem" is not "back" or "front"': lambda: plots.intake_map(body, waist_ease=(0, 4), hip_ease=(0, 5), of="hem"),
         'people.hip: "hip" is not "waist" or "hips"': lambda: plots.population(pd.DataFrame({"waist": [70.0], "hips": [96.0]})),
-        'loss: "cubed" is not': lambda: plots.best_charts([kirtle.best_chart(PEOPLE, 1)], loss="cubed"),
+        'charts: "mean difference (cm)" is not "mean squared': lambda: plots.best_charts(
+            [kirtle.best_chart(PEOPLE, 1, loss=loss) for loss in ("squared", "absolute")]),
+        'charts: "squared" is not "within"': lambda: plots.coverage([kirtle.best_chart(PEOPLE, 1)]),
     }
     for message, call in invalid.items():
         with pytest.raises(kirtle.InputError) as caught:

@@ -113,8 +113,12 @@ def test_fits_and_best_sizes_show_people_and_loss(unit: str) -> None:
     assert rows == [[name, str(all_), str(served), f"{served / all_:.1%}" if all_ else ""] for name, all_, served in fit.loads]
     best = kirtle.best_chart(people, 2, loss="squared", unit=unit)
     caption, (heads, *rows) = texts(best)
-    assert caption == f"Best chart for 300 people: mean loss {best.loss:.4g}, proven to be at least {best.bound:.4g}"
+    assert caption == f"Best chart for 300 people, mean squared difference ({unit}²): {best.loss:.4g}; no such chart has less than {best.bound:.4g}"
     assert heads == ["size", "waist", "hip", "people"] and len(rows) == 2 and rows[0][1].endswith(f" {unit}")
+    served = kirtle.best_chart(people, 2, loss="within", tolerance=1, unit=unit)
+    caption, (heads, *rows) = texts(served)
+    assert f"within 1 {unit}: {1 - served.loss:.1%} served; no such chart" in caption and heads[4] == "served"
+    assert [row[4] for row in rows] == [f"{share:.1%}" for share in served.served]
     sizes = kirtle.best_sizes(people, 3, girth="hip", unit=unit)
     caption, (heads, *rows) = texts(sizes)
     assert caption == f"Best sizes by hip for 300 people: mean loss {sizes.loss:.4g}, the minimum"

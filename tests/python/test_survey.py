@@ -181,6 +181,23 @@ def test_the_best_chart_of_two_pairs_has_their_means(options: dict[str, Any]) ->
     assert twin == best and hash(twin) == hash(best) and twin != kirtle.best_chart(five_people(), 1, **options)
 
 
+@pytest.mark.parametrize(("options", "loss"), [
+    ({}, {"loss_name": "squared"}),
+    ({"loss": "within", "tolerance": 1.5, "unit": "in"}, {"loss_name": "within", "tolerance": 1.5}),
+    ({"loss": "within", "bounds": {"waist": (0, 3), "hip": (2, 9)}, "ease": EASE}, {"loss_name": "within", "differences": [[-1.5, 1.5], [-4, 3]]}),
+    ({"loss": "log_band", "band": kirtle.LogBand(small=0.01, large=0.03, small_weight=4, large_weight=1)},
+     {"loss_name": "log_band", "band": {"small": 0.01, "large": 0.03, "small_weight": 4, "large_weight": 1}}),
+])
+def test_a_best_chart_says_its_loss_and_whom_each_size_serves(options: dict[str, Any], loss: dict[str, Any]) -> None:
+    best = kirtle.best_chart(kirtle.simulate(60, seed=1, unit=options.get("unit", "cm")), 3, **options)
+    report = best.to_dict()
+    Draft202012Validator(kirtle.schema("best_chart")).validate(report)
+    assert {name: report[name] for name in ("loss_name", "tolerance", "differences", "band") if name in report} == loss
+    assert best.loss_name == report["loss_name"] and best.tolerance == report.get("tolerance")
+    assert sum(best.served) == pytest.approx(1 - best.loss if best.loss_name == "within" else 0)
+    assert all(served <= share for served, (_, _, share) in zip(best.served, best.sizes))
+
+
 def test_the_chart_of_the_best_sizes_in_inches_has_these_sizes() -> None:
     best = kirtle.best_chart(pa.table({"waist": [28.1, 32.3], "hip": [38.2, 42.7]}), 2, unit="in")
     chart = best.chart(hip_depth=8, length=24)

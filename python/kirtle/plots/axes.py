@@ -307,7 +307,7 @@ def unit_of(source: Any, unit: str | None) -> str:
 def choice(field: str, value: str, choices: tuple[str, ...]) -> str:
     """Return the value if it is one of the choices, else raise `InputError`."""
     if value not in choices:
-        limit = ", ".join(f'"{name}"' for name in choices[:-1]) + f' or "{choices[-1]}"'
+        limit = ", ".join(f'"{name}"' for name in choices[:-1]) + " or " * (len(choices) > 1) + f'"{choices[-1]}"'
         raise input_error("unknown_choice", field, value, limit, None, f"{field}: {json.dumps(str(value))} is not {limit}")
     return value
 

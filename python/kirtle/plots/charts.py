@@ -10,8 +10,8 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
-from ..words import plain
-from .axes import MARKERS, STYLES, at_least, axes_of, choice, label_lengths, line_width, mark_size, palette, write_head
+from ..words import loss_text, plain
+from .axes import MARKERS, STYLES, Floats, at_least, axes_of, choice, label_lengths, line_width, mark_size, palette, write_head
 
 
 def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
@@ -19,12 +19,7 @@ def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     ax = axes_of(ax)
     names = [name for name, _, _ in fit.loads]
     loads: Sequence[tuple[float, float]] = fit.load_weights or [(assigned, served) for _, assigned, served in fit.loads]
-    served = np.array([served for _, served in loads])
-    unserved = np.array([assigned for assigned, _ in loads]) - served
-    colours, width = palette(ax), line_width(0.5)
-    edges: dict[str, Any] = {"edgecolor": colours.ink, "linewidth": width}
-    ax.bar(names, served, color=colours.guide, label="served", **edges)
-    ax.bar(names, unserved, bottom=served, color=colours.paper, hatch="////", label="nearest size, but not served", **edges)
+    draw_served(ax, names, *np.array(loads, float).T)
     weights = ", sum of weights" * bool(fit.load_weights)
     ax.set(xlabel="size", ylabel=f"people whose nearest size it is{weights}")
     ax.yaxis.set_major_formatter("{x:,.0f}")
@@ -51,8 +46,6 @@ def regions(fit: ChartFit, *, step: float | None = None, ax: Axes | None = None)
         corner = (waist + (step - side) / 2, hip + (step - side) / 2)
         shade = colours.shades(served / people)
         ax.add_patch(Rectangle(corner, side, side, facecolor=shade, edgecolor=colours.ink, linewidth=line_width(0.4)))
-    bar = ax.figure.colorbar(ScalarMappable(Normalize(0, 100), colours.shades), ax=ax, label="served (%)")
-    bar.outline.set_visible(False)
     ax.set(aspect="equal")
     # A part of the axes, so that the bar is no higher than the plane.
     beside = ax.inset_axes((1.04, 0, 0.05, 1))
@@ -65,15 +58,12 @@ def regions(fit: ChartFit, *, step: float | None = None, ax: Axes | None = None)
     return ax
 
 
-def best_charts(charts: Sequence[BestChart], *, loss: str = "squared", ax: Axes | None = None) -> Axes:
-    """Plot the mean loss of best charts and its lower bound, over the number of sizes.
-
-    `loss` is the name of the loss in `best_chart`: ``squared``, ``absolute`` or ``within``.
-    """
+def best_charts(charts: Sequence[BestChart], *, ax: Axes | None = None) -> Axes:
+    """Plot the mean loss of best charts with one loss and its lower bound, over the number of sizes."""
     at_least("charts", len(charts), 1)
-    choice("loss", loss, ("squared", "absolute", "within"))
-    unit, scale = charts[0].unit, 100 if loss == "within" else 1
-    labels = {"squared": f"mean squared difference ({unit}²)", "absolute": f"mean difference ({unit})", "within": "not served (%)"}
+    loss, scale = loss_text(charts[0]), 100 if charts[0].loss_name == "within" else 1
+    for chart in charts:
+        choice("charts", loss_text(chart), (loss,))
     ax = axes_of(ax)
     counts = [len(chart.sizes) for chart in charts]
     colours, size = palette(ax), mark_size(1)
@@ -82,9 +72,9 @@ def best_charts(charts: Sequence[BestChart], *, loss: str = "squared", ax: Axes 
     ax.plot(counts, bound, "s:", color=colours.dart, markerfacecolor=colours.paper, markersize=size, label="lower bound")
     ax.set(xticks=counts)
     ax.set_ylim(bottom=0)
-    ax.set(xlabel="sizes in the chart", ylabel=labels[loss])
+    ax.set(xlabel="sizes in the chart", ylabel=loss + " (%)" * (scale == 100))
     points = "; ".join(f"{count}: {one:.3g}, at least {low:.3g}" for count, one, low in zip(counts, found, bound, strict=True))
-    write_head(ax, "Best charts by number of sizes", f"Best charts by number of sizes, {labels[loss]}. {points}.")
+    write_head(ax, "Best charts by number of sizes", f"Best charts by number of sizes, {ax.get_ylabel()}. {points}.")
     return ax
 
 
@@ -98,6 +88,8 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
     """
     series = charts if isinstance(charts, Mapping) else {"found": charts}
     at_least("charts", min((len(line) for line in series.values()), default=0), 1)
+    for chart in (chart for line in series.values() for chart in line):
+        choice("charts", chart.loss_name, ("within",))
     ax = axes_of(ax)
     colours, texts = palette(ax), []
     for k, (label, line) in enumerate(series.items()):
@@ -123,17 +115,33 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
 
 
 def size_roll(best: BestChart, *, ax: Axes | None = None) -> Axes:
-    """Plot the share of people in each size of a best chart; every person counts in the size with the least loss."""
+    """Plot the share of people in each size of a best chart; every person counts in the size with the least loss.
+
+    For the loss `within`, the share is split into people whom the size serves and people for whom it is the nearest size.
+    """
     ax = axes_of(ax)
-    colours = palette(ax)
     names = [f"{plain(waist)}\n{plain(hip)}" for waist, hip, _ in best.sizes]
-    shares = [100 * share for _, _, share in best.sizes]
-    ax.bar(range(len(names)), shares, color=colours.guide, edgecolor=colours.ink, linewidth=line_width(0.5))
+    shares = 100 * np.array([share for _, _, share in best.sizes])
+    if best.served:
+        draw_served(ax, range(len(names)), shares, 100 * np.array(best.served))
+    else:
+        ax.bar(range(len(names)), shares, color=palette(ax).guide, edgecolor=palette(ax).ink, linewidth=line_width(0.5))
     ax.set_xticks(range(len(names)), names)
     ax.set(xlabel=f"waist and hip of the size ({best.unit})", ylabel="people (%)")
-    bars = "; ".join(f"{waist:.4g}/{hip:.4g}: {share:.1%}" for waist, hip, share in best.sizes)
+    served = [f", served {share:.1%}" for share in best.served] or [""] * len(names)
+    bars = "; ".join(f"{waist:.4g}/{hip:.4g}: {share:.1%}{here}" for (waist, hip, share), here in zip(best.sizes, served, strict=True))
     write_head(ax, f"People by size: {best.measured:,} people, {len(names)} sizes", f"Share of people by waist/hip of the size ({best.unit}). {bars}.")
     return ax
+
+
+def draw_served(ax: Axes, sizes: Sequence[Any], assigned: Floats, served: Floats) -> None:
+    """Draw a bar for each size: the people assigned to it, split into served and unserved people."""
+    colours, width = palette(ax), line_width(0.5)
+    edges: dict[str, Any] = {"edgecolor": colours.ink, "linewidth": width}
+    ax.bar(sizes, served, color=colours.guide, label="served", **edges)
+    ax.bar(
+        sizes, assigned - served, bottom=served, color=colours.paper, hatch="////", label="nearest size, but not served", **edges
+    )
 
 
 def served_by_group(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
