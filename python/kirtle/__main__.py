@@ -32,6 +32,8 @@ def main(arguments: list[str] | None = None) -> int:
     try:
         text: str = options.run(options)
     except InputError as error:
+        for found in getattr(error, "__notes__", ()):  # What a command found before the problem.
+            show(found)
         return complain(describe(error.problems, options) if error.problems else str(error))
     except OSError as error:
         return complain(f"{error.filename2 or error.filename}: {error.strerror}")

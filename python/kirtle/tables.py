@@ -1,14 +1,15 @@
 """The commands on tables in Parquet: ``batch`` drafts every row, ``fit`` counts whom a chart serves, ``best`` finds a chart. All need pyarrow."""
 
 import argparse
+import csv
 import json
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from . import BestChart, ChartFit, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
+from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
 from .chart_files import chart_document, chart_of
 from .files import atomic_write
 from .options import CAUTION, number
@@ -53,7 +54,7 @@ def add_commands(commands: Any) -> None:
     best.add_argument("--drop", type=float, metavar="N", help="hip minus waist of every size")
     best.add_argument("--time-limit", type=float, metavar="N", help="stop after N seconds with what is found and proven")
     best.add_argument("--unit", choices=UNITS, default="cm", help="unit of the table, the options and the results (default: cm)")
-    best.add_argument("--out", metavar="OUT", help="file for the chart; its name ends with .csv or .json")
+    best.add_argument("--out", metavar="OUT", help="file for the sizes, or for a chart of these sizes; its name ends with .csv or .json")
     best.add_argument("--hip-depth", type=float, metavar="N", help="hip depth of all sizes of the chart that is written")
     best.add_argument("--length", type=float, metavar="N", help="length of all sizes of the chart that is written")
     numbers_option(best)
@@ -159,9 +160,12 @@ def run_fit(options: argparse.Namespace) -> str:
 
 
 def run_best(options: argparse.Namespace) -> str:
-    """Return, for reading, the best sizes for the people of a table; write them as a chart, by option."""
-    if options.out is not None and (Path(options.out).suffix.lower() not in (".csv", ".json") or options.hip_depth is None or options.length is None):
-        options.parser.error("a chart is written in .csv or .json, with --hip-depth and --length for its sizes")
+    """Return, for reading, the best sizes for the people of a table; write them, by option as a chart."""
+    if options.out is not None and Path(options.out).suffix.lower() not in (".csv", ".json"):
+        options.parser.error("sizes are written in .csv or .json")
+    given = [options.hip_depth, options.length]
+    if given != [None, None] and None in [*given, options.out]:
+        options.parser.error("a chart needs --hip-depth, --length and --out")
     if options.tolerance is not None and options.loss is not None:
         options.parser.error("give --tolerance or --loss, not both")
     pa, pq = import_parquet(options)
@@ -173,25 +177,35 @@ def run_best(options: argparse.Namespace) -> str:
     )
     lines = best_summary(best)
     if options.out is not None:
-        chart, unit = best.chart(hip_depth=options.hip_depth, length=options.length), "in" if options.unit == "in" else "cm"
-        text = chart.to_csv(unit) if options.out.lower().endswith(".csv") else json.dumps(chart_document(chart, unit), indent=2) + "\n"
-        with atomic_write(Path(options.out)) as partial:
-            partial.write_text(text, encoding="utf-8", newline="")
+        heads, rows = size_table(best)
+        write_sizes(Path(options.out), best.to_dict(), [heads, *rows])
         lines.append(f"wrote {options.out}")
+    if options.length is not None:
+        try:
+            chart, unit = best.chart(hip_depth=options.hip_depth, length=options.length), "in" if options.unit == "in" else "cm"
+        except InputError as error:
+            error.add_note("\n".join([*lines, "These are the sizes; no chart is made of them."]))
+            raise
+        write_sizes(Path(options.out), chart_document(chart, unit), csv.reader(chart.to_csv(unit).splitlines()))
     return "\n".join([*lines, CAUTION])
 
 
 def best_summary(best: BestChart) -> list[str]:
     """Format a best chart for reading: its sizes, and what is found and proven."""
     lines = [f"{best.measured + best.unmeasured:,} people, {best.unmeasured:,} not measured: {len(best.sizes)} sizes"]
-    lines.append(f"{'size':<12}{'waist':>10}{'hip':>10}{'people':>10}   ({best.unit})")
-    lines += [f"{name:<12}{waist:>10.1f}{hip:>10.1f}{share:>10.1%}" for name, (waist, hip, share) in enumerate(best.sizes, 1)]
-    if options.tolerance is not None:
-        lines.append(f"within {options.tolerance:g} {best.unit}: {1 - best.loss:.1%} served; no such chart serves more than {1 - best.bound:.1%}")
-    else:
-        what = f"mean difference ({best.unit})" if options.loss == "absolute" else f"mean squared difference ({best.unit}²)"
-        lines.append(f"{what}: {best.loss:.4g}; no such chart has less than {best.bound:.4g}")
-    return lines + refused_lines(best.refused, best.unit)
+    (first, *heads), rows = size_table(best)
+    lines.append(f"{first:<12}{''.join(f'{head:>10}' for head in heads)}   ({best.unit})")
+    lines += [f"{k:<12}{waist:>10.1f}{hip:>10.1f}{''.join(f'{share:>10.1%}' for share in shares)}" for k, waist, hip, *shares in rows]
+    return [*lines, proof_text(best), *refused_lines(best.refused, best.unit)]
+
+
+def write_sizes(path: Path, document: dict[str, Any], rows: Iterable[Iterable[Any]]) -> None:
+    """Write sizes as a document in JSON, or as rows in CSV, by the ending of the file's name."""
+    with atomic_write(path) as partial, partial.open("w", encoding="utf-8", newline="") as sink:
+        if path.suffix.lower() == ".csv":
+            csv.writer(sink, lineterminator="\n").writerows(rows)
+        else:
+            sink.write(json.dumps(document, indent=2) + "\n")
 
 
 def summary(fit: ChartFit, tolerance: float) -> list[str]:

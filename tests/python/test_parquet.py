@@ -153,6 +153,12 @@ def test_the_command_line_finds_a_chart_and_writes_it(tmp_path: Path, capsys: py
     assert shell(*options[:-2], "--loss", "absolute", "--out", tmp_path / "best.csv", "--hip-depth", 200, "--length", 600) == 0
     assert "mean difference (mm): " in capsys.readouterr().out
     assert len(kirtle.SizeChart.from_csv((tmp_path / "best.csv").read_text()).names) == 2
+    for out, chart in ((tmp_path / "sizes.json", ()), (tmp_path / "sizes.csv", ("--hip-depth", 200, "--length", 1))):
+        assert shell(*options, *fixed, "--out", out, *chart) == (2 if chart else 0)
+        assert capsys.readouterr().out.splitlines()[2:5] == lines[2:5]
+    assert json.loads((tmp_path / "sizes.json").read_text()) == best.to_dict()
+    rows = [[float(cell) for cell in line.split(",")] for line in (tmp_path / "sizes.csv").read_text().splitlines()[1:]]
+    assert rows == [[k, *size, served] for k, (size, served) in enumerate(zip(best.sizes, best.served, strict=True), 1)]
 
 
 @pytest.mark.parametrize(("wrong", "message"), [
@@ -169,7 +175,7 @@ def test_the_options_of_the_search_are_refused_by_name(
     pq.write_table(pa.table(kirtle.simulate(20, seed=1)), source)
     assert shell("best", source, *(("--sizes", 3) if wrong[0] != "--sizes" else ()), *wrong) == 2
     assert capsys.readouterr().err == f"{message}\n"
-    for options in (("--out", "best.csv"), ("--tolerance", 2, "--loss", "absolute"), ("--fixed", "72")):
+    for options in (("--out", "best.txt"), ("--length", 60), ("--tolerance", 2, "--loss", "absolute"), ("--fixed", "72")):
         with pytest.raises(SystemExit):
             shell("best", source, "--sizes", 3, *options)
     assert "argument --fixed: 72: write waist and hip, such as 72:96" in capsys.readouterr().err
