@@ -2,7 +2,7 @@
 
 use kirtle::drawing::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, draw_nest, paginate};
 use kirtle::files::dxf;
-use kirtle::pattern::{WaistFinish, WaistFinishKind};
+use kirtle::pattern::{Vent, WaistFinish, WaistFinishKind};
 use kirtle::sizes::Nest;
 use kirtle::{Cutting, Ease, Path, Point, Preset, Role, Rules, SizeChart, SizeRange, Unit};
 
@@ -213,4 +213,32 @@ fn all_pieces_of_a_size_are_on_its_one_dxf_layer() {
         assert_eq!(parts, [sizes[k]; 4]);
     }
     assert_eq!(inserted.len(), 16);
+}
+
+#[test]
+fn a_nest_draws_the_fold_of_its_vents_once_and_each_upper_cut_edge_in_the_stroke_of_its_size() {
+    for (preset, kind) in [(Preset::None, LayerKind::Seam), (Preset::Garment, LayerKind::Cut)] {
+        let vent = Some(Vent { vent: 18.0, vent_width: 4.0 });
+        let nest = range().nest(&["36-42"], &Cutting { vent, ..Cutting::preset(preset, Unit::Cm) }).unwrap();
+        let drawing = draw_nest(&nest, Unit::Cm);
+        assert!(drawing.notes[2].starts_with("Vent 18.0 cm high: cut it with the back"), "{:?}", drawing.notes);
+        let backs: Vec<&Part> = drawing.parts.iter().filter(|part| part.name == "back").collect();
+        assert!(backs.len() == 4 && backs.iter().all(|part| lines(part, LayerKind::Fold).is_empty()));
+        for (row, (part, (_, pattern))) in drawing.key[1..].iter().zip(backs.iter().zip(nest.sizes())) {
+            let edge = 10.0 * (4.0 - pattern.cut_allowances.centre_back);
+            let is_edge = |path: &&Path| {
+                let along = path.end() - path.start();
+                (along.x - edge).abs() < 1e-6 && along.y.abs() < 1e-6
+            };
+            let outline = lines(part, kind).into_iter().filter(|(paths, _)| paths.iter().any(|path| is_edge(&path)));
+            assert_eq!(outline.map(|(_, stroke)| Some(stroke)).collect::<Vec<_>>(), [row.stroke]);
+        }
+        let marks = drawing.parts.iter().find(|part| part.name == "back-marks").unwrap();
+        let [(fold, LineStyle::DashDot)] = lines(marks, LayerKind::Fold)[..] else { panic!("one fold expected") };
+        // Hip depths from 36 to 42 differ by 0.6 cm, and so do the levels of the hems below the hip line.
+        assert!((fold[0].length() - 186.0).abs() < 1e-6, "{}", fold[0].length());
+        let texts = marks.layers.iter().flat_map(|layer| &layer.marks);
+        let label = "vent 18.0 cm: fold at the centre back, neaten the edge";
+        assert!(texts.filter(|mark| matches!(mark, Mark::Text { text, .. } if text == label)).count() == 1);
+    }
 }

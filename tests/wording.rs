@@ -134,7 +134,8 @@ fn texts_of_nests(wording: Wording) -> Vec<String> {
         (&["36-44"][..], Preset::Garment, Some(WaistFinishKind::Waistband)),
     ] {
         let finish = finish.map(|kind| WaistFinish::with_usual_lengths(kind, Unit::Cm));
-        let cutting = Cutting { finish, ..Cutting::preset(preset, Unit::Cm) };
+        let vent = Some(Vent { vent: 15.0, vent_width: 4.0 });
+        let cutting = Cutting { finish, vent, ..Cutting::preset(preset, Unit::Cm) };
         let drawing = draw_nest(&range.nest(sizes, &cutting).unwrap(), wording);
         texts.extend(texts_of_print(&paginate(&drawing, &papers()[0]).unwrap()));
         texts.extend(texts_of_drawing(&with_header(drawing)));

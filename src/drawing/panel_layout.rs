@@ -8,7 +8,7 @@ use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
 use crate::draft::{Draft, Edge, Half, Panel};
 use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::draft_numbers_in_words;
-use crate::pattern::{Notch as PatternNotch, Pattern, PieceName, Press};
+use crate::pattern::{Notch as PatternNotch, Pattern, PieceName, Press, VentLines};
 use crate::wording::{Texts, Wording, printed};
 
 use super::LayerKind::{Fold, Grain, Guide, Notch, Sheet, Text};
@@ -117,6 +117,14 @@ impl<'a> PlacedPanel<'a> {
         let size = letter_size_to_fit(label, SMALL_LETTER_MM, (grain_x - seam_x - 0.7) * MM_PER_CM).max(2.5);
         let x = seam_x + 0.6 + relative_text_width(label) * size / MM_PER_CM / 2.0;
         self.draw_horizontal_text(part, x, y, label, size);
+    }
+
+    /// Draws the label of a vent upwards along the middle of its extension.
+    pub(super) fn draw_vent_label(&self, part: &mut Part, vent: &VentLines, wording: Wording) {
+        let ([top, edge], hem) = (vent.stitching, vent.fold[1]);
+        let middle = self.to_paper_mm(Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, hem.y)));
+        let words = printed!(wording.texts.vent(), height = wording.length_with_unit(hem.y - top.y));
+        part.draw_fitted_text(middle, CentredUpwards, &words, [SMALL_LETTER_MM, (hem.y - top.y) * 0.8 * MM_PER_CM]);
     }
 
     /// Draws a text upwards along the panel, `x` cm from the centre line, in letters of at most `max_size` mm.

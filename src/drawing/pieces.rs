@@ -5,11 +5,11 @@
 
 use super::lay::cloth_to_buy_by_width_note;
 use super::panel_layout::{
-    LABEL_LETTER_MM, MM_PER_CM, PlacedPanel, SMALL_LETTER_MM, cutting_instruction, draft_title,
-    included_allowances_text, piece_number_text, press_instruction,
+    LABEL_LETTER_MM, MM_PER_CM, PlacedPanel, cutting_instruction, draft_title, included_allowances_text,
+    piece_number_text, press_instruction,
 };
 use super::waist_pieces::{add_waist_pieces, draw_cut_and_seam, waist_finish_note};
-use super::{Drawing, LayerKind, LineStyle, Mark, Part, TextAlign};
+use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, Piece, WaistFinishKind};
@@ -149,11 +149,7 @@ fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, w
     let centre = if piece.on_fold() { texts.centre_front_fold() } else { texts.centre_back_seam() };
     placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, LABEL_LETTER_MM);
     if let Some(vent) = &piece.vent {
-        let [top, edge] = vent.stitching;
-        let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
-        let words = printed!(texts.vent(), height = wording.length_with_unit(vent.fold[1].y - top.y));
-        let sizes = [SMALL_LETTER_MM, (vent.fold[1].y - top.y) * 0.8 * MM_PER_CM];
-        part.draw_fitted_text(placed.to_paper_mm(middle), TextAlign::CentredUpwards, &words, sizes);
+        placed.draw_vent_label(part, vent, wording);
     }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
         let label = printed!(texts.zip_end(), length = wording.length_with_unit(notch.along));

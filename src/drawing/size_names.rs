@@ -28,14 +28,14 @@ impl NestLayout<'_> {
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
             let (piece, placed) = (pattern.pieces()[half], self.placed_panel_of_size(k, half));
-            let outline = self.cut_or_seam_outline(&piece.panel.edges, &piece.cut);
+            let outline = self.outline_of_panel(piece);
             let on_paper = |point: Point| (k, placed.to_paper_mm(point));
             for role in [Role::Waist, Role::Hem] {
                 centre.extend(edge_end_nearest_side_or_centre(outline, role, -1.0).map(on_paper));
             }
-            let ends = [NotchPlace::OpeningEnd, NotchPlace::VentTop];
-            let opening = piece.notches.iter().filter(|notch| ends.contains(&notch.place));
-            centre.extend(opening.map(|notch| on_paper(notch.cuts[0][0])));
+            let opening = piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd);
+            let opening = opening.map(|notch| notch.cuts[0][0]);
+            centre.extend(opening.chain(piece.vent.map(|vent| vent.upper_corner())).map(on_paper));
             tips.extend(piece.panel.darts.iter().map(|dart| on_paper(dart.tip)));
             hem.extend(edge_end_nearest_side_or_centre(outline, Role::Hem, 1.0).map(on_paper));
             let side = outline.iter().filter(|edge| edge.role == Role::Side);

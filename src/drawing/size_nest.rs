@@ -13,8 +13,11 @@ use super::panel_layout::{
 use super::waist_pieces::{part_name_of_piece, waist_finish_note};
 use super::{Drawing, LineStyle, Part, SizeKeyRow};
 use crate::draft::{Edge, Role};
-use crate::geometry::{Point, Vector};
-use crate::pattern::{Notch as PatternNotch, NotchPlace, Pattern, PieceName, centre_point_and_upward_direction};
+use crate::field::EQUALITY_TOLERANCE_CM;
+use crate::geometry::{Path, Point, Vector};
+use crate::pattern::{
+    Notch as PatternNotch, NotchPlace, Pattern, Piece, PieceName, Vent, centre_point_and_upward_direction,
+};
 use crate::sizes::Nest;
 use crate::text::is_blank;
 use crate::wording::{Wording, printed};
@@ -66,7 +69,9 @@ pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
     let title = printed!(texts.nest_title(), sizes = sheet.size_range_in_words(), waist, hip, unit = wording.unit());
     let lines = if sheet.draws_seam_lines { texts.nest_seam_lines() } else { texts.nest_cut_lines() };
     let lines = printed!(lines, allowances = included_allowances_text(pattern, wording));
-    let mut notes = vec![texts.find_size().to_string(), lines];
+    let height_in_words = |vent: Vent| wording.length_with_unit(vent.vent);
+    let vent = pattern.cutting().vent.map(|vent| printed!(texts.nest_vent(), height = height_in_words(vent)));
+    let mut notes: Vec<String> = [texts.find_size().to_string(), lines].into_iter().chain(vent).collect();
     notes.extend(waist_finish_note(pattern, None, wording));
     notes.extend([printed!(texts.size_layers(), size = smallest), texts.print_and_measure().to_string()]);
     let (title, key) = (start + &title, size_key_rows(nest, wording));
@@ -137,6 +142,12 @@ impl<'n> NestLayout<'n> {
         if self.draws_seam_lines { seam } else { cut }
     }
 
+    /// Returns the line of a back or front that the nest draws as the outline. The extension of a vent is part of the cut
+    /// line only, which without allowances is the seam line.
+    pub(super) fn outline_of_panel<'e>(&self, piece: &'e Piece) -> &'e [Edge] {
+        if piece.vent.is_some() { &piece.cut } else { self.cut_or_seam_outline(&piece.panel.edges, &piece.cut) }
+    }
+
     /// Returns the point of the drawn outline (cut line or seam line) at which a notch starts, in centimetres of the
     /// notch's piece.
     pub(super) fn start_of_notch(&self, notch: &PatternNotch) -> Point {
@@ -145,12 +156,14 @@ impl<'n> NestLayout<'n> {
 
     /// Creates the part of a piece in the size at index `k` and draws its outline. The edges that coincide in all sizes
     /// are solid, the fold among them: the long edges of a waistband, and the centre line of any other piece, at least
-    /// below the hip line. Dart legs are left out.
+    /// below the hip line, except the level edge above a vent. Dart legs are left out.
     pub(super) fn part_with_outline(&self, k: usize, placed: &PlacedPanel, piece: PieceName, outline: &[Edge]) -> Part {
         let mut part = Part::new(&part_name_of_piece(piece), &self.sizes[k].0, piece.copies());
         let kind = if self.draws_seam_lines { Seam } else { Cut };
         let common = if piece == PieceName::Waistband { Role::Waist } else { Role::Centre };
-        let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == common);
+        let is_level = |path: &Path| (path.start().y - path.end().y).abs() < EQUALITY_TOLERANCE_CM;
+        let is_common = |edge: &Edge| edge.role == common && !is_level(&edge.path);
+        let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, is_common(edge));
         for edges in outline.chunk_by(|a, b| line_of(a) == line_of(b)) {
             let (kind, stroke) = match line_of(&edges[0]) {
                 (true, _) => continue,
@@ -172,12 +185,7 @@ impl<'n> NestLayout<'n> {
     fn draw_panel_of_size(&self, k: usize, half: usize) -> Part {
         let (placed, stroke) = (self.placed_panel_of_size(k, half), line_style_of_size(k));
         let piece = self.sizes[k].1.pieces()[half];
-        let outline = self.cut_or_seam_outline(&piece.panel.edges, &piece.cut);
-        let mut part = self.part_with_outline(k, &placed, piece.name(), outline);
-        if let Some(vent) = &piece.vent {
-            placed.draw_polyline(&mut part, Fold, &vent.fold, DashDot);
-            placed.draw_polyline(&mut part, Seam, &vent.stitching, stroke);
-        }
+        let mut part = self.part_with_outline(k, &placed, piece.name(), self.outline_of_panel(piece));
         let mut tips = piece.panel.darts.iter().flat_map(|dart| [dart.tip; 2]);
         for notch in &piece.notches {
             // A dart leg starts at its notch on the outline.
@@ -221,6 +229,12 @@ impl<'n> NestLayout<'n> {
         placed.draw_horizontal_text(part, label_x, hip - 0.2, texts.hip_line(), LABEL_LETTER_MM);
         placed.draw_horizontal_text(part, label_x, length - 0.2, texts.lengthen_here(), LABEL_LETTER_MM);
         let depth_below_hip = |pattern: &Pattern, point: Point| point.y - pattern.draft().body().hip_depth;
+        let folds =
+            patterns.clone().filter_map(|it| Some(it.pieces()[half].vent?.fold.map(|end| depth_below_hip(it, end))));
+        if let (Some(vent), Some([from, to])) = (&piece.vent, folds.reduce(|a, b| [a[0].min(b[0]), a[1].max(b[1])])) {
+            placed.draw_polyline(part, Fold, &[from, to].map(|y| Point::new(vent.fold[0].x, hip + y)), DashDot);
+            placed.draw_vent_label(part, vent, self.wording);
+        }
         let ends = patterns.clone().map(|it| it.pieces()[half].grain.map(|end| depth_below_hip(it, end)));
         let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
         let x = piece.grain[0].x;

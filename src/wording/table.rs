@@ -159,6 +159,8 @@ texts! {
     nest_seam_lines = "The lines are seam lines: add allowances.";
     /// Note of a nest; `{allowances}` is the sentence of that key.
     nest_cut_lines = "The lines are cut lines. {allowances}";
+    /// Note of a nest with a vent.
+    nest_vent = "Vent {height} high: cut it with the back, neaten its edge, fold it in at the centre back on one half, and stitch across both at the notch.";
     /// Note of a nest. The name of the layer is the same in all languages.
     size_layers = "Each size is a layer, such as \"Size {size}\": open the list of layers of a viewer and switch off the other sizes.";
     /// Label of a line of a nest.
