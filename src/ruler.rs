@@ -68,6 +68,11 @@ impl Ruler {
         (length_cm / step).round() * step
     }
 
+    /// Returns whether a length, given in centimetres, is printed as another number than 0.
+    pub(crate) fn shows(self, length_cm: f64) -> bool {
+        self.round_to_step(length_cm) != 0.0
+    }
+
     /// Formats a length, given in centimetres, in the ruler's unit and rounded to the ruler's step: `72.5`, or `28
     /// 9/16`.
     pub(crate) fn format_length(self, length_cm: f64) -> String {

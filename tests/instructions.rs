@@ -2,7 +2,7 @@
 
 use crate::bodies::chart::{EASE, assert_near, demo_range, size};
 use kirtle::sizes::{Alteration, AlterationLimits, StepKind};
-use kirtle::{Body, Rules, SizeChart, Texts, Unit};
+use kirtle::{Body, Ease, Ruler, Rules, SizeChart, Texts, Unit};
 
 /// Limits with which no step is left out.
 const EVERY_STEP: Option<AlterationLimits> = Some(AlterationLimits { tolerance_mm: 3.0, min_step_mm: 0.0 });
@@ -129,7 +129,7 @@ fn instructions_describe_each_step() {
     );
     let [hip_line, darts] = &between[2..4] else { unreachable!() };
     assert!(hip_line.starts_with("Hip line: measure 22.2 cm straight down from the waist at the side;"), "{hip_line}");
-    let line = "new line. Draw the waist line higher by 0.1 cm at the centre back and 0.1 cm at the centre front, to nothing at the side, as long as before.";
+    let line = "new line. Draw the waist line higher by 0.1 cm at the centre back and centre front, to nothing at the side, as long as before.";
     assert!(hip_line.contains("below the printed hip line, and move the hip mark straight down to the "), "{hip_line}");
     assert!(hip_line.ends_with(line), "{hip_line}");
     assert_eq!(
@@ -140,7 +140,7 @@ fn instructions_describe_each_step() {
     let higher = instructions(Body { hip_depth: size.hip_depth - 1.5, length: 55.0, ..size });
     assert!(higher[2].contains("draw a new hip line there, 1.5 cm above the printed hip line"), "{}", higher[2]);
     assert!(
-        higher[2].contains("Draw the waist line lower by 0.1 cm at the centre back and 0.1 cm at"),
+        higher[2].contains("Draw the waist line lower by 0.1 cm at the centre back and centre front,"),
         "{}",
         higher[2]
     );
@@ -179,4 +179,19 @@ fn a_mark_between_two_lines_is_given_as_a_fraction_and_as_a_distance() {
             format!("Hip: on the hip line, mark {words}, {distance} cm outside the side seam of size 44.")
         );
     }
+}
+
+#[test]
+fn moves_that_are_small_or_print_as_zero_are_not_written_and_equal_moves_only_once() {
+    let text = "name,waist,hip,hip_depth,length\nA,26,36,7.75,24\nB,28,38,7.875,24\nC,30,40,8,24.5\n";
+    let chart = SizeChart::from_csv(text, Unit::In).unwrap();
+    let range = chart.draft(&Ease { waist: 1.25, hip: 5.0 }, &Rules::default()).unwrap();
+    let body = Body { waist: 29.0, hip: 38.5, hip_depth: 8.5, length: 26.0 };
+    let body = Body::from_array(body.into_array().map(|inches| 2.54 * inches));
+    for (limits, ruler) in [(None, Ruler::In), (EVERY_STEP, Ruler::InEighths)] {
+        let written = range.alter(&body, limits).unwrap().instructions(ruler);
+        assert!(written[2].ends_with("move the hip mark straight down to the new line."), "{}", written[2]);
+    }
+    let written = range.alter(&body, None).unwrap().instructions(Ruler::InEighths);
+    assert!(written[3].starts_with("Darts: lengthen the back darts by 3/8 in and"), "{}", written[3]);
 }

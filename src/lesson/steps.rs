@@ -147,9 +147,8 @@ impl PanelLessonBuilder<'_> {
     fn point_to_mark_in_words(&self, measure: &PointToMark) -> String {
         let texts = self.wording.texts;
         let way = |distance: f64, ahead, back| {
-            let is_marked = self.wording.ruler.round_to_step(distance) != 0.0;
             let words: &str = if distance < 0.0 { back } else { ahead };
-            is_marked.then(|| printed!(words, length = self.format_length(distance)))
+            self.wording.ruler.shows(distance).then(|| printed!(words, length = self.format_length(distance)))
         };
         let PointToMark { out, down, from, to } = measure;
         let ways = [way(*out, texts.way_out(), texts.way_in()), way(*down, texts.way_down(), texts.way_up())];

@@ -14,7 +14,7 @@ use crate::field::{choices, fields};
 use crate::geometry::{Cubic, Path, Point};
 
 /// Smallest shift of a line or point, in centimetres, that the written instructions mention.
-pub(super) const MIN_WRITTEN_SHIFT_CM: f64 = 0.05;
+const MIN_WRITTEN_SHIFT_CM: f64 = 0.05;
 
 /// Minimum length of the side seam below the hip line in any draft, in centimetres.
 const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
@@ -158,7 +158,7 @@ impl SizeRange {
         let traced_hem = (hem_size.clone(), hem_draft.body().length - hem_draft.body().hip_depth);
         let printed_length = printed_hip_depth + traced_hem.1;
         let drawn = Body { waist, hip, hip_depth, length: kept(printed_length, body.length) };
-        let traced = self.altered_panels(&blend, &Body { hip_depth: printed_hip_depth, ..drawn }, 1.0);
+        let traced = self.altered_panels(&blend, &Body { hip_depth: printed_hip_depth, ..drawn }, 1.0, max_left_out);
         let darts_follow = matches!(self.rules.apportionment, Apportionment::Shares(_));
         let added = if darts_follow { hip_depth / printed_hip_depth - 1.0 } else { 0.0 };
         let added_dart_lengths: [Vec<f64>; 2] =
@@ -168,11 +168,11 @@ impl SizeRange {
         let lengthened = if darts_by.abs() > max_left_out { hip_depth / printed_hip_depth } else { 1.0 };
 
         let exact = self.draft_with_dart_counts_of_size(nearer_of_two([a, b], blend.waist.fraction), body)?;
-        let [back, front] = self.altered_panels(&blend, &drawn, lengthened);
+        let [back, front] = self.altered_panels(&blend, &drawn, lengthened, max_left_out);
         let centre_waist_shifts = [(&back, &traced[0]), (&front, &traced[1])]
             .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
         let cost = Cost::differences_from_exact_draft([&back, &front], &exact);
-        let costs_before = self.costs_before_hem(&blend, [body, &drawn], lengthened)?;
+        let costs_before = self.costs_before_hem(&blend, [body, &drawn], lengthened, max_left_out)?;
         let by = [waist_by, hip_by, body.hip_depth - printed_hip_depth, darts_by, 0.0, body.length - printed_length];
         let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
         Ok(Alteration {
@@ -194,7 +194,13 @@ impl SizeRange {
 
     /// Returns the differences from an exact draft ([`AlterationStep::cost`]) after each of the five steps before the
     /// hem. `body` is the given body, `drawn` has the measurements of the altered pattern.
-    fn costs_before_hem(&self, blend: &SizeBlend, bodies: [&Body; 2], factor: f64) -> Result<[Cost; 5], Problems> {
+    fn costs_before_hem(
+        &self,
+        blend: &SizeBlend,
+        bodies: [&Body; 2],
+        factor: f64,
+        max_left_out: f64,
+    ) -> Result<[Cost; 5], Problems> {
         let ([body, drawn], [a, b]) = (bodies, self.drafts_of_blended_sizes(&blend.waist));
         let hip_of_waist = lerp(a.body().hip, b.body().hip, blend.waist.fraction);
         let printed_hip_depth = lerp(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
@@ -205,7 +211,7 @@ impl SizeRange {
         let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
         let cost = |blend: &SizeBlend, body: &Body, drawn: &Body, dart_factor: f64| {
             let exact = self.draft_with_dart_counts_of_size(nearer_of_two([a, b], blend.waist.fraction), body)?;
-            let [back, front] = self.altered_panels(blend, drawn, dart_factor);
+            let [back, front] = self.altered_panels(blend, drawn, dart_factor, max_left_out);
             Ok::<_, Problems>(Cost::differences_from_exact_draft([&back, &front], &exact))
         };
         let long_enough = Body { length: body.length, ..*drawn };
@@ -237,8 +243,9 @@ impl SizeRange {
     }
 
     /// Returns back and front of a blend, drawn for the hip depth and length of `body`, with dart lengths times
-    /// `dart_factor`.
-    fn altered_panels(&self, blend: &SizeBlend, body: &Body, dart_factor: f64) -> [Panel; 2] {
+    /// `dart_factor`. The waist at a vertical centre stays where it would move by at most `max_left_out`,
+    /// in centimetres; at a slanted centre it moves, to be square to the seam.
+    fn altered_panels(&self, blend: &SizeBlend, body: &Body, dart_factor: f64, max_left_out: f64) -> [Panel; 2] {
         let (waist, hip) = (self.drafts_of_blended_sizes(&blend.waist), self.drafts_of_blended_sizes(&blend.hip));
         let fraction = blend.waist.fraction;
         let printed_hip_depth = lerp(waist[0].body().hip_depth, waist[1].body().hip_depth, fraction);
@@ -250,6 +257,9 @@ impl SizeRange {
             let (mut stretches, mut darts) = interpolate_waist_and_darts([a, b], fraction, waist_width);
             let lowering = stretches[0].points[0].y;
             let lowered = self.waist_lowering_factor(a.half, lowering, body.hip_depth / printed_hip_depth);
+            let is_slanted = stretches[0].points[0].x > 0.0;
+            let stays = !is_slanted && (lowering * (lowered - 1.0)).abs() <= max_left_out;
+            let lowered = if stays { 1.0 } else { lowered };
             let sewn = |stretches: &[Cubic]| stretches.iter().map(Cubic::length).sum::<f64>();
             let sewn_before = sewn(&stretches);
             stretches.iter_mut().flat_map(|line| &mut line.points).for_each(|point| point.y *= lowered);

@@ -1,7 +1,7 @@
 //! Written instructions for an alteration with ruler, curve and pencil: the steps by their numbers, and what is left out.
 
 use super::FractionBetweenSizes;
-use super::alter::{Alteration, AlterationStep, MIN_WRITTEN_SHIFT_CM, StepKind};
+use super::alter::{Alteration, AlterationStep, StepKind};
 use crate::wording::{Texts, Wording, printed};
 
 /// Difference from a half, a quarter or a third below which a fraction is written in words.
@@ -31,12 +31,12 @@ impl Alteration {
         self.steps_done().map(instruction).collect()
     }
 
-    /// Returns a phrase for each change of at least 0.5 mm that is left out, as it is at most
+    /// Returns a phrase for each change that the ruler shows and that is left out, as it is at most
     /// [`min_step_mm`](super::AlterationLimits::min_step_mm); `wording` prints lengths and texts.
     #[must_use]
     pub fn left_out<'t>(&self, wording: impl Into<Wording<'t>>) -> Vec<String> {
         let wording = wording.into();
-        let limit = MIN_WRITTEN_SHIFT_CM..=self.limits.max_left_out_change_cm();
+        let is_left_out = |by: f64| wording.ruler.shows(by) && by.abs() <= self.limits.max_left_out_change_cm();
         let describe = |step: &AlterationStep| {
             let is_girth = matches!(step.kind, StepKind::Waist | StepKind::Hip);
             let [more, less] = if is_girth { ["larger", "smaller"] } else { ["lower", "higher"] };
@@ -44,7 +44,7 @@ impl Alteration {
             let key = format!("{}_{stays}_{}", step.kind, if step.by > 0.0 { more } else { less });
             printed!(wording.texts.template(&key), by = wording.length_with_unit(step.by.abs()))
         };
-        self.steps.iter().filter(|step| limit.contains(&step.by.abs())).map(describe).collect()
+        self.steps.iter().filter(|step| is_left_out(step.by)).map(describe).collect()
     }
 
     fn waist_instruction(&self, texts: &Texts) -> String {
@@ -64,7 +64,7 @@ impl Alteration {
             return printed!(texts.mark_hip_of_size(), size);
         }
         let place = describe_position_between(hip, "seams", texts);
-        if self.hip_mark_shift < MIN_WRITTEN_SHIFT_CM {
+        if !wording.ruler.shows(self.hip_mark_shift) {
             return printed!(texts.mark_hip(), place);
         }
         let shift = wording.length_with_unit(self.hip_mark_shift);
@@ -77,22 +77,31 @@ impl Alteration {
         let keys =
             if deeper > 0.0 { ["hip_line_down", "waist_line_higher"] } else { ["hip_line_up", "waist_line_lower"] };
         let [step, waist_line] = keys.map(|key| texts.template(key));
-        let [back, front] = self.centre_waist_shifts.map(f64::abs);
-        let is_waist_moved = back.max(front) >= MIN_WRITTEN_SHIFT_CM;
-        let [depth, by, back, front] =
-            [depth, deeper.abs(), back, front].map(|length| wording.length_with_unit(length));
-        with_sentence(printed!(step, depth, by), is_waist_moved.then(|| printed!(waist_line, back, front)))
+        let [depth, by] = [depth, deeper.abs()].map(|length| wording.length_with_unit(length));
+        let moves =
+            self.centre_waist_shifts.map(|shift| (wording.ruler.shows(shift), wording.length_with_unit(shift.abs())));
+        let names = [texts.centre_back(), texts.centre_front()].map(ToString::to_string);
+        let move_at = |by: &str, place: String| printed!(texts.move_at(), by, place);
+        let moves = if let [(true, back), (true, front)] = &moves
+            && back == front
+        {
+            move_at(back, texts.join(names))
+        } else {
+            let moves = moves.into_iter().zip(names).filter(|((is_shown, _), _)| *is_shown);
+            texts.join(moves.map(|((_, by), place)| move_at(&by, place)))
+        };
+        with_sentence(printed!(step, depth, by), (!moves.is_empty()).then(|| printed!(waist_line, moves)))
     }
 
     fn darts_instruction(&self, largest_shift: f64, wording: Wording) -> String {
         let (texts, [back, front]) = (wording.texts, &self.added_dart_lengths);
         let describe = |(half, added): (&str, &Vec<f64>)| {
             let darts = if added.len() == 1 { "dart" } else { "darts" };
-            let mut different = added.clone();
-            different.dedup_by(|a, b| (*a - *b).abs() < MIN_WRITTEN_SHIFT_CM);
-            let by = texts.join(different.iter().map(|by| wording.length(by.abs())));
+            let mut printed: Vec<String> = added.iter().map(|by| wording.length(by.abs())).collect();
+            printed.dedup();
             let phrase = texts.template(&format!("{half}_{darts}_by"));
-            (!added.is_empty()).then(|| printed!(phrase, by, unit = wording.unit()))
+            let is_changed = added.iter().any(|by| wording.ruler.shows(*by));
+            is_changed.then(|| printed!(phrase, by = texts.join(printed), unit = wording.unit()))
         };
         let darts = texts.join([("back", back), ("front", front)].into_iter().filter_map(describe));
         let step = if largest_shift > 0.0 { texts.lengthen_darts() } else { texts.shorten_darts() };
@@ -103,7 +112,7 @@ impl Alteration {
         let (length, texts) = (self.exact.body().length, wording.texts);
         let (size, below_hip) = &self.traced_hem;
         let longer = length - self.printed_hip_depth - below_hip;
-        if longer.abs() <= MIN_WRITTEN_SHIFT_CM.max(self.limits.max_left_out_change_cm()) {
+        if longer.abs() <= self.limits.max_left_out_change_cm() || !wording.ruler.shows(longer) {
             let length = wording.length_with_unit(self.printed_hip_depth + below_hip);
             return printed!(texts.trace_hem(), size, length);
         }

@@ -307,10 +307,12 @@ texts! {
     /// Step of an alteration.
     hip_line_up = "Hip line: measure {depth} straight down from the waist at the side; draw a new hip line there, {by} above the printed hip line, and move \
         the hip mark straight up to the new line.";
-    /// Sentence after one of the two steps above.
-    waist_line_higher = "Draw the waist line higher by {back} at the centre back and {front} at the centre front, to nothing at the side, as long as before.";
-    /// Sentence after one of the two steps above.
-    waist_line_lower = "Draw the waist line lower by {back} at the centre back and {front} at the centre front, to nothing at the side, as long as before.";
+    /// Sentence after one of the two steps above; `{moves}` is a pair or the key `move_at`.
+    waist_line_higher = "Draw the waist line higher by {moves}, to nothing at the side, as long as before.";
+    /// Sentence after one of the two steps above; `{moves}` is a pair or the key `move_at`.
+    waist_line_lower = "Draw the waist line lower by {moves}, to nothing at the side, as long as before.";
+    /// By how much the waist line moves, and where: `{place}` is the name of a centre, or a pair of both.
+    move_at = "{by} at the {place}";
     /// Step of an alteration; `{darts}` is a pair or one of the four keys below.
     lengthen_darts = "Darts: lengthen {darts}, along their centre lines, as the hip line moves. This step may be left out: the tips then lie up to {by} \
         higher than in the exact draft.";
