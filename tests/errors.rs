@@ -258,9 +258,9 @@ fn faced() -> Cutting {
     Cutting { finish: Some(finish), ..Cutting::default() }
 }
 
-/// Returns the cutting of a skirt with the lowest vent.
-fn low_vent() -> Cutting {
-    Cutting { vent: Some(Vent { vent: 10.0, vent_width: 4.0 }), ..Cutting::default() }
+/// Returns the cutting of a skirt with a vent as high as given.
+fn vented(vent: f64) -> Cutting {
+    Cutting { vent: Some(Vent { vent, vent_width: 4.0 }), ..Cutting::default() }
 }
 
 /// Asserts that odd but valid cuttings get their findings, and returns the codes of the findings.
@@ -281,8 +281,9 @@ fn findings_about_cutting() -> Vec<&'static str> {
             "fold_not_mirrored",
         ),
         (BODY, Rules::default(), Cutting { opening: Opening::Given(6.0), ..Cutting::default() }, "hip_cannot_pass"),
+        (BODY, Rules::default(), vented(40.0), "opening_shortened"),
         (BODY, rules_with_back_darts(&[(2.0, 5.0, 0.5)]), faced(), "facing_below_dart"),
-        (Body { length: 90.0, ..BODY }, Rules::default(), low_vent(), "low_vent"),
+        (Body { length: 90.0, ..BODY }, Rules::default(), vented(10.0), "low_vent"),
         (BODY, Rules::default(), Cutting { name: "漢字".to_owned(), ..Cutting::default() }, "name_not_printed"),
     ];
     table

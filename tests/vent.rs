@@ -4,7 +4,7 @@ use crate::bodies::{cases, cuttings, draft_or_reject, requests};
 use crate::pieces::{CUT_TOLERANCE, distance_to_lines, polygon_sides, polyline, segments_cross};
 use kirtle::document::{PatternReport, Request};
 use kirtle::pattern::{NotchPlace, Vent};
-use kirtle::{Body, Cutting, Draft, Ease, Opening, Point, Role, Rules, Unit};
+use kirtle::{Body, Cutting, Draft, Ease, Opening, Point, Preset, Role, Rules, Unit};
 use proptest::prelude::*;
 use serde_json::json;
 
@@ -67,8 +67,13 @@ fn a_vent_that_reaches_the_opening_is_refused() {
                     for the zip opening or a slanted seam";
     assert_eq!(message, format!("{expected}; the maximum height is {highest:.2} cm"));
     // An opening that is not given is shortened instead.
-    let opening = draft.pattern(&with_vent(45.0)).unwrap().opening();
-    assert!((opening - (seam - 47.0)).abs() < 1e-9, "{opening}");
+    let pattern = draft.pattern(&with_vent(45.0)).unwrap();
+    assert!((pattern.opening() - 14.0).abs() < 1e-9 && seam - 47.0 > 14.1, "{seam}");
+    let finding = &pattern.findings()[0];
+    let message = "The vent leaves no room for the usual zip opening of 20.0 cm: it is shortened to 14.0 cm.";
+    assert!(finding.code == "opening_shortened" && finding.message.starts_with(message), "{finding:?}");
+    let inches = Cutting { vent: with_vent(45.0).vent, ..Cutting::preset(Preset::Garment, Unit::In) };
+    assert!((draft.pattern(&inches).unwrap().opening() - 5.5 * 2.54).abs() < 1e-9);
     let problems =
         draft.pattern(&Cutting { vent: Some(Vent { vent: 9.0, vent_width: 8.5 }), ..given(20.0) }).unwrap_err();
     let messages: Vec<String> = problems.iter().map(ToString::to_string).collect();

@@ -237,7 +237,7 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any]) -> st
     checks = made.get("proof", {}).get("checks", [])
     lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
     lines.append(allowances_text(made["allowances"], unit))
-    lines.append(f"zip opening: {made['opening']:g} {unit} down the centre back")
+    lines.append(f"zip opening: {length_text(made['opening'], unit)} {unit} down the centre back")
     if (vent := made["back"].get("vent")) is not None:
         (_, top), (_, hem) = vent["fold"]
         lines.append(f"vent: {length_text(hem - top, unit)} {unit} high at the centre back")

@@ -141,6 +141,10 @@ findings! {
     HipCannotPass = "hip_cannot_pass",
         "At the end of the opening the skirt measures {measured} around, less than the hip of {limit}, and may not \
          go on over the hips. Make the opening longer, or use cloth that stretches.";
+    /// A vent leaves too little of the centre back seam for a zip opening of the usual length.
+    OpeningShortened = "opening_shortened",
+        "The vent leaves no room for the usual zip opening of {limit}: it is shortened to {measured}. Use a zip of this length, \
+         or make the vent lower.";
     /// The name printed on the pieces has letters that the PDF font lacks.
     NameNotPrinted = "name_not_printed",
         "The PDF font lacks {measured} of the name and prints boxes instead. Use Latin, Greek or Cyrillic letters, \

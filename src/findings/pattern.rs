@@ -5,7 +5,7 @@ use super::{
     vent_height_for_walking_cm,
 };
 use crate::field::Unit;
-use crate::pattern::Pattern;
+use crate::pattern::{Opening, Pattern};
 use crate::text::{is_blank, is_in_pdf_font};
 
 impl Pattern {
@@ -30,7 +30,9 @@ impl Pattern {
     pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
         let (body, requested, cut) = (self.draft().body(), self.cutting().allowances, self.cut_allowances);
         let (girth, straight) = (self.girth_at_opening_end(), body.length - body.hip_depth);
+        let (opening, Opening::Usual(zip) | Opening::Given(zip)) = (self.opening(), self.cutting().opening);
         let candidates = [
+            (self.cutting().is_opening_shortened_by_vent(opening), FindingCode::OpeningShortened, opening, zip),
             (girth < body.hip, FindingCode::HipCannotPass, girth, body.hip),
             (cut.waist < requested.waist, FindingCode::WaistAllowanceReduced, cut.waist, requested.waist),
             (cut.side < requested.side, FindingCode::SideAllowanceReduced, cut.side, requested.side),

@@ -102,8 +102,8 @@ choices! {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// Default length in centimetres. The pattern shortens the opening if the centre back seam, above a vent, is too
-    /// short for this length.
+    /// Default length in centimetres. The pattern shortens the opening if the centre back seam is too short for this
+    /// length: above a vent to a multiple of 0.5 cm, or of 1/4 in where the default is the one in inches.
     Usual(f64),
     /// Requested length in centimetres, from 5 to 60 cm (2 to 23.5 in). A length for which the centre back seam, above
     /// a vent, is too short is an error.
@@ -111,14 +111,6 @@ pub enum Opening {
 }
 
 impl Opening {
-    /// Returns the length of the opening, limited to `max`, the length for which the centre back seam has room; both in
-    /// one unit.
-    pub(super) fn length_limited_to(self, max: f64) -> f64 {
-        // A requested length exceeds the maximum by rounding only: validation refuses more.
-        let (Opening::Usual(length) | Opening::Given(length)) = self;
-        length.min(max)
-    }
-
     /// Returns the requested length of the opening, or `None` if the opening has the default length.
     pub(super) fn requested_length(self) -> Option<f64> {
         if let Opening::Given(length) = self { Some(length) } else { None }
@@ -169,6 +161,11 @@ fields! {
 pub(crate) fn usual_vent_width(unit: Unit) -> f64 {
     choose_length_by_unit(unit, 4.0, 1.5)
 }
+
+// Step to which the length of an opening is rounded down where a vent shortens the opening, in centimetres and in
+// inches: zips are sold in such lengths (common practice).
+const SHORTENED_OPENING_STEP_CM: f64 = 0.5;
+const SHORTENED_OPENING_STEP_IN: f64 = 0.25;
 
 /// Minimum length of the seam between zip opening and vent, in centimetres, which holds the two backs together.
 const MIN_SEAM_ABOVE_VENT_CM: f64 = 2.0;
@@ -314,21 +311,36 @@ impl Cutting {
         Self { allowances, opening, vent, finish, ..self }
     }
 
-    /// Returns the cutting instructions, in `unit`, with a default opening replaced by a requested opening as long as
-    /// the default is in the pattern of `draft`. If this length is below the minimum of a requested opening, the
-    /// default stays.
+    /// Returns the cutting instructions with a default opening replaced by a requested opening as long as the default
+    /// is in the pattern of `draft`. If this length is below the minimum of a requested opening, the default stays.
     #[cfg(feature = "python")]
-    pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
-        let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));
-        let length = self.opening.length_limited_to(seam - self.min_length_below_opening(unit));
-        let is_valid = ZIP_OPENING_FIELD.range(unit).0 <= length;
+    pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft) -> Self {
+        let length = self.opening_length(draft.back.edge_length(crate::draft::Role::Centre));
+        let is_valid = ZIP_OPENING_FIELD.range.0 <= length;
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
-    /// Returns the minimum length, in `unit`, of the centre back below the zip opening: the vent and 2 cm of seam above
-    /// the vent, or 0 without vent.
-    pub(super) fn min_length_below_opening(&self, unit: Unit) -> f64 {
-        self.vent.map_or(0.0, |vent| vent.vent + unit.length_from_cm(MIN_SEAM_ABOVE_VENT_CM))
+    /// Returns the length of the zip opening in a centre back seam of the length `seam`, in centimetres.
+    pub(super) fn opening_length(&self, seam: f64) -> f64 {
+        let max = seam - self.vent.map_or(0.0, |vent| vent.vent + MIN_SEAM_ABOVE_VENT_CM);
+        let (Opening::Usual(length) | Opening::Given(length)) = self.opening;
+        if !self.is_opening_shortened_by_vent(max) {
+            // A requested length exceeds the maximum by rounding only: validation refuses more.
+            return length.min(max);
+        }
+        let to_cm = |unit, length| ZIP_OPENING_FIELD.kind.convert_unit(length, unit, Unit::Cm);
+        let default_in_inches = to_cm(Unit::In, default_opening_length(Unit::In));
+        let is_default_in_inches = (length - default_in_inches).abs() < EQUALITY_TOLERANCE_CM;
+        let step =
+            if is_default_in_inches { to_cm(Unit::In, SHORTENED_OPENING_STEP_IN) } else { SHORTENED_OPENING_STEP_CM };
+        let rounded = ((max + EQUALITY_TOLERANCE_CM) / step).floor() * step;
+        rounded.max(max.min(ZIP_OPENING_FIELD.range.0))
+    }
+
+    /// Returns whether a vent leaves too little of the centre back seam, at most `max` centimetres, for an opening of
+    /// the default length.
+    pub(crate) fn is_opening_shortened_by_vent(&self, max: f64) -> bool {
+        self.vent.is_some() && matches!(self.opening, Opening::Usual(length) if length > max)
     }
 
     /// Returns the problem of a vent that leaves too little of the centre back seam for the zip opening, or reaches

@@ -39,7 +39,7 @@ pub use waist_pieces::{PieceName, WaistPiece};
 use crate::body::Body;
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
+use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::geometry::{Path, Point};
 use crate::text::is_blank;
 use crate::wording::{Wording, printed};
@@ -149,7 +149,7 @@ impl Draft {
             facing_depth.map(|depth| waist_pieces::back_and_front_facing_panels(self.panels(), depth)).transpose()?;
         let panels: Vec<&Panel> = self.panels().into_iter().chain(facings.iter().flatten()).collect();
         let cut_allowances = outline::clamp_allowances_to_feasible(&panels, cutting.allowances);
-        let opening = cutting.opening.length_limited_to(seam - cutting.min_length_below_opening(Unit::Cm));
+        let opening = cutting.opening_length(seam);
         let [back, front] = self.panels().map(|p| self.create_piece(p, &cut_allowances, cutting, opening));
         let skirt = [&back, &front].map(|piece| (&piece.panel, &*piece.notches));
         let waist_pieces = match (facings, cutting.finish) {

@@ -299,10 +299,14 @@ python_class! { Draft as draft;
             let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
             // The default opening depends on the unit, so a pattern in another unit than the draft's has an explicit
             // opening.
-            let is_own_unit = unit == self.request.unit;
-            let cutting = if is_own_unit { cutting } else { cutting.with_explicit_opening_length(&self.inner, unit) };
-            let cutting = Some(cutting.convert_lengths(unit, self.request.unit));
-            Pattern::from_draft(Request { cutting, ..self.request.clone() }, &self.inner)
+            let own_unit = self.request.unit;
+            let cutting = if unit == own_unit {
+                cutting
+            } else {
+                let cutting = cutting.convert_lengths(unit, Unit::Cm).with_explicit_opening_length(&self.inner);
+                cutting.convert_lengths(Unit::Cm, own_unit)
+            };
+            Pattern::from_draft(Request { cutting: Some(cutting), ..self.request.clone() }, &self.inner)
         }
     }
 }
