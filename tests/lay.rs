@@ -3,7 +3,7 @@
 use crate::bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
 use crate::pieces::{check_lay, cloths, polyline};
 use kirtle::drawing::{Drawing, LineStyle, Mark, Paper, Part, draw_lay, draw_lay_on_page};
-use kirtle::pattern::{Cloth, Lay, WaistFinish, WaistFinishKind};
+use kirtle::pattern::{Cloth, Lay, Vent, WaistFinish, WaistFinishKind};
 use kirtle::{Body, Code, Cutting, Ease, Path, Pattern, Preset, Rules, Unit};
 use proptest::prelude::*;
 
@@ -75,7 +75,7 @@ fn the_length_to_buy_is_rounded_up_to_the_steps_of_shops() {
     assert_eq!(Lay { length: 1.5 * 91.44, ..lay }.to_buy_yd().to_bits(), 1.5_f64.to_bits());
 }
 
-/// At two usual widths, folded; a width too narrow for the pattern is left out.
+/// At two usual widths, folded, or laid open where that needs less; a width too narrow for the pattern is left out.
 #[test]
 fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
     let note = |pattern: &Pattern, unit: Unit| -> Option<String> {
@@ -83,24 +83,34 @@ fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
         let printed = kirtle::drawing::with_notes_on_buying(drawing.clone(), pattern, unit);
         assert_eq!(printed.notes.last(), drawing.notes.last());
         let zip = if unit == Unit::Cm { "20.0 cm" } else { "7 7/8 in" };
-        assert!(printed.notes.contains(&format!("Notions: thread, a zip of {zip}.")), "{:?}", printed.notes);
+        let notions = format!("Notions: thread, a zip of {zip}");
+        assert!(printed.notes.iter().any(|note| note.starts_with(&notions)), "{:?}", printed.notes);
         printed.notes.into_iter().find(|note| note.starts_with("Cloth to buy: "))
     };
     let ordinary = sample_pattern(60.0, Preset::Garment, Unit::Cm);
-    let cloth = |width| Cloth { width, folded: true, one_way: false, selvedge: 1.0 };
-    let [narrow, wide] = [90.0, 140.0].map(|width| ordinary.lay(&cloth(width)).unwrap().to_buy_cm());
-    assert_eq!(
-        note(&ordinary, Unit::Cm).unwrap(),
-        format!(
-            "Cloth to buy: {narrow} cm at 90 cm wide, {wide} cm at 140 cm wide; a lay plan shows how to lay the pieces."
-        )
-    );
+    let to_buy = |pattern: &Pattern, width, folded| {
+        pattern.lay(&Cloth { width, folded, one_way: false, selvedge: 1.0 }).unwrap().to_buy_cm()
+    };
+    let [narrow, wide] = [90.0, 140.0].map(|width| to_buy(&ordinary, width, true));
+    assert!(narrow <= to_buy(&ordinary, 90.0, false) && wide <= to_buy(&ordinary, 140.0, false));
+    let lengths = format!("{narrow} cm at 90 cm wide, folded lengthwise; {wide} cm at 140 cm wide, folded lengthwise");
+    let expected = format!("Cloth to buy: {lengths}. A lay plan shows how to lay the pieces.");
+    assert_eq!(note(&ordinary, Unit::Cm).unwrap(), expected);
     assert!(note(&ordinary, Unit::In).unwrap().contains(" yd at 45 in wide, "));
+    // A waistband lies beside back and front on open cloth, but below them on folded cloth.
+    let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Waistband, Unit::Cm));
+    let vent = Some(Vent { vent: 18.0, vent_width: 4.0 });
+    let cutting = Cutting { finish, vent, ..Cutting::preset(Preset::Garment, Unit::Cm) };
+    let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+    let banded =
+        kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap().pattern(&cutting).unwrap();
+    assert!(to_buy(&banded, 140.0, false) < to_buy(&banded, 140.0, true));
+    assert!(note(&banded, Unit::Cm).unwrap().contains("; 90 cm at 140 cm wide, laid open. "));
     // Half of a front 106 cm wide does not fit on half of 90 cm.
     let body = Body { waist: 175.0, hip: 200.0, hip_depth: 22.0, length: 60.0 };
     let large = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
     let note = note(&large.pattern(&Cutting::default()).unwrap(), Unit::Cm).unwrap();
-    assert!(note.starts_with("Cloth to buy: 130 cm at 140 cm wide;"), "{note}");
+    assert!(note.starts_with("Cloth to buy: 130 cm at 140 cm wide,"), "{note}");
 }
 
 /// The narrowest cloth on which all pieces lie in one row is found by bisection.

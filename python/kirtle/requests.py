@@ -267,15 +267,22 @@ def run_lay(options: argparse.Namespace) -> str:
     lay = pattern.lay(**cloth)
     made = lay.to_dict()
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
-    to_buy = f"{made['to_buy_cm']:g} cm" if unit == "cm" else f"{length_text(made['to_buy_yd'], 'in')} yd"
     lines = [
         f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {length_text(made['length'], unit)} {unit}.",
-        f"Buy {to_buy}, plus the length that your cloth shrinks; {made['waste']:.0%} of the needed cloth is left over.",
+        f"Buy {length_to_buy_text(made)}, plus the length that your cloth shrinks; {made['waste']:.0%} of the needed cloth is left over.",
         allowances_text(pattern.to_dict()["allowances"], unit),
     ]
+    laid_open = pattern.lay(**cloth | {"folded": False}).to_dict()
+    if laid_open["length"] < made["length"] and length_to_buy_text(laid_open) != length_to_buy_text(made):
+        lines.insert(2, f"Laid open, {length_to_buy_text(laid_open)} is enough.")
     if options.out is not None:
         lay.save(options.out, **paper)
     return "\n".join(lines + with_caution_and_file(cautions(pattern), options.out))
+
+
+def length_to_buy_text(lay: dict[str, Any]) -> str:
+    """Format the length of cloth to buy for a lay, as shops sell it."""
+    return f"{lay['to_buy_cm']:g} cm" if lay["unit"] == "cm" else f"{length_text(lay['to_buy_yd'], 'in')} yd"
 
 
 def pattern_of(options: argparse.Namespace, text: str) -> Pattern:

@@ -201,18 +201,24 @@ fn cloth_length_to_buy_text(lay: &Lay, wording: Wording) -> String {
     }
 }
 
-/// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise. A width too narrow
-/// for the pattern is left out; returns `None` if both are too narrow.
+/// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise, or laid open where
+/// that needs less. A width too narrow for the pattern is left out; returns `None` if both are too narrow.
 pub(super) fn cloth_to_buy_by_width_note(pattern: &Pattern, wording: Wording) -> Option<String> {
     let (texts, unit) = (wording.texts, wording.ruler.unit());
     let widths = if unit == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
     let lengths = widths.into_iter().filter_map(|width| {
-        let cloth = Cloth { width, folded: true, one_way: false, selvedge: Cloth::usual_selvedge(unit) };
-        let lay = pattern.lay(&cloth.convert_lengths(unit, Unit::Cm)).ok()?;
+        let lays = [true, false].into_iter().filter_map(|folded| {
+            let cloth = Cloth { width, folded, one_way: false, selvedge: Cloth::usual_selvedge(unit) };
+            pattern.lay(&cloth.convert_lengths(unit, Unit::Cm)).ok()
+        });
+        // Of two lays that need the same length to buy, the folded one comes first.
+        let to_buy = |lay: &Lay| if unit == Unit::In { lay.to_buy_yd() } else { lay.to_buy_cm() };
+        let lay = lays.min_by(|a, b| to_buy(a).total_cmp(&to_buy(b)))?;
+        let at_width = if lay.cloth.folded { texts.folded_cloth_at_width() } else { texts.open_cloth_at_width() };
         let length = cloth_length_to_buy_text(&lay, wording);
-        Some(printed!(texts.cloth_at_width(), length, width = wording.with_unit(width)))
+        Some(printed!(at_width, length, width = wording.with_unit(width)))
     });
-    let lengths = lengths.collect::<Vec<_>>().join(", ");
+    let lengths = lengths.collect::<Vec<_>>().join("; ");
     (!lengths.is_empty()).then(|| printed!(texts.cloth_to_buy(), lengths))
 }
 

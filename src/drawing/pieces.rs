@@ -69,7 +69,7 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
 }
 
 /// Returns the drawing of a pattern with two more notes, in its language, on what to buy: cloth at two usual widths, and
-/// notions. The note on cloth computes two lays, which takes about fifty times as long as the drawing.
+/// notions. The note on cloth computes four lays, which takes much longer than the drawing.
 ///
 /// ```
 /// use kirtle::drawing::{draw_pattern, with_notes_on_buying};

@@ -135,9 +135,11 @@ texts! {
     nest_waistband_note = "Waistband: {width} wide when folded, for the waist of each size and an underlap of {underlap}; the allowance of the waist on all \
         edges.";
     /// Note of a pattern; `{lengths}` lists lengths for widths of cloth.
-    cloth_to_buy = "Cloth to buy: {lengths}; a lay plan shows how to lay the pieces.";
+    cloth_to_buy = "Cloth to buy: {lengths}. A lay plan shows how to lay the pieces.";
     /// Length of cloth for a width of cloth.
-    cloth_at_width = "{length} at {width} wide";
+    folded_cloth_at_width = "{length} at {width} wide, folded lengthwise";
+    /// Length of cloth for a width of cloth.
+    open_cloth_at_width = "{length} at {width} wide, laid open";
     /// Note of a pattern.
     notions = "Notions: thread, a zip of {zip}.";
     /// Note of a pattern.

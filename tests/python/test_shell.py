@@ -249,11 +249,13 @@ def test_a_request_is_laid_on_cloth(
     assert json.loads(out.read_text()) == lay.to_dict()
     how = "folded lengthwise" if lay.folded else "laid open"
     widths = kirtle.Pattern.from_json(arguments[0].read_text()).allowances.items()
+    laid_open = kirtle.Pattern.from_json(arguments[0].read_text()).lay(**cloth | {"folded": False})
+    saving = [f"Laid open, {laid_open.to_buy_cm:.0f} cm is enough."] if laid_open.to_buy_cm < lay.to_buy_cm else []
     allowances = "allowances: " + ", ".join(f"{edge.replace('_', ' ')} {width:g}" for edge, width in widths) + " cm"
     assert capsys.readouterr().out.splitlines() == [
         f"On cloth {cloth['width']} cm wide, {how}, the pieces take {lay.length:.1f} cm.",
         f"Buy {lay.to_buy_cm:.0f} cm, plus the length that your cloth shrinks; {lay.waste:.0%} of the needed cloth is left over.",
-        allowances,
+        *saving, allowances,
         "This does not check fit: sew a trial garment (toile) first.", f"wrote {out}",
     ]
 
