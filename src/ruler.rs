@@ -62,10 +62,21 @@ impl Ruler {
         if self == Self::InEighths { 8 } else { 16 }
     }
 
+    /// Returns the ruler's step in centimetres.
+    fn step_cm(self) -> f64 {
+        if self.unit() == Unit::In { 2.54 / self.steps_per_inch() as f64 } else { 0.1 }
+    }
+
     /// Rounds a length to a multiple of the ruler's step; argument and result are in centimetres.
     pub(crate) fn round_to_step(self, length_cm: f64) -> f64 {
-        let step = if self.unit() == Unit::In { 2.54 / self.steps_per_inch() as f64 } else { 0.1 };
-        (length_cm / step).round() * step
+        (length_cm / self.step_cm()).round_ties_even() * self.step_cm()
+    }
+
+    /// Returns the multiples of the ruler's step on both sides of a length, or twice the length if it is one; argument
+    /// and result are in centimetres.
+    pub(crate) fn neighbouring_marks(self, length_cm: f64) -> [f64; 2] {
+        let steps = length_cm / self.step_cm();
+        [steps.floor(), steps.ceil()].map(|steps| steps * self.step_cm())
     }
 
     /// Returns whether a length, given in centimetres, is printed as another number than 0.

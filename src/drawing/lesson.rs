@@ -168,7 +168,7 @@ fn height_of_lines(lines: &[String], size: f64) -> f64 {
 /// The figure of the last step, which has no new lines, shows all lines in ink. `corner` is the upper left corner of
 /// the figure on the page, in millimetres.
 fn draw_step_figure(page: &mut Part, number: usize, panel: &PanelLesson, step: &Step, corner: Point) {
-    let positions = panel.points(|length| length);
+    let positions = panel.points();
     let y_of = |letter| positions.iter().find(|(name, _)| *name == letter).map_or(0.0, |(_, at)| at.y);
     // Upper and lower end of the region of the panel that the figure shows, in centimetres.
     let top = positions.iter().map(|(_, at)| at.y).fold(0.0, f64::min) - 1.0;

@@ -1,8 +1,8 @@
 //! Lessons: how to draw one draft by hand, in numbered steps with the lengths for its body.
 //!
 //! For a teacher and her students. A step measures points from points that are already drawn, and joins points by lines
-//! and curves; its text says the same in words. [`Lesson::rounding`] draws the steps with lengths rounded to a ruler's
-//! marks. The steps are derived from `src/method.md`; their order and the signs of a bad fit are common practice.
+//! and curves; its text says the same in words. Every length is a mark of the ruler, chosen so that the waist has its
+//! length; [`Lesson::rounding`] draws the steps with these lengths. The steps are derived from `src/method.md`; their order and the signs of a bad fit are common practice.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules, Unit};
@@ -18,6 +18,7 @@
 
 mod steps;
 mod text;
+mod waist;
 
 pub use steps::{PanelLesson, PointToMark, Step, Stroke, StrokeKind};
 pub(crate) use text::{Measurement, TextBlock, draft_numbers_in_words, lesson_text_blocks};
@@ -63,7 +64,9 @@ impl Draft {
     #[must_use]
     pub fn lesson<'t>(&self, wording: impl Into<Wording<'t>>) -> Lesson {
         let wording = wording.into();
-        let [back, front] = self.panels().map(|panel| PanelLesson::new(self, panel, wording));
+        let [back_marks, front_marks] = waist::choose_waist_marks(self, wording.ruler);
+        let back = PanelLesson::new(self, &self.back, &back_marks, wording);
+        let front = PanelLesson::new(self, &self.front, &front_marks, wording);
         Lesson { draft: self.clone(), ruler: wording.ruler, texts: wording.texts.clone(), back, front }
     }
 }
@@ -80,32 +83,36 @@ impl Lesson {
         (self.ruler, &self.texts).into()
     }
 
-    /// Draws the steps with every length rounded to the marks of the lesson's ruler, and returns how far the drawn
-    /// pattern differs from the exact draft.
+    /// Draws the steps with the lengths in their texts, and returns how far the drawn pattern differs from the exact
+    /// draft.
     #[must_use]
     pub fn rounding(&self) -> HandDifference {
-        self.difference_with_ruler(|length| self.ruler.round_to_step(length))
+        self.difference_from_draft(PanelLesson::drawn_points)
     }
 
-    /// Draws the steps with every length replaced by the result of `ruler`, a function from centimetres to centimetres,
-    /// and returns how far the drawn pattern differs from the exact draft.
+    /// Draws the steps with exact lengths, and returns how far the drawn pattern differs from the exact draft: only by
+    /// the shape of its curves.
     #[must_use]
-    pub fn difference_with_ruler(&self, ruler: impl Fn(f64) -> f64) -> HandDifference {
-        let body = self.draft.body();
-        let below_hip = ruler(body.length) - ruler(body.hip_depth) - (body.length - body.hip_depth);
-        let (mut distance, mut longer) = (0.0, [0.0, below_hip]);
+    pub fn difference_without_rounding(&self) -> HandDifference {
+        self.difference_from_draft(PanelLesson::points)
+    }
+
+    fn difference_from_draft(&self, points: impl Fn(&PanelLesson) -> Vec<(char, Point)>) -> HandDifference {
+        let (mut distance, mut longer) = (0.0, [0.0; 2]);
         for (lesson, panel) in self.panels().into_iter().zip(self.draft.panels()) {
-            let (exact, drawn) = (lesson.points(|length| length), lesson.points(&ruler));
+            let (exact, drawn) = (lesson.points(), points(lesson));
             distance = exact.iter().zip(&drawn).map(|((_, a), (_, b))| (a - b).norm()).fold(distance, f64::max);
-            // Both halves of the garment have the waist; side seams of back and front are drawn alike.
-            let seams = [(Role::Waist, StrokeKind::Waist, 2.0), (Role::Side, StrokeKind::SideSeam, 0.5)];
-            for ((role, kind, share), longer) in seams.into_iter().zip(&mut longer) {
+            for (role, kind) in [(Role::Waist, StrokeKind::Waist), (Role::Side, StrokeKind::SideSeam)] {
                 let strokes = lesson.steps.iter().flat_map(|step| &step.strokes).filter(|stroke| stroke.kind == kind);
                 for (stroke, path) in strokes.zip(panel.paths(role)) {
                     let curve = stroke.paths(&drawn);
                     distance = curve.iter().map(|part| max_distance_from_path(part, path)).fold(distance, f64::max);
-                    *longer += share * (curve.iter().map(Path::length).sum::<f64>() - path.length());
                 }
+            }
+            // Both halves of the garment have the waist; side seams of back and front are drawn alike.
+            let lengths = steps::drawn_waist_and_side(&lesson.steps, &drawn).into_iter().zip([Role::Waist, Role::Side]);
+            for ((longer, (drawn, role)), share) in longer.iter_mut().zip(lengths).zip([2.0, 0.5]) {
+                *longer += share * (drawn - panel.edge_length(role));
             }
         }
         let [waist_mm, side_mm] = longer.map(|cm| cm * 10.0);

@@ -4,8 +4,9 @@
 //! already marked.
 
 use super::curve_through_points;
+use super::waist::WaistMarks;
 use crate::draft::{Draft, Half, Panel, Role};
-use crate::geometry::{Path, Point};
+use crate::geometry::{Path, Point, Vector};
 use crate::wording::{Wording, printed};
 
 /// Depths of the points that mark the curve of the side seam, below the waist at the side, as fractions of the hip
@@ -43,6 +44,8 @@ pub struct PointToMark {
     pub out: f64,
     /// Distance down, in centimetres; negative upwards.
     pub down: f64,
+    /// Distances towards the side and down to measure, in centimetres: marks of the lesson's ruler, as in the text.
+    pub on_ruler: [f64; 2],
     /// Letter of the point that is marked.
     pub to: char,
 }
@@ -91,27 +94,50 @@ impl Stroke {
 }
 
 impl PanelLesson {
-    /// Returns letter and position, in centimetres, of every marked point, with each measured length replaced by the
-    /// result of `ruler`, a function from centimetres to centimetres.
-    pub fn points(&self, ruler: impl Fn(f64) -> f64) -> Vec<(char, Point)> {
-        let mut marked: Vec<(char, Point)> = Vec::new();
-        for measure in self.steps.iter().flat_map(|step| &step.points_to_mark) {
-            let from = marked.iter().find(|(name, _)| *name == measure.from).map_or_else(Point::origin, |(_, at)| *at);
-            marked.push((measure.to, Point::new(from.x + ruler(measure.out), from.y + ruler(measure.down))));
-        }
-        marked
+    /// Returns letter and exact position, in centimetres, of every marked point.
+    #[must_use]
+    pub fn points(&self) -> Vec<(char, Point)> {
+        marked_points(&self.steps, |measure| [measure.out, measure.down])
     }
 
-    pub(super) fn new(draft: &Draft, panel: &Panel, wording: Wording) -> Self {
+    /// Returns letter and position, in centimetres, of every point marked with the lengths in the texts.
+    #[must_use]
+    pub fn drawn_points(&self) -> Vec<(char, Point)> {
+        marked_points(&self.steps, |measure| measure.on_ruler)
+    }
+
+    pub(super) fn new(draft: &Draft, panel: &Panel, marks: &WaistMarks, wording: Wording) -> Self {
         let is_slanted = panel.centre_waist_point().x > 0.0;
         let mut builder = PanelLessonBuilder { wording, is_slanted, marked: Vec::new(), steps: Vec::new() };
         builder.add_frame_steps(draft, panel);
-        builder.add_waist_end_and_side_seam_steps(draft, panel);
-        let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| builder.add_dart_step(panel, k)).collect();
+        builder.add_waist_end_and_side_seam_steps(draft, panel, marks.side);
+        let mouths: Vec<[char; 2]> =
+            marks.mouths.iter().enumerate().map(|(k, mouth)| builder.add_dart_step(panel, k, *mouth)).collect();
         builder.add_waist_step(panel, &mouths);
-        builder.add_check_step(panel);
+        builder.add_check_step(panel.half);
         Self { half: panel.half, steps: builder.steps }
     }
+}
+
+/// Returns letter and position, in centimetres, of every point that steps mark at given distances out and down.
+fn marked_points(steps: &[Step], distances: impl Fn(&PointToMark) -> [f64; 2]) -> Vec<(char, Point)> {
+    let mut marked: Vec<(char, Point)> = Vec::new();
+    for measure in steps.iter().flat_map(|step| &step.points_to_mark) {
+        let from = marked.iter().find(|(name, _)| *name == measure.from).map_or_else(Point::origin, |(_, at)| *at);
+        marked.push((measure.to, from + Vector::from(distances(measure))));
+    }
+    marked
+}
+
+/// Returns the lengths of the waist, without the mouths of darts, and of the side seam that steps draw, in centimetres.
+pub(super) fn drawn_waist_and_side(steps: &[Step], positions: &[(char, Point)]) -> [f64; 2] {
+    let length = |stroke: &Stroke| stroke.paths(positions).iter().map(Path::length).sum::<f64>();
+    let strokes = || steps.iter().flat_map(|step| &step.strokes);
+    let side = |stroke: &&Stroke| stroke.kind == StrokeKind::SideSeam || stroke.points == ['E', 'F'];
+    [
+        strokes().filter(|stroke| stroke.kind == StrokeKind::Waist).map(length).sum(),
+        strokes().filter(side).map(length).sum(),
+    ]
 }
 
 /// Builder of the steps of one panel: the points marked so far, with their letters, and the steps written so far.
@@ -130,7 +156,15 @@ impl PanelLessonBuilder<'_> {
         let start = self.marked.iter().find(|(name, _)| *name == from).map_or_else(Point::origin, |(_, point)| *point);
         let to = ('A'..='Z').nth(self.marked.len()).unwrap_or('Z');
         self.marked.push((to, at));
-        PointToMark { from, out: at.x - start.x, down: at.y - start.y, to }
+        let (out, down) = (at.x - start.x, at.y - start.y);
+        let on_ruler = [out, down].map(|cm| self.wording.ruler.round_to_step(cm));
+        PointToMark { from, out, down, on_ruler, to }
+    }
+
+    /// Marks a point as [`mark_point`](Self::mark_point) does, at a chosen distance on the ruler towards the side.
+    fn mark_point_at_mark(&mut self, from: char, at: Point, out_on_ruler: f64) -> PointToMark {
+        let measure = self.mark_point(from, at);
+        PointToMark { on_ruler: [out_on_ruler, measure.on_ruler[1]], ..measure }
     }
 
     fn push_step(&mut self, text: String, marks: Vec<PointToMark>, strokes: &[(&str, StrokeKind)], is_above_hip: bool) {
@@ -139,8 +173,9 @@ impl PanelLessonBuilder<'_> {
         self.steps.push(Step { text, points_to_mark: marks, strokes, is_above_hip });
     }
 
+    /// Formats the mark of the ruler that is nearest to a length, without its sign.
     fn format_length(&self, cm: f64) -> String {
-        self.wording.length(cm.abs())
+        self.wording.length(self.wording.ruler.round_to_step(cm.abs()))
     }
 
     /// Describes a point to mark in words: `from A out 8.4 and down 0.6 to M`.
@@ -148,9 +183,9 @@ impl PanelLessonBuilder<'_> {
         let texts = self.wording.texts;
         let way = |distance: f64, ahead, back| {
             let words: &str = if distance < 0.0 { back } else { ahead };
-            self.wording.ruler.shows(distance).then(|| printed!(words, length = self.format_length(distance)))
+            (distance != 0.0).then(|| printed!(words, length = self.format_length(distance)))
         };
-        let PointToMark { out, down, from, to } = measure;
+        let PointToMark { on_ruler: [out, down], from, to, .. } = measure;
         let ways = [way(*out, texts.way_out(), texts.way_in()), way(*down, texts.way_down(), texts.way_up())];
         let template = if ways == [None, None] { texts.mark_at() } else { texts.mark_from() };
         printed!(template, from, way = texts.join(ways.into_iter().flatten()), to)
@@ -182,10 +217,11 @@ impl PanelLessonBuilder<'_> {
         self.push_step(text, square.to_vec(), &strokes, false);
     }
 
-    /// Adds the steps that mark the ends of the waist (points G and H) and draw the side seam above the hip line.
-    fn add_waist_end_and_side_seam_steps(&mut self, draft: &Draft, panel: &Panel) {
-        let ends = [('D', Point::new(panel.waist_width, 0.0)), ('A', panel.centre_waist_point())];
-        let ends = ends.map(|(from, at)| self.mark_point(from, at)).to_vec();
+    /// Adds the steps that mark the ends of the waist (points G and H) and draw the side seam above the hip line; `side`
+    /// is the distance of G from D on the ruler.
+    fn add_waist_end_and_side_seam_steps(&mut self, draft: &Draft, panel: &Panel, side: f64) {
+        let side_end = self.mark_point_at_mark('D', Point::new(panel.waist_width, 0.0), side);
+        let ends = vec![side_end, self.mark_point('A', panel.centre_waist_point())];
         let (texts, is_slanted) = (self.wording.texts, self.is_slanted);
         let [side, centre] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));
         let joined = if is_slanted { format!(" {}", texts.waist_end_joined()) } else { String::new() };
@@ -200,12 +236,14 @@ impl PanelLessonBuilder<'_> {
         self.push_step(text, marks, &[(&through, StrokeKind::SideSeam)], true);
     }
 
-    /// Adds the step that draws dart `k` of a panel, counted from 0 at the centre; returns the letters of the ends of
-    /// its mouth, inner end first.
-    fn add_dart_step(&mut self, panel: &Panel, k: usize) -> [char; 2] {
+    /// Adds the step that draws dart `k` of a panel, counted from 0 at the centre, with the ends of its mouth at given
+    /// distances from the centre line on the ruler; returns the letters of these ends, inner end first.
+    fn add_dart_step(&mut self, panel: &Panel, k: usize, mouth: [f64; 2]) -> [char; 2] {
         let dart = &panel.darts[k];
-        let [inner, outer] = [dart.inner, dart.outer].map(|end| self.mark_point('A', end));
-        let marks = [inner, outer, self.mark_point(inner.to, dart.tip)];
+        let inner = self.mark_point_at_mark('A', dart.inner, mouth[0]);
+        let outer = self.mark_point_at_mark('A', dart.outer, mouth[1]);
+        let tip_out = self.wording.ruler.round_to_step(dart.tip.x - mouth[0]);
+        let marks = [inner, outer, self.mark_point_at_mark(inner.to, dart.tip, tip_out)];
         let texts = self.wording.texts;
         let name = match (panel.darts.len(), k) {
             (1, _) => texts.only_dart(),
@@ -213,10 +251,11 @@ impl PanelLessonBuilder<'_> {
             (3, 1) => texts.middle_dart(),
             _ => texts.side_dart(),
         };
-        let [mouth, tip] = [&marks[..2], &marks[2..]].map(|marks| self.points_to_mark_in_words(marks));
-        let [width, length] = [dart.intake, dart.length].map(|cm| self.format_length(cm));
+        let [mouth_points, tip] = [&marks[..2], &marks[2..]].map(|marks| self.points_to_mark_in_words(marks));
+        let [width, length] = [mouth[1] - mouth[0], dart.length].map(|cm| self.format_length(cm));
         let [inner, outer, end] = marks.map(|mark| mark.to);
-        let text = printed!(texts.draw_dart(), dart = name, mouth, width, length, tip, inner, outer, end);
+        let text =
+            printed!(texts.draw_dart(), dart = name, mouth = mouth_points, width, length, tip, inner, outer, end);
         let legs = [inner, outer].map(|letter| format!("{letter}{end}"));
         let legs = legs.each_ref().map(|leg| (leg.as_str(), StrokeKind::Dart));
         self.push_step(text, marks.to_vec(), &legs, true);
@@ -241,11 +280,12 @@ impl PanelLessonBuilder<'_> {
         self.push_step(text, middles.clone(), &strokes, true);
     }
 
-    fn add_check_step(&mut self, panel: &Panel) {
-        let (texts, is_back) = (self.wording.texts, panel.half == Half::Back);
+    fn add_check_step(&mut self, half: Half) {
+        let (texts, is_back) = (self.wording.texts, half == Half::Back);
         let (name, cut) =
             if is_back { (texts.back(), texts.cut_mirrored()) } else { (texts.front(), texts.cut_on_fold()) };
-        let [waist, side] = [Role::Waist, Role::Side].map(|role| self.format_length(panel.edge_length(role)));
+        let drawn = marked_points(&self.steps, |measure| measure.on_ruler);
+        let [waist, side] = drawn_waist_and_side(&self.steps, &drawn).map(|cm| self.format_length(cm));
         let text = printed!(texts.check_panel(), waist, side, piece = format!("{name}, {cut}"));
         self.push_step(text, Vec::new(), &[], false);
     }

@@ -17,7 +17,7 @@ use crate::wording::Texts;
 ///
 /// >>> lesson = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5)).lesson()
 /// >>> lesson.back[2]
-/// 'Mark the ends of the waist: from D in 3.9 to G at the side, and from A down 0.8 to H at the centre.'
+/// 'Mark the ends of the waist: from D in 3.8 to G at the side, and from A down 0.8 to H at the centre.'
 /// >>> lesson.save("lesson.pdf")
 /// >>> lesson.save("lesson.txt")
 /// Traceback (most recent call last):
