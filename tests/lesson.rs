@@ -3,7 +3,7 @@
 use crate::bodies;
 use std::collections::HashMap;
 
-use kirtle::drawing::{Mark, TextAlign, draw_lesson};
+use kirtle::drawing::{Mark, TextAlign, draw_draft, draw_lesson};
 use kirtle::lesson::StrokeKind;
 use kirtle::{Body, Draft, Ease, Figure, Point, Role, Ruler, Rules, SizeChart, Unit};
 use proptest::prelude::*;
@@ -175,6 +175,21 @@ fn every_measurement_given_is_numbered_in_the_drawing_and_in_the_list() {
             assert_eq!(times, if number > count { 0 } else { 2 }, "{number}");
         }
     }
+}
+
+#[test]
+fn the_lesson_of_a_figure_says_what_was_measured_and_leaves_paper_above_the_waist() {
+    let lengths = [Some(102.5), Some(101.0), Some(99.5)];
+    let [front_length, side_length, back_length] = lengths;
+    let figure = Figure { front_length, side_length, back_length, ..Figure::default() };
+    let plain = evening_class();
+    let measured = kirtle::draft_figure(plain.body(), &figure, plain.ease(), plain.rules()).unwrap();
+    let text = measured.lesson(Unit::Cm).to_markdown();
+    let start = "Mark A at least 1.5 below the upper edge of the paper, as the waist rises above A. Draw a line from A";
+    assert!(text.contains("lengths to the floor tilt the waist") && text.contains(start), "{text}");
+    assert!(!plain.lesson(Unit::Cm).to_markdown().contains("lengths to the floor"));
+    let title = draw_draft(&measured, Unit::Cm).title;
+    assert!(title.ends_with("(cm); front length 102.5; side length 101.0; back length 99.5"), "{title}");
 }
 
 #[test]

@@ -5,7 +5,9 @@
 
 use super::TextAlign::{Centred, CentredUpwards};
 use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
+use crate::body::Figure;
 use crate::draft::{Draft, Edge, Half, Panel};
+use crate::field::Field;
 use crate::geometry::{Cubic, Path, Point, Vector};
 use crate::lesson::draft_numbers_in_words;
 use crate::pattern::{Notch as PatternNotch, Pattern, PieceName, Press, VentLines};
@@ -242,7 +244,13 @@ pub(super) fn included_allowances_text(pattern: &Pattern, wording: Wording) -> S
     printed!(wording.texts.allowances(), waist, side, hem, centre_back, unit = wording.unit())
 }
 
-/// Returns the one-line title for the drawing of a draft or its pattern: measurements, ease and unit.
+/// Returns the one-line title for the drawing of a draft or its pattern: measurements, ease and unit, then what was
+/// measured of the figure.
 pub(super) fn draft_title(draft: &Draft, wording: Wording) -> String {
-    draft_numbers_in_words(draft, wording, wording.texts.title(), wording.unit())
+    let lengths = Figure::FIELDS.iter().zip(draft.figure().into_array());
+    let measured = |(field, cm): (&Field, Option<f64>)| {
+        Some(format!("; {} {}", wording.texts.template(field.name), wording.length(cm?)))
+    };
+    let title = draft_numbers_in_words(draft, wording, wording.texts.title(), wording.unit());
+    std::iter::once(title).chain(lengths.filter_map(measured)).collect()
 }

@@ -207,7 +207,11 @@ impl PanelLessonBuilder<'_> {
             Half::Front => texts.the_centre_front(),
         };
         let [hip_depth, length, width_in_words] = [hip, hem, width].map(|cm| self.format_length(cm));
-        let text = printed!(texts.frame_centre(), centre, hip_depth, length);
+        let rise = -panel.centre_waist_point().y;
+        let is_above = rise > 0.0 && self.wording.ruler.shows(rise);
+        let mark_a = printed!(texts.mark_a_lower(), rise = self.format_length(rise));
+        let mark = if is_above { mark_a } else { texts.mark_a().to_string() };
+        let text = printed!(texts.frame_centre(), mark, centre, hip_depth, length);
         let slanted = [("AB", Construction), ("BC", Straight)];
         self.push_step(text, line.to_vec(), if is_slanted { &slanted } else { &[("AC", Straight)] }, false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));

@@ -37,13 +37,14 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     let (wording, texts) = (lesson.wording(), &lesson.texts);
     let unit = [texts.centimetres(), texts.inches(), texts.millimetres()][lesson.ruler.unit() as usize];
     let paragraph = |text: &str| TextBlock::Paragraph(text.to_owned());
+    let has_figure = lesson.draft.figure().into_array().iter().any(Option::is_some);
     let mut blocks = vec![
         TextBlock::Title(texts.lesson_title()),
         TextBlock::Paragraph(draft_numbers_in_words(&lesson.draft, wording, texts.lesson_numbers(), unit)),
         TextBlock::Heading(texts.lesson_measure()),
         paragraph(texts.measure_snugly()),
         TextBlock::Measurements(measurements_to_take(&lesson.draft, wording)),
-        paragraph(texts.method_limits()),
+        paragraph(if has_figure { texts.method_limits_of_figure() } else { texts.method_limits() }),
     ];
     for panel in lesson.panels() {
         let is_back = panel.half == Half::Back;

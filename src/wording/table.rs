@@ -197,8 +197,7 @@ texts! {
     /// Second step for tiles that do not overlap.
     trim_four_sides = "2. Trim each tile along all four sides of its dotted frame.";
     /// Third step for tiles that overlap.
-    glue_tiles = "3. Glue the trimmed edges onto the dotted lines of the tiles to the left and above, overlapping by {overlap} mm, so that the crosses \
-        coincide.";
+    glue_tiles = "3. Glue the trimmed edges onto the dotted lines of the tiles to the left and above, overlapping by {overlap} mm, so that crosses coincide.";
     /// Third step for tiles that do not overlap.
     tape_tiles = "3. Tape neighbouring tiles together, edge to edge, so that the halves of each cross meet.";
     /// Label of a tile.
@@ -448,6 +447,9 @@ texts! {
     /// Paragraph of a lesson.
     method_limits = "The method does not know cloth, posture or taste: it knows girths and heights. Two bodies with the same numbers get the same skirt; a \
         full belly, a swayed back or unequal hips show only on the body. The trial garment decides.";
+    /// Paragraph of a lesson for a measured figure, instead of the one above.
+    method_limits_of_figure = "What was measured of the figure is drawn: lengths to the floor tilt the waist, front hip and front waist place the side seams, \
+        a high hip widens the skirt there. The method does not know cloth, posture, taste or unequal hips. The trial garment decides.";
     /// Heading of a lesson.
     lesson_back = "Draw the back";
     /// Heading of a lesson.
@@ -455,9 +457,12 @@ texts! {
     /// Paragraph above the steps of a lesson.
     lesson_legend = "\"Out\" is towards the side, \"in\" towards the centre. * common practice; a step without a mark is derived from the method, which \
         computes its numbers.";
-    /// Step of a lesson; `{centre}` is one of the three keys below.
-    frame_centre = "Mark A near the upper edge of the paper. Draw a line from A straight down: {centre}. On it measure from A down {hip_depth} to B, and \
-        down {length} to C.";
+    /// Step of a lesson; `{mark}` is one of the two keys below, `{centre}` of the three after them.
+    frame_centre = "{mark} Draw a line from A straight down: {centre}. On it measure from A down {hip_depth} to B, and down {length} to C.";
+    /// Start of the step above.
+    mark_a = "Mark A near the upper edge of the paper.";
+    /// Start of the step above, where the waist rises above A.
+    mark_a_lower = "Mark A at least {rise} below the upper edge of the paper, as the waist rises above A.";
     /// Line in the step above.
     the_centre_back_guide = "the centre back, which above the hip line is only a guide";
     /// Line in the step above.
@@ -486,8 +491,7 @@ texts! {
     /// Step of a lesson.
     draw_side_seam = "Side seam: {points}. Draw a smooth curve from G through these points to E. At E it runs into the straight side seam without a corner.";
     /// Step of a lesson; `{dart}` is one of the four keys below.
-    draw_dart = "{dart}: {mouth}. This is its mouth, {width} wide. Its tip lies {length} below the middle of the mouth: {tip}. Join {inner} and {outer} to \
-        {end}.";
+    draw_dart = "{dart}: {mouth}. This is its mouth, {width} wide. Its tip lies {length} below its middle: {tip}. Join {inner} and {outer} to {end}.";
     /// Name of a dart at the start of its step.
     only_dart = "Dart";
     /// Name of a dart at the start of its step.
