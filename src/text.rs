@@ -25,6 +25,11 @@ pub(crate) fn is_blank(text: &str) -> bool {
         .all(|letter| letter.is_whitespace() || matches!(letter, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}'))
 }
 
+/// Returns a title that starts with a name, such as "Ann. Straight skirt"; the plain title for a blank name.
+pub(crate) fn title_with_name(name: &str, title: &str) -> String {
+    if is_blank(name) { title.to_owned() } else { format!("{name}. {title}") }
+}
+
 /// Returns whether a character is forbidden in names: a control character, line separator, text direction mark or
 /// noncharacter.
 fn is_forbidden_in_names(letter: char) -> bool {

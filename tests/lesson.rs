@@ -4,7 +4,7 @@ use crate::bodies;
 use std::collections::HashMap;
 
 use kirtle::drawing::{Mark, TextAlign, draw_draft, draw_lesson};
-use kirtle::lesson::StrokeKind;
+use kirtle::lesson::{Lesson, StrokeKind};
 use kirtle::{Body, Draft, Ease, Figure, Point, Role, Ruler, Rules, SizeChart, Unit};
 use proptest::prelude::*;
 
@@ -150,6 +150,21 @@ fn the_pages_have_every_step_and_all_text_within_their_margins() {
         assert!(words.contains(&step.text), "{}", step.text);
     }
     assert!(words.contains("sew a trial garment (toile)"));
+}
+
+#[test]
+fn the_name_stands_in_the_title_and_at_the_foot_of_each_page() {
+    let plain = evening_class().lesson(Unit::Cm);
+    let named = Lesson { name: "Size 40".to_owned(), ..plain.clone() };
+    assert!(named.to_markdown().starts_with("# Size 40. A straight skirt, drawn by hand\n"));
+    for (lesson, name) in [(plain, "waist 74.0, hip 101.0 cm"), (named, "Size 40")] {
+        let pages = draw_lesson(&lesson).pages;
+        for (page, number) in pages.iter().zip(1..) {
+            let foot = format!("{name}: page {number} of {}", pages.len());
+            let mut marks = page.part.layers.iter().flat_map(|layer| &layer.marks);
+            assert!(marks.any(|mark| matches!(mark, Mark::Text { text, .. } if *text == foot)), "{foot}");
+        }
+    }
 }
 
 /// The numbers of the list stand in the drawing of the body, too: each twice on the first page.

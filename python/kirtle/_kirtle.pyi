@@ -934,11 +934,12 @@ class Draft:
         """
         Finished lengths of the garment from waist to hem, at centre back, centre front and side seam.
         """
-    def lesson(self, /, unit: str | None = None, *, texts: Mapping[str, str] | None = None) -> Lesson:
+    def lesson(self, /, unit: str | None = None, *, name: str | None = None, texts: Mapping[str, str] | None = None) -> Lesson:
         """
         Return the lesson of the draft: how to draw the draft by hand. Its texts have lengths in `unit`: `cm`, `in`
         (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths. `texts` maps keys of
-        `drawing_texts` to templates in another language.
+        `drawing_texts` to templates in another language. `name`, a size or a person, stands in the title and at the
+        foot of each page.
         """
     @property
     def nominal(self, /) -> Suppression:
@@ -1938,7 +1939,7 @@ class Lesson:
 
     >>> lesson = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5)).lesson()
     >>> lesson.back[2]
-    'Mark the ends of the waist: from D in 3.9 to G at the side, and from A down 0.8 to H at the centre.'
+    'Mark the ends of the waist: from D in 3.8 to G at the side, and from A down 0.8 to H at the centre.'
     >>> lesson.save("lesson.pdf")
     >>> lesson.save("lesson.txt")
     Traceback (most recent call last):
@@ -1968,8 +1969,8 @@ class Lesson:
     @staticmethod
     def from_json(request: str, texts: Mapping[str, str] | None = None) -> Lesson:
         """
-        Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request.
-        `texts` is as in `Draft.svg`.
+        Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request,
+        with the name on its pieces. `texts` is as in `Draft.svg`.
 
         Raises `InputError` with all the problems at once.
         """
@@ -1977,6 +1978,11 @@ class Lesson:
     def front(self, /) -> list[str]:
         """
         Steps that draw the front, as sentences.
+        """
+    @property
+    def name(self, /) -> str:
+        """
+        Name of a size or a person in the title and at the foot of each page; empty without a name.
         """
     def save(self, /, path: str | PathLike[str]) -> None:
         """

@@ -10,7 +10,9 @@ from typing import Any
 from . import Body, Draft, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from .options import CAUTION, dart_options, length_text, number, paper_of, paper_options, ruler_of, ruler_option, texts_of, texts_option
-from .requests import caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text, texts_of_draft
+from .requests import (
+    caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, name_of_sizes, pattern_text, texts_of_draft,
+)
 
 BODY_MEASUREMENTS = ("waist", "hip", "hip_depth", "length")
 """Names of the measurements of a body, as fields and as attributes of the parsed options."""
@@ -158,6 +160,7 @@ def run_between(options: argparse.Namespace) -> str:
         return "\n".join([*lines, CAUTION])
     if is_pattern_file(options.out):
         drafted = Draft.from_json(json.dumps(request))
+        cutting.setdefault("name", name_of_sizes(options.waist, options.hip))
         return "\n".join([*lines, "", pattern_text(drafted.pattern(**cutting), options.out, paper | texts)])
     if cutting:
         request["cutting"] = cutting_document(cutting)

@@ -75,6 +75,7 @@ def add_commands(commands: Any) -> None:
     lay.add_argument("--selvedge", metavar="N", help="strip along each selvedge that no piece covers (default: 1 cm or 3/8 in)")
     lesson = commands.add_parser("lesson", help="how to draw a skirt by hand, step by step: PDF or Markdown")
     request_options(lesson, run_lesson)
+    lesson.add_argument("--name", help="name in the title and at the foot of each page: a size, or whose body it is")
     lesson.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf or .md (default: print the steps)")
     corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it again")
     request_options(corrected, run_correct)
@@ -209,7 +210,9 @@ def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
 
 def run_lesson(options: argparse.Namespace) -> str:
     """Write the lesson of a request, or return its steps."""
-    lesson = Lesson.from_json(request_text(options), **texts_of(options, options.out or "lesson.md"))
+    text, texts, name = request_text(options), texts_of(options, options.out or "lesson.md"), options.name
+    name = size_name(options) if name is None else name
+    lesson = Lesson.from_json(text, **texts) if name is None else Draft.from_json(text).lesson(name=name, **texts)
     if options.out is None:
         return lesson.to_markdown()
     lesson.save(options.out)
@@ -288,14 +291,26 @@ def length_to_buy_text(lay: dict[str, Any]) -> str:
 def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
     """Make the pattern of a request, cut as the options say, or as the request says if no option of cutting is given."""
     given = cutting_of(options)
-    if options.size is not None and options.waist_size is None and options.hip_size is None:
-        given.setdefault("name", f"Size {options.size}")
+    if (name := size_name(options)) is not None:
+        given.setdefault("name", name)
     if not given:
         return Pattern.from_json(text)
     draft = Draft.from_json(text)
     if "cutting" in json.loads(text):
         options.parser.error("the request gives the cutting: leave out the options of allowances, opening, press, preset, pieces and name")
     return draft.pattern(**given)
+
+
+def size_name(options: argparse.Namespace) -> str | None:
+    """Return the name of a skirt from the sizes that the options name, such as ``Size 40``; `None` if they name none."""
+    waist, hip = options.waist_size or options.size, options.hip_size or options.size
+    return None if waist is None or hip is None else name_of_sizes(waist, hip)
+
+
+def name_of_sizes(waist: str, hip: str) -> str:
+    """Return the name of a skirt between sizes: ``Size 40``, or ``Waist 12, hip 14–16`` of ``12`` and ``14:16``."""
+    waist, hip = ("–".join(readable(text).split(":")[:2]) for text in (waist, hip))
+    return f"Size {waist}" if waist == hip else f"Waist {waist}, hip {hip}"
 
 
 def cutting_of(options: argparse.Namespace) -> dict[str, Any]:

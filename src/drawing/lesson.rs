@@ -9,6 +9,8 @@ use super::panel_layout::draft_title;
 use super::{Drawing, LayerKind, LineStyle, Mark, PageWindow, Part, PrintLayout, PrintPage};
 use crate::geometry::{Path, Point, Vector};
 use crate::lesson::{Lesson, Measurement, PanelLesson, Step, StrokeKind, TextBlock, lesson_text_blocks};
+use crate::text::title_with_name;
+use crate::wording::printed;
 
 // Size of a page, its margin, letter sizes, size of a figure and width of the gap beside it, in millimetres.
 const PAGE_SIZE_MM: [f64; 2] = [210.0, 297.0];
@@ -44,7 +46,7 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     let mut writer = LessonPageWriter { full_pages: Vec::new(), page: Part::new("lesson", "", 0), y: MARGIN_MM };
     for block in lesson_text_blocks(lesson) {
         match block {
-            TextBlock::Title(text) => writer.write_wrapped_text(text, TITLE_LETTER_MM, 0.0, 10.0),
+            TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_LETTER_MM, 0.0, 10.0),
             TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_LETTER_MM, 0.0, 60.0),
             TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, PARAGRAPH_LETTER_MM, 0.0, 0.0),
             TextBlock::Measurements(list) => writer.draw_measuring_instructions(&list),
@@ -57,12 +59,26 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
             TextBlock::Step(number, panel, step) => writer.draw_step_figure_and_text(number, panel, step),
         }
     }
+    let mut parts: Vec<Part> = writer.full_pages.into_iter().chain([writer.page]).collect();
+    draw_page_feet(lesson, &mut parts);
     let window = PageWindow { at: Point::origin(), size_mm: [0.0; 2], from: Point::origin(), scale: 1.0 };
     let page = |(part, number)| PrintPage { name: format!("lesson {number}"), size_mm: PAGE_SIZE_MM, window, part };
-    let (title, texts) = (draft_title(&lesson.draft, lesson.wording()), lesson.texts.clone());
-    let (notes, key, parts) = (Vec::new(), Vec::new(), Vec::new());
-    let drawing = Drawing { title, notes, key, size_mm: PAGE_SIZE_MM, parts, texts };
-    PrintLayout { drawing, pages: writer.full_pages.into_iter().chain([writer.page]).zip(1..).map(page).collect() }
+    let title = title_with_name(&lesson.name, &draft_title(&lesson.draft, lesson.wording()));
+    let (notes, key, texts) = (Vec::new(), Vec::new(), lesson.texts.clone());
+    let drawing = Drawing { title, notes, key, size_mm: PAGE_SIZE_MM, parts: Vec::new(), texts };
+    PrintLayout { drawing, pages: parts.into_iter().zip(1..).map(page).collect() }
+}
+
+/// Draws a line of text in the lower margin of each page: the name of the lesson, or else waist and hip of the body, and
+/// the number of the page.
+fn draw_page_feet(lesson: &Lesson, pages: &mut [Part]) {
+    let (wording, count) = (lesson.wording(), pages.len());
+    let name = wording.name_or_girths(&lesson.name, lesson.draft.body());
+    for (page, number) in pages.iter_mut().zip(1..) {
+        let foot = printed!(wording.texts.lesson_foot(), name, number, count);
+        let middle = Point::new(PAGE_SIZE_MM[0] / 2.0, PAGE_SIZE_MM[1] - MARGIN_MM / 2.0);
+        page.draw_fitted_text(middle, Centred, &foot, [LIST_LETTER_MM, TEXT_WIDTH_MM]);
+    }
 }
 
 /// Writer of a lesson's pages: the pages so far, and the `y` on the last page where the next text or figure starts, in

@@ -14,7 +14,7 @@ use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, Piece, WaistFinishKind};
 use crate::ruler::Ruler;
-use crate::text::is_blank;
+use crate::text::title_with_name;
 use crate::wording::{Wording, printed};
 
 // Margin around the pieces, and gap between back and front, in millimetres.
@@ -46,7 +46,6 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     let right = left + (back[1].x + front[1].x) * MM_PER_CM + PIECE_GAP_MM;
     let bottom = top + back[1].y.max(front[1].y) * MM_PER_CM;
     let name = pattern.label(wording);
-    let start = if is_blank(&pattern.cutting().name) { String::new() } else { format!("{name}. ") };
     let origins = [left, right].map(|x| Point::new(x, top));
     let parts = [0, 1].map(|k| {
         let piece = pattern.pieces()[k];
@@ -61,7 +60,7 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     let texts = wording.texts;
     let closing: [_; CLOSING_NOTE_COUNT] = [texts.line_styles(), texts.print_and_measure()].map(ToString::to_string);
     let notes = notes.into_iter().chain(finish).chain(closing).collect();
-    let title = format!("{start}{}", draft_title(pattern.draft(), wording));
+    let title = title_with_name(&pattern.cutting().name, &draft_title(pattern.draft(), wording));
     let (key, size_mm) = (Vec::new(), [right + MARGIN_MM, bottom + MARGIN_MM]);
     let mut drawing = Drawing { title, notes, key, size_mm, parts: parts.to_vec(), texts: texts.clone() };
     add_waist_pieces(&mut drawing, pattern, origins, MARGIN_MM, &name);

@@ -19,7 +19,7 @@ use crate::pattern::{
     Notch as PatternNotch, NotchPlace, Pattern, Piece, PieceName, Vent, centre_point_and_upward_direction,
 };
 use crate::sizes::Nest;
-use crate::text::is_blank;
+use crate::text::{is_blank, title_with_name};
 use crate::wording::{Wording, printed};
 
 // Margin around the panels, gap between back and front, and space for the names of sizes at their edges, in mm.
@@ -63,8 +63,6 @@ pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
     let size_mm = sheet.draw_waist_pieces(&mut sizes, &mut shared);
     let parts = sizes.into_iter().flatten().chain(shared).collect();
     let (texts, (smallest, pattern)) = (wording.texts, &nest.sizes()[0]);
-    let name = &pattern.cutting().name;
-    let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
     let [waist, hip] = pattern.draft().ease().into_array().map(|ease| wording.length(ease));
     let title = printed!(texts.nest_title(), sizes = sheet.size_range_in_words(), waist, hip, unit = wording.unit());
     let lines = if sheet.draws_seam_lines { texts.nest_seam_lines() } else { texts.nest_cut_lines() };
@@ -74,7 +72,7 @@ pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
     let mut notes: Vec<String> = [texts.find_size().to_string(), lines].into_iter().chain(vent).collect();
     notes.extend(waist_finish_note(pattern, None, wording));
     notes.extend([printed!(texts.size_layers(), size = smallest), texts.print_and_measure().to_string()]);
-    let (title, key) = (start + &title, size_key_rows(nest, wording));
+    let (title, key) = (title_with_name(&pattern.cutting().name, &title), size_key_rows(nest, wording));
     Drawing { title, notes, key, size_mm, parts, texts: texts.clone() }
 }
 

@@ -40,6 +40,8 @@ pub struct Lesson {
     pub ruler: Ruler,
     /// Texts of the lesson.
     pub texts: Texts,
+    /// Name of a size or a person in the title and at the foot of each page; empty without a name.
+    pub name: String,
     /// Steps that draw the back.
     pub back: PanelLesson,
     /// Steps that draw the front.
@@ -67,7 +69,14 @@ impl Draft {
         let [back_marks, front_marks] = waist::choose_waist_marks(self, wording.ruler);
         let back = PanelLesson::new(self, &self.back, &back_marks, wording);
         let front = PanelLesson::new(self, &self.front, &front_marks, wording);
-        Lesson { draft: self.clone(), ruler: wording.ruler, texts: wording.texts.clone(), back, front }
+        Lesson {
+            draft: self.clone(),
+            ruler: wording.ruler,
+            texts: wording.texts.clone(),
+            name: String::new(),
+            back,
+            front,
+        }
     }
 }
 

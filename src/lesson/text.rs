@@ -4,12 +4,13 @@ use super::{Lesson, PanelLesson, Step};
 use crate::body::{Body, Figure};
 use crate::draft::{Draft, Half};
 use crate::field::Field;
+use crate::text::title_with_name;
 use crate::wording::{Wording, printed};
 
 /// Block of a lesson's text: title, heading, paragraph, list of measurements, list item or step.
 pub(crate) enum TextBlock<'a> {
     /// Title of the lesson.
-    Title(&'a str),
+    Title(String),
     /// Heading of a section.
     Heading(&'a str),
     /// Paragraph.
@@ -39,7 +40,7 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     let paragraph = |text: &str| TextBlock::Paragraph(text.to_owned());
     let has_figure = lesson.draft.figure().into_array().iter().any(Option::is_some);
     let mut blocks = vec![
-        TextBlock::Title(texts.lesson_title()),
+        TextBlock::Title(title_with_name(&lesson.name, texts.lesson_title())),
         TextBlock::Paragraph(draft_numbers_in_words(&lesson.draft, wording, texts.lesson_numbers(), unit)),
         TextBlock::Heading(texts.lesson_measure()),
         paragraph(texts.measure_snugly()),

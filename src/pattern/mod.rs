@@ -41,8 +41,7 @@ use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::geometry::{Path, Point};
-use crate::text::is_blank;
-use crate::wording::{Wording, printed};
+use crate::wording::Wording;
 
 /// Distance of the grain line from the centre line or slanted centre seam, as a share of the width from there to the
 /// side at the hip.
@@ -224,10 +223,7 @@ impl Pattern {
     /// `wording` prints them.
     #[must_use]
     pub fn label<'t>(&self, wording: impl Into<Wording<'t>>) -> String {
-        let (name, body, wording) = (&self.cutting.name, self.draft.body(), wording.into());
-        let [waist, hip] = [body.waist, body.hip].map(|cm| wording.length(cm));
-        let waist_and_hip = || printed!(wording.texts.body_label(), waist, hip, unit = wording.unit());
-        if is_blank(name) { waist_and_hip() } else { name.clone() }
+        wording.into().name_or_girths(&self.cutting.name, self.draft.body())
     }
 
     /// Returns the back piece and the front piece.

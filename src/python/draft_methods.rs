@@ -220,10 +220,14 @@ python_class! { Draft as draft;
 
         /// Return the lesson of the draft: how to draw the draft by hand. Its texts have lengths in `unit`: `cm`, `in`
         /// (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths. `texts` maps keys of
-        /// `drawing_texts` to templates in another language.
-        #[pyo3(signature = (unit = None, *, texts = None))]
-        fn lesson(&self, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<Lesson> {
-            Ok(Lesson { inner: self.inner.lesson(wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?) })
+        /// `drawing_texts` to templates in another language. `name`, a size or a person, stands in the title and at the
+        /// foot of each page.
+        #[pyo3(signature = (unit = None, *, name = None, texts = None))]
+        fn lesson(&self, unit: Option<&str>, name: Option<NameArgument>, texts: Option<TextsArgument>) -> PyResult<Lesson> {
+            let value = json_object!(name);
+            let cutting = read_arguments(Unit::Cm, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
+            let lesson = self.inner.lesson(wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?);
+            Ok(Lesson { inner: crate::lesson::Lesson { name: cutting.name, ..lesson } })
         }
 
         /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.

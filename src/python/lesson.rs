@@ -9,6 +9,8 @@ use super::arguments::{DocumentText, TextsArgument, wording};
 use super::class::{TextDict, python_class};
 use super::draft::Draft;
 use crate::document::Request;
+use crate::document::to_json_text;
+use crate::pattern::Cutting;
 use crate::wording::Texts;
 
 /// Lesson: how to draw a draft by hand, in numbered steps with the numbers of its body.
@@ -35,6 +37,8 @@ python_class! { Lesson as lesson;
     back: Vec<String> = lesson.inner.back.steps.iter().map(|step| step.text.clone()).collect();
     /// Steps that draw the front, as sentences.
     front: Vec<String> = lesson.inner.front.steps.iter().map(|step| step.text.clone()).collect();
+    /// Name of a size or a person in the title and at the foot of each page; empty without a name.
+    name: String = lesson.inner.name.clone();
     /// Largest distance of a point drawn with rounded lengths from its place in the draft, in millimetres.
     distance_mm: f64 = lesson.inner.rounding().distance_mm;
     /// Sewn waist, all around, of a pattern drawn with rounded lengths minus sewn waist of the draft, in millimetres.
@@ -44,22 +48,29 @@ python_class! { Lesson as lesson;
     side_mm: f64 = lesson.inner.rounding().side_mm;
     text = {
         let texts = if lesson.inner.texts == Texts::default() { "" } else { ", texts=…" };
-        format!("{}.lesson(unit={:?}{texts})", lesson.draft().__repr__(), lesson.inner.ruler.name())
+        // JSON and Python have the same escapes.
+        let name = lesson.inner.name.as_str();
+        let name = if name.is_empty() { String::new() } else { format!(", name={}", to_json_text(&name)) };
+        format!("{}.lesson(unit={:?}{name}{texts})", lesson.draft().__repr__(), lesson.inner.ruler.name())
     };
     {
-        /// Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request.
-        /// `texts` is as in `Draft.svg`.
+        /// Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request,
+        /// with the name on its pieces. `texts` is as in `Draft.svg`.
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
         #[pyo3(signature = (request, texts = None))]
         fn from_json(request: DocumentText, texts: Option<TextsArgument>) -> PyResult<Self> {
             let request = Request::from_json(&request.0)?;
-            Ok(Self { inner: request.draft()?.lesson(wording(request.ruler(), texts.as_ref())?) })
+            let lesson = request.draft()?.lesson(wording(request.ruler(), texts.as_ref())?);
+            let name = request.cutting.map_or_else(String::new, |cutting| cutting.name);
+            Ok(Self { inner: crate::lesson::Lesson { name, ..lesson } })
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String, TextDict<'py>))> {
-            let request = Request { ruler: Some(self.inner.ruler), ..self.draft().request }.to_json();
+            let name = self.inner.name.clone();
+            let cutting = (!name.is_empty()).then(|| Cutting { name, ..Cutting::default() });
+            let request = Request { ruler: Some(self.inner.ruler), cutting, ..self.draft().request }.to_json();
             let texts = TextDict(self.inner.texts.translated().into_py_dict(py)?);
             Ok((py.get_type::<Self>().getattr("from_json")?, (request, texts)))
         }

@@ -7,9 +7,10 @@
 use std::collections::BTreeMap;
 use std::fmt::{Display, Write as _};
 
+use crate::body::Body;
 use crate::error::{Code, Problem, Problems, fill_placeholders, quote_unusual_field_name};
 use crate::ruler::Ruler;
-use crate::text::is_in_pdf_font;
+use crate::text::{is_blank, is_in_pdf_font};
 
 /// Declares [`Texts`]: for each text where it is printed, its key and its English template.
 macro_rules! texts {
@@ -255,6 +256,12 @@ impl<'t> Wording<'t> {
     /// Formats a length that the user chose, given here in centimetres, as [`Ruler::format_input_length`] does.
     pub(crate) fn input_length(self, length_cm: f64) -> String {
         self.texts.number(self.ruler.format_input_length(length_cm))
+    }
+
+    /// Returns a name, or for a blank name waist and hip of a body.
+    pub(crate) fn name_or_girths(self, name: &str, body: &Body) -> String {
+        let [waist, hip] = [body.waist, body.hip].map(|cm| self.length(cm));
+        if is_blank(name) { printed!(self.texts.body_label(), waist, hip, unit = self.unit()) } else { name.to_owned() }
     }
 
     /// Appends the ruler's unit to a number.

@@ -20,7 +20,7 @@ texts! {
     /// Title of a draft, a pattern, an alteration or a lesson.
     title = "Straight skirt for waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {waist_ease} at the waist, {hip_ease} at the hip \
         ({unit})";
-    /// Name on the pieces of a pattern that has no name of its own.
+    /// Name on the pieces of a pattern or the pages of a lesson that has no name of its own.
     body_label = "waist {waist}, hip {hip} {unit}";
     /// Name of a piece; in capitals on the piece.
     back = "back";
@@ -386,6 +386,8 @@ texts! {
 
     /// Title of a lesson.
     lesson_title = "A straight skirt, drawn by hand";
+    /// Foot of a page of a lesson.
+    lesson_foot = "{name}: page {number} of {count}";
     /// First paragraph of a lesson; `{unit}` is one of the three keys below.
     lesson_numbers = "Waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {waist_ease} at the waist and {hip_ease} at the hip. Half a \
         back and half a front are drawn, with pencil, ruler, set square and hip curve. All lengths are in {unit}. This is geometry, not fit: sew a trial \
@@ -455,8 +457,7 @@ texts! {
     /// Heading of a lesson.
     lesson_front = "Draw the front";
     /// Paragraph above the steps of a lesson.
-    lesson_legend = "\"Out\" is towards the side, \"in\" towards the centre. * common practice; a step without a mark is derived from the method, which \
-        computes its numbers.";
+    lesson_legend = "\"Out\" is towards the side, \"in\" towards the centre. * common practice; a step without a mark is derived from the method.";
     /// Step of a lesson; `{mark}` is one of the two keys below, `{centre}` of the three after them.
     frame_centre = "{mark} Draw a line from A straight down: {centre}. On it measure from A down {hip_depth} to B, and down {length} to C.";
     /// Start of the step above.
@@ -491,7 +492,7 @@ texts! {
     /// Step of a lesson.
     draw_side_seam = "Side seam: {points}. Draw a smooth curve from G through these points to E. At E it runs into the straight side seam without a corner.";
     /// Step of a lesson; `{dart}` is one of the four keys below.
-    draw_dart = "{dart}: {mouth}. This is its mouth, {width} wide. Its tip lies {length} below its middle: {tip}. Join {inner} and {outer} to {end}.";
+    draw_dart = "{dart}: {mouth}. This is its mouth, {width} wide. Its tip lies {length} below the mouth's middle: {tip}. Join {inner} and {outer} to {end}.";
     /// Name of a dart at the start of its step.
     only_dart = "Dart";
     /// Name of a dart at the start of its step.

@@ -64,6 +64,10 @@ def test_lessons_are_copied_and_pickled(draft: kirtle.Draft) -> None:
     for twin in (copy.deepcopy(lesson), pickle.loads(pickle.dumps(lesson))):
         assert twin == lesson and hash(twin) == hash(lesson) and twin.draft == draft
     assert eval(repr(lesson), vars(kirtle)) == lesson
+    named = draft.lesson(name='Zoë "44"')
+    assert named != lesson and eval(repr(named), vars(kirtle)) == named == pickle.loads(pickle.dumps(named))
+    with pytest.raises(kirtle.InputError, match=r"^cutting\.name: "):
+        draft.lesson(name="a\nb")
 
 
 def test_the_shell_prints_the_steps_or_writes_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -76,3 +80,22 @@ def test_the_shell_prints_the_steps_or_writes_a_file(tmp_path: Path, capsys: pyt
     assert out.read_text() == lesson.to_markdown()
     assert main(["lesson", *OPTIONS, "--out", str(tmp_path / "lesson.svg")]) == 2
     assert 'is not a name that ends with .pdf or .md' in capsys.readouterr().err
+
+
+CHART = "name;waist;hip;hip_depth;length\n12;74;99;20;58\n14;78;103;20;58\n16;83;108;20;58\n"
+
+
+@pytest.mark.parametrize(("arguments", "name"), [
+    (["lesson", "demo", "--size", "40"], "Size 40"),
+    (["lesson", "demo", "--size", "40", "--name", "Ann"], "Ann"),
+    (["lesson", "CHART", "--waist-size", "12", "--hip-size", "14:16"], "Waist 12, hip 14–16"),
+    (["pattern", "CHART", "--size", "12", "--hip-size", "14"], "Waist 12, hip 14"),
+    (["between", "CHART", "--waist", "12", "--hip", "14:16:1/4"], "Waist 12, hip 14–16"),
+    (["between", "CHART", "--waist", "12", "--hip", "12"], "Size 12"),
+])
+def test_a_lesson_or_a_pattern_bears_the_name_of_its_sizes(arguments: list[str], name: str, tmp_path: Path) -> None:
+    chart, out = tmp_path / "chart.csv", tmp_path / "out.pdf"
+    chart.write_text(CHART)
+    typed = [str(chart) if argument == "CHART" else argument for argument in arguments]
+    assert main([*typed, "--waist-ease", "1.5", "--hip-ease", "5", "--out", str(out)]) == 0
+    assert words(pypdf.PdfReader(out).pages[0].extract_text()).count(name) >= 2

@@ -211,7 +211,7 @@ def test_pieces_of_one_size_are_those_of_its_measurements(capsys: pytest.Capture
     assert run_command(capsys, "pattern", *measures, *ease, other)[0] == 0
     assert Path(one).read_text() == Path(other).read_text()
     assert run_command(capsys, "pattern", "demo", "--waist-size", "38", "--hip-size", "40:42:1/2", *ease, blend)[0] == 0
-    assert json.loads(Path(blend).read_text())["name"] == ""
+    assert json.loads(Path(blend).read_text())["name"] == "Waist 38, hip 40–42"
     code, _, error = run_command(capsys, "pattern", "demo", "--size", "39", *ease, one)
     assert code == 2 and '--size "39" is not a size of this chart. Its sizes are 32' in error
     code, _, error = run_command(capsys, "pattern", "demo", "--size", "40", "--out", one)
@@ -407,6 +407,7 @@ def test_a_body_between_sizes_is_drafted_and_cut(capsys: pytest.CaptureFixture[s
     assert sorted(path.name for path in folder.iterdir()) == ["draft.svg", "request.json", "result.json"]
     code, out, _ = run_command(capsys, *place, *EASES, "--out", str(pattern), "--preset", "garment", "--hem-allowance", "5")
     assert code == 0 and "hem 5" in out and f"wrote {pattern}" in out
+    request["cutting"]["name"] = "Waist 38, hip 40–42"
     assert json.loads(pattern.read_text()) == json.loads(kirtle.Pattern.from_json(json.dumps(request)).to_json())
     assert "Waist shaping" in run_command(capsys, *place, *EASES)[1]
     chart = tmp_path / "chart.json"
