@@ -197,13 +197,12 @@ fn every_error_code_is_provoked() {
     let of_sizes =
         of_charts.chain(of_corrections).chain([beyond, unordered, SizeChart::from_csv("", Unit::Cm).unwrap_err()]);
     let broken = SizeChart::from_csv("name,waist\n38\n", Unit::Cm).unwrap_err();
-    let of_sheets = unprintable().into_iter().map(|(problems, _)| problems);
     let all = of_members
         .chain(of_texts)
         .chain(of_drafts)
         .chain([not_finite, outside])
         .chain(of_cuttings)
-        .chain(of_sheets)
+        .chain(unprintable().into_iter().map(|(problems, _)| problems))
         .chain(of_sizes)
         .chain([broken, problems_of_different_rows(), problems_of_a_deep_facing(), problems_of_a_high_vent()])
         .chain([problems_of_a_steep_waist(), problems_of_a_lone_length(), problems_of_wrong_arcs()])

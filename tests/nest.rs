@@ -1,6 +1,6 @@
 //! Laws of printed nests: strokes and names of sizes, letters of the key, common points of pieces, layers of sizes.
 
-use kirtle::drawing::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, draw_nest, paginate};
+use kirtle::drawing::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, TextAlign, draw_nest, paginate};
 use kirtle::files::dxf;
 use kirtle::pattern::{Vent, WaistFinish, WaistFinishKind};
 use kirtle::sizes::Nest;
@@ -114,6 +114,31 @@ fn finished_nest(kind: WaistFinishKind, preset: Preset) -> (Nest, Drawing) {
 /// Returns the part that draws a piece of a size.
 fn part_of_size<'d>(drawing: &'d Drawing, piece: &str, size: &str) -> &'d Part {
     drawing.parts.iter().find(|part| part.name == piece && part.set == size).unwrap()
+}
+
+#[test]
+fn names_along_side_seams_that_cross_or_coincide_never_overlap() {
+    let girths = [[68.0, 96.0], [68.0, 96.0], [76.0, 96.2], [70.0, 98.0], [80.0, 97.0]];
+    let size = |(waist_and_hip, k): ([f64; 2], i32)| {
+        let body = kirtle::Body { waist: waist_and_hip[0], hip: waist_and_hip[1], hip_depth: 20.0, length: 60.0 };
+        kirtle::Size { name: k.to_string(), body }
+    };
+    let chart = SizeChart::new(girths.into_iter().zip(1..).map(size).collect()).unwrap();
+    let range = chart.draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let drawing = draw_nest(&range.nest(&[], &Cutting::preset(Preset::None, Unit::Cm)).unwrap(), Unit::Cm);
+    for piece in ["back", "front"] {
+        let marks = drawing.parts.iter().filter(|part| part.name == piece).flat_map(|part| &part.layers);
+        let upwards = |mark: &Mark| match mark {
+            Mark::Text { at, text, align: TextAlign::CentredUpwards, .. } if text.len() == 1 => Some(*at),
+            _ => None,
+        };
+        let names: Vec<Point> = marks.flat_map(|layer| &layer.marks).filter_map(upwards).collect();
+        assert!(names.len() >= 5 * 4, "{piece}: {}", names.len());
+        for (k, a) in names.iter().enumerate() {
+            let is_clear = |b: &Point| (a.x - b.x).abs() > 2.5 || (a.y - b.y).abs() > 2.5;
+            assert!(names[..k].iter().all(is_clear), "{piece}: {a} {names:?}");
+        }
+    }
 }
 
 /// Checks that a part has exactly `count` texts, each the name of its size.

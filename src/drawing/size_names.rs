@@ -26,6 +26,7 @@ impl NestLayout<'_> {
         let first = self.hip_y - FIRST_SIDE_NAME_ABOVE_HIP_MM;
         let levels = std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_SPACING_MM));
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
+        let mut side_names: Vec<(Point, f64)> = Vec::new();
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
             let (piece, placed) = (pattern.pieces()[half], self.placed_panel_of_size(k, half));
             let outline = self.outline_of_panel(piece);
@@ -41,15 +42,32 @@ impl NestLayout<'_> {
             let side = outline.iter().filter(|edge| edge.role == Role::Side);
             let lines: Vec<Vec<Point>> =
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
-            for y in levels.clone().take_while(|y| *y < self.hip_y + self.shortest_hip_to_hem - 15.0) {
+            for mut y in levels.clone().take_while(|y| *y < self.hip_y + self.shortest_hip_to_hem - 15.0) {
                 // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past
                 // them.
                 let letters = letter_size_to_fit(name, SIZE_NAME_LETTER_MM, MAX_SIZE_NAME_WIDTH_MM);
                 let half_width = relative_text_width(name) * letters / 2.0;
-                let ends = [y - half_width, y + half_width].map(|y| extreme_x_at_level(&lines, y, placed.towards_side));
-                let [Some(upper), Some(lower)] = ends else { continue };
-                let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * letters };
-                sizes[k][half].draw_text(Point::new(x, y), CentredUpwards, name, letters);
+                let place = |y: f64| {
+                    let ends =
+                        [y - half_width, y + half_width].map(|y| extreme_x_at_level(&lines, y, placed.towards_side));
+                    let [Some(upper), Some(lower)] = ends else { return None };
+                    let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * letters };
+                    Some(Point::new(x, y))
+                };
+                // Where lines of sizes cross or coincide, each name stands below those before.
+                let overlap = |at: Point| {
+                    let apart = |(other, half_other): &&(Point, f64)| {
+                        let apart = (at - *other).abs();
+                        apart.x < letters && apart.y < half_width + half_other + 0.9
+                    };
+                    side_names.iter().find(apart).map(|(other, half_other)| other.y + half_other + half_width + 1.0)
+                };
+                while let Some(below) = place(y).and_then(overlap) {
+                    y = below;
+                }
+                let Some(at) = place(y) else { continue };
+                side_names.push((at, half_width));
+                sizes[k][half].draw_text(at, CentredUpwards, name, letters);
             }
         }
         let outwards = [-1.0, 1.0][half];
