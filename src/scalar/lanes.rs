@@ -34,41 +34,45 @@ macro_rules! lanewise {
     }};
 }
 
-/// Implements element-wise arithmetic operators on [`Lanes`], each with its assignment operator.
-macro_rules! impl_elementwise_operators {
-    ($($trait:ident $method:ident $assign:ident $assign_method:ident $sign:tt;)*) => {$(
-        impl $trait for Lanes {
-            type Output = Self;
+/// Defines methods that compute each lane of the result from the same lane of the operands.
+macro_rules! lanewise_methods {
+    ($($method:ident($a:ident $(, $b:ident)?) -> $result:ident = $value:expr;)+) => {$(
+        #[inline(always)]
+        fn $method(self $(, $b: Self)?) -> $result {
+            $result(lanewise!(k => {
+                let ($a, $($b)?) = (self.0[k], $($b.0[k])?);
+                $value
+            }))
+        }
+    )+};
+}
 
-            #[inline(always)]
-            fn $method(self, other: Self) -> Self {
-                Self(lanewise!(k => self.0[k] $sign other.0[k]))
-            }
+/// Implements operators lane by lane, and after `as` the assignment operator.
+macro_rules! impl_lanewise_operators {
+    ($($type:ident: $trait:ident $method:ident($($lane:ident),+) = $value:expr $(, as $assign:ident $assign_method:ident)?;)+) => {$(
+        impl $trait for $type {
+            type Output = Self;
+            lanewise_methods! { $method($($lane),+) -> $type = $value; }
         }
 
-        impl $assign for Lanes {
+        $(impl $assign for $type {
             #[inline(always)]
             fn $assign_method(&mut self, other: Self) {
-                *self = *self $sign other;
+                *self = self.$method(other);
             }
-        }
-    )*};
+        })?
+    )+};
 }
 
-impl_elementwise_operators! {
-    Add add AddAssign add_assign +;
-    Sub sub SubAssign sub_assign -;
-    Mul mul MulAssign mul_assign *;
-    Div div DivAssign div_assign /;
-}
-
-impl Neg for Lanes {
-    type Output = Self;
-
-    #[inline(always)]
-    fn neg(self) -> Self {
-        Self(lanewise!(k => -self.0[k]))
-    }
+impl_lanewise_operators! {
+    Lanes: Add add(a, b) = a + b, as AddAssign add_assign;
+    Lanes: Sub sub(a, b) = a - b, as SubAssign sub_assign;
+    Lanes: Mul mul(a, b) = a * b, as MulAssign mul_assign;
+    Lanes: Div div(a, b) = a / b, as DivAssign div_assign;
+    Lanes: Neg neg(a) = -a;
+    LaneMask: BitAnd bitand(a, b) = if b < a { b } else { a };
+    LaneMask: BitOr bitor(a, b) = if b > a { b } else { a };
+    LaneMask: Not not(a) = 1.0 - a;
 }
 
 impl super::sealed::Sealed for Lanes {}
@@ -82,29 +86,13 @@ impl Number for Lanes {
         Self([value; LANE_COUNT])
     }
 
-    #[inline(always)]
-    fn sqrt(self) -> Self {
-        Self(lanewise!(k => self.0[k].sqrt()))
-    }
-
-    #[inline(always)]
-    fn max(self, other: Self) -> Self {
-        Self(lanewise!(k => if other.0[k] > self.0[k] { other.0[k] } else { self.0[k] }))
-    }
-
-    #[inline(always)]
-    fn min(self, other: Self) -> Self {
-        Self(lanewise!(k => if other.0[k] < self.0[k] { other.0[k] } else { self.0[k] }))
-    }
-
-    #[inline(always)]
-    fn lt(self, other: Self) -> LaneMask {
-        LaneMask(lanewise!(k => bool_to_f64(self.0[k] < other.0[k])))
-    }
-
-    #[inline(always)]
-    fn le(self, other: Self) -> LaneMask {
-        LaneMask(lanewise!(k => bool_to_f64(self.0[k] <= other.0[k])))
+    lanewise_methods! {
+        sqrt(a) -> Lanes = a.sqrt();
+        abs(a) -> Lanes = a.abs();
+        max(a, b) -> Lanes = if b > a { b } else { a };
+        min(a, b) -> Lanes = if b < a { b } else { a };
+        lt(a, b) -> LaneMask = bool_to_f64(a < b);
+        le(a, b) -> LaneMask = bool_to_f64(a <= b);
     }
 
     #[inline(always)]
@@ -116,11 +104,6 @@ impl Number for Lanes {
     #[inline(never)]
     fn out_of_line<R>(f: impl FnMut() -> R) -> R {
         pulp::Arch::new().dispatch(SimdDispatchedClosure(f))
-    }
-
-    #[inline(always)]
-    fn abs(self) -> Self {
-        Self(lanewise!(k => self.0[k].abs()))
     }
 }
 
@@ -155,33 +138,6 @@ impl LaneMask {
         // A set has at most 16 flags.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         self.0.map(|set| set as u16)
-    }
-}
-
-impl BitAnd for LaneMask {
-    type Output = Self;
-
-    #[inline(always)]
-    fn bitand(self, other: Self) -> Self {
-        Self(lanewise!(k => if other.0[k] < self.0[k] { other.0[k] } else { self.0[k] }))
-    }
-}
-
-impl BitOr for LaneMask {
-    type Output = Self;
-
-    #[inline(always)]
-    fn bitor(self, other: Self) -> Self {
-        Self(lanewise!(k => if other.0[k] > self.0[k] { other.0[k] } else { self.0[k] }))
-    }
-}
-
-impl Not for LaneMask {
-    type Output = Self;
-
-    #[inline(always)]
-    fn not(self) -> Self {
-        Self(lanewise!(k => 1.0 - self.0[k]))
     }
 }
 
