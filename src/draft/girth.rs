@@ -2,7 +2,7 @@
 
 use arrayvec::ArrayVec;
 
-use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_corners};
+use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_tip};
 use super::side::SideSeamShape;
 use super::{Draft, Panel, Role};
 use crate::body::MAX_DARTS_PER_PANEL;
@@ -134,7 +134,7 @@ fn panel_width_along_tape<T: Number>(
 /// dart's centre. The dart is given by the inner and the outer end of its mouth, and its length.
 #[inline(always)]
 fn dart_leg_points_at_level<T: Number>([inner, outer]: [Point<T>; 2], length: T, level: T) -> [Point<T>; 2] {
-    let [_, tip, _] = upright_dart_corners(inner, outer, length);
+    let tip = upright_dart_tip(inner, outer, length);
     let above_tip = (tip.y - level).max(T::constant(0.0));
     let half = Vector::new(((outer.x - inner.x) * T::constant(0.5) * above_tip).quotient(length), T::constant(0.0));
     let centre = Point::new(tip.x, level);

@@ -43,8 +43,7 @@ pub(crate) use apportion::tangent_of_degrees;
 pub(crate) use front_waist::FrontDartShare;
 pub(crate) use high_hip::HighHipRoomSource;
 pub(crate) use kind::DraftKind;
-pub(crate) use panel::visit_panel_outline_edges;
-use panel::{DartCorners, upright_dart_corners};
+use panel::upright_dart_tip;
 use plan::DraftPlan;
 pub use points::PointName;
 pub(crate) use side::SideSeamShape;
@@ -397,7 +396,7 @@ impl<T: Scalar> Draft<T> {
 impl<T: Scalar> Dart<T> {
     /// Creates a dart from its length and the ends of its mouth, `inner` and `outer`, which must lie at one height.
     pub(crate) fn from_mouth(inner: Point<T>, outer: Point<T>, length: T) -> Self {
-        let [_, tip, _] = upright_dart_corners(inner, outer, length);
+        let tip = upright_dart_tip(inner, outer, length);
         let half = (outer.x - inner.x) * T::constant(0.5);
         Self {
             centre: tip.x,
@@ -409,11 +408,6 @@ impl<T: Scalar> Dart<T> {
             outer,
             tip,
         }
-    }
-
-    /// Returns the dart's three corners: inner end of the mouth, tip, outer end of the mouth.
-    pub(crate) fn inner_tip_and_outer_corners(&self) -> DartCorners<T> {
-        [self.inner, self.tip, self.outer]
     }
 }
 

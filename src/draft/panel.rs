@@ -55,9 +55,6 @@ const WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS: [f64; 11] = [
 /// At the maximum the first omitted term, `0.192 w¹¹`, is a relative 8e-17.
 const MAX_WAIST_ARC_SERIES_SQUARED_TANGENT: f64 = 0.04;
 
-/// Corners of a dart: the inner end of the mouth (next to the centre), the tip, the outer end of the mouth.
-pub(super) type DartCorners<T> = [Point<T>; 3];
-
 /// Stretch of the waist between two neighbours (centre line, dart leg, side seam), at right angles to both.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct WaistStretchBetweenDarts<T> {
@@ -299,11 +296,10 @@ impl<T: Number> PlannedPanel<T> {
     }
 }
 
-/// Returns the corners of an upright dart of a length; the ends of its mouth, `inner` and `outer`, lie at one height.
+/// Returns the tip of an upright dart of a length; the ends of its mouth, `inner` and `outer`, lie at one height.
 #[inline(always)]
-pub(super) fn upright_dart_corners<T: Number>(inner: Point<T>, outer: Point<T>, length: T) -> DartCorners<T> {
-    let half = (outer.x - inner.x) * T::constant(0.5);
-    [inner, Point::new(inner.x + half, inner.y + length), outer]
+pub(super) fn upright_dart_tip<T: Number>(inner: Point<T>, outer: Point<T>, length: T) -> Point<T> {
+    Point::new(inner.x + (outer.x - inner.x) * T::constant(0.5), inner.y + length)
 }
 
 impl<T: Scalar> PlannedPanel<T> {
@@ -325,55 +321,48 @@ impl<T: Scalar> PlannedPanel<T> {
         });
         waist.reverse();
         let dart = |k: usize| Dart::from_mouth(waist[k].points[3], waist[k + 1].points[0], self.darts[k].length);
-        let darts: Vec<_> = (0..self.darts.len()).map(dart).collect();
+        let darts = (0..self.darts.len()).map(dart).collect();
         let (half, width, loss) = (self.half, self.width, seam.loss);
-        let side = curve.side_seam_cubic(width, loss);
-        let mut edges = Vec::with_capacity(3 * darts.len() + 6);
-        let (line, corners) = (|k: usize| waist[k], |k: usize| darts[k].inner_tip_and_outer_corners());
-        let slant = self.slanted_centre.map(|centre| centre.depth);
-        visit_panel_outline_edges(width, darts.len(), line, corners, side, (hem, slant), |edge| edges.push(edge));
-        Panel { half, width, waist_width: width - loss, waist_lowering, darts, edges }
+        let (side, slant) = (curve.side_seam_cubic(width, loss), self.slanted_centre.map(|centre| centre.depth));
+        Panel::from_curves_and_darts(half, [width, width - loss], &waist, darts, side, (hem, slant))
     }
 }
 
-/// Calls `visit` with each edge of a panel's outline in turn: waist and darts, side seam, hem, centre line.
-///
-/// `waist` returns the k-th stretch of the waist, `corners` the corners of the k-th dart, from 0 at the centre. `hem`
-/// is the depth of the hem below the waist at the side. `slant` is the depth above which a slanted centre runs to the
-/// waist; `None` for a vertical centre.
-#[inline(always)]
-pub(crate) fn visit_panel_outline_edges<T: Number>(
-    width: T,
-    dart_count: usize,
-    waist: impl Fn(usize) -> Cubic<T>,
-    corners: impl Fn(usize) -> DartCorners<T>,
-    side: Cubic<T>,
-    (hem, slant): (T, Option<T>),
-    mut visit: impl FnMut(Edge<T>),
-) {
-    let zero = T::constant(0.0);
-    let (hem_side, hem_centre) = (Point::new(width, hem), Point::new(zero, hem));
-    let mut waist_centre = hem_centre;
-    for k in 0..=dart_count {
-        let cubic = waist(k);
-        if k == 0 {
-            waist_centre = cubic.points[0];
+impl<T: Scalar> Panel<T> {
+    /// Creates a panel from its widths at hip line and waist, the stretches of its waist from the centre, one more than
+    /// darts, and the part of its side seam above the hip line.
+    ///
+    /// `hem` is the depth of the hem below the waist at the side. `slant` is the depth above which a slanted centre runs
+    /// to the waist; `None` for a vertical centre.
+    pub(crate) fn from_curves_and_darts(
+        half: Half,
+        [width, waist_width]: [T; 2],
+        waist: &[Cubic<T>],
+        darts: Vec<Dart<T>>,
+        side: Cubic<T>,
+        (hem, slant): (T, Option<T>),
+    ) -> Self {
+        let (zero, waist_centre) = (T::constant(0.0), waist[0].points[0]);
+        let (hem_side, hem_centre) = (Point::new(width, hem), Point::new(zero, hem));
+        let mut edges = Vec::with_capacity(3 * darts.len() + 6);
+        let mut push = |role, path| edges.push(Edge { role, path });
+        for (k, cubic) in waist.iter().enumerate() {
+            push(Role::Waist, Path::Cubic(*cubic));
+            if let Some(Dart { inner, tip, outer, .. }) = darts.get(k) {
+                push(Role::Dart, Path::Line([*inner, *tip]));
+                push(Role::Dart, Path::Line([*tip, *outer]));
+            }
         }
-        visit(Edge { role: Role::Waist, path: Path::Cubic(cubic) });
-        if k < dart_count {
-            let [inner, tip, outer] = corners(k);
-            visit(Edge { role: Role::Dart, path: Path::Line([inner, tip]) });
-            visit(Edge { role: Role::Dart, path: Path::Line([tip, outer]) });
+        push(Role::Side, Path::Cubic(side));
+        push(Role::Side, Path::Line([side.points[3], hem_side]));
+        push(Role::Hem, Path::Line([hem_side, hem_centre]));
+        let slant = slant.map(|depth| Point::new(zero, depth));
+        if let Some(hip_centre) = slant {
+            push(Role::Centre, Path::Line([hem_centre, hip_centre]));
         }
+        push(Role::Centre, Path::Line([slant.unwrap_or(hem_centre), waist_centre]));
+        Self { half, width, waist_width, waist_lowering: waist_centre.y, darts, edges }
     }
-    visit(Edge { role: Role::Side, path: Path::Cubic(side) });
-    visit(Edge { role: Role::Side, path: Path::Line([side.points[3], hem_side]) });
-    visit(Edge { role: Role::Hem, path: Path::Line([hem_side, hem_centre]) });
-    let slant = slant.map(|depth| Point::new(zero, depth));
-    if let Some(hip_centre) = slant {
-        visit(Edge { role: Role::Centre, path: Path::Line([hem_centre, hip_centre]) });
-    }
-    visit(Edge { role: Role::Centre, path: Path::Line([slant.unwrap_or(hem_centre), waist_centre]) });
 }
 
 impl<T: Number> PlannedDart<T> {

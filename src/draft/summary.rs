@@ -2,7 +2,7 @@
 
 use arrayvec::ArrayVec;
 
-use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_corners};
+use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_tip};
 use super::plan::DraftPlan;
 use super::side::SideSeamShape;
 use super::{Draft, Suppression};
@@ -147,7 +147,7 @@ impl<T: Number> PlannedPanel<T> {
                 if let Some(dart) = summary.darts.get_mut(k) {
                     let (inner, outer) =
                         (Point::new(stretch.end_distance_from_centre(), height), Point::new(outer_x, height));
-                    let [inner, tip, outer] = upright_dart_corners(inner, outer, dart.length);
+                    let tip = upright_dart_tip(inner, outer, dart.length);
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
                     summary.area -= dart.intake * (height + dart.length * T::constant(0.5));
                     // Only a side seam that leans outwards at the waist approaches a dart leg below the waist.

@@ -8,7 +8,7 @@ use super::choose::{HIP_GIRTH, WAIST_GIRTH};
 use super::cost::MM_PER_CM;
 use super::{Cost, FractionBetweenSizes, SizeBlend, SizeRange};
 use crate::body::{Apportionment, Body};
-use crate::draft::{Dart, Draft, Half, Panel, Role, visit_panel_outline_edges};
+use crate::draft::{Dart, Draft, Half, Panel, Role};
 use crate::error::Problems;
 use crate::field::{choices, fields};
 use crate::geometry::{Cubic, Path, Point};
@@ -275,13 +275,10 @@ impl SizeRange {
         traced.map(|(half, width, waist_width, mut stretches, darts, _)| {
             let waist_width = waist_width - moved_in;
             move_side_end_of_waist(&mut stretches, waist_width);
-            let mut edges = Vec::new();
             let curve = waist[0].side_seam_for_hip_depth(width, width - waist_width, body.hip_depth);
-            let (line, corners) = (|k: usize| stretches[k], |k: usize| darts[k].inner_tip_and_outer_corners());
             let slant = (stretches[0].points[0].x > 0.0).then_some(body.hip_depth);
             let lower = (body.length, slant);
-            visit_panel_outline_edges(width, darts.len(), line, corners, curve, lower, |edge| edges.push(edge));
-            Panel { half, width, waist_width, waist_lowering: stretches[0].points[0].y, edges, darts }
+            Panel::from_curves_and_darts(half, [width, waist_width], &stretches, darts, curve, lower)
         })
     }
 }

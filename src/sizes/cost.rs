@@ -1,6 +1,6 @@
 //! Differences between altered panels and the exact draft of a body.
 
-use crate::draft::{Dart, Draft, Panel, Role};
+use crate::draft::{Draft, Panel, Role};
 use crate::geometry::{Point, flatten_to_polyline};
 
 /// Largest distance between a curve and its flattened polyline, in centimetres.
@@ -42,7 +42,7 @@ impl Cost {
         let largest_gap =
             |role| pairs().map(|(a, b)| edge_hausdorff_distance_cm(a, b, role)).fold(0.0, f64::max) * MM_PER_CM;
         let corners =
-            |panel: &Panel| panel.darts.iter().flat_map(Dart::inner_tip_and_outer_corners).collect::<Vec<_>>();
+            |panel: &Panel| panel.darts.iter().flat_map(|dart| [dart.inner, dart.tip, dart.outer]).collect::<Vec<_>>();
         let corner_pairs = pairs().flat_map(|(a, b)| corners(a).into_iter().zip(corners(b)));
         let dart_gap = corner_pairs.map(|(p, q)| (p - q).norm()).fold(0.0, f64::max) * MM_PER_CM;
         let has_equal_darts = pairs().all(|(a, b)| a.darts.len() == b.darts.len());
