@@ -7,6 +7,7 @@ use super::closure::{ClosureEvaluation, evaluate_closure_not_inlined};
 use super::figure::estimated_shares;
 use super::kind::DraftKind;
 use super::plan::DraftPlan;
+use super::solution::Unknown;
 use crate::body::{Apportionment, Inputs};
 use crate::scalar::Number;
 
@@ -22,33 +23,6 @@ pub(super) struct FrontWaistTarget<T> {
     estimated_share: T,
     /// Whether the back has darts, and whether the front has darts.
     has_darts: [bool; 2],
-}
-
-/// Share of the suppression that the front darts take, and how it is found.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) enum FrontDartShare<T> {
-    /// By the rules: no front waist is measured, no darts are given by shares, or the search for the share fails.
-    #[default]
-    ByRules,
-    /// Solved share, which this variant holds: with this share, the sewn front waist has the wanted length.
-    Solved(T),
-    /// Share 0: even if the front darts take nothing, the front waist is at most as long as the wanted length.
-    Least,
-    /// Shares of back and front darts together: the front darts take all, and even so the front waist is at least as
-    /// long as the wanted length.
-    Most,
-}
-
-impl<T> FrontDartShare<T> {
-    /// Converts the solved share of the variant `Solved` by `f`; the other variants hold no number.
-    pub(super) fn map_solved_share<U>(self, f: &mut impl FnMut(T) -> U) -> FrontDartShare<U> {
-        match self {
-            Self::ByRules => FrontDartShare::ByRules,
-            Self::Solved(share) => FrontDartShare::Solved(f(share)),
-            Self::Least => FrontDartShare::Least,
-            Self::Most => FrontDartShare::Most,
-        }
-    }
 }
 
 impl<T: Number> FrontWaistTarget<T> {
@@ -77,18 +51,17 @@ impl<T: Number> DraftPlan<T> {
     /// Sets the plan's share of the front darts to `share`, and that of the back darts to the rest; changes nothing if
     /// the plan has no front waist to reach.
     #[inline(always)]
-    pub(super) fn set_front_dart_share(&mut self, share: FrontDartShare<T>) {
+    pub(super) fn set_front_dart_share(&mut self, share: Unknown<T>) {
         let Some(FrontWaistTarget { rule_shares: [back, front], has_darts, .. }) = self.front_waist else { return };
         let (zero, darts) = (T::constant(0.0), back + front);
         // Where only one panel has darts, its share must exceed zero, so that its darts take what the side seams have
         // no room for.
-        let least =
-            if matches!(share, FrontDartShare::ByRules) || has_darts == [true; 2] { 0.0 } else { f64::MIN_POSITIVE };
+        let least = if matches!(share, Unknown::ByRules) || has_darts == [true; 2] { 0.0 } else { f64::MIN_POSITIVE };
         let shares = match share {
-            FrontDartShare::ByRules => [back, front],
-            FrontDartShare::Solved(share) => [darts - share, share],
-            FrontDartShare::Least => [darts, zero],
-            FrontDartShare::Most => [zero, darts],
+            Unknown::ByRules => [back, front],
+            Unknown::Solved(share) => [darts - share, share],
+            Unknown::Least => [darts, zero],
+            Unknown::Most => [zero, darts],
         };
         let shares = [0, 1].map(|k| if has_darts[k] { shares[k].max(T::constant(least)) } else { zero });
         self.split = self.split.with_shares(shares);
@@ -109,14 +82,14 @@ impl<T: Number> DraftPlan<T> {
             [[one, zero], [-front_part, one]],
             #[inline(always)]
             |[total, part]| {
-                self.set_front_dart_share(FrontDartShare::Solved(part.quotient(nominal)));
+                self.set_front_dart_share(Unknown::Solved(part.quotient(nominal)));
                 let ClosureEvaluation { value, half_front_waist: length, is_exact, .. } =
                     evaluate_closure_not_inlined(self, total);
                 ([value, length - front.wanted_half_length], is_exact)
             },
         );
         let share = part.quotient(nominal);
-        self.set_front_dart_share(FrontDartShare::Solved(share));
+        self.set_front_dart_share(Unknown::Solved(share));
         ([share, total, residual], is_solved & zero.lt(share) & share.lt(darts))
     }
 

@@ -6,6 +6,7 @@ use super::closure::{ClosureEvaluation, evaluate_closure_not_inlined};
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use super::side::SideSeamShape;
+use super::solution::Unknown::{self, ByRules, Least, Most, Solved};
 use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Shares};
 use crate::scalar::{Mask, Number};
 
@@ -24,37 +25,6 @@ pub(super) struct HighHipTarget<T> {
     max_lean_tangent: Option<T>,
     /// Lengths of the darts of back and front by the rules, in centimetres; 0 where there is no dart.
     rule_dart_lengths: [[T; MAX_DARTS_PER_PANEL]; 2],
-}
-
-/// Source of the room that the skirt needs at the high hip, where the girth of the garment must be at least its
-/// minimum: the rules alone, a fuller side seam, or also shorter darts.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) enum HighHipRoomSource<T> {
-    /// By the rules: no high hip is measured, or the skirt already has room there.
-    #[default]
-    ByRules,
-    /// By a side seam of the solved fullness that this variant holds, which just gives the room.
-    Fullness(T),
-    /// By the fullest side seam; even so there is too little room, and shorter darts give no more.
-    Fullest,
-    /// By the fullest side seam, and all darts shortened by the solved factor that this variant holds, below 1.
-    DartLengths(T),
-    /// By the fullest side seam and the shortest darts; even so there is too little room.
-    Most,
-}
-
-impl<T> HighHipRoomSource<T> {
-    /// Converts the solved number of the variants `Fullness` and `DartLengths` by `f`; the other variants hold no
-    /// number.
-    pub(super) fn map_solved_number<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipRoomSource<U> {
-        match self {
-            Self::ByRules => HighHipRoomSource::ByRules,
-            Self::Fullness(fullness) => HighHipRoomSource::Fullness(f(fullness)),
-            Self::Fullest => HighHipRoomSource::Fullest,
-            Self::DartLengths(factor) => HighHipRoomSource::DartLengths(f(factor)),
-            Self::Most => HighHipRoomSource::Most,
-        }
-    }
 }
 
 /// Returns the largest fullness of the side seam that the rules allow, a ratio.
@@ -79,18 +49,20 @@ impl<T: Number> DraftPlan<T> {
             Some(HighHipTarget { depth, min_girth, rule_side: self.side, max_lean_tangent, rule_dart_lengths });
     }
 
-    /// Sets side seam and dart lengths of the plan to those of the given source of room at the high hip; changes
-    /// nothing if the plan has no high hip.
+    /// Sets side seam and dart lengths of the plan to those that give room at the high hip; changes nothing if the plan
+    /// has no high hip.
     #[inline(always)]
-    pub(super) fn set_high_hip_room_source(&mut self, room_source: HighHipRoomSource<T>) {
+    pub(super) fn set_high_hip_room(&mut self, [fullness, dart_lengths]: [Unknown<T>; 2]) {
         let Some(high_hip) = self.high_hip else { return };
-        let (one, fullest) = (T::constant(1.0), T::constant(max_side_fullness()));
-        let (fullness, factor) = match room_source {
-            HighHipRoomSource::ByRules => (high_hip.rule_side.fullness, one),
-            HighHipRoomSource::Fullness(fullness) => (fullness, one),
-            HighHipRoomSource::Fullest => (fullest, one),
-            HighHipRoomSource::DartLengths(factor) => (fullest, factor),
-            HighHipRoomSource::Most => (fullest, self.min_dart_length_factor()),
+        let fullness = match fullness {
+            Solved(fullness) => fullness,
+            Most => T::constant(max_side_fullness()),
+            _ => high_hip.rule_side.fullness,
+        };
+        let factor = match dart_lengths {
+            Solved(factor) => factor,
+            Least => self.min_dart_length_factor(),
+            _ => T::constant(1.0),
         };
         self.side = SideSeamShape { fullness, ..high_hip.rule_side };
         if let Some(max_lean_tangent) = high_hip.max_lean_tangent {
@@ -149,7 +121,7 @@ impl<T: Number> DraftPlan<T> {
             [[one, zero], [zero, -one]],
             #[inline(always)]
             |[total, room]| {
-                self.set_high_hip_room_source(HighHipRoomSource::Fullness(rule + room.quotient(room_by_fullness)));
+                self.set_high_hip_room([Solved(rule + room.quotient(room_by_fullness)), ByRules]);
                 let (ClosureEvaluation { value, is_exact, .. }, (room, is_exact_room)) =
                     (evaluate_closure_not_inlined(self, total), self.half_high_hip_residual(high_hip, total));
                 ([value, room], is_exact & is_exact_room)

@@ -7,10 +7,8 @@ use nalgebra::DMatrix;
 use num_dual::Dual64;
 
 use super::closure::evaluate_closure_at;
-use super::front_waist::FrontDartShare;
-use super::high_hip::HighHipRoomSource;
 use super::kind::DraftKind;
-use super::solution::Solution;
+use super::solution::{Solution, Unknown};
 use super::{Draft, DraftPlan};
 use crate::body::Inputs;
 use crate::scalar::Scalar;
@@ -52,11 +50,10 @@ impl<T: Scalar> DraftPlan<T> {
     fn set_solution_returning_residuals(&mut self, solution: Solution<T>) -> Vec<T> {
         self.set_solution(solution);
         let mut residuals = vec![evaluate_closure_at(self, solution.suppression).value];
-        if let (Some(front), FrontDartShare::Solved(_)) = (&self.front_waist, solution.front_share) {
+        if let (Some(front), Unknown::Solved(_)) = (&self.front_waist, solution.front_share) {
             residuals.push(self.half_front_waist_residual(front, solution.suppression));
         }
-        let is_solved =
-            matches!(solution.room_source, HighHipRoomSource::Fullness(_) | HighHipRoomSource::DartLengths(_));
+        let is_solved = solution.room.iter().any(|number| matches!(number, Unknown::Solved(_)));
         if let Some(high_hip) = self.high_hip.filter(|_| is_solved) {
             residuals.push(self.half_high_hip_residual(&high_hip, solution.suppression).0);
         }

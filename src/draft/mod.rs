@@ -40,14 +40,13 @@ use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Mask, Number, Scalar};
 pub(crate) use apportion::tangent_of_degrees;
-pub(crate) use front_waist::FrontDartShare;
-pub(crate) use high_hip::HighHipRoomSource;
 pub(crate) use kind::DraftKind;
 use panel::upright_dart_tip;
 use plan::DraftPlan;
 pub use points::PointName;
 pub(crate) use side::SideSeamShape;
 use solution::Solution;
+pub(crate) use solution::Unknown;
 pub use summary::{DartSummary, PanelSummary, Summary};
 
 /// Drafts the front and back of a straight skirt.

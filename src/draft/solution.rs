@@ -3,9 +3,10 @@
 //! Three solvers are nested: the outer one searches the room at the high hip, for each trial the next one searches the
 //! share of the front darts, and for each share the inner one solves the suppression.
 
+use self::Unknown::{ByRules, Least, Most, Solved};
 use super::closure::solve_closure_by_secant;
-use super::front_waist::{FrontDartShare, FrontWaistTarget};
-use super::high_hip::{HighHipRoomSource, HighHipTarget, max_side_fullness};
+use super::front_waist::FrontWaistTarget;
+use super::high_hip::{HighHipTarget, max_side_fullness};
 use super::plan::DraftPlan;
 use crate::scalar::{Mask, Number, Scalar};
 
@@ -20,12 +21,40 @@ const HALF_HIGH_HIP_TOLERANCE_CM: f64 = 1e-11;
 /// Maximum number of iterations of [`find_root_between`]; ordinary bodies need fewer than ten.
 const MAX_ROOT_ITERATIONS: usize = 80;
 
+/// How a number is decided that the rules give and the measured figure may change.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Unknown<T> {
+    /// By the rules: nothing is measured that needs another number, or the search for one fails.
+    ByRules,
+    /// Solved number, which this variant holds: with it, the draft just has the measured length or girth.
+    Solved(T),
+    /// Smallest possible number; even with it, the draft misses the measured length or girth.
+    Least,
+    /// Largest possible number; even with it, the draft misses the measured length or girth.
+    Most,
+}
+
+impl<T> Unknown<T> {
+    /// Converts a solved number by `f`.
+    fn map_solved<U>(self, f: &mut impl FnMut(T) -> U) -> Unknown<U> {
+        match self {
+            ByRules => Unknown::ByRules,
+            Solved(number) => Unknown::Solved(f(number)),
+            Least => Unknown::Least,
+            Most => Unknown::Most,
+        }
+    }
+}
+
 /// Solution of a draft: the suppression that closes the waist, and the numbers solved for front waist and high hip.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Solution<T> {
     pub(crate) suppression: T,
-    pub(crate) front_share: FrontDartShare<T>,
-    pub(crate) room_source: HighHipRoomSource<T>,
+    /// Share of the suppression that the front darts take, for a measured front waist.
+    pub(crate) front_share: Unknown<T>,
+    /// Fullness of the side seam, then factor on all dart lengths, for a measured high hip. Darts are shortened only
+    /// where the fullest side seam gives too little room.
+    pub(crate) room: [Unknown<T>; 2],
 }
 
 impl<T> Solution<T> {
@@ -34,8 +63,8 @@ impl<T> Solution<T> {
     pub(super) fn map_unknowns<U>(self, f: &mut impl FnMut(T) -> U) -> Solution<U> {
         Solution {
             suppression: f(self.suppression),
-            front_share: self.front_share.map_solved_share(f),
-            room_source: self.room_source.map_solved_number(f),
+            front_share: self.front_share.map_solved(f),
+            room: self.room.map(|number| number.map_solved(f)),
         }
     }
 }
@@ -43,7 +72,7 @@ impl<T> Solution<T> {
 impl<T: Scalar> DraftPlan<T> {
     /// Sets side seam, dart lengths and shares of the plan to those of a solution; a plan holds no suppression.
     pub(super) fn set_solution(&mut self, solution: Solution<T>) {
-        self.set_high_hip_room_source(solution.room_source);
+        self.set_high_hip_room(solution.room);
         self.set_front_dart_share(solution.front_share);
     }
 }
@@ -81,7 +110,7 @@ impl<T: Number> DraftPlan<T> {
             #[inline(always)]
             || self.solve_fullness_and_closure(&high_hip, total),
         );
-        self.set_high_hip_room_source(HighHipRoomSource::Fullness(T::select(has_room, rule_fullness, fullness)));
+        self.set_high_hip_room([Solved(T::select(has_room, rule_fullness, fullness)), ByRules]);
         let solved = [T::select(has_room, by_rules[0], total), T::select(has_room, by_rules[1], residual)];
         (solved, is_solved & (has_room | is_fuller & is_exact))
     }
@@ -91,7 +120,7 @@ impl DraftPlan<f64> {
     /// Solves the draft of one body and sets the plan to the solution; returns the solution, and the residual of the
     /// closure in centimetres.
     pub(super) fn solve_all_unknowns_with_residual(&mut self) -> (Solution<f64>, f64) {
-        let by_rules = self.solve_with_high_hip_room_source(HighHipRoomSource::ByRules);
+        let by_rules = self.solve_with_high_hip_room([ByRules; 2]);
         let total = by_rules.0.suppression;
         let Some(high_hip) = self.high_hip else { return by_rules };
         let (room, _) = self.half_high_hip_residual(&high_hip, total);
@@ -101,50 +130,50 @@ impl DraftPlan<f64> {
         if self.front_waist.is_none() {
             let ([fullness, suppression, residual], is_solved) = self.solve_fullness_and_closure(&high_hip, total);
             if is_solved {
-                let room_source = HighHipRoomSource::Fullness(fullness);
-                self.set_high_hip_room_source(room_source);
-                return (Solution { suppression, front_share: FrontDartShare::ByRules, room_source }, residual);
+                let room = [Solved(fullness), ByRules];
+                self.set_high_hip_room(room);
+                return (Solution { suppression, front_share: ByRules, room }, residual);
             }
         }
-        let room_source = self.search_high_hip_room_source(&high_hip, room);
-        self.solve_with_high_hip_room_source(room_source)
+        let room = self.search_high_hip_room(&high_hip, room);
+        self.solve_with_high_hip_room(room)
     }
 
     /// Solves front share and suppression for a given source of room at the high hip, and sets the plan to that source
     /// and the share; returns the solution, and the residual of the closure in centimetres.
-    fn solve_with_high_hip_room_source(&mut self, room_source: HighHipRoomSource<f64>) -> (Solution<f64>, f64) {
-        self.set_high_hip_room_source(room_source);
+    fn solve_with_high_hip_room(&mut self, room: [Unknown<f64>; 2]) -> (Solution<f64>, f64) {
+        self.set_high_hip_room(room);
         let ([share, mut suppression, mut residual], is_solved) = self.solve_shares_and_closure();
-        let mut front_share = FrontDartShare::ByRules;
+        let mut front_share = ByRules;
         if let Some(front) = self.front_waist {
-            front_share = FrontDartShare::Solved(share);
+            front_share = Solved(share);
             if !is_solved {
                 front_share = self.search_front_dart_share(&front);
                 self.set_front_dart_share(front_share);
                 (suppression, residual) = solve_closure_by_secant(self);
             }
         }
-        (Solution { suppression, front_share, room_source }, residual)
+        (Solution { suppression, front_share, room }, residual)
     }
 
     /// Searches the share of the front darts, between 0 and the shares of back and front together, at which the front
     /// waist has its wanted length. If even one of these bounds does not reach that length, returns the bound;
     /// [`FrontDartShare::ByRules`] if the search fails.
-    fn search_front_dart_share(&mut self, front: &FrontWaistTarget<f64>) -> FrontDartShare<f64> {
+    fn search_front_dart_share(&mut self, front: &FrontWaistTarget<f64>) -> Unknown<f64> {
         let mut residual = |share| {
             self.set_front_dart_share(share);
             let (total, _) = solve_closure_by_secant(self);
             self.half_front_waist_residual(front, total)
         };
-        let [least, most] = [FrontDartShare::Least, FrontDartShare::Most].map(&mut residual);
+        let [least, most] = [Least, Most].map(&mut residual);
         match (least > 0.0, most < 0.0) {
-            _ if least.is_nan() || most.is_nan() => FrontDartShare::ByRules,
-            (false, _) => FrontDartShare::Least,
-            (_, false) => FrontDartShare::Most,
+            _ if least.is_nan() || most.is_nan() => ByRules,
+            (false, _) => Least,
+            (_, false) => Most,
             _ => {
                 let ends = [(0.0, least), (front.rule_shares[0] + front.rule_shares[1], most)];
-                find_root_between(ends, HALF_FRONT_WAIST_TOLERANCE_CM, |share| residual(FrontDartShare::Solved(share)))
-                    .map_or(FrontDartShare::ByRules, FrontDartShare::Solved)
+                let root = find_root_between(ends, HALF_FRONT_WAIST_TOLERANCE_CM, |share| residual(Solved(share)));
+                root.map_or(ByRules, Solved)
             }
         }
     }
@@ -152,30 +181,29 @@ impl DraftPlan<f64> {
     /// Searches the source of room at the high hip: a side seam only as full as needed or, if even the fullest gives
     /// too little room, darts also shortened only as much as needed. `by_rules` is the residual of half the girth with
     /// the rules, in centimetres; it is negative, as room is missing.
-    fn search_high_hip_room_source(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> HighHipRoomSource<f64> {
+    fn search_high_hip_room(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> [Unknown<f64>; 2] {
         let rule_fullness = high_hip.rule_side.fullness;
         let factor = self.min_dart_length_factor();
-        let mut residual = |room_source| {
-            let total = self.solve_with_high_hip_room_source(room_source).0.suppression;
+        let mut residual = |room| {
+            let total = self.solve_with_high_hip_room(room).0.suppression;
             self.half_high_hip_residual(high_hip, total).0
         };
-        let fullest = residual(HighHipRoomSource::Fullest);
+        let fullest = residual([Most, ByRules]);
         if fullest > 0.0 {
             let ends = [(rule_fullness, by_rules), (max_side_fullness(), fullest)];
-            let root =
-                find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual(HighHipRoomSource::Fullness(f)));
-            return root.map_or(HighHipRoomSource::Fullest, HighHipRoomSource::Fullness);
+            let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual([Solved(f), ByRules]));
+            return [root.map_or(Most, Solved), ByRules];
         }
-        let most = residual(HighHipRoomSource::Most);
+        let most = residual([Most, Least]);
         if most <= fullest + HALF_HIGH_HIP_TOLERANCE_CM || most.is_nan() {
-            return HighHipRoomSource::Fullest;
+            return [Most, ByRules];
         }
         if most <= 0.0 {
-            return HighHipRoomSource::Most;
+            return [Most, Least];
         }
         let ends = [(factor, most), (1.0, fullest)];
-        let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual(HighHipRoomSource::DartLengths(f)));
-        root.map_or(HighHipRoomSource::Most, HighHipRoomSource::DartLengths)
+        let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual([Most, Solved(f)]));
+        [Most, root.map_or(Least, Solved)]
     }
 }
 

@@ -24,7 +24,7 @@ use std::borrow::Cow;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::draft::{Draft, Edge, FrontDartShare, Half, HighHipRoomSource, Role};
+use crate::draft::{Draft, Edge, Half, Role, Unknown};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector, cross, norm};
 use sewing::SewnPanelWaist;
@@ -117,12 +117,12 @@ impl ExpectedFigure {
             front_hip: figure.front_hip.map(|arc| arc * (body.hip + ease.hip) / body.hip),
             ..Self::default()
         };
-        if !matches!(draft.solution.room_source, HighHipRoomSource::Fullest | HighHipRoomSource::Most) {
+        if !matches!(draft.solution.room, [Unknown::Most, Unknown::ByRules | Unknown::Least]) {
             let with_ease = |girth: f64| girth + ease.waist.min(ease.hip);
             expected.high_hip =
                 figure.high_hip_depth.zip(figure.high_hip).map(|(depth, girth)| [depth, with_ease(girth)]);
         }
-        if matches!(draft.solution.front_share, FrontDartShare::Solved(_)) {
+        if matches!(draft.solution.front_share, Unknown::Solved(_)) {
             expected.front_waist = figure.front_waist.map(|arc| arc * (body.waist + ease.waist) / body.waist);
         }
         if let (None, Some(back), Some(front)) = (figure.side_length, figure.back_length, figure.front_length) {
