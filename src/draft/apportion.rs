@@ -25,13 +25,15 @@ use crate::scalar::{Mask, Number, Scalar};
 /// The intake of a single dart is then at most the largest dart, and ordinary bodies need no further limit.
 const SUPPRESSION_GROWTH_ESTIMATE_FACTOR: f64 = 1.05;
 
-/// Planned dart: its length and position are fixed, its intake follows from the suppression.
+/// Planned dart: its position is fixed, its intake follows from the suppression; a high hip may shorten it.
 ///
 /// The intake is `fixed_intake + panel_share · p`; `p` is the total intake that the shares assign to the panel's darts.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct PlannedDart<T> {
     fixed_intake: T,
     panel_share: T,
+    /// Length by the rules, in centimetres.
+    pub(super) rule_length: T,
     pub(super) length: T,
     pub(super) position: DartPosition<T>,
 }
@@ -111,10 +113,10 @@ pub(super) fn plan_darts_and_split<T: Number>(
 fn append_darts_returning_split_rule<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
     let mut split = SuppressionSplitRule::all_to_side_seams();
     for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
-        for FixedDart { intake, length, place } in given.iter().take(MAX_DARTS_PER_PANEL) {
-            split.fixed_amount += *intake;
-            let (fixed_intake, panel_share) = (*intake, T::constant(0.0));
-            darts.push(PlannedDart { fixed_intake, panel_share, length: *length, position: *place });
+        for &FixedDart { intake: fixed_intake, length, place: position } in given.iter().take(MAX_DARTS_PER_PANEL) {
+            split.fixed_amount += fixed_intake;
+            let panel_share = T::constant(0.0);
+            darts.push(PlannedDart { fixed_intake, panel_share, rule_length: length, length, position });
         }
     }
     split
@@ -220,7 +222,7 @@ fn append_darts_by_shares<T: Number>(counts: [usize; 2], depth: T, rules: &Share
             };
             let (fixed_intake, panel_share) = (T::constant(0.0), T::constant(panel_share));
             let (length, position) = (length * depth, DartPosition::Share(place));
-            darts.push(PlannedDart { fixed_intake, panel_share, length, position });
+            darts.push(PlannedDart { fixed_intake, panel_share, rule_length: length, length, position });
         }
     }
 }

@@ -5,12 +5,11 @@ use super::broyden::solve_by_broyden;
 use super::closure::{ClosureEvaluation, evaluate_closure_not_inlined};
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
-use super::side::SideSeamShape;
 use super::solution::Unknown::{self, ByRules, Least, Most, Solved};
-use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Shares};
+use crate::body::{Apportionment, Inputs, PanelRules, Shares};
 use crate::scalar::{Mask, Number};
 
-/// Measured high hip for which the skirt needs room, and the side seam and dart lengths of the rules, from which the
+/// Measured high hip for which the skirt needs room, and the fullness of the side seam by the rules, from which the
 /// search starts.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct HighHipTarget<T> {
@@ -18,13 +17,11 @@ pub(super) struct HighHipTarget<T> {
     depth: T,
     /// Minimum girth of the garment at the high hip, in centimetres.
     min_girth: T,
-    /// Shape of the side seam by the rules.
-    pub(super) rule_side: SideSeamShape<T>,
+    /// Fullness of the side seam by the rules.
+    pub(super) rule_fullness: T,
     /// Tangent of the rule `steepest_side`, the steepest lean of the side seam; `None` if the rules give the darts
     /// explicitly.
     max_lean_tangent: Option<T>,
-    /// Lengths of the darts of back and front by the rules, in centimetres; 0 where there is no dart.
-    rule_dart_lengths: [[T; MAX_DARTS_PER_PANEL]; 2],
 }
 
 /// Returns the largest fullness of the side seam that the rules allow, a ratio.
@@ -40,13 +37,8 @@ impl<T: Number> DraftPlan<T> {
     pub(super) fn add_high_hip_to_plan(&mut self, inputs: &Inputs<T>, max_lean_tangent: T) {
         let Some([depth, min_girth]) = inputs.figure.high_hip_depth_and_min_girth(&inputs.ease) else { return };
         let by_shares = matches!(inputs.rules.apportionment, Apportionment::Shares(_));
-        let mut rule_dart_lengths = [[T::constant(0.0); MAX_DARTS_PER_PANEL]; 2];
-        for (lengths, panel) in rule_dart_lengths.iter_mut().zip(&self.panels) {
-            lengths.iter_mut().zip(&panel.darts).for_each(|(length, dart)| *length = dart.length);
-        }
         let max_lean_tangent = by_shares.then_some(max_lean_tangent);
-        self.high_hip =
-            Some(HighHipTarget { depth, min_girth, rule_side: self.side, max_lean_tangent, rule_dart_lengths });
+        self.high_hip = Some(HighHipTarget { depth, min_girth, rule_fullness: self.side.fullness, max_lean_tangent });
     }
 
     /// Sets side seam and dart lengths of the plan to those that give room at the high hip; changes nothing if the plan
@@ -57,19 +49,19 @@ impl<T: Number> DraftPlan<T> {
         let fullness = match fullness {
             Solved(fullness) => fullness,
             Most => T::constant(max_side_fullness()),
-            _ => high_hip.rule_side.fullness,
+            _ => high_hip.rule_fullness,
         };
         let factor = match dart_lengths {
             Solved(factor) => factor,
             Least => self.min_dart_length_factor(),
             _ => T::constant(1.0),
         };
-        self.side = SideSeamShape { fullness, ..high_hip.rule_side };
+        self.side.fullness = fullness;
         if let Some(max_lean_tangent) = high_hip.max_lean_tangent {
             self.split.side_limit = self.side.total_loss_at_lean_tangent(max_lean_tangent);
         }
-        for (lengths, panel) in high_hip.rule_dart_lengths.iter().zip(&mut self.panels) {
-            panel.darts.iter_mut().zip(lengths).for_each(|(dart, length)| dart.length = *length * factor);
+        for dart in self.panels.iter_mut().flat_map(|panel| &mut panel.darts) {
+            dart.length = dart.rule_length * factor;
         }
     }
 
@@ -77,11 +69,8 @@ impl<T: Number> DraftPlan<T> {
     pub(super) fn min_dart_length_factor(&self) -> T {
         let [.., front_outer_length, _, _, _] = &Shares::FIELDS;
         let (mut least, shortest) = (T::constant(0.0), self.side.depth * T::constant(front_outer_length.range.0));
-        let lengths = self.high_hip.map(|high_hip| high_hip.rule_dart_lengths);
-        for (lengths, panel) in lengths.iter().flatten().zip(&self.panels) {
-            for length in &lengths[..panel.darts.len()] {
-                least = least.max(shortest.quotient(*length));
-            }
+        for dart in self.panels.iter().flat_map(|panel| &panel.darts) {
+            least = least.max(shortest.quotient(dart.rule_length));
         }
         least.min(T::constant(1.0))
     }
@@ -111,10 +100,10 @@ impl<T: Number> DraftPlan<T> {
     /// fuller side seam gives the room.
     #[inline(always)]
     pub(super) fn solve_fullness_and_closure(&mut self, high_hip: &HighHipTarget<T>, total: T) -> ([T; 3], T::Mask) {
-        let (zero, one, rule) = (T::constant(0.0), T::constant(1.0), high_hip.rule_side.fullness);
+        let (zero, one, rule) = (T::constant(0.0), T::constant(1.0), high_hip.rule_fullness);
         // Unknowns: the suppression, and the room that the fullness adds. At the fraction `u` of the height from hip
         // line to waist, each 1 of fullness moves both side edges out by their loss times `u² (1 − u)`.
-        let u = (high_hip.rule_side.depth - high_hip.depth).quotient(high_hip.rule_side.depth);
+        let u = (self.side.depth - high_hip.depth).quotient(self.side.depth);
         let room_by_fullness = self.split.split_suppression(total).side * u * u * (one - u);
         let ([total, room], [residual, _], is_solved) = solve_by_broyden(
             [total, zero],

@@ -182,7 +182,7 @@ impl DraftPlan<f64> {
     /// too little room, darts also shortened only as much as needed. `by_rules` is the residual of half the girth with
     /// the rules, in centimetres; it is negative, as room is missing.
     fn search_high_hip_room(&mut self, high_hip: &HighHipTarget<f64>, by_rules: f64) -> [Unknown<f64>; 2] {
-        let rule_fullness = high_hip.rule_side.fullness;
+        let rule_fullness = high_hip.rule_fullness;
         let factor = self.min_dart_length_factor();
         let mut residual = |room| {
             let total = self.solve_with_high_hip_room(room).0.suppression;
