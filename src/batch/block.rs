@@ -197,8 +197,8 @@ impl TableBlock<'_> {
         for (girth, hip_depth) in walking_girths.0.iter_mut().zip(inputs.body.hip_depth.0) {
             *girth = findings::hem_girth_for_walking_cm(*girth, hip_depth);
         }
-        let max_lean =
-            (!checked.apportions_by_shares()).then(findings::default_max_side_lean_tangent).map(Lanes::constant);
+        let is_by_darts = checked.bodies.rules.shares().is_none();
+        let max_lean = is_by_darts.then(findings::default_max_side_lean_tangent).map(Lanes::constant);
         let comparisons = findings::summary_finding_comparisons(summary, inputs, walking_girths, max_lean);
         for (row, bits) in rows.iter().zip(findings::summary_finding_flags(&comparisons).flag_bits_by_lane()) {
             self.write_row_dart_counts(*row, summary);

@@ -55,7 +55,7 @@ impl<'a> RowBlockInputs<'a> {
                 block.varying.push(InputVaryingByRow::new(index, input, start..start + rows, checked.bodies.unit));
             }
         }
-        if checked.apportions_by_shares() {
+        if checked.bodies.rules.shares().is_some() {
             block.append_steepest_side_tangent();
         }
         block

@@ -2,7 +2,7 @@
 
 use super::table::numeric_column_descriptors;
 use crate::body::{
-    Apportionment, Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, PrefixFieldAndValue, Rules, dart_count_problems,
+    Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, PrefixFieldAndValue, Rules, dart_count_problems,
     figure_range_and_effect_problems,
 };
 use crate::error::{Code, Problem, Problems};
@@ -103,11 +103,6 @@ impl<'a> CheckedBodies<'a> {
         let table_columns = numeric_column_descriptors(bodies.rules.max_darts_by_panel());
         let is_area_by_column = table_columns.iter().map(|column| column.is_area).collect();
         Ok(Self { bodies, inputs, columns, rows, is_area_by_column })
-    }
-
-    /// Returns whether the rules apportion the suppression by shares, not by fixed darts.
-    pub(super) fn apportions_by_shares(&self) -> bool {
-        matches!(self.bodies.rules.apportionment, Apportionment::Shares(_))
     }
 
     /// Assembles body, figure, ease and rules of one row from values that `next` returns in input order.

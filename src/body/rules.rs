@@ -59,6 +59,11 @@ impl Rules {
 }
 
 impl<T: Copy> Rules<T> {
+    /// Returns the shares that divide the suppression; `None` if the rules give the darts explicitly.
+    pub(crate) fn shares(&self) -> Option<&Shares<T>> {
+        if let Apportionment::Shares(shares) = &self.apportionment { Some(shares) } else { None }
+    }
+
     /// Returns the maximum number of darts that the rules allow in each panel: back, then front.
     pub(crate) fn max_darts_by_panel(&self) -> [usize; 2] {
         match &self.apportionment {

@@ -8,7 +8,7 @@ use super::figure::estimated_shares;
 use super::kind::DraftKind;
 use super::plan::DraftPlan;
 use super::solution::Unknown;
-use crate::body::{Apportionment, Inputs};
+use crate::body::Inputs;
 use crate::scalar::Number;
 
 /// Measured front waist that the draft must reach, and the shares of back and front darts by the rules: the share of the
@@ -30,7 +30,7 @@ impl<T: Number> FrontWaistTarget<T> {
     /// darts by shares.
     #[inline(always)]
     pub(super) fn from_inputs(inputs: &Inputs<T>, kind: DraftKind) -> Option<Self> {
-        let Apportionment::Shares(shares) = &inputs.rules.apportionment else { return None };
+        let shares = inputs.rules.shares()?;
         let has_darts = kind.share_dart_counts.map(|count| count > 0);
         if !kind.has_front_waist || !has_darts.contains(&true) {
             return None;

@@ -6,7 +6,7 @@ use super::closure::{ClosureEvaluation, evaluate_closure_not_inlined};
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use super::solution::Unknown::{self, ByRules, Least, Most, Solved};
-use crate::body::{Apportionment, Inputs, PanelRules, Shares};
+use crate::body::{Inputs, PanelRules, Shares};
 use crate::scalar::{Mask, Number};
 
 /// Measured high hip for which the skirt needs room, and the fullness of the side seam by the rules, from which the
@@ -36,8 +36,7 @@ impl<T: Number> DraftPlan<T> {
     #[inline(always)]
     pub(super) fn add_high_hip_to_plan(&mut self, inputs: &Inputs<T>, max_lean_tangent: T) {
         let Some([depth, min_girth]) = inputs.figure.high_hip_depth_and_min_girth(&inputs.ease) else { return };
-        let by_shares = matches!(inputs.rules.apportionment, Apportionment::Shares(_));
-        let max_lean_tangent = by_shares.then_some(max_lean_tangent);
+        let max_lean_tangent = inputs.rules.shares().map(|_| max_lean_tangent);
         self.high_hip = Some(HighHipTarget { depth, min_girth, rule_fullness: self.side.fullness, max_lean_tangent });
     }
 

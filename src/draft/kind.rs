@@ -7,7 +7,7 @@ use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule, estimated_
 use super::plan::half_hip_and_half_waist_with_ease;
 use super::side::{NATURAL_SPLINE_FULLNESS, SideSeamShape};
 use super::tangent_of_degrees;
-use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, is_given};
+use crate::body::{Inputs, MAX_DARTS_PER_PANEL, PanelRules, is_given};
 use crate::scalar::{Mask, Number, Scalar};
 
 /// Kind of a draft: its numbers of darts, the shapes of its curves, and which measurements of the figure the solver
@@ -42,7 +42,7 @@ impl DraftKind {
         let Inputs { body, figure, ease, rules } = inputs;
         let PanelRules { centre_back_lower, centre_front_lower, centre_back_in, side_fullness, .. } = rules.panel_rules;
         let mut counts = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
-        if let Apportionment::Shares(shares) = &rules.apportionment {
+        if let Some(shares) = rules.shares() {
             let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
             let side = SideSeamShape { depth: body.hip_depth, fullness: side_fullness, is_natural_spline: false };
             let (quarter, balance) = (hip * T::constant(0.5), balance_by_figure_or_rule(inputs));
@@ -63,10 +63,8 @@ impl DraftKind {
     /// Decides the kind of one draft; returns the kind, and the tangent of the angle `steepest_side` of the rules, 0 if
     /// the rules give the darts.
     pub(super) fn kind_and_steepest_side_tangent<T: Scalar>(inputs: &Inputs<T>) -> (Self, T) {
-        let max_lean_tangent = match &inputs.rules.apportionment {
-            Apportionment::Shares(shares) => tangent_of_degrees(shares.steepest_side),
-            Apportionment::Darts(_) => T::constant(0.0),
-        };
+        let steepest = inputs.rules.shares().map(|shares| tangent_of_degrees(shares.steepest_side));
+        let max_lean_tangent = steepest.unwrap_or(T::constant(0.0));
         (Self::from_flags(Self::flag_masks(inputs, max_lean_tangent).map(Mask::all)), max_lean_tangent)
     }
 

@@ -34,7 +34,7 @@ mod solution;
 mod summary;
 mod tilt;
 
-use crate::body::{Apportionment, Body, Ease, Figure, Inputs, Rules};
+use crate::body::{Body, Ease, Figure, Inputs, Rules};
 use crate::error::Problems;
 use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
@@ -354,14 +354,6 @@ impl<T: Scalar> Draft<T> {
     /// Returns the rules of the draft.
     pub fn rules(&self) -> &Rules<T> {
         &self.inputs.rules
-    }
-
-    /// Returns the rule `steepest_side`, the largest lean of the side seam in degrees; `None` if the rules give darts.
-    pub(crate) fn steepest_side_rule_in_degrees(&self) -> Option<T> {
-        match &self.inputs.rules.apportionment {
-            Apportionment::Shares(shares) => Some(shares.steepest_side),
-            Apportionment::Darts(_) => None,
-        }
     }
 
     /// Returns the back panel, then the front panel.

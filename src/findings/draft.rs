@@ -190,7 +190,7 @@ impl Draft {
     /// Returns numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
     fn draft_finding_comparisons(&self, summary: &Summary) -> Vec<(f64, f64)> {
         let body = self.body();
-        let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);
+        let max_lean = self.rules().shares().is_none().then(default_max_side_lean_tangent);
         let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
         let by_summary = summary_finding_comparisons(summary, &self.inputs, walking_girth, max_lean);
         let (sewn, wanted) = self.sewn_and_wanted_front_waist(summary);
@@ -240,7 +240,7 @@ impl Draft {
                 Finding { message, ..finding }
             }
             SideSeamSteep => {
-                let max_lean = self.steepest_side_rule_in_degrees().unwrap_or(Shares::default().steepest_side);
+                let max_lean = self.rules().shares().copied().unwrap_or_default().steepest_side;
                 let finding = angle_finding_from_degrees(code, panel, degrees(self.side_lean_tangent()), max_lean);
                 let is_extreme = finding.measured >= EXTREME_SIDE_SEAM_LEAN_DEGREES;
                 let steepness_and_advice = &finding.message;
