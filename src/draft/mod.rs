@@ -126,7 +126,7 @@ pub(crate) fn draft_checked_inputs(inputs: Inputs) -> Result<Draft, Problems> {
 pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Problems> {
     let mut plan = DraftPlan::from_checked_inputs(&inputs);
     let (solution, residual) = plan.solve_all_unknowns_with_residual();
-    let mut summary = Summary::zeros_without_darts();
+    let mut summary = Summary::default();
     plan.measure_into_summary(solution.suppression, inputs.body.length, &mut summary);
     Problems::ok_if_empty(limits::problems_of_broken_limits(&inputs, &summary, residual))?;
     Ok((plan.build_draft(inputs, solution), summary))
@@ -139,7 +139,7 @@ pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Pro
 /// of the mask the summary equals that of [`draft_figure`] to the last bit. A number of the figure that is NaN in a
 /// lane is missing there.
 #[inline(always)]
-pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
+pub(crate) fn draft_lanes_and_visit_summary<T: Number + Default>(
     inputs: &Inputs<T>,
     kind: DraftKind,
     max_lean_tangent: T,
@@ -157,7 +157,7 @@ pub(crate) fn draft_lanes_and_visit_summary<T: Number>(
         || plan.solve_in_lanes(),
     );
     let is_solved = is_solved & T::Mask::uniform(!is_unreached);
-    let mut summary = Summary::zeros_without_darts();
+    let mut summary = Summary::default();
     let is_exact = T::stage(
         #[inline(always)]
         || plan.measure_into_summary(suppression, inputs.body.length, &mut summary),
@@ -210,7 +210,7 @@ pub struct Draft<T: Scalar = f64> {
 /// assert!((suppression.side + suppression.back + suppression.front - suppression.total).abs() < 1e-9);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Suppression<T = f64> {
     /// Sum, in centimetres, of `side`, `back`, `front`, and the amount by which a slanted centre back seam lies further
     /// in at the waist.

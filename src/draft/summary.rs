@@ -11,7 +11,7 @@ use crate::geometry::Point;
 use crate::scalar::{Mask, Number};
 
 /// Numbers that describe a draft, without outlines or points; lengths in centimetres.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Summary<T: Number = f64> {
     /// Nominal suppression of half the garment, before the waist is closed, in centimetres.
     pub nominal: Suppression<T>,
@@ -32,7 +32,7 @@ pub struct Summary<T: Number = f64> {
 }
 
 /// Measurements of one panel, in centimetres.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct PanelSummary<T: Number = f64> {
     /// Width of the panel at the hip line and below, in centimetres.
     pub width: T,
@@ -75,15 +75,15 @@ impl Draft {
     pub fn summary(&self) -> Summary {
         let mut plan = DraftPlan::from_checked_inputs(&self.inputs);
         plan.set_solution(self.solution);
-        let mut summary = Summary::zeros_without_darts();
+        let mut summary = Summary::default();
         plan.measure_into_summary(self.suppression.total, self.inputs.body.length, &mut summary);
         summary
     }
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Measures the draft with the suppression `total` and the hem at the depth `hem`. Fills `summary`, which must come
-    /// from [`Summary::zeros_without_darts`], in place: copying lanes is slow.
+    /// Measures the draft with the suppression `total` and the hem at the depth `hem`. Fills `summary`, which must be
+    /// [`Summary::default`], in place: copying lanes is slow.
     ///
     /// Returns a mask of the lanes in which the lengths of the waist are exact.
     #[inline(always)]
@@ -134,7 +134,7 @@ impl<T: Number> PlannedPanel<T> {
         for dart in &self.darts {
             summary.darts.push(DartSummary { intake: zero, length: dart.length, centre: zero, tip: zero });
         }
-        summary.width = self.width;
+        (summary.width, summary.narrowest) = (self.width, T::constant(f64::INFINITY));
         let (mut outer_x, mut is_exact) = (zero, T::Mask::uniform(true));
         let leans_outwards = seam.loss.lt(zero);
         self.visit_waist_stretches_from_side(
@@ -167,34 +167,5 @@ impl<T: Number> PlannedPanel<T> {
             },
         );
         is_exact
-    }
-}
-
-impl<T: Number> Summary<T> {
-    /// Returns a draft summary of zeros without darts, to be filled by [`DraftPlan::measure_into_summary`].
-    #[inline(always)]
-    pub(super) fn zeros_without_darts() -> Self {
-        let zero = T::constant(0.0);
-        let none = Suppression { total: zero, side: zero, back: zero, front: zero };
-        let panels = [PanelSummary::zeros_without_darts(), PanelSummary::zeros_without_darts()];
-        Self { nominal: none, suppression: none, left_in_side: zero, lean: zero, slant: zero, side_seam: zero, panels }
-    }
-}
-
-impl<T: Number> PanelSummary<T> {
-    /// Returns a panel summary of zeros without darts, except that `narrowest` is infinity.
-    #[inline(always)]
-    fn zeros_without_darts() -> Self {
-        let zero = T::constant(0.0);
-        Self {
-            width: zero,
-            waist_seam: zero,
-            waist_lowering: zero,
-            extra_lowering: zero,
-            centre_seam: zero,
-            area: zero,
-            narrowest: T::constant(f64::INFINITY),
-            darts: ArrayVec::new(),
-        }
     }
 }

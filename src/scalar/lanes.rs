@@ -11,7 +11,7 @@ use super::{Mask, Number};
 pub(crate) const LANE_COUNT: usize = 16;
 
 /// Vector of one number for each of 16 lanes, with element-wise arithmetic.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[repr(align(64))]
 pub(crate) struct Lanes(pub(crate) [f64; LANE_COUNT]);
 
