@@ -7,7 +7,7 @@ use super::bodies::CheckedBodies;
 use super::groups::RowGroupsForLanes;
 use super::table::{Outline, RowOutlines, TableBlock, length_or_area_from_cm};
 use crate::body::Inputs;
-use crate::draft::{Draft, DraftKind, Summary, draft_lanes_and_visit_summary, draft_with_summary};
+use crate::draft::{Draft, DraftKind, Summary, draft_lanes_into_summary, draft_with_summary};
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::findings;
@@ -157,29 +157,21 @@ impl TableBlock<'_> {
         rows: &[usize; LANE_COUNT],
         numbers: &mut [[f64; LANE_COUNT]],
     ) -> LaneMask {
-        let mut is_good = LaneMask::uniform(false);
+        let mut summary = Summary::default();
+        let is_good = draft_lanes_into_summary(inputs, kind, *max_lean_tangent, &mut summary);
         let mut numbers = numbers.iter_mut();
-        draft_lanes_and_visit_summary(
-            inputs,
-            kind,
-            *max_lean_tangent,
+        summary.for_each_table_number(
+            checked.bodies.rules.max_darts_by_panel(),
             #[inline(always)]
-            |summary, good| {
-                is_good = good;
-                summary.for_each_table_number(
-                    checked.bodies.rules.max_darts_by_panel(),
-                    #[inline(always)]
-                    |number| {
-                        if let Some(lanes) = numbers.next() {
-                            *lanes = number.0;
-                        }
-                    },
-                );
-                Lanes::stage(
-                    #[inline(always)]
-                    || self.write_lane_dart_counts_and_findings(checked, inputs, summary, rows),
-                );
+            |number| {
+                if let Some(lanes) = numbers.next() {
+                    *lanes = number.0;
+                }
             },
+        );
+        Lanes::stage(
+            #[inline(always)]
+            || self.write_lane_dart_counts_and_findings(checked, inputs, &summary, rows),
         );
         is_good
     }

@@ -132,19 +132,19 @@ pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Pro
     Ok((plan.build_draft(inputs, solution), summary))
 }
 
-/// Drafts the bodies of all lanes, then calls `visit` with their summary, and with a mask of the lanes whose draft is
-/// exact and can be sewn. The bodies of all other lanes must be drafted singly.
+/// Drafts the bodies of all lanes. Fills `summary`, which must be [`Summary::default`], in place, and returns a mask of
+/// the lanes whose draft is exact and can be sewn. The bodies of all other lanes must be drafted singly.
 ///
 /// All drafts are of one kind. `max_lean_tangent` is the tangent of the steepest lean of the side seam. In the lanes
 /// of the mask the summary equals that of [`draft_figure`] to the last bit. A number of the figure that is NaN in a
 /// lane is missing there.
 #[inline(always)]
-pub(crate) fn draft_lanes_and_visit_summary<T: Number + Default>(
+pub(crate) fn draft_lanes_into_summary<T: Number>(
     inputs: &Inputs<T>,
     kind: DraftKind,
     max_lean_tangent: T,
-    visit: impl FnOnce(&Summary<T>, T::Mask),
-) {
+    summary: &mut Summary<T>,
+) -> T::Mask {
     let mut plan = T::stage(
         #[inline(always)]
         || DraftPlan::new(inputs, kind, max_lean_tangent),
@@ -157,12 +157,11 @@ pub(crate) fn draft_lanes_and_visit_summary<T: Number + Default>(
         || plan.solve_in_lanes(),
     );
     let is_solved = is_solved & T::Mask::uniform(!is_unreached);
-    let mut summary = Summary::default();
     let is_exact = T::stage(
         #[inline(always)]
-        || plan.measure_into_summary(suppression, inputs.body.length, &mut summary),
+        || plan.measure_into_summary(suppression, inputs.body.length, summary),
     );
-    visit(&summary, is_solved & is_exact & limits::keeps_all_limits(inputs, &summary, residual));
+    is_solved & is_exact & limits::keeps_all_limits(inputs, summary, residual)
 }
 
 /// Finished draft of half the skirt: a back and a front panel, in centimetres.
