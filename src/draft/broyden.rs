@@ -8,30 +8,28 @@ const MAX_SOLVED_RESIDUAL_CM: f64 = 1e-12;
 /// Maximum number of evaluations of the residuals; ordinary bodies need about six.
 const MAX_RESIDUAL_EVALUATIONS: usize = 12;
 
-/// Solves N equations with N unknowns, lane by lane. Returns unknowns, their residuals, and a mask of the solved lanes;
-/// any other lane keeps `start`, with infinite residuals.
+/// Solves two equations with two unknowns, lane by lane. Returns unknowns, their residuals, and a mask of the solved
+/// lanes; any other lane keeps `start`, with infinite residuals.
 ///
 /// `inverse` approximates the inverse of the Jacobian matrix (derivatives of residuals by unknowns), negated, with a
 /// row for each unknown. Each step corrects the inverse so that it explains the last change of the residuals.
 /// `residuals_at` returns the residuals, and a mask of the lanes in which they are exact; any other lane stops,
 /// unsolved.
-#[allow(clippy::needless_range_loop, reason = "matrix formulas are written with row and column indices")]
 #[inline(always)]
-pub(super) fn solve_by_broyden<T: Number, const N: usize>(
-    start: [T; N],
-    mut inverse: [[T; N]; N],
-    mut residuals_at: impl FnMut([T; N]) -> ([T; N], T::Mask),
-) -> ([T; N], [T; N], T::Mask) {
-    let (zero, mut unknowns, mut step) = (T::constant(0.0), start, [T::constant(0.0); N]);
-    let (mut solution, mut solution_residuals) = (start, [T::constant(f64::INFINITY); N]);
+pub(super) fn solve_by_broyden<T: Number>(
+    start: [T; 2],
+    mut inverse: [[T; 2]; 2],
+    mut residuals_at: impl FnMut([T; 2]) -> ([T; 2], T::Mask),
+) -> ([T; 2], [T; 2], T::Mask) {
+    let (mut unknowns, mut step) = (start, start);
+    let (mut solution, mut solution_residuals) = (start, [T::constant(f64::INFINITY); 2]);
     let (mut finished, mut is_solved) = (T::Mask::uniform(false), T::Mask::uniform(false));
     for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
         let (residuals, is_exact) = residuals_at(unknowns);
-        let mut closes = is_exact & !finished;
-        for residual in residuals {
-            closes = closes & residual.abs().le(T::constant(MAX_SOLVED_RESIDUAL_CM));
-        }
-        for k in 0..N {
+        let [x, y] = residuals;
+        let tolerance = T::constant(MAX_SOLVED_RESIDUAL_CM);
+        let closes = is_exact & !finished & x.abs().le(tolerance) & y.abs().le(tolerance);
+        for k in [0, 1] {
             solution[k] = T::select(closes, unknowns[k], solution[k]);
             solution_residuals[k] = T::select(closes, residuals[k], solution_residuals[k]);
         }
@@ -39,41 +37,20 @@ pub(super) fn solve_by_broyden<T: Number, const N: usize>(
         if finished.all() {
             break;
         }
-        let next = matrix_vector_product(&inverse, &residuals);
         if evaluation > 1 {
-            let mut divisor = zero;
-            for k in 0..N {
-                divisor += step[k] * (step[k] - next[k]);
-            }
-            let (scale, mut explained) = (T::constant(1.0).quotient(divisor), [zero; N]);
-            for k in 0..N {
-                for row in 0..N {
-                    explained[k] += step[row] * inverse[row][k] * scale;
-                }
-            }
-            for row in 0..N {
-                for k in 0..N {
-                    inverse[row][k] += next[row] * explained[k];
-                }
+            let next = [inverse[0][0] * x + inverse[0][1] * y, inverse[1][0] * x + inverse[1][1] * y];
+            let divisor = step[0] * (step[0] - next[0]) + step[1] * (step[1] - next[1]);
+            let scale = T::constant(1.0).quotient(divisor);
+            for k in [0, 1] {
+                let explained = step[0] * inverse[0][k] * scale + step[1] * inverse[1][k] * scale;
+                inverse[0][k] += next[0] * explained;
+                inverse[1][k] += next[1] * explained;
             }
         }
-        step = matrix_vector_product(&inverse, &residuals);
-        for k in 0..N {
+        for k in [0, 1] {
+            step[k] = inverse[k][0] * x + inverse[k][1] * y;
             unknowns[k] += step[k];
         }
     }
     (solution, solution_residuals, is_solved)
-}
-
-/// Returns the product of a matrix, given by its rows, and a vector.
-#[allow(clippy::needless_range_loop, reason = "matrix formulas are written with row and column indices")]
-#[inline(always)]
-fn matrix_vector_product<T: Number, const N: usize>(matrix: &[[T; N]; N], vector: &[T; N]) -> [T; N] {
-    let mut result = [T::constant(0.0); N];
-    for row in 0..N {
-        for k in 0..N {
-            result[row] += matrix[row][k] * vector[k];
-        }
-    }
-    result
 }
