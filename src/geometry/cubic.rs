@@ -3,28 +3,16 @@
 use super::{Point, Vector, norm};
 use crate::scalar::{Mask, Number};
 
-/// Nodes of the eight-point Gauss–Legendre rule on [0, 1].
-const UNIT_INTERVAL_GAUSS_LEGENDRE_NODES: [f64; 8] = [
-    0.019_855_071_751_231_85,
-    0.101_666_761_293_186_65,
-    0.237_233_795_041_835_5,
-    0.408_282_678_752_175_1,
-    0.591_717_321_247_825,
-    0.762_766_204_958_164_5,
-    0.898_333_238_706_813_4,
-    0.980_144_928_248_768_1,
-];
-
-/// Weights of the eight-point Gauss–Legendre rule on [0, 1].
-const UNIT_INTERVAL_GAUSS_LEGENDRE_WEIGHTS: [f64; 8] = [
-    0.050_614_268_145_188_15,
-    0.111_190_517_226_687_25,
-    0.156_853_322_938_943_65,
-    0.181_341_891_689_181,
-    0.181_341_891_689_181,
-    0.156_853_322_938_943_65,
-    0.111_190_517_226_687_25,
-    0.050_614_268_145_188_15,
+/// Nodes and weights of the Gauss–Legendre quadrature with eight nodes on the interval from 0 to 1.
+const UNIT_INTERVAL_GAUSS_LEGENDRE_NODES_AND_WEIGHTS: [(f64, f64); 8] = [
+    (0.019_855_071_751_231_85, 0.050_614_268_145_188_15),
+    (0.101_666_761_293_186_65, 0.111_190_517_226_687_25),
+    (0.237_233_795_041_835_5, 0.156_853_322_938_943_65),
+    (0.408_282_678_752_175_1, 0.181_341_891_689_181),
+    (0.591_717_321_247_825, 0.181_341_891_689_181),
+    (0.762_766_204_958_164_5, 0.156_853_322_938_943_65),
+    (0.898_333_238_706_813_4, 0.111_190_517_226_687_25),
+    (0.980_144_928_248_768_1, 0.050_614_268_145_188_15),
 ];
 
 /// Maximum ratio of the first to the second result of `squared_derivative_change_and_chord` at which the eight-point
@@ -108,9 +96,7 @@ impl<T: Number> ControlPointDifferences<T> {
         let share = 1.0 / f64::from(intervals);
         let mut sum = T::constant(0.0);
         for interval in 0..intervals {
-            for (node, weight) in
-                UNIT_INTERVAL_GAUSS_LEGENDRE_NODES.into_iter().zip(UNIT_INTERVAL_GAUSS_LEGENDRE_WEIGHTS)
-            {
+            for (node, weight) in UNIT_INTERVAL_GAUSS_LEGENDRE_NODES_AND_WEIGHTS {
                 let t = T::constant((f64::from(interval) + node) * share);
                 sum += norm(a + (linear + square * t) * t) * T::constant(weight);
             }
