@@ -121,7 +121,7 @@ impl TableBlock<'_> {
         let mut single_rows = Vec::new();
         let mut kinds = Vec::with_capacity(rows + LANE_COUNT);
         for first in (0..rows).step_by(LANE_COUNT) {
-            inputs.copy_consecutive_rows_to_lanes(&mut lane_inputs, first);
+            inputs.copy_rows_to_lanes(&mut lane_inputs, &std::array::from_fn(|k| (first + k).min(rows - 1)));
             let mut flags = [!inputs.valid_lane_mask(&lane_inputs); INVALID_INPUT_FLAG_INDEX + 1];
             let LaneInputs { inputs, max_lean_tangent, .. } = &lane_inputs;
             flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flag_masks(inputs, *max_lean_tangent));
@@ -135,7 +135,7 @@ impl TableBlock<'_> {
                 single_rows.extend(group_rows);
                 continue;
             }
-            inputs.copy_rows_by_index_to_lanes(&mut lane_inputs, &group_rows);
+            inputs.copy_rows_to_lanes(&mut lane_inputs, &group_rows);
             let kind = DraftKind::from_flags(std::array::from_fn(has_flag));
             let is_good = self.draft_row_group_in_lanes(checked, &lane_inputs, kind, &group_rows, numbers);
             if !is_good.all() {

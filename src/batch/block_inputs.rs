@@ -78,25 +78,9 @@ impl<'a> RowBlockInputs<'a> {
         LaneInputs::new(self.checked, self.constants.iter().map(|value| Lanes::constant(*value)).collect())
     }
 
-    /// Copies up to [`LANE_COUNT`] rows, the first of which is row `first` of the block, to `inputs`; unused lanes keep
-    /// their values.
-    #[inline(always)]
-    pub(super) fn copy_consecutive_rows_to_lanes(&self, inputs: &mut LaneInputs, first: usize) {
-        for input in &self.varying {
-            let values = &input.values[first..];
-            let lanes = &mut inputs.values[input.index].0;
-            if let Some(full) = values.first_chunk() {
-                *lanes = *full;
-            } else {
-                lanes[..values.len()].copy_from_slice(values);
-            }
-        }
-        self.copy_values_to_structs(inputs);
-    }
-
     /// Copies the rows with these indices in the block to `inputs`, one row per lane.
     #[inline(always)]
-    pub(super) fn copy_rows_by_index_to_lanes(&self, inputs: &mut LaneInputs, rows: &[usize; LANE_COUNT]) {
+    pub(super) fn copy_rows_to_lanes(&self, inputs: &mut LaneInputs, rows: &[usize; LANE_COUNT]) {
         for input in &self.varying {
             for (lane, row) in inputs.values[input.index].0.iter_mut().zip(rows) {
                 *lane = input.values[*row];
