@@ -34,18 +34,10 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
     nominal + residual + residual * (ratio + ratio)
 }
 
-/// Residual at a trial suppression (sewn minus wanted length of half the waist, in centimetres), the sewn front waist,
-/// a mask of the lanes in which both are exact, and the limits that act.
-pub(super) struct ClosureEvaluation<T: Number> {
-    pub(super) value: T,
-    /// Length of half the sewn front waist, in centimetres.
-    pub(super) half_front_waist: T,
-    /// Mask of the lanes in which all arc lengths are exact; true for a single number.
-    pub(super) is_exact: T::Mask,
-    /// Flags of the limits that act in the split of the suppression, see
-    /// [`SplitSuppressionAmounts`](super::apportion::SplitSuppressionAmounts).
-    limits: <T::Mask as Mask>::FlagSet,
-}
+/// Evaluation of the closure at a trial suppression: its residual (sewn minus wanted length of half the waist) and the
+/// length of half the sewn front waist, in centimetres; a mask of the lanes in which both are exact, true for a single
+/// number; and the flags of the limits that act, see [`SplitSuppressionAmounts`](super::apportion::SplitSuppressionAmounts).
+pub(super) type ClosureEvaluation<T> = ([T; 2], <T as Number>::Mask, <<T as Number>::Mask as Mask>::FlagSet);
 
 /// Returns the residual of the closure at the suppression `total`, with the plan's side seam, shares and dart lengths.
 #[inline(always)]
@@ -68,7 +60,7 @@ pub(super) fn evaluate_closure_at<T: Number>(plan: &DraftPlan<T>, total: T) -> C
             },
         );
     }
-    ClosureEvaluation { value, half_front_waist: lengths[1], is_exact, limits: amounts.active_limits }
+    ([value, lengths[1]], is_exact, amounts.active_limits)
 }
 
 /// Returns the residual of the closure at the suppression `total` by a call that is not inlined, for iterations that
@@ -96,7 +88,7 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
     let (mut oldest_residual, mut last, mut last_residual) = (zero, plan.nominal, zero);
     let (mut total, mut last_limits) = (plan.nominal, T::Mask::flag_set_from_masks([finished]));
     for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
-        let ClosureEvaluation { value: residual, is_exact, limits, .. } = evaluate_closure_at(plan, total);
+        let ([residual, _], is_exact, limits) = evaluate_closure_at(plan, total);
         finished = finished | !is_exact;
         if evaluation == 1 {
             (last_residual, last_limits) = (residual, limits);

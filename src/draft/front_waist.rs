@@ -3,7 +3,7 @@
 //! The side seams keep their share by the rules; back and front darts share the rest.
 
 use super::broyden::solve_by_broyden;
-use super::closure::{ClosureEvaluation, evaluate_closure_not_inlined};
+use super::closure::evaluate_closure_not_inlined;
 use super::figure::estimated_shares;
 use super::kind::DraftKind;
 use super::plan::DraftPlan;
@@ -83,8 +83,7 @@ impl<T: Number> DraftPlan<T> {
             #[inline(always)]
             |[total, part]| {
                 self.set_front_dart_share(Unknown::Solved(part.quotient(nominal)));
-                let ClosureEvaluation { value, half_front_waist: length, is_exact, .. } =
-                    evaluate_closure_not_inlined(self, total);
+                let ([value, length], is_exact, _) = evaluate_closure_not_inlined(self, total);
                 ([value, length - front.wanted_half_length], is_exact)
             },
         );
@@ -96,6 +95,6 @@ impl<T: Number> DraftPlan<T> {
     /// Returns the length of half the sewn front waist minus the wanted length, in centimetres, for the suppression
     /// `total`.
     pub(super) fn half_front_waist_residual(&self, front: &FrontWaistTarget<T>, total: T) -> T {
-        evaluate_closure_not_inlined(self, total).half_front_waist - front.wanted_half_length
+        evaluate_closure_not_inlined(self, total).0[1] - front.wanted_half_length
     }
 }

@@ -2,7 +2,7 @@
 //! needed.
 
 use super::broyden::solve_by_broyden;
-use super::closure::{ClosureEvaluation, evaluate_closure_not_inlined};
+use super::closure::evaluate_closure_not_inlined;
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use super::solution::Unknown::{self, ByRules, Least, Most, Solved};
@@ -110,7 +110,7 @@ impl<T: Number> DraftPlan<T> {
             #[inline(always)]
             |[total, room]| {
                 self.set_high_hip_room([Solved(rule + room.quotient(room_by_fullness)), ByRules]);
-                let (ClosureEvaluation { value, is_exact, .. }, (room, is_exact_room)) =
+                let (([value, _], is_exact, _), (room, is_exact_room)) =
                     (evaluate_closure_not_inlined(self, total), self.half_high_hip_residual(high_hip, total));
                 ([value, room], is_exact & is_exact_room)
             },

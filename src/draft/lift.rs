@@ -49,7 +49,7 @@ impl<T: Scalar> DraftPlan<T> {
     /// Sets the plan to a solution; returns the residuals, one for each unknown, in centimetres.
     fn set_solution_returning_residuals(&mut self, solution: Solution<T>) -> Vec<T> {
         self.set_solution(solution);
-        let mut residuals = vec![evaluate_closure_at(self, solution.suppression).value];
+        let mut residuals = vec![evaluate_closure_at(self, solution.suppression).0[0]];
         if let (Some(front), Unknown::Solved(_)) = (&self.front_waist, solution.front_share) {
             residuals.push(self.half_front_waist_residual(front, solution.suppression));
         }
