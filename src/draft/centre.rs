@@ -3,7 +3,7 @@
 //! The seam is a straight line from the hip line to the waist, and vertical below the hip line.
 
 use super::Panel;
-use super::panel::{PlannedPanel, SideSeamAtWaist, WaistStretchBetweenDarts};
+use super::panel::{PlannedPanel, WaistShape, WaistStretchBetweenDarts};
 use super::tilt::WaistTilt;
 use crate::geometry::{Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
@@ -73,9 +73,7 @@ impl<T: Number> PlannedPanel<T> {
     pub(super) fn waist_start_at_slanted_centre(
         &self,
         centre: &SlantedCentre<T>,
-        seam: &SideSeamAtWaist<T>,
-        intake: T,
-        extra_lowering: Option<T>,
+        (seam, intake, extra_lowering): WaistShape<T>,
     ) -> (T, WaistTilt<T>, Option<T>) {
         let (mut height, tilt, zero) = (T::constant(0.0), centre.waist_tilt_square_to_seam(), T::constant(0.0));
         let (end, end_tilt) =

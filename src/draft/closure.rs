@@ -48,9 +48,7 @@ pub(super) fn evaluate_closure_at<T: Number>(plan: &DraftPlan<T>, total: T) -> C
     let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &plan.side);
     for (k, panel) in plan.panels.iter().enumerate() {
         panel.visit_waist_stretches_from_side(
-            &seam,
-            amounts.panel_intakes[k],
-            plan.extra_centre_lowering(k, &seam, amounts.panel_intakes),
+            plan.waist_shape(k, &seam, amounts.panel_intakes),
             #[inline(always)]
             |_, stretch| {
                 let (length, is_exact_stretch) = stretch.stretch_length_where_exact();

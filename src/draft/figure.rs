@@ -2,7 +2,7 @@
 //! centres.
 
 use super::Summary;
-use super::panel::{PlannedPanel, SideSeamAtWaist};
+use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape};
 use super::plan::{DraftPlan, half_hip_and_half_waist_with_ease};
 use crate::body::{Figure, Inputs, Shares};
 use crate::scalar::{Mask, Number};
@@ -87,23 +87,22 @@ impl<T: Number> Summary<T> {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Returns by how many centimetres the waist at the centre of panel `k` (0 back, 1 front) lies below its height
-    /// with square corners; `None` where neither rule nor figure moves the centre. `intakes` are the centimetres that
-    /// the shares assign to the darts of back and front.
+    /// Returns what shapes the waist of panel `k` (0 back, 1 front). `intakes` are the centimetres that the shares
+    /// assign to the darts of back and front.
     #[inline(always)]
-    pub(super) fn extra_centre_lowering(&self, k: usize, seam: &SideSeamAtWaist<T>, intakes: [T; 2]) -> Option<T> {
+    pub(super) fn waist_shape<'a>(&self, k: usize, seam: &'a SideSeamAtWaist<T>, intakes: [T; 2]) -> WaistShape<'a, T> {
         let panel = &self.panels[k];
         if panel.is_symmetric {
-            return None;
+            return (seam, intakes[k], None);
         }
-        let Some(heights) = self.centre_heights else { return Some(panel.extra_lowering) };
+        let Some(heights) = self.centre_heights else { return (seam, intakes[k], Some(panel.extra_lowering)) };
         let measured = if T::HAS_LANES {
             self.measured_extra_lowering(heights, k, seam, intakes)
         } else {
             // Inlined, it would slow drafts without a figure.
             T::out_of_line(|| self.measured_extra_lowering(heights, k, seam, intakes))
         };
-        Some(panel.extra_lowering + measured)
+        (seam, intakes[k], Some(panel.extra_lowering + measured))
     }
 
     /// Returns by how many centimetres the waist at the measured centre of panel `k` lies below its height with square
@@ -137,9 +136,7 @@ impl<T: Number> PlannedPanel<T> {
     fn lowering_by_square_corners(&self, seam: &SideSeamAtWaist<T>, intake: T) -> T {
         let mut lowering = T::constant(0.0);
         self.visit_waist_stretches_from_side(
-            seam,
-            intake,
-            None,
+            (seam, intake, None),
             #[inline(always)]
             |_, stretch| lowering += stretch.rise,
         );

@@ -2,7 +2,7 @@
 
 use arrayvec::ArrayVec;
 
-use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_tip};
+use super::panel::{PlannedPanel, WaistShape, upright_dart_tip};
 use super::side::SideSeamShape;
 use super::{Draft, Panel, Role};
 use crate::body::MAX_DARTS_PER_PANEL;
@@ -68,17 +68,14 @@ impl<T: Number> PlannedPanel<T> {
     #[inline(always)]
     pub(super) fn panel_width_along_tape(
         &self,
-        seam: &SideSeamAtWaist<T>,
-        (intake, extra_lowering): (T, Option<T>),
+        shape: WaistShape<T>,
         side: &SideSeamShape<T>,
         level: T,
     ) -> (T, T::Mask) {
         let (mut lowering, mut is_exact) = (T::constant(0.0), T::Mask::uniform(true));
         let mut waist = ArrayVec::<_, { MAX_DARTS_PER_PANEL + 1 }>::new();
         self.visit_waist_stretches_from_side(
-            seam,
-            intake,
-            extra_lowering,
+            shape,
             #[inline(always)]
             |_, stretch| {
                 let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
@@ -88,7 +85,7 @@ impl<T: Number> PlannedPanel<T> {
             },
         );
         waist.reverse();
-        let shape = [self.width, seam.loss, lowering];
+        let shape = [self.width, shape.0.loss, lowering];
         (panel_width_along_tape(&waist, |k| self.darts[k].length, side, shape, level), is_exact)
     }
 }

@@ -84,9 +84,8 @@ impl<T: Number> DraftPlan<T> {
                 let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
                 let (mut residual, mut is_exact) = (-high_hip.min_girth * T::constant(0.5), T::Mask::uniform(true));
                 for (k, panel) in self.panels.iter().enumerate() {
-                    let shape = (amounts.panel_intakes[k], self.extra_centre_lowering(k, &seam, amounts.panel_intakes));
-                    let (width, is_exact_width) =
-                        panel.panel_width_along_tape(&seam, shape, &self.side, high_hip.depth);
+                    let shape = self.waist_shape(k, &seam, amounts.panel_intakes);
+                    let (width, is_exact_width) = panel.panel_width_along_tape(shape, &self.side, high_hip.depth);
                     (residual, is_exact) = (residual + width, is_exact & is_exact_width);
                 }
                 (residual, is_exact)

@@ -85,6 +85,10 @@ pub(super) struct SideSeamAtWaist<T> {
     lean: WaistTilt<T>,
 }
 
+/// What shapes the waist of a panel: the side seam there, the total intake that the shares assign to the panel's darts,
+/// and the depth of the centre below its height with square corners; `None` makes every stretch symmetric.
+pub(super) type WaistShape<'a, T> = (&'a SideSeamAtWaist<T>, T, Option<T>);
+
 impl<T: Number> SideSeamAtWaist<T> {
     /// Derives loss and lean of the side seam at the waist from `total_loss`, the loss of back and front edge together
     /// in centimetres.
@@ -215,16 +219,13 @@ impl<T: Number> PlannedPanel<T> {
     /// index is 0.
     ///
     /// The waist starts at height 0 at the side; each stretch starts at the height where the previous one ends.
-    /// `intake` is the total intake that the shares assign to the panel's darts. `extra_lowering` is the depth of the
-    /// centre below its height with square corners; `None` makes every stretch symmetric.
     #[inline(always)]
     pub(super) fn visit_waist_stretches_from_side(
         &self,
-        seam: &SideSeamAtWaist<T>,
-        intake: T,
-        extra_lowering: Option<T>,
+        shape: WaistShape<T>,
         visit: impl FnMut(usize, WaistStretchBetweenDarts<T>),
     ) {
+        let (seam, intake, extra_lowering) = shape;
         // Two calls, so that the compiler folds the constants of a vertical centre.
         match &self.slanted_centre {
             None => {
@@ -236,7 +237,7 @@ impl<T: Number> PlannedPanel<T> {
                 self.visit_waist_stretches_with_start(seam, intake, start, visit);
             }
             Some(centre) => {
-                let start = self.waist_start_at_slanted_centre(centre, seam, intake, extra_lowering);
+                let start = self.waist_start_at_slanted_centre(centre, shape);
                 self.visit_waist_stretches_with_start(seam, intake, start, visit);
             }
         }
@@ -304,25 +305,17 @@ pub(super) fn upright_dart_tip<T: Number>(inner: Point<T>, outer: Point<T>, leng
 
 impl<T: Scalar> PlannedPanel<T> {
     /// Builds the finished panel with darts and outline; `hem` is the depth of the hem below the waist at the side.
-    /// `intake` is the total intake that the shares assign to the panel's darts, `extra_lowering` the depth of the
-    /// centre below its height with square corners.
-    pub(super) fn build_panel(
-        &self,
-        seam: &SideSeamAtWaist<T>,
-        (intake, extra_lowering): (T, Option<T>),
-        curve: &SideSeamShape<T>,
-        hem: T,
-    ) -> Panel<T> {
+    pub(super) fn build_panel(&self, shape: WaistShape<T>, curve: &SideSeamShape<T>, hem: T) -> Panel<T> {
         let mut waist_lowering = T::constant(0.0);
         let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS_PER_PANEL + 1 }>::new();
-        self.visit_waist_stretches_from_side(seam, intake, extra_lowering, |_, stretch| {
+        self.visit_waist_stretches_from_side(shape, |_, stretch| {
             waist.push(stretch.stretch_cubic_with_end_y(waist_lowering));
             waist_lowering += stretch.rise;
         });
         waist.reverse();
         let dart = |k: usize| Dart::from_mouth(waist[k].points[3], waist[k + 1].points[0], self.darts[k].length);
         let darts = (0..self.darts.len()).map(dart).collect();
-        let (half, width, loss) = (self.half, self.width, seam.loss);
+        let (half, width, loss) = (self.half, self.width, shape.0.loss);
         let (side, slant) = (curve.side_seam_cubic(width, loss), self.slanted_centre.map(|centre| centre.depth));
         Panel::from_curves_and_darts(half, [width, width - loss], &waist, darts, side, (hem, slant))
     }

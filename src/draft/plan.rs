@@ -104,8 +104,8 @@ impl<T: Scalar> DraftPlan<T> {
         let amounts = self.split.split_suppression(total);
         let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
         let panel = |k: usize| {
-            let shape = (amounts.panel_intakes[k], self.extra_centre_lowering(k, &seam, amounts.panel_intakes));
-            self.panels[k].build_panel(&seam, shape, &self.side, inputs.body.length)
+            let shape = self.waist_shape(k, &seam, amounts.panel_intakes);
+            self.panels[k].build_panel(shape, &self.side, inputs.body.length)
         };
         Draft {
             back: panel(0),

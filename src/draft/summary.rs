@@ -2,7 +2,7 @@
 
 use arrayvec::ArrayVec;
 
-use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_tip};
+use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, upright_dart_tip};
 use super::plan::DraftPlan;
 use super::side::SideSeamShape;
 use super::{Draft, Suppression};
@@ -99,8 +99,8 @@ impl<T: Number> DraftPlan<T> {
         let (mut is_exact, mut slant) = (T::Mask::uniform(true), T::constant(0.0));
         for (k, (panel, summary)) in self.panels.iter().zip(&mut summary.panels).enumerate() {
             summary.area = panel.width * hem - self.side.area_outside_side_seam(seam.loss);
-            let shape = (drafted.panel_intakes[k], self.extra_centre_lowering(k, &seam, drafted.panel_intakes));
-            is_exact = is_exact & panel.measure_waist_and_darts(&seam, shape, &self.side, summary);
+            let shape = self.waist_shape(k, &seam, drafted.panel_intakes);
+            is_exact = is_exact & panel.measure_waist_and_darts(shape, &self.side, summary);
             summary.centre_seam = hem - summary.waist_lowering;
             if let Some(centre) = &panel.slanted_centre {
                 summary.centre_seam = centre.length_above_hip(summary.waist_lowering) + (hem - centre.depth);
@@ -122,12 +122,11 @@ impl<T: Number> PlannedPanel<T> {
     #[inline(always)]
     fn measure_waist_and_darts(
         &self,
-        seam: &SideSeamAtWaist<T>,
-        (intake, extra_lowering): (T, Option<T>),
+        shape: WaistShape<T>,
         side: &SideSeamShape<T>,
         summary: &mut PanelSummary<T>,
     ) -> T::Mask {
-        let zero = T::constant(0.0);
+        let (zero, (seam, _, extra_lowering)) = (T::constant(0.0), shape);
         if let Some(lowering) = extra_lowering {
             summary.extra_lowering = lowering;
         }
@@ -138,9 +137,7 @@ impl<T: Number> PlannedPanel<T> {
         let (mut outer_x, mut is_exact) = (zero, T::Mask::uniform(true));
         let leans_outwards = seam.loss.lt(zero);
         self.visit_waist_stretches_from_side(
-            seam,
-            intake,
-            extra_lowering,
+            shape,
             #[inline(always)]
             |k, stretch| {
                 let height = summary.waist_lowering;
