@@ -99,14 +99,7 @@ impl Path {
     /// Finds by bisection, to the last bit, the parameter from which on a condition holds for the points of the path.
     /// The condition must be false at the start and true at the end.
     pub(crate) fn first_parameter_where(&self, condition: impl Fn(Point) -> bool) -> f64 {
-        let (mut before, mut after) = (0.0, 1.0);
-        loop {
-            let middle = f64::midpoint(before, after);
-            if middle <= before || middle >= after {
-                return after;
-            }
-            if condition(self.point_at(middle)) { after = middle } else { before = middle }
-        }
+        bisect_floats([1.0, 0.0], |t| condition(self.point_at(t)))[0]
     }
 
     /// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None` if it does not cross.
@@ -125,5 +118,17 @@ impl<T: Scalar> Path<T> {
             Self::Line([a, b]) => super::norm(b - a),
             Self::Cubic(cubic) => cubic.length(),
         }
+    }
+}
+
+/// Bisects between a number inside a set and a number outside; returns two adjacent `f64`, the first inside the set,
+/// the second outside.
+pub(crate) fn bisect_floats([mut inside, mut outside]: [f64; 2], is_inside: impl Fn(f64) -> bool) -> [f64; 2] {
+    loop {
+        let middle = f64::midpoint(inside, outside);
+        if [inside, outside].map(f64::to_bits).contains(&middle.to_bits()) {
+            return [inside, outside];
+        }
+        if is_inside(middle) { inside = middle } else { outside = middle }
     }
 }

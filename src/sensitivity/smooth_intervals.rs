@@ -1,6 +1,8 @@
 //! Root finding for [`Draft::seek`](crate::Draft::seek): for which values of one input does a quantity of the draft have a
 //! wanted value? The residual is the quantity minus the wanted value. Lengths of inputs are in centimetres.
 
+use crate::geometry::bisect_floats;
+
 /// Number of equal steps into which a search divides the range of the input.
 const INPUT_SAMPLING_STEPS: u32 = 400;
 
@@ -41,7 +43,7 @@ pub(super) fn split_into_smooth_intervals(
             add_sample(&mut intervals, next, false);
         } else {
             let is_before = |input: f64| dart_counts(evaluate(input)) == dart_counts(last.1);
-            let [before, after] = bisect_to_adjacent_floats(last.0, next.0, is_before).map(|x| (x, evaluate(x)));
+            let [before, after] = bisect_floats([last.0, next.0], is_before).map(|x| (x, evaluate(x)));
             add_sample(&mut intervals, before, false);
             add_sample(&mut intervals, after, true);
             add_sample(&mut intervals, next, dart_counts(after.1) != dart_counts(next.1));
@@ -68,18 +70,6 @@ fn add_sample(
             interval.samples.push([input, quantity]);
         }
         _ => intervals.push(SmoothInterval { dart_counts, samples: vec![[input, quantity]] }),
-    }
-}
-
-/// Bisects between a number inside a set and a number outside; returns two adjacent `f64`, the first inside the set,
-/// the second outside.
-fn bisect_to_adjacent_floats(mut inside: f64, mut outside: f64, is_inside: impl Fn(f64) -> bool) -> [f64; 2] {
-    loop {
-        let middle = f64::midpoint(inside, outside);
-        if middle <= inside.min(outside) || middle >= inside.max(outside) {
-            return [inside, outside];
-        }
-        *(if is_inside(middle) { &mut inside } else { &mut outside }) = middle;
     }
 }
 
@@ -135,7 +125,7 @@ fn find_zero_ranges(samples: &[[f64; 2]], tolerance: f64, residual: &impl Fn(f64
         }
         let before = samples.iter().rev().find(|sample| sample[0] < first).map_or(first, |sample| sample[0]);
         let after = samples.iter().find(|sample| sample[0] > last).map_or(last, |sample| sample[0]);
-        let end = |from: f64, to: f64| bisect_to_adjacent_floats(from, to, |x| residual(x).abs() <= tolerance)[0];
+        let end = |from: f64, to: f64| bisect_floats([from, to], |x| residual(x).abs() <= tolerance)[0];
         ranges.push((end(first, before), end(last, after)));
     }
     ranges
