@@ -14,7 +14,7 @@
 //! ```
 
 use crate::body::{Body, Figure};
-use crate::draft::{Draft, SideSeamShape};
+use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
@@ -211,7 +211,8 @@ fn body_girth_curve(body: &Body, profile: &BodyProfile, unit: Unit) -> impl Fn(f
             return hip;
         }
         let Some(knots) = knots else {
-            return hip - SideSeamShape::natural_spline_shape(hip_depth).inset_at_level(hip - waist, level);
+            let u = (hip_depth - level) / hip_depth;
+            return hip - (hip - waist) * (1.5 - 0.5 * u) * u * u;
         };
         let interval = usize::from(level >= knots[1][0]);
         let ([from, a, slope_a], [to, b, slope_b]) = (knots[interval], knots[interval + 1]);

@@ -204,11 +204,6 @@ impl Number for f64 {
     fn select(mask: bool, if_true: Self, if_false: Self) -> Self {
         if mask { if_true } else { if_false }
     }
-
-    #[inline(always)]
-    fn abs(self) -> Self {
-        f64::abs(self)
-    }
 }
 
 impl Scalar for f64 {

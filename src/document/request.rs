@@ -13,7 +13,7 @@ use super::reader::InputReader;
 use super::report::{InUnit, report};
 use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Figure, Inputs, Rules};
-use crate::draft::{Draft, draft_checked_inputs};
+use crate::draft::{Draft, draft_with_summary};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::findings::Finding;
@@ -144,7 +144,7 @@ impl Request {
     fn draft_without_corrections(&self) -> Result<Draft, Problems> {
         let Self { body, figure, ease, ref rules, .. } = *self;
         let inputs = Inputs { body, figure, ease, rules: rules.clone() };
-        draft_checked_inputs(inputs.check_and_convert_to_cm(self.unit)?)
+        Ok(draft_with_summary(inputs.check_and_convert_to_cm(self.unit)?)?.0)
     }
 
     /// Returns the pattern of `draft`, with the `cutting` of this request; if that is missing, with the preset `trial`.

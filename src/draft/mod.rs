@@ -44,7 +44,7 @@ pub(crate) use kind::DraftKind;
 use panel::upright_dart_tip;
 use plan::DraftPlan;
 pub use points::PointName;
-pub(crate) use side::SideSeamShape;
+use side::SideSeamShape;
 use solution::Solution;
 pub(crate) use solution::Unknown;
 pub use summary::{DartSummary, PanelSummary, Summary};
@@ -108,15 +108,7 @@ pub fn draft_figure(body: &Body, figure: &Figure, ease: &Ease, rules: &Rules) ->
 /// # Errors
 /// As for [`draft_figure`].
 pub(crate) fn check_and_draft_inputs(inputs: Inputs) -> Result<Draft, Problems> {
-    draft_checked_inputs(inputs.check_and_convert_to_cm(Unit::Cm)?)
-}
-
-/// Drafts back and front from inputs already found in range.
-///
-/// # Errors
-/// The [`Problems`] of a draft that cannot be sewn.
-pub(crate) fn draft_checked_inputs(inputs: Inputs) -> Result<Draft, Problems> {
-    Ok(draft_with_summary(inputs)?.0)
+    Ok(draft_with_summary(inputs.check_and_convert_to_cm(Unit::Cm)?)?.0)
 }
 
 /// Drafts back and front from inputs already found in range; returns the draft and its summary.

@@ -12,7 +12,7 @@ const SAMPLED_POINTS_PER_DART_LEG: u8 = 8;
 /// Shape of the side seam from waist to hip line: depth and fullness, but not the loss (how far the seam lies inside
 /// the hip width at the waist).
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct SideSeamShape<T> {
+pub(super) struct SideSeamShape<T> {
     /// Depth of the hip line below the waist at the side, in centimetres.
     pub(super) depth: T,
     /// Slope of the side seam from the vertical at the waist, divided by that of the straight line from hip line to
@@ -48,11 +48,6 @@ const SPLINE_LENGTH_SERIES_COEFFICIENTS: [f64; 20] = {
 const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
 
 impl<T: Number> SideSeamShape<T> {
-    /// Returns the shape of a side seam that is a natural spline over a hip depth in centimetres.
-    pub(crate) fn natural_spline_shape(depth: T) -> Self {
-        Self { depth, fullness: T::constant(NATURAL_SPLINE_FULLNESS), is_natural_spline: true }
-    }
-
     /// Returns two lengths in centimetres, given the loss of one side edge. The first divided by the second is the
     /// tangent of the side seam's lean from the upright at the waist.
     #[inline(always)]
@@ -79,7 +74,7 @@ impl<T: Number> SideSeamShape<T> {
     /// With hip depth `D`, fullness `f` and loss `s`, the distance at level `y` is, for `u = (D − y) / D`,
     /// `s u² ((3 − f) + (f − 2) u)`.
     #[inline(always)]
-    pub(crate) fn inset_at_level(&self, loss: T, level: T) -> T {
+    pub(super) fn inset_at_level(&self, loss: T, level: T) -> T {
         let u = (self.depth - level).quotient(self.depth);
         let (square, cube) = (T::constant(3.0) - self.fullness, T::constant(2.0) - self.fullness);
         loss * (square - cube * u) * u * u

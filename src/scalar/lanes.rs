@@ -88,7 +88,6 @@ impl Number for Lanes {
 
     lanewise_methods! {
         sqrt(a) -> Lanes = a.sqrt();
-        abs(a) -> Lanes = a.abs();
         max(a, b) -> Lanes = if b > a { b } else { a };
         min(a, b) -> Lanes = if b < a { b } else { a };
         lt(a, b) -> LaneMask = bool_to_f64(a < b);

@@ -158,11 +158,10 @@ impl Draft {
 
     /// Converts this draft to dual numbers, with derivatives with respect to the inputs at `indices`, at most 6.
     fn to_dual_draft(&self, indices: &[usize]) -> Draft<DualSVec64<MAX_INPUTS_PER_DUAL_PASS>> {
-        let mut input_index = 0;
+        let mut inputs = 0..;
         self.lift(|value| {
-            let number = DualSVec64::from_re(value);
-            let component = indices.iter().position(|index| *index == input_index);
-            input_index += 1;
+            let (number, input) = (DualSVec64::from_re(value), inputs.next());
+            let component = indices.iter().position(|index| Some(*index) == input);
             component.map_or(number, |component| number.derivative(component))
         })
     }
@@ -174,11 +173,8 @@ pub(super) fn redraft_with_changed_inputs(
     inputs: &Inputs,
     mut change: impl FnMut(usize, f64) -> f64,
 ) -> Result<Draft, Problems> {
-    let mut next = 0;
-    check_and_draft_inputs(inputs.map_fields(|_, number| {
-        next += 1;
-        change(next - 1, number)
-    }))
+    let mut indices = 0..;
+    check_and_draft_inputs(inputs.map_fields(|_, number| change(indices.next().unwrap_or_default(), number)))
 }
 
 fn to_draft_input((prefix, field, value): &PrefixFieldAndValue<f64>) -> DraftInput {
