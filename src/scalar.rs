@@ -25,6 +25,12 @@ use std::ops::Neg;
 
 use nalgebra::{ClosedAddAssign, ClosedDivAssign, ClosedMulAssign, ClosedSubAssign};
 
+/// Makes a closure that is always inlined: code on lanes is vectorised only where it is inlined.
+macro_rules! inlined {
+    ($($closure:tt)+) => { std::convert::identity(#[inline(always)] $($closure)+) };
+}
+pub(crate) use inlined;
+
 mod sealed {
     /// Seals [`Number`](super::Number): no other crate can implement it.
     pub trait Sealed {}

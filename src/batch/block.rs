@@ -11,7 +11,7 @@ use crate::draft::{Draft, DraftKind, Summary, draft_lanes_into_summary, draft_wi
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::findings;
-use crate::scalar::{LANE_COUNT, LaneMask, Lanes, Mask, Number};
+use crate::scalar::{LANE_COUNT, LaneMask, Lanes, Mask, Number, inlined};
 
 /// Index of the flag for invalid input among the flags of a row; the flags of the [`DraftKind`] precede it.
 const INVALID_INPUT_FLAG_INDEX: usize = DraftKind::FLAG_COUNT;
@@ -69,10 +69,7 @@ fn draft_lanes_returning_undrafted_rows(
 ) -> Vec<usize> {
     let (rows, unit) = (block.findings.len(), checked.bodies.unit);
     let inputs = RowBlockInputs::collect_inputs_of_row_block(checked, start, rows);
-    let mut single_rows = Lanes::out_of_line(
-        #[inline(always)]
-        || block.draft_row_groups_in_lanes(checked, &inputs, groups),
-    );
+    let mut single_rows = Lanes::out_of_line(inlined!(|| block.draft_row_groups_in_lanes(checked, &inputs, groups)));
     groups.copy_numbers_to_table_columns(&mut block.numbers);
     if unit != Unit::Cm {
         for (column, is_area) in block.numbers.iter_mut().zip(&checked.is_area_by_column) {
@@ -162,17 +159,13 @@ impl TableBlock<'_> {
         let mut numbers = numbers.iter_mut();
         summary.for_each_table_number(
             checked.bodies.rules.max_darts_by_panel(),
-            #[inline(always)]
-            |number| {
+            inlined!(|number: &Lanes| {
                 if let Some(lanes) = numbers.next() {
                     *lanes = number.0;
                 }
-            },
+            }),
         );
-        Lanes::stage(
-            #[inline(always)]
-            || self.write_lane_dart_counts_and_findings(checked, inputs, &summary, rows),
-        );
+        Lanes::stage(inlined!(|| self.write_lane_dart_counts_and_findings(checked, inputs, &summary, rows)));
         is_good
     }
 

@@ -3,9 +3,9 @@
 //! Curves are longer than their chords, so the nominal suppression leaves the sewn waist too long. The solution is the
 //! suppression at which the waist curves, with the darts closed, add up to the wanted length.
 
-use super::panel::SideSeamAtWaist;
+use super::panel::{SideSeamAtWaist, WaistStretchBetweenDarts};
 use super::plan::DraftPlan;
-use crate::scalar::{Mask, Number};
+use crate::scalar::{Mask, Number, inlined};
 
 /// Largest absolute residual of half the waist, in centimetres, at which the secant iteration stops.
 const HALF_WAIST_RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
@@ -49,13 +49,12 @@ pub(super) fn evaluate_closure_at<T: Number>(plan: &DraftPlan<T>, total: T) -> C
     for (k, panel) in plan.panels.iter().enumerate() {
         panel.visit_waist_stretches_from_side(
             plan.waist_shape(k, &seam, amounts.panel_intakes),
-            #[inline(always)]
-            |_, stretch| {
+            inlined!(|_, stretch: WaistStretchBetweenDarts<T>| {
                 let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
                 value += length;
                 lengths[k] += length;
                 is_exact = is_exact & is_exact_stretch;
-            },
+            }),
         );
     }
     ([value, lengths[1]], is_exact, amounts.active_limits)
@@ -64,10 +63,7 @@ pub(super) fn evaluate_closure_at<T: Number>(plan: &DraftPlan<T>, total: T) -> C
 /// Returns the residual of the closure at the suppression `total` by a call that is not inlined, for iterations that
 /// are rarer than the closure.
 pub(super) fn evaluate_closure_not_inlined<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureEvaluation<T> {
-    T::out_of_line(
-        #[inline(always)]
-        || evaluate_closure_at(plan, total),
-    )
+    T::out_of_line(inlined!(|| evaluate_closure_at(plan, total)))
 }
 
 /// Finds the suppression with residual zero by secant steps; returns the suppression and its residual, lane by lane.

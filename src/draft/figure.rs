@@ -2,10 +2,10 @@
 //! centres.
 
 use super::Summary;
-use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape};
+use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, WaistStretchBetweenDarts};
 use super::plan::{DraftPlan, half_hip_and_half_waist_with_ease};
 use crate::body::{Figure, Inputs, Shares};
-use crate::scalar::{Mask, Number};
+use crate::scalar::{Mask, Number, inlined};
 
 /// Returns by how many centimetres the front panel is wider than a quarter of the hip with ease: by the measured arc
 /// over the front at the hip line, or else by the rule `balance`.
@@ -137,8 +137,7 @@ impl<T: Number> PlannedPanel<T> {
         let mut lowering = T::constant(0.0);
         self.visit_waist_stretches_from_side(
             (seam, intake, None),
-            #[inline(always)]
-            |_, stretch| lowering += stretch.rise,
+            inlined!(|_, stretch: WaistStretchBetweenDarts<T>| lowering += stretch.rise),
         );
         lowering
     }

@@ -9,7 +9,7 @@ use super::kind::DraftKind;
 use super::plan::DraftPlan;
 use super::solution::Unknown;
 use crate::body::Inputs;
-use crate::scalar::Number;
+use crate::scalar::{Number, inlined};
 
 /// Measured front waist that the draft must reach, and the shares of back and front darts by the rules: the share of the
 /// front darts may be from 0 to the sum of both.
@@ -80,12 +80,11 @@ impl<T: Number> DraftPlan<T> {
         let ([total, part], [residual, _], is_solved) = solve_by_broyden(
             [self.nominal, front.estimated_share * nominal],
             [[one, zero], [-front_part, one]],
-            #[inline(always)]
-            |[total, part]| {
+            inlined!(|[total, part]: [T; 2]| {
                 self.set_front_dart_share(Unknown::Solved(part.quotient(nominal)));
                 let ([value, length], is_exact, _) = evaluate_closure_not_inlined(self, total);
                 ([value, length - front.wanted_half_length], is_exact)
-            },
+            }),
         );
         let share = part.quotient(nominal);
         self.set_front_dart_share(Unknown::Solved(share));

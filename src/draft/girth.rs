@@ -2,13 +2,13 @@
 
 use arrayvec::ArrayVec;
 
-use super::panel::{PlannedPanel, WaistShape, upright_dart_tip};
+use super::panel::{PlannedPanel, WaistShape, WaistStretchBetweenDarts, upright_dart_tip};
 use super::side::SideSeamShape;
 use super::{Draft, Panel, Role};
 use crate::body::MAX_DARTS_PER_PANEL;
 use crate::error::{Code, Problem, Problems};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar, inlined};
 
 impl<T: Scalar> Draft<T> {
     /// Measures the girth of the garment in centimetres, darts closed, at a level in centimetres below the waist at the
@@ -76,13 +76,12 @@ impl<T: Number> PlannedPanel<T> {
         let mut waist = ArrayVec::<_, { MAX_DARTS_PER_PANEL + 1 }>::new();
         self.visit_waist_stretches_from_side(
             shape,
-            #[inline(always)]
-            |_, stretch| {
+            inlined!(|_, stretch: WaistStretchBetweenDarts<T>| {
                 let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
                 waist.push((stretch.stretch_cubic_with_end_y(lowering), length));
                 lowering += stretch.rise;
                 is_exact = is_exact & is_exact_stretch;
-            },
+            }),
         );
         waist.reverse();
         let shape = [self.width, shape.0.loss, lowering];

@@ -7,7 +7,7 @@ use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use super::solution::Unknown::{self, ByRules, Least, Most, Solved};
 use crate::body::{Inputs, PanelRules, Shares};
-use crate::scalar::{Mask, Number};
+use crate::scalar::{Mask, Number, inlined};
 
 /// Measured high hip for which the skirt needs room, and the fullness of the side seam by the rules, from which the
 /// search starts.
@@ -77,20 +77,17 @@ impl<T: Number> DraftPlan<T> {
     /// Returns half the girth of the garment at the high hip minus half its minimum, in centimetres, for the
     /// suppression `total`, and a mask of the lanes in which the girth is exact.
     pub(super) fn half_high_hip_residual(&self, high_hip: &HighHipTarget<T>, total: T) -> (T, T::Mask) {
-        T::out_of_line(
-            #[inline(always)]
-            || {
-                let amounts = self.split.split_suppression(total);
-                let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
-                let (mut residual, mut is_exact) = (-high_hip.min_girth * T::constant(0.5), T::Mask::uniform(true));
-                for (k, panel) in self.panels.iter().enumerate() {
-                    let shape = self.waist_shape(k, &seam, amounts.panel_intakes);
-                    let (width, is_exact_width) = panel.panel_width_along_tape(shape, &self.side, high_hip.depth);
-                    (residual, is_exact) = (residual + width, is_exact & is_exact_width);
-                }
-                (residual, is_exact)
-            },
-        )
+        T::out_of_line(inlined!(|| {
+            let amounts = self.split.split_suppression(total);
+            let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
+            let (mut residual, mut is_exact) = (-high_hip.min_girth * T::constant(0.5), T::Mask::uniform(true));
+            for (k, panel) in self.panels.iter().enumerate() {
+                let shape = self.waist_shape(k, &seam, amounts.panel_intakes);
+                let (width, is_exact_width) = panel.panel_width_along_tape(shape, &self.side, high_hip.depth);
+                (residual, is_exact) = (residual + width, is_exact & is_exact_width);
+            }
+            (residual, is_exact)
+        }))
     }
 
     /// Solves the fullness of the side seam and the suppression together, starting from the suppression `total` by the
@@ -106,13 +103,12 @@ impl<T: Number> DraftPlan<T> {
         let ([total, room], [residual, _], is_solved) = solve_by_broyden(
             [total, zero],
             [[one, zero], [zero, -one]],
-            #[inline(always)]
-            |[total, room]| {
+            inlined!(|[total, room]: [T; 2]| {
                 self.set_high_hip_room([Solved(rule + room.quotient(room_by_fullness)), ByRules]);
                 let (([value, _], is_exact, _), (room, is_exact_room)) =
                     (evaluate_closure_not_inlined(self, total), self.half_high_hip_residual(high_hip, total));
                 ([value, room], is_exact & is_exact_room)
-            },
+            }),
         );
         let fullness = rule + room.quotient(room_by_fullness);
         ([fullness, total, residual], is_solved & rule.lt(fullness) & fullness.lt(T::constant(max_side_fullness())))

@@ -38,7 +38,7 @@ use crate::body::{Body, Ease, Figure, Inputs, Rules};
 use crate::error::Problems;
 use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar, inlined};
 pub(crate) use apportion::tangent_of_degrees;
 pub(crate) use kind::DraftKind;
 use panel::upright_dart_tip;
@@ -137,22 +137,13 @@ pub(crate) fn draft_lanes_into_summary<T: Number>(
     max_lean_tangent: T,
     summary: &mut Summary<T>,
 ) -> T::Mask {
-    let mut plan = T::stage(
-        #[inline(always)]
-        || DraftPlan::new(inputs, kind, max_lean_tangent),
-    );
+    let mut plan = T::stage(inlined!(|| DraftPlan::new(inputs, kind, max_lean_tangent)));
     // Without darts by shares no draft can aim at the measured front waist; only a single draft reports what is
     // missing.
     let is_unreached = kind.has_front_waist && plan.front_waist.is_none();
-    let ([suppression, residual], is_solved) = T::stage(
-        #[inline(always)]
-        || plan.solve_in_lanes(),
-    );
+    let ([suppression, residual], is_solved) = T::stage(inlined!(|| plan.solve_in_lanes()));
     let is_solved = is_solved & T::Mask::uniform(!is_unreached);
-    let is_exact = T::stage(
-        #[inline(always)]
-        || plan.measure_into_summary(suppression, inputs.body.length, summary),
-    );
+    let is_exact = T::stage(inlined!(|| plan.measure_into_summary(suppression, inputs.body.length, summary)));
     is_solved & is_exact & limits::keeps_all_limits(inputs, summary, residual)
 }
 

@@ -12,7 +12,7 @@ use super::tilt::WaistTilt;
 use super::{Dart, Edge, Half, Panel, Role};
 use crate::body::{DartPosition, MAX_DARTS_PER_PANEL};
 use crate::geometry::{Cubic, Path, Point, Vector, cross, norm};
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar, inlined};
 
 /// Plan of one panel: everything that is decided about the panel before the waist is closed.
 #[derive(Clone, Debug)]
@@ -229,10 +229,8 @@ impl<T: Number> PlannedPanel<T> {
         // Two calls, so that the compiler folds the constants of a vertical centre.
         match &self.slanted_centre {
             None => {
-                let extra_slope = extra_lowering.map(
-                    #[inline(always)]
-                    |lowering| lowering.quotient(self.cloth_width_at_waist(seam, intake)),
-                );
+                let extra_slope = extra_lowering
+                    .map(inlined!(|lowering: T| lowering.quotient(self.cloth_width_at_waist(seam, intake))));
                 let start = (T::constant(0.0), WaistTilt::zero_tilt(), extra_slope);
                 self.visit_waist_stretches_with_start(seam, intake, start, visit);
             }

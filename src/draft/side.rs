@@ -1,7 +1,7 @@
 //! Side seam between waist and hip line: one cubic curve for back and front, always upright at the hip line.
 
 use crate::geometry::{Cubic, Point};
-use crate::scalar::Number;
+use crate::scalar::{Number, inlined};
 
 /// Fullness of a side seam that is a natural spline, without curvature at the waist.
 pub(super) const NATURAL_SPLINE_FULLNESS: f64 = 1.5;
@@ -122,8 +122,7 @@ impl<T: Number> SideSeamShape<T> {
         let is_natural = self.fullness.le(T::constant(NATURAL_SPLINE_FULLNESS));
         T::select_lazily(
             is_natural & q.le(T::constant(MAX_SPLINE_SERIES_SQUARED_LEAN)),
-            #[inline(always)]
-            || length,
+            inlined!(|| length),
             by_quadrature,
         )
     }

@@ -8,7 +8,7 @@ use super::closure::solve_closure_by_secant;
 use super::front_waist::FrontWaistTarget;
 use super::high_hip::{HighHipTarget, max_side_fullness};
 use super::plan::DraftPlan;
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar, inlined};
 
 /// Largest absolute residual of half the front waist, in centimetres, at which the search for the front dart share
 /// stops.
@@ -84,10 +84,7 @@ impl<T: Number> DraftPlan<T> {
     #[inline(always)]
     fn solve_shares_and_closure(&mut self) -> ([T; 3], T::Mask) {
         if let Some(front) = self.front_waist {
-            return T::out_of_line(
-                #[inline(always)]
-                || self.solve_front_share_and_closure(&front),
-            );
+            return T::out_of_line(inlined!(|| self.solve_front_share_and_closure(&front)));
         }
         let (suppression, residual) = solve_closure_by_secant(self);
         ([T::constant(0.0), suppression, residual], T::Mask::uniform(true))
@@ -106,10 +103,8 @@ impl<T: Number> DraftPlan<T> {
             return ([total, residual], is_solved & has_room);
         }
         let (by_rules, rule_fullness) = ([total, residual], self.side.fullness);
-        let ([fullness, total, residual], is_fuller) = T::out_of_line(
-            #[inline(always)]
-            || self.solve_fullness_and_closure(&high_hip, total),
-        );
+        let ([fullness, total, residual], is_fuller) =
+            T::out_of_line(inlined!(|| self.solve_fullness_and_closure(&high_hip, total)));
         self.set_high_hip_room([Solved(T::select(has_room, rule_fullness, fullness)), ByRules]);
         let solved = [T::select(has_room, by_rules[0], total), T::select(has_room, by_rules[1], residual)];
         (solved, is_solved & (has_room | is_fuller & is_exact))

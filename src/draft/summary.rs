@@ -2,13 +2,13 @@
 
 use arrayvec::ArrayVec;
 
-use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, upright_dart_tip};
+use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, WaistStretchBetweenDarts, upright_dart_tip};
 use super::plan::DraftPlan;
 use super::side::SideSeamShape;
 use super::{Draft, Suppression};
 use crate::body::MAX_DARTS_PER_PANEL;
 use crate::geometry::Point;
-use crate::scalar::{Mask, Number};
+use crate::scalar::{Mask, Number, inlined};
 
 /// Numbers that describe a draft, without outlines or points; lengths in centimetres.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -138,8 +138,7 @@ impl<T: Number> PlannedPanel<T> {
         let leans_outwards = seam.loss.lt(zero);
         self.visit_waist_stretches_from_side(
             shape,
-            #[inline(always)]
-            |k, stretch| {
+            inlined!(|k: usize, stretch: WaistStretchBetweenDarts<T>| {
                 let height = summary.waist_lowering;
                 if let Some(dart) = summary.darts.get_mut(k) {
                     let (inner, outer) =
@@ -161,7 +160,7 @@ impl<T: Number> PlannedPanel<T> {
                 summary.area -= stretch.area_up_to_side_waist_level(height);
                 summary.waist_lowering += stretch.rise;
                 outer_x = stretch.start;
-            },
+            }),
         );
         is_exact
     }

@@ -1,7 +1,7 @@
 //! Cubic Bézier curves, the form of every curved edge of a draft, and their arc length by Gauss–Legendre quadrature.
 
 use super::{Point, Vector, norm};
-use crate::scalar::{Mask, Number};
+use crate::scalar::{Mask, Number, inlined};
 
 /// Nodes and weights of the Gauss–Legendre quadrature with eight nodes on the interval from 0 to 1.
 const UNIT_INTERVAL_GAUSS_LEGENDRE_NODES_AND_WEIGHTS: [(f64, f64); 8] = [
@@ -130,16 +130,12 @@ impl<T: Number> ControlPointDifferences<T> {
     #[inline(always)]
     fn arc_length_on_one_or_two_intervals(self) -> (T, T::Mask) {
         let (change, chord) = self.squared_derivative_change_and_chord();
-        let [one, two] = [1.0, 4.0].map(
-            #[inline(always)]
-            |factor| change.le(T::constant(factor * MAX_BEND_RATIO_FOR_ONE_INTERVAL) * chord),
-        );
+        let [one, two] =
+            [1.0, 4.0].map(inlined!(|factor| change.le(T::constant(factor * MAX_BEND_RATIO_FOR_ONE_INTERVAL) * chord)));
         let length = T::select_lazily(
             one | !two,
-            #[inline(always)]
-            || self.arc_length_by_fixed_quadrature(1),
-            #[inline(always)]
-            || self.arc_length_by_fixed_quadrature(2),
+            inlined!(|| self.arc_length_by_fixed_quadrature(1)),
+            inlined!(|| self.arc_length_by_fixed_quadrature(2)),
         );
         (length, one | two)
     }
@@ -147,10 +143,7 @@ impl<T: Number> ControlPointDifferences<T> {
     /// Returns the arc length of the curve, and a mask of the lanes in which the length is exact: where the curve bends
     /// so little that it needs no halving.
     pub(crate) fn arc_length_and_exact_mask(self) -> (T, T::Mask) {
-        T::out_of_line(
-            #[inline(always)]
-            || self.arc_length_on_one_or_two_intervals(),
-        )
+        T::out_of_line(inlined!(|| self.arc_length_on_one_or_two_intervals()))
     }
 
     /// Returns the arc length of the curve by adaptive quadrature, with at most `halvings` nested halvings.
