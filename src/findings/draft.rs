@@ -9,7 +9,7 @@ use crate::body::{Apportionment, Body, Inputs, PanelRules, Shares};
 use crate::draft::{Draft, Half, Summary};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::pattern::Vent;
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Number, Scalar};
 use crate::wording::Wording;
 
 /// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. The source, Central Washington University,
@@ -93,16 +93,17 @@ pub(crate) fn vent_height_for_walking_cm(body: &Body, garment_girth: f64) -> f64
     (body.length - level).ceil().max(Vent::FIELDS[0].range.0)
 }
 
-/// Returns numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] that follows from the summary: the finding applies if
+/// Returns `compare(a, b)` for each entry of [`DRAFT_FINDINGS`] that follows from the summary: the finding applies if
 /// `a < b`. `max_lean` is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a
 /// draft by shares, the side seam is too steep if it takes more suppression than its limit because no dart has room.
 #[inline(always)]
-pub(crate) fn summary_finding_comparisons<T: Number>(
+pub(crate) fn summary_finding_comparisons<T: Number, C>(
     summary: &Summary<T>,
     Inputs { body, figure, ease, rules }: &Inputs<T>,
     walking_girth: T,
     max_lean: Option<T>,
-) -> [(T, T); SUMMARY_DECIDED_FINDING_COUNT] {
+    compare: impl Fn(T, T) -> C,
+) -> [C; SUMMARY_DECIDED_FINDING_COUNT] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
     let PanelRules { centre_back_lower, centre_front_lower, .. } = rules.panel_rules;
     let (min_intakes, [back_shift, front_shift]) = (
@@ -119,50 +120,25 @@ pub(crate) fn summary_finding_comparisons<T: Number>(
         }
     }
     let (min_clearance, blunt) = (T::constant(MIN_DART_TIP_TO_HIP_LINE_CM), T::constant(MAX_DART_HALF_ANGLE_TANGENT));
+    let (lean_limit, lean) = max_lean.map_or((zero, summary.left_in_side), |max_lean| (max_lean, summary.lean));
     [
-        (nominal.total, zero),
-        (nominal.side, zero),
-        max_lean.map_or((zero, summary.left_in_side), |max_lean| (max_lean, summary.lean)),
-        (ease.waist, T::constant(MIN_WAIST_EASE_FOR_SITTING_CM)),
-        (ease.hip, T::constant(MIN_HIP_EASE_FOR_SITTING_CM)),
-        (body.hip + ease.hip, walking_girth),
-        (clearances[0], min_clearance),
-        (blunt, half_tangents[0]),
-        (intakes[0], min_intakes[0]),
-        (clearances[1], min_clearance),
-        (blunt, half_tangents[1]),
-        (intakes[1], min_intakes[1]),
-        (T::constant(MAX_CENTRE_BACK_SLANT_TANGENT), summary.slant),
-        (T::constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), back_shift),
-        (T::constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), front_shift),
+        compare(nominal.total, zero),
+        // A waist larger than the hip always has darts that exceed the suppression.
+        compare(T::select(nominal.total.lt(zero), zero, nominal.side), zero),
+        compare(lean_limit, lean),
+        compare(ease.waist, T::constant(MIN_WAIST_EASE_FOR_SITTING_CM)),
+        compare(ease.hip, T::constant(MIN_HIP_EASE_FOR_SITTING_CM)),
+        compare(body.hip + ease.hip, walking_girth),
+        compare(clearances[0], min_clearance),
+        compare(blunt, half_tangents[0]),
+        compare(intakes[0], min_intakes[0]),
+        compare(clearances[1], min_clearance),
+        compare(blunt, half_tangents[1]),
+        compare(intakes[1], min_intakes[1]),
+        compare(T::constant(MAX_CENTRE_BACK_SLANT_TANGENT), summary.slant),
+        compare(T::constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), back_shift),
+        compare(T::constant(MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM), front_shift),
     ]
-}
-
-/// Returns the set of findings that follow from the summary: flag `k` is set if comparison `k` has `a < b`, except that
-/// flag 1 is clear where flag 0 is set.
-#[inline(always)]
-pub(crate) fn summary_finding_flags<T: Number>(
-    comparisons: &[(T, T); SUMMARY_DECIDED_FINDING_COUNT],
-) -> <T::Mask as Mask>::FlagSet {
-    let is = |index: usize| comparisons[index].0.lt(comparisons[index].1);
-    // A waist larger than the hip always has darts that exceed the suppression. A loop would gather lanes one by one.
-    T::Mask::flag_set_from_masks([
-        is(0),
-        is(1) & !is(0),
-        is(2),
-        is(3),
-        is(4),
-        is(5),
-        is(6),
-        is(7),
-        is(8),
-        is(9),
-        is(10),
-        is(11),
-        is(12),
-        is(13),
-        is(14),
-    ])
 }
 
 impl Draft {
@@ -184,7 +160,8 @@ impl Draft {
 
     /// Returns the findings of the draft as bits: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
     pub(crate) fn finding_bits(&self, summary: &Summary) -> u32 {
-        finding_bits_from_comparisons(&self.draft_finding_comparisons(summary))
+        let comparisons = self.draft_finding_comparisons(summary).into_iter().enumerate();
+        comparisons.fold(0, |bits, (k, (a, b))| bits | u32::from(a < b) << k)
     }
 
     /// Returns numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
@@ -192,7 +169,7 @@ impl Draft {
         let body = self.body();
         let max_lean = self.rules().shares().is_none().then(default_max_side_lean_tangent);
         let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
-        let by_summary = summary_finding_comparisons(summary, &self.inputs, walking_girth, max_lean);
+        let by_summary = summary_finding_comparisons(summary, &self.inputs, walking_girth, max_lean, |a, b| (a, b));
         let (sewn, wanted) = self.sewn_and_wanted_front_waist(summary);
         let [at_high_hip, needed] = self.high_hip_girth_and_minimum();
         let front_waist = (EQUALITY_TOLERANCE_CM, (sewn - wanted).abs());
@@ -215,10 +192,9 @@ impl Draft {
 
     /// Returns the cautions about the draft, the gravest first, with lengths in `unit`.
     pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
-        let comparisons = self.draft_finding_comparisons(&self.summary());
-        let bits = finding_bits_from_comparisons(&comparisons);
-        let indices = (0..DRAFT_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
-        indices.map(|index| self.draft_finding_at_index(index, comparisons[index], unit)).collect()
+        let comparisons = self.draft_finding_comparisons(&self.summary()).into_iter().enumerate();
+        let found = comparisons.filter(|(_, (a, b))| a < b);
+        found.map(|(index, numbers)| self.draft_finding_at_index(index, numbers, unit)).collect()
     }
 
     /// Creates the finding at `index` of [`DRAFT_FINDINGS`] from the compared numbers `a < b`, with lengths in `unit`.
@@ -298,12 +274,4 @@ impl Draft {
             .replace("{posture_or_shape}", posture_or_shape);
         Finding { message, measured: sign * finding.measured, limit: sign * finding.limit, ..finding }
     }
-}
-
-/// Returns the findings as bits: bit `k` is set if comparison `k` has `a < b`, except that bit 1 is clear if bit 0 is
-/// set.
-fn finding_bits_from_comparisons(comparisons: &[(f64, f64)]) -> u32 {
-    let by_summary = comparisons.first_chunk().map_or(0, |comparisons| u32::from(summary_finding_flags(comparisons)));
-    (SUMMARY_DECIDED_FINDING_COUNT..DRAFT_FINDINGS.len())
-        .fold(by_summary, |bits, k| bits | u32::from(comparisons[k].0 < comparisons[k].1) << k)
 }

@@ -18,7 +18,7 @@ mod pattern;
 
 pub(crate) use draft::{
     DRAFT_FINDINGS, default_max_side_lean_tangent, hem_girth_for_walking_cm, summary_finding_comparisons,
-    summary_finding_flags, vent_height_for_walking_cm,
+    vent_height_for_walking_cm,
 };
 
 use std::borrow::Cow;
