@@ -50,11 +50,8 @@ impl<T: Scalar> Panel<T> {
         if level.re() >= side.depth.re() {
             return self.width;
         }
-        let stretches = self.paths(Role::Waist).filter_map(|path| match path {
-            Path::Cubic(curve) => Some((*curve, curve.length())),
-            Path::Line(_) => None,
-        });
-        let waist: ArrayVec<_, { MAX_DARTS_PER_PANEL + 1 }> = stretches.collect();
+        let curves = self.paths(Role::Waist).filter_map(Path::cubic_unless_line);
+        let waist: ArrayVec<_, { MAX_DARTS_PER_PANEL + 1 }> = curves.map(|curve| (*curve, curve.length())).collect();
         let shape = [self.width, self.width - self.waist_width, self.waist_lowering];
         panel_width_along_tape(&waist, |k| self.darts[k].length, side, shape, level)
     }

@@ -72,21 +72,18 @@ impl<T: Scalar> DraftPlan<T> {
             for _ in 0..T::DERIVATIVE_ORDER {
                 let (residuals, mut rows) = (self.set_solution_returning_residuals(exact), inverse.row_iter());
                 exact = exact.map_unknowns(&mut |unknown| {
-                    if let [residual] = residuals[..] {
-                        return unknown - residual / T::constant(jacobian[0]);
-                    }
-                    let slopes = rows.next();
-                    let terms = residuals.iter().zip(slopes.iter().flatten());
-                    terms.fold(unknown, |sum, (r, slope)| sum - *r * T::constant(*slope))
+                    let next = if let [residual] = residuals[..] {
+                        unknown - residual / T::constant(jacobian[0])
+                    } else {
+                        let slopes = rows.next();
+                        let terms = residuals.iter().zip(slopes.iter().flatten());
+                        terms.fold(unknown, |sum, (r, slope)| sum - *r * T::constant(*slope))
+                    };
+                    // The step shifts the value by a rounding error.
+                    next + T::constant(unknown.re() - next.re())
                 });
             }
         }
-        // The Newton steps shift the values by a rounding error; restore the values of the solution.
-        let mut values = Vec::new();
-        solution.map_unknowns(&mut |value| values.push(value));
-        let mut values = values.into_iter();
-        let restored = &mut |number: T| number + T::constant(values.next().unwrap_or(f64::NAN) - number.re());
-        exact = exact.map_unknowns(restored);
         self.set_solution(exact);
         exact
     }

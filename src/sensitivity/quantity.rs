@@ -46,9 +46,8 @@ impl PhysicalDimension {
 /// name, as in `back.width`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum QuantityOwner {
-    Garment,
-    Nominal,
-    Suppression,
+    /// A suppression, or with an empty text the garment: the prefix of its quantities.
+    Part(&'static str),
     Panel(Half),
     Dart(Half, usize),
     Point(Half, PointName),
@@ -70,9 +69,7 @@ pub struct QuantityId {
 impl fmt::Display for QuantityId {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         match self.owner {
-            QuantityOwner::Garment => {}
-            QuantityOwner::Nominal => f.write_str("nominal.")?,
-            QuantityOwner::Suppression => f.write_str("suppression.")?,
+            QuantityOwner::Part(part) => f.write_str(part)?,
             QuantityOwner::Panel(half) => write!(f, "{}.", half.name())?,
             QuantityOwner::Dart(half, dart) => write!(f, "{}.darts[{dart}].", half.name())?,
             QuantityOwner::Point(half, point) => write!(f, "{}.{point}.", half.name())?,
@@ -97,16 +94,15 @@ pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visi
             visitor(QuantityId { owner, name, dimension }, *value);
         }
     };
-    for (owner, Suppression { total, side, back, front }) in
-        [(QuantityOwner::Nominal, draft.nominal), (QuantityOwner::Suppression, draft.suppression)]
-    {
-        emit(owner, Length, &[("total", total), ("side", side), ("back", back), ("front", front)]);
+    let suppressions = [("nominal.", draft.nominal), ("suppression.", draft.suppression)];
+    for (part, Suppression { total, side, back, front }) in suppressions {
+        emit(QuantityOwner::Part(part), Length, &[("total", total), ("side", side), ("back", back), ("front", front)]);
     }
     let seams = draft.panels().map(|panel| panel.edge_length(Role::Waist));
     let sewn_waist = (seams[0] + seams[1]) * T::constant(2.0);
-    emit(QuantityOwner::Garment, Length, &[("left_in_side", draft.left_in_side), ("sewn_waist", sewn_waist)]);
-    emit(QuantityOwner::Garment, Length, &[("side_seam", draft.back.edge_length(Role::Side))]);
-    emit(QuantityOwner::Garment, Angle, &[("side_angle", to_degrees(draft.side_lean_tangent().atan()))]);
+    emit(QuantityOwner::Part(""), Length, &[("left_in_side", draft.left_in_side), ("sewn_waist", sewn_waist)]);
+    emit(QuantityOwner::Part(""), Length, &[("side_seam", draft.back.edge_length(Role::Side))]);
+    emit(QuantityOwner::Part(""), Angle, &[("side_angle", to_degrees(draft.side_lean_tangent().atan()))]);
     for (panel, waist_seam) in draft.panels().into_iter().zip(seams) {
         let (half, body) = (panel.half, draft.body());
         // A vertical centre has no root to differentiate.
