@@ -122,7 +122,23 @@ impl Draft {
         let all = self.inputs.prefixes_fields_and_values();
         let index = find_input_indices(&all, "input", &[input])?[0];
         let (_, field, original) = all[index];
-        let search = InputSearch::new(input, field, *target, between, unit)?;
+        let (min, max) = between.unwrap_or(field.range(unit));
+        let argument = Field { name: "between", ..*field };
+        Problems::ok_if_empty([min, max].iter().filter_map(|end| argument.range_problem("", *end, unit)).collect())?;
+        if min > max {
+            let problem = Problem::new(Code::WrongType, "between").with_value(format!("{min} to {max}"));
+            return Err(problem.with_limit("a range with the smaller value first").into());
+        }
+        let numbers = match *target {
+            SeekTarget::Quantity(_, value) => vec![("value", value)],
+            SeekTarget::Darts(..) => Vec::new(),
+            SeekTarget::Girth { level, girth } => vec![("level", level), ("girth", girth)],
+        };
+        let problem = |(field, value): (&str, f64)| Problem::new(Code::NotFinite, field).with_value(value);
+        let not_finite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
+        Problems::ok_if_empty(not_finite.map(|number| problem(number).with_limit("a number")).collect())?;
+        let range = (field.kind.convert_unit(min, unit, Unit::Cm), field.kind.convert_unit(max, unit, Unit::Cm));
+        let search = InputSearch { input, field, target: *target, range, unit, quantity: Cell::new(None) };
         let redraft =
             |value: f64| redraft_with_changed_inputs(&self.inputs, |k, number| if k == index { value } else { number });
         let evaluate = |value: f64| search.dart_counts_and_searched_quantity(&redraft(value).ok()?);
@@ -161,33 +177,7 @@ struct InputSearch<'a> {
     quantity: Cell<Option<QuantityId>>,
 }
 
-impl<'a> InputSearch<'a> {
-    fn new(
-        input: &'a str,
-        field: &'static Field,
-        target: SeekTarget<'a>,
-        between: Option<(f64, f64)>,
-        unit: Unit,
-    ) -> Result<Self, Problems> {
-        let (min, max) = between.unwrap_or(field.range(unit));
-        let argument = Field { name: "between", ..*field };
-        Problems::ok_if_empty([min, max].iter().filter_map(|end| argument.range_problem("", *end, unit)).collect())?;
-        if min > max {
-            let problem = Problem::new(Code::WrongType, "between").with_value(format!("{min} to {max}"));
-            return Err(problem.with_limit("a range with the smaller value first").into());
-        }
-        let numbers = match target {
-            SeekTarget::Quantity(_, value) => vec![("value", value)],
-            SeekTarget::Darts(..) => Vec::new(),
-            SeekTarget::Girth { level, girth } => vec![("level", level), ("girth", girth)],
-        };
-        let problem = |(field, value): (&str, f64)| Problem::new(Code::NotFinite, field).with_value(value);
-        let not_finite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
-        Problems::ok_if_empty(not_finite.map(|number| problem(number).with_limit("a number")).collect())?;
-        let cm = |value| field.kind.convert_unit(value, unit, Unit::Cm);
-        Ok(Self { input, field, target, range: (cm(min), cm(max)), unit, quantity: Cell::new(None) })
-    }
-
+impl InputSearch<'_> {
     fn cm_to_unit(&self, value: f64) -> f64 {
         self.field.kind.convert_unit(value, Unit::Cm, self.unit)
     }
