@@ -4,8 +4,8 @@ use super::FindingCode::{
     self, BluntDart, CentreBackSlanted, DartsExceedSuppression, FrontWaistMissed, HighHipTight, LittleHipEase,
     LittleWaistEase, NarrowHem, SideSeamSteep, SmallDart, TipNearHip, WaistLargerThanHip, WaistTilted,
 };
-use super::{Finding, angle_finding_from_degrees, length_finding_from_cm, low_ease_finding};
-use crate::body::{Apportionment, Body, Inputs, PanelRules, Shares};
+use super::{Finding, angle_finding_from_degrees, length_finding_from_cm};
+use crate::body::{Body, Inputs, PanelRules, Shares};
 use crate::draft::{Draft, Half, Summary};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::pattern::Vent;
@@ -201,19 +201,19 @@ impl Draft {
     fn draft_finding_at_index(&self, index: usize, (a, b): (f64, f64), unit: Unit) -> Finding {
         let (code, panel) = DRAFT_FINDINGS[index];
         let degrees = |tangent: f64| Scalar::atan(tangent).to_degrees();
+        let (by_lengths, is_inches) = (length_finding_from_cm(code, panel, a, b, unit), usize::from(unit == Unit::In));
         match code {
             WaistLargerThanHip => length_finding_from_cm(code, panel, -2.0 * a, 0.0, unit),
             DartsExceedSuppression => {
                 let inset = self.rules().panel_rules.centre_back_in;
                 let intake = self.nominal.back + self.nominal.front + inset;
-                let finding = length_finding_from_cm(code, panel, intake, self.nominal.total, unit);
                 let [darts_and_seams, remedy] = if inset > 0.0 {
                     ["darts and centre back", "Use smaller or fewer darts, or move the centre back in by less"]
                 } else {
                     ["the given darts", "Use smaller or fewer darts"]
                 };
-                let message = finding.message.replace("{darts_and_seams}", darts_and_seams).replace("{remedy}", remedy);
-                Finding { message, ..finding }
+                let finding = length_finding_from_cm(code, panel, intake, self.nominal.total, unit);
+                finding.with_text("{darts_and_seams}", darts_and_seams).with_text("{remedy}", remedy)
             }
             SideSeamSteep => {
                 let max_lean = self.rules().shares().copied().unwrap_or_default().steepest_side;
@@ -224,32 +224,27 @@ impl Draft {
                 if is_extreme { Finding { message, ..finding } } else { finding }
             }
             NarrowHem => {
-                let finding = length_finding_from_cm(code, panel, a, b, unit);
                 let vent = Wording::from(unit).length_with_unit(vent_height_for_walking_cm(self.body(), a));
-                Finding { message: finding.message.replace("{vent}", &vent), ..finding }
+                by_lengths.with_text("{vent}", &vent)
             }
-            LittleWaistEase => low_ease_finding(code, a, b, ["1.2 to 1.9 cm", "½ to ¾ in"], unit),
-            LittleHipEase => low_ease_finding(code, a, b, ["5 to 7 cm", "2 to 2¾ in"], unit),
+            LittleWaistEase => by_lengths.with_text("{usual}", ["1.2 to 1.9 cm", "½ to ¾ in"][is_inches]),
+            LittleHipEase => by_lengths.with_text("{usual}", ["5 to 7 cm", "2 to 2¾ in"][is_inches]),
             HighHipTight => {
                 let [girth, need] = self.high_hip_girth_and_minimum();
                 length_finding_from_cm(code, panel, girth, need, unit)
             }
             FrontWaistMissed => {
                 let (sewn, wanted) = self.sewn_and_wanted_front_waist(&self.summary());
-                let finding = length_finding_from_cm(code, panel, sewn, wanted, unit);
                 let smaller_or_larger = if sewn > wanted { "smaller" } else { "larger" };
-                let rules = match self.rules().apportionment {
-                    Apportionment::Shares(_) => "shares, numbers or largest intakes",
-                    Apportionment::Darts(_) => "intakes",
-                };
-                let message =
-                    finding.message.replace("{smaller_or_larger}", smaller_or_larger).replace("{rules}", rules);
-                Finding { message, ..finding }
+                let is_by_shares = self.rules().shares().is_some();
+                let rules = if is_by_shares { "shares, numbers or largest intakes" } else { "intakes" };
+                let finding = length_finding_from_cm(code, panel, sewn, wanted, unit);
+                finding.with_text("{smaller_or_larger}", smaller_or_larger).with_text("{rules}", rules)
             }
             WaistTilted => self.waist_tilt_finding(panel, b, a, unit),
             CentreBackSlanted => angle_finding_from_degrees(code, panel, degrees(b), MAX_CENTRE_BACK_SLANT_DEGREES),
             BluntDart => angle_finding_from_degrees(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES),
-            _ => length_finding_from_cm(code, panel, a, b, unit),
+            _ => by_lengths,
         }
     }
 
@@ -268,10 +263,7 @@ impl Draft {
         };
         let (lower_or_higher, sign) = if is_lower { ("lower", 1.0) } else { ("higher", -1.0) };
         let finding = length_finding_from_cm(WaistTilted, panel, distance, limit, unit);
-        let message = finding
-            .message
-            .replace("{lower_or_higher}", lower_or_higher)
-            .replace("{posture_or_shape}", posture_or_shape);
-        Finding { message, measured: sign * finding.measured, limit: sign * finding.limit, ..finding }
+        let finding = Finding { measured: sign * finding.measured, limit: sign * finding.limit, ..finding };
+        finding.with_text("{lower_or_higher}", lower_or_higher).with_text("{posture_or_shape}", posture_or_shape)
     }
 }

@@ -69,11 +69,11 @@ findings! {
          and may bulge over the hip. Use more or larger darts, a yoke or gores.";
     /// The waist has less ease than usual in a published guide.
     LittleWaistEase = "little_waist_ease",
-        "The waist has {measured} of ease, less than usual: a published costume guide has {limit} at the waist. It \
+        "The waist has {measured} of ease, less than usual: a published costume guide has {usual} at the waist. It \
          may pinch when you sit. Add ease, or use cloth that stretches.";
     /// The hip has less ease than usual in a published guide.
     LittleHipEase = "little_hip_ease",
-        "The hip has {measured} of ease, less than usual: a published costume guide has {limit} at the hip. Hips \
+        "The hip has {measured} of ease, less than usual: a published costume guide has {usual} at the hip. Hips \
          spread when you sit: the skirt may strain or ride up. Add ease, or use cloth that stretches.";
     /// Between waist and hip line the garment is narrower than the body, and has less ease than at waist and at hip.
     TightBetween = "tight_between",
@@ -171,6 +171,13 @@ pub struct Finding {
     pub message: String,
 }
 
+impl Finding {
+    /// Returns the finding with a placeholder of its message replaced by a text.
+    fn with_text(self, placeholder: &str, text: &str) -> Self {
+        Self { message: self.message.replace(placeholder, text), ..self }
+    }
+}
+
 /// Returns the texts `short` of two numbers. If both texts are equal, returns the texts with the fewest decimals, from
 /// 2 to 9, that differ; `short` if none differ.
 fn distinguishable_number_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
@@ -191,15 +198,6 @@ fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64,
     let message = code.format_finding_message(panel, &measured_text, &limit_text);
     let [measured, limit] = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
-}
-
-/// Creates a finding in `unit` about an ease below the usual range that a guide publishes. `measured` and `limit` are
-/// in centimetres; `cm` and `inches` are texts of the range.
-fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: [&str; 2], unit: Unit) -> Finding {
-    let usual = if unit == Unit::In { inches } else { cm };
-    let [measured_text, _] = distinguishable_length_texts([measured, limit], unit);
-    let message = code.format_finding_message("", &measured_text, usual);
-    Finding { message, ..length_finding_from_cm(code, "both", measured, limit, unit) }
 }
 
 /// Creates a finding from a measured angle and its limit, both in degrees.
