@@ -203,7 +203,17 @@ fn body_girth_curve(body: &Body, profile: &BodyProfile, unit: Unit) -> impl Fn(f
     let knots = match *profile {
         BodyProfile::NaturalSpline => None,
         BodyProfile::HighHip { girth, depth } => {
-            Some(high_hip_hermite_knots(body, girth * unit.cm_per_unit(), depth * unit.cm_per_unit()))
+            let [girth, depth] = [girth, depth].map(|length| length * unit.cm_per_unit());
+            let secants = [(girth - waist) / depth, (hip - girth) / (hip_depth - depth)];
+            // Slope at the high hip: weighted harmonic mean of the secant slopes, 0 at a local extremum.
+            let weights = [2.0 * (hip_depth - depth) + depth, (hip_depth - depth) + 2.0 * depth];
+            let is_extremum = secants[0] * secants[1] <= 0.0;
+            let slope = (weights[0] + weights[1]) / (weights[0] / secants[0] + weights[1] / secants[1]);
+            let middle = if is_extremum { 0.0 } else { slope };
+            let first = (3.0 * secants[0] - middle) / 2.0;
+            let first = if first * secants[0] <= 0.0 { 0.0 } else { first };
+            // At waist, high hip and hip line: level, girth, and growth of the girth per centimetre of level.
+            Some([[0.0, waist, first], [depth, girth, middle], [hip_depth, hip, 0.0]])
         }
     };
     move |level| {
@@ -221,18 +231,4 @@ fn body_girth_curve(body: &Body, profile: &BodyProfile, unit: Unit) -> impl Fn(f
         // Cubic Hermite interpolation.
         s * s * (1.0 + 2.0 * t) * a + t * t * (1.0 + 2.0 * s) * b + s * t * run * (s * slope_a - t * slope_b)
     }
-}
-
-/// Returns three knots, at waist, high hip and hip line: level and girth in centimetres, and growth of the girth per
-/// centimetre of level.
-fn high_hip_hermite_knots(body: &Body, girth: f64, depth: f64) -> [[f64; 3]; 3] {
-    let secants = [(girth - body.waist) / depth, (body.hip - girth) / (body.hip_depth - depth)];
-    // Slope at the high hip: weighted harmonic mean of the secant slopes, 0 at a local extremum.
-    let weights = [2.0 * (body.hip_depth - depth) + depth, (body.hip_depth - depth) + 2.0 * depth];
-    let is_extremum = secants[0] * secants[1] <= 0.0;
-    let slope = (weights[0] + weights[1]) / (weights[0] / secants[0] + weights[1] / secants[1]);
-    let middle = if is_extremum { 0.0 } else { slope };
-    let first = (3.0 * secants[0] - middle) / 2.0;
-    let first = if first * secants[0] <= 0.0 { 0.0 } else { first };
-    [[0.0, body.waist, first], [depth, girth, middle], [body.hip_depth, body.hip, 0.0]]
 }

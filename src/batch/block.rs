@@ -113,7 +113,8 @@ impl TableBlock<'_> {
         inputs: &RowBlockInputs,
         groups: &mut RowGroupsForLanes,
     ) -> Vec<usize> {
-        let mut lane_inputs = inputs.lane_inputs_with_only_constants();
+        let mut lane_inputs =
+            LaneInputs::new(checked, inputs.constants.iter().map(|value| Lanes::constant(*value)).collect());
         let (rows, columns) = (self.findings.len(), self.numbers.len());
         let mut single_rows = Vec::new();
         let mut kinds = Vec::with_capacity(rows + LANE_COUNT);

@@ -14,7 +14,7 @@ use crate::scalar::{LANE_COUNT, LaneMask, Lanes, Number};
 pub(super) struct RowBlockInputs<'a> {
     checked: &'a CheckedBodies<'a>,
     /// One value per input, the same in every row; an arbitrary number for an input that varies by row.
-    constants: Vec<f64>,
+    pub(super) constants: Vec<f64>,
     /// Inputs that vary by row, ordered by index of the input.
     varying: Vec<InputVaryingByRow<'a>>,
 }
@@ -73,11 +73,6 @@ impl<'a> RowBlockInputs<'a> {
         self.varying.extend(tangents.map(|values| InputVaryingByRow { index: end, values, range, is_optional: false }));
     }
 
-    /// Creates lane inputs that hold the constants; inputs that vary by row are still to be read.
-    pub(super) fn lane_inputs_with_only_constants(&self) -> LaneInputs {
-        LaneInputs::new(self.checked, self.constants.iter().map(|value| Lanes::constant(*value)).collect())
-    }
-
     /// Copies the rows with these indices in the block to `inputs`, one row per lane.
     #[inline(always)]
     pub(super) fn copy_rows_to_lanes(&self, inputs: &mut LaneInputs, rows: &[usize; LANE_COUNT]) {
@@ -86,12 +81,6 @@ impl<'a> RowBlockInputs<'a> {
                 *lane = input.values[*row];
             }
         }
-        self.copy_values_to_structs(inputs);
-    }
-
-    /// Copies the list of values in `inputs` to body, figure, ease and rules.
-    #[inline(always)]
-    fn copy_values_to_structs(&self, inputs: &mut LaneInputs) {
         if self.varying.last().is_none_or(|last| last.index < Body::FIELDS.len()) {
             // Only body measurements vary: copying the constant structs again would cost time.
             let mut body = inputs.inputs.body.into_array();
@@ -142,7 +131,7 @@ impl<'a> InputVaryingByRow<'a> {
 
 impl LaneInputs {
     #[inline(always)]
-    fn new(checked: &CheckedBodies, values: Vec<Lanes>) -> Self {
+    pub(super) fn new(checked: &CheckedBodies, values: Vec<Lanes>) -> Self {
         let mut next = values.iter().copied();
         let inputs = checked.inputs_from_row_values(|| next.next().unwrap_or(Lanes::constant(f64::NAN)));
         let max_lean_tangent = next.next().unwrap_or(Lanes::constant(0.0));

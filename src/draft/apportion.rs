@@ -104,22 +104,20 @@ pub(super) fn plan_darts_and_split<T: Number>(
             let rule_shares = [shares.back_share, shares.front_share];
             SuppressionSplitRule::from_shares(max_darts, side, (shares, rule_shares), max_lean_tangent)
         }
-        Apportionment::Darts(given) => append_darts_returning_split_rule(given, darts),
-    }
-}
-
-/// Appends explicitly given darts to the dart lists; returns the split rule by which the side seams take the rest of
-/// the suppression.
-fn append_darts_returning_split_rule<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
-    let mut split = SuppressionSplitRule::all_to_side_seams();
-    for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
-        for &FixedDart { intake: fixed_intake, length, place: position } in given.iter().take(MAX_DARTS_PER_PANEL) {
-            split.fixed_amount += fixed_intake;
-            let panel_share = T::constant(0.0);
-            darts.push(PlannedDart { fixed_intake, panel_share, rule_length: length, length, position });
+        Apportionment::Darts(Darts { back, front }) => {
+            let mut split = SuppressionSplitRule::all_to_side_seams();
+            for (given, darts) in [back, front].into_iter().zip(darts) {
+                for &FixedDart { intake: fixed_intake, length, place: position } in
+                    given.iter().take(MAX_DARTS_PER_PANEL)
+                {
+                    split.fixed_amount += fixed_intake;
+                    let panel_share = T::constant(0.0);
+                    darts.push(PlannedDart { fixed_intake, panel_share, rule_length: length, length, position });
+                }
+            }
+            split
         }
     }
-    split
 }
 
 /// Returns, for back and for front, three masks of the lanes in which the shares give at least one, at least two and

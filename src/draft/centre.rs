@@ -5,7 +5,7 @@
 use super::Panel;
 use super::panel::{PlannedPanel, WaistShape, WaistStretchBetweenDarts};
 use super::tilt::WaistTilt;
-use crate::geometry::{Point, Vector, norm};
+use crate::geometry::Point;
 use crate::scalar::{Number, Scalar};
 
 /// Centre back seam that slants between waist and hip line.
@@ -24,41 +24,11 @@ impl<T: Number> SlantedCentre<T> {
         self.inset.quotient(self.depth)
     }
 
-    /// Returns the tilt of a waist that is square to the seam: the waist falls from the seam towards the side.
-    #[inline(always)]
-    pub(super) fn waist_tilt_square_to_seam(&self) -> WaistTilt<T> {
-        WaistTilt::new(-self.inset, self.depth)
-    }
-
     /// Returns the distance of the seam from the vertical centre line at a level above the hip line, both in
     /// centimetres.
     #[inline(always)]
     pub(super) fn inset_at_level(&self, level: T) -> T {
         self.inset - self.centre_slant_tangent() * level
-    }
-
-    /// Returns the distance in centimetres from the vertical centre line to the point where a waist meets the seam.
-    /// Prolonged to the centre line, the waist would lie at the level `lowest`; towards the side it rises by `slope`
-    /// centimetres for each centimetre.
-    #[inline(always)]
-    pub(super) fn inset_where_waist_meets_seam(&self, lowest: T, slope: T) -> T {
-        self.inset_at_level(lowest).quotient(T::constant(1.0) - self.centre_slant_tangent() * slope)
-    }
-
-    /// Returns the length of the seam from the waist to the hip line, where the waist at the seam lies `lowering` below
-    /// the waist at the side; all in centimetres.
-    #[inline(always)]
-    pub(super) fn length_above_hip(&self, lowering: T) -> T {
-        norm(Vector::new(self.inset_at_level(lowering), self.depth - lowering))
-    }
-
-    /// Returns the area, in square centimetres, that the slant takes from a panel with a vertical centre line and a
-    /// level waist at the height of the side. Below the level `lowering`, where the waist meets the seam, this is the
-    /// triangle between centre line and seam; above, up to the level of the side, the upright strip between the centre
-    /// line and this point.
-    #[inline(always)]
-    pub(super) fn area_outside_slanted_seam(&self, lowering: T) -> T {
-        self.inset_at_level(lowering) * (self.depth + lowering) * T::constant(0.5)
     }
 }
 
@@ -75,12 +45,14 @@ impl<T: Number> PlannedPanel<T> {
         centre: &SlantedCentre<T>,
         (seam, intake, extra_lowering): WaistShape<T>,
     ) -> (T, WaistTilt<T>, Option<T>) {
-        let (mut height, tilt, zero) = (T::constant(0.0), centre.waist_tilt_square_to_seam(), T::constant(0.0));
+        // A waist that is square to the seam falls from the seam towards the side.
+        let (mut height, zero, tilt) =
+            (T::constant(0.0), T::constant(0.0), WaistTilt::new(-centre.inset, centre.depth));
         let (end, end_tilt) =
             self.visit_waist_stretches_after_first(seam, intake, None, &mut |_, stretch| height += stretch.rise);
         let rise_from_centre_line = WaistStretchBetweenDarts::new(zero, end, [tilt, end_tilt], None).rise;
         let (lowest, slope) = (height + rise_from_centre_line, rise_from_centre_line.quotient(end));
-        let start = centre.inset_where_waist_meets_seam(lowest, slope);
+        let start = centre.inset_at_level(lowest).quotient(T::constant(1.0) - centre.centre_slant_tangent() * slope);
         let Some(extra_lowering) = extra_lowering else { return (start, tilt, None) };
         let lowering = lowest - start * slope + extra_lowering;
         let start = centre.inset_at_level(lowering);

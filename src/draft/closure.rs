@@ -23,17 +23,6 @@ const MAX_TRUSTED_RESIDUAL_PRODUCT_CM2: f64 = 1e-9;
 /// The term is complete up to half this ratio, and falls to 0 from there.
 const MAX_RATIO_FOR_SECOND_ORDER_TERM: f64 = 0.1;
 
-/// Predicts the suppression that closes the waist from the residual at the nominal suppression.
-///
-/// The residual `r` is the excess of the waist curves over their chords, nearly proportional to the square of the
-/// suppression `n`. Raising the suppression by `r` therefore adds about `2 r² / n` to the residual.
-#[inline(always)]
-fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
-    let ratio = residual.quotient(nominal);
-    let ratio = T::constant(0.0).max(ratio.min(T::constant(MAX_RATIO_FOR_SECOND_ORDER_TERM) - ratio));
-    nominal + residual + residual * (ratio + ratio)
-}
-
 /// Evaluation of the closure at a trial suppression: its residual (sewn minus wanted length of half the waist) and the
 /// length of half the sewn front waist, in centimetres; a mask of the lanes in which both are exact, true for a single
 /// number; and the flags of the limits that act, see [`SplitSuppressionAmounts`](super::apportion::SplitSuppressionAmounts).
@@ -86,7 +75,11 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
         finished = finished | !is_exact;
         if evaluation == 1 {
             (last_residual, last_limits) = (residual, limits);
-            total = extrapolate_closing_suppression(total, residual);
+            // The residual `r` is the excess of the waist curves over their chords, nearly proportional to the square of
+            // the suppression `n`. Raising the suppression by `r` therefore adds about `2 r² / n` to the residual.
+            let ratio = residual.quotient(total);
+            let ratio = zero.max(ratio.min(T::constant(MAX_RATIO_FOR_SECOND_ORDER_TERM) - ratio));
+            total = total + residual + residual * (ratio + ratio);
             continue;
         }
         let change = residual - last_residual;

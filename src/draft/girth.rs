@@ -112,7 +112,12 @@ fn panel_width_along_tape<T: Number>(
             start = Point::new(first.x * v, lowering * v + level);
         }
         let [end, next_start] = if let Some((next, _)) = waist.get(k + 1) {
-            dart_leg_points_at_level([last, next.points[0]], dart_length(k), last.y * v + level)
+            // The level cuts both legs of the dart; below the tip, both points lie on the dart's centre.
+            let (outer, length, level) = (next.points[0], dart_length(k), last.y * v + level);
+            let tip = upright_dart_tip(last, outer, length);
+            let half = (outer.x - last.x) * T::constant(0.5) * (tip.y - level).max(T::constant(0.0));
+            let (centre, half) = (Point::new(tip.x, level), Vector::new(half.quotient(length), T::constant(0.0)));
+            [centre - half, centre + half]
         } else {
             [Point::new(side.centre_to_side_distance_at_level(width, loss, level), level); 2]
         };
@@ -121,15 +126,4 @@ fn panel_width_along_tape<T: Number>(
         start = next_start;
     }
     total
-}
-
-/// Returns the points where a level cuts the inner and the outer leg of a dart; below the tip, twice the point on the
-/// dart's centre. The dart is given by the inner and the outer end of its mouth, and its length.
-#[inline(always)]
-fn dart_leg_points_at_level<T: Number>([inner, outer]: [Point<T>; 2], length: T, level: T) -> [Point<T>; 2] {
-    let tip = upright_dart_tip(inner, outer, length);
-    let above_tip = (tip.y - level).max(T::constant(0.0));
-    let half = Vector::new(((outer.x - inner.x) * T::constant(0.5) * above_tip).quotient(length), T::constant(0.0));
-    let centre = Point::new(tip.x, level);
-    [centre - half, centre + half]
 }

@@ -6,7 +6,7 @@ use super::closure::evaluate_closure_not_inlined;
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
 use super::solution::Unknown::{self, ByRules, Least, Most, Solved};
-use crate::body::{Inputs, PanelRules, Shares};
+use crate::body::{PanelRules, Shares};
 use crate::scalar::{Mask, Number, inlined};
 
 /// Measured high hip for which the skirt needs room, and the fullness of the side seam by the rules, from which the
@@ -14,14 +14,14 @@ use crate::scalar::{Mask, Number, inlined};
 #[derive(Clone, Copy, Debug)]
 pub(super) struct HighHipTarget<T> {
     /// Depth of the high hip below the waist at the side, in centimetres.
-    depth: T,
+    pub(super) depth: T,
     /// Minimum girth of the garment at the high hip, in centimetres.
-    min_girth: T,
+    pub(super) min_girth: T,
     /// Fullness of the side seam by the rules.
     pub(super) rule_fullness: T,
     /// Tangent of the rule `steepest_side`, the steepest lean of the side seam; `None` if the rules give the darts
     /// explicitly.
-    max_lean_tangent: Option<T>,
+    pub(super) max_lean_tangent: Option<T>,
 }
 
 /// Returns the largest fullness of the side seam that the rules allow, a ratio.
@@ -31,15 +31,6 @@ pub(super) fn max_side_fullness() -> f64 {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Adds the high hip to the plan if it is measured; side seam and darts of the plan must still be those of the
-    /// rules.
-    #[inline(always)]
-    pub(super) fn add_high_hip_to_plan(&mut self, inputs: &Inputs<T>, max_lean_tangent: T) {
-        let Some([depth, min_girth]) = inputs.figure.high_hip_depth_and_min_girth(&inputs.ease) else { return };
-        let max_lean_tangent = inputs.rules.shares().map(|_| max_lean_tangent);
-        self.high_hip = Some(HighHipTarget { depth, min_girth, rule_fullness: self.side.fullness, max_lean_tangent });
-    }
-
     /// Sets side seam and dart lengths of the plan to those that give room at the high hip; changes nothing if the plan
     /// has no high hip.
     #[inline(always)]

@@ -10,7 +10,6 @@ use super::closure::evaluate_closure_at;
 use super::kind::DraftKind;
 use super::solution::{Solution, Unknown};
 use super::{Draft, DraftPlan};
-use crate::body::Inputs;
 use crate::scalar::Scalar;
 
 impl<T: Scalar> Draft<T> {
@@ -40,8 +39,41 @@ impl<T: Scalar> Draft<T> {
         });
         let mut plan = DraftPlan::from_checked_inputs(&inputs);
         let solution = self.solution.map_unknowns(&mut |unknown| unknown.re());
-        let solution = plan.lift_and_set_solution(&inputs, solution);
-        plan.build_draft(inputs, solution)
+        let mut exact = solution.map_unknowns(&mut U::constant);
+        if U::DERIVATIVE_ORDER > 0 {
+            let count = plan.set_solution_returning_residuals(exact).len();
+            // The kind is that of the lifted inputs, so that the residuals follow the same series or quadrature.
+            let (kind, max_lean_tangent) = DraftKind::kind_and_steepest_side_tangent(&inputs);
+            let constant = |number: U| Dual64::from_re(number.re());
+            let mut dual_plan =
+                DraftPlan::new(&inputs.map_fields(|_, number| constant(number)), kind, constant(max_lean_tangent));
+            // The Jacobian matrix has a row for each residual and a column for each unknown.
+            let residuals = (0..count).flat_map(|column| {
+                let mut indices = 0..;
+                let mut dual = |value| Dual64::new(value, if indices.next() == Some(column) { 1.0 } else { 0.0 });
+                dual_plan.set_solution_returning_residuals(solution.map_unknowns(&mut dual))
+            });
+            let jacobian = DMatrix::from_iterator(count, count, residuals.map(|residual| residual.eps));
+            let nan = || DMatrix::from_element(count, count, f64::NAN);
+            let inverse = jacobian.clone().try_inverse().unwrap_or_else(nan);
+            // Each Newton step with these slopes makes the derivatives of one more order exact.
+            for _ in 0..U::DERIVATIVE_ORDER {
+                let (residuals, mut rows) = (plan.set_solution_returning_residuals(exact), inverse.row_iter());
+                exact = exact.map_unknowns(&mut |unknown| {
+                    let next = if let [residual] = residuals[..] {
+                        unknown - residual / U::constant(jacobian[0])
+                    } else {
+                        let slopes = rows.next();
+                        let terms = residuals.iter().zip(slopes.iter().flatten());
+                        terms.fold(unknown, |sum, (r, slope)| sum - *r * U::constant(*slope))
+                    };
+                    // The step shifts the value by a rounding error.
+                    next + U::constant(unknown.re() - next.re())
+                });
+            }
+        }
+        plan.set_solution(exact);
+        plan.build_draft(inputs, exact)
     }
 }
 
@@ -59,47 +91,4 @@ impl<T: Scalar> DraftPlan<T> {
         }
         residuals
     }
-
-    /// Adds derivatives to a solution in `f64` for `inputs`; sets the plan to the result, and returns the result.
-    fn lift_and_set_solution(&mut self, inputs: &Inputs<T>, solution: Solution<f64>) -> Solution<T> {
-        let mut exact = solution.map_unknowns(&mut T::constant);
-        if T::DERIVATIVE_ORDER > 0 {
-            let count = self.set_solution_returning_residuals(exact).len();
-            let jacobian = jacobian_at_solution(inputs, solution, count);
-            let nan = || DMatrix::from_element(count, count, f64::NAN);
-            let inverse = jacobian.clone().try_inverse().unwrap_or_else(nan);
-            // Each Newton step with these slopes makes the derivatives of one more order exact.
-            for _ in 0..T::DERIVATIVE_ORDER {
-                let (residuals, mut rows) = (self.set_solution_returning_residuals(exact), inverse.row_iter());
-                exact = exact.map_unknowns(&mut |unknown| {
-                    let next = if let [residual] = residuals[..] {
-                        unknown - residual / T::constant(jacobian[0])
-                    } else {
-                        let slopes = rows.next();
-                        let terms = residuals.iter().zip(slopes.iter().flatten());
-                        terms.fold(unknown, |sum, (r, slope)| sum - *r * T::constant(*slope))
-                    };
-                    // The step shifts the value by a rounding error.
-                    next + T::constant(unknown.re() - next.re())
-                });
-            }
-        }
-        self.set_solution(exact);
-        exact
-    }
-}
-
-/// Returns the Jacobian matrix at a solution: the derivatives of the residuals (rows) with respect to the unknowns
-/// (columns).
-fn jacobian_at_solution<T: Scalar>(inputs: &Inputs<T>, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
-    // The kind is that of the lifted inputs, so that the residuals follow the same series or quadrature.
-    let (kind, max_lean_tangent) = DraftKind::kind_and_steepest_side_tangent(inputs);
-    let constant = |number: T| Dual64::from_re(number.re());
-    let mut plan = DraftPlan::new(&inputs.map_fields(|_, number| constant(number)), kind, constant(max_lean_tangent));
-    let residuals = (0..count).flat_map(|column| {
-        let mut indices = 0..;
-        let mut dual = |value| Dual64::new(value, if indices.next() == Some(column) { 1.0 } else { 0.0 });
-        plan.set_solution_returning_residuals(solution.map_unknowns(&mut dual))
-    });
-    DMatrix::from_iterator(count, count, residuals.map(|residual| residual.eps))
 }

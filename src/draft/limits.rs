@@ -29,14 +29,6 @@ const MAX_MEASURED_WAIST_TILT_TANGENT: f64 = 0.267_949_192_431_122_7;
 /// Maximum absolute residual of a closed waist: sewn waist of half the garment minus wanted length, in centimetres.
 const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
 
-/// Returns two masks: of the lanes in which the side seam leans by at most [`MAX_SIDE_SEAM_LEAN_DEGREES`], and of those
-/// in which the waist is closed.
-#[inline(always)]
-fn garment_limit_masks<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask; 2] {
-    let lean = summary.lean.abs().le(T::constant(MAX_SIDE_SEAM_LEAN_TANGENT));
-    [lean, residual.abs().le(T::constant(MAX_HALF_WAIST_ERROR_CM))]
-}
-
 /// Returns four masks of the lanes in which a panel keeps a limit: every dart has the minimum intake, enough cloth lies
 /// between neighbours, the dart tips lie above the hip line, and so does the waist at the centre.
 #[inline(always)]
@@ -92,7 +84,8 @@ fn waist_tilts_too_far<T: Number>([shift, width]: [T; 2]) -> T::Mask {
 /// centimetres.
 #[inline(always)]
 pub(super) fn keeps_all_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>, residual: T) -> T::Mask {
-    let [lean, closed] = garment_limit_masks(summary, residual);
+    let lean = summary.lean.abs().le(T::constant(MAX_SIDE_SEAM_LEAN_TANGENT));
+    let closed = residual.abs().le(T::constant(MAX_HALF_WAIST_ERROR_CM));
     let [back, front] = measured_centre_shifts_and_widths(inputs, summary);
     let mut keeps = lean & closed & !(waist_tilts_too_far(back) | waist_tilts_too_far(front));
     for panel in &summary.panels {
@@ -116,7 +109,7 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
     let problem = |code, field: &str, value: f64, limit: f64, unit| {
         Problem::new(code, field.to_owned()).with_value(value).with_limit(limit).with_unit(unit)
     };
-    if !garment_limit_masks(summary, residual)[0].all() {
+    if !lean.abs().le(MAX_SIDE_SEAM_LEAN_TANGENT) {
         let (field, degrees) = (if lean > 0.0 { "body.hip" } else { "body.waist" }, Scalar::atan(lean).to_degrees());
         return vec![problem(Code::SideTooFlat, field, degrees, MAX_SIDE_SEAM_LEAN_DEGREES, "deg")];
     }

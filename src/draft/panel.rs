@@ -5,7 +5,7 @@
 
 use arrayvec::ArrayVec;
 
-use super::apportion::{PlannedDart, PlannedPanelDarts};
+use super::apportion::PlannedPanelDarts;
 use super::centre::SlantedCentre;
 use super::side::SideSeamShape;
 use super::tilt::WaistTilt;
@@ -95,8 +95,7 @@ impl<T: Number> SideSeamAtWaist<T> {
     #[inline(always)]
     pub(super) fn from_loss_of_both_edges(total_loss: T, curve: &SideSeamShape<T>) -> Self {
         let loss = total_loss * T::constant(0.5);
-        let [opposite, adjacent] = curve.lean_opposite_and_adjacent(loss);
-        Self { loss, lean: WaistTilt::new(opposite, adjacent) }
+        Self { loss, lean: WaistTilt::new(loss * curve.fullness, curve.depth) }
     }
 }
 
@@ -153,25 +152,20 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
 
     /// Returns the signed area between the stretch and the level of the waist at the side, in square centimetres:
     /// positive where the stretch lies lower. `end_y` is the `y` of the end nearer the side.
-    #[inline(always)]
-    pub(super) fn area_up_to_side_waist_level(&self, end_y: T) -> T {
-        self.run * (end_y + self.rise * T::constant(0.5)) - self.area_between_curve_and_chord()
-    }
-
-    /// Returns the exact area between the stretch's curve and its chord, in square centimetres.
     ///
-    /// For a symmetric stretch with chord `c`, handle `h` and half the turn `δ`, the area is
+    /// Between curve and chord of a symmetric stretch with chord `c`, handle `h` and half the turn `δ`, the area is
     /// `3/10 h sin δ (2c − h cos δ)`.
     #[inline(always)]
-    fn area_between_curve_and_chord(&self) -> T {
+    pub(super) fn area_up_to_side_waist_level(&self, end_y: T) -> T {
+        let up_to_chord = self.run * (end_y + self.rise * T::constant(0.5));
         let ([a, b], handle_scale, chord) = (self.tilts, self.handle_scale, self.chord);
         if self.is_symmetric {
             let (sine, cosine) = (a.up * b.along - a.along * b.up, a.along * b.along + a.up * b.up);
-            return sine * handle_scale * (chord + chord - cosine * handle_scale) * T::constant(0.3);
+            return up_to_chord - sine * handle_scale * (chord + chord - cosine * handle_scale) * T::constant(0.3);
         }
         let (a, b, handle) = (a.unit_vector_along_waist(), b.unit_vector_along_waist(), self.handle_length());
         let chord = Vector::new(self.run, -self.rise);
-        (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
+        up_to_chord - (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
     }
 
     /// Returns the arc length of the stretch, and a mask of the lanes in which the length is exact. A lane whose
@@ -180,10 +174,19 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
     #[inline(always)]
     pub(super) fn stretch_length_where_exact(&self) -> (T, T::Mask) {
         if T::HAS_LANES && !self.is_symmetric {
-            let curve = self.stretch_cubic_with_end_y(T::constant(0.0));
-            return curve.control_point_differences().arc_length_and_exact_mask();
+            let steps = self.stretch_cubic_with_end_y(T::constant(0.0)).control_point_differences();
+            return T::out_of_line(inlined!(|| steps.arc_length_on_one_or_two_intervals()));
         }
-        let (length, is_exact) = self.stretch_length_by_series();
+        // Estrin's scheme evaluates the terms of the series for a symmetric stretch in parallel.
+        let (w, c) = (self.w, |k: usize| T::constant(WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS[k]));
+        let square = w * w;
+        let fourth = square * square;
+        let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
+        let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
+        let high = c(8) + c(9) * w + c(10) * square;
+        let length = self.chord * (low + (middle + high * fourth) * fourth);
+        let converges = w.le(T::constant(MAX_WAIST_ARC_SERIES_SQUARED_TANGENT));
+        let is_exact = converges & T::Mask::uniform(self.is_symmetric);
         if T::HAS_LANES || is_exact.all() {
             return (length, is_exact);
         }
@@ -196,21 +199,6 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
     #[inline(never)]
     fn stretch_length_by_quadrature(self) -> T {
         self.stretch_cubic_with_end_y(T::constant(0.0)).length()
-    }
-
-    /// Returns the arc length of a symmetric stretch by a series, and a mask of the lanes in which the series is exact.
-    #[inline(always)]
-    fn stretch_length_by_series(&self) -> (T, T::Mask) {
-        // Estrin's scheme evaluates the terms in parallel.
-        let (w, c) = (self.w, |k: usize| T::constant(WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS[k]));
-        let square = w * w;
-        let fourth = square * square;
-        let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
-        let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
-        let high = c(8) + c(9) * w + c(10) * square;
-        let ratio = low + (middle + high * fourth) * fourth;
-        let converges = w.le(T::constant(MAX_WAIST_ARC_SERIES_SQUARED_TANGENT));
-        (self.chord * ratio, converges & T::Mask::uniform(self.is_symmetric))
     }
 }
 
@@ -270,13 +258,23 @@ impl<T: Number> PlannedPanel<T> {
         let (waist, mut end_tilt) = (self.width - seam.loss, seam.lean);
         let mut end = waist;
         for (k, dart) in self.darts.iter().enumerate().rev() {
-            let centre = dart.dart_distance_from_centre(self.slanted_centre.as_ref(), waist);
+            // Shares of the width count from the inset of a slanted centre.
+            let centre = match (dart.position, &self.slanted_centre) {
+                (DartPosition::Share(share), None) => waist * share,
+                (DartPosition::Share(share), Some(centre)) => (waist - centre.inset) * share + centre.inset,
+                (DartPosition::Centre(distance), _) => distance,
+            };
             let half_intake = dart.intake_from_panel_intake(intake) * T::constant(0.5);
             let leg = WaistTilt::new(half_intake, dart.length);
             // The call is through `*visit`: called through the reference, the closure would not be inlined.
             (*visit)(
                 k + 1,
-                WaistStretchBetweenDarts::new(centre + half_intake, end, [leg.negated_tilt(), end_tilt], extra_slope),
+                WaistStretchBetweenDarts::new(
+                    centre + half_intake,
+                    end,
+                    [WaistTilt { up: -leg.up, ..leg }, end_tilt],
+                    extra_slope,
+                ),
             );
             (end, end_tilt) = (centre - half_intake, leg);
         }
@@ -353,19 +351,5 @@ impl<T: Scalar> Panel<T> {
         }
         push(Role::Centre, Path::Line([slant.unwrap_or(hem_centre), waist_centre]));
         Self { half, width, waist_width, waist_lowering: waist_centre.y, darts, edges }
-    }
-}
-
-impl<T: Number> PlannedDart<T> {
-    /// Returns the distance in centimetres from the panel's centre line to the dart's centre. `waist` is the distance
-    /// from the centre line to the side seam at the waist; shares of the width count from the inset of a slanted
-    /// centre.
-    #[inline(always)]
-    fn dart_distance_from_centre(&self, slanted_centre: Option<&SlantedCentre<T>>, waist: T) -> T {
-        match (self.position, slanted_centre) {
-            (DartPosition::Share(share), None) => waist * share,
-            (DartPosition::Share(share), Some(centre)) => (waist - centre.inset) * share + centre.inset,
-            (DartPosition::Centre(distance), _) => distance,
-        }
     }
 }

@@ -70,8 +70,10 @@ impl<T: Number> DraftPlan<T> {
         plan.split =
             plan_darts_and_split(&plan.side, &rules.apportionment, kind.share_dart_counts, max_lean_tangent, darts);
         plan.split.fixed_amount += inset;
-        if kind.has_high_hip {
-            plan.add_high_hip_to_plan(inputs, max_lean_tangent);
+        if let (true, Some([depth, min_girth])) = (kind.has_high_hip, figure.high_hip_depth_and_min_girth(ease)) {
+            let max_lean_tangent = rules.shares().map(|_| max_lean_tangent);
+            let rule_fullness = plan.side.fullness;
+            plan.high_hip = Some(HighHipTarget { depth, min_girth, rule_fullness, max_lean_tangent });
         }
         plan
     }

@@ -48,13 +48,6 @@ const SPLINE_LENGTH_SERIES_COEFFICIENTS: [f64; 20] = {
 const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
 
 impl<T: Number> SideSeamShape<T> {
-    /// Returns two lengths in centimetres, given the loss of one side edge. The first divided by the second is the
-    /// tangent of the side seam's lean from the upright at the waist.
-    #[inline(always)]
-    pub(super) fn lean_opposite_and_adjacent(&self, loss: T) -> [T; 2] {
-        [loss * self.fullness, self.depth]
-    }
-
     /// Returns the tangent of the side seam's lean from the upright at the waist, given the loss of both side edges
     /// together in centimetres.
     #[inline(always)]
@@ -100,13 +93,6 @@ impl<T: Number> SideSeamShape<T> {
         narrowest
     }
 
-    /// Returns the area in square centimetres between the side seam, from waist to hip line, and the upright through
-    /// its lower end.
-    #[inline(always)]
-    pub(super) fn area_outside_side_seam(&self, loss: T) -> T {
-        loss * self.depth * (T::constant(0.5) - self.fullness * T::constant(1.0 / 12.0))
-    }
-
     /// Returns the arc length of the side seam above the hip line, in centimetres: by a series where the series
     /// converges, else by quadrature.
     #[inline(always)]
@@ -115,8 +101,7 @@ impl<T: Number> SideSeamShape<T> {
         if !self.is_natural_spline {
             return by_quadrature();
         }
-        let [opposite, adjacent] = self.lean_opposite_and_adjacent(loss);
-        let lean = opposite.quotient(adjacent);
+        let lean = (loss * self.fullness).quotient(self.depth);
         let (q, length) = (lean * lean, self.natural_spline_length_by_series(lean * lean));
         // A measured high hip may have made the side seam fuller than the natural spline of the rules.
         let is_natural = self.fullness.le(T::constant(NATURAL_SPLINE_FULLNESS));

@@ -7,7 +7,7 @@ use super::plan::DraftPlan;
 use super::side::SideSeamShape;
 use super::{Draft, Suppression};
 use crate::body::MAX_DARTS_PER_PANEL;
-use crate::geometry::Point;
+use crate::geometry::{Point, Vector, norm};
 use crate::scalar::{Mask, Number, inlined};
 
 /// Numbers that describe a draft, without outlines or points; lengths in centimetres.
@@ -98,13 +98,19 @@ impl<T: Number> DraftPlan<T> {
         summary.side_seam = self.side.length_above_hip(seam.loss) + (hem - self.side.depth);
         let (mut is_exact, mut slant) = (T::Mask::uniform(true), T::constant(0.0));
         for (k, (panel, summary)) in self.panels.iter().zip(&mut summary.panels).enumerate() {
-            summary.area = panel.width * hem - self.side.area_outside_side_seam(seam.loss);
+            let outside_side_seam =
+                seam.loss * self.side.depth * (T::constant(0.5) - self.side.fullness * T::constant(1.0 / 12.0));
+            summary.area = panel.width * hem - outside_side_seam;
             let shape = self.waist_shape(k, &seam, drafted.panel_intakes);
             is_exact = is_exact & panel.measure_waist_and_darts(shape, &self.side, summary);
             summary.centre_seam = hem - summary.waist_lowering;
             if let Some(centre) = &panel.slanted_centre {
-                summary.centre_seam = centre.length_above_hip(summary.waist_lowering) + (hem - centre.depth);
-                summary.area -= centre.area_outside_slanted_seam(summary.waist_lowering);
+                let inset = centre.inset_at_level(summary.waist_lowering);
+                let above_hip = norm(Vector::new(inset, centre.depth - summary.waist_lowering));
+                summary.centre_seam = above_hip + (hem - centre.depth);
+                // Below the waist the slant takes the triangle between centre line and seam; above, up to the level of
+                // the side, the upright strip between the centre line and the waist's start.
+                summary.area -= inset * (centre.depth + summary.waist_lowering) * T::constant(0.5);
                 slant = centre.centre_slant_tangent();
             }
         }

@@ -13,8 +13,8 @@ pub(super) struct WaistTilt<T> {
     pub(super) up: T,
     /// Length of the vector `(along, up)`.
     pub(super) length: T,
-    adjacent: T,
-    hypotenuse: T,
+    pub(super) adjacent: T,
+    pub(super) hypotenuse: T,
 }
 
 impl<T: Number> WaistTilt<T> {
@@ -34,12 +34,6 @@ impl<T: Number> WaistTilt<T> {
         let along = adjacent + hypotenuse;
         let length = (T::constant(2.0) * hypotenuse * along).sqrt();
         Self { along, up: opposite, length, adjacent, hypotenuse }
-    }
-
-    /// Returns the opposite tilt, of the same size: where this waist rises towards the side, the returned one falls.
-    #[inline(always)]
-    pub(super) fn negated_tilt(self) -> Self {
-        Self { up: -self.up, ..self }
     }
 
     /// Returns the unit vector along the tilted waist, towards the side; upwards is −y.

@@ -185,18 +185,13 @@ fn distinguishable_number_texts(short: [String; 2], numbers: [f64; 2]) -> [Strin
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
 }
 
-/// Formats two lengths, given in centimetres, in `unit`, with the fewest decimals that tell unequal lengths apart.
-fn distinguishable_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2] {
-    let short = lengths_cm.map(|length_cm| Ruler::from(unit).format_length(length_cm));
-    let texts = distinguishable_number_texts(short, lengths_cm.map(|length_cm| unit.length_from_cm(length_cm)));
-    texts.map(|text| format!("{text} {}", unit.name()))
-}
-
 /// Creates a finding from a measured length and its limit, both given in centimetres and reported in `unit`.
 fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
-    let [measured_text, limit_text] = distinguishable_length_texts([measured, limit], unit);
-    let message = code.format_finding_message(panel, &measured_text, &limit_text);
-    let [measured, limit] = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
+    let short = [measured, limit].map(|length_cm| Ruler::from(unit).format_length(length_cm));
+    let lengths = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
+    let [measured_text, limit_text] =
+        distinguishable_number_texts(short, lengths).map(|text| format!("{text} {}", unit.name()));
+    let (message, [measured, limit]) = (code.format_finding_message(panel, &measured_text, &limit_text), lengths);
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
 

@@ -115,20 +115,10 @@ impl<T: Number> ControlPointDifferences<T> {
         (change, squared(a + b + c))
     }
 
-    /// Returns the control point differences of both halves of the curve, first half first, split at `t = 1/2` (de
-    /// Casteljau).
-    fn split_differences_at_middle(self) -> [Self; 2] {
-        let Self([a, b, c]) = self;
-        let [half, quarter] = [0.5, 0.25].map(T::constant);
-        let [first, second] = [(a + b) * quarter, (b + c) * quarter];
-        let middle = (first + second) * half;
-        [Self([a * half, first, middle]), Self([middle, second, c * half])]
-    }
-
     /// Returns the arc length of the curve by quadrature on one interval of the parameter or on two, and a mask of the
     /// lanes in which the length is exact.
     #[inline(always)]
-    fn arc_length_on_one_or_two_intervals(self) -> (T, T::Mask) {
+    pub(crate) fn arc_length_on_one_or_two_intervals(self) -> (T, T::Mask) {
         let (change, chord) = self.squared_derivative_change_and_chord();
         let [one, two] =
             [1.0, 4.0].map(inlined!(|factor| change.le(T::constant(factor * MAX_BEND_RATIO_FOR_ONE_INTERVAL) * chord)));
@@ -140,12 +130,6 @@ impl<T: Number> ControlPointDifferences<T> {
         (length, one | two)
     }
 
-    /// Returns the arc length of the curve, and a mask of the lanes in which the length is exact: where the curve bends
-    /// so little that it needs no halving.
-    pub(crate) fn arc_length_and_exact_mask(self) -> (T, T::Mask) {
-        T::out_of_line(inlined!(|| self.arc_length_on_one_or_two_intervals()))
-    }
-
     /// Returns the arc length of the curve by adaptive quadrature, with at most `halvings` nested halvings.
     fn arc_length_by_adaptive_quadrature(self, halvings: u8) -> T {
         let (length, is_exact) = self.arc_length_on_one_or_two_intervals();
@@ -153,9 +137,11 @@ impl<T: Number> ControlPointDifferences<T> {
         let (change, _) = self.squared_derivative_change_and_chord();
         let is_last = !change.le(T::constant(f64::MAX)) | T::Mask::uniform(halvings == 0);
         let by_halves = || {
-            let [first, second] =
-                self.split_differences_at_middle().map(|half| half.arc_length_by_adaptive_quadrature(halvings - 1));
-            first + second
+            let ([half, quarter], Self([a, b, c])) = ([0.5, 0.25].map(T::constant), self);
+            let [first, second] = [(a + b) * quarter, (b + c) * quarter];
+            let middle = (first + second) * half;
+            let length = |half: [Vector<T>; 3]| Self(half).arc_length_by_adaptive_quadrature(halvings - 1);
+            length([a * half, first, middle]) + length([middle, second, c * half])
         };
         T::select_lazily(is_exact | is_last, || length, by_halves)
     }

@@ -54,17 +54,6 @@ impl SewnPanelWaist {
     pub(super) fn panel_waist_length(&self) -> f64 {
         self.waist.iter().map(lengths::length_by_polygons).sum()
     }
-
-    /// Returns the maximum gap, in centimetres, between the ends of the waist that meet at a closed dart.
-    pub(super) fn max_waist_gap_at_darts(&self) -> f64 {
-        max_propagating_nan(self.waist.windows(2).map(|pair| distance_between_points(pair[0].end(), pair[1].start())))
-    }
-
-    /// Returns the maximum angle, in degrees, by which the waist changes direction at a closed dart.
-    pub(super) fn max_waist_bend_at_darts_degrees(&self) -> f64 {
-        let bend = |p: &[Path]| signed_angle_degrees(p[0].end_tangent(), p[1].start_tangent()).abs();
-        max_propagating_nan(self.waist.windows(2).map(bend))
-    }
 }
 
 /// Returns the depth of the waist at the centre below the waist at the side, in centimetres; NaN without centre or side

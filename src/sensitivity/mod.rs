@@ -140,7 +140,13 @@ impl Draft {
         for (pass, pass_indices) in indices.chunks(MAX_INPUTS_PER_DUAL_PASS).enumerate() {
             let (width, count) = (indices.len(), pass_indices.len());
             let mut offset = pass * MAX_INPUTS_PER_DUAL_PASS;
-            quantity::visit_quantities_with_values(&self.to_dual_draft(pass_indices), |quantity, number| {
+            let mut inputs = 0..;
+            let dual_draft = self.lift(|value| {
+                let (number, input) = (DualSVec64::<MAX_INPUTS_PER_DUAL_PASS>::from_re(value), inputs.next());
+                let component = pass_indices.iter().position(|index| Some(*index) == input);
+                component.map_or(number, |component| number.derivative(component))
+            });
+            quantity::visit_quantities_with_values(&dual_draft, |quantity, number| {
                 if pass == 0 {
                     quantities.push(quantity);
                     values.push(number.re);
@@ -154,16 +160,6 @@ impl Draft {
         }
         let inputs = indices.iter().map(|index| to_draft_input(&all[*index])).collect();
         Ok(Sensitivity { unit: Unit::Cm, inputs, quantities, values, derivatives })
-    }
-
-    /// Converts this draft to dual numbers, with derivatives with respect to the inputs at `indices`, at most 6.
-    fn to_dual_draft(&self, indices: &[usize]) -> Draft<DualSVec64<MAX_INPUTS_PER_DUAL_PASS>> {
-        let mut inputs = 0..;
-        self.lift(|value| {
-            let (number, input) = (DualSVec64::from_re(value), inputs.next());
-            let component = indices.iter().position(|index| Some(*index) == input);
-            component.map_or(number, |component| number.derivative(component))
-        })
     }
 }
 

@@ -265,7 +265,7 @@ fn dart_count(interval: &SmoothInterval, half: Half) -> usize {
 fn input_ranges_with_dart_count(intervals: &[SmoothInterval], half: Half, count: usize) -> Vec<(f64, f64)> {
     let mut ranges: Vec<(f64, f64)> = Vec::new();
     for interval in intervals.iter().filter(|interval| dart_count(interval, half) == count) {
-        let (from, to) = interval.input_range();
+        let [from, to] = [0, interval.samples.len() - 1].map(|k| interval.samples[k][0]);
         match ranges.last_mut() {
             // Adjacent intervals merge: between them only the darts of the opposite panel change.
             Some(last) if last.1.next_up() >= from => last.1 = to,

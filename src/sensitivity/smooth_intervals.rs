@@ -74,10 +74,6 @@ fn add_sample(
 }
 
 impl SmoothInterval {
-    pub(super) fn input_range(&self) -> (f64, f64) {
-        (self.samples[0][0], self.samples[self.samples.len() - 1][0])
-    }
-
     /// Finds the ranges of input values at which the quantity has the wanted value; the ends of an isolated solution
     /// are equal.
     pub(super) fn find_solution_ranges(
