@@ -133,7 +133,7 @@ impl LaneInputs {
     #[inline(always)]
     pub(super) fn new(checked: &CheckedBodies, values: Vec<Lanes>) -> Self {
         let mut next = values.iter().copied();
-        let inputs = checked.inputs_from_row_values(|| next.next().unwrap_or(Lanes::constant(f64::NAN)));
+        let inputs = checked.inputs.map_fields(|_, _| next.next().unwrap_or(Lanes::constant(f64::NAN)));
         let max_lean_tangent = next.next().unwrap_or(Lanes::constant(0.0));
         Self { inputs, max_lean_tangent, values }
     }

@@ -72,7 +72,7 @@ impl<'a> Column<'a> {
 pub(super) struct CheckedBodies<'a> {
     pub(super) bodies: &'a Bodies<'a>,
     /// Columns of the inputs.
-    inputs: Inputs<Column<'a>>,
+    pub(super) inputs: Inputs<Column<'a>>,
     /// Column of each input, among them the measurements of the figure that have a column, with path prefix and
     /// definition of the input.
     pub(super) columns: Vec<PrefixFieldAndValue<Column<'a>>>,
@@ -105,11 +105,6 @@ impl<'a> CheckedBodies<'a> {
         Ok(Self { bodies, inputs, columns, rows, is_area_by_column })
     }
 
-    /// Assembles body, figure, ease and rules of one row from values that `next` returns in input order.
-    pub(super) fn inputs_from_row_values<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
-        self.inputs.map_fields(|_, _| next())
-    }
-
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.
     pub(super) fn checked_row_inputs_in_cm(&self, row: usize) -> Result<Inputs, Problems> {
         let unit = self.bodies.unit;
@@ -125,8 +120,7 @@ impl<'a> CheckedBodies<'a> {
         let of_figure = figure_range_and_effect_problems(&figure, unit);
         let required = self.columns.iter().filter(|(path, ..)| path != FIGURE_PATH_PREFIX);
         Problems::ok_if_empty(required.filter_map(check).chain(of_figure).collect())?;
-        let mut values = self.columns.iter().map(|(.., column)| column.row_value(row).unwrap_or(f64::NAN));
-        let inputs = self.inputs_from_row_values(|| values.next().unwrap_or(f64::NAN));
+        let inputs = self.inputs.map_fields(|_, column| column.row_value(row).unwrap_or(f64::NAN));
         Ok(Inputs { figure, ..inputs }.convert_lengths(unit, Unit::Cm))
     }
 }
