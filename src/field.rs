@@ -309,6 +309,7 @@ macro_rules! fields {
                 }),+];
 
             /// Converts the lengths among the numbers from one unit to another.
+            #[allow(dead_code, reason = "only the Python extension converts some tables by themselves")]
             pub(crate) fn convert_lengths(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
                 self.map_fields(|field, number| field.kind.convert_unit(number, from, to))
             }
