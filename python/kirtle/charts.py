@@ -126,17 +126,21 @@ def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], opt
     unit = f" --unit {options.unit}" if options.unit else ""
     eases = f" --waist-ease {ease['waist']:g} --hip-ease {ease['hip']:g}" if ease else ""
     out = " --out out" if ease else ""
+    given = {part for part in BODY_MEASUREMENTS if getattr(options, part) is not None}
+
+    def typed(body: dict[str, float]) -> str:
+        return "".join(f" --{part.replace('_', '-')} {value:g}" for part, value in body.items())
+
     if choice["individual"]:
         size = next(size for size in chart["sizes"] if size["name"] == choice["hip"]["size"])
-        body = {part: chart["body"][part] if getattr(options, part) is not None else size[part] for part in BODY_MEASUREMENTS}
+        body = {part: chart["body"][part] if part in given else size[part] for part in BODY_MEASUREMENTS}
         if not ease:
             return []
-        measured = "".join(f" --{part.replace('_', '-')} {value:g}" for part, value in body.items())
         json_unit = f" --unit {chart['unit']}" if chart["unit"] != "cm" else ""
-        return ["", f"kirtle draft{json_unit}{measured}{eases}{out}"]
+        return ["", f"kirtle draft{json_unit}{typed(body)}{eases}{out}"]
     waist, hip = (shlex.quote(choice[part]["size"]) for part in ("waist", "hip"))
-    own = "".join(f" --{part.replace('_', '-')} {chart['body'][part]:g}" for part in BODY_MEASUREMENTS[2:] if getattr(options, part) is not None)
-    lines = ["", f"kirtle between {name}{unit} --waist {waist} --hip {hip}{own}{eases}{out}"]
+    own = {part: chart["body"][part] for part in BODY_MEASUREMENTS[2:] if part in given}
+    lines = ["", f"kirtle between {name}{unit} --waist {waist} --hip {hip}{typed(own)}{eases}{out}"]
     altered = [f" --what {part} --by {by:.3g}" for part in ("waist", "hip") if (by := choice[f"{part}_by"])]
     return lines + ([f"kirtle correct out/request.json{''.join(altered)} --out altered"] if ease and altered else [])
 

@@ -275,7 +275,7 @@ def run_lay(options: argparse.Namespace) -> str:
         f"Buy {length_to_buy_text(made)}, plus the length that your cloth shrinks; {made['waste']:.0%} of the needed cloth is left over.",
         allowances_text(pattern.to_dict()["allowances"], unit),
     ]
-    laid_open = pattern.lay(**cloth | {"folded": False}).to_dict()
+    laid_open = pattern.lay(**cloth | {"folded": False}).to_dict() if made["folded"] else made
     if laid_open["length"] < made["length"] and length_to_buy_text(laid_open) != length_to_buy_text(made):
         lines.insert(2, f"Laid open, {length_to_buy_text(laid_open)} is enough.")
     if options.out is not None:
@@ -370,7 +370,8 @@ def given_request(options: argparse.Namespace) -> str:
     if options.request is None:
         if not given:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
-        return json.dumps(with_darts(request_of(given, options.unit or "cm"), options))
+        request: dict[str, Any] = {"unit": options.unit or "cm", "body": {}, "ease": {}}
+        return json.dumps(with_darts(with_numbers(request, given), options))
     if options.request != "-":
         with Path(options.request).open("rb") as source:
             return with_typed_numbers(request_only(read(source, "request", options.request), options), given, options)
@@ -412,14 +413,8 @@ def request_of_size(options: argparse.Namespace) -> dict[str, Any]:
     return request | {"body": request["body"] | {"figure": figure}} if figure else request
 
 
-def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
-    """Return a request from the given options; a text that is not a number stays a text, so that its field refuses it."""
-    request: dict[str, Any] = {"unit": unit, "body": {}, "ease": {}}
-    return with_numbers(request, given)
-
-
 def with_numbers(request: dict[str, Any], given: dict[str, str]) -> dict[str, Any]:
-    """Return a request with the numbers of the options, which replace its own."""
+    """Return a request with the numbers of the options, which replace its own; a text that is no number stays a text, so that its field refuses it."""
     for name, value in given.items():
         part, field = ("ease", name.removesuffix("_ease")) if name.endswith("_ease") else ("body", name)
         group = request.setdefault(part, {})
