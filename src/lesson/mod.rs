@@ -2,7 +2,8 @@
 //!
 //! For a teacher and her students. A step measures points from points that are already drawn, and joins points by lines
 //! and curves; its text says the same in words. Every length is a mark of the ruler, chosen so that the waist has its
-//! length; [`Lesson::rounding`] draws the steps with these lengths. The steps are derived from `src/method.md`; their order and the signs of a bad fit are common practice.
+//! length; [`Lesson::rounding`] draws the steps with these lengths. The steps are derived from `src/method.md`; their
+//! order and the signs of a bad fit are common practice.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules, Unit};
