@@ -79,7 +79,6 @@ pub struct EaseByLevel {
 
 impl GirthsAtLevel {
     /// Returns the ease at the level, in the unit of the girths: girth of the garment minus girth of the body.
-    #[must_use]
     pub fn ease(&self) -> f64 {
         self.garment - self.body
     }

@@ -75,7 +75,6 @@ impl Unit {
     pub(crate) const DOCUMENT_UNITS: [Self; 2] = [Self::Cm, Self::In];
 
     /// Returns the length of one unit in centimetres: 1, 2.54 or 0.1.
-    #[must_use]
     pub fn cm_per_unit(self) -> f64 {
         match self {
             Unit::Cm => 1.0,
@@ -120,7 +119,6 @@ impl FieldKind {
     /// Converts a number of this kind from one length unit to another; a number that is not a length stays unchanged.
     ///
     /// If some float near the result converts back to exactly `value`, that float is returned.
-    #[must_use]
     pub fn convert_unit(self, value: f64, from: Unit, to: Unit) -> f64 {
         if self != FieldKind::Length || from == to {
             return value;
@@ -134,7 +132,6 @@ impl FieldKind {
 
     /// Returns the name of the unit of a number of this kind: the name of `unit` for a length, `deg`, `mm`, or `""` for
     /// a ratio.
-    #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {
             FieldKind::Length => unit.name(),
@@ -172,21 +169,18 @@ impl Field {
     }
 
     /// Returns the description of the number in one line.
-    #[must_use]
     pub fn description(&self) -> String {
         self.doc.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
     /// Returns minimum and maximum of the number, those of a length in `unit`. A length that is valid in one unit is
     /// valid in every unit.
-    #[must_use]
     pub fn range(&self, unit: Unit) -> (f64, f64) {
         let (min, max) = self.range;
         (self.kind.convert_unit(min, Unit::Cm, unit), self.kind.convert_unit(max, Unit::Cm, unit))
     }
 
     /// Returns the default value of the number, that of a length in `unit`; `None` for a required number.
-    #[must_use]
     pub fn default(&self, unit: Unit) -> Option<f64> {
         self.default.map(|value| self.kind.convert_unit(value, Unit::Cm, unit))
     }
@@ -201,7 +195,6 @@ impl Field {
 
     /// Formats the range for messages, such as `a number from 15.75 to 78.74 in`, rounded inwards to two decimals in
     /// inches.
-    #[must_use]
     pub fn range_text(&self, unit: Unit) -> String {
         let (min, max) = self.range_rounded_inwards(unit);
         let unit = self.kind.unit_name(unit);
@@ -323,19 +316,16 @@ macro_rules! fields {
 
         impl<T> $name<T> {
             /// Returns the numbers as an array, in the order of `FIELDS`.
-            #[must_use]
             pub fn into_array(self) -> [$number; $name::FIELDS.len()] {
                 [$(self.$field),+]
             }
 
             /// Creates the struct from an array of numbers in the order of `FIELDS`; any other field has its default.
-            #[must_use]
             pub fn from_array([$($field),+]: [$number; $name::FIELDS.len()]) -> Self {
                 Self { $($field,)+ $($($choice: <$choice_type>::default(),)+)? }
             }
 
             /// Applies a function to every number, for example to convert to another scalar type.
-            #[must_use]
             pub fn map<U>(self, mut f: impl FnMut(T) -> U) -> $name<U> {
                 self.map_fields(|_, number| f(number))
             }

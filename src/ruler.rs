@@ -48,7 +48,6 @@ impl Ruler {
     pub(crate) const DOCUMENT_RULERS: [Self; 3] = [Self::Cm, Self::In, Self::InEighths];
 
     /// Returns the unit of the ruler's numbers.
-    #[must_use]
     pub fn unit(self) -> Unit {
         match self {
             Self::Cm => Unit::Cm,

@@ -59,26 +59,22 @@ pub trait Number:
     fn constant(value: f64) -> Self;
 
     /// Returns the square root.
-    #[must_use]
     fn sqrt(self) -> Self;
 
     /// Divides by `divisor`; the real part of the quotient is rounded exactly as in a division of two `f64`.
     #[inline(always)]
-    #[must_use]
     fn quotient(self, divisor: Self) -> Self {
         self / divisor
     }
 
     /// Returns the number with the larger real part, and `self` if the real parts are equal or one is NaN.
     #[inline(always)]
-    #[must_use]
     fn max(self, other: Self) -> Self {
         Self::select(self.lt(other), other, self)
     }
 
     /// Returns the number with the smaller real part, and `self` if the real parts are equal or one is NaN.
     #[inline(always)]
-    #[must_use]
     fn min(self, other: Self) -> Self {
         Self::select(other.lt(self), other, self)
     }
@@ -90,12 +86,10 @@ pub trait Number:
     fn le(self, other: Self) -> Self::Mask;
 
     /// Returns `if_true` in the lanes where `mask` is true, and `if_false` in all others.
-    #[must_use]
     fn select(mask: Self::Mask, if_true: Self, if_false: Self) -> Self;
 
     /// Returns the result of [`select`](Self::select), but calls each function only if some lane takes its result.
     #[inline(always)]
-    #[must_use]
     fn select_lazily(mask: Self::Mask, if_true: impl FnOnce() -> Self, if_false: impl FnOnce() -> Self) -> Self {
         if mask.all() {
             return if_true();
@@ -120,7 +114,6 @@ pub trait Number:
 
     /// Returns the absolute value.
     #[inline(always)]
-    #[must_use]
     fn abs(self) -> Self {
         self.max(-self)
     }
@@ -160,14 +153,12 @@ pub trait Scalar: Number<Mask = bool> {
 
     /// Applies a smooth function by the chain rule; the array holds the function's value, first derivative and second
     /// derivative at `re()`.
-    #[must_use]
     fn apply_chain_rule(self, [value, first, second]: [f64; 3]) -> Self {
         let step = self - Self::constant(self.re());
         Self::constant(value) + step * Self::constant(first) + step * step * Self::constant(second / 2.0)
     }
 
     /// Returns the tangent of an angle in radians.
-    #[must_use]
     fn tan(self) -> Self {
         let tan = libm::tan(self.re());
         let first = 1.0 + tan * tan;
@@ -175,7 +166,6 @@ pub trait Scalar: Number<Mask = bool> {
     }
 
     /// Returns the arc tangent in radians, from −π/2 to π/2.
-    #[must_use]
     fn atan(self) -> Self {
         let x = self.re();
         let first = 1.0 / (1.0 + x * x);

@@ -290,7 +290,6 @@ impl Iterator for PeopleReader {
 
 impl PeopleTable {
     /// Returns a borrowed view of all people, for the functions of [`survey`](crate::survey).
-    #[must_use]
     pub fn people(&self) -> PeopleColumns<'_> {
         let [waist, hip, girth, depth, weight] = self.columns.each_ref().map(|column| column.as_deref());
         let high_hip = girth.zip(depth).map(|(girth, depth)| HighHipColumns { girth, depth });
@@ -298,33 +297,28 @@ impl PeopleTable {
     }
 
     /// Returns the groups of the people; `None` if the people are not grouped.
-    #[must_use]
     pub fn groups(&self) -> Option<&Groups> {
         self.groups.as_ref()
     }
 
     /// Returns the replicate weights, a column for each replicate, NaN for a missing weight; `None` if no replicates
     /// are read.
-    #[must_use]
     pub fn replicates(&self) -> Option<&[Vec<f64>]> {
         self.replicates.as_deref()
     }
 
     /// Returns the number of people.
-    #[must_use]
     pub fn len(&self) -> usize {
         self.columns.iter().flatten().next().map_or(0, Vec::len)
     }
 
     /// Returns whether the table has no people.
-    #[must_use]
     pub fn is_empty(&self) -> bool {
         self.len() == 0
     }
 
     /// Returns the columns of the people whose waist, hip and weight are all accepted: neither missing nor out of
     /// range. An input that is not read refuses nobody, nor does the high hip.
-    #[must_use]
     pub fn measured_people(&self) -> MeasuredPeople {
         let people = PeopleColumns { high_hip: None, ..self.people() };
         let columns: Vec<_> = people.columns(f64::INFINITY).filter(|(_, values)| !values.is_empty()).collect();

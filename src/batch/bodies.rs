@@ -43,7 +43,6 @@ impl<'a> Column<'a> {
     /// Converts rules to columns of constants, which hold for all rows.
     ///
     /// Lengths are taken in the unit of the [`Bodies`]. The lengths of [`Rules::default`] are centimetres.
-    #[must_use]
     pub fn constant_rules(rules: &Rules) -> Rules<Column<'a>> {
         rules.map_fields(&mut |_, number| Column::Constant(number))
     }

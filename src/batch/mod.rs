@@ -82,7 +82,6 @@ impl Threads {
     }
 
     /// Returns the number of threads; 1 where the calling thread does the work.
-    #[must_use]
     pub fn count(&self) -> usize {
         self.pool.as_ref().map_or(1, |(pool, _)| pool.current_num_threads())
     }

@@ -177,27 +177,23 @@ impl Table {
     }
 
     /// Returns the number of rows.
-    #[must_use]
     pub fn rows(&self) -> usize {
         self.findings.len()
     }
 
     /// Returns the names and descriptions of the numeric columns, in order.
-    #[must_use]
     pub fn columns(&self) -> &[TableColumn] {
         &self.columns
     }
 
     /// Returns the numbers of the column with this name, NaN in refused rows and for darts that a row lacks; `None` if
     /// no column has this name.
-    #[must_use]
     pub fn numbers_of_column(&self, name: &str) -> Option<&[f64]> {
         let k = self.columns.iter().position(|column| column.name == name)?;
         Some(&self.numbers[k])
     }
 
     /// Returns the numbers of back darts and of front darts of a row; `None` if the row was refused.
-    #[must_use]
     pub fn darts(&self, row: usize) -> Option<[u8; 2]> {
         let darts = self.darts.each_ref().map(|counts| counts[row]);
         self.problems(row).is_none().then_some(darts)
@@ -210,14 +206,12 @@ impl Table {
     }
 
     /// Returns the problems of a refused row; `None` where the row was drafted.
-    #[must_use]
     pub fn problems(&self, row: usize) -> Option<&Problems> {
         let index = self.refused.binary_search_by_key(&row, |(row, _)| *row).ok()?;
         Some(&self.refused[index].1)
     }
 
     /// Returns the outlines of a row; `None` for a refused row, and in a table drafted without outlines.
-    #[must_use]
     pub fn outlines(&self, row: usize) -> Option<&[Outline; 2]> {
         self.outlines.as_ref()?[row].as_ref()
     }

@@ -47,7 +47,6 @@ pub(crate) const FIGURE_PATH_PREFIX: &str = "body.figure.";
 
 impl<T> Figure<T> {
     /// Returns whether no number is given.
-    #[must_use]
     pub fn is_empty(&self) -> bool {
         let Self { front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth } = self;
         let numbers = [front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth];

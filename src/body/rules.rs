@@ -236,13 +236,11 @@ impl DartCount {
         [Self::Auto, Self::PerSize, Self::Exactly(0), Self::Exactly(1), Self::Exactly(2), Self::Exactly(3)];
 
     /// Returns the chosen number of darts; `None` for [`Auto`](Self::Auto) and [`PerSize`](Self::PerSize).
-    #[must_use]
     pub fn chosen_count(self) -> Option<usize> {
         if let Self::Exactly(count) = self { Some(usize::from(count)) } else { None }
     }
 
     /// Returns the word for the rule in JSON; `None` for a chosen number.
-    #[must_use]
     pub fn json_word(self) -> Option<&'static str> {
         match self {
             Self::Auto => Some("auto"),

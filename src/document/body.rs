@@ -23,13 +23,11 @@ macro_rules! body_with_figure {
 
         impl BodyWithFigure {
             /// Joins a body and its figure; the lengths of both must be in the same unit.
-            #[must_use]
             pub fn new(Body { $($field),+ }: Body, figure: Figure) -> Self {
                 Self { $($field,)+ figure }
             }
 
             /// Returns the body without its figure.
-            #[must_use]
             pub fn body(&self) -> Body {
                 Body { $($field: self.$field),+ }
             }

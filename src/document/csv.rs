@@ -147,7 +147,6 @@ impl SizeChart {
     /// }
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn to_csv(&self, unit: Unit) -> String {
         let mut table = csv::Writer::from_writer(Vec::new());
         let mut written = table.write_record(required_column_names());

@@ -77,7 +77,6 @@ macro_rules! report {
 
         impl $name {
             /// Returns the report as JSON text.
-            #[must_use]
             pub fn to_json(&self) -> String {
                 $crate::document::json::to_json_text(self)
             }
@@ -95,7 +94,6 @@ macro_rules! report {
 
         impl $name {
             /// Returns the report, with lengths in the unit that is the last argument.
-            #[must_use]
             pub fn new($source: &$kind $(, $arg: $arg_ty)*, $unit: $crate::field::Unit) -> Self {
                 $(let $local = $local_value;)*
                 Self { $($field: report!(@value $source.$field, $unit $(, $value)?),)* }

@@ -95,14 +95,12 @@ impl Request {
     }
 
     /// Returns a request that reproduces a draft, lengths in `unit`: its body, figure, ease and rules, nothing else.
-    #[must_use]
     pub fn from_draft(draft: &Draft, unit: Unit) -> Self {
         let Inputs { body, figure, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
         Self { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None, ruler: None }
     }
 
     /// Returns the ruler of printed lengths: the requested ruler, or the finest ruler of the request's unit.
-    #[must_use]
     pub fn ruler(&self) -> Ruler {
         self.ruler.unwrap_or_else(|| self.unit.into())
     }
@@ -244,7 +242,6 @@ impl Request {
     }
 
     /// Returns the request as JSON text. [`Request::from_json`] restores every number exactly.
-    #[must_use]
     pub fn to_json(&self) -> String {
         to_json_text(self)
     }

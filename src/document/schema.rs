@@ -87,7 +87,6 @@ pub const SCHEMA_NAMES: [&str; DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS.len()] = {
 /// assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
 /// assert!(kirtle::document::schema("letter").is_none());
 /// ```
-#[must_use]
 pub fn schema(name: &str) -> Option<Value> {
     let (_, make) = DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS.iter().find(|(known, _)| *known == name)?;
     let mut schema = make();

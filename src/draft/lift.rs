@@ -30,7 +30,6 @@ impl<T: Scalar> Draft<T> {
     /// assert!((by_waist.suppression.total.eps + 0.5).abs() < 0.02);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn lift<U: Scalar>(&self, mut f: impl FnMut(T) -> U) -> Draft<U> {
         // Only checked values are valid inputs, so the real part of each number is restored after `f`.
         let inputs = self.inputs.map_fields(|_, value| {

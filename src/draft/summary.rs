@@ -71,7 +71,6 @@ pub struct DartSummary<T: Number = f64> {
 
 impl Draft {
     /// Returns the numbers that describe the draft, without outlines or points.
-    #[must_use]
     pub fn summary(&self) -> Summary {
         let mut plan = DraftPlan::from_checked_inputs(&self.inputs);
         plan.set_solution(self.solution);

@@ -59,7 +59,6 @@ fn hip_aligned_layout(drafts: &[&Draft]) -> ([f64; 2], f64, [f64; 2]) {
 /// assert!(drawing.parts.iter().any(|part| part.set == "altered"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: impl Into<Wording<'t>>) -> Drawing {
     let wording = wording.into();
     let texts = wording.texts;

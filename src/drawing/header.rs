@@ -54,7 +54,6 @@ pub(super) const MIN_TILE_MAP_HEIGHT_MM: f64 = 40.0;
 /// assert!(sheet.size_mm[1] > pieces.size_mm[1] + 50.0);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn with_header(drawing: Drawing) -> Drawing {
     let width = drawing.size_mm[0].max(TEST_SQUARES_WIDTH_MM + MIN_TEXT_WIDTH_MM + HEADER_MARGIN_MM);
     let (header, height) = header_part_and_height_mm(&drawing, width, f64::INFINITY);

@@ -37,7 +37,6 @@ const MIN_TEXT_WIDTH_MM: f64 = 200.0;
 /// assert!(drawing.notes[0].contains("buy 70 cm"), "{}", drawing.notes[0]);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn draw_lay<'t>(lay: &Lay, wording: impl Into<Wording<'t>>) -> Drawing {
     draw_lay_titled_with_scale(lay, wording.into(), LAY_SCALE_DENOMINATOR)
 }

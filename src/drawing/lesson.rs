@@ -41,7 +41,6 @@ const TEXT_WIDTH_MM: f64 = PAGE_SIZE_MM[0] - 2.0 * MARGIN_MM;
 /// assert!(pages.len() > 3 && pages[0].name == "lesson 1");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     let mut writer = LessonPageWriter { full_pages: Vec::new(), page: Part::new("lesson", "", 0), y: MARGIN_MM };
     for block in lesson_text_blocks(lesson) {

@@ -147,19 +147,16 @@ impl LayerKind {
     };
 
     /// Returns the name of a layer kind in written files, such as "seam".
-    #[must_use]
     pub fn name_in_files(self) -> &'static str {
         self.name_colour_and_line_width().0
     }
 
     /// Returns the colour of the marks of a layer kind as red, green and blue, 0 to 255; the cut line is the darkest.
-    #[must_use]
     pub fn ink_rgb(self) -> [u8; 3] {
         self.name_colour_and_line_width().1
     }
 
     /// Returns the width at which the lines of a layer kind are drawn, in millimetres; 0 for tint and texts.
-    #[must_use]
     pub fn line_width_mm(self) -> f64 {
         self.name_colour_and_line_width().2
     }
@@ -251,7 +248,6 @@ pub enum LineStyle {
 
 impl LineStyle {
     /// Returns the alternating lengths of dashes and gaps of a line style, in millimetres; empty if solid or filled.
-    #[must_use]
     pub fn dash_pattern_mm(self) -> &'static [f64] {
         match self {
             LineStyle::Filled | LineStyle::Solid => &[],

@@ -28,7 +28,6 @@ const PANEL_GAP_MM: f64 = 34.0;
 /// assert!(drawing.size_mm[1] > 600.0);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing {
     let wording = wording.into();
     let texts = wording.texts;

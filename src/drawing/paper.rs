@@ -72,7 +72,6 @@ impl Paper {
 
     /// Returns the problems of the paper: a side, margin or overlap out of range, or a printable area (paper less
     /// margins and overlap) that has no room for `min_area`, a width and a height in millimetres, upright or sideways.
-    #[must_use]
     pub(super) fn paper_problems(&self, min_area: [f64; 2]) -> Vec<Problem> {
         let [width, height] = self.size_mm;
         let sides = [width, height].into_iter().filter(|side| *side != f64::INFINITY);

@@ -37,7 +37,6 @@ const CLOSING_NOTE_COUNT: usize = 2;
 /// assert_eq!(drawing.parts[0].name, "back");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> Drawing {
     let wording = wording.into();
     let [back, front] = pattern.pieces().map(Piece::bounds);
@@ -80,7 +79,6 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
 /// assert!(drawing.notes.iter().any(|note| note.starts_with("Cloth to buy: ")));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let at = drawing.notes.len().saturating_sub(CLOSING_NOTE_COUNT);
     let wording = Wording { ruler: ruler.into(), texts: &drawing.texts };

@@ -49,7 +49,6 @@ const SIZE_LINE_STYLES: [LineStyle; 7] = [Solid, Dashed, DashDot, LongDashed, Wi
 /// assert_eq!(drawing.key.len(), 6);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
     let wording = wording.into();
     let sheet = NestLayout::new(nest, wording);

@@ -13,7 +13,6 @@ macro_rules! named_variants {
 
         impl $kind {
             /// Returns the name in JSON, such as `below_minimum` of an error code.
-            #[must_use]
             pub fn name(self) -> &'static str {
                 match self {
                     $($kind::$variant => $name,)+
@@ -56,7 +55,6 @@ macro_rules! codes {
             ///
             /// assert_eq!(Code::BelowMinimum.message_template(), "{value} is below the minimum of {limit}");
             /// ```
-            #[must_use]
             pub fn message_template(self) -> &'static str {
                 match self {
                     $(Code::$variant => $template,)+

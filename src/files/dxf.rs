@@ -47,7 +47,6 @@ const DXF_LAYER_AND_COLOUR_NUMBERS: [(&str, u8); 9] =
 /// assert!(dxf.is_ascii() && dxf.ends_with("EOF\n"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn dxf(drawing: &Drawing) -> String {
     let [width, height] = drawing.size_mm;
     let mut file = DxfTagWriter { text: String::new(), height };

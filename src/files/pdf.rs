@@ -49,7 +49,6 @@ const DRAWING_RESOURCE_NAME: Name = Name(b"D");
 /// assert!(kirtle::files::pdf(&print).starts_with(b"%PDF-1.7"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn pdf(print: &PrintLayout) -> Vec<u8> {
     let mut pdf = Pdf::new();
     let groups = OptionalContentGroups::from_print(print);

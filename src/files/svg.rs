@@ -33,7 +33,6 @@ pub enum SvgScale {
 /// assert!(svg.starts_with("<svg ") && svg.contains("id=\"back-seam\""));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[must_use]
 pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
     let [width, height] = drawing.size_mm.map(decimal_text);
     let display_size = match scale {

@@ -153,7 +153,6 @@ impl Draft {
     /// assert!(findings[0].message.starts_with("With ease, the waist is 2.0 cm larger than the hip"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn findings(&self) -> Vec<Finding> {
         self.findings_in_unit(Unit::Cm)
     }

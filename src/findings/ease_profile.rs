@@ -21,7 +21,6 @@ impl Draft {
     /// assert_eq!(findings[0].code, "tight_between");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn ease_findings(&self, ease: &EaseByLevel) -> Vec<Finding> {
         let tightest = ease.tightest.ease() * ease.unit.cm_per_unit();
         // Negative ease at waist or hip is deliberate: the cloth stretches.

@@ -21,7 +21,6 @@ impl Pattern {
     /// assert_eq!(pattern.findings()[0].code, "hip_cannot_pass");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn findings(&self) -> Vec<Finding> {
         self.findings_in_unit(Unit::Cm)
     }

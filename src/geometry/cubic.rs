@@ -74,7 +74,6 @@ impl<T: Number> Cubic<T> {
     }
 
     /// Returns the curve in the reverse direction, from end to start.
-    #[must_use]
     pub fn reversed(&self) -> Self {
         let [a, b, c, d] = self.points;
         Self { points: [d, c, b, a] }

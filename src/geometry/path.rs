@@ -86,7 +86,6 @@ impl<T: Number> Path<T> {
     }
 
     /// Returns the path with a function applied to every control point.
-    #[must_use]
     pub fn map(&self, f: impl FnMut(Point<T>) -> Point<T>) -> Self {
         match self {
             Self::Line(points) => Self::Line(points.map(f)),

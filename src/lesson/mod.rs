@@ -64,7 +64,6 @@ pub struct HandDifference {
 
 impl Draft {
     /// Returns the lesson of this draft; `wording` decides its texts, and unit and rounding of their lengths.
-    #[must_use]
     pub fn lesson<'t>(&self, wording: impl Into<Wording<'t>>) -> Lesson {
         let wording = wording.into();
         let [back_marks, front_marks] = waist::choose_waist_marks(self, wording.ruler);
@@ -83,7 +82,6 @@ impl Draft {
 
 impl Lesson {
     /// Returns the lessons of back and front.
-    #[must_use]
     pub fn panels(&self) -> [&PanelLesson; 2] {
         [&self.back, &self.front]
     }
@@ -95,14 +93,12 @@ impl Lesson {
 
     /// Draws the steps with the lengths in their texts, and returns how far the drawn pattern differs from the exact
     /// draft.
-    #[must_use]
     pub fn rounding(&self) -> HandDifference {
         self.difference_from_draft(PanelLesson::drawn_points)
     }
 
     /// Draws the steps with exact lengths, and returns how far the drawn pattern differs from the exact draft: only by
     /// the shape of its curves.
-    #[must_use]
     pub fn difference_without_rounding(&self) -> HandDifference {
         self.difference_from_draft(PanelLesson::points)
     }

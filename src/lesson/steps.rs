@@ -77,7 +77,6 @@ pub enum StrokeKind {
 impl Step {
     /// Returns whether the step is common practice: true for the frame of the panel and the final check, false for the
     /// steps above the hip line, which are derived from the method.
-    #[must_use]
     pub fn is_common_practice(&self) -> bool {
         !self.is_above_hip
     }
@@ -86,7 +85,6 @@ impl Step {
 impl Stroke {
     /// Returns the stroke as paths: a straight line through two points, a smooth curve through more. `positions` gives
     /// the position of each letter, in centimetres.
-    #[must_use]
     pub fn paths(&self, positions: &[(char, Point)]) -> Vec<Path> {
         let position = |letter: &char| positions.iter().find(|(name, _)| name == letter).map(|(_, point)| *point);
         curve_through_points(&self.points.iter().filter_map(position).collect::<Vec<_>>())
@@ -95,13 +93,11 @@ impl Stroke {
 
 impl PanelLesson {
     /// Returns letter and exact position, in centimetres, of every marked point.
-    #[must_use]
     pub fn points(&self) -> Vec<(char, Point)> {
         marked_points(&self.steps, |measure| [measure.out, measure.down])
     }
 
     /// Returns letter and position, in centimetres, of every point marked with the lengths in the texts.
-    #[must_use]
     pub fn drawn_points(&self) -> Vec<(char, Point)> {
         marked_points(&self.steps, |measure| measure.on_ruler)
     }

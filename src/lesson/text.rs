@@ -95,7 +95,6 @@ fn measurements_to_take<'t>(draft: &Draft, wording: Wording<'t>) -> Vec<Measurem
 
 impl Lesson {
     /// Returns the lesson as Markdown text, without drawings.
-    #[must_use]
     pub fn to_markdown(&self) -> String {
         let block = |block: TextBlock| match block {
             TextBlock::Title(text) => format!("# {text}\n\n"),

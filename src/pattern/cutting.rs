@@ -218,7 +218,6 @@ impl WaistFinish {
     /// assert_eq!(pattern.waist_pieces[0].name.name(), "waistband");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn with_usual_lengths(kind: WaistFinishKind, unit: Unit) -> Self {
         Self { kind, lengths: usual_waist_finish_lengths(unit).convert_lengths(unit, Unit::Cm) }
     }
@@ -289,7 +288,6 @@ impl Cutting {
 
     /// Returns cutting instructions in centimetres: a preset's allowances and the default opening, round numbers in
     /// `unit`.
-    #[must_use]
     pub fn preset(preset: Preset, unit: Unit) -> Self {
         let cutting = Self {
             name: String::new(),

@@ -88,7 +88,6 @@ pub struct Lay {
 impl Cloth {
     /// Returns the width, in `unit`, of the strip along each selvedge that is usually left free: 1 cm or 3/8 in (common
     /// practice).
-    #[must_use]
     pub fn usual_selvedge(unit: Unit) -> f64 {
         choose_length_by_unit(unit, 1.0, 0.375)
     }
@@ -102,13 +101,11 @@ impl Cloth {
 
 impl Lay {
     /// Returns the length of cloth to buy, in centimetres, rounded up to a multiple of 10 cm.
-    #[must_use]
     pub fn to_buy_cm(&self) -> f64 {
         whole_steps_to_cover_length(self.length, SOLD_LENGTH_STEP_CM) * SOLD_LENGTH_STEP_CM
     }
 
     /// Returns the length of cloth to buy, in yards, rounded up to a multiple of an eighth of a yard.
-    #[must_use]
     pub fn to_buy_yd(&self) -> f64 {
         whole_steps_to_cover_length(self.length, CM_PER_YARD / 8.0) / 8.0
     }

@@ -193,27 +193,23 @@ pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
 
 impl Pattern {
     /// Returns the draft from which the pattern was made.
-    #[must_use]
     pub fn draft(&self) -> &Draft {
         &self.draft
     }
 
     /// Returns the cutting instructions as requested. Their allowances may be larger than those of the cut line, which
     /// is reduced where a seam bends sharply.
-    #[must_use]
     pub fn cutting(&self) -> &Cutting {
         &self.cutting
     }
 
     /// Returns the length of the zip opening as cut, in centimetres, from the waist down the centre back seam.
-    #[must_use]
     pub fn opening(&self) -> f64 {
         self.opening
     }
 
     /// Returns whether two patterns are cut alike: they are equal, or differ only in that one has a default zip opening
     /// and the other a requested zip opening of the same length.
-    #[must_use]
     pub fn is_equal_as_cut(&self, other: &Self) -> bool {
         let cutting = Cutting { opening: self.cutting.opening, ..other.cutting.clone() };
         *self == Self { cutting, ..other.clone() }
@@ -221,20 +217,17 @@ impl Pattern {
 
     /// Returns the text printed on the pieces: the requested name, or else waist and hip of the body as
     /// `wording` prints them.
-    #[must_use]
     pub fn label<'t>(&self, wording: impl Into<Wording<'t>>) -> String {
         wording.into().name_or_girths(&self.cutting.name, self.draft.body())
     }
 
     /// Returns the back piece and the front piece.
-    #[must_use]
     pub fn pieces(&self) -> [&Piece; 2] {
         [&self.back, &self.front]
     }
 
     /// Returns the girth of the garment at the lower end of the zip opening, in centimetres; if it is less than the hip
     /// of the body, the skirt cannot be put on.
-    #[must_use]
     pub fn girth_at_opening_end(&self) -> f64 {
         let level = centre_point_and_upward_direction(&self.back.panel, self.opening).0.y;
         // The level exceeds the length of the garment by rounding only.
@@ -245,32 +238,27 @@ impl Pattern {
 
 impl Piece {
     /// Returns how many copies of the piece to cut: 2 of the back, 1 of the front, on the fold.
-    #[must_use]
     pub fn copies(&self) -> u32 {
         self.name().copies()
     }
 
     /// Returns whether the piece is cut with its centre line on the fold of the cloth: true for the front.
-    #[must_use]
     pub fn on_fold(&self) -> bool {
         self.name().on_fold()
     }
 
     /// Returns the name of the piece: back or front.
-    #[must_use]
     pub fn name(&self) -> PieceName {
         if self.panel.half == Half::Back { PieceName::Back } else { PieceName::Front }
     }
 
     /// Returns the area inside the cut line, in square centimetres; for the front, on one side of the fold only.
-    #[must_use]
     pub fn area(&self) -> f64 {
         self.cut.iter().map(|edge| edge.path.signed_area()).sum()
     }
 
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and
     /// `y`.
-    #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
         outline::bounding_box(&self.cut)
     }

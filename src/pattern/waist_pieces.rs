@@ -37,13 +37,11 @@ choices! {
 
 impl PieceName {
     /// Returns whether the piece is cut with its centre line on the fold of the cloth.
-    #[must_use]
     pub fn on_fold(self) -> bool {
         matches!(self, Self::Front | Self::FrontFacing)
     }
 
     /// Returns how many copies of the piece to cut.
-    #[must_use]
     pub fn copies(self) -> u32 {
         if matches!(self, Self::Back | Self::BackFacing) { 2 } else { 1 }
     }
@@ -73,14 +71,12 @@ pub struct WaistPiece {
 impl WaistPiece {
     /// Returns the area inside the cut line, in square centimetres; for a piece on the fold, on one side of the fold
     /// only.
-    #[must_use]
     pub fn area(&self) -> f64 {
         self.cut.iter().map(|edge| edge.path.signed_area()).sum()
     }
 
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and
     /// `y`.
-    #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
         bounding_box(&self.cut)
     }

@@ -169,7 +169,6 @@ impl Draft {
     /// assert!((proof.checks[0].measured - 71.5).abs() < 1e-10);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn proof(&self) -> Proof {
         let (body, ease) = (self.body(), self.ease());
         let expected = ExpectedLengths {
@@ -202,7 +201,6 @@ impl Proof {
     /// assert!(proof.checks.iter().any(|check| check.name == "dart_legs_equal" && !check.holds));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn from_outlines(back: &[Edge], front: &[Edge], expected: &ExpectedLengths) -> Self {
         Self::from_outlines_and_figure(back, front, expected, &ExpectedFigure::default())
     }
@@ -222,7 +220,6 @@ impl Proof {
     /// assert!(proof.checks.iter().any(|check| check.name == "waist_height" && !check.holds));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn from_outlines_and_figure(
         back: &[Edge],
         front: &[Edge],
@@ -239,7 +236,6 @@ impl Proof {
     }
 
     /// Returns the proof with all lengths in its checks converted from centimetres to `unit`.
-    #[must_use]
     pub(crate) fn convert_lengths_from_cm(mut self, unit: Unit) -> Self {
         for check in self.checks.iter_mut().filter(|check| check.unit == Unit::Cm.name()) {
             for value in [&mut check.measured, &mut check.expected, &mut check.tolerance] {

@@ -24,7 +24,6 @@ impl Pattern {
     /// assert!(pattern.waist_proof().is_some_and(|proof| !proof.holds));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn waist_proof(&self) -> Option<Proof> {
         let sewn = self.pieces().map(|piece| sewing::waist_with_darts_closed(&piece.panel.edges));
         let underlap = self.cutting().finish.map_or(0.0, |finish| finish.lengths.underlap);

@@ -32,7 +32,6 @@ pub trait Mask: Copy + Debug + PartialEq + BitAnd<Output = Self> + BitOr<Output 
     fn flag_set_from_masks<const COUNT: usize>(masks: [Self; COUNT]) -> Self::FlagSet;
 
     /// Returns a mask that is true in the lanes where two sets of flags are equal.
-    #[must_use]
     fn equal_flag_sets(a: Self::FlagSet, b: Self::FlagSet) -> Self;
 }
 

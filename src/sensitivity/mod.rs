@@ -75,7 +75,6 @@ pub struct Sensitivity {
 impl Draft {
     /// Returns every input of this draft with its value: first body with figure, then ease, then rules. Lengths are in
     /// centimetres.
-    #[must_use]
     pub fn inputs(&self) -> Vec<DraftInput> {
         self.inputs.prefixes_fields_and_values().iter().map(to_draft_input).collect()
     }
@@ -92,7 +91,6 @@ impl Draft {
     /// assert_eq!((name.to_string().as_str(), total), ("nominal.total", 13.0));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn quantities(&self) -> Vec<(QuantityId, f64)> {
         let mut quantities = Vec::new();
         quantity::visit_quantities_with_values(self, |quantity, value| quantities.push((quantity, value)));
@@ -100,7 +98,6 @@ impl Draft {
     }
 
     /// Returns every quantity of this draft with its value: lengths in `unit`, areas in square `unit`, angles in degrees.
-    #[must_use]
     pub fn quantities_in_unit(&self, unit: Unit) -> Vec<(QuantityId, f64)> {
         let quantities = self.quantities().into_iter();
         quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm_or_cm2(unit))).collect()
@@ -202,7 +199,6 @@ impl Sensitivity {
     /// Returns the derivatives of the quantity at `index` in `quantities`, one for each input, in the order of `inputs`.
     ///
     /// Panics if `index` is out of bounds.
-    #[must_use]
     pub fn derivatives_of_quantity(&self, index: usize) -> &[f64] {
         &self.derivatives[index * self.inputs.len()..][..self.inputs.len()]
     }
@@ -239,7 +235,6 @@ impl Sensitivity {
     }
 
     /// Returns the sensitivity with inputs, values and derivatives converted to the length unit `unit`.
-    #[must_use]
     pub fn in_unit(mut self, unit: Unit) -> Self {
         let (from, width) = (self.unit, self.inputs.len());
         let input_ratio = |input: &DraftInput| cm_per_input_unit(input, unit) / cm_per_input_unit(input, from);

@@ -20,7 +20,6 @@ pub enum PhysicalDimension {
 
 impl PhysicalDimension {
     /// Returns the unit symbol of this dimension where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle.
-    #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match (self, unit) {
             (Self::Length, _) => unit.name(),
@@ -32,7 +31,6 @@ impl PhysicalDimension {
     }
 
     /// Returns the factor by which to multiply a length or area in `unit` to get cm or cm²; 1 for an angle.
-    #[must_use]
     pub(super) fn factor_to_cm_or_cm2(self, unit: Unit) -> f64 {
         match self {
             Self::Length => unit.cm_per_unit(),

@@ -103,7 +103,6 @@ impl Draft {
 impl Spread {
     /// Returns a note on the shares of drafts with another number of darts and of refused drafts, for which the standard
     /// errors do not hold; empty if both are zero.
-    #[must_use]
     pub fn note(&self) -> String {
         let counts =
             [(self.other_darts, "have another number of darts than this draft"), (self.refused, "cannot be drafted")];

@@ -100,7 +100,6 @@ impl StandardErrors {
 
     /// Returns example standard errors of waist, hip and hip depth in `unit`: the largest differences between a body
     /// scan and a tape measure that ISO 20685 allows.
-    #[must_use]
     pub fn iso_20685(unit: Unit) -> Self {
         Self::from_independent(&ISO_20685_MAX_ERRORS_CM.map(|(name, error)| (name, unit.length_from_cm(error))))
     }
@@ -115,20 +114,17 @@ impl StandardErrors {
     }
 
     /// Returns the paths of the inputs that have an error, such as `body.waist`.
-    #[must_use]
     pub fn input_paths(&self) -> &[String] {
         &self.names
     }
 
     /// Returns the covariance matrix as a list of rows; rows and columns are in the order of
     /// [`input_paths`](Self::input_paths).
-    #[must_use]
     pub fn covariance_rows(&self) -> Vec<Vec<f64>> {
         self.covariance.row_iter().map(|row| row.iter().copied().collect()).collect()
     }
 
     /// Returns each input's path with its standard error, or `None` for errors given as a covariance matrix.
-    #[must_use]
     pub fn independent_standard_errors(&self) -> Option<Vec<(&str, f64)>> {
         let errors = self.independent.as_ref()?.iter();
         Some(self.names.iter().map(String::as_str).zip(errors.copied()).collect())

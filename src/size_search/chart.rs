@@ -179,7 +179,6 @@ impl BestChart {
 
     /// Returns loss minus bound, at least 0, in the unit of the [`Loss`]: the optimal chart has a mean loss that is
     /// lower by at most this gap.
-    #[must_use]
     pub fn gap(&self) -> f64 {
         // Rounding can put the bound slightly above the loss.
         (self.loss - self.bound).max(0.0)

@@ -56,7 +56,6 @@ impl ChartComparison {
     ///
     /// The squared standard error is the variance of the gains × (1/J + held out/training), and not × 1/J, because the
     /// splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.
-    #[must_use]
     pub fn gain_interval(&self, losses: &HeldOutLosses) -> Option<(f64, f64)> {
         let splits = losses.gains.len() as f64;
         let mean = losses.gains.iter().sum::<f64>() / splits;

@@ -49,7 +49,6 @@ impl DifferenceBounds {
     /// let bounds = DifferenceBounds::from_ease(&Ease { waist: 1.5, hip: 5.0 }, (0.0, 3.0), (2.0, 9.0));
     /// assert_eq!((bounds.waist, bounds.hip), ((-1.5, 1.5), (-4.0, 3.0)));
     /// ```
-    #[must_use]
     pub fn from_ease(ease: &Ease, waist: (f64, f64), hip: (f64, f64)) -> Self {
         let differences = |ease: f64, (min, max): (f64, f64)| (ease - max, ease - min);
         Self { waist: differences(ease.waist, waist), hip: differences(ease.hip, hip) }
@@ -129,7 +128,6 @@ impl Loss {
     }
 
     /// Returns the name of the loss, as in [`from_name`](Self::from_name).
-    #[must_use]
     pub fn name(&self) -> &'static str {
         match self {
             Loss::Squared => "squared",

@@ -12,7 +12,6 @@ impl SizeChoice {
     /// Returns advice in plain English: the size to take, the amounts to take in or let out at waist and hip, and the
     /// rule. With the `ease` of the sizes, the advice also states the ease that the size leaves on the body. `ruler`
     /// formats the lengths.
-    #[must_use]
     pub fn advice(&self, ease: Option<&Ease>, ruler: impl Into<Ruler>) -> String {
         let ruler = ruler.into();
         let Some(advised) = &self.advised else { return self.advice_outside_chart(ruler) };

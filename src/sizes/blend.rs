@@ -28,7 +28,6 @@ pub struct FractionBetweenSizes {
 
 impl FractionBetweenSizes {
     /// Creates the position of exactly one size: `from` and `to` are that size, `fraction` is 0.
-    #[must_use]
     pub fn at_size(size: &str) -> Self {
         Self { from: size.to_owned(), to: size.to_owned(), fraction: 0.0 }
     }

@@ -129,7 +129,6 @@ impl SizeChart {
     /// assert_eq!(SizeChart::demo().between(&choice.blend())?.waist, 72.0);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn choose(&self, body: &Body, rule: &ChoiceRule) -> SizeChoice {
         let chosen = |girths: &[GirthNameAndReader]| self.index_of_chosen_size(body, girths, rule.tolerance);
         let [by_waist, by_hip] = [WAIST_GIRTH, HIP_GIRTH].map(|girth| chosen(&[girth]));
@@ -228,7 +227,6 @@ impl SizeDifference {
 
 impl SizeChoice {
     /// Returns the blend of the sizes that give waist and hip, for [`SizeChart::between`].
-    #[must_use]
     pub fn blend(&self) -> SizeBlend {
         let [waist, hip] = [&self.waist, &self.hip].map(|size| FractionBetweenSizes::at_size(&size.size));
         SizeBlend { waist, hip, hip_depth: None, length: None }
@@ -239,7 +237,6 @@ impl SizeChoice {
     ///
     /// A change is 0 for the girth by which the size was chosen, for a girth at most 0.5 cm too large, and for a girth
     /// too small by at most the tolerance.
-    #[must_use]
     pub fn alterations(&self) -> [f64; 2] {
         let alteration = |girth: GirthNameAndReader, difference: f64| {
             let stays = self.rule.by.name() == girth.0 || !self.rule.must_alter_girth(difference);
@@ -250,7 +247,6 @@ impl SizeChoice {
 
     /// Returns whether the body needs an individual draft: no size is advised, waist and hip are more than two sizes
     /// apart, or the waist or hip of the pattern differs from the body's by more than 8 cm.
-    #[must_use]
     pub fn needs_individual_draft(&self) -> bool {
         let is_far = self.waist.waist.abs().max(self.hip.hip.abs()) > MAX_ALTERED_DIFFERENCE_CM;
         self.advised.is_none() || self.sizes_apart > MAX_BLENDED_SIZES_APART || is_far

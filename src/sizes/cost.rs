@@ -62,7 +62,6 @@ impl Cost {
     }
 
     /// Returns the largest absolute difference in millimetres; infinite if the numbers of darts differ.
-    #[must_use]
     pub fn largest_mm(&self) -> f64 {
         let gaps = [self.waist_gap_mm, self.side_gap_mm, self.hem_gap_mm, self.centre_gap_mm];
         let errors = [self.sewn_waist_mm, self.hip_girth_mm, self.side_mismatch_mm].map(f64::abs);

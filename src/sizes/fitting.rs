@@ -194,19 +194,16 @@ impl Fitting {
     pub const MAX_CORRECTIONS_PER_FITTING: usize = 20;
 
     /// Creates a history with an uncorrected draft and no fitting.
-    #[must_use]
     pub fn new(uncorrected: Draft) -> Self {
         Self { uncorrected, rounds: Vec::new() }
     }
 
     /// Returns the draft after all corrections of all fittings; before the first fitting, the uncorrected draft.
-    #[must_use]
     pub fn draft(&self) -> &Draft {
         self.rounds.last().map_or(&self.uncorrected, |round| &round.draft)
     }
 
     /// Returns the inputs that the last fitting changed; empty before the first fitting.
-    #[must_use]
     pub fn changes(&self) -> &[InputChange] {
         self.rounds.last().map_or(&[], |round| &round.changes)
     }
@@ -227,13 +224,11 @@ impl Fitting {
     /// assert_eq!(fitted.measurements()[0].after, 99.0);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn measurements(&self) -> &[InputChange] {
         self.rounds.last().map_or(&[], |round| &round.measurements)
     }
 
     /// Returns the fittings from first to last.
-    #[must_use]
     pub fn rounds(&self) -> &[FittingRound] {
         &self.rounds
     }
@@ -273,7 +268,6 @@ impl Fitting {
 
     /// Returns the history without the last fitting and the corrections of that fitting; unchanged before the first
     /// fitting.
-    #[must_use]
     pub fn undo(mut self) -> Self {
         self.rounds.pop();
         self

@@ -33,7 +33,6 @@ impl Fitting {
     /// assert_eq!(line.split_whitespace().collect::<Vec<_>>(), ["front", "dart", "1,", "length", "9.0", "8.0"]);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn fitting_record(&self, ruler: impl Into<Ruler>) -> String {
         let line = |[name, before, after]: &FittingRecordRow| {
             format!("{name:<38}{before:>11}{after:>11}").trim_end().to_owned() + "\n"
@@ -43,7 +42,6 @@ impl Fitting {
     }
 
     /// Returns the record of all fittings as tables in HTML; `ruler` formats the lengths.
-    #[must_use]
     pub fn fitting_record_html(&self, ruler: impl Into<Ruler>) -> String {
         let row = |(k, cells): (usize, &FittingRecordRow)| {
             let tag = if k == 0 { "th" } else { "td" };

@@ -35,7 +35,6 @@ impl SizeRange {
     /// assert_eq!(side.step, Some([1.0, 0.0])); // One size adds 4 cm at the hip, 1 cm on each panel.
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    #[must_use]
     pub fn grade(&self) -> GradeTable {
         let mut grade = Vec::new();
         for half in [0, 1] {
@@ -62,7 +61,6 @@ impl SizeRange {
 }
 
 /// Returns the names and positions of a panel's points, `x` measured from the centre line, `y` down from the hip line.
-#[must_use]
 pub fn named_points_from_hip_line(panel: &Panel, hip_depth: f64, length: f64) -> Vec<(String, Point)> {
     let points = panel.named_points(hip_depth, length).into_iter();
     points.map(|(name, point)| (name.to_string(), point - Vector::new(0.0, hip_depth))).collect()

@@ -13,7 +13,6 @@ const PENCIL_LINE_SHARE_OF_GAP: f64 = 0.01;
 
 impl Alteration {
     /// Returns the written steps of the alteration, the first step first; `wording` prints lengths and texts.
-    #[must_use]
     pub fn instructions<'t>(&self, wording: impl Into<Wording<'t>>) -> Vec<String> {
         let wording = wording.into();
         let texts = wording.texts;
@@ -33,7 +32,6 @@ impl Alteration {
 
     /// Returns a phrase for each change that the ruler shows and that is left out, as it is at most
     /// [`min_step_mm`](super::AlterationLimits::min_step_mm); `wording` prints lengths and texts.
-    #[must_use]
     pub fn left_out<'t>(&self, wording: impl Into<Wording<'t>>) -> Vec<String> {
         let wording = wording.into();
         let is_left_out = |by: f64| wording.ruler.shows(by) && by.abs() <= self.limits.max_left_out_change_cm();

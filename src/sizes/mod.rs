@@ -131,7 +131,6 @@ impl SizeChart {
     ///
     /// Waist and hip follow EN 13402-3: 4 cm from size to size up to 46, then 6 cm at the waist and 5 cm at the hip.
     /// Size numbers, hip depths (2 mm more for each size) and the length of 60 cm are the library's own choice.
-    #[must_use]
     pub fn demo() -> Self {
         let waists = [60.0, 64.0, 68.0, 72.0, 76.0, 80.0, 84.0, 88.0, 94.0, 100.0, 106.0, 112.0];
         let hips = [84.0, 88.0, 92.0, 96.0, 100.0, 104.0, 108.0, 112.0, 117.0, 122.0, 127.0, 132.0];
@@ -143,13 +142,11 @@ impl SizeChart {
     }
 
     /// Returns the sizes from the smallest to the largest.
-    #[must_use]
     pub fn sizes(&self) -> &[Size] {
         &self.sizes
     }
 
     /// Returns the size with the given name, or `None` if this chart has no such size.
-    #[must_use]
     pub fn size(&self, name: &str) -> Option<&Size> {
         self.sizes.iter().find(|size| size.name == name)
     }
@@ -246,25 +243,21 @@ pub struct SizeRange {
 
 impl SizeRange {
     /// Returns the size chart.
-    #[must_use]
     pub fn chart(&self) -> &SizeChart {
         &self.chart
     }
 
     /// Returns the ease, which is the same for every size.
-    #[must_use]
     pub fn ease(&self) -> &Ease {
         &self.ease
     }
 
     /// Returns the drafting rules, which are the same for every size.
-    #[must_use]
     pub fn rules(&self) -> &Rules {
         &self.rules
     }
 
     /// Returns the draft of each size, from the smallest size to the largest.
-    #[must_use]
     pub fn drafts(&self) -> &[Draft] {
         &self.drafts
     }

@@ -19,13 +19,11 @@ pub struct Nest {
 
 impl Nest {
     /// Returns the cutting instructions of every size; their `name` is the name of the nest, or empty.
-    #[must_use]
     pub fn cutting(&self) -> &Cutting {
         &self.cutting
     }
 
     /// Returns name and pattern of each size, from the smallest size to the largest.
-    #[must_use]
     pub fn sizes(&self) -> &[(String, Pattern)] {
         &self.sizes
     }

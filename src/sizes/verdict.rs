@@ -39,21 +39,18 @@ pub struct PlaceDifference {
 impl Alteration {
     /// Returns whether the pattern sews together within the tolerance: the sewn waist is as long as the wanted waist,
     /// and the side seams of back and front are equally long.
-    #[must_use]
     pub fn sews(&self) -> bool {
         self.cost.sewn_waist_mm.abs().max(self.cost.side_mismatch_mm.abs()) <= self.limits.tolerance_mm
     }
 
     /// Returns whether no difference between the altered pattern and the exact draft is larger than the tolerance;
     /// false if the numbers of darts differ.
-    #[must_use]
     pub fn is_within_tolerance(&self) -> bool {
         self.cost.largest_mm() <= self.limits.tolerance_mm
     }
 
     /// Returns the places where the pattern differs from the exact draft by at least 0.05 mm, the largest difference
     /// first. Darts and waist lines are compared only if the numbers of darts are equal.
-    #[must_use]
     pub fn differences(&self) -> Vec<PlaceDifference> {
         let difference = |(place, read): &PlaceNameAndReader| {
             let mm = read(&self.cost).abs();
@@ -79,7 +76,6 @@ impl Alteration {
     }
 
     /// Returns a sentence that says whether the pattern sews together, with the differences of waist and side seams.
-    #[must_use]
     pub fn sewing_verdict(&self, texts: &Texts) -> String {
         let comparison = |compared: &str, longer_mm: f64| {
             let mm = format!("{:.1}", longer_mm.abs());
@@ -96,7 +92,6 @@ impl Alteration {
     }
 
     /// Returns a sentence with the differences of the pattern from an exact draft of the body, by place and step.
-    #[must_use]
     pub fn difference_verdict(&self, texts: &Texts) -> String {
         let differences = self.differences();
         let difference = |PlaceDifference { place, mm, step: kind }: &PlaceDifference| {

@@ -51,7 +51,6 @@ pub struct AssignedSize {
 
 impl AssignedSize {
     /// Returns whether the assigned size serves the person: the ease at every judged girth is within its bounds.
-    #[must_use]
     pub fn serves(&self) -> bool {
         self.excess <= 0.0
     }
@@ -131,21 +130,18 @@ const WAIST_HIP_SQUARE_SIDE_FIELD: Field = Field::new("step", "", FieldKind::Len
 
 impl ChartFit {
     /// Returns the number of people, measured and unmeasured.
-    #[must_use]
     pub fn count(&self) -> usize {
         self.by_person.len()
     }
 
     /// Returns the share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured or all
     /// weights are 0.
-    #[must_use]
     pub fn share_served(&self) -> f64 {
         let sum = |weight: fn(&AssignedAndServedCounts) -> f64| self.loads.iter().map(weight).sum::<f64>();
         ratio_or_zero(sum(|load| load.served_weight), sum(|load| load.weight))
     }
 
     /// Returns at most `max` unserved people: those with the largest violations of ease bounds first, ties in row order.
-    #[must_use]
     pub fn worst(&self, max: usize) -> Vec<UnservedPerson> {
         let excess = |fit: &Option<AssignedSize>| fit.as_ref().filter(|fit| !fit.serves()).map(|fit| fit.excess);
         let rows = self.by_person.iter().enumerate();

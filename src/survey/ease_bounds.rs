@@ -30,7 +30,6 @@ impl EaseBounds {
     /// let bounds = EaseBounds::from_ease_and_tolerance(&Ease { waist: 1.5, hip: 5.0 }, 1.0);
     /// assert_eq!((bounds.waist, bounds.hip, bounds.high_hip), ((0.5, 2.5), (4.0, 6.0), None));
     /// ```
-    #[must_use]
     pub fn from_ease_and_tolerance(ease: &Ease, tolerance: f64) -> Self {
         let interval = |ease: f64| (ease - tolerance, ease + tolerance);
         Self { waist: interval(ease.waist), hip: interval(ease.hip), high_hip: None }

@@ -138,7 +138,6 @@ pub struct ServedShare {
 
 impl ServedShare {
     /// Returns the 95 % interval of the share, ± 1.96 standard errors, cut at 0 and 1; `None` without a standard error.
-    #[must_use]
     pub fn interval(&self) -> Option<(f64, f64)> {
         let half_width = NORMAL_QUANTILE_97_5 * self.standard_error?;
         Some(((self.share - half_width).max(0.0), (self.share + half_width).min(1.0)))

@@ -62,7 +62,6 @@ impl Population {
     /// ANSUR measures the waist girth at the navel, where the body is larger than at the natural waist. The hip depth
     /// starts at a waist half-way between the tenth rib and the iliac crest. The skirt length of 60 cm and the
     /// independence of the hip depth are assumptions.
-    #[must_use]
     pub fn ansur_women() -> Self {
         Self {
             waist: NormalDistribution { mean: 86.09, deviation: 9.99 },
@@ -154,19 +153,16 @@ impl Population {
 
 impl SimulatedBodies {
     /// Returns the number of simulated bodies.
-    #[must_use]
     pub fn len(&self) -> usize {
         self.waist.len()
     }
 
     /// Returns whether there are no simulated bodies.
-    #[must_use]
     pub fn is_empty(&self) -> bool {
         self.waist.is_empty()
     }
 
     /// Returns the simulated body of a row, or `None` if the row is out of range.
-    #[must_use]
     pub fn body_of_row(&self, row: usize) -> Option<Body> {
         let value = |column: &[f64]| column.get(row).copied();
         let (waist, hip) = (value(&self.waist)?, value(&self.hip)?);
