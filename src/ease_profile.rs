@@ -24,13 +24,11 @@ const HIGH_HIP_GIRTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 2];
 /// Definition of the field `high_hip_depth`: vertical distance of the high hip below the waist at the side.
 const HIGH_HIP_DEPTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 1];
 
-/// Definition of the argument `step`: vertical distance between two levels at which the ease is computed.
 const LEVEL_STEP_FIELD: Field =
     Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0))
         .with_default(1.0);
 
-/// Number of equal intervals of the distance from waist to hip line, at whose ends the smallest and the largest ease
-/// are sought.
+/// Number of intervals from waist to hip line at whose ends the smallest and the largest ease are sought.
 const EASE_SEARCH_INTERVAL_COUNT: u16 = 400;
 
 /// Method of interpolating the girth of the body between waist and hip line.
@@ -151,8 +149,7 @@ impl Draft {
 }
 
 impl BodyProfile {
-    /// Creates a profile through the high hip, given by girth and depth in `unit`, or the natural spline if both are
-    /// `None`.
+    /// Creates a profile through a high hip, with girth and depth in `unit`, or the natural spline if both are `None`.
     ///
     /// # Errors
     /// [`Code::Missing`] if only girth or only depth is given.
@@ -179,8 +176,7 @@ impl BodyProfile {
         }
     }
 
-    /// Returns the problems of the high hip, given in `unit`: girth or depth out of range, or a high hip not above the
-    /// hip line.
+    /// Returns the problems of the high hip, in `unit`: girth or depth out of range, or not above the hip line.
     fn high_hip_problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
         let Self::HighHip { girth, depth } = *self else { return Vec::new() };
         let checked =

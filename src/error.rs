@@ -66,8 +66,8 @@ fn truncate_path_or_value(mut text: String) -> String {
 
 /// One error in an input: code, field, value, limit and message.
 ///
-/// A program that writes its own messages, in another language, needs no English text: `minimum`, `maximum` and `choices`
-/// state the valid values as data.
+/// A program that writes its own messages, in another language, needs no English text: `minimum`, `maximum` and
+/// `choices` state the valid values as data.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
@@ -80,8 +80,8 @@ pub struct Problem {
     pub value: Option<GivenValue>,
     /// Limit that the value exceeds or falls below, or a description of the valid values, if there is one.
     pub limit: Option<GivenValue>,
-    /// Unit of every number of the problem: `cm`, `in`, `mm`, `deg`, `bytes`, or what is counted, such as `darts`; none for
-    /// a number without unit or a text.
+    /// Unit of every number of the problem: `cm`, `in`, `mm`, `deg`, `bytes`, or what is counted, such as `darts`; none
+    /// for a number without unit or a text.
     pub unit: Option<Cow<'static, str>>,
     /// Smallest valid number in `unit`, if the field has a range.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -147,16 +147,14 @@ impl Problem {
         (count > max).then(|| Self::new(Code::TooMany, field).with_count_and_limit(count, max, plural))
     }
 
-    /// Returns a problem if a column does not have `expected` numbers, one for each person, but `count`; otherwise
-    /// `None`.
+    /// Returns a problem if a column has `count` numbers instead of `expected`, one for each person; otherwise `None`.
     pub(crate) fn numbers_per_person_problem(field: &str, count: usize, expected: usize) -> Option<Self> {
         let code = if count < expected { Code::TooFew } else { Code::TooMany };
         let problem = || Self::new(code, field).with_count_and_limit(count, expected, "numbers");
         (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
     }
 
-    /// Sets the value to `count` and the limit to `limit`, both numbers of items called `plural`, and updates the
-    /// message.
+    /// Sets value and limit to numbers of items called `plural`, and updates the message.
     pub(crate) fn with_count_and_limit(self, count: usize, limit: usize, plural: &'static str) -> Self {
         self.with_value(count as f64).with_limit(limit as f64).with_unit(plural)
     }
@@ -221,8 +219,7 @@ impl Problem {
         }
     }
 
-    /// Formats a value or limit: a number, rounded by `round`, with the unit of the problem; a text unchanged; `None` as
-    /// "nothing".
+    /// Formats a value or limit: a number, rounded by `round`, with its unit; a text unchanged; `None` as "nothing".
     fn format_value_or_limit(&self, given: Option<&GivenValue>, round: fn(f64) -> f64) -> String {
         match (given, &self.unit) {
             (Some(GivenValue::Number(number)), Some(unit)) => format!("{} {unit}", round(*number)),
@@ -245,12 +242,10 @@ pub(crate) fn fill_placeholders(template: &str, append: impl Fn(&mut String, &st
     text
 }
 
-/// Returns a number rounded up to two decimals.
 pub(crate) fn round_up_to_two_decimals(number: f64) -> f64 {
     (number * 100.0 - 1e-9).ceil() / 100.0
 }
 
-/// Returns a number rounded to two decimals.
 fn round_to_two_decimals(number: f64) -> f64 {
     (number * 100.0).round() / 100.0
 }
@@ -301,8 +296,7 @@ impl Problems {
         if problems.is_empty() { Ok(()) } else { Err(Self::new(problems)) }
     }
 
-    /// Joins two results: returns both values, or one error with the problems of the first result and then those of the
-    /// second.
+    /// Returns the values of two results, or the problems of the first and then those of the second.
     pub(crate) fn pair_or_all_problems<A, B>(first: Result<A, Self>, second: Result<B, Self>) -> Result<(A, B), Self> {
         match (first, second) {
             (Ok(first), Ok(second)) => Ok((first, second)),

@@ -1,4 +1,4 @@
-//! [`Field`]: definition of a number that a caller gives (name, description, kind, range, default); [`Unit`] of lengths.
+//! [`Field`]: definition of an input number (name, description, kind, range, default); [`Unit`] of lengths.
 //!
 //! Struct field, JSON key, schema text, Python attribute and error message of a number all come from one [`Field`], so
 //! that names and ranges cannot differ between interfaces.
@@ -13,11 +13,9 @@
 
 use crate::error::{Code, Problem, Problems, round_up_to_two_decimals};
 
-/// Largest difference, in centimetres, at which two measured lengths count as equal, so that rounding decides no
-/// comparison.
+/// Largest difference, in centimetres, at which two lengths count as equal, so that rounding decides nothing.
 pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
-/// Definition of the field `weight`, a person's sampling weight.
 pub(crate) const SAMPLING_WEIGHT_FIELD: Field =
     Field::new("weight", "Sampling weight: number of people for whom the person stands.", FieldKind::Ratio, (0.0, 1e9));
 
@@ -130,8 +128,7 @@ impl FieldKind {
         neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)
     }
 
-    /// Returns the name of the unit of a number of this kind: the name of `unit` for a length, `deg`, `mm`, or `""` for
-    /// a ratio.
+    /// Returns the name of the unit of this kind: that of `unit` for a length, `deg`, `mm`, or `""` for a ratio.
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {
             FieldKind::Length => unit.name(),
@@ -185,8 +182,7 @@ impl Field {
         self.default.map(|value| self.kind.convert_unit(value, Unit::Cm, unit))
     }
 
-    /// Returns minimum and maximum for messages, those of a length in `unit`; inches are rounded inwards to two
-    /// decimals.
+    /// Returns minimum and maximum for messages, in `unit` for a length; inches are rounded inwards to two decimals.
     fn range_rounded_inwards(&self, unit: Unit) -> (f64, f64) {
         let (min, max) = self.range(unit);
         let is_rounded = self.kind == FieldKind::Length && unit == Unit::In;
@@ -201,8 +197,7 @@ impl Field {
         format!("a number from {min} to {max} {unit}").trim_end().to_owned()
     }
 
-    /// Returns `problem` with this field's range in `unit` added: minimum, maximum, unit, and the text of the range as
-    /// the limit.
+    /// Adds the range in `unit` to a problem: minimum, maximum, unit, and the text of the range as the limit.
     pub(crate) fn add_range_to_problem(&self, mut problem: Problem, unit: Unit) -> Problem {
         let (min, max) = self.range(unit);
         (problem.minimum, problem.maximum) = (Some(min), Some(max));

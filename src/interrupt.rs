@@ -48,9 +48,9 @@ impl Drop for OuterCallbackGuard {
 /// Runs `work` and stops its searches as soon as `callback` returns an error.
 ///
 /// `callback` runs in the same thread, first after some thousand steps of the work and then about every 50 ms. Only
-/// [`fit_chart`](crate::survey::fit_chart) and the functions of [`size_search`](crate::size_search) run the callback; once
-/// it has failed, they return a problem with [`Code::Stopped`]. Work of a few milliseconds may end before the first run.
-/// The callback never changes the result.
+/// [`fit_chart`](crate::survey::fit_chart) and the functions of [`size_search`](crate::size_search) run the callback;
+/// once it has failed, they return a problem with [`Code::Stopped`]. Work of a few milliseconds may end before the
+/// first run. The callback never changes the result.
 ///
 /// # Errors
 /// The error of `callback`, whatever `work` returns then.
@@ -89,7 +89,8 @@ pub fn interruptible<T, E: 'static>(
 }
 
 /// Adds `work`, in units of a few nanoseconds, to the thread's count. Once the count reaches
-/// [`WORK_PER_CLOCK_READING`], sets the count to 0 and runs the callback, unless it has failed or ran less than 50 ms ago.
+/// [`WORK_PER_CLOCK_READING`], sets the count to 0 and runs the callback, unless it has failed or ran less than 50 ms
+/// ago.
 ///
 /// # Errors
 /// [`Stopped`] if the callback fails or has failed.

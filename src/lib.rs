@@ -17,8 +17,7 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 //!
-//! All errors in an input are returned together as [`Problems`]: records with a [`Code`], the field, the value, the
-//! limit and the unit.
+//! All errors in an input are returned together as [`Problems`]: records of code, field, value, limit and unit.
 //!
 //! ```
 //! use kirtle::{Body, Code, Ease, Rules};
@@ -31,9 +30,9 @@
 //!
 //! Kirtle checks the geometry, not the fit: make a trial garment first.
 //!
-//! What concerns one skirt or one chart of sizes needs no feature. `batch` needs the feature `tables`; `survey`,
-//! `size_search` and `interrupt` need `survey`; `sensitivity`, `arrow`, `document::schema` and `files::pdf` need the
-//! feature of their name. The feature `full` has them all.
+//! Drafts, patterns and size charts need no feature. `batch` needs the feature `tables`; `survey`, `size_search` and
+//! `interrupt` need `survey`; `sensitivity`, `arrow`, `document::schema` and `files::pdf` need the feature of their
+//! name. The feature `full` has them all.
 
 #![cfg_attr(
     not(feature = "full"),

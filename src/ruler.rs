@@ -1,8 +1,8 @@
 //! Ruler of printed lengths: their unit, and the step to which they are rounded. Only this file makes fractions of an
 //! inch.
 //!
-//! For drawings, lessons, instructions and fitting records. A length that a ruler prints is a multiple of its
-//! step, up to half a step from the exact length; no number of a document is rounded.
+//! A length that a ruler prints is a multiple of its step, up to half a step from the exact length; no number of a
+//! document is rounded.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules, Ruler, Unit};
@@ -19,8 +19,8 @@
 use crate::field::{Unit, choices};
 
 choices! {
-    /// Ruler of printed lengths: their unit and rounding step. A function that prints takes a ruler, with texts in another
-    /// language if wished ([`Wording`](crate::Wording)), or a [`Unit`] for the finest ruler of that unit.
+    /// Ruler of printed lengths: their unit and rounding step. A function that prints takes a ruler, with texts in
+    /// another language if wished ([`Wording`](crate::Wording)), or a [`Unit`] for the finest ruler of that unit.
     Ruler {
         /// Centimetres, to the millimetre.
         Cm = "cm";
@@ -83,8 +83,7 @@ impl Ruler {
         self.round_to_step(length_cm) != 0.0
     }
 
-    /// Formats a length, given in centimetres, in the ruler's unit and rounded to the ruler's step: `72.5`, or `28
-    /// 9/16`.
+    /// Formats a length, given in centimetres, in the ruler's unit, rounded to its step: `72.5`, or `28 9/16`.
     pub(crate) fn format_length(self, length_cm: f64) -> String {
         let length = self.unit().length_from_cm(length_cm);
         match self {

@@ -3,7 +3,7 @@
 use crate::error::Problem;
 
 /// Maximum number of characters in the name of a size, or in the name printed on pattern pieces.
-pub(crate) const MAX_NAME_LETTERS: usize = 60;
+pub(crate) const MAX_NAME_CHARS: usize = 60;
 
 /// Characters for which the PDF font has a glyph, as the first and the last character of each range in turn: Latin,
 /// Greek, Cyrillic and their punctuation.
@@ -30,19 +30,18 @@ pub(crate) fn title_with_name(name: &str, title: &str) -> String {
     if is_blank(name) { title.to_owned() } else { format!("{name}. {title}") }
 }
 
-/// Returns whether a character is forbidden in names: a control character, line separator, text direction mark or
-/// noncharacter.
+/// Returns whether a character is forbidden in names: control, line separator, text direction mark or noncharacter.
 fn is_forbidden_in_names(letter: char) -> bool {
     let is_mark = matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let is_noncharacter = matches!(letter, '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}');
     is_mark || is_noncharacter || letter.is_control()
 }
 
-/// Returns the problem of a name or printed text with more than [`MAX_NAME_LETTERS`] characters or with a forbidden
+/// Returns the problem of a name or printed text with more than [`MAX_NAME_CHARS`] characters or with a forbidden
 /// one; `None` for a valid text. The message on a forbidden character says that the text is not `wanted`, such as "a
 /// text on one line".
 pub(crate) fn long_or_forbidden_text_problem(field: &str, text: &str, wanted: &str) -> Option<Problem> {
-    let too_many = Problem::too_many_problem(field, text.chars().count(), MAX_NAME_LETTERS, "letters");
+    let too_many = Problem::too_many_problem(field, text.chars().count(), MAX_NAME_CHARS, "letters");
     too_many
         .or_else(|| text.chars().any(is_forbidden_in_names).then(|| Problem::invalid_name_problem(field, text, wanted)))
 }

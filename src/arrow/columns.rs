@@ -48,8 +48,8 @@ pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
     data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
 }
 
-/// Reads the values of an input from consecutive batches, in order; copies them to `buffer`, which is empty, unless there is
-/// only one batch, which holds them as `f64` without nulls.
+/// Reads the values of an input from consecutive batches, in order; copies them to `buffer`, which is empty, unless
+/// there is only one batch, which holds them as `f64` without nulls.
 pub(super) fn read_column_from_batches<'a>(
     source: ColumnOrConstant<usize>,
     batches: &'a [RecordBatch],
@@ -72,8 +72,7 @@ pub(super) fn read_column_from_batches<'a>(
     Column::Nullable(buffer)
 }
 
-/// Calls `visit` with every value of a numeric Arrow array as `f64` (integers above 2^53 rounded), or `None` for a
-/// null.
+/// Calls `visit` with every value of a numeric Arrow array as `f64` (above 2^53 rounded), or `None` for a null.
 #[allow(clippy::cast_lossless, reason = "one expression converts integers of every type")]
 pub(super) fn visit_array_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
     downcast_integer_array! {

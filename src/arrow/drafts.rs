@@ -19,12 +19,10 @@ use crate::field::{Field, Unit};
 /// output, do not depend on the lengths of the input batches.
 const BATCH_ROWS_WITHOUT_OUTLINES: usize = 65_536;
 
-/// Number of rows of each output batch with outlines, except the last; outlines take about forty times the memory of a
-/// row's numbers.
+/// Number of rows of each output batch with outlines, except the last; outlines take about 40 times as much memory.
 const BATCH_ROWS_WITH_OUTLINES: usize = 4_096;
 
-/// Share of the rows of the first output batch: if more are out of range, but in range in one other unit, the stream is
-/// refused.
+/// Share of the first output batch: if more rows are out of range, but in range in another unit, the stream is refused.
 const WRONG_UNIT_SHARE: f64 = 0.9;
 
 /// Stream of drafts as record batches: one output row per input row, in order. The stream ends with an error that holds
@@ -45,9 +43,9 @@ pub struct DraftBatchReader {
 
 /// Drafter of the rows of output batches: drafts each output batch from its input rows.
 struct OutputBatchDrafter {
-    /// Source of each input, in the order of [`Inputs::prefixes_fields_and_values`](crate::body::Inputs::prefixes_fields_and_values).
+    /// Source of each input, in the order of [`input_numbers`](crate::body::Inputs::input_numbers).
     sources: Vec<ColumnOrConstant<usize>>,
-    /// Request for the drafts; the sources that its `numbers` name are already found, in `sources`.
+    /// Request for the drafts; `sources` has the sources found for it.
     request: TableRequest,
     threads: Threads,
 }

@@ -1,5 +1,4 @@
-//! Arrow metadata: a column's field has the keys `what` (description) and `unit`; the schema has `kirtle.unit` (of
-//! lengths).
+//! Arrow metadata: `what` (description) and `unit` of a column's field, `kirtle.unit` (of lengths) of the schema.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -24,8 +23,7 @@ pub(super) fn schema_with_length_unit(fields: Vec<Field>, unit: Unit) -> Schema 
 /// Column of a record batch: name, description, unit (empty for no unit), and values.
 pub(super) type DescribedColumn<'a> = (&'a str, &'a str, &'a str, ArrayRef);
 
-/// Creates a record batch of columns, whose schema names `unit` as the unit of lengths; `nullable` permits nulls in all
-/// columns.
+/// Creates a record batch of columns, with `unit` as the unit of lengths; `nullable` permits nulls in all columns.
 pub(super) fn batch_of_columns<'a>(
     columns: impl IntoIterator<Item = DescribedColumn<'a>>,
     nullable: bool,

@@ -1,8 +1,8 @@
-//! Arrow record batches: [`DraftBatchReader`] drafts a stream of bodies of any length in constant memory,
-//! [`PeopleReader`] reads the girths of a survey, and functions such as [`bodies_batch`] convert results to record
-//! batches.
+//! Arrow record batches in and out.
 //!
-//! Every column has a description in its field metadata; the schema metadata name the unit of lengths.
+//! [`DraftBatchReader`] drafts a stream of bodies of any length in constant memory, [`PeopleReader`] reads the girths
+//! of a survey, and functions such as [`bodies_batch`] convert results to record batches. Every column has a
+//! description in its field metadata; the schema metadata name the unit of lengths.
 //!
 //! ```
 //! use arrow_array::RecordBatchIterator;

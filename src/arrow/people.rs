@@ -52,8 +52,7 @@ pub struct MeasuredPeople {
     pub refused: Vec<RefusedPeople>,
 }
 
-/// Reader of people from a stream of record batches: each step of the iterator reads a batch and returns its number of
-/// rows.
+/// Reader of people from a stream of record batches. Each step of the iterator reads a batch and returns its row count.
 pub struct PeopleReader {
     source: SchemaCheckedBatches,
     /// For each input that is read: index in [`PERSON_INPUT_NAMES`], ascending, and source.
@@ -174,11 +173,11 @@ impl PeopleReader {
         Ok(Self { source, sources, unit, table, labels: None, replicates: Vec::new() })
     }
 
-    /// Lets the reader also read the column `by`, whose labels group the people, and the columns `replicates` of
+    /// Returns the reader with the column `by`, whose labels group the people, and the columns `replicates` of
     /// replicate weights.
     ///
     /// # Errors
-    /// All the [`Problems`]: a column that is missing or ambiguous, labels that are not texts, numbers, booleans or
+    /// All [`Problems`]: a column that is missing or ambiguous, labels that are not texts, numbers, booleans or
     /// categories, or replicate weights that are not numbers.
     ///
     /// ```
@@ -301,8 +300,7 @@ impl PeopleTable {
         self.groups.as_ref()
     }
 
-    /// Returns the replicate weights, a column for each replicate, NaN for a missing weight; `None` if no replicates
-    /// are read.
+    /// Returns the replicate weights, a column for each replicate, NaN if missing; `None` if no replicates are read.
     pub fn replicates(&self) -> Option<&[Vec<f64>]> {
         self.replicates.as_deref()
     }

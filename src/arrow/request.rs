@@ -19,8 +19,7 @@ use crate::field::{Field, Unit};
 pub struct TableRequest {
     /// Path and source of each input whose source the caller gives; lengths among the constants are in `unit`.
     pub numbers: Vec<(String, ColumnOrConstant)>,
-    /// Ease at waist and hip of all rows, in centimetres, except for an ease whose path is in `numbers`; `None` if both
-    /// paths are.
+    /// Ease of all rows, in centimetres, except for an ease whose path is in `numbers`; `None` if both paths are.
     pub ease: Option<Ease>,
     /// Rules of all rows, with lengths in centimetres, except for a number whose path is in `numbers`.
     pub rules: Rules,
@@ -32,7 +31,7 @@ pub struct TableRequest {
 
 impl TableRequest {
     /// Finds the source of every input in a table with the schema `schema`; returns the sources in the order of
-    /// [`Inputs::prefixes_fields_and_values`], or all problems at once.
+    /// [`Inputs::input_numbers`], or all problems.
     pub(super) fn find_input_sources(&self, schema: &Schema) -> Result<Vec<ColumnOrConstant<usize>>, Problems> {
         let body = Body::from_array([None; 4]);
         let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(Some));
@@ -40,7 +39,7 @@ impl TableRequest {
         let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_fields(&mut |_, number| Some(number));
         let inputs_with = |figure: Figure<()>| {
             let inputs = Inputs { body, figure: figure.map(|()| None), ease, rules: rules.clone() };
-            let numbers = inputs.prefixes_fields_and_values().into_iter();
+            let numbers = inputs.input_numbers().into_iter();
             numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()
         };
         let inputs = inputs_with(self.figure_marking_given_measurements());
@@ -85,8 +84,7 @@ pub(super) fn collect_input_sources_or_problems(
     Ok(found)
 }
 
-/// Returns the full path of an input: adds the prefix `body.` to a name without a dot and to a name that starts with
-/// `figure.`.
+/// Returns the full path of an input: prefixes a name without a dot, or one that starts with `figure.`, with `body.`.
 fn full_input_path(name: &str) -> String {
     let is_of_body = !name.contains('.') || name.starts_with("figure.");
     if is_of_body { format!("body.{name}") } else { name.to_owned() }
@@ -119,8 +117,7 @@ pub(super) fn find_input_source(
     find_column_index(schema, path, name, is_numeric_type, "a column of numbers").map(ColumnOrConstant::Column)
 }
 
-/// Finds the index of the only column with a name; in a problem, `wanted` describes the types that `is_allowed`
-/// accepts.
+/// Finds the index of the only column with a name; `wanted` describes, for a problem, the types that `is_allowed`.
 pub(super) fn find_column_index(
     schema: &Schema,
     path: &str,

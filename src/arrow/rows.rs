@@ -77,8 +77,7 @@ pub(super) fn fields_and_columns_of_drafts(mut table: Table, unit: Unit) -> (Vec
     (fields, columns)
 }
 
-/// Creates the null buffer of a column that has values in the rows for which `is_valid` returns true; `None` if
-/// `all_valid`.
+/// Creates the null buffer of a column that has values in the rows that are valid; `None` if `all_valid`.
 fn column_null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
     (!all_valid).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid)))
 }
@@ -108,8 +107,7 @@ fn panel_outlines_array(outlines: &[RowOutlines], panel: usize, drafted_rows: Op
     array_of_lists(outlines.iter().map(edge_count), Arc::new(edges), drafted_rows)
 }
 
-/// Creates an Arrow array of lists with the given lengths; `values` are the values of all lists, one list after
-/// another.
+/// Creates an Arrow array of lists with the given lengths; `values` are those of all lists, one after another.
 fn array_of_lists(lengths: impl Iterator<Item = usize>, values: ArrayRef, nulls: Option<NullBuffer>) -> ArrayRef {
     let item = Arc::new(Field::new("item", values.data_type().clone(), true));
     Arc::new(ListArray::new(item, OffsetBuffer::from_lengths(lengths), values, nulls))

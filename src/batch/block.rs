@@ -1,6 +1,5 @@
-//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes, sixteen of one kind at a time; one at a
-//! time the bodies that are refused or cannot be drafted in lanes, such as those for whose figure the solver in lanes
-//! finds no solution.
+//! Drafts a block of rows, the work of one thread. Ordinary bodies are drafted in lanes, sixteen of one kind at a time;
+//! bodies that are refused or that the solver in lanes cannot solve, one by one.
 
 use super::block_inputs::{LaneInputs, RowBlockInputs};
 use super::bodies::CheckedBodies;
@@ -20,8 +19,7 @@ const INVALID_INPUT_FLAG_INDEX: usize = DraftKind::FLAG_COUNT;
 /// rows, empty if none are requested.
 pub(super) type RefusedRowsAndOutlines = (Vec<(usize, Problems)>, Vec<RowOutlines>);
 
-/// Drafts a block, whose first row is row `start` of the table: row by row if `outlines` is true, otherwise mostly in
-/// lanes.
+/// Drafts a block that starts at row `start` of the table: row by row if `outlines` is true, else mostly in lanes.
 pub(super) fn draft_block_rows(
     checked: &CheckedBodies,
     start: usize,
@@ -59,8 +57,7 @@ pub(super) fn draft_block_rows(
     (refused, row_outlines)
 }
 
-/// Drafts a block in lanes; returns the ascending indices in the block of the rows that must still be drafted one by
-/// one.
+/// Drafts a block in lanes; returns the ascending indices of the rows that must still be drafted one by one.
 fn draft_lanes_returning_undrafted_rows(
     checked: &CheckedBodies,
     start: usize,
@@ -144,8 +141,8 @@ impl TableBlock<'_> {
         single_rows
     }
 
-    /// Drafts a group of 16 rows in lanes and writes the results; returns a mask of the lanes whose draft is exact and
-    /// can be sewn.
+    /// Drafts a group of 16 rows and writes the results; returns a mask of the lanes whose draft is exact and can be
+    /// sewn.
     #[inline(always)]
     fn draft_row_group_in_lanes(
         &mut self,

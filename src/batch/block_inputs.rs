@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::Column;
 use super::bodies::CheckedBodies;
-use crate::body::{Body, FIGURE_PATH_PREFIX, Inputs, MIN_HEM_BELOW_HIP_CM, PrefixFieldAndValue};
+use crate::body::{Body, FIGURE_PATH_PREFIX, InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM};
 use crate::draft::tangent_of_degrees;
 use crate::field::Unit;
 use crate::scalar::{LANE_COUNT, LaneMask, Lanes, Number};
@@ -38,7 +38,7 @@ pub(super) struct LaneInputs {
     pub(super) inputs: Inputs<Lanes>,
     /// Tangent of the steepest lean of the side seam that the rules allow; any number if the rules give the darts.
     pub(super) max_lean_tangent: Lanes,
-    /// All input values in the order of `prefixes_fields_and_values`; if the rules give shares, the tangent of the steepest lean of
+    /// All input values in the order of `input_numbers`; if the rules give shares, the tangent of the steepest lean of
     /// the side seam follows.
     values: Vec<Lanes>,
 }
@@ -114,7 +114,7 @@ impl<'a> InputVaryingByRow<'a> {
     /// Takes the values of an input in `rows`: borrows them if they are in centimetres, required in every row and not
     /// nullable. Otherwise converts each value to centimetres; a missing value becomes NaN, a value out of range
     /// infinite.
-    fn new(index: usize, input: &PrefixFieldAndValue<Column<'a>>, rows: Range<usize>, unit: Unit) -> Self {
+    fn new(index: usize, input: &InputNumber<Column<'a>>, rows: Range<usize>, unit: Unit) -> Self {
         let (path, field, column) = input;
         let is_optional = path == FIGURE_PATH_PREFIX;
         let (min, max) = field.range(unit);

@@ -2,7 +2,7 @@
 
 use super::table::numeric_column_descriptors;
 use crate::body::{
-    Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, PrefixFieldAndValue, Rules, dart_count_problems,
+    Body, Ease, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs, Rules, dart_count_problems,
     figure_range_and_effect_problems,
 };
 use crate::error::{Code, Problem, Problems};
@@ -15,14 +15,13 @@ pub enum Column<'a> {
     Constant(f64),
     /// One value per row.
     Values(&'a [f64]),
-    /// One optional value per row; a row whose value is `None` is refused, unless the column is a measurement of the
-    /// figure.
+    /// One optional value per row; a row with `None` is refused, unless the column is a measurement of the figure.
     Nullable(&'a [Option<f64>]),
 }
 
 /// Bodies to draft, with their ease and rules: one [`Column`] per input, lengths in `unit`.
 ///
-/// A constant out of range, or a panel with more than 3 fixed darts, refuses the whole table; a value of one row out of
+/// A constant out of range, or a panel with more than 3 given darts, refuses the whole table; a value of one row out of
 /// range refuses that row. Columns with one value per row must have equal lengths. A table of constants has no rows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bodies<'a> {
@@ -74,20 +73,19 @@ pub(super) struct CheckedBodies<'a> {
     pub(super) inputs: Inputs<Column<'a>>,
     /// Column of each input, among them the measurements of the figure that have a column, with path prefix and
     /// definition of the input.
-    pub(super) columns: Vec<PrefixFieldAndValue<Column<'a>>>,
+    pub(super) columns: Vec<InputNumber<Column<'a>>>,
     pub(super) rows: usize,
     /// For each numeric column of the resulting table, whether the column holds areas.
     pub(super) is_area_by_column: Vec<bool>,
 }
 
 impl<'a> CheckedBodies<'a> {
-    /// Checks the number of darts, the range of every constant and the lengths of all columns; returns the checked
-    /// bodies.
+    /// Checks numbers of darts, ranges of constants and lengths of columns; returns the checked bodies.
     pub(super) fn check_bodies(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
         let Bodies { body, figure, ease, rules, .. } = bodies.clone();
         let inputs = Inputs { body, figure, ease, rules };
-        let columns = inputs.prefixes_fields_and_values();
+        let columns = inputs.input_numbers();
         let rows = columns.iter().find_map(|(.., column)| column.row_count_unless_constant()).unwrap_or(0);
         for (path, field, column) in &columns {
             if let Column::Constant(value) = column {
@@ -107,7 +105,7 @@ impl<'a> CheckedBodies<'a> {
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.
     pub(super) fn checked_row_inputs_in_cm(&self, row: usize) -> Result<Inputs, Problems> {
         let unit = self.bodies.unit;
-        let check = |(path, field, column): &PrefixFieldAndValue<Column>| {
+        let check = |(path, field, column): &InputNumber<Column>| {
             if let Some(value) = column.row_value(row) {
                 return field.range_problem(path, value, unit);
             }

@@ -36,7 +36,7 @@ use crate::error::{Code, Problem, Problems};
 
 /// Maximum number of rows of a block, the part of a table that one thread drafts at a time.
 ///
-/// A larger block leaves fewer incomplete lane groups. A smaller block fits a core's cache and balances threads.
+/// A larger block leaves fewer incomplete lane groups. A smaller block fits a core's cache and balances threads better.
 const ROWS_PER_BLOCK: usize = 4096;
 
 /// Pool of threads that draft tables.
@@ -131,7 +131,7 @@ impl Bodies<'_> {
     /// A refused body keeps its row, with its [`Table::problems`].
     ///
     /// # Errors
-    /// All [`Problems`] of the columns: different lengths, more than 3 fixed darts in a panel, a constant out of range.
+    /// All [`Problems`] of the columns: different lengths, more than 3 given darts in a panel, a constant out of range.
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Figure, Rules, batch::{Bodies, Column, Threads}};
@@ -241,8 +241,7 @@ impl Bodies<'_> {
         self.draft_new_table(None, true, threads)
     }
 
-    /// Drafts into a new table; a number of rows is needed if every column is a constant, as columns then give no row
-    /// count.
+    /// Drafts into a new table; the number of `rows` is needed if every column is a constant.
     pub(crate) fn draft_new_table(
         &self,
         rows: Option<usize>,

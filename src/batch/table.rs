@@ -13,8 +13,7 @@ pub struct TableColumn {
     pub name: String,
     /// Description of the number in the column, such as "back panel: width at the hip line and below".
     pub description: String,
-    /// Whether the column holds areas, in the square of the table's unit; any other column holds lengths, in the
-    /// table's unit.
+    /// Whether the column holds areas, in the square of the table's unit; all others hold lengths, in that unit.
     pub is_area: bool,
     /// Dart that the column measures: panel (0 back, 1 front) and index from 0 at the centre; `None` if no dart.
     pub(crate) dart: Option<(usize, usize)>,
@@ -88,8 +87,7 @@ pub(super) fn numeric_column_descriptors(max_darts: [usize; 2]) -> Vec<TableColu
 }
 
 impl<T: Number> Summary<T> {
-    /// Calls `visit` with every number of a draft's table row, in column order, and with NaN for each dart that the
-    /// draft lacks.
+    /// Calls `visit` with every number of a draft's table row, in column order; with NaN for each missing dart.
     #[inline(always)]
     pub(super) fn for_each_table_number(&self, max_darts: [usize; 2], mut visit: impl FnMut(&T)) {
         visit_garment_numbers(self, &mut visit);

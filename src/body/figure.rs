@@ -10,8 +10,8 @@ fields! {
     [@struct Option<T>, (default, skip_serializing_if = "Option::is_none"), |n, f| n.map(&mut *f);]
     /// Figure of a body: how the body stands and where it is full, in centimetres. Every measurement may be missing.
     ///
-    /// The three lengths end at the floor, or at any level line. Only differences between lengths count: how much lower or
-    /// higher one place of the waist lies than another. A single length is refused.
+    /// The three lengths end at the floor, or at any level line. Only differences between lengths count: how much lower
+    /// or higher one place of the waist lies than another. A single length is refused.
     Figure {
         /// Vertical distance from the waist at the centre front to the floor (straight down, not over the belly).
         front_length: Length (15.0, 150.0);
@@ -19,15 +19,16 @@ fields! {
         side_length: Length (15.0, 150.0);
         /// Vertical distance from the waist at the centre back to the floor (straight down, not over the seat).
         back_length: Length (15.0, 150.0);
-        /// Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. The arc replaces the
-        /// rule `balance`: front and back get ease in proportion to their arcs.
+        /// Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. The arc replaces
+        /// the rule `balance`: front and back get ease in proportion to their arcs.
         front_hip: Length (15.0, 150.0);
-        /// Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. The arc decides how back and
-        /// front darts share the suppression that the side seams do not take; front and back get ease in proportion to their arcs.
+        /// Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. The arc decides how
+        /// back and front darts share the suppression that the side seams do not take; front and back get ease in
+        /// proportion to their arcs.
         front_waist: Length (15.0, 130.0);
-        /// Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. At the high hip the
-        /// skirt has at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
-        /// darts.
+        /// Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. At the high hip
+        /// the skirt has at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by
+        /// shorter darts.
         high_hip: Length (40.0, 220.0);
         /// Vertical distance from the waist at the side to the level of the high hip; at least 1 cm less than the hip
         /// depth.
@@ -46,7 +47,7 @@ const MAX_FRONT_ARC_SHARE: f64 = 0.65;
 pub(crate) const FIGURE_PATH_PREFIX: &str = "body.figure.";
 
 impl<T> Figure<T> {
-    /// Returns whether no number is given.
+    /// Returns whether no measurement is given.
     pub fn is_empty(&self) -> bool {
         let Self { front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth } = self;
         let numbers = [front_length, side_length, back_length, front_hip, front_waist, high_hip, high_hip_depth];
@@ -105,8 +106,7 @@ pub(crate) fn is_given<T: Number>(number: Option<T>) -> T::Mask {
     number.map_or(T::Mask::uniform(false), T::is_not_nan)
 }
 
-/// Returns `front_hip`, `front_waist` and `high_hip_depth` of a figure, each with the minimum and the maximum that the
-/// body sets.
+/// Returns `front_hip`, `front_waist` and `high_hip_depth` of a figure, each with the limits that the body sets.
 #[inline(always)]
 fn numbers_with_limits<T: Number>(figure: &Figure<T>, body: &Body<T>) -> [(Option<T>, [T; 2]); 3] {
     let [min, max] = [T::constant(MIN_FRONT_ARC_SHARE), T::constant(MAX_FRONT_ARC_SHARE)];

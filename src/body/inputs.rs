@@ -1,5 +1,4 @@
-//! Validation of the input of a draft: [`Inputs::check_and_convert_to_cm`] is the only check, and makes an [`Inputs`]
-//! with every number in range.
+//! Inputs of a draft, and their only check: [`Inputs::check_and_convert_to_cm`] returns every number in range.
 
 use std::borrow::Cow;
 
@@ -21,7 +20,7 @@ pub(crate) struct Inputs<T = f64> {
 }
 
 impl Inputs {
-    /// Checks inputs, given in `unit`: ranges, number of darts, figure against body and rules, hem; returns them in
+    /// Checks inputs in `unit`: ranges, numbers of darts, figure against body and rules, hem; returns them in
     /// centimetres.
     ///
     /// # Errors
@@ -56,15 +55,14 @@ impl<T: Copy> Inputs<T> {
         Inputs { body, figure, ease: self.ease.map_fields(&mut f), rules: self.rules.map_fields(&mut f) }
     }
 
-    /// Returns a list of every given number of the inputs with path prefix and definition, in the order of their tables.
-    pub(crate) fn prefixes_fields_and_values(&self) -> Vec<PrefixFieldAndValue<T>> {
+    /// Returns every given number of the inputs with path prefix and definition, in the order of their tables.
+    pub(crate) fn input_numbers(&self) -> Vec<InputNumber<T>> {
         let mut numbers = Vec::with_capacity(24);
         self.visit_numbers(|path, field, value| numbers.push((path.clone(), field, value)));
         numbers
     }
 
-    /// Calls `visit` with path prefix, definition and value of every given number of the inputs, in the order of their
-    /// tables.
+    /// Calls `visit` with path prefix, definition and value of every given number, in the order of the tables.
     fn visit_numbers(&self, mut visit: impl FnMut(&Cow<'static, str>, &'static Field, T)) {
         let Self { body, figure, ease, rules } = self;
         body.map_fields(|field, value| visit(&Cow::Borrowed("body."), field, value));
@@ -88,7 +86,7 @@ impl<T: Copy> Inputs<T> {
 }
 
 /// One number of the inputs, as a tuple: path prefix, such as `body.`; definition, with name and range; value.
-pub(crate) type PrefixFieldAndValue<T> = (Cow<'static, str>, &'static Field, T);
+pub(crate) type InputNumber<T> = (Cow<'static, str>, &'static Field, T);
 
 /// Returns the problems of panels with more than [`MAX_DARTS_PER_PANEL`] darts, given or chosen.
 pub(crate) fn dart_count_problems<T: Copy>(rules: &Rules<T>) -> impl Iterator<Item = Problem> {

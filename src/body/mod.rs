@@ -1,6 +1,6 @@
 //! Inputs of a draft: measurements of the body, ease, and the rules of the drafter.
 //!
-//! The public structs hold unchecked numbers. `Inputs`, in centimetres, is the checked form: all later code relies on
+//! The public structs hold unchecked numbers. `Inputs::check_and_convert_to_cm` checks them; all later code relies on
 //! its ranges.
 
 mod figure;
@@ -12,7 +12,7 @@ pub use figure::Figure;
 pub(crate) use figure::figure_table;
 pub(crate) use figure::{FIGURE_PATH_PREFIX, figure_range_and_effect_problems, is_given};
 pub(crate) use inputs::{
-    Inputs, MIN_HEM_BELOW_HIP_CM, PrefixFieldAndValue, dart_count_problems, shares_and_darts_conflict_problem,
+    InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, dart_count_problems, shares_and_darts_conflict_problem,
 };
 pub(crate) use rules::MAX_DARTS_PER_PANEL;
 #[cfg(feature = "python")]

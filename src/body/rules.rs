@@ -1,5 +1,4 @@
-//! [`Rules`]: the choices of the drafter as data. Every number has a range; all but those of given darts have a
-//! default.
+//! [`Rules`]: the choices of the drafter. Every number has a range; all but those of given darts have a default.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -203,8 +202,8 @@ fields! { @table ($) shares_table []
 
 /// Number of darts of one panel, in JSON and Python `"auto"`, `"per_size"` or a whole number from 0 to 3.
 ///
-/// Three darts stand at the quarters of the panel's waist, and the middle dart is as long as the mean of its neighbours:
-/// the choice of this library, as no source gives either.
+/// Three darts stand at the quarters of the panel's waist, and the middle dart is as long as the mean of its
+/// neighbours: the choice of this library, as no source gives either.
 ///
 /// ```
 /// use kirtle::{Apportionment, Body, DartCount, Ease, Rules, Shares};
@@ -231,7 +230,7 @@ pub enum DartCount {
 }
 
 impl DartCount {
-    /// All six rules for the number of darts of a panel: automatic, per size, and each chosen number from 0 to 3.
+    /// All rules for the number of darts: automatic, per size, and each chosen number from 0 to 3.
     pub const ALL: [DartCount; 6] =
         [Self::Auto, Self::PerSize, Self::Exactly(0), Self::Exactly(1), Self::Exactly(2), Self::Exactly(3)];
 

@@ -1,4 +1,4 @@
-//! The request on a chart of sizes: the chart in JSON, with the questions that the report answers.
+//! The request on a size chart: the chart in JSON, with the questions that the report answers.
 
 use serde_json::json;
 
@@ -16,10 +16,9 @@ use crate::sizes::{
     SizeRange,
 };
 
-/// Maximum length of a request on a size chart in JSON, in bytes.
 const MAX_CHART_REQUEST_BYTES: usize = 1 << 20;
 
-/// Request on a chart of sizes: to draft the sizes, choose and alter a size for a body, or find a body between sizes.
+/// Request on a size chart: to draft the sizes, choose and alter a size for a body, or find a body between sizes.
 ///
 /// ```
 /// use kirtle::document::ChartRequest;
@@ -39,11 +38,11 @@ const MAX_CHART_REQUEST_BYTES: usize = 1 << 20;
 pub struct ChartRequest {
     /// Unit of lengths in the JSON request and in the report.
     pub unit: Unit,
-    /// Chart of sizes.
+    /// Size chart.
     pub chart: SizeChart,
     /// Ease of every size, in centimetres; without ease no size is drafted.
     pub ease: Option<Ease>,
-    /// Rules of construction for every size, lengths in centimetres.
+    /// Drafting rules for every size, lengths in centimetres.
     pub rules: Rules,
     /// Body, in centimetres, for which the report chooses a size and, if the sizes are drafted, gives an alteration.
     pub body: Option<Body>,
@@ -61,8 +60,8 @@ impl ChartRequest {
     /// Reads a request on a chart from JSON text that follows the schema `chart`.
     ///
     /// # Errors
-    /// All the [`Problems`] of fields, types and ranges at once, otherwise those of [`SizeChart::new`];
-    /// [`Code::TooMany`] for a text over 1 MiB.
+    /// All [`Problems`] of fields, types and ranges, otherwise those of [`SizeChart::new`]; [`Code::TooMany`] for a
+    /// text over 1 MiB.
     ///
     /// ```
     /// use kirtle::{SizeChart, document::ChartRequest};
@@ -133,11 +132,12 @@ impl ChartRequest {
         self.size_range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit(EXPECTED_JSON_OBJECT).into())
     }
 
-    /// Returns the report that answers the request: sizes with grading, chosen size, body between sizes, alteration. For a
-    /// body beyond the chart, or a chart with two sizes of equal girths, the report has no alteration.
+    /// Returns the report that answers the request: sizes with grading, chosen size, body between sizes, alteration.
+    /// For a body beyond the chart, or a chart with two sizes of equal girths, the report has no alteration.
     ///
     /// # Errors
-    /// As [`size_range`](Self::size_range), [`SizeChart::between`] and [`SizeRange::alter`]; lengths are in the request's unit.
+    /// As [`size_range`](Self::size_range), [`SizeChart::between`] and [`SizeRange::alter`]; lengths are in the
+    /// request's unit.
     ///
     /// ```
     /// use kirtle::document::ChartRequest;
@@ -257,8 +257,7 @@ pub(crate) fn read_size_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
     Some(SizeBlend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
 }
 
-/// Reads the fields `from`, `to` and `fraction`, a position between two sizes; without `to`, the position is the size
-/// `from` itself.
+/// Reads a position between two sizes: `from`, `to` and `fraction`; without `to`, the size `from` itself.
 fn read_size_pair_and_fraction(position: &mut ObjectReader) -> Option<FractionBetweenSizes> {
     let schema = |text: &str| json!({"type": "string", "description": text});
     let from = position.field_value("from", true, |_| schema("Name of the size at fraction 0."));

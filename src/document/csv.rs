@@ -1,4 +1,4 @@
-//! A chart of sizes as comma-separated values (RFC 4180), read and written: a header, then one row per size.
+//! A size chart as comma-separated values (RFC 4180), read and written: a header, then one row per size.
 //!
 //! Columns separated by semicolons or tabs, decimal commas and headers in any case are read, too.
 
@@ -10,11 +10,9 @@ use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::Unit;
 use crate::sizes::{Size, SizeChart};
 
-/// Maximum length of a size chart in CSV, in bytes.
 const MAX_CHART_CSV_BYTES: usize = 1 << 20;
 /// Maximum number of columns in a size chart in CSV, including unknown columns.
 const MAX_CSV_COLUMNS: usize = 100;
-/// Name of the CSV column that holds the names of the sizes.
 const SIZE_NAME_COLUMN_HEADER: &str = "name";
 
 /// Returns the names of the columns that a size chart in CSV must have.
@@ -57,9 +55,9 @@ fn add_line_number_to_message(mut problem: Problem, lines: &[usize]) -> Problem 
 }
 
 impl SizeChart {
-    /// Reads a chart from CSV, lengths in `unit`: columns `name`, `waist`, `hip`, `hip_depth`, `length`, in any order and
-    /// case. Commas, semicolons or tabs separate the columns; where commas do, a number with a decimal comma stands in
-    /// quotes. A fraction is read, too: `28 1/2` or `28½`.
+    /// Reads a chart from CSV, lengths in `unit`: columns `name`, `waist`, `hip`, `hip_depth`, `length`, in any order
+    /// and case. Commas, semicolons or tabs separate the columns; where commas do, a number with a decimal comma stands
+    /// in quotes. A fraction is read, too: `28 1/2` or `28½`.
     ///
     /// # Errors
     /// [`Code::BrokenTable`] if the text is not such a table, is over 1 MiB or has over 100 columns. Otherwise all the

@@ -10,7 +10,7 @@ use crate::field::{Field, FieldKind, Unit};
 use crate::pattern::{
     Allowances, BACK_AND_FRONT_PIECE_NAMES, CLOTH_WIDTH_FIELD, Cloth, Cutting, Opening, Preset, Press,
     SELVEDGE_WIDTH_FIELD, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths, ZIP_OPENING_FIELD,
-    default_opening_length, usual_vent_width, usual_waist_finish_lengths,
+    usual_opening_length, usual_vent_width, usual_waist_finish_lengths,
 };
 use crate::text::name_on_pieces_problem;
 
@@ -26,7 +26,7 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
         all_values_or_none(Allowances::FIELDS.each_ref().map(|field| allowances.read_optional_number(field)))
     });
     let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
-    let usual = default_opening_length(unit);
+    let usual = usual_opening_length(unit);
     let default = Some(ZIP_OPENING_FIELD.kind.convert_unit(usual, unit, Unit::Cm));
     let opening = cutting.read_optional_number(&Field { default, ..ZIP_OPENING_FIELD });
     let text = "Direction in which the folded darts are pressed.";
@@ -128,8 +128,7 @@ fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
     }
 }
 
-/// Reads the field `cloth`: lengths in the reader's unit, whether the cloth is folded, and whether all hems must point
-/// the same way.
+/// Reads the field `cloth`, lengths in the reader's unit.
 pub(crate) fn read_cloth(cloth: &mut ObjectReader) -> Option<Cloth> {
     let width = cloth.read_number(&CLOTH_WIDTH_FIELD);
     let folded = cloth.read_boolean("folded", true, "Whether the cloth is folded lengthwise and cut in two layers.");

@@ -1,7 +1,5 @@
 //! Serde's `Deserialize` for parts of a request, such as a cloth or a size: lengths are in centimetres, and every value
 //! is checked as in a request.
-//!
-//! For an app that keeps cutting instructions, cloths or sizes in files of its own.
 
 use serde::{Deserialize, Deserializer, de::Error};
 
@@ -13,7 +11,7 @@ use super::reader::InputReader;
 use crate::error::{Code, Problem};
 use crate::field::Unit;
 use crate::pattern::{
-    BACK_AND_FRONT_PIECE_NAMES, Cloth, Cutting, Opening, WaistFinish, ZIP_OPENING_FIELD, default_opening_length,
+    BACK_AND_FRONT_PIECE_NAMES, Cloth, Cutting, Opening, WaistFinish, ZIP_OPENING_FIELD, usual_opening_length,
 };
 #[cfg(feature = "survey")]
 use crate::size_search::LogBand;
@@ -41,11 +39,11 @@ deserialize_objects! {
 #[cfg(feature = "survey")]
 deserialize_objects! { LogBand as "band" by read_log_band; }
 
-/// Reads the length of a zip opening, in centimetres; a missing or null length becomes the default length of 20 cm.
+/// Reads the length of a zip opening, in centimetres; a missing or null length becomes the usual 20 cm.
 impl<'de> Deserialize<'de> for Opening {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let Some(length) = Option::deserialize(deserializer)? else {
-            return Ok(Self::Usual(default_opening_length(Unit::Cm)));
+            return Ok(Self::Usual(usual_opening_length(Unit::Cm)));
         };
         let problem = ZIP_OPENING_FIELD.range_problem("", length, Unit::Cm);
         problem.map_or(Ok(Self::Given(length)), |problem| Err(D::Error::custom(problem)))

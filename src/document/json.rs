@@ -51,7 +51,7 @@ impl JsonValue {
         Self::parse_json_text(text, name)
     }
 
-    /// Returns the value in the form in which a problem shows values: strings quoted and shortened, arrays and objects only by type.
+    /// Returns the value as a problem shows it: strings quoted and shortened, arrays and objects only by type.
     pub(crate) fn to_value_for_problem(&self) -> GivenValue {
         match self {
             JsonValue::Null => "null".into(),

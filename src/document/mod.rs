@@ -1,7 +1,7 @@
 //! JSON and CSV documents, and JSON schemas for every document.
 //!
-//! A [`Report`] answers a [`Request`] for a draft; a [`ChartReport`] answers a [`ChartRequest`] on a chart of sizes. A
-//! refused document gets all its problems at once. [`schema`] returns the JSON Schema of each kind of document.
+//! A [`Report`] answers a [`Request`] for a draft; a [`ChartReport`] answers a [`ChartRequest`] on a size chart. A
+//! refused document gets all its problems. [`schema`] returns the JSON Schema of each kind of document.
 //!
 //! ```
 //! let body = r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}"#;
@@ -68,7 +68,7 @@ use crate::error::Problems;
 /// Drafts a request in JSON and returns the result in JSON; the schemas are `request` and `result`.
 ///
 /// # Errors
-/// All the [`Problems`] at once: text that is not JSON, missing or unknown fields, values of a wrong type, and all that
+/// All [`Problems`]: text that is not JSON, missing or unknown fields, values of a wrong type, and all that
 /// [`draft`](crate::draft()) refuses. Serialised problems follow the schema `error`.
 ///
 /// ```
@@ -86,7 +86,7 @@ pub fn draft_json(request: &str) -> Result<String, Problems> {
     Ok(Request::from_json(request)?.report()?.to_json())
 }
 
-/// Reads a request on a chart of sizes in JSON and returns the report in JSON; the schemas are `chart` and `sizes`.
+/// Reads a request on a size chart in JSON and returns the report in JSON; the schemas are `chart` and `sizes`.
 ///
 /// # Errors
 /// As [`ChartRequest::from_json`] and [`ChartRequest::report`].

@@ -1,4 +1,4 @@
-//! The objects of a request. Each field is named once: one call either reads the field from JSON or adds the field's schema.
+//! Objects of a request, read or described: one call either reads a field from JSON or adds the field's schema.
 
 use serde_json::{Map, Value, json};
 
@@ -36,8 +36,8 @@ pub(crate) struct ObjectReader<'r, 'v> {
 pub(crate) type ReadFieldsFunction<T> = fn(&mut ObjectReader) -> Option<T>;
 
 impl InputReader {
-    /// Reads an object by `read`. Adds a problem for each field that `read` does not read and for each repeated field; the
-    /// field's path in the problem starts with `prefix`.
+    /// Reads an object by `read`. Adds a problem for each field that `read` does not read and for each repeated field;
+    /// the field's path in the problem starts with `prefix`.
     pub(crate) fn read_object<T>(
         &mut self,
         path: &str,
@@ -83,8 +83,8 @@ impl InputReader {
         items.into_iter().collect()
     }
 
-    /// Returns the schema of an object that permits only the fields that `read` reads; `texts` are the title of the schema
-    /// and the description of the object.
+    /// Returns the schema of an object that permits only the fields that `read` reads; `texts` are the title of the
+    /// schema and the description of the object.
     pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFieldsFunction<T>) -> Value {
         let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
         let (prefix, known, schema) = (String::new(), Vec::new(), Some(add_title_and_description(schema, texts)));
@@ -95,8 +95,8 @@ impl InputReader {
 }
 
 impl<'v> ObjectReader<'_, 'v> {
-    /// Returns the schema that is being built, `None` while reading. Without the feature `schema` the result is `None` at compile
-    /// time, so that a program holds no descriptions of fields.
+    /// Returns the schema that is being built, `None` while reading. Without the feature `schema` the result is `None`
+    /// at compile time, so that a program holds no descriptions of fields.
     pub(super) fn schema_being_built(&mut self) -> Option<&mut Value> {
         if cfg!(feature = "schema") { self.schema.as_mut() } else { None }
     }
@@ -111,7 +111,8 @@ impl<'v> ObjectReader<'_, 'v> {
         format!("{}{name}", self.prefix)
     }
 
-    /// Returns the value of the field `name`, `None` if not given; while a schema is made, adds the property that `schema` returns.
+    /// Returns the value of the field `name`, `None` if not given; while a schema is made, adds the property that
+    /// `schema` returns.
     pub(super) fn field_value(
         &mut self,
         name: &'static str,
@@ -142,7 +143,8 @@ impl<'v> ObjectReader<'_, 'v> {
         if is_schema { self.reader.unit } else { self.reader.read_unit(unit, &Unit::DOCUMENT_UNITS) }
     }
 
-    /// Reads the ruler of printed lengths, `None` if invalid or missing; `effect` says in the schema what the ruler changes in the result.
+    /// Reads the ruler of printed lengths, `None` if invalid or missing; `effect` says in the schema what the ruler
+    /// changes in the result.
     pub(super) fn read_ruler(&mut self, effect: &str) -> Option<Ruler> {
         let names = Ruler::DOCUMENT_RULERS.map(Ruler::name);
         let text = format!(
@@ -158,7 +160,7 @@ impl<'v> ObjectReader<'_, 'v> {
         self.reader.read_number(&self.prefix, value, field)
     }
 
-    /// Reads an optional number without default: returns `Some(None)` for a missing number, `None` for an invalid number.
+    /// Reads an optional number without default: returns `Some(None)` if missing, `None` if invalid.
     #[allow(clippy::option_option, reason = "`Some(None)` is a missing number, `None` an invalid number")]
     pub(super) fn read_optional_number(&mut self, field: &Field) -> Option<Option<f64>> {
         let value = self.field_value(field.name, false, |unit| number_schema(field, unit));
@@ -190,8 +192,7 @@ impl<'v> ObjectReader<'_, 'v> {
         self.reader.read_choice(&self.field_path(field), value, default, choices, name)
     }
 
-    /// Reads the rule for the number of darts of a panel, a word or a whole number; [`DartCount::Auto`] if the value is
-    /// missing.
+    /// Reads the rule for the number of darts of a panel, a word or a whole number; [`DartCount::Auto`] if missing.
     pub(super) fn read_dart_count_rule(&mut self, name: &'static str, description: &str) -> Option<DartCount> {
         let schema = |_| json!({"enum": DartCount::ALL, "default": DartCount::default(), "description": description});
         let Some(value) = self.field_value(name, false, schema) else { return Some(DartCount::default()) };
@@ -219,8 +220,8 @@ impl<'v> ObjectReader<'_, 'v> {
         }
     }
 
-    /// Reads a field whose value is an object; returns `None` if the object is invalid or missing. `texts` are title and
-    /// description of the object in the schema.
+    /// Reads a field whose value is an object; returns `None` if the object is invalid or missing. `texts` are title
+    /// and description of the object in the schema.
     pub(super) fn read_object<T>(
         &mut self,
         name: &'static str,
@@ -234,8 +235,8 @@ impl<'v> ObjectReader<'_, 'v> {
         self.reader.read_object(&path, &format!("{path}."), value?, read)
     }
 
-    /// Reads a field whose value is a list of at most `max` objects; `noun` names the objects in problems. In the schema, `title`
-    /// and `item` are title and description of an object, `description` is that of the list.
+    /// Reads a field whose value is a list of at most `max` objects; `noun` names the objects in problems. In the
+    /// schema, `title` and `item` are title and description of an object, `description` is that of the list.
     pub(super) fn read_list<T>(
         &mut self,
         name: &'static str,
@@ -254,7 +255,7 @@ impl<'v> ObjectReader<'_, 'v> {
     }
 }
 
-/// Adds to the schema of an object that exactly one of two fields must be given; without `oneOf`, which tools split into types.
+/// Adds to a schema that exactly one of two fields must be given; without `oneOf`, which tools split into types.
 pub(super) fn require_exactly_one_in_schema(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
     schema.insert("if".to_owned(), json!({"required": [first]}));
     schema.insert("then".to_owned(), json!({"not": {"required": [second]}}));
@@ -277,7 +278,7 @@ fn number_schema(field: &Field, unit: Unit) -> Value {
     schema
 }
 
-/// Returns the schema of a name: one line of at most 60 letters, without control characters and changes of text direction.
+/// Returns the schema of a name: one line of at most 60 characters, without forbidden ones.
 pub(super) fn name_schema(description: &str) -> Value {
     let forbidden = json!({"pattern": FORBIDDEN_NAME_CHARACTERS_REGEX});
     json!({"type": "string", "maxLength": Cutting::MAX_NAME_LETTERS, "not": forbidden, "description": description})

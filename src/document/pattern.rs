@@ -24,8 +24,8 @@ report! {
         unit: Unit = unit,
         /// Name of the size or wearer printed on the pieces; if empty, the pieces show waist and hip.
         name: String = pattern.cutting().name.clone(),
-        /// Allowances as cut: if a seam line bends too sharply for a requested allowance, that allowance is reduced along
-        /// the whole edge, on both panels.
+        /// Allowances as cut: if a seam line bends too sharply for a requested allowance, that allowance is reduced
+        /// along the whole edge, on both panels.
         allowances: Allowances = InUnit::in_unit(&pattern.cut_allowances, unit),
         /// Length of the zip opening, from the waist down the centre back seam.
         opening: f64 = ZIP_OPENING_FIELD.kind.convert_unit(pattern.opening(), Unit::Cm, unit),
@@ -83,8 +83,8 @@ report! {
 }
 
 report! {
-    /// Pattern piece that finishes the waist. Coordinates of a facing are those of its panel with the darts closed. In a
-    /// waistband y runs along its length from one end at the centre back, x from the edge that is sewn to the waist.
+    /// Pattern piece that finishes the waist. Coordinates of a facing are those of its panel with the darts closed. In
+    /// a waistband y runs along its length from one end at the centre back, x from the edge that is sewn to the waist.
     WaistPieceReport as "WaistPiece" of (piece: &WaistPiece) in unit {
         /// Name of the piece: `waistband`, `back_facing` or `front_facing`.
         #[schemars(with = "PieceName")]
@@ -114,8 +114,8 @@ report! {
 report! {
     /// Notch of a pattern piece, made of one or two cuts.
     NotchReport as "Notch" of (notch: &Notch) in unit {
-        /// Feature that the notch marks: `hip_line`, `lower_side`, `opening_end`, `vent_top`, `dart_leg`; on a waistband also
-        /// `centre_back`, `centre_front` and `side_seam`.
+        /// Feature that the notch marks: `hip_line`, `lower_side`, `opening_end`, `vent_top`, `dart_leg`; on a
+        /// waistband also `centre_back`, `centre_front` and `side_seam`.
         #[schemars(with = "NotchPlace")]
         place: Cow<'static, str> = notch.place.name().into(),
         /// Distance of the notch along the seam: from the waist down a side or centre seam, or from the centre along

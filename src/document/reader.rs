@@ -15,7 +15,7 @@ pub(crate) struct InputReader {
 }
 
 impl InputReader {
-    /// Returns the value that `read` reads, or all the problems. Lengths are in `unit`; if that is `None`, `read` reads the unit.
+    /// Returns the value that `read` reads, or all problems. Lengths are in `unit`, or in the unit that `read` reads.
     pub(crate) fn read_or_return_problems<T>(
         unit: Option<Unit>,
         read: impl FnOnce(&mut Self) -> Option<T>,
@@ -71,7 +71,7 @@ impl InputReader {
         found.or_else(|| self.add_problem_and_return_none(problem()))
     }
 
-    /// Reads one of `choices` by its name; if the value is missing, returns `default`, or without a default adds a problem.
+    /// Reads one of `choices` by name; a missing value becomes `default`, or without a default a problem.
     pub(crate) fn read_choice<T: Copy>(
         &mut self,
         path: &str,
@@ -109,7 +109,6 @@ impl InputReader {
         )
     }
 
-    /// Adds a problem, and returns `None`.
     pub(super) fn add_problem_and_return_none<T>(&mut self, problem: Problem) -> Option<T> {
         self.problems.push(problem);
         None

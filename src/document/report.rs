@@ -60,8 +60,8 @@ impl<S, R: InUnit<S>> InUnit<Option<S>> for Option<R> {
 /// Declares the struct of a report. The name after `as` is that of a frozen Python class with the fields of the struct.
 /// `new` makes the report from the values after `of`.
 ///
-/// A field has the value after `=`. A field without `=` has the value of the field of that name in the first value after
-/// `of`, with lengths [in the unit](InUnit) of the report.
+/// A field has the value after `=`. A field without `=` has the value of the field of that name in the first value
+/// after `of`, with lengths [in the unit](InUnit) of the report.
 macro_rules! report {
     (
         $(#[$meta:meta])*

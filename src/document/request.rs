@@ -28,7 +28,7 @@ use crate::sizes::{
 /// Maximum length of a draft request in JSON, in bytes; a typical request has a few hundred bytes.
 const MAX_REQUEST_BYTES: usize = 65_536;
 
-/// Request for a draft: body, ease and rules of construction, with optional corrections, cutting and cloth.
+/// Request for a draft: body, ease and drafting rules, with optional corrections, cutting and cloth.
 ///
 /// ```
 /// use kirtle::document::Request;
@@ -51,11 +51,12 @@ pub struct Request {
     pub figure: Figure,
     /// Ease of the garment over the body, in `unit`.
     pub ease: Ease,
-    /// Rules of construction, lengths in `unit`.
+    /// Drafting rules, lengths in `unit`.
     pub rules: Rules,
     /// Corrections of one fitting of a trial garment, amounts in `unit`, applied together in any order.
     pub corrections: Vec<Correction>,
-    /// Instructions for cutting the pieces, lengths in `unit`. With `cutting` or `cloth` the result contains the pattern.
+    /// Instructions for cutting the pieces, lengths in `unit`. With `cutting` or `cloth` the result contains the
+    /// pattern.
     pub cutting: Option<Cutting>,
     /// Cloth that the pieces are laid on, lengths in `unit`. With `cloth` the result contains pattern and lay.
     pub cloth: Option<Cloth>,
@@ -68,7 +69,7 @@ impl Request {
     /// Reads a request from JSON text.
     ///
     /// # Errors
-    /// All the [`Problems`] of fields, types and ranges at once (see [`Body::FIELDS`], [`Ease::FIELDS`] and the like);
+    /// All [`Problems`] of fields, types and ranges (see [`Body::FIELDS`], [`Ease::FIELDS`] and the like);
     /// [`Code::AboveMaximum`] for a text over 64 KiB. Numbers that contradict each other are refused by
     /// [`Request::draft`].
     ///
@@ -270,8 +271,8 @@ impl<'de> Deserialize<'de> for Request {
     }
 }
 
-/// Reads a draft request from a JSON object, and adds a problem to the reader for each invalid or missing field; returns `None`
-/// if a required field cannot be read.
+/// Reads a draft request from a JSON object, and adds a problem to the reader for each invalid or missing field;
+/// returns `None` if a required field cannot be read.
 pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let unit = request.check_format_and_read_unit();
     let body = request.read_object("body", true, ["Body", "Measurements of the body."], read_body_with_figure);
@@ -327,12 +328,12 @@ report! {
         body: BodyWithFigure = BodyWithFigure::new(body, figure),
         /// Ease of the garment over the body.
         ease: Ease = ease,
-        /// Rules of construction used for the draft.
+        /// Drafting rules of the draft.
         rules: Rules = rules,
         /// Suppression of half the garment, as drafted.
         suppression: SuppressionReport,
         /// Nominal suppression of half the garment, before the waist is closed: half the hip girth minus half the waist
-        /// girth of the garment, shared out to side seam and darts by the rules.
+        /// girth of the garment, apportioned to side seams and darts by the rules.
         nominal: SuppressionReport,
         /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room.
         left_in_side: f64,

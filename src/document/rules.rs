@@ -1,4 +1,4 @@
-//! Reads `rules` of a request: the drafter's choices, with shares or fixed darts that apportion the suppression.
+//! Reads `rules` of a request: the drafter's choices, with shares or given darts that apportion the suppression.
 
 use serde_json::{Value, json};
 
@@ -13,7 +13,7 @@ use crate::field::Unit;
 impl ObjectReader<'_, '_> {
     /// Reads the field `rules`, lengths in the reader's unit; `None` if the field is missing or invalid.
     pub(super) fn read_rules_field(&mut self) -> Option<Rules> {
-        self.read_object("rules", false, ["Rules", "Rules of construction: the drafter's choices."], read_rules)
+        self.read_object("rules", false, ["Rules", "Drafting rules: the drafter's choices."], read_rules)
     }
 }
 
@@ -21,7 +21,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
     let panel_rules = rules.read_numbers(&PanelRules::FIELDS);
     let text = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
     let shares = rules.read_object("shares", false, ["Shares", text], read_suppression_shares);
-    let text = "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
+    let text = "Given darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
     let darts = rules.read_object("darts", false, ["Darts", text], read_fixed_darts);
     if let Some(schema) = rules.schema_being_built() {
         schema["not"] = json!({"required": ["shares", "darts"]});
@@ -44,14 +44,14 @@ pub(crate) fn read_suppression_shares(shares: &mut ObjectReader) -> Option<Share
 }
 
 fn read_fixed_darts(darts: &mut ObjectReader) -> Option<Darts> {
-    let text = "Dart of fixed intake and length; the position is either `place` or `centre`.";
+    let text = "Dart given by intake and length; the position is either `place` or `centre`.";
     let limit = (MAX_DARTS_PER_PANEL, "darts");
     let [back, front] =
         ["back", "front"].map(|panel| darts.read_list(panel, true, limit, ["Dart", text, ""], read_fixed_dart));
     Some(Darts { back: back?, front: front? })
 }
 
-/// Reads a fixed dart: its intake, its length, and either its `place` or its `centre`.
+/// Reads a given dart: its intake, its length, and either its `place` or its `centre`.
 pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let [intake, length, place_field, centre] = const { &FixedDart::FIELDS };
     let (intake, length) = (dart.read_number(intake), dart.read_number(length));

@@ -22,7 +22,6 @@ use super::texts::read_texts;
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// Dialect of the schemas.
 const DIALECT: &str = "https://json-schema.org/draft/2020-12/schema";
 
 /// Name of a JSON Schema, such as `request`, and the function that makes the schema.
@@ -31,7 +30,7 @@ type SchemaNameAndFunction = (&'static str, fn() -> Schema);
 /// Name and schema function of every kind of document.
 const DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS: &[SchemaNameAndFunction] = &[
     ("request", || {
-        let text = "Request of a skirt draft: body, ease, rules of construction, corrections, cutting and cloth, in centimetres or inches.";
+        let text = "Request of a skirt draft: body, ease, drafting rules, corrections, cutting and cloth, in centimetres or inches.";
         request_schema("Kirtle request", text, read_request)
     }),
     ("result", report_schema::<Report>),
@@ -39,7 +38,7 @@ const DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS: &[SchemaNameAndFunction] = &[
     ("lay", report_schema::<LayReport>),
     ("fitting", report_schema::<FittingReport>),
     ("chart", || {
-        let text = "Request on a chart of sizes: to draft the sizes, to choose and alter a size for a body, to find a body between sizes; in centimetres or inches.";
+        let text = "Request on a size chart: to draft the sizes, to choose and alter a size for a body, to find a body between sizes; in centimetres or inches.";
         request_schema("Kirtle chart", text, read_sizes_and_chart_request)
     }),
     ("sizes", report_schema::<ChartReport>),
@@ -78,9 +77,9 @@ pub const SCHEMA_NAMES: [&str; DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS.len()] = {
 /// documents, provided that no object has a field twice, the text is at most 64 KiB and no string has a lone surrogate.
 /// With a text of at most 1 MiB, schema `chart` and
 /// [`ChartRequest::from_json`](crate::document::ChartRequest::from_json) agree likewise, except that only the reader
-/// compares sizes: unique names, girths that grow together, hems below the hip line. Drafting can refuse more.
-/// With a text of at most 1 MiB, schema `texts` and [`Texts::from_json`](crate::Texts::from_json) agree likewise, except
-/// that only the reader checks the placeholders and the letters of a template.
+/// compares sizes: unique names, girths that grow together, hems below the hip line. Drafting can refuse more. With a
+/// text of at most 1 MiB, schema `texts` and [`Texts::from_json`](crate::Texts::from_json) agree likewise, except that
+/// only the reader checks the placeholders and the letters of a template.
 ///
 /// ```
 /// let schema = kirtle::document::schema("request").unwrap();
@@ -101,8 +100,8 @@ fn report_schema<T: JsonSchema>() -> Schema {
     settings.into_generator().into_root_schema_for::<T>()
 }
 
-/// Removes details of Rust from a schema: the examples and the brackets of documentation links, the paragraph with ranges,
-/// and the formats of number types, which no standard defines.
+/// Removes details of Rust from a schema: the examples and the brackets of documentation links, the paragraph with
+/// ranges, and the formats of number types, which no standard defines.
 fn remove_rust_details_from_schema(schema: &mut Schema) {
     schema.remove("format");
     if let Some(Value::String(text)) = schema.get_mut("description") {
@@ -114,7 +113,7 @@ fn remove_rust_details_from_schema(schema: &mut Schema) {
     }
 }
 
-/// Merges two alternatives of one field each into the object that offers them, so that tools generate one type for the object.
+/// Merges two alternatives of one field each into the object that offers them, so that tools generate one type.
 fn merge_single_field_alternatives(schema: &mut Schema) {
     let alternatives = schema.get("oneOf").and_then(Value::as_array).cloned().unwrap_or_default();
     let fields = alternatives.iter().filter_map(|alternative| alternative.get("properties")?.as_object());
@@ -141,8 +140,8 @@ fn request_schema<T>(title: &str, description: &str, read: fn(&mut ObjectReader)
     whole
 }
 
-/// Splits two schemas with the same keys into three: what both have in common, what only the first has, and what only the
-/// second has.
+/// Splits two schemas with the same keys into three: what both have in common, what only the first has, and what only
+/// the second has.
 fn split_schemas_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
     let (Value::Object(a), Value::Object(mut b)) = (a, b) else { return Default::default() };
     let (mut common, mut own_a, mut own_b) = (Map::new(), Map::new(), Map::new());
@@ -168,8 +167,8 @@ fn split_schemas_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value
     (common.into(), own_a.into(), own_b.into())
 }
 
-/// Moves every schema with a title inside `schema`, but not inside a list, to `definitions`, under its title, and leaves
-/// a reference in its place.
+/// Moves every schema with a title inside `schema`, but not inside a list, to `definitions`, under its title, and
+/// leaves a reference in its place.
 fn move_titled_schemas_to_definitions(schema: &mut Value, definitions: &mut Map<String, Value>) {
     for inner in schema.as_object_mut().into_iter().flat_map(Map::values_mut) {
         move_titled_schemas_to_definitions(inner, definitions);

@@ -1,4 +1,4 @@
-//! Reports on a chart of sizes, on alterations and on corrections, lengths in the unit of the document.
+//! Reports on a size chart, on alterations and on corrections, lengths in the unit of the document.
 
 use super::json::FORMAT_VERSION;
 use super::panel::{DartReport, EdgeReport};
@@ -13,7 +13,7 @@ use crate::sizes::{
 use crate::wording::Texts;
 
 report! {
-    /// Answer to a request on a chart of sizes: sizes, grading, chosen size, body between sizes and alteration.
+    /// Answer to a request on a size chart: sizes, grading, chosen size, body between sizes and alteration.
     #[schemars(title = "Kirtle sizes")]
     ChartReport {
         /// Version of the document format.
@@ -29,8 +29,8 @@ report! {
         choice: Option<ChoiceReport>,
         /// Measurements of the body between sizes; null unless the request has `blend`.
         between: Option<Body>,
-        /// Alteration on paper for the body; null unless the request has `ease` and a `body` within the chart, and no two
-        /// sizes have equal girths.
+        /// Alteration on paper for the body; null unless the request has `ease` and a `body` within the chart, and no
+        /// two sizes have equal girths.
         alteration: Option<AlterationReport>,
     }
 }
@@ -182,8 +182,7 @@ report! {
         instructions: Vec<String> = alteration.instructions(ruler),
         /// Changes left out because they are at most `min_step_mm`, in plain English.
         left_out: Vec<String> = alteration.left_out(ruler),
-        /// Steps of the alteration in order, done or left out, with the differences from an exact draft after each
-        /// step.
+        /// Steps of the alteration in order, done or left out, each with the differences from an exact draft.
         steps: Vec<StepReport> =
             alteration.steps.iter().map(|step| StepReport::new(step, unit)).collect(),
         /// Differences of the altered pattern from the exact draft of the body, in millimetres, one for each place

@@ -11,7 +11,7 @@ use crate::sizes::SizeChart;
 use crate::survey::{ChartFit, MeanGirths, RefusedPeople, ServedShare, UnservedCounts};
 
 report! {
-    /// Fit of a chart of sizes to the people of a survey: counts of people served and of bounds of ease missed.
+    /// Fit of a size chart to the people of a survey: counts of people served, and at each violated ease bound.
     #[schemars(title = "Kirtle fit")]
     FitReport of (chart: &SizeChart, fit: &ChartFit, shares: &[ServedShare], labels: &[Option<String>]) in unit
     let all = shares.first();
@@ -34,20 +34,21 @@ report! {
         /// 95 % interval of `share_served`, if replicates are given: ± 1.96 standard errors, cut at 0 and 1.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         interval: Option<(f64, f64)> = all.and_then(ServedShare::interval),
-        /// For each size of the chart in order: name, number of people assigned to the size, and number of those served.
+        /// For each size of the chart in order: name, number of people assigned, and number of those served.
         loads: Vec<(String, usize, usize)> =
             chart.sizes().iter().zip(&fit.loads).map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
-        /// Number of unserved people who miss each bound of ease in the size assigned to them, by the name of the bound,
-        /// such as `waist_tight`. A person who misses several bounds counts at each.
+        /// Number of unserved people at each violated ease bound of their assigned size, by the name of the bound, such
+        /// as `waist_tight`. A person counts at each violated bound.
         unserved: BTreeMap<String, usize> = unserved_amounts_by_ease_bound(&fit.unserved),
-        /// For each size in order, if weights are given: sum of the weights of the people assigned to the size, and of those served.
+        /// For each size in order, if weights are given: sum of the weights of the people assigned, and of those
+        /// served.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         load_weights: Vec<(f64, f64)> = loads().map(|load| (load.weight, load.served_weight)).collect(),
-        /// Sum of the weights of the unserved people who miss each bound of ease, if weights are given.
+        /// Sum of the weights of the unserved people at each violated ease bound, if weights are given.
         #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
         unserved_weights: BTreeMap<String, f64> =
             if_weighted(fit.is_weighted).flat_map(|()| unserved_amounts_by_ease_bound(&fit.unserved_weight)).collect(),
-        /// For each group, if the people are grouped: counts and share served; sorted by label, people without a label last.
+        /// For each group, if the people are grouped: counts and share served; sorted by label, missing labels last.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
         /// For each reason why people have no size, a field and an error code: number and mean girths of these people.
@@ -56,8 +57,7 @@ report! {
     }
 }
 
-/// Returns the amounts of unserved people, numbers or sums of weights, by the name of the bound that they miss, such as
-/// `waist_tight`.
+/// Returns the amounts of unserved people by the name of the violated ease bound, such as `waist_tight`.
 fn unserved_amounts_by_ease_bound<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<String, T> {
     let named = [
         ("waist_tight", amounts.waist_tight),
@@ -71,8 +71,8 @@ fn unserved_amounts_by_ease_bound<T: Copy>(amounts: &UnservedCounts<T>) -> BTree
 }
 
 report! {
-    /// Group of the people of a survey: how many there are, are unmeasured and are served, and the share of the measured
-    /// who are served, with its standard error.
+    /// Group of the people of a survey: numbers of all, unmeasured and served people, and the share served of the
+    /// measured, with its standard error.
     GroupReport as "GroupFit" of (share: &ServedShare, label: &Option<String>) in _unit
     {
         /// Label of the group; null for people without a label.
@@ -253,7 +253,8 @@ report! {
         /// Gain of each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         gains: Vec<f64> = all.gains,
-        /// 95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share people.
+        /// 95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share
+        /// people.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         gain_interval: Option<(f64, f64)> = all.gain_interval,
         /// Losses of each group of held-out people, if the people are grouped, by label; missing labels last.
@@ -286,7 +287,8 @@ report! {
         /// minus mean loss of the best chart.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         gains: Vec<f64> = gains(&losses.gains),
-        /// 95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share people.
+        /// 95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share
+        /// people.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         gain_interval: Option<(f64, f64)> =
             compared.gain_interval(losses).map(|(low, high)| (loss_in_unit(low), loss_in_unit(high))),

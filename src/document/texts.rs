@@ -6,7 +6,7 @@ use super::json::JsonValue;
 use super::object::ObjectReader;
 use super::reader::InputReader;
 use crate::error::{Code, Problem, Problems};
-use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_LETTERS, Texts};
+use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_CHARS, Texts};
 
 /// Maximum length of texts in JSON, in bytes; the English table has 15,000 bytes.
 const MAX_TEXTS_BYTES: usize = 1 << 20;
@@ -15,11 +15,11 @@ const MAX_TEXTS_BYTES: usize = 1 << 20;
 const MAX_TEXTS_FIELDS: usize = 1000;
 
 impl Texts {
-    /// Reads texts from a JSON object of keys and templates; the schema is `texts`. A text without a field stays
+    /// Reads texts from JSON by the schema `texts`, an object of keys and templates. A text without a field stays
     /// English.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: text that is not JSON, a key given twice, a value that is not a text, and all that
+    /// All [`Problems`]: text that is not JSON, a key given twice, a value that is not a text, and all that
     /// [`Texts::new`] refuses; [`Code::AboveMaximum`] for a text over 1 MiB, [`Code::TooMany`] for over 1000 fields.
     ///
     /// ```
@@ -56,7 +56,7 @@ pub(super) fn read_texts(object: &mut ObjectReader) -> Option<Texts> {
     let mut templates = Vec::new();
     for (k, (key, english)) in Texts::english().enumerate() {
         let value = object.field_value(key, false, |_| {
-            json!({"type": "string", "maxLength": MAX_TEMPLATE_LETTERS, "default": english, "description": DESCRIPTIONS[k]})
+            json!({"type": "string", "maxLength": MAX_TEMPLATE_CHARS, "default": english, "description": DESCRIPTIONS[k]})
         });
         match value {
             Some(JsonValue::String(template)) => templates.push((key, template.as_str())),

@@ -52,8 +52,7 @@ pub(super) type PlannedPanelDarts<T> = ArrayVec<PlannedDart<T>, MAX_DARTS_PER_PA
 /// Rule that splits any suppression among side seams and darts; each array holds one value for back, one for front.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SuppressionSplitRule<T> {
-    /// Part of the suppression that the rules give explicitly, by given darts and by a slanted centre back, in
-    /// centimetres.
+    /// Suppression that the rules fix, in centimetres: intakes of given darts, inset of a slanted centre back.
     pub(super) fixed_amount: T,
     /// Shares, of the suppression above `fixed_amount`, that the darts of the back and those of the front take; 0 for a
     /// panel without darts by shares.
@@ -61,8 +60,7 @@ pub(super) struct SuppressionSplitRule<T> {
     /// Fractions, of the side edges' intake above `side_limit`, that go to the darts of the back and to those of the
     /// front while neither panel is at its maximum.
     overflow_shares: [T; 2],
-    /// Maximum total intake, in centimetres, that the shares may assign to the darts of the back, then to those of the
-    /// front.
+    /// Maximum total intake, in centimetres, that the shares may assign to the darts of back and front.
     max_intakes: [T; 2],
     /// Maximum intake of back and front side edge together, in centimetres; darts that have room take any excess.
     pub(super) side_limit: T,
@@ -73,7 +71,7 @@ pub(super) type DartListsMut<'a, T> = [&'a mut PlannedPanelDarts<T>; 2];
 
 /// Result of splitting a suppression of half the garment among side seams and panels, in centimetres.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct SplitSuppressionAmounts<T: Number> {
+pub(super) struct SplitAmounts<T: Number> {
     /// Intake of the back and the front side edge together, in centimetres.
     pub(super) side: T,
     /// Total intake in centimetres that the shares assign to the darts of the back, then to those of the front.
@@ -85,8 +83,7 @@ pub(super) struct SplitSuppressionAmounts<T: Number> {
     pub(super) active_limits: <T::Mask as Mask>::FlagSet,
 }
 
-/// Fills the dart lists, with `counts` darts if the rules give shares, and returns the rule that splits any
-/// suppression.
+/// Fills the dart lists, with `counts` darts by shares, and returns the rule that splits any suppression.
 ///
 /// `max_lean_tangent` is the tangent of the steepest lean of the side seam; given darts do not use it.
 #[inline(always)]
@@ -171,7 +168,7 @@ pub(super) fn dart_count_masks_by_shares<T: Number>(
 /// Both together add `d t (3 α − 2 t − g) / 6`.
 #[inline(always)]
 fn estimated_suppression_growth<T: Number>(
-    nominal: &SplitSuppressionAmounts<T>,
+    nominal: &SplitAmounts<T>,
     panels: [[T; 2]; 2],
     side: &SideSeamShape<T>,
     rules: &Shares<T>,
@@ -196,7 +193,6 @@ fn estimated_suppression_growth<T: Number>(
     growth * T::constant(SUPPRESSION_GROWTH_ESTIMATE_FACTOR / 6.0)
 }
 
-/// Returns the tangent of an angle in degrees.
 pub(crate) fn tangent_of_degrees<T: Scalar>(degrees: T) -> T {
     (degrees * T::constant(std::f64::consts::PI / 180.0)).tan()
 }
@@ -261,10 +257,9 @@ impl<T: Number> SuppressionSplitRule<T> {
         Self { shares, overflow_shares: [shares[0] * inverse, shares[1] * inverse], ..self }
     }
 
-    /// Splits one suppression of half the garment, in centimetres, into amounts for the side seams and the darts of
-    /// each panel.
+    /// Splits a suppression of half the garment, in centimetres, into amounts for side seams and darts.
     #[inline(always)]
-    pub(super) fn split_suppression(&self, suppression: T) -> SplitSuppressionAmounts<T> {
+    pub(super) fn split_suppression(&self, suppression: T) -> SplitAmounts<T> {
         let zero = T::constant(0.0);
         let ([back, front], [max_back, max_front]) = (self.shares, self.max_intakes);
         let shared = suppression - self.fixed_amount;
@@ -278,7 +273,7 @@ impl<T: Number> SuppressionSplitRule<T> {
         let filled_front = (raised_front + (raised_back - max_back).max(zero)).min(max_front);
         let left_in_side = (overflow - (max_back - back) - (max_front - front)).max(zero);
         let limits = [self.side_limit.lt(side), filled_back.lt(max_back), filled_front.lt(max_front)];
-        SplitSuppressionAmounts {
+        SplitAmounts {
             side: side.min(self.side_limit) + left_in_side,
             panel_intakes: [filled_back, filled_front],
             left_in_side,

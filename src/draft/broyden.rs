@@ -1,9 +1,9 @@
-//! Broyden's method: solves several equations together, in each lane, without derivatives.
+//! Broyden's method: solves two equations together, in each lane, without derivatives.
 
 use crate::scalar::{Mask, Number};
 
 /// Largest absolute residual of half a girth or arc, in centimetres, at which the iteration stops.
-const MAX_SOLVED_RESIDUAL_CM: f64 = 1e-12;
+const HALF_GIRTH_TOLERANCE_CM: f64 = 1e-12;
 
 /// Maximum number of evaluations of the residuals; ordinary bodies need about six.
 const MAX_RESIDUAL_EVALUATIONS: usize = 12;
@@ -27,7 +27,7 @@ pub(super) fn solve_by_broyden<T: Number>(
     for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
         let (residuals, is_exact) = residuals_at(unknowns);
         let [x, y] = residuals;
-        let tolerance = T::constant(MAX_SOLVED_RESIDUAL_CM);
+        let tolerance = T::constant(HALF_GIRTH_TOLERANCE_CM);
         let closes = is_exact & !finished & x.abs().le(tolerance) & y.abs().le(tolerance);
         for k in [0, 1] {
             solution[k] = T::select(closes, unknowns[k], solution[k]);

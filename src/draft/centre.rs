@@ -3,7 +3,7 @@
 //! The seam is a straight line from the hip line to the waist, and vertical below the hip line.
 
 use super::Panel;
-use super::panel::{PlannedPanel, WaistShape, WaistStretchBetweenDarts};
+use super::panel::{PlannedPanel, WaistShape, WaistStretch};
 use super::tilt::WaistTilt;
 use crate::geometry::Point;
 use crate::scalar::{Number, Scalar};
@@ -24,8 +24,7 @@ impl<T: Number> SlantedCentre<T> {
         self.inset.quotient(self.depth)
     }
 
-    /// Returns the distance of the seam from the vertical centre line at a level above the hip line, both in
-    /// centimetres.
+    /// Returns the distance of the seam from the vertical centre line at a level above the hip line, in centimetres.
     #[inline(always)]
     pub(super) fn inset_at_level(&self, level: T) -> T {
         self.inset - self.centre_slant_tangent() * level
@@ -49,8 +48,8 @@ impl<T: Number> PlannedPanel<T> {
         let (mut height, zero, tilt) =
             (T::constant(0.0), T::constant(0.0), WaistTilt::new(-centre.inset, centre.depth));
         let (end, end_tilt) =
-            self.visit_waist_stretches_after_first(seam, intake, None, &mut |_, stretch| height += stretch.rise);
-        let rise_from_centre_line = WaistStretchBetweenDarts::new(zero, end, [tilt, end_tilt], None).rise;
+            self.visit_waist_stretches_except_centre(seam, intake, None, &mut |_, stretch| height += stretch.rise);
+        let rise_from_centre_line = WaistStretch::new(zero, end, [tilt, end_tilt], None).rise;
         let (lowest, slope) = (height + rise_from_centre_line, rise_from_centre_line.quotient(end));
         let start = centre.inset_at_level(lowest).quotient(T::constant(1.0) - centre.centre_slant_tangent() * slope);
         let Some(extra_lowering) = extra_lowering else { return (start, tilt, None) };

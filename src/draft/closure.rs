@@ -3,12 +3,12 @@
 //! Curves are longer than their chords, so the nominal suppression leaves the sewn waist too long. The solution is the
 //! suppression at which the waist curves, with the darts closed, add up to the wanted length.
 
-use super::panel::{SideSeamAtWaist, WaistStretchBetweenDarts};
+use super::panel::{SideSeamAtWaist, WaistStretch};
 use super::plan::DraftPlan;
 use crate::scalar::{Mask, Number, inlined};
 
 /// Largest absolute residual of half the waist, in centimetres, at which the secant iteration stops.
-const HALF_WAIST_RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
+const HALF_WAIST_TOLERANCE_CM: f64 = 1e-12;
 
 /// Maximum number of evaluations of the residual; any body that can be drafted needs at most ten.
 const MAX_RESIDUAL_EVALUATIONS: usize = 42;
@@ -19,16 +19,16 @@ const MAX_RESIDUAL_EVALUATIONS: usize = 42;
 /// limit for a closed waist.
 const MAX_TRUSTED_RESIDUAL_PRODUCT_CM2: f64 = 1e-9;
 
-/// Ratio of residual to nominal suppression from which [`extrapolate_closing_suppression`] drops its second-order term.
-/// The term is complete up to half this ratio, and falls to 0 from there.
+/// Ratio of residual to nominal suppression at which the second-order term of the first step of
+/// [`solve_closure_by_secant`] reaches 0. Up to half this ratio the term is complete.
 const MAX_RATIO_FOR_SECOND_ORDER_TERM: f64 = 0.1;
 
-/// Evaluation of the closure at a trial suppression: its residual (sewn minus wanted length of half the waist) and the
-/// length of half the sewn front waist, in centimetres; a mask of the lanes in which both are exact, true for a single
-/// number; and the flags of the limits that act, see [`SplitSuppressionAmounts`](super::apportion::SplitSuppressionAmounts).
+/// Evaluation of the closure at a trial suppression, as a tuple: the residual (sewn minus wanted length of half the
+/// waist) and the length of half the sewn front waist, in centimetres; a mask of the lanes in which both are exact; the
+/// [active limits](super::apportion::SplitAmounts::active_limits).
 pub(super) type ClosureEvaluation<T> = ([T; 2], <T as Number>::Mask, <<T as Number>::Mask as Mask>::FlagSet);
 
-/// Returns the residual of the closure at the suppression `total`, with the plan's side seam, shares and dart lengths.
+/// Evaluates the closure at the suppression `total`, with the plan's side seam, shares and dart lengths.
 #[inline(always)]
 pub(super) fn evaluate_closure_at<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureEvaluation<T> {
     let amounts = plan.split.split_suppression(total);
@@ -38,8 +38,8 @@ pub(super) fn evaluate_closure_at<T: Number>(plan: &DraftPlan<T>, total: T) -> C
     for (k, panel) in plan.panels.iter().enumerate() {
         panel.visit_waist_stretches_from_side(
             plan.waist_shape(k, &seam, amounts.panel_intakes),
-            inlined!(|_, stretch: WaistStretchBetweenDarts<T>| {
-                let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
+            inlined!(|_, stretch: WaistStretch<T>| {
+                let (length, is_exact_stretch) = stretch.length_where_exact();
                 value += length;
                 lengths[k] += length;
                 is_exact = is_exact & is_exact_stretch;
@@ -49,9 +49,8 @@ pub(super) fn evaluate_closure_at<T: Number>(plan: &DraftPlan<T>, total: T) -> C
     ([value, lengths[1]], is_exact, amounts.active_limits)
 }
 
-/// Returns the residual of the closure at the suppression `total` by a call that is not inlined, for iterations that
-/// are rarer than the closure.
-pub(super) fn evaluate_closure_not_inlined<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureEvaluation<T> {
+/// Calls [`evaluate_closure_at`] out of line, for the solvers of a measured figure, which run rarely.
+pub(super) fn evaluate_closure_out_of_line<T: Number>(plan: &DraftPlan<T>, total: T) -> ClosureEvaluation<T> {
     T::out_of_line(inlined!(|| evaluate_closure_at(plan, total)))
 }
 
@@ -59,13 +58,13 @@ pub(super) fn evaluate_closure_not_inlined<T: Number>(plan: &DraftPlan<T>, total
 ///
 /// The residual after a secant step is `c · r₁ · r₀`, where `r₁` and `r₀` are the last two residuals. The curvature `c`
 /// follows from the last three residuals, and is below 0.05 for every body in range. The last evaluation is skipped if
-/// the predicted residual is within [`HALF_WAIST_RESIDUAL_TOLERANCE_CM`], `r₁ · r₀` within
-/// [`MAX_TRUSTED_RESIDUAL_PRODUCT_CM2`], and no active limit changes. A lane whose curves bend too much for their series
-/// stops with an infinite residual.
+/// the predicted residual is within [`HALF_WAIST_TOLERANCE_CM`], `r₁ · r₀` within
+/// [`MAX_TRUSTED_RESIDUAL_PRODUCT_CM2`], and no active limit changes. A lane whose curves bend too much for their
+/// series stops with an infinite residual.
 #[inline(always)]
 pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) {
     let (zero, tolerance, tiny) =
-        (T::constant(0.0), T::constant(HALF_WAIST_RESIDUAL_TOLERANCE_CM), T::constant(f64::MIN_POSITIVE));
+        (T::constant(0.0), T::constant(HALF_WAIST_TOLERANCE_CM), T::constant(f64::MIN_POSITIVE));
     let mut finished = T::Mask::uniform(false);
     let (mut solution, mut solution_residual) = (plan.nominal, T::constant(f64::INFINITY));
     let (mut oldest_residual, mut last, mut last_residual) = (zero, plan.nominal, zero);
@@ -75,8 +74,8 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
         finished = finished | !is_exact;
         if evaluation == 1 {
             (last_residual, last_limits) = (residual, limits);
-            // The residual `r` is the excess of the waist curves over their chords, nearly proportional to the square of
-            // the suppression `n`. Raising the suppression by `r` therefore adds about `2 r² / n` to the residual.
+            // The residual `r` is the excess of the waist curves over their chords, nearly proportional to the square
+            // of the suppression `n`. Raising the suppression by `r` therefore adds about `2 r² / n` to the residual.
             let ratio = residual.quotient(total);
             let ratio = zero.max(ratio.min(T::constant(MAX_RATIO_FOR_SECOND_ORDER_TERM) - ratio));
             total = total + residual + residual * (ratio + ratio);

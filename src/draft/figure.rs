@@ -1,8 +1,8 @@
-//! What the figure of a body decides about its draft: the width of the front, and the heights of the waist at the
-//! centres.
+//! Effect of a measured figure on a draft: the width of the front, the shares of the darts, and the depths of the waist
+//! at the centres.
 
 use super::Summary;
-use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, WaistStretchBetweenDarts};
+use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, WaistStretch};
 use super::plan::{DraftPlan, half_hip_and_half_waist_with_ease};
 use crate::body::{Figure, Inputs, Shares};
 use crate::scalar::{Mask, Number, inlined};
@@ -40,7 +40,7 @@ pub(super) fn estimated_shares<T: Number>(inputs: &Inputs<T>, shares: &Shares<T>
 /// Measured depths of the waist at the centre of back and front below the waist at the side, before the rules lower the
 /// centres; in centimetres, NaN where not measured.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct MeasuredCentreHeights<T> {
+pub(super) struct MeasuredCentreDepths<T> {
     /// Depths of the waist at centre back and centre front below the waist at the side.
     below_side: [T; 2],
     /// Depth of the waist at the centre back below that at the centre front. Where the side is not measured, only this
@@ -48,7 +48,7 @@ pub(super) struct MeasuredCentreHeights<T> {
     back_below_front: T,
 }
 
-impl<T: Number> MeasuredCentreHeights<T> {
+impl<T: Number> MeasuredCentreDepths<T> {
     /// Derives the depths from the lengths to the floor of a figure; `None` if no length is measured.
     #[inline(always)]
     pub(super) fn from_figure(figure: &Figure<T>) -> Option<Self> {
@@ -62,10 +62,9 @@ impl<T: Number> MeasuredCentreHeights<T> {
         Some(Self { below_side: [side - back, side - front], back_below_front: front - back })
     }
 
-    /// Returns, for back and front, masks of the lanes in which the figure decides the height of the waist at the
-    /// centre.
+    /// Returns masks of the lanes in which the figure decides the depth of the waist at centre back and front.
     #[inline(always)]
-    pub(super) fn measured_height_masks(figure: &Figure<T>) -> [T::Mask; 2] {
+    pub(super) fn measured_centre_masks(figure: &Figure<T>) -> [T::Mask; 2] {
         let Some(Self { below_side: [back, front], back_below_front }) = Self::from_figure(figure) else {
             return [T::Mask::uniform(false); 2];
         };
@@ -74,12 +73,12 @@ impl<T: Number> MeasuredCentreHeights<T> {
 }
 
 impl<T: Number> Summary<T> {
-    /// Returns, for back and front, the distance in centimetres, never negative, of the waist at the measured centre
-    /// from its height with square corners and lowered by `back_by` or `front_by`; minus infinity where not measured.
+    /// Returns, for back and front, the absolute vertical distance in centimetres from the waist with square corners,
+    /// lowered by `back_by` or `front_by`, to the waist at the measured centre; minus infinity where not measured.
     #[inline(always)]
     pub(crate) fn measured_centre_shifts(&self, figure: &Figure<T>, [back_by, front_by]: [T; 2]) -> [T; 2] {
         let ([back, front], none) =
-            (MeasuredCentreHeights::measured_height_masks(figure), T::constant(f64::NEG_INFINITY));
+            (MeasuredCentreDepths::measured_centre_masks(figure), T::constant(f64::NEG_INFINITY));
         let [back_panel, front_panel] = &self.panels;
         let shifts = [(back_panel.extra_lowering - back_by).abs(), (front_panel.extra_lowering - front_by).abs()];
         [T::select(back, shifts[0], none), T::select(front, shifts[1], none)]
@@ -87,20 +86,20 @@ impl<T: Number> Summary<T> {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Returns what shapes the waist of panel `k` (0 back, 1 front). `intakes` are the centimetres that the shares
-    /// assign to the darts of back and front.
+    /// Returns the shape of the waist of panel `k` (0 back, 1 front). `intakes` are the total intakes, in centimetres,
+    /// that the shares assign to the darts of back and front.
     #[inline(always)]
     pub(super) fn waist_shape<'a>(&self, k: usize, seam: &'a SideSeamAtWaist<T>, intakes: [T; 2]) -> WaistShape<'a, T> {
         let panel = &self.panels[k];
         if panel.is_symmetric {
             return (seam, intakes[k], None);
         }
-        let Some(heights) = self.centre_heights else { return (seam, intakes[k], Some(panel.extra_lowering)) };
+        let Some(depths) = self.centre_depths else { return (seam, intakes[k], Some(panel.extra_lowering)) };
         let measured = if T::HAS_LANES {
-            self.measured_extra_lowering(heights, k, seam, intakes)
+            self.measured_extra_lowering(depths, k, seam, intakes)
         } else {
-            // Inlined, it would slow drafts without a figure.
-            T::out_of_line(|| self.measured_extra_lowering(heights, k, seam, intakes))
+            // Inlined, the call would slow drafts without a figure.
+            T::out_of_line(|| self.measured_extra_lowering(depths, k, seam, intakes))
         };
         (seam, intakes[k], Some(panel.extra_lowering + measured))
     }
@@ -110,7 +109,7 @@ impl<T: Number> DraftPlan<T> {
     #[inline(always)]
     fn measured_extra_lowering(
         &self,
-        MeasuredCentreHeights { below_side, back_below_front }: MeasuredCentreHeights<T>,
+        MeasuredCentreDepths { below_side, back_below_front }: MeasuredCentreDepths<T>,
         k: usize,
         seam: &SideSeamAtWaist<T>,
         intakes: [T; 2],
@@ -122,9 +121,9 @@ impl<T: Number> DraftPlan<T> {
         }
         let other = self.panels[1 - k].lowering_by_square_corners(seam, intakes[1 - k]);
         let [back, front] = if k == 0 { [by_corners, other] } else { [other, by_corners] };
-        let to_move = (back_below_front - back + front) * T::constant(0.5);
-        let to_move = if k == 0 { to_move } else { -to_move };
-        let around_mean = T::select(back_below_front.is_not_nan(), to_move, T::constant(0.0));
+        let shift = (back_below_front - back + front) * T::constant(0.5);
+        let shift = if k == 0 { shift } else { -shift };
+        let around_mean = T::select(back_below_front.is_not_nan(), shift, T::constant(0.0));
         T::select(is_below_side, below_side[k] - by_corners, around_mean)
     }
 }
@@ -137,7 +136,7 @@ impl<T: Number> PlannedPanel<T> {
         let mut lowering = T::constant(0.0);
         self.visit_waist_stretches_from_side(
             (seam, intake, None),
-            inlined!(|_, stretch: WaistStretchBetweenDarts<T>| lowering += stretch.rise),
+            inlined!(|_, stretch: WaistStretch<T>| lowering += stretch.rise),
         );
         lowering
     }

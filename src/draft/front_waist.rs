@@ -1,9 +1,9 @@
-//! Share of the suppression that the front darts take, at which the sewn front waist has the measured length plus ease.
+//! Solves the share of the front darts with which the sewn front waist has the measured length plus ease.
 //!
 //! The side seams keep their share by the rules; back and front darts share the rest.
 
 use super::broyden::solve_by_broyden;
-use super::closure::evaluate_closure_not_inlined;
+use super::closure::evaluate_closure_out_of_line;
 use super::figure::estimated_shares;
 use super::kind::DraftKind;
 use super::plan::DraftPlan;
@@ -11,8 +11,8 @@ use super::solution::Unknown;
 use crate::body::Inputs;
 use crate::scalar::{Number, inlined};
 
-/// Measured front waist that the draft must reach, and the shares of back and front darts by the rules: the share of the
-/// front darts may be from 0 to the sum of both.
+/// Front waist that the draft must reach, and the shares of back and front darts by the rules. The share of the front
+/// darts may be from 0 to the sum of both.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct FrontWaistTarget<T> {
     /// Wanted length of half the sewn front waist, in centimetres.
@@ -54,14 +54,13 @@ impl<T: Number> DraftPlan<T> {
     pub(super) fn set_front_dart_share(&mut self, share: Unknown<T>) {
         let Some(FrontWaistTarget { rule_shares: [back, front], has_darts, .. }) = self.front_waist else { return };
         let (zero, darts) = (T::constant(0.0), back + front);
-        // Where only one panel has darts, its share must exceed zero, so that its darts take what the side seams have
-        // no room for.
+        // The share of the only panel with darts exceeds zero, so that they take what the side seams have no room for.
         let least = if matches!(share, Unknown::ByRules) || has_darts == [true; 2] { 0.0 } else { f64::MIN_POSITIVE };
         let shares = match share {
             Unknown::ByRules => [back, front],
             Unknown::Solved(share) => [darts - share, share],
-            Unknown::Least => [darts, zero],
-            Unknown::Most => [zero, darts],
+            Unknown::Min => [darts, zero],
+            Unknown::Max => [zero, darts],
         };
         let shares = [0, 1].map(|k| if has_darts[k] { shares[k].max(T::constant(least)) } else { zero });
         self.split = self.split.with_shares(shares);
@@ -82,7 +81,7 @@ impl<T: Number> DraftPlan<T> {
             [[one, zero], [-front_part, one]],
             inlined!(|[total, part]: [T; 2]| {
                 self.set_front_dart_share(Unknown::Solved(part.quotient(nominal)));
-                let ([value, length], is_exact, _) = evaluate_closure_not_inlined(self, total);
+                let ([value, length], is_exact, _) = evaluate_closure_out_of_line(self, total);
                 ([value, length - front.wanted_half_length], is_exact)
             }),
         );
@@ -91,9 +90,8 @@ impl<T: Number> DraftPlan<T> {
         ([share, total, residual], is_solved & zero.lt(share) & share.lt(darts))
     }
 
-    /// Returns the length of half the sewn front waist minus the wanted length, in centimetres, for the suppression
-    /// `total`.
+    /// Returns half the sewn front waist minus its wanted length, in centimetres, for the suppression `total`.
     pub(super) fn half_front_waist_residual(&self, front: &FrontWaistTarget<T>, total: T) -> T {
-        evaluate_closure_not_inlined(self, total).0[1] - front.wanted_half_length
+        evaluate_closure_out_of_line(self, total).0[1] - front.wanted_half_length
     }
 }

@@ -2,7 +2,7 @@
 
 use arrayvec::ArrayVec;
 
-use super::panel::{PlannedPanel, WaistShape, WaistStretchBetweenDarts, upright_dart_tip};
+use super::panel::{PlannedPanel, WaistShape, WaistStretch, vertical_dart_tip};
 use super::side::SideSeamShape;
 use super::{Draft, Panel, Role};
 use crate::body::MAX_DARTS_PER_PANEL;
@@ -59,9 +59,7 @@ impl<T: Scalar> Panel<T> {
 
 impl<T: Number> PlannedPanel<T> {
     /// Measures the width of a planned panel in centimetres, darts closed, along a tape around the sewn skirt at a
-    /// level above the hip line. Returns the width, and a mask of the lanes in which the width is exact. `intake` is
-    /// the total intake that the shares assign to the panel's darts, `extra_lowering` the depth of the centre below its
-    /// height with square corners.
+    /// level above the hip line. Returns the width, and a mask of the lanes in which the width is exact.
     #[inline(always)]
     pub(super) fn panel_width_along_tape(
         &self,
@@ -73,9 +71,9 @@ impl<T: Number> PlannedPanel<T> {
         let mut waist = ArrayVec::<_, { MAX_DARTS_PER_PANEL + 1 }>::new();
         self.visit_waist_stretches_from_side(
             shape,
-            inlined!(|_, stretch: WaistStretchBetweenDarts<T>| {
-                let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
-                waist.push((stretch.stretch_cubic_with_end_y(lowering), length));
+            inlined!(|_, stretch: WaistStretch<T>| {
+                let (length, is_exact_stretch) = stretch.length_where_exact();
+                waist.push((stretch.cubic_with_end_y(lowering), length));
                 lowering += stretch.rise;
                 is_exact = is_exact & is_exact_stretch;
             }),
@@ -86,8 +84,8 @@ impl<T: Number> PlannedPanel<T> {
     }
 }
 
-/// Measures the width of a panel in centimetres, darts closed, along a tape around the sewn skirt at a level above the
-/// hip line.
+/// Measures the width of a panel in centimetres, darts closed, along a tape around the skirt at a level above the hip
+/// line.
 ///
 /// `waist` has curve and length of each stretch of the waist, from the centre; `dart_length` returns the length of the
 /// k-th dart, from 0 at the centre. The array holds the width of the panel at the hip, the loss of its side edge at the
@@ -114,7 +112,7 @@ fn panel_width_along_tape<T: Number>(
         let [end, next_start] = if let Some((next, _)) = waist.get(k + 1) {
             // The level cuts both legs of the dart; below the tip, both points lie on the dart's centre.
             let (outer, length, level) = (next.points[0], dart_length(k), last.y * v + level);
-            let tip = upright_dart_tip(last, outer, length);
+            let tip = vertical_dart_tip(last, outer, length);
             let half = (outer.x - last.x) * T::constant(0.5) * (tip.y - level).max(T::constant(0.0));
             let (centre, half) = (Point::new(tip.x, level), Vector::new(half.quotient(length), T::constant(0.0)));
             [centre - half, centre + half]

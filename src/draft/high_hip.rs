@@ -1,16 +1,14 @@
-//! Room at a measured high hip: from a fuller side seam first, from shorter darts next, each changed as little as
-//! needed.
+//! Room at a measured high hip: from a fuller side seam first, then from shorter darts, each no more than needed.
 
 use super::broyden::solve_by_broyden;
-use super::closure::evaluate_closure_not_inlined;
+use super::closure::evaluate_closure_out_of_line;
 use super::panel::SideSeamAtWaist;
 use super::plan::DraftPlan;
-use super::solution::Unknown::{self, ByRules, Least, Most, Solved};
+use super::solution::Unknown::{self, ByRules, Max, Min, Solved};
 use crate::body::{PanelRules, Shares};
 use crate::scalar::{Mask, Number, inlined};
 
-/// Measured high hip for which the skirt needs room, and the fullness of the side seam by the rules, from which the
-/// search starts.
+/// Measured high hip for which the skirt needs room, and the rules from which the search for it starts.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct HighHipTarget<T> {
     /// Depth of the high hip below the waist at the side, in centimetres.
@@ -19,8 +17,7 @@ pub(super) struct HighHipTarget<T> {
     pub(super) min_girth: T,
     /// Fullness of the side seam by the rules.
     pub(super) rule_fullness: T,
-    /// Tangent of the rule `steepest_side`, the steepest lean of the side seam; `None` if the rules give the darts
-    /// explicitly.
+    /// Tangent of the rule `steepest_side`, the steepest lean of the side seam; `None` if the rules give the darts.
     pub(super) max_lean_tangent: Option<T>,
 }
 
@@ -38,12 +35,12 @@ impl<T: Number> DraftPlan<T> {
         let Some(high_hip) = self.high_hip else { return };
         let fullness = match fullness {
             Solved(fullness) => fullness,
-            Most => T::constant(max_side_fullness()),
+            Max => T::constant(max_side_fullness()),
             _ => high_hip.rule_fullness,
         };
         let factor = match dart_lengths {
             Solved(factor) => factor,
-            Least => self.min_dart_length_factor(),
+            Min => self.min_dart_length_factor(),
             _ => T::constant(1.0),
         };
         self.side.fullness = fullness;
@@ -97,7 +94,7 @@ impl<T: Number> DraftPlan<T> {
             inlined!(|[total, room]: [T; 2]| {
                 self.set_high_hip_room([Solved(rule + room.quotient(room_by_fullness)), ByRules]);
                 let (([value, _], is_exact, _), (room, is_exact_room)) =
-                    (evaluate_closure_not_inlined(self, total), self.half_high_hip_residual(high_hip, total));
+                    (evaluate_closure_out_of_line(self, total), self.half_high_hip_residual(high_hip, total));
                 ([value, room], is_exact & is_exact_room)
             }),
         );

@@ -3,22 +3,20 @@
 //! Drafts of one kind take the same branches of the construction, so that they can share lanes.
 
 use super::apportion::dart_count_masks_by_shares;
-use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule, estimated_shares};
+use super::figure::{MeasuredCentreDepths, balance_by_figure_or_rule, estimated_shares};
 use super::plan::half_hip_and_half_waist_with_ease;
 use super::side::{NATURAL_SPLINE_FULLNESS, SideSeamShape};
 use super::tangent_of_degrees;
 use crate::body::{Inputs, MAX_DARTS_PER_PANEL, PanelRules, is_given};
 use crate::scalar::{Mask, Number, Scalar};
 
-/// Kind of a draft: its numbers of darts, the shapes of its curves, and which measurements of the figure the solver
-/// must reach.
+/// Kind of a draft: its numbers of darts, the kinds of its curves, and the measurements that the solver must reach.
 #[allow(clippy::struct_excessive_bools, reason = "each is a flag by which bodies are grouped for drafting in lanes")]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct DraftKind {
-    /// Numbers of darts in back and front that the shares give, 0 to 3 each; 0 if the rules give the darts explicitly.
+    /// Numbers of darts in back and front that the shares give, 0 to 3 each; 0 if the rules give the darts.
     pub(super) share_dart_counts: [usize; 2],
-    /// Whether each stretch of the waist is mirror-symmetric, as neither rule nor figure moves the centre: of the back,
-    /// of the front.
+    /// Whether each stretch of the waist of back and front is symmetric, as neither rule nor figure moves the centre.
     pub(super) has_symmetric_waist: [bool; 2],
     /// Whether the side seam is the natural spline, whose arc length a series gives.
     pub(super) has_natural_side: bool,
@@ -51,7 +49,7 @@ impl DraftKind {
             counts = dart_count_masks_by_shares([nominal, centre_back_in], widths, &side, shares, max_lean_tangent);
         }
         let [[back1, back2, back3], [front1, front2, front3]] = counts;
-        let [back, front] = MeasuredCentreHeights::measured_height_masks(figure);
+        let [back, front] = MeasuredCentreDepths::measured_centre_masks(figure);
         let back = equals_without_derivative(centre_back_lower, 0.0) & !back;
         let front = equals_without_derivative(centre_front_lower, 0.0) & !front;
         let natural = equals_without_derivative(side_fullness, NATURAL_SPLINE_FULLNESS);

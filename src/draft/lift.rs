@@ -1,7 +1,6 @@
 //! Drafts of dual numbers, which carry exact derivatives.
 //!
-//! The draft is solved once, in `f64`. Derivatives come from Newton steps on all unknowns together (implicit function
-//! theorem).
+//! The draft is solved once, in `f64`. Newton steps on all unknowns together give the derivatives (implicit functions).
 
 use nalgebra::DMatrix;
 use num_dual::Dual64;
@@ -16,7 +15,8 @@ impl<T: Scalar> Draft<T> {
     /// Converts the draft to another scalar type, such as a dual number, which carries exact derivatives.
     ///
     /// `f` converts every number of body, figure, ease and rules, in the order of their tables of fields. The draft is
-    /// then computed again from the converted numbers. The values of the draft stay equal; only derivatives are added.
+    /// then computed again from the converted numbers. The values of the draft stay the same; only derivatives are
+    /// added.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};

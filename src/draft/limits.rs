@@ -11,10 +11,9 @@ use crate::scalar::{Mask, Number, Scalar};
 /// Minimum width of cloth, in centimetres, between two neighbours on the waist: centre line, dart legs, side seam.
 const MIN_CLOTH_BESIDE_DART_CM: f64 = 0.5;
 
-/// Minimum intake of a dart, in centimetres.
 const MIN_DART_INTAKE_CM: f64 = 0.1;
 
-/// Maximum lean of the side seam from the upright at the waist, in degrees.
+/// Maximum lean of the side seam from the vertical at the waist, in degrees.
 const MAX_SIDE_SEAM_LEAN_DEGREES: f64 = 75.0;
 
 /// Tangent of the maximum lean of the side seam, `tan 75° = 2 + √3`.
@@ -48,8 +47,7 @@ fn smallest_dart_intake<T: Number>(panel: &PanelSummary<T>) -> T {
     smallest
 }
 
-/// Returns the depth of the lowest dart tip of a panel below the waist at the side, in centimetres; minus infinity
-/// without darts.
+/// Returns the depth of the lowest dart tip below the waist at the side, in centimetres; minus infinity without darts.
 #[inline(always)]
 fn lowest_dart_tip_depth<T: Number>(panel: &PanelSummary<T>) -> T {
     let mut lowest = T::constant(f64::NEG_INFINITY);
@@ -80,8 +78,7 @@ fn waist_tilts_too_far<T: Number>([shift, width]: [T; 2]) -> T::Mask {
     (width * T::constant(MAX_MEASURED_WAIST_TILT_TANGENT)).lt(shift)
 }
 
-/// Returns a mask of the lanes in which a draft keeps every limit; `residual` is the residual of the closure, in
-/// centimetres.
+/// Returns a mask of the lanes that keep every limit; `residual` is that of the closure, in centimetres.
 #[inline(always)]
 pub(super) fn keeps_all_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<T>, residual: T) -> T::Mask {
     let lean = summary.lean.abs().le(T::constant(MAX_SIDE_SEAM_LEAN_TANGENT));

@@ -41,7 +41,7 @@ use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Mask, Number, Scalar, inlined};
 pub(crate) use apportion::tangent_of_degrees;
 pub(crate) use kind::DraftKind;
-use panel::upright_dart_tip;
+use panel::vertical_dart_tip;
 use plan::DraftPlan;
 pub use points::PointName;
 use side::SideSeamShape;
@@ -52,11 +52,12 @@ pub use summary::{DartSummary, PanelSummary, Summary};
 /// Drafts the front and back of a straight skirt.
 ///
 /// # Errors
-/// All [`Problems`] at once: a number out of range (see [`Body::FIELDS`] and [`Ease::FIELDS`]), or a hem less than 1 cm
-/// below the hip line. Valid inputs are refused if their draft cannot be sewn: less than 0.5 cm of cloth between
-/// neighbours on the waist (centre line, dart legs, side seam), a dart that takes in less than 0.1 cm or reaches the
-/// hip line, a side seam that leans more than 75° from the upright, a waist that reaches the hip line at the centre, or
-/// a waist that no suppression closes.
+/// All [`Problems`]: a number out of range (see [`Body::FIELDS`] and [`Ease::FIELDS`]), or a hem less than 1 cm below
+/// the hip line. Valid inputs are refused if their draft cannot be sewn:
+/// - less than 0.5 cm of cloth between neighbours on the waist (centre line, dart legs, side seam);
+/// - a dart that takes in less than 0.1 cm, or that reaches the hip line;
+/// - a side seam that leans more than 75° from the vertical;
+/// - a waist that reaches the hip line at the centre, or that no suppression closes.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules};
@@ -127,9 +128,9 @@ pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Pro
 /// Drafts the bodies of all lanes. Fills `summary`, which must be [`Summary::default`], in place, and returns a mask of
 /// the lanes whose draft is exact and can be sewn. The bodies of all other lanes must be drafted singly.
 ///
-/// All drafts are of one kind. `max_lean_tangent` is the tangent of the steepest lean of the side seam. In the lanes
-/// of the mask the summary equals that of [`draft_figure`] to the last bit. A number of the figure that is NaN in a
-/// lane is missing there.
+/// All drafts are of one kind. `max_lean_tangent` is the tangent of the steepest lean of the side seam. In the lanes of
+/// the mask the summary equals that of [`draft_figure`] to the last bit. NaN in the figure stands for a missing
+/// measurement.
 #[inline(always)]
 pub(crate) fn draft_lanes_into_summary<T: Number>(
     inputs: &Inputs<T>,
@@ -138,8 +139,7 @@ pub(crate) fn draft_lanes_into_summary<T: Number>(
     summary: &mut Summary<T>,
 ) -> T::Mask {
     let mut plan = T::stage(inlined!(|| DraftPlan::new(inputs, kind, max_lean_tangent)));
-    // Without darts by shares no draft can aim at the measured front waist; only a single draft reports what is
-    // missing.
+    // Without darts by shares, no draft can reach a measured front waist; a single draft reports the miss.
     let is_unreached = kind.has_front_waist && plan.front_waist.is_none();
     let ([suppression, residual], is_solved) = T::stage(inlined!(|| plan.solve_in_lanes()));
     let is_solved = is_solved & T::Mask::uniform(!is_unreached);
@@ -147,7 +147,7 @@ pub(crate) fn draft_lanes_into_summary<T: Number>(
     is_solved & is_exact & limits::keeps_all_limits(inputs, summary, residual)
 }
 
-/// Finished draft of half the skirt: a back and a front panel, in centimetres.
+/// Finished draft of half the garment: a back and a front panel, in centimetres.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules};
@@ -169,11 +169,10 @@ pub struct Draft<T: Scalar = f64> {
     side_fullness: T,
     /// Nominal suppression: half hip minus half waist, each with its ease, before the waist is closed; in centimetres.
     pub nominal: Suppression<T>,
-    /// Suppression as drafted, in centimetres: usually a little more than nominal, as the waist curve is longer than
-    /// its chords.
+    /// Suppression as drafted, in centimetres: usually a little more than nominal, as waist curves exceed their chords.
     pub suppression: Suppression<T>,
-    /// Part of the suppression, in centimetres, that the side seams of half the garment take although the rule
-    /// `steepest_side` allows them less, as no dart has room for it.
+    /// Suppression of half the garment, in centimetres, that the side seams take beyond the limit of the rule
+    /// `steepest_side`, as no dart has room for it.
     pub left_in_side: T,
     /// The back panel.
     pub back: Panel<T>,
@@ -349,7 +348,7 @@ impl<T: Scalar> Draft<T> {
         half * T::constant(2.0)
     }
 
-    /// Returns the tangent of the angle between side seam and upright at the waist; positive if the seam leans inwards.
+    /// Returns the tangent of the side seam's lean from the vertical at the waist; positive if inwards.
     pub fn side_lean_tangent(&self) -> T {
         self.side_seam_shape().lean_tangent_at_waist(self.suppression.side)
     }
@@ -369,7 +368,7 @@ impl<T: Scalar> Draft<T> {
 impl<T: Scalar> Dart<T> {
     /// Creates a dart from its length and the ends of its mouth, `inner` and `outer`, which must lie at one height.
     pub(crate) fn from_mouth(inner: Point<T>, outer: Point<T>, length: T) -> Self {
-        let tip = upright_dart_tip(inner, outer, length);
+        let tip = vertical_dart_tip(inner, outer, length);
         let half = (outer.x - inner.x) * T::constant(0.5);
         Self {
             centre: tip.x,

@@ -1,7 +1,7 @@
 //! One panel of the draft: the stretches of its waist between the darts, and its finished outline.
 //!
-//! A seam that leans by an angle from the upright meets the waist square where the waist tilts by the same angle from
-//! the level. Angles are held as directions at half the angle, so that the geometry needs only `+ − × ÷ √`.
+//! A seam that leans by an angle from the vertical meets the waist square where the waist tilts by the same angle from
+//! the horizontal. Angles are held as directions at half the angle, so that the geometry needs only `+ − × ÷ √`.
 
 use arrayvec::ArrayVec;
 
@@ -20,8 +20,7 @@ pub(super) struct PlannedPanel<T> {
     pub(super) half: Half,
     /// Width of the panel at the hip line, in centimetres.
     pub(super) width: T,
-    /// Distance in centimetres by which a rule lowers the waist at the centre, below its height by square corners or as
-    /// measured.
+    /// Distance in centimetres by which a rule lowers the waist at the centre, below square corners or as measured.
     pub(super) extra_lowering: T,
     /// Whether each stretch of the waist is mirror-symmetric: true where neither rule nor figure moves the centre.
     pub(super) is_symmetric: bool,
@@ -35,7 +34,7 @@ pub(super) struct PlannedPanel<T> {
 /// `w` is the squared tangent of a quarter of the turn. On a chord of 1, with `u` from −1 to 1, the curve has velocity
 /// `(1 + w/2 − 3/2 w u², 2 √w u) / 2`. The relative length is the integral over `u` from 0 to 1 of
 /// `√(1 + w (1 + u²) + w² (1/4 − 3/2 u² + 9/4 u⁴))`, whose binomial series is integrated term by term.
-const WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS: [f64; 11] = [
+const WAIST_ARC_SERIES: [f64; 11] = [
     1.0,
     2.0 / 3.0,
     -2.0 / 15.0,
@@ -49,44 +48,40 @@ const WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS: [f64; 11] = [
     -39_554.0 / 255_255.0,
 ];
 
-/// Maximum `w` for [`WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS`], the squared tangent of a quarter of a turn of about
-/// 45°.
+/// Maximum `w` for [`WAIST_ARC_SERIES`], the squared tangent of a quarter of a turn of about 45°.
 ///
 /// At the maximum the first omitted term, `0.192 w¹¹`, is a relative 8e-17.
-const MAX_WAIST_ARC_SERIES_SQUARED_TANGENT: f64 = 0.04;
+const MAX_WAIST_ARC_SERIES_W: f64 = 0.04;
 
 /// Stretch of the waist between two neighbours (centre line, dart leg, side seam), at right angles to both.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct WaistStretchBetweenDarts<T> {
+pub(super) struct WaistStretch<T> {
     /// Distance from the centre line to the start of the stretch, its end nearer the centre, in centimetres.
     pub(super) start: T,
     run: T,
-    /// Height in centimetres of the end of the stretch, which is nearer the side, above its start; negative if the end
-    /// lies lower.
+    /// Height in centimetres of the end of the stretch, nearer the side, above its start; negative if lower.
     pub(super) rise: T,
     chord: T,
     /// Squared tangent of a quarter of the angle by which the stretch turns.
     w: T,
-    /// Length of the cubic's handles in centimetres, divided by the product of the two [`WaistTilt::length`] at the
-    /// ends.
+    /// Length of the cubic's handles in centimetres, divided by the product of [`WaistTilt::length`] at both ends.
     handle_scale: T,
     /// Whether the stretch is mirror-symmetric about the middle of its chord.
     pub(super) is_symmetric: bool,
     tilts: [WaistTilt<T>; 2],
 }
 
-/// Side seam at the waist, the same on back and front: its loss (distance inside the hip width) and its lean from the
-/// upright.
+/// Side seam at the waist of back and front: its loss (distance inside the hip width) and its lean from the vertical.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SideSeamAtWaist<T> {
-    /// Distance in centimetres, at the waist, by which the side edge of each panel lies inside the panel's width at the
-    /// hip line.
+    /// Distance in centimetres by which the side edge lies inside the panel's hip width.
     pub(super) loss: T,
     lean: WaistTilt<T>,
 }
 
-/// What shapes the waist of a panel: the side seam there, the total intake that the shares assign to the panel's darts,
-/// and the depth of the centre below its height with square corners; `None` makes every stretch symmetric.
+/// Shape of a panel's waist, as a tuple: the side seam at the waist; the total intake that the shares assign to the
+/// panel's darts; the depth of the centre below its height with square corners, or `None` if every stretch is
+/// symmetric.
 pub(super) type WaistShape<'a, T> = (&'a SideSeamAtWaist<T>, T, Option<T>);
 
 impl<T: Number> SideSeamAtWaist<T> {
@@ -99,9 +94,8 @@ impl<T: Number> SideSeamAtWaist<T> {
     }
 }
 
-impl<T: Number> WaistStretchBetweenDarts<T> {
-    /// Creates the stretch of the waist between two distances from the centre line, in centimetres, with the tilts at
-    /// its two ends.
+impl<T: Number> WaistStretch<T> {
+    /// Creates the stretch between two distances from the centre line, in centimetres, with the tilts at its two ends.
     ///
     /// The chord rises like the chord of a circular arc with the same tilts, plus `extra_slope` times the run. The
     /// handle is `chord / (3 cos²(turn / 4))`, the usual handle of a circular arc.
@@ -136,7 +130,7 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
 
     /// Returns the stretch as a cubic curve; `end_y` is the `y` of its end nearer the side.
     #[inline(always)]
-    pub(super) fn stretch_cubic_with_end_y(&self, end_y: T) -> Cubic<T> {
+    pub(super) fn cubic_with_end_y(&self, end_y: T) -> Cubic<T> {
         let ([a, b], handle) = (self.tilts.map(WaistTilt::unit_vector_along_waist), self.handle_length());
         let start = Point::new(self.start, end_y + self.rise);
         let end = Point::new(self.end_distance_from_centre(), end_y);
@@ -172,33 +166,32 @@ impl<T: Number> WaistStretchBetweenDarts<T> {
     /// stretch bends too much for the series, or for two intervals of quadrature, is inexact: its exact length would
     /// slow all lanes.
     #[inline(always)]
-    pub(super) fn stretch_length_where_exact(&self) -> (T, T::Mask) {
+    pub(super) fn length_where_exact(&self) -> (T, T::Mask) {
         if T::HAS_LANES && !self.is_symmetric {
-            let steps = self.stretch_cubic_with_end_y(T::constant(0.0)).control_point_differences();
+            let steps = self.cubic_with_end_y(T::constant(0.0)).control_point_differences();
             return T::out_of_line(inlined!(|| steps.arc_length_on_one_or_two_intervals()));
         }
         // Estrin's scheme evaluates the terms of the series for a symmetric stretch in parallel.
-        let (w, c) = (self.w, |k: usize| T::constant(WAIST_ARC_PER_CHORD_SERIES_COEFFICIENTS[k]));
+        let (w, c) = (self.w, |k: usize| T::constant(WAIST_ARC_SERIES[k]));
         let square = w * w;
         let fourth = square * square;
         let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
         let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
         let high = c(8) + c(9) * w + c(10) * square;
         let length = self.chord * (low + (middle + high * fourth) * fourth);
-        let converges = w.le(T::constant(MAX_WAIST_ARC_SERIES_SQUARED_TANGENT));
+        let converges = w.le(T::constant(MAX_WAIST_ARC_SERIES_W));
         let is_exact = converges & T::Mask::uniform(self.is_symmetric);
         if T::HAS_LANES || is_exact.all() {
             return (length, is_exact);
         }
-        (self.stretch_length_by_quadrature(), T::Mask::uniform(true))
+        (self.length_by_quadrature(), T::Mask::uniform(true))
     }
 
-    /// Returns the arc length of the stretch by quadrature. Takes `self` by value, so that other stretches stay in
-    /// registers.
+    /// Returns the arc length by quadrature. Takes `self` by value, so that other stretches stay in registers.
     #[cold]
     #[inline(never)]
-    fn stretch_length_by_quadrature(self) -> T {
-        self.stretch_cubic_with_end_y(T::constant(0.0)).length()
+    fn length_by_quadrature(self) -> T {
+        self.cubic_with_end_y(T::constant(0.0)).length()
     }
 }
 
@@ -211,7 +204,7 @@ impl<T: Number> PlannedPanel<T> {
     pub(super) fn visit_waist_stretches_from_side(
         &self,
         shape: WaistShape<T>,
-        visit: impl FnMut(usize, WaistStretchBetweenDarts<T>),
+        visit: impl FnMut(usize, WaistStretch<T>),
     ) {
         let (seam, intake, extra_lowering) = shape;
         // Two calls, so that the compiler folds the constants of a vertical centre.
@@ -238,22 +231,22 @@ impl<T: Number> PlannedPanel<T> {
         seam: &SideSeamAtWaist<T>,
         intake: T,
         (start, tilt, extra_slope): (T, WaistTilt<T>, Option<T>),
-        mut visit: impl FnMut(usize, WaistStretchBetweenDarts<T>),
+        mut visit: impl FnMut(usize, WaistStretch<T>),
     ) {
-        let (end, end_tilt) = self.visit_waist_stretches_after_first(seam, intake, extra_slope, &mut visit);
-        visit(0, WaistStretchBetweenDarts::new(start, end, [tilt, end_tilt], extra_slope));
+        let (end, end_tilt) = self.visit_waist_stretches_except_centre(seam, intake, extra_slope, &mut visit);
+        visit(0, WaistStretch::new(start, end, [tilt, end_tilt], extra_slope));
     }
 
-    /// Calls `visit` with index and value of each stretch of the panel's waist, from the side, except the one at the
-    /// centre. Returns, for that one, the distance in centimetres from the centre line to its outer end, and the tilt
-    /// there.
+    /// Calls `visit` with index and value of each stretch of the panel's waist, from the side, except the stretch at
+    /// the centre. Returns the distance in centimetres from the centre line to the outer end of that stretch, and the
+    /// tilt there.
     #[inline(always)]
-    pub(super) fn visit_waist_stretches_after_first(
+    pub(super) fn visit_waist_stretches_except_centre(
         &self,
         seam: &SideSeamAtWaist<T>,
         intake: T,
         extra_slope: Option<T>,
-        visit: &mut impl FnMut(usize, WaistStretchBetweenDarts<T>),
+        visit: &mut impl FnMut(usize, WaistStretch<T>),
     ) -> (T, WaistTilt<T>) {
         let (waist, mut end_tilt) = (self.width - seam.loss, seam.lean);
         let mut end = waist;
@@ -269,12 +262,7 @@ impl<T: Number> PlannedPanel<T> {
             // The call is through `*visit`: called through the reference, the closure would not be inlined.
             (*visit)(
                 k + 1,
-                WaistStretchBetweenDarts::new(
-                    centre + half_intake,
-                    end,
-                    [WaistTilt { up: -leg.up, ..leg }, end_tilt],
-                    extra_slope,
-                ),
+                WaistStretch::new(centre + half_intake, end, [WaistTilt { up: -leg.up, ..leg }, end_tilt], extra_slope),
             );
             (end, end_tilt) = (centre - half_intake, leg);
         }
@@ -293,9 +281,9 @@ impl<T: Number> PlannedPanel<T> {
     }
 }
 
-/// Returns the tip of an upright dart of a length; the ends of its mouth, `inner` and `outer`, lie at one height.
+/// Returns the tip of a vertical dart; the ends of its mouth, `inner` and `outer`, lie at one height.
 #[inline(always)]
-pub(super) fn upright_dart_tip<T: Number>(inner: Point<T>, outer: Point<T>, length: T) -> Point<T> {
+pub(super) fn vertical_dart_tip<T: Number>(inner: Point<T>, outer: Point<T>, length: T) -> Point<T> {
     Point::new(inner.x + (outer.x - inner.x) * T::constant(0.5), inner.y + length)
 }
 
@@ -305,7 +293,7 @@ impl<T: Scalar> PlannedPanel<T> {
         let mut waist_lowering = T::constant(0.0);
         let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS_PER_PANEL + 1 }>::new();
         self.visit_waist_stretches_from_side(shape, |_, stretch| {
-            waist.push(stretch.stretch_cubic_with_end_y(waist_lowering));
+            waist.push(stretch.cubic_with_end_y(waist_lowering));
             waist_lowering += stretch.rise;
         });
         waist.reverse();
@@ -321,8 +309,8 @@ impl<T: Scalar> Panel<T> {
     /// Creates a panel from its widths at hip line and waist, the stretches of its waist from the centre, one more than
     /// darts, and the part of its side seam above the hip line.
     ///
-    /// `hem` is the depth of the hem below the waist at the side. `slant` is the depth above which a slanted centre runs
-    /// to the waist; `None` for a vertical centre.
+    /// `hem` is the depth of the hem below the waist at the side. `slant` is the depth above which a slanted centre
+    /// runs to the waist; `None` for a vertical centre.
     pub(crate) fn from_curves_and_darts(
         half: Half,
         [width, waist_width]: [T; 2],

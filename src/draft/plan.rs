@@ -1,8 +1,8 @@
 //! [`DraftPlan`]: everything that is decided about a draft before its waist is closed.
 
-use super::apportion::{PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
+use super::apportion::{PlannedPanelDarts, SplitAmounts, SuppressionSplitRule, plan_darts_and_split};
 use super::centre::SlantedCentre;
-use super::figure::{MeasuredCentreHeights, balance_by_figure_or_rule};
+use super::figure::{MeasuredCentreDepths, balance_by_figure_or_rule};
 use super::front_waist::FrontWaistTarget;
 use super::high_hip::HighHipTarget;
 use super::kind::DraftKind;
@@ -23,7 +23,7 @@ pub(super) struct DraftPlan<T> {
     pub(super) nominal: T,
     pub(super) split: SuppressionSplitRule<T>,
     pub(super) panels: [PlannedPanel<T>; 2],
-    pub(super) centre_heights: Option<MeasuredCentreHeights<T>>,
+    pub(super) centre_depths: Option<MeasuredCentreDepths<T>>,
     pub(super) front_waist: Option<FrontWaistTarget<T>>,
     pub(super) high_hip: Option<HighHipTarget<T>>,
 }
@@ -60,10 +60,10 @@ impl<T: Number> DraftPlan<T> {
             panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, back),
             panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, front),
         ];
-        let (split, centre_heights) =
-            (SuppressionSplitRule::all_to_side_seams(), MeasuredCentreHeights::from_figure(figure));
+        let (split, centre_depths) =
+            (SuppressionSplitRule::all_to_side_seams(), MeasuredCentreDepths::from_figure(figure));
         let (front_waist, high_hip) = (FrontWaistTarget::from_inputs(inputs, kind), None);
-        let mut plan = Self { side, wanted_half_waist, nominal, split, panels, centre_heights, front_waist, high_hip };
+        let mut plan = Self { side, wanted_half_waist, nominal, split, panels, centre_depths, front_waist, high_hip };
         let [back, front] = &mut plan.panels;
         back.slanted_centre = kind.has_slanted_centre_back.then_some(SlantedCentre { inset, depth: body.hip_depth });
         let darts = [&mut back.darts, &mut front.darts];
@@ -78,10 +78,9 @@ impl<T: Number> DraftPlan<T> {
         plan
     }
 
-    /// Returns the suppression `total` with its parts by side seams, back darts and front darts, taken from the split
-    /// `amounts`.
+    /// Returns the suppression `total` with its parts, taken from the split `amounts`.
     #[inline(always)]
-    pub(super) fn suppression_from_amounts(&self, total: T, amounts: &SplitSuppressionAmounts<T>) -> Suppression<T> {
+    pub(super) fn suppression_from_amounts(&self, total: T, amounts: &SplitAmounts<T>) -> Suppression<T> {
         let mut dart_sums = [T::constant(0.0); 2];
         for ((sum, panel), intake) in dart_sums.iter_mut().zip(&self.panels).zip(amounts.panel_intakes) {
             for dart in &panel.darts {

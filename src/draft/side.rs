@@ -1,4 +1,4 @@
-//! Side seam between waist and hip line: one cubic curve for back and front, always upright at the hip line.
+//! Side seam between waist and hip line: one cubic curve for back and front, always vertical at the hip line.
 
 use crate::geometry::{Cubic, Point};
 use crate::scalar::{Number, inlined};
@@ -15,21 +15,20 @@ const SAMPLED_POINTS_PER_DART_LEG: u8 = 8;
 pub(super) struct SideSeamShape<T> {
     /// Depth of the hip line below the waist at the side, in centimetres.
     pub(super) depth: T,
-    /// Slope of the side seam from the vertical at the waist, divided by that of the straight line from hip line to
-    /// waist.
+    /// Slope of the seam from the vertical at the waist, divided by that of the straight line from hip line to waist.
     pub(super) fullness: T,
-    /// Whether the arc length may be taken from the series for a natural spline; false where no arc length is asked. To
-    /// give room for a measured high hip the fullness may exceed the spline's: then quadrature is used.
+    /// Whether the arc length may be taken from the series for a natural spline; false where no arc length is needed.
+    /// To give room for a measured high hip the fullness may exceed the spline's: then quadrature is used.
     pub(super) is_natural_spline: bool,
 }
 
 /// Coefficients of a power series in `q`: arc length of the natural spline of the side seam, divided by hip depth.
 ///
 /// `q` is the squared tangent of the spline's lean at the waist. At the fraction `t` of the depth, from the waist down,
-/// the slope from the upright is `(1 − t²) √q`. The relative length is the integral over `t` from 0 to 1 of
+/// the slope from the vertical is `(1 − t²) √q`. The relative length is the integral over `t` from 0 to 1 of
 /// `√(1 + q (1 − t²)²)`, whose binomial series is integrated term by term. The integral of `(1 − t²)ⁿ` is
 /// `2n / (2n + 1)` times the integral of `(1 − t²)ⁿ⁻¹`.
-const SPLINE_LENGTH_SERIES_COEFFICIENTS: [f64; 20] = {
+const SPLINE_LENGTH_SERIES: [f64; 20] = {
     let mut series = [1.0; 20];
     let (mut power, mut k) = (1, 1.0);
     while power < series.len() {
@@ -42,21 +41,20 @@ const SPLINE_LENGTH_SERIES_COEFFICIENTS: [f64; 20] = {
     series
 };
 
-/// Maximum `q` for [`SPLINE_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a lean of about 24° at the waist.
+/// Maximum `q` for [`SPLINE_LENGTH_SERIES`], the squared tangent of a lean of about 24° at the waist.
 ///
 /// At the maximum the first omitted term, `4e-4 q²⁰`, is a relative 4e-18.
-const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
+const MAX_SPLINE_LENGTH_SERIES_Q: f64 = 0.2;
 
 impl<T: Number> SideSeamShape<T> {
-    /// Returns the tangent of the side seam's lean from the upright at the waist, given the loss of both side edges
+    /// Returns the tangent of the side seam's lean from the vertical at the waist, given the loss of both side edges
     /// together in centimetres.
     #[inline(always)]
     pub(super) fn lean_tangent_at_waist(&self, total_loss: T) -> T {
         (total_loss * (self.fullness * T::constant(0.5))).quotient(self.depth)
     }
 
-    /// Returns the loss of both side edges together, in centimetres, at which the side seam leans by `tangent` at the
-    /// waist.
+    /// Returns the loss of both side edges, in centimetres, at which the side seam leans by `tangent` at the waist.
     #[inline(always)]
     pub(super) fn total_loss_at_lean_tangent(&self, tangent: T) -> T {
         (T::constant(2.0) * tangent * self.depth).quotient(self.fullness)
@@ -73,8 +71,7 @@ impl<T: Number> SideSeamShape<T> {
         loss * (square - cube * u) * u * u
     }
 
-    /// Returns the distance in centimetres from the centre line to the side seam of a panel, at a level below the
-    /// waist.
+    /// Returns the distance in centimetres from centre line to side seam at a level below the waist.
     #[inline(always)]
     pub(super) fn centre_to_side_distance_at_level(&self, width: T, loss: T, level: T) -> T {
         T::select(self.depth.le(level), width, width - self.inset_at_level(loss, level))
@@ -105,22 +102,18 @@ impl<T: Number> SideSeamShape<T> {
         let (q, length) = (lean * lean, self.natural_spline_length_by_series(lean * lean));
         // A measured high hip may have made the side seam fuller than the natural spline of the rules.
         let is_natural = self.fullness.le(T::constant(NATURAL_SPLINE_FULLNESS));
-        T::select_lazily(
-            is_natural & q.le(T::constant(MAX_SPLINE_SERIES_SQUARED_LEAN)),
-            inlined!(|| length),
-            by_quadrature,
-        )
+        T::select_lazily(is_natural & q.le(T::constant(MAX_SPLINE_LENGTH_SERIES_Q)), inlined!(|| length), by_quadrature)
     }
 
     /// Returns the arc length of the natural spline in centimetres, accurate if `q`, the squared tangent of its lean at
-    /// the waist, is at most [`MAX_SPLINE_SERIES_SQUARED_LEAN`].
+    /// the waist, is at most [`MAX_SPLINE_LENGTH_SERIES_Q`].
     #[inline(always)]
     fn natural_spline_length_by_series(&self, q: T) -> T {
         let square = q * q;
         let fourth = square * square;
         // Four interleaved Horner sums in `q⁴` run in parallel.
         let mut sums = [T::constant(0.0); 4];
-        let (blocks, _) = SPLINE_LENGTH_SERIES_COEFFICIENTS.as_chunks::<4>();
+        let (blocks, _) = SPLINE_LENGTH_SERIES.as_chunks::<4>();
         for block in blocks.iter().rev() {
             for (sum, coefficient) in sums.iter_mut().zip(block) {
                 *sum = *sum * fourth + T::constant(*coefficient);

@@ -3,15 +3,14 @@
 //! Three solvers are nested: the outer one searches the room at the high hip, for each trial the next one searches the
 //! share of the front darts, and for each share the inner one solves the suppression.
 
-use self::Unknown::{ByRules, Least, Most, Solved};
+use self::Unknown::{ByRules, Max, Min, Solved};
 use super::closure::solve_closure_by_secant;
 use super::front_waist::FrontWaistTarget;
 use super::high_hip::{HighHipTarget, max_side_fullness};
 use super::plan::DraftPlan;
 use crate::scalar::{Mask, Number, Scalar, inlined};
 
-/// Largest absolute residual of half the front waist, in centimetres, at which the search for the front dart share
-/// stops.
+/// Largest absolute residual of half the front waist, in centimetres, at which the search for the share stops.
 const HALF_FRONT_WAIST_TOLERANCE_CM: f64 = 1e-12;
 
 /// Largest absolute residual of half the girth at the high hip, in centimetres, at which the search for room stops; it
@@ -21,17 +20,17 @@ const HALF_HIGH_HIP_TOLERANCE_CM: f64 = 1e-11;
 /// Maximum number of iterations of [`find_root_between`]; ordinary bodies need fewer than ten.
 const MAX_ROOT_ITERATIONS: usize = 80;
 
-/// How a number is decided that the rules give and the measured figure may change.
+/// Source of a number that the rules give and a measured figure may change.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Unknown<T> {
     /// By the rules: nothing is measured that needs another number, or the search for one fails.
     ByRules,
-    /// Solved number, which this variant holds: with it, the draft just has the measured length or girth.
+    /// Solved number: with it, the draft just has the measured length or girth.
     Solved(T),
     /// Smallest possible number; even with it, the draft misses the measured length or girth.
-    Least,
+    Min,
     /// Largest possible number; even with it, the draft misses the measured length or girth.
-    Most,
+    Max,
 }
 
 impl<T> Unknown<T> {
@@ -40,8 +39,8 @@ impl<T> Unknown<T> {
         match self {
             ByRules => Unknown::ByRules,
             Solved(number) => Unknown::Solved(f(number)),
-            Least => Unknown::Least,
-            Most => Unknown::Most,
+            Min => Unknown::Min,
+            Max => Unknown::Max,
         }
     }
 }
@@ -58,8 +57,7 @@ pub(crate) struct Solution<T> {
 }
 
 impl<T> Solution<T> {
-    /// Converts every unknown to another scalar type by `f`: the suppression, then the numbers solved for front waist
-    /// and high hip.
+    /// Converts every unknown by `f`: the suppression, then the numbers solved for front waist and high hip.
     pub(super) fn map_unknowns<U>(self, f: &mut impl FnMut(T) -> U) -> Solution<U> {
         Solution {
             suppression: f(self.suppression),
@@ -153,20 +151,20 @@ impl DraftPlan<f64> {
 
     /// Searches the share of the front darts, between 0 and the shares of back and front together, at which the front
     /// waist has its wanted length. If even one of these bounds does not reach that length, returns the bound;
-    /// [`FrontDartShare::ByRules`] if the search fails.
+    /// [`Unknown::ByRules`] if the search fails.
     fn search_front_dart_share(&mut self, front: &FrontWaistTarget<f64>) -> Unknown<f64> {
         let mut residual = |share| {
             self.set_front_dart_share(share);
             let (total, _) = solve_closure_by_secant(self);
             self.half_front_waist_residual(front, total)
         };
-        let [least, most] = [Least, Most].map(&mut residual);
-        match (least > 0.0, most < 0.0) {
-            _ if least.is_nan() || most.is_nan() => ByRules,
-            (false, _) => Least,
-            (_, false) => Most,
+        let [at_min, at_max] = [Min, Max].map(&mut residual);
+        match (at_min > 0.0, at_max < 0.0) {
+            _ if at_min.is_nan() || at_max.is_nan() => ByRules,
+            (false, _) => Min,
+            (_, false) => Max,
             _ => {
-                let ends = [(0.0, least), (front.rule_shares[0] + front.rule_shares[1], most)];
+                let ends = [(0.0, at_min), (front.rule_shares[0] + front.rule_shares[1], at_max)];
                 let root = find_root_between(ends, HALF_FRONT_WAIST_TOLERANCE_CM, |share| residual(Solved(share)));
                 root.map_or(ByRules, Solved)
             }
@@ -183,22 +181,22 @@ impl DraftPlan<f64> {
             let total = self.solve_with_high_hip_room(room).0.suppression;
             self.half_high_hip_residual(high_hip, total).0
         };
-        let fullest = residual([Most, ByRules]);
+        let fullest = residual([Max, ByRules]);
         if fullest > 0.0 {
             let ends = [(rule_fullness, by_rules), (max_side_fullness(), fullest)];
             let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual([Solved(f), ByRules]));
-            return [root.map_or(Most, Solved), ByRules];
+            return [root.map_or(Max, Solved), ByRules];
         }
-        let most = residual([Most, Least]);
+        let most = residual([Max, Min]);
         if most <= fullest + HALF_HIGH_HIP_TOLERANCE_CM || most.is_nan() {
-            return [Most, ByRules];
+            return [Max, ByRules];
         }
         if most <= 0.0 {
-            return [Most, Least];
+            return [Max, Min];
         }
         let ends = [(factor, most), (1.0, fullest)];
-        let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual([Most, Solved(f)]));
-        [Most, root.map_or(Least, Solved)]
+        let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual([Max, Solved(f)]));
+        [Max, root.map_or(Min, Solved)]
     }
 }
 

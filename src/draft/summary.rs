@@ -2,7 +2,7 @@
 
 use arrayvec::ArrayVec;
 
-use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, WaistStretchBetweenDarts, upright_dart_tip};
+use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, WaistStretch, vertical_dart_tip};
 use super::plan::DraftPlan;
 use super::side::SideSeamShape;
 use super::{Draft, Suppression};
@@ -17,13 +17,12 @@ pub struct Summary<T: Number = f64> {
     pub nominal: Suppression<T>,
     /// Suppression of half the garment as drafted, with the waist closed, in centimetres.
     pub suppression: Suppression<T>,
-    /// Part of the suppression, in centimetres, that the side seams of half the garment take although the rule
-    /// `steepest_side` allows them less, as no dart has room for it.
+    /// Suppression of half the garment, in centimetres, that the side seams take beyond the limit of the rule
+    /// `steepest_side`, as no dart has room for it.
     pub left_in_side: T,
-    /// Tangent of the angle between side seam and upright at the waist; positive if the seam leans inwards.
+    /// Tangent of the angle between side seam and vertical at the waist; positive if the seam leans inwards.
     pub lean: T,
-    /// Tangent of the angle between the centre back seam and the vertical, between waist and hip line; 0 if the seam is
-    /// vertical.
+    /// Tangent of the angle between centre back seam and vertical above the hip line; 0 if the seam is vertical.
     pub slant: T,
     /// Length of the side seam from the waist to the hem, in centimetres.
     pub side_seam: T,
@@ -108,7 +107,7 @@ impl<T: Number> DraftPlan<T> {
                 let above_hip = norm(Vector::new(inset, centre.depth - summary.waist_lowering));
                 summary.centre_seam = above_hip + (hem - centre.depth);
                 // Below the waist the slant takes the triangle between centre line and seam; above, up to the level of
-                // the side, the upright strip between the centre line and the waist's start.
+                // the side, the vertical strip between the centre line and the waist's start.
                 summary.area -= inset * (centre.depth + summary.waist_lowering) * T::constant(0.5);
                 slant = centre.centre_slant_tangent();
             }
@@ -143,12 +142,12 @@ impl<T: Number> PlannedPanel<T> {
         let leans_outwards = seam.loss.lt(zero);
         self.visit_waist_stretches_from_side(
             shape,
-            inlined!(|k: usize, stretch: WaistStretchBetweenDarts<T>| {
+            inlined!(|k: usize, stretch: WaistStretch<T>| {
                 let height = summary.waist_lowering;
                 if let Some(dart) = summary.darts.get_mut(k) {
                     let (inner, outer) =
                         (Point::new(stretch.end_distance_from_centre(), height), Point::new(outer_x, height));
-                    let tip = upright_dart_tip(inner, outer, dart.length);
+                    let tip = vertical_dart_tip(inner, outer, dart.length);
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
                     summary.area -= dart.intake * (height + dart.length * T::constant(0.5));
                     // Only a side seam that leans outwards at the waist approaches a dart leg below the waist.
@@ -158,7 +157,7 @@ impl<T: Number> PlannedPanel<T> {
                         summary.narrowest = T::select(leans_outwards, narrowest, summary.narrowest);
                     }
                 }
-                let (length, is_exact_stretch) = stretch.stretch_length_where_exact();
+                let (length, is_exact_stretch) = stretch.length_where_exact();
                 summary.waist_seam += length;
                 is_exact = is_exact & is_exact_stretch;
                 summary.narrowest = summary.narrowest.min(stretch.end_distance_from_centre() - stretch.start);

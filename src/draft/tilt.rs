@@ -18,15 +18,13 @@ pub(super) struct WaistTilt<T> {
 }
 
 impl<T: Number> WaistTilt<T> {
-    /// Returns a tilt of 0°.
     #[inline(always)]
     pub(super) fn zero_tilt() -> Self {
         let (zero, one) = (T::constant(0.0), T::constant(1.0));
         Self { along: one, up: zero, length: one, adjacent: one, hypotenuse: one }
     }
 
-    /// Creates the tilt of a waist whose angle from the horizontal has the tangent `opposite / adjacent`; `adjacent` is
-    /// positive.
+    /// Creates the tilt whose angle from the horizontal has the tangent `opposite / adjacent`; `adjacent` is positive.
     #[inline(always)]
     pub(super) fn new(opposite: T, adjacent: T) -> Self {
         let hypotenuse = norm(Vector::new(opposite, adjacent));

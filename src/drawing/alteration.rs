@@ -1,13 +1,11 @@
 //! Alteration of printed sizes: several drafts at true scale, aligned at the centre line and the hip line.
 //!
-//! For whoever alters a printed size. All outlines are seam lines without allowances. A number in a ring stands where
-//! the step of that number is done, and the traced sizes are named at waist, hip and hem.
+//! All outlines are seam lines without allowances. A number in a ring stands where the step of that number is done, and
+//! the traced sizes are named at waist, hip and hem.
 
 use super::LayerKind::{Cut, Guide, Seam};
 use super::TextAlign::Centred;
-use super::panel_layout::{
-    MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, draft_title, letter_size_to_fit,
-};
+use super::panel_layout::{MM_PER_CM, NOTE_FONT_MM, PANEL_NAME_FONT_MM, PlacedPanel, draft_title, font_size_to_fit};
 use super::{Drawing, LineStyle, Part};
 use crate::draft::{Draft, Role};
 use crate::geometry::{Point, Vector};
@@ -18,12 +16,11 @@ use crate::wording::{Texts, Wording, printed};
 const MARGIN_MM: f64 = 8.0;
 const PANEL_GAP_MM: f64 = 24.0;
 
-// Space for size labels above the waist and below the hem, and letter size of a label, in millimetres.
+// Space for size labels above the waist and below the hem, and font size of a label, in millimetres.
 const SIZE_LABEL_SPACE_MM: f64 = 14.0;
-const SIZE_LABEL_LETTER_MM: f64 = 4.0;
+const SIZE_LABEL_FONT_MM: f64 = 4.0;
 
-// Radius of the ring around the number of a step, and distance of its middle from the point where the step is done, in
-// millimetres.
+// Radius of the ring around the number of a step, and distance of its middle from the step's point, in millimetres.
 const STEP_RING_RADIUS_MM: f64 = 4.0;
 const STEP_RING_DISTANCE_MM: f64 = 6.5;
 
@@ -118,17 +115,17 @@ fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: u
     let traces = |between: &FractionBetweenSizes| traced_size_names(between).any(|size| size == name);
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));
     let panel = placed.panel;
-    let level = SIZE_LABEL_LETTER_MM * (k % TRACED_SIZE_LINE_STYLES.len()) as f64;
+    let level = SIZE_LABEL_FONT_MM * (k % TRACED_SIZE_LINE_STYLES.len()) as f64;
     // At the hip the name stands outside, below the ring of the hip mark.
-    let below_ring = STEP_RING_RADIUS_MM + SIZE_LABEL_LETTER_MM + 1.0 + level;
+    let below_ring = STEP_RING_RADIUS_MM + SIZE_LABEL_FONT_MM + 1.0 + level;
     let ends = [
         (traces_waist, [panel.waist_width, 0.0], [0.0, -1.5 - level]),
         (traces_hip, [panel.width, placed.hip_depth], [STEP_RING_DISTANCE_MM, below_ring]),
-        (traces_hip, [panel.width, placed.length], [0.0, SIZE_LABEL_LETTER_MM + 1.0 + level]),
+        (traces_hip, [panel.width, placed.length], [0.0, SIZE_LABEL_FONT_MM + 1.0 + level]),
     ];
     for (_, end, [outwards, down]) in ends.into_iter().filter(|(is_traced, ..)| *is_traced) {
         let middle = placed.to_paper_mm(end.into()) + Vector::new(outwards * placed.towards_side, down);
-        part.draw_fitted_text(middle, Centred, name, [SIZE_LABEL_LETTER_MM, 9.0]);
+        part.draw_fitted_text(middle, Centred, name, [SIZE_LABEL_FONT_MM, 9.0]);
     }
 }
 
@@ -164,10 +161,10 @@ fn draw_hip_lines_and_legend(panels: [PlacedPanel; 2], width: f64, printed_depth
             placed.draw_horizontal_line(&mut part, level, stroke);
         }
         let (name, x) = (texts.piece_name_in_capitals(placed.panel.half.name()), placed.panel.width * 0.62);
-        placed.draw_horizontal_text(&mut part, x, placed.hip_depth + 3.0, &name, PANEL_NAME_LETTER_MM);
+        placed.draw_horizontal_text(&mut part, x, placed.hip_depth + 3.0, &name, PANEL_NAME_FONT_MM);
     }
     let legend = texts.alteration_lines();
-    let size = letter_size_to_fit(legend, NOTE_LETTER_MM, width - 2.0 * MARGIN_MM);
+    let size = font_size_to_fit(legend, NOTE_FONT_MM, width - 2.0 * MARGIN_MM);
     part.draw_text(Point::new(width / 2.0, MARGIN_MM + size), Centred, legend, size);
     part
 }

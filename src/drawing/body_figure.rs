@@ -1,8 +1,7 @@
 //! Drawing of the body for a lesson, from the front and the side, with a tape for each measurement, numbered as in the
 //! list of measurements.
 //!
-//! For a student who measures. The outlines are a sketch of one adult body, always the same; lengths here are
-//! centimetres on that body, from the waist down, and the tapes lie where measurements are taken.
+//! The outlines are a sketch of one adult body; lengths here are centimetres on that body, from the waist down.
 
 use super::LayerKind::{Dart, Guide, Seam};
 use super::{LayerKind, LineStyle, Mark, Part};
@@ -43,10 +42,8 @@ const FRONT_VIEW_MIDDLE_CM: f64 = 26.0;
 const SIDE_VIEW_MIDDLE_CM: f64 = 77.0;
 const PAGE_MM_PER_BODY_CM: f64 = 1.06;
 
-/// Width and height of the drawing of the body on the page, in millimetres.
 pub(super) const BODY_DRAWING_SIZE_MM: [f64; 2] = [105.0, (FLOOR_LEVEL_CM - TOP_LEVEL_CM) * PAGE_MM_PER_BODY_CM];
 
-/// Radius of the ring around a number on the page, in millimetres.
 pub(super) const NUMBER_RING_RADIUS_MM: f64 = 2.5;
 
 /// Drawing of the body on the page `part`: its upper left corner on the page, and the outlines of the front view (left
@@ -150,7 +147,7 @@ impl BodyDrawing<'_> {
             let body = crossing_x_or_zero(self.front.iter(), y) + 1.0;
             self.add_straight_line(Guide, [body, y], [FRONT_VIEW_MIDDLE_CM + distance, y], LineStyle::Dotted);
         }
-        self.draw_upright_tape(FRONT_VIEW_MIDDLE_CM + distance, level, number);
+        self.draw_vertical_tape(FRONT_VIEW_MIDDLE_CM + distance, level, number);
     }
 
     /// Draws a tape straight down from the waist to the floor in the side view, `x` cm from the body's middle. A dotted
@@ -159,12 +156,12 @@ impl BodyDrawing<'_> {
     fn draw_tape_to_floor(&mut self, x: f64, waist: f64, number: usize) {
         let [waist, x] = [waist, x].map(|distance| SIDE_VIEW_MIDDLE_CM + distance);
         self.add_straight_line(Guide, [waist, 0.0], [x, 0.0], LineStyle::Dotted);
-        self.draw_upright_tape(x, FLOOR_LEVEL_CM, number);
+        self.draw_vertical_tape(x, FLOOR_LEVEL_CM, number);
     }
 
-    /// Draws an upright tape, `x` cm from the left edge of the drawing, from the waist down to `level` cm below the
+    /// Draws a vertical tape, `x` cm from the left edge of the drawing, from the waist down to `level` cm below the
     /// waist, with the tape's number in a gap half-way.
-    fn draw_upright_tape(&mut self, x: f64, level: f64, number: usize) {
+    fn draw_vertical_tape(&mut self, x: f64, level: f64, number: usize) {
         let (middle, gap) = (level / 2.0, NUMBER_RING_RADIUS_MM / PAGE_MM_PER_BODY_CM);
         for [from, to] in [[0.0, middle - gap], [middle + gap, level]] {
             self.add_straight_line(Dart, [x, from], [x, to], LineStyle::Solid);

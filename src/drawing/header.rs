@@ -1,16 +1,15 @@
 //! Header above a drawing on one sheet or on the cover page: test squares, title, notes and the key of sizes.
 //!
-//! For whoever prints a drawing: the test squares are always drawn at true size, so that a ruler shows a scaled print.
+//! The test squares are always drawn at true size, so that a ruler shows a scaled print.
 
 use super::TextAlign::{Centred, Left};
-use super::panel_layout::{NOTE_LETTER_MM, letter_size_to_fit, relative_text_width};
+use super::panel_layout::{NOTE_FONT_MM, font_size_to_fit, relative_text_width};
 use super::{Drawing, LayerKind, LineStyle, Part, SizeKeyRow};
 use crate::geometry::{Point, Vector};
 
 /// Margin around the header, and gap between its test squares and its text, in millimetres.
 const HEADER_MARGIN_MM: f64 = 5.0;
 
-/// Side of each of the two test squares, in millimetres.
 const TEST_SQUARE_SIDES_MM: [f64; 2] = [50.0, 50.8];
 
 // Width of both test squares, and height of the larger one, with margins, in millimetres.
@@ -21,21 +20,19 @@ const TEST_SQUARES_HEIGHT_MM: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
 const MIN_TEXT_WIDTH_MM: f64 = 100.0;
 const MIN_TEXT_HEIGHT_BELOW_SQUARES_MM: f64 = 50.0;
 
-// Letter size for which long notes are wrapped on a page, in millimetres, and distance of lines divided by letter size.
-const WRAPPED_NOTE_LETTER_MM: f64 = 4.0;
+// Font size for which long notes are wrapped on a page, in millimetres, and distance of lines divided by font size.
+const WRAPPED_NOTE_FONT_MM: f64 = 4.0;
 pub(super) const LINE_SPACING_FACTOR: f64 = 1.3;
 
 // Gap between two notes, as a share of the distance of lines.
 const NOTE_GAP_LINES: f64 = 0.4;
 
-// Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in the key, in
-// millimetres.
-const SIZE_KEY_LETTER_MM: f64 = 3.6;
+// Font size, length of a sample of a line, and maximum width of a text in the key of sizes, in millimetres.
+const SIZE_KEY_FONT_MM: f64 = 3.6;
 const KEY_LINE_SAMPLE_LENGTH_MM: f64 = 22.0;
 const MAX_KEY_TEXT_WIDTH_MM: f64 = 40.0;
 
-// Minimum printable width and height of a page with a header and a map of the tiles, and minimum height of the map, in
-// millimetres.
+// Minimum printable width and height of a page with header and map of the tiles, and of the map, in millimetres.
 pub(super) const MIN_PAGE_WIDTH_MM: f64 = TEST_SQUARES_WIDTH_MM;
 pub(super) const MIN_PAGE_HEIGHT_MM: f64 =
     TEST_SQUARES_HEIGHT_MM + MIN_TEXT_HEIGHT_BELOW_SQUARES_MM + MIN_TILE_MAP_HEIGHT_MM;
@@ -71,8 +68,8 @@ pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_heigh
     for (side, measure) in TEST_SQUARE_SIDES_MM.into_iter().zip([texts.test_square_cm(), texts.test_square_in()]) {
         part.draw_rectangle(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
         for (label, line) in [(texts.test_square(), -0.5), (measure, 0.5)] {
-            let y = HEADER_MARGIN_MM + side / 2.0 + NOTE_LETTER_MM * (line * LINE_SPACING_FACTOR + 1.0 / 3.0);
-            part.draw_fitted_text(Point::new(x + side / 2.0, y), Centred, label, [NOTE_LETTER_MM, side - 6.0]);
+            let y = HEADER_MARGIN_MM + side / 2.0 + NOTE_FONT_MM * (line * LINE_SPACING_FACTOR + 1.0 / 3.0);
+            part.draw_fitted_text(Point::new(x + side / 2.0, y), Centred, label, [NOTE_FONT_MM, side - 6.0]);
         }
         x += side + HEADER_MARGIN_MM;
     }
@@ -81,7 +78,7 @@ pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_heigh
     let corner = Point::new(x, y);
     let height = TEST_SQUARES_HEIGHT_MM + if text_fits_right { 0.0 } else { MIN_TEXT_HEIGHT_BELOW_SQUARES_MM };
     // The lines of the key move together where the key would take more than half of the maximum height.
-    let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(SIZE_KEY_LETTER_MM * LINE_SPACING_FACTOR);
+    let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(SIZE_KEY_FONT_MM * LINE_SPACING_FACTOR);
     let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
     let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
     let text_width = width - corner.x - HEADER_MARGIN_MM;
@@ -93,7 +90,7 @@ pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_heigh
 }
 
 /// Draws the rows of a key of sizes as a table in a header. `corner` is the upper left corner of the table,
-/// `line_height` the distance from row to row, in millimetres. Letters shrink where the table would be wider than
+/// `line_height` the distance from row to row, in millimetres. The font shrinks where the table would be wider than
 /// `width`.
 fn draw_size_key(part: &mut Part, rows: &[SizeKeyRow], corner: Point, [width, line_height]: [f64; 2]) {
     let columns = rows.first().map_or(0, |row| row.cells.len());
@@ -125,7 +122,7 @@ fn draw_size_key(part: &mut Part, rows: &[SizeKeyRow], corner: Point, [width, li
 }
 
 /// Draws the title and notes of a drawing, wrapped to the width of a box; returns the height of the box in millimetres:
-/// as much as the lines of text need, from `min` to `max`. Letters shrink if the lines need more than `max`. `corner`
+/// as much as the lines of text need, from `min` to `max`. The font shrinks if the lines need more than `max`. `corner`
 /// is the box's upper left corner.
 fn draw_title_and_notes(part: &mut Part, drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> f64 {
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
@@ -135,10 +132,10 @@ fn draw_title_and_notes(part: &mut Part, drawing: &Drawing, corner: Point, width
     };
     let height_at = |size: f64| line_count(&wrap(size)) * size * LINE_SPACING_FACTOR;
     let wrap_size =
-        if max.is_infinite() || height_at(NOTE_LETTER_MM) <= min { NOTE_LETTER_MM } else { WRAPPED_NOTE_LETTER_MM };
+        if max.is_infinite() || height_at(NOTE_FONT_MM) <= min { NOTE_FONT_MM } else { WRAPPED_NOTE_FONT_MM };
     let (notes, height) = (wrap(wrap_size), height_at(wrap_size).min(max).max(min));
-    let line_height = (height / line_count(&notes)).min(NOTE_LETTER_MM * LINE_SPACING_FACTOR);
-    let size_of = |line: &String| letter_size_to_fit(line, line_height / LINE_SPACING_FACTOR, width);
+    let line_height = (height / line_count(&notes)).min(NOTE_FONT_MM * LINE_SPACING_FACTOR);
+    let size_of = |line: &String| font_size_to_fit(line, line_height / LINE_SPACING_FACTOR, width);
     let size = notes.iter().flatten().map(size_of).fold(line_height, f64::min);
     let mut y = corner.y;
     for note in &notes {
@@ -151,13 +148,13 @@ fn draw_title_and_notes(part: &mut Part, drawing: &Drawing, corner: Point, width
     height
 }
 
-/// Splits a text between words into lines that fit a width at a letter size, both in millimetres; only a single long
+/// Splits a text between words into lines that fit a width at a font size, both in millimetres; only a single long
 /// word may exceed the width.
 pub(super) fn wrap_text_to_width(line: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
     for word in line.split(' ') {
         let longer = lines.last().map(|last| format!("{last} {word}").trim_start().to_owned()).unwrap_or_default();
-        if letter_size_to_fit(&longer, size, width) < size && longer != word {
+        if font_size_to_fit(&longer, size, width) < size && longer != word {
             lines.push(word.to_owned());
         } else if let Some(last) = lines.last_mut() {
             *last = longer;

@@ -1,10 +1,9 @@
 //! Drawing of a lay plan, at a fifth of true size or smaller to fit on a page.
 //!
-//! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded.
-//! Its title states its scale.
+//! The plan shows the full width of the cloth, or half the width if the cloth is folded. Its title states its scale.
 
 use super::TextAlign::{Centred, CentredUpwards};
-use super::panel_layout::{LABEL_LETTER_MM, NOTE_LETTER_MM, SMALL_LETTER_MM};
+use super::panel_layout::{LABEL_FONT_MM, NOTE_FONT_MM, SMALL_FONT_MM};
 use super::print::single_sheet_page_if_fits;
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
@@ -41,11 +40,11 @@ pub fn draw_lay<'t>(lay: &Lay, wording: impl Into<Wording<'t>>) -> Drawing {
     draw_lay_titled_with_scale(lay, wording.into(), LAY_SCALE_DENOMINATOR)
 }
 
-/// Draws a lay on one page of paper, upright or sideways, at the largest scale 1 : n that fits, at most 1 : 5.
+/// Draws a lay on one page of paper, in portrait or landscape, at the largest scale 1 : n that fits, at most 1 : 5.
 ///
 /// # Errors
-/// Returns a problem if a side or the margin of the paper is out of range, or if margins leave too little of the paper,
-/// as for [`paginate`](super::paginate).
+/// A side or the margin of the paper is out of range, or margins leave too little of the paper, as for
+/// [`paginate`](super::paginate).
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -80,8 +79,7 @@ pub fn draw_lay_on_page<'t>(
     }
 }
 
-/// Draws a lay at a fifth of true size, with a title that states the scale 1 : `denominator` at which a page shows the
-/// drawing.
+/// Draws a lay at a fifth of true size, with a title that states the scale 1 : `denominator` on its page.
 fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> Drawing {
     let texts = wording.texts;
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
@@ -113,12 +111,12 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     let left_edge = if lay.cloth.folded { texts.fold() } else { texts.selvedge() };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, texts.selvedge())] {
         let middle = corner + Vector::new(x, length / 2.0);
-        cloth.draw_fitted_text(middle, CentredUpwards, label, [SMALL_LETTER_MM, length]);
+        cloth.draw_fitted_text(middle, CentredUpwards, label, [SMALL_FONT_MM, length]);
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
         let text_width = width.max(MIN_TEXT_WIDTH_MM);
         let middle = Point::new(MARGIN_MM + text_width / 2.0, MARGIN_MM + line * TITLE_AND_NOTE_HEIGHT_MM / 2.0);
-        cloth.draw_fitted_text(middle, Centred, words, [LABEL_LETTER_MM, text_width]);
+        cloth.draw_fitted_text(middle, Centred, words, [LABEL_FONT_MM, text_width]);
     }
     let draw = |(k, placed)| draw_piece_of_lay(k, placed, lay.cloth.folded, texts, corner);
     let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
@@ -128,8 +126,7 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     Drawing { title, notes: vec![note], key: Vec::new(), size_mm, parts, texts: texts.clone() }
 }
 
-/// Returns a drawing part with outline, grain line and labels of the piece at index `k`, from 0, of a lay on folded or
-/// open cloth.
+/// Returns a part with outline, grain line and labels of the piece at index `k` of a lay on folded or open cloth.
 fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts, corner: Point) -> Part {
     let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
     let mut part = Part::new(&format!("{}-{}", placed.name.name().replace('_', "-"), k + 1), "", 0);
@@ -144,8 +141,8 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts
         // The two halves of the outline lie one after the other.
         let [top, bottom] = [&outline[0], &outline[outline.len() / 2]].map(Path::start);
         part.draw_polyline(LayerKind::Fold, &[top, bottom], LineStyle::DashDot);
-        let label = Point::new(top.x - NOTE_LETTER_MM * 0.3, top.y + (bottom.y - top.y) * 0.75);
-        let sizes = [NOTE_LETTER_MM * 0.5, (bottom.y - top.y).abs() * 0.45];
+        let label = Point::new(top.x - NOTE_FONT_MM * 0.3, top.y + (bottom.y - top.y) * 0.75);
+        let sizes = [NOTE_FONT_MM * 0.5, (bottom.y - top.y).abs() * 0.45];
         part.draw_fitted_text(label, CentredUpwards, texts.centre_front(), sizes);
     }
     let corners = || outline.iter().flat_map(Path::points);
@@ -167,19 +164,20 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts
     let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
     let turned = placed.turned.then_some(if is_of_skirt { texts.turned_hem_above() } else { texts.upside_down() });
     let lines = turned.into_iter().chain(instruction).flat_map(|words| words.split('|')).zip([1.3, 2.2, 3.1, 4.0]);
-    let lines = lines.map(|(words, line)| (line, words, SMALL_LETTER_MM));
-    let away = if grain_x > from { NOTE_LETTER_MM * 0.45 } else { -NOTE_LETTER_MM * 0.15 };
+    let lines = lines.map(|(words, line)| (line, words, SMALL_FONT_MM));
+    let away = if grain_x > from { NOTE_FONT_MM * 0.45 } else { -NOTE_FONT_MM * 0.15 };
     let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
-    let grain_sizes = [NOTE_LETTER_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45];
+    let grain_sizes = [NOTE_FONT_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45];
     part.draw_fitted_text(grain_text, CentredUpwards, texts.grain_line(), grain_sizes);
-    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, NOTE_LETTER_MM)).chain(lines).collect();
+    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, NOTE_FONT_MM)).chain(lines).collect();
     if is_of_skirt {
         for (line, words, size) in lines {
-            let base_line = middle + Vector::new(0.0, line * NOTE_LETTER_MM);
+            let base_line = middle + Vector::new(0.0, line * NOTE_FONT_MM);
             part.draw_fitted_text(base_line, Centred, words, [size, (to - from) * 0.9]);
         }
     } else {
-        // A piece of the waist is narrow: its texts are one line, along a waistband, near the level centre of a facing.
+        // A piece that finishes the waist is narrow: its text is one line, along a waistband, or near the centre of a
+        // facing, where the facing is horizontal.
         let words = lines.iter().take(2 + usize::from(placed.turned)).map(|(_, words, _)| *words);
         let words = words.collect::<Vec<_>>().join(", ");
         let (align, share, length) = match placed.name {
@@ -187,7 +185,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts
             _ => (Centred, 0.4, to - from),
         };
         let x = if grain_x > from { to + (from - to) * share } else { from + (to - from) * share };
-        part.draw_fitted_text(Point::new(x, y), align, &words, [SMALL_LETTER_MM, length.abs() * 0.7]);
+        part.draw_fitted_text(Point::new(x, y), align, &words, [SMALL_FONT_MM, length.abs() * 0.7]);
     }
     part
 }

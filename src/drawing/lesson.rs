@@ -1,6 +1,6 @@
 //! The pages of a lesson: text from the left margin, and beside each drawing step a figure with all lines drawn so far.
 //!
-//! For a student with paper, pencil and ruler. Figures are reduced, so that no page is at true scale.
+//! Figures are reduced, so that no page is at true scale.
 
 use super::TextAlign::{Centred, Left};
 use super::body_figure::{BODY_DRAWING_SIZE_MM, NUMBER_RING_RADIUS_MM, draw_body_with_tapes};
@@ -12,14 +12,14 @@ use crate::lesson::{Lesson, Measurement, PanelLesson, Step, StrokeKind, TextBloc
 use crate::text::title_with_name;
 use crate::wording::printed;
 
-// Size of a page, its margin, letter sizes, size of a figure and width of the gap beside it, in millimetres.
+// Size of a page, its margin, font sizes, size of a figure and width of the gap beside it, in millimetres.
 const PAGE_SIZE_MM: [f64; 2] = [210.0, 297.0];
 const MARGIN_MM: f64 = 18.0;
-const TITLE_LETTER_MM: f64 = 7.0;
-const HEADING_LETTER_MM: f64 = 5.2;
-const PARAGRAPH_LETTER_MM: f64 = 3.9;
-const LIST_LETTER_MM: f64 = 3.5;
-const POINT_LABEL_LETTER_MM: f64 = 3.2;
+const TITLE_FONT_MM: f64 = 7.0;
+const HEADING_FONT_MM: f64 = 5.2;
+const PARAGRAPH_FONT_MM: f64 = 3.9;
+const LIST_FONT_MM: f64 = 3.5;
+const POINT_LABEL_FONT_MM: f64 = 3.2;
 const STEP_FIGURE_SIZE_MM: [f64; 2] = [76.0, 54.0];
 const STEP_FIGURE_GAP_MM: f64 = 5.0;
 
@@ -45,15 +45,15 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     let mut writer = LessonPageWriter { full_pages: Vec::new(), page: Part::new("lesson", "", 0), y: MARGIN_MM };
     for block in lesson_text_blocks(lesson) {
         match block {
-            TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_LETTER_MM, 0.0, 10.0),
-            TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_LETTER_MM, 0.0, 60.0),
-            TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, PARAGRAPH_LETTER_MM, 0.0, 0.0),
+            TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_FONT_MM, 0.0, 10.0),
+            TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_FONT_MM, 0.0, 60.0),
+            TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, PARAGRAPH_FONT_MM, 0.0, 0.0),
             TextBlock::Measurements(list) => writer.draw_measuring_instructions(&list),
             TextBlock::NumberedItem(number, text) => {
-                writer.write_list_item(&format!("{number}."), text, [NUMBER_COLUMN_MM, PARAGRAPH_LETTER_MM]);
+                writer.write_list_item(&format!("{number}."), text, [NUMBER_COLUMN_MM, PARAGRAPH_FONT_MM]);
             }
             TextBlock::SignAndCorrection(sign, correction) => {
-                writer.write_list_item(sign, correction, [SENTENCE_COLUMN_MM, LIST_LETTER_MM]);
+                writer.write_list_item(sign, correction, [SENTENCE_COLUMN_MM, LIST_FONT_MM]);
             }
             TextBlock::Step(number, panel, step) => writer.draw_step_figure_and_text(number, panel, step),
         }
@@ -68,19 +68,19 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     PrintLayout { drawing, pages: parts.into_iter().zip(1..).map(page).collect() }
 }
 
-/// Draws a line of text in the lower margin of each page: the name of the lesson, or else waist and hip of the body, and
-/// the number of the page.
+/// Draws a line of text in the lower margin of each page: the name of the lesson, or else waist and hip of the body,
+/// and the number of the page.
 fn draw_page_feet(lesson: &Lesson, pages: &mut [Part]) {
     let (wording, count) = (lesson.wording(), pages.len());
     let name = wording.name_or_girths(&lesson.name, lesson.draft.body());
     for (page, number) in pages.iter_mut().zip(1..) {
         let foot = printed!(wording.texts.lesson_foot(), name, number, count);
         let middle = Point::new(PAGE_SIZE_MM[0] / 2.0, PAGE_SIZE_MM[1] - MARGIN_MM / 2.0);
-        page.draw_fitted_text(middle, Centred, &foot, [LIST_LETTER_MM, TEXT_WIDTH_MM]);
+        page.draw_fitted_text(middle, Centred, &foot, [LIST_FONT_MM, TEXT_WIDTH_MM]);
     }
 }
 
-/// Writer of a lesson's pages: the pages so far, and the `y` on the last page where the next text or figure starts, in
+/// Writer of a lesson's pages: the pages so far, and the `y` of the next text or figure on the last page, in
 /// millimetres.
 struct LessonPageWriter {
     full_pages: Vec<Part>,
@@ -100,11 +100,11 @@ impl LessonPageWriter {
         has_no_room
     }
 
-    /// Writes a text in letters of `size` mm, in lines that start `indent` mm right of the left margin; first starts a
-    /// new page unless the text and `below` mm of space under it fit on the page.
+    /// Writes a text at the font size `size` mm, in lines that start `indent` mm right of the left margin; first starts
+    /// a new page unless the text and `below` mm of space under it fit on the page.
     fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
         let lines = wrap_lesson_text(text, size, indent);
-        self.y += if size > PARAGRAPH_LETTER_MM { size * 0.8 } else { 0.0 };
+        self.y += if size > PARAGRAPH_FONT_MM { size * 0.8 } else { 0.0 };
         self.ensure_room_on_page(height_of_lines(&lines, size) + below);
         self.write_lines(&lines, size, indent);
     }
@@ -118,7 +118,7 @@ impl LessonPageWriter {
         self.y += size * 0.6;
     }
 
-    /// Writes an item of a list: `name`, a number or a sentence, on the left, and `text` on its right from `indent` mm on.
+    /// Writes an item of a list: `name`, a number or a sentence, on the left; `text` from `indent` mm on.
     fn write_list_item(&mut self, name: &str, text: &str, [indent, size]: [f64; 2]) {
         let line_height = size * LINE_SPACING_FACTOR;
         let name = wrap_text_to_width(name, size, indent - 3.0);
@@ -135,15 +135,15 @@ impl LessonPageWriter {
 
     fn draw_step_figure_and_text(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
         let indent = STEP_FIGURE_SIZE_MM[0] + STEP_FIGURE_GAP_MM;
-        let lines = wrap_lesson_text(&step.text, PARAGRAPH_LETTER_MM, indent);
-        let text_height = HEADING_LETTER_MM + height_of_lines(&lines, PARAGRAPH_LETTER_MM);
+        let lines = wrap_lesson_text(&step.text, PARAGRAPH_FONT_MM, indent);
+        let text_height = HEADING_FONT_MM + height_of_lines(&lines, PARAGRAPH_FONT_MM);
         self.ensure_room_on_page(text_height.max(STEP_FIGURE_SIZE_MM[1] + STEP_FIGURE_GAP_MM));
         let top = self.y;
         draw_step_figure(&mut self.page, number, panel, step, Point::new(MARGIN_MM, top));
         let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
-        self.y = top + HEADING_LETTER_MM;
-        self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, &name, HEADING_LETTER_MM);
-        self.write_lines(&lines, PARAGRAPH_LETTER_MM, indent);
+        self.y = top + HEADING_FONT_MM;
+        self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, &name, HEADING_FONT_MM);
+        self.write_lines(&lines, PARAGRAPH_FONT_MM, indent);
         self.y = self.y.max(top + STEP_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
     }
 
@@ -157,24 +157,24 @@ impl LessonPageWriter {
         let indent = number_indent + NUMBER_RING_RADIUS_MM + 2.0;
         for (measurement, number) in list.iter().zip(1..) {
             let Measurement { name, length, how, .. } = measurement;
-            let lines = wrap_lesson_text(&format!("{name} {length}: {how}"), LIST_LETTER_MM, indent);
-            if self.ensure_room_on_page(height_of_lines(&lines, LIST_LETTER_MM)) {
+            let lines = wrap_lesson_text(&format!("{name} {length}: {how}"), LIST_FONT_MM, indent);
+            if self.ensure_room_on_page(height_of_lines(&lines, LIST_FONT_MM)) {
                 body_bottom = 0.0;
             }
-            let at = Point::new(MARGIN_MM + number_indent, self.y + PARAGRAPH_LETTER_MM);
+            let at = Point::new(MARGIN_MM + number_indent, self.y + PARAGRAPH_FONT_MM);
             self.page.draw_ringed_number(at, NUMBER_RING_RADIUS_MM, number);
-            self.write_lines(&lines, LIST_LETTER_MM, indent);
+            self.write_lines(&lines, LIST_FONT_MM, indent);
         }
         self.y = self.y.max(body_bottom) + STEP_FIGURE_GAP_MM;
     }
 }
 
-/// Returns the lines of a text, in letters of `size` mm, from `indent` mm right of the left margin to the right margin.
+/// Returns the lines of a text at the font size `size`, from `indent` right of the left margin, both in millimetres.
 fn wrap_lesson_text(text: &str, size: f64, indent: f64) -> Vec<String> {
     wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH_MM - indent)
 }
 
-/// Returns the height of lines in letters of `size`, both in millimetres.
+/// Returns the height of lines at the font size `size`, both in millimetres.
 fn height_of_lines(lines: &[String], size: f64) -> f64 {
     lines.len() as f64 * size * LINE_SPACING_FACTOR
 }
@@ -234,10 +234,10 @@ fn draw_point_rings_and_letters(page: &mut Part, step: &Step, positions: &[(char
             let [right, above] = [other.x - at.x, at.y - other.y];
             (0.1..6.0).contains(&right) && above.abs() < 4.0 || right.abs() < 1.0 && (0.1..4.0).contains(&above)
         };
-        let is_beside_upright = (1.2..4.4).contains(&(side - at.x));
-        let is_left = is_beside_upright || named.iter().any(|(_, other)| is_near(*other));
+        let is_beside_vertical = (1.2..4.4).contains(&(side - at.x));
+        let is_left = is_beside_vertical || named.iter().any(|(_, other)| is_near(*other));
         let across = if is_left { -2.8 } else { 2.8 };
-        page.draw_text(at + Vector::new(across, -1.2), Centred, &letter.to_string(), POINT_LABEL_LETTER_MM);
+        page.draw_text(at + Vector::new(across, -1.2), Centred, &letter.to_string(), POINT_LABEL_FONT_MM);
         if is_new(letter) {
             page.add_mark(LayerKind::Dart, Mark::Point { at });
         } else {

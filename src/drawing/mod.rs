@@ -43,8 +43,7 @@ pub use size_nest::draw_nest;
 use crate::geometry::{Path, Point};
 use crate::wording::Texts;
 
-/// Drawing for any file format: title, notes, key, size and parts. Every drawing is at true scale, except that of a
-/// lay.
+/// Drawing for any file format: title, notes, key, size and parts. All drawings but those of lays are at true scale.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -183,8 +182,7 @@ impl LayerKind {
 /// Smallest element of a drawing: a line, a point or a text.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mark {
-    /// Line of straight pieces and curves drawn one after the other; closed if the last one ends where the first one
-    /// starts.
+    /// Line of consecutive straight pieces and curves; closed if the last one ends where the first one starts.
     Line {
         /// Straight lines and curves from the start of the line to its end.
         paths: Vec<Path>,
@@ -202,7 +200,7 @@ pub enum Mark {
         at: Point,
         /// The text, on one line.
         text: String,
-        /// Letter size (body height of the font), in millimetres.
+        /// Font size, in millimetres.
         size_mm: f64,
         /// Alignment and direction of the text at its point.
         align: TextAlign,
@@ -212,9 +210,9 @@ pub enum Mark {
 /// Alignment and direction of a [`Mark::Text`] at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum TextAlign {
-    /// Level text, with the middle of its base line at the point.
+    /// Horizontal text, with the middle of its base line at the point.
     Centred,
-    /// Level text, with the left end of its base line at the point.
+    /// Horizontal text, with the left end of its base line at the point.
     Left,
     /// Text that runs upwards on the paper, with the middle of its base line at the point.
     CentredUpwards,

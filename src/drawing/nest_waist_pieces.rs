@@ -1,7 +1,7 @@
 //! Facings and waistbands of a nest: all sizes of a piece at true scale on each other, aligned at one reference point.
 //!
-//! For whoever cuts many sizes. Facings share the waist at the centre and lie below their panels. Waistbands lie beside
-//! the front and share the centre front and the edge sewn to the waist, so that a larger size is longer at both ends.
+//! Facings share the waist at the centre and lie below their panels. Waistbands lie beside the front and share the
+//! centre front and the edge sewn to the waist, so that a larger size is longer at both ends.
 
 use super::panel_layout::PlacedPanel;
 use super::size_names::edge_end_nearest_side_or_centre;

@@ -1,7 +1,6 @@
 //! One panel placed on paper, with its lines and texts, and the basic marks that all drawings share.
 //!
-//! For the drawings in this folder. A panel's centimetres become millimetres on paper here, and every text gets the
-//! letter size at which it fits its space.
+//! A panel's centimetres become millimetres on paper here, and every text gets a font size that fits its space.
 
 use super::TextAlign::{Centred, CentredUpwards};
 use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
@@ -17,11 +16,11 @@ use super::LayerKind::{Fold, Grain, Guide, Notch, Sheet, Text};
 
 pub(super) const MM_PER_CM: f64 = 10.0;
 
-// Letter sizes of notes and lengths, and of the name of a panel, in millimetres.
-pub(super) const NOTE_LETTER_MM: f64 = 6.0;
-pub(super) const LABEL_LETTER_MM: f64 = NOTE_LETTER_MM * 0.8;
-pub(super) const SMALL_LETTER_MM: f64 = NOTE_LETTER_MM * 0.7;
-pub(super) const PANEL_NAME_LETTER_MM: f64 = 14.0;
+// Font sizes of notes and lengths, and of the name of a panel, in millimetres.
+pub(super) const NOTE_FONT_MM: f64 = 6.0;
+pub(super) const LABEL_FONT_MM: f64 = NOTE_FONT_MM * 0.8;
+pub(super) const SMALL_FONT_MM: f64 = NOTE_FONT_MM * 0.7;
+pub(super) const PANEL_NAME_FONT_MM: f64 = 14.0;
 
 /// Distance between the lines of text printed in the middle of a panel, in centimetres.
 const TEXT_LINE_HEIGHT_CM: f64 = 1.0;
@@ -61,7 +60,7 @@ impl<'a> PlacedPanel<'a> {
         part.add_mark(kind, Mark::Line { paths, stroke });
     }
 
-    /// Draws a level guide line across the panel, `y` centimetres below the waist at the side.
+    /// Draws a horizontal guide line across the panel, `y` centimetres below the waist at the side.
     pub(super) fn draw_horizontal_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
         self.draw_polyline(part, Guide, &[0.0, self.panel.width].map(|x| Point::new(x, y)), stroke);
     }
@@ -73,8 +72,7 @@ impl<'a> PlacedPanel<'a> {
         }
     }
 
-    /// Draws a grain line with an arrowhead at each end; `from` and `to` are its ends, as points of the panel in
-    /// centimetres.
+    /// Draws a grain line with an arrowhead at each end, from `from` to `to`, points of the panel in centimetres.
     pub(super) fn draw_grain_line(&self, part: &mut Part, [from, to]: [Point; 2]) {
         self.draw_polyline(part, Grain, &[from, to], LineStyle::Solid);
         let barb = (self.panel.width * 0.03).min((to.y - from.y) * 0.1);
@@ -105,18 +103,18 @@ impl<'a> PlacedPanel<'a> {
         if hip - tips > hem - hip { [tips, hip - 0.8] } else { [hip, hem] }
     }
 
-    /// Draws a level text centred at a point of the panel, given in centimetres, in letters of at most `max_size` mm,
-    /// smaller if the text exceeds two thirds of the panel's width.
+    /// Draws a horizontal text centred at a point of the panel, given in centimetres, at a font size of `max_size` mm,
+    /// or smaller if the text exceeds two thirds of the panel's width.
     pub(super) fn draw_horizontal_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
         let middle = self.to_paper_mm(Point::new(x, y));
         part.draw_fitted_text(middle, Centred, words, [max_size, self.panel.width * MM_PER_CM * 0.66]);
     }
 
     /// Draws the label of the end of a zip opening at the level `y`, between centre seam and grain line, which are
-    /// given by their `x`; all in centimetres. Letters are at least 2.5 mm high, even if the label then crosses the
+    /// given by their `x`; all in centimetres. The font size is at least 2.5 mm, even if the label then crosses the
     /// grain line.
     pub(super) fn draw_zip_end_label(&self, part: &mut Part, label: &str, [seam_x, grain_x]: [f64; 2], y: f64) {
-        let size = letter_size_to_fit(label, SMALL_LETTER_MM, (grain_x - seam_x - 0.7) * MM_PER_CM).max(2.5);
+        let size = font_size_to_fit(label, SMALL_FONT_MM, (grain_x - seam_x - 0.7) * MM_PER_CM).max(2.5);
         let x = seam_x + 0.6 + relative_text_width(label) * size / MM_PER_CM / 2.0;
         self.draw_horizontal_text(part, x, y, label, size);
     }
@@ -126,17 +124,17 @@ impl<'a> PlacedPanel<'a> {
         let ([top, edge], hem) = (vent.stitching, vent.fold[1]);
         let middle = self.to_paper_mm(Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, hem.y)));
         let words = printed!(wording.texts.vent(), height = wording.length_with_unit(hem.y - top.y));
-        part.draw_fitted_text(middle, CentredUpwards, &words, [SMALL_LETTER_MM, (hem.y - top.y) * 0.8 * MM_PER_CM]);
+        part.draw_fitted_text(middle, CentredUpwards, &words, [SMALL_FONT_MM, (hem.y - top.y) * 0.8 * MM_PER_CM]);
     }
 
-    /// Draws a text upwards along the panel, `x` cm from the centre line, in letters of at most `max_size` mm.
+    /// Draws a text upwards along the panel, `x` cm from the centre line, at a font size of at most `max_size` mm.
     pub(super) fn draw_upward_text(&self, part: &mut Part, x: f64, words: &str, max_size: f64) {
         let [from, to] = self.text_space_levels_cm();
         let middle = self.to_paper_mm(Point::new(x, f64::midpoint(from, to)));
         part.draw_fitted_text(middle, CentredUpwards, words, [max_size, (to - from) * MM_PER_CM]);
     }
 
-    /// Draws the panel's name in large letters and lines of text below the name, all shrunk to the space for text.
+    /// Draws the panel's name in a large font and lines of text below the name, all shrunk to the space for text.
     pub(super) fn draw_panel_text_block(&self, part: &mut Part, texts: &Texts, lines: &[String]) {
         let [from, to] = self.text_space_levels_cm();
         let height = (lines.len() as f64 + 3.5) * TEXT_LINE_HEIGHT_CM;
@@ -144,10 +142,10 @@ impl<'a> PlacedPanel<'a> {
         let x = self.panel.width * 0.62;
         let mut y = f64::midpoint(from, to) - (height / 2.0 - 2.0 * TEXT_LINE_HEIGHT_CM) * scale;
         let name = texts.piece_name_in_capitals(self.panel.half.name());
-        self.draw_horizontal_text(part, x, y, &name, PANEL_NAME_LETTER_MM * scale);
+        self.draw_horizontal_text(part, x, y, &name, PANEL_NAME_FONT_MM * scale);
         for line in lines {
             y += TEXT_LINE_HEIGHT_CM * scale;
-            self.draw_horizontal_text(part, x, y, line, NOTE_LETTER_MM * scale);
+            self.draw_horizontal_text(part, x, y, line, NOTE_FONT_MM * scale);
         }
     }
 }
@@ -182,27 +180,25 @@ impl Part {
         self.draw_fitted_text(base_line, Centred, &number.to_string(), [radius * 1.4, radius * 1.5]);
     }
 
-    /// Draws one line of text; `at` is the left end or the middle of its base line, as `align` says. Lengths are in
-    /// millimetres.
+    /// Draws one line of text; `at` is the left end or the middle of its base line, as `align` says; in millimetres.
     pub(super) fn draw_text(&mut self, at: Point, align: TextAlign, text: &str, size_mm: f64) {
         self.add_mark(Text, Mark::Text { at, text: text.to_owned(), size_mm, align });
     }
 
-    /// Draws one line of text in letters of at most `max_size`, smaller if the text exceeds `width`, all in
-    /// millimetres.
+    /// Draws one line of text at the font size `max_size`, or smaller if the text exceeds `width`; all in millimetres.
     pub(super) fn draw_fitted_text(&mut self, at: Point, align: TextAlign, text: &str, [max_size, width]: [f64; 2]) {
-        self.draw_text(at, align, text, letter_size_to_fit(text, max_size, width));
+        self.draw_text(at, align, text, font_size_to_fit(text, max_size, width));
     }
 }
 
-/// Returns the largest letter size up to `max_size` at which a text fits a width, all in millimetres.
-pub(super) fn letter_size_to_fit(text: &str, max_size: f64, width: f64) -> f64 {
+/// Returns the largest font size up to `max_size` at which a text fits a width, all in millimetres.
+pub(super) fn font_size_to_fit(text: &str, max_size: f64, width: f64) -> f64 {
     max_size.min(width / relative_text_width(text))
 }
 
-/// Estimates the width of a text as a multiple of its letter size, slightly too wide for common fonts.
+/// Estimates the width of a text as a multiple of its font size, slightly too wide for common fonts.
 pub(super) fn relative_text_width(text: &str) -> f64 {
-    let letter_width = |letter: char| match letter {
+    let char_width = |letter: char| match letter {
         'i' | 'j' | 'l' | 'I' | 't' | 'f' | 'r' | ' ' | '.' | ',' | ':' | ';' | '\'' | '(' | ')' => 0.4,
         'm' | 'w' | 'M' | 'W' | '%' => 1.0,
         'A'..='Z' => 0.75,
@@ -211,7 +207,7 @@ pub(super) fn relative_text_width(text: &str) -> f64 {
         _ if letter.is_uppercase() => 0.9,
         _ => 1.0,
     };
-    text.chars().map(letter_width).sum::<f64>().max(0.4)
+    text.chars().map(char_width).sum::<f64>().max(0.4)
 }
 
 /// Returns the instruction to cut a piece, such as "cut 2 (mirrored)".
@@ -231,8 +227,7 @@ pub(super) fn press_instruction(texts: &Texts, pattern: &Pattern, panel: &Panel)
     (!panel.darts.is_empty()).then(|| instruction.to_string())
 }
 
-/// Returns the number printed on the piece of a pattern at index `k` (from 0), with the number of pieces, such as "3 of
-/// 4".
+/// Returns the number printed on the piece at index `k` of a pattern, with the number of pieces, such as "3 of 4".
 pub(super) fn piece_number_text(texts: &Texts, pattern: &Pattern, k: usize) -> String {
     printed!(texts.piece_number(), number = k + 1, count = 2 + pattern.waist_pieces.len())
 }

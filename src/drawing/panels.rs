@@ -1,10 +1,9 @@
-//! Back and front of a draft as seam lines with their lengths, to read and to learn from.
+//! Back and front of a draft as seam lines with their lengths.
 //!
-//! For students and drafters: no allowance is drawn, the dart mouths are open, and every length stands where it is
-//! measured.
+//! No allowance is drawn, the dart mouths are open, and every length stands where it is measured.
 
 use super::TextAlign::{Centred, CentredUpwards};
-use super::panel_layout::{LABEL_LETTER_MM, MM_PER_CM, NOTE_LETTER_MM, PlacedPanel, draft_title};
+use super::panel_layout::{LABEL_FONT_MM, MM_PER_CM, NOTE_FONT_MM, PlacedPanel, draft_title};
 use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::field::Unit;
@@ -17,7 +16,8 @@ const MARGIN_MM: f64 = 14.0;
 const HEADER_HEIGHT_MM: f64 = 44.0;
 const PANEL_GAP_MM: f64 = 34.0;
 
-/// Draws the seam lines of both panels of a draft at true scale, without allowances; `wording` prints lengths and texts.
+/// Draws the seam lines of both panels of a draft at true scale, without allowances; `wording` prints lengths and
+/// texts.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
@@ -63,18 +63,18 @@ pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing
         shared.draw_polyline(LayerKind::Guide, &line, LineStyle::Solid);
     }
     let above = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
-    shared.draw_fitted_text(above, Centred, label, [NOTE_LETTER_MM, length_mm]);
+    shared.draw_fitted_text(above, Centred, label, [NOTE_FONT_MM, length_mm]);
     let (middle, width) = (f64::midpoint(MARGIN_MM, right), right - MARGIN_MM);
     let between_panels = MARGIN_MM + max_width(&draft.back) + PANEL_GAP_MM / 2.0;
     let length = wording.length_with_unit(draft.back.edge_length(Role::Side));
     let side_seam_text = printed!(texts.side_seam_length(), length);
     for (line, text) in [(1.0, title.as_str()), (2.4, texts.draft_caution())] {
-        let at = Point::new(middle, MARGIN_MM + line * NOTE_LETTER_MM);
-        shared.draw_fitted_text(at, Centred, text, [NOTE_LETTER_MM, width]);
+        let at = Point::new(middle, MARGIN_MM + line * NOTE_FONT_MM);
+        shared.draw_fitted_text(at, Centred, text, [NOTE_FONT_MM, width]);
     }
-    let middle_of_seam = Point::new(between_panels + NOTE_LETTER_MM * 0.4, f64::midpoint(top, bottom));
-    shared.draw_text(middle_of_seam, CentredUpwards, &side_seam_text, NOTE_LETTER_MM);
-    let size_mm = [right + MARGIN_MM, bottom + 2.0 * NOTE_LETTER_MM + MARGIN_MM];
+    let middle_of_seam = Point::new(between_panels + NOTE_FONT_MM * 0.4, f64::midpoint(top, bottom));
+    shared.draw_text(middle_of_seam, CentredUpwards, &side_seam_text, NOTE_FONT_MM);
+    let size_mm = [right + MARGIN_MM, bottom + 2.0 * NOTE_FONT_MM + MARGIN_MM];
     let parts = vec![draw_panel(&draft.back, MARGIN_MM), draw_panel(&draft.front, right), shared];
     let (notes, key) = (vec![texts.draft_caution().to_string()], Vec::new());
     Drawing { title, notes, key, size_mm, parts, texts: texts.clone() }
@@ -124,18 +124,18 @@ fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, wording: Wording, gra
     lines.extend((inset > 0.0).then(|| printed!(texts.centre_back_inset(), length = wording.length_with_unit(inset))));
     placed.draw_panel_text_block(part, texts, &lines);
     let hip_label = printed!(texts.hip_line_depth(), length = wording.length_with_unit(hip_depth));
-    placed.draw_horizontal_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, LABEL_LETTER_MM);
+    placed.draw_horizontal_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, LABEL_FONT_MM);
     let hem_label = printed!(texts.hem_length(), length = wording.length_with_unit(panel.edge_length(Role::Hem)));
-    placed.draw_horizontal_text(part, panel.width * 0.5, hem + 0.9, &hem_label, NOTE_LETTER_MM);
+    placed.draw_horizontal_text(part, panel.width * 0.5, hem + 0.9, &hem_label, NOTE_FONT_MM);
     let length = wording.length_with_unit(panel.edge_length(Role::Centre));
     let (label_x, centre) =
         if is_back { (1.1, texts.centre_back_length()) } else { (0.6, texts.centre_front_length()) };
-    placed.draw_upward_text(part, label_x, &printed!(centre, length), NOTE_LETTER_MM);
-    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_LETTER_MM);
+    placed.draw_upward_text(part, label_x, &printed!(centre, length), NOTE_FONT_MM);
+    placed.draw_upward_text(part, grain_x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_FONT_MM);
     for dart in &panel.darts {
         let [width, length, distance] = [dart.intake, dart.length, dart.centre].map(|cm| wording.length(cm));
         let (size, distance) = (printed!(texts.dart_size(), width, length), printed!(texts.dart_distance(), distance));
-        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 0.7, &size, LABEL_LETTER_MM);
-        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 1.3, &distance, LABEL_LETTER_MM);
+        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 0.7, &size, LABEL_FONT_MM);
+        placed.draw_horizontal_text(part, dart.centre, dart.tip.y + 1.3, &distance, LABEL_FONT_MM);
     }
 }

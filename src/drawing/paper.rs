@@ -1,6 +1,6 @@
 //! Paper formats: named sheets, custom sheets and rolls, with printer margin and tile overlap.
 //!
-//! For whoever prints. Paper made by name has sides from 100 to 4000 mm; a roll is infinitely high.
+//! Paper made by name has sides from 100 to 4000 mm; a roll is infinitely high.
 
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -16,11 +16,8 @@ const STANDARD_SHEET_SIZES_MM: [(&str, [f64; 2]); 7] = [
     ("Tabloid", [279.4, 431.8]),
 ];
 
-/// Name, unit and allowed range of the width or height of paper, from 100 to 4000 mm.
 const PAPER_SIDE_FIELD: Field = Field::new("side", "", FieldKind::Millimetres, (100.0, 4000.0));
-/// Name, unit and allowed range of the margin that a printer leaves blank, from 0 to 50 mm.
 const PRINTER_MARGIN_FIELD: Field = Field::new("margin", "", FieldKind::Millimetres, (0.0, 50.0));
-/// Name, unit and allowed range of the overlap of neighbouring tiles, from 0 to 50 mm.
 const TILE_OVERLAP_FIELD: Field = Field::new("overlap", "", FieldKind::Millimetres, (0.0, 50.0));
 
 /// Paper to print on: size of sheet or roll, printer margin and tile overlap, in millimetres.
@@ -71,7 +68,8 @@ impl Paper {
     }
 
     /// Returns the problems of the paper: a side, margin or overlap out of range, or a printable area (paper less
-    /// margins and overlap) that has no room for `min_area`, a width and a height in millimetres, upright or sideways.
+    /// margins and overlap) that has no room for `min_area`, a width and a height in millimetres, in portrait or
+    /// landscape.
     pub(super) fn paper_problems(&self, min_area: [f64; 2]) -> Vec<Problem> {
         let [width, height] = self.size_mm;
         let sides = [width, height].into_iter().filter(|side| *side != f64::INFINITY);

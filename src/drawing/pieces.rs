@@ -1,11 +1,10 @@
 //! Pieces of a pattern at true scale, ready to cut: back on the left, front on the right.
 //!
-//! For whoever cuts and sews: solid lines are cut, dashed lines stitched, dash-dot lines folded, except labelled
-//! guide lines.
+//! Solid lines are cut, dashed lines stitched, dash-dot lines folded, except labelled guide lines.
 
 use super::lay::cloth_to_buy_by_width_note;
 use super::panel_layout::{
-    LABEL_LETTER_MM, MM_PER_CM, PlacedPanel, cutting_instruction, draft_title, included_allowances_text,
+    LABEL_FONT_MM, MM_PER_CM, PlacedPanel, cutting_instruction, draft_title, included_allowances_text,
     piece_number_text, press_instruction,
 };
 use super::waist_pieces::{add_waist_pieces, draw_cut_and_seam, waist_finish_note};
@@ -66,8 +65,8 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     drawing
 }
 
-/// Returns the drawing of a pattern with two more notes, in its language, on what to buy: cloth at two usual widths, and
-/// notions. The note on cloth computes four lays, which takes much longer than the drawing.
+/// Returns the drawing of a pattern with two more notes, in its language, on what to buy: cloth at two usual widths,
+/// and notions. The note on cloth computes four lays, which takes much longer than the drawing.
 ///
 /// ```
 /// use kirtle::drawing::{draw_pattern, with_notes_on_buying};
@@ -141,10 +140,10 @@ fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, w
     let mut lines = vec![pattern.label(wording), instruction, piece_number_text(texts, pattern, k)];
     lines.extend(press_instruction(texts, pattern, panel));
     placed.draw_panel_text_block(part, texts, &lines);
-    placed.draw_horizontal_text(part, panel.width * 0.62, placed.hip_depth - 0.2, texts.hip_line(), LABEL_LETTER_MM);
-    placed.draw_upward_text(part, piece.grain[0].x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_LETTER_MM);
+    placed.draw_horizontal_text(part, panel.width * 0.62, placed.hip_depth - 0.2, texts.hip_line(), LABEL_FONT_MM);
+    placed.draw_upward_text(part, piece.grain[0].x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_FONT_MM);
     let centre = if piece.on_fold() { texts.centre_front_fold() } else { texts.centre_back_seam() };
-    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, LABEL_LETTER_MM);
+    placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, LABEL_FONT_MM);
     if let Some(vent) = &piece.vent {
         placed.draw_vent_label(part, vent, wording);
     }

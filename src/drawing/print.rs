@@ -1,13 +1,12 @@
 //! Print layout: a drawing on one sheet where it fits, else on overlapping tiles after a cover page.
 //!
-//! For whoever prints at home or on a plotter. The drawing keeps its true scale on every page except the map on the
-//! cover.
+//! The drawing keeps its true scale on every page except the map on the cover.
 
 use super::TextAlign::{Centred, CentredUpwards, Left};
 use super::header::{
     MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, MIN_TILE_MAP_HEIGHT_MM, header_part_and_height_mm, with_header,
 };
-use super::panel_layout::NOTE_LETTER_MM;
+use super::panel_layout::NOTE_FONT_MM;
 use super::tile_arrangement::{
     arranged_drawing_and_min_tiles, groups_of_overlapping_parts, is_tile_needed, polylines_by_part,
 };
@@ -16,9 +15,9 @@ use crate::error::Problems;
 use crate::geometry::{Point, Vector};
 use crate::wording::{Texts, printed};
 
-// Half the width of a joining cross, and letter size of the texts along the edges of a tile, in millimetres.
+// Half the width of a joining cross, and font size of the texts along the edges of a tile, in millimetres.
 const JOINING_CROSS_ARM_MM: f64 = 4.0;
-const TILE_EDGE_LETTER_MM: f64 = 4.0;
+const TILE_EDGE_FONT_MM: f64 = 4.0;
 
 /// A drawing laid out on pages of paper, ready to print.
 ///
@@ -76,8 +75,7 @@ pub struct PageWindow {
 /// tiles; the returned drawing shows them where they are printed.
 ///
 /// # Errors
-/// Returns a problem if a side of the paper, its margin or its overlap is out of range, or if margins and overlap leave
-/// too little of the paper.
+/// A side, margin or overlap of the paper is out of range, or margins and overlap leave too little of the paper.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -109,7 +107,7 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     Ok(PrintLayout { drawing, pages })
 }
 
-/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on paper upright or sideways.
+/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on paper in portrait or landscape.
 /// Returns the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
 fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGrid, usize) {
     let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH_MM && grid.window[1] >= MIN_PAGE_HEIGHT_MM;
@@ -136,8 +134,8 @@ fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGri
     (moved, fewest, saved)
 }
 
-/// Returns the page that shows a whole drawing at a scale on one sheet, upright or sideways; `None` if the drawing does
-/// not fit. A page from a roll is as long as drawing and margins.
+/// Returns the page that shows a whole drawing at a scale on one sheet, in portrait or landscape; `None` if the drawing
+/// does not fit. A page from a roll is as long as drawing and margins.
 ///
 /// # Errors
 /// As for [`paginate`].
@@ -237,8 +235,8 @@ impl TileGrid {
         let (texts, pattern_name) = (&drawing.texts, name_on_tiles(drawing));
         let [width, height] = self.window;
         // The letters stand in the middle of the overlap.
-        let half_strip = self.overlap.max(2.0 * TILE_EDGE_LETTER_MM) / 2.0;
-        let size = TILE_EDGE_LETTER_MM.min(half_strip);
+        let half_strip = self.overlap.max(2.0 * TILE_EDGE_FONT_MM) / 2.0;
+        let size = TILE_EDGE_FONT_MM.min(half_strip);
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
@@ -302,7 +300,7 @@ impl TileGrid {
         let (header, height) = header_part_and_height_mm(&with_instruction, width, max_height);
         let mut part = header.translated_part(at.coords);
         // The letters of the columns stand above the map, the numbers of the rows on its left.
-        let labels = Vector::new(2.0, 2.0) * NOTE_LETTER_MM;
+        let labels = Vector::new(2.0, 2.0) * NOTE_FONT_MM;
         let map_space = [width - labels.x, self.window[1] - height - labels.y];
         // The last column and row of tiles may reach beyond the drawing.
         let end = self.tile_origin(self.column_and_row_counts) + Vector::new(self.overlap, self.overlap);
@@ -317,12 +315,12 @@ impl TileGrid {
             part.draw_rectangle(on_map(*tile), [width, height], LineStyle::Solid);
         }
         for column in 0..self.column_and_row_counts[0] {
-            let middle = on_map([column, 0]) + Vector::new(width / 2.0, -NOTE_LETTER_MM / 2.0);
-            part.draw_text(middle, Centred, &tile_column_letters(column), NOTE_LETTER_MM.min(width / 2.0));
+            let middle = on_map([column, 0]) + Vector::new(width / 2.0, -NOTE_FONT_MM / 2.0);
+            part.draw_text(middle, Centred, &tile_column_letters(column), NOTE_FONT_MM.min(width / 2.0));
         }
         for row in 0..self.column_and_row_counts[1] {
-            let middle = on_map([0, row]) + Vector::new(-NOTE_LETTER_MM, height / 2.0 + NOTE_LETTER_MM / 3.0);
-            part.draw_text(middle, Centred, &(row + 1).to_string(), NOTE_LETTER_MM.min(height / 2.0));
+            let middle = on_map([0, row]) + Vector::new(-NOTE_FONT_MM, height / 2.0 + NOTE_FONT_MM / 3.0);
+            part.draw_text(middle, Centred, &(row + 1).to_string(), NOTE_FONT_MM.min(height / 2.0));
         }
         let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
         let window = PageWindow { at: corner, size_mm, from: Point::origin(), scale };

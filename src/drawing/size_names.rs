@@ -1,17 +1,17 @@
-//! Names of the sizes at the lines of a nest, so that the sizes can be told apart at every place without colour.
+//! Names of the sizes at the lines of a nest, which distinguish the sizes everywhere without colour.
 //!
-//! For whoever traces a size. Names at one edge of a panel never overlap: a thin line leads from each to its point.
+//! Names at one edge of a panel never overlap: a thin line leads from each to its point.
 
 use super::TextAlign::{Centred, CentredUpwards};
-use super::panel_layout::{letter_size_to_fit, relative_text_width};
+use super::panel_layout::{font_size_to_fit, relative_text_width};
 use super::size_nest::NestLayout;
 use super::{LayerKind, LineStyle, Part};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector, flatten_to_polyline};
 use crate::pattern::NotchPlace;
 
-// Letter size and maximum width of the name of a size beside a line of that size, in millimetres.
-const SIZE_NAME_LETTER_MM: f64 = 3.5;
+// Font size and maximum width of the name of a size beside a line of that size, in millimetres.
+const SIZE_NAME_FONT_MM: f64 = 3.5;
 const MAX_SIZE_NAME_WIDTH_MM: f64 = 11.0;
 
 // Height above the hip line of the first name along a side seam, and distance down from each name to the next, in mm.
@@ -43,22 +43,21 @@ impl NestLayout<'_> {
             let lines: Vec<Vec<Point>> =
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
             for mut y in levels.clone().take_while(|y| *y < self.hip_y + self.shortest_hip_to_hem - 15.0) {
-                // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past
-                // them.
-                let letters = letter_size_to_fit(name, SIZE_NAME_LETTER_MM, MAX_SIZE_NAME_WIDTH_MM);
-                let half_width = relative_text_width(name) * letters / 2.0;
+                // A text that runs upwards stands to the left of its base line; the seam may slant past the text.
+                let font_size = font_size_to_fit(name, SIZE_NAME_FONT_MM, MAX_SIZE_NAME_WIDTH_MM);
+                let half_width = relative_text_width(name) * font_size / 2.0;
                 let place = |y: f64| {
                     let ends =
                         [y - half_width, y + half_width].map(|y| extreme_x_at_level(&lines, y, placed.towards_side));
                     let [Some(upper), Some(lower)] = ends else { return None };
-                    let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * letters };
+                    let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * font_size };
                     Some(Point::new(x, y))
                 };
                 // Where lines of sizes cross or coincide, each name stands below those before.
                 let overlap = |at: Point| {
                     let apart = |(other, half_other): &&(Point, f64)| {
                         let apart = (at - *other).abs();
-                        apart.x < letters && apart.y < half_width + half_other + 0.9
+                        apart.x < font_size && apart.y < half_width + half_other + 0.9
                     };
                     side_names.iter().find(apart).map(|(other, half_other)| other.y + half_other + half_width + 1.0)
                 };
@@ -67,7 +66,7 @@ impl NestLayout<'_> {
                 }
                 let Some(at) = place(y) else { continue };
                 side_names.push((at, half_width));
-                sizes[k][half].draw_text(at, CentredUpwards, name, letters);
+                sizes[k][half].draw_text(at, CentredUpwards, name, font_size);
             }
         }
         let outwards = [-1.0, 1.0][half];
@@ -92,10 +91,10 @@ impl NestLayout<'_> {
         level: f64,
     ) {
         points.sort_by(|(_, a), (_, b)| a[axis].total_cmp(&b[axis]));
-        let size_of = |k: usize| letter_size_to_fit(&self.sizes[k].0, SIZE_NAME_LETTER_MM, MAX_SIZE_NAME_WIDTH_MM);
+        let size_of = |k: usize| font_size_to_fit(&self.sizes[k].0, SIZE_NAME_FONT_MM, MAX_SIZE_NAME_WIDTH_MM);
         let width_of = |k: usize| relative_text_width(&self.sizes[k].0) * size_of(k);
         let widest = points.iter().map(|(k, _)| width_of(*k)).fold(0.0, f64::max);
-        let gap = if axis == 0 { widest + 0.6 } else { SIZE_NAME_LETTER_MM * 1.1 };
+        let gap = if axis == 0 { widest + 0.6 } else { SIZE_NAME_FONT_MM * 1.1 };
         let places = spread_positions_apart(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
         for ((k, at), place) in points.into_iter().zip(places) {
             let (mut end, part) = (at, &mut sizes[k][piece]);
@@ -121,8 +120,7 @@ pub(super) fn edge_end_nearest_side_or_centre(edges: &[Edge], role: Role, direct
     points.max_by(|a, b| (a.x * direction).total_cmp(&(b.x * direction)))
 }
 
-/// Returns the largest (`direction` 1) or the smallest (−1) `x` at which polylines cross the level `y`; `None` if none
-/// crosses.
+/// Returns the largest (`direction` 1) or the smallest (−1) `x` at which polylines cross the level `y`, if they do.
 fn extreme_x_at_level(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f64> {
     let crossing = |pair: &[Point]| {
         let (from, step) = (pair[0], pair[1] - pair[0]);

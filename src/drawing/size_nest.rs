@@ -1,13 +1,12 @@
 //! Size nest: chosen sizes at true scale on each other, aligned at the centre line and the hip line.
 //!
-//! For whoever prints, hangs up or traces many sizes. The lines and texts of one size are in parts of that size, so
-//! that a viewer can show one size alone. Texts and marks that all sizes share are drawn once, inside the outline of
-//! the smallest size.
+//! The lines and texts of one size are in parts of that size, so that a viewer can show one size alone. Texts and marks
+//! that all sizes share are drawn once, inside the outline of the smallest size.
 
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::LineStyle::{DashDot, DashDotDot, Dashed, LongDashed, LongShortDashed, Solid, WideDotted};
 use super::panel_layout::{
-    LABEL_LETTER_MM, MM_PER_CM, PlacedPanel, cutting_instruction, included_allowances_text, piece_number_text,
+    LABEL_FONT_MM, MM_PER_CM, PlacedPanel, cutting_instruction, included_allowances_text, piece_number_text,
     press_instruction,
 };
 use super::waist_pieces::{part_name_of_piece, waist_finish_note};
@@ -92,8 +91,7 @@ pub(super) fn largest_extents_from_reference_mm(pieces: impl Iterator<Item = (Po
 pub(super) struct NestLayout<'n> {
     pub(super) sizes: &'n [(String, Pattern)],
     pub(super) wording: Wording<'n>,
-    /// Horizontal positions on paper of the centre back and the centre front, in millimetres; all sizes share these
-    /// lines.
+    /// Horizontal positions of centre back and centre front, the same for all sizes, in millimetres.
     pub(super) centres: [f64; 2],
     pub(super) hip_y: f64,
     /// Distance from the hip line to the hem of the shortest size, in millimetres.
@@ -139,21 +137,20 @@ impl<'n> NestLayout<'n> {
         if self.draws_seam_lines { seam } else { cut }
     }
 
-    /// Returns the line of a back or front that the nest draws as the outline. The extension of a vent is part of the cut
-    /// line only, which without allowances is the seam line.
+    /// Returns the line of a back or front that the nest draws as the outline. The extension of a vent is part of the
+    /// cut line only, which without allowances is the seam line.
     pub(super) fn outline_of_panel<'e>(&self, piece: &'e Piece) -> &'e [Edge] {
         if piece.vent.is_some() { &piece.cut } else { self.cut_or_seam_outline(&piece.panel.edges, &piece.cut) }
     }
 
-    /// Returns the point of the drawn outline (cut line or seam line) at which a notch starts, in centimetres of the
-    /// notch's piece.
+    /// Returns the point of the drawn cut line or seam line at which a notch starts, in centimetres of its piece.
     pub(super) fn start_of_notch(&self, notch: &PatternNotch) -> Point {
         if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] }
     }
 
     /// Creates the part of a piece in the size at index `k` and draws its outline. The edges that coincide in all sizes
     /// are solid, the fold among them: the long edges of a waistband, and the centre line of any other piece, at least
-    /// below the hip line, except the level edge above a vent. Dart legs are left out.
+    /// below the hip line, except the horizontal edge above a vent. Dart legs are left out.
     pub(super) fn part_with_outline(&self, k: usize, placed: &PlacedPanel, piece: PieceName, outline: &[Edge]) -> Part {
         let mut part = Part::new(&part_name_of_piece(piece), &self.sizes[k].0, piece.copies());
         let kind = if self.draws_seam_lines { Seam } else { Cut };
@@ -204,8 +201,7 @@ impl<'n> NestLayout<'n> {
         part
     }
 
-    /// Draws what all sizes of a panel (`half` 0 back, 1 front) share: names and instructions, grain line, fold, labels
-    /// of lines.
+    /// Draws what all sizes of a panel (`half` 0 back, 1 front) share: names, instructions, grain line, fold, labels.
     fn draw_marks_shared_by_sizes(&self, half: usize) -> Part {
         let texts = self.wording.texts;
         let patterns = self.sizes.iter().map(|(_, pattern)| pattern);
@@ -223,8 +219,8 @@ impl<'n> NestLayout<'n> {
         lines.push(piece_number_text(texts, pattern, half));
         lines.extend(press_instruction(texts, pattern, panel));
         placed.draw_panel_text_block(part, texts, &lines);
-        placed.draw_horizontal_text(part, label_x, hip - 0.2, texts.hip_line(), LABEL_LETTER_MM);
-        placed.draw_horizontal_text(part, label_x, length - 0.2, texts.lengthen_here(), LABEL_LETTER_MM);
+        placed.draw_horizontal_text(part, label_x, hip - 0.2, texts.hip_line(), LABEL_FONT_MM);
+        placed.draw_horizontal_text(part, label_x, length - 0.2, texts.lengthen_here(), LABEL_FONT_MM);
         let depth_below_hip = |pattern: &Pattern, point: Point| point.y - pattern.draft().body().hip_depth;
         let folds =
             patterns.clone().filter_map(|it| Some(it.pieces()[half].vent?.fold.map(|end| depth_below_hip(it, end))));
@@ -236,12 +232,12 @@ impl<'n> NestLayout<'n> {
         let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
         let x = piece.grain[0].x;
         placed.draw_grain_line(part, [from, to].map(|y| Point::new(x, hip + y)));
-        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_LETTER_MM);
+        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, texts.grain_line(), LABEL_FONT_MM);
         if piece.on_fold() {
             placed.draw_fold_bracket(part);
-            placed.draw_upward_text(part, 2.2, texts.centre_front_fold(), LABEL_LETTER_MM);
+            placed.draw_upward_text(part, 2.2, texts.centre_front_fold(), LABEL_FONT_MM);
         } else {
-            placed.draw_upward_text(part, 1.2, texts.centre_back_seam(), LABEL_LETTER_MM);
+            placed.draw_upward_text(part, 1.2, texts.centre_back_seam(), LABEL_FONT_MM);
             // The label stands below all marks, and not across the hip line.
             let zip_end = |it: &Pattern| centre_point_and_upward_direction(&it.back.panel, it.opening()).0;
             let ends = patterns.map(|it| depth_below_hip(it, zip_end(it)));
@@ -272,8 +268,7 @@ impl<'n> NestLayout<'n> {
     }
 }
 
-/// Returns the key of a nest: a row of heads, then a row for each size with its body measurements and the finished
-/// waist and hip.
+/// Returns the key of a nest: a row of heads, then for each size the body measurements and the finished waist and hip.
 fn size_key_rows(nest: &Nest, wording: Wording) -> Vec<SizeKeyRow> {
     let texts = wording.texts;
     let measurements = [texts.waist(), texts.hip(), texts.hip_depth(), texts.length()];

@@ -1,7 +1,6 @@
 //! Arrangement of the pieces of a drawing on a grid of tiles, so that few tiles contain a line.
 //!
-//! For whoever prints at home. Pieces are moved and never turned; parts that overlap, such as the sizes of a nest, keep
-//! their places on each other.
+//! Pieces are moved and never turned; parts that overlap, such as the sizes of a nest, keep their places on each other.
 
 use std::collections::BTreeSet;
 
@@ -15,8 +14,7 @@ const TILE_SEARCH_CHORD_TOLERANCE_MM: f64 = 0.2;
 /// Space on each side of a group of pieces, in millimetres; between two groups lies twice as much.
 const SPACE_AROUND_PIECE_GROUP_MM: f64 = 3.0;
 
-/// Maximum distance between neighbouring points along a line, in millimetres; these points decide which tiles show the
-/// line.
+/// Maximum distance of the points along a line that decide which tiles show the line, in millimetres.
 const MAX_POINT_SPACING_ALONG_LINE_MM: f64 = 20.0;
 
 /// Length assumed for a tile from a roll while pieces are arranged, in millimetres: longer than any drawing.
@@ -131,8 +129,7 @@ pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<Over
     groups
 }
 
-/// Returns the corners of a polyline, and points between the corners, at most [`MAX_POINT_SPACING_ALONG_LINE_MM`]
-/// apart.
+/// Returns the corners of a polyline, and points between them, at most [`MAX_POINT_SPACING_ALONG_LINE_MM`] apart.
 fn points_along_polyline(line: &[Point]) -> Vec<Point> {
     let between = |chord: &[Point]| {
         let (start, step) = (chord[0], chord[1] - chord[0]);

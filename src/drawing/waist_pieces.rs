@@ -1,12 +1,12 @@
 //! Drawing, at true scale, of the pieces that finish the waist: facings below their panels, or the waistband on the
 //! right of back and front.
 //!
-//! For whoever cuts and sews: a waistband shows where each seam of the skirt meets it, a facing where the darts do.
+//! A waistband shows where each seam of the skirt meets it, a facing where the darts do.
 
 use super::TextAlign::{Centred, CentredUpwards};
 use super::panel_layout::{
-    LABEL_LETTER_MM, MM_PER_CM, NOTE_LETTER_MM, PANEL_NAME_LETTER_MM, PlacedPanel, SMALL_LETTER_MM,
-    cutting_instruction, piece_number_text,
+    LABEL_FONT_MM, MM_PER_CM, NOTE_FONT_MM, PANEL_NAME_FONT_MM, PlacedPanel, SMALL_FONT_MM, cutting_instruction,
+    piece_number_text,
 };
 use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Edge, Role};
@@ -74,8 +74,7 @@ pub(super) fn draw_waist_piece_texts(
     }
 }
 
-/// Draws the cloth of a piece, its cut line, its fold at the centre if there is one, and its seam line with the dart
-/// legs.
+/// Draws the cloth of a piece, its cut line, any fold at the centre, and its seam line with the dart legs.
 pub(super) fn draw_cut_and_seam(placed: &PlacedPanel, piece: PieceName, [cut, seam]: [&[Edge]; 2], part: &mut Part) {
     // The centre of a piece on the fold is not cut.
     let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
@@ -105,21 +104,21 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, texts: &Texts, 
     let words =
         std::iter::once(texts.piece_name_in_capitals(band.name.name())).chain(lines).collect::<Vec<_>>().join(", ");
     // Between the centre front and a side seam no line crosses the words.
-    text([width * 1.75, waist * 0.615], &words, PANEL_NAME_LETTER_MM * 0.6, waist * 0.22, CentredUpwards);
-    text([width * 0.95, waist * 0.4], texts.fold(), NOTE_LETTER_MM, waist * 0.05, CentredUpwards);
+    text([width * 1.75, waist * 0.615], &words, PANEL_NAME_FONT_MM * 0.6, waist * 0.22, CentredUpwards);
+    text([width * 0.95, waist * 0.4], texts.fold(), NOTE_FONT_MM, waist * 0.05, CentredUpwards);
     let gaps = band.notches.windows(2).map(|pair| [pair[0].along, pair[1].along]);
     let [from, to] = gaps.max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0]))).unwrap_or_default();
     let middle = f64::midpoint(from, to);
-    text([width * 0.25, middle], texts.sew_to_waist(), LABEL_LETTER_MM, (to - from) * 0.8, CentredUpwards);
+    text([width * 0.25, middle], texts.sew_to_waist(), LABEL_FONT_MM, (to - from) * 0.8, CentredUpwards);
     let below_waist = [width * 0.5, f64::midpoint(waist, end.y) + 0.15];
-    text(below_waist, texts.underlap(), SMALL_LETTER_MM, width * 0.9, Centred);
+    text(below_waist, texts.underlap(), SMALL_FONT_MM, width * 0.9, Centred);
     for notch in &band.notches {
         let is_dart = notch.place == NotchPlace::DartLeg;
         let words = if is_dart { texts.dart() } else { texts.template(notch.place.name()) };
         let x = width * if is_dart { 0.25 } else { 0.5 };
         // The label of the first end stands below its line.
         let y = if notch.along > 0.0 { notch.seam.y - 0.1 } else { notch.seam.y + 0.5 };
-        text([x, y], words, SMALL_LETTER_MM, x * 1.8, Centred);
+        text([x, y], words, SMALL_FONT_MM, x * 1.8, Centred);
     }
     for notch in band.notches.iter().filter(|notch| notch.place != NotchPlace::DartLeg) {
         let across = [0.0, 2.0 * width].map(|x| Point::new(x, notch.seam.y));
@@ -146,7 +145,7 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, texts: &Texts, l
     let centre = if facing.name.on_fold() { texts.place_on_fold() } else { texts.centre_back() };
     let start = waist[0].start();
     let middle = start + Vector::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, depth / 2.0);
-    let sizes = [SMALL_LETTER_MM, depth * 0.9 * MM_PER_CM];
+    let sizes = [SMALL_FONT_MM, depth * 0.9 * MM_PER_CM];
     part.draw_fitted_text(placed.to_paper_mm(middle), CentredUpwards, centre, sizes);
 }
 

@@ -1,5 +1,4 @@
-//! DXF writer (release 12, 7-bit ASCII) for general CAD: a block for each part, a layer for each kind of line or for
-//! each size.
+//! DXF writer (release 12, 7-bit ASCII) for general CAD: a block for each part, a layer for each kind of line or size.
 //!
 //! Lengths are millimetres, with `y` up. Blocks follow the open standard for pattern pieces in DXF (ASTM D6673-10,
 //! withdrawn 2019): one flat block for each piece, with name, size and quantity as texts. Layer numbers are those
@@ -15,8 +14,8 @@ use crate::geometry::{Path, Point, flatten_to_polyline};
 /// Maximum distance, in millimetres, between a curve and the chords that replace the curve in DXF.
 const DXF_CHORD_TOLERANCE_MM: f64 = 0.005;
 
-/// Ratio of the height of a capital letter, which DXF stores, to the letter size of a [`Mark::Text`].
-const CAPITAL_HEIGHT_PER_LETTER_SIZE: f64 = 0.7;
+/// Ratio of the height of a capital letter, which DXF stores, to the font size of a [`Mark::Text`].
+const CAPITAL_HEIGHT_PER_FONT_SIZE: f64 = 0.7;
 
 /// Number of the DXF layer for each layer kind; other kinds are left out of DXF files.
 const DXF_LAYER_NUMBERS: [(LayerKind, &str); 8] =
@@ -107,8 +106,7 @@ fn dxf_size_layer_name(name: &str, number: usize) -> String {
 /// Writer of the text of a DXF file, a list of tags: a group code on one line and a value on the next.
 struct DxfTagWriter {
     text: String,
-    /// Height of the drawing in millimetres; `y` in the file, upwards, is this height minus `y` in the drawing,
-    /// downwards.
+    /// Height of the drawing in millimetres: `y` in the file, upwards, is this height minus `y` in the drawing.
     height: f64,
 }
 
@@ -125,8 +123,7 @@ impl DxfTagWriter {
         self.text.push('\n');
     }
 
-    /// Appends `x`, `y` and `z` = 0 of a point of the drawing, with `y` turned upwards; `code` is the group code of
-    /// `x`.
+    /// Appends `x`, `y` upwards, and `z` = 0 of a point of the drawing; `code` is the group code of `x`.
     fn write_point_coordinates(&mut self, code: u16, point: Point) {
         self.write_number_tag(code, point.x);
         self.write_number_tag(code + 10, self.height - point.y);
@@ -168,8 +165,7 @@ impl DxfTagWriter {
         }
     }
 
-    /// Appends a chain of lines and curves as one DXF line or one polyline of chords; adds a DXF point at the start of
-    /// a notch.
+    /// Appends connected paths as one DXF line or polyline; adds a DXF point at the start of a notch.
     fn write_line_or_polyline(&mut self, layer: &str, paths: &[Path], kind: LayerKind) {
         let mut corners = flatten_to_polyline(paths, DXF_CHORD_TOLERANCE_MM);
         let ends_at_start = corners.len() > 2 && corners.first() == corners.last();
@@ -185,8 +181,7 @@ impl DxfTagWriter {
             self.write_point_coordinates(10, from);
             return self.write_point_coordinates(11, to);
         }
-        // The cut line of a piece is closed, also along the fold; on a size's layer a separate centre line closes the
-        // outline.
+        // The cut line of a piece is closed, even along the fold; on a size's layer a separate centre line closes it.
         let closed = if ends_at_start || layer == CUT_LINE_LAYER_NUMBER { "1" } else { "0" };
         self.write_tags(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
         for corner in corners {
@@ -196,12 +191,12 @@ impl DxfTagWriter {
         self.write_tags(&[(0, "SEQEND"), (8, layer)]);
     }
 
-    /// Appends a DXF text of letter size `size`, in millimetres; `at` is the left end or, if `align` centres the text,
-    /// the middle of its base line.
+    /// Appends a DXF text at the font size `size`, in millimetres; `at` is the left end or, if `align` centres the
+    /// text, the middle of its base line.
     fn write_text_entity(&mut self, layer: &str, at: Point, text: &str, size: f64, align: TextAlign) {
         self.write_tags(&[(0, "TEXT"), (8, layer)]);
         self.write_point_coordinates(10, at);
-        self.write_number_tag(40, size * CAPITAL_HEIGHT_PER_LETTER_SIZE);
+        self.write_number_tag(40, size * CAPITAL_HEIGHT_PER_FONT_SIZE);
         let turn = if align == TextAlign::CentredUpwards { "90.0" } else { "0.0" };
         self.write_tags(&[(1, &to_dxf_ascii(text)), (50, turn)]);
         if align != TextAlign::Left {

@@ -17,7 +17,7 @@
 mod decimal;
 mod dxf;
 #[cfg(feature = "pdf")]
-mod letters;
+mod embedded_font;
 #[cfg(feature = "pdf")]
 mod pdf;
 mod save;

@@ -1,14 +1,14 @@
 //! PDF writer (ISO 32000) with layers that a viewer shows or hides (optional content) and an embedded font.
 //!
-//! For printing at true scale. The drawing is written once, as a form (`XObject`), and each page shows it through a
-//! window. Equal prints give equal bytes: a file holds no date and no random identifier.
+//! The drawing is written once, as a form (`XObject`), and each page shows it through a window. Equal prints give equal
+//! bytes: a file holds no date and no random identifier.
 
 use std::collections::BTreeSet;
 
 use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Dict, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
-use super::letters::{FONT_BYTES, PDF_FONT_NAME, glyph_number_and_width, glyph_widths_and_bounds};
+use super::embedded_font::{FONT_BYTES, PDF_FONT_NAME, glyph_number_and_width, glyph_widths_and_bounds};
 use crate::drawing::{
     Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, PrintLayout, PrintPage, TextAlign,
 };
@@ -86,8 +86,7 @@ fn to_f32(length: f64) -> f32 {
 /// the drawing has layers for sizes. Then comes one for each size or body, in order of first use.
 struct OptionalContentGroups<'p>(Vec<(GroupKey<'p>, String)>);
 
-/// What the marks of an optional content group have in common: their layer kind, or (without a kind) the name of their
-/// size or body.
+/// Key of an optional content group: the layer kind of its marks or, without a kind, the name of their size or body.
 type GroupKey<'p> = (Option<LayerKind>, &'p str);
 
 impl<'p> OptionalContentGroups<'p> {
@@ -219,8 +218,7 @@ fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8>
     content.finish().into_vec()
 }
 
-/// Appends the layers of a part to PDF content, in the groups of the part's size or body and of each layer's kind, if
-/// any.
+/// Appends the layers of a part to PDF content, in any groups of the part's size or body and of each layer's kind.
 fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalContentGroups) {
     groups.write_in_group(content, (None, &part.set), |content| {
         for layer in &part.layers {

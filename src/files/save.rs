@@ -1,7 +1,6 @@
 //! Saving patterns, lays and drawings to files; the extension of the file name chooses the format.
 //!
-//! For callers with a file system. A file is written completely or not at all: a failed save leaves an earlier file
-//! as it was.
+//! A file is written completely or not at all: a failed save leaves an earlier file as it was.
 
 use std::fmt;
 use std::fs;
@@ -244,7 +243,7 @@ fn unknown_file_extension_problem(path: &Path, extensions: &str) -> Problems {
     path_problem(Code::UnknownChoice, path).with_limit(format!("a name that ends with {known}")).into()
 }
 
-/// Number of partial files that this process has begun so far; it makes the name of each partial file unique.
+/// Number of partial files begun by this process, which makes the name of each unique.
 static PARTIAL_FILE_COUNT: AtomicU64 = AtomicU64::new(0);
 
 /// Writes bytes to a partial file in the folder of `path`, then renames that file to `path`, so that no reader sees a

@@ -1,8 +1,6 @@
-//! SVG writer: a group for each part, and inside it a group for each layer; sizes are groups that editors show as
-//! layers.
+//! SVG writer: a group for each part, in it a group for each layer; sizes are groups that editors show as layers.
 //!
-//! For browsers and drawing programs. User units are millimetres, and any text is valid XML. Writing to a `String`
-//! never fails.
+//! User units are millimetres, and any text is valid XML. Writing to a `String` never fails.
 
 use std::fmt::Write;
 
@@ -20,8 +18,7 @@ pub enum SvgScale {
     Fit,
 }
 
-/// Returns a drawing as SVG text: a group for each part, and in it a group for each layer, whose class is the layer's
-/// kind.
+/// Returns a drawing as SVG text: a group for each part, in it a group for each layer with its kind as class.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};

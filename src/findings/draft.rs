@@ -80,8 +80,7 @@ pub(crate) fn default_max_side_lean_tangent() -> f64 {
 /// `hip_depth` are in centimetres.
 #[inline(always)]
 pub(crate) fn hem_girth_for_walking_cm(length: f64, hip_depth: f64) -> f64 {
-    // A loop around two legs takes one knee's girth and twice the distance of the legs, which grows from the hip line
-    // down.
+    // A loop around two legs takes one knee's girth and twice the distance of the legs, which grows downwards.
     let girth = KNEE_GIRTH_CM + 2.0 * WALKING_STEP_CM * ((length - hip_depth) / HIP_HEIGHT_CM).min(1.0);
     (girth / 5.0).round() * 5.0
 }
@@ -175,8 +174,7 @@ impl Draft {
         [&by_summary[..], &[front_waist, (at_high_hip + EQUALITY_TOLERANCE_CM, needed)]].concat()
     }
 
-    /// Returns the girth of the garment at the high hip, and the minimum girth there, in cm; two zeros if no high hip
-    /// is measured.
+    /// Returns the girth of the garment at the high hip and its minimum, in cm; two zeros if no high hip is measured.
     fn high_hip_girth_and_minimum(&self) -> [f64; 2] {
         let girth = |[depth, need]: [f64; 2]| Some([self.girth_at(depth).ok()?, need]);
         self.figure().high_hip_depth_and_min_girth(self.ease()).and_then(girth).unwrap_or_default()

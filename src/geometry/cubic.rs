@@ -4,7 +4,7 @@ use super::{Point, Vector, norm};
 use crate::scalar::{Mask, Number, inlined};
 
 /// Nodes and weights of the Gauss–Legendre quadrature with eight nodes on the interval from 0 to 1.
-const UNIT_INTERVAL_GAUSS_LEGENDRE_NODES_AND_WEIGHTS: [(f64, f64); 8] = [
+const GAUSS_LEGENDRE_NODES_AND_WEIGHTS: [(f64, f64); 8] = [
     (0.019_855_071_751_231_85, 0.050_614_268_145_188_15),
     (0.101_666_761_293_186_65, 0.111_190_517_226_687_25),
     (0.237_233_795_041_835_5, 0.156_853_322_938_943_65),
@@ -49,8 +49,7 @@ impl<T: Number> Cubic<T> {
         Point::from(a * (s * s * s) + b * (three * s * s * t) + c * (three * s * t * t) + d * (t * t * t))
     }
 
-    /// Returns the derivative of the curve's point with respect to the parameter at `t`, from 0 at the start to 1 at
-    /// the end.
+    /// Returns the derivative with respect to the parameter at `t`, from 0 at the start to 1 at the end.
     pub fn velocity(&self, t: T) -> Vector<T> {
         let ControlPointDifferences([a, b, c]) = self.control_point_differences();
         let s = T::constant(1.0) - t;
@@ -95,7 +94,7 @@ impl<T: Number> ControlPointDifferences<T> {
         let share = 1.0 / f64::from(intervals);
         let mut sum = T::constant(0.0);
         for interval in 0..intervals {
-            for (node, weight) in UNIT_INTERVAL_GAUSS_LEGENDRE_NODES_AND_WEIGHTS {
+            for (node, weight) in GAUSS_LEGENDRE_NODES_AND_WEIGHTS {
                 let t = T::constant((f64::from(interval) + node) * share);
                 sum += norm(a + (linear + square * t) * t) * T::constant(weight);
             }

@@ -3,8 +3,7 @@
 use super::cubic::ControlPointDifferences;
 use super::{Path, Point};
 
-/// Returns the vertices of one polyline along connected paths. The polyline is at most `tolerance` from the paths, in
-/// their unit.
+/// Returns the vertices of a polyline along connected paths, at most `tolerance` from them, in their unit.
 pub(crate) fn flatten_to_polyline(paths: &[Path], tolerance: f64) -> Vec<Point> {
     let mut vertices: Vec<Point> = paths.first().map(Path::start).into_iter().collect();
     for path in paths {

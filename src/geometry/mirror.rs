@@ -22,8 +22,7 @@ impl Line {
         Vector::new(self.direction.y, -self.direction.x)
     }
 
-    /// Returns the signed distance of a point from the line in centimetres, positive to the left of the line's
-    /// direction.
+    /// Returns the signed distance of a point from the line in centimetres, positive to the left.
     pub(crate) fn signed_distance_to_left(&self, point: Point) -> f64 {
         (point - self.origin).dot(&self.left_normal())
     }
@@ -69,7 +68,6 @@ impl Path {
         self
     }
 
-    /// Returns the part of the path from parameter 0 to `t`.
     fn part_up_to_parameter(&self, t: f64) -> Self {
         match self {
             Self::Line([a, b]) => Self::Line([*a, a + (b - a) * t]),

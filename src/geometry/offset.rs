@@ -14,8 +14,7 @@ const OFFSET_FIT_TOLERANCE_CM: f64 = 1e-4;
 /// Maximum number of nested halvings of the parameter interval to fit an offset curve; usual curves need 2.
 const MAX_NESTED_OFFSET_FIT_HALVINGS: u32 = 10;
 
-/// Number of equal parameter intervals at whose ends a curve is sampled for its maximum curvature and its smallest
-/// offset.
+/// Number of parameter intervals at whose ends a curve is sampled for its maximum curvature and smallest offset.
 const CURVE_SAMPLE_INTERVAL_COUNT: u32 = 128;
 
 /// Returns the equally spaced parameters, from 0 to 1, at which a curve is sampled.

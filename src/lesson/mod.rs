@@ -1,9 +1,9 @@
 //! Lessons: how to draw one draft by hand, in numbered steps with the lengths for its body.
 //!
-//! For a teacher and her students. A step measures points from points that are already drawn, and joins points by lines
-//! and curves; its text says the same in words. Every length is a mark of the ruler, chosen so that the waist has its
-//! length; [`Lesson::rounding`] draws the steps with these lengths. The steps are derived from `src/method.md`; their
-//! order and the signs of a bad fit are common practice.
+//! A step measures points from points that are already drawn, and joins points by lines and curves; its text says the
+//! same in words. Every length is a mark of the ruler, chosen so that the waist has its length; [`Lesson::rounding`]
+//! draws the steps with these lengths. The steps are derived from `src/method.md`; their order and the signs of a bad
+//! fit are common practice.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules, Unit};
@@ -57,8 +57,7 @@ pub struct HandDifference {
     pub distance_mm: f64,
     /// Sewn waist, all around, of the pattern drawn by hand minus the sewn waist of the draft.
     pub waist_mm: f64,
-    /// Side seam, from waist to hem, of the pattern drawn by hand minus that of the draft; back and front are drawn
-    /// alike.
+    /// Side seam of the pattern drawn by hand minus that of the draft, from waist to hem; the same on back and front.
     pub side_mm: f64,
 }
 
@@ -86,19 +85,17 @@ impl Lesson {
         [&self.back, &self.front]
     }
 
-    /// Returns the wording of the lesson.
     pub(crate) fn wording(&self) -> Wording<'_> {
         (self.ruler, &self.texts).into()
     }
 
-    /// Draws the steps with the lengths in their texts, and returns how far the drawn pattern differs from the exact
-    /// draft.
+    /// Draws the steps with the lengths in their texts; returns the differences from the exact draft.
     pub fn rounding(&self) -> HandDifference {
         self.difference_from_draft(PanelLesson::drawn_points)
     }
 
-    /// Draws the steps with exact lengths, and returns how far the drawn pattern differs from the exact draft: only by
-    /// the shape of its curves.
+    /// Draws the steps with exact lengths; returns the differences from the exact draft, which come from the shape of
+    /// the curves.
     pub fn difference_without_rounding(&self) -> HandDifference {
         self.difference_from_draft(PanelLesson::points)
     }

@@ -9,8 +9,7 @@ use crate::draft::{Draft, Half, Panel, Role};
 use crate::geometry::{Path, Point, Vector};
 use crate::wording::{Wording, printed};
 
-/// Depths of the points that mark the curve of the side seam, below the waist at the side, as fractions of the hip
-/// depth.
+/// Depths of the points that mark the curve of the side seam, as fractions of the hip depth.
 const SIDE_SEAM_MARK_DEPTH_SHARES: [f64; 3] = [0.25, 0.5, 0.75];
 
 /// Steps that draw one panel by hand.
@@ -217,8 +216,8 @@ impl PanelLessonBuilder<'_> {
         self.push_step(text, square.to_vec(), &strokes, false);
     }
 
-    /// Adds the steps that mark the ends of the waist (points G and H) and draw the side seam above the hip line; `side`
-    /// is the distance of G from D on the ruler.
+    /// Adds the steps that mark the ends of the waist (points G and H) and draw the side seam above the hip line;
+    /// `side` is the distance of G from D on the ruler.
     fn add_waist_end_and_side_seam_steps(&mut self, draft: &Draft, panel: &Panel, side: f64) {
         let side_end = self.mark_point_at_mark('D', Point::new(panel.waist_width, 0.0), side);
         let ends = vec![side_end, self.mark_point('A', panel.centre_waist_point())];

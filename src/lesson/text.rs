@@ -66,8 +66,7 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     blocks.extend((1..=6).map(|k| TextBlock::NumberedItem(k, texts.template(&format!("sew_{k}")))));
     blocks.push(TextBlock::Heading(texts.lesson_correct()));
     blocks.push(paragraph(texts.pin_and_measure()));
-    // Signs of bad fit on a trial garment (common practice): `sign_` and `correct_` with a name are the keys of two
-    // texts.
+    // Signs of bad fit (common practice): `sign_` and `correct_` with a name are the keys of two texts.
     let signs = texts.iter().filter_map(|(key, sign)| Some((sign, key.strip_prefix("sign_")?)));
     let correction = |name: &str| texts.template(&format!("correct_{name}"));
     blocks.extend(signs.map(|(sign, name)| TextBlock::SignAndCorrection(sign, correction(name))));
@@ -81,8 +80,7 @@ pub(crate) fn draft_numbers_in_words(draft: &Draft, wording: Wording, template: 
     printed!(template, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
 }
 
-/// Returns the measurements to take for a draft, in the order of their numbers: the four of the body, then those given
-/// of the figure.
+/// Returns the measurements to take for a draft, in the order of their numbers: the body's four, then the figure's.
 fn measurements_to_take<'t>(draft: &Draft, wording: Wording<'t>) -> Vec<Measurement<'t>> {
     let lengths = draft.body().into_array().map(Some).into_iter().chain(draft.figure().into_array());
     let fields = Body::FIELDS.iter().chain(&Figure::FIELDS).zip(lengths);

@@ -1,4 +1,4 @@
-//! The waist on a ruler: at which marks the side end of the waist and the mouths of the darts are drawn.
+//! The waist on a ruler: the marks at which the side end of the waist and the mouths of the darts are drawn.
 //!
 //! Rounded one by one, the widths of cloth between the darts may all be too wide. So the marks of back and front are
 //! chosen together, as a cutter carries a remainder on to the next width: the darts closed, the waist has its length.
@@ -21,7 +21,7 @@ pub(super) struct WaistMarks {
     pub(super) mouths: Vec<[f64; 2]>,
 }
 
-/// Marks of one panel, and what they cost.
+/// Marks of one panel, and their errors.
 struct WaistChoice {
     marks: WaistMarks,
     /// Drawn waist minus exact waist of the panel, in centimetres.
@@ -30,9 +30,9 @@ struct WaistChoice {
     squared_moves: f64,
 }
 
-/// Returns the marks of back and front: of the two marks next to each exact end, those with which the drawn waist is
-/// nearest to the exact one, at small distances from the exact places. Both panels have one `side`, as their side seams
-/// are drawn alike.
+/// Returns the marks of back and front: for each exact end, one of the two marks next to it, chosen so that the drawn
+/// waist is nearest to the exact waist and the ends move little. Both panels have one `side`, as their side seams are
+/// drawn alike.
 pub(super) fn choose_waist_marks(draft: &Draft, ruler: Ruler) -> [WaistMarks; 2] {
     let panels = draft.panels();
     let side = draft.back.waist_width - draft.back.width;
@@ -50,8 +50,7 @@ pub(super) fn choose_waist_marks(draft: &Draft, ruler: Ruler) -> [WaistMarks; 2]
     best.1
 }
 
-/// Returns every choice between the two neighbouring marks of each mouth end of a panel, except those that close a
-/// mouth.
+/// Returns every choice of neighbouring marks for the mouth ends of a panel, except those that close a mouth.
 fn waist_choices(panel: &Panel, side: f64, ruler: Ruler) -> Vec<WaistChoice> {
     let round = |point: Point| point.map(|cm| ruler.round_to_step(cm));
     let (centre, side_end) = (round(panel.centre_waist_point()), ruler.round_to_step(panel.width) + side);

@@ -2,7 +2,7 @@
 //!
 //! For back and front the search is exhaustive: every order, every permitted orientation, and every position at an edge
 //! of the cloth or next to another piece. Each piece slides up the cloth until its outline meets the pieces above. The
-//! pieces that finish the waist follow, each at the position where its lower end is highest.
+//! pieces that finish the waist follow, each where its maximum `y` is least.
 
 use super::waist_pieces::PieceName;
 use crate::draft::Edge;
@@ -17,9 +17,8 @@ const CLOTH_STRIP_WIDTH_CM: f64 = 0.1;
 /// Number of lengthwise strips, each [`CLOTH_STRIP_WIDTH_CM`] wide, in the minimum gap between two pieces.
 const STRIPS_PER_PIECE_GAP: usize = 5;
 
-/// Gap across the cloth, in centimetres, at which the search tries a piece to the right of another: minimum gap plus 3
-/// strips for rounding.
-const TRIED_GAP_BESIDE_PIECE_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * CLOTH_STRIP_WIDTH_CM;
+/// Gap between a piece and the piece on its left, in centimetres: the minimum gap plus 3 strips for rounding.
+const GAP_TO_PIECE_ON_LEFT_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * CLOTH_STRIP_WIDTH_CM;
 
 /// Maximum distance between the curves of an outline and the polyline that replaces them, in centimetres.
 const OUTLINE_FLATTENING_TOLERANCE_CM: f64 = 0.001;
@@ -112,21 +111,18 @@ impl OrientedPiece {
         Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), y_bounds: y_bounds_per_strip(&corners) }
     }
 
-    /// Returns the minimum `x`, in centimetres, at which the piece may lie on the cloth: 0 if it lies on the fold, else
-    /// `margin`.
+    /// Returns the minimum `x` of the piece on the cloth, in centimetres: 0 on the fold, else `margin`.
     pub(super) fn min_permitted_x(&self, margin: f64) -> f64 {
         if self.placed.on_fold { 0.0 } else { margin }
     }
 
-    /// Returns the piece placed on the cloth, with `x` and `y` in centimetres as the smallest coordinates of its
-    /// outline.
+    /// Returns the piece placed on the cloth, with the smallest coordinates `x` and `y` in centimetres.
     pub(super) fn translated_piece(&self, x: f64, y: f64) -> PlacedPiece {
         self.placed.map_outline_and_grain(|point| point + Point::new(x, y).coords)
     }
 }
 
-/// Returns the outline of a whole piece: that of one half without its last edge (the centre line), followed by its
-/// mirror image.
+/// Returns the outline of a whole piece: that of one half without its last edge, the centre line, and its mirror image.
 pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path> {
     half.pop();
     let mirror_image: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirror)).collect();
@@ -134,8 +130,7 @@ pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Poi
     half
 }
 
-/// Returns the index, from 0, of the lengthwise strip of cloth that contains `x` (in centimetres); 0 if `x` is
-/// negative.
+/// Returns the index of the lengthwise strip of cloth that contains `x`, in centimetres; 0 if `x` is negative.
 // Cloth is at most 400 cm wide, so that the index is at most 4000; the cast of a negative number gives 0.
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn strip_index_at_x(x: f64) -> usize {
@@ -260,7 +255,7 @@ impl LaySearch<'_> {
         if !oriented.placed.on_fold {
             candidates.push(self.max_x - oriented.width);
             let width = |at: &PiecePlacement| self.pieces[at.piece][at.orientation].width;
-            candidates.extend(placements.iter().map(|at| at.x + width(at) + TRIED_GAP_BESIDE_PIECE_CM));
+            candidates.extend(placements.iter().map(|at| at.x + width(at) + GAP_TO_PIECE_ON_LEFT_CM));
         }
         candidates.retain(|x| *x >= min_x && x + oriented.width <= self.max_x);
         candidates

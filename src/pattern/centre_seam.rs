@@ -1,6 +1,6 @@
 //! The centre seam of a panel, which may slant above the hip line: points along it, and where its allowance ends.
 //!
-//! For cut lines, notches and labels. A vertical centre has one straight line, a slanted one has two.
+//! A vertical centre has one straight line, a slanted one has two.
 
 use crate::draft::{Panel, Role};
 use crate::geometry::{Line, Path, Point, Vector};
@@ -24,8 +24,7 @@ pub(crate) fn centre_point_and_upward_direction(panel: &Panel, along: f64) -> (P
     (point, up)
 }
 
-/// Returns the corner of the cut line near the hip line, where a slanted centre seam begins to slant; `None` for a
-/// vertical seam.
+/// Returns the corner of the cut line where a slanted centre seam begins to slant; `None` for a vertical seam.
 pub(super) fn cut_line_corner_at_hip(panel: &Panel, allowance: f64) -> Option<Point> {
     let lines: Vec<&Path> = panel.paths(Role::Centre).collect();
     let [below, above] = lines[..] else { return None };

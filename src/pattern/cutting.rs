@@ -28,7 +28,6 @@ fields! {
     }
 }
 
-/// Description and range of the field `opening` of the cutting instructions.
 pub(crate) const ZIP_OPENING_FIELD: Field = Field::new(
     "opening",
     "Length of the zip opening, from the waist down the centre back seam.",
@@ -37,15 +36,15 @@ pub(crate) const ZIP_OPENING_FIELD: Field = Field::new(
 );
 
 choices! {
-    /// Named set of default allowances, with separate round values in centimetres and in inches.
+    /// Named set of allowances, round numbers in centimetres and other round numbers in inches.
     #[derive(Default)]
     Preset {
         /// Trial garment, with cloth to let out: side and centre back 2 cm or 1 in, waist and hem 1 cm or ½ in (common
         /// practice).
         #[default]
         Trial = "trial";
-        /// Finished garment: waist 1 cm or ½ in, side 1.5 cm or ⅝ in, centre back 2 cm or ¾ in, hem 4 cm or 1½ in (common
-        /// practice).
+        /// Finished garment: waist 1 cm or ½ in, side 1.5 cm or ⅝ in, centre back 2 cm or ¾ in, hem 4 cm or 1½ in
+        /// (common practice).
         Garment = "garment";
         /// No allowances: the pieces end at the seam line.
         None = "none";
@@ -53,7 +52,6 @@ choices! {
 }
 
 impl Preset {
-    /// Returns the preset's allowances, in `unit`.
     pub(crate) fn preset_allowances(self, unit: Unit) -> Allowances {
         // Waist, side, hem and centre back, each in centimetres and in inches.
         let allowances = match self {
@@ -71,8 +69,8 @@ pub(super) fn choose_length_by_unit(unit: Unit, cm: f64, inches: f64) -> f64 {
     if unit == Unit::In { inches } else { unit.length_from_cm(cm) }
 }
 
-/// Returns the default length of the zip opening, in `unit` (common practice: 18–20 cm, or 7–8 in).
-pub(crate) fn default_opening_length(unit: Unit) -> f64 {
+/// Returns the usual length of the zip opening, in `unit` (common practice: 18–20 cm, or 7–8 in).
+pub(crate) fn usual_opening_length(unit: Unit) -> f64 {
     choose_length_by_unit(unit, 20.0, 8.0)
 }
 
@@ -88,7 +86,7 @@ choices! {
     }
 }
 
-/// Length of the zip opening, from the waist down the centre back seam: the default, or a requested length.
+/// Length of the zip opening, from the waist down the centre back seam: the usual length, or a requested one.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Opening, Rules};
@@ -102,8 +100,8 @@ choices! {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// Default length in centimetres. The pattern shortens the opening if the centre back seam is too short for this
-    /// length: above a vent to a multiple of 0.5 cm, or of 1/4 in where the default is the one in inches.
+    /// Usual length in centimetres. The pattern shortens the opening if the centre back seam is too short for this
+    /// length: above a vent to a multiple of 0.5 cm, or of 1/4 in where the usual length is the one in inches.
     Usual(f64),
     /// Requested length in centimetres, from 5 to 60 cm (2 to 23.5 in). A length for which the centre back seam, above
     /// a vent, is too short is an error.
@@ -111,7 +109,7 @@ pub enum Opening {
 }
 
 impl Opening {
-    /// Returns the requested length of the opening, or `None` if the opening has the default length.
+    /// Returns the requested length of the opening, or `None` if the opening has the usual length.
     pub(super) fn requested_length(self) -> Option<f64> {
         if let Opening::Given(length) = self { Some(length) } else { None }
     }
@@ -130,9 +128,9 @@ impl Serialize for Opening {
     }
 }
 
-/// Returns whether the zip opening has the default length, in which case JSON omits the opening.
+/// Returns whether the zip opening has the usual length, which JSON omits.
 #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
-fn has_default_opening_length(opening: &Opening) -> bool {
+fn has_usual_opening_length(opening: &Opening) -> bool {
     opening.requested_length().is_none()
 }
 
@@ -240,7 +238,7 @@ fn serialize_piece_names<S: serde::Serializer>(kind: &WaistFinishKind, serialize
 }
 
 /// Cutting instructions of a pattern, in centimetres. Deserialisation with serde checks every length; a missing
-/// allowance becomes that of a trial garment, a missing opening the default of 20 cm.
+/// allowance becomes that of a trial garment, a missing opening the usual 20 cm.
 ///
 /// ```
 /// use kirtle::{Allowances, Cutting, Preset, Unit};
@@ -257,13 +255,13 @@ fn serialize_piece_names<S: serde::Serializer>(kind: &WaistFinishKind, serialize
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Cutting {
-    /// Name printed on the pieces, such as a size or a person: at most [`Cutting::MAX_NAME_LETTERS`] letters. If empty,
-    /// waist and hip are printed.
+    /// Name printed on the pieces, such as a size or a person: at most [`Cutting::MAX_NAME_LETTERS`] characters. If
+    /// empty, waist and hip are printed.
     pub name: String,
     /// Allowances beyond the seam lines, in centimetres.
     pub allowances: Allowances,
     /// Zip opening in the centre back seam.
-    #[serde(skip_serializing_if = "has_default_opening_length")]
+    #[serde(skip_serializing_if = "has_usual_opening_length")]
     pub opening: Opening,
     /// Side to which the darts are pressed.
     pub press: Press,
@@ -283,16 +281,15 @@ impl Default for Cutting {
 }
 
 impl Cutting {
-    /// Maximum number of letters in the name that is printed on the pieces.
-    pub const MAX_NAME_LETTERS: usize = text::MAX_NAME_LETTERS;
+    /// Maximum number of characters in the name that is printed on the pieces.
+    pub const MAX_NAME_LETTERS: usize = text::MAX_NAME_CHARS;
 
-    /// Returns cutting instructions in centimetres: a preset's allowances and the default opening, round numbers in
-    /// `unit`.
+    /// Returns cutting instructions: a preset's allowances and the usual opening, round numbers in `unit`.
     pub fn preset(preset: Preset, unit: Unit) -> Self {
         let cutting = Self {
             name: String::new(),
             allowances: preset.preset_allowances(unit),
-            opening: Opening::Usual(default_opening_length(unit)),
+            opening: Opening::Usual(usual_opening_length(unit)),
             press: Press::default(),
             vent: None,
             finish: None,
@@ -309,8 +306,8 @@ impl Cutting {
         Self { allowances, opening, vent, finish, ..self }
     }
 
-    /// Returns the cutting instructions with a default opening replaced by a requested opening as long as the default
-    /// is in the pattern of `draft`. If this length is below the minimum of a requested opening, the default stays.
+    /// Returns the cutting instructions with a usual opening replaced by a requested opening of the length in the
+    /// pattern of `draft`. If that length is below the minimum of a requested opening, the usual opening stays.
     #[cfg(feature = "python")]
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft) -> Self {
         let length = self.opening_length(draft.back.edge_length(crate::draft::Role::Centre));
@@ -327,7 +324,7 @@ impl Cutting {
             return length.min(max);
         }
         let to_cm = |unit, length| ZIP_OPENING_FIELD.kind.convert_unit(length, unit, Unit::Cm);
-        let default_in_inches = to_cm(Unit::In, default_opening_length(Unit::In));
+        let default_in_inches = to_cm(Unit::In, usual_opening_length(Unit::In));
         let is_default_in_inches = (length - default_in_inches).abs() < EQUALITY_TOLERANCE_CM;
         let step =
             if is_default_in_inches { to_cm(Unit::In, SHORTENED_OPENING_STEP_IN) } else { SHORTENED_OPENING_STEP_CM };
@@ -336,7 +333,7 @@ impl Cutting {
     }
 
     /// Returns whether a vent leaves too little of the centre back seam, at most `max` centimetres, for an opening of
-    /// the default length.
+    /// the usual length.
     pub(crate) fn is_opening_shortened_by_vent(&self, max: f64) -> bool {
         self.vent.is_some() && matches!(self.opening, Opening::Usual(length) if length > max)
     }

@@ -1,6 +1,4 @@
-//! Lays: the arrangement of the pieces on cloth, and the length of cloth that they take.
-//!
-//! For whoever cuts the cloth: the shortest lay that the search finds, and what to buy for it.
+//! Lays: the pieces of a pattern on cloth, and the length of cloth to buy.
 
 use super::arrangement::{
     MIN_PIECE_GAP_CM, PieceOrientations, PlacedPiece, copies_with_permitted_orientations, outline_with_mirror_image,
@@ -12,11 +10,9 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
-/// Description and range of the field `width` of the cloth.
 pub(crate) const CLOTH_WIDTH_FIELD: Field =
     Field::new("width", "Width of the cloth between its selvedges, laid open.", FieldKind::Length, (40.0, 400.0));
 
-/// Description and range of the field `selvedge` of the cloth.
 pub(crate) const SELVEDGE_WIDTH_FIELD: Field = Field::new(
     "selvedge",
     "Width of the strip along each selvedge that no piece covers.",
@@ -27,7 +23,6 @@ pub(crate) const SELVEDGE_WIDTH_FIELD: Field = Field::new(
 /// Step between the lengths of cloth that shops with metric measures sell, in centimetres (common practice).
 const SOLD_LENGTH_STEP_CM: f64 = 10.0;
 
-/// Length of a yard, in centimetres.
 const CM_PER_YARD: f64 = 91.44;
 
 /// Cloth on which the pieces of a pattern are laid.
@@ -56,8 +51,7 @@ pub struct Cloth {
     pub selvedge: f64,
 }
 
-/// A pattern laid on cloth, in centimetres: `x` runs across the cloth, from the fold or a selvedge, `y` along the
-/// cloth.
+/// A pattern laid on cloth, in centimetres: `x` runs across the cloth, from fold or selvedge, `y` along the cloth.
 ///
 /// ```
 /// use kirtle::pattern::Cloth;

@@ -1,7 +1,7 @@
 //! Patterns: the panels of a draft as pieces ready to cut, with allowances, dart roofs, notches and grain lines.
 //!
 //! [`Draft::pattern`] makes a [`Pattern`] by the instructions of a [`Cutting`]; [`Pattern::lay`] arranges its pieces on
-//! a [`Cloth`]. Everything here is plain `f64` in centimetres, never dual numbers or lanes.
+//! a [`Cloth`]. All numbers are `f64` in centimetres, never dual numbers or lanes.
 //!
 //! ```
 //! use kirtle::{Body, Cutting, Ease, Rules};
@@ -28,7 +28,7 @@ pub use cutting::{
     Allowances, Cutting, Opening, Preset, Press, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
 };
 pub(crate) use cutting::{
-    BACK_AND_FRONT_PIECE_NAMES, ZIP_OPENING_FIELD, default_opening_length, usual_vent_width, usual_waist_finish_lengths,
+    BACK_AND_FRONT_PIECE_NAMES, ZIP_OPENING_FIELD, usual_opening_length, usual_vent_width, usual_waist_finish_lengths,
 };
 pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_WIDTH_FIELD};
 pub use lay::{Cloth, Lay};
@@ -116,8 +116,8 @@ impl Draft {
     /// Returns the pattern of the draft: pieces with allowances, dart roofs, notches and grain lines.
     ///
     /// # Errors
-    /// Returns all [`Problems`] of the cutting: allowances or opening out of range, an invalid name, an opening longer
-    /// than the centre back seam, a vent that reaches the opening, a facing too deep for the curve of the waist.
+    /// All [`Problems`] of the cutting: allowances or opening out of range, an invalid name, an opening longer than the
+    /// centre back seam, a vent that reaches the opening, a facing too deep for the curve of the waist.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Preset, Rules, Unit};
@@ -192,7 +192,7 @@ pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
 }
 
 impl Pattern {
-    /// Returns the draft from which the pattern was made.
+    /// Returns the draft of the pattern.
     pub fn draft(&self) -> &Draft {
         &self.draft
     }
@@ -208,7 +208,7 @@ impl Pattern {
         self.opening
     }
 
-    /// Returns whether two patterns are cut alike: they are equal, or differ only in that one has a default zip opening
+    /// Returns whether two patterns are cut alike: they are equal, or differ only in that one has the usual zip opening
     /// and the other a requested zip opening of the same length.
     pub fn is_equal_as_cut(&self, other: &Self) -> bool {
         let cutting = Cutting { opening: self.cutting.opening, ..other.cutting.clone() };

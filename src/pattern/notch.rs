@@ -13,7 +13,6 @@ const MAX_NOTCH_DEPTH_CM: f64 = 0.6;
 /// the cut line, replaces the notch.
 const MIN_NOTCH_DEPTH_CM: f64 = 0.3;
 
-/// Distance between the two cuts of a double notch, in centimetres.
 const DOUBLE_NOTCH_CUT_DISTANCE_CM: f64 = 0.6;
 
 /// Minimum length of the straight part of the side seam, in centimetres, for a notch half-way from hip line to hem.
@@ -28,8 +27,7 @@ choices! {
         LowerSide = "lower_side";
         /// Lower end of the zip opening on the centre back seam.
         OpeningEnd = "opening_end";
-        /// Upper end of a dart leg, at the waist; on a waistband or a facing, the point at which the closed dart meets
-        /// the waist.
+        /// Upper end of a dart leg; on a waistband or a facing, the point at which the closed dart meets the waist.
         DartLeg = "dart_leg";
         /// Top of the vent, at the edge of its extension.
         VentTop = "vent_top";
@@ -103,8 +101,8 @@ pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowanc
 }
 
 /// Creates a notch at the point `seam` of the seam line, `along` centimetres along the seam. `outwards` is the unit
-/// vector from the seam line to the cut line, `allowance` the distance between both lines in centimetres, `second` the
-/// offset of a second cut from the first, `None` for a single cut.
+/// vector from the seam line to the cut line, `allowance` the distance between both lines in centimetres. `second` is
+/// the offset of a second cut from the first; `None` for a single cut.
 pub(super) fn notch_at_point(
     place: NotchPlace,
     along: f64,

@@ -42,8 +42,7 @@ pub(super) fn max_offset_to_left(curves: &[Cubic]) -> f64 {
     max_offset_by_radius(curves).min(MAX_ALLOWANCE_SHARE_OF_RADIUS * to_centre.fold(f64::INFINITY, f64::min))
 }
 
-/// Returns [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] times the radius, in centimetres, of the sharpest bend of curves to the
-/// left of travel; infinity if no curve bends to the left.
+/// Returns the maximum offset by the sharpest bend to the left of travel, in centimetres; infinity without such a bend.
 fn max_offset_by_radius(curves: &[Cubic]) -> f64 {
     let max_curvature = curves.iter().map(Cubic::max_left_curvature).fold(0.0, f64::max);
     if max_curvature > 0.0 { MAX_ALLOWANCE_SHARE_OF_RADIUS / max_curvature } else { f64::INFINITY }
@@ -166,8 +165,9 @@ impl CutLine {
         }
     }
 
-    /// Closes the cut line, whose last edge ends at the lower edge of the piece, by straight edges: along the lower edge
-    /// to the first of `corners`, then along the centre to all others, the last of which is the start of the cut line.
+    /// Closes the cut line, whose last edge ends at the lower edge of the piece, by straight edges: along the lower
+    /// edge to the first of `corners`, then along the centre to all others, the last of which is the start of the cut
+    /// line.
     fn close_at_centre(mut self, corners: impl IntoIterator<Item = Point>) -> CutLine {
         let roles = std::iter::once(Role::Hem).chain(std::iter::repeat(Role::Centre));
         corners.into_iter().zip(roles).for_each(|(corner, role)| self.push_straight_edge_to(role, corner));

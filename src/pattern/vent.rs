@@ -1,15 +1,14 @@
 //! The vent of the back piece: an extension at the lower end of the centre back, for a stride.
 //!
-//! For whoever sews the vent: one half of the back is folded at the centre back, the other lies below as underlap, and
-//! a line of stitches across the top holds both. The lines have the coordinates of the back panel.
+//! One half of the back is folded at the centre back, the other lies below as underlap, and a line of stitches across
+//! the top holds both. The lines have the coordinates of the back panel.
 
 use super::cutting::Vent;
 use super::notch::{Notch, NotchPlace, notch_at_point};
 use crate::draft::{Panel, Role};
 use crate::geometry::{Path, Point, Vector};
 
-/// Maximum allowance between the stitches across the top of a vent and the cut line above, in centimetres (common
-/// practice).
+/// Maximum allowance above the stitches across the top of a vent, in centimetres (common practice).
 const MAX_VENT_TOP_ALLOWANCE_CM: f64 = 1.0;
 
 /// Lines of a vent on the back piece.
@@ -33,8 +32,8 @@ impl VentLines {
         Self { stitching: [top, edge], fold: [top, hem], top_allowance: MAX_VENT_TOP_ALLOWANCE_CM.min(allowance) }
     }
 
-    /// Returns the four corners of the cut line around the extension, in order from the hem at `hem_y` up to the cut
-    /// line of the centre back at `centre_x`.
+    /// Returns the four corners of the cut line around the extension, in order from the hem at `hem_y` up to `corner`,
+    /// where the cut line of the centre back begins.
     pub(super) fn cut_line_corners_of_extension(&self, corner: Point, hem_y: f64) -> [Point; 4] {
         let upper = self.upper_corner();
         [Point::new(upper.x, hem_y), upper, Point::new(corner.x, upper.y), corner]

@@ -1,7 +1,7 @@
 //! The pieces that finish the waist: a straight waistband, or a shaped facing of back and front.
 //!
-//! For whoever sews the skirt: on each piece, the edge that is sewn to the waist has the length of the sewn waist, and
-//! a notch for each seam that meets the waist there.
+//! On each piece, the edge that is sewn to the waist has the length of the sewn waist, and a notch for each seam that
+//! meets the waist there.
 
 use super::cutting::{Allowances, WaistFinishLengths};
 use super::notch::{Notch, NotchPlace, notch_at_point};
@@ -53,8 +53,8 @@ impl PieceName {
 pub struct WaistPiece {
     /// Name of the piece.
     pub name: PieceName,
-    /// Closed seam line. Edges sewn to the waist have the role of the waist; the lower edge of a facing has the role of
-    /// the hem.
+    /// Closed seam line. Edges sewn to the waist have the role of the waist, the lower edge of a facing that of the
+    /// hem.
     pub seam: Vec<Edge>,
     /// Closed cut line, in the direction of the seam line.
     pub cut: Vec<Edge>,
@@ -129,8 +129,7 @@ fn waistband_notches(skirt: [(&Panel, &[Notch]); 2], allowance: f64) -> Vec<Notc
 /// Returns the facings of back and front as panels without darts: the upper part of each panel with its darts closed.
 ///
 /// # Errors
-/// Returns a problem if, at `depth` centimetres, the waist with its darts closed bends too sharply or the side seam is
-/// too short.
+/// At `depth` centimetres, the waist with its darts closed bends too sharply, or the side seam is too short.
 pub(super) fn back_and_front_facing_panels(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Problems> {
     let closed = panels.map(waist_and_side_with_darts_closed);
     let centre = panels[0].paths(Role::Centre).last().map_or(0.0, Path::length);

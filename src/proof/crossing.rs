@@ -12,8 +12,7 @@ const MAX_BOX_SIZE_OF_TINY_CURVE_CM: f64 = 1e-4;
 /// Maximum distance of a curve's handles from its chord, in centimetres, at which the curve counts as straight.
 const MAX_HANDLE_DISTANCE_OF_STRAIGHT_CURVE_CM: f64 = 1e-10;
 
-/// Fraction of an edge's parameter interval, next to the common corner, that is ignored when two neighbouring edges are
-/// compared.
+/// Fraction of an edge's parameter interval that is ignored next to the corner with a neighbouring edge.
 const EXCLUDED_CORNER_PARAMETER_FRACTION: f64 = 1e-3;
 
 /// Maximum absolute coordinate of an outline whose crossings can be counted, in centimetres.

@@ -11,10 +11,8 @@ const MAX_LAST_RELATIVE_LENGTH_CHANGE: f64 = 1e-13;
 /// change is tested, too, because the last change may be small by chance.
 const MAX_PREVIOUS_RELATIVE_LENGTH_CHANGE: f64 = 1e-9;
 
-/// Number of chords of the first inscribed polygon.
 const FIRST_POLYGON_CHORDS: u32 = 4;
 
-/// Maximum number of chords of an inscribed polygon.
 const MAX_POLYGON_CHORDS: u32 = 4096;
 
 /// Returns the length of a path in centimetres, extrapolated (Romberg) from the lengths of inscribed polygons. The

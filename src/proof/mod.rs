@@ -117,7 +117,7 @@ impl ExpectedFigure {
             front_hip: figure.front_hip.map(|arc| arc * (body.hip + ease.hip) / body.hip),
             ..Self::default()
         };
-        if !matches!(draft.solution.room, [Unknown::Most, Unknown::ByRules | Unknown::Least]) {
+        if !matches!(draft.solution.room, [Unknown::Max, Unknown::ByRules | Unknown::Min]) {
             let with_ease = |girth: f64| girth + ease.waist.min(ease.hip);
             expected.high_hip =
                 figure.high_hip_depth.zip(figure.high_hip).map(|(depth, girth)| [depth, with_ease(girth)]);
@@ -205,8 +205,7 @@ impl Proof {
         Self::from_outlines_and_figure(back, front, expected, &ExpectedFigure::default())
     }
 
-    /// Measures outlines as [`from_outlines`](Self::from_outlines), and also checks the measurements of `figure` that
-    /// are given.
+    /// Measures outlines as [`from_outlines`](Self::from_outlines), and also checks the given measurements of `figure`.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Proof, Rules};
@@ -260,8 +259,7 @@ impl Check {
         Self::new([name, panel, "cm"], measured, expected, LENGTH_CHECK_TOLERANCE_CM)
     }
 
-    /// Creates the check of a measured length in centimetres against a minimum; the length may fall below it by
-    /// `tolerance`.
+    /// Creates the check of a measured length in centimetres against a minimum less `tolerance`.
     fn min_length_check(name: &'static str, panel: &'static str, measured: f64, min: f64, tolerance: f64) -> Self {
         let check = Self::new([name, panel, "cm"], measured, min, tolerance);
         Self { at_least: true, holds: measured >= min - tolerance, ..check }
@@ -273,8 +271,7 @@ impl Check {
     }
 }
 
-/// Returns the checks of the whole garment: girth of waist and hip, and side seams of back and front equal in shape and
-/// length.
+/// Returns the checks of the whole garment: girths of waist and hip, and equal side seams of back and front.
 fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnPanelWaist; 2], expected: &ExpectedLengths) -> Vec<Check> {
     let waist: f64 = sewn.iter().map(SewnPanelWaist::panel_waist_length).sum();
     let hip: f64 = panels.iter().map(|edges| lengths::outline_width_at_level(edges, expected.hip_depth)).sum();

@@ -56,8 +56,7 @@ impl SewnPanelWaist {
     }
 }
 
-/// Returns the depth of the waist at the centre below the waist at the side, in centimetres; NaN without centre or side
-/// edge.
+/// Returns the depth of the waist at the centre below that at the side, in centimetres; NaN without centre or side.
 pub(super) fn waist_centre_depth_below_side(edges: &[Edge]) -> f64 {
     let (centre, side) = (edge_paths_with_role(edges, Role::Centre), edge_paths_with_role(edges, Role::Side));
     match (centre.last(), side.first()) {

@@ -44,13 +44,11 @@ impl Pattern {
     }
 }
 
-/// Returns the total length of the edges with a role, in centimetres.
 fn total_edge_length_with_role(edges: &[Edge], role: Role) -> f64 {
     edges.iter().filter(|edge| edge.role == role).map(|edge| lengths::length_by_polygons(&edge.path)).sum()
 }
 
-/// Returns the distances along a panel's sewn waist from the centre to each closed dart and to the side seam, in
-/// centimetres.
+/// Returns the distances along a panel's sewn waist from the centre to each dart and to the side seam, in centimetres.
 fn dart_and_side_distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
     let mut along = 0.0;
     let ends = sewn.waist.iter().map(|path| {

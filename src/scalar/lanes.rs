@@ -106,8 +106,7 @@ impl Number for Lanes {
     }
 }
 
-/// Wrapper of a closure that `pulp` compiles for several sets of SIMD instructions, and runs with the widest that the
-/// processor has.
+/// Wrapper of a closure that `pulp` compiles for several sets of SIMD instructions, and runs with the widest available.
 ///
 /// Without the wrapper, a closure runs through a shim for `FnOnce`. A long one is not inlined from there, and so is
 /// compiled without these instructions.

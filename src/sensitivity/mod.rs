@@ -1,4 +1,4 @@
-//! How a finished draft depends on its inputs: exact derivatives, error propagation and inverse questions.
+//! Dependence of a finished draft on its inputs: exact derivatives, error propagation and inverse questions.
 //!
 //! [`Draft::sensitivity`] differentiates every quantity of a draft with respect to body, ease and rules.
 //! [`Draft::uncertainty`] propagates measurement errors to the pattern; [`Draft::spread`] simulates such errors.
@@ -30,7 +30,7 @@ pub use uncertainty::{ErrorEllipse, Uncertainty};
 
 use num_dual::DualSVec64;
 
-use crate::body::{Inputs, PrefixFieldAndValue};
+use crate::body::{InputNumber, Inputs};
 use crate::draft::{Draft, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -38,11 +38,10 @@ use crate::field::{Field, FieldKind, Unit};
 /// Maximum number of inputs differentiated in one pass of dual numbers: 6, the number of inputs of body and ease.
 const MAX_INPUTS_PER_DUAL_PASS: usize = 6;
 
-/// Number of quantities for which lists reserve memory at once; an ordinary draft has about 90.
-const USUAL_QUANTITY_COUNT: usize = 96;
+/// Capacity reserved for lists of quantities; an ordinary draft has about 90.
+const QUANTITY_LIST_CAPACITY: usize = 96;
 
-/// One numeric input of a draft, with its value: a measurement of the body or of its figure, an ease, or a number of the
-/// rules.
+/// One numeric input of a draft, with its value: a measurement of body or figure, an ease, or a number of the rules.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DraftInput {
     /// Path of the input in a request, such as `body.waist`, `ease.hip` or `rules.shares.back_share`.
@@ -73,10 +72,9 @@ pub struct Sensitivity {
 }
 
 impl Draft {
-    /// Returns every input of this draft with its value: first body with figure, then ease, then rules. Lengths are in
-    /// centimetres.
+    /// Returns every input of this draft with its value, in centimetres if a length: body with figure, ease, rules.
     pub fn inputs(&self) -> Vec<DraftInput> {
-        self.inputs.prefixes_fields_and_values().iter().map(to_draft_input).collect()
+        self.inputs.input_numbers().iter().map(to_draft_input).collect()
     }
 
     /// Returns every quantity of this draft with its value: lengths in centimetres, areas in square centimetres, angles
@@ -97,14 +95,14 @@ impl Draft {
         quantities
     }
 
-    /// Returns every quantity of this draft with its value: lengths in `unit`, areas in square `unit`, angles in degrees.
+    /// Returns every quantity of this draft with its value: lengths in `unit`, areas in square `unit`, angles in
+    /// degrees.
     pub fn quantities_in_unit(&self, unit: Unit) -> Vec<(QuantityId, f64)> {
         let quantities = self.quantities().into_iter();
         quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm_or_cm2(unit))).collect()
     }
 
-    /// Differentiates every quantity of this draft with respect to the inputs with the paths `by`; an empty `by` means
-    /// all inputs.
+    /// Differentiates every quantity of this draft with respect to the inputs with the paths `by`; by all if empty.
     ///
     /// The waist is closed once, in `f64`; the implicit function theorem then gives the derivatives of the closure (see
     /// [`Draft::lift`]). The derivatives hold while the number of darts and the active limits of the rules do
@@ -128,12 +126,12 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn sensitivity(&self, by: &[&str]) -> Result<Sensitivity, Problems> {
-        let all = self.inputs.prefixes_fields_and_values();
+        let all = self.inputs.input_numbers();
         let indices: Vec<usize> =
             if by.is_empty() { (0..all.len()).collect() } else { find_input_indices(&all, "by", by)? };
         let (mut quantities, mut values) =
-            (Vec::with_capacity(USUAL_QUANTITY_COUNT), Vec::with_capacity(USUAL_QUANTITY_COUNT));
-        let mut derivatives = Vec::with_capacity(USUAL_QUANTITY_COUNT * indices.len());
+            (Vec::with_capacity(QUANTITY_LIST_CAPACITY), Vec::with_capacity(QUANTITY_LIST_CAPACITY));
+        let mut derivatives = Vec::with_capacity(QUANTITY_LIST_CAPACITY * indices.len());
         for (pass, pass_indices) in indices.chunks(MAX_INPUTS_PER_DUAL_PASS).enumerate() {
             let (width, count) = (indices.len(), pass_indices.len());
             let mut offset = pass * MAX_INPUTS_PER_DUAL_PASS;
@@ -170,13 +168,13 @@ pub(super) fn redraft_with_changed_inputs(
     check_and_draft_inputs(inputs.map_fields(|_, number| change(indices.next().unwrap_or_default(), number)))
 }
 
-fn to_draft_input((prefix, field, value): &PrefixFieldAndValue<f64>) -> DraftInput {
+fn to_draft_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
     DraftInput { path: format!("{prefix}{}", field.name), field, value: *value }
 }
 
-/// Finds, for each path, the index of its input in `all`; problems of unknown paths are problems of the field `argument`.
+/// Finds the index in `all` of the input of each path; an unknown path is a problem of the field `argument`.
 pub(super) fn find_input_indices(
-    all: &[PrefixFieldAndValue<f64>],
+    all: &[InputNumber<f64>],
     argument: &str,
     paths: &[impl AsRef<str>],
 ) -> Result<Vec<usize>, Problems> {
@@ -189,22 +187,21 @@ pub(super) fn find_input_indices(
     Ok(paths().filter_map(index).collect())
 }
 
-/// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the problem lists `known`.
+/// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`, which it lists.
 pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
     let limit = format!("one of {}", known.join(", "));
     Problem::new(Code::UnknownChoice, argument).with_value(format!("{name:?}")).with_choices(known).with_limit(limit)
 }
 
 impl Sensitivity {
-    /// Returns the derivatives of the quantity at `index` in `quantities`, one for each input, in the order of `inputs`.
+    /// Returns the derivatives of the quantity at `index` in `quantities`, in the order of `inputs`.
     ///
     /// Panics if `index` is out of bounds.
     pub fn derivatives_of_quantity(&self, index: usize) -> &[f64] {
         &self.derivatives[index * self.inputs.len()..][..self.inputs.len()]
     }
 
-    /// Returns the derivatives of all quantities, in the order of `quantities`, with respect to the input at `index` in
-    /// `inputs`.
+    /// Returns the derivatives of all `quantities` with respect to the input at `index` in `inputs`.
     #[cfg(feature = "arrow")]
     pub(crate) fn derivatives_with_respect_to_input(&self, index: usize) -> impl Iterator<Item = f64> {
         self.derivatives.iter().copied().skip(index).step_by(self.inputs.len())

@@ -19,7 +19,7 @@ pub enum PhysicalDimension {
 }
 
 impl PhysicalDimension {
-    /// Returns the unit symbol of this dimension where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle.
+    /// Returns the symbol of the unit where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle.
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match (self, unit) {
             (Self::Length, _) => unit.name(),
@@ -83,8 +83,7 @@ impl QuantityId {
     }
 }
 
-/// Calls `visitor` with every quantity of a draft and its value, in a fixed order: lengths in cm, areas in cm², angles
-/// in degrees.
+/// Calls `visitor` with every quantity of a draft and its value, in a fixed order; in cm, cm² and degrees.
 pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(QuantityId, T)) {
     use PhysicalDimension::{Angle, Area, Length};
     let mut emit = |owner, dimension, values: &[(&'static str, T)]| {

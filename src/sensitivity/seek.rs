@@ -1,4 +1,4 @@
-//! Inverse questions: which value of one input (a measurement, an ease or a rule) gives a draft with a wanted quantity.
+//! Inverse questions: the values of one input (measurement, ease or rule) that give a wanted quantity of the draft.
 //!
 //! A draft is a smooth function of one input, except where the number of darts changes or no draft exists. The search
 //! samples the input's range, bisects to each change of the number of darts and to each end of a range without drafts,
@@ -72,8 +72,7 @@ impl<'a> SeekTarget<'a> {
 pub struct Solutions {
     /// The input; its `value` is the solution nearest to the value of the input in the original draft.
     pub input: DraftInput,
-    /// Smallest and largest solution of the interval of solutions that contains `input.value`; equal for an isolated
-    /// solution.
+    /// Ends of the interval of solutions that contains `input.value`; equal for an isolated solution.
     pub interval: (f64, f64),
     /// One solution from each other interval of solutions, ascending: the one nearest to the value of the input in the
     /// original draft.
@@ -119,7 +118,7 @@ impl Draft {
         between: Option<(f64, f64)>,
         unit: Unit,
     ) -> Result<Solutions, Problems> {
-        let all = self.inputs.prefixes_fields_and_values();
+        let all = self.inputs.input_numbers();
         let index = find_input_indices(&all, "input", &[input])?[0];
         let (_, field, original) = all[index];
         let (min, max) = between.unwrap_or(field.range(unit));
@@ -206,8 +205,7 @@ impl InputSearch<'_> {
         Some((dart_counts, number))
     }
 
-    /// Creates the problem of a target that no input value meets; the limit of the problem says which values are
-    /// attainable.
+    /// Creates the problem of a target that no input value meets; its limit says which values are attainable.
     fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval]) -> Problem {
         let (min, max) = (self.cm_to_unit(self.range.0), self.cm_to_unit(self.range.1));
         let unit = self.field.kind.unit_name(self.unit);
@@ -235,8 +233,8 @@ impl InputSearch<'_> {
         problem.with_limit(format!("{searched} gives {attainable}"))
     }
 
-    /// Describes for a message the range of attainable values and, if there is one, the first jump past the wanted
-    /// value, where the number of darts changes.
+    /// Describes for a message the range of attainable values and, if there is one, the jump past the wanted value,
+    /// where the number of darts changes.
     fn attainable_values_text(&self, intervals: &[SmoothInterval], wanted: f64, unit: &str) -> String {
         let quantities = || intervals.iter().flat_map(|interval| &interval.samples).map(|[_, quantity]| *quantity);
         if intervals.is_empty() {
@@ -261,7 +259,7 @@ fn dart_count(interval: &SmoothInterval, half: Half) -> usize {
     interval.dart_counts[usize::from(half == Half::Front)]
 }
 
-/// Returns the ranges of input values for which the panel `half` has `count` darts; adjacent intervals become one range.
+/// Returns the ranges of input values for which the panel `half` has `count` darts, adjacent ones merged.
 fn input_ranges_with_dart_count(intervals: &[SmoothInterval], half: Half, count: usize) -> Vec<(f64, f64)> {
     let mut ranges: Vec<(f64, f64)> = Vec::new();
     for interval in intervals.iter().filter(|interval| dart_count(interval, half) == count) {

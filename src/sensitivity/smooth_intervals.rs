@@ -1,5 +1,5 @@
-//! Root finding for [`Draft::seek`](crate::Draft::seek): for which values of one input does a quantity of the draft have a
-//! wanted value? The residual is the quantity minus the wanted value. Lengths of inputs are in centimetres.
+//! Root finding for [`Draft::seek`](crate::Draft::seek): the values of one input for which a quantity of the draft has
+//! a wanted value. The residual is the quantity minus the wanted value. Lengths of inputs are in centimetres.
 
 use crate::geometry::bisect_floats;
 
@@ -20,10 +20,10 @@ pub(super) struct SmoothInterval {
     pub(super) samples: Vec<[f64; 2]>,
 }
 
-/// Dart counts (back, front) and searched quantity of the draft at one input value; `None` if this value gives no draft.
+/// Dart counts (back, front) and searched quantity of the draft at one input value; `None` without a draft.
 pub(super) type DartCountsAndQuantity = Option<([usize; 2], f64)>;
 
-/// Splits an input range into smooth intervals with samples. The input value of the original draft is an additional sample.
+/// Splits an input range into smooth intervals with samples, the input value of the original draft among them.
 pub(super) fn split_into_smooth_intervals(
     (from, to): (f64, f64),
     original: f64,
@@ -74,8 +74,7 @@ fn add_sample(
 }
 
 impl SmoothInterval {
-    /// Finds the ranges of input values at which the quantity has the wanted value; the ends of an isolated solution
-    /// are equal.
+    /// Finds the ranges of input values at which the quantity has the wanted value; of length 0 if isolated.
     pub(super) fn find_solution_ranges(
         &self,
         wanted: f64,

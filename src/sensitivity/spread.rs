@@ -1,4 +1,4 @@
-//! Spread of the quantities of a draft over many drafts with random errors of the inputs, also where darts come or go.
+//! Spread of the quantities of a draft over many drafts with random input errors, even if the number of darts changes.
 
 use super::{
     QuantityId, StandardErrors, cm_per_input_unit, find_input_indices, quantity, redraft_with_changed_inputs,
@@ -9,14 +9,13 @@ use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::random::{CounterRng, RandomStream};
 
-/// Description and range of the number of drafts with random errors.
 const DRAFT_COUNT_FIELD: Field =
     Field::new("drafts", "Number of drafts with random errors.", FieldKind::Ratio, (100.0, 100_000.0));
 
 /// Spread of the quantities of a draft over drafts with normally distributed errors of the inputs.
 ///
-/// Unlike an [`Uncertainty`](super::Uncertainty), a spread holds for errors of any size; more drafts make the spread
-/// more accurate.
+/// Unlike an [`Uncertainty`](super::Uncertainty), a spread holds for errors of any size; more drafts make it more
+/// accurate.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spread {
     /// Unit of all lengths in this result.
@@ -27,8 +26,8 @@ pub struct Spread {
     pub other_darts: usize,
     /// Number of drafts with random errors that are refused, as their inputs are out of range or cannot be sewn.
     pub refused: usize,
-    /// Standard deviation of each quantity, in the order of [`Draft::quantities`], over the drafts that have the quantity;
-    /// NaN if fewer than two drafts have it.
+    /// Standard deviation of each quantity, in the order of [`Draft::quantities`], over the drafts that have the
+    /// quantity; NaN if fewer than two drafts have it.
     pub standard_deviations: Vec<f64>,
 }
 
@@ -37,9 +36,9 @@ impl Draft {
     /// quantities spread. Equal seeds give equal spreads. The errors and the result are in `unit`.
     ///
     /// # Errors
-    /// [`Code::UnknownChoice`](crate::Code::UnknownChoice) for each path in `errors` that is not an input of this draft,
-    /// [`Code::BelowMinimum`](crate::Code::BelowMinimum) or [`Code::AboveMaximum`](crate::Code::AboveMaximum) for
-    /// `drafts`.
+    /// [`Code::UnknownChoice`](crate::Code::UnknownChoice) for each path in `errors` that is not an input of this
+    /// draft, [`Code::BelowMinimum`](crate::Code::BelowMinimum) or [`Code::AboveMaximum`](crate::Code::AboveMaximum)
+    /// for `drafts`.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -56,7 +55,7 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
-        let all = self.inputs.prefixes_fields_and_values();
+        let all = self.inputs.input_numbers();
         let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
         let known = find_input_indices(&all, "by", errors.input_paths());
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;
@@ -65,7 +64,8 @@ impl Draft {
             indices.iter().map(|index| cm_per_input_unit(&to_draft_input(&all[*index]), unit)).collect();
         let mut random = CounterRng::new(seed, RandomStream::Errors, 0);
         let quantities = self.quantities();
-        // For each quantity: number of drafts with the quantity, sum of differences from the original draft, sum of their squares.
+        // For each quantity: number of drafts with it, sum of differences from the original draft, sum of their
+        // squares.
         let mut sums = vec![[0.0; 3]; quantities.len()];
         let (mut other_darts, mut refused) = (0, 0);
         for _ in 0..drafts {
@@ -101,8 +101,8 @@ impl Draft {
 }
 
 impl Spread {
-    /// Returns a note on the shares of drafts with another number of darts and of refused drafts, for which the standard
-    /// errors do not hold; empty if both are zero.
+    /// Returns a note on the shares of drafts with another number of darts and of refused drafts, for which the
+    /// standard errors do not hold; empty if both are zero.
     pub fn note(&self) -> String {
         let counts =
             [(self.other_darts, "have another number of darts than this draft"), (self.refused, "cannot be drafted")];

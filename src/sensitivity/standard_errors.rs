@@ -5,18 +5,17 @@ use nalgebra::{DMatrix, SymmetricEigen};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Paths of measurements with the largest mean differences, in centimetres, that ISO 20685 allows between body scan and
-/// tape measure.
+/// Paths of measurements, each with the largest mean difference of body scan and tape that ISO 20685 allows, in cm.
 ///
 /// ISO 20685 allows 9 mm for large girths and 5 mm for segments such as waist to hip. The length of a skirt is chosen,
 /// not measured, and has no error.
 const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
 
-/// Description and range, 0 to 1000, of the standard error of an input, in the unit of the input.
 const STANDARD_ERROR_FIELD: Field =
     Field::new("", "Standard error of an input, in the unit of the input.", FieldKind::Ratio, (0.0, 1000.0));
 
-/// Largest asymmetry or negative eigenvalue of a covariance matrix that counts as rounding, relative to the largest |entry|.
+/// Largest asymmetry or negative eigenvalue of a covariance matrix that counts as rounding, relative to the largest
+/// |entry|.
 const RELATIVE_COVARIANCE_TOLERANCE: f64 = 1e-12;
 
 /// Standard errors of inputs of a draft, stored as a covariance matrix; the unit of the errors is an argument of the

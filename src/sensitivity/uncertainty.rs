@@ -32,7 +32,7 @@ pub struct Uncertainty {
     pub ellipses: Vec<ErrorEllipse>,
 }
 
-/// Error ellipse of a named point of a panel: each semi-axis is the standard error of the point's position along that axis.
+/// Error ellipse of a named point of a panel: each semi-axis is the standard error along that axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ErrorEllipse {
     /// Panel of the point.

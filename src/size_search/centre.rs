@@ -18,8 +18,8 @@ pub(super) enum CentreSolver {
 }
 
 impl CentreSolver {
-    /// Creates the solver for a loss without tolerance. No search calls it for a loss with tolerance; such a loss would
-    /// get the solver for absolute loss.
+    /// Creates the solver for a loss without tolerance. No search has a loss with tolerance here; it would get the
+    /// solver for absolute loss.
     pub(super) fn new(loss: &Loss) -> Self {
         match *loss {
             Loss::Squared => Self::Squared,
@@ -64,8 +64,7 @@ impl CentreSolver {
     }
 }
 
-/// Maximum number of Newton iterations for one centre: every fourth iteration halves the bracket, and 60 halvings are
-/// enough.
+/// Maximum number of Newton iterations for one centre: every fourth halves the bracket, and 60 halvings are enough.
 const MAX_CENTRE_NEWTON_ITERATIONS: u32 = 240;
 
 impl LogBand {
@@ -73,8 +72,8 @@ impl LogBand {
     ///
     /// The derivative of the cost is increasing and piecewise linear in the centre, with a knot wherever a value enters
     /// or leaves the band. A Newton step that ends on its own linear piece is exact. Bisection replaces a step that
-    /// leaves the bracket and every fourth step, so that the iteration converges. The iteration starts at `last`, the centre
-    /// of the previous iteration, and then sets `last` to the new centre.
+    /// leaves the bracket and every fourth step, so that the iteration converges. The iteration starts at `last`, the
+    /// centre of the previous iteration, and then sets `last` to the new centre.
     fn optimal_centre_and_cost(&self, sums: &PrefixSums, (from, to): (usize, usize), last: &mut f64) -> (f64, f64) {
         let (mut min, mut max) = (sums.values[from] + self.large, sums.values[to - 1] - self.small);
         if max <= min {

@@ -24,8 +24,8 @@ pub struct BestChart {
     /// Lower bound, proven apart from rounding, on the mean loss of every chart with the requested number of sizes, and
     /// with the requested drop or constraints, if any.
     pub bound: f64,
-    /// Certificate of the bound, if [`SearchSettings::certify`] is set: cases, to one of which every chart belongs. Empty if
-    /// the chart is exactly optimal or has no loss, or if the time limit left no time for the certificate.
+    /// Certificate of the bound, if [`SearchSettings::certify`] is set: cases, to one of which every chart belongs.
+    /// Empty if the chart is exactly optimal or has no loss, or if the time limit left no time for the certificate.
     pub certificate: Vec<BoundProofCase>,
 }
 
@@ -35,15 +35,16 @@ pub struct BestChart {
 /// one case serve this person, and the charts of the other case leave the person out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoundProofCase {
-    /// People by whom the case was split, in order of the splits: the index of a person, and whether the charts of the case
-    /// serve this person and all people with equal girths.
+    /// People by whom the case was split, in order of the splits: the index of a person, and whether the charts of the
+    /// case serve this person and all people with equal girths.
     pub fixed: Vec<(usize, bool)>,
     /// Lagrange multiplier u of each person.
     ///
-    /// For a tolerance, u is from 0 to 1; for people whom the case serves, at least 0. A chart of the case serves at most
-    /// Σ w (1 − u) people plus k times the greatest Σ w u over the people whom one size serves, with the weight w of each
-    /// person; people left out do not count. For any other loss, u has the unit of the loss. A chart has at least the loss
-    /// Σ w u plus k times the least Σ w min(0, ℓ − u) of any size, where ℓ is a person's loss in that size.
+    /// For a tolerance, u is from 0 to 1; for people whom the case serves, at least 0. A chart of the case serves at
+    /// most Σ w (1 − u) people plus k times the greatest Σ w u over the people whom one size serves, with the weight w
+    /// of each person; people left out do not count. For any other loss, u has the unit of the loss. A chart has at
+    /// least the loss Σ w u plus k times the least Σ w min(0, ℓ − u) of any size, where ℓ is a person's loss in that
+    /// size.
     ///
     /// With [`SizeConstraints`](super::SizeConstraints), *any size* is any allowed size, and k counts the sizes that
     /// are not fixed. The u of a person whom a fixed size serves is 0; for any other loss, u is at most the person's
@@ -61,15 +62,15 @@ pub struct BestChartSize {
     pub hip: f64,
     /// Share of the people assigned to the size, by weight, from 0 to 1.
     pub share: f64,
-    /// Share of the people, by weight, who are assigned to the size and have no loss in it, from 0 to 1: for a loss with
-    /// a tolerance, the people whom the size serves.
+    /// Share of the people, by weight, who are assigned to the size and have no loss in it, from 0 to 1: for a loss
+    /// with a tolerance, the people whom the size serves.
     pub share_without_loss: f64,
 }
 
-/// Searches for the chart of k sizes by waist and hip with the least mean loss, and computes a lower bound on the loss.
+/// Searches for the chart of k sizes by waist and hip with the least mean loss; computes a lower bound on that loss.
 ///
-/// `weights` are sampling weights, one for each person, from 0 to 10⁹; without them every person has the weight 1. Means and
-/// shares are weighted; a person of weight 0 has no effect.
+/// `weights` are sampling weights, one for each person, from 0 to 10⁹; without them every person has the weight 1.
+/// Means and shares are weighted; a person of weight 0 has no effect.
 ///
 /// The search is a heuristic: it returns the best chart of several seeded starts, and [`BestChart::gap`] limits the
 /// distance to the optimum. A tolerance uses maximal coverage by axis-parallel squares (Church and `ReVelle`
@@ -77,19 +78,19 @@ pub struct BestChartSize {
 /// uses k-means++ (Arthur and Vassilvitskii 2007) and the Lloyd iteration (Lloyd 1982) with the exact centre of
 /// each size. The chart has fewer than k sizes only if fewer have no loss.
 ///
-/// The bound is certified by Lagrangian relaxation: anyone can recompute it from [`BestChart::certificate`]. It most often
-/// proves a chart of a tolerance optimal for some hundred people, and is within some percent of other losses. Without
-/// certificate the bound is that of one girth: k sizes have at most k waists and k hips, so that the loss in each girth is
-/// at least the optimum of [`best_sizes`](super::best_sizes).
+/// The bound is certified by Lagrangian relaxation: anyone can recompute it from [`BestChart::certificate`]. It most
+/// often proves a chart of a tolerance optimal for some hundred people, and is within some percent of other losses.
+/// Without certificate the bound is that of one girth: k sizes have at most k waists and k hips, so that the loss in
+/// each girth is at least the optimum of [`best_sizes`](super::best_sizes).
 ///
 /// Under [`SearchSettings::constraints`] search and bound cover the charts that satisfy the constraints: the search
 /// moves only between allowed girths, the bound is a maximum or minimum over allowed sizes, and people whom a fixed
 /// size serves, or who are best off in one, are set aside.
 ///
 /// # Errors
-/// All the [`Problems`] at once: the problems of [`best_sizes`](super::best_sizes), columns of different lengths,
-/// restarts, step or constraints out of range, or, for a tolerance, more than four million grid nodes (distinct rounded
-/// waists × distinct rounded hips).
+/// All [`Problems`]: the problems of [`best_sizes`](super::best_sizes), columns of different lengths, restarts, step or
+/// constraints out of range, or, for a tolerance, more than four million grid nodes (distinct rounded waists × distinct
+/// rounded hips).
 ///
 /// ```
 /// use kirtle::size_search::{Loss, SearchSettings, SizeConstraints, best_chart};

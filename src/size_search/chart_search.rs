@@ -1,5 +1,5 @@
-//! Input of a heuristic search for a chart by waist and hip: checked settings, people, search grid and lower bound;
-//! and the loop over its starts.
+//! Input of a heuristic search for a chart by waist and hip (checked settings, people, search grid, lower bound), and
+//! the loop over its starts.
 
 use std::time::{Duration, Instant};
 
@@ -19,8 +19,7 @@ use crate::random::{CounterRng, RandomStream};
 /// Maximum number of distinct pairs of waist and hip up to which the search uses unrounded girths.
 const MAX_UNROUNDED_GIRTH_PAIRS: usize = 50;
 
-/// Number of random numbers reserved for each start, so that no start depends on how many numbers the starts before
-/// have drawn.
+/// Number of random numbers reserved for each start, so that no start depends on the draws of those before.
 const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
 
 /// Input of a heuristic search for a chart by waist and hip.
@@ -37,8 +36,8 @@ pub(super) struct ChartSearch<'a> {
     /// Waists and hips of all people, in centimetres, with their given weights.
     pub(super) columns: ComparedPeople<'a>,
     /// Weight of each person in the search, if the loss has a tolerance and the settings have constraints: 0 for those
-    /// whom a fixed size serves, and for those whom no allowed size can serve. Otherwise `None`: all people remain for the
-    /// free sizes.
+    /// whom a fixed size serves, and for those whom no allowed size can serve. Otherwise `None`: all people remain for
+    /// the free sizes.
     pub(super) open_weights: Option<Vec<f64>>,
     /// Rows of the people whom no allowed size can serve.
     pub(super) out_of_reach: Vec<usize>,
@@ -49,7 +48,7 @@ pub(super) struct ChartSearch<'a> {
     pub(super) grid_points: WaistHipPoints,
     /// Whether the girths of `grid_points` are rounded; false if `people` have at most 50 distinct pairs of girths.
     pub(super) is_rounded: bool,
-    /// Whether there is nothing to search: no size is free, or no free size can serve anybody whom the fixed sizes do not.
+    /// Whether nothing is to search: no size is free, or no free size can serve anybody whom the fixed sizes do not.
     pub(super) has_nothing_to_search: bool,
     /// Lower bound on the mean loss, over `people`, of every chart with the requested number of sizes: the bound from
     /// the best sizes by waist alone and by hip alone or, if larger, the certified bound of a loss with tolerance.
@@ -58,8 +57,8 @@ pub(super) struct ChartSearch<'a> {
     pub(super) coverage_bound: Option<CoverageBound>,
 }
 
-/// Returns the weights of the people who remain for the free sizes of a loss with tolerance, 0 for all others; and the rows of
-/// the people whom no allowed size can serve.
+/// Returns the weights of the people who remain for the free sizes of a loss with tolerance, 0 for all others; and the
+/// rows of the people whom no allowed size can serve.
 fn open_weights_and_rows_out_of_reach(
     columns: ComparedPeople,
     loss: &Loss,

@@ -14,7 +14,7 @@ use crate::interrupt::{Stoppable, count_interruptible_work};
 /// Returns the centres, ascending, of at most `sizes` intervals of equal reach that together cover the most weight.
 pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach, sizes: usize) -> Stoppable<Vec<f64>> {
     let count = sorted.values.len();
-    // For each value, the index after the last value that one interval contains together with it; its own index if none does.
+    // For each value, the index after the last value that one interval contains with it; its own index if none.
     let end = |(index, lowest): (usize, &f64)| {
         let highest = reach.highest_girth_served_with(*lowest);
         sorted.values.partition_point(|value| *value <= highest).max(index)

@@ -1,6 +1,6 @@
-//! Certified bound of maximal coverage in the waist-hip plane, for [`Loss::Within`](super::Loss::Within): no k sizes serve
-//! more people. By Lagrangian relaxation of the maximal covering location problem (Church and `ReVelle` 1974; Galvão and
-//! `ReVelle` 1996).
+//! Certified bound of maximal coverage in the waist-hip plane, for [`Loss::Within`](super::Loss::Within): no k sizes
+//! serve more people. By Lagrangian relaxation of the maximal covering location problem (Church and `ReVelle` 1974;
+//! Galvão and `ReVelle` 1996).
 //!
 //! Point i has the weight `w(i)`, the number of people for whom the point stands, and a multiplier `u(i)` from 0 to 1.
 //! A person counts at most `1 − u + u ×` the number of sizes that serve the person. Summed over all people, k sizes
@@ -10,8 +10,9 @@
 //!
 //! The multipliers with the least bound minimise a convex function. The maximum over strips is replaced by a softmax
 //! whose temperature falls, minimised by accelerated projected gradients (Nesterov 2005) with restarts (O'Donoghue and
-//! Candès 2015). The multipliers also find charts: squares are placed where they hold the greatest sum of multipliers, then
-//! exchanged against any square that serves more people; then parts of the best chart are taken out and placed again.
+//! Candès 2015). The multipliers also find charts: squares are placed where they hold the greatest sum of multipliers,
+//! then exchanged against any square that serves more people; then parts of the best chart are taken out and placed
+//! again.
 
 use super::chart::BoundProofCase;
 use super::chart_search::ChartSearch;
@@ -26,18 +27,16 @@ use crate::random::{CounterRng, RandomStream};
 /// step, and squares are larger by the step.
 const MAX_COVERAGE_POINTS: usize = 40_000;
 
-/// First rounding step of the girths, in centimetres; the step doubles until there are at most [`MAX_COVERAGE_POINTS`]
-/// points.
+/// First rounding step of the girths, in centimetres; doubles until at most [`MAX_COVERAGE_POINTS`] are left.
 const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
 
 /// Temperature of the softmax in the first pass, as a share of the greatest sum of weight × multiplier in a square.
 const FIRST_SOFTMAX_TEMPERATURE: f64 = 0.02;
 
-/// Temperature in the last pass × number of passes: fewer passes end at a higher temperature, which they need to converge.
+/// Temperature in the last pass × number of passes: fewer passes need a higher temperature to converge.
 const LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 
-/// Number of points × number of passes for the first case of the proof: the passes follow from it, at least 100 and at
-/// most 800.
+/// Number of points × number of passes for the first case of the proof, whose passes are limited to 100 to 800.
 const FIRST_CASE_POINTS_TIMES_PASSES: usize = 2_000_000;
 
 /// Number of points × number of sizes × number of charts placed by multipliers: the charts follow from it, at least 3
@@ -53,9 +52,9 @@ const MAX_BRANCHED_POINTS: usize = 4000;
 /// people of mean weight.
 const MAX_BRANCHED_GAP_IN_PEOPLE: f64 = 32.0;
 
-/// Schedule of the passes for each of the two cases that a branching creates: number of passes, number of passes between
-/// two charts placed by the multipliers, and temperatures of the softmax in the first and the last pass, as shares of the
-/// greatest sum of weight × multiplier in a square.
+/// Schedule of the passes for each of the two cases that a branching creates: number of passes, number of passes
+/// between two charts placed by the multipliers, and temperatures of the softmax in the first and the last pass, as
+/// shares of the greatest sum of weight × multiplier in a square.
 const BRANCH_PASS_SCHEDULE: (usize, usize, [f64; 2]) = (200, 50, [0.003, 0.0001]);
 
 /// Weight of the latest pass in the running mean over the passes, [`CoverageProofCase::mean_cover`].
@@ -64,8 +63,7 @@ const MEAN_COVER_UPDATE_WEIGHT: f64 = 0.03;
 /// Power of two to whose multiples the multipliers are rounded, so that sums of multipliers are exact.
 const MULTIPLIER_ROUNDING_STEP: f64 = 1.0 / 1_048_576.0;
 
-/// Sum of all weights below which, if the weights are whole numbers, sums of weight × multiplier are exact in double
-/// precision.
+/// Sum of whole weights below which sums of weight × multiplier are exact in double precision.
 const MAX_EXACT_WEIGHT_SUM: f64 = 8_589_934_592.0;
 
 /// Number of strips above which the softmax uses only every second strip, or every third and so on, and in any case the
@@ -141,8 +139,7 @@ impl CoverageBound {
     }
 }
 
-/// A case of the proof, while passes lower the upper bound of the case: the charts that serve some points and leave out
-/// others.
+/// A case of the proof, whose upper bound passes lower: the charts that serve some points and leave out others.
 #[derive(Clone)]
 struct CoverageProofCase {
     /// For each point by which the case was split: its index, and whether the charts of the case serve the point.
@@ -151,8 +148,7 @@ struct CoverageProofCase {
     multipliers: Vec<f64>,
     /// Upper bound on the number of people (sum of weights) whom a chart of the case serves.
     bound: f64,
-    /// Running mean, over the passes, of the number of sizes that serve each point in the relaxation; empty before the
-    /// passes.
+    /// Running mean, over the passes, of the number of sizes that serve each point; empty before the passes.
     mean_cover: Vec<f64>,
 }
 
@@ -277,9 +273,9 @@ impl CoverageRelaxation<'_> {
         Ok(())
     }
 
-    /// Improves `chart` in rounds until `case` needs no more passes: takes out neighbouring squares and places them again
-    /// by the multipliers, each times a random factor (ruin and recreate; Schrimpf and others 2000). A round that serves
-    /// fewer people is undone.
+    /// Improves `chart` in rounds until `case` needs no more passes: takes out neighbouring squares and places them
+    /// again by the multipliers, each times a random factor (ruin and recreate; Schrimpf and others 2000). A round that
+    /// serves fewer people is undone.
     fn rebuild_parts_of_chart(&self, chart: &mut SquaresAndServedWeight, case: &CoverageProofCase) -> Stoppable<()> {
         let mut rng = CounterRng::new(0, RandomStream::RebuiltSquares, 0);
         let (weights, sizes) = (&self.sweep.points.weights, self.search.free_count);

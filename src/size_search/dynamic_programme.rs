@@ -1,5 +1,4 @@
-//! Optimal partition of ascending values into k runs, by a dynamic programme with divide-and-conquer optimisation.
-//! Exact.
+//! Optimal partition of ascending values into k runs: an exact dynamic programme by divide and conquer.
 //!
 //! Let `cost(i, j)` be the least cost of the values `i..j` in one size, and `F(k, j)` the least cost of the first `j`
 //! values in at most `k` runs. Then `F(k, j)` is the minimum of `F(k − 1, i) + cost(i, j)` over the start `i` of the
@@ -84,7 +83,7 @@ impl CostRowPair<'_> {
         self.fill_costs_and_starts((middle + 1, ends.1), (start, max))
     }
 
-    /// Returns the best start, from `min` to `max`, of the last run, which ends at `to`, and the cost of all runs up to `to`.
+    /// Returns the best start, from `min` to `max`, of the last run, which ends at `to`, and the cost of all runs.
     fn best_last_run_start_and_cost(&mut self, to: usize, (min, max): (usize, usize)) -> Stoppable<(usize, f64)> {
         count_interruptible_work(self.solver.work_per_centre() * (max.min(to - 1).saturating_sub(min) + 1))?;
         let mut best = (min, f64::INFINITY);

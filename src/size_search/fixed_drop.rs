@@ -1,5 +1,5 @@
-//! Chart with the least mean loss among charts with a fixed drop (hip minus waist), proven optimal. Waist and hip always
-//! grow together.
+//! Chart with the least mean loss among charts with a fixed drop (hip minus waist), proven optimal. Waist and hip
+//! always grow together.
 
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
@@ -18,8 +18,8 @@ const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Leng
 ///
 /// **[`Loss::Squared`].** Let u = hip − drop and m = (waist + u) / 2. The loss of a person in a size with waist c is
 /// (waist − c)² + (u − c)² = 2 (m − c)² + (waist − u)² / 2. The last term does not depend on c, so that
-/// [`best_sizes`](crate::size_search::best_sizes) of the values m is optimal. For every number of sizes the best drop is the
-/// mean of hip − waist, which minimises the sum of (waist − u)² and otherwise only shifts every m.
+/// [`best_sizes`](crate::size_search::best_sizes) of the values m is optimal. For every number of sizes the best drop
+/// is the mean of hip − waist, which minimises the sum of (waist − u)² and otherwise only shifts every m.
 ///
 /// **[`Loss::Within`].** A size with waist c serves a person if c is at least max(waist, u) − tolerance, and at most
 /// min(waist, u) + tolerance: an interval. [`Loss::WithinBounds`] gives an interval, too. Stabbing the most of these
@@ -28,9 +28,9 @@ const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Leng
 /// is 1.
 ///
 /// # Errors
-/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), a drop outside −100 to
-/// 100 cm, [`Loss::Absolute`] or [`Loss::LogBand`], or, for a tolerance, more than 4,000 distinct upper ends. Rounding
-/// the girths to millimetres makes fewer ends distinct.
+/// All [`Problems`]: the problems of [`best_chart`](crate::size_search::best_chart), a drop outside −100 to 100 cm,
+/// [`Loss::Absolute`] or [`Loss::LogBand`], or, for a tolerance, more than 4,000 distinct upper ends. Rounding the
+/// girths to millimetres makes fewer ends distinct.
 ///
 /// ```
 /// use kirtle::size_search::{Loss, best_chart_fixed_drop};

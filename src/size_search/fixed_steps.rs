@@ -1,5 +1,5 @@
-//! Best chart with fixed steps in waist and hip from each size to the next. Waist and hip of the smallest size decide the
-//! chart; a heuristic searches for them.
+//! Best chart with fixed steps in waist and hip from each size to the next. Waist and hip of the smallest size decide
+//! the chart; a heuristic searches for them.
 
 use super::chart::BestChart;
 use super::chart_search::ChartSearch;
@@ -13,11 +13,9 @@ use crate::interrupt::Stoppable;
 /// Waist or hip of a size minus that of the next smaller size.
 const SIZE_STEP_FIELD: Field = Field::new("", "", FieldKind::Length, (0.1, 50.0));
 
-/// Number of random charts evaluated in each start, each given by its smallest size; the pattern search improves the
-/// best of these.
+/// Number of random charts evaluated in each start; the pattern search improves the best of them.
 const RANDOM_CHARTS_PER_START: usize = 20;
 
-/// Last step of the final pattern search, in centimetres.
 const FINAL_SEARCH_STEP_CM: f64 = 0.001;
 
 /// Fixed differences in waist and in hip from each size of a chart to the next larger size, in centimetres.
@@ -33,13 +31,13 @@ pub struct SizeSteps {
 /// smallest size.
 ///
 /// The search is a heuristic. Each start evaluates 20 random charts with the middle in the range of the girths, and
-/// improves the best by pattern search (after Hooke and Jeeves 1961) on the search grid. A final pattern search uses the
-/// unrounded girths, down to a step of 0.01 mm. The bound is the bound of
+/// improves the best by pattern search (after Hooke and Jeeves 1961) on the search grid. A final pattern search uses
+/// the unrounded girths, down to a step of 0.01 mm. The bound is the bound of
 /// [`best_chart`](crate::size_search::best_chart), which holds for every chart.
 ///
 /// # Errors
-/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), steps outside 0.1 to
-/// 50 cm, and constraints on the sizes.
+/// All [`Problems`]: the problems of [`best_chart`](crate::size_search::best_chart), steps outside 0.1 to 50 cm, and
+/// constraints on the sizes.
 ///
 /// ```
 /// use kirtle::size_search::{SizeSteps, Loss, SearchSettings, best_chart_fixed_steps};
@@ -118,8 +116,8 @@ pub fn best_chart_fixed_steps(
     Ok(BestChart::from_search_centres(search, centres(first, sizes))?)
 }
 
-/// Minimises a loss over waist and hip by pattern search: moves to the best of eight neighbours while the loss falls, else
-/// halves the step, down to `final_step`. Returns waist and hip of the minimum, in centimetres, and the loss.
+/// Minimises a loss over waist and hip by pattern search: moves to the best of eight neighbours while the loss falls,
+/// else halves the step, down to `final_step`. Returns waist and hip of the minimum, in centimetres, and the loss.
 fn minimise_by_pattern_search(
     mut current: WaistHip,
     mut step: f64,

@@ -1,5 +1,4 @@
-//! Held-out comparison: a given chart against the best chart of a training half of the people, judged on the other
-//! half.
+//! Held-out comparison: a given chart and the best chart of a training half of the people, judged on the other half.
 
 use std::f64::consts::{FRAC_2_PI, FRAC_PI_2};
 
@@ -13,7 +12,6 @@ use crate::field::{Field, FieldKind, Unit};
 use crate::random::{CounterRng, RandomStream};
 use crate::sizes::{Size, SizeChart};
 
-/// Number of random splits into training and held-out people.
 const SPLIT_COUNT_FIELD: Field = Field::new("splits", "", FieldKind::Ratio, (1.0, 1000.0));
 
 const MAX_GROUPS: usize = 100_000;
@@ -44,15 +42,14 @@ pub struct HeldOutLosses {
     pub best_loss: f64,
     /// Mean, over the splits, of the mean loss of the held-out people in the given chart; 0 if nobody was held out.
     pub given_loss: f64,
-    /// Gain of each split with held-out people: mean loss of these people in the given chart, minus mean loss in the
-    /// best chart.
+    /// Gain of each split with held-out people: their mean loss in the given chart minus that in the best chart.
     pub gains: Vec<f64>,
 }
 
 impl ChartComparison {
-    /// Returns the 95 % interval of the gain of all held-out people or of a group: the mean over the J splits, and as
-    /// many standard errors to either side as the 97.5 % quantile of Student's t with J − 1 degrees of freedom. `None` if
-    /// fewer than two splits have held-out people.
+    /// Returns the 95 % interval of the gain of all held-out people or of a group: the mean over the J splits ± t
+    /// standard errors, where t is the 97.5 % quantile of Student's t with J − 1 degrees of freedom. `None` if fewer
+    /// than two splits have held-out people.
     ///
     /// The squared standard error is the variance of the gains × (1/J + held out/training), and not × 1/J, because the
     /// splits share people (Nadeau and Bengio 2003, Machine Learning 52). At least ten splits are advised.

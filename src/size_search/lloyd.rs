@@ -80,8 +80,8 @@ fn add_and_improve_centres(
     }
 }
 
-/// Moves the centres, in place, by Lloyd iterations until the mean loss no longer falls, at most `max_iterations`. Returns
-/// for each point the index of the centre with the least loss, and that loss; and the mean loss.
+/// Moves the centres, in place, by Lloyd iterations until the mean loss no longer falls, at most `max_iterations`.
+/// Returns for each point the index of the centre with the least loss, and that loss; and the mean loss.
 fn run_lloyd_iterations(
     points: &WaistHipPoints,
     centres: &mut Vec<WaistHip>,
@@ -100,8 +100,7 @@ fn run_lloyd_iterations(
     Ok(current)
 }
 
-/// Returns the optimal allowed centre of the points assigned to each centre; a fixed centre, and a centre without
-/// points, stays.
+/// Returns the optimal allowed centre of the points assigned to each centre; a fixed or unassigned centre stays.
 fn optimal_centres_of_assigned_points(
     points: &WaistHipPoints,
     assigned: &[(usize, f64)],
@@ -115,7 +114,7 @@ fn optimal_centres_of_assigned_points(
         for (centre, sorted) in free.filter(|(_, sorted)| !sorted.values.is_empty()) {
             let sums = PrefixSums::new(&sorted);
             let (best, _) = CentreSolver::new(search.loss).optimal_centre_and_cost(&sums, 0, sorted.values.len());
-            // The loss is convex in the girth or its logarithm, so that the best allowed girth is next to the best of all.
+            // The loss is convex in the girth or its logarithm: the best allowed girth is next to the best of all.
             let [below, above] = search.settings.constraints.allowed_girths_around(best + sums.mean, search.loss);
             let cost = |girth: f64| {
                 let pairs = sorted.values.iter().zip(&sorted.weights);

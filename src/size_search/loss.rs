@@ -10,8 +10,8 @@ use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit, min_and_max_le
 /// Loss as a function of the difference between a person's girth and the size's girth. The loss of a chart is the mean
 /// over people, each in the size with the least loss.
 ///
-/// For charts by waist and hip, a person's loss is the sum of the losses of waist and hip;
-/// for [`Within`](Loss::Within) and [`WithinBounds`](Loss::WithinBounds), it is the larger of the losses of waist and hip.
+/// For charts by waist and hip, a person's loss is the sum of the losses of waist and hip; for [`Within`](Loss::Within)
+/// and [`WithinBounds`](Loss::WithinBounds), it is the larger of the losses of waist and hip.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Loss {
     /// Square of the difference, in square centimetres.
@@ -21,8 +21,8 @@ pub enum Loss {
     /// Zero if the absolute difference is at most the tolerance (0 to 100 cm), else 1. The mean loss is the share of
     /// unserved people.
     Within(f64),
-    /// Zero if the signed differences, person minus size, in waist and in hip each lie between a smallest and a largest,
-    /// else 1. The mean loss is the share of unserved people. Only for charts by waist and hip.
+    /// Zero if the signed differences, person minus size, in waist and in hip each lie between a smallest and a
+    /// largest, else 1. The mean loss is the share of unserved people. Only for charts by waist and hip.
     WithinBounds(DifferenceBounds),
     /// Zero if the ratio person / size lies in a band; outside, grows with the square of the ratio's logarithm.
     LogBand(LogBand),
@@ -77,12 +77,11 @@ pub struct LogBand {
 const LOSS_TOLERANCE_FIELD: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0));
 
 impl Loss {
-    /// Builds a loss from a name: `squared`, `absolute`, `within` (needs a tolerance in cm) or `log_band` (needs a
-    /// band).
+    /// Builds a loss from a name: `squared`, `absolute`, `within` (with a tolerance in cm) or `log_band` (with a band).
     ///
     /// # Errors
-    /// All the [`Problems`] at once: an unknown name, a missing tolerance or band, or a tolerance or band that the
-    /// loss does not use. The searches check the numbers.
+    /// All [`Problems`]: an unknown name, a missing tolerance or band, or a tolerance or band that the loss does not
+    /// use. The searches check the numbers.
     ///
     /// ```
     /// use kirtle::size_search::{LogBand, Loss};
@@ -268,7 +267,7 @@ impl LogBand {
     /// Checks that every number of the band is in range. The searches run the check, too.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: numbers out of range.
+    /// All [`Problems`]: numbers out of range.
     ///
     /// ```
     /// use kirtle::size_search::LogBand;

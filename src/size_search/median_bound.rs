@@ -8,9 +8,9 @@
 //! u)`, with the minimum over all places of one size. Any multipliers therefore give a valid bound, and are its
 //! certificate.
 //!
-//! The greatest bound maximises a concave function. The minimum over the nodes of a grid is replaced by a soft minimum whose
-//! temperature falls, maximised by accelerated gradients (Nesterov 2005). At the end the minimum over the whole plane is
-//! found by big square, small square (Hansen, Peeters, Richard and Thisse 1985).
+//! The greatest bound maximises a concave function. The minimum over the nodes of a grid is replaced by a soft minimum
+//! whose temperature falls, maximised by accelerated gradients (Nesterov 2005). At the end the minimum over the whole
+//! plane is found by big square, small square (Hansen, Peeters, Richard and Thisse 1985).
 
 use std::ops::Range;
 
@@ -21,8 +21,7 @@ use super::momentum::AcceleratedGradientState;
 use super::points::{WaistHip, girth_ranges};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Maximum number of grid steps, in waist or in hip, from a size to the difference from the size at which the loss equals the
-/// first multiplier.
+/// Maximum number of grid steps, in waist or in hip, over the difference at which the loss equals the first multiplier.
 const MAX_STEPS_PER_LOSS_RADIUS: f64 = 12.0;
 
 /// Maximum number of nodes of the grid over which the soft minimum is taken, in total and for each point.
@@ -34,8 +33,7 @@ const MAX_SOFT_MIN_NODES_PER_POINT: f64 = 100.0;
 const MAX_COARSE_POINTS: usize = 5000;
 const MAX_FINER_POINTS: usize = 40_000;
 
-/// Number of coarse points × number of passes with the coarse points: the passes follow from it, at least 400 and at
-/// most 1000.
+/// Number of coarse points × number of passes with them, whose passes are limited to 400 to 1000.
 const COARSE_POINTS_TIMES_PASSES: usize = 1_000_000;
 
 /// Number of passes with the finer points, after those with the coarse points.
@@ -52,8 +50,7 @@ const LAST_FINER_POINT_TEMPERATURE: f64 = 0.00025;
 /// Factor of the gradient step of a pass: the step is factor × temperature × |minimum over the nodes| / sum of weights.
 const GRADIENT_STEP_FACTOR: f64 = 16.0;
 
-/// Minimum weight of a grid node in the soft minimum, as a share of the weight of the best node; smaller weights count
-/// as 0.
+/// Minimum weight of a node in the soft minimum, as a share of that of the best node; smaller weights count as 0.
 const MIN_RELATIVE_SOFT_MIN_WEIGHT: f64 = 1e-4;
 
 /// Minimum gap at which the passes stop: chart's loss minus bound, as a share of the chart's loss. A smaller target gap
@@ -63,8 +60,8 @@ const MIN_RELATIVE_TARGET_GAP: f64 = 0.001;
 /// Maximum amount by which the tolerance of the search of the plane lowers the bound, as a share of the chart's loss.
 const RELATIVE_PLANE_SEARCH_TOLERANCE: f64 = 0.0005;
 
-/// Computes a lower bound on the mean loss of any k sizes, and the Lagrange multiplier of each person that certifies the bound.
-/// `chart_loss` is the mean loss of the chart that the search found.
+/// Computes a lower bound on the mean loss of any k sizes, and the Lagrange multiplier of each person that certifies
+/// the bound. `chart_loss` is the mean loss of the chart that the search found.
 pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64) -> Stoppable<(f64, Vec<f64>)> {
     let start = 2.0 * chart_loss;
     let people: Vec<(WaistHip, f64)> = search.columns.people_in_search_coordinates(search.loss).collect();
@@ -113,8 +110,8 @@ impl MedianRelaxation<'_> {
         let axes = self.allowed_axes().unwrap_or_else(|| GridAxis::evenly_spaced_axes(girths, differences));
         // One value for each node, in ascending order of waist, then of hip.
         let mut nodes = vec![0.0; axes[0].count * axes[1].count];
-        // No multiplier exceeds the least loss of a person in the point's cell in one of the fixed sizes, so that the bound
-        // stays valid for people who are best off in a fixed size.
+        // No multiplier exceeds the least loss of a person in the point's cell in one of the fixed sizes, so that the
+        // bound stays valid for people who are best off in a fixed size.
         let least = |difference: f64| self.least_loss_near_difference(difference, 0.0);
         let max_multiplier = |point: &WaistHip| {
             let losses = self.search.fixed.iter().map(|size| least(point[0] - size[0]) + least(point[1] - size[1]));
@@ -189,8 +186,7 @@ impl MedianRelaxation<'_> {
         Ok(())
     }
 
-    /// Returns the least loss of one girth over all differences that are at most `half_width` plus half a cell from
-    /// `difference`.
+    /// Returns the least loss of one girth over all differences within `half_width` plus half a cell of `difference`.
     fn least_loss_near_difference(&self, difference: f64, half_width: f64) -> f64 {
         let half_width = half_width + self.points.half_cell;
         self.search.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))

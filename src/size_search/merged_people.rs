@@ -1,8 +1,8 @@
 //! People merged into few points: a lower bound on the loss of the points also bounds the loss of the people.
 //!
-//! With [`Loss::Squared`], a person x is spread over the four corners of a grid cell, with shares λ whose weighted mean is
-//! x. For every size c, `|x − c|² = Σ λ |corner − c|² − Σ λ |corner − x|²`, whose last term is a constant. With any other
-//! loss, a person counts as being at the place in a grid cell where the loss is least.
+//! With [`Loss::Squared`], a person x is spread over the four corners of a grid cell, with shares λ whose weighted mean
+//! is x. For every size c, `|x − c|² = Σ λ |corner − c|² − Σ λ |corner − x|²`, whose last term is a constant. With any
+//! other loss, a person counts as being at the place in a grid cell where the loss is least.
 
 use std::collections::BTreeMap;
 
@@ -12,8 +12,7 @@ use super::loss::Loss;
 use super::points::{WaistHip, girth_ranges};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// First step of the grid on which people are merged, as a share of the people's range of waist or of hip, whichever is
-/// larger.
+/// First step of the grid on which people are merged, as a share of the larger of the ranges of waist and hip.
 const FIRST_MERGING_STEP_RANGE_SHARE: f64 = 1.0 / 512.0;
 
 /// Weighted points that stand for people.
@@ -21,8 +20,7 @@ const FIRST_MERGING_STEP_RANGE_SHARE: f64 = 1.0 / 512.0;
 pub(super) struct MergedPeople {
     /// Waist and hip of each point, in search coordinates (cm or ln cm).
     pub(super) girths: Vec<WaistHip>,
-    /// Weight of each point: sum, over the people for whom the point stands, of the person's weight × the point's share
-    /// of the person.
+    /// Weight of each point: sum, over its people, of the person's weight × the point's share of the person.
     pub(super) weights: Vec<f64>,
     /// Half the side, in search coordinates (cm or ln cm), of the cell around each point in which the people of the
     /// point may be anywhere; 0 unless all people in a grid cell are one point.
@@ -33,7 +31,7 @@ pub(super) struct MergedPeople {
     pub(super) constant: f64,
     /// Side of a grid cell, in search coordinates (cm or ln cm); 0 if a point stands for people with equal girths.
     pub(super) side: f64,
-    /// Whether each person is shared among the four corners of a cell; otherwise the centre of the cell stands for the
+    /// Whether each person is shared among the four corners of a cell; otherwise the cell's centre stands for the
     /// person.
     is_shared: bool,
     index_by_girths: BTreeMap<[u64; 2], usize>,
@@ -43,9 +41,9 @@ pub(super) struct MergedPeople {
 type PersonSplitOverPoints = ArrayVec<(WaistHip, f64), 4>;
 
 impl MergedPeople {
-    /// Merges `people`, pairs of girths in search coordinates (cm or ln cm) and weight, into at most `max_points` points:
-    /// people of equal girths or, if these are too many, corners (squared loss) or cells of a grid, whose step doubles
-    /// until the points are few enough.
+    /// Merges `people`, pairs of girths in search coordinates (cm or ln cm) and weight, into at most `max_points`
+    /// points: people of equal girths or, if these are too many, corners (squared loss) or cells of a grid, whose step
+    /// doubles until the points are few enough.
     pub(super) fn new(people: &[(WaistHip, f64)], loss: &Loss, max_points: usize) -> Stoppable<Self> {
         let people = people.iter().filter(|(_, weight)| *weight > 0.0);
         let ranges = girth_ranges(people.clone().map(|(person, _)| *person)).map(|[min, max]| max - min);
@@ -84,7 +82,7 @@ impl MergedPeople {
         Some(terms.sum::<Option<f64>>()? - constant)
     }
 
-    /// Returns the points that stand for a person, each with a share, and the constant to subtract from the points' losses.
+    /// Returns the points that stand for a person, with shares, and the constant to subtract from their losses.
     fn person_split_and_loss_constant(&self, person: &WaistHip) -> (PersonSplitOverPoints, f64) {
         let side = self.side;
         if side == 0.0 || !self.is_shared {

@@ -6,8 +6,8 @@ pub(super) struct AcceleratedGradientState {
     pub(super) max: Vec<f64>,
     /// Last iterate.
     pub(super) last_iterate: Vec<f64>,
-    /// Nesterov's factor t of the next step; 1 before the first. A restart takes t = 1 at once. The step is extrapolated by
-    /// (t − 1) / t′ times its difference from the previous iterate, with the factor t′ of the step after.
+    /// Nesterov's factor t of the next step; 1 before the first step and after a restart. The step is extrapolated by
+    /// (t − 1) / t′ times its difference from the previous iterate, where t′ is the factor of the step after.
     pub(super) factor: f64,
 }
 

@@ -46,10 +46,10 @@ pub struct BestSize {
 /// one weight; without `weights`, every weight is 1. A value of weight 0 has no effect.
 ///
 /// # Errors
-/// All the [`Problems`] at once: sizes outside 1 to 100, a loss parameter out of range, no values, a value outside −10⁶
-/// to 10⁶ cm ([`Loss::LogBand`]: 10⁻³ to 10⁶ cm), a weight outside 0 to 10⁹, no weight above 0, a number of weights
-/// that differs from the number of values, [`Loss::WithinBounds`], or distinct values × sizes above 10⁸
-/// ([`Loss::LogBand`]: 2 × 10⁶). Rounding the values to millimetres reduces the number of distinct values.
+/// All [`Problems`]: sizes outside 1 to 100, a loss parameter out of range, no values, a value outside −10⁶ to 10⁶ cm
+/// ([`Loss::LogBand`]: 10⁻³ to 10⁶ cm), a weight outside 0 to 10⁹, no weight above 0, a number of weights that differs
+/// from the number of values, [`Loss::WithinBounds`], or distinct values × sizes above 10⁸ ([`Loss::LogBand`]: 2 ×
+/// 10⁶). Rounding the values to millimetres reduces the number of distinct values.
 ///
 /// ```
 /// use kirtle::size_search::{Loss, best_sizes};
@@ -137,8 +137,8 @@ pub(super) fn optimal_centres_in_search_coordinates(
 }
 
 impl BestSizes {
-    /// Finds the best sizes of sorted values, and assigns each value to the centre with the least loss; computes range and share
-    /// of each size and the mean loss.
+    /// Finds the best sizes of sorted values, and assigns each value to the centre with the least loss; computes range
+    /// and share of each size and the mean loss.
     pub(super) fn of_sorted_values(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Self> {
         let centres = optimal_centres_in_search_coordinates(sorted, sizes, loss)?;
         let total: f64 = sorted.weights.iter().sum();

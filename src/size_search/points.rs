@@ -39,7 +39,6 @@ pub struct ComparedPeople<'a> {
 }
 
 impl ComparedPeople<'_> {
-    /// Returns the weight of the person in a row.
     pub(super) fn weight_of_person(&self, row: usize) -> f64 {
         self.weights.map_or(1.0, |weights| weights[row])
     }
@@ -56,8 +55,7 @@ impl ComparedPeople<'_> {
     }
 }
 
-/// Weighted points in the waist-hip plane, in search coordinates (cm or ln cm), with the order of the points by waist
-/// and by hip.
+/// Weighted points in the waist-hip plane, in search coordinates (cm or ln cm), ordered by waist and by hip.
 pub(super) struct WaistHipPoints {
     /// Waist and hip of each point, in search coordinates (cm or ln cm).
     pub(super) girths: Vec<WaistHip>,

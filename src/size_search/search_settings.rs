@@ -15,8 +15,8 @@ pub struct SearchSettings {
     /// step if the people have more than 50 distinct pairs of girths. Final improvement, loss and bound use the
     /// unrounded girths.
     pub step: f64,
-    /// Whether the bound is certified by multipliers, from which the search of [`Loss::Within`](super::Loss::Within) also
-    /// starts. Otherwise the bound comes from the best sizes by waist alone and by hip alone.
+    /// Whether the bound is certified by multipliers, from which the search of [`Loss::Within`](super::Loss::Within)
+    /// also starts. Otherwise the bound comes from the best sizes by waist alone and by hip alone.
     pub certify: bool,
     /// Gap at which the search stops early: loss minus bound, as a share of the loss, from 0 to 1. Only a certified
     /// search stops early; 0 stops it once the chart is proven optimal.

@@ -48,8 +48,7 @@ impl SizeConstraints {
             .map(|steps| loss.search_coordinate_of_girth(rounded_grid_multiple(steps, grid)))
     }
 
-    /// Returns the allowed waist nearest to a waist and the allowed hip nearest to a hip, all in search coordinates
-    /// (cm or ln cm).
+    /// Returns the nearest allowed waist and the nearest allowed hip, in search coordinates (cm or ln cm).
     pub(super) fn nearest_allowed_girths(&self, girths: WaistHip, loss: &Loss) -> WaistHip {
         girths.map(|girth| {
             let [below, above] = self.allowed_girths_around(girth, loss);
@@ -70,8 +69,7 @@ fn rounded_grid_multiple(steps: f64, grid: f64) -> f64 {
     (steps * grid * 1e9).round() / 1e9
 }
 
-/// Reach of one size in one girth: the size serves everybody whose girth differs from the girth of the size by at most
-/// `half_width`.
+/// Reach of one size in one girth: it serves everybody whose girth differs from its own by at most `half_width`.
 ///
 /// Of all allowed sizes that serve a given girth, but nobody with a smaller girth, the one with the highest centre
 /// serves the most people. A search therefore starts each interval of served girths at the girth of a person, and needs
@@ -88,7 +86,8 @@ pub(super) struct Reach {
 
 impl Reach {
     /// Returns a reach for people whose girths are rounded down to multiples of `merging_step`: half width plus the
-    /// tolerance for rounding in the last digits, and the step above, so that it includes everyone whom one size serves.
+    /// tolerance for rounding in the last digits, and the step above, so that it includes everyone whom one size
+    /// serves.
     pub(super) fn widened_for_rounding(self, merging_step: f64) -> Self {
         Self { half_width: self.half_width + EQUALITY_TOLERANCE_CM, merging_step, ..self }
     }
@@ -116,7 +115,6 @@ impl Reach {
         centre - self.half_width
     }
 
-    /// Returns whether a size with a given centre serves a girth.
     pub(super) fn serves(self, centre: f64, girth: f64) -> bool {
         (girth - centre).abs() <= self.half_width + EQUALITY_TOLERANCE_CM / 2.0
     }

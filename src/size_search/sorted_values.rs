@@ -53,15 +53,15 @@ impl PrefixSums {
         Self { mean, values, sums }
     }
 
-    /// Returns the sums of weight, weight × value and weight × value² over the run `from..to`; values are minus the mean.
+    /// Returns the sums of weight, weight × value and weight × value² over the run `from..to`, values less the mean.
     #[inline]
     pub(super) fn of_run(&self, from: usize, to: usize) -> [f64; 3] {
         let (start, end) = (&self.sums[from], &self.sums[to]);
         [end[0] - start[0], end[1] - start[1], end[2] - start[2]]
     }
 
-    /// Returns the index, among all values, of the weighted median of a run: the first value of the run at which the weight
-    /// summed from the start of the run reaches half the weight of the run.
+    /// Returns the index, among all values, of the weighted median of a run: the first value of the run at which the
+    /// weight summed from the start of the run reaches half the weight of the run.
     pub(super) fn weighted_median_index(&self, from: usize, to: usize) -> usize {
         let half = f64::midpoint(self.sums[from][0], self.sums[to][0]);
         from + self.sums[from + 1..to].partition_point(|sum| sum[0] < half)

@@ -3,8 +3,9 @@
 //!
 //! A square starts at the waist of a point and the hip of a point: moving a square up to its lowest waist and hip loses
 //! no point. The sweep moves a strip up the waists, and a tree holds, for each lowest hip, the sum of the square in the
-//! strip (after Imai and Asano 1983). One sweep costs `n log n` for n points. Charts are placed and exchanged by sweeps: they
-//! serve many people; [`CoverageBound`](super::coverage_bound::CoverageBound) says how many more any chart could serve.
+//! strip (after Imai and Asano 1983). One sweep costs `n log n` for n points. Charts are placed and exchanged by
+//! sweeps: they serve many people; [`CoverageBound`](super::coverage_bound::CoverageBound) says how many more any chart
+//! could serve.
 
 use std::ops::Range;
 
@@ -15,8 +16,7 @@ use crate::interrupt::{Stoppable, count_interruptible_work};
 /// Approximate work for one point in a sweep, in units of a few nanoseconds.
 const SWEEP_WORK_PER_POINT: usize = 30;
 
-/// Minimum additional weight that an exchange of a square must serve, as a share of the weight that the old square
-/// serves.
+/// Minimum gain of an exchange of a square, as a share of the weight that the old square serves.
 const MIN_RELATIVE_EXCHANGE_GAIN: f64 = 1e-9;
 
 /// Points ascending by waist, prepared for sweeps with squares of equal reach. A square lies in a strip of waists.
@@ -44,8 +44,8 @@ pub(super) struct Square {
 pub(super) type SquaresAndServedWeight = (Vec<Square>, f64);
 
 impl<'a> SquareSweep<'a> {
-    /// Prepares sweeps over points that must ascend by waist; `reach` gives the highest waist and hip that a square with
-    /// given lowest girths serves.
+    /// Prepares sweeps over points that must ascend by waist; `reach` gives the highest waist and hip that a square
+    /// with given lowest girths serves.
     pub(super) fn new(points: &'a WaistHipPoints, reach: [Reach; 2]) -> Self {
         let (girths, hips) = (&points.girths, distinct_girths(&points.girths, 1));
         let reaching = |point: &WaistHip| {
@@ -60,8 +60,9 @@ impl<'a> SquareSweep<'a> {
         Self { points, reach, hips, lowest_hip_ranges, strip_ends }
     }
 
-    /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
-    /// square; ties go to the lowest hip. Sums, and so the maxima, are exact if the values are multiples of a power of two.
+    /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and
+    /// that square; ties go to the lowest hip. Sums, and so the maxima, are exact if the values are multiples of a
+    /// power of two.
     pub(super) fn strip_best_sums_and_squares(&self, values: &[f64]) -> Stoppable<Vec<(f64, Square)>> {
         count_interruptible_work(SWEEP_WORK_PER_POINT * values.len())?;
         let mut sums = MaxSegmentTree::new(self.hips.len());
@@ -89,9 +90,9 @@ impl<'a> SquareSweep<'a> {
         Ok(strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best }))
     }
 
-    /// Adds squares to `squares` one at a time until there are `sizes`, each where it holds the greatest sum of `values`
-    /// outside the squares already placed. Then exchanges one square at a time for the square that serves the most
-    /// people outside all other squares, until no exchange serves more.
+    /// Adds squares to `squares` one at a time until there are `sizes`, each where it holds the greatest sum of
+    /// `values` outside the squares already placed. Then exchanges one square at a time for the square that serves the
+    /// most people outside all other squares, until no exchange serves more.
     pub(super) fn place_and_exchange_squares(
         &self,
         mut squares: Vec<Square>,
@@ -134,7 +135,6 @@ impl<'a> SquareSweep<'a> {
         [self.points.girths[square.strip.start][0], square.lowest_hip]
     }
 
-    /// Returns the indices of the points in a square.
     pub(super) fn points_in_square(&self, square: &Square) -> impl Iterator<Item = usize> + use<'_> {
         let Square { strip, lowest_hip } = square.clone();
         let hips = lowest_hip..=self.reach[1].highest_girth_served_with(lowest_hip);
@@ -150,8 +150,8 @@ impl<'a> SquareSweep<'a> {
         Square { strip: start..self.strip_ends[start], lowest_hip }
     }
 
-    /// Returns waist and hip, in centimetres, of a size that serves the people in a square, which must hold at least one point:
-    /// in the middle of the distinct waists and hips of all points that the square reaches.
+    /// Returns waist and hip, in centimetres, of a size that serves the people in a square, which must hold at least
+    /// one point: in the middle of the distinct waists and hips of all points that the square reaches.
     pub(super) fn size_serving_square(&self, square: &Square) -> WaistHip {
         let (lowest, end) = (self.lowest_girths_of_square(square), square.strip.end);
         let highest_hip = self.reach[1].highest_girth_served_with(square.lowest_hip);
@@ -170,7 +170,7 @@ impl<'a> SquareSweep<'a> {
 /// Segment tree over numbers that start at zero: adds to a range, or returns the maximum, in logarithmic time.
 struct MaxSegmentTree {
     leaves: usize,
-    /// For each node: the amount added to all leaves below, and the maximum of these leaves without the ancestors' amounts.
+    /// For each node: the amount added to all leaves below, and their maximum without the ancestors' amounts.
     nodes: Vec<(f64, f64)>,
 }
 

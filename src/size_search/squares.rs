@@ -1,6 +1,6 @@
 //! Maximal coverage in the waist-hip plane: k axis-parallel squares that contain the most people, for [`Loss::Within`].
-//! Maximal covering after Church and `ReVelle` (1974). A heuristic: squares are added one at a time, and then moved one at a
-//! time. Neither lowers the number of covered people.
+//! Maximal covering after Church and `ReVelle` (1974). A heuristic: squares are added one at a time, and then moved one
+//! at a time. Neither lowers the number of covered people.
 //!
 //! A square covers a person whose waist and hip differ from the midpoint by at most the tolerance. Moving a square up
 //! to its lowest covered waist and hip loses nobody, so that squares start at nodes of the grid of distinct waists and
@@ -59,9 +59,9 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> 
     Ok(if loss_by_multipliers <= loss_by_starts { by_multipliers } else { by_starts })
 }
 
-/// Adds squares up to `sizes` at people whom no square covers. Then moves one square at a time along one girth to where
-/// the square covers the most people outside all other squares, by maximal coverage on a line, until no move gains
-/// weight. Returns the midpoints of the squares and the share of uncovered people.
+/// Adds squares, up to the number of sizes, at people whom no square covers. Then moves one square at a time along one
+/// girth to where the square covers the most people outside all other squares, by maximal coverage on a line, until no
+/// move gains weight. Returns the midpoints of the squares and the share of uncovered people.
 fn add_and_slide_squares(
     search: &ChartSearch,
     mut midpoints: Vec<WaistHip>,

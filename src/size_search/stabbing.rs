@@ -11,9 +11,9 @@ const MAX_DISTINCT_UPPER_INTERVAL_ENDS: usize = 4000;
 /// end, an upper end and a weight; an interval with the upper end below the lower end is empty and never stabbed.
 ///
 /// Some optimum has every point at an upper end, because moving a point up to the next upper end leaves no interval.
-/// Let `F(k, j)` be the maximum weight of the intervals stabbed by `k` points of which end `j` is the last. Then `F(k, j)`
-/// is the maximum over ends i < j of `F(k − 1, i)` plus the weight of the intervals that contain `j` but not `i`. An
-/// interval that contains `j` and an earlier point also contains `i`, because `i` lies between both points.
+/// Let `F(k, j)` be the maximum weight of the intervals stabbed by `k` points of which end `j` is the last. Then
+/// `F(k, j)` is the maximum over ends i < j of `F(k − 1, i)` plus the weight of the intervals that contain `j` but not
+/// `i`. An interval that contains `j` and an earlier point also contains `i`, because `i` lies between both points.
 pub(super) fn points_stabbing_most_weight(
     mut intervals: Vec<([f64; 2], f64)>,
     sizes: usize,

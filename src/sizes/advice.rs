@@ -53,8 +53,7 @@ impl SizeChoice {
         self.needs_individual_draft().then(sentence)
     }
 
-    /// Returns the sentence on one girth of the pattern: the ease that `size` leaves, and the amount to take in or let
-    /// out.
+    /// Returns the sentence on one girth: the ease that `size` leaves, and the amount to take in or let out.
     fn advice_on_girth(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, ruler: Ruler) -> String {
         let (excess, name) = (size.size_minus_body_girth(girth), &size.size);
         if excess.abs() <= EQUAL_GIRTH_TOLERANCE_CM {

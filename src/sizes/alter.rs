@@ -1,7 +1,7 @@
-//! Alteration on paper: tracing a pattern for a body between the printed sizes of a nest.
+//! Alteration on paper: a pattern for one body, traced between the printed sizes of a nest.
 //!
-//! Every step that a dressmaker does with ruler and curve is computed as geometry and compared with the exact draft. A
-//! step of at most [`AlterationLimits::min_step_mm`] is left out.
+//! Each step with ruler and curve is computed as geometry and compared with the exact draft. A step of at most
+//! [`AlterationLimits::min_step_mm`] is left out.
 
 use super::blend::lerp;
 use super::choose::{HIP_GIRTH, WAIST_GIRTH};
@@ -61,8 +61,7 @@ choices! {
     }
 }
 
-/// One step of an alteration on paper, done or left out, with the differences of the pattern from an exact draft after
-/// the step.
+/// One step of an alteration on paper, done or left out, with the differences from an exact draft after the step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AlterationStep {
     /// Kind of the step.
@@ -100,15 +99,13 @@ pub struct Alteration {
     pub(crate) printed_hip_depth: f64,
     /// Name of the size with the traced hem, and distance of that hem below the printed hip line in centimetres.
     pub(super) traced_hem: (String, f64),
-    /// Distance of the hip mark outside the side seam of the smaller of the two hip sizes, equal on back and front, in
-    /// cm.
+    /// Distance of the hip mark outside the side seam of the smaller hip size, equal on back and front, in cm.
     pub(super) hip_mark_shift: f64,
     /// Whether the two sizes around the body's waist have different numbers of darts on back or front.
     pub(super) dart_counts_differ: bool,
     /// Length added to each dart of back and front, in centimetres; negative shortens the dart.
     pub(super) added_dart_lengths: [Vec<f64>; 2],
-    /// Distance by which moving the hip line lowers the waist at the centre of back and front, in cm; negative raises
-    /// the waist.
+    /// Distance by which moving the hip line lowers the waist at the centre of back and front, in cm; negative raises.
     pub(super) centre_waist_shifts: [f64; 2],
 }
 

@@ -6,7 +6,6 @@ use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Definition (description, range and default) of [`FractionBetweenSizes::fraction`], 0 to 1.
 pub(crate) const BLEND_FRACTION_FIELD: Field = Field::new(
     "fraction",
     "Fraction of the way from the first size to the second: 0 is the first size, 1 the second.",
@@ -50,7 +49,7 @@ impl SizeChart {
     /// Returns the body of a blend by linear interpolation between the measurements of the sizes.
     ///
     /// # Errors
-    /// All [`Problems`] at once: an unknown size, a fraction out of range, a hip depth or length out of range.
+    /// All [`Problems`]: an unknown size, a fraction out of range, a hip depth or length out of range.
     ///
     /// ```
     /// use kirtle::SizeChart;
@@ -120,8 +119,8 @@ impl SizeChart {
     /// Returns the blend of neighbouring sizes that has the waist, the hip, the hip depth and the length of a body.
     ///
     /// # Errors
-    /// [`Code::OutsideChart`] for each girth smaller or larger than in every size; [`Code::OutOfOrder`] for a chart whose
-    /// sizes do not all grow in both girths, as a body then has no place between two sizes.
+    /// [`Code::OutsideChart`] for each girth smaller or larger than in every size; [`Code::OutOfOrder`] for a chart
+    /// whose sizes do not all grow in both girths, as a body then has no place between two sizes.
     ///
     /// ```
     /// use kirtle::{Body, SizeChart};

@@ -1,4 +1,4 @@
-//! Choice of a size for a body by its hip, its waist, or both, and the sizes that give waist and hip of its pattern.
+//! Choice of a size for a body by hip, waist or both, and the sizes that give waist and hip of the body's pattern.
 //!
 //! A skirt is chosen by the hip and altered at the waist, which has seams and darts to alter (common practice).
 
@@ -37,7 +37,7 @@ choices! {
 }
 
 fields! {
-    /// Rule by which a size is chosen: the smallest size whose girth is at most `tolerance` smaller than the body's girth.
+    /// Rule by which a size is chosen: the smallest size whose girth is at most `tolerance` smaller than the body's.
     ///
     /// ```
     /// use kirtle::sizes::{ChoiceGirth, ChoiceRule};
@@ -45,10 +45,10 @@ fields! {
     /// assert_eq!(ChoiceRule::default(), ChoiceRule { by: ChoiceGirth::Hip, tolerance: 1.0 });
     /// ```
     ///
-    /// The default tolerance of 1 cm leaves at least 4 cm of a hip ease of 5 cm; a hip ease of 4 to 6 cm is usual (common
-    /// practice).
+    /// The default tolerance of 1 cm leaves at least 4 cm of a hip ease of 5 cm; a hip ease of 4 to 6 cm is usual
+    /// (common practice).
     ChoiceRule: Default {
-        /// Largest amount by which the body's girth may exceed the smaller of two sizes at which the smaller is still taken.
+        /// Largest amount by which the body's girth may exceed the girth of the chosen size.
         tolerance: Length (0.0, 10.0) = 1.0;
         choices:
         /// Girth by which the size is chosen; by default the hip.
@@ -57,8 +57,7 @@ fields! {
 }
 
 impl ChoiceRule {
-    /// Returns whether a girth of a size must be altered for a body; `difference` is the size's girth minus the body's
-    /// girth.
+    /// Returns whether a girth of a size must be altered for a body; `difference` is size minus body.
     fn must_alter_girth(&self, difference: f64) -> bool {
         !(-self.tolerance - EQUALITY_TOLERANCE_CM..=MAX_UNALTERED_EXCESS_CM + EQUALITY_TOLERANCE_CM)
             .contains(&difference)
@@ -104,8 +103,8 @@ pub struct SizeChoice {
     pub waist: SizeDifference,
     /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
     pub hip: SizeDifference,
-    /// Number of steps in the order of the chart from the size that gives the waist to the size that gives the hip; 0 if
-    /// one size gives both.
+    /// Number of steps in the order of the chart from the size that gives the waist to the size that gives the hip; 0
+    /// if one size gives both.
     pub sizes_apart: usize,
     /// Girths of the body that lie outside the range of the size chart.
     pub outside: Vec<GirthOutsideChart>,
@@ -160,9 +159,9 @@ impl SizeChart {
         }
     }
 
-    /// Returns the index of the size with the smallest sum of `girths` whose every girth is at most `tolerance` smaller
-    /// than the body's; of the size with the largest sum if there is none. Of sizes with equal sums, takes the nearest in
-    /// both girths, then in hip depth and length.
+    /// Returns the index of the chosen size: of all sizes whose every girth is at most `tolerance` smaller than the
+    /// body's, the one with the smallest sum of `girths`; without such a size, the one with the largest sum. Ties go to
+    /// the nearest in both girths, then in hip depth and length.
     fn index_of_chosen_size(&self, body: &Body, girths: &[GirthNameAndReader], tolerance: f64) -> usize {
         let sum = |k: usize| girths.iter().map(|(_, girth_of)| girth_of(&self.sizes[k].body)).sum::<f64>();
         let is_large_enough = |k: &usize| {
@@ -190,8 +189,8 @@ impl SizeChart {
 
     /// Returns whether the body is outside this chart by more than the tolerance of `rule`.
     ///
-    /// Only the girths by which the rule chooses count: the body is outside if one of these girths is above that of every
-    /// size, or all of these are below those of every size.
+    /// Only the girths by which the rule chooses count: the body is outside if one of these girths is above that of
+    /// every size, or all of these are below those of every size.
     fn is_outside_chart_by_rule(&self, body: &Body, rule: &ChoiceRule) -> bool {
         let girths = [WAIST_GIRTH, HIP_GIRTH].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
         let limit = rule.tolerance + EQUALITY_TOLERANCE_CM;
@@ -232,8 +231,7 @@ impl SizeChoice {
         SizeBlend { waist, hip, hip_depth: None, length: None }
     }
 
-    /// Returns the changes of the pattern's waist and hip, in this order, in centimetres: positive lets out, negative
-    /// takes in.
+    /// Returns the changes of the pattern's waist and hip, in centimetres: positive lets out, negative takes in.
     ///
     /// A change is 0 for the girth by which the size was chosen, for a girth at most 0.5 cm too large, and for a girth
     /// too small by at most the tolerance.

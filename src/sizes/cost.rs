@@ -24,10 +24,11 @@ pub struct Cost {
     pub hem_gap_mm: f64,
     /// Largest distance between the altered and the exact centre line, in millimetres.
     pub centre_gap_mm: f64,
-    /// Largest distance between corresponding dart tips or ends of dart mouths, in millimetres; missing if the numbers of
-    /// darts differ.
+    /// Largest distance between corresponding dart tips or ends of dart mouths, in millimetres; missing if the numbers
+    /// of darts differ.
     pub dart_gap_mm: Option<f64>,
-    /// Sewn waist of the whole altered garment minus wanted waist (body plus ease), in millimetres; negative if too small.
+    /// Sewn waist of the whole altered garment minus wanted waist (body plus ease), in millimetres; negative if too
+    /// small.
     pub sewn_waist_mm: f64,
     /// Hip of the whole altered garment minus wanted hip (body plus ease), in millimetres; negative if too small.
     pub hip_girth_mm: f64,

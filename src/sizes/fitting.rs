@@ -7,7 +7,6 @@ use crate::draft::{Draft, Half, Panel, Suppression, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit, choices};
 
-/// Description of [`Correction::by`], the amount of a correction.
 const CORRECTION_AMOUNT_DOC: &str = "Amount of the correction: positive is wider, lower, longer or towards the side; negative is \
      narrower, higher, shorter or towards the centre. At waist and hip it is the whole girth: 0.5 pinned double at both side seams \
      is 2. A dart changes by this amount on the left and on the right. For `side_fullness` it is a ratio without unit, at most 1.5.";
@@ -37,11 +36,11 @@ choices! {
         CentreFront = "centre_front";
         /// Length of the skirt; a positive amount lengthens the skirt.
         Length = "length";
-        /// Room between waist and hip: the rule `side_fullness`, a ratio. A positive amount gives more room at the high hip.
-        /// The darts stay.
+        /// Room between waist and hip: the rule `side_fullness`, a ratio. A positive amount gives more room at the high
+        /// hip. The darts stay.
         SideFullness = "side_fullness";
-        /// Width at the hip moved from back to front: the rule `balance`, or the arc over the front where it is measured. A
-        /// positive amount moves each side seam towards the back. The darts stay.
+        /// Width at the hip moved from back to front: the rule `balance`, or the arc over the front where it is
+        /// measured. A positive amount moves each side seam towards the back. The darts stay.
         Balance = "balance";
         /// Distance of a dart from the centre line; a positive amount moves the dart towards the side.
         DartPlace = "dart_place";
@@ -181,9 +180,9 @@ pub struct FittingRound {
     pub corrections: Vec<Correction>,
     /// Inputs that the corrections changed, with the values before and after.
     pub changes: Vec<InputChange>,
-    /// Measurements of the figure that replace corrections of the centre heights, the balance or a larger side fullness:
-    /// with these measurements, the corrected darts and all other corrections, the same body gets the corrected draft.
-    /// Where no length to the floor is measured, the lengths end at the hem.
+    /// Measurements of the figure that replace corrections of the centre heights, the balance or a larger side
+    /// fullness: with these measurements, the corrected darts and all other corrections, the same body gets the
+    /// corrected draft. Where no length to the floor is measured, the lengths end at the hem.
     pub measurements: Vec<InputChange>,
     /// Draft after the corrections.
     pub draft: Draft,
@@ -208,8 +207,7 @@ impl Fitting {
         self.rounds.last().map_or(&[], |round| &round.changes)
     }
 
-    /// Returns the measurements of the figure that have the effect of corrections of the last fitting; empty before the
-    /// first fitting.
+    /// Returns the measurements with the effect of corrections of the last fitting; empty before the first fitting.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Figure, Rules};
@@ -233,11 +231,9 @@ impl Fitting {
         &self.rounds
     }
 
-    /// Returns the history with one more fitting, whose corrections are applied together to the latest draft, in any
-    /// order.
+    /// Returns the history with one more fitting; its corrections apply together to the latest draft, in any order.
     ///
-    /// The numbers of darts stay the same and become chosen numbers, unless a skirt with these numbers cannot be
-    /// drafted.
+    /// The numbers of darts stay and become chosen numbers, unless a skirt with these numbers cannot be drafted.
     ///
     /// # Errors
     /// An amount out of range (see [`Correction::by`]); more than 20 corrections; two opposite corrections of
@@ -266,8 +262,7 @@ impl Fitting {
         Ok(self)
     }
 
-    /// Returns the history without the last fitting and the corrections of that fitting; unchanged before the first
-    /// fitting.
+    /// Returns the history without the last fitting; unchanged before the first fitting.
     pub fn undo(mut self) -> Self {
         self.rounds.pop();
         self
@@ -312,8 +307,7 @@ impl Draft {
         Ok(draft)
     }
 
-    /// Returns the problem of correction `k` if its site does not suit its target, or names a dart that the draft
-    /// lacks.
+    /// Returns the problem of correction `k` if its site does not suit its target, or names a missing dart.
     fn correction_site_problem(&self, k: usize, Correction { what, at, .. }: Correction) -> Option<Problem> {
         let problem = |code| Problem::new(code, format!("corrections[{k}].at"));
         let is_girth = matches!(what, CorrectionTarget::Waist | CorrectionTarget::Hip);
@@ -434,7 +428,7 @@ pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputC
 /// Returns path, kind and value of every number in a draft's inputs and, for darts by shares, of the numbers of darts.
 fn input_paths_kinds_and_values(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
     let inputs = draft.inputs_with_drafted_dart_counts();
-    let numbers = inputs.prefixes_fields_and_values().into_iter();
+    let numbers = inputs.input_numbers().into_iter();
     let mut all: Vec<_> =
         numbers.map(|(path, field, value)| (format!("{path}{}", field.name), field.kind, value)).collect();
     if let Apportionment::Shares(shares) = &inputs.rules.apportionment {

@@ -1,6 +1,5 @@
-//! Record of all fittings, for cutters and teachers: for each fitting its requested corrections, the changed inputs
-//! and the changed lengths on the pattern. A length on the pattern is listed only if it changed by at least half a
-//! millimetre.
+//! Record of all fittings: for each its requested corrections, the changed inputs, and the lengths on the pattern that
+//! changed by at least half a millimetre.
 
 use super::fitting::{Correction, CorrectionSite, Fitting, FittingRound, InputChange, dart_name};
 use crate::body::Figure;
@@ -55,8 +54,7 @@ impl Fitting {
         format!("<table>{tables}</table>")
     }
 
-    /// Returns the tables of the record of all fittings, three or four for each fitting; the first row of a table is
-    /// the head.
+    /// Returns the tables of the record, three or four for each fitting; the first row of a table is the head.
     fn fitting_record_tables(&self, ruler: Ruler) -> Vec<Vec<FittingRecordRow>> {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();
@@ -132,8 +130,8 @@ fn measurement_rows(before: &Draft, measurements: &[InputChange], ruler: Ruler) 
     measurements.iter().map(row).collect()
 }
 
-/// Returns a row for each length that differs between two drafts, by at least [`MIN_LISTED_CHANGE_CM`] and in print; for
-/// a dart that only one draft has, a cell is empty.
+/// Returns a row for each length that differs between two drafts, by at least [`MIN_LISTED_CHANGE_CM`] and in print;
+/// for a dart that only one draft has, a cell is empty.
 fn changed_length_rows(before: &Draft, after: &Draft, ruler: Ruler) -> Vec<FittingRecordRow> {
     let [before, after] = [before, after].map(pattern_lengths);
     let find =

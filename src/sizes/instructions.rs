@@ -1,4 +1,4 @@
-//! Written instructions for an alteration with ruler, curve and pencil: the steps by their numbers, and what is left out.
+//! Written instructions for an alteration with ruler, curve and pencil: the numbered steps, and what is left out.
 
 use super::FractionBetweenSizes;
 use super::alter::{Alteration, AlterationStep, StepKind};
@@ -125,8 +125,7 @@ fn with_sentence(step: String, sentence: Option<String>) -> String {
     step + &sentence.map_or_else(String::new, |sentence| format!(" {sentence}"))
 }
 
-/// Returns the name of the size on whose printed line a position lies, within the width of a pencil line; `None` if
-/// between lines.
+/// Returns the size on whose printed line a position lies, within a pencil line; `None` if between lines.
 fn size_name_if_on_line(between: &FractionBetweenSizes) -> Option<&str> {
     match between.fraction {
         fraction if fraction < PENCIL_LINE_SHARE_OF_GAP => Some(&between.from),

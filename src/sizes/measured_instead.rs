@@ -10,8 +10,7 @@ use crate::draft::{Draft, check_and_draft_inputs};
 const MAX_SAME_POINT_DISTANCE_CM: f64 = 1e-9;
 
 impl Draft {
-    /// Returns the measurements of the figure with which this draft becomes the corrected draft, although the rules are
-    /// not corrected.
+    /// Returns the measurements of the figure with which this draft becomes the corrected draft by unchanged rules.
     ///
     /// A measurement is returned only if the draft with it equals the corrected draft point for point. The darts are
     /// those of the corrected draft.
@@ -58,8 +57,7 @@ fn replace_centre_heights_by_lengths(inputs: &mut Inputs, before: &PanelRules, c
     }
 }
 
-/// Replaces a corrected rule `balance` by the arc over the front of the body at the hip line, which decides in place of
-/// the rule.
+/// Replaces a corrected rule `balance` by the arc over the front at the hip line, which decides in its place.
 fn replace_balance_by_front_hip(inputs: &mut Inputs, before: &PanelRules, corrected: &Draft) {
     let Inputs { body, figure, ease, rules: Rules { panel_rules: rules, .. } } = inputs;
     if rules.balance - before.balance != 0.0 {

@@ -1,4 +1,4 @@
-//! Size charts and what a dressmaker does with them: choose a size, blend two sizes, grade, alter on paper, and fit.
+//! Size charts: choose a size, blend two sizes, grade, alter on paper, and correct after a fitting.
 //!
 //! A [`SizeChart`] lists named bodies. [`SizeChart::draft`] drafts every size with one ease and one set of rules and
 //! returns a [`SizeRange`]. [`SizeRange::alter`] describes how to trace a pattern between two printed sizes, and
@@ -59,15 +59,16 @@ const MIN_SIZES_PER_CHART: usize = 2;
 /// ```
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Size {
-    /// Name of the size: one line of at most [`Cutting::MAX_NAME_LETTERS`](crate::Cutting::MAX_NAME_LETTERS) letters.
+    /// Name of the size: one line of at most [`Cutting::MAX_NAME_LETTERS`](crate::Cutting::MAX_NAME_LETTERS)
+    /// characters.
     pub name: String,
     /// Body measurements of the size, in centimetres.
     #[serde(flatten)]
     pub body: Body,
 }
 
-/// Size chart: at least two named sizes, sorted by the sum of waist and hip. Sizes may have one hip and several waists, or
-/// equal girths, as in a row for tall figures; only a blend for a body needs sizes that all grow in both girths.
+/// Size chart: at least two named sizes, sorted by the sum of waist and hip. Sizes may have one hip and several waists,
+/// or equal girths, as in a row for tall figures; only a blend for a body needs sizes that all grow in both girths.
 ///
 /// ```
 /// use kirtle::{Body, Size, SizeChart};
@@ -94,8 +95,8 @@ impl SizeChart {
     /// Creates a size chart from sizes in any order.
     ///
     /// # Errors
-    /// All [`Problems`] at once: fewer than 2 or more than 1000 sizes; an empty, repeated or overlong name; a
-    /// measurement out of range.
+    /// All [`Problems`]: fewer than 2 or more than 1000 sizes; an empty, repeated or overlong name; a measurement out
+    /// of range.
     ///
     /// ```
     /// use kirtle::{Body, Size, SizeChart};
@@ -178,8 +179,7 @@ impl SizeChart {
         Ok(SizeRange { drafts, ..range })
     }
 
-    /// Drafts every size of this chart alone: each has the numbers of darts that the rules give for the body of that
-    /// size.
+    /// Drafts every size of this chart alone, with the numbers of darts that the rules give for its body.
     fn draft_sizes_independently(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let results: Vec<_> = self.sizes.iter().map(|size| (&size.name, draft(&size.body, ease, rules))).collect();
         let failures: Vec<_> =
@@ -267,8 +267,8 @@ impl SizeRange {
         self.chart.sizes.iter().zip(&self.drafts)
     }
 
-    /// Drafts any body with the ease and the rules of this size range, and with the sizes' numbers of darts if these
-    /// are equal.
+    /// Drafts any body with the ease and the rules of this size range, and with the numbers of darts that all sizes
+    /// share.
     ///
     /// # Errors
     /// All [`Problems`] of [`draft`].

@@ -1,7 +1,6 @@
 //! Nest: chosen sizes of a range as patterns that are cut alike, to be drawn on each other.
 //!
-//! For whoever prints one sheet for many bodies. The sizes of a nest ascend, and all have the same cutting
-//! instructions.
+//! The sizes of a nest ascend, and all have the same cutting instructions.
 
 use std::collections::BTreeSet;
 
@@ -9,8 +8,7 @@ use super::SizeRange;
 use crate::error::Problems;
 use crate::pattern::{Cutting, Pattern};
 
-/// Nest: patterns of one or more sizes of a range, all with one ease, one set of rules and one set of cutting
-/// instructions.
+/// Nest: patterns of one or more sizes of a range, with one ease, one set of rules and one cutting.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Nest {
     cutting: Cutting,

@@ -1,7 +1,6 @@
 //! Two verdicts on an alteration: whether the pattern sews together, and how far the pattern is from the exact draft.
 //!
-//! For the teacher who decides whether to use the pattern. The second verdict names each place that differs, and the
-//! step that adds most to the difference.
+//! The second verdict names each place that differs, and the step that adds most to the difference.
 
 use super::alter::{Alteration, StepKind};
 use super::cost::Cost;
@@ -10,8 +9,7 @@ use crate::wording::{Texts, printed};
 /// Smallest difference from an exact draft that a verdict names, in millimetres.
 const MIN_NAMED_DIFFERENCE_MM: f64 = 0.05;
 
-/// Name of a place of a pattern, and the function that reads the difference at this place, in millimetres, from a
-/// [`Cost`].
+/// Name of a place of a pattern, and the function that reads its difference, in millimetres, from a [`Cost`].
 type PlaceNameAndReader = (&'static str, fn(&Cost) -> f64);
 
 const WAIST_LINE: &str = "waist line";

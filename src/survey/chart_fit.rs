@@ -23,8 +23,7 @@ pub struct ChartFit {
     pub accepted: MeanGirths,
     /// Number of people served by the assigned size: the ease at every judged girth is within the bounds.
     pub served: usize,
-    /// For each size, in the order of the chart: number of people assigned to the size, and number of those whom the
-    /// size serves.
+    /// For each size, in the order of the chart: numbers of people assigned to the size and served by the size.
     pub loads: Vec<AssignedAndServedCounts>,
     /// Number of people at each violated ease bound of their assigned size.
     pub unserved: UnservedCounts,
@@ -43,7 +42,7 @@ pub struct AssignedSize {
     pub waist: f64,
     /// Ease of the assigned size at the hip, garment minus body, in centimetres.
     pub hip: f64,
-    /// Ease of the assigned size at the high hip, garment minus body, in centimetres; `None` if the high hip is not judged.
+    /// Ease of the assigned size at the high hip, garment minus body, in centimetres; `None` if not judged.
     pub high_hip: Option<f64>,
     /// Largest amount by which an ease is outside its bounds, in centimetres; zero if every ease is within its bounds.
     pub excess: f64,
@@ -63,14 +62,14 @@ pub struct AssignedAndServedCounts {
     pub people: usize,
     /// Number of people assigned to the size and served by the size.
     pub served: usize,
-    /// Sum of the sampling weights of the people assigned to the size; the number of these people if no weights are given.
+    /// Sum of the sampling weights of the people assigned to the size; their number if no weights are given.
     pub weight: f64,
     /// Sum of the sampling weights of the people assigned to the size and served by the size.
     pub served_weight: f64,
 }
 
 impl AssignedAndServedCounts {
-    /// Counts one person, with a sampling weight, as assigned to the size and, if `is_served`, as served.
+    /// Counts one person with a sampling weight as assigned and, if `is_served`, as served.
     pub(super) fn count_person(&mut self, weight: f64, is_served: bool) {
         self.people += 1;
         self.weight += weight;
@@ -81,8 +80,8 @@ impl AssignedAndServedCounts {
     }
 }
 
-/// Number, or sum of weights, of the people at each violated ease bound of their assigned size. A person counts once at each
-/// bound that is violated.
+/// Number, or sum of weights, of the people at each violated ease bound of their assigned size. A person counts once at
+/// each bound that is violated.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct UnservedCounts<T = usize> {
     /// Number, or sum of weights, of people with waist ease below the minimum.
@@ -108,7 +107,7 @@ pub struct UnservedPerson {
     pub excess: f64,
 }
 
-/// Counts of measured and of served people with waist and hip in one square: lower edges included, upper edges excluded.
+/// Counts of measured and of served people with waist and hip in one square, without its upper edges.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WaistHipSquareCounts {
     /// Waist at the lower edge of the square, in centimetres.
@@ -125,7 +124,6 @@ pub struct WaistHipSquareCounts {
     pub served_weight: f64,
 }
 
-/// Side of a square of the waist-hip plane.
 const WAIST_HIP_SQUARE_SIDE_FIELD: Field = Field::new("step", "", FieldKind::Length, (0.1, 100.0));
 
 impl ChartFit {
@@ -141,7 +139,7 @@ impl ChartFit {
         ratio_or_zero(sum(|load| load.served_weight), sum(|load| load.weight))
     }
 
-    /// Returns at most `max` unserved people: those with the largest violations of ease bounds first, ties in row order.
+    /// Returns at most `max` unserved people, the largest violations of ease bounds first, ties in row order.
     pub fn worst(&self, max: usize) -> Vec<UnservedPerson> {
         let excess = |fit: &Option<AssignedSize>| fit.as_ref().filter(|fit| !fit.serves()).map(|fit| fit.excess);
         let rows = self.by_person.iter().enumerate();
@@ -157,7 +155,7 @@ impl ChartFit {
     /// of this fit.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a step outside 0.1 to 100 cm, or a number of people that differs from this fit.
+    /// All [`Problems`]: a step outside 0.1 to 100 cm, or a number of people that differs from this fit.
     ///
     /// ```
     /// use kirtle::{Ease, Rules, SizeChart};

@@ -1,5 +1,4 @@
-//! Minimum and maximum ease at waist, hip and high hip, for judging whether a size serves a person. Lengths are
-//! centimetres.
+//! Minimum and maximum ease at waist, hip and high hip of a size that serves a person. Lengths are centimetres.
 
 use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
@@ -9,7 +8,7 @@ const EASE_TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Lengt
 
 const BOUNDED_GIRTH_NAMES: [&str; 3] = ["waist", "hip", "high_hip"];
 
-/// Minimum and maximum ease, at each girth, of a size that serves a person, in centimetres. Ease is garment minus body girth.
+/// Minimum and maximum ease (garment minus body) of a size that serves a person, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct EaseBounds {
     /// Minimum and maximum ease at the waist: each from −200 to 200 cm.
@@ -40,8 +39,8 @@ impl EaseBounds {
     /// bounds.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a tolerance outside 0 to 100 cm, an unknown girth, a waist or hip
-    /// with neither bounds nor a tolerance, a bound out of range, or a maximum below its minimum.
+    /// All [`Problems`]: a tolerance outside 0 to 100 cm, an unknown girth, a waist or hip with neither bounds nor a
+    /// tolerance, a bound out of range, or a maximum below its minimum.
     ///
     /// ```
     /// use kirtle::Ease;

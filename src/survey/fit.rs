@@ -20,12 +20,12 @@ use crate::sizes::{Size, SizeChart, SizeRange};
 ///
 /// At waist and hip the garment's girth is the size's body girth plus the ease. At the high hip the garment's girth is
 /// read from the draft at the depth of the person's measurement, to a tenth of a millimetre; `rules` affect only that
-/// girth. A person with a number that is missing or out of range, such as a girth that no body has or a high hip below the
-/// shortest skirt, is refused: counted by reason in [`ChartFit::refused`], without a size.
+/// girth. A person with a number that is missing or out of range, such as a girth that no body has or a high hip below
+/// the shortest skirt, is refused: counted by reason in [`ChartFit::refused`], without a size.
 ///
 /// # Errors
-/// All the [`Problems`] at once: ease or bounds out of range, columns of different lengths, high hips without high-hip
-/// bounds or the reverse. With high hips, also the problems of [`SizeChart::draft`].
+/// All [`Problems`]: ease or bounds out of range, columns of different lengths, high hips without high-hip bounds or
+/// the reverse. With high hips, also the problems of [`SizeChart::draft`].
 ///
 /// ```
 /// use kirtle::{Code, Ease, Rules, SizeChart};

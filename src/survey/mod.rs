@@ -1,7 +1,7 @@
-//! Surveys of many people, measured or simulated: how a chart of sizes fits them.
+//! Surveys of many people, measured or simulated, and the fit of a size chart to them.
 //!
-//! [`Population`] simulates bodies; [`fit_chart`] assigns each person a size and counts whom the chart serves. The module
-//! [`size_search`](crate::size_search) searches for the chart that fits best. Lengths are centimetres.
+//! [`Population`] simulates bodies; [`fit_chart`] assigns each person a size and counts whom the chart serves. The
+//! module [`size_search`](crate::size_search) searches for the chart that fits best. Lengths are centimetres.
 //!
 //! ```
 //! use kirtle::survey::{EaseBounds, PeopleColumns, Population, fit_chart};

@@ -1,5 +1,5 @@
-//! Measured girths of people as columns, and why a number of a person is refused. All columns have one number for each
-//! person. Lengths are centimetres.
+//! Measured girths of people as columns, with one number for each person, and the reason why a number is refused.
+//! Lengths are centimetres.
 
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
@@ -14,8 +14,8 @@ pub struct PeopleColumns<'a> {
     pub hip: &'a [f64],
     /// High-hip measurements; `None` if the high hip is not to be judged.
     pub high_hip: Option<HighHipColumns<'a>>,
-    /// Sampling weights: for each person, the number of people for whom the person stands, from 0 to 10⁹; `None` if each
-    /// person stands for one. A person of weight 0 is counted among the people, but changes no share and no mean.
+    /// Sampling weights: for each person, the number of people for whom the person stands, from 0 to 10⁹; `None` if
+    /// each person stands for one. A person of weight 0 is counted among the people, but changes no share and no mean.
     pub weight: Option<&'a [f64]>,
 }
 
@@ -44,8 +44,8 @@ impl<'a> PeopleColumns<'a> {
     /// that were taken for centimetres, for example.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: [`Code::WrongUnit`] for each girth of which more than half of the numbers are out of
-    /// range, but would be in range if they had been given in another unit.
+    /// All [`Problems`]: [`Code::WrongUnit`] for each girth of which more than half of the numbers are out of range,
+    /// but would be in range if they had been given in another unit.
     ///
     /// ```
     /// use kirtle::Unit;
@@ -79,8 +79,8 @@ impl<'a> PeopleColumns<'a> {
         Problems::ok_if_empty(girths.filter_map(problem).collect())
     }
 
-    /// Iterates over the columns that are given, each with its definition, in the order of [`PERSON_FIELDS`]; a high hip may
-    /// be at most `max_depth` centimetres below the waist.
+    /// Iterates over the columns that are given, each with its definition, in the order of [`PERSON_FIELDS`]; a high
+    /// hip may be at most `max_depth` centimetres below the waist.
     pub(crate) fn columns(&self, max_depth: f64) -> impl Iterator<Item = (Field, &'a [f64])> {
         let (girth, depth) = self.high_hip.map(|high_hip| (high_hip.girth, high_hip.depth)).unzip();
         let columns = [Some(self.waist), Some(self.hip), girth, depth, self.weight];
@@ -103,8 +103,7 @@ impl<'a> PeopleColumns<'a> {
     }
 }
 
-/// Returns why the number of a column in a row is refused: missing, not finite, or out of range; `None` if the number is
-/// accepted.
+/// Returns why the number of a column in a row is refused: missing, not finite, or out of range; `None` if accepted.
 #[inline]
 pub(crate) fn refusal_code_of_row((field, values): &(Field, &[f64]), row: usize) -> Option<Code> {
     let (min, max) = field.range;

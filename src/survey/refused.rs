@@ -1,4 +1,4 @@
-//! People of a survey who are refused: why, and how their girths differ from those of the accepted people.
+//! Refused people of a survey: their numbers and mean girths by reason, and the mean girths of the accepted.
 
 use std::collections::BTreeMap;
 
@@ -16,13 +16,12 @@ pub struct MeanGirths {
     pub hip: Option<f64>,
 }
 
-/// Number and mean girths of the people refused for one reason. A person with several refused numbers counts once for
-/// each number.
+/// Number and mean girths of the people refused for one reason. A person counts once for each refused number.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RefusedPeople {
     /// Column of the refused number: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
     pub field: &'static str,
-    /// Error code: [`Missing`](Code::Missing) (NaN), [`NotFinite`](Code::NotFinite), or below or above the accepted range.
+    /// Error code: [`Missing`](Code::Missing) (NaN), [`NotFinite`](Code::NotFinite), or below or above the range.
     pub code: Code,
     /// Number of people refused for this reason.
     pub people: usize,

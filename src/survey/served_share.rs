@@ -11,7 +11,6 @@ use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::count_interruptible_work;
 use crate::random::{CounterRng, RandomStream};
 
-/// Number of bootstrap replicates.
 const REPLICATE_COUNT_FIELD: Field = Field::new("bootstrap", "", FieldKind::Ratio, (2.0, 10_000.0));
 
 /// Factor that converts the sum of squared differences to the variance.
@@ -30,8 +29,8 @@ pub enum Replicates<'a> {
     Bootstrap {
         /// Number of replicates, from 2 to 10,000.
         count: usize,
-        /// Seed of the draws. With the same seed, a larger count repeats the replicates of a smaller count, then adds
-        /// further ones.
+        /// Seed of the draws. With one seed, a larger count repeats the replicates of a smaller count, then adds
+        /// others.
         seed: u64,
     },
     /// Replicate weights published with the survey.
@@ -50,7 +49,7 @@ impl<'a> Replicates<'a> {
     /// factor; `None` without either.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: both kinds, or weights without a factor, or a factor without weights.
+    /// All [`Problems`]: both kinds, or weights without a factor, or a factor without weights.
     ///
     /// ```
     /// use kirtle::survey::Replicates;
@@ -90,7 +89,7 @@ impl<'a> Replicates<'a> {
         }
     }
 
-    /// Returns pairs of row and weight of one replicate. The rows are from `measured`; a bootstrap repeats and omits rows.
+    /// Returns row and weight pairs of one replicate, with rows from `measured`; a bootstrap repeats and omits rows.
     fn weighted_rows_of_replicate(&self, k: usize, measured: &[usize], people: &PeopleColumns) -> Vec<(usize, f64)> {
         match self {
             Self::Weights { columns, .. } => measured.iter().map(|row| (*row, columns[k][*row])).collect(),
@@ -103,8 +102,7 @@ impl<'a> Replicates<'a> {
         }
     }
 
-    /// Returns the problems of the replicates: count, factor or a weight out of range, or not `person_count` weights in
-    /// a column.
+    /// Returns the problems of the replicates: count, factor or a weight out of range, or columns of a wrong length.
     fn replicate_problems(&self, person_count: usize) -> Vec<Problem> {
         let (count, _) = self.replicate_count_and_variance_factor();
         let count = REPLICATE_COUNT_FIELD.range_problem("", count as f64, Unit::Cm);
@@ -149,8 +147,8 @@ impl ChartFit {
     /// this fit; `groups` has the index, from 0, of each person's group, or is empty.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a number of people or groups that differs from this fit; fewer than 2 or more than
-    /// 10,000 replicates; a factor or a replicate weight out of range.
+    /// All [`Problems`]: a number of people or groups that differs from this fit; fewer than 2 or more than 10,000
+    /// replicates; a factor or a replicate weight out of range.
     ///
     /// ```
     /// use kirtle::{Ease, Rules, SizeChart};
@@ -233,7 +231,7 @@ impl ChartFit {
     }
 }
 
-/// Returns the indices of the shares in which a person counts: 0 for all people and, with groups, 1 + the group's index.
+/// Returns the indices of the shares in which a person counts: 0, and with groups 1 + the group's index.
 fn share_indices_of_person(row: usize, groups: &[usize]) -> impl Iterator<Item = usize> + use<> {
     std::iter::once(0).chain(groups.get(row).map(|group| group + 1))
 }

@@ -75,8 +75,8 @@ impl Population {
     /// Checks that every parameter of the population model is in range. [`bodies`](Self::bodies) runs the check, too.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a mean or a length outside the range of its measurement, a standard deviation or a
-    /// correlation out of range.
+    /// All [`Problems`]: a mean or a length outside the range of its measurement, a standard deviation or a correlation
+    /// out of range.
     ///
     /// ```
     /// use kirtle::survey::{NormalDistribution, Population};
@@ -111,8 +111,8 @@ impl Population {
 
     /// Returns the simulated bodies of a range of rows.
     ///
-    /// A body depends only on the seed and its row number, so that any split of the rows gives the same bodies. Values are
-    /// neither clamped nor dropped: a few bodies are outside the ranges of [`Body::FIELDS`], and cannot be drafted.
+    /// A body depends only on the seed and its row number, so that any split of the rows gives the same bodies. Values
+    /// are neither clamped nor dropped: a few bodies are outside the ranges of [`Body::FIELDS`], and cannot be drafted.
     ///
     /// # Errors
     /// The problems of [`check`](Self::check), and [`Code::TooMany`](crate::Code::TooMany) for more than

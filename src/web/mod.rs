@@ -1,7 +1,7 @@
 //! WebAssembly binding for JavaScript: each call takes texts and answers with a text or with the bytes of a file.
 //!
-//! For `kirtle.js` in this folder, the only caller, which adds the arguments of a call and then calls. This module
-//! converts arguments and answers and calls the library; it computes nothing and has no defaults of its own.
+//! The only caller, `kirtle.js` in this folder, adds the arguments of a call and then calls. This module converts
+//! arguments and answers and calls the library; it computes nothing and has no defaults of its own.
 
 #![allow(unsafe_code, reason = "JavaScript calls exported functions by name; no pointer is dereferenced here")]
 
@@ -22,7 +22,7 @@ thread_local! {
     static LAST_CALL_ANSWER: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
 }
 
-/// Allocates an argument of `length` bytes for the next call; returns the address to which JavaScript writes the argument.
+/// Allocates an argument of `length` bytes for the next call; returns the address to which JavaScript writes it.
 #[unsafe(no_mangle)]
 extern "C" fn kirtle_add_argument(length: usize) -> *mut u8 {
     let mut bytes = vec![0; length];
@@ -54,7 +54,7 @@ fn store_answer_and_return_success<const N: usize>(call: impl FnOnce([&str; N]) 
     is_accepted
 }
 
-/// Declares functions for JavaScript: for each its name, its text arguments, and the expression that computes its answer.
+/// Declares functions for JavaScript: for each its name, its text arguments, and the expression of its answer.
 macro_rules! javascript_functions {
     ($($(#[$meta:meta])+ $name:ident($($argument:ident),+) $answer:expr;)+) => {
         $($(#[$meta])+
@@ -68,7 +68,7 @@ macro_rules! javascript_functions {
 javascript_functions! {
     /// Drafts a request in JSON; the answer is the result of the draft in JSON.
     kirtle_draft_json(request) Ok(draft_json(request)?.into_bytes());
-    /// Answers a request on a chart of sizes in JSON; the answer is the report on the chart in JSON.
+    /// Answers a request on a size chart in JSON; the answer is the report on the chart in JSON.
     kirtle_chart_json(request) Ok(chart_json(request)?.into_bytes());
     /// Drafts a request in JSON; the answer is the drawing of the draft as SVG, in true size, with `texts` in JSON.
     kirtle_draft_svg(request, texts) {
@@ -76,8 +76,8 @@ javascript_functions! {
         let (draft, texts) = (request.draft()?, Texts::from_json(texts)?);
         Ok(svg(&draw_draft(&draft, (request.ruler(), &texts)), SvgScale::True).into_bytes())
     };
-    /// Makes the pattern of a request in JSON; the answer is a file of the format that `name` ends with; PDF on `paper`,
-    /// with `texts` in JSON.
+    /// Makes the pattern of a request in JSON; the answer is a file of the format that `name` ends with; PDF on
+    /// `paper`, with `texts` in JSON.
     #[cfg(feature = "pdf")]
     kirtle_pattern_file(request, name, paper, texts) {
         let request = Request::from_json(request)?;

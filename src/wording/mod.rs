@@ -1,8 +1,8 @@
-//! Printed words: one table of all texts that drawings and lessons print, in English or another language, and with it
-//! the ruler of printed lengths.
+//! Printed words: one table of all texts that drawings and lessons print, in English or another language, and the ruler
+//! of printed lengths.
 //!
-//! For whoever prints in another language: [`Texts`] replaces templates of the table. Names of layers and parts in
-//! files are no texts and stay; only a pattern without a name of its own is called by its printed measurements.
+//! [`Texts`] replaces templates of the table by those of another language. Names of layers and parts in files stay
+//! English; only a pattern without a name is called by its printed measurements.
 
 use std::collections::BTreeMap;
 use std::fmt::{Display, Write as _};
@@ -65,8 +65,8 @@ pub use table::Texts;
 /// Texts without a translation.
 static ENGLISH: Texts = Texts { translations: BTreeMap::new() };
 
-/// Fills the placeholders of a template: `printed!(texts.hem_length(), length = "25 cm")`; a name without a value stands
-/// for the variable of that name.
+/// Fills the placeholders of a template: `printed!(texts.hem_length(), length = "25 cm")`; a name without a value
+/// stands for the variable of that name.
 macro_rules! printed {
     (@value $name:ident) => { $name };
     (@value $name:ident $value:expr) => { $value };
@@ -89,21 +89,18 @@ pub(crate) fn fill_template(template: &str, values: &[(&str, &dyn Display)]) -> 
     })
 }
 
-/// Maximum number of characters in a template.
-pub(crate) const MAX_TEMPLATE_LETTERS: usize = 1000;
+pub(crate) const MAX_TEMPLATE_CHARS: usize = 1000;
 
 /// Text that names the known keys in the problem of an unknown key.
 pub(crate) const KNOWN_KEYS: &str = "the keys of the English texts";
 
 impl Texts {
-    /// Creates texts from pairs of key and template. A text without a pair stays English; a template need not use every
-    /// placeholder.
+    /// Creates texts from pairs of key and template. A text without a pair stays English; placeholders may be left out.
     ///
     /// # Errors
-    /// All problems at once: [`Code::UnknownField`] for a key that is not in the table; [`Code::TooMany`] for more than
-    /// 1000 letters; [`Code::WrongType`] for a letter that the PDF font lacks, braces that are not in pairs,
-    /// a placeholder that the English template lacks, more line breaks (`|`) than the English template has, and a
-    /// decimal mark that is not one mark.
+    /// All [`Problems`]: [`Code::UnknownField`] for a key that is not in the table; [`Code::TooMany`] for more than
+    /// 1000 characters; [`Code::WrongType`] for a character that the PDF font lacks, braces that are not in pairs, a
+    /// placeholder or more line breaks (`|`) than the English template has, and an invalid decimal mark.
     ///
     /// ```
     /// use kirtle::Texts;
@@ -186,7 +183,7 @@ impl Texts {
 /// Returns the problem of a template, as [`Texts::new`] lists them; `None` for a valid template.
 fn template_problem(field: &str, english: &str, template: &str) -> Option<Problem> {
     let wrong = |wanted: &str| Some(Problem::invalid_name_problem(field, template, wanted));
-    let too_many = Problem::too_many_problem(field, template.chars().count(), MAX_TEMPLATE_LETTERS, "letters");
+    let too_many = Problem::too_many_problem(field, template.chars().count(), MAX_TEMPLATE_CHARS, "letters");
     if too_many.is_some() {
         return too_many;
     } else if !template.chars().all(is_in_pdf_font) {
@@ -214,8 +211,8 @@ fn placeholders(template: &str) -> Option<Vec<&str>> {
     pieces.map(|piece| piece.split_once('}').filter(|(_, words)| !words.contains('}')).map(|(name, _)| name)).collect()
 }
 
-/// How a drawing or a lesson is worded: the ruler of its lengths and its texts. A function that prints takes this, a
-/// [`Ruler`] or a [`Unit`](crate::Unit) for English texts, or a pair of a ruler and [`Texts`].
+/// Wording of a drawing or a lesson: the ruler of its lengths, and its texts. A function that prints takes a [`Ruler`]
+/// or a [`Unit`](crate::Unit) for English texts, or a pair of a ruler and [`Texts`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Wording<'t> {
     /// Ruler that decides unit and rounding of printed lengths.
@@ -242,8 +239,7 @@ impl<'t> Wording<'t> {
         [self.texts.unit_cm(), self.texts.unit_in(), self.texts.unit_mm()][self.ruler.unit() as usize]
     }
 
-    /// Formats a length, given in centimetres, in the ruler's unit and rounded to the ruler's step: `72.5`, or `28
-    /// 9/16`.
+    /// Formats a length, given in centimetres, in the ruler's unit, rounded to its step: `72.5`, or `28 9/16`.
     pub(crate) fn length(self, length_cm: f64) -> String {
         self.texts.number(self.ruler.format_length(length_cm))
     }

@@ -1,7 +1,7 @@
-//! The table of texts: for each text that a drawing or a lesson prints its key and its English template.
+//! The table of texts: key and English template of each text that a drawing or a lesson prints.
 //!
-//! A name in braces is a placeholder. A length has its unit, unless the template has a unit after it, or its doc line says where the unit
-//! is; the steps of a lesson name the unit once.
+//! A name in braces is a placeholder. A length has its unit, unless the template has a unit after it, or its doc line
+//! says where the unit is; the steps of a lesson name the unit once.
 
 texts! {
     /// Mark between a whole number and its decimals.
