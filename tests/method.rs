@@ -106,7 +106,7 @@ fn the_page_has_the_numbers_of_the_draft() {
     assert_on_page(&[
         format!("(101 + 5) / 2 = {:.2}", SKIRT.half_hip()),
         format!("(74 + 1.5) / 2 = {:.2}", SKIRT.half_waist()),
-        format!("the one less the other = {:.2} nominal", nominal.total),
+        format!("half hip − half waist = {:.2} nominal", nominal.total),
         format!("53.00 / 2 − 1 = {:.2}", back.width),
         format!("53.00 / 2 + 1 = {:.2}", front.width),
         format!("0.5 × 15.25 = {:.3} each of the two edges {:.2}", nominal.side, nominal.side / 2.0),
