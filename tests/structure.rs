@@ -90,8 +90,8 @@ fn every_room_uses_only_lower_floors() {
     assert!(pairs >= 20 && uses >= 50, "{pairs} pairs of rooms, {uses} uses: does the test still read the code?");
 }
 
-/// Rooms in which no files use each other in a circle, so that each file can be read after those that it uses.
-const ROOMS_WITHOUT_CIRCLES: [&str; 11] = [
+/// Rooms whose files have no cyclic dependency, so that each file can be read after those that it uses.
+const ROOMS_WITHOUT_CYCLES: [&str; 11] = [
     "arrow",
     "body",
     "document",
@@ -127,8 +127,8 @@ fn used_parts(room: &str, path: &Path, parts: &[String]) -> Vec<String> {
 }
 
 #[test]
-fn files_of_these_rooms_use_each_other_in_no_circle() {
-    for room in ROOMS_WITHOUT_CIRCLES {
+fn files_of_these_rooms_have_no_cyclic_dependency() {
+    for room in ROOMS_WITHOUT_CYCLES {
         let files = sources(&Path::new("src").join(room));
         let parts: Vec<String> = files.iter().map(|path| part(room, path)).filter(|part| part != "mod").collect();
         let mut uses: BTreeMap<String, Vec<String>> = BTreeMap::new();
@@ -141,12 +141,12 @@ fn files_of_these_rooms_use_each_other_in_no_circle() {
             "{room}: {edges} uses in {} files: does the test still read the code?",
             files.len()
         );
-        // Remove every part that uses no other part; what is left uses each other in a circle.
+        // Remove every part that uses no other part; the rest has a cyclic dependency.
         while let Some(free) = uses.iter().find(|(_, used)| used.iter().all(|part| !uses.contains_key(part))) {
             let free = free.0.clone();
             uses.remove(&free);
         }
-        assert!(uses.is_empty(), "{room}: these files use each other in a circle, or use one that does: {uses:?}");
+        assert!(uses.is_empty(), "{room}: these files have a cyclic dependency, or use a file that has one: {uses:?}");
     }
 }
 
