@@ -1,4 +1,4 @@
-//! How far drafts without a measured figure are off, over simulated women: the table of src/figures.md.
+//! Errors of drafts without a measured figure, over simulated women: the table of src/figures.md.
 //!
 //! `KIRTLE_WRITE=1 cargo test --features full --test all figure_study::` writes the table.
 
@@ -18,11 +18,11 @@ const WOMEN: u64 = 2000;
 /// Depth of the high hip below the waist, in centimetres.
 const HIGH_HIP_DEPTH: f64 = 9.0;
 
-/// Quantile of half of a normal distribution's absolute values, in standard deviations.
+/// Median of the absolute value of a standard normal variable.
 const HALF_NORMAL_MEDIAN: f64 = 0.674_489_750_196_081_7;
 
-const TABLE_HEAD: &str = "| not measured | spread (invented) | what is off | half of the women, at least | one in twenty, at least \
-    | by the derivative | out of reach |\n|---|---|---|---|---|---|---|\n";
+const TABLE_HEAD: &str = "| not measured | spread (invented) | error | median | 95th percentile | median by the derivative \
+    | out of reach |\n|---|---|---|---|---|---|---|\n";
 
 /// One row of the table: a measurement whose value spreads about what the plain draft gives.
 struct Row {
@@ -32,9 +32,9 @@ struct Row {
     effect: &'static str,
     /// Figure of a body whose measurement differs from the plain draft's.
     figure: fn(&Draft, f64) -> Figure,
-    /// Number that is off, in centimetres.
+    /// Number whose error is measured, in centimetres.
     quantity: fn(&Draft) -> f64,
-    /// Input and quantity of the derivative; none for a cost that only counts one way.
+    /// Input and quantity of the derivative; none for a one-sided error.
     derivative: Option<[&'static str; 2]>,
     /// Finding of a measurement that cannot be reached.
     finding: &'static str,
