@@ -1,4 +1,4 @@
-//! Drafts with a slanted centre back: by plain formulas, over the whole range, with proof and derivatives.
+//! Drafts with a slanted centre back: against plain formulas over the whole range, with proof and derivatives.
 
 use crate::bodies::{cases, draft_or_reject, requests};
 use crate::hand::{SKIRT, Skirt};

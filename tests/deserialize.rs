@@ -1,4 +1,4 @@
-//! What serde writes of cutting instructions, cloths, sizes and loss bands it reads again; a spoilt value is refused.
+//! Serde round trips of cutting instructions, cloths, sizes and loss bands; a damaged value is refused.
 
 use crate::bodies::{cases, cuttings};
 use crate::pieces::cloths;

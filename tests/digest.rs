@@ -1,4 +1,4 @@
-//! Checksums of the bytes that some hundred bodies give in every format, the same for every build.
+//! Checksums of the output for some hundred bodies in every format, equal in every build.
 //!
 //! `tests/python/test_digest.py` computes the same checksums through the Python extension, another build of the
 //! library. `KIRTLE_WRITE=1 cargo test --features full --test all digest::` writes the file; say in the commit why it

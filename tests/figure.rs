@@ -1,4 +1,4 @@
-//! Drafts for a measured figure: heights of the waist, by plain formulas, over the whole range, and with derivatives.
+//! Drafts for a measured figure: heights of the waist against plain formulas over the whole range, and derivatives.
 #![allow(clippy::float_cmp, reason = "equal numbers are equal to the last bit")]
 
 #[allow(dead_code, reason = "this test uses only some of the formulas")]

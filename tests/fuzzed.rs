@@ -1,4 +1,4 @@
-//! Every fuzz target over its samples, and over thousands of damaged samples.
+//! Every fuzz target on its samples, and on thousands of damaged samples.
 //!
 //! The fuzzers in `tests/fuzz` run the same attacks for hours, guided by the coverage of the code.
 

@@ -1,4 +1,4 @@
-//! Room at a measured high hip: the least change of side seam and darts, by plain formulas, over the whole range.
+//! Room at a measured high hip: the least change of side seam and darts, against plain formulas over the whole range.
 
 #[allow(dead_code, reason = "this test uses only some of the formulas")]
 use crate::bodies::{cases, requests};

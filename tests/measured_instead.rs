@@ -1,4 +1,4 @@
-//! Corrections that stand for a measurement of the figure: measured so, the body gets the corrected draft without them.
+//! Corrections that equal a measurement of the figure: the measurement alone gives the corrected draft.
 
 use crate::bodies::chart::{EASE, bodies_in_chart};
 use crate::bodies::fitting::correction;

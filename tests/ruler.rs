@@ -1,4 +1,4 @@
-//! Rulers: no drawing, lesson, instruction or fitting record prints a finer step; and what rounding costs.
+//! Rulers: no drawing, lesson, instruction or fitting record prints a finer step; the cost of rounding.
 
 use crate::bodies;
 use kirtle::document::{ChartRequest, Request};

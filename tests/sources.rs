@@ -1,4 +1,4 @@
-//! Arrow record batches from careless or hostile sources.
+//! Arrow record batches that differ from their schema, and wrong names of columns.
 
 use std::collections::HashMap;
 use std::sync::Arc;

@@ -1,4 +1,4 @@
-//! The vent of the back: its cut line, its lines and notch, what is refused, and what a walking step needs.
+//! The vent of the back: its cut line, lines and notch, refused vents, and the height that walking needs.
 
 use crate::bodies::{cases, cuttings, draft_or_reject, requests};
 use crate::pieces::{CUT_TOLERANCE, distance_to_lines, polygon_sides, polyline, segments_cross};

@@ -1,4 +1,4 @@
-//! Waistband and facing fit the sewn waist, for drawn bodies with odd rules; a damaged piece or outline fails its check.
+//! Waistband and facing fit the sewn waist, for random bodies with odd rules; a damaged piece or outline fails its check.
 
 #![allow(clippy::float_cmp, reason = "the usual lengths are exact numbers")]
 

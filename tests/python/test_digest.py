@@ -1,4 +1,4 @@
-"""The extension makes the bytes that the Rust tests make, in any environment."""
+"""The extension gives the bytes of the Rust tests, in any environment."""
 
 import os
 import subprocess

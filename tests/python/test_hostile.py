@@ -1,4 +1,4 @@
-"""Documents drawn from the schemas and damaged, and objects of any type: accepted, or refused in a message."""
+"""Damaged random documents of the schemas, and objects of any type: accepted, or refused in a message."""
 
 import copy
 import decimal

@@ -1,4 +1,4 @@
-"""Every notebook runs and is plain; in a browser the live draft follows its slider, and a saved one is seen without its kernel."""
+"""Every notebook runs and has short cells; in a browser the live draft follows its slider, and a saved one is visible without a kernel."""
 
 import copy
 import os

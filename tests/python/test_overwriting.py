@@ -1,4 +1,4 @@
-"""No command writes over a file that it reads, under whatever name; options that would be ignored are refused in words."""
+"""No command writes over a file that it reads, under whatever name; options without effect are refused."""
 
 import argparse
 import io

@@ -1,4 +1,4 @@
-"""The Python reference is made from the docs, names everything public, and its examples run."""
+"""The Python reference is generated from the docs, names everything public, and its examples run."""
 
 import doctest
 import json

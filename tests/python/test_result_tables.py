@@ -1,4 +1,4 @@
-"""Results as tables and pictures in a notebook: numbers with units as a tape tells them; names completed by IPython."""
+"""Results as tables and pictures in a notebook: numbers with units, rounded to the marks of a tape; completion of names in IPython."""
 
 import copy
 import doctest

@@ -1,4 +1,4 @@
-"""Tools that read schemas: Ajv and jsonschema agree with the reader; the TypeScript and the Pydantic models made of a request are short and plain."""
+"""Tools that read schemas: Ajv and jsonschema agree with the reader; generated TypeScript and Pydantic models of a request are short."""
 
 import importlib.util
 import json

@@ -1,4 +1,4 @@
-"""The live draft in a browser: scale, letters, contrast, keyboard, files, and what is left of it without a kernel."""
+"""The live draft in a browser: scale, letters, contrast, keyboard, files, and its picture without a kernel."""
 
 import re
 import shutil
