@@ -179,7 +179,7 @@ for _shown in (
 setattr(Sensitivity, "_ipython_key_completions_", lambda rates: [(name, by) for name in rates.quantities for by in rates.inputs])
 setattr(Uncertainty, "_ipython_key_completions_", lambda errors: errors.quantities)
 if _shell := getattr(_sys.modules.get("IPython"), "get_ipython", lambda: None)():
-    from .completion import prepare as _prepare
+    from .completion import install as _install
 
     with _contextlib.suppress(ImportError, AttributeError):  # A shell with another interface for completion is left as it is.
-        _prepare(_shell)
+        _install(_shell)

@@ -15,7 +15,7 @@ from .options import describe
 SCHEMAS = ("request", "result", "pattern", "lay", "fitting", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "texts", "error")
 """Names of the JSON schemas."""
 
-INTERRUPTED = 130
+EXIT_INTERRUPTED = 130
 """Exit code after Ctrl-C, as shells set it."""
 
 
@@ -33,13 +33,13 @@ def main(arguments: list[str] | None = None) -> int:
         text: str = options.run(options)
     except InputError as error:
         for found in getattr(error, "__notes__", ()):  # What a command found before the problem.
-            show(found)
-        return complain(describe(error.problems, options) if error.problems else str(error))
+            print_output(found)
+        return print_error(describe(error.problems, options) if error.problems else str(error))
     except OSError as error:
-        return complain(f"{error.filename2 or error.filename}: {error.strerror}")
+        return print_error(f"{error.filename2 or error.filename}: {error.strerror}")
     except KeyboardInterrupt:
-        return INTERRUPTED
-    return show(text)
+        return EXIT_INTERRUPTED
+    return print_output(text)
 
 
 def refuse_overwriting(options: argparse.Namespace) -> None:
@@ -54,7 +54,7 @@ def refuse_overwriting(options: argparse.Namespace) -> None:
                 options.parser.error(f"{path} is the file that is read ({source}) and would be overwritten: give another name for the output")
 
 
-def complain(text: str) -> int:
+def print_error(text: str) -> int:
     """Print an error on standard error, if that stream is open; return the exit code 2."""
     try:
         if sys.stderr is not None:
@@ -69,13 +69,13 @@ def redirect_to_null_device(stream: TextIO) -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
-def show(text: str) -> int:
+def print_output(text: str) -> int:
     """Print a text on standard output; return the exit code 0, also if a pipe is closed early, or 2 after another write error."""
     try:
         print(text, flush=True)
     except OSError as error:
         redirect_to_null_device(sys.stdout)
-        return 0 if isinstance(error, BrokenPipeError) else complain(f"standard output: {error.strerror}")
+        return 0 if isinstance(error, BrokenPipeError) else print_error(f"standard output: {error.strerror}")
     return 0
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from . import SizeChart, chart_json
 from .files import read
-from .options import between_sizes, number, with_darts, with_ruler
+from .options import parse_number, parse_size_position, with_darts, with_ruler
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
@@ -28,7 +28,7 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
         if options.unit:
             options.parser.error("a chart in JSON gives its own unit: leave out --unit")
     given = {part: getattr(options, f"{part}_ease", None) for part in ("waist", "hip")}
-    ease = {part: number(value) for part, value in given.items() if value is not None}
+    ease = {part: parse_number(value) for part, value in given.items() if value is not None}
     return with_ruler(with_darts(chart | ({"ease": chart.get("ease", {}) | ease} if ease else {}), options), options)
 
 
@@ -56,8 +56,8 @@ def report_of(chart: dict[str, Any]) -> dict[str, Any]:
 def request_between(options: argparse.Namespace, places: dict[str, tuple[str, str]]) -> dict[str, Any]:
     """Return the request for a body between sizes. `places` has, for waist and hip, an option's name and the text typed for the option."""
     chart = chart_of(options)
-    blend = {part: between_sizes(option, text) for part, (option, text) in places.items()}
-    own = {name: number(value) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
+    blend = {part: parse_size_position(option, text) for part, (option, text) in places.items()}
+    own = {name: parse_number(value) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
     body = report_of({"unit": chart["unit"], "sizes": chart["sizes"], "blend": blend | own})["between"]
     return {name: chart[name] for name in ("unit", "ease", "rules", "ruler") if name in chart} | {"body": body} | rules_with_common_darts(chart)
 

@@ -1,6 +1,6 @@
 """Help while typing in IPython: the names of inputs and quantities between quotes, and the ranges of arguments behind Shift+Tab.
 
-`import kirtle` in IPython calls `prepare` once. Nothing is evaluated but names and attributes.
+`import kirtle` in IPython calls `install` once. Nothing is evaluated but names and attributes.
 """
 
 import math
@@ -19,7 +19,7 @@ HEAD = "Arguments, with their ranges in cm or in inches:"
 """Heading of the list of arguments in the documentation of a class."""
 
 
-def prepare(shell: Any) -> None:
+def install(shell: Any) -> None:
     """Let a shell of IPython complete names, and write the ranges of their arguments into the documentation of the classes."""
     from IPython.core.completer import SimpleCompletion, context_matcher
 

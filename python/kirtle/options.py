@@ -60,7 +60,7 @@ def readable(text: str) -> str:
     return text.encode(errors="replace").decode()
 
 
-def number(text: str) -> float | str:
+def parse_number(text: str) -> float | str:
     """Read a finite number as JSON writes it, or a fraction such as ``29 1/2`` or ``29½``; return any other text, for its field to refuse."""
     spelled = re.sub("[¼½¾⅛⅜⅝⅞]", lambda sign: f" {Fraction(unicodedata.numeric(sign[0]))}", text).lstrip()
     if found := re.fullmatch(r"(-?)(?:(\d{1,6}) +)?(\d{1,6})/0*([1-9]\d{0,5})", spelled):
@@ -83,13 +83,13 @@ def length_text(value: float, unit: str) -> str:
     return ("-" if value < 0 and parts else "") + (" ".join(parts) or "0")
 
 
-def between_sizes(option: str, text: str) -> dict[str, Any]:
+def parse_size_position(option: str, text: str) -> dict[str, Any]:
     """Read a position between sizes: one size (``38``), half-way (``38:40``), or with a fraction (``38:40:1/4``, ``38:40:25%``)."""
     name, *rest = readable(text).split(":", 2)
     if not rest:
         return {"from": name}
     typed = rest[1].strip() if len(rest) == 2 else "1/2"
-    share = number(typed.removesuffix("%").rstrip())
+    share = parse_number(typed.removesuffix("%").rstrip())
     if isinstance(share, float) and typed.endswith("%"):
         share /= 100
     if not isinstance(share, float) or not 0 <= share <= 1:
@@ -116,7 +116,7 @@ def ruler_of(document: dict[str, Any]) -> str:
 def dart_options(command: argparse.ArgumentParser) -> None:
     """Add the options that choose the number of darts."""
     for half in ("back", "front"):
-        command.add_argument(f"--{half}-darts", type=number, metavar="N", help=f"number of {half} darts: 0 to 3, auto, or per_size (default: auto)")
+        command.add_argument(f"--{half}-darts", type=parse_number, metavar="N", help=f"number of {half} darts: 0 to 3, auto, or per_size (default: auto)")
 
 
 def darts_of(options: argparse.Namespace) -> dict[str, float | str]:
@@ -193,9 +193,9 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
         case "missing":
             return f"Give {option}: {problem.limit}."
         case "below_minimum":
-            return f"{option} {plain(problem.value)}{unit} is too small (at least {plain(problem.limit)}{unit}).{other_unit(problem)}"
+            return f"{option} {typed_value(problem.value)}{unit} is too small (at least {typed_value(problem.limit)}{unit}).{other_unit(problem)}"
         case "above_maximum":
-            return f"{option} {plain(problem.value)}{unit} is too large (at most {plain(problem.limit)}{unit}).{other_unit(problem)}"
+            return f"{option} {typed_value(problem.value)}{unit} is too large (at most {typed_value(problem.limit)}{unit}).{other_unit(problem)}"
         case "unknown_size":
             size = f"{option} {problem.value} is not a size of this chart. Its sizes are {problem.limit}."
             ways = "some (36,38) or a row of them (36-44)" if attribute == "sizes" else "two half-way (38:40), or two with a fraction (38:40:1/4)"
@@ -205,7 +205,7 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
     return f"{option}: {problem.text}{hint}"
 
 
-def plain(value: float | str | None) -> str:
+def typed_value(value: float | str | None) -> str:
     """Format a value as it was typed, without a trailing ``.0``."""
     return str(value).removesuffix(".0")
 

@@ -11,9 +11,9 @@ from typing import Any
 from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import request_between
 from .files import atomic_write, read
-from .options import CAUTION, dart_options, darts_of, length_text, names_size, number, paper_of, paper_options, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
+from .options import CAUTION, dart_options, darts_of, length_text, names_size, paper_of, paper_options, parse_number, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
 
-MEASURES = {
+MEASUREMENTS_AND_EASE = {
     "waist": "waist girth of the body",
     "hip": "girth at the fullest hip",
     "hip_depth": "waist to fullest hip, straight down",
@@ -23,7 +23,7 @@ MEASURES = {
 }
 """Options whose values make a request without a file, by attribute, and their help."""
 
-FIGURE = {
+FIGURE_MEASUREMENTS = {
     "front_length": "waist at the centre front to the floor, straight down; of the three lengths only differences count",
     "side_length": "waist at the side to the floor, straight down",
     "back_length": "waist at the centre back to the floor, straight down",
@@ -81,7 +81,7 @@ def add_commands(commands: Any) -> None:
     request_options(corrected, run_correct)
     corrected.description += " Several corrections of one fitting: repeat --what with its --by and --at."
     corrected.add_argument("--what", action=CorrectionPart, choices=CORRECTIONS, help="what to change")
-    corrected.add_argument("--by", action=CorrectionPart, type=number, metavar="N", help="above zero: wider, lower, longer or towards the side; below zero: "
+    corrected.add_argument("--by", action=CorrectionPart, type=parse_number, metavar="N", help="above zero: wider, lower, longer or towards the side; below zero: "
                            "narrower, higher, shorter or towards the centre. Waist and hip change by N all around: 0.5 pinned double at both side seams is 2. "
                            "A dart changes by N; the side fullness is a ratio")
     corrected.add_argument("--at", action=CorrectionPart, choices=CORRECTION_SITES,
@@ -118,7 +118,7 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
     ruler_option(command)
     texts_option(command)
-    for name, help_text in (MEASURES | FIGURE).items():
+    for name, help_text in (MEASUREMENTS_AND_EASE | FIGURE_MEASUREMENTS).items():
         command.add_argument(f"--{name.replace('_', '-')}", metavar="N", help=help_text)
     dart_options(command)
     command.set_defaults(run=run, parser=command)
@@ -155,7 +155,7 @@ def draft_text(text: str, folder: Path | None, texts: dict[str, Any]) -> str:
     """Draft the text of a request, write its files with `texts` if a folder is given, and return the printed table."""
     draft, result = Draft.from_json(text), draft_json(text)
     files = dict(zip(DRAFT_FILES, (result, draft.svg(**texts), text), strict=True))
-    return "\n".join([table(json.loads(result), ruler_of(json.loads(text))), *write_all(folder, files)])
+    return "\n".join([measurement_table(json.loads(result), ruler_of(json.loads(text))), *write_all(folder, files)])
 
 
 def run_correct(options: argparse.Namespace) -> str:
@@ -174,7 +174,7 @@ def run_correct(options: argparse.Namespace) -> str:
     earlier = earlier_fittings(options)
     number_of_fitting = sum(line.startswith("Fitting ") for line in earlier.splitlines()) + 1
     record = fitting.fitting_record(ruler or unit).replace("Fitting 1 ", f"Fitting {number_of_fitting} ", 1)
-    lines = [record, table(result, ruler_of(request))]
+    lines = [record, measurement_table(result, ruler_of(request))]
     lines += [f"To undo these corrections, correct {options.request}, which is unchanged, again."] if options.request not in (None, "-") else []
     if options.out is not None:
         # The next fitting starts from the changed request.
@@ -204,7 +204,7 @@ def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
         raise NotADirectoryError(errno.ENOTDIR, "this is a file; give a folder", str(folder))
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in files.items():
-        write(folder / name, content)
+        write_text_file(folder / name, content)
     return [f"wrote {folder / name}" for name in files]
 
 
@@ -265,8 +265,8 @@ def run_lay(options: argparse.Namespace) -> str:
     if cloth is None:
         if options.width is None:
             options.parser.error("give the width of the cloth: --width")
-        cloth = {"width": number(options.width), "folded": not options.open, "one_way": options.one_way}
-        cloth |= {"selvedge": number(options.selvedge)} if options.selvedge is not None else {}
+        cloth = {"width": parse_number(options.width), "folded": not options.open, "one_way": options.one_way}
+        cloth |= {"selvedge": parse_number(options.selvedge)} if options.selvedge is not None else {}
     lay = pattern.lay(**cloth)
     made = lay.to_dict()
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
@@ -320,7 +320,7 @@ def cutting_of(options: argparse.Namespace) -> dict[str, Any]:
     lengths |= {name: getattr(options, name) for name in PIECE_LENGTHS}
     if (pieces := options.pieces) is not None:
         given["pieces"] = [readable(name.strip()) for name in pieces.split(",")]
-    return given | {name: number(value) for name, value in lengths.items() if value is not None}
+    return given | {name: parse_number(value) for name, value in lengths.items() if value is not None}
 
 
 def cutting_document(given: dict[str, Any]) -> dict[str, Any]:
@@ -350,11 +350,11 @@ def with_caution_and_file(lines: list[str], out: str | None) -> list[str]:
 def request_text(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options, with the typed ruler."""
     text = given_request(options)
-    document = document_of(text) if options.ruler is not None else None
+    document = json_or_none(text) if options.ruler is not None else None
     return json.dumps(with_ruler(document, options)) if isinstance(document, dict) else text
 
 
-def document_of(text: str) -> Any:
+def json_or_none(text: str) -> Any:
     """Return the document in a text; `None` if it is not JSON, as the reader of requests reports the problem of the text."""
     try:
         return json.loads(text)
@@ -364,7 +364,7 @@ def document_of(text: str) -> Any:
 
 def given_request(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options."""
-    given = {name: value for name in MEASURES | FIGURE if (value := getattr(options, name)) is not None}
+    given = {name: value for name in MEASUREMENTS_AND_EASE | FIGURE_MEASUREMENTS if (value := getattr(options, name)) is not None}
     if names_size(options):
         return json.dumps(request_of_size(options))
     if options.request is None:
@@ -374,7 +374,7 @@ def given_request(options: argparse.Namespace) -> str:
         return json.dumps(with_darts(with_numbers(request, given), options))
     if options.request != "-":
         with Path(options.request).open("rb") as source:
-            return with_typed_numbers(request_only(read(source, "request", options.request), options), given, options)
+            return with_typed_numbers(refuse_result(read(source, "request", options.request), options), given, options)
     if sys.stdin is None:
         options.parser.error("standard input is closed")
     return with_typed_numbers(read(sys.stdin.buffer, "request", "standard input"), given, options)
@@ -382,7 +382,7 @@ def given_request(options: argparse.Namespace) -> str:
 
 def with_typed_numbers(text: str, given: dict[str, str], options: argparse.Namespace) -> str:
     """Return the text of a request with the numbers of the options in place of its own; their unit is that of the request."""
-    document = document_of(text) if given or darts_of(options) or options.unit else None
+    document = json_or_none(text) if given or darts_of(options) or options.unit else None
     if not isinstance(document, dict):
         return text
     if options.unit not in (None, document.get("unit")):
@@ -390,9 +390,9 @@ def with_typed_numbers(text: str, given: dict[str, str], options: argparse.Names
     return json.dumps(with_darts(with_numbers(document, given), options))
 
 
-def request_only(text: str, options: argparse.Namespace) -> str:
+def refuse_result(text: str, options: argparse.Namespace) -> str:
     """Return the text of a request unchanged; refuse a result of ``draft``, and name the file to give instead."""
-    document = document_of(text)
+    document = json_or_none(text)
     if isinstance(document, dict) and "proof" in document:
         options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
     return text
@@ -409,7 +409,7 @@ def request_of_size(options: argparse.Namespace) -> dict[str, Any]:
     if any(size is None for _, size in places.values()):
         options.parser.error("give --size, or both --waist-size and --hip-size")
     request = request_between(options, places)
-    figure = {name: number(value) for name in FIGURE if (value := getattr(options, name)) is not None}
+    figure = {name: parse_number(value) for name in FIGURE_MEASUREMENTS if (value := getattr(options, name)) is not None}
     return request | {"body": request["body"] | {"figure": figure}} if figure else request
 
 
@@ -418,20 +418,20 @@ def with_numbers(request: dict[str, Any], given: dict[str, str]) -> dict[str, An
     for name, value in given.items():
         part, field = ("ease", name.removesuffix("_ease")) if name.endswith("_ease") else ("body", name)
         group = request.setdefault(part, {})
-        if name in FIGURE and isinstance(group, dict):
+        if name in FIGURE_MEASUREMENTS and isinstance(group, dict):
             group = group.setdefault("figure", {})
         if isinstance(group, dict):
-            group[field] = number(value)
+            group[field] = parse_number(value)
     return request
 
 
-def write(path: Path, content: str) -> None:
+def write_text_file(path: Path, content: str) -> None:
     """Write a text file completely, or leave the old file unchanged."""
     with atomic_write(path) as partial:
         partial.write_text(content, encoding="utf-8")
 
 
-def table(result: dict[str, Any], ruler: str) -> str:
+def measurement_table(result: dict[str, Any], ruler: str) -> str:
     """Format a result as the table that a cutter reads, with lengths as `ruler`, of the unit of the result, shows them."""
 
     def row(name: str, *values: float | str) -> str:

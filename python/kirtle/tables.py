@@ -12,13 +12,13 @@ from typing import Any
 from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
 from .chart_files import chart_document, chart_of
 from .files import atomic_write
-from .options import CAUTION, number
+from .options import CAUTION, parse_number
 from .words import proof_text, size_table
 
-UNITS = ("cm", "in", "mm")
+TABLE_UNITS = ("cm", "in", "mm")
 """Units of tables."""
 
-MAGIC = (b"PAR1", b"PARE")
+PARQUET_MAGIC = (b"PAR1", b"PARE")
 """First bytes of a file in Parquet, plain and encrypted."""
 
 
@@ -30,7 +30,7 @@ def add_commands(commands: Any) -> None:
     batch.add_argument("--waist-ease", metavar="N", help="ease at the waist, all around: a number, or the name of a column")
     batch.add_argument("--hip-ease", metavar="N", help="ease at the hip, all around: a number, or the name of a column")
     numbers_option(batch)
-    batch.add_argument("--unit", choices=UNITS, default="cm", help="unit of all lengths (default: cm)")
+    batch.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of all lengths (default: cm)")
     batch.add_argument("--outlines", action="store_true", help="include the outlines of the panels")
     batch.add_argument("--threads", metavar="N", help="number of threads (default: one for each processor)")
     batch.set_defaults(run=run_batch, parser=batch)
@@ -38,7 +38,7 @@ def add_commands(commands: Any) -> None:
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet, with the columns waist and hip")
     fit.add_argument("--tolerance", type=float, required=True, metavar="N", help="largest difference between the ease left and the ease asked for")
     fit.add_argument("--out", type=Path, metavar="OUT", help="table of each person's size and ease left, in Parquet")
-    fit.add_argument("--table-unit", choices=UNITS, help="unit of the table, the tolerance and the results (default: that of the chart)")
+    fit.add_argument("--table-unit", choices=TABLE_UNITS, help="unit of the table, the tolerance and the results (default: that of the chart)")
     fit.add_argument("--by", metavar="COLUMN", help="column of groups, such as age bands: a line for each")
     fit.add_argument("--bootstrap", type=int, metavar="N", help="intervals by a bootstrap with this number of replicates, from the seed 0")
     fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
@@ -50,10 +50,10 @@ def add_commands(commands: Any) -> None:
     best.add_argument("--tolerance", type=float, metavar="N", help="serve the most people whose waist and hip differ from the size's by at most N")
     best.add_argument("--loss", choices=("squared", "absolute"), help="without a tolerance: mean difference to make small (default: squared)")
     best.add_argument("--grid", type=float, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2")
-    best.add_argument("--fixed", type=size_of, action="append", metavar="WAIST:HIP", help="size to keep in any case, such as 72:96; once for each")
+    best.add_argument("--fixed", type=parse_size, action="append", metavar="WAIST:HIP", help="size to keep in any case, such as 72:96; once for each")
     best.add_argument("--drop", type=float, metavar="N", help="hip minus waist of every size")
     best.add_argument("--time-limit", type=float, metavar="N", help="stop after N seconds with what is found and proven")
-    best.add_argument("--unit", choices=UNITS, default="cm", help="unit of the table, the options and the results (default: cm)")
+    best.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of the table, the options and the results (default: cm)")
     best.add_argument("--out", metavar="OUT", help="file for the sizes, or for a chart of these sizes; its name ends with .csv or .json")
     best.add_argument("--hip-depth", type=float, metavar="N", help="hip depth of all sizes of the chart that is written")
     best.add_argument("--length", type=float, metavar="N", help="length of all sizes of the chart that is written")
@@ -61,7 +61,7 @@ def add_commands(commands: Any) -> None:
     best.set_defaults(run=run_best, parser=best)
 
 
-def size_of(text: str) -> tuple[float, float]:
+def parse_size(text: str) -> tuple[float, float]:
     """Read waist and hip of a size, as in ``72:96``."""
     try:
         waist, hip = map(float, text.split(":"))
@@ -85,7 +85,7 @@ def columns_of(options: argparse.Namespace) -> dict[str, float | str]:
         path, equals, source = given.partition("=")
         if not equals:
             options.parser.error(f"--number {given}: write PATH=COLUMN, such as waist=WAIST_CM")
-        columns[path] = number(source)
+        columns[path] = parse_number(source)
     return columns
 
 
@@ -105,7 +105,7 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
     try:
         # pyarrow refuses a file name that is not UTF-8; an open file has none.
         with options.source.open("rb") as source:
-            if source.read(4) not in MAGIC:
+            if source.read(4) not in PARQUET_MAGIC:
                 options.parser.error(f"{options.source}: not a table in Parquet, the one format that this command reads.{csv_hint(options.source)}")
             with pq.ParquetFile(source) as file:
                 yield file
@@ -127,13 +127,13 @@ def run_batch(options: argparse.Namespace) -> str:
     columns = columns_of(options)
     for part in ("waist", "hip"):
         if (ease := getattr(options, f"{part}_ease")) is not None:
-            columns[f"ease.{part}"] = number(ease)
+            columns[f"ease.{part}"] = parse_number(ease)
     # The call of `draft_stream` refuses a text, with its field.
-    threads: Any = None if options.threads is None else number(options.threads)
+    threads: Any = None if options.threads is None else parse_number(options.threads)
     with table_of(options, pa, pq) as file, atomic_write(options.out) as partial:
         bodies = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
         drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads)
-        lines = write(pq, pa.RecordBatchReader.from_stream(drafts), partial)
+        lines = write_drafts(pq, pa.RecordBatchReader.from_stream(drafts), partial)
     return "\n".join([*lines, f"wrote {options.out}", CAUTION])
 
 
@@ -151,7 +151,7 @@ def run_fit(options: argparse.Namespace) -> str:
         columns=columns_of(options), by=options.by, bootstrap=options.bootstrap and max(options.bootstrap, 0), replicates=options.replicate,
         replicate_factor=options.replicate_factor, unit=options.table_unit or chart["unit"],
     )
-    lines = summary(fit, options.tolerance)
+    lines = fit_summary(fit, options.tolerance)
     if options.out is not None:
         with atomic_write(options.out) as partial, partial.open("wb") as sink:
             pq.write_table(pa.table(fit), sink)
@@ -208,7 +208,7 @@ def write_sizes(path: Path, document: dict[str, Any], rows: Iterable[Iterable[An
             sink.write(json.dumps(document, indent=2) + "\n")
 
 
-def summary(fit: ChartFit, tolerance: float) -> list[str]:
+def fit_summary(fit: ChartFit, tolerance: float) -> list[str]:
     """Format the fit of a chart for reading."""
     within = f"within {tolerance:g} {fit.unit} of the ease"
     share = f"{fit.share_served:.1%}{' by weight' * bool(fit.load_weights)}{interval_text(fit.interval)}"
@@ -245,7 +245,7 @@ def means_text(refused: RefusedPeople, unit: str) -> str:
     )
 
 
-def write(pq: Any, drafts: Any, path: Path) -> list[str]:
+def write_drafts(pq: Any, drafts: Any, path: Path) -> list[str]:
     """Write the drafts, a row group for each batch; return lines with the counts of drafts, refusals and cautions."""
     rows, refused, cautions = 0, Counter[str](), Counter[str]()
     with path.open("wb") as sink, pq.ParquetWriter(sink, drafts.schema) as writer:

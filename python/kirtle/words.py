@@ -7,7 +7,7 @@ from typing import Any
 from ._kirtle import BestChart, Body, Draft
 from .options import CM_PER_UNIT, length_text
 
-COUNTS = ("no dart", "one dart", "two darts", "three darts")
+COUNT_WORDS = ("no dart", "one dart", "two darts", "three darts")
 """A number of darts in words."""
 
 POINTS = {
@@ -23,22 +23,22 @@ AXES = {"x": "distance from the centre", "y": "depth below the waist at the side
 
 def length(value: float, unit: str = "cm") -> str:
     """Return a length given in `unit` as text, with the unit: one decimal for centimetres, a fraction for inches."""
-    return f"{number(value, unit)} {unit}"
+    return f"{length_number(value, unit)} {unit}"
 
 
-def number(value: float, unit: str) -> str:
+def length_number(value: float, unit: str) -> str:
     """Return a length given in `unit` as text, without the unit: one decimal for centimetres, a fraction for inches."""
     return length_text(value, unit).replace("-", "−")
 
 
-def plain(value: float) -> str:
+def number_text(value: float) -> str:
     """Return a number as text, with at most two decimals and no trailing zeros."""
     return f"{value:.2f}".rstrip("0").rstrip(".").replace("-", "−")
 
 
 def given_number(value: float, unit: str) -> str:
     """Return a length given by the caller in `unit` as text, without the unit: at most two decimals for centimetres, a fraction for inches."""
-    return number(value, unit) if unit == "in" else plain(value)
+    return length_number(value, unit) if unit == "in" else number_text(value)
 
 
 def in_unit(value: float, unit: str) -> str:
@@ -96,7 +96,7 @@ def subject(drafts: Sequence[Draft], unit: str) -> str:
     return text[0].upper() + text[1:]
 
 
-def names_of(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str) -> list[str]:
+def draft_labels(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str) -> list[str]:
     """Return a label for each draft: the given label, else the inputs that differ, else its number; refuse a wrong number of labels."""
     if labels is not None:
         if len(labels) != len(drafts):
@@ -110,7 +110,7 @@ def names_of(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str) -> 
 
 def darts_text(intakes: Sequence[float], unit: str) -> str:
     """Return the number of darts of a panel in words, and the intake of each dart in `unit`."""
-    count = COUNTS[len(intakes)]
+    count = COUNT_WORDS[len(intakes)]
     return f"{count}, {' + '.join(length_text(intake, unit) for intake in intakes)} {unit}" if intakes else count
 
 

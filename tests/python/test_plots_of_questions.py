@@ -21,7 +21,7 @@ from request_schema import request_schema  # noqa: E402
 import kirtle  # noqa: E402
 from kirtle import plots  # noqa: E402
 from kirtle.options import length_text  # noqa: E402
-from kirtle.plots.derivatives import step  # noqa: E402
+from kirtle.plots.derivatives import input_change  # noqa: E402
 from kirtle.words import input_text  # noqa: E402
 
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
@@ -67,7 +67,7 @@ def test_each_bar_is_a_derivative_times_the_change_in_its_label() -> None:
     shown, sensitivity = bars(ax), DRAFT.sensitivity()
     expected = {}
     for name, unit in zip(sensitivity.inputs, sensitivity.input_units):
-        size, sign = step(unit)
+        size, sign = input_change(unit)
         expected[f"{input_text(name)}, {size:g}{sign}"] = sensitivity[INTAKE, name] * size
     assert shown == expected
     assert {"hip of the body, 1 cm", "rule: back share, 0.01", "rule: steepest side, 1°"} <= shown.keys()

@@ -17,7 +17,7 @@ from IPython.core.formatters import DisplayFormatter
 from IPython.core.interactiveshell import InteractiveShell
 
 import kirtle
-from kirtle.completion import names_at_cursor, prepare
+from kirtle.completion import install, names_at_cursor
 
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 EASE = kirtle.Ease(waist=1.5, hip=5)
@@ -196,7 +196,7 @@ def test_tables_of_derivatives_and_errors_have_the_numbers_of_their_results() ->
 def test_ipython_completes_names_in_calls_of_a_draft(typed: str, name: str) -> None:
     shell = InteractiveShell()
     shell.user_ns |= {"draft": DRAFT, "box": kirtle.Fitting(DRAFT)}
-    prepare(shell)
+    install(shell)
     with provisionalcompleter():
         completed = [typed[: one.start] + one.text for one in shell.Completer.completions(typed, len(typed))]
     start = typed[: typed.rindex(typed[-1] if typed[-1] in "'\"" else typed.replace('"', "'").rpartition("'")[2])]

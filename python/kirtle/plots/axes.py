@@ -25,7 +25,7 @@ from matplotlib.ticker import FuncFormatter, Locator
 
 from .._kirtle import Problem
 from ..exceptions import InputError
-from ..words import number
+from ..words import length_number
 
 Floats = npt.NDArray[np.float64]
 Colour = tuple[float, float, float]
@@ -120,13 +120,13 @@ def write_head(ax: Axes, title: str, description: str, *, handles: Sequence[Any]
     entries = list(handles) if handles is not None else ax.get_legend_handles_labels()[0]
     height = write_legend(ax, entries) * 72 / figure_dpi(ax) if entries else 0.0
     ax.set_title(title, pad=height + float(mpl.rcParams["axes.titlepad"]), va="bottom")
-    fit_text(ax.title, 0.98 * float(np.diff(cell(ax, 0))[0]), 0)
+    fit_text(ax.title, 0.98 * float(np.diff(cell_extent(ax, 0))[0]), 0)
     lay_out(ax)
-    (low, high), centre = cell(ax, 0), (ax.bbox.x0 + ax.bbox.x1) / 2
+    (low, high), centre = cell_extent(ax, 0), (ax.bbox.x0 + ax.bbox.x1) / 2
     spec = ax.get_subplotspec()
     # Plots that come later in other rows make this one lower.
     is_single = spec is None or spec.get_gridspec().nrows == 1
-    room = float(min(0.98 * ax.bbox.height, np.inf if is_single else 0.45 * np.diff(cell(ax, 1))[0]))
+    room = float(min(0.98 * ax.bbox.height, np.inf if is_single else 0.45 * np.diff(cell_extent(ax, 1))[0]))
     if any([fit_text(ax.xaxis.label, 1.96 * min(centre - low, high - centre), 0), fit_text(ax.yaxis.label, room, 1)]):
         lay_out(ax)
     ax.title.set_x(((low + high) / 2 - ax.bbox.x0) / ax.bbox.width)
@@ -136,7 +136,7 @@ def write_head(ax: Axes, title: str, description: str, *, handles: Sequence[Any]
 
 def write_legend(ax: Axes, entries: Sequence[Any]) -> float:
     """Draw a legend above the axes, as large as fits in two rows, else in more; return its height in pixels."""
-    width, height = float(np.diff(cell(ax, 0))[0]), 0.0
+    width, height = float(np.diff(cell_extent(ax, 0))[0]), 0.0
     size = FontProperties(size=mpl.rcParams["legend.fontsize"]).get_size_in_points()
     for share in (1, 0.9, 0.8, 0.7, 0.6):
         for columns in range(min(len(entries), 4), 0, -1):
@@ -172,7 +172,7 @@ def fit_text(text: Text, room: float, direction: int) -> bool:
         text.set_fontsize(share * first)
 
 
-def cell(ax: Axes, direction: int) -> tuple[float, float]:
+def cell_extent(ax: Axes, direction: int) -> tuple[float, float]:
     """Return the ends, in pixels, of the share of the figure that belongs to the axes: its width (`direction` 0) or its height (1)."""
     figure, spec = ax.get_figure(root=True), ax.get_subplotspec()
     if figure is None or spec is None:
@@ -258,7 +258,7 @@ def save(ax: Axes, path: Any, **options: Any) -> None:
 
 def per_cm(unit: str) -> float:
     """Return the length of one centimetre in `unit`."""
-    return {"cm": 1.0, "in": 1 / 2.54}[choice("unit", unit, ("cm", "in"))]
+    return {"cm": 1.0, "in": 1 / 2.54}[check_choice("unit", unit, ("cm", "in"))]
 
 
 class InchLocator(Locator):
@@ -292,7 +292,7 @@ def label_lengths(ax: Axes, unit: str, **labels: str) -> None:
         axis.set_label_text(f"{label} ({unit})")
         if unit == "in":
             axis.set_major_locator(InchLocator(axis, name))
-            axis.set_major_formatter(FuncFormatter(lambda value, _: number(value, "in")))
+            axis.set_major_formatter(FuncFormatter(lambda value, _: length_number(value, "in")))
 
 
 def unit_of(source: Any, unit: str | None) -> str:
@@ -304,7 +304,7 @@ def unit_of(source: Any, unit: str | None) -> str:
     return own or unit or "cm"
 
 
-def choice(field: str, value: str, choices: tuple[str, ...]) -> str:
+def check_choice(field: str, value: str, choices: tuple[str, ...]) -> str:
     """Return the value if it is one of the choices, else raise `InputError`."""
     if value not in choices:
         limit = ", ".join(f'"{name}"' for name in choices[:-1]) + " or " * (len(choices) > 1) + f'"{choices[-1]}"'
@@ -312,7 +312,7 @@ def choice(field: str, value: str, choices: tuple[str, ...]) -> str:
     return value
 
 
-def at_least(field: str, value: float, low: float, unit: str | None = None) -> float:
+def check_at_least(field: str, value: float, low: float, unit: str | None = None) -> float:
     """Return the value if it is at least `low`, else raise `InputError`; NaN is an error."""
     if not value >= low:
         suffix = f" {unit}" if unit else ""
@@ -321,14 +321,14 @@ def at_least(field: str, value: float, low: float, unit: str | None = None) -> f
     return value
 
 
-def at_most(field: str, value: float, high: float) -> float:
+def check_at_most(field: str, value: float, high: float) -> float:
     """Return the value if it is at most `high`, else raise `InputError`; NaN is an error."""
     if not value <= high:
         raise input_error("above_maximum", field, value, high, None, f"{field}: {value:g} is above the maximum of {high:g}")
     return value
 
 
-def finite(field: str, value: float, unit: str) -> float:
+def check_finite(field: str, value: float, unit: str) -> float:
     """Return the value if it is finite, else raise `InputError`."""
     if not np.isfinite(value):
         message = f"{field}: {value} is not finite; give a length in {unit}"
@@ -354,6 +354,6 @@ def read_columns(source: Any, names: tuple[str, ...], columns: Mapping[str, str]
     for name in names:
         column = (columns or {}).get(name, name)
         if column not in table.column_names:
-            choice(f"people.{name}", column, tuple(table.column_names))
+            check_choice(f"people.{name}", column, tuple(table.column_names))
         arrays.append(np.asarray(table[column].cast(pa.float64()).to_numpy(), float))
     return arrays

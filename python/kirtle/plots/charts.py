@@ -10,8 +10,8 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
-from ..words import loss_text, plain
-from .axes import MARKERS, STYLES, Floats, at_least, axes_of, choice, label_lengths, line_width, mark_size, palette, write_head
+from ..words import loss_text, number_text
+from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_choice, label_lengths, line_width, mark_size, palette, write_head
 
 
 def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
@@ -37,7 +37,7 @@ def regions(fit: ChartFit, *, step: float | None = None, ax: Axes | None = None)
     """
     step = {"cm": 4.0, "mm": 40.0, "in": 1.5}[fit.unit] if step is None else step
     squares = [square for square in fit.regions(step) if square[2] > 0]
-    at_least("people", len(squares), 1)
+    check_at_least("people", len(squares), 1)
     ax = axes_of(ax)
     colours = palette(ax)
     largest = max(people for _, _, people, _ in squares)
@@ -60,10 +60,10 @@ def regions(fit: ChartFit, *, step: float | None = None, ax: Axes | None = None)
 
 def best_charts(charts: Sequence[BestChart], *, ax: Axes | None = None) -> Axes:
     """Plot the mean loss of best charts with one loss and its lower bound, over the number of sizes."""
-    at_least("charts", len(charts), 1)
+    check_at_least("charts", len(charts), 1)
     loss, scale = loss_text(charts[0]), 100 if charts[0].loss_name == "within" else 1
     for chart in charts:
-        choice("charts", loss_text(chart), (loss,))
+        check_choice("charts", loss_text(chart), (loss,))
     ax = axes_of(ax)
     counts = [len(chart.sizes) for chart in charts]
     colours, size = palette(ax), mark_size(1)
@@ -87,9 +87,9 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
     serves fewer of others.
     """
     series = charts if isinstance(charts, Mapping) else {"found": charts}
-    at_least("charts", min((len(line) for line in series.values()), default=0), 1)
+    check_at_least("charts", min((len(line) for line in series.values()), default=0), 1)
     for chart in (chart for line in series.values() for chart in line):
-        choice("charts", chart.loss_name, ("within",))
+        check_choice("charts", chart.loss_name, ("within",))
     ax = axes_of(ax)
     colours, texts = palette(ax), []
     for k, (label, line) in enumerate(series.items()):
@@ -120,7 +120,7 @@ def size_roll(best: BestChart, *, ax: Axes | None = None) -> Axes:
     For the loss `within`, the share is split into people whom the size serves and people for whom it is the nearest size.
     """
     ax = axes_of(ax)
-    names = [f"{plain(waist)}\n{plain(hip)}" for waist, hip, _ in best.sizes]
+    names = [f"{number_text(waist)}\n{number_text(hip)}" for waist, hip, _ in best.sizes]
     shares = 100 * np.array([share for _, _, share in best.sizes])
     if best.served:
         draw_served(ax, range(len(names)), shares, 100 * np.array(best.served))
@@ -146,7 +146,7 @@ def draw_served(ax: Axes, sizes: Sequence[Any], assigned: Floats, served: Floats
 
 def served_by_group(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     """Plot the share of served people of each group, with its 95% interval, and the share of all; for a fit with groups (`by`)."""
-    at_least("groups", len(fit.groups), 1)
+    check_at_least("groups", len(fit.groups), 1)
     ax = axes_of(ax)
     colours = palette(ax)
     groups = [group for group in fit.groups if group.count > group.unmeasured]

@@ -8,9 +8,9 @@ from matplotlib.patches import Ellipse as EllipsePatch
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
-from ..words import input_text, plain, quantity_text, subject
-from .axes import Floats, at_least, at_most, axes_of, choice, line_width, mark_size, palette, per_cm, unit_of, write_head
-from .panels import PanelFrame, draft_text, draw_panel, finish, legend_lines
+from ..words import input_text, number_text, quantity_text, subject
+from .axes import Floats, axes_of, check_at_least, check_at_most, check_choice, line_width, mark_size, palette, per_cm, unit_of, write_head
+from .panels import PanelFrame, draft_text, draw_panel, legend_lines, scale_and_label
 
 UNIT_SUFFIXES = {"deg": "°", "cm": " cm", "in": " in"}
 """Text after a number, by the unit of the number."""
@@ -30,13 +30,13 @@ def sensitivity(
     quantity; or its spread, where the note of `Draft.uncertainty` advises the spread. The plot shows the `count` inputs with the largest
     effects. A `Sensitivity` has a unit of its own.
     """
-    at_least("count", count, 1)
+    check_at_least("count", count, 1)
     unit = unit_of(source, unit)
     derivatives = source.sensitivity(unit=unit) if isinstance(source, Draft) else source
     inputs = derivatives.inputs if errors is None else errors.names
     slopes = np.array([derivatives[quantity, name] for name in inputs])
     units = dict(zip(derivatives.inputs, derivatives.input_units, strict=True))
-    steps = [step(units[name]) for name in inputs]
+    steps = [input_change(units[name]) for name in inputs]
     changes = np.array([change for change, _ in steps]) if errors is None else np.sqrt(np.diag(errors.covariance))
     names = [f"{input_text(name)}, {change:.3g}{suffix}" for name, change, (_, suffix) in zip(inputs, changes, steps, strict=True)]
     value, suffix = value_and_suffix(derivatives, quantity)
@@ -66,7 +66,7 @@ def darts_note(uncertainty: Uncertainty) -> str:
     return f". {note[0].upper()}{note[1:]}" if note else ""
 
 
-def step(unit: str) -> tuple[float, str]:
+def input_change(unit: str) -> tuple[float, str]:
     """Return the change of an input that a bar shows, 1 in its unit or 0.01 for a ratio, and the suffix of the unit."""
     return (1.0, UNIT_SUFFIXES[unit]) if unit else (0.01, "")
 
@@ -119,15 +119,15 @@ def ellipses(
     ``front``. The ellipses are enlarged by the factor `magnify`, by default a round factor that makes them visible; the legend
     has the factor. Standard errors of lengths are in `unit`.
     """
-    choice("half", half, ("back", "front"))
-    at_most("probability", at_least("probability", probability, 0.01), 0.9999)
+    check_choice("half", half, ("back", "front"))
+    check_at_most("probability", check_at_least("probability", probability, 0.01), 0.9999)
     scale, growth = per_cm(unit), Ellipse.growth(probability)
     uncertainty = draft.uncertainty(errors, unit=unit)
     found = [ellipse for ellipse in uncertainty.ellipses if ellipse.panel == half]
     frame = PanelFrame(half, 0.0, 1, 0.0, unit)
     longest = growth * max(ellipse.semi_axes[0] for ellipse in found)
     factor = default_magnification(longest, frame.panel(draft).width * scale) if magnify is None else magnify
-    at_most("magnify", at_least("magnify", factor, 0.1), 1000)
+    check_at_most("magnify", check_at_least("magnify", factor, 0.1), 1000)
     ax = axes_of(ax)
     colours = palette(ax)
     draw_panel(ax, draft, frame)
@@ -135,12 +135,12 @@ def ellipses(
         draw_ellipse(ax, ellipse, growth * factor)
     centres = np.array([ellipse.centre for ellipse in found])
     ax.plot(*centres.T, "o", color=colours.ink, markersize=mark_size(0.4), linestyle="none", zorder=4)
-    finish(ax, [frame], [draft], "below the waist")
+    scale_and_label(ax, [frame], [draft], "below the waist")
     label_half_axis(ax, max(found, key=lambda ellipse: ellipse.semi_axes[0]), growth, factor, unit)
-    enlarged = "" if factor == 1 else f", enlarged {plain(factor)} times"
+    enlarged = "" if factor == 1 else f", enlarged {number_text(factor)} times"
     label = f"{100 * probability:g}% ellipse{enlarged}"
     title = f"{half.capitalize()}: where its points may lie. {subject([draft], unit)}{darts_note(uncertainty)}"
-    text = f"{title}. {label}; the longest half axis is {plain(longest)} {unit}. {draft_text(draft, unit)}"
+    text = f"{title}. {label}; the longest half axis is {number_text(longest)} {unit}. {draft_text(draft, unit)}"
     write_head(ax, title, text, handles=legend_lines({label: ("-", colours.dart), "hip line": ("--", colours.guide)}))
     return ax
 

@@ -10,8 +10,8 @@ from matplotlib.lines import Line2D
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, EaseByLevel
-from ..words import given_number, length, names_of, number, plain, subject
-from .axes import MARKERS, STYLES, Floats, at_least, at_most, axes_of, fit_text, input_error, label_lengths, line_width, mark_size
+from ..words import draft_labels, given_number, length, length_number, number_text, subject
+from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, fit_text, input_error, label_lengths, line_width, mark_size
 from .axes import palette, per_cm, set_limits, unit_of, write_head
 
 SHOWN_DEPTH = 1.25
@@ -35,11 +35,11 @@ def ease_by_level(
     in the front. A result has a unit of its own.
     """
     sources = [source] if isinstance(source, Draft | EaseByLevel) else list(source)
-    at_least("source", len(sources), 1)
+    check_at_least("source", len(sources), 1)
     unit = unit_of(sources[0], unit)
     profiles = [ease_profile(one, high_hip, high_hip_depth, unit) for one in sources]
     drafts = [one for one in sources if isinstance(one, Draft)]
-    names = names_of(sources, labels, unit)
+    names = draft_labels(sources, labels, unit)
     ax = axes_of(ax)
     colours, is_single, hip = palette(ax), len(sources) == 1, profiles[0].hip_line
     for index, (profile, name) in enumerate(zip(profiles, names, strict=True)):
@@ -142,7 +142,7 @@ def ease_around(
     by exactly the ease. The distance is drawn `enlarge` times as large, a factor from 1 to 10; the title says so. `ax` are 3-D axes.
     """
     unit = unit_of(source, unit)
-    at_most("enlarge", at_least("enlarge", enlarge, 1), 10)
+    check_at_most("enlarge", check_at_least("enlarge", enlarge, 1), 10)
     if ax is not None and ax.name != "3d":
         raise ValueError('ax: these axes are flat; give 3-D axes: plt.subplot(projection="3d")')
     profile = ease_profile(source, high_hip, high_hip_depth, unit)
@@ -164,7 +164,7 @@ def ease_around(
         widest = max(widest, float(garment.max()))
         sign = "+" if ease > 0 else ""
         x = 1.12 * garment[:, 0].max()
-        ax.text(x, 0, -level, f"{sign}{number(ease, unit)}", va="center", fontsize="small", path_effects=colours.halo)
+        ax.text(x, 0, -level, f"{sign}{length_number(ease, unit)}", va="center", fontsize="small", path_effects=colours.halo)
     ax.set(xlim=(-widest, 1.3 * widest), ylim=(-widest, widest), zlim=(-levels[-1], 0))
     ax.set_box_aspect((2.3 * widest, 2 * widest, 2 * hip), zoom=0.94)
     ax.view_init(elev=28, azim=-62)
@@ -178,7 +178,7 @@ def ease_around(
     handles = [Line2D([], [], linestyle=style, color=colour, label=label) for label, (style, colour) in entries.items()]
     name = subject([source], unit) if isinstance(source, Draft) else "Ease by level"
     note = f"Assumed: elliptic sections {SECTION_DEPTH_PER_WIDTH:g} as deep as wide, the same ease all around"
-    times = f". Numbers: ease ({unit})" + f", drawn {plain(enlarge)} times as large" * (enlarge != 1)
+    times = f". Numbers: ease ({unit})" + f", drawn {number_text(enlarge)} times as large" * (enlarge != 1)
     assumed = ax.text2D(0.5, 0, note, transform=ax.transAxes, ha="center", va="bottom", fontsize="small", in_layout=False)
     extremes = (profile.tightest, profile.loosest)
     least, greatest = (f"{length(ease, unit)} at {length(level, unit)} below the waist" for level, ease in extremes)

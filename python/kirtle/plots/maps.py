@@ -13,8 +13,8 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Body, DraftTable, Ease, Rules, draft_table
 from .._kirtle import draft as draft_body
-from ..words import COUNTS, body_text, given_number
-from .axes import Floats, at_least, axes_of, choice, finite, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
+from ..words import COUNT_WORDS, body_text, given_number
+from .axes import Floats, axes_of, check_at_least, check_choice, check_finite, fit_texts, inch_ticks, label_lengths, line_width, mark_size, palette, per_cm
 from .axes import set_limits, write_head
 
 SMOOTHING_NEIGHBOURS = 12
@@ -34,8 +34,8 @@ def intake_map(
     `steps` × `steps` drafts. The area of values that cannot be drafted is hatched. `marks` are labelled points; above or below each,
     a tick has the hip ease at which the number of darts changes for its waist ease, as `Draft.seek` finds it.
     """
-    choice("of", of, ("back", "front"))
-    at_least("steps", steps, 10)
+    check_choice("of", of, ("back", "front"))
+    check_at_least("steps", steps, 10)
     waist, hip = ease_steps("waist_ease", waist_ease, steps, unit), ease_steps("hip_ease", hip_ease, steps, unit)
     counts, intake = counts_and_intake(draft_grid(body, waist, hip, rules, unit), of, steps)
     ax = axes_of(ax)
@@ -48,7 +48,7 @@ def intake_map(
     names = name_regions(ax, waist, hip, counts, [point_in(ease, unit) for ease in (marks or {}).values()])
     found = sorted({int(count) for count in np.unique(counts[~np.isnan(counts)])})
     text = f"Dart intake of half the {of} over waist ease and hip ease for a body of {body_text(body, unit)}: "
-    text += " or ".join(COUNTS[count] for count in found) + "." + "".join(f" {limit}." for limit in limits)
+    text += " or ".join(COUNT_WORDS[count] for count in found) + "." + "".join(f" {limit}." for limit in limits)
     write_head(ax, f"Dart intake of half the {of} ({unit}): {body_text(body, unit)}", text, handles=handles)
     for k, one in enumerate(texts := [*(one for one in ax.texts if one.get_gid() == "mark"), *names, *contour_texts]):
         one.set_gid(f"label {k}")
@@ -73,7 +73,7 @@ def draw_marks(ax: Axes, body: Body, marks: Mapping[str, Ease], of: str, rules: 
             name, (x, y), xytext=(-6, 0), textcoords="offset points", ha="right", va="center", fontsize="small", path_effects=colours.halo,
             zorder=6, gid="mark",
         )
-        for limit, count in changes(body, ease, of, rules, unit):
+        for limit, count in dart_count_limits(body, ease, of, rules, unit):
             if low < limit < high:
                 ax.plot([x, x], [y, limit], ":", color=colours.ink, linewidth=line_width(0.7), zorder=5)
                 ax.plot(x, limit, "_", color=colours.dart, markersize=mark_size(2), markeredgewidth=line_width(1.2), zorder=6)
@@ -81,11 +81,11 @@ def draw_marks(ax: Axes, body: Body, marks: Mapping[str, Ease], of: str, rules: 
                     f"{given_number(limit, unit)} {unit}", (x, limit), xytext=(8, 0), textcoords="offset points", va="center", fontsize="small",
                     path_effects=colours.halo, zorder=6, gid="mark",
                 )
-                limits.append(f"{name}: {COUNTS[count]} at a hip ease of {given_number(y, unit)} {unit}; the number changes at {given_number(limit, unit)} {unit}")
+                limits.append(f"{name}: {COUNT_WORDS[count]} at a hip ease of {given_number(y, unit)} {unit}; the number changes at {given_number(limit, unit)} {unit}")
     return limits
 
 
-def changes(body: Body, ease: Ease, of: str, rules: Rules | None, unit: str) -> list[tuple[float, int]]:
+def dart_count_limits(body: Body, ease: Ease, of: str, rules: Rules | None, unit: str) -> list[tuple[float, int]]:
     """Return the ends, in `unit`, of the interval of hip ease in which the panel keeps the number of darts of `ease`, each with this number."""
     drafted = draft_body(body, ease=ease, rules=rules)
     count = len((drafted.back if of == "back" else drafted.front).darts)
@@ -94,8 +94,8 @@ def changes(body: Body, ease: Ease, of: str, rules: Rules | None, unit: str) -> 
 
 def ease_steps(field: str, bounds: Bounds, steps: int, unit: str) -> Floats:
     """Return `steps` equally spaced values of an ease from the minimum to the maximum; refuse bounds less than 0.1 apart."""
-    low, high = (finite(f"{field}.{name}", value, unit) for name, value in zip(("minimum", "maximum"), bounds, strict=True))
-    at_least(f"{field}.maximum", high, low + 0.1, unit)
+    low, high = (check_finite(f"{field}.{name}", value, unit) for name, value in zip(("minimum", "maximum"), bounds, strict=True))
+    check_at_least(f"{field}.maximum", high, low + 0.1, unit)
     return np.linspace(low, high, steps)
 
 
@@ -194,7 +194,7 @@ def name_regions(ax: Axes, waist: Floats, hip: Floats, counts: Floats, marks: li
             distance += np.where(near < 0.35 * len(waist), len(waist), 0)
         nearest = np.argmin(distance)
         texts.append(ax.text(
-            waist[columns[nearest]], hip[rows[nearest]], COUNTS[number], ha="center", va="center", weight="bold",
+            waist[columns[nearest]], hip[rows[nearest]], COUNT_WORDS[number], ha="center", va="center", weight="bold",
             path_effects=palette(ax).halo, zorder=5,
         ))
     return texts

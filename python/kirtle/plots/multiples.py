@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 
-from .axes import at_least
+from .axes import check_at_least
 from .panels import draft
 
 
@@ -21,8 +21,8 @@ def small_multiples(
     `plot` is a plot function of this module, by default `draft`, called with an item and the `options`. `labels` replace the titles,
     in at most `columns` columns.
     """
-    at_least("items", len(items), 1)
-    at_least("columns", columns, 1)
+    check_at_least("items", len(items), 1)
+    check_at_least("columns", columns, 1)
     if labels is not None and len(labels) != len(items):
         raise ValueError(f"labels: {len(labels)} labels are given for {len(items)} items")
     figure = plt.figure(layout="constrained")

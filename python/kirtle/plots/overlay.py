@@ -10,9 +10,9 @@ from matplotlib.patches import PathPatch
 from matplotlib.ticker import FuncFormatter
 
 from .._kirtle import Draft
-from ..words import given_number, names_of, plain, subject
-from .axes import MARKERS, STYLES, Floats, at_least, at_most, axes_of, choice, fit_texts, line_width, mark_size, palette, per_cm, write_head
-from .panels import PanelFrame, draft_text, finish, frames_of, name_panel, path_of
+from ..words import draft_labels, given_number, number_text, subject
+from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, check_choice, fit_texts, line_width, mark_size, palette, per_cm, write_head
+from .panels import PanelFrame, draft_text, frames_of, name_panel, path_of, scale_and_label
 
 HEIGHTS = {"hip": "height from the hip line", "waist": "below the waist"}
 """Labels of the heights in an overlay, by the level at which the drafts are aligned."""
@@ -30,13 +30,13 @@ def overlay(
     times as far from its place in the first draft as it does; the title says so. Where the number of darts differs from that of the
     first draft, waist and darts move with the ends of the waist.
     """
-    at_least("drafts", len(drafts), 1)
-    choice("half", half, ("back", "front", "both"))
-    choice("heights", heights, tuple(HEIGHTS))
-    choice("down_to", down_to, ("hem", "hip"))
-    at_most("exaggerate", at_least("exaggerate", exaggerate, 1), 20)
+    check_at_least("drafts", len(drafts), 1)
+    check_choice("half", half, ("back", "front", "both"))
+    check_choice("heights", heights, tuple(HEIGHTS))
+    check_choice("down_to", down_to, ("hem", "hip"))
+    check_at_most("exaggerate", check_at_least("exaggerate", exaggerate, 1), 20)
     frames = frames_of(drafts, half, unit, exaggerate)
-    names = names_of(drafts, labels, unit)
+    names = draft_labels(drafts, labels, unit)
     ax = axes_of(ax)
     handles = []
     for index, (draft, name) in enumerate(zip(drafts, names, strict=True)):
@@ -49,10 +49,10 @@ def overlay(
     hip = 0.0 if heights == "hip" else deepest
     ax.axhline(hip * per_cm(unit), color=palette(ax).guide, linewidth=line_width(0.5), linestyle=":")
     panel_names = [name_panel(ax, frame, min(frame.panel(draft).width for draft in drafts) / 2, hip) for frame in frames]
-    finish(ax, frames, drafts, HEIGHTS[heights], down_to=hip if down_to == "hip" else None)
+    scale_and_label(ax, frames, drafts, HEIGHTS[heights], down_to=hip if down_to == "hip" else None)
     if heights == "hip":
         ax.yaxis.set_major_formatter(FuncFormatter(lambda y, _: ("+" if y < 0 else "") + given_number(0 - y, unit)))
-    enlarge = f"; differences from {names[0]} enlarged {plain(exaggerate)} times" if exaggerate != 1 else ""
+    enlarge = f"; differences from {names[0]} enlarged {number_text(exaggerate)} times" if exaggerate != 1 else ""
     text = " ".join(f"{name}: {draft_text(draft, unit)}" for name, draft in zip(names, drafts, strict=True))
     write_head(ax, f"{subject(drafts, unit)}{enlarge}", f"Drafts of straight skirts over each other{enlarge}. {text}", handles=handles)
     fit_texts(ax, panel_names)

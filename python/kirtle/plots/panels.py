@@ -15,8 +15,8 @@ from matplotlib.text import Text
 from matplotlib.ticker import FixedLocator, FuncFormatter, NullFormatter
 
 from .._kirtle import Draft, Edge, Panel
-from ..words import darts_text, length, number, subject
-from .axes import Colour, Floats, axes_of, cell, choice, figure_dpi, fit_texts, label_lengths, line_width, palette, per_cm, set_limits
+from ..words import darts_text, length, length_number, subject
+from .axes import Colour, Floats, axes_of, cell_extent, check_choice, figure_dpi, fit_texts, label_lengths, line_width, palette, per_cm, set_limits
 from .axes import write_head
 
 GAP, CENTRE_LINE_STEP_CM = 6.0, 10.0
@@ -83,7 +83,7 @@ def draft(draft: Draft, *, unit: str = "cm", ax: Axes | None = None) -> Axes:
             draw_line(ax, frame, [[dart.centre, (dart.inner[1] + dart.outer[1]) / 2], dart.tip], "-.", colours.dart)
     dart_label = f"dart, intake × length ({unit})"
     entries = {"seam line": ("-", colours.ink), "hip line": ("--", colours.guide), dart_label: ("-.", colours.dart)}
-    finish(ax, frames, [draft], "below the waist")
+    scale_and_label(ax, frames, [draft], "below the waist")
     write_head(ax, subject([draft], unit), f"Back and front of a straight skirt. {draft_text(draft, unit)}", handles=legend_lines(entries))
     kinds = zip(*(write_lengths(ax, draft, frame) for frame in frames), strict=True)
     fit_texts(ax, [text for kind in kinds for texts in kind for text in texts])
@@ -129,7 +129,7 @@ def write_lengths(ax: Axes, draft: Draft, frame: PanelFrame) -> list[list[Text]]
     middle, low = panel.width / 2, (hip + hem) / 2
     return [
         [write("name", middle, low - 0.1 * (hem - hip), frame.half.upper())],
-        [write("dart", dart.tip[0], dart.tip[1] + 0.5, " ×\n".join(number(one * scale, frame.unit) for one in (dart.intake, dart.length)),
+        [write("dart", dart.tip[0], dart.tip[1] + 0.5, " ×\n".join(length_number(one * scale, frame.unit) for one in (dart.intake, dart.length)),
                align="top") for dart in panel.darts],
         [write("width", middle, hip + 0.6, label("hip", panel.width), align="top"),
          write("width", middle, hem - 0.6, label("hem", panel.seams.hem), align="bottom"),
@@ -144,7 +144,7 @@ def closed_darts(draft: Draft, *, half: str = "both", unit: str = "cm", ax: Axes
 
     Folding a dart turns everything beyond it, seen from the centre, about its tip. `half` is ``back``, ``front`` or ``both``.
     """
-    choice("half", half, ("back", "front", "both"))
+    check_choice("half", half, ("back", "front", "both"))
     frames = frames_of([draft], half, unit)
     ax = axes_of(ax)
     colours, hip, names = palette(ax), draft.body.hip_depth, []
@@ -160,7 +160,7 @@ def closed_darts(draft: Draft, *, half: str = "both", unit: str = "cm", ax: Axes
     entries: dict[str, tuple[Any, Colour]] = {
         "seam, darts closed": ("-", colours.ink), "dart, closed": ("-", colours.dart), "as cut": (":", colours.guide),
     }
-    finish(ax, frames, [draft], "below the waist", down_to=hip)
+    scale_and_label(ax, frames, [draft], "below the waist", down_to=hip)
     sewn = "; ".join(name.get_text().replace("\n", ": ") for name in names)
     text = f"The upper part of a straight skirt with its darts closed. {draft_text(draft, unit)} {sewn}."
     write_head(ax, f"Darts closed. {subject([draft], unit)}", text, handles=legend_lines(entries))
@@ -193,7 +193,7 @@ def name_panel(ax: Axes, frame: PanelFrame, x: float, level: float, note: str = 
     return ax.text(plot_x, plot_y, "\n".join(filter(None, (frame.half.upper(), note))), ha="center", va="top", fontsize="small")
 
 
-def finish(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], heights: str, *, down_to: float | None = None) -> None:
+def scale_and_label(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], heights: str, *, down_to: float | None = None) -> None:
     """Set equal scales, limits, a y axis downwards, axis labels, and x ticks that count from the centre line of each panel.
 
     The plot ends a little below the level `down_to`, or else below what is drawn.
@@ -223,7 +223,7 @@ def finish(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], heig
 
 def tick_step(ax: Axes, width: float, height: float, least: int) -> int:
     """Return the distance between two x ticks, a multiple of `least`, so that their numbers do not meet."""
-    room = [0.7 * abs(np.diff(cell(ax, direction))[0]) for direction in (0, 1)]
+    room = [0.7 * abs(np.diff(cell_extent(ax, direction))[0]) for direction in (0, 1)]
     pixels = least * min(room[0] / width, room[1] / height)
     number = 2.4 * float(mpl.rcParams["font.size"]) * figure_dpi(ax) / 72
     return least * max(1, int(np.ceil(number / pixels)))

@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from .._kirtle import Body, Draft, Figure, draft
 from ..exceptions import InputError
 from ..words import length, subject
-from .axes import MARKERS, STYLES, Floats, at_least, at_most, axes_of, input_error, label_lengths, line_width, mark_size, palette, per_cm
+from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, input_error, label_lengths, line_width, mark_size, palette, per_cm
 from .axes import write_head
 
 STEPS = 12
@@ -23,7 +23,7 @@ def unmeasured_figure(source: Draft, *, reach: float = 3.0, unit: str = "cm", ax
     shows what the rules cannot reach. `reach` is the largest difference, from 0.1 to 6 cm, in `unit`.
     """
     scale = per_cm(unit)
-    at_most("reach", at_least("reach", reach, 0.1 * scale, unit), 6 * scale)
+    check_at_most("reach", check_at_least("reach", reach, 0.1 * scale, unit), 6 * scale)
     if source.body.figure is not None:
         raise input_error("conflict", "source", "a draft with a figure", "a draft without a figure", None,
                           "source: the body has a figure; give a draft of the body without it")
