@@ -11,7 +11,7 @@ const append = (parent, tag, className, text = "") => {
 };
 
 // A slider, and a number box that also takes numbers between the steps and beyond the ends of the slider.
-function addSlider({ model, follow, ask }, parent, { name, label, unit, min, max, step }) {
+function addSlider({ model, follow, request }, parent, { name, label, unit, min, max, step }) {
   const row = append(parent, "label", "kirtle-slider", "");
   append(row, "span", "", label);
   const bar = append(row, "input", "");
@@ -26,7 +26,7 @@ function addSlider({ model, follow, ask }, parent, { name, label, unit, min, max
     // The server sends small packets and waits for an acknowledgement of each, which browsers delay by up to 40 ms. A further
     // message carries the acknowledgement at once.
     clearTimeout(flushTimer);
-    flushTimer = setTimeout(() => ask(), 8);
+    flushTimer = setTimeout(() => request(), 8);
   };
   const take = () => {
     if (box.value === "") box.value = shown;
@@ -69,21 +69,21 @@ function download({ file, type }, [content]) {
   setTimeout(() => URL.revokeObjectURL(link.href), 10000);
 }
 
-// Asks the kernel and hears its answers: the controls are disabled until it answers, and while it does not. A still picture of
-// the same draft in the page, as a saved notebook has it, is seen instead of the widget until the first answer.
+// Sends requests to the kernel and receives its answers. The controls are disabled while no kernel answers. A still picture of the
+// draft in the page, as in a saved notebook, is shown instead of the widget until the first answer.
 function connect(model, { root, controls, silence }) {
   const still = `.${model.get("still")}`;
   const hideStill = append(root, "style", "");
   let silent;
-  const ask = (wish) => {
+  const request = (action) => {
     clearTimeout(silent);
     silent = setTimeout(() => {
       controls.disabled = true;
       silence.textContent = "No kernel answers: this is the draft as last seen. Start the kernel to redraw.";
     }, SILENT_AFTER_MS);
-    model.send({ wish });
+    model.send({ action });
   };
-  const hear = (content, buffers) => {
+  const receive = (content, buffers) => {
     clearTimeout(silent);
     controls.disabled = root.hidden = false;
     silence.textContent = "";
@@ -92,17 +92,17 @@ function connect(model, { root, controls, silence }) {
   };
   controls.disabled = true;
   root.hidden = document.querySelector(still) !== null;
-  model.on("msg:custom", hear);
-  ask();
-  return [ask, () => (clearTimeout(silent), model.off("msg:custom", hear))];
+  model.on("msg:custom", receive);
+  request();
+  return [request, () => (clearTimeout(silent), model.off("msg:custom", receive))];
 }
 
-function addButtons(model, parent, ask, call) {
+function addButtons(model, parent, request, call) {
   const button = (text, title, press) =>
     Object.assign(append(parent, "button", "", text), { type: "button", title, ariaLabel: title, onclick: press });
-  button("Reset", "Reset to the starting draft", () => ask("reset"));
-  button("SVG", "SVG of the draft", () => ask("svg"));
-  button("PDF", "PDF of the pattern", () => ask("pdf"));
+  button("Reset", "Reset to the starting draft", () => request("reset"));
+  button("SVG", "SVG of the draft", () => request("svg"));
+  button("PDF", "PDF of the pattern", () => request("pdf"));
   button("Python", "Python code of the draft", () => {
     call.hidden = !call.hidden;
     if (!call.hidden) navigator.clipboard?.writeText(call.textContent).catch(() => {}); // The page may forbid it.
@@ -133,9 +133,9 @@ function render({ model, el }) {
   call.hidden = true;
   const table = append(results, "table", "kirtle-numbers");
   const findings = append(results, "ul", "kirtle-findings");
-  const [ask, disconnect] = connect(model, { root, controls, silence });
-  for (const slider of model.get("sliders")) addSlider({ model, follow, ask }, sliders, slider);
-  addButtons(model, buttons, ask, call);
+  const [request, disconnect] = connect(model, { root, controls, silence });
+  for (const slider of model.get("sliders")) addSlider({ model, follow, request }, sliders, slider);
+  addButtons(model, buttons, request, call);
   follow("error", () => {
     error.textContent = model.get("error") && `${model.get("error")}\nThe drawing shows the last valid draft.`;
     drawing.classList.toggle("kirtle-stale", model.get("error") !== "");
@@ -147,7 +147,7 @@ function render({ model, el }) {
   });
   const settle = () => {
     clearTimeout(settled);
-    settled = setTimeout(() => ask("still"), 1000);
+    settled = setTimeout(() => request("still"), 1000);
   };
   model.on("change:svg", settle);
   follow("call", () => (call.textContent = model.get("call")));

@@ -1,4 +1,4 @@
-"""Notebook widget with sliders for a draft. Requires ``pip install kirtle[widget]``."""
+"""Notebook widget `LiveDraft`: a draft with sliders. Requires ``pip install kirtle[widget]``."""
 
 import base64
 import copy
@@ -48,7 +48,7 @@ EXTRA_SLIDERS = {
     "side_fullness": ["side_fullness"], "largest_dart": ["back_largest_dart", "front_largest_dart"],
     "high_hip": ["high_hip", "high_hip_depth"],
 }
-"""Sliders that are shown on request, by the name that requests them."""
+"""Optional sliders, by their name in the argument `more`."""
 
 STEPS = {"cm": 0.5, "in": 0.25}
 """Step of every length by unit, as a number of that unit."""
@@ -57,7 +57,7 @@ FULLNESS_STEP = 0.1
 """Step of the side fullness, which has no unit."""
 
 NO_KERNEL = "Start the kernel and run the cell to redraw."
-"""Text that replaces the sliders where a saved notebook has no kernel."""
+"""Text in place of the sliders in a saved notebook without a kernel."""
 
 CAPTION = "Main lengths of the draft"
 """Caption of the table of numbers."""
@@ -134,7 +134,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         return f"LiveDraft({', '.join(f'{name}={value:g}' for name, value in self._values().items())}, unit={self.unit!r})"
 
     def _ipython_display_(self) -> None:
-        """Display a still picture, which stays where no kernel answers, and the widget, which hides the picture otherwise."""
+        """Display a still picture, which stays without a kernel, and the widget, which hides the picture once a kernel answers."""
         self._display_still()
         data, metadata = self._repr_mimebundle_() or ({}, {})
         display(data | {"text/plain": NO_KERNEL}, metadata=metadata, raw=True)
@@ -200,16 +200,16 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         return screen_svg(self._draft, self._before, size, result, marks)
 
     def _answer(self, widget: Any, message: Any, buffers: Any) -> None:
-        """Do what a message of the browser asks for; answer every message, as the browser disables the sliders until an answer."""
+        """Carry out the action that the browser requests; answer every message, as the browser disables the sliders until an answer."""
         try:
             match message:
-                case {"wish": "svg"}:
+                case {"action": "svg"}:
                     self.send({"file": "skirt.svg", "type": "image/svg+xml"}, [self._draft.svg(self.unit).encode()])
-                case {"wish": "pdf"}:
+                case {"action": "pdf"}:
                     self.send({"file": "skirt.pdf", "type": "application/pdf"}, [self._draft.pattern(unit=self.unit).pdf()])
-                case {"wish": "reset"}:
+                case {"action": "reset"}:
                     self.reset()
-                case {"wish": "still"} if self._displayed:
+                case {"action": "still"} if self._displayed:
                     self._display_still()
         except InputError as error:
             self.set_trait("error", str(error))
@@ -244,7 +244,7 @@ def slider_names(more: Sequence[str], rules: Rules | None) -> list[str]:
 
 
 def start_values(draft: Draft, names: Sequence[str], unit: str) -> dict[str, float]:
-    """Return the start of each slider by name, in `unit`: the number of the draft; for the high hip, of the body that is assumed."""
+    """Return the start of each slider by name, in `unit`: the number of the draft, or for the high hip that of the assumed body."""
     request, step = draft.to_dict(unit), STEPS[unit]
     paths = {name: SLIDERS[name][0].split(".") for name in names if SLIDERS[name][0]}
     values: dict[str, Any] = {name: functools.reduce(dict.__getitem__, path, request) for name, path in paths.items()}
@@ -278,7 +278,7 @@ def largest_canvas(draft: Draft, sliders: Sequence[dict[str, Any]], unit: str) -
 
 
 def limits(path: str, unit: str) -> tuple[float, float]:
-    """Return the minimum and maximum of a number in `unit`, as the request schema has them; infinite for a number outside requests."""
+    """Return the minimum and maximum of a number in `unit` from the request schema; infinite for a number that is not in a request."""
     if not path:
         return -math.inf, math.inf
     request = schema("request")
