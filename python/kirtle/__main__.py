@@ -1,4 +1,4 @@
-"""The command line, ``kirtle`` or ``python -m kirtle``: parses the options, runs one command, prints its result."""
+"""Command line, ``kirtle`` or ``python -m kirtle``: parses the options, runs one command, prints its result."""
 
 import argparse
 import io
@@ -43,7 +43,7 @@ def main(arguments: list[str] | None = None) -> int:
 
 
 def refuse_overwriting(options: argparse.Namespace) -> None:
-    """Refuse a command that would write over a file that the command reads, also under another name of the file."""
+    """End a command that would write over a file that it reads, also under another name of the file."""
     inputs = [name for what in ("request", "chart", "source", "texts") if (name := getattr(options, what, None)) not in (None, "demo")]
     for what in ("out", "nest"):
         if (given := getattr(options, what, None)) is None:
@@ -89,16 +89,16 @@ class Parser(argparse.ArgumentParser):
 
 def parser() -> argparse.ArgumentParser:
     """Build the parser of all commands."""
-    top = Parser(prog="kirtle", description="Drafts the straight skirt from a body.")
+    top = Parser(prog="kirtle", description="Drafts the straight skirt from the measurements of a body.")
     top.add_argument("--version", action="version", version=f"kirtle {__version__}")
     commands = top.add_subparsers(required=True, metavar="COMMAND")
     requests.add_commands(commands)
     charts.add_commands(commands)
     tables.add_commands(commands)
     printed = commands.add_parser("schema", help="print a JSON Schema")
-    printed.add_argument("name", choices=SCHEMAS)
+    printed.add_argument("name", choices=SCHEMAS, help="document that the schema describes")
     printed.set_defaults(run=lambda options: json.dumps(schema(options.name), indent=2))
-    english = commands.add_parser("texts", help="print the English words of drawings in JSON, to translate them for --texts")
+    english = commands.add_parser("texts", help="print the English texts of drawings in JSON, to translate for --texts")
     english.set_defaults(run=lambda _: json.dumps(drawing_texts(), indent=2))
     return top
 

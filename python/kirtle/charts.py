@@ -11,7 +11,7 @@ from . import Body, Draft, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from .options import CAUTION, dart_options, length_text, paper_of, paper_options, parse_number, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
-    caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, name_of_sizes, pattern_text, texts_of_draft,
+    MEASUREMENTS_AND_EASE, caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, name_of_sizes, pattern_text, texts_of_draft,
 )
 
 BODY_MEASUREMENTS = ("waist", "hip", "hip_depth", "length")
@@ -30,12 +30,12 @@ def add_commands(commands: Any) -> None:
     choose = add_chart_command(commands, "choose", "choose a size for a body: which size, what is altered, and the command for it", run_choose)
     body_options(choose, ("waist", "hip"))
     body_options(choose, ("hip_depth", "length"), required=False)
-    choose.add_argument("--by", choices=("hip", "waist", "both"), help="girth that the size is chosen by (default: hip)")
+    choose.add_argument("--by", choices=("hip", "waist", "both"), help="girth by which the size is chosen (default: hip)")
     choose.add_argument("--tolerance", metavar="N", help="take the smaller of two sizes if the body is at most N larger (default: 1 cm)")
     between = add_chart_command(commands, "between", "work out the measurements of a body between sizes; with the ease, draft it", run_between)
     for part in ("waist", "hip"):
         between.add_argument(f"--{part}", required=True, metavar="SIZE[:SIZE[:FRACTION]]",
-                             help=f"size of the {part}; half-way between two sizes (38:40), or with a fraction (38:40:1/4, 38:40:25%%)")
+                             help=f"size at the {part}; half-way between two sizes (38:40), or with a fraction (38:40:1/4, 38:40:25%%)")
     body_options(between, ("hip_depth", "length"), required=False)
     between.add_argument("--out", metavar="DIR|FILE", help="folder for request.json, result.json and draft.svg, or a file of the pattern: .pdf, .svg, .dxf or .json")
     between.set_defaults(files=lambda out: [Path(out)] if is_pattern_file(out) else draft_files(out))
@@ -44,21 +44,21 @@ def add_commands(commands: Any) -> None:
     texts_option(between)
     alter = add_chart_command(commands, "alter", "alter the printed nest for a body, step by step, and compare with an exact draft", run_alter)
     body_options(alter, BODY_MEASUREMENTS)
-    alter.add_argument("--tolerance", metavar="MM", help="largest difference, in millimetres, at which seams sew together and a pattern is close to a draft (default: 3)")
-    alter.add_argument("--min-step", metavar="MM", help="largest change that is left out, in millimetres (default: 3)")
+    alter.add_argument("--tolerance", metavar="MM", help="largest difference of seams that sew together, and of a pattern close to the exact draft (default: 3)")
+    alter.add_argument("--min-step", metavar="MM", help="leave out changes of at most MM (default: 3)")
     alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf, .svg or .dxf")
     paper_options(alter)
     texts_option(alter)
 
 
 def add_chart_command(commands: Any, name: str, about: str, run: Callable[[argparse.Namespace], str]) -> argparse.ArgumentParser:
-    """Add a command that starts from a size chart, with or without options for the ease; return the command's parser."""
+    """Add a command that starts from a size chart; return the command's parser."""
     added: argparse.ArgumentParser = commands.add_parser(name, help=about)
     added.add_argument("chart", help="size chart in CSV or JSON, or the word demo")
     added.add_argument("--unit", choices=("cm", "in"), help="unit of the lengths in CSV and options (default: cm)")
     ruler_option(added)
-    added.add_argument("--waist-ease", metavar="N", help="added to the waist, all around")
-    added.add_argument("--hip-ease", metavar="N", help="added to the hip, all around")
+    for name in ("waist_ease", "hip_ease"):
+        added.add_argument(f"--{name.replace('_', '-')}", metavar="N", help=MEASUREMENTS_AND_EASE[name])
     dart_options(added)
     added.set_defaults(run=run, parser=added)
     return added
@@ -68,11 +68,11 @@ def body_options(added: argparse.ArgumentParser, names: tuple[str, ...], *, requ
     """Add options for the measurements of a body."""
     for name in names:
         option = f"--{name.replace('_', '-')}"
-        added.add_argument(option, dest=name, required=required, metavar="N", help=f"{name.replace('_', ' ')} of the body")
+        added.add_argument(option, dest=name, required=required, metavar="N", help=MEASUREMENTS_AND_EASE[name])
 
 
 def run_sizes(options: argparse.Namespace) -> str:
-    """Return the key lengths of every size and, by option, the grade table; write the nest, by option."""
+    """Return the key lengths of every size, and the grade table if asked for; write the nest, if asked for."""
     paper, cutting, chart = paper_of(options, options.nest) | texts_of(options, options.nest), cutting_of(options), chart_of(options)
     if options.nest is None and (options.sizes is not None or cutting):
         options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes, allowances, opening, press, preset, pieces and name")
@@ -100,7 +100,7 @@ def run_sizes(options: argparse.Namespace) -> str:
 
 
 def range_cautions(drafted: SizeRange, unit: str) -> list[str]:
-    """Return each kind of finding of the drafts once: the message of the first size that has it, and the names of all that have it."""
+    """Return each kind of finding once: the message for the first size with the finding, and the names of all sizes with it."""
     found: dict[tuple[str, str], tuple[str, list[str]]] = {}
     for name in drafted:
         for finding in drafted[name].to_dict(unit)["findings"]:
@@ -151,7 +151,7 @@ def is_pattern_file(out: str | None) -> bool:
 
 
 def run_between(options: argparse.Namespace) -> str:
-    """Return the measurements of a body between sizes; with the ease also the body's draft, with an output its pattern."""
+    """Return the measurements of a body between sizes; with the ease also its draft, or with a file of the pattern its pattern."""
     paper, cutting = paper_of(options, options.out), cutting_of(options)
     texts = (texts_of if is_pattern_file(options.out) else texts_of_draft)(options, options.out)
     request = request_between(options, {part: (f"--{part}", getattr(options, part)) for part in ("waist", "hip")})
@@ -172,7 +172,7 @@ def run_between(options: argparse.Namespace) -> str:
 
 
 def run_alter(options: argparse.Namespace) -> str:
-    """Return the steps of an alteration and their cost; write the drawing, by option."""
+    """Return the steps of an alteration and their cost; write the drawing, if asked for."""
     paper = paper_of(options, options.out) | texts_of(options, options.out)
     chart = chart_of(options)
     chart["body"] = {name: parse_number(getattr(options, name)) for name in BODY_MEASUREMENTS}

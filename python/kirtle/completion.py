@@ -1,6 +1,6 @@
-"""Help while typing in IPython: the names of inputs and quantities between quotes, and the ranges of arguments behind Shift+Tab.
+"""Completion in IPython: names of inputs and quantities inside quotes, and the ranges of arguments in the help of Shift+Tab.
 
-`import kirtle` in IPython calls `install` once. Nothing is evaluated but names and attributes.
+`import kirtle` in IPython calls `install` once. Completion evaluates only names and attributes.
 """
 
 import math
@@ -10,7 +10,7 @@ from typing import Any
 from ._kirtle import Body, Draft, Ease, Figure, FixedDart, Rules, Shares, schema
 
 CALL = re.compile(r"""([A-Za-z_][\w.]*)\.(seek|sensitivity)\(\s*(\[?\s*(?:["'][^"']*["']\s*,\s*)*)["']([\w.\[\]]*)$""")
-"""A call of a draft up to the cursor, which stands in a name between quotes: the draft, the method, the names before, the name begun."""
+"""Call of a method of a draft up to a cursor inside quotes; groups: the draft, the method, the names before, the partial name."""
 
 RANGES = {Body: ["body"], Figure: ["body", "figure"], Ease: ["ease"], Rules: ["rules"], Shares: ["rules", "shares"], FixedDart: ["rules", "darts", "back"]}
 """Path in the schema of a request to the arguments of each class."""
@@ -20,7 +20,7 @@ HEAD = "Arguments, with their ranges in cm or in inches:"
 
 
 def install(shell: Any) -> None:
-    """Let a shell of IPython complete names, and write the ranges of their arguments into the documentation of the classes."""
+    """Add completion of names to an IPython shell, and the ranges of arguments to the docstrings of the classes."""
     from IPython.core.completer import SimpleCompletion, context_matcher
 
     @context_matcher()  # type: ignore[untyped-decorator]
@@ -37,7 +37,7 @@ def install(shell: Any) -> None:
 
 
 def names_at_cursor(text: str, namespace: dict[str, Any]) -> tuple[str, list[str]]:
-    """Return the name begun before the cursor, and its completions; both empty if the cursor is in no name of a quantity or input."""
+    """Return the partial name before the cursor and its completions; both empty unless a quantity or an input is expected there."""
     if not (found := CALL.search(text)):
         return "", []
     owner, method, before, begun = found.groups()
@@ -83,6 +83,6 @@ def fields(tree: dict[str, Any], path: list[str], definitions: dict[str, Any] | 
 
 
 def resolved(tree: dict[str, Any], definitions: dict[str, Any] | None) -> dict[str, Any]:
-    """Return the definition to which a schema refers, or the schema itself if it is no reference."""
+    """Return the definition to which a schema refers, or the schema itself if it is not a reference."""
     found: dict[str, Any] = (definitions or {}).get(tree.get("$ref", "").removeprefix("#/$defs/"), tree)
     return found

@@ -1,4 +1,4 @@
-"""Darts against ease in words: one body, drafted for each waist ease and hip ease, as a table to read and to print."""
+"""Table of the darts of one body for each waist ease and hip ease, in words."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -43,7 +43,7 @@ def darts_by_ease(
 ) -> DartsByEase:
     """Draft a body for each waist ease and hip ease, and return the darts of each draft.
 
-    `waist_ease` and `hip_ease` are a number or several, in `unit`. Where an ease gives no draft, the row says why. An ease outside
+    `waist_ease` and `hip_ease` are a number or several, in `unit`. If an ease gives no draft, the row has the reason. An ease outside
     the range of `Ease` raises `InputError`.
 
     >>> body = Body(waist=74, hip=101, hip_depth=20.5, length=62)

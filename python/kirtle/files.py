@@ -19,7 +19,7 @@ BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 
 
 def read(stream: BinaryIO, what: str, name: str) -> str:
-    """Read a request, a chart or texts, as ``what`` says, from the file ``name``; both appear in errors."""
+    """Read a text of the kind ``what``, such as a request, from the file ``name``; both appear in errors."""
     content = stream.read(MAX_BYTES + len(BYTE_ORDER_MARK) + 1).removeprefix(BYTE_ORDER_MARK)
     if len(content) > MAX_BYTES:
         raise OSError(errno.EFBIG, f"too long: a {what} has at most {MAX_BYTES:,} bytes", name)
@@ -47,7 +47,7 @@ def input_overwritten_by(path: Path, inputs: Iterable[str | Path]) -> str | None
 
 
 def with_path(error: OSError, path: Path) -> OSError:
-    """Return an error like ``error`` that names the file to be written instead of its partial file."""
+    """Return the error with the path of the file to be written instead of its partial file."""
     what = os.strerror(error.errno) if error.errno else str(error)
     return OSError(error.errno or errno.EIO, what, str(path))
 

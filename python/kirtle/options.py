@@ -1,4 +1,4 @@
-"""Numbers and sizes as typed on the command line, and input errors in the words of the options that caused them."""
+"""Parses numbers and sizes of the command line, and describes problems in the words of the options that caused them."""
 
 import argparse
 import json
@@ -24,7 +24,7 @@ CM_PER_UNIT = {"cm": 1, "in": 2.54, "mm": 0.1}
 """Centimetres in one unit."""
 
 RULERS = ("cm", "in", "in 1/8")
-"""Rulers of printed lengths: a unit, and the step where it is not the finest."""
+"""Rulers of printed lengths: a unit, or a unit and the step of rounding."""
 
 STEPS_PER_INCH = {"in": 16, "in 1/8": 8}
 """Number of steps in an inch, by ruler."""
@@ -56,12 +56,12 @@ FIELDS = {
 
 
 def readable(text: str) -> str:
-    """Return an argument with a question mark for each part that is not text, such as a byte that is not UTF-8."""
+    """Return an argument with a question mark in place of each byte that is not UTF-8."""
     return text.encode(errors="replace").decode()
 
 
 def parse_number(text: str) -> float | str:
-    """Read a finite number as JSON writes it, or a fraction such as ``29 1/2`` or ``29½``; return any other text, for its field to refuse."""
+    """Parse a finite number in JSON, or a fraction such as ``29 1/2`` or ``29½``; return any other text, which its field refuses."""
     spelled = re.sub("[¼½¾⅛⅜⅝⅞]", lambda sign: f" {Fraction(unicodedata.numeric(sign[0]))}", text).lstrip()
     if found := re.fullmatch(r"(-?)(?:(\d{1,6}) +)?(\d{1,6})/0*([1-9]\d{0,5})", spelled):
         return (-1 if found[1] else 1) * (int(found[2] or 0) + int(found[3]) / int(found[4]))
@@ -84,7 +84,7 @@ def length_text(value: float, unit: str) -> str:
 
 
 def parse_size_position(option: str, text: str) -> dict[str, Any]:
-    """Read a position between sizes: one size (``38``), half-way (``38:40``), or with a fraction (``38:40:1/4``, ``38:40:25%``)."""
+    """Parse a position between sizes: one size (``38``), half-way (``38:40``), or a fraction (``38:40:1/4``, ``38:40:25%``)."""
     name, *rest = readable(text).split(":", 2)
     if not rest:
         return {"from": name}
@@ -99,7 +99,7 @@ def parse_size_position(option: str, text: str) -> dict[str, Any]:
 
 def ruler_option(command: argparse.ArgumentParser) -> None:
     """Add the option that chooses the ruler of printed lengths."""
-    command.add_argument("--ruler", choices=RULERS, help="ruler of printed lengths: 'in 1/8' rounds to eighths of an inch, in to sixteenths (default: of the unit)")
+    command.add_argument("--ruler", choices=RULERS, help="rounding of printed lengths: cm to the millimetre, in to 1/16 inch, 'in 1/8' to 1/8 inch (default: the unit)")
 
 
 def with_ruler(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
@@ -132,7 +132,7 @@ def with_darts(document: dict[str, Any], options: argparse.Namespace) -> dict[st
 
 
 def paper_options(command: argparse.ArgumentParser, *, sheets: bool = False) -> None:
-    """Add the options on the paper of a PDF; with ``sheets`` also those on how its sheets join."""
+    """Add the options for the paper of a PDF; with ``sheets`` also those for the joins of its sheets."""
     command.add_argument("--paper", type=readable, help="paper of a PDF: A4 to A0, Letter, Tabloid, '60 x 80 cm', 'roll 90 cm' (default: A4)")
     if sheets:
         command.add_argument("--margin", type=float, metavar="MM", help="white margin on every side of a sheet of a PDF (default: 10)")
@@ -140,7 +140,7 @@ def paper_options(command: argparse.ArgumentParser, *, sheets: bool = False) -> 
 
 
 def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:
-    """Return the given options on paper as arguments of ``save``; refuse them for a file that has no sheets."""
+    """Return the paper options as arguments of ``save``; refuse them if no PDF is written."""
     names = {"paper": "paper", "margin": "margin_mm", "overlap": "overlap_mm"}
     given = {name: value for name in names if (value := getattr(options, name, None)) is not None}
     if given and (out is None or Path(out).suffix.lower() != ".pdf"):
@@ -151,12 +151,12 @@ def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:
 
 
 def texts_option(command: argparse.ArgumentParser) -> None:
-    """Add the option that prints in another language."""
-    command.add_argument("--texts", metavar="FILE", help="words to print in another language, in JSON; kirtle texts prints the English ones to start from")
+    """Add the option for texts in another language."""
+    command.add_argument("--texts", metavar="FILE", help="texts of drawings in another language, in JSON; `kirtle texts` prints the English ones")
 
 
 def texts_of(options: argparse.Namespace, out: Path | str | None) -> dict[str, Any]:
-    """Return the given texts as a keyword argument for the function that writes ``out``; refuse them if ``out`` is no drawing."""
+    """Return the texts as a keyword argument of the function that writes ``out``; refuse texts if ``out`` is no drawing."""
     if options.texts is None:
         return {}
     if out is None or Path(out).suffix.lower() == ".json":
@@ -167,7 +167,7 @@ def texts_of(options: argparse.Namespace, out: Path | str | None) -> dict[str, A
 
 
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
-    """Return a line for each problem, in the words of the option that caused it; without such an option, the problem's message."""
+    """Return a line for each problem, without repeated lines."""
     lines = [describe_problem(problem, options) for problem in problems]
     return "\n".join(dict.fromkeys(lines))
 
@@ -219,7 +219,7 @@ def attribute_of(field: str) -> str | None:
 
 
 def can_option_give(options: argparse.Namespace, attribute: str) -> bool:
-    """Return whether an option can give a missing field: not beside a request in a file, except the place of a correction, ``--at``."""
+    """Return whether an option can supply a missing field: if no request is read from a file, or for the site of a correction, ``--at``."""
     return hasattr(options, attribute) and (attribute == "at" or names_size(options) or getattr(options, "request", None) is None)
 
 

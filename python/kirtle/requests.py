@@ -1,4 +1,4 @@
-"""The commands on one request: ``draft``, ``pattern``, ``lay`` and ``correct``. A request is a file, standard input, or options."""
+"""The commands on one request: ``draft``, ``pattern``, ``lay``, ``lesson`` and ``correct``. A request is a file, standard input, or options."""
 
 import argparse
 import errno
@@ -18,13 +18,13 @@ MEASUREMENTS_AND_EASE = {
     "hip": "girth at the fullest hip",
     "hip_depth": "waist to fullest hip, straight down",
     "length": "waist to hem, straight down the side",
-    "waist_ease": "added to the waist, all around",
-    "hip_ease": "added to the hip, all around",
+    "waist_ease": "ease at the waist, all around",
+    "hip_ease": "ease at the hip, all around",
 }
-"""Options whose values make a request without a file, by attribute, and their help."""
+"""Help of the options that make a request without a file, by attribute."""
 
 FIGURE_MEASUREMENTS = {
-    "front_length": "waist at the centre front to the floor, straight down; of the three lengths only differences count",
+    "front_length": "waist at the centre front to the floor, straight down; of the three lengths only the differences count",
     "side_length": "waist at the side to the floor, straight down",
     "back_length": "waist at the centre back to the floor, straight down",
     "front_hip": "arc over the front at the fullest hip, from side seam to side seam",
@@ -32,7 +32,7 @@ FIGURE_MEASUREMENTS = {
     "high_hip": "girth at the high hip, where belly or upper hip are fullest",
     "high_hip_depth": "waist to the high hip, straight down",
 }
-"""Options that measure the figure of the body, each optional, by attribute, and their help."""
+"""Help of the optional measurements of the figure, by attribute."""
 
 CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length", "side_fullness", "balance", "dart_place", "dart_length", "dart_intake")
 """Names of what a correction can change."""
@@ -50,7 +50,7 @@ DRAFT_FILES = ("result.json", "draft.svg", "request.json")
 """Files that a draft writes into the folder of ``--out``."""
 
 RECORD_FILE = "fittings.txt"
-"""File beside the request that ``correct`` writes: the record of this fitting and of those before."""
+"""File that ``correct`` writes beside the request: the record of this fitting and of all earlier ones."""
 
 
 def add_commands(commands: Any) -> None:
@@ -69,17 +69,17 @@ def add_commands(commands: Any) -> None:
     lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg or .json")
     cutting_options(lay)
     paper_options(lay)
-    lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open (needed where the request has no cloth)")
+    lay.add_argument("--width", metavar="N", help="width of the open cloth between the selvedges (required unless the request has cloth)")
     lay.add_argument("--open", action="store_true", help="lay the cloth open (default: folded lengthwise)")
-    lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for nap, pile, print or shade")
+    lay.add_argument("--one-way", action="store_true", help="lay all pieces in one direction, for a nap, pile, print or shade")
     lay.add_argument("--selvedge", metavar="N", help="strip along each selvedge that no piece covers (default: 1 cm or 3/8 in)")
-    lesson = commands.add_parser("lesson", help="how to draw a skirt by hand, step by step: PDF or Markdown")
+    lesson = commands.add_parser("lesson", help="write how to draw a skirt by hand, step by step: PDF or Markdown")
     request_options(lesson, run_lesson)
-    lesson.add_argument("--name", help="name in the title and at the foot of each page: a size, or whose body it is")
+    lesson.add_argument("--name", help="name in the title and at the foot of each page, such as a size or a person")
     lesson.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf or .md (default: print the steps)")
     corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it again")
     request_options(corrected, run_correct)
-    corrected.description += " Several corrections of one fitting: repeat --what with its --by and --at."
+    corrected.description += " For several corrections of one fitting repeat --what, --by and --at."
     corrected.add_argument("--what", action=CorrectionPart, choices=CORRECTIONS, help="what to change")
     corrected.add_argument("--by", action=CorrectionPart, type=parse_number, metavar="N", help="above zero: wider, lower, longer or towards the side; below zero: "
                            "narrower, higher, shorter or towards the centre. Waist and hip change by N all around: 0.5 pinned double at both side seams is 2. "
@@ -91,7 +91,7 @@ def add_commands(commands: Any) -> None:
 
 
 class CorrectionPart(argparse.Action):
-    """Action of an option of a correction. An option that the last correction already has begins the next correction."""
+    """Collects the options of corrections: an option that the last correction already has begins the next correction."""
 
     def __call__(self, parser: argparse.ArgumentParser, namespace: argparse.Namespace, values: Any, option_string: str | None = None) -> None:
         """Add the option to the last correction, or begin the next."""
@@ -114,7 +114,7 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
     command.add_argument("request", nargs="?", help="request in JSON; - reads standard input; with a size, the size chart or the word demo")
     command.add_argument("--size", help="size of the chart")
     for part in ("waist", "hip"):
-        command.add_argument(f"--{part}-size", metavar="SIZE[:SIZE[:FRACTION]]", help=f"size of the {part} where it is not --size, or between two")
+        command.add_argument(f"--{part}-size", metavar="SIZE[:SIZE[:FRACTION]]", help=f"size at the {part} if it is not --size; between two sizes as 38:40 or 38:40:1/4")
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
     ruler_option(command)
     texts_option(command)
@@ -125,15 +125,15 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
 
 
 def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") -> None:
-    """Add the options that say which pieces there are and how they are cut; ``preset`` is the set of allowances where none is typed."""
+    """Add the options that choose the pieces and how they are cut; the help gives ``preset`` as the default preset."""
     command.add_argument("--preset", choices=("trial", "garment", "none"), help=f"set of allowances to start from (default: {preset})")
-    command.add_argument("--name", help="name printed on the pieces: a size, or whose body it is; a date too, if they are to bear one")
+    command.add_argument("--name", help="name printed on the pieces, such as a size, a person or a date")
     for name in ALLOWANCES:
         command.add_argument(f"--{name.replace('_', '-')}-allowance", dest=f"{name}_allowance", metavar="N",
                              help=f"allowance at the {name.replace('_', ' ')} (default: of the preset)")
     command.add_argument("--opening", metavar="N", help="length of the zip opening, from the waist down the centre back (default: 20 cm or 8 in)")
-    command.add_argument("--press", choices=("centre", "side"), help="side to which the darts are pressed (default: centre)")
-    command.add_argument("--pieces", metavar="NAMES", help="back,front and waistband or facing, separated by commas (default: back,front)")
+    command.add_argument("--press", choices=("centre", "side"), help="direction in which the darts are pressed (default: centre)")
+    command.add_argument("--pieces", metavar="NAMES", help="pieces, separated by commas: back,front and optionally waistband or facing (default: back,front)")
     command.add_argument("--waistband-width", metavar="N", help="finished width of the waistband (default: 3 cm or 1 1/4 in)")
     command.add_argument("--underlap", metavar="N", help="length of the waistband beyond the waist (default: 3 cm or 1 1/4 in)")
     command.add_argument("--facing-depth", metavar="N", help="depth of the facing, square to the waist (default: 6 cm or 2 1/2 in)")
@@ -147,7 +147,7 @@ def run_draft(options: argparse.Namespace) -> str:
 
 
 def texts_of_draft(options: argparse.Namespace, folder: str | Path | None) -> dict[str, Any]:
-    """Return the given texts as an argument of ``Draft.svg``; refuse them where no folder is given."""
+    """Return the given texts as an argument of ``Draft.svg``; refuse them if no folder is given."""
     return texts_of(options, None if folder is None else Path(folder) / "draft.svg")
 
 
@@ -186,7 +186,7 @@ def run_correct(options: argparse.Namespace) -> str:
 
 
 def earlier_fittings(options: argparse.Namespace) -> str:
-    """Return the record of the earlier fittings, which `correct` has written beside the request; empty before the first fitting."""
+    """Return the record of earlier fittings beside the request; empty before the first fitting."""
     if options.request in (None, "-") or names_size(options):
         return ""
     record = Path(options.request).with_name(RECORD_FILE)
@@ -330,7 +330,7 @@ def cutting_document(given: dict[str, Any]) -> dict[str, Any]:
 
 
 def cautions(pattern: Pattern) -> list[str]:
-    """Return the findings of draft and pattern as cautions, in the unit of the request; of a vented skirt, without the draft's narrow hem."""
+    """Return the findings of draft and pattern as cautions, in the unit of the request; with a vent, without the draft's narrow hem."""
     made = pattern.to_dict()
     of_draft = [finding for finding in pattern.draft.to_dict()["findings"] if finding["code"] != "narrow_hem" or "vent" not in made["back"]]
     findings = [*of_draft, *made["findings"]]
@@ -348,14 +348,14 @@ def with_caution_and_file(lines: list[str], out: str | None) -> list[str]:
 
 
 def request_text(options: argparse.Namespace) -> str:
-    """Return the request from a file, from standard input, or from the options, with the typed ruler."""
+    """Return the request from a file, from standard input, or from the options, with the ruler of the options."""
     text = given_request(options)
     document = json_or_none(text) if options.ruler is not None else None
     return json.dumps(with_ruler(document, options)) if isinstance(document, dict) else text
 
 
 def json_or_none(text: str) -> Any:
-    """Return the document in a text; `None` if it is not JSON, as the reader of requests reports the problem of the text."""
+    """Return the document in a text; `None` if it is not JSON: the reader of requests reports the problem."""
     try:
         return json.loads(text)
     except (ValueError, RecursionError):
@@ -381,7 +381,7 @@ def given_request(options: argparse.Namespace) -> str:
 
 
 def with_typed_numbers(text: str, given: dict[str, str], options: argparse.Namespace) -> str:
-    """Return the text of a request with the numbers of the options in place of its own; their unit is that of the request."""
+    """Return the text of a request with the numbers of the options, in the unit of the request, in place of its own."""
     document = json_or_none(text) if given or darts_of(options) or options.unit else None
     if not isinstance(document, dict):
         return text
@@ -391,7 +391,7 @@ def with_typed_numbers(text: str, given: dict[str, str], options: argparse.Names
 
 
 def refuse_result(text: str, options: argparse.Namespace) -> str:
-    """Return the text of a request unchanged; refuse a result of ``draft``, and name the file to give instead."""
+    """Return the text of a request unchanged; refuse a result of ``draft``, and name the file of its request."""
     document = json_or_none(text)
     if isinstance(document, dict) and "proof" in document:
         options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
@@ -414,7 +414,7 @@ def request_of_size(options: argparse.Namespace) -> dict[str, Any]:
 
 
 def with_numbers(request: dict[str, Any], given: dict[str, str]) -> dict[str, Any]:
-    """Return a request with the numbers of the options, which replace its own; a text that is no number stays a text, so that its field refuses it."""
+    """Return a request with the numbers of the options in place of its own; a text that is no number stays, and its field refuses it."""
     for name, value in given.items():
         part, field = ("ease", name.removesuffix("_ease")) if name.endswith("_ease") else ("body", name)
         group = request.setdefault(part, {})
@@ -432,7 +432,7 @@ def write_text_file(path: Path, content: str) -> None:
 
 
 def measurement_table(result: dict[str, Any], ruler: str) -> str:
-    """Format a result as the table that a cutter reads, with lengths as `ruler`, of the unit of the result, shows them."""
+    """Format a result as a table of measurements, with lengths rounded by `ruler`, a ruler of the result's unit."""
 
     def row(name: str, *values: float | str) -> str:
         cells = (length_text(value, ruler) if isinstance(value, float) else value for value in values)

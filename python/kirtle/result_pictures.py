@@ -12,7 +12,7 @@ MAIN_QUANTITIES = ("suppression.total", "suppression.side", "side_seam", "back.w
 """Quantities that a picture shows, besides the intake of each dart."""
 
 MAIN_INPUTS = ("ease.waist", "ease.hip", "body.waist", "body.hip")
-"""Inputs that a picture of derivatives shows, as far as the derivatives are with respect to them."""
+"""Inputs that a picture of derivatives shows, if there are derivatives with respect to them."""
 
 BAR_FIELD_PIXELS = 64
 """Width in pixels of the field of a bar; bars start in its middle, and negative bars go to the left."""

@@ -1,4 +1,4 @@
-"""Results as tables in a notebook: numbers that a class prints in one line, rounded to the marks of a tape, with their units."""
+"""Results as tables in a notebook: numbers with units, rounded to the marks of a tape."""
 
 import collections
 import csv
@@ -145,7 +145,7 @@ def draft_table(table: DraftTable) -> Table:
 
 
 def chart_fit(fit: ChartFit) -> Table:
-    """Return the people of each size and of each group, and how many are served: by number, and as a share, by weight if people have weights."""
+    """Return the numbers of people and of served people by size and group, and the share served, by weight if people have weights."""
     violated = ", ".join(f"{label(bound)} {count:,}" for bound, count in fit.unserved.items() if count)
     measured = fit.count - fit.unmeasured
     by_weight = f"; {fit.share_served:.1%} by weight" if fit.load_weights else ""

@@ -1,6 +1,6 @@
 """Drawing of a draft for a screen: back and front with a few large labels, over the outline of an earlier draft.
 
-Lengths are centimetres. The centre lines stand still whatever the draft: the back's at the left end, the front's at the right end. Lines
+Lengths are centimetres. The centre lines have fixed places: the back's at the left end, the front's at the right end. Lines
 keep their width at any scale, and a page can give the letters a constant size.
 """
 
@@ -91,7 +91,7 @@ def panel_texts(draft: Draft, half: str, centre: float, direction: int, result: 
 
 
 def dart_texts(panel: Panel, centre: float, direction: int, intakes: Sequence[str]) -> list[str]:
-    """Write the intake of each dart below its tip, one line lower where the text of the next dart, mostly shorter, leaves no room."""
+    """Write the intake of each dart below its tip, one line lower if the text of the next dart would overlap."""
     texts, following, line = [], math.inf, 0
     for dart, intake in reversed(list(zip(panel.darts, intakes, strict=True))):
         line = 1 - line if following - dart.centre < 0.65 * LETTER * len(intake) else 0

@@ -36,27 +36,27 @@ def add_commands(commands: Any) -> None:
     batch.set_defaults(run=run_batch, parser=batch)
     fit = charts.add_chart_command(commands, "fit", "count the people of a table whom a size chart serves", run_fit)
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet, with the columns waist and hip")
-    fit.add_argument("--tolerance", type=float, required=True, metavar="N", help="largest difference between the ease left and the ease asked for")
+    fit.add_argument("--tolerance", type=float, required=True, metavar="N", help="largest difference between the ease left and the wanted ease")
     fit.add_argument("--out", type=Path, metavar="OUT", help="table of each person's size and ease left, in Parquet")
     fit.add_argument("--table-unit", choices=TABLE_UNITS, help="unit of the table, the tolerance and the results (default: that of the chart)")
-    fit.add_argument("--by", metavar="COLUMN", help="column of groups, such as age bands: a line for each")
-    fit.add_argument("--bootstrap", type=int, metavar="N", help="intervals by a bootstrap with this number of replicates, from the seed 0")
-    fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
-    fit.add_argument("--replicate-factor", type=float, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
+    fit.add_argument("--by", metavar="COLUMN", help="column of groups, such as age bands; print the share of each group")
+    fit.add_argument("--bootstrap", type=int, metavar="N", help="print intervals by a bootstrap with N replicates (seed 0)")
+    fit.add_argument("--replicate", action="append", metavar="COLUMN", help="column of replicate weights, for intervals; repeat for each column")
+    fit.add_argument("--replicate-factor", type=float, metavar="N", help="factor of the variance by replicate weights: 1/R for R balanced replicates")
     numbers_option(fit)
     best = commands.add_parser("best", help="find the sizes that serve the people of a table best, with a proven bound")
     best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet, with the columns waist and hip")
     best.add_argument("--sizes", type=int, required=True, metavar="N", help="number of sizes")
     best.add_argument("--tolerance", type=float, metavar="N", help="serve the most people whose waist and hip differ from the size's by at most N")
-    best.add_argument("--loss", choices=("squared", "absolute"), help="without a tolerance: mean difference to make small (default: squared)")
+    best.add_argument("--loss", choices=("squared", "absolute"), help="without --tolerance: minimise the mean squared or absolute difference (default: squared)")
     best.add_argument("--grid", type=float, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2")
-    best.add_argument("--fixed", type=parse_size, action="append", metavar="WAIST:HIP", help="size to keep in any case, such as 72:96; once for each")
+    best.add_argument("--fixed", type=parse_size, action="append", metavar="WAIST:HIP", help="size that the result must have, such as 72:96; repeat for each size")
     best.add_argument("--drop", type=float, metavar="N", help="hip minus waist of every size")
-    best.add_argument("--time-limit", type=float, metavar="N", help="stop after N seconds with what is found and proven")
+    best.add_argument("--time-limit", type=float, metavar="N", help="stop after N seconds with the best sizes and the bound found so far")
     best.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of the table, the options and the results (default: cm)")
-    best.add_argument("--out", metavar="OUT", help="file for the sizes, or for a chart of these sizes; its name ends with .csv or .json")
-    best.add_argument("--hip-depth", type=float, metavar="N", help="hip depth of all sizes of the chart that is written")
-    best.add_argument("--length", type=float, metavar="N", help="length of all sizes of the chart that is written")
+    best.add_argument("--out", metavar="OUT", help="file for the sizes, or with --hip-depth and --length for a chart; its name ends with .csv or .json")
+    best.add_argument("--hip-depth", type=float, metavar="N", help="hip depth of all sizes of the chart")
+    best.add_argument("--length", type=float, metavar="N", help="length of all sizes of the chart")
     numbers_option(best)
     best.set_defaults(run=run_best, parser=best)
 
@@ -71,10 +71,10 @@ def parse_size(text: str) -> tuple[float, float]:
 
 
 def numbers_option(command: argparse.ArgumentParser) -> None:
-    """Add the option ``--number``, which names the source of a number: a column or a constant."""
+    """Add the option ``--number``, the source of a number: a column or a constant."""
     command.add_argument(
         "--number", action="append", default=[], dest="numbers", metavar="PATH=COLUMN",
-        help="source of a number: a column, or one number for all rows (waist=WAIST_CM, length=60)",
+        help="source of an input: a column, or one number for all rows (waist=WAIST_CM, length=60); repeat for each input",
     )
 
 
@@ -101,7 +101,7 @@ def import_parquet(options: argparse.Namespace) -> tuple[Any, Any]:
 
 @contextmanager
 def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
-    """Open the table that a command reads; a file in another format is refused in words."""
+    """Open the table that a command reads; end the command with an error for a file in another format."""
     try:
         # pyarrow refuses a file name that is not UTF-8; an open file has none.
         with options.source.open("rb") as source:
@@ -138,7 +138,7 @@ def run_batch(options: argparse.Namespace) -> str:
 
 
 def run_fit(options: argparse.Namespace) -> str:
-    """Return, for reading, how many people the sizes of a chart serve."""
+    """Return how many people the sizes of a chart serve, as text."""
     pa, pq = import_parquet(options)
     chart = chart_of(options)
     drafted = SizeRange.from_json(json.dumps(chart))
@@ -160,7 +160,7 @@ def run_fit(options: argparse.Namespace) -> str:
 
 
 def run_best(options: argparse.Namespace) -> str:
-    """Return, for reading, the best sizes for the people of a table; write them, by option as a chart."""
+    """Return the best sizes for the people of a table as text; write the sizes or a chart of them, if asked for."""
     if options.out is not None and Path(options.out).suffix.lower() not in (".csv", ".json"):
         options.parser.error("sizes are written in .csv or .json")
     given = [options.hip_depth, options.length]
@@ -191,7 +191,7 @@ def run_best(options: argparse.Namespace) -> str:
 
 
 def best_summary(best: BestChart) -> list[str]:
-    """Format a best chart for reading: its sizes, and what is found and proven."""
+    """Format a best chart: its sizes, its loss and the bound."""
     lines = [f"{best.measured + best.unmeasured:,} people, {best.unmeasured:,} not measured: {len(best.sizes)} sizes"]
     (first, *heads), rows = size_table(best)
     lines.append(f"{first:<12}{''.join(f'{head:>10}' for head in heads)}   ({best.unit})")
@@ -209,7 +209,7 @@ def write_sizes(path: Path, document: dict[str, Any], rows: Iterable[Iterable[An
 
 
 def fit_summary(fit: ChartFit, tolerance: float) -> list[str]:
-    """Format the fit of a chart for reading."""
+    """Format the fit of a chart."""
     within = f"within {tolerance:g} {fit.unit} of the ease"
     share = f"{fit.share_served:.1%}{' by weight' * bool(fit.load_weights)}{interval_text(fit.interval)}"
     lines = [
@@ -238,7 +238,7 @@ def interval_text(interval: tuple[float, float] | None) -> str:
 
 
 def means_text(refused: RefusedPeople, unit: str) -> str:
-    """Format the mean girths of refused people, each with that of the accepted people in brackets."""
+    """Format the mean girths of refused people, each followed by the mean of the accepted people in brackets."""
     pairs = (("waist", refused.waist, refused.accepted_waist), ("hip", refused.hip, refused.accepted_hip))
     return "".join(
         f", mean {girth} {mean:.1f} {unit} (accepted {accepted:.1f})" for girth, mean, accepted in pairs if mean is not None and accepted is not None

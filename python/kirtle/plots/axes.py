@@ -111,10 +111,10 @@ def mark_size(share: float) -> float:
 
 
 def write_head(ax: Axes, title: str, description: str, *, handles: Sequence[Any] | None = None) -> None:
-    """Write the title, and below it a legend of `handles`, or of what is labelled; keep the description as alternative text.
+    """Write the title, and below it a legend of `handles` or of all labelled lines; store the description as alternative text.
 
-    Called last: title, legend and axis labels take up to two lines, and are written smaller where they would not fit into the share of
-    the figure that belongs to the axes.
+    Called last: title, legend and axis labels take up to two lines, and are written smaller if they would not fit into the grid cell
+    of the axes.
     """
     setattr(ax, "kirtle_description", description)
     entries = list(handles) if handles is not None else ax.get_legend_handles_labels()[0]
@@ -135,7 +135,7 @@ def write_head(ax: Axes, title: str, description: str, *, handles: Sequence[Any]
 
 
 def write_legend(ax: Axes, entries: Sequence[Any]) -> float:
-    """Draw a legend above the axes, as large as fits in two rows, else in more; return its height in pixels."""
+    """Draw a legend above the axes in two rows, as large as fits, else in more rows; return its height in pixels."""
     width, height = float(np.diff(cell_extent(ax, 0))[0]), 0.0
     size = FontProperties(size=mpl.rcParams["legend.fontsize"]).get_size_in_points()
     for share in (1, 0.9, 0.8, 0.7, 0.6):
@@ -154,7 +154,7 @@ def write_legend(ax: Axes, entries: Sequence[Any]) -> float:
 
 
 def fit_text(text: Text, room: float, direction: int) -> bool:
-    """Break a text into at most two lines that fit into `room` pixels of width (`direction` 0) or height (1), written smaller where need be.
+    """Break a text into at most two lines that fit into `room` pixels of width (`direction` 0) or height (1); shrink it if necessary.
 
     Returns whether the text has changed.
     """
@@ -173,7 +173,7 @@ def fit_text(text: Text, room: float, direction: int) -> bool:
 
 
 def cell_extent(ax: Axes, direction: int) -> tuple[float, float]:
-    """Return the ends, in pixels, of the share of the figure that belongs to the axes: its width (`direction` 0) or its height (1)."""
+    """Return the ends, in pixels, of the grid cell of the axes along its width (`direction` 0) or height (1)."""
     figure, spec = ax.get_figure(root=True), ax.get_subplotspec()
     if figure is None or spec is None:
         return ((ax.bbox.x0, ax.bbox.x1), (ax.bbox.y0, ax.bbox.y1))[direction]
@@ -198,9 +198,9 @@ def figure_dpi(ax: Axes) -> float:
 
 
 def fit_texts(ax: Axes, texts: Sequence[Text]) -> None:
-    """Shrink texts of a laid out figure together until none meets another or leaves the axes, at most to three quarters of their size.
+    """Shrink the texts of a laid out figure together, to at most three quarters, until none overlaps another or leaves the axes.
 
-    Then hide every kind of text (an equal `gid`) of which one text still meets an earlier text or leaves the axes.
+    Then hide every kind of text (an equal `gid`) of which one text still overlaps an earlier text or leaves the axes.
     """
     first, share = [float(text.get_fontsize()) for text in texts], 1.0
     while (clashing := clashes(ax, texts)) and share > 0.75:
@@ -212,7 +212,7 @@ def fit_texts(ax: Axes, texts: Sequence[Text]) -> None:
 
 
 def clashes(ax: Axes, texts: Sequence[Text]) -> list[Text]:
-    """Return the texts that meet an earlier text or leave the axes."""
+    """Return the texts that overlap an earlier text or leave the axes."""
     boxes = [text.get_window_extent() for text in texts]
     return [
         text for k, (text, box) in enumerate(zip(texts, boxes, strict=True))
@@ -222,7 +222,7 @@ def clashes(ax: Axes, texts: Sequence[Text]) -> list[Text]:
 
 
 def set_limits(ax: Axes, name: str, first: float, last: float) -> None:
-    """Set the limits of the axis `name`, ``x`` or ``y``, and keep in view what axes that share it already show."""
+    """Set the limits of the axis `name`, ``x`` or ``y``; include the present limits of axes that share it."""
     siblings = getattr(ax, f"get_shared_{name}_axes")().get_siblings(ax)
     if any(one is not ax and one.has_data() for one in siblings):
         shown = sorted(getattr(ax, f"get_{name}lim")())
@@ -232,7 +232,7 @@ def set_limits(ax: Axes, name: str, first: float, last: float) -> None:
 
 
 def description(ax: Axes) -> str:
-    """Return what a plot shows in words, for readers who do not see it: its alternative text.
+    """Return the description of a plot in words: its alternative text.
 
     >>> from kirtle import Body, Ease, draft, plots
     >>> ax = plots.ease_by_level(draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5)))

@@ -83,8 +83,8 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
 
     `charts` are results of `best_chart` with ``loss="within"``, or several sequences of them by label, such as charts with and without a
     constraint: the distance between their lines is what the constraint costs. The band is the 95% interval of the first line's shares, by
-    the bootstrap of a simple random sample: with n people the number served is then binomial. A chart is best for its own people, and
-    serves fewer of others.
+    the bootstrap of a simple random sample: with n people the number served is then binomial. A best chart serves fewer people of another
+    sample.
     """
     series = charts if isinstance(charts, Mapping) else {"found": charts}
     check_at_least("charts", min((len(line) for line in series.values()), default=0), 1)

@@ -18,8 +18,8 @@ def small_multiples(
 ) -> list[Axes]:
     """Plot each of several items on axes of its own, all at one scale, in a new figure with one legend; return the axes.
 
-    `plot` is a plot function of this module, by default `draft`, called with an item and the `options`. `labels` replace the titles,
-    in at most `columns` columns.
+    `plot` is a plot function of this module, by default `draft`, called with an item and the `options`. `labels` replace the titles.
+    The figure has at most `columns` columns.
     """
     check_at_least("items", len(items), 1)
     check_at_least("columns", columns, 1)
@@ -42,7 +42,7 @@ def small_multiples(
 
 
 def share_scale(axes: Sequence[Axes]) -> None:
-    """Give all axes the limits that show everything, each in its own direction."""
+    """Give all axes limits that include the limits of all; an inverted axis stays inverted."""
     for name in ("x", "y"):
         limits = [getattr(ax, f"get_{name}lim")() for ax in axes]
         low, high = min(map(min, limits)), max(map(max, limits))
@@ -57,7 +57,7 @@ def share_legend(figure: Figure, axes: Sequence[Axes]) -> None:
         if legend := ax.get_legend():
             entries |= {text.get_text(): handle for text, handle in zip(legend.get_texts(), legend.legend_handles, strict=True)}
             legend.remove()
-        ax.set_title(ax.get_title(), x=0.5)  # Without the room for the legend.
+        ax.set_title(ax.get_title(), x=0.5)  # Without room for the legend.
     size = FontProperties(size=mpl.rcParams["legend.fontsize"]).get_size_in_points()
     for share in (1, 0.9, 0.8, 0.7, 0.6) if entries else ():
         legend = figure.legend(

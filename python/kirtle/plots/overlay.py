@@ -1,4 +1,4 @@
-"""Plot of several drafts over each other, aligned at the hip line or the waist, with their differences enlarged where asked."""
+"""Plot of several drafts over each other, aligned at the hip line or the waist, with their differences enlarged if wanted."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -26,9 +26,9 @@ def overlay(
 
     `labels` has one label for each draft; the default names what differs, ease or body. `half` is ``back``, ``front`` or ``both``.
     `heights` is the level of alignment: ``hip``, with signed distances from the hip line, or ``waist``, with depths below the waist.
-    `down_to` is the lower end of the plot, ``hem`` or ``hip``. With `exaggerate`, a factor from 1 to 20, each point lies that many
-    times as far from its place in the first draft as it does; the title says so. Where the number of darts differs from that of the
-    first draft, waist and darts move with the ends of the waist.
+    `down_to` is the lower end of the plot, ``hem`` or ``hip``. `exaggerate`, from 1 to 20, multiplies the displacement of each point from
+    its place in the first draft; the title has the factor. If the number of darts differs from that of the first draft, waist and darts
+    move with the ends of the waist.
     """
     check_at_least("drafts", len(drafts), 1)
     check_choice("half", half, ("back", "front", "both"))

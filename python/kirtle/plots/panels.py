@@ -72,7 +72,7 @@ def path_of(edges: Sequence[npt.ArrayLike], frame: PanelFrame, *, closed: bool) 
 def draft(draft: Draft, *, unit: str = "cm", ax: Axes | None = None) -> Axes:
     """Plot back and front of a draft, with darts, hip line and the main lengths in `unit`.
 
-    In a small plot the lengths are written smaller; those without room are left out.
+    In a small plot the lengths are written smaller or left out.
     """
     frames = frames_of([draft], "both", unit)
     ax = axes_of(ax)
@@ -140,7 +140,7 @@ def write_lengths(ax: Axes, draft: Draft, frame: PanelFrame) -> list[list[Text]]
 
 
 def closed_darts(draft: Draft, *, half: str = "both", unit: str = "cm", ax: Axes | None = None) -> Axes:
-    """Plot the upper part of a draft with its darts folded shut, over the draft as cut: the waist runs on smoothly.
+    """Plot the upper part of a draft with its darts folded shut, over the draft as cut: the waist is one smooth curve.
 
     Folding a dart turns everything beyond it, seen from the centre, about its tip. `half` is ``back``, ``front`` or ``both``.
     """
@@ -222,7 +222,7 @@ def scale_and_label(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Dra
 
 
 def tick_step(ax: Axes, width: float, height: float, least: int) -> int:
-    """Return the distance between two x ticks, a multiple of `least`, so that their numbers do not meet."""
+    """Return the distance between two x ticks, a multiple of `least`, at which their numbers do not overlap."""
     room = [0.7 * abs(np.diff(cell_extent(ax, direction))[0]) for direction in (0, 1)]
     pixels = least * min(room[0] / width, room[1] / height)
     number = 2.4 * float(mpl.rcParams["font.size"]) * figure_dpi(ax) / 72

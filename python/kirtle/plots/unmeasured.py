@@ -1,4 +1,4 @@
-"""Plot of what a draft without a figure is off, for a body whose figure differs from what the draft assumes."""
+"""Plot of the error of a draft without a figure, for a body whose figure differs from the assumed one."""
 
 from collections.abc import Callable
 
@@ -16,11 +16,11 @@ STEPS = 12
 
 
 def unmeasured_figure(source: Draft, *, reach: float = 3.0, unit: str = "cm", ax: Axes | None = None) -> Axes:
-    """Plot what a draft without a figure is off, by the difference of each measurement of a figure from what the draft assumes.
+    """Plot the error of a draft without a figure over the difference of each measurement of the figure from its assumed value.
 
     Each curve drafts the body again with one measurement: the front length moves the hem at the centre front, the front hip and the
-    front waist move the side seam, and a high hip half-way to the hip line lacks girth. A curve that becomes level, or ends,
-    shows what the rules cannot reach. `reach` is the largest difference, from 0.1 to 6 cm, in `unit`.
+    front waist move the side seam, and at a high hip half-way to the hip line girth is missing. A curve becomes level or ends where
+    the rules have no draft for the measurement. `reach` is the largest difference, from 0.1 to 6 cm, in `unit`.
     """
     scale = per_cm(unit)
     check_at_most("reach", check_at_least("reach", reach, 0.1 * scale, unit), 6 * scale)
