@@ -1,6 +1,6 @@
-//! Types and conversions of the arguments of every call from Python: texts, units, unvalidated values, mappings, lengths.
-//! A Python string may contain lone surrogates, which a Rust string cannot hold; U+FFFF replaces each of them.
-//! The readers of JSON documents validate all arguments, so that Python and JSON refuse a value with the same problem.
+//! Types and conversions of the arguments of all calls from Python: texts, units, unvalidated values, mappings,
+//! lengths. U+FFFF replaces each lone surrogate of a Python string, as a Rust string cannot hold it. The readers of
+//! JSON documents validate all arguments, so that Python and JSON refuse a value with the same problem.
 
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PyString, PyTuple};
@@ -13,7 +13,7 @@ use crate::field::{FieldKind, Unit};
 use crate::ruler::Ruler;
 use crate::wording::{Texts, Wording};
 
-/// Declares types of Python arguments: for each the Rust type that it wraps, the type hint, and the conversion of an object.
+/// Declares types of Python arguments, each with the wrapped Rust type, the type hint, and the conversion of an object.
 macro_rules! argument_types {
     ($($(#[$meta:meta])* $name:ident($type:ty) as $hint:expr, |$object:ident| $value:expr;)+) => {$(
         $(#[$meta])*
@@ -65,10 +65,10 @@ argument_types! {
     SizePositionArgument(JsonValue) as type_hint_union!(
         String::OUTPUT_TYPE, <(String, String)>::OUTPUT_TYPE, <(String, String, f64)>::OUTPUT_TYPE
     ), |object| size_position_to_json(object)?;
-    /// Argument for names of sizes, or for the only one: a list.
+    /// Argument for one or more names of sizes: a list.
     SizeNamesArgument(Vec<String>) as type_hint_union!(String::OUTPUT_TYPE, sequence_of!(String::OUTPUT_TYPE)),
         |object| object.extract::<String>().map(|name| vec![name]).or_else(|_| object.extract())?;
-    /// Argument for corrections as dicts, or for the only one: a JSON list, not yet validated.
+    /// Argument for one or more corrections as dicts: a JSON list, not yet validated.
     CorrectionsArgument(JsonValue) as type_hint_union!(AnyDict::OUTPUT_TYPE, sequence_of!(AnyDict::OUTPUT_TYPE)), |object| {
         let only_one = object.cast::<PyDict>().map(|dict| vec![dict.as_any().to_owned()]);
         let corrections: Vec<Bound<'_, PyAny>> = only_one.or_else(|_| object.extract())?;
@@ -82,7 +82,8 @@ argument_types! {
         let pairs: Vec<(DocumentText, DocumentText)> = object.cast::<PyMapping>()?.items()?.extract()?;
         Texts::new(pairs.into_iter().map(|(key, template)| (key.0, template.0)))
     };
-    /// Argument that maps the path of each input to the name of a column or to a number: a JSON object, not yet validated.
+    /// Argument that maps the path of each input to the name of a column or to a number: a JSON object, not yet
+    /// validated.
     ColumnsArgument(JsonValue) as AnyDict::OUTPUT_TYPE, |object| dict_to_json_value(object.cast::<PyDict>()?.as_any());
     /// Argument that maps the name of each girth to its minimum and maximum ease: pairs in the order of the mapping.
     EaseBoundsArgument(Vec<(String, LengthPair)>) as mapping_of!(LengthPair::OUTPUT_TYPE),
@@ -92,8 +93,8 @@ argument_types! {
 /// JSON object that becomes one field of a larger JSON object in [`json_object`].
 pub(super) struct NestedJsonObject(pub(super) JsonValue);
 
-/// Converts the name of a size, `(from, to)` or `(from, to, fraction)` to a JSON object with the fields `from`, `to` and
-/// `fraction`.
+/// Converts the name of a size, `(from, to)` or `(from, to, fraction)` to a JSON object with the fields `from`, `to`
+/// and `fraction`.
 fn size_position_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
     let half_way = || object.extract::<(String, String)>().map(|(from, to)| (from, to, 0.5));
     let (from, between) = match object.extract::<String>() {
@@ -104,7 +105,8 @@ fn size_position_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue>
     Ok(json_object_without_none(vec![("from", Some(JsonValue::String(from))), ("to", to), ("fraction", fraction)]))
 }
 
-/// Converts `None`, a bool, str or number to its JSON value, and any other object to [`JsonValue::NotJson`] with its `repr`.
+/// Converts `None`, a bool, str or number to its JSON value, and any other object to [`JsonValue::NotJson`] with its
+/// `repr`.
 pub(super) fn python_scalar_to_json(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
     let number = || object.extract::<f64>().map(JsonValue::Number).ok();
     if object.is_none() {
@@ -204,7 +206,8 @@ pub(super) fn text_of_python_string(object: Borrowed<'_, '_, PyAny>) -> Option<S
     Some(text.extract().unwrap_or_else(lossy))
 }
 
-/// Returns the text of a Python string, or the `repr` of any other object, or the name of the object's type if `repr` fails.
+/// Returns the text of a Python string, or the `repr` of any other object, or the name of the object's type if `repr`
+/// fails.
 pub(super) fn text_or_repr(object: Borrowed<'_, '_, PyAny>) -> String {
     let type_name =
         || object.get_type().name().map_or_else(|_| "an object".to_owned(), |name| format!("an object of {name}"));

@@ -23,7 +23,8 @@ const ARROW_STREAM_CAPSULE_NAME: &std::ffi::CStr = c"arrow_array_stream";
 /// Name of every `PyCapsule` that holds an Arrow C schema, fixed by Arrow.
 const ARROW_SCHEMA_CAPSULE_NAME: &std::ffi::CStr = c"arrow_schema";
 
-/// Opens the Arrow stream of a Python object by its method `__arrow_c_stream__`; raises `TypeError` for an object without one.
+/// Opens the Arrow stream of a Python object by its method `__arrow_c_stream__`; raises `TypeError` for an object
+/// without one.
 pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedArrowStream>> {
     let Some(stream_method) = source.getattr_opt("__arrow_c_stream__")? else {
         let type_name = source.get_type().name()?;
@@ -70,7 +71,8 @@ fn open_record_batch_reader(stream: FFI_ArrowArrayStream) -> Result<ImportedArro
     Ok(Box::new(RecordBatchIterator::new(batches, schema)))
 }
 
-/// Converts a struct array to a record batch; fails for a row that is null as a whole, as only values of columns may be null.
+/// Converts a struct array to a record batch; fails for a row that is null as a whole, as only values of columns may be
+/// null.
 fn struct_array_to_record_batch(rows: &ArrayRef, schema: &SchemaRef) -> Result<RecordBatch, ArrowError> {
     if rows.null_count() > 0 {
         let message = format!("{} rows are null; drop them: only column values may be null", rows.null_count());

@@ -50,8 +50,8 @@ pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict
     Ok(AnyDict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
 }
 
-/// Returns the `repr`, `Name(field=value, …)`, of an object with the fields of a JSON object. A list appears as its number
-/// of items, unless it is a pair of numbers.
+/// Returns the `repr`, `Name(field=value, …)`, of an object with the fields of a JSON object. A list appears as its
+/// number of items, unless it is a pair of numbers.
 pub(super) fn object_repr_from_json(name: &str, json: &str) -> String {
     let Ok(JsonValue::Object(fields)) = serde_json::from_str(json) else { return name.to_owned() };
     let values: Value = serde_json::from_str(json).unwrap_or_default();
@@ -87,8 +87,8 @@ pub(super) fn hash_of_text(text: &str) -> u64 {
     BuildHasherDefault::<DefaultHasher>::new().hash_one(text)
 }
 
-/// Returns an `operator.methodcaller` by which pickle recreates a result. Called with an object, the methodcaller calls the
-/// method of the object that the first of `arguments` names, with the other arguments and `keywords`.
+/// Returns an `operator.methodcaller` by which pickle recreates a result. Called with an object, the methodcaller calls
+/// the method of the object that the first of `arguments` names, with the other arguments and `keywords`.
 pub(super) fn operator_methodcaller<'py>(
     arguments: impl PyCallArgs<'py>,
     keywords: &Bound<'py, PyDict>,
@@ -96,8 +96,8 @@ pub(super) fn operator_methodcaller<'py>(
     keywords.py().import("operator")?.getattr("methodcaller")?.call(arguments, Some(keywords))
 }
 
-/// Implements the methods of a Python class from a table of attributes, each `name: type = value;`, then clauses for shared
-/// methods, each optional and in this order, and last, in braces, all other methods.
+/// Implements the methods of a Python class from a table of attributes, each `name: type = value;`, then clauses for
+/// shared methods, each optional and in this order, and last, in braces, all other methods.
 ///
 /// - `text`: the text is the `repr` and gives the hash, as equal objects have equal texts
 /// - `repr`, `hash`: one text is the `repr`, another text gives the hash

@@ -1,5 +1,5 @@
-//! The Python class `Draft` as other files construct it, and the functions `draft`, `draft_json` and `schema`. The methods of
-//! the class are in `draft_methods`, because they return results of other files that hold a draft.
+//! The Python class `Draft`, and the functions `draft`, `draft_json` and `schema`. The methods of the class are in
+//! `draft_methods`, as they return classes of other files, which in turn hold a draft.
 
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
@@ -12,11 +12,11 @@ use crate::draft::draft_figure;
 use crate::field::Unit;
 use crate::ruler::Ruler;
 
-/// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of the
-/// draft's documents and drawings.
+/// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of
+/// the draft's documents and drawings.
 ///
-/// Raises `InputError` with all the problems at once: a hem above the hip line, or rules under which two darts of the
-/// body leave no cloth between them, a dart ends below the hip line, or the side seam lies too flat.
+/// Raises `InputError` with all the problems at once, such as a hem above the hip line, darts without cloth between
+/// them, a dart tip below the hip line, or a side seam that is too flat.
 ///
 /// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)).back.width
 /// 24.25
@@ -92,7 +92,8 @@ impl Draft {
 }
 
 impl Request {
-    /// Parses the name of a unit, `cm` or `in`; returns the request's unit for `None`; raises `InputError` for another name.
+    /// Parses the name of a unit, `cm` or `in`; returns the request's unit for `None`; raises `InputError` for another
+    /// name.
     pub(super) fn parse_unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
         unit.map_or(Ok(self.unit), parse_unit)
     }

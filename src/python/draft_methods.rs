@@ -1,5 +1,5 @@
-//! Attributes and methods of the Python class `Draft`. Attributes are in centimetres; documents and results of methods
-//! are in the unit of the call.
+//! Attributes and methods of the Python class `Draft`. Attributes are in centimetres, results of methods in the unit of
+//! the call.
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
@@ -68,7 +68,8 @@ python_class! { Draft as draft;
     {
         /// Draft a request in JSON that follows `schema("request")`.
         ///
-        /// The unit of the request becomes `document_unit`. The fields `cutting` and `cloth` of the request are ignored.
+        /// The unit of the request becomes `document_unit`. The fields `cutting` and `cloth` of the request are
+        /// ignored.
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
@@ -136,9 +137,8 @@ python_class! { Draft as draft;
         /// Compute the standard error of every quantity of the draft, and an error ellipse for every point.
         ///
         /// `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the
-        /// skirt is drafted `drafts` times, 100 to 100,000, with random errors. These drafts show how far the
-        /// quantities spread and how often the number of darts changes, which first order does not show. Equal seeds
-        /// give equal spreads. Lengths are in `unit`.
+        /// skirt is drafted `drafts` times, 100 to 100,000, with random errors: their spread includes changes of the
+        /// number of darts, which first order does not. Equal seeds give equal spreads. Lengths are in `unit`.
         ///
         /// Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
         ///
@@ -169,9 +169,10 @@ python_class! { Draft as draft;
         ///
         /// All other inputs stay unchanged. `quantity` is a name from `quantities`, the number of darts `back.darts` or
         /// `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
-        /// search covers the whole range of the input, or the range `between` two values. All lengths are in `unit`.
+        /// search covers the whole range of the input, or the range `between`, a pair of values. Lengths are in `unit`.
         ///
-        /// Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no solution.
+        /// Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no
+        /// solution.
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> solutions = skirt.seek("ease.hip", "front.darts", 1)
@@ -190,9 +191,9 @@ python_class! { Draft as draft;
 
         /// Compute the ease at levels from the waist to the hem: the garment's girth minus the body's girth.
         ///
-        /// `step` is the distance between levels, by default 1 cm. `high_hip` is a girth of the body between waist and hip,
-        /// measured `high_hip_depth` below the waist at the side. Without a high hip, the body follows a natural spline
-        /// from waist to hip. All lengths are in `unit`.
+        /// `step` is the distance between levels, by default 1 cm. `high_hip` is a girth of the body between waist and
+        /// hip, measured `high_hip_depth` below the waist at the side. Without a high hip, the body follows a natural
+        /// spline from waist to hip. All lengths are in `unit`.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
@@ -218,10 +219,11 @@ python_class! { Draft as draft;
             Py::new(py, (EaseByLevel { inner, findings, origin }, rows))
         }
 
-        /// Return the lesson of the draft: how to draw the draft by hand. Its texts have lengths in `unit`: `cm`, `in`
-        /// (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths. `texts` maps keys of
-        /// `drawing_texts` to templates in another language. `name`, a size or a person, stands in the title and at the
-        /// foot of each page.
+        /// Return the lesson of the draft: how to draw the draft by hand.
+        ///
+        /// Lengths in its texts are in `unit`: `cm`, `in` (to the sixteenth) or `in 1/8` (to the eighth), as in every
+        /// method that prints lengths. `texts` maps keys of `drawing_texts` to templates in another language. `name`,
+        /// such as a size or a person, is printed in the title and at the foot of each page.
         #[pyo3(signature = (unit = None, *, name = None, texts = None))]
         fn lesson(&self, unit: Option<&str>, name: Option<NameArgument>, texts: Option<TextsArgument>) -> PyResult<Lesson> {
             let value = json_object!(name);
@@ -230,7 +232,8 @@ python_class! { Draft as draft;
             Ok(Lesson { inner: crate::lesson::Lesson { name: cutting.name, ..lesson } })
         }
 
-        /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
+        /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's
+        /// own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
             let unit = self.request.parse_unit_or_own(unit)?;
@@ -239,7 +242,8 @@ python_class! { Draft as draft;
             Ok(report.to_json())
         }
 
-        /// Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
+        /// Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default in the
+        /// draft's own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
 
@@ -265,11 +269,11 @@ python_class! { Draft as draft;
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
         ///
-        /// `preset` gives all values that are not passed: `trial` for a trial garment, `garment` with a hem to turn up, `none`.
-        /// `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
-        /// waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
-        /// is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; in either unit a preset has
-        /// round numbers.
+        /// `preset`, by default `trial`, has the allowances that are not passed: `trial` those of a trial garment,
+        /// `garment` those of a garment, `none` no allowances. `waist`, `side`, `hem` and `centre_back` are allowances.
+        /// `opening` is the length of the opening from the waist down the centre back. `press` is the direction in
+        /// which the darts are pressed, `centre` or `side`. `name` is printed on the pieces. Lengths are in `unit`, by
+        /// default in `document_unit`; in either unit a preset has round numbers.
         ///
         /// `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`
         /// is the finished width of the waistband, `underlap` its length beyond the waist. `facing_depth` is the depth

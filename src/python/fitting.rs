@@ -28,9 +28,9 @@ python_class! { Fitting as fitting;
     /// Inputs that the corrections of the last fitting changed, with their values before and after.
     changes: Vec<ChangeReport> =
         fitting.0.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
-    /// Measurements of the figure that can replace corrections of the last fitting: with these measurements, and with
-    /// the darts as corrected, the same body gets the corrected draft without these corrections. If no length to the
-    /// floor is measured, the lengths end at the hem.
+    /// Measurements of the figure that equal corrections of the last fitting: with these measurements, and with the
+    /// darts as corrected, the body gets the corrected draft without these corrections. If no length to the floor is
+    /// measured, the lengths end at the hem.
     measurements: Vec<ChangeReport> =
         fitting.0.measurements().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
     repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());
@@ -42,9 +42,9 @@ python_class! { Fitting as fitting;
 
         /// Return a new history with the corrections of one fitting, applied to the draft.
         ///
-        /// A correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or
-        /// `{"what": "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth:
-        /// 0.5 pinned double at both side seams is 2. The order of the corrections does not matter.
+        /// A correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or `{"what":
+        /// "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth: 0.5
+        /// pinned double at both side seams is 2. The order of the corrections does not matter.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
@@ -79,7 +79,8 @@ python_class! { Fitting as fitting;
         #[pyo3(signature = (unit = "cm"))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
 
-        /// Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern, in `unit`.
+        /// Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern,
+        /// in `unit`.
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).fitting_record())

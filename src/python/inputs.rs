@@ -1,5 +1,5 @@
-//! The Python classes of the input of a draft: body, figure, ease, rules and fixed darts. Each instance is frozen and valid;
-//! names, ranges and docs come from the same tables as the Rust structs.
+//! The Python classes of the input of a draft: body, figure, ease, rules and fixed darts. Each instance is frozen and
+//! valid; names, ranges and docs come from the tables of the Rust structs.
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
@@ -15,8 +15,9 @@ use crate::field::Unit;
 /// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
 /// attributes, of the type `$number`, in centimetres; the second tuple field has the numbers as given, if in inches.
 ///
-/// `$path` prefixes the field names in problems; `$read` reads all fields, and `$check`, if given, returns further problems of their
-/// values. `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the example in the docs.
+/// `$path` prefixes the field names in problems; `$read` reads all fields, and `$check`, if given, returns further
+/// problems of their values. `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the
+/// example in the docs.
 macro_rules! input_numbers_class {
     ($signature:tt $argument:tt $number:ty, $path:expr, $read:expr $(, $check:path)?; ($(#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt)?) [$($example:tt)*] $(#[$meta:meta])* $name:ident $(: $default_trait:ident)? {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
@@ -267,9 +268,9 @@ python_class! { Darts as darts;
     }
 }
 
-/// Rules of construction: the proportions of the panels, and how the suppression is shared out.
+/// Rules of construction: the proportions of the panels, and the apportionment of the suppression.
 ///
-/// Either `shares` or fixed `darts` share out the suppression; the default is `Shares()`.
+/// Either `shares` or fixed `darts` apportion the suppression; the default is `Shares()`.
 ///
 /// >>> Rules(balance=0, shares=Shares(back_darts=1)).balance
 /// 0.0

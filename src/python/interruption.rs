@@ -12,8 +12,8 @@ use crate::interrupt::interruptible;
 
 pyo3::import_exception!(kirtle.exceptions, InternalError);
 
-/// Runs the computation `work` without Python's interpreter lock, until it ends or a signal handler raises an exception.
-/// Raises problems of `work`, with lengths in `unit`, as `InputError`, and a panic as `InternalError`.
+/// Runs the computation `work` without Python's interpreter lock, until it ends or a signal handler raises an
+/// exception. Raises problems of `work`, with lengths in `unit`, as `InputError`, and a panic as `InternalError`.
 pub(super) fn run_interruptibly<T: Send>(
     py: Python<'_>,
     unit: Unit,

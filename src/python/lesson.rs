@@ -37,14 +37,13 @@ python_class! { Lesson as lesson;
     back: Vec<String> = lesson.inner.back.steps.iter().map(|step| step.text.clone()).collect();
     /// Steps that draw the front, as sentences.
     front: Vec<String> = lesson.inner.front.steps.iter().map(|step| step.text.clone()).collect();
-    /// Name of a size or a person in the title and at the foot of each page; empty without a name.
+    /// Name in the title and at the foot of each page, such as a size or a person; may be empty.
     name: String = lesson.inner.name.clone();
     /// Largest distance of a point drawn with rounded lengths from its place in the draft, in millimetres.
     distance_mm: f64 = lesson.inner.rounding().distance_mm;
-    /// Sewn waist, all around, of a pattern drawn with rounded lengths minus sewn waist of the draft, in millimetres.
+    /// Change of the sewn waist, all around, by the rounding of lengths, in millimetres.
     waist_mm: f64 = lesson.inner.rounding().waist_mm;
-    /// Length of the side seam of a pattern drawn with rounded lengths minus length of the side seam of the draft, in
-    /// millimetres.
+    /// Change of the length of a side seam by the rounding of lengths, in millimetres.
     side_mm: f64 = lesson.inner.rounding().side_mm;
     text = {
         let texts = if lesson.inner.texts == Texts::default() { "" } else { ", texts=…" };
@@ -54,8 +53,8 @@ python_class! { Lesson as lesson;
         format!("{}.lesson(unit={:?}{name}{texts})", lesson.draft().__repr__(), lesson.inner.ruler.name())
     };
     {
-        /// Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request,
-        /// with the name on its pieces. `texts` is as in `Draft.svg`.
+        /// Draft a request in JSON that follows `schema("request")`, and return its lesson, with the ruler and the name
+        /// of the request. `texts` is as in `Draft.svg`.
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
@@ -80,17 +79,18 @@ python_class! { Lesson as lesson;
 
         fn _repr_markdown_(&self) -> String { self.inner.to_markdown() }
 
-        /// Write the lesson to a `.pdf` file on A4, or to a `.md` file as Markdown. A failed call leaves no partial file.
+        /// Write the lesson to a `.pdf` file on A4, or to a `.md` file as Markdown. A failed call leaves no partial
+        /// file.
         ///
         /// Raises `InputError` for another file name, and `OSError` if writing fails.
         fn save(&self, py: Python<'_>, path: PathBuf) -> PyResult<()> { Ok(py.detach(|| self.inner.save(path))?) }
     }
 }
 
-/// Return the texts that drawings and lessons print: the English template of each key, with placeholders in braces.
+/// Return the texts of drawings and lessons: the English template of each key, with placeholders in braces.
 ///
-/// The argument `texts` of a method that draws maps some or all of these keys to templates in another language. A text
-/// that is left out stays English, and a template need not use every placeholder.
+/// The argument `texts` of a method that draws maps some or all of these keys to templates in another language. Missing
+/// texts stay English, and a template need not use every placeholder.
 ///
 /// With `translation`, a text in JSON that follows `schema("texts")`, its templates replace the English ones. Raises
 /// `InputError` with all the problems of the translation at once.

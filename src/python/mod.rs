@@ -1,5 +1,5 @@
-//! Python bindings: the compiled module `kirtle._kirtle`, for Python users and its type stub. The room converts
-//! arguments and results and calls the library; it computes nothing and has no defaults of its own.
+//! Python bindings: the compiled module `kirtle._kirtle`. The room converts arguments and results and calls the
+//! library; it computes nothing and has no defaults of its own.
 
 #![allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
 #![allow(clippy::too_many_arguments, reason = "a Python function has one keyword argument for each option")]

@@ -1,5 +1,4 @@
-//! Saving of drawings, for every class that can be saved: paper by name, scale, errors of writing; and atomic writing
-//! for the Python part of the package.
+//! Saving of drawings: paper by name, scale, errors of writing; and atomic writing for the Python part of the package.
 
 use std::path::PathBuf;
 
@@ -56,7 +55,8 @@ pub(crate) fn new_partial(path: PathBuf) -> PyResult<PathBuf> {
     Ok(create_partial_file(&path)?.0)
 }
 
-/// Rename `partial`, a file from `new_partial`, to `path`. A link stays a link, and an earlier file's permissions are kept.
+/// Rename `partial`, a file from `new_partial`, to `path`. A link stays a link, and an earlier file's permissions are
+/// kept.
 ///
 /// Raises `OSError` if renaming fails.
 #[pyfunction]

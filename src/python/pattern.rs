@@ -51,7 +51,8 @@ python_class! { Pattern as pattern;
         let request = Request { cutting: None, cloth: None, ..pattern.request.clone() };
         Draft { request, inner: pattern.inner.draft().clone() }
     };
-    /// Name of the size or person that is printed on the pieces; if empty, the pieces show waist and hip of the body instead.
+    /// Name of the size or person that is printed on the pieces; if empty, the pieces show waist and hip of the body
+    /// instead.
     name: &str = &pattern.inner.cutting().name;
     /// Length of the zip opening from the waist down the centre back, in centimetres.
     opening: f64 = pattern.inner.opening();
@@ -61,7 +62,7 @@ python_class! { Pattern as pattern;
     back: PieceReport = PieceReport::new(&pattern.inner.back, Unit::Cm);
     /// Front piece.
     front: PieceReport = PieceReport::new(&pattern.inner.front, Unit::Cm);
-    /// Pieces that finish the waist: none, a waistband, or the facings of back and front.
+    /// Pieces that finish the waist: none, one waistband, or the facings of back and front.
     waist_pieces: Vec<WaistPieceReport> = InUnit::in_unit(&pattern.inner.waist_pieces, Unit::Cm);
     /// Proof that waistband or facings are as long as the sewn waist; `None` without such pieces.
     proof: Option<Proof> = pattern.inner.waist_proof();
@@ -110,7 +111,7 @@ python_class! { Pattern as pattern;
             Ok(NumberDict(json_to_dict(py, &to_json_text(&self.inner.cut_allowances))?.0))
         }
 
-        /// Lay the pieces on cloth so that the lay is short.
+        /// Lay the pieces on the shortest length of cloth that a search finds.
         ///
         /// `width` is the width of the open cloth between the selvedges, in `unit`. `folded=True` folds the cloth
         /// lengthwise. `one_way=True` lays all pieces in the same direction, for cloth with a nap or a print.
@@ -138,11 +139,11 @@ python_class! { Pattern as pattern;
 
         /// Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
         ///
-        /// `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
-        /// `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each sheet,
-        /// `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
+        /// `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll
+        /// such as `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each
+        /// sheet, `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
         ///
-        /// Raises `InputError` for another file name or paper that is too small, and `OSError` if writing fails.
+        /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> skirt.pattern().save("skirt.pdf", paper="A4")
@@ -224,7 +225,7 @@ python_class! { Lay as lay;
     width: f64 = lay.inner.cloth.width;
     /// Whether the cloth is folded lengthwise.
     folded: bool = lay.inner.cloth.folded;
-    /// Whether all hems must point the same way along the cloth.
+    /// Whether all pieces point the same way along the cloth.
     one_way: bool = lay.inner.cloth.one_way;
     /// Width of the strip along each selvedge that no piece covers, in centimetres.
     selvedge: f64 = lay.inner.cloth.selvedge;
@@ -259,8 +260,8 @@ python_class! { Lay as lay;
 
         /// Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
         ///
-        /// A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or less, which the title states. SVG has a
-        /// fifth of true size. `texts` is as in `Draft.svg`.
+        /// A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or smaller, which the title states.
+        /// An SVG is at 1 : 5. `texts` is as in `Draft.svg`.
         ///
         /// Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, unit = None, texts = None))]
@@ -274,7 +275,7 @@ python_class! { Lay as lay;
 
         /// Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
         ///
-        /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
+        /// The drawing is at 1 : 5. With `fit=True` it fills the width of its container instead.
         /// `texts` is as in `Draft.svg`.
         #[pyo3(signature = (unit = None, *, fit = false, texts = None))]
         fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {

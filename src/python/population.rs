@@ -1,4 +1,4 @@
-//! Populations of simulated bodies: the class `Population`, and the function `simulate` with its table.
+//! Simulated bodies: the class `Population`, and the function `simulate` with its table.
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
@@ -65,8 +65,8 @@ python_class! { Population as population;
 
         /// Return the population of the women of ANSUR II (2012, n = 1,986).
         ///
-        /// Means, standard deviations and correlation are published; the waist was measured at the navel. An independent
-        /// hip depth and a length of 60 cm are assumptions of this package.
+        /// Means, standard deviations and correlation are published; the waist was measured at the navel. An
+        /// independent hip depth and a length of 60 cm are assumptions of this package.
         #[staticmethod]
         fn ansur_women() -> Self { Self(survey::Population::ansur_women()) }
     }

@@ -14,8 +14,8 @@ use crate::field::Unit;
 use crate::findings::Finding;
 use crate::sensitivity;
 
-/// Value of a result's method `__reduce__`: the call of a method of a draft by which pickle recreates the result, and the draft as
-/// its argument.
+/// Value of a result's method `__reduce__`: the call of a method of a draft by which pickle recreates the result, and
+/// the draft as its argument.
 pub(super) type ReducedToDraftCall = (Py<PyAny>, (Py<Draft>,));
 
 /// Exact derivatives of every quantity of a draft with respect to its inputs, as an Arrow table.
@@ -69,8 +69,8 @@ python_class! { Sensitivity as result;
 
 /// Standard errors of the inputs of a draft, with or without correlation.
 ///
-/// The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of `Draft.uncertainty`. The
-/// errors are independent; `with_covariance` gives correlated errors.
+/// The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of
+/// `Draft.uncertainty`. The errors are independent; `with_covariance` gives correlated errors.
 ///
 /// Raises `InputError` for a negative standard error or one that is not finite.
 ///
@@ -122,7 +122,8 @@ python_class! { StandardErrors as errors;
             Ok(Self(sensitivity::StandardErrors::with_covariance(&names, &rows)?))
         }
 
-        /// Return standard errors equal to the largest differences that ISO 20685 allows between two methods of measuring.
+        /// Return standard errors equal to the largest differences that ISO 20685 allows between two methods of
+        /// measuring.
         ///
         /// These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
         #[staticmethod]
@@ -144,8 +145,8 @@ python_class! { StandardErrors as errors;
 /// Each row has `quantity`, `unit`, `value`, `standard_error` and `spread`; one standard error is
 /// `uncertainty["back.width"]`. The table's metadata has the unit of lengths, `kirtle.unit`, and `note`, `kirtle.note`.
 ///
-/// Propagation is to first order, so the standard errors are accurate for small errors of inputs. `note` says whether
-/// the number of darts changes within the errors; rely then on `spread`, which is simulated.
+/// Propagation is to first order, so the standard errors are accurate for small errors of inputs. If `note` says that
+/// the number of darts changes within the errors, rely on `spread`, which is simulated.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
     pub(super) inner: sensitivity::Uncertainty,
@@ -164,13 +165,14 @@ python_class! { Uncertainty as result;
     standard_errors: Vec<f64> = result.inner.standard_errors.clone();
     /// Number of drafts with random errors that `spread` and `other_darts` come from.
     drafts: usize = result.spread.drafts;
-    /// Standard deviation of each quantity over the drafts with random errors that have the quantity.
+    /// Standard deviation of each quantity over those drafts with random errors that have the quantity.
     spread: Vec<f64> = result.spread.standard_deviations.clone();
     /// Number of drafts with random errors that have another number of darts than the draft.
     other_darts: usize = result.spread.other_darts;
-    /// Number of drafts with random errors that are refused, because inputs are out of range or cannot be sewn.
+    /// Number of drafts with random errors that are refused: an input is out of range, or the draft cannot be sewn.
     refused: usize = result.spread.refused;
-    /// Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there are none.
+    /// Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there
+    /// are none.
     note: String = result.spread.note();
     /// Error ellipse of each named point of back and front.
     ellipses: Vec<Ellipse> = result.inner.ellipses.iter().copied().map(Ellipse).collect();
@@ -215,7 +217,8 @@ python_class! { Ellipse as ellipse;
         format!("Ellipse({panel}.{point}, centre={centre:?}, semi_axes={semi_axes:?}, angle_deg={angle_deg:?})")
     };
     {
-        /// Return the factor by which to multiply the semi-axes, so that the ellipse contains the point with the given probability.
+        /// Return the factor by which to multiply the semi-axes, so that the ellipse contains the point with the given
+        /// probability.
         ///
         /// The factor holds for normally distributed errors. The probability is from 0 to 0.999999.
         ///

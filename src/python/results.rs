@@ -1,5 +1,5 @@
-//! Python methods of the classes of results, whose attributes are the fields of a Rust struct: `repr`, hash, pickle and
-//! conversion to a dict, all from the JSON of the result.
+//! Python methods of results whose attributes are the fields of a Rust struct: `repr`, hash, pickle and conversion to a
+//! dict, all from the JSON of the result.
 
 use std::convert::Infallible;
 

@@ -1,4 +1,5 @@
-//! The Python classes `SizeChart`, `SizeRange`, `Nest` and `Alteration`, and the function `chart_json`. Attributes are in centimetres; methods take and return lengths in their `unit`.
+//! The Python classes `SizeChart`, `SizeRange`, `Nest` and `Alteration`, and the function `chart_json`. Attributes are
+//! in centimetres; methods take and return lengths in their `unit`.
 
 use std::path::PathBuf;
 
@@ -27,8 +28,7 @@ use crate::pattern::{Cutting, Preset};
 use crate::sizes;
 use crate::wording::Texts;
 
-/// Chart of named sizes in ascending order of the sum of waist and hip; several sizes may have one hip. Lengths are in
-/// centimetres.
+/// Chart of named sizes in ascending order of the sum of waist and hip. Lengths are in centimetres.
 ///
 /// >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60)), ("M", Body(waist=74, hip=98, hip_depth=20, length=60))]).names
 /// ['S', 'M']
@@ -80,7 +80,8 @@ python_class! { SizeChart as chart;
         #[staticmethod]
         fn demo() -> Self { Self(sizes::SizeChart::demo(), Unit::Cm) }
 
-        /// Create a chart from comma-separated values with the columns `name`, `waist`, `hip`, `hip_depth` and `length`.
+        /// Create a chart from comma-separated values with the columns `name`, `waist`, `hip`, `hip_depth` and
+        /// `length`.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
@@ -126,8 +127,9 @@ python_class! { SizeChart as chart;
 
         /// Choose a size for a body, with advice in words; lengths are in `unit`.
         ///
-        /// `by` is the girth of the rule: `hip`, `waist` or `both`. The smaller of two sizes is taken if that girth of the
-        /// body is at most `tolerance` larger than the size's, by default 1 cm. With `ease` the advice gives the ease that is left.
+        /// `by` is the girth by which the size is chosen: `hip`, `waist` or `both`. The smaller of two sizes is taken
+        /// if this girth of the body is at most `tolerance` larger than that of the size, by default 1 cm. With `ease`
+        /// the advice has the ease that is left.
         ///
         /// Raises `InputError` for an unknown girth or a tolerance out of range.
         ///
@@ -152,9 +154,9 @@ python_class! { SizeChart as chart;
 
         /// Return a body between sizes of the chart, in centimetres.
         ///
-        /// `waist` and `hip` are each the name of a size, two names for half-way between, or two names and a fraction from
-        /// 0 to 1: 0.25 is a quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes;
-        /// they are in `unit`.
+        /// `waist` and `hip` are each the name of a size, two names for half-way between, or two names and a fraction
+        /// from 0 to 1: 0.25 is a quarter of the way from the first size to the second. `hip_depth` and `length`, in
+        /// `unit`, replace the values of the sizes.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
@@ -242,9 +244,9 @@ python_class! { SizeRange as range;
 
         /// Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
         ///
-        /// `tolerance_mm` is the largest difference at which seams sew together and at which the pattern is close to an exact
-        /// draft, from 0.1 to 50 mm, by default 3 mm. Changes of at most `min_step_mm`, from 0 to 20 mm, by default
-        /// 3 mm, are left out.
+        /// `tolerance_mm`, from 0.1 to 50 mm, by default 3 mm, is the largest difference of seams that sew together,
+        /// and of a pattern that is close to the exact draft. Changes of at most `min_step_mm`, from 0 to 20 mm, by
+        /// default 3 mm, are left out.
         ///
         /// Raises `InputError` for a body outside the chart or a limit out of range.
         ///
@@ -270,10 +272,10 @@ python_class! { SizeRange as range;
 
         /// Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
         ///
-        /// `sizes` is one or more names of sizes, or two names joined by a hyphen for these two and all between; by
-        /// default all sizes. `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the
-        /// nest. The other options are as in `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes lie
-        /// on each other at the centre front, the facings at the waist of the centre line.
+        /// `sizes` is one or more names of sizes, or rows of sizes such as `36-44`; by default all sizes. `preset` is
+        /// `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are as in
+        /// `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes are aligned at the centre front, the
+        /// facings at the waist of the centre line.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
@@ -323,7 +325,8 @@ pub(crate) struct Nest {
 }
 
 impl Nest {
-    /// Makes the nest of the sizes `choices` of a range, all sizes if `choices` is empty; lengths of `cutting` are in `unit`.
+    /// Makes the nest of the sizes `choices` of a range, all sizes if `choices` is empty; lengths of `cutting` are in
+    /// `unit`.
     fn nest_from_range(range: &sizes::SizeRange, choices: &[String], cutting: Cutting, unit: Unit) -> PyResult<Self> {
         let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
         let inner = range.nest(&choices, &cutting.clone().convert_lengths(unit, Unit::Cm))?;
@@ -397,14 +400,15 @@ python_class! { Alteration as alteration;
     /// Differences of the altered pattern from the exact draft of the body, in millimetres, one for each place (waist
     /// line, side seam, hem and so on).
     cost: sizes::Cost = alteration.inner.cost;
-    /// Largest difference of the altered pattern from the exact draft, in millimetres; infinite if the numbers of darts differ.
+    /// Largest difference of the altered pattern from the exact draft, in millimetres; infinite if the numbers of darts
+    /// differ.
     largest_mm: f64 = alteration.inner.cost.largest_mm();
     /// Whether the largest difference of the altered pattern from the exact draft is at most the tolerance.
     holds: bool = alteration.inner.is_within_tolerance();
     /// Whether the altered pattern sews together within the tolerance: the sewn waist is as long as wanted, and both
     /// side seams are equally long.
     sews: bool = alteration.inner.sews();
-    /// Whether and how well the altered pattern sews together, in words.
+    /// Whether the altered pattern sews together, and by how much its seams differ, in words.
     sewing_verdict: String = alteration.inner.sewing_verdict(&Texts::default());
     /// How far the altered pattern is from the exact draft, in words, by place and by step of the alteration.
     difference_verdict: String = alteration.inner.difference_verdict(&Texts::default());
@@ -421,8 +425,8 @@ python_class! { Alteration as alteration;
             Ok(self.inner.instructions(wording(parse_ruler(unit)?, texts.as_ref())?))
         }
 
-        /// Return, in words, the changes left out because they are at most `min_step_mm`, but at least 0.5 mm,
-        /// with lengths in `unit`. `texts` is as in `Draft.svg`.
+        /// Return, in words, the changes from 0.5 mm to `min_step_mm`, which are left out, with lengths in `unit`.
+        /// `texts` is as in `Draft.svg`.
         #[pyo3(signature = (unit = "cm", *, texts = None))]
         fn left_out(&self, unit: &str, texts: Option<TextsArgument>) -> PyResult<Vec<String>> {
             Ok(self.inner.left_out(wording(parse_ruler(unit)?, texts.as_ref())?))
@@ -446,8 +450,8 @@ python_class! { Alteration as alteration;
             Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, wording(parse_ruler(unit)?, texts.as_ref())?)), fitted_or_true_scale(fit)))
         }
 
-        /// Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
-        /// `texts` is as in `Draft.svg`.
+        /// Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial
+        /// file. `texts` is as in `Draft.svg`.
         ///
         /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, paper = "A4", unit = "cm", texts = None))]

@@ -89,9 +89,9 @@ fn parse_loss(
 
 /// Assign each person of a table to a size of a chart, and count the people that the chart serves.
 ///
-/// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds` gives
-/// the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip without bounds
-/// has the bounds `ease` ± `tolerance`.
+/// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds`
+/// gives the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip
+/// without bounds has the bounds `ease` ± `tolerance`.
 ///
 /// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
 /// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
@@ -102,12 +102,14 @@ fn parse_loss(
 /// number that is missing or out of range gets no size and is counted by reason in `refused`: a null or NaN, or a girth
 /// that no body has, such as 999, −9 or 0 (a waist is from 40 to 200 cm, a hip from 50 to 220 cm).
 ///
-/// If `columns` has `weight`, the column of sampling weights from 0 to 10⁹, shares are weighted; a missing or negative
-/// weight is refused, and a person of weight 0 counts as a person without weight. `by` is the column of a group, such as
-/// an age band: `groups` of the result has the share served of each. Standard errors and 95 % intervals of shares come
-/// from a `bootstrap` with this number of replicates and `seed`, for simple random samples, or from the columns
-/// `replicates` of replicate weights, for any design. The variance is then `replicate_factor` × Σ (share of replicate −
-/// share)²: 1/R for R balanced replicates, 1/(R (1 − k)²) with Fay's k, (R − 1)/R for the jackknife of one stratum.
+/// If `columns` has `weight`, the column of sampling weights from 0 to 10⁹, shares are weighted; a person with a
+/// missing or negative weight is refused, and a person of weight 0 counts among the people, but not in shares. `by` is
+/// the column of a group, such as an age band: `groups` of the result has the share served of each group.
+///
+/// Standard errors and 95 % intervals of shares come from a bootstrap with `bootstrap` replicates and `seed`, for
+/// simple random samples, or from the columns `replicates` of replicate weights, for any design. The variance is then
+/// `replicate_factor` × Σ (share of replicate − share)². The factor is 1/R for R balanced replicates, 1/(R (1 − k)²)
+/// with Fay's k, (R − 1)/R for the jackknife of one stratum.
 ///
 /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///
@@ -223,24 +225,24 @@ pub(crate) fn best_sizes(
 ///
 /// `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
 /// or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
-/// share of people farther than `tolerance` from their size in waist or hip. Instead of one tolerance, `"within"` takes the
-/// `bounds` of the ease left by garments with an `ease`, as `fit_chart` does, each for waist and hip: the people served are
-/// then those whom `fit_chart` counts as served.
+/// share of people farther than `tolerance` from their size in waist or hip. Instead of one tolerance, `"within"` takes
+/// the `bounds` of the ease left by garments with an `ease`, as `fit_chart` does, each for waist and hip: the people
+/// served are then those whom `fit_chart` counts as served.
 ///
-/// `grid` allows only sizes whose waist and hip are multiples of this length, from 0.1 to 20 cm: 1 for whole centimetres, 2 for
-/// even ones. `fixed` are pairs of waist and hip of sizes that the chart has in any case; they count among `sizes`. Sizes and
-/// bound then hold for the charts so constrained. What a constraint costs is the difference to the loss without it.
+/// `grid` allows only sizes whose waist and hip are multiples of this length, from 0.1 to 20 cm: 1 for whole
+/// centimetres, 2 for even ones. `fixed` are pairs of waist and hip of sizes that the chart must have; they count among
+/// `sizes`. The bound then holds for all charts under these constraints.
 ///
 /// The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
 /// `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
-/// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. Neither goes with `grid` or
-/// `fixed`. `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are
-/// left out and counted by reason in `refused`.
+/// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. Neither goes with `grid`
+/// or `fixed`. `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured
+/// people are left out and counted by reason in `refused`.
 ///
-/// The bound has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate: the call is
+/// The bound has a `certificate`, from which it can be recomputed. `certify=False` skips the certificate: the call is
 /// faster and its bound, that of one girth, weaker. A certified search stops early once loss minus bound is at most
-/// `target_gap` times the loss, from 0 to 1; equal arguments give equal charts. It also stops after `time_limit` seconds,
-/// from 0.001 to 1,000,000, with the chart and the bound found so far, which then depend on the machine.
+/// `target_gap` times the loss, from 0 to 1; equal arguments give equal charts. It also stops after `time_limit`
+/// seconds, from 0.001 to 1,000,000, with the chart and the bound found so far, which then depend on the machine.
 ///
 /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///
@@ -313,18 +315,21 @@ fn size_constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, uni
 /// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 ///
 /// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
-/// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
-/// loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
-/// to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
-/// given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten are
-/// advised. Sizes and numbers of people are those of the first split. `by` is the
-/// column of a group, such as an age band: `groups` of the result has the losses of each group, in charts that all
-/// groups learn together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
+/// `steps`, searches a chart for the first part, the training people. The charts are compared on the second part, the
+/// held-out people, as the loss on the training people is too optimistic.
+///
+/// The losses of one split vary by chance: with several `splits`, from 1 to 1000, the losses are means over the splits,
+/// and `gain_interval` is a 95 % interval, by Student's t, of the gain: the loss of the given chart minus the loss of
+/// the best chart. Fewer than ten splits give a wide interval. Sizes and numbers of people are those of the first
+/// split.
+///
+/// `by` is the column of a group, such as an age band: `groups` of the result has the losses of each group, in charts
+/// for all groups together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
 /// `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
 /// and counted by reason in `refused`.
 ///
-/// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
-/// stream.
+/// Raises `InputError` with all the problems at once, also for a part without people, and `TypeError` for a source
+/// without an Arrow stream.
 ///
 /// >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
 /// >>> comparison.training + comparison.held_out, len(comparison.sizes)
@@ -410,7 +415,7 @@ python_class! { ChartFit as fit;
     groups: Vec<GroupReport> = fit.report.groups.clone();
     /// Reasons why people have no size, each with the number of people and their mean girths.
     refused: Vec<RefusedReport> = fit.report.refused.clone();
-    /// Load of each size: its name, the number of people assigned to the size, and the number of these whom the size serves.
+    /// Load of each size: its name, the number of people assigned to it, and the number of these people whom it serves.
     loads: Vec<(String, usize, usize)> = fit.report.loads.clone();
     /// Number of unserved people for each bound of ease that the assigned size violates, such as `waist_tight`.
     unserved: BTreeMap<String, usize> = fit.report.unserved.clone();
@@ -424,7 +429,8 @@ python_class! { ChartFit as fit;
     {
         /// Return the people with the largest violations of bounds, the largest violation first.
         ///
-        /// Each item is the row number of a person, from 0, and the person's largest violation, in `unit`; there are at most `max`.
+        /// Each item is the row number of a person, from 0, and the person's largest violation, in `unit`; there are at
+        /// most `max`.
         #[pyo3(signature = (max = 10))]
         fn worst(&self, max: usize) -> Vec<(usize, f64)> {
             self.fit.worst(max).into_iter().map(|miss| (miss.row, self.unit.length_from_cm(miss.excess))).collect()
@@ -432,9 +438,9 @@ python_class! { ChartFit as fit;
 
         /// Count people in squares of the plane of waist and hip.
         ///
-        /// `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
-        /// hip of a square, the number of its people, and the number of its served people, or sums of weights if people have
-        /// weights. Empty squares are left out.
+        /// `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist
+        /// and hip of a square, the number of its people, and the number of its served people, or sums of weights if
+        /// people have weights. Empty squares are left out.
         ///
         /// Raises `InputError` for a step out of range.
         fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, CountOrWeight, CountOrWeight)>> {
@@ -458,7 +464,8 @@ result_class! { BestChartReport as best;
     repr = best.to_string();
     hash = to_json_text(best);
     {
-        /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
+        /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all
+        /// sizes.
         ///
         /// Raises `InputError` for a hip depth or a length out of range, and for fewer than two sizes.
         #[pyo3(signature = (*, hip_depth, length))]

@@ -1,6 +1,6 @@
-//! The Python class `Rows`, base of every result that is an Arrow table, the functions `draft_table` and `draft_stream`,
-//! and the parsing of `columns` for all functions that read tables. Tables come in and go out as Arrow streams, block by
-//! block, in the order of the rows.
+//! Tables: the Python class `Rows`, base of every result that is an Arrow table, the functions `draft_table` and
+//! `draft_stream`, and the parsing of `columns` for all functions that read tables. Tables are read and returned as
+//! Arrow streams, block by block, in the order of the rows.
 
 use std::sync::{Mutex, PoisonError};
 
@@ -95,16 +95,16 @@ macro_rules! table_functions {
 table_functions! {
     /// Draft every body of a table, one output row for each input row, in order.
     ///
-    /// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused if waist
-    /// or hip is out of range in more than nine tenths of its first rows, up to 65,536, but in range in another unit.
+    /// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused
+    /// if waist or hip is out of range in more than nine tenths of its first 65,536 rows, but in range in another unit.
     ///
-    /// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns` maps
-    /// the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
-    /// number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
-    /// both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
+    /// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns`
+    /// maps the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or
+    /// to one number for all rows. A measurement that is missing in `columns` comes from the column of its own name.
+    /// Lengths of both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
     ///
-    /// `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
-    /// processors. After each block of rows `progress` is called with the number of rows in the block.
+    /// `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number
+    /// of processors. After each block of rows `progress` is called with the number of rows in the block.
     ///
     /// Raises `InputError` with all problems of the columns, and `TypeError` for a source without an Arrow stream.
     ///
@@ -132,8 +132,8 @@ table_functions! {
 
     /// Draft the bodies of a table of any length, block by block, in constant memory.
     ///
-    /// Arguments and columns are those of `draft_table`. The drafting runs while the stream is read, which is possible
-    /// once.
+    /// Arguments and columns are those of `draft_table`. The bodies are drafted while the stream is read; it can be
+    /// read only once.
     ///
     /// >>> bodies = simulate(1000, seed=1)
     /// >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
