@@ -69,7 +69,7 @@ kirtle.darts_by_ease(body, waist_ease=1.5, hip_ease=(0, 2, 4, 6))
 
 # %% [markdown]
 # At 6 cm the single front dart has become two. The rules allow one dart an intake of 3 cm, because a larger one pokes at its tip. At
-# 4 cm of ease it is all but there.
+# 4 cm of ease its intake is just below 3 cm.
 #
 # ## Where do the drafts differ?
 #
