@@ -37,8 +37,8 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
         ["simulate", "Population", "BodyTable", "fit_chart", "ChartFit", "GroupFit", "GroupComparison", "RefusedPeople", "best_sizes", "BestSizes", "best_chart", "BestChart",
          "compare_charts", "ChartComparison", "LogBand"],
     ),
-    "Questions": (
-        "What moves a draft, how exact it is, and what to change for a number that is wanted: methods of `Draft` give these.",
+    "Derivatives and errors": (
+        "Results of methods of `Draft`: derivatives, standard errors, the input for a wanted number, and the ease by level.",
         ["Sensitivity", "StandardErrors", "Uncertainty", "Ellipse", "Solutions", "EaseByLevel"],
     ),
     "Plots and widget": (
@@ -104,7 +104,7 @@ def contents() -> str:
 
 
 def anchor(name: str, *, is_heading: bool = False) -> str:
-    """Returns the Markdown anchor of a class or function, or of the heading `name` where `is_heading`."""
+    """Returns the Markdown anchor of a class or function, or of the heading `name` if `is_heading`."""
     text = name if is_heading else heading(name)
     return re.sub(r"[^\w\- ]", "", text.lower()).replace(" ", "-")
 
