@@ -8,6 +8,7 @@ use super::closure::solve_closure_by_secant;
 use super::front_waist::FrontWaistTarget;
 use super::high_hip::{HighHipTarget, max_side_fullness};
 use super::plan::DraftPlan;
+use crate::geometry::find_root_between;
 use crate::scalar::{Mask, Number, Scalar, inlined};
 
 /// Largest absolute residual of half the front waist, in centimetres, at which the search for the share stops.
@@ -16,9 +17,6 @@ const HALF_FRONT_WAIST_TOLERANCE_CM: f64 = 1e-12;
 /// Largest absolute residual of half the girth at the high hip, in centimetres, at which the search for room stops; it
 /// exceeds the rounding errors that the inner solvers leave.
 const HALF_HIGH_HIP_TOLERANCE_CM: f64 = 1e-11;
-
-/// Maximum number of iterations of [`find_root_between`]; ordinary bodies need fewer than ten.
-const MAX_ROOT_ITERATIONS: usize = 80;
 
 /// Source of a number that the rules give and a measured figure may change.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -164,7 +162,7 @@ impl DraftPlan<f64> {
             (false, _) => Min,
             (_, false) => Max,
             _ => {
-                let ends = [(0.0, at_min), (front.rule_shares[0] + front.rule_shares[1], at_max)];
+                let ends = [[0.0, at_min], [front.rule_shares[0] + front.rule_shares[1], at_max]];
                 let root = find_root_between(ends, HALF_FRONT_WAIST_TOLERANCE_CM, |share| residual(Solved(share)));
                 root.map_or(ByRules, Solved)
             }
@@ -183,7 +181,7 @@ impl DraftPlan<f64> {
         };
         let fullest = residual([Max, ByRules]);
         if fullest > 0.0 {
-            let ends = [(rule_fullness, by_rules), (max_side_fullness(), fullest)];
+            let ends = [[rule_fullness, by_rules], [max_side_fullness(), fullest]];
             let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual([Solved(f), ByRules]));
             return [root.map_or(Max, Solved), ByRules];
         }
@@ -194,31 +192,8 @@ impl DraftPlan<f64> {
         if most <= 0.0 {
             return [Max, Min];
         }
-        let ends = [(factor, most), (1.0, fullest)];
+        let ends = [[factor, most], [1.0, fullest]];
         let root = find_root_between(ends, HALF_HIGH_HIP_TOLERANCE_CM, |f| residual([Max, Solved(f)]));
         [Max, root.map_or(Min, Solved)]
     }
-}
-
-/// Finds a root between two numbers, each given with its residual, whose residuals have different signs. Uses the
-/// Illinois method, a secant that keeps the root between its ends; returns `None` if no residual falls to `tolerance`,
-/// as at a jump.
-fn find_root_between(ends: [(f64, f64); 2], tolerance: f64, mut residual: impl FnMut(f64) -> f64) -> Option<f64> {
-    let ([(mut low, mut at_low), (mut high, mut at_high)], mut last) = (ends, 0.0);
-    for _ in 0..MAX_ROOT_ITERATIONS {
-        let number = (low * at_high - high * at_low) / (at_high - at_low);
-        let found = residual(number);
-        if found.abs() <= tolerance {
-            return Some(number);
-        }
-        // An end that stays twice in a row would slow the secant, so its residual is halved.
-        let stays = if found * last > 0.0 { 0.5 } else { 1.0 };
-        if found * at_low > 0.0 {
-            (low, at_low, at_high) = (number, found, at_high * stays);
-        } else {
-            (high, at_high, at_low) = (number, found, at_low * stays);
-        }
-        last = found;
-    }
-    None
 }

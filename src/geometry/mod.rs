@@ -20,7 +20,7 @@ pub use cubic::Cubic;
 pub(crate) use flatten::flatten_to_polyline;
 pub(crate) use mirror::{Line, paths_up_to_line};
 pub use path::Path;
-pub(crate) use path::bisect_floats;
+pub(crate) use path::{bisect_floats, find_root_between};
 
 /// Point `(x, y)` in centimetres.
 pub type Point<T = f64> = nalgebra::Point2<T>;

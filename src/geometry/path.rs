@@ -131,3 +131,38 @@ pub(crate) fn bisect_floats([mut inside, mut outside]: [f64; 2], is_inside: impl
         if is_inside(middle) { inside = middle } else { outside = middle }
     }
 }
+
+/// Maximum number of iterations of [`find_root_between`]; ordinary roots need fewer than twenty.
+const MAX_ROOT_ITERATIONS: usize = 80;
+
+/// Finds a root between two numbers, each given with its residual, whose residuals have different signs. Uses the
+/// Illinois method, a secant that keeps the root between its ends. If no residual falls to `tolerance`, as at a jump,
+/// returns the number with the smallest residual as an error.
+pub(crate) fn find_root_between(
+    [a, b]: [[f64; 2]; 2],
+    tolerance: f64,
+    mut residual: impl FnMut(f64) -> f64,
+) -> Result<f64, f64> {
+    let ([mut low, mut at_low], [mut high, mut at_high], mut last) = (a, b, 0.0);
+    let mut best = if a[1].abs() <= b[1].abs() { a } else { b };
+    for _ in 0..MAX_ROOT_ITERATIONS {
+        let number = (low * at_high - high * at_low) / (at_high - at_low);
+        if !(low < number && number < high) {
+            break;
+        }
+        let found = residual(number);
+        if found.abs() <= tolerance {
+            return Ok(number);
+        }
+        best = if found.abs() < best[1].abs() { [number, found] } else { best };
+        // An end that stays twice in a row would slow the secant, so its residual is halved.
+        let stays = if found * last > 0.0 { 0.5 } else { 1.0 };
+        if found * at_low > 0.0 {
+            (low, at_low, at_high) = (number, found, at_high * stays);
+        } else {
+            (high, at_high, at_low) = (number, found, at_low * stays);
+        }
+        last = found;
+    }
+    Err(best[0])
+}

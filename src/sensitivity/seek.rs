@@ -6,10 +6,12 @@
 
 use std::cell::Cell;
 
-use super::smooth_intervals::{DartCountsAndQuantity, SmoothInterval, split_into_smooth_intervals};
+use super::smooth_intervals::{
+    DartCountsAndQuantity, SmoothInterval, find_solution_ranges, split_into_smooth_intervals,
+};
 use super::{DraftInput, QuantityId, find_input_indices, quantity, redraft_with_changed_inputs, unknown_name_problem};
 use crate::draft::{Draft, Half};
-use crate::error::{Code, Problem, Problems};
+use crate::error::{Code, GivenValue, Problem, Problems};
 use crate::field::{Field, Unit};
 
 /// Condition on a draft; [`Draft::seek`] searches for the values of one input for which the draft meets the condition.
@@ -129,29 +131,32 @@ impl Draft {
             return Err(problem.with_limit("a range with the smaller value first").into());
         }
         let numbers = match *target {
-            SeekTarget::Quantity(_, value) => vec![("value", value)],
-            SeekTarget::Darts(..) => Vec::new(),
-            SeekTarget::Girth { level, girth } => vec![("level", level), ("girth", girth)],
+            SeekTarget::Quantity(_, value) => [("level", 0.0), ("value", value)],
+            SeekTarget::Darts(_, count) => [("level", 0.0), ("darts", count as f64)],
+            SeekTarget::Girth { level, girth } => [("level", level), ("girth", girth)],
         };
         let problem = |(field, value): (&str, f64)| Problem::new(Code::NotFinite, field).with_value(value);
         let not_finite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
         Problems::ok_if_empty(not_finite.map(|number| problem(number).with_limit("a number")).collect())?;
+        let [_, (_, wanted)] = numbers;
         let range = (field.kind.convert_unit(min, unit, Unit::Cm), field.kind.convert_unit(max, unit, Unit::Cm));
         let search = InputSearch { input, field, target: *target, range, unit, quantity: Cell::new(None) };
         let redraft =
             |value: f64| redraft_with_changed_inputs(&self.inputs, |k, number| if k == index { value } else { number });
         let evaluate = |value: f64| search.dart_counts_and_searched_quantity(&redraft(value).ok()?);
         let intervals = split_into_smooth_intervals(search.range, original, &evaluate);
-        let solutions: Vec<(f64, f64)> = match *target {
-            SeekTarget::Quantity(_, wanted) | SeekTarget::Girth { girth: wanted, .. } => {
-                intervals.iter().flat_map(|interval| interval.find_solution_ranges(wanted, &evaluate)).collect()
-            }
-            SeekTarget::Darts(half, count) => input_ranges_with_dart_count(&intervals, half, count),
-        };
+        let solutions = intervals.iter().flat_map(|interval| find_solution_ranges(interval, wanted, &evaluate));
+        let mut solutions: Vec<(f64, f64)> = solutions.collect();
+        // Adjacent ranges merge: between them only darts change that the target does not depend on.
+        solutions.dedup_by(|next, last| {
+            let is_adjacent = last.1.next_up() >= next.0;
+            last.1 = if is_adjacent { next.1 } else { last.1 };
+            is_adjacent
+        });
         let value = |(from, to): (f64, f64)| original.clamp(from, to);
         let distance = |range| (value(range) - original).abs();
         let Some(nearest) = solutions.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))) else {
-            return Err(search.no_solution_problem(self, &intervals).into());
+            return Err(search.no_solution_problem(self, wanted, &intervals).into());
         };
         let others = solutions.iter().filter(|other| **other != nearest).map(|other| search.cm_to_unit(value(*other)));
         Ok(Solutions {
@@ -181,12 +186,12 @@ impl InputSearch<'_> {
         self.field.kind.convert_unit(value, Unit::Cm, self.unit)
     }
 
-    /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, 0
-    /// for a target number of darts; `None` if the draft lacks the quantity.
+    /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, or the
+    /// number of darts of the target; `None` if the draft lacks the quantity.
     fn dart_counts_and_searched_quantity(&self, draft: &Draft) -> DartCountsAndQuantity {
-        let dart_counts = draft.panels().map(|panel| panel.darts.len());
+        let dart_counts = draft.dart_counts();
         let number = match self.target {
-            SeekTarget::Darts(..) => 0.0,
+            SeekTarget::Darts(half, _) => dart_counts[usize::from(half == Half::Front)] as f64,
             SeekTarget::Girth { level, .. } => {
                 self.unit.length_from_cm(draft.girth_at(level * self.unit.cm_per_unit()).ok()?)
             }
@@ -206,29 +211,22 @@ impl InputSearch<'_> {
     }
 
     /// Creates the problem of a target that no input value meets; its limit says which values are attainable.
-    fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval]) -> Problem {
+    fn no_solution_problem(&self, present: &Draft, wanted: f64, intervals: &[SmoothInterval]) -> Problem {
         let (min, max) = (self.cm_to_unit(self.range.0), self.cm_to_unit(self.range.1));
         let unit = self.field.kind.unit_name(self.unit);
         let searched = format!("{} from {min} to {max} {unit}", self.input).trim_end().to_owned();
         let (field, value, unit) = match self.target {
-            SeekTarget::Darts(half, count) => {
-                let counts: Vec<usize> = intervals.iter().map(|interval| dart_count(interval, half)).collect();
-                let limits = counts.iter().min().zip(counts.iter().max());
-                let attainable = limits
-                    .map_or("no draft".to_owned(), |(min, max)| format!("{min} to {max} darts in the {}", half.name()));
-                let problem = Problem::new(Code::OutOfReach, "darts").with_value(format!("{count}"));
-                return problem.with_limit(format!("{searched} gives {attainable}"));
-            }
+            SeekTarget::Darts(_, count) => ("darts", GivenValue::from(count.to_string()), ""),
             SeekTarget::Quantity(name, value) => {
                 let Some(quantity) = self.quantity.get() else {
                     let names = present.quantities().into_iter().map(|(quantity, _)| quantity.to_string());
                     return unknown_name_problem("quantity", name, &names.collect::<Vec<_>>());
                 };
-                ("value", value, quantity.dimension.unit_name(self.unit))
+                ("value", value.into(), quantity.dimension.unit_name(self.unit))
             }
-            SeekTarget::Girth { girth, .. } => ("girth", girth, self.unit.name()),
+            SeekTarget::Girth { girth, .. } => ("girth", girth.into(), self.unit.name()),
         };
-        let attainable = self.attainable_values_text(intervals, value, unit);
+        let attainable = self.attainable_values_text(intervals, wanted, unit);
         let problem = Problem::new(Code::OutOfReach, field).with_value(value).with_unit(unit);
         problem.with_limit(format!("{searched} gives {attainable}"))
     }
@@ -236,13 +234,16 @@ impl InputSearch<'_> {
     /// Describes for a message the range of attainable values and, if there is one, the jump past the wanted value,
     /// where the number of darts changes.
     fn attainable_values_text(&self, intervals: &[SmoothInterval], wanted: f64, unit: &str) -> String {
-        let quantities = || intervals.iter().flat_map(|interval| &interval.samples).map(|[_, quantity]| *quantity);
+        let quantities = || intervals.iter().flatten().map(|[_, quantity]| *quantity);
         if intervals.is_empty() {
             return "no draft".to_owned();
         }
         let (min, max) = (quantities().fold(f64::INFINITY, f64::min), quantities().fold(f64::NEG_INFINITY, f64::max));
+        if let SeekTarget::Darts(half, _) = self.target {
+            return format!("{min} to {max} darts in the {}", half.name());
+        }
         let jump = intervals.windows(2).find_map(|pair| {
-            let [from, to] = [pair[0].samples[pair[0].samples.len() - 1], pair[1].samples[0]];
+            let [from, to] = [pair[0][pair[0].len() - 1], pair[1][0]];
             let is_adjacent = from[0].next_up() >= to[0];
             (is_adjacent && (from[1] - wanted) * (to[1] - wanted) < 0.0).then(|| {
                 let input_and_value = format!("{} = {:.2}", self.input, self.cm_to_unit(from[0]));
@@ -253,22 +254,4 @@ impl InputSearch<'_> {
         });
         format!("{min:.2} to {max:.2} {unit}{}", jump.unwrap_or_default())
     }
-}
-
-fn dart_count(interval: &SmoothInterval, half: Half) -> usize {
-    interval.dart_counts[usize::from(half == Half::Front)]
-}
-
-/// Returns the ranges of input values for which the panel `half` has `count` darts, adjacent ones merged.
-fn input_ranges_with_dart_count(intervals: &[SmoothInterval], half: Half, count: usize) -> Vec<(f64, f64)> {
-    let mut ranges: Vec<(f64, f64)> = Vec::new();
-    for interval in intervals.iter().filter(|interval| dart_count(interval, half) == count) {
-        let [from, to] = [0, interval.samples.len() - 1].map(|k| interval.samples[k][0]);
-        match ranges.last_mut() {
-            // Adjacent intervals merge: between them only the darts of the opposite panel change.
-            Some(last) if last.1.next_up() >= from => last.1 = to,
-            _ => ranges.push((from, to)),
-        }
-    }
-    ranges
 }

@@ -1,7 +1,7 @@
 //! Root finding for [`Draft::seek`](crate::Draft::seek): the values of one input for which a quantity of the draft has
 //! a wanted value. The residual is the quantity minus the wanted value. Lengths of inputs are in centimetres.
 
-use crate::geometry::bisect_floats;
+use crate::geometry::{bisect_floats, find_root_between};
 
 /// Number of equal steps into which a search divides the range of the input.
 const INPUT_SAMPLING_STEPS: u32 = 400;
@@ -12,13 +12,9 @@ const RELATIVE_ROOT_RESIDUAL_TOLERANCE: f64 = 1e-12;
 /// Largest |residual| that counts as zero at a local extremum, relative to max(|wanted value|, 1).
 const RELATIVE_EXTREMUM_RESIDUAL_TOLERANCE: f64 = 1e-9;
 
-/// A closed interval of input values in which every value gives a draft and the numbers of darts are constant.
-pub(super) struct SmoothInterval {
-    /// Number of darts in the back panel and in the front panel at every value of the interval.
-    pub(super) dart_counts: [usize; 2],
-    /// Pairs of input value and searched quantity, ascending by input value, from one end of the interval to the other.
-    pub(super) samples: Vec<[f64; 2]>,
-}
+/// Closed interval of input values in which every value gives a draft and the numbers of darts are constant: pairs of
+/// input value and searched quantity, ascending by input value, from one end of the interval to the other.
+pub(super) type SmoothInterval = Vec<[f64; 2]>;
 
 /// Dart counts (back, front) and searched quantity of the draft at one input value; `None` without a draft.
 pub(super) type DartCountsAndQuantity = Option<([usize; 2], f64)>;
@@ -34,124 +30,72 @@ pub(super) fn split_into_smooth_intervals(
     if (from..to).contains(&original) {
         inputs.insert(inputs.partition_point(|input| *input < original), original);
     }
-    let mut intervals = Vec::new();
-    let mut last = (from, evaluate(from));
-    add_sample(&mut intervals, last, true);
-    for input in inputs.into_iter().skip(1) {
+    let dart_counts = |(_, evaluation): &(f64, DartCountsAndQuantity)| evaluation.map(|(dart_counts, _)| dart_counts);
+    let mut samples: Vec<(f64, DartCountsAndQuantity)> = Vec::new();
+    for input in inputs {
         let next = (input, evaluate(input));
-        if dart_counts(last.1) == dart_counts(next.1) {
-            add_sample(&mut intervals, next, false);
-        } else {
-            let is_before = |input: f64| dart_counts(evaluate(input)) == dart_counts(last.1);
-            let [before, after] = bisect_floats([last.0, next.0], is_before).map(|x| (x, evaluate(x)));
-            add_sample(&mut intervals, before, false);
-            add_sample(&mut intervals, after, true);
-            add_sample(&mut intervals, next, dart_counts(after.1) != dart_counts(next.1));
+        if let Some(last) = samples.last().copied().filter(|last| dart_counts(last) != dart_counts(&next)) {
+            let is_before = |input: f64| dart_counts(&(input, evaluate(input))) == dart_counts(&last);
+            samples.extend(bisect_floats([last.0, input], is_before).map(|input| (input, evaluate(input))));
         }
-        last = next;
+        samples.push(next);
     }
-    intervals
+    let runs = samples.chunk_by(|a, b| dart_counts(a) == dart_counts(b));
+    let drafted = |(input, evaluation): &(f64, DartCountsAndQuantity)| Some([*input, (*evaluation)?.1]);
+    runs.map(|run| run.iter().filter_map(drafted).collect()).filter(|samples: &Vec<_>| !samples.is_empty()).collect()
 }
 
-fn dart_counts(evaluation: DartCountsAndQuantity) -> Option<[usize; 2]> {
-    evaluation.map(|(dart_counts, _)| dart_counts)
-}
-
-/// Adds a sample to the last interval, or to a new interval if `starts_interval` is true or the dart counts differ;
-/// does nothing for a sample without draft.
-fn add_sample(
-    intervals: &mut Vec<SmoothInterval>,
-    (input, evaluation): (f64, DartCountsAndQuantity),
-    starts_interval: bool,
-) {
-    let Some((dart_counts, quantity)) = evaluation else { return };
-    match intervals.last_mut() {
-        Some(interval) if !starts_interval && interval.dart_counts == dart_counts => {
-            interval.samples.push([input, quantity]);
+/// Finds the ranges of input values at which the quantity has the wanted value; of length 0 if isolated.
+pub(super) fn find_solution_ranges(
+    interval: &[[f64; 2]],
+    wanted: f64,
+    evaluate: &impl Fn(f64) -> DartCountsAndQuantity,
+) -> Vec<(f64, f64)> {
+    let residual = |input: f64| evaluate(input).map_or(f64::NAN, |(_, quantity)| quantity - wanted);
+    let scale = wanted.abs().max(1.0);
+    let [at_root, at_extremum] =
+        [RELATIVE_ROOT_RESIDUAL_TOLERANCE, RELATIVE_EXTREMUM_RESIDUAL_TOLERANCE].map(|ratio| ratio * scale);
+    let samples: Vec<[f64; 2]> = interval.iter().map(|[input, quantity]| [*input, quantity - wanted]).collect();
+    let mut solutions = find_zero_ranges(&samples, at_root, &residual);
+    for pair in samples.windows(2) {
+        if pair[0][1] * pair[1][1] < 0.0 && pair.iter().all(|sample| sample[1].abs() > at_root) {
+            let root = find_root([pair[0], pair[1]], &residual);
+            solutions.push((root, root));
         }
-        _ => intervals.push(SmoothInterval { dart_counts, samples: vec![[input, quantity]] }),
     }
-}
-
-impl SmoothInterval {
-    /// Finds the ranges of input values at which the quantity has the wanted value; of length 0 if isolated.
-    pub(super) fn find_solution_ranges(
-        &self,
-        wanted: f64,
-        evaluate: &impl Fn(f64) -> DartCountsAndQuantity,
-    ) -> Vec<(f64, f64)> {
-        let residual = |input: f64| evaluate(input).map_or(f64::NAN, |(_, quantity)| quantity - wanted);
-        let scale = wanted.abs().max(1.0);
-        let [at_root, at_extremum] =
-            [RELATIVE_ROOT_RESIDUAL_TOLERANCE, RELATIVE_EXTREMUM_RESIDUAL_TOLERANCE].map(|ratio| ratio * scale);
-        let samples: Vec<[f64; 2]> = self.samples.iter().map(|[input, quantity]| [*input, quantity - wanted]).collect();
-        let mut solutions = find_zero_ranges(&samples, at_root, &residual);
-        for pair in samples.windows(2) {
-            if pair[0][1] * pair[1][1] < 0.0 && pair.iter().all(|sample| sample[1].abs() > at_root) {
-                let root = find_bracketed_root([pair[0], pair[1]], &residual);
-                solutions.push((root, root));
-            }
+    for triple in samples.windows(3) {
+        let [before, middle, after] = [triple[0], triple[1], triple[2]];
+        let have_one_sign = before[1] * middle[1] > 0.0 && middle[1] * after[1] > 0.0;
+        let min_end = before[1].abs().min(after[1].abs());
+        let is_constant = middle[1].abs() >= before[1].abs().max(after[1].abs());
+        if have_one_sign && !is_constant && (at_root..=min_end).contains(&middle[1].abs()) {
+            let roots = find_roots_around_extremum([before, middle, after], at_extremum, &residual);
+            solutions.extend(roots.into_iter().map(|root| (root, root)));
         }
-        for triple in samples.windows(3) {
-            let [before, middle, after] = [triple[0], triple[1], triple[2]];
-            let have_one_sign = before[1] * middle[1] > 0.0 && middle[1] * after[1] > 0.0;
-            let min_end = before[1].abs().min(after[1].abs());
-            if have_one_sign && (at_root..=min_end).contains(&middle[1].abs()) {
-                let roots = find_roots_around_extremum([before, middle, after], at_extremum, &residual);
-                solutions.extend(roots.into_iter().map(|root| (root, root)));
-            }
-        }
-        solutions.sort_by(|a, b| a.0.total_cmp(&b.0));
-        solutions.dedup_by(|b, a| (b.0 - a.1).abs() <= 1e-9 * b.0.abs().max(1.0));
-        solutions
     }
+    solutions.sort_by(|a, b| a.0.total_cmp(&b.0));
+    solutions.dedup_by(|b, a| (b.0 - a.1).abs() <= 1e-9 * b.0.abs().max(1.0));
+    solutions
 }
 
 /// Finds the ranges of input values, around samples with |residual| at most `tolerance`, in which |residual| stays at
 /// most `tolerance`.
 fn find_zero_ranges(samples: &[[f64; 2]], tolerance: f64, residual: &impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
     let is_zero = |sample: &[f64; 2]| sample[1].abs() <= tolerance;
-    let mut ranges = Vec::new();
-    for run in samples.chunk_by(|a, b| is_zero(a) == is_zero(b)).filter(|run| is_zero(&run[0])) {
+    let range = |run: &[[f64; 2]]| {
         let [first, last] = [run[0][0], run[run.len() - 1][0]];
-        if run.len() == 1 {
-            ranges.push((first, first));
-            continue;
-        }
         let before = samples.iter().rev().find(|sample| sample[0] < first).map_or(first, |sample| sample[0]);
         let after = samples.iter().find(|sample| sample[0] > last).map_or(last, |sample| sample[0]);
         let end = |from: f64, to: f64| bisect_floats([from, to], |x| residual(x).abs() <= tolerance)[0];
-        ranges.push((end(first, before), end(last, after)));
-    }
-    ranges
+        if run.len() == 1 { (first, first) } else { (end(first, before), end(last, after)) }
+    };
+    samples.chunk_by(|a, b| is_zero(a) == is_zero(b)).filter(|run| is_zero(&run[0])).map(range).collect()
 }
 
-/// Returns the input value of the root between two samples with residuals of opposite sign, by the Illinois method;
-/// every fourth step bisects.
-fn find_bracketed_root([mut a, mut b]: [[f64; 2]; 2], residual: &impl Fn(f64) -> f64) -> f64 {
-    let mut weights = [a[1], b[1]];
-    for step in 0..200 {
-        let middle = f64::midpoint(a[0], b[0]);
-        let secant = (a[0] * weights[1] - b[0] * weights[0]) / (weights[1] - weights[0]);
-        let input = if step % 4 < 3 && a[0] < secant && secant < b[0] { secant } else { middle };
-        let value = residual(input);
-        if value == 0.0 || middle <= a[0] || middle >= b[0] {
-            return if value == 0.0 { input } else { input_of_smaller_residual(a, b) };
-        }
-        if (value < 0.0) == (a[1] < 0.0) {
-            (a, weights) = ([input, value], [value, weights[1] / 2.0]);
-        } else {
-            (b, weights) = ([input, value], [weights[0] / 2.0, value]);
-        }
-        if b[0] - a[0] <= 1e-14 * a[0].abs().max(1e-3) {
-            break;
-        }
-    }
-    input_of_smaller_residual(a, b)
-}
-
-fn input_of_smaller_residual(a: [f64; 2], b: [f64; 2]) -> f64 {
-    if a[1].abs() <= b[1].abs() { a[0] } else { b[0] }
+/// Returns the input value of the root between two samples with residuals of opposite sign, to the last bits.
+fn find_root(ends: [[f64; 2]; 2], residual: &impl Fn(f64) -> f64) -> f64 {
+    let (Ok(root) | Err(root)) = find_root_between(ends, 0.0, residual);
+    root
 }
 
 /// Finds the roots on both sides of a local extremum of the residual: two, one if the residual at the extremum is at
@@ -167,7 +111,7 @@ fn find_roots_around_extremum(
             [low + (high - low) * 0.4, low + (high - low) * 0.6].map(|input| [input, residual(input)]);
         for sample in [first, second] {
             if sample[1] * middle[1] < 0.0 {
-                return vec![find_bracketed_root([a, sample], residual), find_bracketed_root([sample, b], residual)];
+                return vec![find_root([a, sample], residual), find_root([sample, b], residual)];
             }
             if sample[1].abs() < best[1].abs() {
                 best = sample;
