@@ -99,10 +99,9 @@ impl<'a> ChartSearch<'a> {
         let is_narrowed = loss.max_served_differences().is_some() && settings.constraints != SizeConstraints::default();
         let open = is_narrowed.then(|| open_weights_and_rows_out_of_reach(columns, loss, &settings.constraints));
         let (open_weights, out_of_reach) = open.unzip();
-        let has_nothing_to_search =
-            free_count == 0 || open_weights.as_ref().is_some_and(|weights| weights.iter().all(|one| *one == 0.0));
         let in_search = ComparedPeople { weights: open_weights.as_deref().or(columns.weights), ..columns };
         let people = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, |girth| girth)?;
+        let has_nothing_to_search = free_count == 0 || people.girths.is_empty();
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| if is_rounded { (girth / settings.step).round() * settings.step } else { girth };
         let grid_points = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, on_grid)?;

@@ -39,12 +39,8 @@ pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach,
     let mut index = 0;
     let mut centres = Vec::new();
     for is_start in is_start_rows.iter().rev() {
-        while index < count && !is_start[index] {
-            index += 1;
-        }
-        if index == count {
-            break;
-        }
+        let Some(steps) = is_start[index..].iter().position(|is_start| *is_start) else { break };
+        index += steps;
         centres.push(reach.centre_serving_girth_range(sorted.values[index], sorted.values[ends[index] - 1]));
         index = ends[index];
     }

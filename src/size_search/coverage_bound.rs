@@ -16,7 +16,7 @@
 
 use super::chart::BoundProofCase;
 use super::chart_search::ChartSearch;
-use super::momentum::AcceleratedGradientState;
+use super::momentum::run_gradient_steps;
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::size_constraints::Reach;
 use super::square_sweep::{Square, SquareSweep, SquaresAndServedWeight};
@@ -238,18 +238,15 @@ impl CoverageRelaxation<'_> {
         }
         let all: f64 = counted.iter().sum();
         let sizes = self.search.free_count as f64;
-        let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
-        let mut momentum = AcceleratedGradientState { max, last_iterate: start.clone(), factor: 1.0 };
-        let (mut point, mut temperature) = (start, temperatures[0]);
-        for pass in 1..=passes {
-            let round = |u: &f64| (u / MULTIPLIER_ROUNDING_STEP).round() * MULTIPLIER_ROUNDING_STEP;
-            let multipliers: Vec<f64> = point.iter().map(round).collect();
-            let values: Vec<f64> = counted.iter().zip(&multipliers).map(|(weight, u)| weight * u).collect();
+        run_gradient_steps(start, &max, (passes, temperatures), |pass, multipliers, temperature| {
+            let round = |u: &mut f64| *u = (*u / MULTIPLIER_ROUNDING_STEP).round() * MULTIPLIER_ROUNDING_STEP;
+            multipliers.iter_mut().for_each(round);
+            let values: Vec<f64> = counted.iter().zip(&*multipliers).map(|(weight, u)| weight * u).collect();
             let strips = self.sweep.strip_best_sums_and_squares(&values)?;
             let max = strips.iter().map(|strip| strip.0).fold(0.0, f64::max);
             let bound = all - values.iter().sum::<f64>() + sizes * max;
             if bound < case.bound {
-                (case.bound, case.multipliers) = (bound, multipliers.clone());
+                (case.bound, case.multipliers) = (bound, multipliers.to_vec());
             }
             if pass % passes_per_chart == 0 {
                 let next = self.sweep.place_and_exchange_squares(Vec::new(), &values, self.search.free_count)?;
@@ -258,19 +255,18 @@ impl CoverageRelaxation<'_> {
                 }
             }
             if self.needs_no_more_passes(case, chart.1) {
-                break;
+                return Ok(None);
             }
             let cover = self.expected_square_counts_at_points(&strips, max, temperature);
             let step = |(u, cover): (&f64, &f64)| u - temperature / sizes * (cover - 1.0);
-            point = momentum.store_iterate_and_extrapolate(&multipliers, multipliers.iter().zip(&cover).map(step));
+            let next = multipliers.iter().zip(&cover).map(step).collect();
             if case.mean_cover.is_empty() {
                 case.mean_cover.clone_from(&cover);
             }
             let means = case.mean_cover.iter_mut().zip(cover);
             means.for_each(|(mean, cover)| *mean += MEAN_COVER_UPDATE_WEIGHT * (cover - *mean));
-            temperature *= cooling;
-        }
-        Ok(())
+            Ok(Some(next))
+        })
     }
 
     /// Improves `chart` in rounds until `case` needs no more passes: takes out neighbouring squares and places them

@@ -9,6 +9,7 @@ use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
+use crate::geometry::bisect_floats;
 use crate::random::{CounterRng, RandomStream};
 use crate::sizes::{Size, SizeChart};
 
@@ -76,12 +77,8 @@ fn student_quantile_97_5(degrees_of_freedom: usize) -> f64 {
         }
         if is_odd { (angle + sine * sum) * FRAC_2_PI } else { sine * sum }
     };
-    let (mut low, mut high) = (0.0, FRAC_PI_2);
-    for _ in 0..60 {
-        let angle = f64::midpoint(low, high);
-        *(if probability_within(angle) < 0.95 { &mut low } else { &mut high }) = angle;
-    }
-    (degrees_of_freedom as f64).sqrt() * libm::tan(high)
+    let [_, angle] = bisect_floats([0.0, FRAC_PI_2], |angle| probability_within(angle) < 0.95);
+    (degrees_of_freedom as f64).sqrt() * libm::tan(angle)
 }
 
 /// Splits the people at random into training and held-out people, searches the best chart for the training people, and

@@ -82,6 +82,8 @@ fn add_and_improve_centres(
 
 /// Moves the centres, in place, by Lloyd iterations until the mean loss no longer falls, at most `max_iterations`.
 /// Returns for each point the index of the centre with the least loss, and that loss; and the mean loss.
+///
+/// An iteration moves each centre to the optimal allowed centre of its points; a fixed or unassigned centre stays.
 fn run_lloyd_iterations(
     points: &WaistHipPoints,
     centres: &mut Vec<WaistHip>,
@@ -90,7 +92,22 @@ fn run_lloyd_iterations(
 ) -> Stoppable<(Vec<(usize, f64)>, f64)> {
     let mut current = points.assignments_and_mean_loss(centres, search.loss)?;
     for _ in 0..max_iterations {
-        let next = optimal_centres_of_assigned_points(points, &current.0, centres, search)?;
+        let mut next = centres.clone();
+        for girth in [0, 1] {
+            let groups = points.sorted_girths_by_group(girth, centres.len(), |index| Some(current.0[index].0))?;
+            let free = next.iter_mut().zip(groups).skip(search.fixed.len());
+            for (centre, sorted) in free.filter(|(_, sorted)| !sorted.values.is_empty()) {
+                let sums = PrefixSums::new(&sorted);
+                let (best, _) = CentreSolver::new(search.loss).optimal_centre_and_cost(&sums, 0, sorted.values.len());
+                // The loss is convex in the girth or its logarithm: the best allowed girth is next to the best of all.
+                let [below, above] = search.settings.constraints.allowed_girths_around(best + sums.mean, search.loss);
+                let cost = |girth: f64| {
+                    let pairs = sorted.values.iter().zip(&sorted.weights);
+                    pairs.map(|(value, weight)| weight * search.loss.loss_of_difference(value - girth)).sum::<f64>()
+                };
+                centre[girth] = if below < above && cost(below) <= cost(above) { below } else { above };
+            }
+        }
         let assigned = points.assignments_and_mean_loss(&next, search.loss)?;
         if assigned.1 >= current.1 {
             break;
@@ -98,30 +115,4 @@ fn run_lloyd_iterations(
         (*centres, current) = (next, assigned);
     }
     Ok(current)
-}
-
-/// Returns the optimal allowed centre of the points assigned to each centre; a fixed or unassigned centre stays.
-fn optimal_centres_of_assigned_points(
-    points: &WaistHipPoints,
-    assigned: &[(usize, f64)],
-    centres: &[WaistHip],
-    search: &ChartSearch,
-) -> Stoppable<Vec<WaistHip>> {
-    let mut optimal = centres.to_vec();
-    for girth in [0, 1] {
-        let groups = points.sorted_girths_by_group(girth, centres.len(), |index| Some(assigned[index].0))?;
-        let free = optimal.iter_mut().zip(groups).skip(search.fixed.len());
-        for (centre, sorted) in free.filter(|(_, sorted)| !sorted.values.is_empty()) {
-            let sums = PrefixSums::new(&sorted);
-            let (best, _) = CentreSolver::new(search.loss).optimal_centre_and_cost(&sums, 0, sorted.values.len());
-            // The loss is convex in the girth or its logarithm: the best allowed girth is next to the best of all.
-            let [below, above] = search.settings.constraints.allowed_girths_around(best + sums.mean, search.loss);
-            let cost = |girth: f64| {
-                let pairs = sorted.values.iter().zip(&sorted.weights);
-                pairs.map(|(value, weight)| weight * search.loss.loss_of_difference(value - girth)).sum::<f64>()
-            };
-            centre[girth] = if below < above && cost(below) <= cost(above) { below } else { above };
-        }
-    }
-    Ok(optimal)
 }

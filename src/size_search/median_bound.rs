@@ -17,7 +17,7 @@ use std::ops::Range;
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
 use super::merged_people::MergedPeople;
-use super::momentum::AcceleratedGradientState;
+use super::momentum::run_gradient_steps;
 use super::points::{WaistHip, girth_ranges};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
@@ -70,14 +70,14 @@ pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64
     let temperatures = [FIRST_COARSE_POINT_TEMPERATURE, LAST_COARSE_TEMPERATURE_TIMES_PASSES / passes as f64];
     let first = vec![start; points.girths.len()];
     let mut relaxation = MedianRelaxation { search, points, chart_loss };
-    let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_minimum(&first, passes, temperatures)?;
+    let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_min(&first, (passes, temperatures))?;
     if relaxation.points.side > 0.0 && !search.is_out_of_time() {
         let finer = MergedPeople::new(&people, search.loss, MAX_FINER_POINTS)?;
         let near = |girths| relaxation.points.person_multiplier_from_points(girths, &multipliers).unwrap_or(start);
         let first: Vec<f64> = finer.girths.iter().map(near).collect();
-        let temperatures = [FIRST_FINER_POINT_TEMPERATURE, LAST_FINER_POINT_TEMPERATURE];
+        let schedule = (FINER_POINT_PASSES, [FIRST_FINER_POINT_TEMPERATURE, LAST_FINER_POINT_TEMPERATURE]);
         relaxation.points = finer;
-        (multipliers, min) = relaxation.best_multipliers_and_node_minimum(&first, FINER_POINT_PASSES, temperatures)?;
+        (multipliers, min) = relaxation.best_multipliers_and_node_min(&first, schedule)?;
     }
     let mean_loss = relaxation.total_loss_lower_bound(&multipliers, min)? / relaxation.points.total_weight;
     let of_person = |person| relaxation.points.person_multiplier_from_points(person, &multipliers);
@@ -94,18 +94,12 @@ struct MedianRelaxation<'a> {
 
 impl MedianRelaxation<'_> {
     /// Returns multipliers that nearly maximise the bound, and the minimum over the grid nodes of Σ w min(0, ℓ − u),
-    /// with the weight w, loss ℓ and multiplier u of each point. `start` are the first multipliers; `temperatures` are
-    /// those of the first and of the last pass.
-    fn best_multipliers_and_node_minimum(
-        &self,
-        start: &[f64],
-        passes: usize,
-        temperatures: [f64; 2],
-    ) -> Stoppable<(Vec<f64>, f64)> {
+    /// with the weight w, loss ℓ and multiplier u of each point. `start` are the first multipliers; `schedule`
+    /// is the number of passes, with the temperatures of the first and of the last.
+    fn best_multipliers_and_node_min(&self, start: &[f64], schedule: (usize, [f64; 2])) -> Stoppable<(Vec<f64>, f64)> {
         let MergedPeople { girths, weights, total_weight, .. } = &self.points;
         let sizes = self.search.free_count as f64;
         let gap = f64::max(MIN_RELATIVE_TARGET_GAP, self.search.settings.target_gap);
-        let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
         let differences = self.search.loss.difference_range_up_to_loss(2.0 * self.chart_loss);
         let axes = self.allowed_axes().unwrap_or_else(|| GridAxis::evenly_spaced_axes(girths, differences));
         // One value for each node, in ascending order of waist, then of hip.
@@ -117,13 +111,10 @@ impl MedianRelaxation<'_> {
             let losses = self.search.fixed.iter().map(|size| least(point[0] - size[0]) + least(point[1] - size[1]));
             losses.fold(f64::INFINITY, f64::min)
         };
-        let max_multipliers: Vec<f64> = girths.iter().map(max_multiplier).collect();
-        let mut multipliers: Vec<f64> = start.iter().zip(&max_multipliers).map(|(u, max)| u.clamp(0.0, *max)).collect();
+        let max: Vec<f64> = girths.iter().map(max_multiplier).collect();
+        let multipliers: Vec<f64> = start.iter().zip(&max).map(|(u, max)| u.clamp(0.0, *max)).collect();
         let (mut best, mut best_bound) = ((multipliers.clone(), 0.0), f64::NEG_INFINITY);
-        let mut momentum =
-            AcceleratedGradientState { max: max_multipliers, last_iterate: multipliers.clone(), factor: 1.0 };
-        let mut temperature = temperatures[0];
-        for _ in 0..passes {
+        run_gradient_steps(multipliers, &max, schedule, |_, multipliers, temperature| {
             nodes.fill(0.0);
             for (k, weight) in weights.iter().enumerate() {
                 self.visit_node_rows_near_point(&axes, k, multipliers[k], |row, losses, left| {
@@ -135,11 +126,11 @@ impl MedianRelaxation<'_> {
             let min = nodes.iter().copied().fold(0.0, f64::min);
             let bound = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum::<f64>() + sizes * min;
             if bound > best_bound {
-                (best_bound, best) = (bound, (multipliers.clone(), min));
+                (best_bound, best) = (bound, (multipliers.to_vec(), min));
             }
             let is_reached = bound >= (1.0 - gap) * self.chart_loss * total_weight;
             if min == 0.0 || is_reached || self.search.is_out_of_time() {
-                break;
+                return Ok(None);
             }
             replace_by_soft_min_shares(&mut nodes, min, temperature);
             let step = GRADIENT_STEP_FACTOR * temperature * -min / total_weight;
@@ -151,10 +142,8 @@ impl MedianRelaxation<'_> {
                 })?;
                 Ok(u + step * (1.0 - sizes * cover))
             });
-            let next = next.collect::<Stoppable<Vec<f64>>>()?;
-            multipliers = momentum.store_iterate_and_extrapolate(&multipliers, next.into_iter());
-            temperature *= cooling;
-        }
+            next.collect::<Stoppable<Vec<f64>>>().map(Some)
+        })?;
         Ok(best)
     }
 

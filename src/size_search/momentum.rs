@@ -1,32 +1,37 @@
 //! Accelerated gradient iteration (Nesterov 1983), for the multipliers of both relaxations. The momentum starts again
 //! where an extrapolated step points back (O'Donoghue and Candès 2015).
 
-/// State of an accelerated gradient iteration over multipliers, each from 0 to its own maximum.
-pub(super) struct AcceleratedGradientState {
-    pub(super) max: Vec<f64>,
-    /// Last iterate.
-    pub(super) last_iterate: Vec<f64>,
-    /// Nesterov's factor t of the next step; 1 before the first step and after a restart. The step is extrapolated by
-    /// (t − 1) / t′ times its difference from the previous iterate, where t′ is the factor of the step after.
-    pub(super) factor: f64,
-}
+use crate::interrupt::Stoppable;
 
-impl AcceleratedGradientState {
-    /// Stores the iterate `next`, a gradient step from `point`, and returns the point at which to take the next
-    /// gradient: `next` plus a multiple of its difference from the previous iterate. Both are clamped to the range of
-    /// the multipliers.
-    pub(super) fn store_iterate_and_extrapolate(&mut self, point: &[f64], next: impl Iterator<Item = f64>) -> Vec<f64> {
-        let next: Vec<f64> = next.zip(&self.max).map(|(u, max)| u.clamp(0.0, *max)).collect();
-        let products =
-            point.iter().zip(&next).zip(&self.last_iterate).map(|((y, next), last)| (y - next) * (next - last));
+/// Runs at most `passes` accelerated gradient steps from the multipliers `start`, each kept between 0 and its own
+/// maximum in `max`. The temperature falls from the first to the last of `temperatures`, by a constant factor.
+///
+/// `gradient_step` gets the number of the pass, from 1, the multipliers, which it may round in place, and the temperature;
+/// it returns the multipliers after a gradient step, or `None` to end.
+pub(super) fn run_gradient_steps(
+    start: Vec<f64>,
+    max: &[f64],
+    (passes, temperatures): (usize, [f64; 2]),
+    mut gradient_step: impl FnMut(usize, &mut [f64], f64) -> Stoppable<Option<Vec<f64>>>,
+) -> Stoppable<()> {
+    let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
+    // Nesterov's factor t of the next step is 1 before the first; a restart takes t = 1 at once.
+    let (mut last, mut point, mut factor, mut temperature) = (start.clone(), start, 1.0, temperatures[0]);
+    for pass in 1..=passes {
+        let Some(next) = gradient_step(pass, &mut point, temperature)? else { break };
+        let next: Vec<f64> = next.iter().zip(max).map(|(u, max)| u.clamp(0.0, *max)).collect();
+        let products = point.iter().zip(&next).zip(&last).map(|((y, next), last)| (y - next) * (next - last));
         if products.sum::<f64>() > 0.0 {
-            self.factor = 1.0;
+            factor = 1.0;
         }
-        let next_factor = f64::midpoint(1.0, f64::sqrt(1.0 + 4.0 * self.factor * self.factor));
-        let multiple = (self.factor - 1.0) / next_factor;
-        let extrapolated = next.iter().zip(&self.last_iterate).map(|(next, last)| next + multiple * (next - last));
-        let extrapolated = extrapolated.zip(&self.max).map(|(u, max)| u.clamp(0.0, *max)).collect();
-        (self.last_iterate, self.factor) = (next, next_factor);
-        extrapolated
+        // The step is extrapolated by (t − 1) / t′ times its difference from the previous iterate, with the factor t′ of
+        // the step after.
+        let next_factor = f64::midpoint(1.0, f64::sqrt(1.0 + 4.0 * factor * factor));
+        let multiple = (factor - 1.0) / next_factor;
+        let extrapolated = next.iter().zip(&last).map(|(next, last)| next + multiple * (next - last));
+        point = extrapolated.zip(max).map(|(u, max)| u.clamp(0.0, *max)).collect();
+        (last, factor) = (next, next_factor);
+        temperature *= cooling;
     }
+    Ok(())
 }

@@ -113,36 +113,27 @@ impl WaistHipPoints {
     }
 
     /// Returns, for each point, the index of the centre with the least loss and that loss; and the mean loss over the
-    /// people. Ties are broken as in [`best_centre_index_and_loss`].
+    /// people. A tie goes to the nearer centre, then to the last. Distance is the larger of the differences in waist and
+    /// in hip.
     pub(super) fn assignments_and_mean_loss(
         &self,
         centres: &[WaistHip],
         loss: &Loss,
     ) -> Stoppable<(Vec<(usize, f64)>, f64)> {
         count_interruptible_work(self.girths.len() * centres.len())?;
-        let best = self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss));
+        let best = self.girths.iter().map(|girths| {
+            index_and_least_loss(centres.iter().map(|centre| {
+                let distance = (girths[0] - centre[0]).abs().max((girths[1] - centre[1]).abs());
+                (loss.loss_of_person_in_size(*girths, *centre), distance)
+            }))
+        });
         let best: Vec<(usize, f64)> = best.collect();
-        let mean = self.weighted_mean(best.iter().map(|(_, loss)| *loss));
-        Ok((best, mean))
+        let sum: f64 = best.iter().zip(&self.weights).map(|((_, loss), weight)| loss * weight).sum();
+        Ok((best, sum / self.weights.iter().sum::<f64>()))
     }
 
     /// Returns the mean loss over the people, each with the centre of least loss.
     pub(super) fn mean_loss(&self, centres: &[WaistHip], loss: &Loss) -> Stoppable<f64> {
-        count_interruptible_work(self.girths.len() * centres.len())?;
-        Ok(self.weighted_mean(self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss).1)))
+        Ok(self.assignments_and_mean_loss(centres, loss)?.1)
     }
-
-    /// Returns the mean of `values`, one for each point, by the weights of the points.
-    pub(super) fn weighted_mean(&self, values: impl Iterator<Item = f64>) -> f64 {
-        values.zip(&self.weights).map(|(value, weight)| value * weight).sum::<f64>() / self.weights.iter().sum::<f64>()
-    }
-}
-
-/// Returns the index of the centre with the least loss for a point, and the loss. A tie goes to the nearer centre, then
-/// to the last. Distance is the larger of the differences in waist and in hip.
-fn best_centre_index_and_loss(girths: WaistHip, centres: &[WaistHip], loss: &Loss) -> (usize, f64) {
-    index_and_least_loss(centres.iter().map(|centre| {
-        let distance = (girths[0] - centre[0]).abs().max((girths[1] - centre[1]).abs());
-        (loss.loss_of_person_in_size(girths, *centre), distance)
-    }))
 }

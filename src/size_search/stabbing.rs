@@ -35,22 +35,22 @@ pub(super) fn points_stabbing_most_weight(
         first_ends_by_last[last].push((first.min(last), weight));
         containing[first.min(last)] += weight;
     }
-    let mut stabbed = vec![vec![0.0_f64; count]; sizes];
-    let mut previous = vec![vec![count; count]; sizes];
+    // For k + 1 points, by the last point: the weight stabbed, and the end of the point before.
+    let mut rows = vec![vec![(0.0, None); count]; sizes];
     for to in 0..count {
         count_interruptible_work(to * sizes)?;
         let by_one_point: f64 = containing[..=to].iter().sum();
-        for row in &mut stabbed {
-            row[to] = by_one_point;
+        for row in &mut rows {
+            row[to].0 = by_one_point;
         }
         // Weight of the intervals that contain `to` but not `from`.
         let mut gain = 0.0;
         for from in (0..to).rev() {
             gain += containing[from + 1];
             for k in 1..sizes {
-                let total = stabbed[k - 1][from] + gain;
-                if total > stabbed[k][to] {
-                    (stabbed[k][to], previous[k][to]) = (total, from);
+                let total = rows[k - 1][from].0 + gain;
+                if total > rows[k][to].0 {
+                    rows[k][to] = (total, Some(from));
                 }
             }
         }
@@ -58,13 +58,13 @@ pub(super) fn points_stabbing_most_weight(
             containing[first] -= weight;
         }
     }
-    let last_row = &stabbed[sizes - 1];
-    let mut next = (0..count).reduce(|a, b| if last_row[b] > last_row[a] { b } else { a });
+    let last_row = &rows[sizes - 1];
+    let mut next = (0..count).reduce(|a, b| if last_row[b].0 > last_row[a].0 { b } else { a });
     let mut points = Vec::new();
     for k in (0..sizes).rev() {
         let Some(index) = next else { break };
         points.push(ends[index]);
-        next = Some(previous[k][index]).filter(|from| *from < count);
+        next = rows[k][index].1;
     }
     Ok(points)
 }
