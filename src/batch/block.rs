@@ -28,11 +28,20 @@ pub(super) fn draft_block_rows(
     outlines: bool,
 ) -> RefusedRowsAndOutlines {
     let (rows, unit) = (block.findings.len(), checked.bodies.unit);
-    let single_rows = if outlines {
-        (0..rows).collect()
-    } else {
-        draft_lanes_returning_undrafted_rows(checked, start, block, groups)
-    };
+    let mut single_rows: Vec<usize> = if outlines { (0..rows).collect() } else { Vec::new() };
+    if !outlines {
+        let inputs = RowBlockInputs::collect_inputs_of_row_block(checked, start, rows);
+        single_rows = Lanes::out_of_line(inlined!(|| block.draft_row_groups_in_lanes(checked, &inputs, groups)));
+        groups.copy_numbers_to_table_columns(&mut block.numbers);
+        if unit != Unit::Cm {
+            for (column, is_area) in block.numbers.iter_mut().zip(&checked.is_area_by_column) {
+                column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, unit));
+            }
+        }
+        single_rows.sort_unstable();
+        // The row that fills the unused lanes of an incomplete group occurs several times.
+        single_rows.dedup();
+    }
     let (mut refused, mut row_outlines) = (Vec::new(), Vec::new());
     for row in single_rows {
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
@@ -55,28 +64,6 @@ pub(super) fn draft_block_rows(
         row_outlines.extend(outlines.then_some(panels));
     }
     (refused, row_outlines)
-}
-
-/// Drafts a block in lanes; returns the ascending indices of the rows that must still be drafted one by one.
-fn draft_lanes_returning_undrafted_rows(
-    checked: &CheckedBodies,
-    start: usize,
-    block: &mut TableBlock,
-    groups: &mut RowGroupsForLanes,
-) -> Vec<usize> {
-    let (rows, unit) = (block.findings.len(), checked.bodies.unit);
-    let inputs = RowBlockInputs::collect_inputs_of_row_block(checked, start, rows);
-    let mut single_rows = Lanes::out_of_line(inlined!(|| block.draft_row_groups_in_lanes(checked, &inputs, groups)));
-    groups.copy_numbers_to_table_columns(&mut block.numbers);
-    if unit != Unit::Cm {
-        for (column, is_area) in block.numbers.iter_mut().zip(&checked.is_area_by_column) {
-            column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, unit));
-        }
-    }
-    single_rows.sort_unstable();
-    // The row that fills the unused lanes of an incomplete group occurs several times.
-    single_rows.dedup();
-    single_rows
 }
 
 impl TableBlock<'_> {
@@ -132,39 +119,25 @@ impl TableBlock<'_> {
             }
             inputs.copy_rows_to_lanes(&mut lane_inputs, &group_rows);
             let kind = DraftKind::from_flags(std::array::from_fn(has_flag));
-            let is_good = self.draft_row_group_in_lanes(checked, &lane_inputs, kind, &group_rows, numbers);
+            let LaneInputs { inputs: lanes, max_lean_tangent, .. } = &lane_inputs;
+            let mut summary = Summary::default();
+            let is_good = draft_lanes_into_summary(lanes, kind, *max_lean_tangent, &mut summary);
+            let mut numbers = numbers.iter_mut();
+            summary.for_each_table_number(
+                checked.bodies.rules.max_darts_by_panel(),
+                inlined!(|number: &Lanes| {
+                    if let Some(lanes) = numbers.next() {
+                        *lanes = number.0;
+                    }
+                }),
+            );
+            Lanes::stage(inlined!(|| self.write_lane_dart_counts_and_findings(checked, lanes, &summary, &group_rows)));
             if !is_good.all() {
                 let lanes = group_rows.iter().zip(is_good.flag_bits_by_lane());
                 single_rows.extend(lanes.filter(|(_, is_good)| *is_good == 0).map(|(row, _)| row));
             }
         }
         single_rows
-    }
-
-    /// Drafts a group of 16 rows and writes the results; returns a mask of the lanes whose draft is exact and can be
-    /// sewn.
-    #[inline(always)]
-    fn draft_row_group_in_lanes(
-        &mut self,
-        checked: &CheckedBodies,
-        LaneInputs { inputs, max_lean_tangent, .. }: &LaneInputs,
-        kind: DraftKind,
-        rows: &[usize; LANE_COUNT],
-        numbers: &mut [[f64; LANE_COUNT]],
-    ) -> LaneMask {
-        let mut summary = Summary::default();
-        let is_good = draft_lanes_into_summary(inputs, kind, *max_lean_tangent, &mut summary);
-        let mut numbers = numbers.iter_mut();
-        summary.for_each_table_number(
-            checked.bodies.rules.max_darts_by_panel(),
-            inlined!(|number: &Lanes| {
-                if let Some(lanes) = numbers.next() {
-                    *lanes = number.0;
-                }
-            }),
-        );
-        Lanes::stage(inlined!(|| self.write_lane_dart_counts_and_findings(checked, inputs, &summary, rows)));
-        is_good
     }
 
     /// Writes dart counts and findings of the 16 rows in the lanes to the block.

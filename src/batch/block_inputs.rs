@@ -55,22 +55,15 @@ impl<'a> RowBlockInputs<'a> {
                 block.varying.push(InputVaryingByRow::new(index, input, start..start + rows, checked.bodies.unit));
             }
         }
-        if checked.bodies.rules.shares().is_some() {
-            block.append_steepest_side_tangent();
+        // The last input value is the tangent of the rule `steepest_side`, an angle in degrees.
+        if let Some(index) = checked.columns.iter().position(|(_, field, _)| field.name == "steepest_side") {
+            let degrees = block.varying.iter().find(|input| input.index == index).map(|input| &input.values);
+            let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| tangent_of_degrees(*degrees)).collect());
+            block.constants.push(tangent_of_degrees(block.constants[index]));
+            let (index, range) = (block.constants.len() - 1, FINITE_RANGE);
+            block.varying.extend(tangents.map(|values| InputVaryingByRow { index, values, range, is_optional: false }));
         }
         block
-    }
-
-    /// Appends the tangent of the rule `steepest_side`, an angle in degrees, as the last input value of the rows.
-    fn append_steepest_side_tangent(&mut self) {
-        let end = self.constants.len();
-        let index = self.checked.columns.iter().position(|(_, field, _)| field.name == "steepest_side");
-        let index = index.unwrap_or_default();
-        let degrees = self.varying.iter().find(|input| input.index == index).map(|input| &input.values);
-        let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| tangent_of_degrees(*degrees)).collect());
-        self.constants.push(tangent_of_degrees(self.constants[index]));
-        let range = FINITE_RANGE;
-        self.varying.extend(tangents.map(|values| InputVaryingByRow { index: end, values, range, is_optional: false }));
     }
 
     /// Copies the rows with these indices in the block to `inputs`, one row per lane.
