@@ -21,8 +21,6 @@ pub(super) struct FrontWaistTarget<T> {
     pub(super) rule_shares: [T; 2],
     /// Estimated share of the front darts, from which the iteration starts.
     estimated_share: T,
-    /// Whether the back has darts, and whether the front has darts.
-    has_darts: [bool; 2],
 }
 
 impl<T: Number> FrontWaistTarget<T> {
@@ -31,19 +29,13 @@ impl<T: Number> FrontWaistTarget<T> {
     #[inline(always)]
     pub(super) fn from_inputs(inputs: &Inputs<T>, kind: DraftKind) -> Option<Self> {
         let shares = inputs.rules.shares()?;
-        let has_darts = kind.share_dart_counts.map(|count| count > 0);
-        if !kind.has_front_waist || !has_darts.contains(&true) {
+        if !kind.has_front_waist || kind.share_dart_counts == [0; 2] {
             return None;
         }
         let wanted_half_length =
             inputs.figure.front_waist_arc_with_ease(&inputs.body, &inputs.ease)? * T::constant(0.5);
         let [_, estimated_share] = estimated_shares(inputs, shares);
-        Some(Self {
-            wanted_half_length,
-            rule_shares: [shares.back_share, shares.front_share],
-            estimated_share,
-            has_darts,
-        })
+        Some(Self { wanted_half_length, rule_shares: [shares.back_share, shares.front_share], estimated_share })
     }
 }
 
@@ -52,8 +44,9 @@ impl<T: Number> DraftPlan<T> {
     /// the plan has no front waist to reach.
     #[inline(always)]
     pub(super) fn set_front_dart_share(&mut self, share: Unknown<T>) {
-        let Some(FrontWaistTarget { rule_shares: [back, front], has_darts, .. }) = self.front_waist else { return };
+        let Some(FrontWaistTarget { rule_shares: [back, front], .. }) = self.front_waist else { return };
         let (zero, darts) = (T::constant(0.0), back + front);
+        let has_darts = [0, 1].map(|k: usize| !self.panels[k].darts.is_empty());
         // The share of the only panel with darts exceeds zero, so that they take what the side seams have no room for.
         let least = if matches!(share, Unknown::ByRules) || has_darts == [true; 2] { 0.0 } else { f64::MIN_POSITIVE };
         let shares = match share {

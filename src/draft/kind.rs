@@ -5,7 +5,7 @@
 use super::apportion::dart_count_masks_by_shares;
 use super::figure::{MeasuredCentreDepths, balance_by_figure_or_rule, estimated_shares};
 use super::plan::half_hip_and_half_waist_with_ease;
-use super::side::{NATURAL_SPLINE_FULLNESS, SideSeamShape};
+use super::side::SideSeamShape;
 use super::tangent_of_degrees;
 use crate::body::{Inputs, MAX_DARTS_PER_PANEL, PanelRules, is_given};
 use crate::scalar::{Mask, Number, Scalar};
@@ -18,8 +18,6 @@ pub(crate) struct DraftKind {
     pub(super) share_dart_counts: [usize; 2],
     /// Whether each stretch of the waist of back and front is symmetric, as neither rule nor figure moves the centre.
     pub(super) has_symmetric_waist: [bool; 2],
-    /// Whether the side seam is the natural spline, whose arc length a series gives.
-    pub(super) has_natural_side: bool,
     /// Whether the centre back seam slants between waist and hip line.
     pub(super) has_slanted_centre_back: bool,
     /// Whether a front waist is measured.
@@ -29,8 +27,8 @@ pub(crate) struct DraftKind {
 }
 
 impl DraftKind {
-    /// Number of flags that make up a kind: three for the darts of each panel, and six others.
-    pub(crate) const FLAG_COUNT: usize = 12;
+    /// Number of flags that make up a kind: three for the darts of each panel, and five others.
+    pub(crate) const FLAG_COUNT: usize = 11;
 
     /// Decides the kind of the draft in each lane; returns one mask for each flag of [`from_flags`](Self::from_flags).
     ///
@@ -42,7 +40,7 @@ impl DraftKind {
         let mut counts = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
         if let Some(shares) = rules.shares() {
             let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
-            let side = SideSeamShape { depth: body.hip_depth, fullness: side_fullness, is_natural_spline: false };
+            let side = SideSeamShape { depth: body.hip_depth, fullness: side_fullness };
             let (quarter, balance) = (hip * T::constant(0.5), balance_by_figure_or_rule(inputs));
             let (widths, nominal) = ([quarter - balance, quarter + balance], hip - target);
             let shares = (shares, estimated_shares(inputs, shares));
@@ -52,10 +50,9 @@ impl DraftKind {
         let [back, front] = MeasuredCentreDepths::measured_centre_masks(figure);
         let back = equals_without_derivative(centre_back_lower, 0.0) & !back;
         let front = equals_without_derivative(centre_front_lower, 0.0) & !front;
-        let natural = equals_without_derivative(side_fullness, NATURAL_SPLINE_FULLNESS);
         let slant = !equals_without_derivative(centre_back_in, 0.0);
         let [front_waist, high_hip] = [is_given(figure.front_waist), is_given(figure.high_hip)];
-        [back1, back2, back3, front1, front2, front3, back, front, natural, slant, front_waist, high_hip]
+        [back1, back2, back3, front1, front2, front3, back, front, slant, front_waist, high_hip]
     }
 
     /// Decides the kind of one draft; returns the kind, and the tangent of the angle `steepest_side` of the rules, 0 if
@@ -68,18 +65,11 @@ impl DraftKind {
 
     /// Returns the kind from its flags, in the order of [`flag_masks`](Self::flag_masks).
     pub(crate) fn from_flags(flags: [bool; Self::FLAG_COUNT]) -> Self {
-        let [darts @ .., back, front, has_natural_side, has_slanted_centre_back, has_front_waist, has_high_hip] = flags;
+        let [darts @ .., back, front, has_slanted_centre_back, has_front_waist, has_high_hip] = flags;
         let (back_darts, front_darts) = darts.split_at(MAX_DARTS_PER_PANEL);
         let share_dart_counts = [back_darts, front_darts].map(|flags| flags.iter().filter(|flag| **flag).count());
         let has_symmetric_waist = [back, front];
-        Self {
-            share_dart_counts,
-            has_symmetric_waist,
-            has_natural_side,
-            has_slanted_centre_back,
-            has_front_waist,
-            has_high_hip,
-        }
+        Self { share_dart_counts, has_symmetric_waist, has_slanted_centre_back, has_front_waist, has_high_hip }
     }
 }
 

@@ -359,9 +359,9 @@ impl<T: Scalar> Draft<T> {
         SideSeamShape { depth: hip_depth, ..self.side_seam_shape() }.side_seam_cubic(width, loss)
     }
 
-    /// Returns hip depth and fullness of the side seam: for levels and lean, not for arc lengths by series.
+    /// Returns hip depth and fullness of the side seam.
     fn side_seam_shape(&self) -> SideSeamShape<T> {
-        SideSeamShape { depth: self.inputs.body.hip_depth, fullness: self.side_fullness, is_natural_spline: false }
+        SideSeamShape { depth: self.inputs.body.hip_depth, fullness: self.side_fullness }
     }
 }
 

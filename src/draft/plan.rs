@@ -45,11 +45,7 @@ impl<T: Number> DraftPlan<T> {
         let [hip, wanted_half_waist] = half_hip_and_half_waist_with_ease(body, ease);
         let (quarter, balance, nominal) =
             (hip * T::constant(0.5), balance_by_figure_or_rule(inputs), hip - wanted_half_waist);
-        let side = SideSeamShape {
-            depth: body.hip_depth,
-            fullness: panel_rules.side_fullness,
-            is_natural_spline: kind.has_natural_side,
-        };
+        let side = SideSeamShape { depth: body.hip_depth, fullness: panel_rules.side_fullness };
         let panel = |half, width, extra_lowering, is_symmetric| {
             let darts = PlannedPanelDarts::new();
             PlannedPanel { half, width, extra_lowering, is_symmetric, slanted_centre: None, darts }

@@ -4,7 +4,7 @@ use crate::geometry::{Cubic, Point};
 use crate::scalar::{Number, inlined};
 
 /// Fullness of a side seam that is a natural spline, without curvature at the waist.
-pub(super) const NATURAL_SPLINE_FULLNESS: f64 = 1.5;
+const NATURAL_SPLINE_FULLNESS: f64 = 1.5;
 
 /// Number of points on a dart leg at which the width of cloth from the leg to the side seam is measured.
 const SAMPLED_POINTS_PER_DART_LEG: u8 = 8;
@@ -17,9 +17,6 @@ pub(super) struct SideSeamShape<T> {
     pub(super) depth: T,
     /// Slope of the seam from the vertical at the waist, divided by that of the straight line from hip line to waist.
     pub(super) fullness: T,
-    /// Whether the arc length may be taken from the series for a natural spline; false where no arc length is needed.
-    /// To give room for a measured high hip the fullness may exceed the spline's: then quadrature is used.
-    pub(super) is_natural_spline: bool,
 }
 
 /// Coefficients of a power series in `q`: arc length of the natural spline of the side seam, divided by hip depth.
@@ -90,25 +87,12 @@ impl<T: Number> SideSeamShape<T> {
         narrowest
     }
 
-    /// Returns the arc length of the side seam above the hip line, in centimetres: by a series where the series
-    /// converges, else by quadrature.
+    /// Returns the arc length of the side seam above the hip line, in centimetres: by a series where the side seam is a
+    /// natural spline and the series converges, else by quadrature.
     #[inline(always)]
     pub(super) fn length_above_hip(&self, loss: T) -> T {
-        let by_quadrature = || self.side_seam_cubic(loss, loss).length();
-        if !self.is_natural_spline {
-            return by_quadrature();
-        }
         let lean = (loss * self.fullness).quotient(self.depth);
-        let (q, length) = (lean * lean, self.natural_spline_length_by_series(lean * lean));
-        // A measured high hip may have made the side seam fuller than the natural spline of the rules.
-        let is_natural = self.fullness.le(T::constant(NATURAL_SPLINE_FULLNESS));
-        T::select_lazily(is_natural & q.le(T::constant(MAX_SPLINE_LENGTH_SERIES_Q)), inlined!(|| length), by_quadrature)
-    }
-
-    /// Returns the arc length of the natural spline in centimetres, accurate if `q`, the squared tangent of its lean at
-    /// the waist, is at most [`MAX_SPLINE_LENGTH_SERIES_Q`].
-    #[inline(always)]
-    fn natural_spline_length_by_series(&self, q: T) -> T {
+        let q = lean * lean;
         let square = q * q;
         let fourth = square * square;
         // Four interleaved Horner sums in `q⁴` run in parallel.
@@ -120,7 +104,10 @@ impl<T: Number> SideSeamShape<T> {
             }
         }
         let [zeroth, first, second, third] = sums;
-        self.depth * (zeroth + first * q + (second + third * q) * square)
+        let by_series = self.depth * (zeroth + first * q + (second + third * q) * square);
+        let (natural, max) = (T::constant(NATURAL_SPLINE_FULLNESS), T::constant(MAX_SPLINE_LENGTH_SERIES_Q));
+        let is_accurate = self.fullness.le(natural) & natural.le(self.fullness) & q.le(max);
+        T::select_lazily(is_accurate, inlined!(|| by_series), || self.side_seam_cubic(loss, loss).length())
     }
 
     /// Returns the side seam from waist down to hip line as a cubic; its waist end lies `loss` inside the hip width.
