@@ -25,8 +25,7 @@ const HIGH_HIP_GIRTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 2];
 const HIGH_HIP_DEPTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 1];
 
 const LEVEL_STEP_FIELD: Field =
-    Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0))
-        .with_default(1.0);
+    Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0));
 
 /// Number of intervals from waist to hip line at whose ends the smallest and the largest ease are sought.
 const EASE_SEARCH_INTERVAL_COUNT: u16 = 400;

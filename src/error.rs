@@ -21,7 +21,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub use code::Code;
-pub(crate) use code::named_variants;
+pub(crate) use code::{codes, named_variants};
 
 /// Value or limit in a [`Problem`]: a number or a short text.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -135,12 +135,6 @@ impl Problem {
         Self::new(Code::WrongType, field).with_value(format!("{text:?}")).with_limit(wanted)
     }
 
-    /// Creates a [`Code::UnknownChoice`] problem for a text that is none of `names`, the choices of an enum; `kind` is
-    /// the name of the enum, such as "Unit".
-    pub(crate) fn unknown_choice_problem<const N: usize>(kind: &str, text: &str, names: [&str; N]) -> Self {
-        Self::new(Code::UnknownChoice, kind.to_lowercase()).with_value(format!("{text:?}")).with_choices(names)
-    }
-
     /// Returns a [`Code::TooMany`] problem if `count` exceeds `max`, otherwise `None`; `plural` names the counted
     /// items, such as "darts".
     pub(crate) fn too_many_problem(field: &str, count: usize, max: usize, plural: &'static str) -> Option<Self> {
@@ -200,32 +194,25 @@ impl Problem {
 
     /// Formats what stands for a placeholder in the message template of the error code.
     fn placeholder_replacement(&self, placeholder: &str) -> String {
-        let value = |round| self.format_value_or_limit(self.value.as_ref(), round);
-        let limit = |round| self.format_value_or_limit(self.limit.as_ref(), round);
-        let unrounded: fn(f64) -> f64 = std::convert::identity;
-        match placeholder {
-            "rounded_value" => value(round_to_two_decimals),
-            "rounded_limit" => limit(round_to_two_decimals),
-            "rounded_up_limit" => limit(round_up_to_two_decimals),
-            "limit" => limit(unrounded),
-            // "1 sizes" becomes "1 size is", "2 sizes" becomes "2 sizes are".
-            "counted_value" if value(unrounded).starts_with("1 ") => {
-                format!("{} is", value(unrounded).trim_end_matches('s'))
-            }
-            "counted_value" => value(unrounded) + " are",
-            "larger_or_smaller" if value(unrounded).starts_with('-') => "smaller or fewer".to_owned(),
-            "larger_or_smaller" => "larger or more".to_owned(),
-            _ => value(unrounded),
-        }
-    }
-
-    /// Formats a value or limit: a number, rounded by `round`, with its unit; a text unchanged; `None` as "nothing".
-    fn format_value_or_limit(&self, given: Option<&GivenValue>, round: fn(f64) -> f64) -> String {
-        match (given, &self.unit) {
+        let given = if placeholder.ends_with("limit") { &self.limit } else { &self.value };
+        let round = |number: f64| match placeholder {
+            "rounded_up_limit" => round_up_to_two_decimals(number),
+            "rounded_value" | "rounded_limit" => (number * 100.0).round() / 100.0,
+            _ => number,
+        };
+        let text = match (given, &self.unit) {
             (Some(GivenValue::Number(number)), Some(unit)) => format!("{} {unit}", round(*number)),
             (Some(GivenValue::Number(number)), None) => round(*number).to_string(),
             (Some(GivenValue::Text(text)), _) => text.clone(),
             (None, _) => "nothing".to_owned(),
+        };
+        match placeholder {
+            // "1 sizes" becomes "1 size is", "2 sizes" becomes "2 sizes are".
+            "counted_value" if text.starts_with("1 ") => format!("{} is", text.trim_end_matches('s')),
+            "counted_value" => text + " are",
+            "larger_or_smaller" if text.starts_with('-') => "smaller or fewer".to_owned(),
+            "larger_or_smaller" => "larger or more".to_owned(),
+            _ => text,
         }
     }
 }
@@ -244,10 +231,6 @@ pub(crate) fn fill_placeholders(template: &str, append: impl Fn(&mut String, &st
 
 pub(crate) fn round_up_to_two_decimals(number: f64) -> f64 {
     (number * 100.0 - 1e-9).ceil() / 100.0
-}
-
-fn round_to_two_decimals(number: f64) -> f64 {
-    (number * 100.0).round() / 100.0
 }
 
 impl fmt::Display for Problem {
@@ -305,28 +288,9 @@ impl Problems {
         }
     }
 
-    /// Prepends `path`, such as "blend.", to the field path of every problem.
-    pub(crate) fn with_field_path_prefix(self, path: &str) -> Self {
-        let prefixed = |problem: Problem| {
-            let field = format!("{path}{}", problem.field);
-            problem.with_field_path(field)
-        };
-        Self { problems: self.problems.into_iter().map(prefixed).collect() }
-    }
-
-    /// Converts the numbers of every problem whose unit is `cm` to the unit `name`, by the function `from_cm`; other
-    /// problems stay unchanged.
-    pub(crate) fn convert_cm_numbers_to_unit(mut self, name: &'static str, from_cm: impl Fn(f64) -> f64) -> Self {
-        for problem in self.problems.iter_mut().filter(|problem| problem.unit.as_deref() == Some("cm") && name != "cm")
-        {
-            let given = [&mut problem.value, &mut problem.limit].into_iter().flatten();
-            let given =
-                given.filter_map(|given| if let GivenValue::Number(number) = given { Some(number) } else { None });
-            let range = [&mut problem.minimum, &mut problem.maximum].into_iter().flatten();
-            given.chain(range).for_each(|number| *number = from_cm(*number));
-            *problem = problem.clone().with_unit(name);
-        }
-        self
+    /// Applies a function to every problem.
+    pub(crate) fn map(self, change: impl FnMut(Problem) -> Problem) -> Self {
+        Self { problems: self.problems.into_iter().map(change).collect() }
     }
 }
 

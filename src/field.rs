@@ -11,7 +11,7 @@
 //! assert_eq!(waist.range_text(Unit::In), "a number from 15.75 to 78.74 in");
 //! ```
 
-use crate::error::{Code, Problem, Problems, round_up_to_two_decimals};
+use crate::error::{Code, GivenValue, Problem, Problems, round_up_to_two_decimals};
 
 /// Largest difference, in centimetres, at which two lengths count as equal, so that rounding decides nothing.
 pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
@@ -36,7 +36,8 @@ macro_rules! choices {
             type Err = $crate::Problems;
 
             fn from_str(name: &str) -> Result<Self, $crate::Problems> {
-                let problem = || $crate::error::Problem::unknown_choice_problem(stringify!($choices), name, Self::ALL.map(Self::name));
+                let problem = || $crate::error::Problem::new($crate::Code::UnknownChoice, stringify!($choices).to_lowercase())
+                    .with_value(format!("{name:?}")).with_choices(Self::ALL.map(Self::name));
                 Self::ALL.into_iter().find(|choice| choice.name() == name).ok_or_else(|| problem().into())
             }
         }
@@ -94,9 +95,18 @@ impl Unit {
 
     /// Converts the lengths in the problems of `result`, if it failed, from centimetres to this unit.
     pub(crate) fn convert_problems_from_cm<T>(self, result: Result<T, Problems>) -> Result<T, Problems> {
-        result.map_err(|problems| {
-            problems.convert_cm_numbers_to_unit(self.name(), |length_cm| self.length_from_cm(length_cm))
-        })
+        let convert = |mut problem: Problem| {
+            if self == Unit::Cm || problem.unit.as_deref() != Some("cm") {
+                return problem;
+            }
+            let given = [&mut problem.value, &mut problem.limit].into_iter().flatten();
+            let given =
+                given.filter_map(|given| if let GivenValue::Number(number) = given { Some(number) } else { None });
+            let range = [&mut problem.minimum, &mut problem.maximum].into_iter().flatten();
+            given.chain(range).for_each(|number| *number = self.length_from_cm(*number));
+            problem.with_unit(self.name())
+        };
+        result.map_err(|problems| problems.map(convert))
     }
 }
 
@@ -158,11 +168,6 @@ impl Field {
     /// Creates the definition of a required number; `range` is in centimetres for a length.
     pub(crate) const fn new(name: &'static str, doc: &'static str, kind: FieldKind, range: (f64, f64)) -> Self {
         Self { name, doc, kind, range, default: None }
-    }
-
-    /// Returns the definition with a default value, in centimetres for a length.
-    pub(crate) const fn with_default(self, default: f64) -> Self {
-        Self { default: Some(default), ..self }
     }
 
     /// Returns the description of the number in one line.
@@ -297,7 +302,6 @@ macro_rules! fields {
                 }),+];
 
             /// Converts the lengths among the numbers from one unit to another.
-            #[allow(dead_code, reason = "only the Python extension converts some tables by themselves")]
             pub(crate) fn convert_lengths(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
                 self.map_fields(|field, number| field.kind.convert_unit(number, from, to))
             }
@@ -338,11 +342,9 @@ macro_rules! fields {
     (@table ($d:tt) $table:ident [$($options:tt)*] $($rows:tt)*) => {
         $crate::field::fields! { $($options)* $($rows)* }
 
-        #[allow(unused_macros, reason = "some tables are read only by the Python extension")]
         macro_rules! $table {
             ($d make:ident $d ($d more:tt)*) => { $d make! { $d ($d more)* $($rows)* } };
         }
-        #[allow(unused_imports, reason = "as above")]
         pub(crate) use $table;
     };
     ($($table:tt)*) => { $crate::field::fields!(@struct T, (), |n, f| f(n); $($table)*); };

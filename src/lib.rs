@@ -35,8 +35,8 @@
 //! name. The feature `full` has them all.
 
 #![cfg_attr(
-    not(feature = "full"),
-    allow(dead_code, unused_imports, reason = "without the feature `full`, some private items are unused")
+    not(feature = "python"),
+    allow(dead_code, unused_imports, unused_macros, unused_variables, reason = "only the feature `python` uses all")
 )]
 
 #[cfg(feature = "arrow")]

@@ -35,11 +35,7 @@ choices! {
 
 impl From<Unit> for Ruler {
     fn from(unit: Unit) -> Self {
-        match unit {
-            Unit::Cm => Self::Cm,
-            Unit::In => Self::In,
-            Unit::Mm => Self::Mm,
-        }
+        [Self::Cm, Self::In, Self::Mm][unit as usize]
     }
 }
 
@@ -49,11 +45,7 @@ impl Ruler {
 
     /// Returns the unit of the ruler's numbers.
     pub fn unit(self) -> Unit {
-        match self {
-            Self::Cm => Unit::Cm,
-            Self::In | Self::InEighths => Unit::In,
-            Self::Mm => Unit::Mm,
-        }
+        [Unit::Cm, Unit::In, Unit::In, Unit::Mm][self as usize]
     }
 
     /// Returns the number of rounding steps in an inch, 8 or 16; only for rulers in inches.

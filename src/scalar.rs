@@ -13,11 +13,9 @@
 
 #[cfg(feature = "sensitivity")]
 mod dual;
-#[cfg(feature = "tables")]
 mod lanes;
 mod mask;
 
-#[cfg(feature = "tables")]
 pub(crate) use lanes::{LANE_COUNT, LaneMask, Lanes};
 pub use mask::Mask;
 

@@ -1,15 +1,13 @@
 //! Stream of drafts: reads bodies from record batches of any length and returns drafts in batches of a fixed length.
 
 use std::collections::VecDeque;
-use std::sync::Arc;
 
 use arrow_array::{RecordBatch, RecordBatchReader};
-use arrow_schema::{ArrowError, SchemaRef};
+use arrow_schema::{ArrowError, Schema, SchemaRef};
 
 use super::columns::{ColumnOrConstant, SchemaCheckedBatches, read_column_from_batches};
-use super::metadata::schema_with_length_unit;
 use super::request::TableRequest;
-use super::rows::fields_and_columns_of_drafts;
+use super::rows::batch_of_drafts;
 use crate::batch::{Bodies, Column, Table, Threads};
 use crate::body::{Body, Ease};
 use crate::error::{Code, Problem, Problems};
@@ -94,8 +92,8 @@ impl DraftBatchReader {
         let sources = request.find_input_sources(&source.schema())?;
         let drafter = OutputBatchDrafter { sources, request: request.clone(), threads };
         // Drafting zero rows validates the constants before the first input batch is read.
-        let (fields, _) = fields_and_columns_of_drafts(drafter.draft_table(&[])?, request.unit);
-        let schema = Arc::new(schema_with_length_unit(fields, request.unit));
+        let empty = batch_of_drafts(drafter.draft_table(&[])?, request.unit);
+        let schema = empty.map_or_else(|_| Schema::empty().into(), |batch| batch.schema());
         let source = SchemaCheckedBatches(Some(Box::new(source)));
         Ok(Self { source, drafter, schema, undrafted: None, is_at_start: true, outputs: VecDeque::new() })
     }
@@ -119,12 +117,11 @@ impl DraftBatchReader {
             self.outputs.push_back(Err(ArrowError::ExternalError(problems.into())));
             return;
         }
-        let (drafter, schema) = (&self.drafter, &self.schema);
+        let drafter = &self.drafter;
         self.outputs.extend(drafter.threads.map_in_parallel(batches, |(): &mut (), _, slices| {
             let table = drafter.draft_table(&slices);
             let table = table.map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
-            let (_, columns) = fields_and_columns_of_drafts(table, drafter.request.unit);
-            RecordBatch::try_new(schema.clone(), columns)
+            batch_of_drafts(table, drafter.request.unit)
         }));
         self.outputs.extend(read_error);
     }

@@ -8,31 +8,22 @@ use arrow_schema::{ArrowError, Field, Schema};
 
 use crate::field::Unit;
 
-/// Returns an Arrow field with metadata: a description and, unless `unit` is empty, a unit.
-pub(super) fn field_with_description_and_unit(field: Field, description: &str, unit: &str) -> Field {
-    let mut metadata = HashMap::from([("what".to_owned(), description.to_owned())]);
-    metadata.extend((!unit.is_empty()).then(|| ("unit".to_owned(), unit.to_owned())));
-    field.with_metadata(metadata)
-}
+/// Column of a record batch: name, description, unit (empty for a column without unit) and values.
+pub(super) type DescribedColumn<'a, T = &'a str> = (T, T, &'a str, ArrayRef);
 
-/// Creates an Arrow schema with fields, and with metadata that name the unit of lengths.
-pub(super) fn schema_with_length_unit(fields: Vec<Field>, unit: Unit) -> Schema {
-    Schema::new(fields).with_metadata(HashMap::from([("kirtle.unit".to_owned(), unit.name().to_owned())]))
-}
-
-/// Column of a record batch: name, description, unit (empty for no unit), and values.
-pub(super) type DescribedColumn<'a> = (&'a str, &'a str, &'a str, ArrayRef);
-
-/// Creates a record batch of columns, with `unit` as the unit of lengths; `nullable` permits nulls in all columns.
-pub(super) fn batch_of_columns<'a>(
-    columns: impl IntoIterator<Item = DescribedColumn<'a>>,
+/// Creates a record batch of columns: each field has the column's description and unit as metadata, and is nullable if
+/// `nullable`; the schema has `length_unit`, the unit of lengths.
+pub(super) fn batch_of_columns<'a, T: Into<String>>(
+    columns: impl IntoIterator<Item = DescribedColumn<'a, T>>,
     nullable: bool,
-    unit: Unit,
+    length_unit: Unit,
 ) -> Result<RecordBatch, ArrowError> {
-    let described = |(name, description, unit, column): DescribedColumn| {
-        let field = Field::new(name, column.data_type().clone(), nullable);
-        (field_with_description_and_unit(field, description, unit), column)
+    let described = |(name, description, unit, column): DescribedColumn<'a, T>| {
+        let mut metadata = HashMap::from([("what".to_owned(), description.into())]);
+        metadata.extend((!unit.is_empty()).then(|| ("unit".to_owned(), unit.to_owned())));
+        (Field::new(name, column.data_type().clone(), nullable).with_metadata(metadata), column)
     };
-    let (fields, columns) = columns.into_iter().map(described).unzip();
-    RecordBatch::try_new(Arc::new(schema_with_length_unit(fields, unit)), columns)
+    let (fields, columns): (Vec<Field>, _) = columns.into_iter().map(described).unzip();
+    let metadata = HashMap::from([("kirtle.unit".to_owned(), length_unit.name().to_owned())]);
+    RecordBatch::try_new(Arc::new(Schema::new(fields).with_metadata(metadata)), columns)
 }

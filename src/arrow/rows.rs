@@ -4,11 +4,11 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use arrow_array::builder::{ListBuilder, StringBuilder};
-use arrow_array::{Array, ArrayRef, Float64Array, Int8Array, ListArray, StringArray, StructArray};
+use arrow_array::{Array, ArrayRef, Float64Array, Int8Array, ListArray, RecordBatch, StringArray, StructArray};
 use arrow_buffer::{BooleanBuffer, NullBuffer, OffsetBuffer};
-use arrow_schema::Field;
+use arrow_schema::{ArrowError, Field};
 
-use super::metadata::field_with_description_and_unit;
+use super::metadata::{DescribedColumn, batch_of_columns};
 use crate::batch::{RowOutlines, Table};
 use crate::draft::Half;
 use crate::error::Problems;
@@ -26,21 +26,17 @@ const ERROR_COLUMNS: [ErrorColumn; 3] = [
     ("error_text", "all problems of a refused row, one per line", Problems::to_string),
 ];
 
-/// Converts a table of drafts, with lengths in `unit`, to Arrow columns with their fields. A refused row is null in
+/// Converts a table of drafts, with lengths in `unit`, to a record batch. A refused row is null in
 /// every column except the columns of errors.
-pub(super) fn fields_and_columns_of_drafts(mut table: Table, unit: Unit) -> (Vec<Field>, Vec<ArrayRef>) {
+pub(super) fn batch_of_drafts(mut table: Table, unit: Unit) -> Result<RecordBatch, ArrowError> {
     let rows = table.rows();
     let numbers_by_column = std::mem::take(&mut table.numbers);
     let mut refused = vec![None; rows];
     table.refused.iter().for_each(|(row, problems)| refused[*row] = Some(problems));
     let drafted_rows = column_null_buffer(rows, table.refused.is_empty(), |row| refused[row].is_none());
-    let (mut fields, mut columns) = (Vec::new(), Vec::new());
-    let mut push = |name: &str, description: &str, unit: &str, column: ArrayRef| {
-        let field = Field::new(name, column.data_type().clone(), true);
-        fields.push(field_with_description_and_unit(field, description, unit));
-        columns.push(column);
-    };
-    let square = format!("{}2", unit.name());
+    let (square, mut columns) = (format!("{}2", unit.name()), Vec::<DescribedColumn<String>>::new());
+    let mut push =
+        |name: &str, text: &str, unit, column: ArrayRef| columns.push((name.to_owned(), text.to_owned(), unit, column));
     let mut dart_nulls: HashMap<(usize, usize), Option<NullBuffer>> = HashMap::new();
     for (column, numbers) in table.columns().iter().zip(numbers_by_column) {
         let nulls = match column.dart {
@@ -68,28 +64,22 @@ pub(super) fn fields_and_columns_of_drafts(mut table: Table, unit: Unit) -> (Vec
             push(&format!("{half}_outline"), &text, unit.name(), column);
         }
     }
-    let findings = finding_codes_array(&table, &refused);
-    push("findings", "codes of the findings, the gravest first", "", findings);
+    let mut findings = ListBuilder::new(StringBuilder::new());
+    for (row, problems) in refused.iter().enumerate() {
+        table.findings(row).for_each(|code| findings.values().append_value(code.name()));
+        findings.append(problems.is_none());
+    }
+    push("findings", "codes of the findings, the gravest first", "", Arc::new(findings.finish()));
     for (name, description, text) in ERROR_COLUMNS {
         let texts: StringArray = refused.iter().map(|problems| problems.map(text)).collect();
         push(name, description, "", Arc::new(texts));
     }
-    (fields, columns)
+    batch_of_columns(columns, true, unit)
 }
 
 /// Creates the null buffer of a column that has values in the rows that are valid; `None` if `all_valid`.
 fn column_null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
     (!all_valid).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid)))
-}
-
-/// Creates an Arrow array with a list of finding codes for every row; null for a refused row.
-fn finding_codes_array(table: &Table, refused: &[Option<&Problems>]) -> ArrayRef {
-    let mut lists = ListBuilder::new(StringBuilder::new());
-    for (row, problems) in refused.iter().enumerate() {
-        table.findings(row).for_each(|code| lists.values().append_value(code.name()));
-        lists.append(problems.is_none());
-    }
-    Arc::new(lists.finish())
 }
 
 /// Creates an Arrow array with the outline of one panel (0 back, 1 front) of every row; null for a refused row.

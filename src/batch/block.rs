@@ -4,9 +4,9 @@
 use super::block_inputs::{LaneInputs, RowBlockInputs};
 use super::bodies::CheckedBodies;
 use super::groups::RowGroupsForLanes;
-use super::table::{Outline, RowOutlines, TableBlock, length_or_area_from_cm};
+use super::table::{Outline, RowOutlines, TableBlock};
 use crate::body::Inputs;
-use crate::draft::{Draft, DraftKind, Summary, draft_lanes_into_summary, draft_with_summary};
+use crate::draft::{DraftKind, Summary, draft_lanes_into_summary, draft_with_summary};
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::findings;
@@ -28,16 +28,11 @@ pub(super) fn draft_block_rows(
     outlines: bool,
 ) -> RefusedRowsAndOutlines {
     let (rows, unit) = (block.findings.len(), checked.bodies.unit);
-    let mut single_rows: Vec<usize> = if outlines { (0..rows).collect() } else { Vec::new() };
+    let mut single_rows: Vec<usize> = (0..rows).collect();
     if !outlines {
         let inputs = RowBlockInputs::collect_inputs_of_row_block(checked, start, rows);
         single_rows = Lanes::out_of_line(inlined!(|| block.draft_row_groups_in_lanes(checked, &inputs, groups)));
         groups.copy_numbers_to_table_columns(&mut block.numbers);
-        if unit != Unit::Cm {
-            for (column, is_area) in block.numbers.iter_mut().zip(&checked.is_area_by_column) {
-                column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, unit));
-            }
-        }
         single_rows.sort_unstable();
         // The row that fills the unused lanes of an incomplete group occurs several times.
         single_rows.dedup();
@@ -50,7 +45,14 @@ pub(super) fn draft_block_rows(
         });
         let panels = match outcome {
             Ok((draft, summary)) => {
-                block.write_single_draft_to_row(checked, row, &draft, &summary);
+                let mut columns = block.numbers.iter_mut();
+                summary.for_each_table_number(checked.bodies.rules.max_darts_by_panel(), |number| {
+                    if let Some(column) = columns.next() {
+                        column[row] = *number;
+                    }
+                });
+                block.write_row_dart_counts(row, &summary);
+                block.findings[row] = draft.finding_bits(&summary);
                 outlines.then(|| draft.panels().map(|panel| Outline::from_panel_edges(&panel.edges, unit)))
             }
             Err(problems) => {
@@ -63,22 +65,18 @@ pub(super) fn draft_block_rows(
         };
         row_outlines.extend(outlines.then_some(panels));
     }
+    for (numbers, column) in block.numbers.iter_mut().zip(block.columns).filter(|_| unit != Unit::Cm) {
+        let in_unit = |cm: f64| match (unit, column.is_area) {
+            (_, false) => unit.length_from_cm(cm),
+            (Unit::Mm, true) => cm * 100.0,
+            (_, true) => cm / (unit.cm_per_unit() * unit.cm_per_unit()),
+        };
+        numbers.iter_mut().for_each(|number| *number = in_unit(*number));
+    }
     (refused, row_outlines)
 }
 
 impl TableBlock<'_> {
-    /// Writes numbers, dart counts and findings of a single draft to one row of the block.
-    fn write_single_draft_to_row(&mut self, checked: &CheckedBodies, row: usize, draft: &Draft, summary: &Summary) {
-        let mut columns = self.numbers.iter_mut().zip(&checked.is_area_by_column);
-        summary.for_each_table_number(checked.bodies.rules.max_darts_by_panel(), |number| {
-            if let Some((column, is_area)) = columns.next() {
-                column[row] = length_or_area_from_cm(*number, *is_area, checked.bodies.unit);
-            }
-        });
-        self.write_row_dart_counts(row, summary);
-        self.findings[row] = draft.finding_bits(summary);
-    }
-
     /// Writes the numbers of back and front darts to one row of the block.
     #[inline(always)]
     fn write_row_dart_counts<T: Number>(&mut self, row: usize, summary: &Summary<T>) {

@@ -55,13 +55,16 @@ impl<'a> RowBlockInputs<'a> {
                 block.varying.push(InputVaryingByRow::new(index, input, start..start + rows, checked.bodies.unit));
             }
         }
-        // The last input value is the tangent of the rule `steepest_side`, an angle in degrees.
-        if let Some(index) = checked.columns.iter().position(|(_, field, _)| field.name == "steepest_side") {
+        if checked.bodies.rules.shares().is_some() {
+            // The tangent of `steepest_side`, for which the lanes have no function, follows the inputs.
+            let end = block.constants.len();
+            let index = checked.columns.iter().position(|(_, field, _)| field.name == "steepest_side");
+            let index = index.unwrap_or_default();
             let degrees = block.varying.iter().find(|input| input.index == index).map(|input| &input.values);
             let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| tangent_of_degrees(*degrees)).collect());
             block.constants.push(tangent_of_degrees(block.constants[index]));
-            let (index, range) = (block.constants.len() - 1, FINITE_RANGE);
-            block.varying.extend(tangents.map(|values| InputVaryingByRow { index, values, range, is_optional: false }));
+            let input = |values| InputVaryingByRow { index: end, values, range: FINITE_RANGE, is_optional: false };
+            block.varying.extend(tangents.map(input));
         }
         block
     }

@@ -1,6 +1,5 @@
 //! Input columns of a table of bodies. [`CheckedBodies`] holds columns of equal length whose constants are in range.
 
-use super::table::numeric_column_descriptors;
 use crate::body::{
     Body, Ease, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs, Rules, dart_count_problems,
     figure_range_and_effect_problems,
@@ -75,8 +74,6 @@ pub(super) struct CheckedBodies<'a> {
     /// definition of the input.
     pub(super) columns: Vec<InputNumber<Column<'a>>>,
     pub(super) rows: usize,
-    /// For each numeric column of the resulting table, whether the column holds areas.
-    pub(super) is_area_by_column: Vec<bool>,
 }
 
 impl<'a> CheckedBodies<'a> {
@@ -97,9 +94,7 @@ impl<'a> CheckedBodies<'a> {
             }
         }
         Problems::ok_if_empty(problems)?;
-        let table_columns = numeric_column_descriptors(bodies.rules.max_darts_by_panel());
-        let is_area_by_column = table_columns.iter().map(|column| column.is_area).collect();
-        Ok(Self { bodies, inputs, columns, rows, is_area_by_column })
+        Ok(Self { bodies, inputs, columns, rows })
     }
 
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.

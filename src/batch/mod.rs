@@ -74,7 +74,10 @@ impl Threads {
             let problem = Problem::new(code, "threads").with_value(count.to_string());
             return Err(problem.with_limit(limit.to_string()).into());
         }
-        let count = count.unwrap_or_else(default_thread_count);
+        // Rayon's own function for the number would start global threads that never end.
+        let requested = || std::env::var("RAYON_NUM_THREADS").ok()?.parse::<usize>().ok().filter(|count| *count > 0);
+        let processors = || std::thread::available_parallelism().map_or(1, usize::from);
+        let count = count.or_else(requested).unwrap_or_else(processors).min(max);
         let builder = rayon::ThreadPoolBuilder::new().num_threads(count);
         let pool = if count == 1 { None } else { builder.build().ok() };
         // A platform without threads has no process identifier either.
@@ -114,15 +117,6 @@ impl Drop for Threads {
             std::mem::forget(pool);
         }
     }
-}
-
-/// Returns the value of `RAYON_NUM_THREADS`, or else the number of processors; at most [`Threads::MAX_THREADS`].
-///
-/// Rayon's own function for the number would start global threads that never end.
-fn default_thread_count() -> usize {
-    let requested = std::env::var("RAYON_NUM_THREADS").ok().and_then(|text| text.parse().ok());
-    let processors = || std::thread::available_parallelism().map_or(1, usize::from);
-    requested.filter(|count| *count > 0).unwrap_or_else(processors).min(Threads::MAX_THREADS.into())
 }
 
 impl Bodies<'_> {

@@ -67,7 +67,7 @@ table_numbers! {
 
 /// Lists the numeric columns of a table in order; `max_darts` is the maximum number of darts that the rules allow in
 /// back and in front.
-pub(super) fn numeric_column_descriptors(max_darts: [usize; 2]) -> Vec<TableColumn> {
+fn numeric_column_descriptors(max_darts: [usize; 2]) -> Vec<TableColumn> {
     let column = |name: String, description: String, is_area, dart| TableColumn { name, description, is_area, dart };
     let garment =
         GARMENT_COLUMNS.map(|(name, description)| column(name.to_owned(), description.to_owned(), false, None));
@@ -144,6 +144,7 @@ pub type RowOutlines = Option<[Outline; 2]>;
 
 /// Consecutive rows of a table, written by one thread.
 pub(super) struct TableBlock<'a> {
+    pub(super) columns: &'a [TableColumn],
     pub(super) numbers: Vec<&'a mut [f64]>,
     pub(super) darts: [&'a mut [u8]; 2],
     pub(super) findings: &'a mut [u32],
@@ -167,6 +168,7 @@ impl Table {
         let [back, front] = &mut self.darts;
         let darts = back.chunks_mut(rows).zip(front.chunks_mut(rows));
         let block = |((back, front), findings)| TableBlock {
+            columns: &self.columns,
             numbers: numbers.iter_mut().filter_map(Iterator::next).collect(),
             darts: [back, front],
             findings,
@@ -221,16 +223,5 @@ fn resize_column_with_arbitrary_values<T: Clone + Default>(column: &mut Vec<T>, 
         *column = vec![T::default(); rows];
     } else {
         column.truncate(rows);
-    }
-}
-
-/// Converts a length from centimetres to `unit`, or an area from square centimetres to the square of `unit`.
-#[inline(always)]
-pub(super) fn length_or_area_from_cm(value: f64, is_area: bool, unit: Unit) -> f64 {
-    match (unit, is_area) {
-        (Unit::Cm, _) => value,
-        (_, false) => unit.length_from_cm(value),
-        (Unit::In, true) => value / (unit.cm_per_unit() * unit.cm_per_unit()),
-        (Unit::Mm, true) => value * 100.0,
     }
 }

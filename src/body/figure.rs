@@ -144,13 +144,6 @@ pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules:
 pub(crate) fn figure_range_and_effect_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
     let mut problems = Vec::new();
     figure.map_fields(|field, number| problems.extend(field.range_problem(FIGURE_PATH_PREFIX, number, unit)));
-    problems.extend(number_without_effect_problem(figure));
-    problems
-}
-
-/// Returns the problem of a number without effect: a single length, or only one of girth and depth of the high hip;
-/// `None` if every given number has an effect.
-fn number_without_effect_problem(figure: &Figure) -> Option<Problem> {
     let lengths = (figure.front_length, figure.side_length, figure.back_length);
     let (field, others) = match (lengths, figure.high_hip, figure.high_hip_depth) {
         ((Some(_), None, None), ..) => ("front_length", &["side_length", "back_length"][..]),
@@ -158,8 +151,10 @@ fn number_without_effect_problem(figure: &Figure) -> Option<Problem> {
         ((None, None, Some(_)), ..) => ("back_length", &["side_length", "front_length"][..]),
         (_, Some(_), None) => ("high_hip", &["high_hip_depth"][..]),
         (_, None, Some(_)) => ("high_hip_depth", &["high_hip"][..]),
-        _ => return None,
+        _ => return problems,
     };
     let others: Vec<String> = others.iter().map(|name| format!("{FIGURE_PATH_PREFIX}{name}")).collect();
-    Some(Problem::new(Code::NeedsAnother, format!("{FIGURE_PATH_PREFIX}{field}")).with_limit(others.join(" or ")))
+    let problem = Problem::new(Code::NeedsAnother, format!("{FIGURE_PATH_PREFIX}{field}"));
+    problems.push(problem.with_limit(others.join(" or ")));
+    problems
 }

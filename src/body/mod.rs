@@ -8,16 +8,12 @@ mod inputs;
 mod rules;
 
 pub use figure::Figure;
-#[cfg(feature = "python")]
-pub(crate) use figure::figure_table;
-pub(crate) use figure::{FIGURE_PATH_PREFIX, figure_range_and_effect_problems, is_given};
+pub(crate) use figure::{FIGURE_PATH_PREFIX, figure_range_and_effect_problems, figure_table, is_given};
 pub(crate) use inputs::{
     InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, dart_count_problems, shares_and_darts_conflict_problem,
 };
-pub(crate) use rules::MAX_DARTS_PER_PANEL;
-#[cfg(feature = "python")]
-pub(crate) use rules::shares_table;
 pub use rules::{Apportionment, DartCount, DartPosition, Darts, FixedDart, PanelRules, Rules, Shares};
+pub(crate) use rules::{MAX_DARTS_PER_PANEL, shares_table};
 
 use crate::field::fields;
 

@@ -328,7 +328,6 @@ impl FixedDart {
     };
 
     /// Converts the lengths of the given dart from one unit to another.
-    #[cfg(feature = "python")]
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         self.map_fields(|field, number| field.kind.convert_unit(number, from, to))
     }

@@ -3,8 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::object::ObjectReader;
-use super::reader::all_values_or_none;
+use super::object::{ObjectReader, all_values_or_none};
 use crate::body::{Body, Figure, body_table};
 
 /// Declares [`BodyWithFigure`]: the fields that `body_table` lists for [`Body`], and the field `figure`.

@@ -3,8 +3,7 @@
 use serde_json::json;
 
 use super::json::{FORMAT_VERSION, JsonValue};
-use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema};
-use super::reader::InputReader;
+use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema, read_document};
 use super::report::InUnit;
 use super::sizes::{AlterationReport, ChartReport, ChoiceReport, SizeReport};
 use crate::body::{Body, Ease, Rules};
@@ -82,9 +81,7 @@ impl ChartRequest {
             return Err(problem.with_limit(format!("{MAX_CHART_REQUEST_BYTES} bytes")).into());
         }
         let value = JsonValue::parse_json_text(text, "chart")?;
-        let (sizes, request) = InputReader::read_or_return_problems(None, |reader| {
-            reader.read_object("chart", "", &value, read_sizes_and_chart_request)
-        })?;
+        let (sizes, request) = read_document(None, ["chart", ""], &value, read_sizes_and_chart_request)?;
         Ok(Self { chart: request.unit.convert_problems_from_cm(SizeChart::new(sizes))?, ..request })
     }
 
@@ -156,10 +153,13 @@ impl ChartRequest {
         let range = self.size_range()?;
         let choice = self.body.map(|body| self.chart.choose(&body, &self.rule));
         let between = self.blend.as_ref().map(|blend| self.chart.between(blend)).transpose();
-        let between = between.map_err(|problems| problems.with_field_path_prefix("blend."));
-        let between = unit.convert_problems_from_cm(between)?;
+        let in_blend = |problem: Problem| {
+            let field = format!("blend.{}", problem.field);
+            problem.with_field_path(field)
+        };
+        let between = unit.convert_problems_from_cm(between.map_err(|problems| problems.map(in_blend)))?;
         let is_within = choice.as_ref().is_some_and(|choice| choice.outside.is_empty());
-        let body = self.body.filter(|_| is_within && self.chart.grows_in_both_girths());
+        let body = self.body.filter(|_| is_within && self.chart.size_order_problems().is_empty());
         let alteration = range.as_ref().zip(body).map(|(range, body)| range.alter(&body, Some(self.limits)));
         let alteration = unit.convert_problems_from_cm(alteration.transpose())?;
         let draft = |k: usize| range.as_ref().map(|range| &range.drafts()[k]);
@@ -198,7 +198,7 @@ pub(super) fn read_sizes_and_chart_request(request: &mut ObjectReader) -> Option
     let given_ruler = request
         .read_ruler("The ruler prints the lengths in the instructions of an alteration and in the advice on a size.");
     let unit = unit?;
-    // An optional field that cannot be read leaves a problem, and `read_or_return_problems` refuses the request.
+    // An optional field that cannot be read leaves a problem, and `read_document` refuses the request.
     let request = ChartRequest {
         unit,
         chart: SizeChart::demo(),
@@ -227,11 +227,9 @@ pub(super) fn read_size(size: &mut ObjectReader) -> Option<Size> {
 
 /// Reads a string as the name of a size; the characters are checked later, by [`SizeChart::new`].
 fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonValue>) -> Option<String> {
-    let (expected, path) = ("a name on one line", object.field_path(field));
-    match object.reader.require_value(&path, expected, value)? {
-        JsonValue::String(name) => Some(name.clone()),
-        value => object.reader.add_wrong_type_problem(&path, value, expected),
-    }
+    let expected = "a name on one line";
+    let value = value.or_else(|| object.add_problem_if_required(field, true, expected))?;
+    object.check_text(field, value, expected)
 }
 
 /// Reads from `by` and `tolerance` the rule that chooses a size for a body; converts the tolerance to centimetres.
@@ -269,7 +267,7 @@ fn read_size_pair_and_fraction(position: &mut ObjectReader) -> Option<FractionBe
         schema["dependentRequired"] = json!({"to": ["fraction"]});
     }
     // Between two sizes the fraction is required; at one size the fraction is 0.
-    let default = BLEND_FRACTION_FIELD.default.filter(|_| to.is_none());
+    let default = to.is_none().then_some(0.0);
     let fraction = position.read_number(&Field { default, ..BLEND_FRACTION_FIELD });
     Some(FractionBetweenSizes { from: from?, to: to_name?, fraction: fraction? })
 }

@@ -4,7 +4,7 @@
 
 use super::chart::read_size;
 use super::json::JsonValue;
-use super::reader::InputReader;
+use super::object::read_document;
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::Unit;
@@ -87,7 +87,11 @@ impl SizeChart {
         }
         let text = text.trim_start_matches('\u{feff}');
         let mut builder = csv::ReaderBuilder::new();
-        builder.delimiter(detect_column_separator(text)).trim(csv::Trim::All).flexible(true);
+        // The separator that the header has most often; a comma, if it has none.
+        let header = text.trim_start().lines().next().unwrap_or_default();
+        let count = |separator: &u8| header.bytes().filter(|byte| byte == separator).count();
+        let separator = [b'\t', b';', b','].into_iter().max_by_key(count).unwrap_or(b',');
+        builder.delimiter(separator).trim(csv::Trim::All).flexible(true);
         let mut table = builder.from_reader(text.as_bytes());
         let header = table.headers().map_err(|error| broken(error.to_string()))?.clone();
         if header.len() > MAX_CSV_COLUMNS {
@@ -118,12 +122,13 @@ impl SizeChart {
             });
             sizes.push(JsonValue::Object(fields.collect()));
         }
-        let limit = (Self::MAX_SIZES_PER_CHART, "sizes");
-        let sizes = JsonValue::Array(sizes);
-        let read = |reader: &mut InputReader| reader.read_list("sizes", &sizes, limit, read_size);
+        let value = JsonValue::Object(vec![("sizes".to_owned(), JsonValue::Array(sizes))]);
+        let read = read_document(Some(unit), ["", ""], &value, |chart| {
+            chart.read_list("sizes", true, (Self::MAX_SIZES_PER_CHART, "sizes"), [""; 3], read_size)
+        });
         let in_cm = |size: Size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size };
-        let read = InputReader::read_or_return_problems(Some(unit), read)
-            .and_then(|sizes| unit.convert_problems_from_cm(Self::new(sizes.into_iter().map(in_cm).collect())));
+        let chart = |sizes: Vec<_>| Self::new(sizes.into_iter().map(in_cm).collect());
+        let read = read.and_then(|sizes| unit.convert_problems_from_cm(chart(sizes)));
         let row_problems = match read {
             Ok(chart) if problems.is_empty() => return Ok(chart),
             read => read.err().map(|problems| problems.to_vec()).unwrap_or_default(),
@@ -157,13 +162,6 @@ impl SizeChart {
         let bytes = written.ok().and_then(|()| table.into_inner().ok()).unwrap_or_default();
         String::from_utf8(bytes).unwrap_or_default()
     }
-}
-
-/// Returns the character that separates the columns: of comma, semicolon and tab, the most frequent in the first line.
-fn detect_column_separator(text: &str) -> u8 {
-    let header = text.trim_start().lines().next().unwrap_or_default();
-    let count = |separator: &u8| header.bytes().filter(|byte| byte == separator).count();
-    [b'\t', b';', b','].into_iter().max_by_key(count).unwrap_or(b',')
 }
 
 /// Converts a CSV cell to a JSON number; to a string in the column `name`, or if the cell is not a finite number.

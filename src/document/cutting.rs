@@ -3,14 +3,13 @@
 use serde_json::json;
 
 use super::json::JsonValue;
-use super::object::{ObjectReader, name_schema};
-use super::reader::all_values_or_none;
+use super::object::{ObjectReader, all_values_or_none, find_choice, name_schema};
 use crate::error::{Code, Problem};
 use crate::field::{Field, FieldKind, Unit};
 use crate::pattern::{
     Allowances, BACK_AND_FRONT_PIECE_NAMES, CLOTH_WIDTH_FIELD, Cloth, Cutting, Opening, Preset, Press,
-    SELVEDGE_WIDTH_FIELD, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths, ZIP_OPENING_FIELD,
-    usual_opening_length, usual_vent_width, usual_waist_finish_lengths,
+    SELVEDGE_WIDTH_FIELD, USUAL_OPENING, USUAL_VENT_WIDTH, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
+    ZIP_OPENING_FIELD, choose_length_by_unit, usual_waist_finish_lengths,
 };
 use crate::text::name_on_pieces_problem;
 
@@ -26,14 +25,14 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
         all_values_or_none(Allowances::FIELDS.each_ref().map(|field| allowances.read_optional_number(field)))
     });
     let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
-    let usual = usual_opening_length(unit);
+    let usual = choose_length_by_unit(unit, USUAL_OPENING);
     let default = Some(ZIP_OPENING_FIELD.kind.convert_unit(usual, unit, Unit::Cm));
     let opening = cutting.read_optional_number(&Field { default, ..ZIP_OPENING_FIELD });
     let text = "Direction in which the folded darts are pressed.";
     let press = cutting.read_choice("press", Some(Press::default()), &Press::ALL, Press::name, text);
     let [vent, vent_width] = &Vent::FIELDS;
     let vent = cutting.read_optional_number(vent);
-    let default = Some(FieldKind::Length.convert_unit(usual_vent_width(unit), unit, Unit::Cm));
+    let default = Some(FieldKind::Length.convert_unit(choose_length_by_unit(unit, USUAL_VENT_WIDTH), unit, Unit::Cm));
     let vent_width = cutting.read_number(&Field { default, ..*vent_width });
     let finish = read_waist_finish(cutting);
     preset?;
@@ -75,29 +74,30 @@ fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>
             "default": BACK_AND_FRONT_PIECE_NAMES, "description": text
         })
     });
-    let (path, first) = (cutting.field_path("pieces"), cutting.reader.problems.len());
+    let (path, first) = (cutting.field_path("pieces"), cutting.problems.len());
     let Some(value) = value else { return Some(None) };
     let JsonValue::Array(items) = value else {
         let expected = format!("a list of {}", names.map(|name| format!("\"{name}\"")).join(", "));
-        return cutting.reader.add_wrong_type_problem(&path, value, &expected);
+        return cutting.add_wrong_type_problem("pieces", value, &expected);
     };
     let mut given: Vec<&str> = Vec::new();
     // A list with more items than there are names repeats a name.
     for (k, item) in items.iter().enumerate().take(names.len() + 1) {
         let path = format!("{path}[{k}]");
-        let Some(name) = cutting.reader.read_choice(&path, Some(item), None, &names, |name| name) else { continue };
+        let choice = find_choice(&path, Some(item), None, &names, |name| name);
+        let Some(name) = cutting.value_of(choice) else { continue };
         let other = kinds.into_iter().find(|other| kinds.contains(&name) && given.contains(other));
         if given.contains(&name) {
-            cutting.reader.problems.push(Problem::new(Code::DuplicateField, path));
+            cutting.problems.push(Problem::new(Code::DuplicateField, path));
         } else if let Some(other) = other {
-            cutting.reader.problems.push(Problem::new(Code::Conflict, path).with_limit(format!("\"{other}\"")));
+            cutting.problems.push(Problem::new(Code::Conflict, path).with_limit(format!("\"{other}\"")));
         }
         given.push(name);
     }
-    let is_valid = cutting.reader.problems.len() == first;
+    let is_valid = cutting.problems.len() == first;
     if is_valid && !BACK_AND_FRONT_PIECE_NAMES.iter().all(|name| given.contains(name)) {
         let missing = Problem::new(Code::Missing, path).with_limit("both \"back\" and \"front\"");
-        return cutting.reader.add_problem_and_return_none(missing);
+        return cutting.value_of(Err(missing));
     }
     is_valid.then(|| WaistFinishKind::ALL.into_iter().find(|kind| given.contains(&kind.name())))
 }
@@ -119,13 +119,9 @@ fn allowance_presets_description() -> String {
 fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
     let text =
         "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.";
-    match cutting.field_value("name", false, |_| name_schema(text)) {
-        None => Some(String::new()),
-        Some(JsonValue::String(name)) => {
-            cutting.reader.value_unless_problem(name_on_pieces_problem(name), name.clone())
-        }
-        Some(value) => cutting.reader.add_wrong_type_problem(&cutting.field_path("name"), value, "a text on one line"),
-    }
+    let Some(value) = cutting.field_value("name", false, |_| name_schema(text)) else { return Some(String::new()) };
+    let name = cutting.check_text("name", value, "a text on one line")?;
+    cutting.value_of(name_on_pieces_problem(&name).map_or(Ok(name), Err))
 }
 
 /// Reads the field `cloth`, lengths in the reader's unit.

@@ -6,12 +6,10 @@ use serde::{Deserialize, Deserializer, de::Error};
 use super::chart::read_size;
 use super::cutting::{read_cloth, read_cutting, read_waist_finish};
 use super::json::JsonValue;
-use super::object::ObjectReader;
-use super::reader::InputReader;
-use crate::error::{Code, Problem};
+use super::object::{ObjectReader, read_document};
 use crate::field::Unit;
 use crate::pattern::{
-    BACK_AND_FRONT_PIECE_NAMES, Cloth, Cutting, Opening, WaistFinish, ZIP_OPENING_FIELD, usual_opening_length,
+    BACK_AND_FRONT_PIECE_NAMES, Cloth, Cutting, Opening, USUAL_OPENING, WaistFinish, ZIP_OPENING_FIELD,
 };
 #[cfg(feature = "survey")]
 use crate::size_search::LogBand;
@@ -23,8 +21,7 @@ macro_rules! deserialize_objects {
         $(impl<'de> Deserialize<'de> for $type {
             fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
                 let value = JsonValue::deserialize(deserializer)?;
-                let read = |reader: &mut InputReader| reader.read_object($name, concat!($name, "."), &value, $read);
-                InputReader::read_or_return_problems(Some(Unit::Cm), read).map_err(D::Error::custom)
+                read_document(Some(Unit::Cm), [$name, concat!($name, ".")], &value, $read).map_err(D::Error::custom)
             }
         })+
     };
@@ -42,9 +39,7 @@ deserialize_objects! { LogBand as "band" by read_log_band; }
 /// Reads the length of a zip opening, in centimetres; a missing or null length becomes the usual 20 cm.
 impl<'de> Deserialize<'de> for Opening {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let Some(length) = Option::deserialize(deserializer)? else {
-            return Ok(Self::Usual(usual_opening_length(Unit::Cm)));
-        };
+        let Some(length) = Option::deserialize(deserializer)? else { return Ok(Self::Usual(USUAL_OPENING.0)) };
         let problem = ZIP_OPENING_FIELD.range_problem("", length, Unit::Cm);
         problem.map_or(Ok(Self::Given(length)), |problem| Err(D::Error::custom(problem)))
     }
@@ -54,7 +49,7 @@ impl<'de> Deserialize<'de> for Opening {
 fn read_valid_size(size: &mut ObjectReader) -> Option<Size> {
     let read = read_size(size)?;
     let problem = size_name_problem(&size.field_path("name"), &read.name, &[]);
-    size.reader.value_unless_problem(problem, read)
+    size.value_of(problem.map_or(Ok(read), Err))
 }
 
 /// Reads the finish of a waist; a list of pieces with neither waistband nor facing is a problem.
@@ -62,9 +57,7 @@ fn read_required_waist_finish(finish: &mut ObjectReader) -> Option<WaistFinish> 
     read_waist_finish(finish)?.or_else(|| {
         let [back, front] = BACK_AND_FRONT_PIECE_NAMES;
         let expected = format!("\"{back}\", \"{front}\", and \"waistband\" or \"facing\"");
-        finish
-            .reader
-            .add_problem_and_return_none(Problem::new(Code::Missing, finish.field_path("pieces")).with_limit(expected))
+        finish.add_problem_if_required("pieces", true, &expected)
     })
 }
 

@@ -27,7 +27,6 @@ pub(crate) enum JsonValue {
     Number(f64),
     String(String),
     /// Python object without a JSON counterpart, as the text that a problem shows.
-    #[cfg(feature = "python")]
     NotJson(String),
     Array(Vec<JsonValue>),
     /// Names and values of an object's fields, in the order of the text, including fields given twice.
@@ -58,7 +57,6 @@ impl JsonValue {
             JsonValue::Bool(boolean) => boolean.to_string().into(),
             JsonValue::Number(number) => (*number).into(),
             JsonValue::String(text) => format!("\"{}\"", escape_and_truncate_for_message(text)).into(),
-            #[cfg(feature = "python")]
             JsonValue::NotJson(text) => escape_and_truncate_for_message(text).into(),
             JsonValue::Array(_) => "a list".into(),
             JsonValue::Object(_) => "an object".into(),

@@ -21,7 +21,6 @@ mod json;
 mod object;
 mod panel;
 mod pattern;
-mod reader;
 mod report;
 mod request;
 mod rules;
@@ -36,8 +35,6 @@ pub use body::BodyWithFigure;
 pub use chart::ChartRequest;
 pub use fitting::{FittingReport, FittingRoundReport};
 pub use json::FORMAT_VERSION;
-#[cfg(any(feature = "python", feature = "web"))]
-pub(crate) use json::to_json_text;
 pub use panel::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
 pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport, VentReport, WaistPieceReport};
 pub use request::{Report, Request};
@@ -51,13 +48,12 @@ pub use sizes::{
 pub use survey::{
     BestChartReport, BestSizesReport, ComparisonReport, FitReport, GroupComparisonReport, GroupReport, RefusedReport,
 };
-#[cfg(feature = "python")]
 pub(crate) use {
     body::read_figure,
     chart::{read_size_blend, read_size_choice_rule},
     cutting::{read_cloth, read_cutting},
-    json::JsonValue,
-    reader::InputReader,
+    json::{JsonValue, to_json_text},
+    object::{find_choice, read_document},
     report::InUnit,
     request::read_correction,
     rules::{read_fixed_dart, read_suppression_shares},

@@ -3,9 +3,8 @@
 use serde_json::{Map, Value, json};
 
 use super::json::{FORMAT_VERSION, JsonValue};
-use super::reader::{InputReader, all_values_or_none};
 use crate::body::DartCount;
-use crate::error::{Code, Problem, quote_unusual_field_name};
+use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 use crate::pattern::Cutting;
 use crate::ruler::Ruler;
@@ -17,11 +16,15 @@ pub(super) const EXPECTED_JSON_OBJECT: &str = "a JSON object";
 const FORBIDDEN_NAME_CHARACTERS_REGEX: &str =
     "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]";
 
-/// Reader of an object in a request, field by field; or builder of the object's schema, a property for each field.
-pub(crate) struct ObjectReader<'r, 'v> {
-    pub(super) reader: &'r mut InputReader,
+/// Reader of an object in a request that collects every problem, or builder of the object's schema.
+#[derive(Default)]
+pub(crate) struct ObjectReader<'v> {
+    /// Unit of all lengths to read; `None` until the unit is read. Without a unit no range is checked.
+    unit: Option<Unit>,
+    /// Problems found so far, in the order of reading.
+    pub(super) problems: Vec<Problem>,
     /// Path of the object with a dot at its end; empty for the request itself.
-    pub(super) prefix: String,
+    prefix: String,
     /// Names and values of all fields in the JSON object; empty while a schema is made.
     fields: &'v [(String, JsonValue)],
     /// Names of the fields looked up so far, in order, whether given or not. A field of the JSON object that is never
@@ -35,66 +38,87 @@ pub(crate) struct ObjectReader<'r, 'v> {
 /// value from the fields; `None` if a field is invalid.
 pub(crate) type ReadFieldsFunction<T> = fn(&mut ObjectReader) -> Option<T>;
 
-impl InputReader {
-    /// Reads an object by `read`. Adds a problem for each field that `read` does not read and for each repeated field;
-    /// the field's path in the problem starts with `prefix`.
-    pub(crate) fn read_object<T>(
-        &mut self,
-        path: &str,
-        prefix: &str,
-        value: &JsonValue,
-        read: ReadFieldsFunction<T>,
-    ) -> Option<T> {
-        let JsonValue::Object(fields) = value else {
-            return self.add_wrong_type_problem(path, value, EXPECTED_JSON_OBJECT);
-        };
-        let first = self.problems.len();
-        let mut object =
-            ObjectReader { reader: self, prefix: prefix.to_owned(), fields, known: Vec::new(), schema: None };
-        let (result, known) = (read(&mut object), object.known);
-        let (mut seen, mut problems) = (vec![false; known.len()], Vec::new());
-        for (name, _) in fields {
-            let path = || format!("{prefix}{}", quote_unusual_field_name(name));
-            match known.iter().position(|known| known == name) {
-                None => problems.push(Problem::new(Code::UnknownField, path()).with_choices(known.iter().copied())),
-                Some(index) if seen[index] => problems.push(Problem::new(Code::DuplicateField, path())),
-                Some(index) => seen[index] = true,
-            }
-        }
-        self.problems.splice(first..first, problems);
-        result
-    }
-
-    /// Reads a list of at most `max` objects, each by `read`; returns `None` if the list is too long or an object is
-    /// invalid. `noun` names the objects in problems.
-    pub(crate) fn read_list<T>(
-        &mut self,
-        path: &str,
-        value: &JsonValue,
-        (max, noun): (usize, &'static str),
-        read: ReadFieldsFunction<T>,
-    ) -> Option<Vec<T>> {
-        let JsonValue::Array(values) = value else {
-            return self.add_wrong_type_problem(path, value, &format!("a list of {noun}"));
-        };
-        self.value_unless_problem(Problem::too_many_problem(path, values.len(), max, noun), ())?;
-        let item = |(k, value)| self.read_object(&format!("{path}[{k}]"), &format!("{path}[{k}]."), value, read);
-        let items: Vec<_> = values.iter().enumerate().map(item).collect();
-        items.into_iter().collect()
-    }
-
-    /// Returns the schema of an object that permits only the fields that `read` reads; `texts` are the title of the
-    /// schema and the description of the object.
-    pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFieldsFunction<T>) -> Value {
-        let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
-        let (prefix, known, schema) = (String::new(), Vec::new(), Some(add_title_and_description(schema, texts)));
-        let mut object = ObjectReader { reader: self, prefix, fields: &[], known, schema };
-        read(&mut object);
-        object.schema.unwrap_or_default()
+/// Returns what `read` reads from an object, or all problems; `paths` are the path of the object and that of its
+/// fields. Lengths are in `unit`; if that is `None`, `read` reads the unit.
+pub(crate) fn read_document<T>(
+    unit: Option<Unit>,
+    paths: [&str; 2],
+    value: &JsonValue,
+    read: ReadFieldsFunction<T>,
+) -> Result<T, Problems> {
+    match read_fields(unit, paths, value, read) {
+        (Some(value), problems) if problems.is_empty() => Ok(value),
+        // A value is `None` only after a problem was added.
+        (_, problems) => Err(Problems::new(problems)),
     }
 }
 
-impl<'v> ObjectReader<'_, 'v> {
+/// Reads an object by `read`; returns the result and all problems. Each field that `read` does not read and each
+/// repeated field is a problem; the path of a field starts with `prefix`.
+fn read_fields<T>(
+    unit: Option<Unit>,
+    [path, prefix]: [&str; 2],
+    value: &JsonValue,
+    read: ReadFieldsFunction<T>,
+) -> (Option<T>, Vec<Problem>) {
+    let JsonValue::Object(fields) = value else {
+        return (None, vec![wrong_type_problem(path, value, EXPECTED_JSON_OBJECT)]);
+    };
+    let mut object = ObjectReader { unit, prefix: prefix.to_owned(), fields, ..ObjectReader::default() };
+    let (result, known) = (read(&mut object), object.known);
+    let (mut seen, mut problems) = (vec![false; known.len()], Vec::new());
+    for (name, _) in fields {
+        let path = || format!("{prefix}{}", quote_unusual_field_name(name));
+        match known.iter().position(|known| known == name) {
+            None => problems.push(Problem::new(Code::UnknownField, path()).with_choices(known.iter().copied())),
+            Some(index) if seen[index] => problems.push(Problem::new(Code::DuplicateField, path())),
+            Some(index) => seen[index] = true,
+        }
+    }
+    problems.append(&mut object.problems);
+    (result, problems)
+}
+
+/// Returns the schema of an object that permits only the fields that `read` reads; `texts` are the title of the
+/// schema and the description of the object.
+pub(super) fn object_schema<T>(unit: Option<Unit>, texts: [&str; 2], read: ReadFieldsFunction<T>) -> Value {
+    let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
+    let schema = Some(add_title_and_description(schema, texts));
+    let mut object = ObjectReader { unit, schema, ..ObjectReader::default() };
+    read(&mut object);
+    object.schema.unwrap_or_default()
+}
+
+/// Finds one of `choices` by its name; if the value is missing, returns `default`, or without a default a problem.
+#[allow(clippy::result_large_err, reason = "as for every problem of a reader, moved once")]
+pub(crate) fn find_choice<T: Copy>(
+    path: &str,
+    value: Option<&JsonValue>,
+    default: Option<T>,
+    choices: &[T],
+    name: fn(T) -> &'static str,
+) -> Result<T, Problem> {
+    let quoted = || choices.iter().map(|choice| format!("\"{}\"", name(*choice))).collect::<Vec<_>>().join(" or ");
+    let problem =
+        |code| Problem::new(code, path).with_choices(choices.iter().map(|choice| name(*choice))).with_limit(quoted());
+    let Some(value) = value else { return default.ok_or_else(|| problem(Code::Missing)) };
+    let is_given = |choice: &&T| matches!(value, JsonValue::String(text) if text == name(**choice));
+    let unknown = || problem(Code::UnknownChoice).with_value(value.to_value_for_problem());
+    choices.iter().find(is_given).copied().ok_or_else(unknown)
+}
+
+/// Returns the problem with the message "`value` is not `expected`".
+fn wrong_type_problem(path: &str, value: &JsonValue, expected: &str) -> Problem {
+    Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()).with_limit(expected)
+}
+
+/// Returns all values of an array, or `None` if any is `None`.
+pub(super) fn all_values_or_none<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
+    let complete = values.iter().all(Option::is_some);
+    complete.then(|| values.map(Option::unwrap_or_default))
+}
+
+impl<'v> ObjectReader<'v> {
     /// Returns the schema that is being built, `None` while reading. Without the feature `schema` the result is `None`
     /// at compile time, so that a program holds no descriptions of fields.
     pub(super) fn schema_being_built(&mut self) -> Option<&mut Value> {
@@ -103,7 +127,12 @@ impl<'v> ObjectReader<'_, 'v> {
 
     /// Returns the unit in which the lengths of the object are read; centimetres until a unit is read.
     pub(super) fn length_unit(&self) -> Unit {
-        self.reader.unit.unwrap_or_default()
+        self.unit.unwrap_or_default()
+    }
+
+    /// Returns the value of a result, or adds its problem and returns `None`.
+    pub(super) fn value_of<T>(&mut self, result: Result<T, Problem>) -> Option<T> {
+        result.map_err(|problem| self.problems.push(problem)).ok()
     }
 
     /// Returns the path of the field `name` of this object, such as `ease.waist`.
@@ -134,13 +163,13 @@ impl<'v> ObjectReader<'_, 'v> {
         let format = self.field_value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
         if let Some(value) = format.filter(|value| **value != JsonValue::Number(f64::from(FORMAT_VERSION))) {
             let problem = Problem::new(Code::UnknownChoice, "format").with_value(value.to_value_for_problem());
-            self.reader.problems.push(problem.with_limit(FORMAT_VERSION.to_string()));
+            self.problems.push(problem.with_limit(FORMAT_VERSION.to_string()));
         }
         let text = "Unit of every length, in the request and in the answer.";
-        let units = Unit::DOCUMENT_UNITS.map(Unit::name);
-        let unit = self.field_value("unit", true, |_| json!({"enum": units, "description": text}));
-        let is_schema = self.schema_being_built().is_some();
-        if is_schema { self.reader.unit } else { self.reader.read_unit(unit, &Unit::DOCUMENT_UNITS) }
+        let unit = self.read_choice("unit", None, &Unit::DOCUMENT_UNITS, Unit::name, text);
+        // While a schema is made, the unit is set already.
+        self.unit = self.unit.or(unit);
+        self.unit
     }
 
     /// Reads the ruler of printed lengths, `None` if invalid or missing; `effect` says in the schema what the ruler
@@ -150,21 +179,40 @@ impl<'v> ObjectReader<'_, 'v> {
         let text = format!(
             "Ruler of printed lengths: centimetres to the millimetre, inches to the sixteenth or to the eighth; by default the finest ruler of `unit`. {effect}"
         );
-        let value = self.field_value("ruler", false, |_| json!({"enum": names, "description": text}));
-        value.and_then(|_| self.reader.read_choice("ruler", value, None, &Ruler::DOCUMENT_RULERS, Ruler::name))
+        let value = self.field_value("ruler", false, |_| json!({"enum": names, "description": text}))?;
+        self.value_of(find_choice("ruler", Some(value), None, &Ruler::DOCUMENT_RULERS, Ruler::name))
     }
 
     /// Reads the number that `field` describes, which is required unless `field` has a default.
     pub(super) fn read_number(&mut self, field: &Field) -> Option<f64> {
         let value = self.field_value(field.name, field.default.is_none(), |unit| number_schema(field, unit));
-        self.reader.read_number(&self.prefix, value, field)
+        let default = field.default(self.length_unit()).filter(|_| value.is_none());
+        default.or_else(|| self.check_number(value, field))
     }
 
     /// Reads an optional number without default: returns `Some(None)` if missing, `None` if invalid.
     #[allow(clippy::option_option, reason = "`Some(None)` is a missing number, `None` an invalid number")]
     pub(super) fn read_optional_number(&mut self, field: &Field) -> Option<Option<f64>> {
         let value = self.field_value(field.name, false, |unit| number_schema(field, unit));
-        value.map_or(Some(None), |value| self.reader.read_number(&self.prefix, Some(value), field).map(Some))
+        value.map_or(Some(None), |value| self.check_number(Some(value), field).map(Some))
+    }
+
+    /// Checks that a value is a number in the range of `field`; adds a problem for a missing value.
+    pub(super) fn check_number(&mut self, value: Option<&JsonValue>, field: &Field) -> Option<f64> {
+        let Some(&JsonValue::Number(number)) = value else {
+            let path = self.field_path(field.name);
+            let problem = match value {
+                None => Problem::new(Code::Missing, path),
+                Some(value) => Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()),
+            };
+            return self.value_of(Err(match self.unit {
+                Some(unit) => field.add_range_to_problem(problem, unit),
+                None => problem.with_limit("a number"),
+            }));
+        };
+        let problem = self.unit.and_then(|unit| field.range_problem(&self.prefix, number, unit));
+        // Adding zero turns -0 into 0, so that equal inputs have equal bits.
+        self.value_of(problem.map_or(Ok(number + 0.0), Err))
     }
 
     /// Reads one number for each of `fields`; returns `None` if any number is missing or invalid.
@@ -189,7 +237,7 @@ impl<'v> ObjectReader<'_, 'v> {
             }
             schema
         });
-        self.reader.read_choice(&self.field_path(field), value, default, choices, name)
+        self.value_of(find_choice(&self.field_path(field), value, default, choices, name))
     }
 
     /// Reads the rule for the number of darts of a panel, a word or a whole number; [`DartCount::Auto`] if missing.
@@ -206,7 +254,7 @@ impl<'v> ObjectReader<'_, 'v> {
             let problem = problem.with_value(value.to_value_for_problem());
             let problem = problem.with_choices(["auto", "per_size", "0", "1", "2", "3"]);
             let problem = problem.with_limit("\"auto\", \"per_size\" or a whole number from 0 to 3");
-            self.reader.add_problem_and_return_none(problem)
+            self.value_of(Err(problem))
         })
     }
 
@@ -216,7 +264,7 @@ impl<'v> ObjectReader<'_, 'v> {
         match self.field_value(name, false, schema) {
             None => Some(default),
             Some(JsonValue::Bool(boolean)) => Some(*boolean),
-            Some(value) => self.reader.add_wrong_type_problem(&self.field_path(name), value, "true or false"),
+            Some(value) => self.add_wrong_type_problem(name, value, "true or false"),
         }
     }
 
@@ -229,15 +277,15 @@ impl<'v> ObjectReader<'_, 'v> {
         texts: [&str; 2],
         read: ReadFieldsFunction<T>,
     ) -> Option<T> {
-        let schema = self.schema_being_built().is_some().then(|| self.reader.object_schema(texts, read));
-        let (path, value) = (self.field_path(name), self.field_value(name, required, |_| json!(schema)));
-        let value = if required { self.reader.require_value(&path, EXPECTED_JSON_OBJECT, value) } else { value };
-        self.reader.read_object(&path, &format!("{path}."), value?, read)
+        let schema = self.schema_being_built().is_some().then(|| object_schema(self.unit, texts, read));
+        let value = self.field_value(name, required, |_| json!(schema));
+        let value = value.or_else(|| self.add_problem_if_required(name, required, EXPECTED_JSON_OBJECT))?;
+        self.read_nested(&self.field_path(name), value, read)
     }
 
     /// Reads a field whose value is a list of at most `max` objects; `noun` names the objects in problems. In the
     /// schema, `title` and `item` are title and description of an object, `description` is that of the list.
-    pub(super) fn read_list<T>(
+    pub(crate) fn read_list<T>(
         &mut self,
         name: &'static str,
         required: bool,
@@ -245,13 +293,42 @@ impl<'v> ObjectReader<'_, 'v> {
         [title, item, description]: [&str; 3],
         read: ReadFieldsFunction<T>,
     ) -> Option<Vec<T>> {
-        let items = self.schema_being_built().is_some().then(|| self.reader.object_schema([title, item], read));
+        let items = self.schema_being_built().is_some().then(|| object_schema(self.unit, [title, item], read));
         let schema =
             |_| add_title_and_description(json!({"type": "array", "maxItems": max, "items": items}), ["", description]);
-        let (path, value) = (self.field_path(name), self.field_value(name, required, schema));
-        let value =
-            if required { self.reader.require_value(&path, &format!("a list of {noun}"), value) } else { value };
-        self.reader.read_list(&path, value?, (max, noun), read)
+        let (path, expected) = (self.field_path(name), format!("a list of {noun}"));
+        let value = self.field_value(name, required, schema);
+        let value = value.or_else(|| self.add_problem_if_required(name, required, &expected))?;
+        let JsonValue::Array(values) = value else { return self.add_wrong_type_problem(name, value, &expected) };
+        self.value_of(Problem::too_many_problem(&path, values.len(), max, noun).map_or(Ok(()), Err))?;
+        let item = |(k, value)| self.read_nested(&format!("{path}[{k}]"), value, read);
+        let items: Vec<_> = values.iter().enumerate().map(item).collect();
+        items.into_iter().collect()
+    }
+
+    /// Reads an object inside this object, and adds its problems.
+    fn read_nested<T>(&mut self, path: &str, value: &JsonValue, read: ReadFieldsFunction<T>) -> Option<T> {
+        let (result, mut problems) = read_fields(self.unit, [path, &format!("{path}.")], value, read);
+        self.problems.append(&mut problems);
+        result
+    }
+
+    /// Returns a copy of a text; adds a problem for another value.
+    pub(super) fn check_text(&mut self, name: &str, value: &JsonValue, expected: &str) -> Option<String> {
+        let JsonValue::String(text) = value else { return self.add_wrong_type_problem(name, value, expected) };
+        Some(text.clone())
+    }
+
+    /// Adds a problem that asks for `expected` if the field is required, and returns `None`.
+    pub(super) fn add_problem_if_required<T>(&mut self, name: &str, required: bool, expected: &str) -> Option<T> {
+        let missing = || Problem::new(Code::Missing, self.field_path(name)).with_limit(expected);
+        self.problems.extend(required.then(missing));
+        None
+    }
+
+    /// Adds a problem with the message "`value` is not `expected`", and returns `None`.
+    pub(super) fn add_wrong_type_problem<T>(&mut self, name: &str, value: &JsonValue, expected: &str) -> Option<T> {
+        self.value_of(Err(wrong_type_problem(&self.field_path(name), value, expected)))
     }
 }
 

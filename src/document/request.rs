@@ -6,10 +6,9 @@ use serde::{Deserialize, Serialize, Serializer};
 use super::body::{BodyWithFigure, read_body_with_figure};
 use super::cutting::{read_cloth, read_cutting};
 use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
-use super::object::{EXPECTED_JSON_OBJECT, ObjectReader};
+use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, read_document};
 use super::panel::{Girths, Lengths, PanelReport, SuppressionReport};
 use super::pattern::{LayReport, PatternReport};
-use super::reader::InputReader;
 use super::report::{InUnit, report};
 use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Figure, Inputs, Rules};
@@ -92,7 +91,8 @@ impl Request {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
-        Self::from_json_value(&JsonValue::parse_document(text, "request", MAX_REQUEST_BYTES)?)
+        let value = JsonValue::parse_document(text, "request", MAX_REQUEST_BYTES)?;
+        read_document(None, ["request", ""], &value, read_request)
     }
 
     /// Returns a request that reproduces a draft, lengths in `unit`: its body, figure, ease and rules, nothing else.
@@ -104,10 +104,6 @@ impl Request {
     /// Returns the ruler of printed lengths: the requested ruler, or the finest ruler of the request's unit.
     pub fn ruler(&self) -> Ruler {
         self.ruler.unwrap_or_else(|| self.unit.into())
-    }
-
-    fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
-        InputReader::read_or_return_problems(None, |reader| reader.read_object("request", "", value, read_request))
     }
 
     /// Drafts the skirt, applies the corrections and returns the [`Draft`], in centimetres.
@@ -267,7 +263,8 @@ impl Serialize for Request {
 
 impl<'de> Deserialize<'de> for Request {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        Self::from_json_value(&JsonValue::deserialize(deserializer)?).map_err(serde::de::Error::custom)
+        let value = JsonValue::deserialize(deserializer)?;
+        read_document(None, ["request", ""], &value, read_request).map_err(serde::de::Error::custom)
     }
 }
 
@@ -292,7 +289,7 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
     let given_ruler = request
         .read_ruler("With `ruler` the result contains how far a draft drawn by hand, with lengths rounded to the ruler, is from the exact one.");
-    // An optional field that cannot be read leaves a problem, and `read_or_return_problems` refuses the request.
+    // An optional field that cannot be read leaves a problem, and `read_document` refuses the request.
     let (unit, body, ease) = (unit?, body?, Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));
     let (body, figure, corrections) = (body.body(), body.figure, corrections.unwrap_or_default());

@@ -10,7 +10,7 @@ use crate::body::{
 use crate::error::{Code, Problem};
 use crate::field::Unit;
 
-impl ObjectReader<'_, '_> {
+impl ObjectReader<'_> {
     /// Reads the field `rules`, lengths in the reader's unit; `None` if the field is missing or invalid.
     pub(super) fn read_rules_field(&mut self) -> Option<Rules> {
         self.read_object("rules", false, ["Rules", "Drafting rules: the drafter's choices."], read_rules)
@@ -27,7 +27,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
         schema["not"] = json!({"required": ["shares", "darts"]});
     }
     let apportionment = match (shares, darts) {
-        (Some(_), Some(_)) => return rules.reader.add_problem_and_return_none(shares_and_darts_conflict_problem()),
+        (Some(_), Some(_)) => return rules.value_of(Err(shares_and_darts_conflict_problem())),
         (Some(shares), None) => Apportionment::Shares(shares),
         (None, Some(darts)) => Apportionment::Darts(darts),
         (None, None) => Rules::default().convert_lengths(Unit::Cm, rules.length_unit()).apportionment,
@@ -62,11 +62,11 @@ pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let place = match (place?, centre?) {
         (Some(_), Some(_)) => {
             let conflict = Problem::new(Code::Conflict, dart.field_path("place"));
-            return dart.reader.add_problem_and_return_none(conflict.with_limit(dart.field_path("centre")));
+            return dart.value_of(Err(conflict.with_limit(dart.field_path("centre"))));
         }
         (Some(share), None) => DartPosition::Share(share),
         (None, Some(distance)) => DartPosition::Centre(distance),
-        (None, None) => DartPosition::Share(dart.reader.read_number(&dart.prefix, None, place_field)?),
+        (None, None) => DartPosition::Share(dart.check_number(None, place_field)?),
     };
     Some(FixedDart { intake: intake?, length: length?, place })
 }

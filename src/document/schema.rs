@@ -11,9 +11,8 @@ use serde_json::{Map, Value, json};
 use super::chart::read_sizes_and_chart_request;
 use super::fitting::FittingReport;
 use super::json::FORMAT_VERSION;
-use super::object::{ObjectReader, require_exactly_one_in_schema};
+use super::object::{ObjectReader, object_schema, require_exactly_one_in_schema};
 use super::pattern::{LayReport, PatternReport};
-use super::reader::InputReader;
 use super::request::{Report, read_request};
 use super::sizes::ChartReport;
 #[cfg(feature = "survey")]
@@ -52,8 +51,7 @@ const DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS: &[SchemaNameAndFunction] = &[
     ("comparison", report_schema::<ComparisonReport>),
     ("texts", || {
         let text = "Texts that drawings and lessons print, in another language: templates with placeholders in braces. A key left out stays English.";
-        let reader = &mut InputReader { unit: None, problems: Vec::new() };
-        let mut schema = reader.object_schema(["Kirtle texts", text], read_texts);
+        let mut schema = object_schema(None, ["Kirtle texts", text], read_texts);
         schema["$schema"] = json!(DIALECT);
         schema.try_into().unwrap_or_default()
     }),
@@ -129,8 +127,7 @@ fn merge_single_field_alternatives(schema: &mut Schema) {
 /// Builds the schema of a request with the fields that `read` reads. Ranges and defaults that depend on the unit stand
 /// under `then` for inches and under `else` for centimetres.
 fn request_schema<T>(title: &str, description: &str, read: fn(&mut ObjectReader) -> Option<T>) -> Schema {
-    let schema_in =
-        |unit| InputReader { unit: Some(unit), problems: Vec::new() }.object_schema(["", description], read);
+    let schema_in = |unit| object_schema(Some(unit), ["", description], read);
     let (mut schema, inches, centimetres) = split_schemas_into_common_and_own(schema_in(Unit::In), schema_in(Unit::Cm));
     let mut definitions = Map::new();
     move_titled_schemas_to_definitions(&mut schema, &mut definitions);

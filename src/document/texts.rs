@@ -3,8 +3,7 @@
 use serde_json::json;
 
 use super::json::JsonValue;
-use super::object::ObjectReader;
-use super::reader::InputReader;
+use super::object::{ObjectReader, read_document};
 use crate::error::{Code, Problem, Problems};
 use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_CHARS, Texts};
 
@@ -37,17 +36,14 @@ impl Texts {
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         let value = JsonValue::parse_document(text, "texts", MAX_TEXTS_BYTES)?;
-        InputReader::read_or_return_problems(None, |reader| {
-            if let JsonValue::Object(fields) = &value {
-                let too_many = Problem::too_many_problem("texts", fields.len(), MAX_TEXTS_FIELDS, "fields");
-                reader.value_unless_problem(too_many, ())?;
-            }
-            let texts = reader.read_object("texts", "texts.", &value, read_texts);
-            for problem in reader.problems.iter_mut().filter(|problem| problem.code == Code::UnknownField) {
-                *problem = problem.clone().with_limit(KNOWN_KEYS);
-            }
-            texts
-        })
+        if let JsonValue::Object(fields) = &value {
+            let too_many = Problem::too_many_problem("texts", fields.len(), MAX_TEXTS_FIELDS, "fields");
+            Problems::ok_if_empty(too_many.into_iter().collect())?;
+        }
+        let read = read_document(None, ["texts", "texts."], &value, read_texts);
+        let is_unknown = |problem: &Problem| problem.code == Code::UnknownField;
+        let with_limit = |problem| if is_unknown(&problem) { problem.with_limit(KNOWN_KEYS) } else { problem };
+        read.map_err(|problems| problems.map(with_limit))
     }
 }
 
@@ -58,13 +54,8 @@ pub(super) fn read_texts(object: &mut ObjectReader) -> Option<Texts> {
         let value = object.field_value(key, false, |_| {
             json!({"type": "string", "maxLength": MAX_TEMPLATE_CHARS, "default": english, "description": DESCRIPTIONS[k]})
         });
-        match value {
-            Some(JsonValue::String(template)) => templates.push((key, template.as_str())),
-            Some(value) => {
-                object.reader.add_wrong_type_problem::<()>(&object.field_path(key), value, "a text");
-            }
-            None => {}
-        }
+        let template = value.and_then(|value| object.check_text(key, value, "a text"));
+        templates.extend(template.map(|template| (key, template)));
     }
-    Texts::new(templates).map_err(|problems| object.reader.problems.extend(problems.iter().cloned())).ok()
+    Texts::new(templates).map_err(|problems| object.problems.extend(problems.iter().cloned())).ok()
 }

@@ -75,24 +75,21 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
         let top = hip_y - depth * MM_PER_CM;
         [0, 1].map(|k: usize| PlacedPanel::new(draft, panels[k], Point::new(centres[k], top)))
     };
-    let mut parts = Vec::new();
-    for (k, (size, draft)) in printed().enumerate() {
+    let traced = printed().enumerate().map(|(k, (size, draft))| {
         let stroke = TRACED_SIZE_LINE_STYLES[k % TRACED_SIZE_LINE_STYLES.len()];
-        for placed in place(draft, draft.panels(), draft.body().hip_depth) {
-            let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
-            placed.draw_edges(&mut part, Guide, &placed.panel.edges, stroke);
-            draw_traced_size_name(&placed, &mut part, &size.name, k, alteration);
-            parts.push(part);
-        }
-    }
-    let altered = (place(exact, [&alteration.back, &alteration.front], depth), "altered", Cut, LineStyle::Solid);
-    let redraft = (place(exact, exact.panels(), depth), "exact", Seam, LineStyle::Dashed);
-    for (panels, set, kind, stroke) in [altered, redraft] {
+        (place(draft, draft.panels(), draft.body().hip_depth), size.name.as_str(), Guide, stroke, Some(k))
+    });
+    let altered = (place(exact, [&alteration.back, &alteration.front], depth), "altered", Cut, LineStyle::Solid, None);
+    let redraft = (place(exact, exact.panels(), depth), "exact", Seam, LineStyle::Dashed, None);
+    let mut parts = Vec::new();
+    for (panels, set, kind, stroke, traced) in traced.chain([altered, redraft]) {
         for placed in panels {
             let mut part = Part::new(placed.panel.half.name(), set, 0);
             placed.draw_edges(&mut part, kind, &placed.panel.edges, stroke);
-            if set == "altered" {
-                draw_step_numbers(&placed, &mut part, alteration);
+            match traced {
+                Some(k) => draw_traced_size_name(&placed, &mut part, set, k, alteration),
+                None if kind == Cut => draw_step_numbers(&placed, &mut part, alteration),
+                None => {}
             }
             parts.push(part);
         }

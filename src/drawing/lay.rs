@@ -8,7 +8,7 @@ use super::print::single_sheet_page_if_fits;
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
 use crate::field::Unit;
-use crate::geometry::{Path, Point, Vector};
+use crate::geometry::{Path, Point, Vector, bounding_box};
 use crate::pattern::{Cloth, Lay, Pattern, PieceName, PlacedPiece};
 use crate::wording::{Texts, Wording, printed};
 
@@ -67,13 +67,13 @@ pub fn draw_lay_on_page<'t>(
     paper: &Paper,
 ) -> Result<PrintLayout, Problems> {
     let wording = wording.into();
-    let drawing = draw_lay(lay, wording);
     // Reduces the scale until the drawing fits in an orientation; the loop ends, as any drawing fits if small enough.
     let mut n = LAY_SCALE_DENOMINATOR;
     loop {
+        let drawing = draw_lay_titled_with_scale(lay, wording, n);
         let scale = f64::from(LAY_SCALE_DENOMINATOR) / f64::from(n);
         if let Some(page) = single_sheet_page_if_fits(&drawing, paper, scale)? {
-            return Ok(PrintLayout { drawing: draw_lay_titled_with_scale(lay, wording, n), pages: vec![page] });
+            return Ok(PrintLayout { drawing, pages: vec![page] });
         }
         n += 1;
     }
@@ -98,12 +98,8 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     }
     let template = if lay.name.is_empty() { texts.lay_plan() } else { texts.named_lay_plan() };
     let plan = printed!(template, name = lay.name);
-    let fold = match (lay.cloth.folded, lay.cloth.one_way) {
-        (true, false) => texts.cloth_folded(),
-        (true, true) => texts.cloth_folded_one_way(),
-        (false, false) => texts.cloth_open(),
-        (false, true) => texts.cloth_open_one_way(),
-    };
+    let folds = [texts.cloth_open(), texts.cloth_open_one_way(), texts.cloth_folded(), texts.cloth_folded_one_way()];
+    let fold = folds[2 * usize::from(lay.cloth.folded) + usize::from(lay.cloth.one_way)];
     let cloth_width = wording.length_with_unit(lay.cloth.width);
     let title = printed!(texts.lay_title(), plan, width = cloth_width, fold, scale = denominator);
     let (needed, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
@@ -145,8 +141,7 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts
         let sizes = [NOTE_FONT_MM * 0.5, (bottom.y - top.y).abs() * 0.45];
         part.draw_fitted_text(label, CentredUpwards, texts.centre_front(), sizes);
     }
-    let corners = || outline.iter().flat_map(Path::points);
-    let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
+    let [left, right] = bounding_box(outline.iter().flat_map(Path::points)).map(|corner| corner.x);
     // The labels stand on the wider side of the grain line.
     let (grain_x, y) = (grain[0].x, f64::midpoint(grain[0].y, grain[1].y));
     let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };

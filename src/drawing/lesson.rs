@@ -45,9 +45,9 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     let mut writer = LessonPageWriter { full_pages: Vec::new(), page: Part::new("lesson", "", 0), y: MARGIN_MM };
     for block in lesson_text_blocks(lesson) {
         match block {
-            TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_FONT_MM, 0.0, 10.0),
-            TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_FONT_MM, 0.0, 60.0),
-            TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, PARAGRAPH_FONT_MM, 0.0, 0.0),
+            TextBlock::Title(text) => writer.write_wrapped_text(&text, TITLE_FONT_MM, 10.0),
+            TextBlock::Heading(text) => writer.write_wrapped_text(text, HEADING_FONT_MM, 60.0),
+            TextBlock::Paragraph(text) => writer.write_wrapped_text(&text, PARAGRAPH_FONT_MM, 0.0),
             TextBlock::Measurements(list) => writer.draw_measuring_instructions(&list),
             TextBlock::NumberedItem(number, text) => {
                 writer.write_list_item(&format!("{number}."), text, [NUMBER_COLUMN_MM, PARAGRAPH_FONT_MM]);
@@ -58,29 +58,24 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
             TextBlock::Step(number, panel, step) => writer.draw_step_figure_and_text(number, panel, step),
         }
     }
-    let mut parts: Vec<Part> = writer.full_pages.into_iter().chain([writer.page]).collect();
-    draw_page_feet(lesson, &mut parts);
+    let parts: Vec<Part> = writer.full_pages.into_iter().chain([writer.page]).collect();
+    let (wording, count) = (lesson.wording(), parts.len());
     let window = PageWindow { at: Point::origin(), size_mm: [0.0; 2], from: Point::origin(), scale: 1.0 };
-    let page = |(part, number)| PrintPage { name: format!("lesson {number}"), size_mm: PAGE_SIZE_MM, window, part };
-    let title = title_with_name(&lesson.name, &draft_title(&lesson.draft, lesson.wording()));
+    let name = wording.name_or_girths(&lesson.name, lesson.draft.body());
+    let page = |(mut part, number): (Part, usize)| {
+        // In the lower margin stands the name of the lesson, or else waist and hip of the body, and the page number.
+        let foot = printed!(wording.texts.lesson_foot(), name, number, count);
+        let middle = Point::new(PAGE_SIZE_MM[0] / 2.0, PAGE_SIZE_MM[1] - MARGIN_MM / 2.0);
+        part.draw_fitted_text(middle, Centred, &foot, [LIST_FONT_MM, TEXT_WIDTH_MM]);
+        PrintPage { name: format!("lesson {number}"), size_mm: PAGE_SIZE_MM, window, part }
+    };
+    let title = title_with_name(&lesson.name, &draft_title(&lesson.draft, wording));
     let (notes, key, texts) = (Vec::new(), Vec::new(), lesson.texts.clone());
     let drawing = Drawing { title, notes, key, size_mm: PAGE_SIZE_MM, parts: Vec::new(), texts };
     PrintLayout { drawing, pages: parts.into_iter().zip(1..).map(page).collect() }
 }
 
-/// Draws a line of text in the lower margin of each page: the name of the lesson, or else waist and hip of the body,
-/// and the number of the page.
-fn draw_page_feet(lesson: &Lesson, pages: &mut [Part]) {
-    let (wording, count) = (lesson.wording(), pages.len());
-    let name = wording.name_or_girths(&lesson.name, lesson.draft.body());
-    for (page, number) in pages.iter_mut().zip(1..) {
-        let foot = printed!(wording.texts.lesson_foot(), name, number, count);
-        let middle = Point::new(PAGE_SIZE_MM[0] / 2.0, PAGE_SIZE_MM[1] - MARGIN_MM / 2.0);
-        page.draw_fitted_text(middle, Centred, &foot, [LIST_FONT_MM, TEXT_WIDTH_MM]);
-    }
-}
-
-/// Writer of a lesson's pages: the pages so far, and the `y` of the next text or figure on the last page, in
+/// Writer of a lesson's pages: the pages so far, and the `y` on the last page where the next text or figure starts, in
 /// millimetres.
 struct LessonPageWriter {
     full_pages: Vec<Part>,
@@ -100,13 +95,13 @@ impl LessonPageWriter {
         has_no_room
     }
 
-    /// Writes a text at the font size `size` mm, in lines that start `indent` mm right of the left margin; first starts
-    /// a new page unless the text and `below` mm of space under it fit on the page.
-    fn write_wrapped_text(&mut self, text: &str, size: f64, indent: f64, below: f64) {
-        let lines = wrap_lesson_text(text, size, indent);
+    /// Writes a text in letters of `size` mm, in lines from the left margin; first starts a new page unless the text
+    /// and `below` mm of space under it fit on the page.
+    fn write_wrapped_text(&mut self, text: &str, size: f64, below: f64) {
+        let lines = wrap_lesson_text(text, size, 0.0);
         self.y += if size > PARAGRAPH_FONT_MM { size * 0.8 } else { 0.0 };
         self.ensure_room_on_page(height_of_lines(&lines, size) + below);
-        self.write_lines(&lines, size, indent);
+        self.write_lines(&lines, size, 0.0);
     }
 
     /// Writes lines on the last page, `indent` mm right of the left margin.

@@ -10,7 +10,7 @@ use super::size_nest::{
 };
 use super::waist_pieces::{draw_waist_piece_texts, part_name_of_piece, placed_waist_piece};
 use super::{LayerKind, LineStyle, Part};
-use crate::draft::Role;
+use crate::draft::{Edge, Role};
 use crate::geometry::{Point, Vector};
 use crate::pattern::{NotchPlace, PieceName, WaistPiece};
 
@@ -44,10 +44,20 @@ impl NestLayout<'_> {
                 (piece, placed)
             });
             let pieces: Vec<PieceOfSize> = pieces.collect();
-            for (k, parts) in sizes.iter_mut().enumerate() {
-                parts.push(self.draw_waist_piece_of_size(k, &pieces[k]));
+            // The names of the sizes stand at notches and ends of a waistband, at the darts and the side seam end of
+            // the lower edge of a facing.
+            let (mut notches, mut ends) = (Vec::new(), Vec::new());
+            for (k, ((piece, placed), parts)) in pieces.iter().zip(sizes.iter_mut()).enumerate() {
+                let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
+                parts.push(self.draw_waist_piece_of_size(k, piece, placed, outline));
+                let on_paper = |point: Point| (k, placed.to_paper_mm(point));
+                let own = piece.notches.iter().filter(|notch| notch.place != NotchPlace::CentreFront);
+                notches.extend(own.map(|notch| on_paper(self.start_of_notch(notch))));
+                let (role, count) = if is_band { (Role::Centre, 1) } else { (Role::Hem, outline.len()) };
+                let corners =
+                    outline.chunks(count).filter_map(|edges| edge_end_nearest_side_or_centre(edges, role, 1.0));
+                ends.extend(corners.map(on_paper));
             }
-            let [notches, ends] = self.points_of_size_names(&pieces);
             let (axis, [before, after]) =
                 if is_band { (1, [at.x - left, at.x + right]) } else { (0, [at.y - up, at.y + down]) };
             self.draw_names_with_leaders(index + 2, sizes, notches, axis, before - NAME_DISTANCE_FROM_PIECE_MM);
@@ -61,8 +71,7 @@ impl NestLayout<'_> {
 
     /// Draws all lines of a piece in the size at index `k`, and returns them as a part: outline, notches, and across a
     /// waistband a line where each seam of the skirt meets it.
-    fn draw_waist_piece_of_size(&self, k: usize, (piece, placed): &PieceOfSize) -> Part {
-        let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
+    fn draw_waist_piece_of_size(&self, k: usize, piece: &WaistPiece, placed: &PlacedPanel, outline: &[Edge]) -> Part {
         let mut part = self.part_with_outline(k, placed, piece.name, outline);
         for notch in &piece.notches {
             placed.draw_notch(&mut part, notch);
@@ -72,25 +81,6 @@ impl NestLayout<'_> {
             }
         }
         part
-    }
-
-    /// Returns the points of a piece at which the names of the sizes stand, each with the index of its size, in two
-    /// groups: on a waistband notches and ends, on a facing the darts and the side seam end of its lower edge.
-    fn points_of_size_names(&self, pieces: &[PieceOfSize]) -> [Vec<(usize, Point)>; 2] {
-        let (mut notches, mut ends) = (Vec::new(), Vec::new());
-        for (k, (piece, placed)) in pieces.iter().enumerate() {
-            let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
-            let own = piece.notches.iter().filter(|notch| notch.place != NotchPlace::CentreFront);
-            notches.extend(own.map(|notch| (k, placed.to_paper_mm(self.start_of_notch(notch)))));
-            let corners = if piece.name == PieceName::Waistband {
-                let short_edges = outline.iter().filter(|edge| edge.role == Role::Centre);
-                short_edges.filter_map(|edge| edge_end_nearest_side_or_centre(&[*edge], Role::Centre, 1.0)).collect()
-            } else {
-                Vec::from_iter(edge_end_nearest_side_or_centre(outline, Role::Hem, 1.0))
-            };
-            ends.extend(corners.into_iter().map(|corner| (k, placed.to_paper_mm(corner))));
-        }
-        [notches, ends]
     }
 
     /// Draws what all sizes of the piece at `index` share: the texts and the grain line of the smallest size, the fold

@@ -4,11 +4,10 @@
 
 use super::TextAlign::{Centred, CentredUpwards};
 use super::{LayerKind, LineStyle, Mark, Part, TextAlign};
-use crate::body::Figure;
+use crate::body::Body;
 use crate::draft::{Draft, Edge, Half, Panel};
-use crate::field::Field;
 use crate::geometry::{Cubic, Path, Point, Vector};
-use crate::lesson::draft_numbers_in_words;
+use crate::lesson::{draft_numbers_in_words, measurements_to_take};
 use crate::pattern::{Notch as PatternNotch, Pattern, PieceName, Press, VentLines};
 use crate::wording::{Texts, Wording, printed};
 
@@ -242,10 +241,7 @@ pub(super) fn included_allowances_text(pattern: &Pattern, wording: Wording) -> S
 /// Returns the one-line title for the drawing of a draft or its pattern: measurements, ease and unit, then what was
 /// measured of the figure.
 pub(super) fn draft_title(draft: &Draft, wording: Wording) -> String {
-    let lengths = Figure::FIELDS.iter().zip(draft.figure().into_array());
-    let measured = |(field, cm): (&Field, Option<f64>)| {
-        Some(format!("; {} {}", wording.texts.template(field.name), wording.length(cm?)))
-    };
     let title = draft_numbers_in_words(draft, wording, wording.texts.title(), wording.unit());
-    std::iter::once(title).chain(lengths.filter_map(measured)).collect()
+    let of_figure = measurements_to_take(draft, wording).into_iter().skip(Body::FIELDS.len());
+    std::iter::once(title).chain(of_figure.map(|one| format!("; {} {}", one.name, one.length))).collect()
 }

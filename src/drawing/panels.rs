@@ -83,13 +83,11 @@ pub fn draw_draft<'t>(draft: &Draft, wording: impl Into<Wording<'t>>) -> Drawing
 fn draw_panel_outline(placed: &PlacedPanel, part: &mut Part) {
     let edges = &placed.panel.edges;
     // A dart is folded, not cut out, so the tinted cloth spans the dart mouth.
-    let mut cloth: Vec<Edge> = Vec::new();
-    for edge in edges.iter().filter(|edge| edge.role != Role::Dart) {
-        if let Some(mouth) = cloth.last().map(|last| last.path.end()).filter(|end| *end != edge.path.start()) {
-            cloth.push(Edge { role: Role::Dart, path: Path::Line([mouth, edge.path.start()]) });
-        }
-        cloth.push(*edge);
-    }
+    let span = |edges: &[Edge]| match edges {
+        [inner, .., outer] => Edge { path: Path::Line([inner.path.start(), outer.path.end()]), ..*inner },
+        edges => edges[0],
+    };
+    let cloth: Vec<Edge> = edges.chunk_by(|a, b| [a.role, b.role] == [Role::Dart; 2]).map(span).collect();
     placed.draw_edges(part, LayerKind::Cloth, &cloth, LineStyle::Filled);
     let line_style = |edge: &Edge| match edge.role {
         Role::Dart => (LayerKind::Dart, LineStyle::Solid),

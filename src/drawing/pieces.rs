@@ -11,7 +11,7 @@ use super::waist_pieces::{add_waist_pieces, draw_cut_and_seam, waist_finish_note
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
-use crate::pattern::{NotchPlace, Pattern, Piece, WaistFinishKind};
+use crate::pattern::{NotchPlace, Pattern, Piece};
 use crate::ruler::Ruler;
 use crate::text::title_with_name;
 use crate::wording::{Wording, printed};
@@ -82,12 +82,8 @@ pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl
     let at = drawing.notes.len().saturating_sub(CLOSING_NOTE_COUNT);
     let wording = Wording { ruler: ruler.into(), texts: &drawing.texts };
     // What to buy besides cloth is common practice.
-    let notions = match pattern.cutting().finish.map(|finish| finish.kind) {
-        Some(WaistFinishKind::Waistband) => wording.texts.notions_for_waistband(),
-        Some(WaistFinishKind::Facing) => wording.texts.notions_for_facing(),
-        None => wording.texts.notions(),
-    };
-    let notions = printed!(notions, zip = wording.length_with_unit(pattern.opening()));
+    let key = pattern.cutting().finish.map_or("notions".to_owned(), |finish| format!("notions_for_{}", finish.kind));
+    let notions = printed!(wording.texts.template(&key), zip = wording.length_with_unit(pattern.opening()));
     let notes = cloth_to_buy_by_width_note(pattern, wording).into_iter().chain([notions]);
     drawing.notes.splice(at..at, notes);
     drawing

@@ -115,9 +115,8 @@ fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGri
     let lines = lines_by_part.concat();
     let [portrait, landscape] =
         paper.sizes_by_orientation_mm().map(|size| TileGrid::new(&drawing, &lines, paper, size));
-    let is_landscape =
-        fits_cover(&landscape) && (landscape.tiles.len() < portrait.tiles.len() || !fits_cover(&portrait));
-    let grid = if is_landscape { landscape } else { portrait };
+    let rank = |grid: &TileGrid| (!fits_cover(grid), grid.tiles.len());
+    let grid = if rank(&landscape) < rank(&portrait) { landscape } else { portrait };
     let count = grid.tiles.len();
     let groups = groups_of_overlapping_parts(&lines_by_part);
     let moved = paper.sizes_by_orientation_mm().into_iter().filter_map(|size| {
@@ -308,11 +307,9 @@ impl TileGrid {
         let corner = at + labels + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
         let [width, height] = self.window.map(|side| side * scale);
         let on_map = |tile: [u32; 2]| corner + self.tile_origin(tile).coords * scale;
-        for tile in self.unprinted_tiles() {
-            part.draw_rectangle(on_map(tile), [width, height], LineStyle::Dotted);
-        }
-        for tile in &self.tiles {
-            part.draw_rectangle(on_map(*tile), [width, height], LineStyle::Solid);
+        let unprinted = self.unprinted_tiles().map(|tile| (tile, LineStyle::Dotted));
+        for (tile, stroke) in unprinted.chain(self.tiles.iter().map(|tile| (*tile, LineStyle::Solid))) {
+            part.draw_rectangle(on_map(tile), [width, height], stroke);
         }
         for column in 0..self.column_and_row_counts[0] {
             let middle = on_map([column, 0]) + Vector::new(width / 2.0, -NOTE_FONT_MM / 2.0);

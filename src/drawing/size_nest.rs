@@ -271,16 +271,15 @@ impl<'n> NestLayout<'n> {
 /// Returns the key of a nest: a row of heads, then for each size the body measurements and the finished waist and hip.
 fn size_key_rows(nest: &Nest, wording: Wording) -> Vec<SizeKeyRow> {
     let texts = wording.texts;
-    let measurements = [texts.waist(), texts.hip(), texts.hip_depth(), texts.length()];
-    let heads = measurements.into_iter().chain([texts.key_finished_waist(), texts.key_finished_hip()]);
-    let heads =
-        std::iter::once(printed!(texts.key_size(), unit = wording.unit())).chain(heads.map(ToString::to_string));
+    let size = printed!(texts.key_size(), unit = wording.unit());
+    let heads = [&*size, texts.waist(), texts.hip(), texts.hip_depth(), texts.length()];
+    let heads = heads.into_iter().chain([texts.key_finished_waist(), texts.key_finished_hip()]);
     let row = |(k, (name, pattern)): (usize, &(String, Pattern))| {
         let (body, ease) = (pattern.draft().body(), pattern.draft().ease());
         let lengths = body.into_array().into_iter().chain([body.waist + ease.waist, body.hip + ease.hip]);
         let cells = std::iter::once(name.clone()).chain(lengths.map(|cm| wording.length(cm))).collect();
         SizeKeyRow { stroke: Some(line_style_of_size(k)), cells }
     };
-    let heads = SizeKeyRow { stroke: None, cells: heads.collect() };
+    let heads = SizeKeyRow { stroke: None, cells: heads.map(str::to_owned).collect() };
     std::iter::once(heads).chain(nest.sizes().iter().enumerate().map(row)).collect()
 }

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use super::panel_layout::relative_text_width;
 use super::{Drawing, Mark, Part, TextAlign};
-use crate::geometry::{Point, Vector, flatten_to_polyline};
+use crate::geometry::{Point, Vector, bounding_box, flatten_to_polyline};
 
 /// Maximum distance between a curve and the chords by which the tiles that the curve touches are found, in millimetres.
 const TILE_SEARCH_CHORD_TOLERANCE_MM: f64 = 0.2;
@@ -115,14 +115,14 @@ pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<Over
     let mut groups: Vec<OverlappingPartGroup> = Vec::new();
     for (index, lines) in parts.iter().enumerate() {
         let points: Vec<Point> = lines.iter().flat_map(|line| points_along_polyline(line)).collect();
-        let Some(first) = points.first() else { continue };
-        let bounds = points.iter().fold([*first; 2], |bounds, point| bounds_around_both(bounds, [*point; 2]));
+        let Some(_) = points.first() else { continue };
+        let bounds = bounding_box(&points);
         let mut group = OverlappingPartGroup { parts: vec![index], points, bounds };
         while let Some(k) = groups.iter().position(|other| rectangles_overlap(other.bounds, group.bounds)) {
             let other = groups.remove(k);
             group.parts.extend(other.parts);
             group.points.extend(other.points);
-            group.bounds = bounds_around_both(group.bounds, other.bounds);
+            group.bounds = bounding_box(group.bounds.iter().chain(&other.bounds));
         }
         groups.push(group);
     }
@@ -138,11 +138,6 @@ fn points_along_polyline(line: &[Point]) -> Vec<Point> {
         counts.map(move |k| start + step * (k / parts))
     };
     line.windows(2).flat_map(between).collect()
-}
-
-/// Returns the smallest rectangle around two rectangles, each given by its upper left and lower right corner.
-fn bounds_around_both([a, b]: [Point; 2], [c, d]: [Point; 2]) -> [Point; 2] {
-    [Point::new(a.x.min(c.x), a.y.min(c.y)), Point::new(b.x.max(d.x), b.y.max(d.y))]
 }
 
 /// Returns the marks of each part of a drawing as polylines, one for each mark; a text becomes its base line.

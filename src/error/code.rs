@@ -29,42 +29,53 @@ macro_rules! named_variants {
 }
 pub(crate) use named_variants;
 
-/// Declares [`Code`]: for each error code its documentation, variant, JSON name and message template.
+/// Declares an enum of codes with messages: after the enum and the method that returns a message, each row has
+/// documentation, variant, JSON name and message template.
 macro_rules! codes {
-    ($($(#[$doc:meta])+ $variant:ident = $name:literal, $template:literal;)+) => {
-        named_variants! {
-            /// Error code: the kind of a [`Problem`](super::Problem).
-            #[non_exhaustive]
-            Code { $($(#[$doc])+ $variant = $name;)+ }
+    (
+        $(#[$meta:meta])* $codes:ident;
+        $(#[$template_meta:meta])* $visibility:vis $template:ident;
+        $($(#[$doc:meta])+ $variant:ident = $name:literal, $message:literal;)+
+    ) => {
+        $crate::error::named_variants! {
+            $(#[$meta])* #[non_exhaustive]
+            $codes { $($(#[$doc])+ $variant = $name;)+ }
         }
 
-        impl Code {
-            /// All error codes.
-            pub const ALL: &[Code] = &[$(Code::$variant,)+];
+        impl $codes {
+            /// All codes.
+            pub const ALL: &[Self] = &[$(Self::$variant,)+];
 
-            /// Returns the English message of this error code, with placeholders for what a
-            /// [`Problem`](super::Problem) holds.
-            ///
-            /// `{value}` and `{limit}` stand for value and limit with the unit. The prefix `rounded_` rounds a number
-            /// to two decimals, `rounded_up_` rounds up. `{counted_value}` is a count with "is" or "are", as in "1 size
-            /// is". `{larger_or_smaller}` is "smaller or fewer" if the value is negative, otherwise "larger or more".
-            /// A value or limit that is a text stays in English; one that is missing is "nothing".
-            ///
-            /// ```
-            /// use kirtle::Code;
-            ///
-            /// assert_eq!(Code::BelowMinimum.message_template(), "{value} is below the minimum of {limit}");
-            /// ```
-            pub fn message_template(self) -> &'static str {
+            $(#[$template_meta])*
+            $visibility fn $template(self) -> &'static str {
                 match self {
-                    $(Code::$variant => $template,)+
+                    $(Self::$variant => $message,)+
                 }
             }
         }
     };
 }
+pub(crate) use codes;
 
 codes! {
+    /// Error code: the kind of a [`Problem`](super::Problem).
+    Code;
+
+    /// Returns the English message of this error code, with placeholders for what a
+    /// [`Problem`](super::Problem) holds.
+    ///
+    /// `{value}` and `{limit}` stand for value and limit with the unit. The prefix `rounded_` rounds a number
+    /// to two decimals, `rounded_up_` rounds up. `{counted_value}` is a count with "is" or "are", as in "1 size
+    /// is". `{larger_or_smaller}` is "smaller or fewer" if the value is negative, otherwise "larger or more".
+    /// A value or limit that is a text stays in English; one that is missing is "nothing".
+    ///
+    /// ```
+            /// use kirtle::Code;
+            ///
+            /// assert_eq!(Code::BelowMinimum.message_template(), "{value} is below the minimum of {limit}");
+    /// ```
+    pub message_template;
+
     /// A required field is missing.
     Missing = "missing", "missing: give {limit}";
     /// The value has the wrong type, such as a text for a number.

@@ -27,6 +27,5 @@ pub use dxf::dxf;
 #[cfg(feature = "pdf")]
 pub use pdf::pdf;
 pub use save::{SaveError, save_drawing};
-#[cfg(feature = "python")]
 pub(crate) use save::{create_partial_file, replace_by_partial_file};
 pub use svg::{SvgScale, svg};

@@ -260,11 +260,8 @@ fn write_line_mark(content: &mut Content, paths: &[Path], stroke: LineStyle) {
     if last.end() == first.start() {
         content.close_path();
     }
-    if stroke == LineStyle::Filled {
-        content.fill_nonzero()
-    } else {
-        content.stroke()
-    };
+    let paint = if stroke == LineStyle::Filled { Content::fill_nonzero } else { Content::stroke };
+    paint(content);
 }
 
 fn write_cubic(content: &mut Content, [_, a, b, end]: [Point; 4]) -> &mut Content {

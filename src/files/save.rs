@@ -133,7 +133,6 @@ impl Lay {
     /// assert!(refused.to_string().starts_with("path: \"lay.dxf\" is not"));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
     pub fn save<'t>(
         &self,
         path: impl AsRef<Path>,
@@ -220,7 +219,6 @@ pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) ->
 
 /// Returns a drawing as the bytes of a file in the format of `path`'s extension. An unknown extension is an error whose
 /// message lists `extensions`.
-#[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
 fn drawing_file_bytes(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &str) -> Result<Vec<u8>, Problems> {
     Ok(match file_extension_in_lower_case(path).as_str() {
         #[cfg(feature = "pdf")]

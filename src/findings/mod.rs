@@ -29,32 +29,13 @@ use serde::{Deserialize, Serialize};
 use crate::field::Unit;
 use crate::ruler::Ruler;
 
-/// Declares the enum [`FindingCode`]. Each row has a variant, its name in JSON, and its message template, in which
-/// `{panel}`, `{measured}` and `{limit}` stand for a panel and formatted values.
-macro_rules! findings {
-    ($($(#[$doc:meta])+ $variant:ident = $text:literal, $message:literal;)+) => {
-        crate::error::named_variants! {
-            /// What a [`Finding`] warns of.
-            #[non_exhaustive]
-            FindingCode { $($(#[$doc])+ $variant = $text;)+ }
-        }
+crate::error::codes! {
+    /// What a [`Finding`] warns of.
+    FindingCode;
 
-        impl FindingCode {
-            /// Every kind of finding.
-            pub const ALL: &[FindingCode] = &[$(FindingCode::$variant,)+];
+    /// Returns the message, in which `{panel}`, `{measured}` and `{limit}` stand for a panel and formatted values.
+    message_template;
 
-            fn format_finding_message(self, panel: &str, measured: &str, limit: &str) -> String {
-                match self {
-                    $(FindingCode::$variant => {
-                        $message.replace("{panel}", panel).replace("{measured}", measured).replace("{limit}", limit)
-                    })+
-                }
-            }
-        }
-    };
-}
-
-findings! {
     /// The waist with its ease is larger than the hip with its ease.
     WaistLargerThanHip = "waist_larger_than_hip",
         "With ease, the waist is {measured} larger than the hip: there is nothing to take in, and the side seams \
@@ -172,6 +153,13 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// Creates a finding from a measured number and its limit, both in `unit`; `texts` are both in the message.
+    fn new(code: FindingCode, panel: &'static str, numbers: [f64; 2], unit: &'static str, texts: &[String; 2]) -> Self {
+        let message = code.message_template().replace("{panel}", panel).replace("{measured}", &texts[0]);
+        let ([measured, limit], message) = (numbers, message.replace("{limit}", &texts[1]));
+        Self { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.into(), message }
+    }
+
     /// Returns the finding with a placeholder of its message replaced by a text.
     fn with_text(self, placeholder: &str, text: &str) -> Self {
         Self { message: self.message.replace(placeholder, text), ..self }
@@ -189,25 +177,20 @@ fn distinguishable_number_texts(short: [String; 2], numbers: [f64; 2]) -> [Strin
 fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
     let short = [measured, limit].map(|length_cm| Ruler::from(unit).format_length(length_cm));
     let lengths = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
-    let [measured_text, limit_text] =
-        distinguishable_number_texts(short, lengths).map(|text| format!("{text} {}", unit.name()));
-    let (message, [measured, limit]) = (code.format_finding_message(panel, &measured_text, &limit_text), lengths);
-    Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
+    let texts = distinguishable_number_texts(short, lengths).map(|text| format!("{text} {}", unit.name()));
+    Finding::new(code, panel, lengths, unit.name(), &texts)
 }
 
 /// Creates a finding from a measured angle and its limit, both in degrees.
 fn angle_finding_from_degrees(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
     let degrees = [measured, limit];
     let texts = distinguishable_number_texts(degrees.map(|degrees| format!("{degrees:.1}")), degrees);
-    let [measured_text, limit_text] = texts.map(|text| format!("{text}°"));
-    let message = code.format_finding_message(panel, &measured_text, &limit_text);
-    Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }
+    Finding::new(code, panel, degrees, "deg", &texts.map(|text| format!("{text}°")))
 }
 
 /// Creates a finding about a count that should be 0; `noun` names the counted things in the singular.
 fn nonzero_count_finding(code: FindingCode, panel: &'static str, measured: usize, noun: &str) -> Finding {
     let plural = if measured == 1 { "" } else { "s" };
-    let message = code.format_finding_message(panel, &format!("{measured} {noun}{plural}"), "0");
-    let measured = measured as f64;
-    Finding { code: code.name().into(), panel: panel.into(), measured, limit: 0.0, unit: "count".into(), message }
+    let texts = [format!("{measured} {noun}{plural}"), "0".to_owned()];
+    Finding::new(code, panel, [measured as f64, 0.0], "count", &texts)
 }

@@ -59,15 +59,7 @@ impl Path {
         }
     }
 
-    /// Returns the path with its start replaced by `point`; the other control points stay.
-    pub(crate) fn with_start_replaced(mut self, point: Point) -> Self {
-        match &mut self {
-            Self::Line([start, _]) => *start = point,
-            Self::Cubic(cubic) => cubic.points[0] = point,
-        }
-        self
-    }
-
+    /// Returns the part of the path from parameter 0 to `t`.
     fn part_up_to_parameter(&self, t: f64) -> Self {
         match self {
             Self::Line([a, b]) => Self::Line([*a, a + (b - a) * t]),

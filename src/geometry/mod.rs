@@ -36,6 +36,12 @@ pub(crate) fn norm<T: Number>(v: Vector<T>) -> T {
     (v.x * v.x + v.y * v.y).sqrt()
 }
 
+/// Returns two corners of the box around points: minimum `x` and `y`, maximum `x` and `y`; infinite without points.
+pub(crate) fn bounding_box<'p>(points: impl IntoIterator<Item = &'p Point>) -> [Point; 2] {
+    let empty = [f64::INFINITY, f64::NEG_INFINITY].map(|end| Point::new(end, end));
+    points.into_iter().fold(empty, |[min, max], point| [min.inf(point), max.sup(point)])
+}
+
 /// Returns the cross product `a × b`, which is positive if `b` lies clockwise of `a` (with `y` down).
 #[inline(always)]
 pub(crate) fn cross<T: Number>(a: Vector<T>, b: Vector<T>) -> T {

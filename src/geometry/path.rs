@@ -95,6 +95,11 @@ impl<T: Number> Path<T> {
 }
 
 impl Path {
+    /// Returns the points at the ends of equal intervals of the parameter, from the start of the path to its end.
+    pub(crate) fn sampled(&self, intervals: u32) -> impl Iterator<Item = Point> {
+        (0..=intervals).map(move |k| self.point_at(f64::from(k) / f64::from(intervals)))
+    }
+
     /// Finds by bisection, to the last bit, the parameter from which on a condition holds for the points of the path.
     /// The condition must be false at the start and true at the end.
     pub(crate) fn first_parameter_where(&self, condition: impl Fn(Point) -> bool) -> f64 {

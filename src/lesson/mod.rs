@@ -22,7 +22,7 @@ mod text;
 mod waist;
 
 pub use steps::{PanelLesson, PointToMark, Step, Stroke, StrokeKind};
-pub(crate) use text::{Measurement, TextBlock, draft_numbers_in_words, lesson_text_blocks};
+pub(crate) use text::{Measurement, TextBlock, draft_numbers_in_words, lesson_text_blocks, measurements_to_take};
 
 use crate::draft::{Draft, Role};
 use crate::geometry::{Cubic, Path, Point};
@@ -127,11 +127,9 @@ impl Lesson {
 /// Both paths are sampled at equal parameter intervals, which on the exact path are one sixteenth of those on the
 /// drawn.
 fn max_distance_from_path(drawn: &Path, exact: &Path) -> f64 {
-    let at = |path: &Path, k: u32, of: u32| path.point_at(f64::from(k) / f64::from(of));
-    let exact: Vec<Point> =
-        (0..=16 * CURVE_COMPARISON_INTERVALS).map(|k| at(exact, k, 16 * CURVE_COMPARISON_INTERVALS)).collect();
+    let exact: Vec<Point> = exact.sampled(16 * CURVE_COMPARISON_INTERVALS).collect();
     let distance = |point: Point| exact.iter().map(|other| (point - other).norm()).fold(f64::INFINITY, f64::min);
-    (0..=CURVE_COMPARISON_INTERVALS).map(|k| distance(at(drawn, k, CURVE_COMPARISON_INTERVALS))).fold(0.0, f64::max)
+    drawn.sampled(CURVE_COMPARISON_INTERVALS).map(distance).fold(0.0, f64::max)
 }
 
 /// Returns the smooth curve that a hand draws through points: one cubic between two neighbours. The tangent at a point

@@ -156,12 +156,6 @@ impl PanelLessonBuilder<'_> {
         PointToMark { from, out, down, on_ruler, to }
     }
 
-    /// Marks a point as [`mark_point`](Self::mark_point) does, at a chosen distance on the ruler towards the side.
-    fn mark_point_at_mark(&mut self, from: char, at: Point, out_on_ruler: f64) -> PointToMark {
-        let measure = self.mark_point(from, at);
-        PointToMark { on_ruler: [out_on_ruler, measure.on_ruler[1]], ..measure }
-    }
-
     fn push_step(&mut self, text: String, marks: Vec<PointToMark>, strokes: &[(&str, StrokeKind)], is_above_hip: bool) {
         let stroke = |(points, kind): &(&str, StrokeKind)| Stroke { points: points.chars().collect(), kind: *kind };
         let strokes = strokes.iter().map(stroke).collect();
@@ -219,8 +213,9 @@ impl PanelLessonBuilder<'_> {
     /// Adds the steps that mark the ends of the waist (points G and H) and draw the side seam above the hip line;
     /// `side` is the distance of G from D on the ruler.
     fn add_waist_end_and_side_seam_steps(&mut self, draft: &Draft, panel: &Panel, side: f64) {
-        let side_end = self.mark_point_at_mark('D', Point::new(panel.waist_width, 0.0), side);
-        let ends = vec![side_end, self.mark_point('A', panel.centre_waist_point())];
+        let side_end = self.mark_point('D', Point::new(panel.waist_width, 0.0));
+        let mut ends = vec![side_end, self.mark_point('A', panel.centre_waist_point())];
+        ends[0].on_ruler[0] = side;
         let (texts, is_slanted) = (self.wording.texts, self.is_slanted);
         let [side, centre] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));
         let joined = if is_slanted { format!(" {}", texts.waist_end_joined()) } else { String::new() };
@@ -239,10 +234,10 @@ impl PanelLessonBuilder<'_> {
     /// distances from the centre line on the ruler; returns the letters of these ends, inner end first.
     fn add_dart_step(&mut self, panel: &Panel, k: usize, mouth: [f64; 2]) -> [char; 2] {
         let dart = &panel.darts[k];
-        let inner = self.mark_point_at_mark('A', dart.inner, mouth[0]);
-        let outer = self.mark_point_at_mark('A', dart.outer, mouth[1]);
-        let tip_out = self.wording.ruler.round_to_step(dart.tip.x - mouth[0]);
-        let marks = [inner, outer, self.mark_point_at_mark(inner.to, dart.tip, tip_out)];
+        let [inner, outer] = [dart.inner, dart.outer].map(|end| self.mark_point('A', end));
+        let mut marks = [inner, outer, self.mark_point(inner.to, dart.tip)];
+        let outs = [mouth[0], mouth[1], self.wording.ruler.round_to_step(dart.tip.x - mouth[0])];
+        marks.iter_mut().zip(outs).for_each(|(mark, out)| mark.on_ruler[0] = out);
         let texts = self.wording.texts;
         let name = match (panel.darts.len(), k) {
             (1, _) => texts.only_dart(),

@@ -80,8 +80,9 @@ pub(crate) fn draft_numbers_in_words(draft: &Draft, wording: Wording, template: 
     printed!(template, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
 }
 
-/// Returns the measurements to take for a draft, in the order of their numbers: the body's four, then the figure's.
-fn measurements_to_take<'t>(draft: &Draft, wording: Wording<'t>) -> Vec<Measurement<'t>> {
+/// Returns the measurements to take for a draft, in the order of their numbers: the four of the body, then those given
+/// of the figure.
+pub(crate) fn measurements_to_take<'t>(draft: &Draft, wording: Wording<'t>) -> Vec<Measurement<'t>> {
     let lengths = draft.body().into_array().map(Some).into_iter().chain(draft.figure().into_array());
     let fields = Body::FIELDS.iter().chain(&Figure::FIELDS).zip(lengths);
     let measurement = |(field, length): (&Field, Option<f64>)| {

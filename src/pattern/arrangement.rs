@@ -6,7 +6,7 @@
 
 use super::waist_pieces::PieceName;
 use crate::draft::Edge;
-use crate::geometry::{Path, Point, flatten_to_polyline};
+use crate::geometry::{Path, Point, bounding_box, flatten_to_polyline};
 
 /// Minimum gap between two pieces on the cloth, in centimetres: room for the shears.
 pub(super) const MIN_PIECE_GAP_CM: f64 = 0.5;
@@ -97,7 +97,7 @@ impl OrientedPiece {
         }
         let outline: Vec<Path> = outline.iter().map(|path| path.map(reflect)).collect();
         let corners = flatten_to_polyline(&outline, OUTLINE_FLATTENING_TOLERANCE_CM);
-        let min = corners.iter().fold(corners[0], |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
+        let [min, max] = bounding_box(&corners);
         let to_origin = |p: Point| p - min.coords;
         let corners: Vec<Point> = corners.into_iter().map(to_origin).collect();
         let placed = PlacedPiece {
@@ -108,7 +108,7 @@ impl OrientedPiece {
             outline: outline.iter().map(|path| path.map(to_origin)).collect(),
             grain: grain.map(|p| to_origin(reflect(p))),
         };
-        Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), y_bounds: y_bounds_per_strip(&corners) }
+        Self { placed, width: max.x - min.x, y_bounds: y_bounds_per_strip(&corners) }
     }
 
     /// Returns the minimum `x` of the piece on the cloth, in centimetres: 0 on the fold, else `margin`.
@@ -116,8 +116,9 @@ impl OrientedPiece {
         if self.placed.on_fold { 0.0 } else { margin }
     }
 
-    /// Returns the piece placed on the cloth, with the smallest coordinates `x` and `y` in centimetres.
-    pub(super) fn translated_piece(&self, x: f64, y: f64) -> PlacedPiece {
+    /// Returns the piece placed on the cloth, with `x` and `y` in centimetres as the smallest coordinates of its
+    /// outline.
+    fn translated_piece(&self, x: f64, y: f64) -> PlacedPiece {
         self.placed.map_outline_and_grain(|point| point + Point::new(x, y).coords)
     }
 }
@@ -161,28 +162,29 @@ fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
 /// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the
 /// placements. The first `skirt_count` pieces are backs and fronts. `max_x` is the maximum `x` of a piece, `margin` the
 /// minimum `x` of a piece off the fold, both in centimetres.
-pub(super) fn shortest_length_and_placements(
+pub(super) fn shortest_length_and_placed_pieces(
     pieces: &[PieceOrientations],
     skirt_count: usize,
     max_x: f64,
     margin: f64,
-) -> (f64, Vec<PiecePlacement>) {
+) -> (f64, Vec<PlacedPiece>) {
     let length = |piece: &OrientedPiece| piece.y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max);
     let shortest = |piece: &PieceOrientations| piece.iter().map(length).fold(f64::INFINITY, f64::min);
     let min_length = pieces.iter().map(shortest).fold(0.0, f64::max);
     let mut search = LaySearch { pieces, skirt_count, max_x, margin, min_length, best: (f64::INFINITY, Vec::new()) };
     search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(max_x) + 1], 0.0);
-    search.best
+    let (length, placements) = search.best;
+    (length, placements.iter().map(|at| at.oriented.translated_piece(at.x, at.y)).collect())
 }
 
-/// Placement of a piece on the cloth: indices of the piece and of its orientation, and the smallest `x` and `y` of its
-/// outline, in centimetres.
+/// Placement of a piece on the cloth: index of the piece, the piece in its orientation, and the smallest `x` and `y` of
+/// its outline, in centimetres.
 #[derive(Clone, Copy)]
-pub(super) struct PiecePlacement {
-    pub(super) piece: usize,
-    pub(super) orientation: usize,
-    pub(super) x: f64,
-    pub(super) y: f64,
+struct PiecePlacement<'a> {
+    piece: usize,
+    oriented: &'a OrientedPiece,
+    x: f64,
+    y: f64,
 }
 
 /// Depth-first search for the arrangement of pieces that takes the shortest length of cloth, in centimetres: exhaustive
@@ -199,13 +201,13 @@ struct LaySearch<'a> {
     /// length ends the search.
     min_length: f64,
     /// Length of the shortest complete arrangement so far, and its placements.
-    best: (f64, Vec<PiecePlacement>),
+    best: (f64, Vec<PiecePlacement<'a>>),
 }
 
-impl LaySearch<'_> {
+impl<'a> LaySearch<'a> {
     /// Tries, recursively, every placement of the remaining pieces. `skyline` is the length of cloth taken so far in
     /// each strip, `length` the largest of these lengths, in centimetres.
-    fn try_remaining_pieces(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
+    fn try_remaining_pieces(&mut self, placements: &mut Vec<PiecePlacement<'a>>, skyline: &[f64], length: f64) {
         if length.max(self.min_length) >= self.best.0 - 1e-9 {
             return;
         }
@@ -213,38 +215,28 @@ impl LaySearch<'_> {
             self.best = (length, placements.clone());
             return;
         }
-        let possible: Vec<_> = if placements.len() < self.skirt_count {
-            let left = (0..self.skirt_count).filter(|k| placements.iter().all(|placement| placement.piece != *k));
-            left.flat_map(|k| self.piece_placements_with_resulting_skylines(k, placements, skyline)).collect()
-        } else {
+        let finishes_waist = placements.len() >= self.skirt_count;
+        let pieces = if finishes_waist { placements.len()..placements.len() + 1 } else { 0..self.skirt_count };
+        // Each placement with the length of cloth then taken in each strip, and with the maximum `y` of the piece.
+        let mut possible = Vec::new();
+        for piece in pieces.filter(|k| placements.iter().all(|placement| placement.piece != *k)) {
+            for oriented in &self.pieces[piece] {
+                for x in self.candidate_xs_for_piece(placements, oriented) {
+                    let mut below = skyline.to_vec();
+                    let (y, bottom) = slide_piece_and_update_skyline(&mut below, oriented, x);
+                    possible.push((PiecePlacement { piece, oriented, x, y }, below, bottom));
+                }
+            }
+        }
+        if finishes_waist {
             // A piece that finishes the waist lies only where its maximum `y` is least.
-            let possible = self.piece_placements_with_resulting_skylines(placements.len(), placements, skyline);
-            possible.into_iter().min_by(|(_, _, a), (_, _, b)| a.total_cmp(b)).into_iter().collect()
-        };
+            possible = possible.into_iter().min_by(|(_, _, a), (_, _, b)| a.total_cmp(b)).into_iter().collect();
+        }
         for (placement, below, bottom) in possible {
             placements.push(placement);
             self.try_remaining_pieces(placements, &below, length.max(bottom));
             placements.pop();
         }
-    }
-
-    /// Returns every placement at which to try a piece, each with the resulting skyline (the length of cloth taken in
-    /// each strip) and the maximum `y` of the piece, in centimetres.
-    fn piece_placements_with_resulting_skylines(
-        &self,
-        piece: usize,
-        placements: &[PiecePlacement],
-        skyline: &[f64],
-    ) -> Vec<(PiecePlacement, Vec<f64>, f64)> {
-        let mut possible = Vec::new();
-        for (orientation, oriented) in self.pieces[piece].iter().enumerate() {
-            for x in self.candidate_xs_for_piece(placements, oriented) {
-                let mut below = skyline.to_vec();
-                let (y, bottom) = slide_piece_and_update_skyline(&mut below, oriented, x);
-                possible.push((PiecePlacement { piece, orientation, x, y }, below, bottom));
-            }
-        }
-        possible
     }
 
     /// Returns each `x`, in centimetres, at which to try a piece: at either edge of the cloth, and to the right of each
@@ -254,8 +246,7 @@ impl LaySearch<'_> {
         let mut candidates = vec![min_x];
         if !oriented.placed.on_fold {
             candidates.push(self.max_x - oriented.width);
-            let width = |at: &PiecePlacement| self.pieces[at.piece][at.orientation].width;
-            candidates.extend(placements.iter().map(|at| at.x + width(at) + GAP_TO_PIECE_ON_LEFT_CM));
+            candidates.extend(placements.iter().map(|at| at.x + at.oriented.width + GAP_TO_PIECE_ON_LEFT_CM));
         }
         candidates.retain(|x| *x >= min_x && x + oriented.width <= self.max_x);
         candidates

@@ -59,20 +59,18 @@ impl Preset {
             Preset::Garment => [(1.0, 0.5), (1.5, 0.625), (4.0, 1.5), (2.0, 0.75)],
             Preset::None => [(0.0, 0.0); 4],
         };
-        Allowances::from_array(allowances.map(|(cm, inches)| choose_length_by_unit(unit, cm, inches)))
+        Allowances::from_array(allowances.map(|usual| choose_length_by_unit(unit, usual)))
     }
 }
 
 /// Returns `inches` for the unit inches, otherwise `cm`, converted for millimetres: one usual length, with a round
 /// number in each unit.
-pub(super) fn choose_length_by_unit(unit: Unit, cm: f64, inches: f64) -> f64 {
+pub(crate) fn choose_length_by_unit(unit: Unit, (cm, inches): (f64, f64)) -> f64 {
     if unit == Unit::In { inches } else { unit.length_from_cm(cm) }
 }
 
-/// Returns the usual length of the zip opening, in `unit` (common practice: 18–20 cm, or 7–8 in).
-pub(crate) fn usual_opening_length(unit: Unit) -> f64 {
-    choose_length_by_unit(unit, 20.0, 8.0)
-}
+/// Usual length of the zip opening, in centimetres and in inches (common practice: 18–20 cm, or 7–8 in).
+pub(crate) const USUAL_OPENING: (f64, f64) = (20.0, 8.0);
 
 choices! {
     /// Side to which the darts are pressed.
@@ -155,10 +153,8 @@ fields! {
     }
 }
 
-/// Returns the usual width of a vent's extension, in `unit` (common practice).
-pub(crate) fn usual_vent_width(unit: Unit) -> f64 {
-    choose_length_by_unit(unit, 4.0, 1.5)
-}
+/// Usual width of a vent's extension, in centimetres and in inches (common practice).
+pub(crate) const USUAL_VENT_WIDTH: (f64, f64) = (4.0, 1.5);
 
 // Step to which the length of an opening is rounded down where a vent shortens the opening, in centimetres and in
 // inches: zips are sold in such lengths (common practice).
@@ -223,8 +219,7 @@ impl WaistFinish {
 
 /// Returns the usual lengths of the pieces that finish the waist, in `unit`.
 pub(crate) fn usual_waist_finish_lengths(unit: Unit) -> WaistFinishLengths {
-    let [waistband_width, facing_depth] =
-        [(3.0, 1.25), (6.0, 2.5)].map(|(cm, inches)| choose_length_by_unit(unit, cm, inches));
+    let [waistband_width, facing_depth] = [(3.0, 1.25), (6.0, 2.5)].map(|usual| choose_length_by_unit(unit, usual));
     WaistFinishLengths { waistband_width, underlap: waistband_width, facing_depth }
 }
 
@@ -289,7 +284,7 @@ impl Cutting {
         let cutting = Self {
             name: String::new(),
             allowances: preset.preset_allowances(unit),
-            opening: Opening::Usual(usual_opening_length(unit)),
+            opening: Opening::Usual(choose_length_by_unit(unit, USUAL_OPENING)),
             press: Press::default(),
             vent: None,
             finish: None,
@@ -306,9 +301,8 @@ impl Cutting {
         Self { allowances, opening, vent, finish, ..self }
     }
 
-    /// Returns the cutting instructions with a usual opening replaced by a requested opening of the length in the
-    /// pattern of `draft`. If that length is below the minimum of a requested opening, the usual opening stays.
-    #[cfg(feature = "python")]
+    /// Returns the cutting instructions with a default opening replaced by a requested opening as long as the default
+    /// is in the pattern of `draft`. If this length is below the minimum of a requested opening, the default stays.
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft) -> Self {
         let length = self.opening_length(draft.back.edge_length(crate::draft::Role::Centre));
         let is_valid = ZIP_OPENING_FIELD.range.0 <= length;
@@ -323,11 +317,9 @@ impl Cutting {
             // A requested length exceeds the maximum by rounding only: validation refuses more.
             return length.min(max);
         }
-        let to_cm = |unit, length| ZIP_OPENING_FIELD.kind.convert_unit(length, unit, Unit::Cm);
-        let default_in_inches = to_cm(Unit::In, usual_opening_length(Unit::In));
-        let is_default_in_inches = (length - default_in_inches).abs() < EQUALITY_TOLERANCE_CM;
-        let step =
-            if is_default_in_inches { to_cm(Unit::In, SHORTENED_OPENING_STEP_IN) } else { SHORTENED_OPENING_STEP_CM };
+        let to_cm = |inches| FieldKind::Length.convert_unit(inches, Unit::In, Unit::Cm);
+        let is_in_inches = (length - to_cm(USUAL_OPENING.1)).abs() < EQUALITY_TOLERANCE_CM;
+        let step = if is_in_inches { to_cm(SHORTENED_OPENING_STEP_IN) } else { SHORTENED_OPENING_STEP_CM };
         let rounded = ((max + EQUALITY_TOLERANCE_CM) / step).floor() * step;
         rounded.max(max.min(ZIP_OPENING_FIELD.range.0))
     }

@@ -2,7 +2,7 @@
 
 use super::arrangement::{
     MIN_PIECE_GAP_CM, PieceOrientations, PlacedPiece, copies_with_permitted_orientations, outline_with_mirror_image,
-    shortest_length_and_placements,
+    shortest_length_and_placed_pieces,
 };
 use super::cutting::choose_length_by_unit;
 use super::{Pattern, PieceName, WaistPiece};
@@ -83,7 +83,7 @@ impl Cloth {
     /// Returns the width, in `unit`, of the strip along each selvedge that is usually left free: 1 cm or 3/8 in (common
     /// practice).
     pub fn usual_selvedge(unit: Unit) -> f64 {
-        choose_length_by_unit(unit, 1.0, 0.375)
+        choose_length_by_unit(unit, (1.0, 0.375))
     }
 
     /// Returns the cloth with its lengths converted from unit `from` to unit `to`.
@@ -152,10 +152,8 @@ impl Pattern {
             let min = (widest * 10.0).ceil() / 10.0;
             return Err(Problem::of_length(Code::ClothTooNarrow, "cloth.width", cloth.width, min).into());
         }
-        let (mut length, placements) =
-            shortest_length_and_placements(&pieces, skirt_count, cloth.width / layers - cloth.selvedge, margin);
-        let placed = placements.iter().map(|p| pieces[p.piece][p.orientation].translated_piece(p.x, p.y));
-        let mut placed: Vec<PlacedPiece> = placed.collect();
+        let (mut length, mut placed) =
+            shortest_length_and_placed_pieces(&pieces, skirt_count, cloth.width / layers - cloth.selvedge, margin);
         // The lay on folded cloth, unfolded, is also a lay on open cloth.
         if let Some(unfolded) = self.unfolded_lay_length_and_pieces(cloth).filter(|(shorter, _)| *shorter < length) {
             (length, placed) = unfolded;

@@ -28,7 +28,8 @@ pub use cutting::{
     Allowances, Cutting, Opening, Preset, Press, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
 };
 pub(crate) use cutting::{
-    BACK_AND_FRONT_PIECE_NAMES, ZIP_OPENING_FIELD, usual_opening_length, usual_vent_width, usual_waist_finish_lengths,
+    BACK_AND_FRONT_PIECE_NAMES, USUAL_OPENING, USUAL_VENT_WIDTH, ZIP_OPENING_FIELD, choose_length_by_unit,
+    usual_waist_finish_lengths,
 };
 pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_WIDTH_FIELD};
 pub use lay::{Cloth, Lay};
@@ -40,7 +41,7 @@ use crate::body::Body;
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::EQUALITY_TOLERANCE_CM;
-use crate::geometry::{Path, Point};
+use crate::geometry::{Path, Point, bounding_box};
 use crate::wording::Wording;
 
 /// Distance of the grain line from the centre line or slanted centre seam, as a share of the width from there to the
@@ -260,6 +261,7 @@ impl Piece {
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and
     /// `y`.
     pub fn bounds(&self) -> [Point; 2] {
-        outline::bounding_box(&self.cut)
+        // The control points of a cut line are close to the curve, so the box is tight.
+        bounding_box(self.cut.iter().flat_map(|edge| edge.path.points()))
     }
 }

@@ -129,14 +129,6 @@ pub(super) fn reversed_paths(paths: &[Path]) -> Vec<Path> {
     paths.iter().rev().map(Path::reversed).collect()
 }
 
-/// Returns two corners of the bounding box of a cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
-pub(super) fn bounding_box(cut: &[Edge]) -> [Point; 2] {
-    // The control points of a cut line are close to the curve, so the box is tight.
-    let points = cut.iter().flat_map(|edge| edge.path.points());
-    let empty = [f64::INFINITY, f64::NEG_INFINITY].map(|end| Point::new(end, end));
-    points.fold(empty, |[min, max], p| [min.inf(p), max.sup(p)])
-}
-
 /// Offsets a path by `allowance` centimetres to the left of its direction; returns one or more connected paths.
 pub(super) fn offset_path_to_left(path: &Path, allowance: f64) -> Vec<Path> {
     match path {
@@ -151,8 +143,9 @@ pub(super) fn offset_path_to_left(path: &Path, allowance: f64) -> Vec<Path> {
 impl CutLine {
     /// Appends connected paths as edges; the start of each moves onto the end of the last edge to remove rounding.
     pub(super) fn push_paths(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
-        for path in paths {
-            let path = path.with_start_replaced(self.position);
+        for mut path in paths {
+            let (Path::Line([start, _]) | Path::Cubic(Cubic { points: [start, ..] })) = &mut path;
+            *start = self.position;
             self.position = path.end();
             self.edges.push(Edge { role, path });
         }
@@ -198,10 +191,9 @@ impl CutLine {
     /// Returns the mirror image of `paths` in the line `fold`, cut off at the line `end`; a straight edge to `end` if
     /// the image does not reach `end` or moves against the direction `ahead`.
     fn mirrored_fold_edge(&mut self, paths: &[Path], fold: &Line, end: &Line, ahead: Vector) -> Vec<Path> {
-        let Some(first) = paths.first() else { return Vec::new() };
         let images = paths.iter().map(|path| path.map(|point| fold.reflect_in_line(point)));
         paths_up_to_line(images, end, ahead)
-            .unwrap_or_else(|| self.straight_edge_perpendicular_to_fold(first.start(), fold, end))
+            .unwrap_or_else(|| self.straight_edge_perpendicular_to_fold(paths[0].start(), fold, end))
     }
 
     /// Returns a straight edge from `start`, perpendicular to `fold`, to the line `end`; increments `straight_folds`.

@@ -3,13 +3,15 @@
 //! On each piece, the edge that is sewn to the waist has the length of the sewn waist, and a notch for each seam that
 //! meets the waist there.
 
+use nalgebra::UnitComplex;
+
 use super::cutting::{Allowances, WaistFinishLengths};
 use super::notch::{Notch, NotchPlace, notch_at_point};
-use super::outline::{CutLine, bounding_box, facing_cut_line, max_offset_to_left, offset_path_to_left, reversed_paths};
+use super::outline::{CutLine, facing_cut_line, max_offset_to_left, offset_path_to_left, reversed_paths};
 use crate::draft::{Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::choices;
-use crate::geometry::{Cubic, Line, Path, Point, Vector, cross, paths_up_to_line};
+use crate::geometry::{Cubic, Line, Path, Point, Vector, bounding_box, cross, paths_up_to_line};
 
 /// Maximum depth of a facing, as a share of the distance from the upper to the lower end of its panel's side seam,
 /// measured in the direction in which the seam leaves the waist.
@@ -78,7 +80,7 @@ impl WaistPiece {
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and
     /// `y`.
     pub fn bounds(&self) -> [Point; 2] {
-        bounding_box(&self.cut)
+        bounding_box(self.cut.iter().flat_map(|edge| edge.path.points()))
     }
 }
 
@@ -161,11 +163,8 @@ fn waist_and_side_with_darts_closed(panel: &Panel) -> [Vec<Path>; 2] {
         if let Some(dart) = k.checked_sub(1).map(|before| &panel.darts[before]) {
             let (from, to) = (dart.outer - dart.tip, dart.inner - dart.tip);
             let turn = Vector::new(from.dot(&to), cross(from, to)).normalize();
-            let rotate = |point: Point| {
-                let v = point - dart.tip;
-                dart.tip + Vector::new(v.x * turn.x - v.y * turn.y, v.x * turn.y + v.y * turn.x)
-            };
-            closed = closed.iter().map(|path| path.map(rotate)).collect();
+            let turn = UnitComplex::from_cos_sin_unchecked(turn.x, turn.y);
+            closed = closed.iter().map(|path| path.map(|point| dart.tip + turn * (point - dart.tip))).collect();
         }
     }
     let side = closed.split_off(waist.len());

@@ -4,7 +4,7 @@
 //! the longer curve is halved, until both curves are nearly straight and their chords decide.
 
 use crate::draft::Edge;
-use crate::geometry::{Cubic, Path, Point, Vector, cross};
+use crate::geometry::{Cubic, Path, Point, Vector, bounding_box, cross};
 
 /// Maximum side of a curve's bounding box, in centimetres, at which the curve is tiny and counts as straight.
 const MAX_BOX_SIZE_OF_TINY_CURVE_CM: f64 = 1e-4;
@@ -29,25 +29,14 @@ pub(super) fn count_outline_crossings(edges: &[Edge]) -> f64 {
         return f64::NAN;
     }
     let curves: Vec<CubicWithBox> = edges.iter().map(|edge| CubicWithBox::from_path(edge.path)).collect();
-    let mut crossings = 0.0;
-    for (i, a) in curves.iter().enumerate() {
-        if !a.is_free_of_self_crossings(MAX_SELF_CROSSING_HALVINGS) {
-            crossings += 1.0;
-        }
-        for (j, b) in curves.iter().enumerate().skip(i + 1) {
-            let crosses = if j == i + 1 {
-                neighbours_meet_outside_corner(a, b)
-            } else if i == 0 && j == curves.len() - 1 {
-                neighbours_meet_outside_corner(b, a)
-            } else {
-                a.meets_curve(b)
-            };
-            if crosses {
-                crossings += 1.0;
-            }
-        }
-    }
-    crossings
+    let crosses = |i: usize, j: usize| match j - i {
+        0 => !curves[i].is_free_of_self_crossings(MAX_SELF_CROSSING_HALVINGS),
+        1 => neighbours_meet_outside_corner(&curves[i], &curves[j]),
+        _ if i == 0 && j == curves.len() - 1 => neighbours_meet_outside_corner(&curves[j], &curves[i]),
+        _ => curves[i].meets_curve(&curves[j]),
+    };
+    let pairs = (0..curves.len()).flat_map(|i| (i..curves.len()).map(move |j| (i, j)));
+    pairs.filter(|(i, j)| crosses(*i, *j)).count() as f64
 }
 
 /// Returns whether two neighbouring curves also meet outside the corner where the first ends and the second starts.
@@ -76,9 +65,7 @@ impl CubicWithBox {
 
     /// Returns a cubic with the bounding box of its control points.
     fn from_cubic(cubic: Cubic) -> Self {
-        let [first, rest @ ..] = cubic.points;
-        let min = rest.iter().fold(first, |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
-        let max = rest.iter().fold(first, |p, q| Point::new(p.x.max(q.x), p.y.max(q.y)));
+        let [min, max] = bounding_box(&cubic.points);
         Self { cubic, min, max }
     }
 
@@ -115,11 +102,8 @@ impl CubicWithBox {
             (false, false) => self.longer_box_side_cm() >= other.longer_box_side_cm(),
             (straight, _) => !straight,
         };
-        if halve_self {
-            self.split_at_parameter(0.5).iter().any(|half| half.meets_curve(other))
-        } else {
-            other.split_at_parameter(0.5).iter().any(|half| half.meets_curve(self))
-        }
+        let (halved, whole) = if halve_self { (self, other) } else { (other, self) };
+        halved.split_at_parameter(0.5).iter().any(|half| half.meets_curve(whole))
     }
 
     /// Returns whether the chords of two curves have a common point.

@@ -2,7 +2,7 @@
 //! the curves, so that it shares no formula with the solver.
 
 use crate::draft::Edge;
-use crate::geometry::Path;
+use crate::geometry::{Path, norm};
 
 /// Maximum change in the last extrapolation at which a length has converged, relative to the length.
 const MAX_LAST_RELATIVE_LENGTH_CHANGE: f64 = 1e-13;
@@ -21,14 +21,12 @@ const MAX_POLYGON_CHORDS: u32 = 4096;
 /// The error of an inscribed polygon is a series in even powers of the parameter step; each column of the Romberg table
 /// removes one power.
 pub(super) fn length_by_polygons(path: &Path) -> f64 {
-    let Path::Cubic(cubic) = path else { return super::distance_between_points(path.start(), path.end()) };
+    let Path::Cubic(cubic) = path else { return norm(path.end() - path.start()) };
     let polygon = |chords: u32| {
         let mut last = cubic.points[0];
         (1..=chords).fold(0.0, |sum, k| {
             let next = cubic.point_at(f64::from(k) / f64::from(chords));
-            let chord = super::distance_between_points(last, next);
-            last = next;
-            sum + chord
+            sum + norm(next - std::mem::replace(&mut last, next))
         })
     };
     let (mut chords, mut length, mut change) = (FIRST_POLYGON_CHORDS, polygon(FIRST_POLYGON_CHORDS), f64::INFINITY);
@@ -50,6 +48,11 @@ pub(super) fn length_by_polygons(path: &Path) -> f64 {
             return length;
         }
     }
+}
+
+/// Returns the total length of paths in centimetres.
+pub(super) fn total_length(paths: &[Path]) -> f64 {
+    paths.iter().map(length_by_polygons).sum()
 }
 
 /// Returns the width in centimetres of the area inside an outline along the horizontal line `y = level`.

@@ -26,7 +26,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::draft::{Draft, Edge, Half, Role, Unknown};
 use crate::field::Unit;
-use crate::geometry::{Path, Point, Vector, cross, norm};
+use crate::geometry::{Vector, cross, norm};
 use sewing::SewnPanelWaist;
 
 /// Maximum difference between measured and expected length for a check to hold, in centimetres.
@@ -110,32 +110,27 @@ impl ExpectedFigure {
         let (body, ease) = (draft.body(), draft.ease());
         let (figure, rules) = (draft.figure(), &draft.rules().panel_rules);
         let below_side = |length: Option<f64>, by_rule: f64| Some(figure.side_length? - length? + by_rule);
-        let mut expected = Self {
+        let by_rules = rules.centre_back_lower - rules.centre_front_lower;
+        let below_front = figure.front_length.zip(figure.back_length).map(|(front, back)| front - back + by_rules);
+        let front_waist = figure.front_waist.map(|arc| arc * (body.waist + ease.waist) / body.waist);
+        let with_ease = |girth: f64| girth + ease.waist.min(ease.hip);
+        let high_hip = figure.high_hip_depth.zip(figure.high_hip).map(|(depth, girth)| [depth, with_ease(girth)]);
+        let is_unreached = matches!(draft.solution.room, [Unknown::Max, Unknown::ByRules | Unknown::Min]);
+        Self {
             back_lowering: below_side(figure.back_length, rules.centre_back_lower),
             front_lowering: below_side(figure.front_length, rules.centre_front_lower),
+            back_below_front: below_front.filter(|_| figure.side_length.is_none()),
             centre_back_in: Some(rules.centre_back_in).filter(|inset| *inset > 0.0),
             front_hip: figure.front_hip.map(|arc| arc * (body.hip + ease.hip) / body.hip),
-            ..Self::default()
-        };
-        if !matches!(draft.solution.room, [Unknown::Max, Unknown::ByRules | Unknown::Min]) {
-            let with_ease = |girth: f64| girth + ease.waist.min(ease.hip);
-            expected.high_hip =
-                figure.high_hip_depth.zip(figure.high_hip).map(|(depth, girth)| [depth, with_ease(girth)]);
+            front_waist: front_waist.filter(|_| matches!(draft.solution.front_share, Unknown::Solved(_))),
+            high_hip: high_hip.filter(|_| !is_unreached),
         }
-        if matches!(draft.solution.front_share, Unknown::Solved(_)) {
-            expected.front_waist = figure.front_waist.map(|arc| arc * (body.waist + ease.waist) / body.waist);
-        }
-        if let (None, Some(back), Some(front)) = (figure.side_length, figure.back_length, figure.front_length) {
-            let by_rules = rules.centre_back_lower - rules.centre_front_lower;
-            expected.back_below_front = Some(front - back + by_rules);
-        }
-        expected
     }
 
     /// Measures the outlines of back and front, and returns the checks against these expected measurements;
     /// `sewn_front` is the front waist with its darts closed.
     fn figure_checks(&self, panels: [&[Edge]; 2], sewn_front: &SewnPanelWaist, hip_depth: f64) -> Vec<Check> {
-        let [back, front] = panels.map(sewing::waist_centre_depth_below_side);
+        let [back, front] = panels.map(|edges| sewing::drop_between(edges, Role::Side, Role::Centre));
         let [centre_back_in, bend] = sewing::centre_seam_inset_and_deviation(panels[0], hip_depth);
         let front_hip = 2.0 * lengths::outline_width_at_level(panels[1], hip_depth);
         let checks = [
@@ -145,7 +140,7 @@ impl ExpectedFigure {
             ("centre_back_in", "back", centre_back_in, self.centre_back_in),
             ("centre_back_straight", "back", bend, self.centre_back_in.map(|_| 0.0)),
             ("front_hip", "front", front_hip, self.front_hip),
-            ("front_waist", "front", 2.0 * sewn_front.panel_waist_length(), self.front_waist),
+            ("front_waist", "front", 2.0 * lengths::total_length(&sewn_front.waist), self.front_waist),
         ];
         let check = |(name, panel, measured, expected)| Some(Check::length_check(name, panel, measured, expected?));
         let high_hip = self.high_hip.map(|[depth, min]| {
@@ -273,30 +268,25 @@ impl Check {
 
 /// Returns the checks of the whole garment: girths of waist and hip, and equal side seams of back and front.
 fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnPanelWaist; 2], expected: &ExpectedLengths) -> Vec<Check> {
-    let waist: f64 = sewn.iter().map(SewnPanelWaist::panel_waist_length).sum();
+    let waist: f64 = sewn.iter().map(|sewn| lengths::total_length(&sewn.waist)).sum();
     let hip: f64 = panels.iter().map(|edges| lengths::outline_width_at_level(edges, expected.hip_depth)).sum();
     let [back_side, front_side] = panels.map(|edges| sewing::edge_paths_with_role(edges, Role::Side));
-    let seam_length = |side: &[Path]| side.iter().map(lengths::length_by_polygons).sum::<f64>();
+    let [back_length, front_length] = [&back_side, &front_side].map(|side| lengths::total_length(side));
     let distance = sewing::max_distance_between_seams(&back_side, &front_side);
     vec![
         Check::length_check("sewn_waist", "both", 2.0 * waist, expected.waist),
         Check::length_check("hip_girth", "both", 2.0 * hip, expected.hip),
         Check::length_check("side_seams_congruent", "both", distance, 0.0),
-        Check::length_check("side_seams_equal", "both", seam_length(&front_side), seam_length(&back_side)),
+        Check::length_check("side_seams_equal", "both", front_length, back_length),
     ]
 }
 
 /// Returns the checks of one panel: corners, lengths, darts, and whether its outline is closed and free of crossings.
 fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnPanelWaist, expected: &ExpectedLengths) -> Vec<Check> {
-    let (side, hem) = (sewing::edge_paths_with_role(edges, Role::Side), sewing::edge_paths_with_role(edges, Role::Hem));
-    let drop = |paths: &[Path]| match (paths.first(), paths.last()) {
-        (Some(first), Some(last)) => last.end().y - first.start().y,
-        _ => f64::NAN,
-    };
     let mut checks = vec![
         Check::angle_check("waist_square", panel, sewing::worst_corner_angle(edges, Role::Waist), 90.0),
-        Check::length_check("side_drop", panel, drop(&side), expected.length),
-        Check::length_check("hem_level", panel, drop(&hem), 0.0),
+        Check::length_check("side_drop", panel, sewing::drop_between(edges, Role::Side, Role::Side), expected.length),
+        Check::length_check("hem_level", panel, sewing::drop_between(edges, Role::Hem, Role::Hem), 0.0),
         Check::angle_check("hem_square", panel, sewing::worst_corner_angle(edges, Role::Hem), 90.0),
         Check::length_check("outline_closed", panel, sewing::max_outline_gap(edges), 0.0),
         Check::new(["outline_crossings", panel, "count"], crossing::count_outline_crossings(edges), 0.0, 0.0),
@@ -305,7 +295,7 @@ fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnPanelWaist, expe
         let lowest = sewn.tips.iter().fold(f64::NEG_INFINITY, |lowest, tip| lowest.max(tip.y));
         let clearance = expected.hip_depth - lowest;
         let joints = || sewn.waist.windows(2).map(|pair| (&pair[0], &pair[1]));
-        let gaps = joints().map(|(a, b)| distance_between_points(a.end(), b.start()));
+        let gaps = joints().map(|(a, b)| norm(b.start() - a.end()));
         let bends = joints().map(|(a, b)| signed_angle_degrees(a.end_tangent(), b.start_tangent()).abs());
         checks.extend([
             Check::length_check("dart_legs_equal", panel, sewn.max_leg_difference, 0.0),
@@ -320,9 +310,4 @@ fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnPanelWaist, expe
 /// Returns the angle from one direction to another in degrees, from −180 to 180, positive clockwise (`y` down).
 fn signed_angle_degrees(from: Vector, to: Vector) -> f64 {
     libm::atan2(cross(from, to), from.dot(&to)).to_degrees()
-}
-
-/// Returns the distance between two points, in centimetres.
-fn distance_between_points(a: Point, b: Point) -> f64 {
-    norm(b - a)
 }

@@ -2,17 +2,12 @@
 
 use nalgebra::{Isometry2, UnitComplex};
 
-use super::{distance_between_points, lengths, signed_angle_degrees};
+use super::{lengths, signed_angle_degrees};
 use crate::draft::{Edge, Role};
-use crate::geometry::{Path, Point, Vector, cross};
+use crate::geometry::{Path, Point, Vector, cross, norm};
 
 /// Number of equal parameter intervals of a path at whose ends the distance between two seams is measured.
-const SAMPLED_INTERVALS_PER_PATH: u32 = 16;
-
-/// Returns the parameters, from 0 to 1, at which the distance between two seams is measured.
-fn sample_parameters() -> impl Iterator<Item = f64> {
-    (0..=SAMPLED_INTERVALS_PER_PATH).map(|k| f64::from(k) / f64::from(SAMPLED_INTERVALS_PER_PATH))
-}
+const SAMPLED_INTERVALS: u32 = 16;
 
 /// Seam line of one panel's waist with the darts closed, as measured on its outline.
 pub(super) struct SewnPanelWaist {
@@ -49,20 +44,12 @@ pub(super) fn waist_with_darts_closed(edges: &[Edge]) -> SewnPanelWaist {
     sewn
 }
 
-impl SewnPanelWaist {
-    /// Returns the length of the panel's waist with the darts closed, in centimetres.
-    pub(super) fn panel_waist_length(&self) -> f64 {
-        self.waist.iter().map(lengths::length_by_polygons).sum()
-    }
-}
-
-/// Returns the depth of the waist at the centre below that at the side, in centimetres; NaN without centre or side.
-pub(super) fn waist_centre_depth_below_side(edges: &[Edge]) -> f64 {
-    let (centre, side) = (edge_paths_with_role(edges, Role::Centre), edge_paths_with_role(edges, Role::Side));
-    match (centre.last(), side.first()) {
-        (Some(centre), Some(side)) => centre.end().y - side.start().y,
-        _ => f64::NAN,
-    }
+/// Returns how far the end of the edges with the role `to` lies below the start of those with the role `from`, in
+/// centimetres; NaN if an edge is missing.
+pub(super) fn drop_between(edges: &[Edge], from: Role, to: Role) -> f64 {
+    let [from, to] = [from, to].map(|role| edge_paths_with_role(edges, role));
+    let (Some(from), Some(to)) = (from.first(), to.last()) else { return f64::NAN };
+    to.end().y - from.start().y
 }
 
 /// Returns two distances in centimetres, both NaN for an outline without centre. The first is by how much further in
@@ -75,7 +62,7 @@ pub(super) fn centre_seam_inset_and_deviation(edges: &[Edge], hip_depth: f64) ->
     let slant = (waist - hip) / (hip.y - waist.y);
     let across = Vector::new(-slant.y, slant.x).normalize();
     let distance = |point: Point| if point.y < hip.y { (point - hip).dot(&across) } else { point.x - hip.x };
-    let distances = centre.iter().flat_map(|path| sample_parameters().map(|t| distance(path.point_at(t)).abs()));
+    let distances = centre.iter().flat_map(|path| path.sampled(SAMPLED_INTERVALS)).map(|at| distance(at).abs());
     [slant.x * hip_depth, max_propagating_nan(distances)]
 }
 
@@ -87,13 +74,11 @@ pub(super) fn edge_paths_with_role(edges: &[Edge], role: Role) -> Vec<Path> {
 /// Returns the maximum distance in centimetres between two seams, shifted until their lower ends coincide; NaN if a
 /// seam is empty or the seams have different numbers of paths.
 pub(super) fn max_distance_between_seams(a: &[Path], b: &[Path]) -> f64 {
-    let (Some(a_end), Some(b_end)) = (a.last(), b.last()) else { return f64::NAN };
-    if a.len() != b.len() {
-        return f64::NAN;
-    }
+    let (Some(a_end), Some(b_end), true) = (a.last(), b.last(), a.len() == b.len()) else { return f64::NAN };
     let shift = a_end.end() - b_end.end();
     let path_distance = |(a, b): (&Path, &Path)| {
-        max_propagating_nan(sample_parameters().map(|t| distance_between_points(a.point_at(t), b.point_at(t) + shift)))
+        let pairs = a.sampled(SAMPLED_INTERVALS).zip(b.sampled(SAMPLED_INTERVALS));
+        max_propagating_nan(pairs.map(|(a, b)| norm(b + shift - a)))
     };
     max_propagating_nan(a.iter().zip(b).map(path_distance))
 }
@@ -111,7 +96,7 @@ pub(super) fn worst_corner_angle(edges: &[Edge], role: Role) -> f64 {
 /// Returns the maximum gap from the end of an edge to the start of the next edge, around the outline, in centimetres.
 pub(super) fn max_outline_gap(edges: &[Edge]) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
-    max_propagating_nan(pairs.map(|(edge, next)| distance_between_points(edge.path.end(), next.path.start())))
+    max_propagating_nan(pairs.map(|(edge, next)| norm(next.path.start() - edge.path.end())))
 }
 
 /// Returns the maximum of nonnegative numbers: NaN if one number is NaN, 0 if there are no numbers.

@@ -1,8 +1,8 @@
 //! Girth at a level between waist and hip line along a tape around the sewn skirt, measured on the outlines.
 
-use super::{distance_between_points, lengths};
+use super::lengths;
 use crate::draft::{Edge, Role};
-use crate::geometry::{Path, Point};
+use crate::geometry::{Path, Point, norm};
 
 /// Returns the width of a panel, darts closed, along a tape at `level`, all in centimetres. At the top the tape follows
 /// the waist; further down it becomes flatter, and at the hip line it is level. Returns NaN for an outline without
@@ -24,8 +24,8 @@ pub(super) fn panel_width_along_tape(edges: &[Edge], level: f64, hip_depth: f64)
             [side.map(|side| point_at_y(&side, level)); 2]
         };
         let [Some(to), Some(next)] = ends else { return f64::NAN };
-        let excess = lengths::length_by_polygons(&waist) / distance_between_points(waist.start(), waist.end()) - 1.0;
-        width = width.max(0.0) + distance_between_points(from, to) * (1.0 + excess * bend * bend);
+        let excess = lengths::length_by_polygons(&waist) / norm(waist.end() - waist.start()) - 1.0;
+        width = width.max(0.0) + norm(to - from) * (1.0 + excess * bend * bend);
         start = Some(next);
     }
     width

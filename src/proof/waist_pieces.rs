@@ -45,7 +45,7 @@ impl Pattern {
 }
 
 fn total_edge_length_with_role(edges: &[Edge], role: Role) -> f64 {
-    edges.iter().filter(|edge| edge.role == role).map(|edge| lengths::length_by_polygons(&edge.path)).sum()
+    lengths::total_length(&sewing::edge_paths_with_role(edges, role))
 }
 
 /// Returns the distances along a panel's sewn waist from the centre to each dart and to the side seam, in centimetres.
@@ -62,7 +62,7 @@ fn dart_and_side_distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
 /// centimetres), and each notch lies at a dart, a side seam or a centre of the sewn waist.
 fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64) -> [Check; 2] {
     let [back, front] = sewn.each_ref().map(dart_and_side_distances_along_waist);
-    let [side, front_waist] = sewn.each_ref().map(SewnPanelWaist::panel_waist_length);
+    let [side, front_waist] = sewn.each_ref().map(|sewn| lengths::total_length(&sewn.waist));
     let half = side + front_waist;
     let mut expected = vec![(NotchPlace::CentreFront, half)];
     let mut expect_on_both_halves = |place, along| expected.extend([(place, along), (place, 2.0 * half - along)]);
@@ -94,13 +94,9 @@ fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Che
     let error = darts.iter().zip(&facing.notches).map(|(along, notch)| (notch.along - along).abs());
     let error = if is_complete { sewing::max_propagating_nan(error) } else { f64::NAN };
     let crossings = super::crossing::count_outline_crossings(seam);
+    let waist = total_edge_length_with_role(seam, Role::Waist);
     [
-        Check::length_check(
-            "facing_waist",
-            panel,
-            total_edge_length_with_role(seam, Role::Waist),
-            sewn.panel_waist_length(),
-        ),
+        Check::length_check("facing_waist", panel, waist, lengths::total_length(&sewn.waist)),
         Check::length_check("facing_notches", panel, error, 0.0),
         Check::length_check("facing_closed", panel, sewing::max_outline_gap(seam), 0.0),
         Check::new(["facing_crossings", panel, "count"], crossings, 0.0, 0.0),

@@ -7,7 +7,7 @@ use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PyString, PyTuple};
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
 use super::class::AnyDict;
-use crate::document::{InputReader, JsonValue};
+use crate::document::{JsonValue, find_choice};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
 use crate::ruler::Ruler;
@@ -153,12 +153,6 @@ pub(super) fn json_object_without_none(fields: Vec<(&str, Option<JsonValue>)>) -
     JsonValue::Object(fields.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))).collect())
 }
 
-/// Calls `read` with a reader of arguments, lengths in `unit`; returns the value that `read` returns, or all the
-/// problems that the reader found.
-pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) -> Option<T>) -> Result<T, Problems> {
-    InputReader::read_or_return_problems(Some(unit), read)
-}
-
 /// Parses the name of a unit, `cm` or `in`; raises `InputError` for another name.
 pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
     parse_one_of(&Unit::DOCUMENT_UNITS, Unit::name, name)
@@ -182,7 +176,7 @@ pub(super) fn wording(ruler: Ruler, texts: Option<&TextsArgument>) -> PyResult<W
 
 fn parse_one_of<T: Copy>(choices: &[T], name_of: fn(T) -> &'static str, name: &str) -> PyResult<T> {
     let name = JsonValue::String(name.to_owned());
-    Ok(read_arguments(Unit::Cm, |reader| reader.read_choice("unit", Some(&name), None, choices, name_of))?)
+    Ok(find_choice("unit", Some(&name), None, choices, name_of).map_err(Problems::from)?)
 }
 
 /// Pair of lengths, such as mean and standard deviation, minimum and maximum, or waist and hip.

@@ -7,10 +7,8 @@ use std::sync::Arc;
 use arrow_array::cast::AsArray;
 use arrow_array::ffi::FFI_ArrowSchema;
 use arrow_array::ffi_stream::{ArrayStreamReader, FFI_ArrowArrayStream};
-use arrow_array::{
-    Array, ArrayReader, ArrayRef, RecordBatch, RecordBatchIterator, RecordBatchOptions, RecordBatchReader,
-};
-use arrow_schema::{ArrowError, DataType, Schema, SchemaRef};
+use arrow_array::{Array, ArrayReader, RecordBatch, RecordBatchIterator, RecordBatchOptions, RecordBatchReader};
+use arrow_schema::{ArrowError, DataType, Schema};
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
 use pyo3::sync::critical_section::with_critical_section;
@@ -67,19 +65,16 @@ fn open_record_batch_reader(stream: FFI_ArrowArrayStream) -> Result<ImportedArro
     };
     let schema = Arc::new(Schema::new(columns.clone()));
     let batch_schema = schema.clone();
-    let batches = rows.map(move |rows| struct_array_to_record_batch(&rows?, &batch_schema));
+    let batches = rows.map(move |rows| {
+        let rows = rows?;
+        if rows.null_count() > 0 {
+            let message = format!("{} rows are null; drop them: only column values may be null", rows.null_count());
+            return Err(ArrowError::InvalidArgumentError(message));
+        }
+        let options = RecordBatchOptions::new().with_row_count(Some(rows.len()));
+        RecordBatch::try_new_with_options(batch_schema.clone(), rows.as_struct().columns().to_vec(), &options)
+    });
     Ok(Box::new(RecordBatchIterator::new(batches, schema)))
-}
-
-/// Converts a struct array to a record batch; fails for a row that is null as a whole, as only values of columns may be
-/// null.
-fn struct_array_to_record_batch(rows: &ArrayRef, schema: &SchemaRef) -> Result<RecordBatch, ArrowError> {
-    if rows.null_count() > 0 {
-        let message = format!("{} rows are null; drop them: only column values may be null", rows.null_count());
-        return Err(ArrowError::InvalidArgumentError(message));
-    }
-    let options = RecordBatchOptions::new().with_row_count(Some(rows.len()));
-    RecordBatch::try_new_with_options(schema.clone(), rows.as_struct().columns().to_vec(), &options)
 }
 
 /// Exports a record-batch reader as a `PyCapsule` with an Arrow C stream.

@@ -6,7 +6,7 @@ use pyo3::types::IntoPyDict;
 
 use super::arguments::{
     DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument, json_object,
-    parse_unit, read_arguments, wording,
+    parse_unit, wording,
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::{Draft, draft};
@@ -17,7 +17,7 @@ use super::pattern::Pattern;
 use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_python_error};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
-use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting};
+use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting, read_document};
 use crate::drawing::draw_draft;
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
@@ -227,7 +227,7 @@ python_class! { Draft as draft;
         #[pyo3(signature = (unit = None, *, name = None, texts = None))]
         fn lesson(&self, unit: Option<&str>, name: Option<NameArgument>, texts: Option<TextsArgument>) -> PyResult<Lesson> {
             let value = json_object!(name);
-            let cutting = read_arguments(Unit::Cm, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
+            let cutting = read_document(Some(Unit::Cm), ["cutting", "cutting."], &value, read_cutting)?;
             let lesson = self.inner.lesson(wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?);
             Ok(Lesson { inner: crate::lesson::Lesson { name: cutting.name, ..lesson } })
         }
@@ -304,7 +304,7 @@ python_class! { Draft as draft;
             let unit = self.request.parse_unit_or_own(unit)?;
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
-            let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
+            let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
             // The default opening depends on the unit, so a pattern in another unit than the draft's has an explicit
             // opening.
             let own_unit = self.request.unit;

@@ -63,17 +63,16 @@ fn lock_mutex_despite_panic<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Replaces each NUL byte in the text of an error by U+FFFD, because a C string ends at a NUL byte.
-fn replace_nul_bytes_in_error(error: ArrowError) -> ArrowError {
-    let text = error.to_string();
-    if text.contains('\0') { ArrowError::ExternalError(text.replace('\0', "\u{fffd}").into()) } else { error }
-}
-
 impl<R: RecordBatchReader + Send> Iterator for ExclusiveReader<R> {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        self.0.next().map_err(replace_nul_bytes_in_error).transpose()
+        // A C string ends at a zero byte.
+        let without_nul = |error: ArrowError| match error.to_string() {
+            text if text.contains('\0') => ArrowError::ExternalError(text.replace('\0', "\u{fffd}").into()),
+            _ => error,
+        };
+        self.0.next().map_err(without_nul).transpose()
     }
 }
 

@@ -2,10 +2,10 @@
 
 use pyo3::prelude::*;
 
-use super::arguments::{CorrectionsArgument, parse_ruler, parse_unit, read_arguments, value_or_raise};
+use super::arguments::{CorrectionsArgument, json_object, parse_ruler, parse_unit, value_or_raise};
 use super::class::{AnyDict, json_to_dict, python_class};
 use super::draft::Draft;
-use crate::document::{ChangeReport, FittingReport, InputReader, read_correction, to_json_text};
+use crate::document::{ChangeReport, FittingReport, read_correction, read_document, to_json_text};
 use crate::field::Unit;
 use crate::sizes;
 
@@ -59,11 +59,12 @@ python_class! { Fitting as fitting;
         /// kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake"
         #[pyo3(signature = (corrections, *, unit = "cm"))]
         fn correct(&self, corrections: CorrectionsArgument, unit: &str) -> PyResult<Self> {
-            let (unit, values) = (parse_unit(unit)?, corrections.0);
-            let limit = (sizes::Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
-            let read = |reader: &mut InputReader| reader.read_list("corrections", &values, limit, read_correction);
-            let corrections = read_arguments(unit, read)?.into_iter();
-            let corrections: Vec<_> = corrections.map(|correction| correction.convert_amount(unit, Unit::Cm)).collect();
+            let (unit, corrections) = (parse_unit(unit)?, Some(corrections));
+            let corrections = read_document(Some(unit), ["", ""], &json_object!(corrections), |fitting| {
+                let limit = (sizes::Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
+                fitting.read_list("corrections", true, limit, [""; 3], read_correction)
+            })?;
+            let corrections: Vec<_> = corrections.iter().map(|correction| correction.convert_amount(unit, Unit::Cm)).collect();
             value_or_raise(self.0.clone().correct(&corrections), unit).map(Self)
         }
 

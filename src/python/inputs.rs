@@ -3,12 +3,11 @@
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
-use serde::Serialize;
 
-use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit, read_arguments};
+use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit};
 use super::class::{AnyDict, json_to_dict, object_repr_from_json, python_class};
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
-use crate::document::{read_figure, read_fixed_dart, read_suppression_shares, to_json_text};
+use crate::document::{read_document, read_figure, read_fixed_dart, read_suppression_shares, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 
@@ -45,7 +44,10 @@ macro_rules! input_numbers_class {
                 $part: Option<$part_class> = (!numbers.$index.0.is_empty()).then(|| numbers.$index.clone());
             )?
             repr = {
-                let repr = repr_in_given_unit(stringify!($name), &numbers.0, numbers.1.as_ref());
+                let given = numbers.1.as_ref();
+                let repr = object_repr_from_json(stringify!($name), &to_json_text(given.unwrap_or(&numbers.0)));
+                let in_inches = given.and(repr.strip_suffix(')')).map(|start| format!("{start}, unit=\"in\")"));
+                let repr = in_inches.unwrap_or(repr);
                 $(let repr = match numbers.$part() {
                     Some(part) => format!("{}, {}={})", repr.trim_end_matches(')'), stringify!($part), part.__repr__()),
                     None => repr,
@@ -73,7 +75,7 @@ macro_rules! input_numbers_class {
                     let unit = parse_unit(unit)?;
                     $(let $field: Option<NumberArgument> = $field.into();)+
                     let value = json_object!($($field),+ $($(, $choice)+)?);
-                    let given = read_arguments(unit, |reader| reader.read_object($path, $path, &value, $read))?;
+                    let given = read_document(Some(unit), [$path; 2], &value, $read)?;
                     $(Problems::ok_if_empty($check(&given, unit))?;)?
                     let in_cm = given.convert_lengths(unit, Unit::Cm);
                     Ok(Self(in_cm, (unit == Unit::In).then_some(given) $(, $part.cloned().unwrap_or_default())?))
@@ -82,13 +84,6 @@ macro_rules! input_numbers_class {
         }
     };
     (@type [$($argument:tt)+]) => { $($argument)+ };
-}
-
-/// Returns the `repr` of a group of numbers: in centimetres, or as given with `unit="in"` if they were given in inches.
-fn repr_in_given_unit<T: Serialize>(name: &str, in_cm: &T, in_inches: Option<&T>) -> String {
-    let repr = object_repr_from_json(name, &to_json_text(in_inches.unwrap_or(in_cm)));
-    let Some(start) = repr.strip_suffix(')').filter(|_| in_inches.is_some()) else { return repr };
-    format!("{start}, unit=\"in\")")
 }
 
 impl Body {
@@ -220,7 +215,7 @@ python_class! { FixedDart as dart;
         ) -> PyResult<Self> {
             let (unit, [intake, length]) = (parse_unit(unit)?, [intake, length].map(Some));
             let value = json_object!(intake, length, place, centre);
-            let dart = read_arguments(unit, |reader| reader.read_object("dart", "dart.", &value, read_fixed_dart))?;
+            let dart = read_document(Some(unit), ["dart", "dart."], &value, read_fixed_dart)?;
             Ok(Self(dart.convert_lengths(unit, Unit::Cm)))
         }
     }
@@ -332,9 +327,8 @@ python_class! { Rules as rules;
             };
             let value = json_object!(balance, centre_back_lower, centre_front_lower, centre_back_in, side_fullness);
             let unit = parse_unit(unit)?;
-            let numbers = read_arguments(unit, |reader| {
-                reader.read_object("rules", "rules.", &value, |object| object.read_numbers(&PanelRules::FIELDS))
-            })?;
+            let paths = ["rules", "rules."];
+            let numbers = read_document(Some(unit), paths, &value, |object| object.read_numbers(&PanelRules::FIELDS))?;
             let panel_rules = PanelRules::from_array(numbers).convert_lengths(unit, Unit::Cm);
             Ok(Self(body::Rules { panel_rules, apportionment }))
         }

@@ -5,14 +5,13 @@ use std::path::PathBuf;
 use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
-use super::arguments::{
-    BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, read_arguments, wording,
-};
+use super::arguments::{BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, wording};
 use super::class::{AnyDict, NumberDict, json_to_dict, python_class, repr_of_bool};
 use super::draft::Draft;
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
-    InUnit, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, to_json_text,
+    InUnit, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, read_document,
+    to_json_text,
 };
 use crate::drawing::{draw_lay, draw_pattern, with_header, with_notes_on_buying};
 use crate::field::Unit;
@@ -132,7 +131,7 @@ python_class! { Pattern as pattern;
         ) -> PyResult<Lay> {
             let (unit, width) = (self.request.parse_unit_or_own(unit)?, Some(width));
             let value = json_object!(width, folded, one_way, selvedge);
-            let cloth = read_arguments(unit, |reader| reader.read_object("cloth", "cloth.", &value, read_cloth))?;
+            let cloth = read_document(Some(unit), ["cloth", "cloth."], &value, read_cloth)?;
             let cloth = Some(cloth.convert_lengths(unit, self.request.unit));
             Lay::lay_pattern_on_cloth(py, Request { cloth, ..self.request.clone() }, &self.inner)
         }

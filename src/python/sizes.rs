@@ -10,7 +10,7 @@ use pyo3::types::{IntoPyDict, PyBytes, PyList};
 use super::arguments::{
     DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizeNamesArgument,
     SizePositionArgument, TextsArgument, json_object, json_object_without_none, parse_ruler, parse_unit,
-    read_arguments, value_or_raise, wording,
+    value_or_raise, wording,
 };
 use super::class::{AnyDict, TextIterator, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
@@ -18,7 +18,7 @@ use super::inputs::{Body, Ease, Rules};
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
     AlterationReport, ChartRequest, ChoiceReport, GradeIncrementReport, InUnit, JsonValue, KeyLengths, read_cutting,
-    read_size_blend, read_size_choice_rule, to_json_text,
+    read_document, read_size_blend, read_size_choice_rule, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
@@ -148,7 +148,7 @@ python_class! { SizeChart as chart;
         ) -> PyResult<ChoiceReport> {
             let (unit, by) = (parse_unit(unit)?, JsonValue::String(by.to_owned()));
             let value = json_object_without_none(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
-            let rule = read_arguments(unit, |reader| reader.read_object("choose", "choose.", &value, read_size_choice_rule))?;
+            let rule = read_document(Some(unit), ["choose", "choose."], &value, read_size_choice_rule)?;
             Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit.into(), unit))
         }
 
@@ -172,7 +172,7 @@ python_class! { SizeChart as chart;
         ) -> PyResult<Body> {
             let (unit, [waist, hip]) = (parse_unit(unit)?, [waist, hip].map(Some));
             let value = json_object!(waist, hip, hip_depth, length);
-            let blend = read_arguments(unit, |reader| reader.read_object("blend", "blend.", &value, read_size_blend))?;
+            let blend = read_document(Some(unit), ["blend", "blend."], &value, read_size_blend)?;
             value_or_raise(self.0.between(&blend), unit).map(Body::from_library_body)
         }
 
@@ -264,7 +264,7 @@ python_class! { SizeRange as range;
         ) -> PyResult<Alteration> {
             let [tolerance_mm, min_step_mm] = [tolerance_mm, min_step_mm].map(|mm| mm.map(JsonValue::Number));
             let value = json_object_without_none(vec![("tolerance_mm", tolerance_mm), ("min_step_mm", min_step_mm)]);
-            let limits = read_arguments(Unit::Cm, |reader| reader.read_object("", "", &value, |limits| limits.read_numbers(&sizes::AlterationLimits::FIELDS)))?;
+            let limits = read_document(Some(Unit::Cm), ["", ""], &value, |limits| limits.read_numbers(&sizes::AlterationLimits::FIELDS))?;
             let body = body.body_if_without_figure()?;
             let inner = py.detach(|| self.0.alter(&body, Some(sizes::AlterationLimits::from_array(limits))))?;
             Ok(Alteration { range: self.0.clone(), inner })
@@ -300,7 +300,7 @@ python_class! { SizeRange as range;
             let (unit, preset) = (parse_unit(unit)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
-            let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
+            let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
             Nest::nest_from_range(&self.0, &sizes.map(|sizes| sizes.0).unwrap_or_default(), cutting, unit)
         }
 

@@ -9,7 +9,7 @@ use arrow_schema::{ArrowError, Schema, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError, PyValueError};
 use pyo3::prelude::*;
 
-use super::arguments::{ColumnsArgument, IntegerArgument, parse_table_unit, read_arguments};
+use super::arguments::{ColumnsArgument, IntegerArgument, parse_table_unit};
 use super::capsule::{export_arrow_schema, export_arrow_stream, open_arrow_stream};
 use super::class::python_class;
 use super::inputs::{Ease, Rules};
@@ -17,7 +17,6 @@ use crate::arrow::{ColumnOrConstant, DraftBatchReader, TableRequest};
 use crate::batch::Threads;
 use crate::document::JsonValue;
 use crate::error::{Code, Problem, Problems};
-use crate::field::Unit;
 
 /// Arrow table: rows with named columns.
 ///
@@ -147,9 +146,18 @@ table_functions! {
 /// Validates the argument `threads`; returns one thread for each processor if the argument is missing.
 fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problems> {
     let count = count.map(|count| count.0).filter(|count| *count != JsonValue::Null);
-    let read =
-        |count| read_arguments(Unit::Cm, |reader| reader.read_whole_number("threads", &count, Threads::MAX_THREADS));
-    Threads::new(count.map(read).transpose()?.map(usize::from))
+    let Some(count) = count else { return Threads::new(None) };
+    let (number, max) = (if let JsonValue::Number(number) = count { number } else { f64::NAN }, Threads::MAX_THREADS);
+    let whole = (1..=max).find(|whole| f64::from(*whole).total_cmp(&number).is_eq());
+    let (code, limit) = if number < 1.0 {
+        (Code::BelowMinimum, "1".to_owned())
+    } else if number > f64::from(max) {
+        (Code::AboveMaximum, max.to_string())
+    } else {
+        (Code::WrongType, format!("a whole number from 1 to {max}"))
+    };
+    let problem = || Problem::new(code, "threads").with_value(count.to_value_for_problem()).with_limit(limit);
+    Threads::new(Some(whole.ok_or_else(problem)?.into()))
 }
 
 /// Parses the argument `columns`: for each path of an input, the name of a column or one number for all rows.

@@ -201,8 +201,8 @@ impl Sensitivity {
         &self.derivatives[index * self.inputs.len()..][..self.inputs.len()]
     }
 
-    /// Returns the derivatives of all `quantities` with respect to the input at `index` in `inputs`.
-    #[cfg(feature = "arrow")]
+    /// Returns the derivatives of all quantities, in the order of `quantities`, with respect to the input at `index` in
+    /// `inputs`.
     pub(crate) fn derivatives_with_respect_to_input(&self, index: usize) -> impl Iterator<Item = f64> {
         self.derivatives.iter().copied().skip(index).step_by(self.inputs.len())
     }

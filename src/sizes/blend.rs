@@ -6,13 +6,13 @@ use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
+/// Definition (description and range) of [`FractionBetweenSizes::fraction`], 0 to 1.
 pub(crate) const BLEND_FRACTION_FIELD: Field = Field::new(
     "fraction",
     "Fraction of the way from the first size to the second: 0 is the first size, 1 the second.",
     FieldKind::Ratio,
     (0.0, 1.0),
-)
-.with_default(0.0);
+);
 
 /// Position between two sizes: a fraction of the way from one size to another.
 #[derive(Clone, Debug, PartialEq)]
@@ -94,13 +94,9 @@ impl SizeChart {
         }
     }
 
-    /// Returns whether waist and hip grow from each size to the next, so that every girth has one place between sizes.
-    pub(crate) fn grows_in_both_girths(&self) -> bool {
-        self.size_order_problems().is_empty()
-    }
-
-    /// Returns a problem for each size whose waist or hip is not larger than in the next smaller size.
-    fn size_order_problems(&self) -> Vec<Problem> {
+    /// Returns a problem for each size whose waist or hip is not larger than in the next smaller size; without
+    /// problems, every girth has one place between sizes.
+    pub(crate) fn size_order_problems(&self) -> Vec<Problem> {
         let problem = |(k, pair): (usize, &[Size])| {
             let mut girths = [WAIST_GIRTH, HIP_GIRTH].into_iter();
             let (name, girth_of) = girths.find(|(_, girth_of)| girth_of(&pair[1].body) <= girth_of(&pair[0].body))?;

@@ -131,11 +131,7 @@ impl SizeChart {
     pub fn choose(&self, body: &Body, rule: &ChoiceRule) -> SizeChoice {
         let chosen = |girths: &[GirthNameAndReader]| self.index_of_chosen_size(body, girths, rule.tolerance);
         let [by_waist, by_hip] = [WAIST_GIRTH, HIP_GIRTH].map(|girth| chosen(&[girth]));
-        let advised = match rule.by {
-            ChoiceGirth::Hip => by_hip,
-            ChoiceGirth::Waist => by_waist,
-            ChoiceGirth::Both => chosen(&[WAIST_GIRTH, HIP_GIRTH]),
-        };
+        let advised = [by_hip, by_waist, chosen(&[WAIST_GIRTH, HIP_GIRTH])][rule.by as usize];
         // A girth comes from another size only if it must be altered and that size is nearer to the body.
         let size_of_girth = |(name, girth_of): GirthNameAndReader, other: usize| {
             let difference = |index: usize| girth_of(&self.sizes[index].body) - girth_of(body);
@@ -204,14 +200,10 @@ impl SizeChart {
     /// Returns the girths of a body, waist or hip, that lie more than 0.05 cm outside the range of this chart.
     pub(super) fn body_girths_outside_chart(&self, body: &Body) -> Vec<GirthOutsideChart> {
         let check = |(girth, girth_of): GirthNameAndReader| {
-            let outside = |size: &Size| GirthOutsideChart {
-                girth,
-                size: size.name.clone(),
-                by: girth_of(body) - girth_of(&size.body),
-            };
-            let [below, above] = self.smallest_and_largest_size(girth_of).map(outside);
-            let below = Some(below).filter(|outside| outside.by < -EQUAL_GIRTH_TOLERANCE_CM);
-            below.or_else(|| Some(above).filter(|outside| outside.by > EQUAL_GIRTH_TOLERANCE_CM))
+            let excess = |size: &Size| girth_of(body) - girth_of(&size.body);
+            let mut ends = self.smallest_and_largest_size(girth_of).into_iter().zip([-1.0, 1.0]);
+            let (size, _) = ends.find(|(size, sign)| excess(size) * sign > EQUAL_GIRTH_TOLERANCE_CM)?;
+            Some(GirthOutsideChart { girth, size: size.name.clone(), by: excess(size) })
         };
         [WAIST_GIRTH, HIP_GIRTH].into_iter().filter_map(check).collect()
     }

@@ -311,8 +311,7 @@ impl Draft {
     fn correction_site_problem(&self, k: usize, Correction { what, at, .. }: Correction) -> Option<Problem> {
         let problem = |code| Problem::new(code, format!("corrections[{k}].at"));
         let is_girth = matches!(what, CorrectionTarget::Waist | CorrectionTarget::Hip);
-        let is_of_dart =
-            matches!(what, CorrectionTarget::DartPlace | CorrectionTarget::DartLength | CorrectionTarget::DartIntake);
+        let is_of_dart = what.name().starts_with("dart_");
         if at == CorrectionSite::Shared {
             let sites = "\"darts\", \"back\", \"front\", or one dart, counted from the centre, such as \"back 1\"";
             return is_of_dart.then(|| problem(Code::Missing).with_limit(sites));

@@ -111,7 +111,7 @@ impl SizeChart {
     /// assert_eq!(problems.to_string(), "sizes[1].waist: 7.4 cm is below the minimum of 40 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn new(sizes: Vec<Size>) -> Result<Self, Problems> {
+    pub fn new(mut sizes: Vec<Size>) -> Result<Self, Problems> {
         let too_many = Problem::too_many_problem("sizes", sizes.len(), SizeChart::MAX_SIZES_PER_CHART, "sizes");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
         let mut problems = Vec::new();
@@ -125,7 +125,12 @@ impl SizeChart {
             size.body.map_fields(|field, cm| problems.extend(field.range_problem(&path, cm, Unit::Cm)));
         }
         Problems::ok_if_empty(problems)?;
-        Ok(Self { sizes: sorted_by_girth(sizes) })
+        let girths = |size: &Size| size.body.hip + size.body.waist;
+        sizes.sort_by(|a, b| {
+            let lengths = a.body.length.total_cmp(&b.body.length).then(a.body.hip_depth.total_cmp(&b.body.hip_depth));
+            girths(a).total_cmp(&girths(b)).then(lengths).then_with(|| a.name.cmp(&b.name))
+        });
+        Ok(Self { sizes })
     }
 
     /// Returns a demonstration chart of the sizes 32 to 54.
@@ -211,16 +216,6 @@ pub(crate) fn size_name_problem(field: &str, name: &str, earlier: &[Size]) -> Op
     let is_taken = || earlier.iter().any(|other| other.name == name);
     let duplicate = || Problem::new(Code::DuplicateName, field).with_value(format!("{name:?}"));
     long_or_forbidden_text_problem(field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))
-}
-
-fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
-    let girths = |size: &Size| size.body.hip + size.body.waist;
-    let order = |a: &Size, b: &Size| {
-        let lengths = a.body.length.total_cmp(&b.body.length).then(a.body.hip_depth.total_cmp(&b.body.hip_depth));
-        girths(a).total_cmp(&girths(b)).then(lengths).then_with(|| a.name.cmp(&b.name))
-    };
-    sizes.sort_by(order);
-    sizes
 }
 
 /// Size range: a size chart with the draft of every size, all with one ease and one set of rules.
