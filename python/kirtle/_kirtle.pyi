@@ -458,7 +458,7 @@ class ChartFit(Rows):
     @property
     def interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of `share_served`, from 0 to 1; `None` without replicates.
+        95 % interval of `share_served`, from 0 to 1 (Wilson 1927); `None` without replicates.
         """
     @property
     def load_weights(self, /) -> list[tuple[float, float]]:
@@ -492,9 +492,10 @@ class ChartFit(Rows):
         Number of people whom the size assigned to them serves.
         """
     @property
-    def share_served(self, /) -> float:
+    def share_served(self, /) -> float | None:
         """
-        Share of served people among the measured people, by weight, from 0 to 1; 0 if nobody was measured.
+        Share of served people among the measured people, by weight, from 0 to 1; `None` if nobody was measured or all
+        weights are 0.
         """
     @property
     def standard_error(self, /) -> float | None:
@@ -1714,7 +1715,7 @@ class GroupFit:
     @property
     def interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of `share_served`: ± 1.96 standard errors, cut at 0 and 1; null without a standard error.
+        95 % interval of `share_served`, Wilson's score interval; null without a standard error.
         """
     @property
     def served(self, /) -> int:
@@ -1722,14 +1723,15 @@ class GroupFit:
         Number of people in the group who are served.
         """
     @property
-    def share_served(self, /) -> float:
+    def share_served(self, /) -> float | None:
         """
-        Share of the group's measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
+        Share of the group's measured people, by weight, who are served, from 0 to 1; null if nobody is measured
+        or all weights are 0.
         """
     @property
     def standard_error(self, /) -> float | None:
         """
-        Standard error of `share_served`; null without replicates, and if nobody is measured.
+        Standard error of `share_served`; null without replicates or share.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """

@@ -13,7 +13,7 @@ from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_ch
 from .chart_files import chart_document, chart_of
 from .files import atomic_write
 from .options import CAUTION, number
-from .words import proof_text, size_table
+from .words import proof_text, share_text, size_table
 
 UNITS = ("cm", "in", "mm")
 """Units of tables."""
@@ -211,7 +211,7 @@ def write_sizes(path: Path, document: dict[str, Any], rows: Iterable[Iterable[An
 def summary(fit: ChartFit, tolerance: float) -> list[str]:
     """Format the fit of a chart for reading."""
     within = f"within {tolerance:g} {fit.unit} of the ease"
-    share = f"{fit.share_served:.1%}{' by weight' * bool(fit.load_weights)}{interval_text(fit.interval)}"
+    share = f"{share_text(fit)}{' by weight' * bool(fit.load_weights)}{interval_text(fit.interval)}"
     lines = [
         f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({share}), {within}",
         f"{'size':<12}{'people':>10}{'served':>10}",
@@ -219,7 +219,7 @@ def summary(fit: ChartFit, tolerance: float) -> list[str]:
     lines += [f"{size:<12}{people:>10,}{served:>10,}" for size, people, served in fit.loads]
     lines += [
         f"group {'(none)' if of.group is None else of.group}: {of.served:,} of {of.count - of.unmeasured:,} served "
-        f"({of.share_served:.1%}{interval_text(of.interval)})" for of in fit.groups
+        f"({share_text(of)}{interval_text(of.interval)})" for of in fit.groups
     ]
     missed = [(why.replace("_", " too "), count) for why, count in fit.unserved.items() if count]
     lines += [f"not served, {why}: {count:,}" for why, count in sorted(missed, key=lambda pair: -pair[1])]

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import BestChart, Body, Draft
+from ._kirtle import BestChart, Body, ChartFit, Draft, GroupFit
 from .options import CM_PER_UNIT, length_text
 
 COUNTS = ("no dart", "one dart", "two darts", "three darts")
@@ -147,3 +147,10 @@ def input_text(name: str) -> str:
     owner, _, what = name.rpartition(".")
     what = what.replace("_", " ")
     return {"body": f"{what} of the body", "ease": f"ease at the {what}"}.get(owner, f"rule: {what}")
+
+
+def share_text(people: ChartFit | GroupFit, form: str = ".1%") -> str:
+    """Return the share of served people, all or of a group, in the format `form`; why there is none, if there is none."""
+    if people.share_served is None:
+        return "nobody measured" if people.count == people.unmeasured else "all weights are 0"
+    return format(people.share_served, form)

@@ -400,11 +400,12 @@ python_class! { ChartFit as fit;
     unmeasured: usize = fit.report.unmeasured;
     /// Number of people whom the size assigned to them serves.
     served: usize = fit.report.served;
-    /// Share of served people among the measured people, by weight, from 0 to 1; 0 if nobody was measured.
-    share_served: f64 = fit.report.share_served;
+    /// Share of served people among the measured people, by weight, from 0 to 1; `None` if nobody was measured or all
+    /// weights are 0.
+    share_served: Option<f64> = fit.report.share_served;
     /// Standard error of `share_served`; `None` without replicates.
     standard_error: Option<f64> = fit.report.standard_error;
-    /// 95 % interval of `share_served`, from 0 to 1; `None` without replicates.
+    /// 95 % interval of `share_served`, from 0 to 1 (Wilson 1927); `None` without replicates.
     interval: Option<(f64, f64)> = fit.report.interval;
     /// Share of people served in each group, in the order of the labels of the groups; empty without `by`.
     groups: Vec<GroupReport> = fit.report.groups.clone();

@@ -197,14 +197,14 @@ def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsy
         replicates=["w1", "w2"], replicate_factor=0.5, by="age",
     )
     groups = fit.groups
-    assert fit.interval is not None and groups[1].interval is not None
+    assert fit.interval and groups[0].interval and groups[1].interval
     low, high = groups[1].interval
     share = f"{fit.share_served:.1%} by weight, 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}"
     assert lines[0] == f"6 people, 2 not measured: 3 served ({share}), within 30 mm of the ease"
     assert [line for line in lines if line.startswith("group ")] == [
-        "group 18-39: 2 of 2 served (100.0%, 95% interval 100.0% to 100.0%)",
+        f"group 18-39: 2 of 2 served (100.0%, 95% interval {groups[0].interval[0]:.1%} to 100.0%)",
         f"group 40-64: 1 of 2 served ({groups[1].share_served:.1%}, 95% interval {low:.1%} to {high:.1%})",
-        "group (none): 0 of 0 served (0.0%)",
+        "group (none): 0 of 0 served (nobody measured)",
     ]
     assert [line for line in lines if line.startswith("refused, ")] == [
         "refused, waist below minimum: 1, mean hip 990.0 mm (accepted 1008.8)",

@@ -105,7 +105,7 @@ def test_the_fit_takes_any_library_number_type_and_chunking() -> None:
     fit = kirtle.fit_chart(CHART, integers, ease=EASE, tolerance=0)
     assert (fit.served, fit.unmeasured) == (1, 1)
     empty = kirtle.fit_chart(CHART, seven_people().slice(0, 0), ease=EASE, tolerance=1)
-    assert (empty.count, empty.share_served, pa.table(empty).num_rows) == (0, 0.0, 0)
+    assert (empty.count, empty.share_served, pa.table(empty).num_rows) == (0, None, 0)
 
 
 def test_invalid_arguments_are_reported_all_at_once() -> None:
