@@ -3671,7 +3671,7 @@ def draft_json(request: str) -> str:
     ease: missing: give a JSON object
     """
 
-def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftStream:
+def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, keep: str | Sequence[str] | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftStream:
     """
     Draft the bodies of a table of any length, block by block, in constant memory.
 
@@ -3684,18 +3684,19 @@ def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ea
     1000
     """
 
-def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftTable:
+def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, keep: str | Sequence[str] | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftTable:
     """
     Draft every body of a table, one output row for each input row, in order.
 
     A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused if waist
     or hip is out of range in more than nine tenths of its first rows, up to 65,536, but in range in another unit.
 
-    `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns` maps
-    the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
+    `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb, a dataset of pyarrow,
+    or an iterable of its record batches. `columns` maps the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
     number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
     both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
 
+    `keep` names columns of the source that stand first in the result, unchanged, such as an identifier; `"all"` keeps all.
     `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
     processors. After each block of rows `progress` is called with the number of rows in the block.
 
@@ -3706,6 +3707,8 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     >>> table = draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5))
     >>> table
     DraftTable(rows=2, refused=1, columns=34)
+    >>> draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5), keep=["WAIST"]).columns[:2]
+    ['WAIST', 'suppression_total']
     >>> pyarrow.table(table)["error_text"].to_pylist()
     [None, 'body.waist: 7.4 cm is below the minimum of 40 cm']
     >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
@@ -3734,7 +3737,7 @@ def drawing_texts(translation: str | None = None) -> dict[str, str]:
     kirtle.InputError: texts.hem_length: 3 is not a text
     """
 
-def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, unit: str = "cm") -> ChartFit:
+def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, keep: str | Sequence[str] | None = None, unit: str = "cm") -> ChartFit:
     """
     Assign each person of a table to a size of a chart, and count the people that the chart serves.
 
@@ -3757,6 +3760,8 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     from a `bootstrap` with this number of replicates and `seed`, for simple random samples, or from the columns
     `replicates` of replicate weights, for any design. The variance is then `replicate_factor` × Σ (share of replicate −
     share)²: 1/R for R balanced replicates, 1/(R (1 − k)²) with Fay's k, (R − 1)/R for the jackknife of one stratum.
+
+    `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps all.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 

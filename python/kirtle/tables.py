@@ -29,7 +29,7 @@ def add_commands(commands: Any) -> None:
     batch.add_argument("out", type=Path, metavar="OUT", help="table of drafts in Parquet")
     batch.add_argument("--waist-ease", metavar="N", help="ease at the waist, all around: a number, or the name of a column")
     batch.add_argument("--hip-ease", metavar="N", help="ease at the hip, all around: a number, or the name of a column")
-    numbers_option(batch)
+    table_options(batch)
     batch.add_argument("--unit", choices=UNITS, default="cm", help="unit of all lengths (default: cm)")
     batch.add_argument("--outlines", action="store_true", help="include the outlines of the panels")
     batch.add_argument("--threads", metavar="N", help="number of threads (default: one for each processor)")
@@ -43,7 +43,7 @@ def add_commands(commands: Any) -> None:
     fit.add_argument("--bootstrap", type=int, metavar="N", help="intervals by a bootstrap with this number of replicates, from the seed 0")
     fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
     fit.add_argument("--replicate-factor", type=float, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
-    numbers_option(fit)
+    table_options(fit)
     best = commands.add_parser("best", help="find the sizes that serve the people of a table best, with a proven bound")
     best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet, with the columns waist and hip")
     best.add_argument("--sizes", type=int, required=True, metavar="N", help="number of sizes")
@@ -68,6 +68,15 @@ def size_of(text: str) -> tuple[float, float]:
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text}: write waist and hip, such as 72:96") from None
     return waist, hip
+
+
+def table_options(command: argparse.ArgumentParser) -> None:
+    """Add the options of a table with one row out for each row in: sources of numbers, and the columns to keep."""
+    numbers_option(command)
+    command.add_argument(
+        "--keep", type=lambda text: text if text == "all" else text.split(","), metavar="COLUMN,…",
+        help="columns of the table that stand first in the result, such as id,age, or all",
+    )
 
 
 def numbers_option(command: argparse.ArgumentParser) -> None:
@@ -132,7 +141,7 @@ def run_batch(options: argparse.Namespace) -> str:
     threads: Any = None if options.threads is None else number(options.threads)
     with table_of(options, pa, pq) as file, atomic_write(options.out) as partial:
         bodies = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
-        drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads)
+        drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads, keep=options.keep)
         lines = write(pq, pa.RecordBatchReader.from_stream(drafts), partial)
     return "\n".join([*lines, f"wrote {options.out}", CAUTION])
 
@@ -149,7 +158,7 @@ def run_fit(options: argparse.Namespace) -> str:
     fit = fit_chart(
         drafted.chart, people, ease=first.ease, rules=first.rules, tolerance=options.tolerance,
         columns=columns_of(options), by=options.by, bootstrap=options.bootstrap and max(options.bootstrap, 0), replicates=options.replicate,
-        replicate_factor=options.replicate_factor, unit=options.table_unit or chart["unit"],
+        replicate_factor=options.replicate_factor, keep=options.keep, unit=options.table_unit or chart["unit"],
     )
     lines = summary(fit, options.tolerance)
     if options.out is not None:

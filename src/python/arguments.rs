@@ -7,6 +7,7 @@ use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PyString, PyTuple};
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
 use super::class::AnyDict;
+use crate::arrow::KeptColumns;
 use crate::document::{InputReader, JsonValue};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
@@ -68,6 +69,12 @@ argument_types! {
     /// Argument for names of sizes, or for the only one: a list.
     SizeNamesArgument(Vec<String>) as type_hint_union!(String::OUTPUT_TYPE, sequence_of!(String::OUTPUT_TYPE)),
         |object| object.extract::<String>().map(|name| vec![name]).or_else(|_| object.extract())?;
+    /// Argument for names of columns to keep, for the only one, or for `"all"`.
+    KeptColumnsArgument(KeptColumns) as type_hint_union!(String::OUTPUT_TYPE, sequence_of!(String::OUTPUT_TYPE)),
+        |object| match object.extract::<SizeNamesArgument>()?.0 {
+            names if object.is_instance_of::<PyString>() && names == ["all"] => KeptColumns::All,
+            names => KeptColumns::Named(names),
+        };
     /// Argument for corrections as dicts, or for the only one: a JSON list, not yet validated.
     CorrectionsArgument(JsonValue) as type_hint_union!(AnyDict::OUTPUT_TYPE, sequence_of!(AnyDict::OUTPUT_TYPE)), |object| {
         let only_one = object.cast::<PyDict>().map(|dict| vec![dict.as_any().to_owned()]);

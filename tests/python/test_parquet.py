@@ -87,6 +87,17 @@ def test_the_command_line_drafts_a_file(parts: list[Path], tmp_path: Path, capsy
     assert pq.read_table(out).equals(pq.read_table(expected))
 
 
+def test_the_command_line_keeps_columns(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "kept.parquet"
+    source, options = pq.read_table(parts[0]), ("--number", "waist=WAIST", "--waist-ease", 1.5, "--hip-ease", 5)
+    assert shell("batch", parts[0], out, *options, "--number", "length=60", "--keep", "hip,WAIST") == 0
+    assert pq.read_table(out).select([0, 1]).equals(source.select(["hip", "WAIST"]))
+    assert shell("fit", "demo", parts[0], *options, "--tolerance", 2, "--out", out, "--keep", "all") == 0
+    assert pq.read_table(out).select([0, 1, 2]).equals(source) and pq.read_table(out).column_names[3] == "size"
+    assert shell("batch", parts[0], out, *options, "--number", "length=60", "--keep", "id") == 2
+    assert 'keep[0]: "id" is not the name of exactly one column' in capsys.readouterr().err
+
+
 def test_the_command_line_refuses_wrong_columns_and_files(
     parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
