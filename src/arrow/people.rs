@@ -226,7 +226,8 @@ impl PeopleReader {
             let found = find_column_index(&schema, &path, name, is_allowed, wanted);
             found.map_err(|found| problems.extend(found.to_vec())).ok()
         };
-        let wanted = "a column of texts, numbers, booleans or categories";
+        let wanted = "a column of texts, numbers, booleans or categories of these; in pandas, \
+                      .cat.rename_categories(str) makes texts of intervals";
         let labels = by.and_then(|name| find("by".to_owned(), name, is_label_type, wanted));
         self.labels = labels.map(|column| (column, LabelReader::default()));
         let columns = replicates.unwrap_or_default().iter().enumerate();

@@ -22,9 +22,7 @@ use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::size_search::{
-    self, DifferenceBounds, LogBand, Loss, SearchSettings, SizeConstraints, SizeSteps,
-};
+use crate::size_search::{self, DifferenceBounds, LogBand, Loss, SearchSettings, SizeConstraints, SizeSteps};
 use crate::sizes::{self, Size};
 use crate::survey::{self, EaseBounds, Replicates};
 

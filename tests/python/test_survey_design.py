@@ -86,6 +86,22 @@ def test_intervals_are_wilsons_and_nobody_has_a_share_without_measured_people() 
     assert "unmeasured (0): nobody measured." in plots.description(plots.served_by_group(found))
 
 
+def test_ordered_categories_are_groups_in_their_order() -> None:
+    waists = np.linspace(60, 90, 30)
+    people = pd.DataFrame({"waist": waists, "hip": waists + 26, "bands": pd.cut(pd.Series(waists), [0, 65, 75, 200])})
+    people["levels"] = pd.Categorical(["low", "high", None] * 10, categories=["low", "mid", "high"], ordered=True)
+    people["names"] = people.levels.cat.as_unordered()
+
+    def groups(by: str) -> list[str | None]:
+        return [group.group for group in kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, by=by).groups]
+
+    assert (groups("levels"), groups("names")) == (["low", "high", None], ["high", "low", None])
+    with pytest.raises(kirtle.InputError, match=r"is not a column of texts, .* in pandas, \.cat\.rename_categories\(str\) makes texts of intervals$"):
+        groups("bands")
+    people["bands"] = people["bands"].cat.rename_categories(str)
+    assert groups("bands") == ["(0, 65]", "(65, 75]", "(75, 200]"]
+
+
 def test_a_bootstrap_is_that_of_numpy_but_for_chance() -> None:
     table = women()
     found = fit(table, by="age_band", bootstrap=400, seed=7)
