@@ -262,6 +262,10 @@ def test_repeated_splits_have_an_interval() -> None:
     assert (alone.held_out, alone.best_loss, alone.given_loss) == (compared.held_out, compared.best_loss, compared.given_loss)
     assert (alone.gains, alone.gain_interval) == (compared.gains, compared.gain_interval)
     Draft202012Validator(kirtle.schema("comparison")).validate(grouped.to_dict())
+    quick = kirtle.compare_charts(CHART, table, certify=False, time_limit=1, **options)
+    assert quick.training == one.training and quick.training_loss >= one.training_loss
+    with pytest.raises(kirtle.InputError, match="search.time_limit: 0 is below the minimum"):
+        kirtle.compare_charts(CHART, table, time_limit=0)
     with pytest.raises(kirtle.InputError, match="splits: 0 is below the minimum of 1"):
         kirtle.compare_charts(CHART, table, splits=0)
 
