@@ -997,7 +997,7 @@ class Draft:
         """
         Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
 
-        All other inputs stay unchanged. `quantity` is a name from `quantities`, the number of darts `back.darts` or
+        All other inputs stay unchanged. `quantity` is a name from `quantities`, or of a column of `draft_table`, the number of darts `back.darts` or
         `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
         search covers the whole range of the input, or the range `between` two values. All lengths are in `unit`.
 
@@ -1025,7 +1025,7 @@ class Draft:
         0.25
         >>> skirt.sensitivity(["ease.knee"])
         Traceback (most recent call last):
-        kirtle.InputError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        kirtle.InputError: by: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
         """
     @property
     def suppression(self, /) -> Suppression:
@@ -1075,7 +1075,7 @@ class Draft:
         'of 20000 drafts with random errors, ... % have another number of darts than this draft: rely on the spread, not on the standard errors'
         >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         Traceback (most recent call last):
-        kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        kirtle.InputError: by: "body.knee" is not one of 24 names: did you mean body.hip, body.waist or ...
         """
 
 @final
@@ -3611,7 +3611,7 @@ def chart_json(chart: str) -> str:
     kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
     """
 
-def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, splits: SupportsIndex = 1, by: str | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
+def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, splits: SupportsIndex = 1, by: str | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, certify: bool = True, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
     """
     Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 
@@ -3619,12 +3619,14 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
     loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
     to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
-    given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten are
-    advised. Sizes and numbers of people are those of the first split. `by` is the
-    column of a group, such as an age band: `groups` of the result has the losses of each group, in charts that all
-    groups learn together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
-    `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
-    and counted by reason in `refused`.
+    given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten splits
+    are advised. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as an age
+    band: `groups` of the result has the losses of each group, in charts that all groups learn together. The arguments of
+    the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as in `fit_chart`,
+    with the sampling weights in `columns`. Unmeasured people are left out and counted by reason in `refused`.
+
+    Each split costs a `best_chart` of half of the people, with its `certify` and with a `time_limit` of its own: some seconds
+    for thousands of people. `certify=False` takes a fraction of that, for a chart that is hardly worse.
 
     Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
     stream.

@@ -8,7 +8,7 @@ from matplotlib.patches import Ellipse as EllipsePatch
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
-from ..words import input_text, plain, quantity_text, subject
+from ..words import input_text, plain, quantity_of_column, quantity_text, subject
 from .axes import Floats, at_least, at_most, axes_of, choice, line_width, mark_size, palette, per_cm, unit_of, write_head
 from .panels import PanelFrame, draft_text, draw_panel, finish, legend_lines
 
@@ -33,6 +33,7 @@ def sensitivity(
     at_least("count", count, 1)
     unit = unit_of(source, unit)
     derivatives = source.sensitivity(unit=unit) if isinstance(source, Draft) else source
+    quantity = quantity_of_column(quantity, derivatives.quantities)
     inputs = derivatives.inputs if errors is None else errors.names
     slopes = np.array([derivatives[quantity, name] for name in inputs])
     units = dict(zip(derivatives.inputs, derivatives.input_units, strict=True))
