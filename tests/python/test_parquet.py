@@ -9,6 +9,7 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
+from pyarrow import csv
 
 import kirtle
 from kirtle.__main__ import main
@@ -96,6 +97,23 @@ def test_the_command_line_keeps_columns(parts: list[Path], tmp_path: Path, capsy
     assert pq.read_table(out).select([0, 1, 2]).equals(source) and pq.read_table(out).column_names[3] == "size"
     assert shell("batch", parts[0], out, *options, "--number", "length=60", "--keep", "id") == 2
     assert 'keep[0]: "id" is not the name of exactly one column' in capsys.readouterr().err
+
+
+def test_the_ending_decides_the_format(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    source, options = tmp_path / "people.csv", ("--number", "waist=WAIST", "--waist-ease", 1.5, "--hip-ease", 5)
+    table = pq.read_table(parts[0]).slice(0, 500)
+    csv.write_csv(table, source)
+    fit = kirtle.fit_chart(kirtle.SizeChart.demo(), table, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=2, columns={"waist": "WAIST"})
+    for ending in ("parquet", "csv", "json"):
+        assert shell("fit", "demo", source, *options, "--tolerance", 2, "--out", tmp_path / f"fit.{ending}") == 0
+    assert pq.read_table(tmp_path / "fit.parquet").equals(pa.table(fit)) and json.loads((tmp_path / "fit.json").read_text()) == fit.to_dict()
+    assert csv.read_csv(tmp_path / "fit.csv")["excess"].to_pylist() == pytest.approx(pa.table(fit)["excess"].to_pylist(), nan_ok=True)
+    assert shell("batch", source, tmp_path / "drafts.parquet", *options, "--number", "length=60") == 0
+    assert pq.read_table(tmp_path / "drafts.parquet").num_rows == 500
+    for command in (("batch", source, tmp_path / "o.csv", *options), ("fit", "demo", "none.csv", "--tolerance", 2, "--out", tmp_path / "o.xlsx")):
+        with pytest.raises(SystemExit):
+            shell(*command)
+        assert "the result is written in .parquet" in capsys.readouterr().err and not list(tmp_path.glob("o.*"))
 
 
 def test_the_command_line_refuses_wrong_columns_and_files(
