@@ -12,6 +12,7 @@ from matplotlib.patches import Rectangle
 from .._kirtle import BestChart, ChartFit
 from ..words import loss_text, plain, share_text
 from .axes import MARKERS, STYLES, Floats, at_least, axes_of, choice, label_lengths, line_width, mark_size, palette, write_head
+from .ease_profile import unique_handles
 
 
 def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
@@ -155,13 +156,16 @@ def served_by_group(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     names = [f"{'(none)' if group.group is None else group.group} ({group.count - group.unmeasured:,})" for group in groups]
     for row, group in enumerate(groups):
         if group.interval is not None:
-            ax.plot([100 * end for end in group.interval], [row, row], "|-", color=colours.ink, linewidth=line_width(0.8), markersize=mark_size(1))
+            ends = [100 * end for end in group.interval]
+            ax.plot(ends, [row, row], "|-", color=colours.ink, linewidth=line_width(0.8), markersize=mark_size(1), label="95% interval")
     ax.plot(shares, range(len(groups)), "o", color=colours.ink, markersize=mark_size(1))
     ax.axvline(share, color=colours.guide, linestyle="--", linewidth=line_width(0.8), label=f"all: {share_text(fit, '.0%')}")
     ax.set_yticks(range(len(names)), names)
     ax.set_ylim(len(names) - 0.5, -0.5)
-    ax.set_xlim(0, 100)
+    ends = [100 * people.interval[1] for people in groups if people.interval]
+    highest = np.nanmax([share, *shares, *ends, 1])
+    ax.set_xlim(0, next(end for end in (2, 5, 10, 20, 30, 40, 50, 60, 80, 100) if end >= min(1.05 * highest, 100)))
     ax.set(xlabel="served (%)", ylabel="group (people)")
     rows = "; ".join(f"{name}: {share_text(group)}" for name, group in zip(names, groups, strict=True))
-    write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit)} of all. {rows}.")
+    write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit)} of all. {rows}.", handles=unique_handles(ax))
     return ax
