@@ -12,7 +12,7 @@ use arrow_array::cast::AsArray;
 use arrow_array::types::{Float64Type, Int8Type};
 use arrow_array::{Array, ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
 use arrow_schema::DataType;
-use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, TableRequest};
+use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, KeptColumns, TableRequest};
 use kirtle::batch::Threads;
 use kirtle::document::{LayReport, PatternReport, Request};
 use kirtle::drawing::Paper;
@@ -125,7 +125,14 @@ fn draft_batches(lines: &[&str], threads: usize) -> Vec<RecordBatch> {
     let source = RecordBatchIterator::new([Ok(table.clone())], table.schema());
     let source_column = |path: &str, name: &str| (path.to_owned(), ColumnOrConstant::Column(name.to_owned()));
     let numbers = vec![source_column("ease.waist", "we"), source_column("ease.hip", "he")];
-    let request = TableRequest { numbers, ease: None, rules: Rules::default(), unit: Unit::Cm, outlines: false };
+    let request = TableRequest {
+        numbers,
+        ease: None,
+        rules: Rules::default(),
+        unit: Unit::Cm,
+        outlines: false,
+        keep: KeptColumns::default(),
+    };
     let drafts = DraftBatchReader::new(source, &request, Threads::new(Some(threads)).unwrap()).unwrap();
     drafts.map(Result::unwrap).collect()
 }

@@ -166,11 +166,11 @@ fn an_error_reports_the_range_that_can_be_reached() {
     assert_eq!(messages(hip, SeekTarget::Girth { level: 90.0, girth: 90.0 }, None).len(), 1);
     assert!(
         messages("ease.knee", SeekTarget::Darts(Half::Back, 1), None)[0]
-            .starts_with("unknown_choice input: \"ease.knee\" is not one of body.waist, ")
+            .starts_with("unknown_choice input: \"ease.knee\" is not one of 24 names: did you mean ease.")
     );
     assert!(
         messages(hip, SeekTarget::Quantity("back.knee", 1.0), None)[0]
-            .starts_with("unknown_choice quantity: \"back.knee\" is not one of nominal.total, ")
+            .starts_with("unknown_choice quantity: \"back.knee\" is not one of 77 names: did you mean back.")
     );
     assert_eq!(
         messages(hip, SeekTarget::Quantity("back.width", f64::NAN), Some((0.0, 90.0))),

@@ -7,7 +7,7 @@ use arrow_array::{
     Array, ArrayRef, Float32Array, Float64Array, RecordBatch, RecordBatchIterator, RecordBatchReader, StringArray,
 };
 use arrow_schema::{ArrowError, DataType, Field, Schema, SchemaRef};
-use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, PeopleReader, TableRequest};
+use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, KeptColumns, PeopleReader, TableRequest};
 use kirtle::batch::Threads;
 use kirtle::{Code, Ease, Rules, Unit};
 
@@ -15,7 +15,14 @@ const NAMES: [&str; 4] = ["waist", "hip", "hip_depth", "length"];
 
 fn request() -> TableRequest {
     let ease = Some(Ease { waist: 1.5, hip: 5.0 });
-    TableRequest { numbers: Vec::new(), ease, rules: Rules::default(), unit: Unit::Cm, outlines: false }
+    TableRequest {
+        numbers: Vec::new(),
+        ease,
+        rules: Rules::default(),
+        unit: Unit::Cm,
+        outlines: false,
+        keep: KeptColumns::default(),
+    }
 }
 
 fn column(value: f64) -> ArrayRef {

@@ -140,7 +140,7 @@ fn the_fit_of_ten_people_to_three_sizes_is_that_by_hand() {
         Some((1, 5.5, 3.0, 2.5)),
     ];
     assert_eq!(fitted, by_hand);
-    assert_eq!((fit.count(), fit.unmeasured, fit.served, fit.share_served()), (10, 1, 4, 4.0 / 9.0));
+    assert_eq!((fit.count(), fit.unmeasured, fit.served, fit.share_served()), (10, 1, 4, Some(4.0 / 9.0)));
     let loads = [(3, 2), (5, 2), (1, 0)].map(|(people, served)| {
         let [weight, served_weight] = [people, served].map(|count| count as f64);
         AssignedAndServedCounts { people, served, weight, served_weight }

@@ -458,7 +458,7 @@ class ChartFit(Rows):
     @property
     def interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of `share_served`, from 0 to 1; `None` without replicates.
+        95 % interval of `share_served`, from 0 to 1 (Wilson 1927); `None` without replicates.
         """
     @property
     def load_weights(self, /) -> list[tuple[float, float]]:
@@ -492,9 +492,10 @@ class ChartFit(Rows):
         Number of people whom the size assigned to them serves.
         """
     @property
-    def share_served(self, /) -> float:
+    def share_served(self, /) -> float | None:
         """
-        Share of served people among the measured people, by weight, from 0 to 1; 0 if nobody was measured.
+        Share of served people among the measured people, by weight, from 0 to 1; `None` if nobody was measured or all
+        weights are 0.
         """
     @property
     def standard_error(self, /) -> float | None:
@@ -996,7 +997,7 @@ class Draft:
         """
         Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
 
-        All other inputs stay unchanged. `quantity` is a name from `quantities`, the number of darts `back.darts` or
+        All other inputs stay unchanged. `quantity` is a name from `quantities`, or of a column of `draft_table`, the number of darts `back.darts` or
         `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
         search covers the whole range of the input, or the range `between` two values. All lengths are in `unit`.
 
@@ -1024,7 +1025,7 @@ class Draft:
         0.25
         >>> skirt.sensitivity(["ease.knee"])
         Traceback (most recent call last):
-        kirtle.InputError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        kirtle.InputError: by: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
         """
     @property
     def suppression(self, /) -> Suppression:
@@ -1074,7 +1075,7 @@ class Draft:
         'of 20000 drafts with random errors, ... % have another number of darts than this draft: rely on the spread, not on the standard errors'
         >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         Traceback (most recent call last):
-        kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        kirtle.InputError: by: "body.knee" is not one of 24 names: did you mean body.hip, body.waist or ...
         """
 
 @final
@@ -1714,7 +1715,7 @@ class GroupFit:
     @property
     def interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of `share_served`: ± 1.96 standard errors, cut at 0 and 1; null without a standard error.
+        95 % interval of `share_served`, Wilson's score interval; null without a standard error.
         """
     @property
     def served(self, /) -> int:
@@ -1722,14 +1723,15 @@ class GroupFit:
         Number of people in the group who are served.
         """
     @property
-    def share_served(self, /) -> float:
+    def share_served(self, /) -> float | None:
         """
-        Share of the group's measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
+        Share of the group's measured people, by weight, who are served, from 0 to 1; null if nobody is measured
+        or all weights are 0.
         """
     @property
     def standard_error(self, /) -> float | None:
         """
-        Standard error of `share_served`; null without replicates, and if nobody is measured.
+        Standard error of `share_served`; null without replicates or share.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -3609,7 +3611,7 @@ def chart_json(chart: str) -> str:
     kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
     """
 
-def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, splits: SupportsIndex = 1, by: str | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
+def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, splits: SupportsIndex = 1, by: str | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, certify: bool = True, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
     """
     Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 
@@ -3617,12 +3619,14 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
     loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
     to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
-    given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten are
-    advised. Sizes and numbers of people are those of the first split. `by` is the
-    column of a group, such as an age band: `groups` of the result has the losses of each group, in charts that all
-    groups learn together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
-    `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
-    and counted by reason in `refused`.
+    given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten splits
+    are advised. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as an age
+    band: `groups` of the result has the losses of each group, in charts that all groups learn together. The arguments of
+    the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as in `fit_chart`,
+    with the sampling weights in `columns`. Unmeasured people are left out and counted by reason in `refused`.
+
+    Each split costs a `best_chart` of half of the people, with its `certify` and with a `time_limit` of its own: some seconds
+    for thousands of people. `certify=False` takes a fraction of that, for a chart that is hardly worse.
 
     Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
     stream.
@@ -3669,7 +3673,7 @@ def draft_json(request: str) -> str:
     ease: missing: give a JSON object
     """
 
-def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftStream:
+def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, keep: str | Sequence[str] | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftStream:
     """
     Draft the bodies of a table of any length, block by block, in constant memory.
 
@@ -3682,18 +3686,19 @@ def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ea
     1000
     """
 
-def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftTable:
+def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, keep: str | Sequence[str] | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftTable:
     """
     Draft every body of a table, one output row for each input row, in order.
 
     A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused if waist
     or hip is out of range in more than nine tenths of its first rows, up to 65,536, but in range in another unit.
 
-    `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns` maps
-    the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
+    `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb, a dataset of pyarrow,
+    or an iterable of its record batches. `columns` maps the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
     number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
     both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
 
+    `keep` names columns of the source that stand first in the result, unchanged, such as an identifier; `"all"` keeps all.
     `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
     processors. After each block of rows `progress` is called with the number of rows in the block.
 
@@ -3704,6 +3709,8 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     >>> table = draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5))
     >>> table
     DraftTable(rows=2, refused=1, columns=34)
+    >>> draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5), keep=["WAIST"]).columns[:2]
+    ['WAIST', 'suppression_total']
     >>> pyarrow.table(table)["error_text"].to_pylist()
     [None, 'body.waist: 7.4 cm is below the minimum of 40 cm']
     >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
@@ -3732,7 +3739,7 @@ def drawing_texts(translation: str | None = None) -> dict[str, str]:
     kirtle.InputError: texts.hem_length: 3 is not a text
     """
 
-def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, unit: str = "cm") -> ChartFit:
+def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, keep: str | Sequence[str] | None = None, unit: str = "cm") -> ChartFit:
     """
     Assign each person of a table to a size of a chart, and count the people that the chart serves.
 
@@ -3755,6 +3762,8 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     from a `bootstrap` with this number of replicates and `seed`, for simple random samples, or from the columns
     `replicates` of replicate weights, for any design. The variance is then `replicate_factor` × Σ (share of replicate −
     share)²: 1/R for R balanced replicates, 1/(R (1 − k)²) with Fay's k, (R − 1)/R for the jackknife of one stratum.
+
+    `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps all.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, FixedDart, Rules, SizeChart, Solutions, Suppression
 from .options import CM_PER_UNIT, length_text
-from .words import input_text, proof_text, size_table
+from .words import input_text, proof_text, share_text, size_table
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
@@ -148,7 +148,7 @@ def chart_fit(fit: ChartFit) -> Table:
     """Return the numbers of people and of served people by size and group, and the share served, by weight if people have weights."""
     violated = ", ".join(f"{label(bound)} {count:,}" for bound, count in fit.unserved.items() if count)
     measured = fit.count - fit.unmeasured
-    by_weight = f"; {fit.share_served:.1%} by weight" if fit.load_weights else ""
+    by_weight = f"; {share_text(fit)} by weight" if fit.load_weights else ""
     caption = f"Fit of a chart: {fit.served:,} of {measured:,} measured people served ({fit.served / max(measured, 1):.1%}{by_weight})"
     caption += f", 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}" if fit.interval else ""
     caption += f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0)
@@ -159,8 +159,8 @@ def chart_fit(fit: ChartFit) -> Table:
         for (name, people, served), (all_, here) in zip(fit.loads, weights, strict=True)
     ]
     for group in fit.groups:
-        people, name = group.count - group.unmeasured, "(none)" if group.group is None else group.group
-        rows.append((f"group {name}", f"{people:,}", f"{group.served:,}", f"{group.share_served:.1%}" if people else ""))
+        name = "(none)" if group.group is None else group.group
+        rows.append((f"group {name}", f"{group.count - group.unmeasured:,}", f"{group.served:,}", share_text(group)))
     return caption, ("size", "people", "served", "share by weight" if fit.load_weights else "share"), rows
 
 

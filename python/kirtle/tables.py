@@ -1,4 +1,4 @@
-"""The commands on tables in Parquet: ``batch`` drafts every row, ``fit`` counts whom a chart serves, ``best`` finds a chart. All need pyarrow."""
+"""The commands on tables in Parquet or CSV: ``batch`` drafts every row, ``fit`` counts whom a chart serves, ``best`` finds a chart. All need pyarrow."""
 
 import argparse
 import csv
@@ -12,8 +12,8 @@ from typing import Any
 from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
 from .chart_files import chart_document, chart_of
 from .files import atomic_write
-from .options import CAUTION, parse_number
-from .words import proof_text, size_table
+from .options import CAUTION, number
+from .words import proof_text, share_text, size_table
 
 TABLE_UNITS = ("cm", "in", "mm")
 """Units of tables."""
@@ -24,28 +24,28 @@ PARQUET_MAGIC = (b"PAR1", b"PARE")
 
 def add_commands(commands: Any) -> None:
     """Add the commands on tables."""
-    batch = commands.add_parser("batch", help="draft every body of a table in Parquet, one row out for each row in")
-    batch.add_argument("source", type=Path, metavar="IN", help="table of bodies in Parquet")
+    batch = commands.add_parser("batch", help="draft every body of a table, one row out for each row in")
+    batch.add_argument("source", type=Path, metavar="IN", help="table of bodies in Parquet or CSV")
     batch.add_argument("out", type=Path, metavar="OUT", help="table of drafts in Parquet")
     batch.add_argument("--waist-ease", metavar="N", help="ease at the waist, all around: a number, or the name of a column")
     batch.add_argument("--hip-ease", metavar="N", help="ease at the hip, all around: a number, or the name of a column")
-    numbers_option(batch)
-    batch.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of all lengths (default: cm)")
+    table_options(batch)
+    batch.add_argument("--unit", choices=UNITS, default="cm", help="unit of all lengths (default: cm)")
     batch.add_argument("--outlines", action="store_true", help="include the outlines of the panels")
     batch.add_argument("--threads", metavar="N", help="number of threads (default: one for each processor)")
     batch.set_defaults(run=run_batch, parser=batch)
     fit = charts.add_chart_command(commands, "fit", "count the people of a table whom a size chart serves", run_fit)
-    fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet, with the columns waist and hip")
-    fit.add_argument("--tolerance", type=float, required=True, metavar="N", help="largest difference between the ease left and the wanted ease")
-    fit.add_argument("--out", type=Path, metavar="OUT", help="table of each person's size and ease left, in Parquet")
-    fit.add_argument("--table-unit", choices=TABLE_UNITS, help="unit of the table, the tolerance and the results (default: that of the chart)")
-    fit.add_argument("--by", metavar="COLUMN", help="column of groups, such as age bands; print the share of each group")
-    fit.add_argument("--bootstrap", type=int, metavar="N", help="print intervals by a bootstrap with N replicates (seed 0)")
-    fit.add_argument("--replicate", action="append", metavar="COLUMN", help="column of replicate weights, for intervals; repeat for each column")
-    fit.add_argument("--replicate-factor", type=float, metavar="N", help="factor of the variance by replicate weights: 1/R for R balanced replicates")
-    numbers_option(fit)
+    fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
+    fit.add_argument("--tolerance", type=float, required=True, metavar="N", help="largest difference between the ease left and the ease asked for")
+    fit.add_argument("--out", type=Path, metavar="OUT", help="file for each person's size and ease left (.parquet, .csv), or for the counts (.json)")
+    fit.add_argument("--table-unit", choices=UNITS, help="unit of the table, the tolerance and the results (default: that of the chart)")
+    fit.add_argument("--by", metavar="COLUMN", help="column of groups, such as age bands: a line for each")
+    fit.add_argument("--bootstrap", type=int, metavar="N", help="intervals by a bootstrap with this number of replicates, from the seed 0")
+    fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
+    fit.add_argument("--replicate-factor", type=float, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
+    table_options(fit)
     best = commands.add_parser("best", help="find the sizes that serve the people of a table best, with a proven bound")
-    best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet, with the columns waist and hip")
+    best.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
     best.add_argument("--sizes", type=int, required=True, metavar="N", help="number of sizes")
     best.add_argument("--tolerance", type=float, metavar="N", help="serve the most people whose waist and hip differ from the size's by at most N")
     best.add_argument("--loss", choices=("squared", "absolute"), help="without --tolerance: minimise the mean squared or absolute difference (default: squared)")
@@ -70,6 +70,15 @@ def parse_size(text: str) -> tuple[float, float]:
     return waist, hip
 
 
+def table_options(command: argparse.ArgumentParser) -> None:
+    """Add the options of a table with one row out for each row in: sources of numbers, and the columns to keep."""
+    numbers_option(command)
+    command.add_argument(
+        "--keep", type=lambda text: text if text == "all" else text.split(","), metavar="COLUMN,…",
+        help="columns of the table that stand first in the result, such as id,age, or all",
+    )
+
+
 def numbers_option(command: argparse.ArgumentParser) -> None:
     """Add the option ``--number``, the source of a number: a column or a constant."""
     command.add_argument(
@@ -90,9 +99,10 @@ def columns_of(options: argparse.Namespace) -> dict[str, float | str]:
 
 
 def import_parquet(options: argparse.Namespace) -> tuple[Any, Any]:
-    """Import the modules that read and write Parquet."""
+    """Import the modules that read and write tables."""
     try:
         import pyarrow as pa
+        import pyarrow.csv
         import pyarrow.parquet as pq
     except ImportError:
         options.parser.error("tables in Parquet need pyarrow: python3 -m pip install pyarrow")
@@ -105,72 +115,73 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
     try:
         # pyarrow refuses a file name that is not UTF-8; an open file has none.
         with options.source.open("rb") as source:
-            if source.read(4) not in PARQUET_MAGIC:
-                options.parser.error(f"{options.source}: not a table in Parquet, the one format that this command reads.{csv_hint(options.source)}")
+            if options.source.suffix.lower() == ".csv":
+                yield pa.csv.open_csv(source)
+                return
+            if source.read(4) not in MAGIC:
+                options.parser.error(f"{options.source}: not a table in Parquet, nor in CSV, named .csv")
             with pq.ParquetFile(source) as file:
-                yield file
+                yield pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {str(error).removeprefix('External error: ')}")
 
 
-def csv_hint(path: Path) -> str:
-    """Return a sentence on how a CSV file becomes a table in Parquet; empty for a file of another name."""
-    if path.suffix.lower() != ".csv":
-        return ""
-    read, write = f'pyarrow.csv.read_csv("{path}")', f'pyarrow.parquet.write_table(TABLE, "{path.with_suffix(".parquet")}")'
-    return f" In Python: import pyarrow.csv, pyarrow.parquet; {write.replace('TABLE', read)}"
+def check_ending(options: argparse.Namespace, *endings: str) -> None:
+    """Refuse an output file whose name ends with none of the endings."""
+    if options.out is not None and Path(options.out).suffix.lower() not in endings:
+        options.parser.error(f"{options.out}: the result is written in {' or '.join(endings)}")
 
 
 def run_batch(options: argparse.Namespace) -> str:
     """Draft a table as a stream, as the table may be larger than memory; return counts of drafts and refusals."""
+    check_ending(options, ".parquet")
     pa, pq = import_parquet(options)
     columns = columns_of(options)
     for part in ("waist", "hip"):
         if (ease := getattr(options, f"{part}_ease")) is not None:
             columns[f"ease.{part}"] = parse_number(ease)
     # The call of `draft_stream` refuses a text, with its field.
-    threads: Any = None if options.threads is None else parse_number(options.threads)
-    with table_of(options, pa, pq) as file, atomic_write(options.out) as partial:
-        bodies = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
-        drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads)
-        lines = write_drafts(pq, pa.RecordBatchReader.from_stream(drafts), partial)
+    threads: Any = None if options.threads is None else number(options.threads)
+    with table_of(options, pa, pq) as bodies, atomic_write(options.out) as partial:
+        drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads, keep=options.keep)
+        lines = write(pq, pa.RecordBatchReader.from_stream(drafts), partial)
     return "\n".join([*lines, f"wrote {options.out}", CAUTION])
 
 
 def run_fit(options: argparse.Namespace) -> str:
-    """Return how many people the sizes of a chart serve, as text."""
+    """Return, for reading, how many people the sizes of a chart serve."""
+    check_ending(options, ".parquet", ".csv", ".json")
     pa, pq = import_parquet(options)
     chart = chart_of(options)
     drafted = SizeRange.from_json(json.dumps(chart))
     # All sizes share one ease and one set of rules.
     first = drafted[chart["sizes"][0]["name"]]
-    with table_of(options, pa, pq) as file:
-        people = file.read()
+    with table_of(options, pa, pq) as reader:
+        people = reader.read_all()
     fit = fit_chart(
         drafted.chart, people, ease=first.ease, rules=first.rules, tolerance=options.tolerance,
         columns=columns_of(options), by=options.by, bootstrap=options.bootstrap and max(options.bootstrap, 0), replicates=options.replicate,
-        replicate_factor=options.replicate_factor, unit=options.table_unit or chart["unit"],
+        replicate_factor=options.replicate_factor, keep=options.keep, unit=options.table_unit or chart["unit"],
     )
     lines = fit_summary(fit, options.tolerance)
     if options.out is not None:
         with atomic_write(options.out) as partial, partial.open("wb") as sink:
-            pq.write_table(pa.table(fit), sink)
+            write_fit(fit, Path(options.out).suffix.lower(), sink, pa, pq)
         lines.append(f"wrote {options.out}")
     return "\n".join([*lines, CAUTION])
 
 
 def run_best(options: argparse.Namespace) -> str:
-    """Return the best sizes for the people of a table as text; write the sizes or a chart of them, if asked for."""
-    if options.out is not None and Path(options.out).suffix.lower() not in (".csv", ".json"):
-        options.parser.error("sizes are written in .csv or .json")
+    """Return, for reading, the best sizes for the people of a table; write them, by option as a chart."""
+    check_ending(options, ".csv", ".json")
     given = [options.hip_depth, options.length]
     if given != [None, None] and None in [*given, options.out]:
         options.parser.error("a chart needs --hip-depth, --length and --out")
     if options.tolerance is not None and options.loss is not None:
         options.parser.error("give --tolerance or --loss, not both")
     pa, pq = import_parquet(options)
-    with table_of(options, pa, pq) as file:
-        people = file.read()
+    with table_of(options, pa, pq) as reader:
+        people = reader.read_all()
     best = best_chart(
         people, options.sizes, loss="within" if options.tolerance is not None else options.loss or "squared", tolerance=options.tolerance,
         grid=options.grid, fixed=options.fixed, drop=options.drop, time_limit=options.time_limit, columns=columns_of(options), unit=options.unit,
@@ -208,10 +219,20 @@ def write_sizes(path: Path, document: dict[str, Any], rows: Iterable[Iterable[An
             sink.write(json.dumps(document, indent=2) + "\n")
 
 
-def fit_summary(fit: ChartFit, tolerance: float) -> list[str]:
-    """Format the fit of a chart."""
+def write_fit(fit: ChartFit, ending: str, sink: Any, pa: Any, pq: Any) -> None:
+    """Write a fit to an open file: its counts in JSON, or its table of people in CSV or Parquet, by the ending of the file's name."""
+    if ending == ".json":
+        sink.write((json.dumps(fit.to_dict(), indent=2) + "\n").encode())
+    elif ending == ".csv":
+        pa.csv.write_csv(pa.table(fit), sink)
+    else:
+        pq.write_table(pa.table(fit), sink)
+
+
+def summary(fit: ChartFit, tolerance: float) -> list[str]:
+    """Format the fit of a chart for reading."""
     within = f"within {tolerance:g} {fit.unit} of the ease"
-    share = f"{fit.share_served:.1%}{' by weight' * bool(fit.load_weights)}{interval_text(fit.interval)}"
+    share = f"{share_text(fit)}{' by weight' * bool(fit.load_weights)}{interval_text(fit.interval)}"
     lines = [
         f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({share}), {within}",
         f"{'size':<12}{'people':>10}{'served':>10}",
@@ -219,7 +240,7 @@ def fit_summary(fit: ChartFit, tolerance: float) -> list[str]:
     lines += [f"{size:<12}{people:>10,}{served:>10,}" for size, people, served in fit.loads]
     lines += [
         f"group {'(none)' if of.group is None else of.group}: {of.served:,} of {of.count - of.unmeasured:,} served "
-        f"({of.share_served:.1%}{interval_text(of.interval)})" for of in fit.groups
+        f"({share_text(of)}{interval_text(of.interval)})" for of in fit.groups
     ]
     missed = [(why.replace("_", " too "), count) for why, count in fit.unserved.items() if count]
     lines += [f"not served, {why}: {count:,}" for why, count in sorted(missed, key=lambda pair: -pair[1])]

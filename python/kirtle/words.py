@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import BestChart, Body, Draft
+from ._kirtle import BestChart, Body, ChartFit, Draft, GroupFit
 from .options import CM_PER_UNIT, length_text
 
 COUNT_WORDS = ("no dart", "one dart", "two darts", "three darts")
@@ -140,6 +140,12 @@ def quantity_text(name: str, quantities: Sequence[str]) -> str:
     return f"{what} of the {owner}" if owner else what
 
 
+def quantity_of_column(name: str, quantities: Sequence[str]) -> str:
+    """Return the quantity, such as ``back.darts[0].intake``, of a column of drafts, such as ``back_dart1_intake``; any other name itself."""
+    dotted = re.sub(r"_dart(\d)_", lambda dart: f".darts[{int(dart[1]) - 1}].", name)
+    return next((quantity for quantity in quantities if quantity.replace(".", "_") == dotted.replace(".", "_")), name)
+
+
 def input_text(name: str) -> str:
     """Return an input such as ``ease.hip`` in words."""
     if found := re.fullmatch(r"rules\.darts\.(back|front)\[(\d)]\.(\w+)", name):
@@ -147,3 +153,10 @@ def input_text(name: str) -> str:
     owner, _, what = name.rpartition(".")
     what = what.replace("_", " ")
     return {"body": f"{what} of the body", "ease": f"ease at the {what}"}.get(owner, f"rule: {what}")
+
+
+def share_text(people: ChartFit | GroupFit, form: str = ".1%") -> str:
+    """Return the share of served people, all or of a group, in the format `form`; why there is none, if there is none."""
+    if people.share_served is None:
+        return "nobody measured" if people.count == people.unmeasured else "all weights are 0"
+    return format(people.share_served, form)

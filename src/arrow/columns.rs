@@ -1,11 +1,12 @@
-//! Columns of numbers of any Arrow type, read as `f64` values across consecutive record batches.
+//! Columns found by name, and columns of numbers of any Arrow type, read as `f64` values across record batches.
 
 use arrow_array::cast::AsArray;
 use arrow_array::types::{Float16Type, Float32Type, Float64Type};
 use arrow_array::{Array, RecordBatch, RecordBatchReader, downcast_integer_array};
-use arrow_schema::{ArrowError, DataType, FieldRef};
+use arrow_schema::{ArrowError, DataType, FieldRef, Schema};
 
 use crate::batch::Column;
+use crate::error::{Code, Problem, Problems};
 
 /// Source of the values of an input in a table: a column, given by name or, once found, by index; or a constant.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,8 +49,33 @@ pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
     data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
 }
 
-/// Reads the values of an input from consecutive batches, in order; copies them to `buffer`, which is empty, unless
-/// there is only one batch, which holds them as `f64` without nulls.
+/// Finds the index of the only column with a name; in a problem, `wanted` describes the types that `is_allowed`
+/// accepts.
+pub(super) fn find_column_index(
+    schema: &Schema,
+    path: &str,
+    name: &str,
+    is_allowed: fn(&DataType) -> bool,
+    wanted: &str,
+) -> Result<usize, Problems> {
+    let named: Vec<_> = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).collect();
+    let problem = match named[..] {
+        [(index, field)] if is_allowed(field.data_type()) => return Ok(index),
+        [(_, field)] => {
+            let value = format!("column {name:?} of type {data_type}", data_type = field.data_type());
+            Problem::new(Code::WrongType, path).with_value(value).with_limit(wanted)
+        }
+        _ => {
+            let columns = schema.fields().iter().map(|field| field.name().as_str()).collect::<Vec<_>>().join(", ");
+            let limit = format!("the name of exactly one column; the columns are {columns}");
+            Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
+        }
+    };
+    Err(problem.into())
+}
+
+/// Reads the values of an input from consecutive batches, in order; copies them to `buffer`, which is empty, unless there is
+/// only one batch, which holds them as `f64` without nulls.
 pub(super) fn read_column_from_batches<'a>(
     source: ColumnOrConstant<usize>,
     batches: &'a [RecordBatch],

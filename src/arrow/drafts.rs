@@ -6,6 +6,8 @@ use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema, SchemaRef};
 
 use super::columns::{ColumnOrConstant, SchemaCheckedBatches, read_column_from_batches};
+use super::kept::{batches_with_kept_columns, schema_with_kept_fields};
+use super::metadata::schema_with_length_unit;
 use super::request::TableRequest;
 use super::rows::batch_of_drafts;
 use crate::batch::{Bodies, Column, Table, Threads};
@@ -13,8 +15,8 @@ use crate::body::{Body, Ease};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Number of rows of each output batch without outlines, except the last. Output batches, and so the bytes of the
-/// output, do not depend on the lengths of the input batches.
+/// Number of rows of each output batch without outlines, except the last. Without kept columns, output batches, and so the
+/// bytes of the output, do not depend on the lengths of the input batches.
 const BATCH_ROWS_WITHOUT_OUTLINES: usize = 65_536;
 
 /// Number of rows of each output batch with outlines, except the last; outlines take about 40 times as much memory.
@@ -31,6 +33,8 @@ pub struct DraftBatchReader {
     source: SchemaCheckedBatches,
     drafter: OutputBatchDrafter,
     schema: SchemaRef,
+    /// Indices of the kept columns in the input. An output batch with kept columns is cut where its input batches end.
+    kept: Vec<usize>,
     /// Rest of the last input batch: rows that were read but not yet drafted.
     undrafted: Option<RecordBatch>,
     /// Whether the first output batch, whose unit is checked, is not yet drafted.
@@ -52,13 +56,14 @@ impl DraftBatchReader {
     /// Starts the stream of drafts that `request` describes, from the record batches of `source`.
     ///
     /// # Errors
-    /// [`Problems`]: a missing, ambiguous or non-numeric column; a missing or unknown input; a constant out of range.
+    /// [`Problems`]: a missing, ambiguous or non-numeric column; a missing or unknown input; a constant out of
+    /// range; a kept column that does not exist or has the name of another.
     ///
     /// ```
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
-    /// use kirtle::{Code, Ease, Rules, Unit, arrow::{DraftBatchReader, TableRequest, ColumnOrConstant}, batch::Threads};
+    /// use kirtle::{Code, Ease, Rules, Unit, arrow::{ColumnOrConstant, DraftBatchReader, KeptColumns, TableRequest}, batch::Threads};
     ///
     /// let column = |values: [f64; 2]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
     /// let table = RecordBatch::try_from_iter([("waist", column([70.0, 7.0])), ("HIP", column([96.0, 96.0]))])?;
@@ -73,6 +78,7 @@ impl DraftBatchReader {
     ///     rules: Rules::default(),
     ///     unit: Unit::Cm,
     ///     outlines: false,
+    ///     keep: KeptColumns::default(),
     /// };
     /// let drafts = DraftBatchReader::new(source(), &request, Threads::new(None)?)?.collect::<Result<Vec<_>, _>>()?;
     /// assert_eq!(drafts[0].num_rows(), 2);
@@ -89,13 +95,19 @@ impl DraftBatchReader {
         request: &TableRequest,
         threads: Threads,
     ) -> Result<Self, Problems> {
-        let sources = request.find_input_sources(&source.schema())?;
-        let drafter = OutputBatchDrafter { sources, request: request.clone(), threads };
-        // Drafting zero rows validates the constants before the first input batch is read.
-        let empty = batch_of_drafts(drafter.draft_table(&[])?, request.unit);
-        let schema = empty.map_or_else(|_| Schema::empty().into(), |batch| batch.schema());
+        let input = source.schema();
+        let drafter_and_fields = request.find_input_sources(&input).and_then(|sources| {
+            let drafter = OutputBatchDrafter { sources, request: request.clone(), threads };
+            // Drafting zero rows validates the constants before the first input batch is read.
+            let (fields, _) = fields_and_columns_of_drafts(drafter.draft_table(&[])?, request.unit);
+            Ok((drafter, fields))
+        });
+        let fields = drafter_and_fields.iter().flat_map(|(_, fields)| fields);
+        let kept = request.keep.find_column_indices(&input, fields.map(|field| field.name().as_str()));
+        let ((drafter, fields), kept) = Problems::pair_or_all_problems(drafter_and_fields, kept)?;
+        let schema = schema_with_kept_fields(&input, &kept, &schema_with_length_unit(fields, request.unit));
         let source = SchemaCheckedBatches(Some(Box::new(source)));
-        Ok(Self { source, drafter, schema, undrafted: None, is_at_start: true, outputs: VecDeque::new() })
+        Ok(Self { source, drafter, schema, kept, undrafted: None, is_at_start: true, outputs: VecDeque::new() })
     }
 
     /// Reads input rows, drafts at most one output batch per thread in parallel, and appends the batches to `outputs`.
@@ -117,12 +129,19 @@ impl DraftBatchReader {
             self.outputs.push_back(Err(ArrowError::ExternalError(problems.into())));
             return;
         }
-        let drafter = &self.drafter;
-        self.outputs.extend(drafter.threads.map_in_parallel(batches, |(): &mut (), _, slices| {
+        let (drafter, schema, kept) = (&self.drafter, &self.schema, &self.kept);
+        let drafts = drafter.threads.map_in_parallel(batches, |(): &mut (), _, slices| {
             let table = drafter.draft_table(&slices);
             let table = table.map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
-            batch_of_drafts(table, drafter.request.unit)
-        }));
+            let (fields, columns) = fields_and_columns_of_drafts(table, drafter.request.unit);
+            let drafts = RecordBatch::try_new(Arc::new(Schema::new(fields)), columns)?;
+            batches_with_kept_columns(&slices, kept, &drafts, schema)
+        });
+        for batches in drafts {
+            let (batches, error) =
+                batches.map_or_else(|error| (Vec::new(), Some(Err(error))), |batches| (batches, None));
+            self.outputs.extend(batches.into_iter().map(Ok).chain(error));
+        }
         self.outputs.extend(read_error);
     }
 

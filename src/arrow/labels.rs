@@ -11,7 +11,8 @@ use super::columns::{is_numeric_type, visit_array_numbers};
 /// Groups of rows by label: the labels in order, a missing label last, and for each row the index of its label.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Groups {
-    /// Labels: first numbers ascending, then other texts ascending, last `None` for rows without a label.
+    /// Labels: ordered categories in their order; or else first numbers in ascending order, then other texts in ascending
+    /// order. Last `None` for rows without a label.
     pub labels: Vec<Option<String>>,
     /// For each row, the index of its label in `labels`.
     pub by_row: Vec<usize>,
@@ -52,13 +53,22 @@ fn read_labels(array: &dyn Array) -> Vec<Option<String>> {
 #[derive(Clone, Debug, Default)]
 pub(super) struct LabelReader {
     index_by_label: HashMap<Option<String>, usize>,
+    /// Position of each label among the ordered categories read so far; empty if categories have no order.
+    category_positions: HashMap<Option<String>, usize>,
     by_row: Vec<usize>,
 }
 
 impl LabelReader {
     /// Reads the labels of the rows of a record batch from the column with the index `column`.
     pub(super) fn append_labels_of_batch(&mut self, batch: &RecordBatch, column: usize) {
-        for label in read_labels(batch.column(column)) {
+        let labels = batch.column(column);
+        if batch.schema_ref().field(column).dict_is_ordered() == Some(true) {
+            for category in read_labels(labels.as_any_dictionary().values()) {
+                let next = self.category_positions.len();
+                self.category_positions.entry(category).or_insert(next);
+            }
+        }
+        for label in read_labels(labels) {
             let next = self.index_by_label.len();
             self.by_row.push(*self.index_by_label.entry(label).or_insert(next));
         }
@@ -68,7 +78,9 @@ impl LabelReader {
     pub(super) fn into_groups(self) -> Groups {
         let mut labels: Vec<(Option<String>, usize)> = self.index_by_label.into_iter().collect();
         let number = |label: &Option<String>| label.as_ref().and_then(|text| text.parse::<f64>().ok());
-        let rank = |label: &Option<String>| (label.is_none(), number(label).is_none());
+        let rank = |label: &Option<String>| {
+            (label.is_none(), self.category_positions.get(label).copied(), number(label).is_none())
+        };
         labels.sort_by(|(a, _), (b, _)| {
             let numbers = number(a).unwrap_or_default().total_cmp(&number(b).unwrap_or_default());
             rank(a).cmp(&rank(b)).then(numbers).then(a.cmp(b))

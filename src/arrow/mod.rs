@@ -6,21 +6,29 @@
 //!
 //! ```
 //! use arrow_array::RecordBatchIterator;
-//! use kirtle::arrow::{DraftBatchReader, TableRequest, bodies_batch};
+//! use kirtle::arrow::{DraftBatchReader, KeptColumns, TableRequest, bodies_batch};
 //! use kirtle::{Ease, Rules, Unit, batch::Threads, survey::Population};
 //!
 //! let women = bodies_batch(Population::ansur_women().bodies(0, 0..3)?, Unit::Cm)?;
 //! let source = RecordBatchIterator::new([Ok(women.clone())], women.schema());
 //! let ease = Some(Ease { waist: 1.5, hip: 5.0 });
-//! let request =
-//!     TableRequest { numbers: Vec::new(), ease, rules: Rules::default(), unit: Unit::Cm, outlines: false };
+//! let request = TableRequest {
+//!     numbers: Vec::new(),
+//!     ease,
+//!     rules: Rules::default(),
+//!     unit: Unit::Cm,
+//!     outlines: false,
+//!     keep: KeptColumns::All,
+//! };
 //! let mut drafts = DraftBatchReader::new(source, &request, Threads::new(None)?)?;
-//! assert_eq!(drafts.next().unwrap()?.num_rows(), 3);
+//! let drafts = drafts.next().unwrap()?;
+//! assert_eq!((drafts.num_rows(), drafts.column(0)), (3, women.column(0)));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
 mod columns;
 mod drafts;
+mod kept;
 mod labels;
 mod metadata;
 mod people;
@@ -31,6 +39,7 @@ mod survey;
 
 pub use columns::ColumnOrConstant;
 pub use drafts::DraftBatchReader;
+pub use kept::KeptColumns;
 pub use labels::Groups;
 pub use people::{MeasuredPeople, PeopleReader, PeopleTable};
 pub use questions::{ease_batch, sensitivity_batch, uncertainty_batch};

@@ -1,13 +1,16 @@
 //! Reader of the girths of a survey: record batches in any unit in, columns in centimetres out.
 
 use arrow_array::{RecordBatch, RecordBatchReader};
-use arrow_schema::{ArrowError, DataType};
+use arrow_schema::{ArrowError, DataType, Schema, SchemaRef};
 
 use super::columns::{
-    ColumnOrConstant, SchemaCheckedBatches, is_numeric_type, read_column_from_batches, visit_array_numbers,
+    ColumnOrConstant, SchemaCheckedBatches, find_column_index, is_numeric_type, read_column_from_batches,
+    visit_array_numbers,
 };
+use super::kept::{KeptColumns, batches_with_kept_columns, schema_with_kept_fields};
 use super::labels::{Groups, LabelReader, is_label_type};
-use super::request::{collect_input_sources_or_problems, columns_entry_problem, find_column_index, find_input_source};
+use super::request::{collect_input_sources_or_problems, columns_entry_problem, find_input_source};
+use super::survey::FIT_COLUMN_NAMES;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::survey::{
@@ -24,13 +27,15 @@ const PERSON_INPUT_NAMES: [&str; PERSON_FIELDS.len()] =
 const PERSON_INPUT_PATH_PREFIX: &str = "people.";
 
 /// Girths, high-hip depths and sampling weights of people as columns, lengths in centimetres; a missing value is NaN.
-/// Also the groups and the replicate weights of the people, if read.
+/// Also the groups, the replicate weights and the kept columns of the people, if read.
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
     /// Columns in the order of [`PERSON_INPUT_NAMES`], one value per person; `None` for an input that is not read.
     columns: [Option<Vec<f64>>; PERSON_FIELDS.len()],
     groups: Option<Groups>,
     replicates: Option<Vec<Vec<f64>>>,
+    /// Kept columns of each batch; the first batch has no rows.
+    kept: Vec<RecordBatch>,
 }
 
 /// Girths, in centimetres, of the people whose numbers are all accepted, with their weights and groups, if given; and
@@ -63,6 +68,8 @@ pub struct PeopleReader {
     labels: Option<(usize, LabelReader)>,
     /// Indices of the columns of replicate weights.
     replicates: Vec<usize>,
+    /// Indices of the kept columns.
+    kept: Vec<usize>,
 }
 
 impl PeopleReader {
@@ -170,21 +177,22 @@ impl PeopleReader {
         let table = PeopleTable { columns, ..PeopleTable::default() };
         let source = SchemaCheckedBatches(Some(Box::new(source)));
         let sources = indices().zip(sources).collect();
-        Ok(Self { source, sources, unit, table, labels: None, replicates: Vec::new() })
+        Ok(Self { source, sources, unit, table, labels: None, replicates: Vec::new(), kept: Vec::new() })
     }
 
-    /// Returns the reader with the column `by`, whose labels group the people, and the columns `replicates` of
-    /// replicate weights.
+    /// Lets the reader also read the column `by`, whose labels group the people, the columns `replicates` of replicate
+    /// weights, and the columns to `keep`.
     ///
     /// # Errors
-    /// All [`Problems`]: a column that is missing or ambiguous, labels that are not texts, numbers, booleans or
-    /// categories, or replicate weights that are not numbers.
+    /// All the [`Problems`]: a column that is missing or ambiguous, labels that are not texts, numbers, booleans or
+    /// categories, replicate weights that are not numbers, or a kept column with the name of a column of
+    /// [`fit_batch`](super::fit_batch).
     ///
     /// ```
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator, StringArray};
-    /// use kirtle::{Unit, arrow::PeopleReader};
+    /// use kirtle::{Unit, arrow::{KeptColumns, PeopleReader}};
     ///
     /// let girths = Arc::new(Float64Array::from(vec![96.0, 97.0, 101.0])) as ArrayRef;
     /// let ages = Arc::new(StringArray::from(vec![Some("40-59"), Some("20-39"), None])) as ArrayRef;
@@ -193,21 +201,22 @@ impl PeopleReader {
     ///     let source = RecordBatchIterator::new([Ok(table.clone())], table.schema());
     ///     PeopleReader::new(source, &[], Unit::Cm)
     /// };
-    /// let mut people = reader()?.with_groups_and_replicates(Some("age"), None)?;
+    /// let mut people = reader()?.with_further_columns(Some("age"), None, &KeptColumns::default())?;
     /// people.by_ref().for_each(drop);
     /// let groups = people.into_people_table()?.groups().cloned().unwrap_or_default();
     /// assert_eq!(groups.labels, [Some("20-39".to_owned()), Some("40-59".to_owned()), None]);
     /// assert_eq!(groups.by_row, [1, 0, 2]);
     ///
-    /// let problems = reader()?.with_groups_and_replicates(Some("size"), None).err().unwrap();
+    /// let problems = reader()?.with_further_columns(Some("size"), None, &KeptColumns::All).err().unwrap();
     /// let message = "by: \"size\" is not the name of exactly one column; the columns are waist, hip, age";
     /// assert_eq!(problems.to_string(), message);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn with_groups_and_replicates(
+    pub fn with_further_columns(
         mut self,
         by: Option<&str>,
         replicates: Option<&[String]>,
+        keep: &KeptColumns,
     ) -> Result<Self, Problems> {
         let schema = self.source.0.as_ref().map(RecordBatchReader::schema);
         let schema = schema.ok_or_else(|| Problem::new(Code::Missing, "by").with_limit("a table"))?;
@@ -216,7 +225,8 @@ impl PeopleReader {
             let found = find_column_index(&schema, &path, name, is_allowed, wanted);
             found.map_err(|found| problems.extend(found.to_vec())).ok()
         };
-        let wanted = "a column of texts, numbers, booleans or categories";
+        let wanted = "a column of texts, numbers, booleans or categories of these; in pandas, \
+                      .cat.rename_categories(str) makes texts of intervals";
         let labels = by.and_then(|name| find("by".to_owned(), name, is_label_type, wanted));
         self.labels = labels.map(|column| (column, LabelReader::default()));
         let columns = replicates.unwrap_or_default().iter().enumerate();
@@ -225,7 +235,10 @@ impl PeopleReader {
         };
         self.replicates = columns.filter_map(replicate).collect();
         self.table.replicates = replicates.map(|columns| vec![Vec::new(); columns.len()]);
-        Problems::ok_if_empty(problems)?;
+        let kept = keep.find_column_indices(&schema, FIT_COLUMN_NAMES);
+        (self.kept, ()) = Problems::pair_or_all_problems(kept, Problems::ok_if_empty(problems))?;
+        let kept_schema = schema_with_kept_fields(&schema, &self.kept, &Schema::empty());
+        self.table.kept.push(RecordBatch::new_empty(kept_schema));
         Ok(self)
     }
 
@@ -260,7 +273,7 @@ impl PeopleReader {
     }
 
     /// Appends the people of a record batch to the table, lengths in centimetres; returns the batch's number of rows.
-    fn append_people_and_count_rows(&mut self, batch: RecordBatch) -> usize {
+    fn append_people_and_count_rows(&mut self, batch: RecordBatch) -> Result<usize, ArrowError> {
         let (rows, batches) = (batch.num_rows(), [batch]);
         for (index, source) in &self.sources {
             let cm = |value: f64| PERSON_FIELDS[*index].kind.convert_unit(value, self.unit, Unit::Cm);
@@ -275,7 +288,10 @@ impl PeopleReader {
         for (column, weights) in self.replicates.iter().zip(self.table.replicates.iter_mut().flatten()) {
             visit_array_numbers(batches[0].column(*column), &mut |weight| weights.push(weight.unwrap_or(f64::NAN)));
         }
-        rows
+        if !self.kept.is_empty() {
+            self.table.kept.push(batches[0].project(&self.kept)?);
+        }
+        Ok(rows)
     }
 }
 
@@ -283,7 +299,7 @@ impl Iterator for PeopleReader {
     type Item = Result<usize, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        Some(self.source.next()?.map(|batch| self.append_people_and_count_rows(batch)))
+        Some(self.source.next()?.and_then(|batch| self.append_people_and_count_rows(batch)))
     }
 }
 
@@ -303,6 +319,17 @@ impl PeopleTable {
     /// Returns the replicate weights, a column for each replicate, NaN if missing; `None` if no replicates are read.
     pub fn replicates(&self) -> Option<&[Vec<f64>]> {
         self.replicates.as_deref()
+    }
+
+    /// Puts the kept columns before the columns of a result with one row for each person; returns schema and batches.
+    pub(crate) fn prepend_kept_columns(
+        &self,
+        result: &RecordBatch,
+    ) -> Result<(SchemaRef, Vec<RecordBatch>), ArrowError> {
+        let kept_schema = self.kept.first().map_or_else(|| Schema::empty().into(), RecordBatch::schema);
+        let kept: Vec<usize> = (0..kept_schema.fields().len()).collect();
+        let schema = schema_with_kept_fields(&kept_schema, &kept, result.schema_ref());
+        Ok((schema.clone(), batches_with_kept_columns(&self.kept, &kept, result, &schema)?))
     }
 
     /// Returns the number of people.

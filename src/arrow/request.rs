@@ -2,15 +2,16 @@
 
 use std::collections::HashMap;
 
-use arrow_schema::{DataType, Schema};
+use arrow_schema::Schema;
 
-use super::columns::{ColumnOrConstant, is_numeric_type};
+use super::columns::{ColumnOrConstant, find_column_index, is_numeric_type};
+use super::kept::KeptColumns;
 use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, Rules};
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 
-/// Request for drafts of a table of bodies: the sources of the inputs, default ease and rules, unit, and whether
-/// outlines are wanted.
+/// Request for drafts of a table of bodies: the sources of the inputs, default ease and rules, unit, whether outlines
+/// are wanted, and kept columns.
 ///
 /// An input is named by its path, such as `ease.waist` or `rules.shares.back_share`. The prefix `body.` may be omitted:
 /// `waist` is `body.waist`. A body measurement without a source comes from the column of its own name; a measurement of
@@ -27,6 +28,8 @@ pub struct TableRequest {
     pub unit: Unit,
     /// Whether the drafts include the outlines of back and front.
     pub outlines: bool,
+    /// Columns of the input table that the drafts begin with.
+    pub keep: KeptColumns,
 }
 
 impl TableRequest {
@@ -115,28 +118,4 @@ pub(super) fn find_input_source(
         }
     };
     find_column_index(schema, path, name, is_numeric_type, "a column of numbers").map(ColumnOrConstant::Column)
-}
-
-/// Finds the index of the only column with a name; `wanted` describes, for a problem, the types that `is_allowed`.
-pub(super) fn find_column_index(
-    schema: &Schema,
-    path: &str,
-    name: &str,
-    is_allowed: fn(&DataType) -> bool,
-    wanted: &str,
-) -> Result<usize, Problems> {
-    let named: Vec<_> = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).collect();
-    let problem = match named[..] {
-        [(index, field)] if is_allowed(field.data_type()) => return Ok(index),
-        [(_, field)] => {
-            let value = format!("column {name:?} of type {data_type}", data_type = field.data_type());
-            Problem::new(Code::WrongType, path).with_value(value).with_limit(wanted)
-        }
-        _ => {
-            let columns = schema.fields().iter().map(|field| field.name().as_str()).collect::<Vec<_>>().join(", ");
-            let limit = format!("the name of exactly one column; the columns are {columns}");
-            Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
-        }
-    };
-    Err(problem.into())
 }

@@ -11,6 +11,10 @@ use crate::field::{FieldKind, Unit};
 use crate::sizes::SizeChart;
 use crate::survey::{AssignedSize, ChartFit, SimulatedBodies};
 
+/// Names of the columns of a fit; a fit without high hips has no `ease_left_high_hip`.
+pub(super) const FIT_COLUMN_NAMES: [&str; 6] =
+    ["size", "ease_left_waist", "ease_left_hip", "ease_left_high_hip", "serves", "excess"];
+
 /// Converts simulated bodies to a record batch with one column per body measurement, in `unit`.
 ///
 /// # Errors
@@ -67,17 +71,18 @@ pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit)
     };
     let serves: BooleanArray = fit.by_person.iter().map(|fitted| fitted.as_ref().map(AssignedSize::serves)).collect();
     let length_unit = unit.name();
+    let [size, waist, hip, high_hip, serving, excess] = FIT_COLUMN_NAMES;
     let mut columns: Vec<DescribedColumn> = vec![
-        ("size", "name of the size assigned to the person", "", Arc::new(sizes)),
-        ("ease_left_waist", "ease left at the waist by the assigned size", length_unit, lengths(|fit| Some(fit.waist))),
-        ("ease_left_hip", "ease left at the hip by the assigned size", length_unit, lengths(|fit| Some(fit.hip))),
+        (size, "name of the size assigned to the person", "", Arc::new(sizes)),
+        (waist, "ease left at the waist by the assigned size", length_unit, lengths(|fit| Some(fit.waist))),
+        (hip, "ease left at the hip by the assigned size", length_unit, lengths(|fit| Some(fit.hip))),
     ];
     if high_hips {
         let text = "ease left at the high hip by the assigned size";
-        columns.push(("ease_left_high_hip", text, length_unit, lengths(|fit| fit.high_hip)));
+        columns.push((high_hip, text, length_unit, lengths(|fit| fit.high_hip)));
     }
     let text = "largest amount by which the ease left is below a minimum or above a maximum; 0 where the size serves";
-    columns.push(("serves", "whether the size serves: the ease left is within every bound", "", Arc::new(serves)));
-    columns.push(("excess", text, length_unit, lengths(|fit| Some(fit.excess))));
+    columns.push((serving, "whether the size serves: the ease left is within every bound", "", Arc::new(serves)));
+    columns.push((excess, text, length_unit, lengths(|fit| Some(fit.excess))));
     batch_of_columns(columns, true, unit)
 }

@@ -26,12 +26,13 @@ report! {
         unmeasured: usize = fit.unmeasured,
         /// Number of people served: in the assigned size, the ease is within every bound.
         served: usize = fit.served,
-        /// Share of the measured people, by weight, who are served, from 0 to 1.
-        share_served: f64 = fit.share_served(),
+        /// Share of the measured people, by weight, who are served, from 0 to 1; null if nobody is measured or all
+        /// weights are 0.
+        share_served: Option<f64> = fit.share_served(),
         /// Standard error of `share_served`, if replicates are given.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         standard_error: Option<f64> = all.and_then(|share| share.standard_error),
-        /// 95 % interval of `share_served`, if replicates are given: ± 1.96 standard errors, cut at 0 and 1.
+        /// 95 % interval of `share_served`, if replicates are given: Wilson's score interval.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         interval: Option<(f64, f64)> = all.and_then(ServedShare::interval),
         /// For each size of the chart in order: name, number of people assigned, and number of those served.
@@ -83,11 +84,12 @@ report! {
         unmeasured: usize,
         /// Number of people in the group who are served.
         served: usize,
-        /// Share of the group's measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
-        share_served: f64 = share.share,
-        /// Standard error of `share_served`; null without replicates, and if nobody is measured.
+        /// Share of the group's measured people, by weight, who are served, from 0 to 1; null if nobody is measured
+        /// or all weights are 0.
+        share_served: Option<f64> = share.share,
+        /// Standard error of `share_served`; null without replicates or share.
         standard_error: Option<f64> = share.standard_error,
-        /// 95 % interval of `share_served`: ± 1.96 standard errors, cut at 0 and 1; null without a standard error.
+        /// 95 % interval of `share_served`, Wilson's score interval; null without a standard error.
         interval: Option<(f64, f64)> = share.interval(),
     }
 }
@@ -118,13 +120,15 @@ report! {
 impl fmt::Display for FitReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { count, served, unmeasured, loads, load_weights, .. } = self;
-        let percent = *served as f64 / (count - unmeasured).max(1) as f64 * 100.0;
-        let by_weight = format!(", {:.1}% by weight", self.share_served * 100.0);
-        let (by_weight, sizes) = (if load_weights.is_empty() { "" } else { &by_weight }, loads.len());
-        write!(
-            f,
-            "ChartFit(people={count}, served={served} ({percent:.1}%{by_weight}), unmeasured={unmeasured}, sizes={sizes})"
-        )
+        let (measured, sizes) = (count - unmeasured, loads.len());
+        let share = match self.share_served {
+            _ if measured == 0 => "nobody measured".to_owned(),
+            Some(share) if !load_weights.is_empty() => {
+                format!("{:.1}%, {:.1}% by weight", *served as f64 / measured as f64 * 100.0, share * 100.0)
+            }
+            _ => format!("{:.1}%", *served as f64 / measured as f64 * 100.0),
+        };
+        write!(f, "ChartFit(people={count}, served={served} ({share}), unmeasured={unmeasured}, sizes={sizes})")
     }
 }
 

@@ -100,8 +100,8 @@ codes! {
     TooMany = "too_many", "{counted_value} given, at most {limit} allowed";
     /// The list is too short.
     TooFew = "too_few", "{counted_value} given, at least {limit} needed";
-    /// Two sizes have the same name.
-    DuplicateName = "duplicate_name", "another size is already named {value}";
+    /// Two sizes of a chart, or two columns of a result, have the same name.
+    DuplicateName = "duplicate_name", "another {limit} is already named {value}";
     /// A body has no place between two sizes, as the next larger size does not grow in both girths.
     OutOfOrder = "out_of_order", "{value} is not larger than the {limit} of the next smaller size";
     /// The size chart has no size with the given name.

@@ -7,7 +7,8 @@ use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PyString, PyTuple};
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
 use super::class::AnyDict;
-use crate::document::{JsonValue, find_choice};
+use crate::arrow::KeptColumns;
+use crate::document::{InputReader, JsonValue};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
 use crate::ruler::Ruler;
@@ -68,7 +69,13 @@ argument_types! {
     /// Argument for one or more names of sizes: a list.
     SizeNamesArgument(Vec<String>) as type_hint_union!(String::OUTPUT_TYPE, sequence_of!(String::OUTPUT_TYPE)),
         |object| object.extract::<String>().map(|name| vec![name]).or_else(|_| object.extract())?;
-    /// Argument for one or more corrections as dicts: a JSON list, not yet validated.
+    /// Argument for names of columns to keep, for the only one, or for `"all"`.
+    KeptColumnsArgument(KeptColumns) as type_hint_union!(String::OUTPUT_TYPE, sequence_of!(String::OUTPUT_TYPE)),
+        |object| match object.extract::<SizeNamesArgument>()?.0 {
+            names if object.is_instance_of::<PyString>() && names == ["all"] => KeptColumns::All,
+            names => KeptColumns::Named(names),
+        };
+    /// Argument for corrections as dicts, or for the only one: a JSON list, not yet validated.
     CorrectionsArgument(JsonValue) as type_hint_union!(AnyDict::OUTPUT_TYPE, sequence_of!(AnyDict::OUTPUT_TYPE)), |object| {
         let only_one = object.cast::<PyDict>().map(|dict| vec![dict.as_any().to_owned()]);
         let corrections: Vec<Bound<'_, PyAny>> = only_one.or_else(|_| object.extract())?;

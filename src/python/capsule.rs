@@ -21,14 +21,42 @@ const ARROW_STREAM_CAPSULE_NAME: &std::ffi::CStr = c"arrow_array_stream";
 /// Name of every `PyCapsule` that holds an Arrow C schema, fixed by Arrow.
 const ARROW_SCHEMA_CAPSULE_NAME: &std::ffi::CStr = c"arrow_schema";
 
-/// Opens the Arrow stream of a Python object by its method `__arrow_c_stream__`; raises `TypeError` for an object
-/// without one.
+/// Name of the method that returns the Arrow stream of an object, fixed by Arrow.
+const ARROW_STREAM_METHOD: &str = "__arrow_c_stream__";
+
+/// Returns a reader of a pyarrow dataset, or of record batches such as those of `ParquetFile.iter_batches()`; any other
+/// object itself.
+fn find_reader<'py>(source: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
+    let mut reader = source.clone();
+    for method in ["scanner", "to_reader"] {
+        if !reader.hasattr(ARROW_STREAM_METHOD)?
+            && let Some(method) = reader.getattr_opt(method)?
+        {
+            reader = method.call0()?;
+        }
+    }
+    if !reader.hasattr(ARROW_STREAM_METHOD)?
+        && let Ok(mut batches) = reader.try_iter()
+        && let Some(first) = batches.next().transpose()?
+        && first.hasattr("__arrow_c_array__")?
+        && let Some(schema) = first.getattr_opt("schema")?
+    {
+        let py = source.py();
+        let batches = py.import("itertools")?.call_method1("chain", ((first,), batches))?;
+        let readers = py.import("pyarrow")?.getattr("RecordBatchReader")?;
+        return readers.call_method1("from_batches", (schema, batches));
+    }
+    Ok(reader)
+}
+
+/// Opens the Arrow stream of a Python object by its method `__arrow_c_stream__`, or of its [reader](find_reader); raises
+/// `TypeError` for an object without one.
 pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedArrowStream>> {
-    let Some(stream_method) = source.getattr_opt("__arrow_c_stream__")? else {
+    let Some(stream_method) = find_reader(source)?.getattr_opt(ARROW_STREAM_METHOD)? else {
         let type_name = source.get_type().name()?;
         let message = format!(
-            "source: {type_name} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or a \
-             reader of record batches"
+            "source: {type_name} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, a dataset \
+             or record batches of pyarrow"
         );
         return Err(PyTypeError::new_err(message));
     };

@@ -123,7 +123,7 @@ python_class! { Draft as draft;
         /// 0.25
         /// >>> skirt.sensitivity(["ease.knee"])
         /// Traceback (most recent call last):
-        /// kirtle.InputError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        /// kirtle.InputError: by: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
         #[pyo3(signature = (by = None, *, unit = "cm"))]
         fn sensitivity(slf: Bound<'_, Self>, by: Option<Vec<String>>, unit: &str) -> PyResult<Py<Sensitivity>> {
             let (py, by, unit) = (slf.py(), by.unwrap_or_default(), parse_unit(unit)?);
@@ -149,7 +149,7 @@ python_class! { Draft as draft;
         /// 'of 20000 drafts with random errors, ... % have another number of darts than this draft: rely on the spread, not on the standard errors'
         /// >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         /// Traceback (most recent call last):
-        /// kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        /// kirtle.InputError: by: "body.knee" is not one of 24 names: did you mean body.hip, body.waist or ...
         #[pyo3(signature = (errors, *, drafts = 1000, seed = 0, unit = "cm"))]
         fn uncertainty(
             slf: Bound<'_, Self>, errors: Bound<'_, StandardErrors>, drafts: usize, seed: u64, unit: &str,
@@ -167,7 +167,7 @@ python_class! { Draft as draft;
 
         /// Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
         ///
-        /// All other inputs stay unchanged. `quantity` is a name from `quantities`, the number of darts `back.darts` or
+        /// All other inputs stay unchanged. `quantity` is a name from `quantities`, or of a column of `draft_table`, the number of darts `back.darts` or
         /// `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
         /// search covers the whole range of the input, or the range `between`, a pair of values. Lengths are in `unit`.
         ///

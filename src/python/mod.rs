@@ -7,6 +7,7 @@
 mod arguments;
 mod capsule;
 mod class;
+mod comparison;
 mod draft;
 mod draft_methods;
 mod exclusive_reader;
@@ -44,6 +45,7 @@ impl From<Problems> for PyErr {
 mod _kirtle {
     #[pymodule_export]
     use super::{
+        comparison::compare_charts,
         draft::{Draft, draft, draft_json, schema},
         fitting::Fitting,
         inputs::{Body, Darts, Ease, Figure, FixedDart, Rules, Shares},
@@ -60,7 +62,7 @@ mod _kirtle {
             SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
         },
         sizes::{Alteration, Nest, SizeChart, SizeRange, chart_json},
-        survey::{ChartFit, best_chart, best_sizes, compare_charts, fit_chart},
+        survey::{ChartFit, best_chart, best_sizes, fit_chart},
         table::{DraftStream, DraftTable, Rows, draft_stream, draft_table},
     };
 

@@ -1,12 +1,13 @@
-//! Surveys of people: the functions `fit_chart`, `best_sizes`, `best_chart` and `compare_charts`, and the
-//! classes of their arguments and results. Lengths of arguments and results are in the unit of the call.
+//! Surveys of people: the functions `fit_chart`, `best_sizes` and `best_chart`, and the classes of their arguments and
+//! results. Lengths of arguments and results are in the unit of the call.
 
 use std::collections::BTreeMap;
 
 use pyo3::prelude::*;
 
 use super::arguments::{
-    ColumnsArgument, EaseBoundsArgument, LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise,
+    ColumnsArgument, EaseBoundsArgument, KeptColumnsArgument, LengthPair, length_converter_to_cm, parse_table_unit,
+    value_or_raise,
 };
 use super::capsule::{ImportedArrowStream, open_arrow_stream};
 use super::class::{AnyDict, json_to_dict, python_class};
@@ -18,18 +19,16 @@ use super::sizes::SizeChart;
 use super::table::{Rows, arrow_to_python_error, check_signals_and_report_rows, parse_column_or_number_by_input};
 use crate::arrow::{ColumnOrConstant, MeasuredPeople, PeopleReader, PeopleTable, fit_batch};
 use crate::body::Body;
-use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
+use crate::document::{BestChartReport, BestSizesReport, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::size_search::{
-    self, ComparedPeople, DifferenceBounds, LogBand, Loss, SearchSettings, SizeConstraints, SizeSteps,
-};
+use crate::size_search::{self, DifferenceBounds, LogBand, Loss, SearchSettings, SizeConstraints, SizeSteps};
 use crate::sizes::{self, Size};
 use crate::survey::{self, EaseBounds, Replicates};
 
 /// Reads the people of the table `source`; returns them with the criterion, such as a loss, once both are valid.
 /// Raises the problems of the columns together with those of the criterion.
-fn read_people_and_check_criterion<C>(
+pub(super) fn read_people_and_check_criterion<C>(
     py: Python<'_>,
     source: &Bound<'_, PyAny>,
     columns: Option<ColumnsArgument>,
@@ -59,7 +58,7 @@ fn named_ease_bounds_in_cm(bounds: Option<EaseBoundsArgument>, unit: Unit) -> Ve
 
 /// Returns the loss called `name`. If `bounds` are given, `name` must be `within`, and the mean loss is the share of
 /// people for whom a garment made with `ease` has less or more ease than these bounds.
-fn parse_loss(
+pub(super) fn parse_loss(
     name: &str,
     tolerance: Option<f64>,
     band: Option<&LogBand>,
@@ -111,6 +110,8 @@ fn parse_loss(
 /// `replicate_factor` × Σ (share of replicate − share)². The factor is 1/R for R balanced replicates, 1/(R (1 − k)²)
 /// with Fay's k, (R − 1)/R for the jackknife of one stratum.
 ///
+/// `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps all.
+///
 /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///
 /// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
@@ -132,7 +133,7 @@ fn parse_loss(
 #[pyfunction]
 #[pyo3(signature = (
     chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, by = None, replicates = None,
-    replicate_factor = None, bootstrap = None, seed = 0, unit = "cm"
+    replicate_factor = None, bootstrap = None, seed = 0, keep = None, unit = "cm"
 ))]
 pub(crate) fn fit_chart(
     py: Python<'_>,
@@ -148,13 +149,18 @@ pub(crate) fn fit_chart(
     replicate_factor: Option<f64>,
     bootstrap: Option<usize>,
     seed: u64,
+    keep: Option<KeptColumnsArgument>,
     unit: &str,
 ) -> PyResult<Py<ChartFit>> {
     let unit = parse_table_unit(unit)?;
-    let to_cm = length_converter_to_cm(unit);
-    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance.map(to_cm), &named_ease_bounds_in_cm(bounds, unit));
+    let tolerance = tolerance.map(length_converter_to_cm(unit));
+    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance, &named_ease_bounds_in_cm(bounds, unit));
     let reader = |stream, columns: &[_], unit| {
-        PeopleReader::new(stream, columns, unit)?.with_groups_and_replicates(by, replicates.as_deref())
+        PeopleReader::new(stream, columns, unit)?.with_further_columns(
+            by,
+            replicates.as_deref(),
+            &keep.map(|keep| keep.0).unwrap_or_default(),
+        )
     };
     let (people, bounds) = read_people_and_check_criterion(py, source, columns, unit, reader, bounds)?;
     let replicates = Replicates::from_bootstrap_or_weights(bootstrap, seed, people.replicates(), replicate_factor)?;
@@ -168,12 +174,17 @@ pub(crate) fn fit_chart(
     })?;
     let high_hips = columns.high_hip.is_some();
     let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_python_error)?;
+    let (schema, batches) = people.prepend_kept_columns(&batch).map_err(arrow_to_python_error)?;
     let report = FitReport::new(chart, &fit, &shares, labels, unit);
-    Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
+    Py::new(py, (ChartFit { report, fit, people, unit }, Rows { schema, batches }))
 }
 
 /// Returns the number of people of a table who are not measured, and a report for each reason.
-fn left_out_people(people: &PeopleTable, measured: &MeasuredPeople, unit: Unit) -> (usize, Vec<RefusedReport>) {
+pub(super) fn left_out_people(
+    people: &PeopleTable,
+    measured: &MeasuredPeople,
+    unit: Unit,
+) -> (usize, Vec<RefusedReport>) {
     let accepted = measured.waist.len().max(measured.hip.len());
     let refused = measured.refused.iter().map(|refused| RefusedReport::new(refused, &measured.accepted, unit));
     (people.len() - accepted, refused.collect())
@@ -306,75 +317,10 @@ pub(crate) fn best_chart(
 }
 
 /// Converts the constraints on the sizes of a chart, `grid` and `fixed`, from `unit` to centimetres.
-fn size_constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, unit: Unit) -> SizeConstraints {
+pub(super) fn size_constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, unit: Unit) -> SizeConstraints {
     let to_cm = length_converter_to_cm(unit);
     let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip)));
     SizeConstraints { grid: grid.map(to_cm), fixed: fixed.collect() }
-}
-
-/// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
-///
-/// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
-/// `steps`, searches a chart for the first part, the training people. The charts are compared on the second part, the
-/// held-out people, as the loss on the training people is too optimistic.
-///
-/// The losses of one split vary by chance: with several `splits`, from 1 to 1000, the losses are means over the splits,
-/// and `gain_interval` is a 95 % interval, by Student's t, of the gain: the loss of the given chart minus the loss of
-/// the best chart. Fewer than ten splits give a wide interval. Sizes and numbers of people are those of the first
-/// split.
-///
-/// `by` is the column of a group, such as an age band: `groups` of the result has the losses of each group, in charts
-/// for all groups together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
-/// `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
-/// and counted by reason in `refused`.
-///
-/// Raises `InputError` with all the problems at once, also for a part without people, and `TypeError` for a source
-/// without an Arrow stream.
-///
-/// >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
-/// >>> comparison.training + comparison.held_out, len(comparison.sizes)
-/// (400, 12)
-/// >>> compare_charts(SizeChart.demo(), simulate(0))
-/// Traceback (most recent call last):
-/// kirtle.InputError: waist: 0 numbers are given, at least 1 number needed
-/// hip: 0 numbers are given, at least 1 number needed
-#[pyfunction]
-#[pyo3(signature = (
-    chart, source, *, loss = "squared", tolerance = None, bounds = None, ease = None, band = None, grid = None, fixed = None,
-    splits = 1, by = None, restarts = 20, seed = 0, columns = None, unit = "cm"
-))]
-pub(crate) fn compare_charts(
-    py: Python<'_>,
-    chart: &SizeChart,
-    source: &Bound<'_, PyAny>,
-    loss: &str,
-    tolerance: Option<f64>,
-    bounds: Option<EaseBoundsArgument>,
-    ease: Option<&Ease>,
-    band: Option<&LogBand>,
-    grid: Option<f64>,
-    fixed: Option<Vec<LengthPair>>,
-    splits: usize,
-    by: Option<&str>,
-    restarts: u32,
-    seed: u64,
-    columns: Option<ColumnsArgument>,
-    unit: &str,
-) -> PyResult<ComparisonReport> {
-    let unit = parse_table_unit(unit)?;
-    let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
-    let reader =
-        |stream, columns: &[_], unit| PeopleReader::new(stream, columns, unit)?.with_groups_and_replicates(by, None);
-    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
-    let constraints = size_constraints_in_cm(grid, fixed, unit);
-    let search = SearchSettings { seed, restarts, constraints, ..SearchSettings::default() };
-    let measured = people.measured_people();
-    let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
-    let compared = ComparedPeople { waist, hip, weights, groups: &measured.groups };
-    let compared =
-        run_interruptibly(py, unit, || size_search::compare_charts(&chart.0, &compared, &loss, splits, &search))?;
-    let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
-    Ok(ComparisonReport::new(&compared, &loss, labels, left_out_people(&people, &measured, unit), unit))
 }
 
 /// Number of people, or the sum of their weights, if they have weights.
@@ -405,11 +351,12 @@ python_class! { ChartFit as fit;
     unmeasured: usize = fit.report.unmeasured;
     /// Number of people whom the size assigned to them serves.
     served: usize = fit.report.served;
-    /// Share of served people among the measured people, by weight, from 0 to 1; 0 if nobody was measured.
-    share_served: f64 = fit.report.share_served;
+    /// Share of served people among the measured people, by weight, from 0 to 1; `None` if nobody was measured or all
+    /// weights are 0.
+    share_served: Option<f64> = fit.report.share_served;
     /// Standard error of `share_served`; `None` without replicates.
     standard_error: Option<f64> = fit.report.standard_error;
-    /// 95 % interval of `share_served`, from 0 to 1; `None` without replicates.
+    /// 95 % interval of `share_served`, from 0 to 1 (Wilson 1927); `None` without replicates.
     interval: Option<(f64, f64)> = fit.report.interval;
     /// Share of people served in each group, in the order of the labels of the groups; empty without `by`.
     groups: Vec<GroupReport> = fit.report.groups.clone();

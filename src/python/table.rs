@@ -9,7 +9,7 @@ use arrow_schema::{ArrowError, Schema, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError, PyValueError};
 use pyo3::prelude::*;
 
-use super::arguments::{ColumnsArgument, IntegerArgument, parse_table_unit};
+use super::arguments::{ColumnsArgument, IntegerArgument, KeptColumnsArgument, parse_table_unit, read_arguments};
 use super::capsule::{export_arrow_schema, export_arrow_stream, open_arrow_stream};
 use super::class::python_class;
 use super::inputs::{Ease, Rules};
@@ -72,11 +72,12 @@ macro_rules! table_functions {
         $(#[doc = $doc])+
         #[pyfunction]
         #[pyo3(signature = (
-            source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
+            source, *, columns = None, ease = None, rules = None, keep = None, unit = "cm", outlines = false, threads = None,
+            progress = None
         ))]
         pub(crate) fn $name(
             $py: Python<'_>, source: &Bound<'_, PyAny>, columns: Option<ColumnsArgument>, ease: Option<&Ease>, rules: Option<&Rules>,
-            unit: &str, outlines: bool, threads: Option<IntegerArgument>, $progress: Option<Py<PyAny>>,
+            keep: Option<KeptColumnsArgument>, unit: &str, outlines: bool, threads: Option<IntegerArgument>, $progress: Option<Py<PyAny>>,
         ) -> PyResult<$result> {
             let request = TableRequest {
                 numbers: parse_column_or_number_by_input(columns)?,
@@ -84,6 +85,7 @@ macro_rules! table_functions {
                 rules: rules.map(|rules| rules.0.clone()).unwrap_or_default(),
                 unit: parse_table_unit(unit)?,
                 outlines,
+                keep: keep.map(|keep| keep.0).unwrap_or_default(),
             };
             let $drafts = DraftBatchReader::new(open_arrow_stream(source)?, &request, parse_thread_count(threads)?)?;
             $body
@@ -97,13 +99,14 @@ table_functions! {
     /// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused
     /// if waist or hip is out of range in more than nine tenths of its first 65,536 rows, but in range in another unit.
     ///
-    /// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns`
-    /// maps the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or
-    /// to one number for all rows. A measurement that is missing in `columns` comes from the column of its own name.
-    /// Lengths of both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
+    /// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb, a dataset of pyarrow,
+    /// or an iterable of its record batches. `columns` maps the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
+    /// number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
+    /// both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
     ///
-    /// `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number
-    /// of processors. After each block of rows `progress` is called with the number of rows in the block.
+    /// `keep` names columns of the source that stand first in the result, unchanged, such as an identifier; `"all"` keeps all.
+    /// `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
+    /// processors. After each block of rows `progress` is called with the number of rows in the block.
     ///
     /// Raises `InputError` with all problems of the columns, and `TypeError` for a source without an Arrow stream.
     ///
@@ -112,6 +115,8 @@ table_functions! {
     /// >>> table = draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5))
     /// >>> table
     /// DraftTable(rows=2, refused=1, columns=34)
+    /// >>> draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5), keep=["WAIST"]).columns[:2]
+    /// ['WAIST', 'suppression_total']
     /// >>> pyarrow.table(table)["error_text"].to_pylist()
     /// [None, 'body.waist: 7.4 cm is below the minimum of 40 cm']
     /// >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))

@@ -187,10 +187,39 @@ pub(super) fn find_input_indices(
     Ok(paths().filter_map(index).collect())
 }
 
-/// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`, which it lists.
+/// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the message has the three
+/// names most like it, the choices of the problem are all names.
 pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
-    let limit = format!("one of {}", known.join(", "));
+    let mut nearest: Vec<&str> = known.iter().map(String::as_str).collect();
+    nearest.sort_by_cached_key(|known| edit_distance(name, known).min(edit_distance(name, &name_of_column(known))));
+    let limit = match nearest[..] {
+        [a, b, c, _, ..] => format!("one of {} names: did you mean {a}, {b} or {c}?", known.len()),
+        _ => format!("one of {}", known.join(", ")),
+    };
     Problem::new(Code::UnknownChoice, argument).with_value(format!("{name:?}")).with_choices(known).with_limit(limit)
+}
+
+/// Returns the name of a quantity's column in a table of drafts, such as `back_dart1_intake` of `back.darts[0].intake`.
+fn name_of_column(quantity: &str) -> String {
+    let number_dart = |name: String, k| name.replace(&format!(".darts[{k}]"), &format!("_dart{}", k + 1));
+    (0..3).fold(quantity.to_owned(), number_dart).replace('.', "_")
+}
+
+/// Returns the number of letters and digits to insert, delete or replace to make one name of the other (Levenshtein 1966);
+/// compares at most 100 of each.
+fn edit_distance(first: &str, second: &str) -> usize {
+    let letters = |name: &str| name.chars().filter(|letter| letter.is_alphanumeric()).take(100).collect::<Vec<_>>();
+    let (first, second) = (letters(first), letters(second));
+    let mut distances: Vec<usize> = (0..=second.len()).collect();
+    for (row, letter) in first.iter().enumerate() {
+        let mut diagonal = std::mem::replace(&mut distances[0], row + 1);
+        for (k, other) in second.iter().enumerate() {
+            let replaced = diagonal + usize::from(letter != other);
+            diagonal = distances[k + 1];
+            distances[k + 1] = replaced.min(diagonal.min(distances[k]) + 1);
+        }
+    }
+    distances[second.len()]
 }
 
 impl Sensitivity {
@@ -256,9 +285,17 @@ fn cm_per_input_unit(input: &DraftInput, unit: Unit) -> f64 {
     if input.field.kind == FieldKind::Length { unit.cm_per_unit() } else { 1.0 }
 }
 
+/// Returns whether `name` is the name of a quantity, or that of its column in a table of drafts.
+pub(super) fn is_name_of_quantity(name: &str, quantity: QuantityId) -> bool {
+    let known = quantity.to_string();
+    known == name || name_of_column(&known) == name
+}
+
+/// Finds the index of the quantity with a name, its own or that of its column in a table of drafts.
 pub(super) fn find_quantity_index(quantities: &[QuantityId], name: &str) -> Result<usize, Problems> {
     let names = || quantities.iter().map(ToString::to_string);
-    names()
-        .position(|known| known == name)
+    quantities
+        .iter()
+        .position(|quantity| is_name_of_quantity(name, *quantity))
         .ok_or_else(|| unknown_name_problem("quantity", name, &names().collect::<Vec<_>>()).into())
 }

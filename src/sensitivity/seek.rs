@@ -6,10 +6,11 @@
 
 use std::cell::Cell;
 
-use super::smooth_intervals::{
-    DartCountsAndQuantity, SmoothInterval, find_solution_ranges, split_into_smooth_intervals,
+use super::smooth_intervals::{DartCountsAndQuantity, SmoothInterval, split_into_smooth_intervals};
+use super::{
+    DraftInput, QuantityId, find_input_indices, is_name_of_quantity, quantity, redraft_with_changed_inputs,
+    unknown_name_problem,
 };
-use super::{DraftInput, QuantityId, find_input_indices, quantity, redraft_with_changed_inputs, unknown_name_problem};
 use crate::draft::{Draft, Half};
 use crate::error::{Code, GivenValue, Problem, Problems};
 use crate::field::{Field, Unit};
@@ -199,7 +200,7 @@ impl InputSearch<'_> {
                 let mut found = None;
                 quantity::visit_quantities_with_values(draft, |quantity, value| {
                     let known = self.quantity.get();
-                    if known == Some(quantity) || (known.is_none() && quantity.to_string() == name) {
+                    if known == Some(quantity) || (known.is_none() && is_name_of_quantity(name, quantity)) {
                         self.quantity.set(Some(quantity));
                         found = Some(value / quantity.dimension.factor_to_cm_or_cm2(self.unit));
                     }

@@ -214,7 +214,7 @@ pub(crate) fn size_name_problem(field: &str, name: &str, earlier: &[Size]) -> Op
     let is_padded = name.trim_matches(is_padding) != name;
     let blank = || (name.is_empty() || is_padded).then(|| Problem::invalid_name_problem(field, name, expected));
     let is_taken = || earlier.iter().any(|other| other.name == name);
-    let duplicate = || Problem::new(Code::DuplicateName, field).with_value(format!("{name:?}"));
+    let duplicate = || Problem::new(Code::DuplicateName, field).with_value(format!("{name:?}")).with_limit("size");
     long_or_forbidden_text_problem(field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))
 }
 

@@ -132,11 +132,11 @@ impl ChartFit {
         self.by_person.len()
     }
 
-    /// Returns the share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured or all
-    /// weights are 0.
-    pub fn share_served(&self) -> f64 {
+    /// Returns the share of the measured people, by weight, who are served, from 0 to 1; `None` if nobody is measured or
+    /// all weights are 0.
+    pub fn share_served(&self) -> Option<f64> {
         let sum = |weight: fn(&AssignedAndServedCounts) -> f64| self.loads.iter().map(weight).sum::<f64>();
-        ratio_or_zero(sum(|load| load.served_weight), sum(|load| load.weight))
+        share_of_weight(sum(|load| load.served_weight), sum(|load| load.weight))
     }
 
     /// Returns at most `max` unserved people, the largest violations of ease bounds first, ties in row order.
@@ -194,9 +194,9 @@ impl ChartFit {
     }
 }
 
-/// Returns `part` / `whole`, or 0 if `whole` is not positive.
-pub(super) fn ratio_or_zero(part: f64, whole: f64) -> f64 {
-    if whole > 0.0 { part / whole } else { 0.0 }
+/// Returns `part` / `whole`, two sums of weights; `None` if `whole` is not positive.
+pub(super) fn share_of_weight(part: f64, whole: f64) -> Option<f64> {
+    (whole > 0.0).then(|| part / whole)
 }
 
 /// Returns the largest n with n × `step` at most `girth`, up to rounding; saturates at the limits of `i64`.

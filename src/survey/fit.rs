@@ -39,7 +39,7 @@ use crate::sizes::{Size, SizeChart, SizeRange};
 /// assert_eq!((chart.sizes()[first.size].name.as_str(), first.waist, first.serves()), ("38", 0.5, true));
 /// // Person 1 has the waist of size 40 and the hip of size 44. Size 42 (80 and 104 cm) violates a bound by 2 cm.
 /// assert_eq!((fit.by_person[1].unwrap().size, fit.by_person[1].unwrap().excess), (5, 2.0));
-/// assert_eq!((fit.served, fit.unmeasured, fit.share_served()), (1, 1, 0.5));
+/// assert_eq!((fit.served, fit.unmeasured, fit.share_served()), (1, 1, Some(0.5)));
 /// assert_eq!((fit.refused[0].field, fit.refused[0].code, fit.refused[0].people), ("waist", Code::Missing, 1));
 ///
 /// let bounds = EaseBounds::from_ease_and_tolerance(&ease, -1.0);

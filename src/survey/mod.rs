@@ -12,7 +12,7 @@
 //! let ease = Ease { waist: 1.5, hip: 5.0 };
 //! let bounds = EaseBounds::from_ease_and_tolerance(&ease, 3.0);
 //! let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
-//! assert!(fit.share_served() > 0.1);
+//! assert!(fit.share_served() > Some(0.1));
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 

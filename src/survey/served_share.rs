@@ -4,7 +4,7 @@
 //! the replicates, of the squared difference between the share with the replicate's weights and the share with the
 //! survey's own weights. A replicate that gives no weight to a group is left out for this group.
 
-use super::chart_fit::{AssignedSize, ChartFit, ratio_or_zero};
+use super::chart_fit::{AssignedSize, ChartFit, share_of_weight};
 use super::people::PeopleColumns;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
@@ -127,18 +127,28 @@ pub struct ServedShare {
     pub unmeasured: usize,
     /// Number of people served, unweighted.
     pub served: usize,
-    /// Share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured or all weights are
-    /// 0.
-    pub share: f64,
+    /// Share of the measured people, by weight, who are served, from 0 to 1; `None` if nobody is measured or all weights
+    /// are 0.
+    pub share: Option<f64>,
+    /// Effective number of measured people by Kish (1965): (Σ weight)² / Σ weight²; without weights, their number.
+    pub effective_count: f64,
     /// Standard error of the share; `None` without replicates, if nobody is measured, or if all weights are 0.
     pub standard_error: Option<f64>,
 }
 
 impl ServedShare {
-    /// Returns the 95 % interval of the share, ± 1.96 standard errors, cut at 0 and 1; `None` without a standard error.
+    /// Returns the 95 % score interval of the share (Wilson 1927); `None` without a standard error.
+    ///
+    /// The number of people in the formula is the one at which a simple random sample has the standard error (Korn and
+    /// Graubard 1998). Where the standard error is 0, as for a share of 0 or 1, the number is the effective count.
     pub fn interval(&self) -> Option<(f64, f64)> {
-        let half_width = NORMAL_QUANTILE_97_5 * self.standard_error?;
-        Some(((self.share - half_width).max(0.0), (self.share + half_width).min(1.0)))
+        let (share, error) = (self.share?, self.standard_error?);
+        let spread = share * (1.0 - share);
+        let count = if spread * error > 0.0 { spread / (error * error) } else { self.effective_count };
+        let square = NORMAL_QUANTILE_97_5 * NORMAL_QUANTILE_97_5 / count;
+        let half_width = (square * (spread + square / 4.0)).sqrt();
+        let end = |half_width: f64| ((share + square / 2.0 + half_width) / (1.0 + square)).clamp(0.0, 1.0);
+        Some((end(-half_width), end(half_width)))
     }
 }
 
@@ -163,7 +173,7 @@ impl ChartFit {
     /// let columns = [vec![0.0, 3.0, 1.5], vec![1.5, 0.0, 1.5], vec![1.5, 3.0, 0.0]];
     /// let jackknife = Replicates::Weights { columns: &columns, factor: 2.0 / 3.0 };
     /// let [all, first, second] = fit.served_shares(&people, &[0, 1, 1], Some(&jackknife))?[..] else { panic!() };
-    /// assert_eq!((all.share, first.share, second.share), (0.75, 1.0, 2.0 / 3.0));
+    /// assert_eq!((all.share, first.share, second.share), (Some(0.75), Some(1.0), Some(2.0 / 3.0)));
     /// let squares = [2.0 / 3.0, 0.5, 1.0].map(|share| (share - 0.75) * (share - 0.75));
     /// assert_eq!(all.standard_error, Some((2.0 / 3.0 * squares.iter().sum::<f64>()).sqrt()));
     ///
@@ -193,38 +203,42 @@ impl ChartFit {
         }
         let measured: Vec<usize> = (0..self.count()).filter(|row| self.by_person[*row].is_some()).collect();
         let own = measured.iter().map(|row| (*row, people.weight_of_row(*row)));
-        let own = self.group_served_and_total_weights(own, groups, shares.len());
+        let own = self.group_sums_of_weights(own, groups, shares.len());
+        for (share, [served, weight, squares]) in shares.iter_mut().zip(own) {
+            share.share = share_of_weight(served, weight);
+            share.effective_count = share_of_weight(weight * weight, squares).unwrap_or(0.0);
+        }
         let mut squares = vec![0.0; shares.len()];
         let (count, factor) = replicates.map_or((0, 0.0), Replicates::replicate_count_and_variance_factor);
         for (replicate, replicates) in replicates.into_iter().flat_map(|of| (0..count).map(move |k| (k, of))) {
             count_interruptible_work(20 * measured.len())?;
             let weights = replicates.weighted_rows_of_replicate(replicate, &measured, people);
-            let sums = self.group_served_and_total_weights(weights.into_iter(), groups, shares.len());
-            for ((square, own), sums) in squares.iter_mut().zip(&own).zip(&sums).filter(|(_, sums)| sums.1 > 0.0) {
-                *square += (ratio_or_zero(sums.0, sums.1) - ratio_or_zero(own.0, own.1)).powi(2);
+            let sums = self.group_sums_of_weights(weights.into_iter(), groups, shares.len());
+            for ((square, share), sums) in squares.iter_mut().zip(&shares).zip(sums) {
+                let replicate = share_of_weight(sums[0], sums[1]);
+                *square += replicate.zip(share.share).map_or(0.0, |(replicate, own)| (replicate - own).powi(2));
             }
         }
-        for ((share, own), square) in shares.iter_mut().zip(&own).zip(squares) {
-            share.share = ratio_or_zero(own.0, own.1);
-            share.standard_error = (count > 0 && own.1 > 0.0).then(|| (factor * square).sqrt());
+        for (share, square) in shares.iter_mut().zip(squares) {
+            share.standard_error = share.share.filter(|_| count > 0).map(|_| (factor * square).sqrt());
         }
         Ok(shares)
     }
 
-    /// Returns pairs of sums of weights: of the people served, and of all people in `rows`. The first pair is for
-    /// everybody, the others for each group. `rows` are pairs of row and weight.
-    fn group_served_and_total_weights(
+    /// Returns three sums over `rows`, pairs of row and weight: of the weights of the people served, of all weights, and
+    /// of their squares. The first three are for everybody, the others for each group.
+    fn group_sums_of_weights(
         &self,
         rows: impl Iterator<Item = (usize, f64)>,
         groups: &[usize],
         share_count: usize,
-    ) -> Vec<(f64, f64)> {
-        let mut sums = vec![(0.0, 0.0); share_count];
+    ) -> Vec<[f64; 3]> {
+        let mut sums = vec![[0.0; 3]; share_count];
         for (row, weight) in rows {
             let is_served = self.by_person[row].as_ref().is_some_and(AssignedSize::serves);
             for index in share_indices_of_person(row, groups) {
-                sums[index].0 += if is_served { weight } else { 0.0 };
-                sums[index].1 += weight;
+                let terms = [if is_served { weight } else { 0.0 }, weight, weight * weight];
+                sums[index].iter_mut().zip(terms).for_each(|(sum, term)| *sum += term);
             }
         }
         sums

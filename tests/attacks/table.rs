@@ -8,7 +8,7 @@ use arrow_array::{
     RecordBatchIterator, StringArray, UInt64Array, new_null_array,
 };
 use arrow_schema::{DataType, Field, Schema};
-use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, TableRequest};
+use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, KeptColumns, TableRequest};
 use kirtle::batch::Threads;
 use kirtle::{Apportionment, DartPosition, Darts, Ease, FixedDart, Rules, Shares, Unit};
 
@@ -80,7 +80,8 @@ fn inputs(bytes: &mut Unstructured) -> Result<(RecordBatch, TableRequest, Vec<us
         numbers.push((name(bytes)?, source));
     }
     let cuts = Vec::arbitrary(bytes)?;
-    let request = TableRequest { numbers, ease, rules, unit, outlines: bytes.ratio(1, 8)? };
+    let request =
+        TableRequest { numbers, ease, rules, unit, outlines: bytes.ratio(1, 8)?, keep: KeptColumns::default() };
     let mut columns = Vec::new();
     // Measurements are the first names, so that most tables can be drafted.
     for usual in &NAMES[..bytes.int_in_range(0..=8)?] {

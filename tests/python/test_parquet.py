@@ -9,6 +9,7 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
+from pyarrow import csv
 
 import kirtle
 from kirtle.__main__ import main
@@ -85,6 +86,34 @@ def test_the_command_line_drafts_a_file(parts: list[Path], tmp_path: Path, capsy
     expected = tmp_path / "expected.parquet"
     draft_file(str(parts[0]), str(expected))
     assert pq.read_table(out).equals(pq.read_table(expected))
+
+
+def test_the_command_line_keeps_columns(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "kept.parquet"
+    source, options = pq.read_table(parts[0]), ("--number", "waist=WAIST", "--waist-ease", 1.5, "--hip-ease", 5)
+    assert shell("batch", parts[0], out, *options, "--number", "length=60", "--keep", "hip,WAIST") == 0
+    assert pq.read_table(out).select([0, 1]).equals(source.select(["hip", "WAIST"]))
+    assert shell("fit", "demo", parts[0], *options, "--tolerance", 2, "--out", out, "--keep", "all") == 0
+    assert pq.read_table(out).select([0, 1, 2]).equals(source) and pq.read_table(out).column_names[3] == "size"
+    assert shell("batch", parts[0], out, *options, "--number", "length=60", "--keep", "id") == 2
+    assert 'keep[0]: "id" is not the name of exactly one column' in capsys.readouterr().err
+
+
+def test_the_ending_decides_the_format(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    source, options = tmp_path / "people.csv", ("--number", "waist=WAIST", "--waist-ease", 1.5, "--hip-ease", 5)
+    table = pq.read_table(parts[0]).slice(0, 500)
+    csv.write_csv(table, source)
+    fit = kirtle.fit_chart(kirtle.SizeChart.demo(), table, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=2, columns={"waist": "WAIST"})
+    for ending in ("parquet", "csv", "json"):
+        assert shell("fit", "demo", source, *options, "--tolerance", 2, "--out", tmp_path / f"fit.{ending}") == 0
+    assert pq.read_table(tmp_path / "fit.parquet").equals(pa.table(fit)) and json.loads((tmp_path / "fit.json").read_text()) == fit.to_dict()
+    assert csv.read_csv(tmp_path / "fit.csv")["excess"].to_pylist() == pytest.approx(pa.table(fit)["excess"].to_pylist(), nan_ok=True)
+    assert shell("batch", source, tmp_path / "drafts.parquet", *options, "--number", "length=60") == 0
+    assert pq.read_table(tmp_path / "drafts.parquet").num_rows == 500
+    for command in (("batch", source, tmp_path / "o.csv", *options), ("fit", "demo", "none.csv", "--tolerance", 2, "--out", tmp_path / "o.xlsx")):
+        with pytest.raises(SystemExit):
+            shell(*command)
+        assert "the result is written in .parquet" in capsys.readouterr().err and not list(tmp_path.glob("o.*"))
 
 
 def test_the_command_line_refuses_wrong_columns_and_files(
@@ -197,14 +226,14 @@ def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsy
         replicates=["w1", "w2"], replicate_factor=0.5, by="age",
     )
     groups = fit.groups
-    assert fit.interval is not None and groups[1].interval is not None
+    assert fit.interval and groups[0].interval and groups[1].interval
     low, high = groups[1].interval
     share = f"{fit.share_served:.1%} by weight, 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}"
     assert lines[0] == f"6 people, 2 not measured: 3 served ({share}), within 30 mm of the ease"
     assert [line for line in lines if line.startswith("group ")] == [
-        "group 18-39: 2 of 2 served (100.0%, 95% interval 100.0% to 100.0%)",
+        f"group 18-39: 2 of 2 served (100.0%, 95% interval {groups[0].interval[0]:.1%} to 100.0%)",
         f"group 40-64: 1 of 2 served ({groups[1].share_served:.1%}, 95% interval {low:.1%} to {high:.1%})",
-        "group (none): 0 of 0 served (0.0%)",
+        "group (none): 0 of 0 served (nobody measured)",
     ]
     assert [line for line in lines if line.startswith("refused, ")] == [
         "refused, waist below minimum: 1, mean hip 990.0 mm (accepted 1008.8)",

@@ -301,3 +301,19 @@ def test_the_readme_picture_is_the_intake_map(tmp_path: FilePath) -> None:
 def test_the_docstring_examples_of_plots_and_widget_run() -> None:
     for module in (plots, widget):
         assert doctest.testmod(module) == (0, 4 if module is plots else 9)
+
+
+def test_boxes_lines_and_axes_of_many_people_and_groups_can_be_read() -> None:
+    women, chart = kirtle.simulate(1500, seed=1), kirtle.SizeChart.demo()
+    ease = kirtle.Ease(waist=1.5, hip=5)
+    few, many = (plots.population(source, chart=chart, tolerance=2) for source in (kirtle.simulate(100), women))
+    points: list[Any] = [few.collections[0], many.collections[0]]
+    assert points[0].get_sizes()[0] > 2 * points[1].get_sizes()[0]
+    assert all(box.get_zorder() > many.collections[0].get_zorder() for box in many.patches) and len(many.patches) == len(chart)
+    table = pa.table(women).append_column("site", pa.array(["A", "B"] * 750))
+    ax = plots.served_by_group(kirtle.fit_chart(chart, table, ease=ease, tolerance=2, by="site", bootstrap=20))
+    legend = ax.get_legend()
+    assert ax.get_xlim() == (0, 20) and legend is not None and [text.get_text() for text in legend.get_texts()][0] == "95% interval"
+    sizes = chart.draft(ease=ease)
+    ends = [np.asarray(line.get_ydata(), float)[[0, -1]].tolist() for line in plots.ease_by_level([sizes["32"], sizes["54"]]).lines]
+    assert all([sizes[name].body.hip_depth] * 2 in ends for name in ("32", "54"))

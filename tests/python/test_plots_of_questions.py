@@ -79,7 +79,7 @@ def test_each_bar_is_a_derivative_times_the_change_in_its_label() -> None:
 
 
 def test_the_axis_label_summarises_the_omitted_inputs() -> None:
-    ax = rendered(plots.sensitivity(DRAFT, INTAKE, count=3))
+    ax = rendered(plots.sensitivity(DRAFT, "back_dart1_intake", count=3))
     assert list(bars(ax)) == ["rule: centre back in, 1 cm", "hip of the body, 1 cm", "ease at the hip, 1 cm"]
     assert " ".join(ax.get_xlabel().split()) == "change (cm); 21 other inputs: at most 0.08 cm each"
     ax = rendered(plots.sensitivity(DRAFT, "back.centre_hem.x", count=23))
@@ -207,7 +207,7 @@ def test_plots_draw_on_the_axes_passed_to_them() -> None:
 
 EASE = DRAFT.ease_by_level()
 INVALID: dict[str, Callable[[], Axes]] = {
-    'quantity: "back.knee" is not one of nominal.total': lambda: plots.sensitivity(DRAFT, "back.knee"),
+    'quantity: "back.knee" is not one of 88 names: did you mean back.': lambda: plots.sensitivity(DRAFT, "back.knee"),
     "count: 0 is below the minimum of 1": lambda: plots.sensitivity(DRAFT, INTAKE, count=0),
     'by: "body.waist" is not': lambda: plots.sensitivity(DRAFT.sensitivity(["ease.hip"]), INTAKE, errors=ERRORS),
     "high_hip_depth: missing": lambda: plots.ease_by_level(DRAFT, high_hip=95),
@@ -220,7 +220,7 @@ INVALID: dict[str, Callable[[], Axes]] = {
     "probability: 1.5 is above the maximum of 0.9999": lambda: plots.ellipses(DRAFT, ERRORS, probability=1.5),
     "probability: nan is below the minimum of 0.01": lambda: plots.ellipses(DRAFT, ERRORS, probability=float("nan")),
     "magnify: inf is above the maximum of 1000": lambda: plots.ellipses(DRAFT, ERRORS, magnify=float("inf")),
-    'by: "body.knee" is not one of body.waist': lambda: plots.ellipses(DRAFT, kirtle.StandardErrors({"body.knee": 1})),
+    'by: "body.knee" is not one of 24 names: did you mean body.': lambda: plots.ellipses(DRAFT, kirtle.StandardErrors({"body.knee": 1})),
 }
 
 

@@ -150,10 +150,20 @@ def test_the_repr_of_standard_errors_is_code_that_rebuilds_them(errors: kirtle.S
     assert eval(repr(errors), vars(kirtle)) == errors
 
 
+def test_the_name_of_a_column_is_a_name_of_its_quantity() -> None:
+    derivatives, errors = DRAFT.sensitivity(), DRAFT.uncertainty(kirtle.StandardErrors({"body.hip": 1}))
+    for column, name in {"back_dart1_intake": "back.darts[0].intake", "front_width": "front.width", "side_seam": "side_seam"}.items():
+        assert derivatives[column, "ease.hip"] == derivatives[name, "ease.hip"] and errors[column] == errors[name]
+    assert DRAFT.seek("ease.hip", "back_dart1_intake", 2).value == DRAFT.seek("ease.hip", "back.darts[0].intake", 2).value
+    with pytest.raises(kirtle.InputError, match=r"did you mean back.darts\[0\].intake, ") as wrong:
+        DRAFT.seek("ease.hip", "back_dart1_intak", 2)
+    assert len(wrong.value.problems[0].choices) == len(derivatives.quantities)
+
+
 INVALID: list[tuple[Callable[[], object], str]] = [
-    (lambda: DRAFT.sensitivity(["ease.knee"]), 'by: "ease.knee" is not one of body.waist, body.hip, '),
-    (lambda: DRAFT.sensitivity()["back.knee", "ease.hip"], 'quantity: "back.knee" is not one of nominal.total, '),
-    (lambda: DRAFT.uncertainty(kirtle.StandardErrors({"body.knee": 1})), 'by: "body.knee" is not one of body.waist, '),
+    (lambda: DRAFT.sensitivity(["ease.knee"]), 'by: "ease.knee" is not one of 24 names: did you mean ease.'),
+    (lambda: DRAFT.sensitivity()["back.knee", "ease.hip"], 'quantity: "back.knee" is not one of 77 names: did you mean back.'),
+    (lambda: DRAFT.uncertainty(kirtle.StandardErrors({"body.knee": 1})), 'by: "body.knee" is not one of 24 names: did you mean body.'),
     (lambda: DRAFT.uncertainty(kirtle.StandardErrors({})), "errors: missing: give the standard error of at least one input"),
     (lambda: kirtle.StandardErrors({"body.hip": -1}), "errors.body.hip: -1 is below the minimum of 0"),
     (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], [[-1]]), "covariance: not a covariance matrix: "),

@@ -8,10 +8,13 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pyarrow as pa
+import pyarrow.dataset as ds
+import pyarrow.parquet as pq
 import pytest
 from test_table import BLOCK, EASE, people
 
@@ -64,6 +67,20 @@ def test_a_source_that_offers_no_table_is_refused(
                  lambda: kirtle.best_sizes(Source(make_result()), 2, girth="hip")):
         with pytest.raises(error_type, match=message):
             call()
+
+
+def test_datasets_and_iterables_of_record_batches_are_read(tmp_path: Path) -> None:
+    path = tmp_path / "people.parquet"
+    pq.write_table(people(1000), path)
+    expected = pa.table(kirtle.draft_table(people(1000), ease=EASE))
+    dataset, batches = ds.dataset(path), people(1000).to_batches(300)
+    for source in (dataset, dataset.scanner(batch_size=7), pq.ParquetFile(path).iter_batches(70), batches):
+        assert pa.table(kirtle.draft_stream(source, ease=EASE)).equals(expected), type(source)
+    assert kirtle.fit_chart(kirtle.SizeChart.demo(), dataset, ease=EASE, tolerance=1).count == 1000
+    nothing: object
+    for nothing in ([], {}, "people", dict.fromkeys(["waist"])):
+        with pytest.raises(TypeError, match="offers no Arrow stream; give a table of .*, a dataset or record batches of pyarrow$"):
+            kirtle.draft_stream(nothing, ease=EASE)
 
 
 def test_a_capsule_can_be_read_once() -> None:

@@ -105,7 +105,21 @@ def test_the_fit_takes_any_library_number_type_and_chunking() -> None:
     fit = kirtle.fit_chart(CHART, integers, ease=EASE, tolerance=0)
     assert (fit.served, fit.unmeasured) == (1, 1)
     empty = kirtle.fit_chart(CHART, seven_people().slice(0, 0), ease=EASE, tolerance=1)
-    assert (empty.count, empty.share_served, pa.table(empty).num_rows) == (0, 0.0, 0)
+    assert (empty.count, empty.share_served, pa.table(empty).num_rows) == (0, None, 0)
+
+
+def test_a_fit_keeps_columns_of_the_people() -> None:
+    people = seven_people().append_column("id", pa.array([f"W{row}" for row in range(7)]))
+    plain = pa.table(kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2))
+    kept = kirtle.fit_chart(CHART, people.to_reader(3), ease=EASE, tolerance=2, keep="id")
+    assert pa.table(kept).equals(plain.add_column(0, "id", people["id"])) and (len(kept), kept.columns[0]) == (7, "id")
+    assert kirtle.fit_chart(CHART, people.slice(0, 0), ease=EASE, tolerance=2, keep="all").columns == [*people.column_names, *plain.column_names]
+    with pytest.raises(kirtle.InputError) as refused:
+        kirtle.fit_chart(CHART, people.rename_columns(["waist", "hip", "size"]), ease=EASE, tolerance=2, by="band", keep="all")
+    columns = "the columns are waist, hip, size"
+    assert str(refused.value).splitlines() == [
+        'keep[2]: another column is already named "size"', f'by: "band" is not the name of exactly one column; {columns}'
+    ]
 
 
 def test_invalid_arguments_are_reported_all_at_once() -> None:

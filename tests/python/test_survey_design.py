@@ -53,8 +53,6 @@ def test_shares_by_group_and_their_errors_are_those_of_numpy() -> None:
     replicates = [np.array(table[name]) for name in REPLICATES]
     assert found.share_served == pytest.approx(share(serves, weight), rel=1e-12)
     assert found.standard_error == pytest.approx(standard_error(serves, weight, replicates, factor), rel=1e-9)
-    assert found.standard_error is not None
-    assert found.interval == pytest.approx([found.share_served + sign * 1.959964 * found.standard_error for sign in (-1, 1)])
     assert [group.group for group in found.groups] == sorted(BANDS)
     for group in found.groups:
         inside = np.array(table["age_band"]) == group.group
@@ -64,6 +62,44 @@ def test_shares_by_group_and_their_errors_are_those_of_numpy() -> None:
         assert group.standard_error == pytest.approx(standard_error(serves[inside], weight[inside], parts, factor), rel=1e-9)
     assert found.to_dict()["groups"][0]["group"] == BANDS[0]
     Draft202012Validator(kirtle.schema("fit")).validate(found.to_dict())
+
+
+def test_intervals_are_wilsons_and_nobody_has_a_share_without_measured_people() -> None:
+    people = pa.table({
+        "waist": [72.0 if row % 3 else 90.0 for row in range(20)] + [72.0, 72.5, 71.5, None],
+        "hip": [96.0] * 23 + [99.0], "group": ["some"] * 20 + ["all"] * 3 + ["unmeasured"],
+    })
+    # With this factor the jackknife of a group of 20 people has the variance p (1 - p) / 20 exactly.
+    for person in range(20):
+        people = people.append_column(f"r{person}", pa.array([0.0 if row == person else 1.0 for row in range(24)]))
+    found = kirtle.fit_chart(
+        CHART, people, ease=EASE, tolerance=2, by="group", replicates=[f"r{person}" for person in range(20)], replicate_factor=(19 / 20) ** 2
+    )
+    for group, count in zip(found.groups[:2], (3, 20), strict=True):
+        wilson = stats.binomtest(group.served, count).proportion_ci(method="wilson")
+        assert group.interval == pytest.approx((wilson.low, wilson.high), abs=1e-7), group.group
+    assert [group.share_served for group in found.groups] == [1.0, 0.65, None]
+    assert (found.groups[2].standard_error, found.groups[2].interval) == (None, None)
+    Draft202012Validator(kirtle.schema("fit")).validate(found.to_dict())
+    assert repr(kirtle.fit_chart(CHART, people.slice(23), ease=EASE, tolerance=2)) == "ChartFit(people=1, served=0 (nobody measured), unmeasured=1, sizes=12)"
+    assert plots.served_by_group(found).get_yticklabels()[2].get_text() == "unmeasured (0)"
+    assert "unmeasured (0): nobody measured." in plots.description(plots.served_by_group(found))
+
+
+def test_ordered_categories_are_groups_in_their_order() -> None:
+    waists = np.linspace(60, 90, 30)
+    people = pd.DataFrame({"waist": waists, "hip": waists + 26, "bands": pd.cut(pd.Series(waists), [0, 65, 75, 200])})
+    people["levels"] = pd.Categorical(["low", "high", None] * 10, categories=["low", "mid", "high"], ordered=True)
+    people["names"] = people.levels.cat.as_unordered()
+
+    def groups(by: str) -> list[str | None]:
+        return [group.group for group in kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, by=by).groups]
+
+    assert (groups("levels"), groups("names")) == (["low", "high", None], ["high", "low", None])
+    with pytest.raises(kirtle.InputError, match=r"is not a column of texts, .* in pandas, \.cat\.rename_categories\(str\) makes texts of intervals$"):
+        groups("bands")
+    people["bands"] = people["bands"].cat.rename_categories(str)
+    assert groups("bands") == ["(0, 65]", "(65, 75]", "(75, 200]"]
 
 
 def test_a_bootstrap_is_that_of_numpy_but_for_chance() -> None:
@@ -226,6 +262,10 @@ def test_repeated_splits_have_an_interval() -> None:
     assert (alone.held_out, alone.best_loss, alone.given_loss) == (compared.held_out, compared.best_loss, compared.given_loss)
     assert (alone.gains, alone.gain_interval) == (compared.gains, compared.gain_interval)
     Draft202012Validator(kirtle.schema("comparison")).validate(grouped.to_dict())
+    quick = kirtle.compare_charts(CHART, table, certify=False, time_limit=1, **options)
+    assert quick.training == one.training and quick.training_loss >= one.training_loss
+    with pytest.raises(kirtle.InputError, match="search.time_limit: 0 is below the minimum"):
+        kirtle.compare_charts(CHART, table, time_limit=0)
     with pytest.raises(kirtle.InputError, match="splits: 0 is below the minimum of 1"):
         kirtle.compare_charts(CHART, table, splits=0)
 

@@ -111,6 +111,32 @@ def test_a_table_in_another_unit_is_refused_with_the_unit_to_give() -> None:
     assert kirtle.draft_table(pd.concat([people(BLOCK).to_pandas(), in_mm(95)]), ease=EASE).refused >= 95
 
 
+def test_kept_columns_stand_first_unchanged() -> None:
+    """Batches of odd lengths, one of them longer than a block and one empty, with columns of any type."""
+    rows = BLOCK + 200
+    source = people(rows).append_column("id", pa.array([f"W{row}" for row in range(rows)]))
+    source = source.append_column("site", pa.array(["A", None] * (rows // 2)).dictionary_encode())
+    source = source.append_column("visits", pa.array([[{"day": row}] for row in range(rows)]))
+    parts = [source.slice(0, 3), source.slice(3, 0), source.slice(3, BLOCK + 90), source.slice(BLOCK + 93)]
+    batches = [batch for part in parts for batch in part.combine_chunks().to_batches()]
+    reader = pa.RecordBatchReader.from_batches(batches[0].schema, batches)
+    expected = pa.table(kirtle.draft_table(source, ease=EASE))
+    drafts = pa.table(kirtle.draft_table(reader, ease=EASE, keep=["visits", "site", "id"]))
+    assert drafts.column_names == ["visits", "site", "id", *expected.column_names]
+    assert drafts.drop_columns(["visits", "site", "id"]).equals(expected)
+    assert drafts.select(["visits", "id"]).equals(source.select(["visits", "id"])) and drafts["site"].to_pylist() == source["site"].to_pylist()
+    assert drafts.schema.field("site").type == source.schema.field("site").type
+    whole = kirtle.draft_stream(source.slice(0, 0), ease=EASE, keep="all")
+    assert whole.columns == [*source.column_names, *expected.column_names] and pa.table(whole).num_rows == 0
+    with pytest.raises(kirtle.InputError) as refused:
+        kirtle.draft_table(source.append_column("findings", source["id"]), ease=EASE, keep=["id", "ID", "findings", "id"])
+    assert str(refused.value).splitlines() == [
+        'keep[1]: "ID" is not the name of exactly one column; the columns are waist, hip, hip_depth, length, id, site, visits, findings',
+        'keep[2]: another column is already named "findings"',
+        'keep[3]: another column is already named "id"',
+    ]
+
+
 def test_tables_of_any_library_are_read_and_written() -> None:
     source = people(1000)
     expected = pa.table(kirtle.draft_table(source, ease=EASE))

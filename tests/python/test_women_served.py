@@ -41,7 +41,8 @@ def charts(women: pd.DataFrame) -> list[list[kirtle.BestChart]]:
 def demo_share(women: pd.DataFrame) -> float:
     """Returns the share of the women whom the demo chart serves."""
     ease = kirtle.Ease(waist=1.5, hip=5)
-    share: float = kirtle.fit_chart(kirtle.SizeChart.demo(), women, ease=ease, tolerance=TOLERANCE).share_served
+    share = kirtle.fit_chart(kirtle.SizeChart.demo(), women, ease=ease, tolerance=TOLERANCE).share_served
+    assert share is not None
     return share
 
 

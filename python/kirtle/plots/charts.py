@@ -10,8 +10,9 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
-from ..words import loss_text, number_text
-from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_choice, label_lengths, line_width, mark_size, palette, write_head
+from ..words import loss_text, plain, share_text
+from .axes import MARKERS, STYLES, Floats, at_least, axes_of, choice, label_lengths, line_width, mark_size, palette, write_head
+from .ease_profile import unique_handles
 
 
 def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
@@ -23,7 +24,7 @@ def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     weights = ", sum of weights" * bool(fit.load_weights)
     ax.set(xlabel="size", ylabel=f"people whose nearest size it is{weights}")
     ax.yaxis.set_major_formatter("{x:,.0f}")
-    title = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({fit.share_served:.0%}{' by weight' * bool(weights)})"
+    title = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({share_text(fit, '.0%')}{' by weight' * bool(weights)})"
     bars = "; ".join(f"size {name}: {here:,.12g} of {all_:,.12g}" for name, (all_, here) in zip(names, loads, strict=True))
     write_head(ax, title, f"People served by size{weights}. {title}. {bars}.")
     return ax
@@ -54,7 +55,7 @@ def regions(fit: ChartFit, *, step: float | None = None, ax: Axes | None = None)
     ax.autoscale_view()
     label_lengths(ax, fit.unit, x="waist", y="hip")
     title = f"Area of a square: {'weight of ' * bool(fit.load_weights)}its people, at most {largest:,.0f}"
-    write_head(ax, title, f"Share of served people by waist and hip, {fit.share_served:.0%} of all. {title}.")
+    write_head(ax, title, f"Share of served people by waist and hip, {share_text(fit, '.0%')} of all. {title}.")
     return ax
 
 
@@ -149,17 +150,22 @@ def served_by_group(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     check_at_least("groups", len(fit.groups), 1)
     ax = axes_of(ax)
     colours = palette(ax)
-    groups = [group for group in fit.groups if group.count > group.unmeasured]
+    groups = fit.groups
+    # A missing share is NaN, which matplotlib leaves out.
+    share, *shares = 100 * np.array([fit.share_served, *(group.share_served for group in groups)], np.float64)
     names = [f"{'(none)' if group.group is None else group.group} ({group.count - group.unmeasured:,})" for group in groups]
     for row, group in enumerate(groups):
         if group.interval is not None:
-            ax.plot([100 * end for end in group.interval], [row, row], "|-", color=colours.ink, linewidth=line_width(0.8), markersize=mark_size(1))
-        ax.plot(100 * group.share_served, row, "o", color=colours.ink, markersize=mark_size(1))
-    ax.axvline(100 * fit.share_served, color=colours.guide, linestyle="--", linewidth=line_width(0.8), label=f"all: {fit.share_served:.0%}")
+            ends = [100 * end for end in group.interval]
+            ax.plot(ends, [row, row], "|-", color=colours.ink, linewidth=line_width(0.8), markersize=mark_size(1), label="95% interval")
+    ax.plot(shares, range(len(groups)), "o", color=colours.ink, markersize=mark_size(1))
+    ax.axvline(share, color=colours.guide, linestyle="--", linewidth=line_width(0.8), label=f"all: {share_text(fit, '.0%')}")
     ax.set_yticks(range(len(names)), names)
     ax.set_ylim(len(names) - 0.5, -0.5)
-    ax.set_xlim(0, 100)
+    ends = [100 * people.interval[1] for people in groups if people.interval]
+    highest = np.nanmax([share, *shares, *ends, 1])
+    ax.set_xlim(0, next(end for end in (2, 5, 10, 20, 30, 40, 50, 60, 80, 100) if end >= min(1.05 * highest, 100)))
     ax.set(xlabel="served (%)", ylabel="group (people)")
-    rows = "; ".join(f"{name}: {group.share_served:.1%}" for name, group in zip(names, groups, strict=True))
-    write_head(ax, "People served by group", f"Share of people served by group, {fit.share_served:.1%} of all. {rows}.")
+    rows = "; ".join(f"{name}: {share_text(group)}" for name, group in zip(names, groups, strict=True))
+    write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit)} of all. {rows}.", handles=unique_handles(ax))
     return ax

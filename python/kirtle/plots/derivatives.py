@@ -8,9 +8,9 @@ from matplotlib.patches import Ellipse as EllipsePatch
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
-from ..words import input_text, number_text, quantity_text, subject
-from .axes import Floats, axes_of, check_at_least, check_at_most, check_choice, line_width, mark_size, palette, per_cm, unit_of, write_head
-from .panels import PanelFrame, draft_text, draw_panel, legend_lines, scale_and_label
+from ..words import input_text, plain, quantity_of_column, quantity_text, subject
+from .axes import Floats, at_least, at_most, axes_of, choice, line_width, mark_size, palette, per_cm, unit_of, write_head
+from .panels import PanelFrame, draft_text, draw_panel, finish, legend_lines
 
 UNIT_SUFFIXES = {"deg": "°", "cm": " cm", "in": " in"}
 """Text after a number, by the unit of the number."""
@@ -33,6 +33,7 @@ def sensitivity(
     check_at_least("count", count, 1)
     unit = unit_of(source, unit)
     derivatives = source.sensitivity(unit=unit) if isinstance(source, Draft) else source
+    quantity = quantity_of_column(quantity, derivatives.quantities)
     inputs = derivatives.inputs if errors is None else errors.names
     slopes = np.array([derivatives[quantity, name] for name in inputs])
     units = dict(zip(derivatives.inputs, derivatives.input_units, strict=True))

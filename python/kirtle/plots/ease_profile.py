@@ -41,7 +41,9 @@ def ease_by_level(
     drafts = [one for one in sources if isinstance(one, Draft)]
     names = draft_labels(sources, labels, unit)
     ax = axes_of(ax)
-    colours, is_single, hip = palette(ax), len(sources) == 1, profiles[0].hip_line
+    colours, is_single = palette(ax), len(sources) == 1
+    hips = {profile.hip_line for profile in profiles}
+    hip = max(hips)
     for index, (profile, name) in enumerate(zip(profiles, names, strict=True)):
         shade = colours.shade(1 - 0.4 * index / max(len(sources) - 1, 1))
         label = "garment less body" if is_single and labels is None else name
@@ -53,9 +55,11 @@ def ease_by_level(
             mark_tips(ax, one, profile)
     if is_single:
         mark_extremes(ax, profiles[0])
-    ax.axhline(hip, color=colours.guide, linestyle="--", linewidth=line_width(0.6))
+    for line in hips:
+        ax.axhline(line, color=colours.guide, linestyle="--", linewidth=line_width(0.6))
     ax.annotate(
-        "hip line", (0, hip), xycoords=("axes fraction", "data"), xytext=(4, -3), textcoords="offset points", va="top", fontsize="small",
+        "hip line" if len(hips) == 1 else "hip lines", (0, hip), xycoords=("axes fraction", "data"), xytext=(4, -3),
+        textcoords="offset points", va="top", fontsize="small",
     )
     set_limits(ax, "y", min(SHOWN_DEPTH * hip, profiles[0].levels[-1]), -0.06 * hip)
     set_limits(ax, "x", *ease_limits(np.concatenate([profile.ease for profile in profiles])))

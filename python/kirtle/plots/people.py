@@ -12,6 +12,9 @@ from matplotlib.patches import Rectangle
 from .._kirtle import BestChart, ChartFit, Ease, SizeChart, fit_chart
 from .axes import Colour, Floats, axes_of, label_lengths, line_width, mark_size, palette, per_cm, read_columns, write_head
 
+MANY_POINTS = 1_000
+"""Number of people above which points are small and grey, so that sizes and boxes stay visible."""
+
 MAX_POINTS = 5_000
 """Maximum number of people shown as points; more points would hide each other."""
 
@@ -25,26 +28,27 @@ def population(
     `source` is any object with an Arrow stream, with lengths in `unit`. `columns` maps `waist` and `hip` to other names of
     columns. With a `fit` of the same table, served and unserved people have different marks. With `tolerance`, or with `bounds` of the
     ease left by garments with an `ease`, as in `best_chart`, a box around each size holds the people whom the size serves. Of more than 5,000 people, the plot
-    shows every n-th; the legend has the numbers. People whom the fit refuses, or would refuse for their girths, are left out.
+    shows every n-th; the legend has the numbers. More than 1,000 are drawn small. People whom the fit refuses, or would refuse for their girths, are left out.
     """
     per_cm(unit)
     waist, hip = read_columns(source, ("waist", "hip"), columns)
     is_measured, is_served = measured_and_served(fit, waist, hip, unit)
     shown, count = rows_to_show(is_measured), int(np.sum(is_measured))
+    is_small = len(shown) > MANY_POINTS
     unmeasured = f", {len(waist) - count:,} not measured" * (count < len(waist))
     note = (f"{len(shown):,} of {count:,} people shown" if len(shown) < count else f"{count:,} people") + unmeasured
     ax = axes_of(ax)
     colours = palette(ax)
     if fit is None:
-        scatter(ax, waist[shown], hip[shown], colours.ink, ".", note)
+        scatter(ax, waist[shown], hip[shown], colours.guide if is_small else colours.ink, ".", note, is_small=is_small)
     else:
         serves, shown_note = is_served[shown], f"; {len(shown):,} shown" if len(shown) < count else ""
         note = f"{int(np.sum(is_served)):,} of {count:,} people{unmeasured}{shown_note}"
-        scatter(ax, waist[shown][serves], hip[shown][serves], colours.ink, ".", f"served ({note})")
-        scatter(ax, waist[shown][~serves], hip[shown][~serves], colours.dart, "x", "not served")
+        scatter(ax, waist[shown][serves], hip[shown][serves], colours.ink, ".", f"served ({note})", is_small=is_small)
+        scatter(ax, waist[shown][~serves], hip[shown][~serves], colours.dart, "x", "not served", is_small=is_small)
     if chart is not None:
         sizes = sizes_of(chart, unit)
-        draw_boxes(ax, sizes, reach_of_size(tolerance, bounds, ease, unit))
+        draw_boxes(ax, sizes, reach_of_size(tolerance, bounds, ease, unit), colours.dart if fit is None else colours.ink)
         mark_sizes(ax, sizes)
     ax.margins(y=0.14)  # Room for the name of a size above its mark.
     label_lengths(ax, unit, x="waist", y="hip")
@@ -69,10 +73,10 @@ def measured_and_served(fit: ChartFit | None, waist: Floats, hip: Floats, unit: 
     return np.asarray(serves.is_valid()), np.asarray(serves.fill_null(False))
 
 
-def scatter(ax: Axes, waist: Floats, hip: Floats, colour: Colour, marker: str, label: str) -> None:
-    """Draw a small mark for each person; the more people, the more transparent the marks."""
-    alpha = float(np.clip(40 / max(len(waist), 1) ** 0.6, 0.65, 0.9))
-    size = {".": 0.33, "x": 0.25}[marker] * mark_size(1) ** 2
+def scatter(ax: Axes, waist: Floats, hip: Floats, colour: Colour, marker: str, label: str, *, is_small: bool) -> None:
+    """Draw a small mark for each person; of many people a smaller one in grey."""
+    alpha = 0.65 if is_small else 0.9
+    size = {".": 0.33, "x": 0.25}[marker] * mark_size(0.6 if is_small else 1) ** 2
     points = ax.scatter(waist, hip, s=size, color=colour, marker=marker, alpha=alpha, linewidths=line_width(0.4), label=label)
     points.set_rasterized(True)
 
@@ -96,12 +100,12 @@ def reach_of_size(
     return [(eases[name] - left[name][1], eases[name] - left[name][0]) for name in ("waist", "hip")]
 
 
-def draw_boxes(ax: Axes, sizes: list[tuple[str, float, float]], reach: list[tuple[float, float]] | None) -> None:
+def draw_boxes(ax: Axes, sizes: list[tuple[str, float, float]], reach: list[tuple[float, float]] | None, colour: Colour) -> None:
     """Draw the outline of the people whom each size serves."""
     for _, waist, hip in sizes if reach else []:
         (left, right), (low, high) = reach or []
         ax.add_patch(Rectangle(
-            (waist + left, hip + low), right - left, high - low, fill=False, edgecolor=palette(ax).ink, linewidth=line_width(0.6), zorder=2,
+            (waist + left, hip + low), right - left, high - low, fill=False, edgecolor=colour, linewidth=line_width(1), zorder=2.5,
         ))
 
 

@@ -1,0 +1,80 @@
+//! Comparison of charts on held-out people: the function `compare_charts`. Lengths of arguments and results are in the unit
+//! of the call.
+
+use pyo3::prelude::*;
+
+use super::arguments::{ColumnsArgument, EaseBoundsArgument, LengthPair, parse_table_unit};
+use super::inputs::Ease;
+use super::interruption::run_interruptibly;
+use super::sizes::SizeChart;
+use super::survey::{left_out_people, parse_loss, read_people_and_check_criterion, size_constraints_in_cm};
+use crate::arrow::{KeptColumns, PeopleReader};
+use crate::document::ComparisonReport;
+use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
+
+/// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
+///
+/// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
+/// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
+/// loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
+/// to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
+/// given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten splits
+/// are advised. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as an age
+/// band: `groups` of the result has the losses of each group, in charts that all groups learn together. The arguments of
+/// the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as in `fit_chart`,
+/// with the sampling weights in `columns`. Unmeasured people are left out and counted by reason in `refused`.
+///
+/// Each split costs a `best_chart` of half of the people, with its `certify` and with a `time_limit` of its own: some seconds
+/// for thousands of people. `certify=False` takes a fraction of that, for a chart that is hardly worse.
+///
+/// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
+/// stream.
+///
+/// >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
+/// >>> comparison.training + comparison.held_out, len(comparison.sizes)
+/// (400, 12)
+/// >>> compare_charts(SizeChart.demo(), simulate(0))
+/// Traceback (most recent call last):
+/// kirtle.InputError: waist: 0 numbers are given, at least 1 number needed
+/// hip: 0 numbers are given, at least 1 number needed
+#[pyfunction]
+#[pyo3(signature = (
+    chart, source, *, loss = "squared", tolerance = None, bounds = None, ease = None, band = None, grid = None, fixed = None,
+    splits = 1, by = None, restarts = 20, seed = 0, certify = true, time_limit = None, columns = None, unit = "cm"
+))]
+pub(crate) fn compare_charts(
+    py: Python<'_>,
+    chart: &SizeChart,
+    source: &Bound<'_, PyAny>,
+    loss: &str,
+    tolerance: Option<f64>,
+    bounds: Option<EaseBoundsArgument>,
+    ease: Option<&Ease>,
+    band: Option<&LogBand>,
+    grid: Option<f64>,
+    fixed: Option<Vec<LengthPair>>,
+    splits: usize,
+    by: Option<&str>,
+    restarts: u32,
+    seed: u64,
+    certify: bool,
+    time_limit: Option<f64>,
+    columns: Option<ColumnsArgument>,
+    unit: &str,
+) -> PyResult<ComparisonReport> {
+    let unit = parse_table_unit(unit)?;
+    let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
+    let reader = |stream, columns: &[_], unit| {
+        PeopleReader::new(stream, columns, unit)?.with_further_columns(by, None, &KeptColumns::default())
+    };
+    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
+    let constraints = size_constraints_in_cm(grid, fixed, unit);
+    let search = SearchSettings { seed, restarts, certify, time_limit, constraints, ..SearchSettings::default() };
+    let measured = people.measured_people();
+    let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
+    let compared = ComparedPeople { waist, hip, weights, groups: &measured.groups };
+    let compared =
+        run_interruptibly(py, unit, || size_search::compare_charts(&chart.0, &compared, &loss, splits, &search))?;
+    let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
+    Ok(ComparisonReport::new(&compared, &loss, labels, left_out_people(&people, &measured, unit), unit))
+}
