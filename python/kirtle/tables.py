@@ -12,7 +12,7 @@ from typing import Any
 from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
 from .chart_files import chart_document, chart_of
 from .files import atomic_write
-from .options import CAUTION, number
+from .options import CAUTION, parse_number
 from .words import proof_text, share_text, size_table
 
 TABLE_UNITS = ("cm", "in", "mm")
@@ -30,7 +30,7 @@ def add_commands(commands: Any) -> None:
     batch.add_argument("--waist-ease", metavar="N", help="ease at the waist, all around: a number, or the name of a column")
     batch.add_argument("--hip-ease", metavar="N", help="ease at the hip, all around: a number, or the name of a column")
     table_options(batch)
-    batch.add_argument("--unit", choices=UNITS, default="cm", help="unit of all lengths (default: cm)")
+    batch.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of all lengths (default: cm)")
     batch.add_argument("--outlines", action="store_true", help="include the outlines of the panels")
     batch.add_argument("--threads", metavar="N", help="number of threads (default: one for each processor)")
     batch.set_defaults(run=run_batch, parser=batch)
@@ -38,7 +38,7 @@ def add_commands(commands: Any) -> None:
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
     fit.add_argument("--tolerance", type=float, required=True, metavar="N", help="largest difference between the ease left and the ease asked for")
     fit.add_argument("--out", type=Path, metavar="OUT", help="file for each person's size and ease left (.parquet, .csv), or for the counts (.json)")
-    fit.add_argument("--table-unit", choices=UNITS, help="unit of the table, the tolerance and the results (default: that of the chart)")
+    fit.add_argument("--table-unit", choices=TABLE_UNITS, help="unit of the table, the tolerance and the results (default: that of the chart)")
     fit.add_argument("--by", metavar="COLUMN", help="column of groups, such as age bands: a line for each")
     fit.add_argument("--bootstrap", type=int, metavar="N", help="intervals by a bootstrap with this number of replicates, from the seed 0")
     fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
@@ -118,7 +118,7 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
             if options.source.suffix.lower() == ".csv":
                 yield pa.csv.open_csv(source)
                 return
-            if source.read(4) not in MAGIC:
+            if source.read(4) not in PARQUET_MAGIC:
                 options.parser.error(f"{options.source}: not a table in Parquet, nor in CSV, named .csv")
             with pq.ParquetFile(source) as file:
                 yield pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
@@ -141,10 +141,10 @@ def run_batch(options: argparse.Namespace) -> str:
         if (ease := getattr(options, f"{part}_ease")) is not None:
             columns[f"ease.{part}"] = parse_number(ease)
     # The call of `draft_stream` refuses a text, with its field.
-    threads: Any = None if options.threads is None else number(options.threads)
+    threads: Any = None if options.threads is None else parse_number(options.threads)
     with table_of(options, pa, pq) as bodies, atomic_write(options.out) as partial:
         drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads, keep=options.keep)
-        lines = write(pq, pa.RecordBatchReader.from_stream(drafts), partial)
+        lines = write_drafts(pq, pa.RecordBatchReader.from_stream(drafts), partial)
     return "\n".join([*lines, f"wrote {options.out}", CAUTION])
 
 
@@ -229,7 +229,7 @@ def write_fit(fit: ChartFit, ending: str, sink: Any, pa: Any, pq: Any) -> None:
         pq.write_table(pa.table(fit), sink)
 
 
-def summary(fit: ChartFit, tolerance: float) -> list[str]:
+def fit_summary(fit: ChartFit, tolerance: float) -> list[str]:
     """Format the fit of a chart for reading."""
     within = f"within {tolerance:g} {fit.unit} of the ease"
     share = f"{share_text(fit)}{' by weight' * bool(fit.load_weights)}{interval_text(fit.interval)}"

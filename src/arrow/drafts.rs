@@ -7,7 +7,6 @@ use arrow_schema::{ArrowError, Schema, SchemaRef};
 
 use super::columns::{ColumnOrConstant, SchemaCheckedBatches, read_column_from_batches};
 use super::kept::{batches_with_kept_columns, schema_with_kept_fields};
-use super::metadata::schema_with_length_unit;
 use super::request::TableRequest;
 use super::rows::batch_of_drafts;
 use crate::batch::{Bodies, Column, Table, Threads};
@@ -96,16 +95,16 @@ impl DraftBatchReader {
         threads: Threads,
     ) -> Result<Self, Problems> {
         let input = source.schema();
-        let drafter_and_fields = request.find_input_sources(&input).and_then(|sources| {
+        let drafter_and_schema = request.find_input_sources(&input).and_then(|sources| {
             let drafter = OutputBatchDrafter { sources, request: request.clone(), threads };
             // Drafting zero rows validates the constants before the first input batch is read.
-            let (fields, _) = fields_and_columns_of_drafts(drafter.draft_table(&[])?, request.unit);
-            Ok((drafter, fields))
+            let empty = batch_of_drafts(drafter.draft_table(&[])?, request.unit);
+            Ok((drafter, empty.map_or_else(|_| Schema::empty().into(), |batch| batch.schema())))
         });
-        let fields = drafter_and_fields.iter().flat_map(|(_, fields)| fields);
+        let fields = drafter_and_schema.iter().flat_map(|(_, schema)| schema.fields());
         let kept = request.keep.find_column_indices(&input, fields.map(|field| field.name().as_str()));
-        let ((drafter, fields), kept) = Problems::pair_or_all_problems(drafter_and_fields, kept)?;
-        let schema = schema_with_kept_fields(&input, &kept, &schema_with_length_unit(fields, request.unit));
+        let ((drafter, schema), kept) = Problems::pair_or_all_problems(drafter_and_schema, kept)?;
+        let schema = schema_with_kept_fields(&input, &kept, &schema);
         let source = SchemaCheckedBatches(Some(Box::new(source)));
         Ok(Self { source, drafter, schema, kept, undrafted: None, is_at_start: true, outputs: VecDeque::new() })
     }
@@ -133,9 +132,7 @@ impl DraftBatchReader {
         let drafts = drafter.threads.map_in_parallel(batches, |(): &mut (), _, slices| {
             let table = drafter.draft_table(&slices);
             let table = table.map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
-            let (fields, columns) = fields_and_columns_of_drafts(table, drafter.request.unit);
-            let drafts = RecordBatch::try_new(Arc::new(Schema::new(fields)), columns)?;
-            batches_with_kept_columns(&slices, kept, &drafts, schema)
+            batches_with_kept_columns(&slices, kept, &batch_of_drafts(table, drafter.request.unit)?, schema)
         });
         for batches in drafts {
             let (batches, error) =

@@ -8,7 +8,7 @@ use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
 use super::class::AnyDict;
 use crate::arrow::KeptColumns;
-use crate::document::{InputReader, JsonValue};
+use crate::document::{JsonValue, find_choice};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
 use crate::ruler::Ruler;

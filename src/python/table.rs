@@ -9,7 +9,7 @@ use arrow_schema::{ArrowError, Schema, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError, PyValueError};
 use pyo3::prelude::*;
 
-use super::arguments::{ColumnsArgument, IntegerArgument, KeptColumnsArgument, parse_table_unit, read_arguments};
+use super::arguments::{ColumnsArgument, IntegerArgument, KeptColumnsArgument, parse_table_unit};
 use super::capsule::{export_arrow_schema, export_arrow_stream, open_arrow_stream};
 use super::class::python_class;
 use super::inputs::{Ease, Rules};

@@ -6,7 +6,9 @@
 
 use std::cell::Cell;
 
-use super::smooth_intervals::{DartCountsAndQuantity, SmoothInterval, split_into_smooth_intervals};
+use super::smooth_intervals::{
+    DartCountsAndQuantity, SmoothInterval, find_solution_ranges, split_into_smooth_intervals,
+};
 use super::{
     DraftInput, QuantityId, find_input_indices, is_name_of_quantity, quantity, redraft_with_changed_inputs,
     unknown_name_problem,

@@ -10,8 +10,8 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
-from ..words import loss_text, plain, share_text
-from .axes import MARKERS, STYLES, Floats, at_least, axes_of, choice, label_lengths, line_width, mark_size, palette, write_head
+from ..words import loss_text, number_text, share_text
+from .axes import MARKERS, STYLES, Floats, check_at_least, axes_of, check_choice, label_lengths, line_width, mark_size, palette, write_head
 from .ease_profile import unique_handles
 
 

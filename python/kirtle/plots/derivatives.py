@@ -8,9 +8,9 @@ from matplotlib.patches import Ellipse as EllipsePatch
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
-from ..words import input_text, plain, quantity_of_column, quantity_text, subject
-from .axes import Floats, at_least, at_most, axes_of, choice, line_width, mark_size, palette, per_cm, unit_of, write_head
-from .panels import PanelFrame, draft_text, draw_panel, finish, legend_lines
+from ..words import input_text, number_text, quantity_of_column, quantity_text, subject
+from .axes import Floats, check_at_least, check_at_most, axes_of, check_choice, line_width, mark_size, palette, per_cm, unit_of, write_head
+from .panels import PanelFrame, draft_text, draw_panel, scale_and_label, legend_lines
 
 UNIT_SUFFIXES = {"deg": "°", "cm": " cm", "in": " in"}
 """Text after a number, by the unit of the number."""
