@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 use super::json::{FORMAT_VERSION, JsonValue};
 use super::reader::{InputReader, all_values_or_none};
 use crate::body::DartCount;
-use crate::error::{Code, Problem, quote_unusual_field_name};
+use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 use crate::pattern::Cutting;
 use crate::ruler::Ruler;
@@ -36,8 +36,8 @@ pub(crate) struct ObjectReader<'r, 'v> {
 pub(crate) type ReadFieldsFunction<T> = fn(&mut ObjectReader) -> Option<T>;
 
 impl InputReader {
-    /// Reads an object by `read`. Adds a problem for each field that `read` does not read and for each repeated field; the
-    /// field's path in the problem starts with `prefix`.
+    /// Reads an object by `read`. Adds a problem for each field that `read` does not read and for each repeated field, until
+    /// there are more problems than an error keeps; the field's path in the problem starts with `prefix`.
     pub(crate) fn read_object<T>(
         &mut self,
         path: &str,
@@ -59,6 +59,9 @@ impl InputReader {
                 None => problems.push(Problem::new(Code::UnknownField, path()).with_choices(known.iter().copied())),
                 Some(index) if seen[index] => problems.push(Problem::new(Code::DuplicateField, path())),
                 Some(index) => seen[index] = true,
+            }
+            if self.problems.len() + problems.len() > Problems::MAX {
+                break;
             }
         }
         self.problems.splice(first..first, problems);

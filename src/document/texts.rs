@@ -5,14 +5,11 @@ use serde_json::json;
 use super::json::JsonValue;
 use super::object::ObjectReader;
 use super::reader::InputReader;
-use crate::error::{Code, Problem, Problems};
+use crate::error::{Code, Problems};
 use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_LETTERS, Texts};
 
 /// Maximum length of texts in JSON, in bytes; the English table has 15,000 bytes.
 const MAX_TEXTS_BYTES: usize = 1 << 20;
-
-/// Maximum number of fields in the JSON object, as the problem of each unknown key lists all known keys.
-const MAX_TEXTS_FIELDS: usize = 1000;
 
 impl Texts {
     /// Reads texts from a JSON object of keys and templates; the schema is `texts`. A text without a field stays
@@ -20,7 +17,7 @@ impl Texts {
     ///
     /// # Errors
     /// All the [`Problems`] at once: text that is not JSON, a key given twice, a value that is not a text, and all that
-    /// [`Texts::new`] refuses; [`Code::AboveMaximum`] for a text over 1 MiB, [`Code::TooMany`] for over 1000 fields.
+    /// [`Texts::new`] refuses; [`Code::AboveMaximum`] for a text over 1 MiB.
     ///
     /// ```
     /// use kirtle::Texts;
@@ -38,10 +35,6 @@ impl Texts {
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         let value = JsonValue::parse_document(text, "texts", MAX_TEXTS_BYTES)?;
         InputReader::read_or_return_problems(None, |reader| {
-            if let JsonValue::Object(fields) = &value {
-                let too_many = Problem::too_many_problem("texts", fields.len(), MAX_TEXTS_FIELDS, "fields");
-                reader.value_unless_problem(too_many, ())?;
-            }
             let texts = reader.read_object("texts", "texts.", &value, read_texts);
             for problem in reader.problems.iter_mut().filter(|problem| problem.code == Code::UnknownField) {
                 *problem = problem.clone().with_limit(KNOWN_KEYS);
