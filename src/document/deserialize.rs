@@ -48,7 +48,7 @@ impl<'de> Deserialize<'de> for Opening {
             return Ok(Self::Usual(default_opening_length(Unit::Cm)));
         };
         let problem = ZIP_OPENING_FIELD.range_problem("", length, Unit::Cm);
-        problem.map_or(Ok(Self::Given(length)), |problem| Err(D::Error::custom(problem)))
+        problem.map_or(Ok(Self::from_length(length, Unit::Cm)), |problem| Err(D::Error::custom(problem)))
     }
 }
 

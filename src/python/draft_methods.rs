@@ -301,15 +301,7 @@ python_class! { Draft as draft;
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
-            // The default opening depends on the unit, so a pattern in another unit than the draft's has an explicit
-            // opening.
-            let own_unit = self.request.unit;
-            let cutting = if unit == own_unit {
-                cutting
-            } else {
-                let cutting = cutting.convert_lengths(unit, Unit::Cm).with_explicit_opening_length(&self.inner);
-                cutting.convert_lengths(Unit::Cm, own_unit)
-            };
+            let cutting = cutting.convert_lengths(unit, self.request.unit);
             Pattern::from_draft(Request { cutting: Some(cutting), ..self.request.clone() }, &self.inner)
         }
     }
