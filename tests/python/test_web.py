@@ -275,14 +275,44 @@ def test_sliders_move_by_keyboard_at_a_fixed_scale(page: Page) -> None:
         slider = page.get_by_label(f"{label}, slider").first
         slider.focus()
         before = page.locator("#drawing").inner_html()
-        page.keyboard.press("End")
-        page.keyboard.press("ArrowLeft")
+        page.keyboard.press("ArrowRight")
         page.wait_for_function("before => document.querySelector('#drawing').innerHTML !== before", arg=before)
         assert page.evaluate(SCALE) == [scale, width]
-    outside = """() => { const box = document.querySelector("#drawing").getBoundingClientRect();
-      return [...document.querySelectorAll("#drawing path")].filter((path) => { const own = path.getBoundingClientRect();
-        return own.left < box.left || own.right > box.right || own.bottom > box.bottom || own.top < box.top; }).length; }"""
-    assert page.evaluate(outside) == 0
+    assert page.evaluate(OUTSIDE) == 0
+
+
+@needs_chromium
+@pytest.mark.parametrize("body", [(150, 170, 28, 110), (200, 101, 20, 60), (40, 50, 10, 15), (200, 220, 40, 150)])
+def test_the_frame_holds_both_panels_side_by_side(page: Page, body: tuple[int, ...]) -> None:
+    for name, value in zip(PARTS["body"], body, strict=True):
+        page.locator(f"#body-{name}").fill(str(value))
+    expect(page.locator("#lengths tr").nth(1)).to_contain_text(str(body[1] + 5))
+    assert page.evaluate(OUTSIDE) == 0
+    back, front = (group.bounding_box() for group in page.locator("#drawing g g").all())
+    assert back and front and back["x"] + back["width"] < front["x"]
+
+
+@needs_chromium
+def test_the_unit_changes_what_is_shown_and_not_the_draft(page: Page) -> None:
+    fields = [page.locator(f"#{part}-{name}") for part, names in PARTS.items() for name in names]
+    page.locator("#body-waist").fill("72,5")
+    page.locator("#ease-waist").fill("x")
+    expect(page.locator("#ease-waist-problem")).to_contain_text("\"x\" is not a number")
+    page.locator("#ease-waist").fill("1,5")
+    before = [field.input_value() for field in fields]
+    page.locator("[name=unit][value=in]").check()
+    for field, text in zip(fields, before, strict=True):
+        assert float(field.input_value()) * 2.54 == pytest.approx(float(text.replace(",", ".")), abs=0.002)
+    page.locator("#body-hip").fill("40")
+    page.locator("[name=unit][value=cm]").check()
+    assert [field.input_value() for field in fields] == [before[0], "101.6", *before[2:]]
+    expect(page.locator("#lengths tr").first).to_contain_text("74.0")
+
+
+OUTSIDE = """() => { const box = document.querySelector("#drawing").getBoundingClientRect();
+  return [...document.querySelectorAll("#drawing path")].filter((path) => { const own = path.getBoundingClientRect();
+    return own.left < box.left || own.right > box.right || own.bottom > box.bottom || own.top < box.top; }).length; }"""
+"""Number of lines of the drawing that reach out of its frame."""
 
 
 @needs_chromium
