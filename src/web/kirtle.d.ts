@@ -10,7 +10,14 @@ export interface Problem {
   limit: number | string | null;
   /** Unit of `value` and `limit`. */
   unit: string | null;
-  /** The error as a sentence in English. */
+  /** Smallest and largest valid number in `unit`, if the field has a range. */
+  minimum?: number;
+  maximum?: number;
+  /** Valid texts or field names, if only those of a list are valid. */
+  choices?: string[];
+  /** The error as a sentence in English, without the path of the field. */
+  text: string;
+  /** Path of the field, a colon, and `text`. */
   message: string;
 }
 

@@ -174,7 +174,7 @@ function showDrawing({ back, front, body }) {
 function showProblems(problems) {
   const others = problems.filter(({ field }) => !boxes[field]);
   for (const [path, { box, problem }] of Object.entries(boxes)) {
-    const own = problems.filter(({ field }) => field === path).map(({ message }) => message.slice(path.length + 2));
+    const own = problems.filter(({ field }) => field === path).map(({ text }) => text);
     problem.textContent = own.join("\n");
     box.setAttribute("aria-invalid", own.length > 0);
   }

@@ -366,7 +366,8 @@ def test_the_types_describe_the_package(package: Path, tools: Path, tmp_path: Pa
 await load(new Uint8Array());
 const texts: string[] = [draftJson("{}"), chartJson("{}"), draftSvg("{}"), draftSvg("{}", "{}")];
 const files: Uint8Array[] = [patternFile("{}", "skirt.pdf", "A4"), patternFile("{}", "skirt.pdf", "A4", "{}")];
-export const codes = (error: InputError): string[] => error.problems.map((problem: Problem) => problem.code);
+export const codes = (error: InputError): string[] => error.problems.map((problem: Problem) => problem.code + problem.text);
+export const ranges = ({ minimum, maximum, choices }: Problem): [number?, number?, string[]?] => [minimum, maximum, choices];
 """
     for extra, errors in (("", 0), ("draftJson({});", 1), ("patternFile('{}');", 1)):
         (tmp_path / "use.ts").write_text(use + extra)
