@@ -10,6 +10,7 @@ use super::inputs::{Body, Ease, Rules};
 use crate::document::{self, Request, SCHEMA_NAMES};
 use crate::draft::draft_figure;
 use crate::field::Unit;
+use crate::findings::Finding;
 use crate::ruler::Ruler;
 
 /// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of the
@@ -89,6 +90,11 @@ impl Draft {
     pub(super) fn from_library_draft(inner: &crate::draft::Draft, unit: Unit) -> Self {
         Self { request: Request::from_draft(inner, unit), inner: inner.clone() }
     }
+}
+
+/// Returns findings in centimetres with the messages of the same findings in another unit.
+pub(super) fn with_messages_of(findings: Vec<Finding>, other: Vec<Finding>) -> Vec<Finding> {
+    findings.into_iter().zip(other).map(|(finding, other)| Finding { message: other.message, ..finding }).collect()
 }
 
 impl Request {

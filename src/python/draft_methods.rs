@@ -9,7 +9,7 @@ use super::arguments::{
     parse_unit, read_arguments, wording,
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, python_class};
-use super::draft::{Draft, draft};
+use super::draft::{Draft, draft, with_messages_of};
 use super::inputs::{Body, Ease, Figure, Rules};
 use super::lesson::Lesson;
 use super::paper::fitted_or_true_scale;
@@ -56,8 +56,9 @@ python_class! { Draft as draft;
     front: PanelReport = PanelReport::new(&draft.inner.front, Unit::Cm);
     /// Proof of the draft: independent measurements of the finished outlines, compared with the input.
     proof: Proof = draft.inner.proof();
-    /// Cautions about the draft, such as too little ease for sitting; a trial garment decides.
-    findings: Vec<Finding> = draft.inner.findings();
+    /// Cautions about the draft, such as too little ease for sitting; a trial garment decides. Their numbers are in
+    /// centimetres, their messages in `document_unit`.
+    findings: Vec<Finding> = with_messages_of(draft.inner.findings(), draft.inner.findings_in_unit(draft.request.unit));
     text = {
         let [body, ease, rules] = [draft.body().__repr__(), draft.ease().__repr__(), draft.rules().__repr__()];
         format!("Draft({body}, ease={ease}, rules={rules})")

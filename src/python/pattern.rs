@@ -9,7 +9,7 @@ use super::arguments::{
     BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, read_arguments, wording,
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, python_class, repr_of_bool};
-use super::draft::Draft;
+use super::draft::{Draft, with_messages_of};
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
     InUnit, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, to_json_text,
@@ -65,8 +65,8 @@ python_class! { Pattern as pattern;
     waist_pieces: Vec<WaistPieceReport> = InUnit::in_unit(&pattern.inner.waist_pieces, Unit::Cm);
     /// Proof that waistband or facings are as long as the sewn waist; `None` without such pieces.
     proof: Option<Proof> = pattern.inner.waist_proof();
-    /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`.
-    findings: Vec<Finding> = pattern.inner.findings();
+    /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`, whose units they have.
+    findings: Vec<Finding> = with_messages_of(pattern.inner.findings(), pattern.inner.findings_in_unit(pattern.request.unit));
     text = {
         let (cutting, opening) = (pattern.inner.cutting(), pattern.inner.opening());
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
