@@ -2,7 +2,7 @@
 //! are in the unit of the call.
 
 use pyo3::prelude::*;
-use pyo3::types::IntoPyDict;
+use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
     DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument, json_object,
@@ -12,13 +12,13 @@ use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, pyt
 use super::draft::{Draft, draft, with_messages_of};
 use super::inputs::{Body, Ease, Figure, Rules};
 use super::lesson::Lesson;
-use super::paper::fitted_or_true_scale;
+use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use super::pattern::Pattern;
 use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_python_error};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
 use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting};
-use crate::drawing::draw_draft;
+use crate::drawing::{draw_draft, paginate};
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
 use crate::files::svg;
@@ -262,6 +262,16 @@ python_class! { Draft as draft;
         fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
             let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
             Ok(svg(&draw_draft(&self.inner, wording), fitted_or_true_scale(fit)))
+        }
+
+        /// Return the bytes of a PDF of back and front at true size, without allowances. The options are as in `Pattern.save`.
+        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None, texts = None))]
+        fn pdf<'py>(
+            &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>, texts: Option<TextsArgument>,
+        ) -> PyResult<Bound<'py, PyBytes>> {
+            let paper = parse_paper(paper, margin_mm, overlap_mm)?;
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            pdf_bytes(py, || paginate(&draw_draft(&self.inner, wording), &paper))
         }
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.

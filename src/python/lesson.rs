@@ -3,13 +3,14 @@
 use std::path::PathBuf;
 
 use pyo3::prelude::*;
-use pyo3::types::IntoPyDict;
+use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{DocumentText, TextsArgument, wording};
 use super::class::{TextDict, python_class};
 use super::draft::Draft;
-use crate::document::Request;
-use crate::document::to_json_text;
+use super::paper::pdf_bytes;
+use crate::document::{Request, to_json_text};
+use crate::drawing::draw_lesson;
 use crate::field::Unit;
 use crate::pattern::Cutting;
 use crate::wording::Texts;
@@ -85,6 +86,9 @@ python_class! { Lesson as lesson;
         ///
         /// Raises `InputError` for another file name, and `OSError` if writing fails.
         fn save(&self, py: Python<'_>, path: PathBuf) -> PyResult<()> { Ok(py.detach(|| self.inner.save(path))?) }
+
+        /// Return the bytes of the PDF that `save` writes.
+        fn pdf<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyBytes>> { pdf_bytes(py, || Ok(draw_lesson(&self.inner))) }
     }
 }
 

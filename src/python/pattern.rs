@@ -14,7 +14,7 @@ use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
     InUnit, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, to_json_text,
 };
-use crate::drawing::{draw_lay, draw_pattern, with_header, with_notes_on_buying};
+use crate::drawing::{draw_lay, draw_lay_on_page, draw_pattern, paginate, with_header, with_notes_on_buying};
 use crate::field::Unit;
 use crate::files::{dxf, svg};
 use crate::findings::Finding;
@@ -167,7 +167,7 @@ python_class! { Pattern as pattern;
         ) -> PyResult<Bound<'py, PyBytes>> {
             let paper = parse_paper(paper, margin_mm, overlap_mm)?;
             let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            pdf_bytes(py, &paper, || with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording.ruler))
+            pdf_bytes(py, || paginate(&with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording.ruler), &paper))
         }
 
         /// Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
@@ -270,6 +270,16 @@ python_class! { Lay as lay;
             let paper = parse_paper(paper, margin_mm, 0.0)?;
             let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
             Ok(py.detach(|| self.inner.save(path, wording, &paper))?)
+        }
+
+        /// Return the bytes of the PDF that `save` writes with the same options.
+        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, unit = None, texts = None))]
+        fn pdf<'py>(
+            &self, py: Python<'py>, paper: &str, margin_mm: f64, unit: Option<&str>, texts: Option<TextsArgument>,
+        ) -> PyResult<Bound<'py, PyBytes>> {
+            let paper = parse_paper(paper, margin_mm, 0.0)?;
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            pdf_bytes(py, || draw_lay_on_page(&self.inner, wording, &paper))
         }
 
         /// Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
