@@ -89,6 +89,19 @@ def test_findings_speak_the_unit_of_the_document() -> None:
     assert findings[0].unit == "cm" and " in" in findings[0].message and " cm" not in findings[0].message
 
 
+def test_a_document_is_a_text_or_bytes(draft: kirtle.Draft) -> None:
+    request = json.dumps(json.loads(draft.to_json())["body"])
+    request = f'{{"unit": "cm", "body": {request}, "ease": {{"waist": 1.5, "hip": 5}}, "cutting": {{"name": "Zoë"}}}}'
+    for text in (request.encode(), "\ufeff" + request, b"\xef\xbb\xbf" + request.encode()):
+        assert kirtle.draft_json(text) == kirtle.draft_json(request) and kirtle.Pattern.from_json(text).name == "Zoë"
+    chart = kirtle.SizeChart.demo()
+    assert kirtle.SizeChart.from_csv(chart.to_csv().encode("utf-8-sig")) == chart
+    with pytest.raises(TypeError, match=r"give json\.dumps"):
+        kirtle.draft_json(json.loads(request))
+    with pytest.raises(UnicodeDecodeError):
+        kirtle.Draft.from_json(b"\xff")
+
+
 INSTANCES: list[Callable[[kirtle.Draft], object]] = [
     lambda draft: draft,
     lambda draft: draft.body,
