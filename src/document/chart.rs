@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use super::json::{FORMAT_VERSION, JsonValue};
+use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
 use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema};
 use super::reader::InputReader;
 use super::report::InUnit;
@@ -173,6 +173,23 @@ impl ChartRequest {
             between: InUnit::in_unit(&between, unit),
             alteration: alteration.map(|alteration| AlterationReport::new(&alteration, self.ruler, unit)),
         })
+    }
+}
+
+impl SizeChart {
+    /// Returns the chart as JSON that follows the schema `chart`, with lengths in `unit`.
+    ///
+    /// ```
+    /// use kirtle::{SizeChart, Unit, document::ChartRequest};
+    ///
+    /// let chart = SizeChart::demo();
+    /// assert_eq!(ChartRequest::from_json(&chart.to_json(Unit::Cm))?.chart, chart);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn to_json(&self, unit: Unit) -> String {
+        let in_unit = |size: &Size| Size { body: size.body.convert_lengths(Unit::Cm, unit), ..size.clone() };
+        let sizes: Vec<Size> = self.sizes().iter().map(in_unit).collect();
+        format!("{{\"unit\":{},\"sizes\":{}}}", to_json_text(&unit), to_json_text(&sizes))
     }
 }
 

@@ -125,6 +125,12 @@ impl Request {
     }
 
     fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
+        // Results of drafts and patterns have panels or pieces, lays have placed pieces.
+        let is_of_result = |(name, _): &(String, JsonValue)| ["back", "placed"].contains(&name.as_str());
+        if matches!(value, JsonValue::Object(fields) if fields.iter().any(is_of_result)) {
+            let problem = Problem::new(Code::WrongType, "request").with_value("a result");
+            return Err(problem.with_limit("a request: give the request that the result answers").into());
+        }
         InputReader::read_or_return_problems(None, |reader| reader.read_object("request", "", value, read_request))
     }
 

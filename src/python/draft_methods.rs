@@ -231,6 +231,18 @@ python_class! { Draft as draft;
             Ok(Lesson { inner: crate::lesson::Lesson { name: cutting.name, ..lesson } })
         }
 
+        /// Return the request in JSON that follows `schema("request")` and gives this draft, to be stored: `from_json` reads it.
+        ///
+        /// Lengths are in `unit`, by default in the draft's own `document_unit`, which keeps every number as it was given.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> Draft.from_json(skirt.to_request()) == skirt
+        /// True
+        #[pyo3(signature = (unit = None))]
+        fn to_request(&self, unit: Option<&str>) -> PyResult<String> {
+            self.request.to_json_in_unit(unit, |unit| Request::from_draft(&self.inner, unit))
+        }
+
         /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {

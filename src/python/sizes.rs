@@ -110,6 +110,10 @@ python_class! { SizeChart as chart;
         #[pyo3(signature = (unit = "cm"))]
         fn to_csv(&self, unit: &str) -> PyResult<String> { Ok(self.0.to_csv(parse_unit(unit)?)) }
 
+        /// Return the chart as JSON that follows `schema("chart")`, which `from_json` reads, with lengths in `unit`.
+        #[pyo3(signature = (unit = "cm"))]
+        fn to_json(&self, unit: &str) -> PyResult<String> { Ok(self.0.to_json(parse_unit(unit)?)) }
+
         /// Return the body of the size called `name`.
         ///
         /// Raises `KeyError` for an unknown name.
