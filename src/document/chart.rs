@@ -247,6 +247,10 @@ fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonVal
     let (expected, path) = ("a name on one line", object.field_path(field));
     match object.reader.require_value(&path, expected, value)? {
         JsonValue::String(name) => Some(name.clone()),
+        JsonValue::Number(number) => {
+            let advice = format!("{expected}: give the text \"{number}\"");
+            object.reader.add_wrong_type_problem(&path, &JsonValue::Number(*number), &advice)
+        }
         value => object.reader.add_wrong_type_problem(&path, value, expected),
     }
 }
