@@ -77,6 +77,7 @@ impl Paper {
         let sides = [width, height].into_iter().filter(|side| *side != f64::INFINITY);
         let mut problems: Vec<Problem> =
             sides.filter_map(|side| PAPER_SIDE_FIELD.range_problem("paper.", side, Unit::Cm)).collect();
+        problems.dedup(); // Both sides of a square.
         problems.extend(PRINTER_MARGIN_FIELD.range_problem("paper.", self.margin_mm, Unit::Cm));
         problems.extend(TILE_OVERLAP_FIELD.range_problem("paper.", self.overlap_mm, Unit::Cm));
         let area = self.size_mm.map(|side| side - 2.0 * self.margin_mm - self.overlap_mm);
