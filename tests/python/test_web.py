@@ -176,6 +176,16 @@ def test_node_gives_the_native_bytes(package: Path, questions: dict[str, list[An
     assert differing(questions, json.loads(done.stdout)) == []
 
 
+def test_a_wrong_call_says_what_to_do(package: Path) -> None:
+    script = f"""import {{ readFileSync }} from "node:fs"; import {{ draftJson, load }} from "{package}/kirtle.js";
+    const say = (call) => {{ try {{ call(); }} catch (error) {{ console.log(error.message); }} }};
+    say(() => draftJson("{{}}")); await load(readFileSync("{package}/kirtle.wasm")); say(() => draftJson({{}}));
+    globalThis.fetch = async () => new Response("", {{ status: 404, statusText: "Not Found" }}); await load("http://localhost/no").catch((error) => console.log(error.message));"""
+    done = subprocess.run([NODE, "--input-type=module", "-e", script], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines() == [
+        "call await load() first", "[object Object] is not a text: give JSON.stringify(...) of an object", "http://localhost/no: 404 Not Found"]
+
+
 needs_chromium = pytest.mark.skipif(shutil.which("chromium") is None, reason="chromium is not installed")
 
 
