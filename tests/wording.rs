@@ -317,7 +317,7 @@ fn all_problems_of_a_translation_in_json_are_reported_together() {
         "texts.hemlength: unknown field; known fields are the keys of the English texts",
         "texts.fold: given twice: give it once",
         "texts.\"hem length\": unknown field; known fields are the keys of the English texts",
-        "texts.back: null is not a text",
+        "texts.back: null is not a value: leave the field out",
         "texts.grain_line: a list is not a text",
         "texts.front: \"😀\" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic",
         "texts.hem_length: \"Saum {Länge}\" is not a text with no other placeholders than {length}",

@@ -115,6 +115,7 @@ impl<'v> ObjectReader<'_, 'v> {
     }
 
     /// Returns the value of the field `name`, `None` if not given; while a schema is made, adds the property that `schema` returns.
+    /// An optional field that is null adds a problem.
     pub(super) fn field_value(
         &mut self,
         name: &'static str,
@@ -127,7 +128,11 @@ impl<'v> ObjectReader<'_, 'v> {
             object["required"].as_array_mut().into_iter().for_each(|names| names.extend(required.then(|| json!(name))));
         }
         self.known.push(name);
-        self.fields.iter().find(|(given, _)| given == name).map(|(_, value)| value)
+        let value = self.fields.iter().find(|(given, _)| given == name).map(|(_, value)| value)?;
+        if required || *value != JsonValue::Null {
+            return Some(value);
+        }
+        self.reader.add_wrong_type_problem(&self.field_path(name), value, "a value: leave the field out")
     }
 
     /// Reads the version of the format and the unit; returns the unit, in which all lengths are read from then on.
