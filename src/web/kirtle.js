@@ -40,5 +40,5 @@ function call(name, ...texts) {
 
 export const draftJson = (request) => decoder.decode(call("draft_json", request));
 export const chartJson = (request) => decoder.decode(call("chart_json", request));
-export const draftSvg = (request, texts = "{}") => decoder.decode(call("draft_svg", request, texts));
+export const draftSvg = (request, texts = "{}", fit = false) => decoder.decode(call("draft_svg", request, texts, fit ? "fit" : ""));
 export const patternFile = (request, name, paper = "A4", texts = "{}") => call("pattern_file", request, name, paper, texts);

@@ -374,7 +374,7 @@ def test_the_types_describe_the_package(package: Path, tools: Path, tmp_path: Pa
     shutil.copy(package / "kirtle.js", tmp_path)
     use = """import { InputError, Problem, chartJson, draftJson, draftSvg, load, patternFile } from "./kirtle.js";
 await load(new Uint8Array());
-const texts: string[] = [draftJson("{}"), chartJson("{}"), draftSvg("{}"), draftSvg("{}", "{}")];
+const texts: string[] = [draftJson("{}"), chartJson("{}"), draftSvg("{}"), draftSvg("{}", "{}", true)];
 const files: Uint8Array[] = [patternFile("{}", "skirt.pdf", "A4"), patternFile("{}", "skirt.pdf", "A4", "{}")];
 export const codes = (error: InputError): string[] => error.problems.map((problem: Problem) => problem.code + problem.text);
 export const ranges = ({ minimum, maximum, choices }: Problem): [number?, number?, string[]?] => [minimum, maximum, choices];
@@ -401,6 +401,7 @@ def test_the_example_for_browsers_prints_what_it_says(browser: Browser, package:
     page.goto(f"{ADDRESS}package.json")
     page.set_content(f'<script type="importmap">{{"imports": {{"kirtle": "{ADDRESS}kirtle.js"}}}}</script><body><script type="module">{code}</script>')
     page.wait_for_selector("svg")
+    assert page.locator("svg").evaluate("svg => svg.clientWidth <= document.body.clientWidth")
     assert len(printed) == 4 and seen == printed
 
 
