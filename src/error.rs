@@ -239,7 +239,7 @@ impl fmt::Display for Problem {
     }
 }
 
-/// Non-empty list of all errors in an input.
+/// Non-empty list of all errors in an input, at most 100.
 ///
 /// ```
 /// use kirtle::{Body, Code, Ease, Rules};
@@ -268,9 +268,18 @@ fn deserialize_non_empty_list<'de, D: serde::Deserializer<'de>>(deserializer: D)
 }
 
 impl Problems {
+    /// Maximum number of problems in a list. Of more problems the first are kept, and a last one, [`Code::TooMany`], says
+    /// that there are more.
+    pub const MAX: usize = 100;
+
     /// Creates the error value from a list of problems, which must not be empty.
-    pub(crate) fn new(problems: Vec<Problem>) -> Self {
+    pub(crate) fn new(mut problems: Vec<Problem>) -> Self {
         debug_assert!(!problems.is_empty());
+        if problems.len() > Self::MAX {
+            problems.truncate(Self::MAX - 1);
+            let more = Problem::new(Code::TooMany, "problems").with_value(format!("over {} problems", Self::MAX));
+            problems.push(more.with_limit(Self::MAX as f64).with_unit("problems"));
+        }
         Self { problems }
     }
 

@@ -94,6 +94,9 @@ pub use ruler::Ruler;
 pub use sizes::{Size, SizeChart, SizeRange};
 pub use wording::{Texts, Wording};
 
+/// Version of Kirtle, such as `1.2.0`. Store it with a request, as the same bytes need the same version.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");
+
 /// Doctests of the examples in README.md, method.md and embedding.md.
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]

@@ -58,12 +58,15 @@ proptest! {
     #[test]
     fn drawn_values_are_read_as_written(
         cutting in cuttings(), cloth in cloths(), facing in any::<bool>(), vent in prop::option::of((10.0..=45.0, 2.0..=8.0)),
+        usual in prop::option::of(prop::sample::select(vec![Unit::Cm, Unit::In])),
     ) {
         let kind = if facing { WaistFinishKind::Facing } else { WaistFinishKind::Waistband };
         let finish = WaistFinish::with_usual_lengths(kind, Unit::In);
         check(&finish);
         check(&cloth);
-        check(&Cutting { finish: Some(finish), vent: vent.map(|(vent, vent_width)| Vent { vent, vent_width }), ..cutting });
+        let opening = usual.map_or(cutting.opening, |unit| Cutting::preset(Preset::Trial, unit).opening);
+        let vent = vent.map(|(vent, vent_width)| Vent { vent, vent_width });
+        check(&Cutting { finish: Some(finish), vent, opening, ..cutting });
     }
 }
 
@@ -108,8 +111,8 @@ fn a_refused_value_says_what_is_wrong() {
 
 #[test]
 fn an_opening_is_a_length_or_null() {
-    let usual = Cutting::preset(Preset::Trial, Unit::Cm).opening;
-    for opening in [usual, Opening::Given(18.5)] {
+    let [usual, usual_in_inches] = [Unit::Cm, Unit::In].map(|unit| Cutting::preset(Preset::Trial, unit).opening);
+    for opening in [usual, usual_in_inches, Opening::Given(18.5)] {
         let written = serde_json::to_string(&opening).unwrap();
         assert_eq!(serde_json::from_str::<Opening>(&written).unwrap(), opening, "{written}");
     }

@@ -6,7 +6,7 @@ use kirtle::document::{ChartRequest, Request};
 use kirtle::drawing::Paper;
 use kirtle::files::SvgScale;
 use kirtle::sensitivity::SeekTarget;
-use kirtle::{Body, Code, Cutting, Draft, Ease, Half, Problems, Rules, Size, SizeChart, Unit};
+use kirtle::{Body, Code, Cutting, Draft, Ease, Half, Problems, Rules, Size, SizeChart, Texts, Unit};
 
 const BODY: Body = Body { waist: 72.0, hip: 98.0, hip_depth: 20.0, length: 60.0 };
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
@@ -62,13 +62,21 @@ fn deep_or_broken_json_is_refused_in_one_message() {
 }
 
 #[test]
-fn every_one_of_many_problems_is_reported_in_a_short_message() {
+fn of_many_problems_the_first_hundred_are_reported_in_short_messages() {
     let many: String = (0..3000).fold(String::new(), |mut text, k| {
         write!(text, r#""field {k}": 1, "#).unwrap();
         text
     });
-    let problems = kirtle::draft_json(&format!("{{{many}{}", &REQUEST[1..])).unwrap_err();
-    assert_eq!(problems.len(), 3000);
+    let (request, texts) = (format!("{{{many}{}", &REQUEST[1..]), format!(r#"{{{many}"fold": 3}}"#));
+    let pairs = (0..3000).map(|k| (format!("field {k}"), ""));
+    for problems in [
+        kirtle::draft_json(&request).unwrap_err(),
+        Texts::from_json(&texts).unwrap_err(),
+        Texts::new(pairs).unwrap_err(),
+    ] {
+        assert_eq!((problems.len(), problems[98].code), (Problems::MAX, Code::UnknownField));
+        assert_eq!(problems[99].message, "problems: over 100 problems are given, at most 100 problems allowed");
+    }
     let long = "x".repeat(60_000);
     for text in [
         REQUEST.replace("ease", &long),

@@ -264,6 +264,13 @@ fn a_nest_draws_the_fold_of_its_vents_once_and_each_upper_cut_edge_in_the_stroke
         assert!((fold[0].length() - 186.0).abs() < 1e-6, "{}", fold[0].length());
         let texts = marks.layers.iter().flat_map(|layer| &layer.marks);
         let label = "vent 18.0 cm: fold at the centre back, neaten the edge";
-        assert!(texts.filter(|mark| matches!(mark, Mark::Text { text, .. } if text == label)).count() == 1);
+        assert!(texts.clone().filter(|mark| matches!(mark, Mark::Text { text, .. } if text == label)).count() == 1);
+        let levels = texts.filter_map(|mark| match mark {
+            Mark::Text { text, at, .. } if text == "lengthen or shorten here" => Some(at.y),
+            _ => None,
+        });
+        // The fold starts at the top of the highest vent.
+        let top = fold[0].start().y.min(fold[0].end().y);
+        assert!(matches!(levels.collect::<Vec<_>>()[..], [y] if y + 15.0 < top), "above {top}");
     }
 }

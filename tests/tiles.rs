@@ -113,6 +113,11 @@ fn saved_on_cover(print: &PrintLayout) -> usize {
 }
 
 #[test]
+fn a_square_paper_is_refused_once() {
+    assert_eq!(Paper::named("8 x 8 cm").unwrap_err().len(), 1);
+}
+
+#[test]
 fn an_ordinary_pattern_needs_these_tiles() {
     let drawing = draw_pattern(&pattern(&SAMPLE, &cutting(None)).unwrap(), Unit::Cm);
     for (paper, before, after) in [("A4", 12, 10), ("Letter", 12, 12), ("A3", 6, 5)] {

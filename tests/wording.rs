@@ -317,18 +317,16 @@ fn all_problems_of_a_translation_in_json_are_reported_together() {
         "texts.hemlength: unknown field; known fields are the keys of the English texts",
         "texts.fold: given twice: give it once",
         "texts.\"hem length\": unknown field; known fields are the keys of the English texts",
-        "texts.back: null is not a text",
+        "texts.back: null is not a value: leave the field out",
         "texts.grain_line: a list is not a text",
         "texts.front: \"😀\" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic",
         "texts.hem_length: \"Saum {Länge}\" is not a text with no other placeholders than {length}",
     ];
     assert_eq!(problems.to_string(), lines.join("\n"));
     assert_eq!(problems[0].choices, Texts::english().map(|(key, _)| key).collect::<Vec<_>>());
-    let many: Vec<String> = (0..1001).map(|key| format!("\"{key}\": 3")).collect();
     for (json, message) in [
         ("", "texts: invalid JSON: EOF while parsing a value at line 1 column 0"),
         ("[]", "texts: a list is not a JSON object"),
-        (&format!("{{{}}}", many.join(",")), "texts: 1001 fields are given, at most 1000 fields allowed"),
         (&" ".repeat(1_048_577), "texts: 1048577 bytes is above the maximum of 1048576 bytes"),
     ] {
         assert_eq!(Texts::from_json(json).unwrap_err().to_string(), message);

@@ -65,6 +65,10 @@ class Alteration:
         Return, in words, the changes left out because they are at most `min_step_mm`, but at least 0.5 mm,
         with lengths in `unit`. `texts` is as in `Draft.svg`.
         """
+    def pdf(self, /, *, paper: str = "A4", unit: str = "cm", texts: Mapping[str, str] | None = None) -> bytes:
+        """
+        Return the bytes of the PDF that `save` writes with the same options.
+        """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm", texts: Mapping[str, str] | None = None) -> None:
         """
         Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
@@ -889,10 +893,11 @@ class Draft:
     @property
     def findings(self, /) -> list[Finding]:
         """
-        Cautions about the draft, such as too little ease for sitting; a trial garment decides.
+        Cautions about the draft, such as too little ease for sitting; a trial garment decides. Their numbers are in
+        centimetres, their messages in `document_unit`.
         """
     @staticmethod
-    def from_json(request: str) -> Draft:
+    def from_json(request: str | bytes) -> Draft:
         """
         Draft a request in JSON that follows `schema("request")`.
 
@@ -972,6 +977,10 @@ class Draft:
         Traceback (most recent call last):
         kirtle.InputError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
         cutting.press: "up" is not "centre" or "side"
+        """
+    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> bytes:
+        """
+        Return the bytes of a PDF of back and front at true size, without allowances. The options are as in `Pattern.save`.
         """
     @property
     def proof(self, /) -> Proof:
@@ -1056,6 +1065,16 @@ class Draft:
     def to_json(self, /, unit: str | None = None) -> str:
         """
         Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
+        """
+    def to_request(self, /, unit: str | None = None) -> str:
+        """
+        Return the request in JSON that follows `schema("request")` and gives this draft, to be stored: `from_json` reads it.
+
+        Lengths are in `unit`, by default in the draft's own `document_unit`, which keeps every number as it was given.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> Draft.from_json(skirt.to_request()) == skirt
+        True
         """
     def uncertainty(self, /, errors: StandardErrors, *, drafts: SupportsIndex = 1000, seed: SupportsIndex = 0, unit: str = "cm") -> Uncertainty:
         """
@@ -1825,7 +1844,7 @@ class Lay:
         Whether the cloth is folded lengthwise.
         """
     @staticmethod
-    def from_json(request: str) -> Lay:
+    def from_json(request: str | bytes) -> Lay:
         """
         Draft a request in JSON that follows `schema("request")`, and lay its pattern on the `cloth` of the request.
 
@@ -1840,6 +1859,10 @@ class Lay:
     def one_way(self, /) -> bool:
         """
         Whether all hems must point the same way along the cloth.
+        """
+    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> bytes:
+        """
+        Return the bytes of the PDF that `save` writes with the same options.
         """
     @property
     def placed(self, /) -> list[Placed]:
@@ -1969,7 +1992,7 @@ class Lesson:
         Draft that the steps draw.
         """
     @staticmethod
-    def from_json(request: str, texts: Mapping[str, str] | None = None) -> Lesson:
+    def from_json(request: str | bytes, texts: Mapping[str, str] | None = None) -> Lesson:
         """
         Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request,
         with the name on its pieces. `texts` is as in `Draft.svg`.
@@ -1985,6 +2008,10 @@ class Lesson:
     def name(self, /) -> str:
         """
         Name of a size or a person in the title and at the foot of each page; empty without a name.
+        """
+    def pdf(self, /) -> bytes:
+        """
+        Return the bytes of the PDF that `save` writes.
         """
     def save(self, /, path: str | PathLike[str]) -> None:
         """
@@ -2242,10 +2269,10 @@ class Pattern:
     @property
     def findings(self, /) -> list[Finding]:
         """
-        Cautions about cutting the pattern; cautions about the draft are in `draft.findings`.
+        Cautions about cutting the pattern; cautions about the draft are in `draft.findings`, whose units they have.
         """
     @staticmethod
-    def from_json(request: str) -> Pattern:
+    def from_json(request: str | bytes) -> Pattern:
         """
         Draft a request in JSON that follows `schema("request")`, and make its pattern.
 
@@ -2331,6 +2358,11 @@ class Pattern:
         """
         Return the pattern in JSON that follows `schema("pattern")`, with lengths in `unit`, by default in the
         draft's `document_unit`.
+        """
+    def to_request(self, /, unit: str | None = None) -> str:
+        """
+        Return the request in JSON that follows `schema("request")` and gives this pattern, to be stored: `from_json`
+        reads it. Lengths are in `unit`, by default in the draft's `document_unit`.
         """
     @property
     def waist_pieces(self, /) -> list[WaistPiece]:
@@ -3065,7 +3097,7 @@ class SizeChart:
         ...
         """
     @staticmethod
-    def from_csv(text: str, *, unit: str = "cm") -> SizeChart:
+    def from_csv(text: str | bytes, *, unit: str = "cm") -> SizeChart:
         """
         Create a chart from comma-separated values with the columns `name`, `waist`, `hip`, `hip_depth` and `length`.
 
@@ -3079,7 +3111,7 @@ class SizeChart:
         kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
         """
     @staticmethod
-    def from_json(text: str) -> SizeChart:
+    def from_json(text: str | bytes) -> SizeChart:
         """
         Create a chart from JSON that follows `schema("chart")`.
 
@@ -3093,6 +3125,10 @@ class SizeChart:
     def to_csv(self, /, unit: str = "cm") -> str:
         """
         Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
+        """
+    def to_json(self, /, unit: str = "cm") -> str:
+        """
+        Return the chart as JSON that follows `schema("chart")`, which `from_json` reads, with lengths in `unit`.
         """
     @property
     def unit(self, /) -> str:
@@ -3186,7 +3222,7 @@ class SizeRange:
         Chart of the sizes.
         """
     @staticmethod
-    def from_json(text: str) -> SizeRange:
+    def from_json(text: str | bytes) -> SizeRange:
         """
         Draft all sizes of a chart in JSON that follows `schema("chart")` and contains `ease`.
 
@@ -3594,7 +3630,7 @@ def best_sizes(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "sq
     kirtle.InputError: sizes: 0 is below the minimum of 1
     """
 
-def chart_json(chart: str) -> str:
+def chart_json(chart: str | bytes) -> str:
     """
     Answer a request on a chart of sizes in JSON, and return the report in JSON.
 
@@ -3655,7 +3691,7 @@ def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
     kirtle.InputError: body.length: 15 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 19 cm
     """
 
-def draft_json(request: str) -> str:
+def draft_json(request: str | bytes) -> str:
     """
     Draft a request in JSON and return the result in JSON.
 
@@ -3720,7 +3756,7 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     body.length: missing: give a column, or a number from 15 to 150 cm for all rows
     """
 
-def drawing_texts(translation: str | None = None) -> dict[str, str]:
+def drawing_texts(translation: str | bytes | None = None) -> dict[str, str]:
     """
     Return the texts that drawings and lessons print: the English template of each key, with placeholders in braces.
 

@@ -2,8 +2,9 @@
 
 use serde_json::json;
 
-use super::json::{FORMAT_VERSION, JsonValue};
-use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema, read_document};
+use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
+use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema};
+use super::reader::InputReader;
 use super::report::InUnit;
 use super::sizes::{AlterationReport, ChartReport, ChoiceReport, SizeReport};
 use crate::body::{Body, Ease, Rules};
@@ -176,6 +177,23 @@ impl ChartRequest {
     }
 }
 
+impl SizeChart {
+    /// Returns the chart as JSON that follows the schema `chart`, with lengths in `unit`.
+    ///
+    /// ```
+    /// use kirtle::{SizeChart, Unit, document::ChartRequest};
+    ///
+    /// let chart = SizeChart::demo();
+    /// assert_eq!(ChartRequest::from_json(&chart.to_json(Unit::Cm))?.chart, chart);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn to_json(&self, unit: Unit) -> String {
+        let in_unit = |size: &Size| Size { body: size.body.convert_lengths(Unit::Cm, unit), ..size.clone() };
+        let sizes: Vec<Size> = self.sizes().iter().map(in_unit).collect();
+        format!("{{\"unit\":{},\"sizes\":{}}}", to_json_text(&unit), to_json_text(&sizes))
+    }
+}
+
 /// Reads a chart request, and converts its lengths to centimetres. Returns the sizes, and the request with a
 /// placeholder in place of its chart; `None` if a required field is missing or invalid.
 pub(super) fn read_sizes_and_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size>, ChartRequest)> {
@@ -227,9 +245,15 @@ pub(super) fn read_size(size: &mut ObjectReader) -> Option<Size> {
 
 /// Reads a string as the name of a size; the characters are checked later, by [`SizeChart::new`].
 fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonValue>) -> Option<String> {
-    let expected = "a name on one line";
-    let value = value.or_else(|| object.add_problem_if_required(field, true, expected))?;
-    object.check_text(field, value, expected)
+    let (expected, path) = ("a name on one line", object.field_path(field));
+    match object.reader.require_value(&path, expected, value)? {
+        JsonValue::String(name) => Some(name.clone()),
+        JsonValue::Number(number) => {
+            let advice = format!("{expected}: give the text \"{number}\"");
+            object.reader.add_wrong_type_problem(&path, &JsonValue::Number(*number), &advice)
+        }
+        value => object.reader.add_wrong_type_problem(&path, value, expected),
+    }
 }
 
 /// Reads from `by` and `tolerance` the rule that chooses a size for a body; converts the tolerance to centimetres.

@@ -40,7 +40,7 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     Some(Cutting {
         name: name?,
         allowances: Allowances::from_array(allowances),
-        opening: opening?.map_or(Opening::Usual(usual), Opening::Given),
+        opening: opening?.map_or(Opening::Usual(usual), |length| Opening::from_length(length, unit)),
         press: press?,
         vent: vent?.map(|vent| Vent { vent, vent_width }),
         finish: finish?,

@@ -41,7 +41,7 @@ impl<'de> Deserialize<'de> for Opening {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let Some(length) = Option::deserialize(deserializer)? else { return Ok(Self::Usual(USUAL_OPENING.0)) };
         let problem = ZIP_OPENING_FIELD.range_problem("", length, Unit::Cm);
-        problem.map_or(Ok(Self::Given(length)), |problem| Err(D::Error::custom(problem)))
+        problem.map_or(Ok(Self::from_length(length, Unit::Cm)), |problem| Err(D::Error::custom(problem)))
     }
 }
 

@@ -34,11 +34,12 @@ pub(crate) enum JsonValue {
 }
 
 impl JsonValue {
-    /// Parses JSON text; a syntax error is returned as a problem of the document called `name`.
+    /// Parses JSON text, which may begin with a byte order mark; a syntax error is returned as a problem of the document
+    /// called `name`.
     pub(crate) fn parse_json_text(text: &str, name: &str) -> Result<Self, Problems> {
         let broken =
             |error: serde_json::Error| Problem::new(Code::BrokenJson, name).with_value(error.to_string()).into();
-        serde_json::from_str(text).map_err(broken)
+        serde_json::from_str(text.strip_prefix('\u{feff}').unwrap_or(text)).map_err(broken)
     }
 
     /// Parses the JSON text of the document called `name`; refuses a text over `max_bytes`.

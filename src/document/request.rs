@@ -54,10 +54,10 @@ pub struct Request {
     pub rules: Rules,
     /// Corrections of one fitting of a trial garment, amounts in `unit`, applied together in any order.
     pub corrections: Vec<Correction>,
-    /// Instructions for cutting the pieces, lengths in `unit`. With `cutting` or `cloth` the result contains the
-    /// pattern.
+    /// Instructions for cutting the pieces, lengths in `unit`: [`Cutting::preset`] and a pattern have centimetres, which
+    /// [`Cutting::convert_lengths`] converts. With `cutting` or `cloth` the result contains the pattern.
     pub cutting: Option<Cutting>,
-    /// Cloth that the pieces are laid on, lengths in `unit`. With `cloth` the result contains pattern and lay.
+    /// Cloth that the pieces are laid on, lengths in `unit`, unlike those of a lay. With `cloth` the result contains pattern and lay.
     pub cloth: Option<Cloth>,
     /// Ruler of printed lengths, a unit with a rounding step; `None` stands for the finest ruler of `unit`. With a
     /// ruler the result says how far a draft drawn by hand with rounded lengths is from the exact draft.
@@ -101,9 +101,37 @@ impl Request {
         Self { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None, ruler: None }
     }
 
+    /// Returns a request that reproduces a pattern, lengths in `unit`: its draft, as [`from_draft`](Self::from_draft)
+    /// does, and its cutting instructions.
+    ///
+    /// ```
+    /// use kirtle::{Cutting, Preset, Unit, document::Request};
+    ///
+    /// let body = kirtle::Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &kirtle::Ease { waist: 1.5, hip: 5.0 }, &kirtle::Rules::default())?;
+    /// let pattern = draft.pattern(&Cutting::preset(Preset::Garment, Unit::In))?;
+    /// let request = Request::from_json(&Request::from_pattern(&pattern, Unit::Cm).to_json())?;
+    /// assert_eq!(request.pattern(&request.draft()?)?.cutting(), pattern.cutting());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn from_pattern(pattern: &Pattern, unit: Unit) -> Self {
+        let cutting = pattern.cutting().clone().convert_lengths(Unit::Cm, unit);
+        Self { cutting: Some(cutting), ..Self::from_draft(pattern.draft(), unit) }
+    }
+
     /// Returns the ruler of printed lengths: the requested ruler, or the finest ruler of the request's unit.
     pub fn ruler(&self) -> Ruler {
         self.ruler.unwrap_or_else(|| self.unit.into())
+    }
+
+    fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
+        // Results of drafts and patterns have panels or pieces, lays have placed pieces.
+        let is_of_result = |(name, _): &(String, JsonValue)| ["back", "placed"].contains(&name.as_str());
+        if matches!(value, JsonValue::Object(fields) if fields.iter().any(is_of_result)) {
+            let problem = Problem::new(Code::WrongType, "request").with_value("a result");
+            return Err(problem.with_limit("a request: give the request that the result answers").into());
+        }
+        InputReader::read_or_return_problems(None, |reader| reader.read_object("request", "", value, read_request))
     }
 
     /// Drafts the skirt, applies the corrections and returns the [`Draft`], in centimetres.

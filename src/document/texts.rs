@@ -3,23 +3,21 @@
 use serde_json::json;
 
 use super::json::JsonValue;
-use super::object::{ObjectReader, read_document};
-use crate::error::{Code, Problem, Problems};
-use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_CHARS, Texts};
+use super::object::ObjectReader;
+use super::reader::InputReader;
+use crate::error::{Code, Problems};
+use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_LETTERS, Texts};
 
 /// Maximum length of texts in JSON, in bytes; the English table has 15,000 bytes.
 const MAX_TEXTS_BYTES: usize = 1 << 20;
-
-/// Maximum number of fields in the JSON object, as the problem of each unknown key lists all known keys.
-const MAX_TEXTS_FIELDS: usize = 1000;
 
 impl Texts {
     /// Reads texts from JSON by the schema `texts`, an object of keys and templates. A text without a field stays
     /// English.
     ///
     /// # Errors
-    /// All [`Problems`]: text that is not JSON, a key given twice, a value that is not a text, and all that
-    /// [`Texts::new`] refuses; [`Code::AboveMaximum`] for a text over 1 MiB, [`Code::TooMany`] for over 1000 fields.
+    /// All the [`Problems`] at once: text that is not JSON, a key given twice, a value that is not a text, and all that
+    /// [`Texts::new`] refuses; [`Code::AboveMaximum`] for a text over 1 MiB.
     ///
     /// ```
     /// use kirtle::Texts;
@@ -36,14 +34,13 @@ impl Texts {
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         let value = JsonValue::parse_document(text, "texts", MAX_TEXTS_BYTES)?;
-        if let JsonValue::Object(fields) = &value {
-            let too_many = Problem::too_many_problem("texts", fields.len(), MAX_TEXTS_FIELDS, "fields");
-            Problems::ok_if_empty(too_many.into_iter().collect())?;
-        }
-        let read = read_document(None, ["texts", "texts."], &value, read_texts);
-        let is_unknown = |problem: &Problem| problem.code == Code::UnknownField;
-        let with_limit = |problem| if is_unknown(&problem) { problem.with_limit(KNOWN_KEYS) } else { problem };
-        read.map_err(|problems| problems.map(with_limit))
+        InputReader::read_or_return_problems(None, |reader| {
+            let texts = reader.read_object("texts", "texts.", &value, read_texts);
+            for problem in reader.problems.iter_mut().filter(|problem| problem.code == Code::UnknownField) {
+                *problem = problem.clone().with_limit(KNOWN_KEYS);
+            }
+            texts
+        })
     }
 }
 

@@ -71,10 +71,13 @@ impl Paper {
     /// margins and overlap) that has no room for `min_area`, a width and a height in millimetres, in portrait or
     /// landscape.
     pub(super) fn paper_problems(&self, min_area: [f64; 2]) -> Vec<Problem> {
-        let sides = self.size_mm.into_iter().filter(|side| *side != f64::INFINITY).map(|side| (PAPER_SIDE_FIELD, side));
-        let numbers = sides.chain([(PRINTER_MARGIN_FIELD, self.margin_mm), (TILE_OVERLAP_FIELD, self.overlap_mm)]);
-        let problems = numbers.filter_map(|(field, mm)| field.range_problem("paper.", mm, Unit::Cm));
-        let mut problems: Vec<Problem> = problems.collect();
+        let [width, height] = self.size_mm;
+        let sides = [width, height].into_iter().filter(|side| *side != f64::INFINITY);
+        let mut problems: Vec<Problem> =
+            sides.filter_map(|side| PAPER_SIDE_FIELD.range_problem("paper.", side, Unit::Cm)).collect();
+        problems.dedup(); // Both sides of a square.
+        problems.extend(PRINTER_MARGIN_FIELD.range_problem("paper.", self.margin_mm, Unit::Cm));
+        problems.extend(TILE_OVERLAP_FIELD.range_problem("paper.", self.overlap_mm, Unit::Cm));
         let area = self.size_mm.map(|side| side - 2.0 * self.margin_mm - self.overlap_mm);
         let [short, long] = [area[0].min(area[1]), area[0].max(area[1])];
         if problems.is_empty() && (short < min_area[0] || long < min_area[1]) {

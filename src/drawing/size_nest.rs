@@ -30,6 +30,9 @@ pub(super) const SIZE_NAME_SPACE_MM: f64 = 20.0;
 /// hip line to hem of the shortest size.
 const HIP_TO_LENGTHENING_LINE_SHARE: f64 = 0.75;
 
+/// Distance of the lengthening line above a vent, and its least distance below the hip line, in centimetres.
+const LENGTHENING_LINE_GAP_CM: f64 = 2.0;
+
 /// Line styles of consecutive sizes, repeated after seven sizes; the styles of neighbours differ most.
 const SIZE_LINE_STYLES: [LineStyle; 7] = [Solid, Dashed, DashDot, LongDashed, WideDotted, LongShortDashed, DashDotDot];
 
@@ -169,9 +172,12 @@ impl<'n> NestLayout<'n> {
         part
     }
 
-    /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
+    /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes. The line lies above a
+    /// vent, unless the vent leaves no room below the hip line.
     fn hip_to_lengthening_line_cm(&self) -> f64 {
-        self.shortest_hip_to_hem * HIP_TO_LENGTHENING_LINE_SHARE / MM_PER_CM
+        let (hem, vent) = (self.shortest_hip_to_hem / MM_PER_CM, self.sizes[0].1.cutting().vent);
+        let above_vent = hem - vent.map_or(0.0, |vent| vent.vent) - LENGTHENING_LINE_GAP_CM;
+        (hem * HIP_TO_LENGTHENING_LINE_SHARE).min(above_vent.max(LENGTHENING_LINE_GAP_CM))
     }
 
     /// Draws all lines of one panel (`half` 0 back, 1 front) of the size at index `k`: outline, darts, notches, zip

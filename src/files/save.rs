@@ -237,7 +237,9 @@ fn file_extension_in_lower_case(path: &Path) -> String {
 /// Creates the problem of a path with an unknown file extension; the message lists the known `extensions`, without a
 /// first `.pdf` if there is no feature `pdf`.
 fn unknown_file_extension_problem(path: &Path, extensions: &str) -> Problems {
-    let known = if cfg!(feature = "pdf") { extensions } else { extensions.trim_start_matches(".pdf, ") };
+    let without_pdf =
+        || format!("{}; .pdf needs Kirtle with its feature `pdf`", extensions.trim_start_matches(".pdf, "));
+    let known = if cfg!(feature = "pdf") { extensions.to_owned() } else { without_pdf() };
     path_problem(Code::UnknownChoice, path).with_limit(format!("a name that ends with {known}")).into()
 }
 

@@ -18,7 +18,8 @@ pub enum SvgScale {
     Fit,
 }
 
-/// Returns a drawing as SVG text: a group for each part, in it a group for each layer with its kind as class.
+/// Returns a drawing as SVG text: a group for each part, and in it a group for each layer. The classes of the groups are
+/// name and size of the part, and the layer's kind; without ids, a page may show several drawings.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
@@ -27,7 +28,7 @@ pub enum SvgScale {
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
 /// let svg = kirtle::files::svg(&kirtle::drawing::draw_draft(&draft, Unit::Cm), SvgScale::True);
-/// assert!(svg.starts_with("<svg ") && svg.contains("id=\"back-seam\""));
+/// assert!(svg.starts_with("<svg ") && svg.contains("<g class=\"back\">"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
@@ -50,9 +51,8 @@ pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
             _ = writeln!(svg, "<g data-name=\"{name}\" inkscape:groupmode=\"layer\" inkscape:label=\"{name}\">");
         }
         for part in parts {
-            let id = svg_group_id(k, part);
-            _ = writeln!(svg, "<g id=\"{id}\">");
-            part.layers.iter().for_each(|layer| write_layer(&mut svg, &id, layer));
+            _ = writeln!(svg, "<g class=\"{}\">", svg_part_class(k, part));
+            part.layers.iter().for_each(|layer| write_layer(&mut svg, layer));
             svg.push_str("</g>\n");
             k += 1;
         }
@@ -62,16 +62,16 @@ pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
     svg
 }
 
-/// Returns the id of the SVG group of the part at index `k`: part name and size or body, in ASCII letters, digits and
+/// Returns the class of the SVG group of the part at index `k`: part name and size or body, in ASCII letters, digits and
 /// hyphens. If a character had to be replaced by a hyphen, the part's number, `k` + 1, is appended.
-fn svg_group_id(k: usize, part: &Part) -> String {
+fn svg_part_class(k: usize, part: &Part) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
     let name = if part.set.is_empty() { part.name.clone() } else { format!("{}-{}", part.name, part.set) };
-    let id: String = name.chars().map(to_plain).collect();
-    if id == name { id } else { format!("{id}-{}", k + 1) }
+    let class: String = name.chars().map(to_plain).collect();
+    if class == name { class } else { format!("{class}-{}", k + 1) }
 }
 
-fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
+fn write_layer(svg: &mut String, layer: &Layer) {
     let [red, green, blue] = layer.kind.ink_rgb();
     let ink = format!("#{red:02x}{green:02x}{blue:02x}");
     let style = match layer.kind {
@@ -83,7 +83,7 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
         }
     };
     let name = layer.kind.name_in_files();
-    _ = writeln!(svg, "<g id=\"{part_id}-{name}\" class=\"{name}\" {style}>");
+    _ = writeln!(svg, "<g class=\"{name}\" {style}>");
     for mark in &layer.marks {
         match mark {
             Mark::Line { paths, stroke } => write_line_mark(svg, paths, *stroke),

@@ -98,8 +98,9 @@ choices! {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// Usual length in centimetres. The pattern shortens the opening if the centre back seam is too short for this
-    /// length: above a vent to a multiple of 0.5 cm, or of 1/4 in where the usual length is the one in inches.
+    /// Default length in centimetres. The pattern shortens the opening if the centre back seam is too short for this
+    /// length: above a vent to a multiple of 0.5 cm, or of 1/4 in where the default is the one in inches. A document in
+    /// the other unit gives its length, and such a length is read as this default.
     Usual(f64),
     /// Requested length in centimetres, from 5 to 60 cm (2 to 23.5 in). A length for which the centre back seam, above
     /// a vent, is too short is an error.
@@ -107,7 +108,22 @@ pub enum Opening {
 }
 
 impl Opening {
-    /// Returns the requested length of the opening, or `None` if the opening has the usual length.
+    /// Returns the opening that a document in `unit` gives by its length. The default of the other unit is written as a
+    /// length, so that length stands for this default.
+    pub(crate) fn from_length(length: f64, unit: Unit) -> Self {
+        let is_default = |other: Unit| {
+            let default = ZIP_OPENING_FIELD.kind.convert_unit(default_opening_length(other), other, unit);
+            other != unit && (length - default).abs() < EQUALITY_TOLERANCE_CM
+        };
+        if Unit::DOCUMENT_UNITS.into_iter().any(is_default) { Opening::Usual(length) } else { Opening::Given(length) }
+    }
+
+    /// Returns whether the opening is the default of a document in the unit of its length, 20 cm or 8 in, which JSON omits.
+    fn is_default_of_document(&self) -> bool {
+        Unit::DOCUMENT_UNITS.iter().any(|unit| *self == Opening::Usual(default_opening_length(*unit)))
+    }
+
+    /// Returns the requested length of the opening, or `None` if the opening has the default length.
     pub(super) fn requested_length(self) -> Option<f64> {
         if let Opening::Given(length) = self { Some(length) } else { None }
     }
@@ -122,14 +138,9 @@ impl Opening {
 
 impl Serialize for Opening {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        self.requested_length().serialize(serializer)
+        let (Opening::Usual(length) | Opening::Given(length)) = *self;
+        (!self.is_default_of_document()).then_some(length).serialize(serializer)
     }
-}
-
-/// Returns whether the zip opening has the usual length, which JSON omits.
-#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
-fn has_usual_opening_length(opening: &Opening) -> bool {
-    opening.requested_length().is_none()
 }
 
 fields! {
@@ -256,7 +267,7 @@ pub struct Cutting {
     /// Allowances beyond the seam lines, in centimetres.
     pub allowances: Allowances,
     /// Zip opening in the centre back seam.
-    #[serde(skip_serializing_if = "has_usual_opening_length")]
+    #[serde(skip_serializing_if = "Opening::is_default_of_document")]
     pub opening: Opening,
     /// Side to which the darts are pressed.
     pub press: Press,
@@ -292,21 +303,14 @@ impl Cutting {
         cutting.convert_lengths(unit, Unit::Cm)
     }
 
-    /// Returns the cutting instructions with all lengths converted from unit `from` to unit `to`.
-    pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
+    /// Returns the cutting instructions with all lengths converted from unit `from` to unit `to`: those of a pattern, in
+    /// centimetres, for a [`Request`](crate::document::Request) in inches, say.
+    pub fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let (allowances, opening) = (self.allowances.convert_lengths(from, to), self.opening.convert_lengths(from, to));
         let lengths = |finish: WaistFinish| finish.lengths.convert_lengths(from, to);
         let finish = self.finish.map(|finish| WaistFinish { lengths: lengths(finish), ..finish });
         let vent = self.vent.map(|vent| vent.convert_lengths(from, to));
         Self { allowances, opening, vent, finish, ..self }
-    }
-
-    /// Returns the cutting instructions with a default opening replaced by a requested opening as long as the default
-    /// is in the pattern of `draft`. If this length is below the minimum of a requested opening, the default stays.
-    pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft) -> Self {
-        let length = self.opening_length(draft.back.edge_length(crate::draft::Role::Centre));
-        let is_valid = ZIP_OPENING_FIELD.range.0 <= length;
-        Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
     /// Returns the length of the zip opening in a centre back seam of the length `seam`, in centimetres.

@@ -87,7 +87,7 @@ impl Cloth {
     }
 
     /// Returns the cloth with its lengths converted from unit `from` to unit `to`.
-    pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
+    pub fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let convert = |length| FieldKind::Length.convert_unit(length, from, to);
         Self { width: convert(self.width), selvedge: convert(self.selvedge), ..self }
     }

@@ -2,8 +2,9 @@
 //! lengths. U+FFFF replaces each lone surrogate of a Python string, as a Rust string cannot hold it. The readers of
 //! JSON documents validate all arguments, so that Python and JSON refuse a value with the same problem.
 
+use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PyString, PyTuple};
+use pyo3::types::{PyBool, PyBytes, PyDict, PyList, PyMapping, PyString, PyTuple};
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
 use super::class::AnyDict;
@@ -58,9 +59,9 @@ argument_types! {
     /// Argument with the type hint `Sequence[str]`: the JSON value of any Python object, not yet validated.
     NamesArgument(JsonValue) as sequence_of!(String::OUTPUT_TYPE),
         |object| list_to_json_value(object);
-    /// Argument that is the text of a document, such as JSON or CSV, without lone surrogates.
-    DocumentText(String) as String::OUTPUT_TYPE,
-        |object| text_of_python_string(object.cast::<PyString>()?.as_any().as_borrowed()).unwrap_or_default();
+    /// Argument that is the text of a document, such as JSON or CSV, without lone surrogates: a string, or bytes in UTF-8.
+    DocumentText(String) as type_hint_union!(String::OUTPUT_TYPE, type_hint_identifier!("builtins", "bytes")),
+        |object| document_text(object)?;
     /// Argument for a size, by its name, or for a position between two sizes, `(from, to)` for half-way or
     /// `(from, to, fraction)`: a JSON object.
     SizePositionArgument(JsonValue) as type_hint_union!(
@@ -86,8 +87,9 @@ argument_types! {
         |object| object.cast::<PyMapping>()?.items()?.extract()?;
     /// Argument that maps keys of texts to templates in another language.
     TextsArgument(Result<Texts, Problems>) as mapping_of!(String::OUTPUT_TYPE), |object| {
-        let pairs: Vec<(DocumentText, DocumentText)> = object.cast::<PyMapping>()?.items()?.extract()?;
-        Texts::new(pairs.into_iter().map(|(key, template)| (key.0, template.0)))
+        let pairs: Vec<(Bound<'_, PyString>, Bound<'_, PyString>)> = object.cast::<PyMapping>()?.items()?.extract()?;
+        let text = |text: Bound<'_, PyString>| text_of_python_string(text.as_any().as_borrowed()).unwrap_or_default();
+        Texts::new(pairs.into_iter().map(|(key, template)| (text(key), text(template))))
     };
     /// Argument that maps the path of each input to the name of a column or to a number: a JSON object, not yet
     /// validated.
@@ -100,8 +102,18 @@ argument_types! {
 /// JSON object that becomes one field of a larger JSON object in [`json_object`].
 pub(super) struct NestedJsonObject(pub(super) JsonValue);
 
-/// Converts the name of a size, `(from, to)` or `(from, to, fraction)` to a JSON object with the fields `from`, `to`
-/// and `fraction`.
+/// Returns the text of a string or of bytes in UTF-8; raises `TypeError` for another object, with advice for a mapping.
+fn document_text(object: Borrowed<'_, '_, PyAny>) -> PyResult<String> {
+    if object.cast::<PyBytes>().is_ok() {
+        return object.call_method0("decode")?.extract();
+    } else if object.cast::<PyMapping>().is_ok() {
+        return Err(PyTypeError::new_err("a mapping is not a text: give json.dumps(...) of it"));
+    }
+    Ok(text_of_python_string(object.cast::<PyString>()?.as_any().as_borrowed()).unwrap_or_default())
+}
+
+/// Converts the name of a size, `(from, to)` or `(from, to, fraction)` to a JSON object with the fields `from`, `to` and
+/// `fraction`.
 fn size_position_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
     let half_way = || object.extract::<(String, String)>().map(|(from, to)| (from, to, 0.5));
     let (from, between) = match object.extract::<String>() {

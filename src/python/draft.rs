@@ -10,6 +10,7 @@ use super::inputs::{Body, Ease, Rules};
 use crate::document::{self, Request, SCHEMA_NAMES};
 use crate::draft::draft_figure;
 use crate::field::Unit;
+use crate::findings::Finding;
 use crate::ruler::Ruler;
 
 /// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of
@@ -91,11 +92,22 @@ impl Draft {
     }
 }
 
+/// Returns findings in centimetres with the messages of the same findings in another unit.
+pub(super) fn with_messages_of(findings: Vec<Finding>, other: Vec<Finding>) -> Vec<Finding> {
+    findings.into_iter().zip(other).map(|(finding, other)| Finding { message: other.message, ..finding }).collect()
+}
+
 impl Request {
     /// Parses the name of a unit, `cm` or `in`; returns the request's unit for `None`; raises `InputError` for another
     /// name.
     pub(super) fn parse_unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
         unit.map_or(Ok(self.unit), parse_unit)
+    }
+
+    /// Returns the JSON of the request in the unit called `unit`; in another unit than its own, of the request that `convert` makes.
+    pub(super) fn to_json_in_unit(&self, unit: Option<&str>, convert: impl FnOnce(Unit) -> Self) -> PyResult<String> {
+        let unit = self.parse_unit_or_own(unit)?;
+        Ok(if unit == self.unit { self.to_json() } else { convert(unit).to_json() })
     }
 
     /// Returns the ruler called `unit`, or for `None` the request's ruler; raises `InputError` for an unknown name.

@@ -2,23 +2,23 @@
 //! the call.
 
 use pyo3::prelude::*;
-use pyo3::types::IntoPyDict;
+use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
     DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument, json_object,
     parse_unit, wording,
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, python_class};
-use super::draft::{Draft, draft};
+use super::draft::{Draft, draft, with_messages_of};
 use super::inputs::{Body, Ease, Figure, Rules};
 use super::lesson::Lesson;
-use super::paper::fitted_or_true_scale;
+use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use super::pattern::Pattern;
 use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_python_error};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
-use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting, read_document};
-use crate::drawing::draw_draft;
+use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting};
+use crate::drawing::{draw_draft, paginate};
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
 use crate::files::svg;
@@ -56,8 +56,9 @@ python_class! { Draft as draft;
     front: PanelReport = PanelReport::new(&draft.inner.front, Unit::Cm);
     /// Proof of the draft: independent measurements of the finished outlines, compared with the input.
     proof: Proof = draft.inner.proof();
-    /// Cautions about the draft, such as too little ease for sitting; a trial garment decides.
-    findings: Vec<Finding> = draft.inner.findings();
+    /// Cautions about the draft, such as too little ease for sitting; a trial garment decides. Their numbers are in
+    /// centimetres, their messages in `document_unit`.
+    findings: Vec<Finding> = with_messages_of(draft.inner.findings(), draft.inner.findings_in_unit(draft.request.unit));
     text = {
         let [body, ease, rules] = [draft.body().__repr__(), draft.ease().__repr__(), draft.rules().__repr__()];
         format!("Draft({body}, ease={ease}, rules={rules})")
@@ -232,8 +233,19 @@ python_class! { Draft as draft;
             Ok(Lesson { inner: crate::lesson::Lesson { name: cutting.name, ..lesson } })
         }
 
-        /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's
-        /// own `document_unit`.
+        /// Return the request in JSON that follows `schema("request")` and gives this draft, to be stored: `from_json` reads it.
+        ///
+        /// Lengths are in `unit`, by default in the draft's own `document_unit`, which keeps every number as it was given.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> Draft.from_json(skirt.to_request()) == skirt
+        /// True
+        #[pyo3(signature = (unit = None))]
+        fn to_request(&self, unit: Option<&str>) -> PyResult<String> {
+            self.request.to_json_in_unit(unit, |unit| Request::from_draft(&self.inner, unit))
+        }
+
+        /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
             let unit = self.request.parse_unit_or_own(unit)?;
@@ -265,6 +277,16 @@ python_class! { Draft as draft;
         fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
             let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
             Ok(svg(&draw_draft(&self.inner, wording), fitted_or_true_scale(fit)))
+        }
+
+        /// Return the bytes of a PDF of back and front at true size, without allowances. The options are as in `Pattern.save`.
+        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None, texts = None))]
+        fn pdf<'py>(
+            &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>, texts: Option<TextsArgument>,
+        ) -> PyResult<Bound<'py, PyBytes>> {
+            let paper = parse_paper(paper, margin_mm, overlap_mm)?;
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            pdf_bytes(py, || paginate(&draw_draft(&self.inner, wording), &paper))
         }
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
@@ -304,16 +326,8 @@ python_class! { Draft as draft;
             let unit = self.request.parse_unit_or_own(unit)?;
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
-            let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
-            // The default opening depends on the unit, so a pattern in another unit than the draft's has an explicit
-            // opening.
-            let own_unit = self.request.unit;
-            let cutting = if unit == own_unit {
-                cutting
-            } else {
-                let cutting = cutting.convert_lengths(unit, Unit::Cm).with_explicit_opening_length(&self.inner);
-                cutting.convert_lengths(Unit::Cm, own_unit)
-            };
+            let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
+            let cutting = cutting.convert_lengths(unit, self.request.unit);
             Pattern::from_draft(Request { cutting: Some(cutting), ..self.request.clone() }, &self.inner)
         }
     }

@@ -3,13 +3,15 @@
 use std::path::PathBuf;
 
 use pyo3::prelude::*;
-use pyo3::types::IntoPyDict;
+use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{DocumentText, TextsArgument, wording};
 use super::class::{TextDict, python_class};
 use super::draft::Draft;
-use crate::document::Request;
-use crate::document::to_json_text;
+use super::paper::pdf_bytes;
+use crate::document::{Request, to_json_text};
+use crate::drawing::draw_lesson;
+use crate::field::Unit;
 use crate::pattern::Cutting;
 use crate::wording::Texts;
 
@@ -67,9 +69,9 @@ python_class! { Lesson as lesson;
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String, TextDict<'py>))> {
-            let name = self.inner.name.clone();
-            let cutting = (!name.is_empty()).then(|| Cutting { name, ..Cutting::default() });
-            let request = Request { ruler: Some(self.inner.ruler), cutting, ..self.draft().request }.to_json();
+            // In centimetres, which restore every length exactly.
+            let (cutting, ruler) = (Cutting { name: self.inner.name.clone(), ..Cutting::default() }, Some(self.inner.ruler));
+            let request = Request { ruler, cutting: Some(cutting), ..Request::from_draft(&self.inner.draft, Unit::Cm) }.to_json();
             let texts = TextDict(self.inner.texts.translated().into_py_dict(py)?);
             Ok((py.get_type::<Self>().getattr("from_json")?, (request, texts)))
         }
@@ -84,6 +86,9 @@ python_class! { Lesson as lesson;
         ///
         /// Raises `InputError` for another file name, and `OSError` if writing fails.
         fn save(&self, py: Python<'_>, path: PathBuf) -> PyResult<()> { Ok(py.detach(|| self.inner.save(path))?) }
+
+        /// Return the bytes of the PDF that `save` writes.
+        fn pdf<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyBytes>> { pdf_bytes(py, || Ok(draw_lesson(&self.inner))) }
     }
 }
 

@@ -69,5 +69,5 @@ mod _kirtle {
     /// Version of the package, such as `1.2.0`.
     #[pymodule_export]
     #[allow(non_upper_case_globals)]
-    const __version__: &str = env!("CARGO_PKG_VERSION");
+    const __version__: &str = crate::VERSION;
 }

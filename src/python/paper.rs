@@ -6,7 +6,8 @@ use pyo3::exceptions::PyOSError;
 use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
-use crate::drawing::{Drawing, Paper, paginate};
+use crate::drawing::{Paper, PrintLayout};
+use crate::error::Problems;
 use crate::files::{SaveError, SvgScale, create_partial_file, pdf, replace_by_partial_file};
 
 impl From<SaveError> for PyErr {
@@ -37,14 +38,12 @@ pub(super) fn parse_paper(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResu
     Ok(Paper { margin_mm, overlap_mm, ..Paper::named(name)? })
 }
 
-/// Returns the bytes of a PDF of the drawing that `draw` makes; other Python threads run meanwhile.
-pub(super) fn pdf_bytes<'py>(
-    py: Python<'py>,
-    paper: &Paper,
-    draw: impl FnOnce() -> Drawing + Send,
-) -> PyResult<Bound<'py, PyBytes>> {
-    let bytes = py.detach(|| paginate(&draw(), paper).map(|print| pdf(&print)))?;
-    Ok(PyBytes::new(py, &bytes))
+/// Returns the bytes of a PDF of the pages that `lay_out` makes; other Python threads run meanwhile.
+pub(super) fn pdf_bytes(
+    py: Python<'_>,
+    lay_out: impl FnOnce() -> Result<PrintLayout, Problems> + Send,
+) -> PyResult<Bound<'_, PyBytes>> {
+    Ok(PyBytes::new(py, &py.detach(|| lay_out().map(|print| pdf(&print)))?))
 }
 
 /// Create an empty partial file in the folder of `path`; the caller writes it and then calls `replace_by_partial`.

@@ -7,13 +7,13 @@ use pyo3::types::PyBytes;
 
 use super::arguments::{BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, wording};
 use super::class::{AnyDict, NumberDict, json_to_dict, python_class, repr_of_bool};
-use super::draft::Draft;
+use super::draft::{Draft, with_messages_of};
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
     InUnit, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, read_document,
     to_json_text,
 };
-use crate::drawing::{draw_lay, draw_pattern, with_header, with_notes_on_buying};
+use crate::drawing::{draw_lay, draw_lay_on_page, draw_pattern, paginate, with_header, with_notes_on_buying};
 use crate::field::Unit;
 use crate::files::{dxf, svg};
 use crate::findings::Finding;
@@ -65,8 +65,8 @@ python_class! { Pattern as pattern;
     waist_pieces: Vec<WaistPieceReport> = InUnit::in_unit(&pattern.inner.waist_pieces, Unit::Cm);
     /// Proof that waistband or facings are as long as the sewn waist; `None` without such pieces.
     proof: Option<Proof> = pattern.inner.waist_proof();
-    /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`.
-    findings: Vec<Finding> = pattern.inner.findings();
+    /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`, whose units they have.
+    findings: Vec<Finding> = with_messages_of(pattern.inner.findings(), pattern.inner.findings_in_unit(pattern.request.unit));
     text = {
         let (cutting, opening) = (pattern.inner.cutting(), pattern.inner.opening());
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
@@ -167,7 +167,7 @@ python_class! { Pattern as pattern;
         ) -> PyResult<Bound<'py, PyBytes>> {
             let paper = parse_paper(paper, margin_mm, overlap_mm)?;
             let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            pdf_bytes(py, &paper, || with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording.ruler))
+            pdf_bytes(py, || paginate(&with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording.ruler), &paper))
         }
 
         /// Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
@@ -186,6 +186,13 @@ python_class! { Pattern as pattern;
         #[pyo3(signature = (unit = None, *, texts = None))]
         fn dxf(&self, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<String> {
             Ok(dxf(&draw_pattern(&self.inner, wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?)))
+        }
+
+        /// Return the request in JSON that follows `schema("request")` and gives this pattern, to be stored: `from_json`
+        /// reads it. Lengths are in `unit`, by default in the draft's `document_unit`.
+        #[pyo3(signature = (unit = None))]
+        fn to_request(&self, unit: Option<&str>) -> PyResult<String> {
+            self.request.to_json_in_unit(unit, |unit| Request::from_pattern(&self.inner, unit))
         }
 
         /// Return the pattern in JSON that follows `schema("pattern")`, with lengths in `unit`, by default in the
@@ -270,6 +277,16 @@ python_class! { Lay as lay;
             let paper = parse_paper(paper, margin_mm, 0.0)?;
             let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
             Ok(py.detach(|| self.inner.save(path, wording, &paper))?)
+        }
+
+        /// Return the bytes of the PDF that `save` writes with the same options.
+        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, unit = None, texts = None))]
+        fn pdf<'py>(
+            &self, py: Python<'py>, paper: &str, margin_mm: f64, unit: Option<&str>, texts: Option<TextsArgument>,
+        ) -> PyResult<Bound<'py, PyBytes>> {
+            let paper = parse_paper(paper, margin_mm, 0.0)?;
+            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
+            pdf_bytes(py, || draw_lay_on_page(&self.inner, wording, &paper))
         }
 
         /// Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.

@@ -20,7 +20,7 @@ use crate::document::{
     AlterationReport, ChartRequest, ChoiceReport, GradeIncrementReport, InUnit, JsonValue, KeyLengths, read_cutting,
     read_document, read_size_blend, read_size_choice_rule, to_json_text,
 };
-use crate::drawing::{draw_alteration, draw_nest, with_header};
+use crate::drawing::{draw_alteration, draw_nest, paginate, with_header};
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::files::{dxf, save_drawing, svg};
@@ -110,6 +110,10 @@ python_class! { SizeChart as chart;
         /// Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
         fn to_csv(&self, unit: &str) -> PyResult<String> { Ok(self.0.to_csv(parse_unit(unit)?)) }
+
+        /// Return the chart as JSON that follows `schema("chart")`, which `from_json` reads, with lengths in `unit`.
+        #[pyo3(signature = (unit = "cm"))]
+        fn to_json(&self, unit: &str) -> PyResult<String> { Ok(self.0.to_json(parse_unit(unit)?)) }
 
         /// Return the body of the size called `name`.
         ///
@@ -358,7 +362,7 @@ python_class! { Nest as nest;
         #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm", texts = None))]
         fn pdf<'py>(&self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str, texts: Option<TextsArgument>) -> PyResult<Bound<'py, PyBytes>> {
             let (wording, paper) = (wording(parse_ruler(unit)?, texts.as_ref())?, parse_paper(paper, margin_mm, overlap_mm)?);
-            pdf_bytes(py, &paper, || draw_nest(&self.inner, wording))
+            pdf_bytes(py, || paginate(&draw_nest(&self.inner, wording), &paper))
         }
 
         /// Return the nest as DXF, with coordinates in millimetres and written lengths in `unit`. Each size is a layer.
@@ -458,6 +462,13 @@ python_class! { Alteration as alteration;
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, unit: &str, texts: Option<TextsArgument>) -> PyResult<()> {
             let (paper, wording) = (parse_paper(paper, 10.0, 10.0)?, wording(parse_ruler(unit)?, texts.as_ref())?);
             Ok(py.detach(|| save_drawing(path, &draw_alteration(&self.range, &self.inner, wording), &paper))?)
+        }
+
+        /// Return the bytes of the PDF that `save` writes with the same options.
+        #[pyo3(signature = (*, paper = "A4", unit = "cm", texts = None))]
+        fn pdf<'py>(&self, py: Python<'py>, paper: &str, unit: &str, texts: Option<TextsArgument>) -> PyResult<Bound<'py, PyBytes>> {
+            let (paper, wording) = (parse_paper(paper, 10.0, 10.0)?, wording(parse_ruler(unit)?, texts.as_ref())?);
+            pdf_bytes(py, || paginate(&draw_alteration(&self.range, &self.inner, wording), &paper))
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {

@@ -10,7 +10,14 @@ export interface Problem {
   limit: number | string | null;
   /** Unit of `value` and `limit`. */
   unit: string | null;
-  /** The error as a sentence in English. */
+  /** Smallest and largest valid number in `unit`, if the field has a range. */
+  minimum?: number;
+  maximum?: number;
+  /** Valid texts or field names, if only those of a list are valid. */
+  choices?: string[];
+  /** The error as a sentence in English, without the path of the field. */
+  text: string;
+  /** Path of the field, a colon, and `text`. */
   message: string;
 }
 
@@ -31,9 +38,9 @@ export function draftJson(request: string): string;
 /** Answers a request on a chart of sizes (schema `chart`) with the report (schema `sizes`), both in JSON. */
 export function chartJson(request: string): string;
 
-/** Drafts a request in JSON and returns the drawing of the draft as SVG, in true size. `texts` (schema `texts`, in JSON) are printed
- * instead of the English ones. */
-export function draftSvg(request: string, texts?: string): string;
+/** Drafts a request in JSON and returns the drawing of the draft as SVG, in true size; with `fit` it fills the width of its container.
+ * `texts` (schema `texts`, in JSON) are printed instead of the English ones. */
+export function draftSvg(request: string, texts?: string, fit?: boolean): string;
 
 /** Makes the pattern of a request in JSON and returns the bytes of a file in the format that `name` ends with: `.pdf`, `.svg`,
  * `.dxf` or `.json`. A PDF is laid out on `paper`: `A4` (the default) to `A0`, `Letter`, `Tabloid`, `60 x 80 cm`, `roll 90 cm`.

@@ -14,12 +14,20 @@ export class InputError extends Error {
 
 export async function load(source = new URL("kirtle.wasm", import.meta.url)) {
   const isAddress = source instanceof URL || typeof source === "string";
-  const bytes = isAddress ? await (await fetch(source)).arrayBuffer() : source;
+  const bytes = isAddress ? await fetched(source) : source;
   wasm = (await WebAssembly.instantiate(bytes)).instance.exports;
 }
 
+async function fetched(address) {
+  const response = await fetch(address);
+  if (!response.ok) throw new Error(`${address}: ${response.status} ${response.statusText}`);
+  return response.arrayBuffer();
+}
+
 function call(name, ...texts) {
+  if (!wasm) throw new Error("call await load() first");
   for (const text of texts) {
+    if (typeof text !== "string") throw new TypeError(`${text} is not a text: give JSON.stringify(...) of an object`);
     const bytes = encoder.encode(text);
     const address = wasm.kirtle_add_argument(bytes.length);
     new Uint8Array(wasm.memory.buffer, address, bytes.length).set(bytes);
@@ -32,5 +40,5 @@ function call(name, ...texts) {
 
 export const draftJson = (request) => decoder.decode(call("draft_json", request));
 export const chartJson = (request) => decoder.decode(call("chart_json", request));
-export const draftSvg = (request, texts = "{}") => decoder.decode(call("draft_svg", request, texts));
+export const draftSvg = (request, texts = "{}", fit = false) => decoder.decode(call("draft_svg", request, texts, fit ? "fit" : ""));
 export const patternFile = (request, name, paper = "A4", texts = "{}") => call("pattern_file", request, name, paper, texts);

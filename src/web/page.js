@@ -2,19 +2,21 @@
 
 import { InputError, draftJson, load, patternFile } from "./kirtle.js";
 
-// Input fields by path in the request: label, and for each unit minimum, maximum and step of the slider, and initial value.
+// Input fields by path in the request: label, initial value in cm, and for each unit minimum, maximum and step of the slider.
 const FIELDS = {
-  "body.waist": ["Waist", { cm: [56, 120, 0.5, 74], in: [22, 48, 0.25, 29] }],
-  "body.hip": ["Hip", { cm: [76, 130, 0.5, 101], in: [30, 52, 0.25, 39.75] }],
-  "body.hip_depth": ["Hip depth", { cm: [14, 28, 0.5, 20.5], in: [5.5, 11, 0.25, 8] }],
-  "body.length": ["Length", { cm: [35, 85, 0.5, 62], in: [14, 34, 0.25, 24.5] }],
-  "ease.waist": ["Waist", { cm: [0, 6, 0.25, 1.5], in: [0, 2.5, 0.125, 0.5] }],
-  "ease.hip": ["Hip", { cm: [0, 12, 0.25, 5], in: [0, 5, 0.125, 2] }],
+  "body.waist": ["Waist", 74, { cm: [50, 150, 0.5], in: [20, 60, 0.25] }],
+  "body.hip": ["Hip", 101, { cm: [76, 170, 0.5], in: [30, 67, 0.25] }],
+  "body.hip_depth": ["Hip depth", 20.5, { cm: [14, 28, 0.5], in: [5.5, 11, 0.25] }],
+  "body.length": ["Length", 62, { cm: [35, 110, 0.5], in: [14, 43, 0.25] }],
+  "ease.waist": ["Waist", 1.5, { cm: [0, 6, 0.25], in: [0, 2.5, 0.125] }],
+  "ease.hip": ["Hip", 5, { cm: [0, 12, 0.25], in: [0, 5, 0.125] }],
 };
 const CM_PER_IN = 2.54;
 const LETTER_PIXELS = 12;
 const MARGIN_CM = 1;
 const GAP_CM = 5;
+// Widths of both panels together, and length, up to which a skirt is drawn at one scale.
+const ORDINARY_CM = [71, 85];
 
 const byId = (id) => document.getElementById(id);
 const unit = () => byId("unit").querySelector(":checked").value;
@@ -22,38 +24,37 @@ const boxes = {};
 
 const add = (parent, tag, properties = {}) => parent.appendChild(Object.assign(document.createElement(tag), properties));
 
-function addField(path, label) {
+function addField(path, [label, initial]) {
   const [part, name] = path.split(".");
   const row = add(byId(part), "div", { className: "row" });
   const id = `${part}-${name}`;
   add(row, "label", { htmlFor: id, textContent: label });
   const slider = add(row, "input", { type: "range", ariaLabel: `${label}, slider` });
-  const box = add(row, "input", { type: "number", id, step: "any", inputMode: "decimal" });
+  const box = add(row, "input", { type: "text", id, inputMode: "decimal" });
   const unitName = add(row, "span");
   const problem = add(byId(part), "p", { className: "problem", id: `${id}-problem` });
   box.setAttribute("aria-describedby", problem.id);
-  slider.addEventListener("input", () => ((box.value = slider.value), askForRedraw()));
-  box.addEventListener("input", () => ((slider.value = box.value), askForRedraw()));
-  boxes[path] = { slider, box, unitName, problem };
+  const field = { slider, box, unitName, problem, entered: { text: `${initial}`, unit: "cm" } };
+  const enter = () => ((field.entered = { text: box.value, unit: unit() }), askForRedraw());
+  slider.addEventListener("input", () => ((box.value = slider.value), enter()));
+  box.addEventListener("input", () => ((slider.value = numberIn(box.value)), enter()));
+  boxes[path] = field;
 }
 
-// Sets the range of each slider for the chosen unit, and each field to its value in `values`, or else to its initial value.
-function setFields(values = {}) {
-  for (const [path, [label, ranges]] of Object.entries(FIELDS)) {
-    const [min, max, step, initial] = ranges[unit()];
-    const { slider, box, unitName } = boxes[path];
+// Returns the number in a text, with a decimal point or comma; NaN for another text.
+const numberIn = (text) => (text.trim() ? Number(text.replace(",", ".")) : NaN);
+
+// Shows every field in the chosen unit: as entered in this unit, or else converted, cm to a tenth of a millimetre, inches to a thousandth.
+function showFields() {
+  for (const [path, { slider, box, unitName, entered }] of Object.entries(boxes)) {
+    const [min, max, step] = FIELDS[path][2][unit()];
     Object.assign(slider, { min, max, step });
-    slider.value = box.value = values[path] ?? initial;
+    const [number, isInches] = [numberIn(entered.text), unit() === "in"];
+    const converted = () => `${Number(isInches ? (number / CM_PER_IN).toFixed(3) : (number * CM_PER_IN).toFixed(2))}`;
+    box.value = entered.unit === unit() || Number.isNaN(number) ? entered.text : converted();
+    slider.value = numberIn(box.value);
     unitName.textContent = unit();
   }
-}
-
-// Converts the values of the fields to the chosen unit: centimetres to the millimetre, or inches to the eighth.
-function changeUnit() {
-  const isInches = unit() === "in";
-  const convert = (value) => (isInches ? Math.round((value / CM_PER_IN) * 8) / 8 : Math.round(value * CM_PER_IN * 10) / 10);
-  const given = Object.entries(boxes).filter(([, { box }]) => box.value !== "");
-  setFields(Object.fromEntries(given.map(([path, { box }]) => [path, convert(box.valueAsNumber)])));
   redraw();
 }
 
@@ -61,7 +62,8 @@ function requestText() {
   const request = { unit: unit(), body: {}, ease: {}, cutting: { preset: byId("preset").value, name: byId("name").value.trim() } };
   for (const [path, { box }] of Object.entries(boxes)) {
     const [part, name] = path.split(".");
-    if (box.value !== "") request[part][name] = box.valueAsNumber;
+    const number = numberIn(box.value);
+    if (box.value !== "") request[part][name] = Number.isFinite(number) ? number : box.value;
   }
   return JSON.stringify(request);
 }
@@ -139,25 +141,30 @@ function panelSvg(panel, { name, note, centre, hip, sign, letter }) {
   );
 }
 
-// Returns width, height and margin, in the chosen unit, of a canvas that holds every draft of the sliders: the scale never changes.
-function canvas() {
-  const max = (path) => FIELDS[path][1][unit()][1];
+// Returns left, top, width and height of a frame around both panels, in the chosen unit: of one size for all ordinary skirts.
+function frame(panels) {
   const cm = unit() === "cm" ? 1 : 1 / CM_PER_IN;
-  return [(max("body.hip") + max("ease.hip")) / 2 + GAP_CM * cm, max("body.length") + 3 * MARGIN_CM * cm, MARGIN_CM * cm];
+  const points = panels.map(({ edges }) => edges.flatMap((edge) => edge.points));
+  const widths = points.map((panel) => Math.max(...panel.map(([x]) => x)));
+  const heights = points.flat().map(([, y]) => y);
+  const top = Math.min(-MARGIN_CM * cm, ...heights) - MARGIN_CM * cm;
+  const bottom = Math.max(ORDINARY_CM[1] * cm, ...heights) + MARGIN_CM * cm;
+  const width = Math.max(ORDINARY_CM[0] * cm, widths[0] + widths[1]) + (GAP_CM + 2 * MARGIN_CM) * cm;
+  return [-MARGIN_CM * cm, top, width, bottom - top];
 }
 
 function showDrawing({ back, front, body }) {
-  const [width, height, margin] = canvas();
+  const [left, top, width, height] = frame([back, front]);
   const drawing = byId("drawing");
-  drawing.setAttribute("viewBox", `${-margin} ${-2 * margin} ${width + 2 * margin} ${height}`);
+  drawing.setAttribute("viewBox", `${left} ${top} ${width} ${height}`);
   const pixels = drawing.getBoundingClientRect();
-  const scale = Math.min(pixels.width / (width + 2 * margin), pixels.height / height) || 1;
+  const scale = Math.min(pixels.width / width, pixels.height / height) || 1;
   const [letter, hip] = [LETTER_PIXELS / scale, body.hip_depth];
   drawing.style.fontSize = `${letter}px`;
   drawing.innerHTML =
     `<g text-anchor="middle" fill="var(--ink)">` +
     panelSvg(back, { name: "BACK", note: "cut 2", centre: 0, hip, sign: 1, letter }) +
-    panelSvg(front, { name: "FRONT", note: "on the fold", centre: width, hip, sign: -1, letter }) +
+    panelSvg(front, { name: "FRONT", note: "on the fold", centre: width + 2 * left, hip, sign: -1, letter }) +
     `</g>`;
   const darts = ({ darts: { length } }, name) => `${length || "no"} ${length === 1 ? "dart" : "darts"} in the ${name}`;
   byId("drawn").textContent = `Half the skirt, without allowances: ${darts(back, "back")}, ${darts(front, "front")}.`;
@@ -167,7 +174,7 @@ function showDrawing({ back, front, body }) {
 function showProblems(problems) {
   const others = problems.filter(({ field }) => !boxes[field]);
   for (const [path, { box, problem }] of Object.entries(boxes)) {
-    const own = problems.filter(({ field }) => field === path).map(({ message }) => message.slice(path.length + 2));
+    const own = problems.filter(({ field }) => field === path).map(({ text }) => text);
     problem.textContent = own.join("\n");
     box.setAttribute("aria-invalid", own.length > 0);
   }
@@ -214,11 +221,10 @@ function download(format) {
 }
 
 await load();
-for (const [path, [label]] of Object.entries(FIELDS)) addField(path, label);
-setFields();
-byId("unit").addEventListener("change", changeUnit);
+for (const [path, field] of Object.entries(FIELDS)) addField(path, field);
+byId("unit").addEventListener("change", showFields);
 for (const id of ["name", "preset"]) byId(id).addEventListener("input", askForRedraw);
 byId("form").addEventListener("submit", (event) => event.preventDefault());
 byId("form").addEventListener("click", ({ target }) => target.tagName === "BUTTON" && download(target.value));
 addEventListener("resize", askForRedraw);
-redraw();
+showFields();

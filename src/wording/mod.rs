@@ -115,6 +115,9 @@ impl Texts {
     pub fn new<K: AsRef<str>, T: Into<String>>(templates: impl IntoIterator<Item = (K, T)>) -> Result<Self, Problems> {
         let (mut texts, mut problems) = (Self::default(), Vec::new());
         for (key, template) in templates {
+            if problems.len() > Problems::MAX {
+                break;
+            }
             let (key, template) = (key.as_ref(), template.into());
             let field = format!("texts.{}", quote_unusual_field_name(key));
             if let Some((key, english)) = Self::english().find(|(known, _)| *known == key) {

@@ -80,6 +80,28 @@ def test_inches_and_centimetres_give_the_same_draft() -> None:
     assert draft.to_dict("in")["front"]["area"] * 2.54**2 == pytest.approx(draft.front.area, rel=1e-14)
 
 
+def test_findings_speak_the_unit_of_the_document() -> None:
+    body, ease = kirtle.Body(waist=29, hip=39.75, hip_depth=8, length=24.5, unit="in"), kirtle.Ease(waist=0, hip=1, unit="in")
+    draft = kirtle.draft(body, ease=ease)
+    finding, document = draft.findings[1], draft.to_dict()["findings"][1]
+    assert (finding.measured, finding.unit, document["measured"]) == (2.54, "cm", 1) and finding.message == document["message"]
+    findings = draft.pattern(opening=3).findings
+    assert findings[0].unit == "cm" and " in" in findings[0].message and " cm" not in findings[0].message
+
+
+def test_a_document_is_a_text_or_bytes(draft: kirtle.Draft) -> None:
+    request = json.dumps(json.loads(draft.to_json())["body"])
+    request = f'{{"unit": "cm", "body": {request}, "ease": {{"waist": 1.5, "hip": 5}}, "cutting": {{"name": "Zoë"}}}}'
+    for text in (request.encode(), "\ufeff" + request, b"\xef\xbb\xbf" + request.encode()):
+        assert kirtle.draft_json(text) == kirtle.draft_json(request) and kirtle.Pattern.from_json(text).name == "Zoë"
+    chart = kirtle.SizeChart.demo()
+    assert kirtle.SizeChart.from_csv(chart.to_csv().encode("utf-8-sig")) == chart
+    with pytest.raises(TypeError, match=r"give json\.dumps"):
+        kirtle.draft_json(json.loads(request))
+    with pytest.raises(UnicodeDecodeError):
+        kirtle.Draft.from_json(b"\xff")
+
+
 INSTANCES: list[Callable[[kirtle.Draft], object]] = [
     lambda draft: draft,
     lambda draft: draft.body,

@@ -232,10 +232,11 @@ SVG_NAME = "{http://www.w3.org/2000/svg}"
 
 
 def groups(lay: kirtle.Lay) -> dict[str, Any]:
-    """Returns the SVG groups of a lay by their ids, which must be unique."""
-    found = [group for group in ElementTree.fromstring(lay.svg()).iter(f"{SVG_NAME}g")]
-    assert len({group.attrib["id"] for group in found}) == len(found)
-    return {group.attrib["id"]: group for group in found}
+    """Returns the SVG group of each layer by the classes of its part and of itself, which together must be unique."""
+    parts = ElementTree.fromstring(lay.svg()).findall(f"{SVG_NAME}g")
+    found = [(f"{part.attrib['class']}-{layer.attrib['class']}", layer) for part in parts for layer in part]
+    assert len(dict(found)) == len(found)
+    return dict(found)
 
 
 def corners(group: Any) -> list[Any]:

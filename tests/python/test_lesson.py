@@ -66,6 +66,8 @@ def test_lessons_are_copied_and_pickled(draft: kirtle.Draft) -> None:
     assert eval(repr(lesson), vars(kirtle)) == lesson
     named = draft.lesson(name='Zoë "44"')
     assert named != lesson and eval(repr(named), vars(kirtle)) == named == pickle.loads(pickle.dumps(named))
+    in_inches = draft.lesson("in", name="Ann")
+    assert pickle.loads(pickle.dumps(in_inches)) == in_inches
     with pytest.raises(kirtle.InputError, match=r"^cutting\.name: "):
         draft.lesson(name="a\nb")
 

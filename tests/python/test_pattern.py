@@ -74,6 +74,21 @@ def test_the_repr_of_a_pattern_is_code_that_rebuilds_it(draft: kirtle.Draft, opt
     assert eval(repr(pattern), vars(kirtle)) == pattern
 
 
+@pytest.mark.parametrize("unit", [None, "cm", "in"])
+def test_a_stored_request_gives_the_draft_and_the_pattern_again(draft: kirtle.Draft, unit: str | None) -> None:
+    for pattern in (draft.pattern(preset="garment", vent=15), draft.pattern(unit="in"), kirtle.Pattern.from_json(draft.to_request("in"))):
+        again = kirtle.Pattern.from_json(pattern.to_request(unit))
+        assert again.opening == pytest.approx(pattern.opening, abs=1e-12) and again.draft.document_unit == (unit or pattern.draft.document_unit)
+        assert again.allowances == pytest.approx(pattern.allowances, abs=1e-12)
+    assert kirtle.Draft.from_json(draft.to_request()) == draft
+    chart = kirtle.SizeChart.demo()
+    assert kirtle.SizeChart.from_json(chart.to_json(unit or "cm")).names == chart.names
+    assert kirtle.SizeChart.from_json(chart.to_json()) == chart
+    for result in (draft.to_json(), draft.pattern().to_json(), draft.pattern().lay(140).to_json()):
+        with pytest.raises(kirtle.InputError, match="^request: a result is not a request: give the request that the result answers$"):
+            kirtle.Draft.from_json(result)
+
+
 def pattern_with(**options: Any) -> Callable[[kirtle.Draft], object]:
     """Returns a function that makes a pattern of a draft with the options."""
     return lambda draft: draft.pattern(**options)

@@ -36,6 +36,15 @@ def test_the_ending_of_the_name_selects_the_format(pattern: kirtle.Pattern, name
     assert os.listdir(tmp_path) == [name]
 
 
+def test_every_result_that_saves_a_pdf_returns_its_bytes(draft: kirtle.Draft, pattern: kirtle.Pattern, tmp_path: Path) -> None:
+    sizes = kirtle.SizeChart.demo().draft(ease=kirtle.Ease(waist=1.5, hip=5))
+    for result in (pattern.lay(140), draft.lesson(name="Ann"), sizes.alter(draft.body), sizes.nest(["38", "40"])):
+        result.save(tmp_path / "result.pdf")
+        assert (tmp_path / "result.pdf").read_bytes() == result.pdf()
+    words = pypdfium2.PdfDocument(draft.pdf(paper="A0", unit="in"))[0].get_textpage().get_text_range()
+    assert "hem 9 3/4 in" in words
+
+
 def test_texts_are_in_the_requested_unit(pattern: kirtle.Pattern, tmp_path: Path) -> None:
     for ending in ("pdf", "svg", "dxf", "json"):
         pattern.save(tmp_path / f"in.{ending}", unit="in", paper="roll 36 in")

@@ -184,7 +184,7 @@ def test_each_size_is_named_at_every_line_and_no_two_names_overlap(sizes: kirtle
     root = ElementTree.fromstring(sizes.nest(**options).svg())
     for half, darts, at_centre in (("back", 2, 3), ("front", 1, 2)):
         for name in sizes.chart.names:
-            texts = root.findall(f".//*[@id='{half}-{name}-text']/*")
+            texts = root.findall(f".//*[@class='{half}-{name}']/*[@class='text']/*")
             # At waist, hem and zip on the centre line, at each dart, at the hem's side end, and four times along the side.
             assert len(texts) == at_centre + darts + 1 + 4 and {text.text for text in texts} == {name}
     level = [text.attrib for text in root.findall(".//*[@class='text']/*") if (text.text or "") in sizes.chart.names and "transform" not in text.attrib]

@@ -176,6 +176,16 @@ def test_node_gives_the_native_bytes(package: Path, questions: dict[str, list[An
     assert differing(questions, json.loads(done.stdout)) == []
 
 
+def test_a_wrong_call_says_what_to_do(package: Path) -> None:
+    script = f"""import {{ readFileSync }} from "node:fs"; import {{ draftJson, load }} from "{package}/kirtle.js";
+    const say = (call) => {{ try {{ call(); }} catch (error) {{ console.log(error.message); }} }};
+    say(() => draftJson("{{}}")); await load(readFileSync("{package}/kirtle.wasm")); say(() => draftJson({{}}));
+    globalThis.fetch = async () => new Response("", {{ status: 404, statusText: "Not Found" }}); await load("http://localhost/no").catch((error) => console.log(error.message));"""
+    done = subprocess.run([NODE, "--input-type=module", "-e", script], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines() == [
+        "call await load() first", "[object Object] is not a text: give JSON.stringify(...) of an object", "http://localhost/no: 404 Not Found"]
+
+
 needs_chromium = pytest.mark.skipif(shutil.which("chromium") is None, reason="chromium is not installed")
 
 
@@ -275,14 +285,44 @@ def test_sliders_move_by_keyboard_at_a_fixed_scale(page: Page) -> None:
         slider = page.get_by_label(f"{label}, slider").first
         slider.focus()
         before = page.locator("#drawing").inner_html()
-        page.keyboard.press("End")
-        page.keyboard.press("ArrowLeft")
+        page.keyboard.press("ArrowRight")
         page.wait_for_function("before => document.querySelector('#drawing').innerHTML !== before", arg=before)
         assert page.evaluate(SCALE) == [scale, width]
-    outside = """() => { const box = document.querySelector("#drawing").getBoundingClientRect();
-      return [...document.querySelectorAll("#drawing path")].filter((path) => { const own = path.getBoundingClientRect();
-        return own.left < box.left || own.right > box.right || own.bottom > box.bottom || own.top < box.top; }).length; }"""
-    assert page.evaluate(outside) == 0
+    assert page.evaluate(OUTSIDE) == 0
+
+
+@needs_chromium
+@pytest.mark.parametrize("body", [(150, 170, 28, 110), (200, 101, 20, 60), (40, 50, 10, 15), (200, 220, 40, 150)])
+def test_the_frame_holds_both_panels_side_by_side(page: Page, body: tuple[int, ...]) -> None:
+    for name, value in zip(PARTS["body"], body, strict=True):
+        page.locator(f"#body-{name}").fill(str(value))
+    expect(page.locator("#lengths tr").nth(1)).to_contain_text(str(body[1] + 5))
+    assert page.evaluate(OUTSIDE) == 0
+    back, front = (group.bounding_box() for group in page.locator("#drawing g g").all())
+    assert back and front and back["x"] + back["width"] < front["x"]
+
+
+@needs_chromium
+def test_the_unit_changes_what_is_shown_and_not_the_draft(page: Page) -> None:
+    fields = [page.locator(f"#{part}-{name}") for part, names in PARTS.items() for name in names]
+    page.locator("#body-waist").fill("72,5")
+    page.locator("#ease-waist").fill("x")
+    expect(page.locator("#ease-waist-problem")).to_contain_text("\"x\" is not a number")
+    page.locator("#ease-waist").fill("1,5")
+    before = [field.input_value() for field in fields]
+    page.locator("[name=unit][value=in]").check()
+    for field, text in zip(fields, before, strict=True):
+        assert float(field.input_value()) * 2.54 == pytest.approx(float(text.replace(",", ".")), abs=0.002)
+    page.locator("#body-hip").fill("40")
+    page.locator("[name=unit][value=cm]").check()
+    assert [field.input_value() for field in fields] == [before[0], "101.6", *before[2:]]
+    expect(page.locator("#lengths tr").first).to_contain_text("74.0")
+
+
+OUTSIDE = """() => { const box = document.querySelector("#drawing").getBoundingClientRect();
+  return [...document.querySelectorAll("#drawing path")].filter((path) => { const own = path.getBoundingClientRect();
+    return own.left < box.left || own.right > box.right || own.bottom > box.bottom || own.top < box.top; }).length; }"""
+"""Number of lines of the drawing that reach out of its frame."""
 
 
 @needs_chromium
@@ -334,9 +374,10 @@ def test_the_types_describe_the_package(package: Path, tools: Path, tmp_path: Pa
     shutil.copy(package / "kirtle.js", tmp_path)
     use = """import { InputError, Problem, chartJson, draftJson, draftSvg, load, patternFile } from "./kirtle.js";
 await load(new Uint8Array());
-const texts: string[] = [draftJson("{}"), chartJson("{}"), draftSvg("{}"), draftSvg("{}", "{}")];
+const texts: string[] = [draftJson("{}"), chartJson("{}"), draftSvg("{}"), draftSvg("{}", "{}", true)];
 const files: Uint8Array[] = [patternFile("{}", "skirt.pdf", "A4"), patternFile("{}", "skirt.pdf", "A4", "{}")];
-export const codes = (error: InputError): string[] => error.problems.map((problem: Problem) => problem.code);
+export const codes = (error: InputError): string[] => error.problems.map((problem: Problem) => problem.code + problem.text);
+export const ranges = ({ minimum, maximum, choices }: Problem): [number?, number?, string[]?] => [minimum, maximum, choices];
 """
     for extra, errors in (("", 0), ("draftJson({});", 1), ("patternFile('{}');", 1)):
         (tmp_path / "use.ts").write_text(use + extra)
@@ -360,6 +401,7 @@ def test_the_example_for_browsers_prints_what_it_says(browser: Browser, package:
     page.goto(f"{ADDRESS}package.json")
     page.set_content(f'<script type="importmap">{{"imports": {{"kirtle": "{ADDRESS}kirtle.js"}}}}</script><body><script type="module">{code}</script>')
     page.wait_for_selector("svg")
+    assert page.locator("svg").evaluate("svg => svg.clientWidth <= document.body.clientWidth")
     assert len(printed) == 4 and seen == printed
 
 

@@ -192,7 +192,7 @@ pub(crate) const WRONG_CHARTS: &[(&str, &[&str])] = &[
         r#"{"unit": "cm", "sizes": 7, "blend": {"waist": {"from": 38}}, "tolerance_mm": 0}"#,
         &[
             "wrong_type sizes: 7 is not a list of sizes",
-            "wrong_type blend.waist.from: 38 is not a name on one line",
+            "wrong_type blend.waist.from: 38 is not a name on one line: give the text \"38\"",
             "missing blend.hip: missing: give a JSON object",
             "below_minimum tolerance_mm: 0 mm is below the minimum of 0.1 mm",
         ],
