@@ -3,8 +3,7 @@
 use serde_json::json;
 
 use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
-use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema};
-use super::reader::InputReader;
+use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema, read_document};
 use super::report::InUnit;
 use super::sizes::{AlterationReport, ChartReport, ChoiceReport, SizeReport};
 use crate::body::{Body, Ease, Rules};
@@ -245,15 +244,13 @@ pub(super) fn read_size(size: &mut ObjectReader) -> Option<Size> {
 
 /// Reads a string as the name of a size; the characters are checked later, by [`SizeChart::new`].
 fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonValue>) -> Option<String> {
-    let (expected, path) = ("a name on one line", object.field_path(field));
-    match object.reader.require_value(&path, expected, value)? {
-        JsonValue::String(name) => Some(name.clone()),
-        JsonValue::Number(number) => {
-            let advice = format!("{expected}: give the text \"{number}\"");
-            object.reader.add_wrong_type_problem(&path, &JsonValue::Number(*number), &advice)
-        }
-        value => object.reader.add_wrong_type_problem(&path, value, expected),
-    }
+    let expected = "a name on one line";
+    let value = value.or_else(|| object.add_problem_if_required(field, true, expected))?;
+    let advice = match value {
+        JsonValue::Number(number) => format!("{expected}: give the text \"{number}\""),
+        _ => expected.to_owned(),
+    };
+    object.check_text(field, value, &advice)
 }
 
 /// Reads from `by` and `tolerance` the rule that chooses a size for a body; converts the tolerance to centimetres.

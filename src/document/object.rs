@@ -38,70 +38,23 @@ pub(crate) struct ObjectReader<'v> {
 /// value from the fields; `None` if a field is invalid.
 pub(crate) type ReadFieldsFunction<T> = fn(&mut ObjectReader) -> Option<T>;
 
-impl InputReader {
-    /// Reads an object by `read`. Adds a problem for each field that `read` does not read and for each repeated field, until
-    /// there are more problems than an error keeps; the field's path in the problem starts with `prefix`.
-    pub(crate) fn read_object<T>(
-        &mut self,
-        path: &str,
-        prefix: &str,
-        value: &JsonValue,
-        read: ReadFieldsFunction<T>,
-    ) -> Option<T> {
-        let JsonValue::Object(fields) = value else {
-            return self.add_wrong_type_problem(path, value, EXPECTED_JSON_OBJECT);
-        };
-        let first = self.problems.len();
-        let mut object =
-            ObjectReader { reader: self, prefix: prefix.to_owned(), fields, known: Vec::new(), schema: None };
-        let (result, known) = (read(&mut object), object.known);
-        let (mut seen, mut problems) = (vec![false; known.len()], Vec::new());
-        for (name, _) in fields {
-            let path = || format!("{prefix}{}", quote_unusual_field_name(name));
-            match known.iter().position(|known| known == name) {
-                None => problems.push(Problem::new(Code::UnknownField, path()).with_choices(known.iter().copied())),
-                Some(index) if seen[index] => problems.push(Problem::new(Code::DuplicateField, path())),
-                Some(index) => seen[index] = true,
-            }
-            if self.problems.len() + problems.len() > Problems::MAX {
-                break;
-            }
-        }
-        self.problems.splice(first..first, problems);
-        result
-    }
-
-    /// Reads a list of at most `max` objects, each by `read`; returns `None` if the list is too long or an object is
-    /// invalid. `noun` names the objects in problems.
-    pub(crate) fn read_list<T>(
-        &mut self,
-        path: &str,
-        value: &JsonValue,
-        (max, noun): (usize, &'static str),
-        read: ReadFieldsFunction<T>,
-    ) -> Option<Vec<T>> {
-        let JsonValue::Array(values) = value else {
-            return self.add_wrong_type_problem(path, value, &format!("a list of {noun}"));
-        };
-        self.value_unless_problem(Problem::too_many_problem(path, values.len(), max, noun), ())?;
-        let item = |(k, value)| self.read_object(&format!("{path}[{k}]"), &format!("{path}[{k}]."), value, read);
-        let items: Vec<_> = values.iter().enumerate().map(item).collect();
-        items.into_iter().collect()
-    }
-
-    /// Returns the schema of an object that permits only the fields that `read` reads; `texts` are the title of the schema
-    /// and the description of the object.
-    pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFieldsFunction<T>) -> Value {
-        let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
-        let (prefix, known, schema) = (String::new(), Vec::new(), Some(add_title_and_description(schema, texts)));
-        let mut object = ObjectReader { reader: self, prefix, fields: &[], known, schema };
-        read(&mut object);
-        object.schema.unwrap_or_default()
+/// Returns what `read` reads from an object, or all problems; `paths` are the path of the object and that of its
+/// fields. Lengths are in `unit`; if that is `None`, `read` reads the unit.
+pub(crate) fn read_document<T>(
+    unit: Option<Unit>,
+    paths: [&str; 2],
+    value: &JsonValue,
+    read: ReadFieldsFunction<T>,
+) -> Result<T, Problems> {
+    match read_fields(unit, paths, value, read) {
+        (Some(value), problems) if problems.is_empty() => Ok(value),
+        // A value is `None` only after a problem was added.
+        (_, problems) => Err(Problems::new(problems)),
     }
 }
 
 /// Reads an object by `read`; returns the result and all problems. Each field that `read` does not read and each
-/// repeated field is a problem; the path of a field starts with `prefix`.
+/// repeated field is a problem, until there are more than an error keeps; the path of a field starts with `prefix`.
 fn read_fields<T>(
     unit: Option<Unit>,
     [path, prefix]: [&str; 2],
@@ -120,6 +73,9 @@ fn read_fields<T>(
             None => problems.push(Problem::new(Code::UnknownField, path()).with_choices(known.iter().copied())),
             Some(index) if seen[index] => problems.push(Problem::new(Code::DuplicateField, path())),
             Some(index) => seen[index] = true,
+        }
+        if problems.len() > Problems::MAX {
+            break;
         }
     }
     problems.append(&mut object.problems);
@@ -187,8 +143,8 @@ impl<'v> ObjectReader<'v> {
         format!("{}{name}", self.prefix)
     }
 
-    /// Returns the value of the field `name`, `None` if not given; while a schema is made, adds the property that `schema` returns.
-    /// An optional field that is null adds a problem.
+    /// Returns the value of the field `name`, `None` if not given; while a schema is made, adds the property that
+    /// `schema` returns.
     pub(super) fn field_value(
         &mut self,
         name: &'static str,
@@ -202,10 +158,8 @@ impl<'v> ObjectReader<'v> {
         }
         self.known.push(name);
         let value = self.fields.iter().find(|(given, _)| given == name).map(|(_, value)| value)?;
-        if required || *value != JsonValue::Null {
-            return Some(value);
-        }
-        self.reader.add_wrong_type_problem(&self.field_path(name), value, "a value: leave the field out")
+        let is_left_out = !required && *value == JsonValue::Null;
+        if is_left_out { self.add_wrong_type_problem(name, value, "a value: leave the field out") } else { Some(value) }
     }
 
     /// Reads the version of the format and the unit; returns the unit, in which all lengths are read from then on.

@@ -54,10 +54,12 @@ pub struct Request {
     pub rules: Rules,
     /// Corrections of one fitting of a trial garment, amounts in `unit`, applied together in any order.
     pub corrections: Vec<Correction>,
-    /// Instructions for cutting the pieces, lengths in `unit`: [`Cutting::preset`] and a pattern have centimetres, which
-    /// [`Cutting::convert_lengths`] converts. With `cutting` or `cloth` the result contains the pattern.
+    /// Instructions for cutting the pieces, lengths in `unit`: [`Cutting::convert_lengths`] converts those of
+    /// [`Cutting::preset`] and of a pattern, which are centimetres. With `cutting` or `cloth` the result contains the
+    /// pattern.
     pub cutting: Option<Cutting>,
-    /// Cloth that the pieces are laid on, lengths in `unit`, unlike those of a lay. With `cloth` the result contains pattern and lay.
+    /// Cloth that the pieces are laid on, lengths in `unit`, unlike those of a lay. With `cloth` the result contains
+    /// pattern and lay.
     pub cloth: Option<Cloth>,
     /// Ruler of printed lengths, a unit with a rounding step; `None` stands for the finest ruler of `unit`. With a
     /// ruler the result says how far a draft drawn by hand with rounded lengths is from the exact draft.
@@ -92,6 +94,12 @@ impl Request {
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         let value = JsonValue::parse_document(text, "request", MAX_REQUEST_BYTES)?;
+        // Results of drafts and patterns have panels or pieces, lays have placed pieces.
+        let is_of_result = |(name, _): &(String, JsonValue)| ["back", "placed"].contains(&name.as_str());
+        if matches!(&value, JsonValue::Object(fields) if fields.iter().any(is_of_result)) {
+            let problem = Problem::new(Code::WrongType, "request").with_value("a result");
+            return Err(problem.with_limit("a request: give the request that the result answers").into());
+        }
         read_document(None, ["request", ""], &value, read_request)
     }
 
@@ -122,16 +130,6 @@ impl Request {
     /// Returns the ruler of printed lengths: the requested ruler, or the finest ruler of the request's unit.
     pub fn ruler(&self) -> Ruler {
         self.ruler.unwrap_or_else(|| self.unit.into())
-    }
-
-    fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
-        // Results of drafts and patterns have panels or pieces, lays have placed pieces.
-        let is_of_result = |(name, _): &(String, JsonValue)| ["back", "placed"].contains(&name.as_str());
-        if matches!(value, JsonValue::Object(fields) if fields.iter().any(is_of_result)) {
-            let problem = Problem::new(Code::WrongType, "request").with_value("a result");
-            return Err(problem.with_limit("a request: give the request that the result answers").into());
-        }
-        InputReader::read_or_return_problems(None, |reader| reader.read_object("request", "", value, read_request))
     }
 
     /// Drafts the skirt, applies the corrections and returns the [`Draft`], in centimetres.

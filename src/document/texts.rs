@@ -3,10 +3,9 @@
 use serde_json::json;
 
 use super::json::JsonValue;
-use super::object::ObjectReader;
-use super::reader::InputReader;
-use crate::error::{Code, Problems};
-use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_LETTERS, Texts};
+use super::object::{ObjectReader, read_document};
+use crate::error::{Code, Problem, Problems};
+use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_CHARS, Texts};
 
 /// Maximum length of texts in JSON, in bytes; the English table has 15,000 bytes.
 const MAX_TEXTS_BYTES: usize = 1 << 20;
@@ -16,7 +15,7 @@ impl Texts {
     /// English.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: text that is not JSON, a key given twice, a value that is not a text, and all that
+    /// All [`Problems`]: text that is not JSON, a key given twice, a value that is not a text, and all that
     /// [`Texts::new`] refuses; [`Code::AboveMaximum`] for a text over 1 MiB.
     ///
     /// ```
@@ -34,13 +33,10 @@ impl Texts {
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         let value = JsonValue::parse_document(text, "texts", MAX_TEXTS_BYTES)?;
-        InputReader::read_or_return_problems(None, |reader| {
-            let texts = reader.read_object("texts", "texts.", &value, read_texts);
-            for problem in reader.problems.iter_mut().filter(|problem| problem.code == Code::UnknownField) {
-                *problem = problem.clone().with_limit(KNOWN_KEYS);
-            }
-            texts
-        })
+        let read = read_document(None, ["texts", "texts."], &value, read_texts);
+        let is_unknown = |problem: &Problem| problem.code == Code::UnknownField;
+        let with_limit = |problem| if is_unknown(&problem) { problem.with_limit(KNOWN_KEYS) } else { problem };
+        read.map_err(|problems| problems.map(with_limit))
     }
 }
 

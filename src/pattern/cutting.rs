@@ -98,9 +98,9 @@ choices! {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// Default length in centimetres. The pattern shortens the opening if the centre back seam is too short for this
-    /// length: above a vent to a multiple of 0.5 cm, or of 1/4 in where the default is the one in inches. A document in
-    /// the other unit gives its length, and such a length is read as this default.
+    /// Usual length in centimetres. The pattern shortens the opening if the centre back seam is too short for this
+    /// length: above a vent to a multiple of 0.5 cm, or of 1/4 in where the usual length is the one in inches. A document in
+    /// the other unit gives its length, and such a length is read as the usual one.
     Usual(f64),
     /// Requested length in centimetres, from 5 to 60 cm (2 to 23.5 in). A length for which the centre back seam, above
     /// a vent, is too short is an error.
@@ -108,22 +108,23 @@ pub enum Opening {
 }
 
 impl Opening {
-    /// Returns the opening that a document in `unit` gives by its length. The default of the other unit is written as a
-    /// length, so that length stands for this default.
+    /// Returns the opening that a document in `unit` gives by its length. The usual length of the other unit is written
+    /// as a length, so that length stands for it.
     pub(crate) fn from_length(length: f64, unit: Unit) -> Self {
-        let is_default = |other: Unit| {
-            let default = ZIP_OPENING_FIELD.kind.convert_unit(default_opening_length(other), other, unit);
-            other != unit && (length - default).abs() < EQUALITY_TOLERANCE_CM
+        let is_usual = |other: Unit| {
+            let usual = ZIP_OPENING_FIELD.kind.convert_unit(choose_length_by_unit(other, USUAL_OPENING), other, unit);
+            other != unit && (length - usual).abs() < EQUALITY_TOLERANCE_CM
         };
-        if Unit::DOCUMENT_UNITS.into_iter().any(is_default) { Opening::Usual(length) } else { Opening::Given(length) }
+        if Unit::DOCUMENT_UNITS.into_iter().any(is_usual) { Opening::Usual(length) } else { Opening::Given(length) }
     }
 
-    /// Returns whether the opening is the default of a document in the unit of its length, 20 cm or 8 in, which JSON omits.
-    fn is_default_of_document(&self) -> bool {
-        Unit::DOCUMENT_UNITS.iter().any(|unit| *self == Opening::Usual(default_opening_length(*unit)))
+    /// Returns whether the opening is the usual one of a document in the unit of its length, 20 cm or 8 in, which JSON
+    /// omits.
+    fn is_usual_of_document(&self) -> bool {
+        [USUAL_OPENING.0, USUAL_OPENING.1].into_iter().any(|length| *self == Opening::Usual(length))
     }
 
-    /// Returns the requested length of the opening, or `None` if the opening has the default length.
+    /// Returns the requested length of the opening, or `None` if the opening has the usual length.
     pub(super) fn requested_length(self) -> Option<f64> {
         if let Opening::Given(length) = self { Some(length) } else { None }
     }
@@ -139,7 +140,7 @@ impl Opening {
 impl Serialize for Opening {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let (Opening::Usual(length) | Opening::Given(length)) = *self;
-        (!self.is_default_of_document()).then_some(length).serialize(serializer)
+        (!self.is_usual_of_document()).then_some(length).serialize(serializer)
     }
 }
 
@@ -267,7 +268,7 @@ pub struct Cutting {
     /// Allowances beyond the seam lines, in centimetres.
     pub allowances: Allowances,
     /// Zip opening in the centre back seam.
-    #[serde(skip_serializing_if = "Opening::is_default_of_document")]
+    #[serde(skip_serializing_if = "Opening::is_usual_of_document")]
     pub opening: Opening,
     /// Side to which the darts are pressed.
     pub press: Press,

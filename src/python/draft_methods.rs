@@ -17,7 +17,7 @@ use super::pattern::Pattern;
 use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_python_error};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
-use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting};
+use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting, read_document};
 use crate::drawing::{draw_draft, paginate};
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
@@ -326,7 +326,7 @@ python_class! { Draft as draft;
             let unit = self.request.parse_unit_or_own(unit)?;
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
-            let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
+            let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
             let cutting = cutting.convert_lengths(unit, self.request.unit);
             Pattern::from_draft(Request { cutting: Some(cutting), ..self.request.clone() }, &self.inner)
         }
