@@ -268,8 +268,8 @@ fn deserialize_non_empty_list<'de, D: serde::Deserializer<'de>>(deserializer: D)
 }
 
 impl Problems {
-    /// Maximum number of problems in a list. Of more problems the first are kept, and a last one, [`Code::TooMany`], says
-    /// that there are more.
+    /// Maximum number of problems in a list. Of more problems the first are kept, and a last one, [`Code::TooMany`],
+    /// says that there are more.
     pub const MAX: usize = 100;
 
     /// Creates the error value from a list of problems, which must not be empty.

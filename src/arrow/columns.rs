@@ -74,8 +74,8 @@ pub(super) fn find_column_index(
     Err(problem.into())
 }
 
-/// Reads the values of an input from consecutive batches, in order; copies them to `buffer`, which is empty, unless there is
-/// only one batch, which holds them as `f64` without nulls.
+/// Reads the values of an input from consecutive batches, in order; copies them to `buffer`, which is empty, unless
+/// there is only one batch, which holds them as `f64` without nulls.
 pub(super) fn read_column_from_batches<'a>(
     source: ColumnOrConstant<usize>,
     batches: &'a [RecordBatch],

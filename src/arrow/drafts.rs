@@ -14,8 +14,8 @@ use crate::body::{Body, Ease};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Number of rows of each output batch without outlines, except the last. Without kept columns, output batches, and so the
-/// bytes of the output, do not depend on the lengths of the input batches.
+/// Number of rows of each output batch without outlines, except the last. Without kept columns, output batches, and so
+/// the bytes of the output, do not depend on the lengths of the input batches.
 const BATCH_ROWS_WITHOUT_OUTLINES: usize = 65_536;
 
 /// Number of rows of each output batch with outlines, except the last; outlines take about 40 times as much memory.

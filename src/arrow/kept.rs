@@ -60,8 +60,9 @@ pub(super) fn schema_with_kept_fields(input: &Schema, kept: &[usize], result: &S
     Arc::new(Schema::new(fields).with_metadata(result.metadata().clone()))
 }
 
-/// Puts the columns of input batches with the indices `kept` before the columns of their result, which has the same rows.
-/// `schema` is that of both. Each input batch with rows gives one batch; without kept columns, the result is one batch.
+/// Puts the columns of input batches with the indices `kept` before the columns of their result, which has the same
+/// rows. `schema` is that of both. Each input batch with rows gives one batch; without kept columns, the result is one
+/// batch.
 ///
 /// # Errors
 /// [`ArrowError`] for a kept column that differs from its field in `schema`.

@@ -11,8 +11,8 @@ use super::columns::{is_numeric_type, visit_array_numbers};
 /// Groups of rows by label: the labels in order, a missing label last, and for each row the index of its label.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Groups {
-    /// Labels: ordered categories in their order; or else first numbers in ascending order, then other texts in ascending
-    /// order. Last `None` for rows without a label.
+    /// Labels: ordered categories in their order; or else first numbers in ascending order, then other texts in
+    /// ascending order. Last `None` for rows without a label.
     pub labels: Vec<Option<String>>,
     /// For each row, the index of its label in `labels`.
     pub by_row: Vec<usize>,

@@ -34,8 +34,8 @@ pub(crate) enum JsonValue {
 }
 
 impl JsonValue {
-    /// Parses JSON text, which may begin with a byte order mark; a syntax error is returned as a problem of the document
-    /// called `name`.
+    /// Parses JSON text, which may begin with a byte order mark; a syntax error is returned as a problem of the
+    /// document called `name`.
     pub(crate) fn parse_json_text(text: &str, name: &str) -> Result<Self, Problems> {
         let broken =
             |error: serde_json::Error| Problem::new(Code::BrokenJson, name).with_value(error.to_string()).into();

@@ -172,8 +172,8 @@ impl<'n> NestLayout<'n> {
         part
     }
 
-    /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes. The line lies above a
-    /// vent, unless the vent leaves no room below the hip line.
+    /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes. The line lies
+    /// above a vent, unless the vent leaves no room below the hip line.
     fn hip_to_lengthening_line_cm(&self) -> f64 {
         let (hem, vent) = (self.shortest_hip_to_hem / MM_PER_CM, self.sizes[0].1.cutting().vent);
         let above_vent = hem - vent.map_or(0.0, |vent| vent.vent) - LENGTHENING_LINE_GAP_CM;

@@ -18,8 +18,8 @@ pub enum SvgScale {
     Fit,
 }
 
-/// Returns a drawing as SVG text: a group for each part, and in it a group for each layer. The classes of the groups are
-/// name and size of the part, and the layer's kind; without ids, a page may show several drawings.
+/// Returns a drawing as SVG text: a group for each part, and in it a group for each layer. The classes of the groups
+/// are name and size of the part, and the layer's kind; without ids, a page may show several drawings.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
@@ -62,8 +62,8 @@ pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
     svg
 }
 
-/// Returns the class of the SVG group of the part at index `k`: part name and size or body, in ASCII letters, digits and
-/// hyphens. If a character had to be replaced by a hyphen, the part's number, `k` + 1, is appended.
+/// Returns the class of the SVG group of the part at index `k`: part name and size or body, in ASCII letters, digits
+/// and hyphens. If a character had to be replaced by a hyphen, the part's number, `k` + 1, is appended.
 fn svg_part_class(k: usize, part: &Part) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
     let name = if part.set.is_empty() { part.name.clone() } else { format!("{}-{}", part.name, part.set) };

@@ -99,8 +99,8 @@ choices! {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
     /// Usual length in centimetres. The pattern shortens the opening if the centre back seam is too short for this
-    /// length: above a vent to a multiple of 0.5 cm, or of 1/4 in where the usual length is the one in inches. A document in
-    /// the other unit gives its length, and such a length is read as the usual one.
+    /// length: above a vent to a multiple of 0.5 cm, or of 1/4 in where the usual length is the one in inches. A
+    /// document in the other unit gives its length, and such a length is read as the usual one.
     Usual(f64),
     /// Requested length in centimetres, from 5 to 60 cm (2 to 23.5 in). A length for which the centre back seam, above
     /// a vent, is too short is an error.
@@ -304,8 +304,8 @@ impl Cutting {
         cutting.convert_lengths(unit, Unit::Cm)
     }
 
-    /// Returns the cutting instructions with all lengths converted from unit `from` to unit `to`: those of a pattern, in
-    /// centimetres, for a [`Request`](crate::document::Request) in inches, say.
+    /// Returns the cutting instructions with all lengths converted from unit `from` to unit `to`: those of a pattern,
+    /// in centimetres, for a [`Request`](crate::document::Request) in inches, say.
     pub fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let (allowances, opening) = (self.allowances.convert_lengths(from, to), self.opening.convert_lengths(from, to));
         let lengths = |finish: WaistFinish| finish.lengths.convert_lengths(from, to);

@@ -59,7 +59,8 @@ argument_types! {
     /// Argument with the type hint `Sequence[str]`: the JSON value of any Python object, not yet validated.
     NamesArgument(JsonValue) as sequence_of!(String::OUTPUT_TYPE),
         |object| list_to_json_value(object);
-    /// Argument that is the text of a document, such as JSON or CSV, without lone surrogates: a string, or bytes in UTF-8.
+    /// Argument that is the text of a document, such as JSON or CSV, without lone surrogates: a string, or bytes in
+    /// UTF-8.
     DocumentText(String) as type_hint_union!(String::OUTPUT_TYPE, type_hint_identifier!("builtins", "bytes")),
         |object| document_text(object)?;
     /// Argument for a size, by its name, or for a position between two sizes, `(from, to)` for half-way or
@@ -112,8 +113,8 @@ fn document_text(object: Borrowed<'_, '_, PyAny>) -> PyResult<String> {
     Ok(text_of_python_string(object.cast::<PyString>()?.as_any().as_borrowed()).unwrap_or_default())
 }
 
-/// Converts the name of a size, `(from, to)` or `(from, to, fraction)` to a JSON object with the fields `from`, `to` and
-/// `fraction`.
+/// Converts the name of a size, `(from, to)` or `(from, to, fraction)` to a JSON object with the fields `from`, `to`
+/// and `fraction`.
 fn size_position_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
     let half_way = || object.extract::<(String, String)>().map(|(from, to)| (from, to, 0.5));
     let (from, between) = match object.extract::<String>() {

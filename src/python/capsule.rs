@@ -49,8 +49,8 @@ fn find_reader<'py>(source: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
     Ok(reader)
 }
 
-/// Opens the Arrow stream of a Python object by its method `__arrow_c_stream__`, or of its [reader](find_reader); raises
-/// `TypeError` for an object without one.
+/// Opens the Arrow stream of a Python object by its method `__arrow_c_stream__`, or of its [reader](find_reader);
+/// raises `TypeError` for an object without one.
 pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedArrowStream>> {
     let Some(stream_method) = find_reader(source)?.getattr_opt(ARROW_STREAM_METHOD)? else {
         let type_name = source.get_type().name()?;
@@ -68,9 +68,9 @@ pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<Exclusive
         Ok::<_, PyErr>(PyTypeError::new_err(format!("source: __arrow_c_stream__ returned {kind}, not an Arrow stream")))
     };
     let Some(pointer) = pointer else { return Err(no_stream()?) };
-    // SAFETY: by the interface, a capsule of this name holds a valid `ArrowArrayStream`. The consumer moves the stream out
-    // and leaves a released stream behind, as `from_raw` does. `returned` keeps the capsule alive, and the critical section
-    // keeps other threads from moving the stream at the same time.
+    // SAFETY: by the interface, a capsule of this name holds a valid `ArrowArrayStream`. The consumer moves the stream
+    // out and leaves a released stream behind, as `from_raw` does. `returned` keeps the capsule alive, and the critical
+    // section keeps other threads from moving the stream at the same time.
     let stream =
         with_critical_section(&returned, || unsafe { FFI_ArrowArrayStream::from_raw(pointer.as_ptr().cast()) });
     open_record_batch_reader(stream)

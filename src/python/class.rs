@@ -55,7 +55,8 @@ pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict
 pub(super) fn object_repr_from_json(name: &str, json: &str) -> String {
     let Ok(JsonValue::Object(fields)) = serde_json::from_str(json) else { return name.to_owned() };
     let values: Value = serde_json::from_str(json).unwrap_or_default();
-    // Only `JsonValue` keeps the order of the fields, and only `Value` distinguishes integers from floating-point numbers.
+    // Only `JsonValue` keeps the order of the fields, and only `Value` distinguishes integers from floating-point
+    // numbers.
     let fields: Vec<String> =
         fields.iter().map(|(name, _)| format!("{name}={}", repr_of_json_value(&values[name]))).collect();
     format!("{name}({})", fields.join(", "))

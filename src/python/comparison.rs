@@ -1,5 +1,5 @@
-//! Comparison of charts on held-out people: the function `compare_charts`. Lengths of arguments and results are in the unit
-//! of the call.
+//! Comparison of charts on held-out people: the function `compare_charts`. Lengths of arguments and results are in the
+//! unit of the call.
 
 use pyo3::prelude::*;
 
@@ -18,14 +18,15 @@ use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
 /// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
 /// loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
 /// to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
-/// given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten splits
-/// are advised. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as an age
-/// band: `groups` of the result has the losses of each group, in charts that all groups learn together. The arguments of
-/// the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as in `fit_chart`,
-/// with the sampling weights in `columns`. Unmeasured people are left out and counted by reason in `refused`.
+/// given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten
+/// splits are advised. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as
+/// an age band: `groups` of the result has the losses of each group, in charts that all groups learn together. The
+/// arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as
+/// in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out and counted by reason in
+/// `refused`.
 ///
-/// Each split costs a `best_chart` of half of the people, with its `certify` and with a `time_limit` of its own: some seconds
-/// for thousands of people. `certify=False` takes a fraction of that, for a chart that is hardly worse.
+/// Each split costs a `best_chart` of half of the people, with its `certify` and with a `time_limit` of its own: some
+/// seconds for thousands of people. `certify=False` takes a fraction of that, for a chart that is hardly worse.
 ///
 /// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
 /// stream.

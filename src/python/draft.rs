@@ -104,7 +104,8 @@ impl Request {
         unit.map_or(Ok(self.unit), parse_unit)
     }
 
-    /// Returns the JSON of the request in the unit called `unit`; in another unit than its own, of the request that `convert` makes.
+    /// Returns the JSON of the request in the unit called `unit`; in another unit than its own, of the request that
+    /// `convert` makes.
     pub(super) fn to_json_in_unit(&self, unit: Option<&str>, convert: impl FnOnce(Unit) -> Self) -> PyResult<String> {
         let unit = self.parse_unit_or_own(unit)?;
         Ok(if unit == self.unit { self.to_json() } else { convert(unit).to_json() })

@@ -168,9 +168,10 @@ python_class! { Draft as draft;
 
         /// Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
         ///
-        /// All other inputs stay unchanged. `quantity` is a name from `quantities`, or of a column of `draft_table`, the number of darts `back.darts` or
-        /// `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
-        /// search covers the whole range of the input, or the range `between`, a pair of values. Lengths are in `unit`.
+        /// All other inputs stay unchanged. `quantity` is a name from `quantities`, or of a column of `draft_table`,
+        /// the number of darts `back.darts` or `front.darts`, or `girth`: the girth of the garment at `level`, a
+        /// distance below the waist at the side. The search covers the whole range of the input, or the range
+        /// `between`, a pair of values. Lengths are in `unit`.
         ///
         /// Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no
         /// solution.
@@ -233,9 +234,11 @@ python_class! { Draft as draft;
             Ok(Lesson { inner: crate::lesson::Lesson { name: cutting.name, ..lesson } })
         }
 
-        /// Return the request in JSON that follows `schema("request")` and gives this draft, to be stored: `from_json` reads it.
+        /// Return the request in JSON that follows `schema("request")` and gives this draft, to be stored: `from_json`
+        /// reads it.
         ///
-        /// Lengths are in `unit`, by default in the draft's own `document_unit`, which keeps every number as it was given.
+        /// Lengths are in `unit`, by default in the draft's own `document_unit`, which keeps every number as it was
+        /// given.
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> Draft.from_json(skirt.to_request()) == skirt
@@ -245,7 +248,8 @@ python_class! { Draft as draft;
             self.request.to_json_in_unit(unit, |unit| Request::from_draft(&self.inner, unit))
         }
 
-        /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
+        /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's
+        /// own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
             let unit = self.request.parse_unit_or_own(unit)?;
@@ -279,7 +283,8 @@ python_class! { Draft as draft;
             Ok(svg(&draw_draft(&self.inner, wording), fitted_or_true_scale(fit)))
         }
 
-        /// Return the bytes of a PDF of back and front at true size, without allowances. The options are as in `Pattern.save`.
+        /// Return the bytes of a PDF of back and front at true size, without allowances. The options are as in
+        /// `Pattern.save`.
         #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None, texts = None))]
         fn pdf<'py>(
             &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>, texts: Option<TextsArgument>,

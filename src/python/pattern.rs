@@ -188,8 +188,8 @@ python_class! { Pattern as pattern;
             Ok(dxf(&draw_pattern(&self.inner, wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?)))
         }
 
-        /// Return the request in JSON that follows `schema("request")` and gives this pattern, to be stored: `from_json`
-        /// reads it. Lengths are in `unit`, by default in the draft's `document_unit`.
+        /// Return the request in JSON that follows `schema("request")` and gives this pattern, to be stored:
+        /// `from_json` reads it. Lengths are in `unit`, by default in the draft's `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_request(&self, unit: Option<&str>) -> PyResult<String> {
             self.request.to_json_in_unit(unit, |unit| Request::from_pattern(&self.inner, unit))

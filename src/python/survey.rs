@@ -110,7 +110,8 @@ pub(super) fn parse_loss(
 /// `replicate_factor` × Σ (share of replicate − share)². The factor is 1/R for R balanced replicates, 1/(R (1 − k)²)
 /// with Fay's k, (R − 1)/R for the jackknife of one stratum.
 ///
-/// `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps all.
+/// `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps
+/// all.
 ///
 /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///

@@ -99,14 +99,15 @@ table_functions! {
     /// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused
     /// if waist or hip is out of range in more than nine tenths of its first 65,536 rows, but in range in another unit.
     ///
-    /// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb, a dataset of pyarrow,
-    /// or an iterable of its record batches. `columns` maps the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
-    /// number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
-    /// both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
+    /// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb, a dataset of
+    /// pyarrow, or an iterable of its record batches. `columns` maps the path of an input, such as `waist`, `ease.hip`
+    /// or `rules.shares.back_share`, to the name of a column or to one number for all rows. A measurement that is
+    /// missing in `columns` comes from the column of its own name. Lengths of both tables and numbers in `columns` are
+    /// in `unit`; `ease` and `rules` have their own unit.
     ///
-    /// `keep` names columns of the source that stand first in the result, unchanged, such as an identifier; `"all"` keeps all.
-    /// `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
-    /// processors. After each block of rows `progress` is called with the number of rows in the block.
+    /// `keep` names columns of the source that stand first in the result, unchanged, such as an identifier; `"all"`
+    /// keeps all. `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default
+    /// the number of processors. After each block of rows `progress` is called with the number of rows in the block.
     ///
     /// Raises `InputError` with all problems of the columns, and `TypeError` for a source without an Arrow stream.
     ///
@@ -262,7 +263,8 @@ fn next_batch_interruptibly(
             let checked = check_signals_and_report_rows(py, progress, batch.num_rows());
             checked.map(|()| batch).map_err(|error| {
                 let text = error.to_string();
-                // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
+                // The reader of the stream raises its own error type, so an interrupt is also raised in the main
+                // thread.
                 if error.is_instance_of::<PyKeyboardInterrupt>(py)
                     && let Ok(threads) = py.import("_thread")
                 {

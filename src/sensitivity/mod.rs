@@ -187,8 +187,8 @@ pub(super) fn find_input_indices(
     Ok(paths().filter_map(index).collect())
 }
 
-/// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the message has the three
-/// names most like it, the choices of the problem are all names.
+/// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the message has the
+/// three names most like it, the choices of the problem are all names.
 pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
     let mut nearest: Vec<&str> = known.iter().map(String::as_str).collect();
     nearest.sort_by_cached_key(|known| edit_distance(name, known).min(edit_distance(name, &name_of_column(known))));
@@ -205,8 +205,8 @@ fn name_of_column(quantity: &str) -> String {
     (0..3).fold(quantity.to_owned(), number_dart).replace('.', "_")
 }
 
-/// Returns the number of letters and digits to insert, delete or replace to make one name of the other (Levenshtein 1966);
-/// compares at most 100 of each.
+/// Returns the number of letters and digits to insert, delete or replace to make one name of the other (Levenshtein
+/// 1966); compares at most 100 of each.
 fn edit_distance(first: &str, second: &str) -> usize {
     let letters = |name: &str| name.chars().filter(|letter| letter.is_alphanumeric()).take(100).collect::<Vec<_>>();
     let (first, second) = (letters(first), letters(second));

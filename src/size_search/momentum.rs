@@ -6,8 +6,8 @@ use crate::interrupt::Stoppable;
 /// Runs at most `passes` accelerated gradient steps from the multipliers `start`, each kept between 0 and its own
 /// maximum in `max`. The temperature falls from the first to the last of `temperatures`, by a constant factor.
 ///
-/// `gradient_step` gets the number of the pass, from 1, the multipliers, which it may round in place, and the temperature;
-/// it returns the multipliers after a gradient step, or `None` to end.
+/// `gradient_step` gets the number of the pass, from 1, the multipliers, which it may round in place, and the
+/// temperature; it returns the multipliers after a gradient step, or `None` to end.
 pub(super) fn run_gradient_steps(
     start: Vec<f64>,
     max: &[f64],
@@ -24,8 +24,8 @@ pub(super) fn run_gradient_steps(
         if products.sum::<f64>() > 0.0 {
             factor = 1.0;
         }
-        // The step is extrapolated by (t − 1) / t′ times its difference from the previous iterate, with the factor t′ of
-        // the step after.
+        // The step is extrapolated by (t − 1) / t′ times its difference from the previous iterate, with the factor t′
+        // of the step after.
         let next_factor = f64::midpoint(1.0, f64::sqrt(1.0 + 4.0 * factor * factor));
         let multiple = (factor - 1.0) / next_factor;
         let extrapolated = next.iter().zip(&last).map(|(next, last)| next + multiple * (next - last));

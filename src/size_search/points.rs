@@ -113,8 +113,8 @@ impl WaistHipPoints {
     }
 
     /// Returns, for each point, the index of the centre with the least loss and that loss; and the mean loss over the
-    /// people. A tie goes to the nearer centre, then to the last. Distance is the larger of the differences in waist and
-    /// in hip.
+    /// people. A tie goes to the nearer centre, then to the last. Distance is the larger of the differences in waist
+    /// and in hip.
     pub(super) fn assignments_and_mean_loss(
         &self,
         centres: &[WaistHip],

@@ -132,8 +132,8 @@ impl ChartFit {
         self.by_person.len()
     }
 
-    /// Returns the share of the measured people, by weight, who are served, from 0 to 1; `None` if nobody is measured or
-    /// all weights are 0.
+    /// Returns the share of the measured people, by weight, who are served, from 0 to 1; `None` if nobody is measured
+    /// or all weights are 0.
     pub fn share_served(&self) -> Option<f64> {
         let sum = |weight: fn(&AssignedAndServedCounts) -> f64| self.loads.iter().map(weight).sum::<f64>();
         share_of_weight(sum(|load| load.served_weight), sum(|load| load.weight))

@@ -127,8 +127,8 @@ pub struct ServedShare {
     pub unmeasured: usize,
     /// Number of people served, unweighted.
     pub served: usize,
-    /// Share of the measured people, by weight, who are served, from 0 to 1; `None` if nobody is measured or all weights
-    /// are 0.
+    /// Share of the measured people, by weight, who are served, from 0 to 1; `None` if nobody is measured or all
+    /// weights are 0.
     pub share: Option<f64>,
     /// Effective number of measured people by Kish (1965): (Σ weight)² / Σ weight²; without weights, their number.
     pub effective_count: f64,
@@ -225,8 +225,8 @@ impl ChartFit {
         Ok(shares)
     }
 
-    /// Returns three sums over `rows`, pairs of row and weight: of the weights of the people served, of all weights, and
-    /// of their squares. The first three are for everybody, the others for each group.
+    /// Returns three sums over `rows`, pairs of row and weight: of the weights of the people served, of all weights,
+    /// and of their squares. The first three are for everybody, the others for each group.
     fn group_sums_of_weights(
         &self,
         rows: impl Iterator<Item = (usize, f64)>,

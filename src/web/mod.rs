@@ -70,8 +70,8 @@ javascript_functions! {
     kirtle_draft_json(request) Ok(draft_json(request)?.into_bytes());
     /// Answers a request on a size chart in JSON; the answer is the report on the chart in JSON.
     kirtle_chart_json(request) Ok(chart_json(request)?.into_bytes());
-    /// Drafts a request in JSON; the answer is the drawing of the draft as SVG with `texts` in JSON, in true size if `fit` is
-    /// empty, otherwise fitted to its container.
+    /// Drafts a request in JSON; the answer is the drawing of the draft as SVG with `texts` in JSON, in true size if
+    /// `fit` is empty, otherwise fitted to its container.
     kirtle_draft_svg(request, texts, fit) {
         let request = Request::from_json(request)?;
         let (draft, texts) = (request.draft()?, Texts::from_json(texts)?);
