@@ -58,12 +58,13 @@ class Alteration:
     @property
     def largest_mm(self, /) -> float:
         """
-        Largest difference of the altered pattern from the exact draft, in millimetres; infinite if the numbers of darts differ.
+        Largest difference of the altered pattern from the exact draft, in millimetres; infinite if the numbers of darts
+        differ.
         """
     def left_out(self, /, unit: str = "cm", *, texts: Mapping[str, str] | None = None) -> list[str]:
         """
-        Return, in words, the changes left out because they are at most `min_step_mm`, but at least 0.5 mm,
-        with lengths in `unit`. `texts` is as in `Draft.svg`.
+        Return, in words, the changes from 0.5 mm to `min_step_mm`, which are left out, with lengths in `unit`.
+        `texts` is as in `Draft.svg`.
         """
     def pdf(self, /, *, paper: str = "A4", unit: str = "cm", texts: Mapping[str, str] | None = None) -> bytes:
         """
@@ -71,15 +72,15 @@ class Alteration:
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm", texts: Mapping[str, str] | None = None) -> None:
         """
-        Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
-        `texts` is as in `Draft.svg`.
+        Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial
+        file. `texts` is as in `Draft.svg`.
 
         Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         """
     @property
     def sewing_verdict(self, /) -> str:
         """
-        Whether and how well the altered pattern sews together, in words.
+        Whether the altered pattern sews together, and by how much its seams differ, in words.
         """
     @property
     def sews(self, /) -> bool:
@@ -137,7 +138,8 @@ class BestChart:
         """
     def chart(self, /, *, hip_depth: SupportsFloat | SupportsIndex, length: SupportsFloat | SupportsIndex) -> SizeChart:
         """
-        Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
+        Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all
+        sizes.
 
         Raises `InputError` for a hip depth or a length out of range, and for fewer than two sizes.
         """
@@ -381,7 +383,8 @@ class ChartComparison:
     @property
     def gain_interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share people.
+        95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share
+        people.
         """
     @property
     def gains(self, /) -> list[float]:
@@ -473,7 +476,7 @@ class ChartFit(Rows):
     @property
     def loads(self, /) -> list[tuple[str, int, int]]:
         """
-        Load of each size: its name, the number of people assigned to the size, and the number of these whom the size serves.
+        Load of each size: its name, the number of people assigned to it, and the number of these people whom it serves.
         """
     @property
     def refused(self, /) -> list[RefusedPeople]:
@@ -484,9 +487,9 @@ class ChartFit(Rows):
         """
         Count people in squares of the plane of waist and hip.
 
-        `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
-        hip of a square, the number of its people, and the number of its served people, or sums of weights if people have
-        weights. Empty squares are left out.
+        `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist
+        and hip of a square, the number of its people, and the number of its served people, or sums of weights if
+        people have weights. Empty squares are left out.
 
         Raises `InputError` for a step out of range.
         """
@@ -535,7 +538,8 @@ class ChartFit(Rows):
         """
         Return the people with the largest violations of bounds, the largest violation first.
 
-        Each item is the row number of a person, from 0, and the person's largest violation, in `unit`; there are at most `max`.
+        Each item is the row number of a person, from 0, and the person's largest violation, in `unit`; there are at
+        most `max`.
         """
 
 @final
@@ -696,8 +700,8 @@ class Cost:
     @property
     def dart_gap_mm(self, /) -> float | None:
         """
-        Largest distance between corresponding dart tips or ends of dart mouths, in millimetres; missing if the numbers of
-        darts differ.
+        Largest distance between corresponding dart tips or ends of dart mouths, in millimetres; missing if the numbers
+        of darts differ.
         """
     @property
     def hem_gap_mm(self, /) -> float:
@@ -712,7 +716,8 @@ class Cost:
     @property
     def sewn_waist_mm(self, /) -> float:
         """
-        Sewn waist of the whole altered garment minus wanted waist (body plus ease), in millimetres; negative if too small.
+        Sewn waist of the whole altered garment minus wanted waist (body plus ease), in millimetres; negative if too
+        small.
         """
     @property
     def side_gap_mm(self, /) -> float:
@@ -876,9 +881,9 @@ class Draft:
         """
         Compute the ease at levels from the waist to the hem: the garment's girth minus the body's girth.
 
-        `step` is the distance between levels, by default 1 cm. `high_hip` is a girth of the body between waist and hip,
-        measured `high_hip_depth` below the waist at the side. Without a high hip, the body follows a natural spline
-        from waist to hip. All lengths are in `unit`.
+        `step` is the distance between levels, by default 1 cm. `high_hip` is a girth of the body between waist and
+        hip, measured `high_hip_depth` below the waist at the side. Without a high hip, the body follows a natural
+        spline from waist to hip. All lengths are in `unit`.
 
         Raises `InputError` with all the problems at once.
 
@@ -901,7 +906,8 @@ class Draft:
         """
         Draft a request in JSON that follows `schema("request")`.
 
-        The unit of the request becomes `document_unit`. The fields `cutting` and `cloth` of the request are ignored.
+        The unit of the request becomes `document_unit`. The fields `cutting` and `cloth` of the request are
+        ignored.
 
         Raises `InputError` with all the problems at once.
         """
@@ -942,10 +948,11 @@ class Draft:
         """
     def lesson(self, /, unit: str | None = None, *, name: str | None = None, texts: Mapping[str, str] | None = None) -> Lesson:
         """
-        Return the lesson of the draft: how to draw the draft by hand. Its texts have lengths in `unit`: `cm`, `in`
-        (to the sixteenth) or `in 1/8` (to the eighth), as in every method that prints lengths. `texts` maps keys of
-        `drawing_texts` to templates in another language. `name`, a size or a person, stands in the title and at the
-        foot of each page.
+        Return the lesson of the draft: how to draw the draft by hand.
+
+        Lengths in its texts are in `unit`: `cm`, `in` (to the sixteenth) or `in 1/8` (to the eighth), as in every
+        method that prints lengths. `texts` maps keys of `drawing_texts` to templates in another language. `name`,
+        such as a size or a person, is printed in the title and at the foot of each page.
         """
     @property
     def nominal(self, /) -> Suppression:
@@ -957,11 +964,11 @@ class Draft:
         """
         Make the pattern: the pieces of the draft with seam allowances, ready to cut.
 
-        `preset` gives all values that are not passed: `trial` for a trial garment, `garment` with a hem to turn up, `none`.
-        `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
-        waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
-        is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; in either unit a preset has
-        round numbers.
+        `preset`, by default `trial`, has the allowances that are not passed: `trial` those of a trial garment,
+        `garment` those of a garment, `none` no allowances. `waist`, `side`, `hem` and `centre_back` are allowances.
+        `opening` is the length of the opening from the waist down the centre back. `press` is the direction in
+        which the darts are pressed, `centre` or `side`. `name` is printed on the pieces. Lengths are in `unit`, by
+        default in `document_unit`; in either unit a preset has round numbers.
 
         `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`
         is the finished width of the waistband, `underlap` its length beyond the waist. `facing_depth` is the depth
@@ -980,7 +987,8 @@ class Draft:
         """
     def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> bytes:
         """
-        Return the bytes of a PDF of back and front at true size, without allowances. The options are as in `Pattern.save`.
+        Return the bytes of a PDF of back and front at true size, without allowances. The options are as in
+        `Pattern.save`.
         """
     @property
     def proof(self, /) -> Proof:
@@ -1006,11 +1014,13 @@ class Draft:
         """
         Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
 
-        All other inputs stay unchanged. `quantity` is a name from `quantities`, or of a column of `draft_table`, the number of darts `back.darts` or
-        `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
-        search covers the whole range of the input, or the range `between` two values. All lengths are in `unit`.
+        All other inputs stay unchanged. `quantity` is a name from `quantities`, or of a column of `draft_table`,
+        the number of darts `back.darts` or `front.darts`, or `girth`: the girth of the garment at `level`, a
+        distance below the waist at the side. The search covers the whole range of the input, or the range
+        `between`, a pair of values. Lengths are in `unit`.
 
-        Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no solution.
+        Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no
+        solution.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> solutions = skirt.seek("ease.hip", "front.darts", 1)
@@ -1060,17 +1070,21 @@ class Draft:
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
+        Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default in the
+        draft's own `document_unit`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's own `document_unit`.
+        Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default in the draft's
+        own `document_unit`.
         """
     def to_request(self, /, unit: str | None = None) -> str:
         """
-        Return the request in JSON that follows `schema("request")` and gives this draft, to be stored: `from_json` reads it.
+        Return the request in JSON that follows `schema("request")` and gives this draft, to be stored: `from_json`
+        reads it.
 
-        Lengths are in `unit`, by default in the draft's own `document_unit`, which keeps every number as it was given.
+        Lengths are in `unit`, by default in the draft's own `document_unit`, which keeps every number as it was
+        given.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> Draft.from_json(skirt.to_request()) == skirt
@@ -1081,9 +1095,8 @@ class Draft:
         Compute the standard error of every quantity of the draft, and an error ellipse for every point.
 
         `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the
-        skirt is drafted `drafts` times, 100 to 100,000, with random errors. These drafts show how far the
-        quantities spread and how often the number of darts changes, which first order does not show. Equal seeds
-        give equal spreads. Lengths are in `unit`.
+        skirt is drafted `drafts` times, 100 to 100,000, with random errors: their spread includes changes of the
+        number of darts, which first order does not. Equal seeds give equal spreads. Lengths are in `unit`.
 
         Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
 
@@ -1295,7 +1308,8 @@ class Ellipse:
     @staticmethod
     def growth(probability: SupportsFloat | SupportsIndex) -> float:
         """
-        Return the factor by which to multiply the semi-axes, so that the ellipse contains the point with the given probability.
+        Return the factor by which to multiply the semi-axes, so that the ellipse contains the point with the given
+        probability.
 
         The factor holds for normally distributed errors. The probability is from 0 to 0.999999.
 
@@ -1328,8 +1342,8 @@ class Figure:
     """
     Figure of a body: how the body stands and where it is full, in centimetres. Every measurement may be missing.
 
-    The three lengths end at the floor, or at any level line. Only differences between lengths count: how much lower or
-    higher one place of the waist lies than another. A single length is refused.
+    The three lengths end at the floor, or at any level line. Only differences between lengths count: how much lower
+    or higher one place of the waist lies than another. A single length is refused.
 
     >>> Figure(front_length=100.5, side_length=101).front_length
     100.5
@@ -1351,8 +1365,8 @@ class Figure:
     @property
     def front_hip(self, /) -> float | None:
         """
-        Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. The arc replaces the
-        rule `balance`: front and back get ease in proportion to their arcs.
+        Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. The arc replaces
+        the rule `balance`: front and back get ease in proportion to their arcs.
         """
     @property
     def front_length(self, /) -> float | None:
@@ -1362,15 +1376,16 @@ class Figure:
     @property
     def front_waist(self, /) -> float | None:
         """
-        Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. The arc decides how back and
-        front darts share the suppression that the side seams do not take; front and back get ease in proportion to their arcs.
+        Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. The arc decides how
+        back and front darts share the suppression that the side seams do not take; front and back get ease in
+        proportion to their arcs.
         """
     @property
     def high_hip(self, /) -> float | None:
         """
-        Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. At the high hip the
-        skirt has at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
-        darts.
+        Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. At the high hip
+        the skirt has at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by
+        shorter darts.
         """
     @property
     def high_hip_depth(self, /) -> float | None:
@@ -1465,9 +1480,9 @@ class Fitting:
         """
         Return a new history with the corrections of one fitting, applied to the draft.
 
-        A correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or
-        `{"what": "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth:
-        0.5 pinned double at both side seams is 2. The order of the corrections does not matter.
+        A correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or `{"what":
+        "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth: 0.5
+        pinned double at both side seams is 2. The order of the corrections does not matter.
 
         Raises `InputError` with all the problems at once.
 
@@ -1488,7 +1503,8 @@ class Fitting:
         """
     def fitting_record(self, /, unit: str = "cm") -> str:
         """
-        Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern, in `unit`.
+        Return the record of all fittings as text: corrections, changed inputs and changed lengths of the pattern,
+        in `unit`.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).fitting_record())
@@ -1507,9 +1523,9 @@ class Fitting:
     @property
     def measurements(self, /) -> list[Change]:
         """
-        Measurements of the figure that can replace corrections of the last fitting: with these measurements, and with
-        the darts as corrected, the same body gets the corrected draft without these corrections. If no length to the
-        floor is measured, the lengths end at the hem.
+        Measurements of the figure that equal corrections of the last fitting: with these measurements, and with the
+        darts as corrected, the body gets the corrected draft without these corrections. If no length to the floor is
+        measured, the lengths end at the hem.
         """
     def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
         """
@@ -1678,7 +1694,8 @@ class GroupComparison:
     @property
     def gain_interval(self, /) -> tuple[float, float] | None:
         """
-        95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share people.
+        95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share
+        people.
         """
     @property
     def gains(self, /) -> list[float]:
@@ -1709,8 +1726,8 @@ class GroupComparison:
 @final
 class GroupFit:
     """
-    Group of the people of a survey: how many there are, are unmeasured and are served, and the share of the measured
-    who are served, with its standard error.
+    Group of the people of a survey: numbers of all, unmeasured and served people, and the share served of the
+    measured, with its standard error.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -1858,7 +1875,7 @@ class Lay:
     @property
     def one_way(self, /) -> bool:
         """
-        Whether all hems must point the same way along the cloth.
+        Whether all pieces point the same way along the cloth.
         """
     def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None, texts: Mapping[str, str] | None = None) -> bytes:
         """
@@ -1873,8 +1890,8 @@ class Lay:
         """
         Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
 
-        A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or less, which the title states. SVG has a
-        fifth of true size. `texts` is as in `Draft.svg`.
+        A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or smaller, which the title states.
+        An SVG is at 1 : 5. `texts` is as in `Draft.svg`.
 
         Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
         """
@@ -1887,7 +1904,7 @@ class Lay:
         """
         Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
 
-        The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
+        The drawing is at 1 : 5. With `fit=True` it fills the width of its container instead.
         `texts` is as in `Draft.svg`.
         """
     @property
@@ -1994,8 +2011,8 @@ class Lesson:
     @staticmethod
     def from_json(request: str | bytes, texts: Mapping[str, str] | None = None) -> Lesson:
         """
-        Draft a request in JSON that follows `schema("request")`, and return its lesson by the ruler of the request,
-        with the name on its pieces. `texts` is as in `Draft.svg`.
+        Draft a request in JSON that follows `schema("request")`, and return its lesson, with the ruler and the name
+        of the request. `texts` is as in `Draft.svg`.
 
         Raises `InputError` with all the problems at once.
         """
@@ -2007,7 +2024,7 @@ class Lesson:
     @property
     def name(self, /) -> str:
         """
-        Name of a size or a person in the title and at the foot of each page; empty without a name.
+        Name in the title and at the foot of each page, such as a size or a person; may be empty.
         """
     def pdf(self, /) -> bytes:
         """
@@ -2015,15 +2032,15 @@ class Lesson:
         """
     def save(self, /, path: str | PathLike[str]) -> None:
         """
-        Write the lesson to a `.pdf` file on A4, or to a `.md` file as Markdown. A failed call leaves no partial file.
+        Write the lesson to a `.pdf` file on A4, or to a `.md` file as Markdown. A failed call leaves no partial
+        file.
 
         Raises `InputError` for another file name, and `OSError` if writing fails.
         """
     @property
     def side_mm(self, /) -> float:
         """
-        Length of the side seam of a pattern drawn with rounded lengths minus length of the side seam of the draft, in
-        millimetres.
+        Change of the length of a side seam by the rounding of lengths, in millimetres.
         """
     def to_markdown(self, /) -> str:
         """
@@ -2032,7 +2049,7 @@ class Lesson:
     @property
     def waist_mm(self, /) -> float:
         """
-        Sewn waist, all around, of a pattern drawn with rounded lengths minus sewn waist of the draft, in millimetres.
+        Change of the sewn waist, all around, by the rounding of lengths, in millimetres.
         """
 
 @final
@@ -2159,8 +2176,8 @@ class Notch:
     @property
     def place(self, /) -> str:
         """
-        Feature that the notch marks: `hip_line`, `lower_side`, `opening_end`, `vent_top`, `dart_leg`; on a waistband also
-        `centre_back`, `centre_front` and `side_seam`.
+        Feature that the notch marks: `hip_line`, `lower_side`, `opening_end`, `vent_top`, `dart_leg`; on a
+        waistband also `centre_back`, `centre_front` and `side_seam`.
         """
     @property
     def seam(self, /) -> list[float]:
@@ -2287,7 +2304,7 @@ class Pattern:
         """
     def lay(self, /, width: float, *, folded: bool | None = None, one_way: bool | None = None, selvedge: float | None = None, unit: str | None = None) -> Lay:
         """
-        Lay the pieces on cloth so that the lay is short.
+        Lay the pieces on the shortest length of cloth that a search finds.
 
         `width` is the width of the open cloth between the selvedges, in `unit`. `folded=True` folds the cloth
         lengthwise. `one_way=True` lays all pieces in the same direction, for cloth with a nap or a print.
@@ -2305,7 +2322,8 @@ class Pattern:
     @property
     def name(self, /) -> str:
         """
-        Name of the size or person that is printed on the pieces; if empty, the pieces show waist and hip of the body instead.
+        Name of the size or person that is printed on the pieces; if empty, the pieces show waist and hip of the body
+        instead.
         """
     @property
     def opening(self, /) -> float:
@@ -2330,11 +2348,11 @@ class Pattern:
         """
         Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
 
-        `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
-        `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each sheet,
-        `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
+        `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll
+        such as `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each
+        sheet, `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
 
-        Raises `InputError` for another file name or paper that is too small, and `OSError` if writing fails.
+        Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> skirt.pattern().save("skirt.pdf", paper="A4")
@@ -2361,13 +2379,13 @@ class Pattern:
         """
     def to_request(self, /, unit: str | None = None) -> str:
         """
-        Return the request in JSON that follows `schema("request")` and gives this pattern, to be stored: `from_json`
-        reads it. Lengths are in `unit`, by default in the draft's `document_unit`.
+        Return the request in JSON that follows `schema("request")` and gives this pattern, to be stored:
+        `from_json` reads it. Lengths are in `unit`, by default in the draft's `document_unit`.
         """
     @property
     def waist_pieces(self, /) -> list[WaistPiece]:
         """
-        Pieces that finish the waist: none, a waistband, or the facings of back and front.
+        Pieces that finish the waist: none, one waistband, or the facings of back and front.
         """
 
 @final
@@ -2516,8 +2534,8 @@ class Population:
         """
         Return the population of the women of ANSUR II (2012, n = 1,986).
 
-        Means, standard deviations and correlation are published; the waist was measured at the navel. An independent
-        hip depth and a length of 60 cm are assumptions of this package.
+        Means, standard deviations and correlation are published; the waist was measured at the navel. An
+        independent hip depth and a length of 60 cm are assumptions of this package.
         """
     @property
     def correlation(self, /) -> float:
@@ -2550,8 +2568,8 @@ class Problem:
     """
     One error in an input: code, field, value, limit and message.
 
-    A program that writes its own messages, in another language, needs no English text: `minimum`, `maximum` and `choices`
-    state the valid values as data.
+    A program that writes its own messages, in another language, needs no English text: `minimum`, `maximum` and
+    `choices` state the valid values as data.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -2609,8 +2627,8 @@ class Problem:
     @property
     def unit(self, /) -> str | None:
         """
-        Unit of every number of the problem: `cm`, `in`, `mm`, `deg`, `bytes`, or what is counted, such as `darts`; none for
-        a number without unit or a text.
+        Unit of every number of the problem: `cm`, `in`, `mm`, `deg`, `bytes`, or what is counted, such as `darts`; none
+        for a number without unit or a text.
         """
     @property
     def value(self, /) -> float | str | None:
@@ -2730,9 +2748,9 @@ class Rows:
 @final
 class Rules:
     """
-    Rules of construction: the proportions of the panels, and how the suppression is shared out.
+    Rules of construction: the proportions of the panels, and the apportionment of the suppression.
 
-    Either `shares` or fixed `darts` share out the suppression; the default is `Shares()`.
+    Either `shares` or fixed `darts` apportion the suppression; the default is `Shares()`.
 
     >>> Rules(balance=0, shares=Shares(back_darts=1)).balance
     0.0
@@ -3007,8 +3025,7 @@ class Shares:
 @final
 class SizeChart:
     """
-    Chart of named sizes in ascending order of the sum of waist and hip; several sizes may have one hip. Lengths are in
-    centimetres.
+    Chart of named sizes in ascending order of the sum of waist and hip. Lengths are in centimetres.
 
     >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60)), ("M", Body(waist=74, hip=98, hip_depth=20, length=60))]).names
     ['S', 'M']
@@ -3045,9 +3062,9 @@ class SizeChart:
         """
         Return a body between sizes of the chart, in centimetres.
 
-        `waist` and `hip` are each the name of a size, two names for half-way between, or two names and a fraction from
-        0 to 1: 0.25 is a quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes;
-        they are in `unit`.
+        `waist` and `hip` are each the name of a size, two names for half-way between, or two names and a fraction
+        from 0 to 1: 0.25 is a quarter of the way from the first size to the second. `hip_depth` and `length`, in
+        `unit`, replace the values of the sizes.
 
         Raises `InputError` with all the problems at once.
 
@@ -3061,8 +3078,9 @@ class SizeChart:
         """
         Choose a size for a body, with advice in words; lengths are in `unit`.
 
-        `by` is the girth of the rule: `hip`, `waist` or `both`. The smaller of two sizes is taken if that girth of the
-        body is at most `tolerance` larger than the size's, by default 1 cm. With `ease` the advice gives the ease that is left.
+        `by` is the girth by which the size is chosen: `hip`, `waist` or `both`. The smaller of two sizes is taken
+        if this girth of the body is at most `tolerance` larger than that of the size, by default 1 cm. With `ease`
+        the advice has the ease that is left.
 
         Raises `InputError` for an unknown girth or a tolerance out of range.
 
@@ -3099,7 +3117,8 @@ class SizeChart:
     @staticmethod
     def from_csv(text: str | bytes, *, unit: str = "cm") -> SizeChart:
         """
-        Create a chart from comma-separated values with the columns `name`, `waist`, `hip`, `hip_depth` and `length`.
+        Create a chart from comma-separated values with the columns `name`, `waist`, `hip`, `hip_depth` and
+        `length`.
 
         Raises `InputError` with all the problems at once.
 
@@ -3201,9 +3220,9 @@ class SizeRange:
         """
         Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
 
-        `tolerance_mm` is the largest difference at which seams sew together and at which the pattern is close to an exact
-        draft, from 0.1 to 50 mm, by default 3 mm. Changes of at most `min_step_mm`, from 0 to 20 mm, by default
-        3 mm, are left out.
+        `tolerance_mm`, from 0.1 to 50 mm, by default 3 mm, is the largest difference of seams that sew together,
+        and of a pattern that is close to the exact draft. Changes of at most `min_step_mm`, from 0 to 20 mm, by
+        default 3 mm, are left out.
 
         Raises `InputError` for a body outside the chart or a limit out of range.
 
@@ -3236,10 +3255,10 @@ class SizeRange:
         """
         Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
 
-        `sizes` is one or more names of sizes, or two names joined by a hyphen for these two and all between; by
-        default all sizes. `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the
-        nest. The other options are as in `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes lie
-        on each other at the centre front, the facings at the waist of the centre line.
+        `sizes` is one or more names of sizes, or rows of sizes such as `36-44`; by default all sizes. `preset` is
+        `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are as in
+        `Draft.pattern`, with lengths in `unit`. The waistbands of all sizes are aligned at the centre front, the
+        facings at the waist of the centre line.
 
         Raises `InputError` with all the problems at once.
 
@@ -3302,8 +3321,8 @@ class StandardErrors:
     """
     Standard errors of the inputs of a draft, with or without correlation.
 
-    The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of `Draft.uncertainty`. The
-    errors are independent; `with_covariance` gives correlated errors.
+    The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of
+    `Draft.uncertainty`. The errors are independent; `with_covariance` gives correlated errors.
 
     Raises `InputError` for a negative standard error or one that is not finite.
 
@@ -3330,7 +3349,8 @@ class StandardErrors:
     @staticmethod
     def iso_20685(unit: str = "cm") -> StandardErrors:
         """
-        Return standard errors equal to the largest differences that ISO 20685 allows between two methods of measuring.
+        Return standard errors equal to the largest differences that ISO 20685 allows between two methods of
+        measuring.
 
         These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
         """
@@ -3403,8 +3423,8 @@ class Uncertainty(Rows):
     Each row has `quantity`, `unit`, `value`, `standard_error` and `spread`; one standard error is
     `uncertainty["back.width"]`. The table's metadata has the unit of lengths, `kirtle.unit`, and `note`, `kirtle.note`.
 
-    Propagation is to first order, so the standard errors are accurate for small errors of inputs. `note` says whether
-    the number of darts changes within the errors; rely then on `spread`, which is simulated.
+    Propagation is to first order, so the standard errors are accurate for small errors of inputs. If `note` says that
+    the number of darts changes within the errors, rely on `spread`, which is simulated.
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __getitem__(self, quantity: str, /) -> float:
@@ -3429,7 +3449,8 @@ class Uncertainty(Rows):
     @property
     def note(self, /) -> str:
         """
-        Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there are none.
+        Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there
+        are none.
         """
     @property
     def other_darts(self, /) -> int:
@@ -3444,12 +3465,12 @@ class Uncertainty(Rows):
     @property
     def refused(self, /) -> int:
         """
-        Number of drafts with random errors that are refused, because inputs are out of range or cannot be sewn.
+        Number of drafts with random errors that are refused: an input is out of range, or the draft cannot be sewn.
         """
     @property
     def spread(self, /) -> list[float]:
         """
-        Standard deviation of each quantity over the drafts with random errors that have the quantity.
+        Standard deviation of each quantity over those drafts with random errors that have the quantity.
         """
     @property
     def standard_errors(self, /) -> list[float]:
@@ -3499,8 +3520,8 @@ class Vent:
 @final
 class WaistPiece:
     """
-    Pattern piece that finishes the waist. Coordinates of a facing are those of its panel with the darts closed. In a
-    waistband y runs along its length from one end at the centre back, x from the edge that is sewn to the waist.
+    Pattern piece that finishes the waist. Coordinates of a facing are those of its panel with the darts closed. In
+    a waistband y runs along its length from one end at the centre back, x from the edge that is sewn to the waist.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -3578,24 +3599,24 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
 
     `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
     or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
-    share of people farther than `tolerance` from their size in waist or hip. Instead of one tolerance, `"within"` takes the
-    `bounds` of the ease left by garments with an `ease`, as `fit_chart` does, each for waist and hip: the people served are
-    then those whom `fit_chart` counts as served.
+    share of people farther than `tolerance` from their size in waist or hip. Instead of one tolerance, `"within"` takes
+    the `bounds` of the ease left by garments with an `ease`, as `fit_chart` does, each for waist and hip: the people
+    served are then those whom `fit_chart` counts as served.
 
-    `grid` allows only sizes whose waist and hip are multiples of this length, from 0.1 to 20 cm: 1 for whole centimetres, 2 for
-    even ones. `fixed` are pairs of waist and hip of sizes that the chart has in any case; they count among `sizes`. Sizes and
-    bound then hold for the charts so constrained. What a constraint costs is the difference to the loss without it.
+    `grid` allows only sizes whose waist and hip are multiples of this length, from 0.1 to 20 cm: 1 for whole
+    centimetres, 2 for even ones. `fixed` are pairs of waist and hip of sizes that the chart must have; they count among
+    `sizes`. The bound then holds for all charts under these constraints.
 
     The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
     `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
-    `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. Neither goes with `grid` or
-    `fixed`. `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are
-    left out and counted by reason in `refused`.
+    `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. Neither goes with `grid`
+    or `fixed`. `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured
+    people are left out and counted by reason in `refused`.
 
-    The bound has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate: the call is
+    The bound has a `certificate`, from which it can be recomputed. `certify=False` skips the certificate: the call is
     faster and its bound, that of one girth, weaker. A certified search stops early once loss minus bound is at most
-    `target_gap` times the loss, from 0 to 1; equal arguments give equal charts. It also stops after `time_limit` seconds,
-    from 0.001 to 1,000,000, with the chart and the bound found so far, which then depend on the machine.
+    `target_gap` times the loss, from 0 to 1; equal arguments give equal charts. It also stops after `time_limit`
+    seconds, from 0.001 to 1,000,000, with the chart and the bound found so far, which then depend on the machine.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 
@@ -3655,14 +3676,15 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
     loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
     to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
-    given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten splits
-    are advised. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as an age
-    band: `groups` of the result has the losses of each group, in charts that all groups learn together. The arguments of
-    the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as in `fit_chart`,
-    with the sampling weights in `columns`. Unmeasured people are left out and counted by reason in `refused`.
+    given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten
+    splits are advised. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as
+    an age band: `groups` of the result has the losses of each group, in charts that all groups learn together. The
+    arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as
+    in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out and counted by reason in
+    `refused`.
 
-    Each split costs a `best_chart` of half of the people, with its `certify` and with a `time_limit` of its own: some seconds
-    for thousands of people. `certify=False` takes a fraction of that, for a chart that is hardly worse.
+    Each split costs a `best_chart` of half of the people, with its `certify` and with a `time_limit` of its own: some
+    seconds for thousands of people. `certify=False` takes a fraction of that, for a chart that is hardly worse.
 
     Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
     stream.
@@ -3678,11 +3700,11 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
 
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
     """
-    Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of the
-    draft's documents and drawings.
+    Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of
+    the draft's documents and drawings.
 
-    Raises `InputError` with all the problems at once: a hem above the hip line, or rules under which two darts of the
-    body leave no cloth between them, a dart ends below the hip line, or the side seam lies too flat.
+    Raises `InputError` with all the problems at once, such as a hem above the hip line, darts without cloth between
+    them, a dart tip below the hip line, or a side seam that is too flat.
 
     >>> draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)).back.width
     24.25
@@ -3713,8 +3735,8 @@ def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ea
     """
     Draft the bodies of a table of any length, block by block, in constant memory.
 
-    Arguments and columns are those of `draft_table`. The drafting runs while the stream is read, which is possible
-    once.
+    Arguments and columns are those of `draft_table`. The bodies are drafted while the stream is read; it can be
+    read only once.
 
     >>> bodies = simulate(1000, seed=1)
     >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
@@ -3726,17 +3748,18 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     """
     Draft every body of a table, one output row for each input row, in order.
 
-    A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused if waist
-    or hip is out of range in more than nine tenths of its first rows, up to 65,536, but in range in another unit.
+    A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused
+    if waist or hip is out of range in more than nine tenths of its first 65,536 rows, but in range in another unit.
 
-    `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb, a dataset of pyarrow,
-    or an iterable of its record batches. `columns` maps the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
-    number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
-    both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
+    `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb, a dataset of
+    pyarrow, or an iterable of its record batches. `columns` maps the path of an input, such as `waist`, `ease.hip`
+    or `rules.shares.back_share`, to the name of a column or to one number for all rows. A measurement that is
+    missing in `columns` comes from the column of its own name. Lengths of both tables and numbers in `columns` are
+    in `unit`; `ease` and `rules` have their own unit.
 
-    `keep` names columns of the source that stand first in the result, unchanged, such as an identifier; `"all"` keeps all.
-    `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
-    processors. After each block of rows `progress` is called with the number of rows in the block.
+    `keep` names columns of the source that stand first in the result, unchanged, such as an identifier; `"all"`
+    keeps all. `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default
+    the number of processors. After each block of rows `progress` is called with the number of rows in the block.
 
     Raises `InputError` with all problems of the columns, and `TypeError` for a source without an Arrow stream.
 
@@ -3758,10 +3781,10 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
 
 def drawing_texts(translation: str | bytes | None = None) -> dict[str, str]:
     """
-    Return the texts that drawings and lessons print: the English template of each key, with placeholders in braces.
+    Return the texts of drawings and lessons: the English template of each key, with placeholders in braces.
 
-    The argument `texts` of a method that draws maps some or all of these keys to templates in another language. A text
-    that is left out stays English, and a template need not use every placeholder.
+    The argument `texts` of a method that draws maps some or all of these keys to templates in another language. Missing
+    texts stay English, and a template need not use every placeholder.
 
     With `translation`, a text in JSON that follows `schema("texts")`, its templates replace the English ones. Raises
     `InputError` with all the problems of the translation at once.
@@ -3779,9 +3802,9 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     """
     Assign each person of a table to a size of a chart, and count the people that the chart serves.
 
-    A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds` gives
-    the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip without bounds
-    has the bounds `ease` ± `tolerance`.
+    A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds`
+    gives the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip
+    without bounds has the bounds `ease` ± `tolerance`.
 
     `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
     the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
@@ -3792,14 +3815,17 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     number that is missing or out of range gets no size and is counted by reason in `refused`: a null or NaN, or a girth
     that no body has, such as 999, −9 or 0 (a waist is from 40 to 200 cm, a hip from 50 to 220 cm).
 
-    If `columns` has `weight`, the column of sampling weights from 0 to 10⁹, shares are weighted; a missing or negative
-    weight is refused, and a person of weight 0 counts as a person without weight. `by` is the column of a group, such as
-    an age band: `groups` of the result has the share served of each. Standard errors and 95 % intervals of shares come
-    from a `bootstrap` with this number of replicates and `seed`, for simple random samples, or from the columns
-    `replicates` of replicate weights, for any design. The variance is then `replicate_factor` × Σ (share of replicate −
-    share)²: 1/R for R balanced replicates, 1/(R (1 − k)²) with Fay's k, (R − 1)/R for the jackknife of one stratum.
+    If `columns` has `weight`, the column of sampling weights from 0 to 10⁹, shares are weighted; a person with a
+    missing or negative weight is refused, and a person of weight 0 counts among the people, but not in shares. `by` is
+    the column of a group, such as an age band: `groups` of the result has the share served of each group.
 
-    `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps all.
+    Standard errors and 95 % intervals of shares come from a bootstrap with `bootstrap` replicates and `seed`, for
+    simple random samples, or from the columns `replicates` of replicate weights, for any design. The variance is then
+    `replicate_factor` × Σ (share of replicate − share)². The factor is 1/R for R balanced replicates, 1/(R (1 − k)²)
+    with Fay's k, (R − 1)/R for the jackknife of one stratum.
+
+    `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps
+    all.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 
@@ -3830,7 +3856,8 @@ def new_partial(path: str | PathLike[str]) -> Path:
 
 def replace_by_partial(path: str | PathLike[str], partial: str | PathLike[str]) -> None:
     """
-    Rename `partial`, a file from `new_partial`, to `path`. A link stays a link, and an earlier file's permissions are kept.
+    Rename `partial`, a file from `new_partial`, to `path`. A link stays a link, and an earlier file's permissions are
+    kept.
 
     Raises `OSError` if renaming fails.
     """

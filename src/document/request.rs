@@ -94,9 +94,9 @@ impl Request {
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         let value = JsonValue::parse_document(text, "request", MAX_REQUEST_BYTES)?;
-        // Results of drafts and patterns have panels or pieces, lays have placed pieces.
-        let is_of_result = |(name, _): &(String, JsonValue)| ["back", "placed"].contains(&name.as_str());
-        if matches!(&value, JsonValue::Object(fields) if fields.iter().any(is_of_result)) {
+        // Drafts and patterns have a back, lays have placed pieces; every result has its format.
+        let has = |field| matches!(&value, JsonValue::Object(fields) if fields.iter().any(|(name, _)| name == field));
+        if has("format") && (has("back") || has("placed")) {
             let problem = Problem::new(Code::WrongType, "request").with_value("a result");
             return Err(problem.with_limit("a request: give the request that the result answers").into());
         }

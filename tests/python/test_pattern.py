@@ -87,6 +87,8 @@ def test_a_stored_request_gives_the_draft_and_the_pattern_again(draft: kirtle.Dr
     for result in (draft.to_json(), draft.pattern().to_json(), draft.pattern().lay(140).to_json()):
         with pytest.raises(kirtle.InputError, match="^request: a result is not a request: give the request that the result answers$"):
             kirtle.Draft.from_json(result)
+    with pytest.raises(kirtle.InputError, match="^back: unknown field"):
+        kirtle.Draft.from_json('{"unit": "cm", "back": []}')
 
 
 def pattern_with(**options: Any) -> Callable[[kirtle.Draft], object]:
