@@ -127,8 +127,8 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
 
 
 def check_ending(options: argparse.Namespace, *endings: str) -> None:
-    """Refuse an output file whose name ends with none of the endings."""
-    if options.out is not None and Path(options.out).suffix.lower() not in endings:
+    """Refuse an output file whose name ends with that of a format, but with none of `endings`."""
+    if options.out is not None and Path(options.out).suffix.lower() in {".csv", ".json", ".parquet"} - set(endings):
         options.parser.error(f"{options.out}: the result is written in {' or '.join(endings)}")
 
 
