@@ -10,7 +10,7 @@ use crate::draft::{Draft, Half, Summary};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::pattern::Vent;
 use crate::scalar::{Number, Scalar};
-use crate::wording::Wording;
+use crate::wording::{Wording, printed};
 
 /// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. The source, Central Washington University,
 /// costume text, chapter 16, has ½ to ¾ in.
@@ -194,6 +194,12 @@ impl Draft {
         let comparisons = self.draft_finding_comparisons(&self.summary()).into_iter().enumerate();
         let found = comparisons.filter(|(_, (a, b))| a < b);
         found.map(|(index, numbers)| self.draft_finding_at_index(index, numbers, unit)).collect()
+    }
+
+    /// Returns the cautions about the draft as printed, the gravest first.
+    pub(crate) fn cautions_in_words(&self, Wording { ruler, texts }: Wording) -> Vec<String> {
+        let findings = self.findings_in_unit(ruler.unit()).into_iter();
+        findings.map(|finding| printed!(texts.caution(), caution = finding.message)).collect()
     }
 
     /// Creates the finding at `index` of [`DRAFT_FINDINGS`] from the compared numbers `a < b`, with lengths in `unit`.

@@ -42,11 +42,14 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     let mut blocks = vec![
         TextBlock::Title(title_with_name(&lesson.name, texts.lesson_title())),
         TextBlock::Paragraph(draft_numbers_in_words(&lesson.draft, wording, texts.lesson_numbers(), unit)),
+    ];
+    blocks.extend(lesson.draft.cautions_in_words(wording).into_iter().map(TextBlock::Paragraph));
+    blocks.extend([
         TextBlock::Heading(texts.lesson_measure()),
         paragraph(texts.measure_snugly()),
         TextBlock::Measurements(measurements_to_take(&lesson.draft, wording)),
         paragraph(if has_figure { texts.method_limits_of_figure() } else { texts.method_limits() }),
-    ];
+    ]);
     for panel in lesson.panels() {
         let is_back = panel.half == Half::Back;
         blocks.push(TextBlock::Heading(if is_back { texts.lesson_back() } else { texts.lesson_front() }));

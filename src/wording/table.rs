@@ -132,8 +132,9 @@ texts! {
     /// Note of a pattern.
     waistband_note = "Waistband: {width} wide when folded, for a waist of {waist} and an underlap of {underlap}; the allowance of the waist on all edges.";
     /// Note of a nest.
-    nest_waistband_note = "Waistband: {width} wide when folded, for the waist of each size and an underlap of {underlap}; the allowance of the waist on all \
-        edges.";
+    nest_waistband_note = "Waistband: {width} wide when folded, for the waist of each size and an underlap of {underlap}; the allowance of the waist on all edges.";
+    /// Note of a pattern, or paragraph of a lesson; `{caution}` is the message of a finding, in English.
+    caution = "Caution: {caution}";
     /// Note of a pattern; `{lengths}` lists lengths for widths of cloth.
     cloth_to_buy = "Cloth to buy: {lengths}. A lay plan shows how to lay the pieces.";
     /// Length of cloth for a width of cloth.
