@@ -124,7 +124,8 @@ python_class! { StandardErrors as errors;
 
         /// Return standard errors equal to the largest differences that ISO 20685 allows between two methods of measuring.
         ///
-        /// These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
+        /// These are 0.9 cm for girths, 0.5 cm for depths and 0.4 cm for lengths to the floor, converted to `unit`; arcs over the
+        /// front get 0.9 cm (an assumption). An error of a measurement that a body lacks has no effect.
         #[staticmethod]
         #[pyo3(signature = (unit = "cm"))]
         fn iso_20685(unit: &str) -> PyResult<Self> { Ok(Self(sensitivity::StandardErrors::iso_20685(parse_unit(unit)?))) }
@@ -170,7 +171,8 @@ python_class! { Uncertainty as result;
     other_darts: usize = result.spread.other_darts;
     /// Number of drafts with random errors that are refused, because inputs are out of range or cannot be sewn.
     refused: usize = result.spread.refused;
-    /// Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there are none.
+    /// Shares of drafts with random errors that have another number of darts or are refused, and measurements without an error,
+    /// in words; empty if there are none.
     note: String = result.spread.note();
     /// Error ellipse of each named point of back and front.
     ellipses: Vec<Ellipse> = result.inner.ellipses.iter().copied().map(Ellipse).collect();
