@@ -97,6 +97,9 @@ def test_each_quantity_has_its_unit(quantity: str, unit: str) -> None:
 def test_bars_of_standard_errors_add_up_to_that_of_the_quantity() -> None:
     sensitivity, error = DRAFT.sensitivity(), DRAFT.uncertainty(ERRORS)["side_angle"]
     ax = rendered(plots.sensitivity(sensitivity, "side_angle", errors=ERRORS))
+    figure = kirtle.Figure(front_length=101.5, side_length=101, back_length=99.5, front_hip=53)
+    draft = kirtle.draft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=figure), ease=kirtle.Ease(waist=1.5, hip=5))
+    assert "front hip of the body, 1 cm" in bars(rendered(plots.sensitivity(draft, "front.width")))
     assert bars(ax) == {f"{words} of the body, {size:g} cm": sensitivity["side_angle", f"body.{name}"] * size
                         for name, words, size in (("hip", "hip", 0.9), ("waist", "waist", 0.9), ("hip_depth", "hip depth", 0.5))}
     assert np.linalg.norm(list(bars(ax).values())) == pytest.approx(error) and f"± {error:.2f}°" in ax.get_title()
