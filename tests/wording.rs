@@ -22,8 +22,8 @@ fn numbered_texts() -> Texts {
         let placeholders = english.split('{').skip(1).map(|piece| format!(" {{{}}}", piece.split_once('}').unwrap().0));
         let numbered = format!("¤{number}¤{}", placeholders.collect::<String>());
         let numbered = if key == "decimal_mark" { "\u{b7}".to_owned() } else { numbered };
-        // The messages of findings are English.
-        (key, numbered.replace("{caution}", ""))
+        // The messages of findings and the names of rules are English.
+        (key, numbered.replace("{caution}", "").replace("{rules}", ""))
     });
     Texts::new(numbered).unwrap()
 }
