@@ -4,8 +4,11 @@
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
+use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
-use super::arguments::{StandardErrorsArgument, parse_unit};
+use super::arguments::{
+    InputNumbersArgument, QuantityArgument, argument_types, mapping_of, parse_unit, read_arguments,
+};
 use super::class::python_class;
 use super::draft::Draft;
 use super::table::Rows;
@@ -99,7 +102,7 @@ python_class! { StandardErrors as errors;
     {
         /// Create independent errors from a mapping of input names to standard errors.
         #[new]
-        fn new(errors: StandardErrorsArgument) -> PyResult<Self> {
+        pub(super) fn new(errors: InputNumbersArgument) -> PyResult<Self> {
             let errors: Vec<(&str, f64)> = errors.0.iter().map(|(name, error)| (name.as_str(), *error)).collect();
             Ok(Self(sensitivity::StandardErrors::independent(&errors)?))
         }
@@ -140,10 +143,20 @@ python_class! { StandardErrors as errors;
     }
 }
 
+argument_types! {
+    /// Argument for standard errors, or for a mapping from the path of each input to its standard error.
+    ErrorsArgument(sensitivity::StandardErrors) as type_hint_union!(
+        <StandardErrors as pyo3::type_object::PyTypeInfo>::TYPE_HINT, mapping_of!(f64::OUTPUT_TYPE)
+    ), |object| match object.cast::<StandardErrors>() {
+        Ok(errors) => errors.get().0.clone(),
+        Err(_) => StandardErrors::new(object.extract()?)?.0,
+    };
+}
+
 /// Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 ///
 /// Each row has `quantity`, `unit`, `value`, `standard_error` and `spread`; one standard error is
-/// `uncertainty["back.width"]`. The table's metadata has the unit of lengths, `kirtle.unit`, and `note`, `kirtle.note`.
+/// `uncertainty["back.width"]`, one spread `uncertainty["back.width", "spread"]`. The table's metadata has the unit of lengths, `kirtle.unit`, and `note`, `kirtle.note`.
 ///
 /// Propagation is to first order, so the standard errors are accurate for small errors of inputs. `note` says whether
 /// the number of darts changes within the errors; rely then on `spread`, which is simulated.
@@ -184,10 +197,22 @@ python_class! { Uncertainty as result;
     hash = format!("{:?}", result.inner.standard_errors);
     equal other = result.inner == other.inner && result.spread.drafts == other.spread.drafts && result.note() == other.note();
     {
-        /// Return the standard error of a quantity, given by name.
+        /// Return the standard error of a quantity, given by name; with `uncertainty["back.width", "spread"]`, its spread.
+        ///
+        /// Where `note` is not empty, a standard error may be far too small: take the spread.
         ///
         /// Raises `InputError` for an unknown name.
-        fn __getitem__(&self, quantity: &str) -> PyResult<f64> { Ok(self.inner.standard_error(quantity)?) }
+        fn __getitem__(&self, quantity: QuantityArgument) -> PyResult<f64> {
+            let (quantity, column) = quantity.0;
+            let columns = ["standard_error", "spread"];
+            let column = column.map(|name| {
+                read_arguments(Unit::Cm, |reader| reader.read_choice("column", Some(&name), None, &columns, |column| column))
+            });
+            let error = self.inner.standard_error(&quantity)?;
+            let is_spread = column.transpose()? == Some("spread");
+            let row = self.inner.quantities.iter().position(|known| known.to_string() == quantity);
+            Ok(row.filter(|_| is_spread).map_or(error, |row| self.spread.standard_deviations[row]))
+        }
 
         fn __reduce__(&self) -> &ReducedToDraftCall { &self.origin }
     }
