@@ -5,8 +5,8 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
 use super::arguments::{
-    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument, json_object,
-    parse_unit, read_arguments, wording,
+    DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument,
+    json_object, parse_unit, read_arguments, wording,
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::{Draft, draft};
@@ -163,6 +163,25 @@ python_class! { Draft as draft;
             keywords.set_item("seed", seed)?;
             let origin = (operator_methodcaller(("uncertainty", StandardErrors(of_inputs.clone())), &keywords)?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (Uncertainty { inner, spread, origin }, rows))
+        }
+
+        /// Draft again with other values of some inputs, such as `{"ease.hip": 6}`; all other inputs stay unchanged.
+        ///
+        /// The names are those of `sensitivity().inputs`. Lengths are in `unit`.
+        ///
+        /// Raises `InputError` for an unknown name, and with all the problems of the draft at once.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> skirt.vary({"ease.hip": 6, "rules.balance": 0}).front.width
+        /// 26.75
+        /// >>> skirt.vary({"ease.knee": 6})
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: values: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        #[pyo3(signature = (values, *, unit = "cm"))]
+        fn vary(&self, values: InputNumbersArgument, unit: &str) -> PyResult<Draft> {
+            let values: Vec<(&str, f64)> = values.0.iter().map(|(path, value)| (path.as_str(), *value)).collect();
+            let unit = parse_unit(unit)?;
+            Ok(Draft::from_library_draft(&self.inner.vary(&values, unit)?, self.request.unit))
         }
 
         /// Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
