@@ -120,7 +120,7 @@ fn contradictory_corrections_are_refused() {
     assert_eq!(refused(&[waist(1.0, CorrectionSite::Darts), waist(-0.5, CorrectionSite::Side)]), []);
     assert_eq!(
         refused(&[correction(CorrectionTarget::Length, 1.0, CorrectionSite::Side)]),
-        [conflict("corrections[0].at")]
+        [("corrections[0].at".to_owned(), Code::UnknownChoice)]
     );
     for by in [-20.5, 20.5] {
         let code = if by < 0.0 { Code::BelowMinimum } else { Code::AboveMaximum };

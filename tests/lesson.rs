@@ -3,9 +3,12 @@
 use crate::bodies;
 use std::collections::HashMap;
 
-use kirtle::drawing::{Mark, TextAlign, draw_draft, draw_lesson};
+use kirtle::drawing::{Mark, TextAlign, draw_draft, draw_lesson, draw_pattern};
 use kirtle::lesson::{Lesson, StrokeKind};
-use kirtle::{Body, Draft, Ease, Figure, Point, Role, Ruler, Rules, SizeChart, Unit};
+use kirtle::{
+    Apportionment, Body, Cutting, DartCount, Draft, Ease, Figure, PanelRules, Point, Role, Ruler, Rules, Shares,
+    SizeChart, Texts, Unit,
+};
 use proptest::prelude::*;
 
 fn drafted(waist: f64, hip: f64, hip_depth: f64, length: f64) -> Draft {
@@ -205,6 +208,41 @@ fn the_lesson_of_a_figure_says_what_was_measured_and_leaves_paper_above_the_wais
     assert!(!plain.lesson(Unit::Cm).to_markdown().contains("lengths to the floor"));
     let title = draw_draft(&measured, Unit::Cm).title;
     assert!(title.ends_with("(cm); front length 102.5; side length 101.0; back length 99.5"), "{title}");
+}
+
+/// A skirt that pinches, strains and hobbles says so on the first page and on the sheet, each caution once.
+#[test]
+fn the_cautions_stand_on_the_first_page_and_on_the_sheet_of_a_pattern() {
+    let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 80.0 };
+    let tight = kirtle::draft(&body, &Ease { waist: -2.0, hip: 0.0 }, &Rules::default()).unwrap();
+    let page = draw_lesson(&tight.lesson(Unit::In)).pages.remove(0).part;
+    let marks = page.layers.iter().flat_map(|layer| &layer.marks);
+    let words = |mark: &Mark| if let Mark::Text { text, .. } = mark { text.clone() + " " } else { String::new() };
+    let page: String = marks.map(words).collect();
+    let texts = Texts::new([("caution", "Achtung: {caution}")]).unwrap();
+    let sheet = |draft: &Draft| draw_pattern(&draft.pattern(&Cutting::default()).unwrap(), (Unit::Cm, &texts)).notes;
+    let notes = sheet(&tight);
+    for (in_inches, finding) in ["-13/16 in", "0 in of ease", "in around"].into_iter().zip(tight.findings()) {
+        assert!(notes[2].contains(&format!("Achtung: {}", finding.message)), "{notes:?}");
+        assert!(page.contains(in_inches), "{page}");
+    }
+    assert_eq!(page.matches("Caution: ").count(), 3, "{page}");
+    assert_eq!(notes.len() - 1, sheet(&drafted(74.0, 101.0, 20.5, 40.0)).len());
+}
+
+#[test]
+fn a_lesson_without_darts_speaks_of_none_and_names_other_rules() {
+    let wide = drafted(96.0, 92.0, 20.0, 60.0).lesson(Unit::Cm).to_markdown();
+    assert!(wide.split("## Draw the back").skip(1).all(|text| !text.to_lowercase().contains("dart")), "{wide}");
+    assert!(wide.contains("each side seam as long as computed.") && !wide.contains("Rules other"), "{wide}");
+    let shares = Shares { back_darts: DartCount::Exactly(1), steepest_side: 25.0, ..Shares::default() };
+    let panel_rules = PanelRules { balance: 2.0, centre_back_in: 1.5, ..PanelRules::default() };
+    let plain = evening_class();
+    let rules = Rules { panel_rules, apportionment: Apportionment::Shares(shares) };
+    let other = kirtle::draft(plain.body(), plain.ease(), &rules).unwrap().lesson(Unit::Cm).to_markdown();
+    let named =
+        "Rules other than the default: balance 2.0 cm; centre back in 1.5 cm; steepest side 25°; back darts 1.\n";
+    assert!(other.contains(named) && other.contains("Sew each dart") && !other.contains("--"), "{other}");
 }
 
 #[test]

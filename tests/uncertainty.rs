@@ -194,7 +194,8 @@ fn a_simulated_spread_is_the_standard_error_while_the_number_of_darts_stays() {
         };
         draft.spread(&scaled, 20_000, 7, unit).unwrap()
     });
-    assert_eq!((spreads[0].other_darts, spreads[0].refused, spreads[0].note()), (0, 0, String::new()));
+    let note = "taken as exact: body.hip_depth".to_owned();
+    assert_eq!((spreads[0].other_darts, spreads[0].refused, spreads[0].note()), (0, 0, note));
     for (k, (error, quantity)) in first_order.standard_errors.iter().zip(&first_order.quantities).enumerate() {
         let [spread, in_inches] = [&spreads[0], &spreads[1]].map(|spread| spread.standard_deviations[k]);
         assert!((spread - error).abs() < 0.02 * error + 1e-6, "{quantity}: {error} to first order, {spread} simulated");
@@ -202,6 +203,25 @@ fn a_simulated_spread_is_the_standard_error_while_the_number_of_darts_stays() {
             assert!((spread - in_inches * 2.54).abs() < 1e-9, "{quantity}");
         }
     }
+}
+
+/// The floor errors by 4 mm, so a centre that lies by two lengths errs by √2 × 4 mm.
+#[test]
+fn errors_by_iso_20685_cover_the_figure() {
+    let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+    let ([front_length, side_length], front_hip) = ([101.5, 101.0].map(Some), Some(53.0));
+    let figure = kirtle::Figure { front_length, side_length, front_hip, ..kirtle::Figure::default() };
+    let ease = Ease { waist: 1.5, hip: 5.0 };
+    let draft = kirtle::draft_figure(&body, &figure, &ease, &Rules::default()).unwrap();
+    let errors = draft.uncertainty(&StandardErrors::iso_20685(Unit::Cm), Unit::Cm).unwrap();
+    assert!((errors.standard_error("front.waist_lowering").unwrap() - 0.32_f64.sqrt()).abs() < 1e-9);
+    let spread = |errors: &StandardErrors| draft.spread(errors, 100, 0, Unit::Cm).unwrap().note();
+    assert!(!spread(&StandardErrors::iso_20685(Unit::Cm)).contains("exact"));
+    let note = spread(&StandardErrors::independent(&[("body.waist", 0.5), ("body.figure.high_hip", 0.5)]).unwrap());
+    let exact = "taken as exact: body.hip, body.hip_depth, body.figure.front_length, body.figure.side_length, body.figure.front_hip";
+    assert!(note.ends_with(exact), "{note}");
+    let of_figure = StandardErrors::independent(&[("body.figure.high_hip", 0.5)]).unwrap();
+    assert!(draft.uncertainty(&of_figure, Unit::Cm).is_err());
 }
 
 #[test]

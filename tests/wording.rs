@@ -21,7 +21,9 @@ fn numbered_texts() -> Texts {
     let numbered = Texts::english().enumerate().map(|(number, (key, english))| {
         let placeholders = english.split('{').skip(1).map(|piece| format!(" {{{}}}", piece.split_once('}').unwrap().0));
         let numbered = format!("¤{number}¤{}", placeholders.collect::<String>());
-        (key, if key == "decimal_mark" { "\u{b7}".to_owned() } else { numbered })
+        let numbered = if key == "decimal_mark" { "\u{b7}".to_owned() } else { numbered };
+        // The messages of findings and the names of rules are English.
+        (key, numbered.replace("{caution}", "").replace("{rules}", ""))
     });
     Texts::new(numbered).unwrap()
 }

@@ -37,7 +37,9 @@ FIGURE_MEASUREMENTS = {
 CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length", "side_fullness", "balance", "dart_place", "dart_length", "dart_intake")
 """Names of what a correction can change."""
 
-CORRECTION_SITES = ("shared", "side", "darts", "back", "front", *(f"{panel} {number}" for panel in ("back", "front") for number in (1, 2, 3)))
+CORRECTION_SITES = (
+    "shared", "side", "darts", "back", "front", *(f"{panel} {number}" for panel in ("back", "front") for number in (1, 2, 3)), "centre_back",
+)
 """Places where a correction can be made; ``back 1`` is the back dart nearest the centre."""
 
 ALLOWANCES = ("waist", "side", "hem", "centre_back")

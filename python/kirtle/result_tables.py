@@ -8,18 +8,13 @@ from typing import Any
 
 from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, FixedDart, Rules, SizeChart, Solutions, Suppression
 from .options import CM_PER_UNIT, length_text
-from .words import input_text, proof_text, share_text, size_table
+from .words import LENGTH_RULES, input_text, length, proof_text, share_text, size_table
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
 
 DART_COUNTS = {"back_darts", "front_darts"}
 """Rules that are a number of darts, or a word that chooses it."""
-
-LENGTH_RULES = {
-    "balance", "centre_back_lower", "centre_front_lower", "centre_back_in", "back_largest_dart", "front_largest_dart", "smallest_dart",
-}
-"""Rules that are lengths; the steepest side is an angle, all others are shares."""
 
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
 """Columns shown of the first drafts of a table."""
@@ -43,11 +38,6 @@ def html_table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]]
 def result_html(result: Any) -> str:
     """Return a result of one of the classes of `TABLES` as an HTML table."""
     return html_table(*TABLES[type(result)](result))
-
-
-def length(value: float, unit: str = "cm") -> str:
-    """Return a length with its unit, as a tape shows it."""
-    return f"{length_text(value, unit)} {unit}"
 
 
 def length_from_cm(value: float, unit: str) -> str:

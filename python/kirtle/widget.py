@@ -24,8 +24,9 @@ except ImportError as _error:
 from ._kirtle import Body, Draft, Ease, Rules, schema
 from .exceptions import InputError
 from .options import CM_PER_UNIT
-from .result_tables import html_table, length
+from .result_tables import html_table
 from .screen_drawing import canvas, screen_svg
+from .words import length
 
 __all__ = ["LiveDraft"]
 
@@ -67,8 +68,9 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     """Notebook widget: sliders for a body and its ease, with the drawing and the main numbers of the draft.
 
     Each slider is a settable attribute in `unit`: `waist`, `hip`, `hip_depth`, `length`, `waist_ease` and `hip_ease`. `more` adds
-    sliders: `side_fullness`; `largest_dart`, for `back_largest_dart` and `front_largest_dart`; and `high_hip`, which also adds
-    `high_hip_depth` and shows the tightest ease above the hip line. `draft` is the last valid draft, `svg` its drawing over the dotted
+    sliders: "side_fullness"; "largest_dart", for `back_largest_dart` and `front_largest_dart`; and "high_hip", for `high_hip` and
+    `high_hip_depth`, which also shows the tightest ease above the hip line. Once one of these two is moved, the skirt is drafted with
+    both. Instead of a body, its ease and rules the widget takes a draft. `draft` is the last valid draft, `svg` its drawing over the dotted
     outline of the starting draft, `numbers` its main lengths as text, `findings` its cautions, `call` the Python code that makes it. If
     the sliders have values that cannot be drafted, `error` has the problems, and all other attributes keep the last valid draft.
 
@@ -81,6 +83,9 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     (Ease(waist=1.5, hip=7.0), '')
     >>> live.call
     'kirtle.Draft(kirtle.Body(waist=74.0, hip=101.0, hip_depth=20.5, length=62.0), ease=kirtle.Ease(waist=1.5, hip=7.0))'
+    >>> live.hip_eas = 7
+    Traceback (most recent call last):
+    AttributeError: no slider 'hip_eas'; the sliders are waist, hip, hip_depth, length, waist_ease, hip_ease
     >>> live.length = 12
     >>> live.error, live.draft.body.length
     ('body.length: 12 cm is below the minimum of 15 cm', 62.0)
@@ -109,13 +114,19 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     error = traitlets.Unicode(read_only=True).tag(sync=True)
     still = traitlets.Unicode(read_only=True).tag(sync=True)
 
-    def __init__(self, body: Body, *, ease: Ease, rules: Rules | None = None, unit: str = "cm", more: Sequence[str] = ()) -> None:
-        """Create the widget with its sliders at the numbers of a body and its ease.
+    def __init__(
+        self, body: Body | Draft, *, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", more: str | Sequence[str] = (),
+    ) -> None:
+        """Create the widget with its sliders at the numbers of a body and its ease, or of a draft.
 
-        Raises `InputError` with all the problems of these numbers at once, and `ValueError` for an unknown name in `more`.
+        Raises `InputError` with all the problems of these numbers at once, `ValueError` for an unknown name in `more`, and `TypeError`
+        for a body without ease, or a draft with ease or rules.
         """
-        draft = Draft(body, ease=ease, rules=rules)
-        names = slider_names(more, rules)
+        if isinstance(body, Draft) == (ease is not None) or isinstance(body, Draft) and rules is not None:
+            raise TypeError("LiveDraft takes a body and its ease, or a draft, which has its own ease and rules")
+        draft = body if isinstance(body, Draft) else Draft(body, ease=ease, rules=rules)  # type: ignore[arg-type]
+        rules = draft.rules if isinstance(body, Draft) else rules
+        names = slider_names([more] if isinstance(more, str) else more, rules)
         super().__init__()
         start = start_values(draft, names, unit)
         self._rules = {} if rules is None else draft.to_dict(unit)["rules"]
@@ -129,6 +140,12 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
             self._publish(draft)
         self.observe(self._redraft, names=names)
         self.on_msg(self._answer)
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        """Set an attribute; refuse a public name that is no attribute, or a slider that is not shown."""
+        if name in SLIDERS and self.sliders and name not in self._values() or not name.startswith("_") and not hasattr(type(self), name):
+            raise AttributeError(f"no slider {name!r}; the sliders are {', '.join(self._values())}")
+        super().__setattr__(name, value)
 
     def __repr__(self) -> str:
         return f"LiveDraft({', '.join(f'{name}={value:g}' for name, value in self._values().items())}, unit={self.unit!r})"
@@ -170,7 +187,10 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     def _draft_from_sliders(self) -> Draft:
         """Draft a skirt from the values of the sliders."""
         request: dict[str, Any] = {"unit": self.unit, "body": dict(self._body), "rules": copy.deepcopy(self._rules)}
-        for name, value in self._values().items():
+        values = self._values()
+        if any(slider["name"].startswith("high_hip") and values[slider["name"]] != slider["start"] for slider in self.sliders):
+            request["body"]["figure"] = {**self._body.get("figure", {}), **{name: values[name] for name in ("high_hip", "high_hip_depth")}}
+        for name, value in values.items():
             *parts, field = SLIDERS[name][0].split(".")
             part = request
             for key in parts:
@@ -252,6 +272,7 @@ def start_values(draft: Draft, names: Sequence[str], unit: str) -> dict[str, flo
         steps = round(request["body"]["hip_depth"] / 2 / step)
         values["high_hip"] = round(draft.ease_by_level(step=step, unit=unit).body[steps] / step) * step
         values["high_hip_depth"] = steps * step
+        values |= {name: number for name, number in request["body"].get("figure", {}).items() if name in values}
     return values
 
 

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import BestChart, Body, ChartFit, Draft, GroupFit
+from ._kirtle import BestChart, Body, ChartFit, Draft, GroupFit, Rules
 from .options import CM_PER_UNIT, length_text
 
 COUNT_WORDS = ("no dart", "one dart", "two darts", "three darts")
@@ -19,6 +19,15 @@ POINTS = {
 
 AXES = {"x": "distance from the centre", "y": "depth below the waist at the side"}
 """Coordinates of a point, in words."""
+
+
+FIGURE_NAMES = ("front_length", "side_length", "back_length", "front_hip", "front_waist", "high_hip", "high_hip_depth")
+"""Measurements of a figure."""
+
+LENGTH_RULES = {
+    "balance", "centre_back_lower", "centre_front_lower", "centre_back_in", "back_largest_dart", "front_largest_dart", "smallest_dart",
+}
+"""Rules that are lengths; the steepest side is an angle, all others are shares."""
 
 
 def length(value: float, unit: str = "cm") -> str:
@@ -88,11 +97,43 @@ def inputs_of(draft: Draft, unit: str) -> dict[str, str]:
     return {name: in_unit(value, unit) for name, value in lengths.items()}
 
 
+def figure_of(draft: Draft, unit: str) -> dict[str, str]:
+    """Return the given measurements of a draft's figure by name, as texts in `unit`."""
+    figure = draft.body.figure
+    return {name.replace("_", " "): f"{in_unit(getattr(figure, name), unit)} {unit}" for name in FIGURE_NAMES if getattr(figure, name, None)}
+
+
+def rules_of(rules: Rules, unit: str) -> dict[str, str]:
+    """Return rules by name, as texts with lengths in `unit`; given darts by their intakes."""
+    if rules.darts:
+        halves = {"back": rules.darts.back, "front": rules.darts.front}
+        intakes = [f"{half} {darts_text([dart.intake / CM_PER_UNIT[unit] for dart in darts], unit)}" for half, darts in halves.items()]
+        return numbers_of(rules, unit) | {"given darts": f"({'; '.join(intakes)})"}
+    return numbers_of(rules, unit) | numbers_of(rules.shares, unit)
+
+
+def numbers_of(rules: Any, unit: str) -> dict[str, str]:
+    """Return the numbers of rules or of shares by name, as texts with lengths in `unit`."""
+    values = {name: getattr(rules, name) for name in dir(rules) if not name.startswith("_") and name not in ("shares", "darts")}
+    return {
+        name.replace("_", " "): f"{in_unit(value, unit)} {unit}" if name in LENGTH_RULES else number_text(value) if isinstance(value, float)
+        else str(value) for name, value in values.items()
+    }
+
+
 def subject(drafts: Sequence[Draft], unit: str) -> str:
-    """Return the subject of a title: each of waist, hip and their ease that is equal in all drafts; if none, the number of drafts."""
-    inputs = [inputs_of(draft, unit) for draft in drafts]
-    common = [f"{name} {value}" for name, value in list(inputs[0].items())[:4] if all(one[name] == value for one in inputs)]
-    text = f"{', '.join(common)} {unit}" if common else f"{len(drafts)} drafts"
+    """Return the subject of a title: what is equal in all drafts of waist, hip and their ease, figure and other rules than the default.
+
+    If nothing is equal, it is the number of drafts.
+    """
+    inputs, rules = [inputs_of(draft, unit) for draft in drafts], [rules_of(draft.rules, unit) for draft in drafts]
+    girths = [f"{name} {value}" for name, value in list(inputs[0].items())[:4] if all(one[name] == value for one in inputs)]
+    others = [
+        f"{name} {value}" for name, value in rules[0].items()
+        if all(one.get(name) == value for one in rules) and rules_of(Rules(), unit).get(name) != value
+    ]
+    parts = [f"{', '.join(girths)} {unit}"] * bool(girths) + ["with a figure"] * all(figure_of(draft, unit) for draft in drafts)
+    text = ", ".join(parts + (others if len(others) < 3 else ["other rules"])) or f"{len(drafts)} drafts"
     return text[0].upper() + text[1:]
 
 
@@ -102,10 +143,31 @@ def draft_labels(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str)
         if len(labels) != len(drafts):
             raise ValueError(f"labels: {len(labels)} labels are given for {len(drafts)} drafts")
         return list(labels)
-    inputs = [inputs_of(draft, unit) if isinstance(draft, Draft) else {} for draft in drafts]
-    differing = [name for name, value in inputs[0].items() if all(inputs) and any(one[name] != value for one in inputs)]
-    texts = [f"{', '.join(f'{name} {one[name]}' for name in differing)} {unit}" for one in inputs]
-    return texts if differing else [f"draft {k}" for k in range(1, len(drafts) + 1)]
+    if all(isinstance(draft, Draft) for draft in drafts):
+        inputs, figures = ([of(draft, unit) for draft in drafts] for of in (inputs_of, figure_of))
+        lengths, many_rules = differing(inputs), "darts by shares" if any(draft.rules.darts for draft in drafts) else "other rules"
+        parts = zip(
+            [", ".join(f"{name} {one[name]}" for name in lengths) + f" {unit}" * bool(lengths) for one in inputs],
+            differences(figures, "without a figure", "with a figure"),
+            differences([rules_of(draft.rules, unit) for draft in drafts], "", many_rules),
+            strict=True,
+        )
+        texts = [", ".join(filter(None, part)) for part in parts]
+        if all(texts) and len(set(texts)) > 1:
+            return texts
+    return [f"draft {k}" for k in range(1, len(drafts) + 1)]
+
+
+def differing(inputs: Sequence[dict[str, str]]) -> list[str]:
+    """Return the names of the texts that are not equal in all the mappings."""
+    return [name for name in dict.fromkeys(name for one in inputs for name in one) if len({one.get(name) for one in inputs}) > 1]
+
+
+def differences(inputs: Sequence[dict[str, str]], missing: str, many: str) -> list[str]:
+    """Return what differs in each mapping as text: `missing` if a mapping has nothing of it, `many` for more than two texts."""
+    names = differing(inputs)
+    texts = [[f"{name} {one[name]}" for name in names if name in one] or [f"{name} {text}" for name, text in one.items()] for one in inputs]
+    return [(", ".join(own) if len(own) < 3 else many) if own else missing for own in texts] if names else [""] * len(inputs)
 
 
 def darts_text(intakes: Sequence[float], unit: str) -> str:
@@ -152,7 +214,7 @@ def input_text(name: str) -> str:
         return f"{found[3]} of fixed {found[1]} dart {int(found[2]) + 1}"
     owner, _, what = name.rpartition(".")
     what = what.replace("_", " ")
-    return {"body": f"{what} of the body", "ease": f"ease at the {what}"}.get(owner, f"rule: {what}")
+    return {"body": f"{what} of the body", "body.figure": f"{what} of the body", "ease": f"ease at the {what}"}.get(owner, f"rule: {what}")
 
 
 def share_text(people: ChartFit | GroupFit, form: str = ".1%") -> str:

@@ -134,27 +134,27 @@ rates = before.sensitivity()
 rates
 
 # %% [markdown]
-# Twice a derivative should be what two centimetres do. For a back dart it is:
+# A derivative should be what one centimetre does. For a back dart it is, to three digits:
 
 # %%
-2 * rates["back.darts[0].intake", "ease.hip"], after.back.darts[0].intake - before.back.darts[0].intake
+rates["back.darts[0].intake", "ease.hip"], before.vary({"ease.hip": 4}).back.darts[0].intake - before.back.darts[0].intake
 
 # %% [markdown]
-# For the front dart it is not:
+# What do two centimetres do to the front dart? A derivative holds while the number of darts stays the same, and above 4.09 cm one front
+# dart becomes two. The waist then curves otherwise, so the back darts change a little, too.
 
 # %%
-2 * rates["front.darts[0].intake", "ease.hip"], after.front.darts[0].intake - before.front.darts[0].intake
+ax = plots.curve(before, "front.darts[0].intake", "ease.hip", between=(0, 8))
 
 # %% [markdown]
-# A derivative holds while the number of darts stays the same, and here one front dart became two.
-#
 # ## What else moves a back dart?
 
 # %%
 ax = plots.sensitivity(before, "back.darts[0].intake", count=6)
 
 # %% [markdown]
-# A centimetre at the hip does what a centimetre less at the waist does, whether it is the body's or the ease. A hundredth more of the
+# The centre back moved in by a centimetre does most: that centimetre is no longer there for side seams and darts to share. A centimetre
+# at the hip does what a centimetre less at the waist does, whether it is the body's or the ease. A hundredth more of the
 # rule "back share" does the same.
 #
 # ## Could the back do with one dart?

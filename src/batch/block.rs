@@ -158,7 +158,7 @@ impl TableBlock<'_> {
         let flags = LaneMask::flag_set_from_masks(flags);
         for (row, bits) in rows.iter().zip(flags.flag_bits_by_lane()) {
             self.write_row_dart_counts(*row, summary);
-            self.findings[*row] = u32::from(bits);
+            self.findings[*row] = bits;
         }
     }
 }

@@ -10,7 +10,7 @@ use crate::scalar::LANE_COUNT;
 pub(super) struct RowGroupsForLanes {
     /// Kind code (the flags of the rows' kind as bits) and row indices of each group; unused lanes of an incomplete
     /// group repeat the group's first row.
-    groups: Vec<(u16, [usize; LANE_COUNT])>,
+    groups: Vec<(u32, [usize; LANE_COUNT])>,
     /// Buffer of the numbers of all rows, ordered by group, then by table column, then by lane.
     numbers: Vec<f64>,
     /// For each row, the index in `numbers` of the row's number in the first column; the number in the next column
@@ -21,7 +21,7 @@ pub(super) struct RowGroupsForLanes {
 impl RowGroupsForLanes {
     /// Replaces the groups by groups of the rows whose kind codes are `kinds`, and resizes the buffer to `columns`
     /// numbers per row.
-    pub(super) fn group_rows_by_kind(&mut self, kinds: &[u16], columns: usize) {
+    pub(super) fn group_rows_by_kind(&mut self, kinds: &[u32], columns: usize) {
         let Self { groups, numbers, offsets } = self;
         groups.clear();
         offsets.clear();
@@ -29,7 +29,7 @@ impl RowGroupsForLanes {
         #[allow(clippy::large_stack_arrays, reason = "32 KiB on the stack save an allocation for each block")]
         let mut next = [0; 1 << (DraftKind::FLAG_COUNT + 1)];
         offsets.extend(kinds.iter().enumerate().map(|(row, kind)| {
-            let slot: &mut usize = &mut next[usize::from(*kind)];
+            let slot: &mut usize = &mut next[*kind as usize];
             if slot.is_multiple_of(LANE_COUNT) {
                 *slot = groups.len() * LANE_COUNT;
                 groups.push((*kind, [row; LANE_COUNT]));
@@ -47,7 +47,7 @@ impl RowGroupsForLanes {
     pub(super) fn iter_mut(
         &mut self,
         columns: usize,
-    ) -> impl Iterator<Item = (u16, [usize; LANE_COUNT], &mut [[f64; LANE_COUNT]])> {
+    ) -> impl Iterator<Item = (u32, [usize; LANE_COUNT], &mut [[f64; LANE_COUNT]])> {
         let (numbers, _) = self.numbers.as_chunks_mut();
         let groups = self.groups.iter().zip(numbers.chunks_mut(columns));
         groups.map(|((kind, rows), numbers)| (*kind, *rows, numbers))

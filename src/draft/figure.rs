@@ -1,9 +1,9 @@
 //! Effect of a measured figure on a draft: the width of the front, the shares of the darts, and the depths of the waist
 //! at the centres.
 
-use super::Summary;
 use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, WaistStretch};
 use super::plan::{DraftPlan, half_hip_and_half_waist_with_ease};
+use super::{Summary, Suppression};
 use crate::body::{Figure, Inputs, Shares};
 use crate::scalar::{Mask, Number, inlined};
 
@@ -82,6 +82,23 @@ impl<T: Number> Summary<T> {
         let [back_panel, front_panel] = &self.panels;
         let shifts = [(back_panel.extra_lowering - back_by).abs(), (front_panel.extra_lowering - front_by).abs()];
         [T::select(back, shifts[0], none), T::select(front, shifts[1], none)]
+    }
+}
+
+impl<T: Number> Summary<T> {
+    /// Returns how far, in centimetres, the measured arcs over the front move each side seam towards the back from its
+    /// place by the rules: at the hip line, and at the waist; about 0 where not measured.
+    #[inline(always)]
+    pub(crate) fn side_seam_shifts_by_arcs(&self, Inputs { body, figure, ease, rules }: &Inputs<T>) -> [T; 2] {
+        let ([hip, _], zero) = (half_hip_and_half_waist_with_ease(body, ease), T::constant(0.0));
+        let half = T::constant(0.5);
+        let at_hip = self.panels[1].width - hip * half - rules.panel_rules.balance;
+        let (Some(arc), Some(shares)) = (figure.front_waist, rules.shares()) else { return [at_hip, zero] };
+        // Each panel has half of the side seams' suppression.
+        let Suppression { total, side, front, .. } = self.suppression;
+        let share_by_rules = (T::constant(1.0) + shares.front_share - shares.back_share) * half;
+        let by_rules = (total - rules.panel_rules.centre_back_in) * share_by_rules;
+        [at_hip, T::select(arc.is_not_nan(), at_hip - (front + side * half) + by_rules, zero)]
     }
 }
 

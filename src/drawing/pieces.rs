@@ -57,7 +57,8 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     let finish = waist_finish_note(pattern, Some(pattern.draft().sewn_waist()), wording);
     let texts = wording.texts;
     let closing: [_; CLOSING_NOTE_COUNT] = [texts.line_styles(), texts.print_and_measure()].map(ToString::to_string);
-    let notes = notes.into_iter().chain(finish).chain(closing).collect();
+    let cautions = Some(pattern.draft().cautions_in_words(wording).join(" ")).filter(|text| !text.is_empty());
+    let notes = notes.into_iter().chain(finish).chain(cautions).chain(closing).collect();
     let title = title_with_name(&pattern.cutting().name, &draft_title(pattern.draft(), wording));
     let (key, size_mm) = (Vec::new(), [right + MARGIN_MM, bottom + MARGIN_MM]);
     let mut drawing = Drawing { title, notes, key, size_mm, parts: parts.to_vec(), texts: texts.clone() };

@@ -89,11 +89,19 @@ crate::error::codes! {
     WaistTilted = "waist_tilted",
         "At the centre {panel} the measured waist lies {measured} {lower_or_higher} than a waist that meets the seams at right angles, \
          more than the {limit} by which two measured lengths may err: this body has {posture_or_shape}, or a length is wrong. Measure again, then sew a trial garment.";
+    /// The measured front hip places the side seams far from their place by the rules.
+    FrontHipUnusual = "front_hip_unusual",
+        "At the hip line, the measured front hip moves each side seam {measured} towards the {back_or_front} from its place by the rules, \
+         more than our rough limit of {limit}. Check where the side seams were taken and measure again, then sew a trial garment.";
+    /// The measured front waist places the side seams far from their place by the rules.
+    FrontWaistUnusual = "front_waist_unusual",
+        "At the waist, the measured front waist moves each side seam {measured} towards the {back_or_front} from its place by the rules, \
+         more than our rough limit of {limit}. Check where the side seams were taken and measure again, then sew a trial garment.";
     /// The sewn front waist is not as long as measured, because the darts cannot shape it.
     FrontWaistMissed = "front_waist_missed",
         "The sewn front waist is {measured} from side seam to side seam, but with its ease this body measures {limit}: within \
-         the rules the darts cannot make it {smaller_or_larger}, so the side seams lie off the sides of the waist. Change the \
-         {rules} of the darts.";
+         the rules the darts cannot make it {smaller_or_larger}, so the side seams lie off the sides of the waist, or a measurement is wrong. \
+         Measure again, or change the {rules} of the darts.";
     /// The skirt is narrower at the high hip than it should be, and neither side seams nor darts give more room.
     HighHipTight = "high_hip_tight",
         "At the high hip the skirt measures {measured}, but this body with the smaller of its eases at waist and hip needs {limit}: side seams and darts \

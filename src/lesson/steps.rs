@@ -268,8 +268,7 @@ impl PanelLessonBuilder<'_> {
         let curves = stretches.clone().map(|(from, middle, to)| printed!(texts.through_point(), from, middle, to));
         let curves = curves.collect::<Vec<_>>().join("; ");
         let lines: Vec<String> = stretches.map(|(start, middle, end)| format!("{start}{middle}{end}")).collect();
-        let centre = if self.is_slanted { texts.the_centre_back_seam() } else { texts.the_centre_line() };
-        let text = printed!(texts.draw_waist(), points = self.points_to_mark_in_words(&middles), curves, centre);
+        let text = printed!(texts.draw_waist(), points = self.points_to_mark_in_words(&middles), curves);
         let strokes: Vec<_> = lines.iter().map(|points| (points.as_str(), StrokeKind::Waist)).collect();
         self.push_step(text, middles.clone(), &strokes, true);
     }

@@ -1,9 +1,9 @@
 //! The pages of a lesson as blocks of text, from which Markdown and the printed pages are made.
 
 use super::{Lesson, PanelLesson, Step};
-use crate::body::{Body, Figure};
+use crate::body::{Apportionment, Body, Figure, PanelRules, Rules, Shares};
 use crate::draft::{Draft, Half};
-use crate::field::Field;
+use crate::field::{Field, FieldKind};
 use crate::text::title_with_name;
 use crate::wording::{Wording, printed};
 
@@ -42,11 +42,17 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     let mut blocks = vec![
         TextBlock::Title(title_with_name(&lesson.name, texts.lesson_title())),
         TextBlock::Paragraph(draft_numbers_in_words(&lesson.draft, wording, texts.lesson_numbers(), unit)),
+    ];
+    let rules = other_rules_in_words(lesson.draft.rules(), wording);
+    let rules = (!rules.is_empty()).then(|| printed!(texts.other_rules(), rules = rules.join("; ")));
+    blocks.extend(rules.map(TextBlock::Paragraph));
+    blocks.extend(lesson.draft.cautions_in_words(wording).into_iter().map(TextBlock::Paragraph));
+    blocks.extend([
         TextBlock::Heading(texts.lesson_measure()),
         paragraph(texts.measure_snugly()),
         TextBlock::Measurements(measurements_to_take(&lesson.draft, wording)),
         paragraph(if has_figure { texts.method_limits_of_figure() } else { texts.method_limits() }),
-    ];
+    ]);
     for panel in lesson.panels() {
         let is_back = panel.half == Half::Back;
         blocks.push(TextBlock::Heading(if is_back { texts.lesson_back() } else { texts.lesson_front() }));
@@ -57,17 +63,23 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
     // What rounding to the marks of the ruler changes.
     let difference = lesson.rounding();
     let number = |mm: f64| texts.number(format!("{:.1}", mm.abs()));
-    let [waist, side] = [difference.waist_mm, difference.side_mm]
-        .map(|mm| printed!(if mm < 0.0 { texts.mm_shorter() } else { texts.mm_longer() }, mm = number(mm)));
+    let [waist, side] = [difference.waist_mm, difference.side_mm].map(|mm| match number(mm) {
+        zero if zero == number(0.0) => texts.as_computed().to_owned(),
+        mm_text => printed!(if mm < 0.0 { texts.mm_shorter() } else { texts.mm_longer() }, mm = mm_text),
+    });
     let (mm, sixteenth, eighth) = (texts.the_millimetre(), texts.the_sixteenth(), texts.the_eighth());
     let (step, distance) = ([mm, sixteenth, eighth, mm][lesson.ruler as usize], number(difference.distance_mm));
     blocks.push(TextBlock::Paragraph(printed!(texts.lesson_rounding(), step, distance, waist, side)));
     blocks.push(TextBlock::Heading(texts.lesson_sew()));
-    blocks.extend((1..=6).map(|k| TextBlock::NumberedItem(k, texts.template(&format!("sew_{k}")))));
+    // Step 2 sews the darts, and so does the sign of bad fit `dart`.
+    let has_darts = lesson.draft.dart_counts() != [0, 0];
+    let sewing = (1..=6).filter(|k| has_darts || *k != 2).map(|k| texts.template(&format!("sew_{k}")));
+    blocks.extend(sewing.zip(1..).map(|(text, number)| TextBlock::NumberedItem(number, text)));
     blocks.push(TextBlock::Heading(texts.lesson_correct()));
     blocks.push(paragraph(texts.pin_and_measure()));
     // Signs of bad fit (common practice): `sign_` and `correct_` with a name are the keys of two texts.
     let signs = texts.iter().filter_map(|(key, sign)| Some((sign, key.strip_prefix("sign_")?)));
+    let signs = signs.filter(|(_, name)| has_darts || *name != "dart");
     let correction = |name: &str| texts.template(&format!("correct_{name}"));
     blocks.extend(signs.map(|(sign, name)| TextBlock::SignAndCorrection(sign, correction(name))));
     blocks
@@ -78,6 +90,33 @@ pub(crate) fn draft_numbers_in_words(draft: &Draft, wording: Wording, template: 
     let [waist, hip, hip_depth, length] = draft.body().into_array().map(|cm| wording.length(cm));
     let [waist_ease, hip_ease] = draft.ease().into_array().map(|cm| wording.length(cm));
     printed!(template, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
+}
+
+/// Returns each rule that differs from the default, with its value: `balance 2.0 cm`, or `given darts`.
+fn other_rules_in_words(rules: &Rules, wording: Wording) -> Vec<String> {
+    let by_default = Rules::default();
+    let values = |rules: &PanelRules| PanelRules::FIELDS.iter().zip(rules.into_array()).collect::<Vec<_>>();
+    let mut pairs: Vec<_> = values(&rules.panel_rules).into_iter().zip(values(&by_default.panel_rules)).collect();
+    let (mut counts, mut given) = (Vec::new(), None);
+    match (&rules.apportionment, by_default.shares()) {
+        (Apportionment::Shares(shares), Some(default)) => {
+            let values = |shares: &Shares| Shares::FIELDS.iter().zip(shares.into_array()).collect::<Vec<_>>();
+            pairs.extend(values(shares).into_iter().zip(values(default)));
+            let chosen = ["back darts", "front darts"].into_iter().zip(shares.dart_count_rules());
+            counts.extend(chosen.filter_map(|(name, rule)| Some(format!("{name} {}", rule.chosen_count()?))));
+        }
+        _ => given = Some("given darts".to_owned()),
+    }
+    let number = |field: &Field, value: f64| match field.kind {
+        FieldKind::Length => wording.length_with_unit(value),
+        FieldKind::Angle => format!("{}°", wording.texts.number(value)),
+        _ => wording.texts.number(value),
+    };
+    let in_words = |((field, value), (_, default)): ((&Field, f64), (_, f64))| {
+        let [value, default] = [value, default].map(|value| number(field, value));
+        (value != default).then(|| format!("{} {value}", field.name.replace('_', " ")))
+    };
+    pairs.into_iter().filter_map(in_words).chain(counts).chain(given).collect()
 }
 
 /// Returns the measurements to take for a draft, in the order of their numbers: the four of the body, then those given

@@ -38,6 +38,8 @@ macro_rules! mapping_of {
     };
 }
 
+pub(super) use {argument_types, mapping_of};
+
 /// Type hint `Sequence[…]` with the type hint of the items.
 macro_rules! sequence_of {
     ($item:expr) => {
@@ -83,9 +85,15 @@ argument_types! {
         let corrections: Vec<Bound<'_, PyAny>> = only_one.or_else(|_| object.extract())?;
         JsonValue::Array(corrections.iter().map(dict_to_json_value).collect())
     };
-    /// Argument that maps the path of each input to the input's standard error: pairs in the order of the mapping.
-    StandardErrorsArgument(Vec<(String, f64)>) as mapping_of!(f64::OUTPUT_TYPE),
+    /// Argument that maps the path of each input to a number: pairs in the order of the mapping.
+    InputNumbersArgument(Vec<(String, f64)>) as mapping_of!(f64::OUTPUT_TYPE),
         |object| object.cast::<PyMapping>()?.items()?.extract()?;
+    /// Argument for a quantity, or for a quantity and a column of its errors: a pair.
+    QuantityArgument((String, Option<JsonValue>)) as type_hint_union!(String::OUTPUT_TYPE, <(String, String)>::OUTPUT_TYPE),
+        |object| match object.extract::<(String, NameArgument)>() {
+            Ok((quantity, column)) => (quantity, Some(column.0)),
+            Err(_) => (object.extract()?, None),
+        };
     /// Argument that maps keys of texts to templates in another language.
     TextsArgument(Result<Texts, Problems>) as mapping_of!(String::OUTPUT_TYPE), |object| {
         let pairs: Vec<(Bound<'_, PyString>, Bound<'_, PyString>)> = object.cast::<PyMapping>()?.items()?.extract()?;

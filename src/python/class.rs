@@ -51,14 +51,20 @@ pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict
 }
 
 /// Returns the `repr`, `Name(field=value, …)`, of an object with the fields of a JSON object. A list appears as its
-/// number of items, unless it is a pair of numbers.
+/// number of items, unless it has up to four numbers.
 pub(super) fn object_repr_from_json(name: &str, json: &str) -> String {
+    repr_without_defaults(name, json, "{}")
+}
+
+/// Returns the `repr` of an object as [`object_repr_from_json`] does, without the fields that equal those of the JSON
+/// object `defaults`.
+pub(super) fn repr_without_defaults(name: &str, json: &str, defaults: &str) -> String {
     let Ok(JsonValue::Object(fields)) = serde_json::from_str(json) else { return name.to_owned() };
-    let values: Value = serde_json::from_str(json).unwrap_or_default();
+    let [values, defaults] = [json, defaults].map(|json| serde_json::from_str::<Value>(json).unwrap_or_default());
     // Only `JsonValue` keeps the order of the fields, and only `Value` distinguishes integers from floating-point
     // numbers.
-    let fields: Vec<String> =
-        fields.iter().map(|(name, _)| format!("{name}={}", repr_of_json_value(&values[name]))).collect();
+    let fields = fields.iter().filter(|(name, _)| defaults.get(name) != values.get(name));
+    let fields: Vec<String> = fields.map(|(name, _)| format!("{name}={}", repr_of_json_value(&values[name]))).collect();
     format!("{name}({})", fields.join(", "))
 }
 
@@ -70,10 +76,10 @@ fn repr_of_json_value(value: &Value) -> String {
         Value::Number(number) => digits(number),
         // JSON and Python have the same escapes.
         Value::String(_) => value.to_string(),
-        Value::Array(list) => match list.as_slice() {
-            [Value::Number(x), Value::Number(y)] => format!("[{}, {}]", digits(x), digits(y)),
-            list => format!("[{} items]", list.len()),
-        },
+        Value::Array(list) if list.len() <= 4 && list.iter().all(Value::is_number) => {
+            format!("[{}]", list.iter().map(repr_of_json_value).collect::<Vec<_>>().join(", "))
+        }
+        Value::Array(list) => format!("[{} item{}]", list.len(), if list.len() == 1 { "" } else { "s" }),
         Value::Object(_) => "…".to_owned(),
     }
 }

@@ -5,8 +5,8 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
-    DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument, json_object,
-    parse_unit, wording,
+    DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument,
+    json_object, parse_unit, wording,
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::{Draft, draft, with_messages_of};
@@ -14,7 +14,7 @@ use super::inputs::{Body, Ease, Figure, Rules};
 use super::lesson::Lesson;
 use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use super::pattern::Pattern;
-use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
+use super::questions::{EaseByLevel, ErrorsArgument, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_python_error};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
 use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting, read_document};
@@ -137,14 +137,15 @@ python_class! { Draft as draft;
 
         /// Compute the standard error of every quantity of the draft, and an error ellipse for every point.
         ///
-        /// `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the
-        /// skirt is drafted `drafts` times, 100 to 100,000, with random errors: their spread includes changes of the
-        /// number of darts, which first order does not. Equal seeds give equal spreads. Lengths are in `unit`.
+        /// `errors` are the standard errors of inputs, or a mapping for `StandardErrors`, propagated to first order by
+        /// exact derivatives. In addition, the skirt is drafted `drafts` times, 100 to 100,000, with random errors:
+        /// their spread includes changes of the number of darts, which first order does not. Equal seeds give equal
+        /// spreads. Lengths are in `unit`.
         ///
         /// Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        /// >>> skirt.uncertainty(StandardErrors({"body.hip": 0.8}))["front.width"]
+        /// >>> skirt.uncertainty({"body.hip": 0.8})["front.width"]
         /// 0.2
         /// >>> skirt.uncertainty(StandardErrors.iso_20685(), drafts=20_000).note
         /// 'of 20000 drafts with random errors, ... % have another number of darts than this draft: rely on the spread, not on the standard errors'
@@ -153,17 +154,36 @@ python_class! { Draft as draft;
         /// kirtle.InputError: by: "body.knee" is not one of 24 names: did you mean body.hip, body.waist or ...
         #[pyo3(signature = (errors, *, drafts = 1000, seed = 0, unit = "cm"))]
         fn uncertainty(
-            slf: Bound<'_, Self>, errors: Bound<'_, StandardErrors>, drafts: usize, seed: u64, unit: &str,
+            slf: Bound<'_, Self>, errors: ErrorsArgument, drafts: usize, seed: u64, unit: &str,
         ) -> PyResult<Py<Uncertainty>> {
-            let (py, unit, draft, of_inputs) = (slf.py(), parse_unit(unit)?, &slf.get().inner, &errors.get().0);
+            let (py, unit, draft, of_inputs) = (slf.py(), parse_unit(unit)?, &slf.get().inner, &errors.0);
             let inner = draft.uncertainty(of_inputs, unit)?;
             let spread = py.detach(|| draft.spread(of_inputs, drafts, seed, unit))?;
             let rows = Rows::from(uncertainty_batch(&inner, &spread).map_err(arrow_to_python_error)?);
             let keywords = [("unit", unit)].into_py_dict(py)?;
             keywords.set_item("drafts", drafts)?;
             keywords.set_item("seed", seed)?;
-            let origin = (operator_methodcaller(("uncertainty", &errors), &keywords)?.unbind(), (slf.clone().unbind(),));
+            let origin = (operator_methodcaller(("uncertainty", StandardErrors(of_inputs.clone())), &keywords)?.unbind(), (slf.clone().unbind(),));
             Py::new(py, (Uncertainty { inner, spread, origin }, rows))
+        }
+
+        /// Draft again with other values of some inputs, such as `{"ease.hip": 6}`; all other inputs stay unchanged.
+        ///
+        /// The names are those of `sensitivity().inputs`. Lengths are in `unit`.
+        ///
+        /// Raises `InputError` for an unknown name, and with all the problems of the draft at once.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> skirt.vary({"ease.hip": 6, "rules.balance": 0}).front.width
+        /// 26.75
+        /// >>> skirt.vary({"ease.knee": 6})
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: values: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        #[pyo3(signature = (values, *, unit = "cm"))]
+        fn vary(&self, values: InputNumbersArgument, unit: &str) -> PyResult<Draft> {
+            let values: Vec<(&str, f64)> = values.0.iter().map(|(path, value)| (path.as_str(), *value)).collect();
+            let unit = parse_unit(unit)?;
+            Ok(Draft::from_library_draft(&self.inner.vary(&values, unit)?, self.request.unit))
         }
 
         /// Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.

@@ -3,9 +3,10 @@
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
+use serde::Serialize;
 
 use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit};
-use super::class::{AnyDict, json_to_dict, object_repr_from_json, python_class};
+use super::class::{AnyDict, json_to_dict, object_repr_from_json, python_class, repr_without_defaults};
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
 use crate::document::{read_document, read_figure, read_fixed_dart, read_suppression_shares, to_json_text};
 use crate::error::{Code, Problem, Problems};
@@ -44,10 +45,12 @@ macro_rules! input_numbers_class {
                 $part: Option<$part_class> = (!numbers.$index.0.is_empty()).then(|| numbers.$index.clone());
             )?
             repr = {
-                let given = numbers.1.as_ref();
-                let repr = object_repr_from_json(stringify!($name), &to_json_text(given.unwrap_or(&numbers.0)));
-                let in_inches = given.and(repr.strip_suffix(')')).map(|start| format!("{start}, unit=\"in\")"));
-                let repr = in_inches.unwrap_or(repr);
+                let defaults: Option<body::$name> = None$(.or_else(|| Some(<body::$name as $default_trait>::default())))?;
+                let defaults = defaults.map(|in_cm| match numbers.1 {
+                    Some(_) => in_cm.convert_lengths(Unit::Cm, Unit::In),
+                    None => in_cm,
+                });
+                let repr = repr_in_given_unit(stringify!($name), &numbers.0, numbers.1.as_ref(), defaults.as_ref());
                 $(let repr = match numbers.$part() {
                     Some(part) => format!("{}, {}={})", repr.trim_end_matches(')'), stringify!($part), part.__repr__()),
                     None => repr,
@@ -84,6 +87,15 @@ macro_rules! input_numbers_class {
         }
     };
     (@type [$($argument:tt)+]) => { $($argument)+ };
+}
+
+/// Returns the `repr` of a group of numbers without those that equal `defaults`: in centimetres, or as given with
+/// `unit="in"` if they were given in inches.
+fn repr_in_given_unit<T: Serialize>(name: &str, in_cm: &T, in_inches: Option<&T>, defaults: Option<&T>) -> String {
+    let defaults = defaults.map_or_else(|| "{}".to_owned(), |defaults| to_json_text(defaults));
+    let repr = repr_without_defaults(name, &to_json_text(in_inches.unwrap_or(in_cm)), &defaults);
+    let Some(start) = repr.strip_suffix(')').filter(|_| in_inches.is_some()) else { return repr };
+    format!("{start}{}unit=\"in\")", if start.ends_with('(') { "" } else { ", " })
 }
 
 impl Body {
@@ -295,10 +307,14 @@ python_class! { Rules as rules;
     /// Fixed darts; `None` if the rules have shares.
     darts: Option<Darts> = if let Apportionment::Darts(darts) = &rules.0.apportionment { Some(Darts(darts.clone())) } else { None };
     text = {
-        let panel_rules = object_repr_from_json("Rules", &to_json_text(&rules.0.panel_rules));
-        let shares = rules.shares().map(|shares| format!("shares={}", shares.__repr__()));
-        let darts = rules.darts().map(|darts| format!("darts={}", darts.__repr__()));
-        format!("{}, {})", panel_rules.trim_end_matches(')'), shares.or(darts).unwrap_or_default())
+        let [numbers, defaults] = [rules.0.panel_rules, PanelRules::default()].map(|rules| to_json_text(&rules));
+        let start = repr_without_defaults("Rules", &numbers, &defaults);
+        let default_shares = Shares(body::Shares::default(), None);
+        let shares = rules.shares().filter(|shares| *shares != default_shares).map(|shares| format!("shares={}", shares.__repr__()));
+        match shares.or_else(|| Some(format!("darts={}", rules.darts()?.__repr__()))) {
+            Some(part) => format!("{}{}{part})", start.trim_end_matches(')'), if start.ends_with("()") { "" } else { ", " }),
+            None => start,
+        }
     };
     keywords py = {
         let keywords = json_to_dict(py, &to_json_text(&rules.0.panel_rules))?;

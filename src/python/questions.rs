@@ -4,12 +4,15 @@
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
+use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
-use super::arguments::{StandardErrorsArgument, parse_unit};
+use super::arguments::{InputNumbersArgument, QuantityArgument, argument_types, mapping_of, parse_unit};
 use super::class::python_class;
 use super::draft::Draft;
 use super::table::Rows;
+use crate::document::find_choice;
 use crate::ease_profile::{self, GirthsAtLevel};
+use crate::error::Problems;
 use crate::field::Unit;
 use crate::findings::Finding;
 use crate::sensitivity;
@@ -99,7 +102,7 @@ python_class! { StandardErrors as errors;
     {
         /// Create independent errors from a mapping of input names to standard errors.
         #[new]
-        fn new(errors: StandardErrorsArgument) -> PyResult<Self> {
+        pub(super) fn new(errors: InputNumbersArgument) -> PyResult<Self> {
             let errors: Vec<(&str, f64)> = errors.0.iter().map(|(name, error)| (name.as_str(), *error)).collect();
             Ok(Self(sensitivity::StandardErrors::independent(&errors)?))
         }
@@ -125,7 +128,8 @@ python_class! { StandardErrors as errors;
         /// Return standard errors equal to the largest differences that ISO 20685 allows between two methods of
         /// measuring.
         ///
-        /// These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
+        /// These are 0.9 cm for girths, 0.5 cm for depths and 0.4 cm for lengths to the floor, converted to `unit`;
+        /// arcs over the front get 0.9 cm (an assumption). An error of a measurement that a body lacks has no effect.
         #[staticmethod]
         #[pyo3(signature = (unit = "cm"))]
         fn iso_20685(unit: &str) -> PyResult<Self> { Ok(Self(sensitivity::StandardErrors::iso_20685(parse_unit(unit)?))) }
@@ -140,10 +144,21 @@ python_class! { StandardErrors as errors;
     }
 }
 
+argument_types! {
+    /// Argument for standard errors, or for a mapping from the path of each input to its standard error.
+    ErrorsArgument(sensitivity::StandardErrors) as type_hint_union!(
+        <StandardErrors as pyo3::type_object::PyTypeInfo>::TYPE_HINT, mapping_of!(f64::OUTPUT_TYPE)
+    ), |object| match object.cast::<StandardErrors>() {
+        Ok(errors) => errors.get().0.clone(),
+        Err(_) => StandardErrors::new(object.extract()?)?.0,
+    };
+}
+
 /// Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 ///
 /// Each row has `quantity`, `unit`, `value`, `standard_error` and `spread`; one standard error is
-/// `uncertainty["back.width"]`. The table's metadata has the unit of lengths, `kirtle.unit`, and `note`, `kirtle.note`.
+/// `uncertainty["back.width"]`, one spread `uncertainty["back.width", "spread"]`. The table's metadata has the unit of
+/// lengths, `kirtle.unit`, and `note`, `kirtle.note`.
 ///
 /// Propagation is to first order, so the standard errors are accurate for small errors of inputs. If `note` says that
 /// the number of darts changes within the errors, rely on `spread`, which is simulated.
@@ -171,8 +186,8 @@ python_class! { Uncertainty as result;
     other_darts: usize = result.spread.other_darts;
     /// Number of drafts with random errors that are refused: an input is out of range, or the draft cannot be sewn.
     refused: usize = result.spread.refused;
-    /// Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there
-    /// are none.
+    /// Shares of drafts with random errors that have another number of darts or are refused, and measurements without
+    /// an error, in words; empty if there are none.
     note: String = result.spread.note();
     /// Error ellipse of each named point of back and front.
     ellipses: Vec<Ellipse> = result.inner.ellipses.iter().copied().map(Ellipse).collect();
@@ -184,10 +199,21 @@ python_class! { Uncertainty as result;
     hash = format!("{:?}", result.inner.standard_errors);
     equal other = result.inner == other.inner && result.spread.drafts == other.spread.drafts && result.note() == other.note();
     {
-        /// Return the standard error of a quantity, given by name.
+        /// Return the standard error of a quantity, given by name; with `uncertainty["back.width", "spread"]`, its
+        /// spread.
+        ///
+        /// Where `note` is not empty, a standard error may be far too small: take the spread.
         ///
         /// Raises `InputError` for an unknown name.
-        fn __getitem__(&self, quantity: &str) -> PyResult<f64> { Ok(self.inner.standard_error(quantity)?) }
+        fn __getitem__(&self, quantity: QuantityArgument) -> PyResult<f64> {
+            let (quantity, column) = quantity.0;
+            let columns = ["standard_error", "spread"];
+            let find = |name| find_choice("column", Some(&name), None, &columns, |column| column).map_err(Problems::from);
+            let error = self.inner.standard_error(&quantity)?;
+            let is_spread = column.map(find).transpose()? == Some("spread");
+            let row = self.inner.quantities.iter().position(|known| known.to_string() == quantity);
+            Ok(row.filter(|_| is_spread).map_or(error, |row| self.spread.standard_deviations[row]))
+        }
 
         fn __reduce__(&self) -> &ReducedToDraftCall { &self.origin }
     }

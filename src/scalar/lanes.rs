@@ -132,10 +132,10 @@ fn bool_to_f64(value: bool) -> f64 {
 impl LaneMask {
     /// Returns the set of flags of each lane as bits: flag `k` is bit `k`.
     #[inline(always)]
-    pub(crate) fn flag_bits_by_lane(self) -> [u16; LANE_COUNT] {
-        // A set has at most 16 flags.
+    pub(crate) fn flag_bits_by_lane(self) -> [u32; LANE_COUNT] {
+        // A set has at most 32 flags.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        self.0.map(|set| set as u16)
+        self.0.map(|set| set as u32)
     }
 }
 

@@ -13,7 +13,7 @@ use std::ops::{BitAnd, BitOr, Not};
 /// assert!(!(small & large).any());
 /// ```
 pub trait Mask: Copy + Debug + PartialEq + BitAnd<Output = Self> + BitOr<Output = Self> + Not<Output = Self> {
-    /// Type of a set of up to 16 flags in each lane.
+    /// Type of a set of up to 32 flags in each lane.
     type FlagSet: Copy + Debug;
 
     /// Returns the mask with the same truth value in every lane.
@@ -28,7 +28,7 @@ pub trait Mask: Copy + Debug + PartialEq + BitAnd<Output = Self> + BitOr<Output 
         !(!self).all()
     }
 
-    /// Returns a set of up to 16 flags: in each lane, flag `k` is set if `masks[k]` is true.
+    /// Returns a set of up to 32 flags: in each lane, flag `k` is set if `masks[k]` is true.
     fn flag_set_from_masks<const COUNT: usize>(masks: [Self; COUNT]) -> Self::FlagSet;
 
     /// Returns a mask that is true in the lanes where two sets of flags are equal.
@@ -37,7 +37,7 @@ pub trait Mask: Copy + Debug + PartialEq + BitAnd<Output = Self> + BitOr<Output 
 
 impl Mask for bool {
     /// Flag `k` is bit `k`.
-    type FlagSet = u16;
+    type FlagSet = u32;
 
     #[inline(always)]
     fn uniform(value: bool) -> Self {
@@ -50,12 +50,12 @@ impl Mask for bool {
     }
 
     #[inline(always)]
-    fn flag_set_from_masks<const COUNT: usize>(masks: [Self; COUNT]) -> u16 {
-        masks.into_iter().enumerate().fold(0, |set, (k, mask)| set | u16::from(mask) << k)
+    fn flag_set_from_masks<const COUNT: usize>(masks: [Self; COUNT]) -> u32 {
+        masks.into_iter().enumerate().fold(0, |set, (k, mask)| set | u32::from(mask) << k)
     }
 
     #[inline(always)]
-    fn equal_flag_sets(a: u16, b: u16) -> Self {
+    fn equal_flag_sets(a: u32, b: u32) -> Self {
         a == b
     }
 }

@@ -102,6 +102,40 @@ impl Draft {
         quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm_or_cm2(unit))).collect()
     }
 
+    /// Drafts again with other `values` of the inputs with the given paths, lengths in `unit`; the other inputs stay.
+    ///
+    /// # Errors
+    /// [`Code::UnknownChoice`] for each path that is not an input of this draft, and all [`Problems`] of
+    /// [`draft`](crate::draft()) with lengths in `unit`.
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Rules, Unit};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let wider = draft.vary(&[("ease.hip", 7.0), ("rules.balance", 0.0)], Unit::Cm)?;
+    /// assert_eq!(wider.front.width, 25.75);
+    ///
+    /// let problems = draft.vary(&[("ease.hip", 90.0)], Unit::Cm).unwrap_err();
+    /// assert_eq!(problems.to_string(), "ease.hip: 90 cm is above the maximum of 60 cm");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn vary(&self, values: &[(&str, f64)], unit: Unit) -> Result<Draft, Problems> {
+        let all = self.inputs.input_numbers();
+        let paths: Vec<&str> = values.iter().map(|(path, _)| *path).collect();
+        let indices = find_input_indices(&all, "values", &paths)?;
+        let range_problem = |(index, (_, value)): (&usize, &(&str, f64))| {
+            let (prefix, field, _) = &all[*index];
+            field.range_problem(prefix, *value, unit)
+        };
+        Problems::ok_if_empty(indices.iter().zip(values).filter_map(range_problem).collect())?;
+        let varied = redraft_with_changed_inputs(&self.inputs, |index, number| {
+            let value = indices.iter().zip(values).rfind(|(of, _)| **of == index).map(|(_, (_, value))| *value);
+            value.map_or(number, |value| all[index].1.kind.convert_unit(value, unit, Unit::Cm))
+        });
+        unit.convert_problems_from_cm(varied)
+    }
+
     /// Differentiates every quantity of this draft with respect to the inputs with the paths `by`; by all if empty.
     ///
     /// The waist is closed once, in `f64`; the implicit function theorem then gives the derivatives of the closure (see

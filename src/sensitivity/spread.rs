@@ -29,11 +29,15 @@ pub struct Spread {
     /// Standard deviation of each quantity, in the order of [`Draft::quantities`], over the drafts that have the
     /// quantity; NaN if fewer than two drafts have it.
     pub standard_deviations: Vec<f64>,
+    /// Paths of the measurements of body and figure that have no error, so that the spread takes them as exact; the
+    /// length of a skirt is chosen, not measured.
+    pub taken_as_exact: Vec<String>,
 }
 
 impl Draft {
     /// Drafts the same skirt `drafts` times, 100 to 100,000, with random errors of the inputs, and measures how far the
-    /// quantities spread. Equal seeds give equal spreads. The errors and the result are in `unit`.
+    /// quantities spread. Equal seeds give equal spreads. The errors and the result are in `unit`. An error of a
+    /// measurement of the figure that the body lacks has no effect.
     ///
     /// # Errors
     /// [`Code::UnknownChoice`](crate::Code::UnknownChoice) for each path in `errors` that is not an input of this
@@ -56,6 +60,7 @@ impl Draft {
     /// ```
     pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
         let all = self.inputs.input_numbers();
+        let errors = errors.of_measurements_in(&all);
         let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
         let known = find_input_indices(&all, "by", errors.input_paths());
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;
@@ -96,22 +101,32 @@ impl Draft {
             deviation / quantity.dimension.factor_to_cm_or_cm2(unit)
         };
         let standard_deviations = quantities.iter().zip(&sums).map(deviation).collect();
-        Ok(Spread { unit, drafts, other_darts, refused, standard_deviations })
+        let measured = all.iter().filter(|(prefix, field, _)| prefix.starts_with("body.") && field.name != "length");
+        let is_exact = |path: &String| !errors.input_paths().contains(path);
+        let taken_as_exact = measured.map(|input| to_draft_input(input).path).filter(is_exact).collect();
+        Ok(Spread { unit, drafts, other_darts, refused, standard_deviations, taken_as_exact })
     }
 }
 
 impl Spread {
     /// Returns a note on the shares of drafts with another number of darts and of refused drafts, for which the
-    /// standard errors do not hold; empty if both are zero.
+    /// standard errors do not hold, and on the measurements taken as exact; empty if there are none.
     pub fn note(&self) -> String {
         let counts =
             [(self.other_darts, "have another number of darts than this draft"), (self.refused, "cannot be drafted")];
         let counts = counts.into_iter().filter(|(count, _)| *count > 0);
         let share = |(count, what)| format!("{:.1} % {what}", 100.0 * count as f64 / self.drafts as f64);
         let (count, shares) = (self.drafts, counts.map(share).collect::<Vec<_>>().join(", "));
-        if shares.is_empty() {
-            return shares;
-        }
-        format!("of {count} drafts with random errors, {shares}: rely on the spread, not on the standard errors")
+        let notes = [
+            format!("of {count} drafts with random errors, {shares}: rely on the spread, not on the standard errors"),
+            format!("taken as exact: {}", self.taken_as_exact.join(", ")),
+        ];
+        let is_given = [!shares.is_empty(), !self.taken_as_exact.is_empty()];
+        notes
+            .into_iter()
+            .zip(is_given)
+            .filter_map(|(note, is_given)| is_given.then_some(note))
+            .collect::<Vec<_>>()
+            .join("; ")
     }
 }

@@ -2,14 +2,27 @@
 
 use nalgebra::{DMatrix, SymmetricEigen};
 
+use crate::body::{FIGURE_PATH_PREFIX, Figure, InputNumber};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Paths of measurements, each with the largest mean difference of body scan and tape that ISO 20685 allows, in cm.
 ///
-/// ISO 20685 allows 9 mm for large girths and 5 mm for segments such as waist to hip. The length of a skirt is chosen,
-/// not measured, and has no error.
-const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
+/// ISO 20685 allows 9 mm for large girths, 5 mm for segments such as waist to hip and 4 mm for heights such as a length
+/// to the floor. Arcs over the front are not in it: they get the error of girths (an assumption). The length of a skirt
+/// is chosen, not measured, and has no error.
+const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 10] = [
+    ("body.waist", 0.9),
+    ("body.hip", 0.9),
+    ("body.hip_depth", 0.5),
+    ("body.figure.front_length", 0.4),
+    ("body.figure.side_length", 0.4),
+    ("body.figure.back_length", 0.4),
+    ("body.figure.front_hip", 0.9),
+    ("body.figure.front_waist", 0.9),
+    ("body.figure.high_hip", 0.9),
+    ("body.figure.high_hip_depth", 0.5),
+];
 
 const STANDARD_ERROR_FIELD: Field =
     Field::new("", "Standard error of an input, in the unit of the input.", FieldKind::Ratio, (0.0, 1000.0));
@@ -97,8 +110,9 @@ impl StandardErrors {
         Ok(Self { names: names.iter().map(|name| (*name).to_owned()).collect(), covariance, independent: None })
     }
 
-    /// Returns example standard errors of waist, hip and hip depth in `unit`: the largest differences between a body
-    /// scan and a tape measure that ISO 20685 allows.
+    /// Returns example standard errors of every measurement of body and figure in `unit`: the largest differences
+    /// between a body scan and a tape measure that ISO 20685 allows; for an arc over the front that of a girth (an
+    /// assumption).
     pub fn iso_20685(unit: Unit) -> Self {
         Self::from_independent(&ISO_20685_MAX_ERRORS_CM.map(|(name, error)| (name, unit.length_from_cm(error))))
     }
@@ -127,6 +141,22 @@ impl StandardErrors {
     pub fn independent_standard_errors(&self) -> Option<Vec<(&str, f64)>> {
         let errors = self.independent.as_ref()?.iter();
         Some(self.names.iter().map(String::as_str).zip(errors.copied()).collect())
+    }
+
+    /// Returns the errors without those of the measurements of a figure that are missing among the `inputs` of a draft.
+    pub(super) fn of_measurements_in(&self, inputs: &[InputNumber<f64>]) -> Self {
+        let is_missing = |path: &String| {
+            let name = path.strip_prefix(FIGURE_PATH_PREFIX);
+            let is_in_inputs =
+                inputs.iter().any(|(prefix, field, _)| prefix == FIGURE_PATH_PREFIX && name == Some(field.name));
+            !is_in_inputs && Figure::FIELDS.iter().any(|field| name == Some(field.name))
+        };
+        let kept: Vec<usize> = (0..self.names.len()).filter(|k| !is_missing(&self.names[*k])).collect();
+        Self {
+            names: kept.iter().map(|k| self.names[*k].clone()).collect(),
+            covariance: self.covariance.select_rows(&kept).select_columns(&kept),
+            independent: self.independent.as_ref().map(|errors| kept.iter().map(|k| errors[*k]).collect()),
+        }
     }
 
     /// Returns a matrix `F` with `F Fᵀ` equal to the covariance matrix.

@@ -81,6 +81,9 @@ choices! {
         Front2 = "front 2";
         /// At the third dart of the front from the centre.
         Front3 = "front 3";
+        /// At the centre back seam, for a correction of the waist: the rule `centre_back_in`. The darts and side seams
+        /// stay.
+        CentreBack = "centre_back";
     }
 }
 
@@ -300,6 +303,8 @@ impl Draft {
                 _ => input_to_correct_mut(&mut inputs, what).into_iter().for_each(|input| *input += by),
             }
         }
+        let at_centre_back = corrections.iter().filter(|one| one.at == CorrectionSite::CentreBack).map(|one| one.by);
+        inputs.rules.panel_rules.centre_back_in -= order_independent_sum(at_centre_back) / 2.0;
         let rules = inputs.rules.clone().with_unchosen_dart_counts_set(self.dart_counts().map(Some));
         let kept = Inputs { rules, ..inputs.clone() };
         let mut draft = check_and_draft_inputs(kept).or_else(|_| check_and_draft_inputs(inputs))?;
@@ -310,22 +315,32 @@ impl Draft {
     /// Returns the problem of correction `k` if its site does not suit its target, or names a missing dart.
     fn correction_site_problem(&self, k: usize, Correction { what, at, .. }: Correction) -> Option<Problem> {
         let problem = |code| Problem::new(code, format!("corrections[{k}].at"));
-        let is_girth = matches!(what, CorrectionTarget::Waist | CorrectionTarget::Hip);
         let is_of_dart = what.name().starts_with("dart_");
-        if at == CorrectionSite::Shared {
-            let sites = "\"darts\", \"back\", \"front\", or one dart, counted from the centre, such as \"back 1\"";
-            return is_of_dart.then(|| problem(Code::Missing).with_limit(sites));
-        }
-        let is_for_girths = matches!(at, CorrectionSite::Side | CorrectionSite::Darts);
-        if !(is_girth && is_for_girths || is_of_dart && at != CorrectionSite::Side) {
-            return Some(problem(Code::Conflict).with_limit(format!("\"{what}\"")));
+        let sites: &[CorrectionSite] = match what {
+            CorrectionTarget::Waist => {
+                &[CorrectionSite::Shared, CorrectionSite::Side, CorrectionSite::Darts, CorrectionSite::CentreBack]
+            }
+            CorrectionTarget::Hip => &[CorrectionSite::Shared, CorrectionSite::Side, CorrectionSite::Darts],
+            _ if is_of_dart => &CorrectionSite::ALL[2..11],
+            _ => &[CorrectionSite::Shared],
+        };
+        let limit = if is_of_dart {
+            "\"darts\", \"back\", \"front\", or one dart, counted from the centre, such as \"back 1\"".to_owned()
+        } else {
+            sites.iter().map(|site| format!("\"{site}\"")).collect::<Vec<_>>().join(" or ")
+        };
+        if is_of_dart && at == CorrectionSite::Shared {
+            return Some(problem(Code::Missing).with_limit(limit));
+        } else if !sites.contains(&at) {
+            let wrong = problem(Code::UnknownChoice).with_value(format!("\"{at}\""));
+            return Some(wrong.with_limit(format!("{limit}, a place for \"{what}\"")));
         }
         let panels = self.panels().into_iter();
         let names = panels.flat_map(|panel| (1..=panel.darts.len()).map(|number| dart_name(panel.half, number)));
         let names: Vec<String> = names.collect();
-        let is_there = at == CorrectionSite::Side || names.iter().any(|name| at.includes_dart(name));
+        let is_there = !is_of_dart && at != CorrectionSite::Darts || names.iter().any(|name| at.includes_dart(name));
         let others = match names.join("\" or \"") {
-            _ if is_girth => "\"side\" or \"shared\"".to_owned(),
+            _ if !is_of_dart => "\"side\" or \"shared\"".to_owned(),
             names if names.is_empty() => "a \"what\" without darts, as this draft has none".to_owned(),
             names => format!("\"{names}\""),
         };
@@ -380,7 +395,8 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
     // Darts grow with the hip depth, as the lengths of darts by shares are shares of it.
     let hip_lines = corrections.iter().filter(|one| one.what == CorrectionTarget::HipLine).map(|one| one.by);
     let lengthening = 1.0 + order_independent_sum(hip_lines) / draft.body().hip_depth;
-    if corrections.iter().all(|one| one.at == CorrectionSite::Shared && !keeps_darts(one.what)) {
+    let keeps_rules = |at| matches!(at, CorrectionSite::Shared | CorrectionSite::CentreBack);
+    if corrections.iter().all(|one| keeps_rules(one.at) && !keeps_darts(one.what)) {
         let mut apportionment = draft.inputs.rules.apportionment.clone();
         if let Apportionment::Darts(Darts { back, front }) = &mut apportionment {
             for dart in back.iter_mut().chain(front) {

@@ -18,8 +18,7 @@ texts! {
     pair = "{first} and {second}";
 
     /// Title of a draft, a pattern, an alteration or a lesson.
-    title = "Straight skirt for waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {waist_ease} at the waist, {hip_ease} at the hip \
-        ({unit})";
+    title = "Straight skirt for waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {waist_ease} at the waist, {hip_ease} at the hip ({unit})";
     /// Name on the pieces of a pattern or the pages of a lesson that has no name of its own.
     body_label = "waist {waist}, hip {hip} {unit}";
     /// Name of a piece; in capitals on the piece.
@@ -132,8 +131,9 @@ texts! {
     /// Note of a pattern.
     waistband_note = "Waistband: {width} wide when folded, for a waist of {waist} and an underlap of {underlap}; the allowance of the waist on all edges.";
     /// Note of a nest.
-    nest_waistband_note = "Waistband: {width} wide when folded, for the waist of each size and an underlap of {underlap}; the allowance of the waist on all \
-        edges.";
+    nest_waistband_note = "Waistband: {width} wide when folded, for the waist of each size and an underlap of {underlap}; the allowance of the waist on all edges.";
+    /// Note of a pattern, or paragraph of a lesson; `{caution}` is the message of a finding, in English.
+    caution = "Caution: {caution}";
     /// Note of a pattern; `{lengths}` lists lengths for widths of cloth.
     cloth_to_buy = "Cloth to buy: {lengths}. A lay plan shows how to lay the pieces.";
     /// Length of cloth for a width of cloth.
@@ -392,6 +392,8 @@ texts! {
     lesson_numbers = "Waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {waist_ease} at the waist and {hip_ease} at the hip. Half a \
         back and half a front are drawn, with pencil, ruler, set square and hip curve. All lengths are in {unit}. This is geometry, not fit: sew a trial \
         garment (toile) first.";
+    /// Paragraph of a lesson; `{rules}` lists names of rules, in English, with their values.
+    other_rules = "Rules other than the default: {rules}.";
     /// Unit in words.
     centimetres = "centimetres";
     /// Unit in words.
@@ -501,16 +503,12 @@ texts! {
     middle_dart = "Middle dart";
     /// Name of a dart at the start of its step.
     side_dart = "Dart nearest the side";
-    /// Step of a lesson; `{curves}` lists points, `{centre}` is one of the two keys below.
-    draw_waist = "Waist: {points}. Draw a smooth curve from {curves}. The curves meet {centre}, the legs of the darts and the side seam at right angles.";
-    /// Line in the step above.
-    the_centre_back_seam = "the centre back seam";
-    /// Line in the step above.
-    the_centre_line = "the centre line";
+    /// Step of a lesson; `{curves}` lists points.
+    draw_waist = "Waist: {points}. Draw a smooth curve from {curves}. Each curve meets the lines at its ends at right angles.";
     /// Curve in the step above.
     through_point = "{from} through {middle} to {to}";
     /// Last step of a lesson; `{piece}` is the name of the piece and how it is cut.
-    check_panel = "Check: measured along its curves, without the mouths of darts, the waist is {waist}; the side seam from G to F is {side}. Draw an arrow \
+    check_panel = "Check: measured along its curves only, the waist is {waist}; the side seam from G to F is {side}. Draw an arrow \
         parallel to the line from A to C: the grain line. Write on the piece: {piece}. These are seam lines: add allowances.";
     /// Heading of a lesson.
     lesson_exactness = "How exact it is";
@@ -523,6 +521,8 @@ texts! {
     the_sixteenth = "the sixteenth of an inch";
     /// Step to which lengths are rounded.
     the_eighth = "the eighth of an inch";
+    /// Difference by rounding.
+    as_computed = "as long as computed";
     /// Difference by rounding.
     mm_longer = "{mm} mm longer";
     /// Difference by rounding.
@@ -545,50 +545,53 @@ texts! {
     /// Heading of a lesson.
     lesson_correct = "Look, pin and correct";
     /// Paragraph of a lesson.
-    pin_and_measure = "Pin until the trial garment hangs well, and measure how much each pin takes in or lets out. Then draft again by `kirtle correct`: \
-        `--what` takes the word beside the sign, `--by` the amount.";
+    pin_and_measure = "Pin until the trial garment hangs well, and measure how much each pin takes in or lets out. Correct the draft by these lengths.";
     /// Sign of bad fit.
     sign_waist = "The waist is tight or loose.";
     /// Its correction.
-    correct_waist = "`waist`, above zero to let out, below to take in, by the whole girth; `--at side` or `--at darts` says where.";
+    correct_waist = "Let the waist out or take it in, by the whole girth: what is pinned double at both sides counts four times.";
+    /// Sign of bad fit.
+    sign_waist_back = "The waist stands off at the back.";
+    /// Its correction.
+    correct_waist_back = "Take in the centre back seam at the waist.";
     /// Sign of bad fit.
     sign_tight_hip = "Folds run across the hip, or the skirt slides up.";
     /// Its correction.
-    correct_tight_hip = "`hip`, above zero.";
+    correct_tight_hip = "Let the hip out.";
     /// Sign of bad fit.
     sign_loose_hip = "Loose cloth hangs in upright folds at the hip.";
     /// Its correction.
-    correct_loose_hip = "`hip`, below zero.";
+    correct_loose_hip = "Take the hip in.";
     /// Sign of bad fit.
     sign_back_fold = "A fold lies across the back below the waist.";
     /// Its correction.
-    correct_back_fold = "`centre_back`, above zero: the waist line is lowered there.";
+    correct_back_fold = "Lower the waist line at the centre back.";
     /// Sign of bad fit.
     sign_hem_back = "The hem rises at the back.";
     /// Its correction.
-    correct_hem_back = "`centre_back`, below zero.";
+    correct_hem_back = "Raise the waist line at the centre back.";
     /// Sign of bad fit.
     sign_hem_front = "The hem rises in front.";
     /// Its correction.
-    correct_hem_front = "`centre_front`, below zero.";
+    correct_hem_front = "Raise the waist line at the centre front.";
     /// Sign of bad fit.
     sign_side_seam = "The side seam runs towards the front or the back.";
     /// Its correction.
-    correct_side_seam = "`balance`: above zero moves it towards the back, below towards the front.";
+    correct_side_seam = "Move the side seams: change the balance.";
     /// Sign of bad fit.
     sign_side_fullness = "The cloth pulls or hangs empty between waist and hip.";
     /// Its correction.
-    correct_side_fullness = "`side_fullness`, above zero for more room: 0.2 is a start.";
+    correct_side_fullness = "Make the side seams fuller or flatter: a side fullness changed by 0.2 is a start.";
     /// Sign of bad fit.
     sign_dart = "A dart pokes at its tip, or ends too high.";
     /// Its correction.
-    correct_dart = "`dart_length`, above zero for longer; `--at back`, or `--at \"back 1\"` for the dart nearest the centre.";
+    correct_dart = "Shorten or lengthen the dart.";
     /// Sign of bad fit.
     sign_hip_line = "The fullest hip lies above or below the hip line.";
     /// Its correction.
-    correct_hip_line = "`hip_line`, above zero for lower.";
+    correct_hip_line = "Raise or lower the hip line.";
     /// Sign of bad fit.
     sign_hem = "The hem is too high or too low all around.";
     /// Its correction.
-    correct_hem = "`length`.";
+    correct_hem = "Lengthen or shorten the skirt.";
 }

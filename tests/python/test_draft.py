@@ -257,3 +257,23 @@ def test_a_chart_of_sizes_refuses_a_body_with_a_figure(call: Callable[[kirtle.Bo
     body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=FIGURE)
     with pytest.raises(kirtle.InputError, match="body.figure: cannot be given together with a chart of sizes"):
         call(body)
+
+
+@pytest.mark.parametrize(("rules", "text"), [
+    (kirtle.Rules(), "Rules()"),
+    (kirtle.Rules(side_fullness=2), "Rules(side_fullness=2.0)"),
+    (kirtle.Rules(shares=kirtle.Shares(back_share=0.3, back_darts=1)), "Rules(shares=Shares(back_darts=1))"),
+    (kirtle.Rules(balance=0, shares=kirtle.Shares(smallest_dart=0.5, unit="in")), 'Rules(balance=0.0, shares=Shares(smallest_dart=1.27))'),
+    (kirtle.Rules(darts=kirtle.Darts(back=[], front=[])), "Rules(darts=Darts(back=[], front=[]))"),
+])
+def test_rules_show_what_differs_from_the_default(rules: kirtle.Rules, text: str) -> None:
+    assert repr(rules) == text and eval(text, vars(kirtle)) == rules
+
+
+def test_shares_in_inches_show_what_differs_in_inches() -> None:
+    shares = kirtle.Shares(smallest_dart=0.5, unit="in")
+    assert repr(shares) == 'Shares(smallest_dart=0.5, unit="in")' and eval(repr(shares), vars(kirtle)) == shares
+
+
+def test_short_lists_of_numbers_are_shown_in_full() -> None:
+    assert "front_darts=[2.7" in repr(kirtle.SizeChart.demo().draft(ease=kirtle.Ease(waist=1.5, hip=5)).table()[0])

@@ -300,7 +300,7 @@ def test_the_readme_picture_is_the_intake_map(tmp_path: FilePath) -> None:
 
 def test_the_docstring_examples_of_plots_and_widget_run() -> None:
     for module in (plots, widget):
-        assert doctest.testmod(module) == (0, 4 if module is plots else 9)
+        assert doctest.testmod(module) == (0, 4 if module is plots else 10)
 
 
 def test_boxes_lines_and_axes_of_many_people_and_groups_can_be_read() -> None:

@@ -114,7 +114,8 @@ def test_nothing_is_clipped_or_hidden_and_every_line_contrasts(name: str, style:
     with plt.style.context(STYLES[style]):
         ax = PLOTS[name]()
         figure = figure_of(ax)
-        assert figure.get_size_inches().tolist() == mpl.rcParams["figure.figsize"]
+        grown = 1.2 if name == "small multiples" else 1
+        assert figure.get_size_inches().tolist() == pytest.approx(grown * np.array(mpl.rcParams["figure.figsize"]))
         pixels = pixels_of(figure)
         edge = np.concatenate([pixels[0], pixels[-1], pixels[:, 0], pixels[:, -1]])
         assert (edge == edge[0]).all(), "something is drawn at the edge of the picture"
@@ -289,11 +290,34 @@ def test_small_multiples_share_scale_and_legend() -> None:
     axes = plots.small_multiples(SIZES[:2])
     figure = figure_of(axes[0])
     assert len({(ax.get_xlim(), ax.get_ylim()) for ax in axes}) == 1 and len(figure.legends) == 1 and not any(ax.get_legend() for ax in axes)
-    assert "hip 92" in axes[0].get_title().replace("\n", " ")
+    assert axes[0].get_title() == "Waist 68, hip 92, hip depth 19.9 cm"
+    assert figure.legends[0].get_title().get_text() == "Waist ease 1.5, hip ease 5 cm"
     profiles = plots.small_multiples(SIZES[:2], plots.ease_by_level, labels=["36", "40"], high_hip=100, high_hip_depth=10)
     assert [ax.get_title() for ax in profiles] == ["36", "40"]
     with pytest.raises(ValueError, match="labels: 1 labels are given for 4 items"):
         plots.small_multiples(SIZES, labels=["36"])
+
+
+@pytest.mark.parametrize("columns", [2, 3])
+def test_small_multiples_write_every_length_in_every_panel_and_no_title_meets_another(columns: int) -> None:
+    axes = plots.small_multiples(SIZES, columns=columns)
+    figure_of(axes[0])
+    assert all(len(ax.texts) == len(axes[0].texts) and all(text.get_visible() for text in ax.texts) for ax in axes)
+    boxes = [ax.title.get_window_extent() for ax in axes]
+    assert not any(one.overlaps(other) for k, one in enumerate(boxes) for other in boxes[:k])
+
+
+def test_legends_and_titles_name_figures_and_rules_that_differ() -> None:
+    balanced = [kirtle.draft(BODY, ease=DRAFTS[0].ease, rules=kirtle.Rules(balance=balance)) for balance in (0, 1)]
+    for drafts, labels in (
+        (balanced, ["balance 0 cm", "balance 1 cm"]),
+        ([DRAFTS[0], WITH_FIGURE], ["hip ease 0 cm, without a figure", "hip ease 5 cm, front length 100 cm, side length 101 cm"]),
+    ):
+        legend = plots.overlay(drafts).get_legend()
+        assert legend and [text.get_text() for text in legend.get_texts()] == labels
+    title = plots.draft(WITH_FIGURE).get_title().replace("\n", " ")
+    assert title == "Waist 74, hip 101, waist ease 1.5, hip ease 5 cm, with a figure"
+    assert plots.draft(balanced[0]).get_title().replace("\n", " ").endswith("cm, balance 0 cm")
 
 
 @pytest.mark.parametrize("unit", ["cm", "in"])

@@ -78,6 +78,17 @@ def test_each_bar_is_a_derivative_times_the_change_in_its_label() -> None:
     assert texts(ax)[:3] == ["−0.15", "+0.08", "+0.08"] and "−0.08" in texts(ax)
 
 
+def test_a_curve_breaks_where_darts_come_and_has_the_derivative_as_tangent() -> None:
+    ax = rendered(plots.curve(DRAFT, "front.darts[0].intake", "ease.hip", between=(0, 10)))
+    *pieces, tangent, point = (np.asarray(line.get_xydata()) for line in ax.lines)
+    assert len(pieces) == 2 and pieces[0][-1, 0] < 4.09 < pieces[1][0, 0] and len(np.vstack(pieces)) == 401
+    assert (np.diff(tangent[:, 1]) / np.diff(tangent[:, 0]))[0] == pytest.approx(DRAFT.sensitivity()["front.darts[0].intake", "ease.hip"])
+    assert point.tolist() == [[5, DRAFT.front.darts[0].intake]] and "the line has 2 pieces" in plots.description(ax)
+    assert rendered(plots.curve(DRAFT, "back.width", "rules.side_fullness", between=(1, 2.5), unit="in")).get_ylabel().endswith("(in)")
+    with pytest.raises(kirtle.InputError, match="ease.hip: 70 cm is above the maximum of 60 cm"):
+        plots.curve(DRAFT, "back.width", "ease.hip", between=(70, 80))
+
+
 def test_the_axis_label_summarises_the_omitted_inputs() -> None:
     ax = rendered(plots.sensitivity(DRAFT, "back_dart1_intake", count=3))
     assert list(bars(ax)) == ["rule: centre back in, 1 cm", "hip of the body, 1 cm", "ease at the hip, 1 cm"]
@@ -97,6 +108,9 @@ def test_each_quantity_has_its_unit(quantity: str, unit: str) -> None:
 def test_bars_of_standard_errors_add_up_to_that_of_the_quantity() -> None:
     sensitivity, error = DRAFT.sensitivity(), DRAFT.uncertainty(ERRORS)["side_angle"]
     ax = rendered(plots.sensitivity(sensitivity, "side_angle", errors=ERRORS))
+    figure = kirtle.Figure(front_length=101.5, side_length=101, back_length=99.5, front_hip=53)
+    draft = kirtle.draft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=figure), ease=kirtle.Ease(waist=1.5, hip=5))
+    assert "front hip of the body, 1 cm" in bars(rendered(plots.sensitivity(draft, "front.width")))
     assert bars(ax) == {f"{words} of the body, {size:g} cm": sensitivity["side_angle", f"body.{name}"] * size
                         for name, words, size in (("hip", "hip", 0.9), ("waist", "waist", 0.9), ("hip_depth", "hip depth", 0.5))}
     assert np.linalg.norm(list(bars(ax).values())) == pytest.approx(error) and f"± {error:.2f}°" in ax.get_title()

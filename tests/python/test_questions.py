@@ -189,6 +189,26 @@ def test_invalid_arguments_are_refused(call: Callable[[], object], message: str)
     assert str(refused.value).startswith(message)
 
 
+def test_an_error_or_a_spread_is_asked_for_by_name_and_errors_are_a_mapping_too() -> None:
+    uncertainty = DRAFT.uncertainty({"body.waist": 0.5, "body.hip": 0.7})
+    assert uncertainty == DRAFT.uncertainty(kirtle.StandardErrors({"body.waist": 0.5, "body.hip": 0.7}))
+    assert pickle.loads(pickle.dumps(uncertainty)) == uncertainty
+    spreads = dict(zip(uncertainty.quantities, uncertainty.spread, strict=True))
+    assert uncertainty["back.width", "spread"] == spreads["back.width"] != uncertainty["back.width"]
+    assert uncertainty["back.width", "standard_error"] == uncertainty["back.width"]
+    for names, message in ((("back.width", "value"), 'column: "value" is not "standard_error" or "spread"'), ("back.knee", "quantity: .*back.knee")):
+        with pytest.raises(kirtle.InputError, match=message):
+            uncertainty[names]
+
+
+def test_a_varied_draft_has_other_inputs_and_derivatives_are_its_small_differences() -> None:
+    rate = DRAFT.sensitivity(["rules.balance"])["front.width", "rules.balance"]
+    assert DRAFT.vary({"rules.balance": DRAFT.rules.balance + 0.5}).front.width - DRAFT.front.width == pytest.approx(0.5 * rate)
+    assert DRAFT.vary({"ease.hip": 2}, unit="in") == DRAFT.vary({"ease.hip": 5.08}) and DRAFT.vary({}) == DRAFT
+    with pytest.raises(kirtle.InputError, match="body.waist: 2 in is below the minimum of 15.75 in"):
+        DRAFT.vary({"body.waist": 2}, unit="in")
+
+
 def test_uncertainty_says_how_often_the_number_of_darts_changes_and_how_far_quantities_spread() -> None:
     draft = kirtle.draft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=kirtle.Ease(waist=1.5, hip=5))
     errors = kirtle.StandardErrors.iso_20685()

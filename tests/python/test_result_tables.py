@@ -60,14 +60,14 @@ FIGURE = kirtle.Figure(front_length=99.5, side_length=100, high_hip=96, high_hip
     ]),
     (DRAFT.back.darts[0], "Dart", [["intake", "2.3 cm"], ["length", "13.9 cm"], ["centre", "7.2 cm"]]),
     (DRAFT.seek("ease.hip", "front.darts", 1), "Solutions for ease at the hip", [
-        ["nearest", "4.1 cm"], ["from, to", "-10.0 cm, 4.1 cm"],
+        ["nearest", "4.1 cm"], ["from, to", "−10.0 cm, 4.1 cm"],
     ]),
     (DRAFT.suppression, "Suppression of half the garment", [
         ["total", "15.4 cm"], ["side", "7.7 cm"], ["back", "4.6 cm"], ["front", "3.1 cm"],
     ]),
     (CHART.choose(BODY, ease=EASE), "Size 40", [
-        ["waist of the size minus waist of the body", "2.0 cm"], ["hip of the size minus hip of the body", "-1.0 cm"],
-        ["change of the pattern&#x27;s waist", "-2.0 cm"], ["change of the pattern&#x27;s hip", "0.0 cm"],
+        ["waist of the size minus waist of the body", "2.0 cm"], ["hip of the size minus hip of the body", "−1.0 cm"],
+        ["change of the pattern&#x27;s waist", "−2.0 cm"], ["change of the pattern&#x27;s hip", "0.0 cm"],
         ["advice", CHART.choose(BODY, ease=EASE).advice],
     ]),
 ])

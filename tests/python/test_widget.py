@@ -91,6 +91,28 @@ def test_findings_are_shown_as_messages() -> None:
     assert live.findings == [finding.message for finding in live.draft.findings] != []
 
 
+def test_only_shown_sliders_and_known_attributes_can_be_set() -> None:
+    live = LiveDraft(STARTING, more="largest_dart")
+    live.back_largest_dart = 2.2
+    assert live.draft.rules.shares and live.draft.rules.shares.back_largest_dart == 2.2
+    assert live.call.endswith("rules=kirtle.Rules(shares=kirtle.Shares(back_largest_dart=2.2)))")
+    for name in ("hip_eas", "largest_dart", "side_fullness"):
+        with pytest.raises(AttributeError, match=f"no slider '{name}'; the sliders are waist, hip, .*, front_largest_dart"):
+            setattr(live, name, 9)
+    with pytest.raises(TypeError, match="a body and its ease, or a draft"):
+        LiveDraft(STARTING, ease=EASE)
+
+
+def test_a_high_hip_is_drafted_once_its_slider_is_moved() -> None:
+    live = LiveDraft(BODY, ease=EASE, more=["high_hip"])
+    assert live.draft.body.figure is None and "high_hip" not in live.call
+    live.high_hip = 98
+    figure = live.draft.body.figure
+    assert figure and figure.high_hip == 98 and figure.high_hip_depth == live.high_hip_depth and "high_hip=98.0" in live.call
+    live.reset()
+    assert live.draft == STARTING
+
+
 @pytest.mark.parametrize("unit", ["cm", "in"])
 @pytest.mark.parametrize("body", [BODY, kirtle.Body(waist=16.1, hip=20.3, hip_depth=4.2, length=16.7, unit="in")])
 def test_sliders_stay_within_the_range_and_include_their_start(body: kirtle.Body, unit: str) -> None:
@@ -128,12 +150,13 @@ def test_sliders_on_request_change_the_rules_and_show_the_tightest_ease() -> Non
     assert live.draft == STARTING and (live.side_fullness, live.back_largest_dart, live.high_hip_depth) == (1.5, 3, 10)
     live.back_largest_dart, live.side_fullness, live.high_hip = 5, 1.6, 96
     rules = kirtle.Rules(side_fullness=1.6, shares=kirtle.Shares(back_largest_dart=5))
-    assert live.draft == kirtle.draft(BODY, ease=EASE, rules=rules) and len(live.draft.back.darts) == 1
+    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=kirtle.Figure(high_hip=96, high_hip_depth=10))
+    assert live.draft == kirtle.draft(body, ease=EASE, rules=rules) and len(live.draft.back.darts) == 1
     profile = live.draft.ease_by_level(high_hip=96, high_hip_depth=10)
-    assert live.numbers["tightest ease"] == f"{profile.tightest[1]:.1f} cm, {profile.tightest[0]:.1f} cm below waist"
-    assert live.findings[-1] == profile.findings[-1].message
+    assert live.numbers["tightest ease"] == f"−{-profile.tightest[1]:.1f} cm, {profile.tightest[0]:.1f} cm below waist"
+    assert live.findings == [finding.message for finding in [*live.draft.findings, *profile.findings]]
     live.high_hip = 30
-    assert live.error == "high_hip: 30 cm is below the minimum of 40 cm"
+    assert live.error == "body.figure.high_hip: 30 cm is below the minimum of 40 cm"
 
 
 @pytest.mark.parametrize("unit", ["cm", "in"])

@@ -215,7 +215,7 @@ pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
         &[
             r#"unknown_choice corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake""#,
             "above_maximum corrections[0].by: 30 cm is above the maximum of 20 cm",
-            r#"unknown_choice corrections[0].at: "hem" is not "shared" or "side" or "darts" or "back" or "front" or "back 1" or "back 2" or "back 3" or "front 1" or "front 2" or "front 3""#,
+            r#"unknown_choice corrections[0].at: "hem" is not "shared" or "side" or "darts" or "back" or "front" or "back 1" or "back 2" or "back 3" or "front 1" or "front 2" or "front 3" or "centre_back""#,
             "missing corrections[1].what: missing: give \"waist\" or \"hip\" or \"hip_line\" or \"centre_back\" or \"centre_front\" or \"length\" or \"side_fullness\" or \"balance\" or \"dart_place\" or \"dart_length\" or \"dart_intake\"",
             "wrong_type corrections[1].by: \"1\" is not a number from -20 to 20 cm",
         ],
@@ -225,7 +225,7 @@ pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
             {"what": "length", "by": 1, "at": "darts"}]"#,
         &[
             "conflict corrections[1].by: cannot be given together with corrections[0].by",
-            r#"conflict corrections[2].at: cannot be given together with "length""#,
+            r#"unknown_choice corrections[2].at: "darts" is not "shared", a place for "length""#,
         ],
     ),
     (
@@ -241,9 +241,9 @@ pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
             "conflict corrections[6].by: cannot be given together with corrections[5].by",
             r#"no_dart corrections[0].at: the draft has no dart to change at "back 3"; give "back 1" or "back 2" or "front 1" or "front 2""#,
             r#"missing corrections[1].at: missing: give "darts", "back", "front", or one dart, counted from the centre, such as "back 1""#,
-            r#"conflict corrections[2].at: cannot be given together with "dart_intake""#,
-            r#"conflict corrections[3].at: cannot be given together with "hip""#,
-            r#"conflict corrections[4].at: cannot be given together with "balance""#,
+            r#"unknown_choice corrections[2].at: "side" is not "darts", "back", "front", or one dart, counted from the centre, such as "back 1", a place for "dart_intake""#,
+            r#"unknown_choice corrections[3].at: "back" is not "shared" or "side" or "darts", a place for "hip""#,
+            r#"unknown_choice corrections[4].at: "darts" is not "shared", a place for "balance""#,
         ],
     ),
     (

@@ -202,13 +202,23 @@ def fit_texts(ax: Axes, texts: Sequence[Text]) -> None:
 
     Then hide every kind of text (an equal `gid`) of which one text still overlaps an earlier text or leaves the axes.
     """
-    first, share = [float(text.get_fontsize()) for text in texts], 1.0
-    while (clashing := clashes(ax, texts)) and share > 0.75:
-        share *= 0.93
-        for text, size in zip(texts, first, strict=True):
+    setattr(ax, "kirtle_texts", [(text, float(text.get_fontsize())) for text in texts])
+    fit_texts_alike([ax])
+
+
+def fit_texts_alike(axes: Sequence[Axes]) -> None:
+    """Fit again the texts of several laid out axes, all shrunk alike; a kind without room on one of the axes is hidden on all."""
+    all_texts = [(ax, getattr(ax, "kirtle_texts", [])) for ax in axes]
+    for share in (1, 0.93, 0.865, 0.8, 0.75):
+        for text, size in (pair for _, texts in all_texts for pair in texts):
             text.set_fontsize(share * size)
-    for text in texts:
-        text.set_visible(text.get_gid() not in {one.get_gid() for one in clashing})
+            text.set_visible(True)
+        clashing = {one.get_gid() for ax, texts in all_texts for one in clashes(ax, [text for text, _ in texts])}
+        if not clashing:
+            break
+    for _, texts in all_texts:
+        for text, _ in texts:
+            text.set_visible(text.get_gid() not in clashing)
 
 
 def clashes(ax: Axes, texts: Sequence[Text]) -> list[Text]:

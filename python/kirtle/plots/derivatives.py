@@ -34,11 +34,14 @@ def sensitivity(
     unit = unit_of(source, unit)
     derivatives = source.sensitivity(unit=unit) if isinstance(source, Draft) else source
     quantity = quantity_of_column(quantity, derivatives.quantities)
-    inputs = derivatives.inputs if errors is None else errors.names
+    # An error of a measurement that the body lacks has no effect.
+    kept = [k for k, name in enumerate(errors.names) if name in derivatives.inputs or not name.startswith("body.figure.")] if errors else []
+    covariance = np.array(errors.covariance)[np.ix_(kept, kept)] if errors else np.zeros((0, 0))
+    inputs = [errors.names[k] for k in kept] if errors else derivatives.inputs
     slopes = np.array([derivatives[quantity, name] for name in inputs])
     units = dict(zip(derivatives.inputs, derivatives.input_units, strict=True))
     steps = [input_change(units[name]) for name in inputs]
-    changes = np.array([change for change, _ in steps]) if errors is None else np.sqrt(np.diag(errors.covariance))
+    changes = np.array([change for change, _ in steps]) if errors is None else np.sqrt(np.diag(covariance))
     names = [f"{input_text(name)}, {change:.3g}{suffix}" for name, change, (_, suffix) in zip(inputs, changes, steps, strict=True)]
     value, suffix = value_and_suffix(derivatives, quantity)
     effects = slopes * changes
@@ -51,7 +54,7 @@ def sensitivity(
     )
     total, note = "", ""
     if errors is not None:
-        total = f" ± {float(np.sqrt(slopes @ np.array(errors.covariance) @ slopes)):.2f}{suffix}"
+        total = f" ± {float(np.sqrt(slopes @ covariance @ slopes)):.2f}{suffix}"
         if isinstance(source, Draft) and (note := darts_note(uncertainty := source.uncertainty(errors, unit=unit))):
             total = f" ± {uncertainty.spread[uncertainty.quantities.index(quantity)]:.2f}{suffix} (spread)"
     title = f"{quantity_text(quantity, derivatives.quantities)}: {value:.2f}{total or suffix}"
@@ -63,7 +66,7 @@ def sensitivity(
 
 def darts_note(uncertainty: Uncertainty) -> str:
     """Return a sentence that says how often darts come or go within the errors; empty if they never do."""
-    note = uncertainty.note.partition(":")[0]
+    note = uncertainty.note.partition(": rely")[0] if uncertainty.other_darts or uncertainty.refused else ""
     return f". {note[0].upper()}{note[1:]}" if note else ""
 
 

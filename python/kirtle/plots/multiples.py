@@ -9,8 +9,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 
-from .axes import check_at_least
+from .._kirtle import Draft
+from ..words import draft_labels, subject
+from .axes import cell_extent, check_at_least, fit_text, fit_texts_alike, lay_out
 from .panels import draft
+
+PANEL_SHARE = 0.6
+"""Width and height of one of several plots, as shares of the size of a figure in matplotlib's settings."""
 
 
 def small_multiples(
@@ -18,27 +23,47 @@ def small_multiples(
 ) -> list[Axes]:
     """Plot each of several items on axes of its own, all at one scale, in a new figure with one legend; return the axes.
 
-    `plot` is a plot function of this module, by default `draft`, called with an item and the `options`. `labels` replace the titles.
-    The figure has at most `columns` columns.
+    `plot` is a plot function of this module, by default `draft`, called with an item and the `options`, in at most `columns` columns.
+    What all drafts have in common stands above, and over each what differs. `labels` replace the titles. The figure grows with
+    rows and columns.
     """
     check_at_least("items", len(items), 1)
     check_at_least("columns", columns, 1)
     if labels is not None and len(labels) != len(items):
         raise ValueError(f"labels: {len(labels)} labels are given for {len(items)} items")
-    figure = plt.figure(layout="constrained")
     columns = min(columns, len(items))
-    axes = [figure.add_subplot(-(-len(items) // columns), columns, k + 1) for k in range(len(items))]
+    rows = -(-len(items) // columns)
+    size = [max(1, PANEL_SHARE * count) * length for count, length in zip((columns, rows), mpl.rcParams["figure.figsize"], strict=True)]
+    figure = plt.figure(figsize=(size[0], size[1]), layout="constrained")
+    axes = [figure.add_subplot(rows, columns, k + 1) for k in range(len(items))]
     for ax, item in zip(axes, items, strict=True):
         plot(item, ax=ax, **options)
     share_scale(axes)
-    share_legend(figure, axes)
-    for ax, label in zip(axes, labels or (), strict=False):
-        ax.set_title(label)
-    figure.supxlabel(axes[0].get_xlabel(), fontsize="medium")
+    share_legend(figure, axes, share_title(axes, items, labels, options.get("unit", "cm")))
+    figure.supxlabel(axes[0].get_xlabel().replace("\n", " "), fontsize="medium")
     figure.supylabel(axes[0].get_ylabel().replace("\n", " "), fontsize="medium")
     for ax in axes:
         ax.set(xlabel="", ylabel="")
+    lay_out(axes[0])
+    for ax in axes:
+        low, high = cell_extent(ax, 0)
+        fit_text(ax.title, 0.95 * (high - low), 0)
+        ax.title.set_x(((low + high) / 2 - ax.bbox.x0) / ax.bbox.width)
+    lay_out(axes[0])
+    fit_texts_alike(axes)
     return axes
+
+
+def share_title(axes: Sequence[Axes], items: Sequence[Any], labels: Sequence[str] | None, unit: str) -> str:
+    """Give each of the axes its label, or else a title that says what differs; return what is equal in all drafts, if they are drafts."""
+    titles, common = [" ".join(ax.get_title().split()) for ax in axes], ""
+    if len(items) > 1 and all(isinstance(item, Draft) for item in items):
+        common, names = subject(items, unit), draft_labels(items, None, unit)
+        names = [name[0].upper() + name[1:] for name in names]
+        titles = [title.replace(subject([item], unit), name) for title, item, name in zip(titles, items, names, strict=True)]
+    for ax, title in zip(axes, labels or titles, strict=True):
+        ax.set_title(title, fontsize="medium")
+    return common
 
 
 def share_scale(axes: Sequence[Axes]) -> None:
@@ -50,18 +75,20 @@ def share_scale(axes: Sequence[Axes]) -> None:
             getattr(ax, f"set_{name}lim")((low, high) if first < last else (high, low))
 
 
-def share_legend(figure: Figure, axes: Sequence[Axes]) -> None:
-    """Replace the legends of the axes by one above them, in one row."""
+def share_legend(figure: Figure, axes: Sequence[Axes], title: str) -> None:
+    """Replace the legends of the axes by one above them, in one row under a title."""
     entries: dict[str, Any] = {}
     for ax in axes:
         if legend := ax.get_legend():
             entries |= {text.get_text(): handle for text, handle in zip(legend.get_texts(), legend.legend_handles, strict=True)}
             legend.remove()
-        ax.set_title(ax.get_title(), x=0.5)  # Without room for the legend.
+    if not entries:
+        figure.suptitle(title)
     size = FontProperties(size=mpl.rcParams["legend.fontsize"]).get_size_in_points()
     for share in (1, 0.9, 0.8, 0.7, 0.6) if entries else ():
         legend = figure.legend(
             entries.values(), entries.keys(), loc="outside upper center", ncols=len(entries), frameon=False, fontsize=share * size,
+            title=title, title_fontsize=share * size * 1.2,
         )
         if legend.get_window_extent().width <= figure.bbox.width:
             break

@@ -1,0 +1,83 @@
+"""Plot of one quantity of a draft over one input, with its exact derivative as tangent."""
+
+import re
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+
+from .._kirtle import Draft
+from ..exceptions import InputError
+from ..words import input_text, number_text, quantity_text, subject
+from .axes import check_at_least, axes_of, check_finite, line_width, mark_size, palette, write_head
+from .derivatives import UNIT_SUFFIXES, value_and_suffix
+
+STEPS = 400
+"""Number of steps between the drafts of a curve."""
+
+
+def curve(draft: Draft, quantity: str, input: str, *, between: tuple[float, float], unit: str = "cm", ax: Axes | None = None) -> Axes:
+    """Plot a quantity of a draft, such as ``back.darts[0].intake``, over one input, such as ``ease.hip``; the other inputs stay.
+
+    The line is broken where darts come or go, and ends where no skirt can be drafted. The tangent at the draft has the slope of
+    `Draft.sensitivity`. `between` has both ends of the input, lengths in `unit`.
+    """
+    rates = draft.sensitivity([input], unit=unit)
+    value, suffix = value_and_suffix(rates, quantity)
+    low, high = (check_finite("between", end, unit) for end in between)
+    check_at_least("between", high, low)
+    start, slope = input_value(draft, input, unit), rates[quantity, input]
+    pieces = smooth_pieces(draft, quantity, input, np.linspace(low, high, STEPS + 1), unit)
+    ax = axes_of(ax)
+    colours, handles = palette(ax), []
+    for piece in pieces:
+        handles = ax.plot(*np.transpose(piece), color=colours.ink, linewidth=line_width(1), label="drafted")
+    tangent, of_input = f"tangent: {plain_slope(slope)}", UNIT_SUFFIXES.get(rates.input_units[0], "")
+    ends_of_tangent = [value + slope * (x - start) for x in (low, high)]
+    handles += ax.plot([low, high], ends_of_tangent, linestyle="--", color=colours.dart, linewidth=line_width(0.8), label=tangent)
+    handles += ax.plot(start, value, "o", color=colours.ink, markersize=mark_size(1), linestyle="none", label="this draft")
+    name = quantity_text(quantity, rates.quantities)
+    ax.set(xlabel=f"{input_text(input)}{bracketed(of_input)}", ylabel=f"{name}{bracketed(suffix)}")
+    title = f"{name[0].upper()}{name[1:]}: {number_text(value)}{suffix}. {subject([draft], unit)}"
+    jumps = f"the line has {len(pieces)} pieces" if len(pieces) > 1 else "no dart comes or goes"
+    write_head(ax, title, f"{title}. Over the {input_text(input)} from {number_text(low)} to {number_text(high)}{of_input}: {tangent}; {jumps}.", handles=handles)
+    return ax
+
+
+def input_value(draft: Draft, path: str, unit: str) -> float:
+    """Return an input of a draft by its path, a length in `unit`."""
+    value: Any = draft.to_dict(unit)
+    for key in re.findall(r"\w+", path):
+        value = value[int(key) if key.isdigit() else key]
+    return float(value)
+
+
+def smooth_pieces(draft: Draft, quantity: str, path: str, values: Any, unit: str) -> list[list[tuple[float, float]]]:
+    """Return the points of the curve, in pieces with one number of darts each; raise the first error if nothing can be drafted."""
+    pieces: list[list[tuple[float, float]]] = []
+    before, error = None, None
+    for value in map(float, values):
+        try:
+            drafted = draft.vary({path: value}, unit=unit)
+        except InputError as problem:
+            before, error = None, error or problem
+            continue
+        counts, numbers = (len(drafted.back.darts), len(drafted.front.darts)), drafted.quantities(unit=unit)
+        if quantity in numbers:
+            if counts != before:
+                pieces.append([])
+            pieces[-1].append((value, numbers[quantity]))
+        before = counts if quantity in numbers else None
+    if not pieces and error is not None:
+        raise error
+    return pieces
+
+
+def plain_slope(slope: float) -> str:
+    """Return a derivative as text, with three significant digits."""
+    return f"{slope:.3g}".replace("-", "−")
+
+
+def bracketed(suffix: str) -> str:
+    """Return a unit in brackets after a space; nothing without a unit."""
+    return f" ({suffix.strip()})" if suffix.strip() else ""
