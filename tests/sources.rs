@@ -112,13 +112,14 @@ fn a_name_of_two_columns_is_reported_with_all_column_names() {
     assert_eq!(found, expected);
 }
 
-/// With 30,000 wrong names, a search in quadratic time would take minutes.
+/// With 30,000 wrong names, a search in quadratic time would take minutes. The last of 100 problems says that there are
+/// more.
 #[test]
-fn every_one_of_many_wrong_names_is_reported() {
+fn the_first_of_many_wrong_names_are_reported() {
     let numbers = (0..30_000).map(|k| (format!("x{}", k % 29_999), ColumnOrConstant::Constant(1.0)));
     let problems = problems_of(&NAMES, numbers.collect(), request().ease);
-    assert_eq!(problems.iter().filter(|problem| problem.code == Code::UnknownField).count(), 30_000);
-    assert_eq!(problems.iter().filter(|problem| problem.code == Code::DuplicateField).count(), 1);
+    assert_eq!(problems.iter().filter(|problem| problem.code == Code::UnknownField).count(), 99);
+    assert_eq!(problems[99].code, Code::TooMany);
     let names: Vec<String> = (0..30_000).map(|k| format!("column {k}")).collect();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     let numbers = vec![("waist".to_owned(), ColumnOrConstant::Column("w".to_owned()))];

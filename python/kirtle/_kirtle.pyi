@@ -1090,24 +1090,40 @@ class Draft:
         >>> Draft.from_json(skirt.to_request()) == skirt
         True
         """
-    def uncertainty(self, /, errors: StandardErrors, *, drafts: SupportsIndex = 1000, seed: SupportsIndex = 0, unit: str = "cm") -> Uncertainty:
+    def uncertainty(self, /, errors: StandardErrors | Mapping[str, float], *, drafts: SupportsIndex = 1000, seed: SupportsIndex = 0, unit: str = "cm") -> Uncertainty:
         """
         Compute the standard error of every quantity of the draft, and an error ellipse for every point.
 
-        `errors` are the standard errors of inputs, propagated to first order by exact derivatives. In addition, the
-        skirt is drafted `drafts` times, 100 to 100,000, with random errors: their spread includes changes of the
-        number of darts, which first order does not. Equal seeds give equal spreads. Lengths are in `unit`.
+        `errors` are the standard errors of inputs, or a mapping for `StandardErrors`, propagated to first order by
+        exact derivatives. In addition, the skirt is drafted `drafts` times, 100 to 100,000, with random errors:
+        their spread includes changes of the number of darts, which first order does not. Equal seeds give equal
+        spreads. Lengths are in `unit`.
 
         Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        >>> skirt.uncertainty(StandardErrors({"body.hip": 0.8}))["front.width"]
+        >>> skirt.uncertainty({"body.hip": 0.8})["front.width"]
         0.2
         >>> skirt.uncertainty(StandardErrors.iso_20685(), drafts=20_000).note
         'of 20000 drafts with random errors, ... % have another number of darts than this draft: rely on the spread, not on the standard errors'
         >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         Traceback (most recent call last):
         kirtle.InputError: by: "body.knee" is not one of 24 names: did you mean body.hip, body.waist or ...
+        """
+    def vary(self, /, values: Mapping[str, float], *, unit: str = "cm") -> Draft:
+        """
+        Draft again with other values of some inputs, such as `{"ease.hip": 6}`; all other inputs stay unchanged.
+
+        The names are those of `sensitivity().inputs`. Lengths are in `unit`.
+
+        Raises `InputError` for an unknown name, and with all the problems of the draft at once.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> skirt.vary({"ease.hip": 6, "rules.balance": 0}).front.width
+        26.75
+        >>> skirt.vary({"ease.knee": 6})
+        Traceback (most recent call last):
+        kirtle.InputError: values: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
         """
 
 @final
@@ -3352,7 +3368,8 @@ class StandardErrors:
         Return standard errors equal to the largest differences that ISO 20685 allows between two methods of
         measuring.
 
-        These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
+        These are 0.9 cm for girths, 0.5 cm for depths and 0.4 cm for lengths to the floor, converted to `unit`;
+        arcs over the front get 0.9 cm (an assumption). An error of a measurement that a body lacks has no effect.
         """
     @property
     def names(self, /) -> list[str]:
@@ -3421,15 +3438,19 @@ class Uncertainty(Rows):
     Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 
     Each row has `quantity`, `unit`, `value`, `standard_error` and `spread`; one standard error is
-    `uncertainty["back.width"]`. The table's metadata has the unit of lengths, `kirtle.unit`, and `note`, `kirtle.note`.
+    `uncertainty["back.width"]`, one spread `uncertainty["back.width", "spread"]`. The table's metadata has the unit of
+    lengths, `kirtle.unit`, and `note`, `kirtle.note`.
 
     Propagation is to first order, so the standard errors are accurate for small errors of inputs. If `note` says that
     the number of darts changes within the errors, rely on `spread`, which is simulated.
     """
     def __eq__(self, other: object, /) -> bool: ...
-    def __getitem__(self, quantity: str, /) -> float:
+    def __getitem__(self, quantity: str | tuple[str, str], /) -> float:
         """
-        Return the standard error of a quantity, given by name.
+        Return the standard error of a quantity, given by name; with `uncertainty["back.width", "spread"]`, its
+        spread.
+
+        Where `note` is not empty, a standard error may be far too small: take the spread.
 
         Raises `InputError` for an unknown name.
         """
@@ -3449,8 +3470,8 @@ class Uncertainty(Rows):
     @property
     def note(self, /) -> str:
         """
-        Shares of drafts with random errors that have another number of darts or are refused, in words; empty if there
-        are none.
+        Shares of drafts with random errors that have another number of darts or are refused, and measurements without
+        an error, in words; empty if there are none.
         """
     @property
     def other_darts(self, /) -> int:

@@ -127,8 +127,9 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
 
 
 def check_ending(options: argparse.Namespace, *endings: str) -> None:
-    """Refuse an output file whose name ends with that of a format, but with none of `endings`."""
-    if options.out is not None and Path(options.out).suffix.lower() in {".csv", ".json", ".parquet"} - set(endings):
+    """Refuse an output file whose name has an ending, but none of `endings`."""
+    ending = Path(options.out or "").suffix.lower()
+    if ending[1:].isalnum() and ending not in endings:
         options.parser.error(f"{options.out}: the result is written in {' or '.join(endings)}")
 
 

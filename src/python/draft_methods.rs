@@ -178,7 +178,7 @@ python_class! { Draft as draft;
         /// 26.75
         /// >>> skirt.vary({"ease.knee": 6})
         /// Traceback (most recent call last):
-        /// kirtle.InputError: values: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        /// kirtle.InputError: values: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
         #[pyo3(signature = (values, *, unit = "cm"))]
         fn vary(&self, values: InputNumbersArgument, unit: &str) -> PyResult<Draft> {
             let values: Vec<(&str, f64)> = values.0.iter().map(|(path, value)| (path.as_str(), *value)).collect();

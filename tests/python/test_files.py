@@ -100,10 +100,12 @@ def test_a_device_or_a_pipe_is_left_alone(
         message = "^path: .* is not the path of a regular file: a device or pipe has that name; choose another name$"
         with pytest.raises(kirtle.InputError, match=message):
             saved.save(special_file)
-    assert main(["batch", str(bodies), str(special_file), *EASES]) == 2
-    assert capsys.readouterr().err == f"{special_file}: this is a device or a pipe, not a file\n"
-    assert (special_file.stat().st_mode, special_file.is_symlink()) == (mode, is_link) and not stat.S_ISREG(mode)
     assert sorted(os.listdir(special_file.parent)) == names
+    out = special_file.rename(special_file.with_suffix(".parquet"))
+    assert main(["batch", str(bodies), str(out), *EASES]) == 2
+    assert capsys.readouterr().err == f"{out}: this is a device or a pipe, not a file\n"
+    assert (out.stat().st_mode, out.is_symlink()) == (mode, is_link) and not stat.S_ISREG(mode)
+    assert len(os.listdir(out.parent)) == len(names)
 
 
 def test_the_command_line_keeps_links_and_permissions(tmp_path: Path) -> None:
