@@ -77,7 +77,7 @@ mod web;
 mod wording;
 
 pub use body::{
-    Apportionment, Body, DartCount, DartPosition, Darts, Ease, Figure, FixedDart, PanelRules, Rules, Shares,
+    Apportionment, Body, DartCount, DartPosition, Darts, Ease, Figure, GivenDart, PanelRules, Rules, Shares,
 };
 pub use document::{chart_json, draft_json};
 pub use draft::{Dart, Draft, Edge, Half, Panel, Role, Suppression, draft, draft_figure};

@@ -7,7 +7,7 @@ use crate::pieces::distance_to_lines;
 use kirtle::proof::ExpectedLengths;
 use kirtle::sizes::{Alteration, AlterationLimits, FractionBetweenSizes, SizeBlend, StepKind};
 use kirtle::{
-    Apportionment, Body, DartCount, DartPosition, Darts, FixedDart, Panel, Path, Point, Proof, Role, Rules, SizeChart,
+    Apportionment, Body, DartCount, DartPosition, Darts, GivenDart, Panel, Path, Point, Proof, Role, Rules, SizeChart,
     Unit,
 };
 use proptest::prelude::*;
@@ -100,7 +100,7 @@ fn the_cost_of_a_step_is_that_of_altering_for_the_body_so_far() {
 // Given darts keep their lengths, and so does a draft.
 #[test]
 fn given_darts_do_not_follow_the_hip_line() {
-    let dart = |place| FixedDart { intake: 2.5, length: 10.0, place: DartPosition::Share(place) };
+    let dart = |place| GivenDart { intake: 2.5, length: 10.0, place: DartPosition::Share(place) };
     let rules = Rules {
         apportionment: Apportionment::Darts(Darts { back: vec![dart(0.5)], front: vec![dart(0.5)] }),
         ..Rules::default()

@@ -15,7 +15,7 @@ use kirtle::size_search::{
 use kirtle::sizes::{AlterationLimits, ChoiceRule, Correction, CorrectionTarget};
 use kirtle::survey::{EaseBounds, HighHipColumns, NormalDistribution, PeopleColumns, Population, fit_chart};
 use kirtle::{
-    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Ease, Figure, FixedDart, Half, Opening, PanelRules,
+    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Ease, Figure, GivenDart, Half, Opening, PanelRules,
     Rules, Shares, Size, SizeChart, Texts, Unit,
 };
 use proptest::test_runner::{Config, TestRunner};
@@ -82,7 +82,7 @@ fn a_draft_and_its_analyses_never_panic() {
             ));
         }),
         ("darts", &|x| {
-            let dart = FixedDart { intake: x, length: x, place: DartPosition::Centre(x) };
+            let dart = GivenDart { intake: x, length: x, place: DartPosition::Centre(x) };
             let darts = Darts { back: vec![dart; 9], front: vec![dart] };
             drop(kirtle::draft(
                 &BODY,

@@ -12,7 +12,7 @@ use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::draft::Summary;
 use kirtle::survey::{Population, SimulatedBodies};
 use kirtle::{
-    Apportionment, Body, DartCount, DartPosition, Darts, Draft, Ease, Figure, FixedDart, PanelRules, Problems, Role,
+    Apportionment, Body, DartCount, DartPosition, Darts, Draft, Ease, Figure, GivenDart, PanelRules, Problems, Role,
     Rules, Shares, Unit,
 };
 use proptest::prelude::*;
@@ -222,7 +222,7 @@ fn the_numbers_of_threads_and_batches_change_no_byte() {
 
 #[test]
 fn a_reused_table_equals_a_new_one() {
-    let (waists, dart) = ([70.0, 80.0, 9.0], |intake| FixedDart {
+    let (waists, dart) = ([70.0, 80.0, 9.0], |intake| GivenDart {
         intake: Column::Constant(intake),
         length: Column::Constant(9.0),
         place: DartPosition::Share(Column::Constant(0.5)),
@@ -293,7 +293,7 @@ fn all_wrong_columns_are_refused_at_once() {
     assert_eq!(sentences(&bodies.draft(&THREADS[1]).unwrap_err()), expected);
     assert_eq!(sentences(&bodies.draft_outlines(&THREADS[1]).unwrap_err()), expected);
 
-    let dart = FixedDart {
+    let dart = GivenDart {
         intake: Column::Constant(2.0),
         length: Column::Constant(9.0),
         place: DartPosition::Share(Column::Constant(0.5)),

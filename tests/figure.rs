@@ -6,7 +6,7 @@ use crate::bodies::{cases, requests};
 use crate::hand::{SKIRT, Skirt};
 use kirtle::document::Request;
 use kirtle::{
-    Apportionment, Body, Code, DartCount, DartPosition, Darts, Draft, Ease, Figure, FixedDart, PanelRules, Rules,
+    Apportionment, Body, Code, DartCount, DartPosition, Darts, Draft, Ease, Figure, GivenDart, PanelRules, Rules,
     Shares, Unit, draft_figure,
 };
 use proptest::prelude::*;
@@ -117,7 +117,7 @@ fn a_front_waist_out_of_reach_is_a_finding() {
         assert!((drafted.sewn_waist() - 75.5).abs() < CLOSED);
     }
     // Given darts decide the front waist; the figure then only says what they miss.
-    let dart = FixedDart { intake: 2.0, length: 10.0, place: DartPosition::Share(0.5) };
+    let dart = GivenDart { intake: 2.0, length: 10.0, place: DartPosition::Share(0.5) };
     let darts = Apportionment::Darts(Darts { back: vec![dart], front: vec![dart] });
     let rules = Rules { apportionment: darts, ..Rules::default() };
     let figure = Figure { front_waist: Some(38.0), ..Figure::default() };

@@ -7,7 +7,7 @@ use crate::tables::{expected_row, rows};
 use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::document::Request;
 use kirtle::{
-    Apportionment, Body, Code, DartPosition, Darts, Ease, Figure, FindingCode, FixedDart, PanelRules, Rules, Unit,
+    Apportionment, Body, Code, DartPosition, Darts, Ease, Figure, FindingCode, GivenDart, PanelRules, Rules, Unit,
     draft_figure,
 };
 use proptest::option::weighted;
@@ -99,7 +99,7 @@ fn rules() -> impl Strategy<Value = Rules> {
         PanelRules { centre_front_lower: 0.5, centre_back_in: 1.0, ..default },
         PanelRules { balance: 0.5, side_fullness: 1.7, ..default },
     ]);
-    let dart = |intake| FixedDart { intake, length: 11.0, place: DartPosition::Share(0.5) };
+    let dart = |intake| GivenDart { intake, length: 11.0, place: DartPosition::Share(0.5) };
     let darts = Darts { back: vec![dart(2.5)], front: vec![dart(1.5)] };
     let by_darts = Apportionment::Darts(darts);
     let apportionment = prop_oneof![3 => Just(Rules::default().apportionment), 1 => Just(by_darts)];

@@ -8,7 +8,7 @@ use crate::bodies::{
 };
 use kirtle::document::{Report, Request};
 use kirtle::{
-    Apportionment, Body, DartPosition, Darts, Draft, Ease, FixedDart, PanelRules, Role, Rules, Shares, Unit, draft_json,
+    Apportionment, Body, DartPosition, Darts, Draft, Ease, GivenDart, PanelRules, Role, Rules, Shares, Unit, draft_json,
 };
 use kurbo::ParamCurveArclen;
 use proptest::prelude::*;
@@ -291,7 +291,7 @@ proptest! {
         let panel_rules = PanelRules::from_array(std::array::from_fn(|_| next()));
         let shares = Shares::from_array(std::array::from_fn(|_| next()));
         let [back, front] = lists.map(|list| list.into_iter().map(|[intake, length, at, way]| {
-            FixedDart { intake, length, place: if way > 0.0 { DartPosition::Share(at) } else { DartPosition::Centre(at) } }
+            GivenDart { intake, length, place: if way > 0.0 { DartPosition::Share(at) } else { DartPosition::Centre(at) } }
         }).collect());
         let apportionment = if by_shares { Apportionment::Shares(shares) } else { Apportionment::Darts(Darts { back, front }) };
         if let Err(problems) = kirtle::draft(&body, &ease, &Rules { panel_rules, apportionment }) {

@@ -9,7 +9,7 @@ use std::f64::consts::TAU;
 
 use kirtle::document::Report;
 use kirtle::{
-    Apportionment, Body, DartPosition, Darts, Draft, Ease, Figure, FixedDart, Panel, PanelRules, Role, Rules, Shares,
+    Apportionment, Body, DartPosition, Darts, Draft, Ease, Figure, GivenDart, Panel, PanelRules, Role, Rules, Shares,
     draft, draft_figure, draft_json,
 };
 use serde_json::json;
@@ -58,7 +58,7 @@ fn assert_equal_up_to_curve(source: &str, rows: &[(&str, f64, f64, f64)]) {
 
 /// Returns rules with one given dart in each panel, halfway along the waist; a dart is intake and length.
 fn rules_with_darts(balance: f64, back: [f64; 2], front: [f64; 2]) -> Rules {
-    let halfway = |[intake, length]: [f64; 2]| vec![FixedDart { intake, length, place: DartPosition::Share(0.5) }];
+    let halfway = |[intake, length]: [f64; 2]| vec![GivenDart { intake, length, place: DartPosition::Share(0.5) }];
     let darts = Darts { back: halfway(back), front: halfway(front) };
     Rules { panel_rules: PanelRules { balance, ..PanelRules::default() }, apportionment: Apportionment::Darts(darts) }
 }

@@ -6,7 +6,7 @@ use crate::counts::rules_with_counts;
 use kirtle::document::ChartRequest;
 use kirtle::sizes::{ChoiceRule, FractionBetweenSizes, SizeBlend};
 use kirtle::{
-    Apportionment, Body, DartCount, DartPosition, Darts, Draft, FixedDart, PanelRules, Role, Rules, SizeChart, Unit,
+    Apportionment, Body, DartCount, DartPosition, Darts, Draft, GivenDart, PanelRules, Role, Rules, SizeChart, Unit,
 };
 use proptest::prelude::*;
 
@@ -95,7 +95,7 @@ fn a_size_range_keeps_its_chart_ease_and_rules() {
 
 #[test]
 fn a_problem_of_one_size_names_the_size() {
-    let dart = FixedDart { intake: 3.0, length: 20.5, place: DartPosition::Share(0.5) };
+    let dart = GivenDart { intake: 3.0, length: 20.5, place: DartPosition::Share(0.5) };
     let rules = Rules {
         apportionment: Apportionment::Darts(Darts { back: vec![dart], front: Vec::new() }),
         ..Rules::default()

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "GroupComparison", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "drawing_texts", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "Fitting", "Girths", "GivenDart", "GradeIncrement", "GroupComparison", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "drawing_texts", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -801,15 +801,15 @@ class Dart:
 @final
 class Darts:
     """
-    Fixed darts of back and front. The side seam takes the rest of the suppression.
+    Given darts of back and front. The side seam takes the rest of the suppression.
 
     Each list has at most 3 darts, from the centre to the side.
 
-    >>> fixed = Darts(back=[FixedDart(intake=4, length=13, place=0.5)], front=[])
+    >>> given = Darts(back=[GivenDart(intake=4, length=13, place=0.5)], front=[])
     >>> body = Body(waist=74, hip=101, hip_depth=20.5, length=62)
-    >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=fixed)).front.darts)
+    >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=given)).front.darts)
     0
-    >>> Darts(back=[FixedDart(intake=1, length=12, place=0.5)] * 4, front=[])
+    >>> Darts(back=[GivenDart(intake=1, length=12, place=0.5)] * 4, front=[])
     Traceback (most recent call last):
     kirtle.InputError: rules.darts.back: 4 darts are given, at most 3 darts allowed
     """
@@ -817,22 +817,22 @@ class Darts:
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, *, back: SupportsGetItem[int, FixedDart], front: SupportsGetItem[int, FixedDart]) -> Darts:
+    def __new__(cls, /, *, back: SupportsGetItem[int, GivenDart], front: SupportsGetItem[int, GivenDart]) -> Darts:
         """
-        Create the lists of fixed darts.
+        Create the lists of given darts.
 
         Raises `InputError` for a list with more than 3 darts.
         """
     def __repr__(self, /) -> str: ...
     @property
-    def back(self, /) -> list[FixedDart]:
+    def back(self, /) -> list[GivenDart]:
         """
-        Fixed darts of the back panel, from the centre to the side.
+        Given darts of the back panel, from the centre to the side.
         """
     @property
-    def front(self, /) -> list[FixedDart]:
+    def front(self, /) -> list[GivenDart]:
         """
-        Fixed darts of the front panel, from the centre to the side.
+        Given darts of the front panel, from the centre to the side.
         """
 
 @final
@@ -1561,53 +1561,6 @@ class Fitting:
         """
 
 @final
-class FixedDart:
-    """
-    Dart of fixed size and position, as a handbook gives it.
-
-    Exactly one of `place` and `centre` gives the position on the waist: `place` as a share of the panel's waist, from
-    0.05 to 0.95, or `centre` as a distance. Both count from the centre line. Lengths are in `unit`; attributes are in
-    centimetres.
-
-    >>> FixedDart(intake=3, length=13, place=0.5)
-    FixedDart(intake=3.0, length=13.0, place=0.5)
-    >>> FixedDart(intake=3, length=13)
-    Traceback (most recent call last):
-    kirtle.InputError: dart.place: missing: give a number from 0.05 to 0.95
-    """
-    def __eq__(self, value: object, /) -> bool: ...
-    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
-    def __hash__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, *, intake: float, length: float, place: float | None = None, centre: float | None = None, unit: str = "cm") -> FixedDart:
-        """
-        Create a dart of fixed size.
-
-        Raises `InputError` with all the problems at once.
-        """
-    def __repr__(self, /) -> str: ...
-    @property
-    def centre(self, /) -> float | None:
-        """
-        Position of the dart's centre as a distance from the centre line, in centimetres; `None` if `place` is set.
-        """
-    @property
-    def intake(self, /) -> float:
-        """
-        Width of the dart's mouth at the waist, in centimetres.
-        """
-    @property
-    def length(self, /) -> float:
-        """
-        Length of the dart from mouth to tip along its centre, in centimetres.
-        """
-    @property
-    def place(self, /) -> float | None:
-        """
-        Position of the dart's centre as a share of the panel's waist, from the centre line; `None` if `centre` is set.
-        """
-
-@final
 class Girths:
     """
     Finished girths of the garment, all around.
@@ -1639,6 +1592,53 @@ class Girths:
     def waist(self, /) -> float:
         """
         Girth of the garment along the sewn waist.
+        """
+
+@final
+class GivenDart:
+    """
+    Dart of given size and position, as a handbook gives it.
+
+    Exactly one of `place` and `centre` gives the position on the waist: `place` as a share of the panel's waist, from
+    0.05 to 0.95, or `centre` as a distance. Both count from the centre line. Lengths are in `unit`; attributes are in
+    centimetres.
+
+    >>> GivenDart(intake=3, length=13, place=0.5)
+    GivenDart(intake=3.0, length=13.0, place=0.5)
+    >>> GivenDart(intake=3, length=13)
+    Traceback (most recent call last):
+    kirtle.InputError: dart.place: missing: give a number from 0.05 to 0.95
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, intake: float, length: float, place: float | None = None, centre: float | None = None, unit: str = "cm") -> GivenDart:
+        """
+        Create a dart of given size.
+
+        Raises `InputError` with all the problems at once.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def centre(self, /) -> float | None:
+        """
+        Position of the dart's centre as a distance from the centre line, in centimetres; `None` if `place` is set.
+        """
+    @property
+    def intake(self, /) -> float:
+        """
+        Width of the dart's mouth at the waist, in centimetres.
+        """
+    @property
+    def length(self, /) -> float:
+        """
+        Length of the dart from mouth to tip along its centre, in centimetres.
+        """
+    @property
+    def place(self, /) -> float | None:
+        """
+        Position of the dart's centre as a share of the panel's waist, from the centre line; `None` if `centre` is set.
         """
 
 @final
@@ -2766,7 +2766,7 @@ class Rules:
     """
     Rules of construction: the proportions of the panels, and the apportionment of the suppression.
 
-    Either `shares` or fixed `darts` apportion the suppression; the default is `Shares()`.
+    Either `shares` or given `darts` apportion the suppression; the default is `Shares()`.
 
     >>> Rules(balance=0, shares=Shares(back_darts=1)).balance
     0.0
@@ -2810,12 +2810,12 @@ class Rules:
     @property
     def darts(self, /) -> Darts | None:
         """
-        Fixed darts; `None` if the rules have shares.
+        Given darts; `None` if the rules have shares.
         """
     @property
     def shares(self, /) -> Shares | None:
         """
-        Shares of the suppression; `None` if the rules have fixed darts.
+        Shares of the suppression; `None` if the rules have given darts.
         """
     @property
     def side_fullness(self, /) -> float:
@@ -3124,7 +3124,7 @@ class SizeChart:
         >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
         >>> sizes["40"].back.width
         25.25
-        >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
+        >>> long = Rules(darts=Darts(back=[GivenDart(intake=3, length=25, place=0.5)], front=[]))
         >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
         Traceback (most recent call last):
         kirtle.InputError: size "32" rules.darts.back: a dart tip would lie 26... cm below the side end of the waist, but the hip line lies only 19.5 cm below that end: use a shorter dart

@@ -63,7 +63,7 @@ def request_between(options: argparse.Namespace, places: dict[str, tuple[str, st
 
 
 def rules_with_common_darts(chart: dict[str, Any]) -> dict[str, Any]:
-    """Return the rules of a chart with the numbers of darts that all its sizes have; empty for fixed darts or without ease."""
+    """Return the rules of a chart with the numbers of darts that all its sizes have; empty for given darts or without ease."""
     rules = chart.get("rules", {})
     if "ease" not in chart or "darts" in rules:
         return {}

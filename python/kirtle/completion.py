@@ -7,12 +7,12 @@ import math
 import re
 from typing import Any
 
-from ._kirtle import Body, Draft, Ease, Figure, FixedDart, Rules, Shares, schema
+from ._kirtle import Body, Draft, Ease, Figure, GivenDart, Rules, Shares, schema
 
 CALL = re.compile(r"""([A-Za-z_][\w.]*)\.(seek|sensitivity)\(\s*(\[?\s*(?:["'][^"']*["']\s*,\s*)*)["']([\w.\[\]]*)$""")
 """Call of a method of a draft up to a cursor inside quotes; groups: the draft, the method, the names before, the partial name."""
 
-RANGES = {Body: ["body"], Figure: ["body", "figure"], Ease: ["ease"], Rules: ["rules"], Shares: ["rules", "shares"], FixedDart: ["rules", "darts", "back"]}
+RANGES = {Body: ["body"], Figure: ["body", "figure"], Ease: ["ease"], Rules: ["rules"], Shares: ["rules", "shares"], GivenDart: ["rules", "darts", "back"]}
 """Path in the schema of a request to the arguments of each class."""
 
 HEAD = "Arguments, with their ranges in cm or in inches:"

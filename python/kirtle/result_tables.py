@@ -6,7 +6,7 @@ import html
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, FixedDart, Rules, SizeChart, Solutions, Suppression
+from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, GivenDart, Rules, SizeChart, Solutions, Suppression
 from .options import CM_PER_UNIT, length_text
 from .words import LENGTH_RULES, input_text, length, proof_text, share_text, size_table
 
@@ -69,14 +69,14 @@ def figure(measured: Figure) -> Table:
 
 
 def rules(result: Rules) -> Table:
-    """Return the rules that differ from their default, and fixed darts."""
+    """Return the rules that differ from their default, and given darts."""
     numbers, usual = (numbers_of(rules) | numbers_of(rules.shares) for rules in (result, Rules()))
     rows = [
         (label(name), rule_text(name, value), f"instead of {rule_text(name, usual[name])}")
         for name, value in numbers.items() if value != usual[name]
     ]
     for half in ("back", "front") if result.darts else ():
-        rows += [(f"{half} dart {k}", *fixed_dart(dart)) for k, dart in enumerate(getattr(result.darts, half), 1)]
+        rows += [(f"{half} dart {k}", *given_dart(dart)) for k, dart in enumerate(getattr(result.darts, half), 1)]
     return "Rules that differ from the default" if rows else "Rules: each has its default", (), rows
 
 
@@ -94,8 +94,8 @@ def rule_text(name: str, value: float | str) -> str:
     return length(value) if name in LENGTH_RULES else f"{value:.3g}" + ("°" if name == "steepest_side" else "")
 
 
-def fixed_dart(dart: FixedDart) -> tuple[str, str]:
-    """Return the size of a fixed dart and its place as texts."""
+def given_dart(dart: GivenDart) -> tuple[str, str]:
+    """Return the size of a given dart and its place as texts."""
     place = f"at {dart.place:.0%} of the waist" if dart.place is not None else f"{length(dart.centre or 0)} from the centre line"
     return f"{length(dart.intake)} × {length(dart.length)}", place
 

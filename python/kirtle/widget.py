@@ -258,7 +258,7 @@ def slider_names(more: Sequence[str], rules: Rules | None) -> list[str]:
         if name not in EXTRA_SLIDERS:
             raise ValueError(f"more: {name!r} is not one of {', '.join(EXTRA_SLIDERS)}")
     if "largest_dart" in more and rules is not None and rules.shares is None:
-        raise ValueError("more: 'largest_dart' is given for rules with fixed darts, which have no largest dart")
+        raise ValueError("more: 'largest_dart' is given for rules with given darts, which have no largest dart")
     asked = [slider for name in more for slider in EXTRA_SLIDERS[name]]
     return [name for name in SLIDERS if name in asked or not any(name in names for names in EXTRA_SLIDERS.values())]
 

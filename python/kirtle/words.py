@@ -211,7 +211,7 @@ def quantity_of_column(name: str, quantities: Sequence[str]) -> str:
 def input_text(name: str) -> str:
     """Return an input such as ``ease.hip`` in words."""
     if found := re.fullmatch(r"rules\.darts\.(back|front)\[(\d)]\.(\w+)", name):
-        return f"{found[3]} of fixed {found[1]} dart {int(found[2]) + 1}"
+        return f"{found[3]} of given {found[1]} dart {int(found[2]) + 1}"
     owner, _, what = name.rpartition(".")
     what = what.replace("_", " ")
     return {"body": f"{what} of the body", "body.figure": f"{what} of the body", "ease": f"ease at the {what}"}.get(owner, f"rule: {what}")

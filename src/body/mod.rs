@@ -12,7 +12,7 @@ pub(crate) use figure::{FIGURE_PATH_PREFIX, figure_range_and_effect_problems, fi
 pub(crate) use inputs::{
     InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, dart_count_problems, shares_and_darts_conflict_problem,
 };
-pub use rules::{Apportionment, DartCount, DartPosition, Darts, FixedDart, PanelRules, Rules, Shares};
+pub use rules::{Apportionment, DartCount, DartPosition, Darts, GivenDart, PanelRules, Rules, Shares};
 pub(crate) use rules::{MAX_DARTS_PER_PANEL, shares_table};
 
 use crate::field::fields;

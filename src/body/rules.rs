@@ -265,10 +265,10 @@ impl<T: Copy> Shares<T> {
 /// Given darts of back and front, at most 3 in each panel, in order from the centre to the side.
 ///
 /// ```
-/// use kirtle::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, Rules};
+/// use kirtle::{Apportionment, Body, DartPosition, Darts, Ease, GivenDart, Rules};
 ///
-/// let dart = FixedDart { intake: 3.0, length: 13.0, place: DartPosition::Centre(8.0) };
-/// let darts = Darts { back: vec![dart], front: vec![FixedDart { intake: 2.0, length: 10.0, ..dart }] };
+/// let dart = GivenDart { intake: 3.0, length: 13.0, place: DartPosition::Centre(8.0) };
+/// let darts = Darts { back: vec![dart], front: vec![GivenDart { intake: 2.0, length: 10.0, ..dart }] };
 /// let rules = Rules { apportionment: Apportionment::Darts(darts), ..Rules::default() };
 /// let body = Body { waist: 70.0, hip: 94.0, hip_depth: 20.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &rules)?;
@@ -279,9 +279,9 @@ impl<T: Copy> Shares<T> {
 #[serde(deny_unknown_fields)]
 pub struct Darts<T = f64> {
     /// Darts of the back panel, from the centre to the side.
-    pub back: Vec<FixedDart<T>>,
+    pub back: Vec<GivenDart<T>>,
     /// Darts of the front panel, from the centre to the side.
-    pub front: Vec<FixedDart<T>>,
+    pub front: Vec<GivenDart<T>>,
 }
 
 impl Darts {
@@ -291,7 +291,7 @@ impl Darts {
 
 /// Dart given by intake, length and position.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct FixedDart<T = f64> {
+pub struct GivenDart<T = f64> {
     /// Intake: width of the dart's mouth at the waist.
     pub intake: T,
     /// Length of the dart along its centre, from the mouth to the tip.
@@ -312,7 +312,7 @@ pub enum DartPosition<T = f64> {
     Centre(T),
 }
 
-impl FixedDart {
+impl GivenDart {
     /// Definitions of the numbers of a given dart: intake, length, and the two ways to state its position.
     pub const FIELDS: [Field; 4] = {
         use FieldKind::{Length, Ratio};
@@ -333,15 +333,15 @@ impl FixedDart {
     }
 }
 
-impl<T> FixedDart<T> {
+impl<T> GivenDart<T> {
     /// Applies a function to intake, length and position of the dart, each with its definition.
-    pub(crate) fn map_fields<U>(self, mut f: impl FnMut(&'static Field, T) -> U) -> FixedDart<U> {
-        let [intake, length, place, centre] = const { &FixedDart::FIELDS };
+    pub(crate) fn map_fields<U>(self, mut f: impl FnMut(&'static Field, T) -> U) -> GivenDart<U> {
+        let [intake, length, place, centre] = const { &GivenDart::FIELDS };
         let (intake, length) = (f(intake, self.intake), f(length, self.length));
         let place = match self.place {
             DartPosition::Share(share) => DartPosition::Share(f(place, share)),
             DartPosition::Centre(distance) => DartPosition::Centre(f(centre, distance)),
         };
-        FixedDart { intake, length, place }
+        GivenDart { intake, length, place }
     }
 }

@@ -56,7 +56,7 @@ pub(crate) use {
     object::{find_choice, read_document},
     report::InUnit,
     request::read_correction,
-    rules::{read_fixed_dart, read_suppression_shares},
+    rules::{read_given_dart, read_suppression_shares},
 };
 
 use crate::error::Problems;

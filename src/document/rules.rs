@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::object::{ObjectReader, require_exactly_one_in_schema};
 use crate::body::{
-    Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares,
+    Apportionment, DartPosition, Darts, GivenDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares,
     shares_and_darts_conflict_problem,
 };
 use crate::error::{Code, Problem};
@@ -22,7 +22,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
     let text = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
     let shares = rules.read_object("shares", false, ["Shares", text], read_suppression_shares);
     let text = "Given darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
-    let darts = rules.read_object("darts", false, ["Darts", text], read_fixed_darts);
+    let darts = rules.read_object("darts", false, ["Darts", text], read_given_darts);
     if let Some(schema) = rules.schema_being_built() {
         schema["not"] = json!({"required": ["shares", "darts"]});
     }
@@ -43,17 +43,17 @@ pub(crate) fn read_suppression_shares(shares: &mut ObjectReader) -> Option<Share
     Some(Shares { back_darts: back?, front_darts: front?, ..Shares::from_array(numbers?) })
 }
 
-fn read_fixed_darts(darts: &mut ObjectReader) -> Option<Darts> {
+fn read_given_darts(darts: &mut ObjectReader) -> Option<Darts> {
     let text = "Dart given by intake and length; the position is either `place` or `centre`.";
     let limit = (MAX_DARTS_PER_PANEL, "darts");
     let [back, front] =
-        ["back", "front"].map(|panel| darts.read_list(panel, true, limit, ["Dart", text, ""], read_fixed_dart));
+        ["back", "front"].map(|panel| darts.read_list(panel, true, limit, ["Dart", text, ""], read_given_dart));
     Some(Darts { back: back?, front: front? })
 }
 
 /// Reads a given dart: its intake, its length, and either its `place` or its `centre`.
-pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
-    let [intake, length, place_field, centre] = const { &FixedDart::FIELDS };
+pub(crate) fn read_given_dart(dart: &mut ObjectReader) -> Option<GivenDart> {
+    let [intake, length, place_field, centre] = const { &GivenDart::FIELDS };
     let (intake, length) = (dart.read_number(intake), dart.read_number(length));
     let (place, centre) = (dart.read_optional_number(place_field), dart.read_optional_number(centre));
     if let Some(schema) = dart.schema_being_built().and_then(Value::as_object_mut) {
@@ -68,5 +68,5 @@ pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
         (None, Some(distance)) => DartPosition::Centre(distance),
         (None, None) => DartPosition::Share(dart.check_number(None, place_field)?),
     };
-    Some(FixedDart { intake: intake?, length: length?, place })
+    Some(GivenDart { intake: intake?, length: length?, place })
 }

@@ -16,7 +16,7 @@
 use arrayvec::ArrayVec;
 
 use super::side::SideSeamShape;
-use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, Shares};
+use crate::body::{Apportionment, DartPosition, Darts, GivenDart, MAX_DARTS_PER_PANEL, Shares};
 use crate::scalar::{Mask, Number, Scalar};
 
 /// Factor by which the estimated growth of the suppression, from nominal to closed waist, is multiplied; with this
@@ -104,7 +104,7 @@ pub(super) fn plan_darts_and_split<T: Number>(
         Apportionment::Darts(Darts { back, front }) => {
             let mut split = SuppressionSplitRule::all_to_side_seams();
             for (given, darts) in [back, front].into_iter().zip(darts) {
-                for &FixedDart { intake: fixed_intake, length, place: position } in
+                for &GivenDart { intake: fixed_intake, length, place: position } in
                     given.iter().take(MAX_DARTS_PER_PANEL)
                 {
                     split.fixed_amount += fixed_intake;

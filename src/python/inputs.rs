@@ -1,4 +1,4 @@
-//! The Python classes of the input of a draft: body, figure, ease, rules and fixed darts. Each instance is frozen and
+//! The Python classes of the input of a draft: body, figure, ease, rules and given darts. Each instance is frozen and
 //! valid; names, ranges and docs come from the tables of the Rust structs.
 
 use pyo3::prelude::*;
@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit};
 use super::class::{AnyDict, json_to_dict, object_repr_from_json, python_class, repr_without_defaults};
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
-use crate::document::{read_document, read_figure, read_fixed_dart, read_suppression_shares, to_json_text};
+use crate::document::{read_document, read_figure, read_given_dart, read_suppression_shares, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 
@@ -190,22 +190,22 @@ impl From<body::DartCount> for DartCount {
     }
 }
 
-/// Dart of fixed size and position, as a handbook gives it.
+/// Dart of given size and position, as a handbook gives it.
 ///
 /// Exactly one of `place` and `centre` gives the position on the waist: `place` as a share of the panel's waist, from
 /// 0.05 to 0.95, or `centre` as a distance. Both count from the centre line. Lengths are in `unit`; attributes are in
 /// centimetres.
 ///
-/// >>> FixedDart(intake=3, length=13, place=0.5)
-/// FixedDart(intake=3.0, length=13.0, place=0.5)
-/// >>> FixedDart(intake=3, length=13)
+/// >>> GivenDart(intake=3, length=13, place=0.5)
+/// GivenDart(intake=3.0, length=13.0, place=0.5)
+/// >>> GivenDart(intake=3, length=13)
 /// Traceback (most recent call last):
 /// kirtle.InputError: dart.place: missing: give a number from 0.05 to 0.95
 #[pyclass(frozen, eq, module = "kirtle", from_py_object)]
 #[derive(Clone, PartialEq)]
-pub(crate) struct FixedDart(body::FixedDart);
+pub(crate) struct GivenDart(body::GivenDart);
 
-python_class! { FixedDart as dart;
+python_class! { GivenDart as dart;
     /// Width of the dart's mouth at the waist, in centimetres.
     intake: f64 = dart.0.intake;
     /// Length of the dart from mouth to tip along its centre, in centimetres.
@@ -214,10 +214,10 @@ python_class! { FixedDart as dart;
     place: Option<f64> = if let DartPosition::Share(share) = dart.0.place { Some(share) } else { None };
     /// Position of the dart's centre as a distance from the centre line, in centimetres; `None` if `place` is set.
     centre: Option<f64> = if let DartPosition::Centre(distance) = dart.0.place { Some(distance) } else { None };
-    text = object_repr_from_json("FixedDart", &to_json_text(&dart.0));
+    text = object_repr_from_json("GivenDart", &to_json_text(&dart.0));
     keywords py = json_to_dict(py, &to_json_text(&dart.0));
     {
-        /// Create a dart of fixed size.
+        /// Create a dart of given size.
         ///
         /// Raises `InputError` with all the problems at once.
         #[new]
@@ -227,21 +227,21 @@ python_class! { FixedDart as dart;
         ) -> PyResult<Self> {
             let (unit, [intake, length]) = (parse_unit(unit)?, [intake, length].map(Some));
             let value = json_object!(intake, length, place, centre);
-            let dart = read_document(Some(unit), ["dart", "dart."], &value, read_fixed_dart)?;
+            let dart = read_document(Some(unit), ["dart", "dart."], &value, read_given_dart)?;
             Ok(Self(dart.convert_lengths(unit, Unit::Cm)))
         }
     }
 }
 
-/// Fixed darts of back and front. The side seam takes the rest of the suppression.
+/// Given darts of back and front. The side seam takes the rest of the suppression.
 ///
 /// Each list has at most 3 darts, from the centre to the side.
 ///
-/// >>> fixed = Darts(back=[FixedDart(intake=4, length=13, place=0.5)], front=[])
+/// >>> given = Darts(back=[GivenDart(intake=4, length=13, place=0.5)], front=[])
 /// >>> body = Body(waist=74, hip=101, hip_depth=20.5, length=62)
-/// >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=fixed)).front.darts)
+/// >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=given)).front.darts)
 /// 0
-/// >>> Darts(back=[FixedDart(intake=1, length=12, place=0.5)] * 4, front=[])
+/// >>> Darts(back=[GivenDart(intake=1, length=12, place=0.5)] * 4, front=[])
 /// Traceback (most recent call last):
 /// kirtle.InputError: rules.darts.back: 4 darts are given, at most 3 darts allowed
 #[pyclass(frozen, eq, module = "kirtle")]
@@ -249,22 +249,22 @@ python_class! { FixedDart as dart;
 pub(crate) struct Darts(body::Darts);
 
 python_class! { Darts as darts;
-    /// Fixed darts of the back panel, from the centre to the side.
-    back: Vec<FixedDart> = darts.0.back.iter().copied().map(FixedDart).collect();
-    /// Fixed darts of the front panel, from the centre to the side.
-    front: Vec<FixedDart> = darts.0.front.iter().copied().map(FixedDart).collect();
+    /// Given darts of the back panel, from the centre to the side.
+    back: Vec<GivenDart> = darts.0.back.iter().copied().map(GivenDart).collect();
+    /// Given darts of the front panel, from the centre to the side.
+    front: Vec<GivenDart> = darts.0.front.iter().copied().map(GivenDart).collect();
     text = {
-        let text = |darts: Vec<FixedDart>| darts.iter().map(FixedDart::__repr__).collect::<Vec<_>>().join(", ");
+        let text = |darts: Vec<GivenDart>| darts.iter().map(GivenDart::__repr__).collect::<Vec<_>>().join(", ");
         format!("Darts(back=[{back}], front=[{front}])", back = text(darts.back()), front = text(darts.front()))
     };
     keywords py = [("back", darts.back()), ("front", darts.front())].into_py_dict(py).map(AnyDict);
     {
-        /// Create the lists of fixed darts.
+        /// Create the lists of given darts.
         ///
         /// Raises `InputError` for a list with more than 3 darts.
         #[new]
         #[pyo3(signature = (*, back, front))]
-        fn new(back: Vec<FixedDart>, front: Vec<FixedDart>) -> PyResult<Self> {
+        fn new(back: Vec<GivenDart>, front: Vec<GivenDart>) -> PyResult<Self> {
             let [back, front]: [Vec<_>; 2] = [back, front].map(|darts| darts.into_iter().map(|dart| dart.0).collect());
             let lists = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
             let too_many =
@@ -277,7 +277,7 @@ python_class! { Darts as darts;
 
 /// Rules of construction: the proportions of the panels, and the apportionment of the suppression.
 ///
-/// Either `shares` or fixed `darts` apportion the suppression; the default is `Shares()`.
+/// Either `shares` or given `darts` apportion the suppression; the default is `Shares()`.
 ///
 /// >>> Rules(balance=0, shares=Shares(back_darts=1)).balance
 /// 0.0
@@ -302,9 +302,9 @@ python_class! { Rules as rules;
     /// Fullness of the side seam above the hip line: slope at the waist divided by the slope of the chord to the hip
     /// line.
     side_fullness: f64 = rules.0.panel_rules.side_fullness;
-    /// Shares of the suppression; `None` if the rules have fixed darts.
+    /// Shares of the suppression; `None` if the rules have given darts.
     shares: Option<Shares> = if let Apportionment::Shares(shares) = rules.0.apportionment { Some(Shares(shares, None)) } else { None };
-    /// Fixed darts; `None` if the rules have shares.
+    /// Given darts; `None` if the rules have shares.
     darts: Option<Darts> = if let Apportionment::Darts(darts) = &rules.0.apportionment { Some(Darts(darts.clone())) } else { None };
     text = {
         let [numbers, defaults] = [rules.0.panel_rules, PanelRules::default()].map(|rules| to_json_text(&rules));

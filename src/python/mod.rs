@@ -48,7 +48,7 @@ mod _kirtle {
         comparison::compare_charts,
         draft::{Draft, draft, draft_json, schema},
         fitting::Fitting,
-        inputs::{Body, Darts, Ease, Figure, FixedDart, Rules, Shares},
+        inputs::{Body, Darts, Ease, Figure, GivenDart, Rules, Shares},
         interruption::_panic,
         lesson::{Lesson, drawing_texts},
         paper::{new_partial, replace_by_partial},

@@ -187,7 +187,7 @@ python_class! { SizeChart as chart;
         /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
         /// >>> sizes["40"].back.width
         /// 25.25
-        /// >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
+        /// >>> long = Rules(darts=Darts(back=[GivenDart(intake=3, length=25, place=0.5)], front=[]))
         /// >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
         /// Traceback (most recent call last):
         /// kirtle.InputError: size "32" rules.darts.back: a dart tip would lie 26... cm below the side end of the waist, but the hip line lies only 19.5 cm below that end: use a shorter dart

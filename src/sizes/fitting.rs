@@ -2,7 +2,7 @@
 //!
 //! The corrections of one fitting are applied together, and their order does not matter.
 
-use crate::body::{Apportionment, DartPosition, Darts, FixedDart, Inputs};
+use crate::body::{Apportionment, DartPosition, Darts, GivenDart, Inputs};
 use crate::draft::{Draft, Half, Panel, Suppression, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit, choices};
@@ -413,14 +413,14 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
 
 /// Returns the darts of a panel as given darts: all intakes and all lengths multiplied by a factor each, then each dart
 /// corrected.
-fn corrected_darts(panel: &Panel, factors: [f64; 2], corrections: &[Correction]) -> Vec<FixedDart> {
+fn corrected_darts(panel: &Panel, factors: [f64; 2], corrections: &[Correction]) -> Vec<GivenDart> {
     let corrected = |(k, dart): (usize, &crate::draft::Dart)| {
         let by = |what: CorrectionTarget| {
             let name = dart_name(panel.half, k + 1);
             let is_of_dart = |one: &&Correction| one.what == what && one.at.includes_dart(&name);
             order_independent_sum(corrections.iter().filter(is_of_dart).map(|one| one.by))
         };
-        FixedDart {
+        GivenDart {
             intake: dart.intake * factors[0] + by(CorrectionTarget::DartIntake),
             length: dart.length * factors[1] + by(CorrectionTarget::DartLength),
             place: DartPosition::Centre(dart.centre + by(CorrectionTarget::DartPlace)),

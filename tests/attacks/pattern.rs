@@ -5,7 +5,7 @@ use kirtle::document::Request;
 use kirtle::field::Field;
 use kirtle::pattern::{Cloth, WaistFinish, WaistFinishKind, WaistFinishLengths};
 use kirtle::{
-    Allowances, Apportionment, Body, Cutting, Darts, Ease, Figure, FixedDart, Opening, PanelRules, Press, Rules,
+    Allowances, Apportionment, Body, Cutting, Darts, Ease, Figure, GivenDart, Opening, PanelRules, Press, Rules,
     Shares, Unit,
 };
 
@@ -82,7 +82,7 @@ fn inputs(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
 
 fn darts(bytes: &mut Unstructured) -> Result<Vec<([f64; 4], bool)>> {
     (0..bytes.int_in_range(0..=Darts::MAX_PER_PANEL)?)
-        .map(|_| Ok((numbers(bytes, FixedDart::FIELDS)?, bytes.arbitrary()?)))
+        .map(|_| Ok((numbers(bytes, GivenDart::FIELDS)?, bytes.arbitrary()?)))
         .collect()
 }
 

@@ -10,7 +10,7 @@ use arrow_array::{
 use arrow_schema::{DataType, Field, Schema};
 use kirtle::arrow::{ColumnOrConstant, DraftBatchReader, KeptColumns, TableRequest};
 use kirtle::batch::Threads;
-use kirtle::{Apportionment, DartPosition, Darts, Ease, FixedDart, Rules, Shares, Unit};
+use kirtle::{Apportionment, DartPosition, Darts, Ease, GivenDart, Rules, Shares, Unit};
 
 /// Column names with a meaning, and some without.
 const NAMES: [&str; 12] = [
@@ -115,7 +115,7 @@ fn apportionment(bytes: &mut Unstructured) -> Result<Apportionment> {
             let [intake, length, place] = [number(bytes)?, number(bytes)?, number(bytes)?].map(|number| number / 10.0);
             let place =
                 if bytes.arbitrary()? { DartPosition::Share(place / 20.0) } else { DartPosition::Centre(place) };
-            list.push(FixedDart { intake, length, place });
+            list.push(GivenDart { intake, length, place });
         }
     }
     let [back, front] = lists;

@@ -13,7 +13,7 @@ use kirtle::field::{Field, FieldKind};
 use kirtle::geometry::{Cubic, Vector};
 use kirtle::scalar::Scalar;
 use kirtle::{
-    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Draft, Ease, Edge, Figure, FixedDart, Opening,
+    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Draft, Ease, Edge, Figure, GivenDart, Opening,
     Panel, PanelRules, Path, Pattern, Point, Press, Role, Rules, Shares, Unit,
 };
 #[cfg(feature = "sensitivity")]
@@ -64,7 +64,7 @@ pub(crate) fn requests_by_shares(unit: Unit) -> impl Strategy<Value = Request> {
 
 /// Draws requests with zero to three given darts in each panel.
 pub(crate) fn requests_by_darts(unit: Unit) -> impl Strategy<Value = Request> {
-    let list = || prop::collection::vec((numbers(FixedDart::FIELDS, unit), any::<bool>()), 0..=Darts::MAX_PER_PANEL);
+    let list = || prop::collection::vec((numbers(GivenDart::FIELDS, unit), any::<bool>()), 0..=Darts::MAX_PER_PANEL);
     (requests_with_default_shares(unit), list(), list())
         .prop_map(move |(request, back, front)| with_darts(request, [back, front], unit))
 }
@@ -72,7 +72,7 @@ pub(crate) fn requests_by_darts(unit: Unit) -> impl Strategy<Value = Request> {
 /// Draws requests that fit into one table: each has the same number of given darts, placed in the same ways.
 pub(crate) fn requests_with_like_darts(unit: Unit, rows: impl Into<SizeRange>) -> impl Strategy<Value = Vec<Request>> {
     let ways = || prop::collection::vec(any::<bool>(), 0..=Darts::MAX_PER_PANEL);
-    let max = || prop::collection::vec(numbers(FixedDart::FIELDS, unit), Darts::MAX_PER_PANEL);
+    let max = || prop::collection::vec(numbers(GivenDart::FIELDS, unit), Darts::MAX_PER_PANEL);
     let rows = prop::collection::vec((requests_with_default_shares(unit), max(), max()), rows);
     (ways(), ways(), rows).prop_map(move |(back_ways, front_ways, rows)| {
         let list = |darts: Vec<_>, ways: &[bool]| darts.into_iter().zip(ways.iter().copied()).collect();
@@ -142,14 +142,14 @@ fn with_apportionment(mut request: Request, apportionment: Apportionment) -> Req
 ///
 /// Each dart lies within its own part of the waist, so that few darts meet. A dart whose flag is set is placed by its
 /// distance from the centre, which depends on the width of the panel.
-fn darts_in_order(list: Vec<([f64; 4], bool)>, width: f64, unit: Unit) -> Vec<FixedDart> {
-    let [_, _, (near, far), (min, max)] = FixedDart::FIELDS.map(|field| field.range(unit));
+fn darts_in_order(list: Vec<([f64; 4], bool)>, width: f64, unit: Unit) -> Vec<GivenDart> {
+    let [_, _, (near, far), (min, max)] = GivenDart::FIELDS.map(|field| field.range(unit));
     let part = (far - near) / list.len() as f64;
     let dart = |(k, ([intake, length, place, _], by_centre)): (usize, ([f64; 4], bool))| {
         let share = (near + part * (k as f64 + (place - near) / (far - near))).min(far);
         let place =
             if by_centre { DartPosition::Centre((share * width).clamp(min, max)) } else { DartPosition::Share(share) };
-        FixedDart { intake, length, place }
+        GivenDart { intake, length, place }
     };
     list.into_iter().enumerate().map(dart).collect()
 }
@@ -201,7 +201,7 @@ pub(crate) fn scale_lengths(request: &Request, k: f64) -> Request {
     fn scaled<const N: usize>(fields: [Field; N], numbers: [f64; N], k: f64) -> [f64; N] {
         array::from_fn(|n| if fields[n].kind == FieldKind::Length { k * numbers[n] } else { numbers[n] })
     }
-    let dart = |dart: &FixedDart| FixedDart {
+    let dart = |dart: &GivenDart| GivenDart {
         intake: k * dart.intake,
         length: k * dart.length,
         place: if let DartPosition::Centre(distance) = dart.place {

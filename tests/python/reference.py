@@ -17,7 +17,7 @@ PACKAGE = Path("python/kirtle")
 GROUPS: dict[str, tuple[str, list[str]]] = {
     "Bodies and drafts": (
         "From measurements, ease and rules to a draft. Attributes are in centimetres.",
-        ["Body", "Figure", "Ease", "Rules", "Shares", "Darts", "FixedDart", "draft", "Draft", "Suppression", "Panel", "Dart", "Edge", "Seams",
+        ["Body", "Figure", "Ease", "Rules", "Shares", "Darts", "GivenDart", "draft", "Draft", "Suppression", "Panel", "Dart", "Edge", "Seams",
          "Girths", "Lengths", "Proof", "Check", "Finding", "darts_by_ease", "DartsByEase", "draft_json", "schema"],
     ),
     "Patterns and paper": (
@@ -54,7 +54,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
 
 SCHEMA_PATHS = {
     "Body": ["body"], "Figure": ["body", "figure"], "Ease": ["ease"], "Rules": ["rules"], "Shares": ["rules", "shares"],
-    "FixedDart": ["rules", "darts", "back"], "Draft.pattern": ["cutting"], "Pattern.lay": ["cloth"],
+    "GivenDart": ["rules", "darts", "back"], "Draft.pattern": ["cutting"], "Pattern.lay": ["cloth"],
 }
 """Path in the request schema to the object whose fields are the arguments of the class or method."""
 

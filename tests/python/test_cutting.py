@@ -197,7 +197,7 @@ def test_the_grain_runs_from_below_the_darts_to_above_the_hem() -> None:
 @pytest.mark.parametrize("length", [21.0, 22.0, 23.0])
 def test_the_grain_line_of_a_short_skirt_stays_within_the_piece(length: float) -> None:
     """The worst case: a dart ends just above the hip line, and the hem lies just below it."""
-    long_dart = kirtle.Darts(back=[kirtle.FixedDart(intake=3, length=18.5, place=0.5)], front=[])
+    long_dart = kirtle.Darts(back=[kirtle.GivenDart(intake=3, length=18.5, place=0.5)], front=[])
     body = kirtle.Body(waist=72, hip=98, hip_depth=20, length=length)
     pattern = kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5), rules=kirtle.Rules(darts=long_dart)).pattern()
     for piece in (pattern.back, pattern.front):

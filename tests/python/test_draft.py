@@ -12,8 +12,8 @@ import pytest
 import kirtle
 
 DARTS = kirtle.Darts(
-    back=[kirtle.FixedDart(intake=3.9, length=13, place=0.5)],
-    front=[kirtle.FixedDart(intake=2.6, length=8, centre=10.875)],
+    back=[kirtle.GivenDart(intake=3.9, length=13, place=0.5)],
+    front=[kirtle.GivenDart(intake=2.6, length=8, centre=10.875)],
 )
 
 
@@ -164,8 +164,8 @@ INVALID: list[tuple[Callable[[], object], list[tuple[str, str]]]] = [
     (lambda: kirtle.Rules(balance=50), [("above_maximum", "rules.balance")]),
     (lambda: kirtle.Rules(centre_back_in=1, unit="in"), [("above_maximum", "rules.centre_back_in")]),
     (lambda: kirtle.Rules(shares=kirtle.Shares(), darts=DARTS), [("conflict", "rules.shares")]),
-    (lambda: kirtle.FixedDart(intake=3, length=10), [("missing", "dart.place")]),
-    (lambda: kirtle.FixedDart(intake=3, length=10, place=0.5, centre=9), [("conflict", "dart.place")]),
+    (lambda: kirtle.GivenDart(intake=3, length=10), [("missing", "dart.place")]),
+    (lambda: kirtle.GivenDart(intake=3, length=10, place=0.5, centre=9), [("conflict", "dart.place")]),
     (lambda: kirtle.Darts(back=DARTS.back * 4, front=[]), [("too_many", "rules.darts.back")]),
     (lambda: kirtle.draft(kirtle.Body(waist=70, hip=96, hip_depth=18, length=17), ease=kirtle.Ease(waist=0, hip=0)),
      [("above_hip_line", "body.length")]),

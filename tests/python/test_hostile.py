@@ -202,7 +202,7 @@ CALLS: dict[str, Callable[[Any], object]] = {
     "Rules": lambda x: kirtle.Rules(balance=x, side_fullness=x),
     "Rules of": lambda x: kirtle.Rules(shares=x, darts=x),
     "Shares": lambda x: kirtle.Shares(back_share=x, back_largest_dart=x),
-    "FixedDart": lambda x: kirtle.FixedDart(intake=x, length=x, place=x),
+    "GivenDart": lambda x: kirtle.GivenDart(intake=x, length=x, place=x),
     "Darts": lambda x: kirtle.Darts(back=x, front=x),
     "draft": lambda x: kirtle.draft(x, ease=x),
     "draft_json": kirtle.draft_json,

@@ -162,8 +162,8 @@ def test_the_map_of_a_body_with_a_figure_is_that_of_its_drafts() -> None:
     assert [len(draft.front.darts) for draft in drafts] == counts.ravel().tolist()
 
 
-def test_fixed_darts_make_the_map_uniform() -> None:
-    dart = kirtle.FixedDart(intake=2, length=12, place=0.5)
+def test_given_darts_make_the_map_uniform() -> None:
+    dart = kirtle.GivenDart(intake=2, length=12, place=0.5)
     rules = kirtle.Rules(darts=kirtle.Darts(back=[dart], front=[]))
     ax = rendered(plots.intake_map(BODY, waist_ease=(0, 4), hip_ease=(2, 8), rules=rules))
     assert texts(ax) == {"one dart"}

@@ -131,8 +131,8 @@ def test_plots_of_errors_say_that_darts_come_or_go() -> None:
 
 
 @pytest.mark.parametrize("rules", [
-    kirtle.Rules(), kirtle.Rules(darts=kirtle.Darts(back=[kirtle.FixedDart(intake=2, length=12, place=0.5)], front=[
-        kirtle.FixedDart(intake=2, length=9, centre=11)])),
+    kirtle.Rules(), kirtle.Rules(darts=kirtle.Darts(back=[kirtle.GivenDart(intake=2, length=12, place=0.5)], front=[
+        kirtle.GivenDart(intake=2, length=9, centre=11)])),
 ])
 def test_an_input_without_length_unit_has_one_range_in_the_schema(rules: kirtle.Rules) -> None:
     """A length has different ranges in cm and in inches; a ratio or an angle has one range."""

@@ -33,7 +33,7 @@ def texts(result: object) -> tuple[str, list[list[str]]]:
 
 
 SHARES = kirtle.Shares(back_largest_dart=4, steepest_side=18, back_share=0.31, front_darts=1)
-DARTS = kirtle.Darts(back=[kirtle.FixedDart(intake=3, length=12, place=0.5)], front=[kirtle.FixedDart(intake=2, length=9, centre=8)])
+DARTS = kirtle.Darts(back=[kirtle.GivenDart(intake=3, length=12, place=0.5)], front=[kirtle.GivenDart(intake=2, length=9, centre=8)])
 
 
 FIGURE = kirtle.Figure(front_length=99.5, side_length=100, high_hip=96, high_hip_depth=10)

@@ -172,11 +172,11 @@ def test_columns_have_names_units_number_types_and_may_hold_ease_and_rules() -> 
         draft = kirtle.draft(body, ease=kirtle.Ease(waist=source_row["room"], hip=2, unit="in"), rules=rules)
         assert row["suppression_total"] == draft.suppression.total / 2.54
         assert row["back_area"] == pytest.approx(draft.back.area / 2.54**2, rel=1e-12)
-    fixed_darts = kirtle.Rules(darts=kirtle.Darts(
-        back=[kirtle.FixedDart(intake=2.5, length=13, place=0.5)],
+    given_darts = kirtle.Rules(darts=kirtle.Darts(
+        back=[kirtle.GivenDart(intake=2.5, length=13, place=0.5)],
         front=[],
     ))
-    table = pa.table(kirtle.draft_table(people(5), ease=EASE, rules=fixed_darts))
+    table = pa.table(kirtle.draft_table(people(5), ease=EASE, rules=given_darts))
     assert table["back_dart1_intake"].to_pylist() == pytest.approx([2.5] * 5)
     assert "front_dart1_intake" not in table.column_names
 

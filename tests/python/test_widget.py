@@ -173,13 +173,13 @@ def test_the_high_hip_starts_at_the_girth_that_a_draft_assumes(hip_depth: float,
 def test_a_slider_that_the_rules_do_not_have_is_refused() -> None:
     with pytest.raises(ValueError, match="more: 'balance' is not one of side_fullness, largest_dart, high_hip"):
         LiveDraft(BODY, ease=EASE, more=["balance"])
-    darts = kirtle.Darts(back=[kirtle.FixedDart(intake=3, length=12, place=0.5)], front=[])
-    with pytest.raises(ValueError, match="more: 'largest_dart' is given for rules with fixed darts"):
+    darts = kirtle.Darts(back=[kirtle.GivenDart(intake=3, length=12, place=0.5)], front=[])
+    with pytest.raises(ValueError, match="more: 'largest_dart' is given for rules with given darts"):
         LiveDraft(BODY, ease=EASE, rules=kirtle.Rules(darts=darts), more=["largest_dart"])
 
 
 @pytest.mark.parametrize("rules", [None, kirtle.Rules(balance=0.3), kirtle.Rules(darts=kirtle.Darts(
-    back=[kirtle.FixedDart(intake=3, length=12, place=0.5)], front=[kirtle.FixedDart(intake=2.2, length=9, centre=8)]))])
+    back=[kirtle.GivenDart(intake=3, length=12, place=0.5)], front=[kirtle.GivenDart(intake=2.2, length=9, centre=8)]))])
 @pytest.mark.parametrize("unit", ["cm", "in"])
 def test_the_python_call_makes_the_draft_that_is_seen(unit: str, rules: kirtle.Rules | None) -> None:
     live = LiveDraft(BODY, ease=EASE, rules=rules, unit=unit)

@@ -7,7 +7,7 @@ use kirtle::batch::{Bodies, Column, Table};
 use kirtle::document::Request;
 use kirtle::draft::Summary;
 use kirtle::{
-    Apportionment, Body, DartPosition, Darts, Draft, Ease, Figure, FindingCode, FixedDart, PanelRules, Problems, Role,
+    Apportionment, Body, DartPosition, Darts, Draft, Ease, Figure, FindingCode, GivenDart, PanelRules, Problems, Role,
     Rules, Shares, Unit,
 };
 use proptest::prelude::*;
@@ -127,10 +127,10 @@ pub(crate) fn inputs_from_numbers<T>(template: &Rules, mut next: impl FnMut() ->
     let body = Body::from_array(array::from_fn(|_| next()));
     let ease = Ease::from_array(array::from_fn(|_| next()));
     let panel_rules = PanelRules::from_array(array::from_fn(|_| next()));
-    let mut dart = |template: &FixedDart| {
+    let mut dart = |template: &GivenDart| {
         let (intake, length, place) = (next(), next(), next());
         let by_share = matches!(template.place, DartPosition::Share(_));
-        FixedDart {
+        GivenDart {
             intake,
             length,
             place: if by_share { DartPosition::Share(place) } else { DartPosition::Centre(place) },

@@ -3,7 +3,7 @@
 use crate::counts::rules_with_counts;
 use kirtle::drawing::Paper;
 use kirtle::{
-    Apportionment, Body, Cutting, DartCount, DartPosition, Darts, Ease, FixedDart, PanelRules, Problems, Rules, Shares,
+    Apportionment, Body, Cutting, DartCount, DartPosition, Darts, Ease, GivenDart, PanelRules, Problems, Rules, Shares,
     Unit,
 };
 
@@ -118,7 +118,7 @@ pub(crate) fn invalid_documents() -> Vec<(String, &'static str)> {
 
 /// Returns rules with given darts in the back, by intake, length and share of the waist, and no darts in the front.
 pub(crate) fn rules_with_back_darts(back: &[(f64, f64, f64)]) -> Rules {
-    let dart = |(intake, length, place): &(f64, f64, f64)| FixedDart {
+    let dart = |(intake, length, place): &(f64, f64, f64)| GivenDart {
         intake: *intake,
         length: *length,
         place: DartPosition::Share(*place),
