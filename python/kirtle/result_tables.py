@@ -138,7 +138,7 @@ def chart_fit(fit: ChartFit) -> Table:
     """Return the numbers of people and of served people by size and group, and the share served, by weight if people have weights."""
     violated = ", ".join(f"{label(bound)} {count:,}" for bound, count in fit.unserved.items() if count)
     measured = fit.count - fit.unmeasured
-    by_weight = f"; {share_text(fit)} by weight" if fit.load_weights else ""
+    by_weight = f"; {share_text(fit, suffix=' by weight')}" if fit.load_weights else ""
     caption = f"Fit of a chart: {fit.served:,} of {measured:,} measured people served ({fit.served / max(measured, 1):.1%}{by_weight})"
     caption += f", 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}" if fit.interval else ""
     caption += f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0)

@@ -74,7 +74,7 @@ def table_options(command: argparse.ArgumentParser) -> None:
     """Add the options of a table with one row out for each row in: sources of numbers, and the columns to keep."""
     numbers_option(command)
     command.add_argument(
-        "--keep", type=lambda text: text if text == "all" else text.split(","), metavar="COLUMN,…",
+        "--keep", action="extend", type=lambda text: text.split(","), metavar="COLUMN,…",
         help="columns of the table that stand first in the result, such as id,age, or all",
     )
 
@@ -116,7 +116,7 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
         # pyarrow refuses a file name that is not UTF-8; an open file has none.
         with options.source.open("rb") as source:
             if options.source.suffix.lower() == ".csv":
-                yield pa.csv.open_csv(source)
+                yield csv_reader(options, pa, source)
                 return
             if source.read(4) not in PARQUET_MAGIC:
                 options.parser.error(f"{options.source}: not a table in Parquet, nor in CSV, named .csv")
@@ -124,6 +124,25 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
                 yield pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {str(error).removeprefix('External error: ')}")
+
+
+def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
+    """Return a reader of record batches: columns of numbers that the command uses as such, all others as texts, unchanged."""
+    header = source.readline()
+    parse = pa.csv.ParseOptions(delimiter=";" if header.count(b";") > header.count(b",") else ",")
+    source.seek(0)
+    names = pa.csv.open_csv(source, parse_options=parse).schema.names
+    source.seek(0)
+    eases = [getattr(options, name, None) for name in ("waist_ease", "hip_ease")]
+    numbers = {"waist", "hip", "hip_depth", "length", *columns_of(options).values(), *(getattr(options, "replicate", None) or ()), *eases}
+    types = {name: pa.float64() if name in numbers else pa.string() for name in names}
+    convert = pa.csv.ConvertOptions(column_types=types, strings_can_be_null=True, null_values=["", "NA", "NaN", "null"])
+    return pa.csv.open_csv(source, parse_options=parse, convert_options=convert)
+
+
+def kept_of(options: argparse.Namespace) -> Any:
+    """Return the columns to keep, for `keep`."""
+    return "all" if options.keep == ["all"] else options.keep
 
 
 def check_ending(options: argparse.Namespace, *endings: str) -> None:
@@ -144,7 +163,7 @@ def run_batch(options: argparse.Namespace) -> str:
     # The call of `draft_stream` refuses a text, with its field.
     threads: Any = None if options.threads is None else parse_number(options.threads)
     with table_of(options, pa, pq) as bodies, atomic_write(options.out) as partial:
-        drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads, keep=options.keep)
+        drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads, keep=kept_of(options))
         lines = write_drafts(pq, pa.RecordBatchReader.from_stream(drafts), partial)
     return "\n".join([*lines, f"wrote {options.out}", CAUTION])
 
@@ -152,6 +171,8 @@ def run_batch(options: argparse.Namespace) -> str:
 def run_fit(options: argparse.Namespace) -> str:
     """Return, for reading, how many people the sizes of a chart serve."""
     check_ending(options, ".parquet", ".csv", ".json")
+    if options.keep and Path(options.out or "none.json").suffix.lower() == ".json":
+        options.parser.error("--keep needs --out with a name that ends with .parquet or .csv")
     pa, pq = import_parquet(options)
     chart = chart_of(options)
     drafted = SizeRange.from_json(json.dumps(chart))
@@ -162,7 +183,7 @@ def run_fit(options: argparse.Namespace) -> str:
     fit = fit_chart(
         drafted.chart, people, ease=first.ease, rules=first.rules, tolerance=options.tolerance,
         columns=columns_of(options), by=options.by, bootstrap=options.bootstrap and max(options.bootstrap, 0), replicates=options.replicate,
-        replicate_factor=options.replicate_factor, keep=options.keep, unit=options.table_unit or chart["unit"],
+        replicate_factor=options.replicate_factor, keep=kept_of(options), unit=options.table_unit or chart["unit"],
     )
     lines = fit_summary(fit, options.tolerance)
     if options.out is not None:
@@ -233,7 +254,7 @@ def write_fit(fit: ChartFit, ending: str, sink: Any, pa: Any, pq: Any) -> None:
 def fit_summary(fit: ChartFit, tolerance: float) -> list[str]:
     """Format the fit of a chart for reading."""
     within = f"within {tolerance:g} {fit.unit} of the ease"
-    share = f"{share_text(fit)}{' by weight' * bool(fit.load_weights)}{interval_text(fit.interval)}"
+    share = f"{share_text(fit, suffix=' by weight' * bool(fit.load_weights))}{interval_text(fit.interval)}"
     lines = [
         f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({share}), {within}",
         f"{'size':<12}{'people':>10}{'served':>10}",

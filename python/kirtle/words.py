@@ -146,15 +146,17 @@ def draft_labels(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str)
     if all(isinstance(draft, Draft) for draft in drafts):
         inputs, figures = ([of(draft, unit) for draft in drafts] for of in (inputs_of, figure_of))
         lengths, many_rules = differing(inputs), "darts by shares" if any(draft.rules.darts for draft in drafts) else "other rules"
+        rules = [rules_of(draft.rules, unit) for draft in drafts]
+        by_default = [one == rules_of(Rules(), unit) for one in rules]
+        in_rules = ["default rules" if text == many_rules and k else text for text, k in zip(differences(rules, "", many_rules), by_default, strict=True)]
         parts = zip(
             [", ".join(f"{name} {one[name]}" for name in lengths) + f" {unit}" * bool(lengths) for one in inputs],
             differences(figures, "without a figure", "with a figure"),
-            differences([rules_of(draft.rules, unit) for draft in drafts], "", many_rules),
-            strict=True,
+            in_rules, strict=True,
         )
         texts = [", ".join(filter(None, part)) for part in parts]
         if all(texts) and len(set(texts)) > 1:
-            return texts
+            return [text if texts.count(text) == 1 else f"draft {k}: {text}" for k, text in enumerate(texts, 1)]
     return [f"draft {k}" for k in range(1, len(drafts) + 1)]
 
 
@@ -217,8 +219,8 @@ def input_text(name: str) -> str:
     return {"body": f"{what} of the body", "body.figure": f"{what} of the body", "ease": f"ease at the {what}"}.get(owner, f"rule: {what}")
 
 
-def share_text(people: ChartFit | GroupFit, form: str = ".1%") -> str:
-    """Return the share of served people, all or of a group, in the format `form`; why there is none, if there is none."""
+def share_text(people: ChartFit | GroupFit, form: str = ".1%", suffix: str = "") -> str:
+    """Return the share of served people, all or of a group, in the format `form`, and the suffix; why there is none, if there is none."""
     if people.share_served is None:
         return "nobody measured" if people.count == people.unmeasured else "all weights are 0"
-    return format(people.share_served, form)
+    return format(people.share_served, form) + suffix

@@ -36,6 +36,7 @@ fn find_reader<'py>(source: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
         }
     }
     if !reader.hasattr(ARROW_STREAM_METHOD)?
+        && reader.hasattr("__iter__")?
         && let Ok(mut batches) = reader.try_iter()
         && let Some(first) = batches.next().transpose()?
         && first.hasattr("__arrow_c_array__")?
@@ -43,6 +44,9 @@ fn find_reader<'py>(source: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
     {
         let py = source.py();
         let batches = py.import("itertools")?.call_method1("chain", ((first,), batches))?;
+        // pyarrow trusts that all batches have the schema.
+        let cast = py.import("operator")?.call_method1("methodcaller", ("cast", &schema))?;
+        let batches = py.import("builtins")?.call_method1("map", (cast, batches))?;
         let readers = py.import("pyarrow")?.getattr("RecordBatchReader")?;
         return readers.call_method1("from_batches", (schema, batches));
     }

@@ -224,8 +224,9 @@ pub(super) fn find_input_indices(
 /// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the message has the
 /// three names most like it, the choices of the problem are all names.
 pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
-    let mut nearest: Vec<&str> = known.iter().map(String::as_str).collect();
-    nearest.sort_by_cached_key(|known| edit_distance(name, known).min(edit_distance(name, &name_of_column(known))));
+    let (mut nearest, name_in_lower_case) = (known.iter().map(String::as_str).collect::<Vec<_>>(), name.to_lowercase());
+    let distance = |known: &str| edit_distance(&name_in_lower_case, known);
+    nearest.sort_by_cached_key(|known| distance(known).min(distance(&name_of_column(known))));
     let limit = match nearest[..] {
         [a, b, c, _, ..] => format!("one of {} names: did you mean {a}, {b} or {c}?", known.len()),
         _ => format!("one of {}", known.join(", ")),

@@ -395,8 +395,7 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
     // Darts grow with the hip depth, as the lengths of darts by shares are shares of it.
     let hip_lines = corrections.iter().filter(|one| one.what == CorrectionTarget::HipLine).map(|one| one.by);
     let lengthening = 1.0 + order_independent_sum(hip_lines) / draft.body().hip_depth;
-    let keeps_rules = |at| matches!(at, CorrectionSite::Shared | CorrectionSite::CentreBack);
-    if corrections.iter().all(|one| keeps_rules(one.at) && !keeps_darts(one.what)) {
+    if corrections.iter().all(|one| one.at == CorrectionSite::Shared && !keeps_darts(one.what)) {
         let mut apportionment = draft.inputs.rules.apportionment.clone();
         if let Apportionment::Darts(Darts { back, front }) = &mut apportionment {
             for dart in back.iter_mut().chain(front) {

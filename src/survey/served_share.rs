@@ -140,11 +140,12 @@ impl ServedShare {
     /// Returns the 95 % score interval of the share (Wilson 1927); `None` without a standard error.
     ///
     /// The number of people in the formula is the one at which a simple random sample has the standard error (Korn and
-    /// Graubard 1998). Where the standard error is 0, as for a share of 0 or 1, the number is the effective count.
+    /// Graubard 1998). Where the standard error is 0 or rounding, as for a share of 0 or 1, the number is the effective
+    /// count.
     pub fn interval(&self) -> Option<(f64, f64)> {
         let (share, error) = (self.share?, self.standard_error?);
         let spread = share * (1.0 - share);
-        let count = if spread * error > 0.0 { spread / (error * error) } else { self.effective_count };
+        let count = if spread > 0.0 && error > 1e-9 { spread / (error * error) } else { self.effective_count };
         let square = NORMAL_QUANTILE_97_5 * NORMAL_QUANTILE_97_5 / count;
         let half_width = (square * (spread + square / 4.0)).sqrt();
         let end = |half_width: f64| ((share + square / 2.0 + half_width) / (1.0 + square)).clamp(0.0, 1.0);

@@ -97,6 +97,14 @@ def test_the_command_line_keeps_columns(parts: list[Path], tmp_path: Path, capsy
     assert pq.read_table(out).select([0, 1, 2]).equals(source) and pq.read_table(out).column_names[3] == "size"
     assert shell("batch", parts[0], out, *options, "--number", "length=60", "--keep", "id") == 2
     assert 'keep[0]: "id" is not the name of exactly one column' in capsys.readouterr().err
+    # In CSV, columns that are kept stay as written, and numbers have any separator of columns.
+    text = tmp_path / "people.csv"
+    text.write_text("id;waist;hip;hip_depth;length;band\n0012;70;96;20;60;\nx7;70.5;96;20;60;a\n")
+    assert shell("batch", text, out, "--waist-ease", 1.5, "--hip-ease", 5, "--keep", "id", "--keep", "band") == 0
+    assert pq.read_table(out).select([0, 1]).to_pydict() == {"id": ["0012", "x7"], "band": [None, "a"]}
+    with pytest.raises(SystemExit):
+        shell("fit", "demo", text, "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 2, "--keep", "id")
+    assert "--keep needs --out with a name that ends with .parquet or .csv" in capsys.readouterr().err
 
 
 def test_the_ending_decides_the_format(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -105,6 +105,13 @@ def test_overlaid_drafts_are_aligned_at_centre_and_hip_line(half: str) -> None:
     assert len(styles) == len({line.get_marker() for line in legend.get_lines()}) == 3
 
 
+def test_an_overlay_holds_drafts_with_straight_and_slanted_centres(draft: kirtle.Draft) -> None:
+    slanted = kirtle.Fitting(draft).correct({"what": "waist", "by": -1, "at": "centre_back"}).draft
+    for drafts in ([draft, slanted], [slanted, draft]):
+        ax = rendered(plots.overlay(drafts, exaggerate=4))
+        assert len(ax.patches) == 4
+
+
 def test_the_overlay_of_both_halves_has_four_outlines(draft: kirtle.Draft) -> None:
     assert len(outlines(rendered(plots.overlay([draft, draft])))) == 4
 

@@ -87,6 +87,10 @@ def test_a_curve_breaks_where_darts_come_and_has_the_derivative_as_tangent() -> 
     assert rendered(plots.curve(DRAFT, "back.width", "rules.side_fullness", between=(1, 2.5), unit="in")).get_ylabel().endswith("(in)")
     with pytest.raises(kirtle.InputError, match="ease.hip: 70 cm is above the maximum of 60 cm"):
         plots.curve(DRAFT, "back.width", "ease.hip", between=(70, 80))
+    assert rendered(plots.curve(DRAFT, "back_dart1_intake", "ease.hip", between=(4, 6))).lines
+    with pytest.raises(kirtle.InputError, match="did you mean back.width"):
+        plots.curve(DRAFT, "BACK.WIDHT", "ease.hip", between=(4, 6))
+    assert rendered(plots.sensitivity(DRAFT, "back.width", errors={"body.waist": 0.9, "body.hip": 0.9})).patches
 
 
 def test_the_axis_label_summarises_the_omitted_inputs() -> None:

@@ -77,6 +77,12 @@ def test_datasets_and_iterables_of_record_batches_are_read(tmp_path: Path) -> No
     for source in (dataset, dataset.scanner(batch_size=7), pq.ParquetFile(path).iter_batches(70), batches):
         assert pa.table(kirtle.draft_stream(source, ease=EASE)).equals(expected), type(source)
     assert kirtle.fit_chart(kirtle.SizeChart.demo(), dataset, ease=EASE, tolerance=1).count == 1000
+    # Batches of other types are converted to the schema of the first; of other columns they are refused.
+    double = people(2).to_batches()[0].select(["waist", "hip", "hip_depth", "length"])
+    whole = pa.record_batch([column.cast(pa.int8(), safe=False) for column in double.columns], double.schema.names)
+    assert pa.table(kirtle.draft_table([double, whole], ease=EASE))["suppression_total"].null_count == 0
+    with pytest.raises(RuntimeError, match="Target schema's field names are not matching"):
+        kirtle.draft_table([double, double.select([1, 0, 2, 3])], ease=EASE)
     nothing: object
     for nothing in ([], {}, "people", dict.fromkeys(["waist"])):
         with pytest.raises(TypeError, match="offers no Arrow stream; give a table of .*, a dataset or record batches of pyarrow$"):

@@ -81,6 +81,10 @@ def test_intervals_are_wilsons_and_nobody_has_a_share_without_measured_people() 
     assert [group.share_served for group in found.groups] == [1.0, 0.65, None]
     assert (found.groups[2].standard_error, found.groups[2].interval) == (None, None)
     Draft202012Validator(kirtle.schema("fit")).validate(found.to_dict())
+    # Weights times one factor give the share of the survey but for rounding: the interval is that of the effective count.
+    scaled = people.append_column("half", pa.array([0.3] * 24)).append_column("double", pa.array([1.7] * 24))
+    same = kirtle.fit_chart(CHART, scaled, ease=EASE, tolerance=2, replicates=["half", "double"], replicate_factor=1)
+    assert same.interval is not None and same.interval[1] - same.interval[0] > 0.3
     assert repr(kirtle.fit_chart(CHART, people.slice(23), ease=EASE, tolerance=2)) == "ChartFit(people=1, served=0 (nobody measured), unmeasured=1, sizes=12)"
     assert plots.served_by_group(found).get_yticklabels()[2].get_text() == "unmeasured (0)"
     assert "unmeasured (0): nobody measured." in plots.description(plots.served_by_group(found))

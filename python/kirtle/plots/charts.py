@@ -24,7 +24,7 @@ def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     weights = ", sum of weights" * bool(fit.load_weights)
     ax.set(xlabel="size", ylabel=f"people whose nearest size it is{weights}")
     ax.yaxis.set_major_formatter("{x:,.0f}")
-    title = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({share_text(fit, '.0%')}{' by weight' * bool(weights)})"
+    title = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({share_text(fit, '.0%', ' by weight' * bool(weights))})"
     bars = "; ".join(f"size {name}: {here:,.12g} of {all_:,.12g}" for name, (all_, here) in zip(names, loads, strict=True))
     write_head(ax, title, f"People served by size{weights}. {title}. {bars}.")
     return ax
@@ -55,7 +55,7 @@ def regions(fit: ChartFit, *, step: float | None = None, ax: Axes | None = None)
     ax.autoscale_view()
     label_lengths(ax, fit.unit, x="waist", y="hip")
     title = f"Area of a square: {'weight of ' * bool(fit.load_weights)}its people, at most {largest:,.0f}"
-    write_head(ax, title, f"Share of served people by waist and hip, {share_text(fit, '.0%')} of all. {title}.")
+    write_head(ax, title, f"Share of served people by waist and hip, {share_text(fit, '.0%', ' of all')}. {title}.")
     return ax
 
 
@@ -167,5 +167,5 @@ def served_by_group(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     ax.set_xlim(0, next(end for end in (2, 5, 10, 20, 30, 40, 50, 60, 80, 100) if end >= min(1.05 * highest, 100)))
     ax.set(xlabel="served (%)", ylabel="group (people)")
     rows = "; ".join(f"{name}: {share_text(group)}" for name, group in zip(names, groups, strict=True))
-    write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit)} of all. {rows}.", handles=unique_handles(ax))
+    write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit, suffix=' of all')}. {rows}.", handles=unique_handles(ax))
     return ax

@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 
 from .._kirtle import Draft
 from ..exceptions import InputError
-from ..words import input_text, number_text, quantity_text, subject
+from ..words import input_text, number_text, quantity_of_column, quantity_text, subject
 from .axes import check_at_least, axes_of, check_finite, line_width, mark_size, palette, write_head
 from .derivatives import UNIT_SUFFIXES, value_and_suffix
 
@@ -23,10 +23,12 @@ def curve(draft: Draft, quantity: str, input: str, *, between: tuple[float, floa
     `Draft.sensitivity`. `between` has both ends of the input, lengths in `unit`.
     """
     rates = draft.sensitivity([input], unit=unit)
+    quantity = quantity_of_column(quantity, rates.quantities)
+    slope = rates[quantity, input]
     value, suffix = value_and_suffix(rates, quantity)
     low, high = (check_finite("between", end, unit) for end in between)
     check_at_least("between", high, low)
-    start, slope = input_value(draft, input, unit), rates[quantity, input]
+    start = input_value(draft, input, unit)
     pieces = smooth_pieces(draft, quantity, input, np.linspace(low, high, STEPS + 1), unit)
     ax = axes_of(ax)
     colours, handles = palette(ax), []

@@ -1,5 +1,6 @@
 """Plots of sensitivity and uncertainty: one quantity by its inputs, and the error ellipses of points."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,7 @@ MAGNIFICATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 
 def sensitivity(
-    source: Draft | Sensitivity, quantity: str, *, errors: StandardErrors | None = None, count: int = 10, unit: str | None = None,
+    source: Draft | Sensitivity, quantity: str, *, errors: StandardErrors | Mapping[str, float] | None = None, count: int = 10, unit: str | None = None,
     ax: Axes | None = None,
 ) -> Axes:
     """Plot the change of one quantity, such as ``back.darts[0].intake``, with each input, the largest change at the top.
@@ -34,10 +35,12 @@ def sensitivity(
     unit = unit_of(source, unit)
     derivatives = source.sensitivity(unit=unit) if isinstance(source, Draft) else source
     quantity = quantity_of_column(quantity, derivatives.quantities)
+    errors = StandardErrors(errors) if isinstance(errors, Mapping) else errors
     # An error of a measurement that the body lacks has no effect.
     kept = [k for k, name in enumerate(errors.names) if name in derivatives.inputs or not name.startswith("body.figure.")] if errors else []
     covariance = np.array(errors.covariance)[np.ix_(kept, kept)] if errors else np.zeros((0, 0))
     inputs = [errors.names[k] for k in kept] if errors else derivatives.inputs
+    check_at_least("errors", len(inputs), 1)
     slopes = np.array([derivatives[quantity, name] for name in inputs])
     units = dict(zip(derivatives.inputs, derivatives.input_units, strict=True))
     steps = [input_change(units[name]) for name in inputs]

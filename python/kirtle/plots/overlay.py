@@ -70,12 +70,16 @@ def overlay_style(ax: Axes, index: int, count: int) -> dict[str, Any]:
 
 def aligned_edges(draft: Draft, frame: PanelFrame, heights: str) -> list[tuple[str, Floats]]:
     """Return role and cubic of each edge of a panel, in centimetres, with heights from the level of alignment, `hip` or `waist`."""
-    zero = [0.0, draft.body.hip_depth if heights == "hip" else 0.0]
+    depth = draft.body.hip_depth
+    zero = [0.0, depth if heights == "hip" else 0.0]
     edges = []
     for edge in frame.panel(draft).edges:
-        points = np.asarray(edge.points, float) - zero
-        cubic = points if len(points) == 4 else np.linspace(points[0], points[1], 4)
-        edges.append((edge.role, cubic))
+        points = np.asarray(edge.points, float)
+        # A slanted centre has an edge above and an edge below the hip line; a straight one is cut there as well.
+        is_cut = edge.role == "centre" and points[0][1] > depth > points[1][1]
+        ends = np.array([points[0], [points[0][0], depth], points[1]]) if is_cut else points
+        parts = [points] if len(points) == 4 else [np.linspace(ends[k], ends[k + 1], 4) for k in range(len(ends) - 1)]
+        edges += [(edge.role, part - zero) for part in parts]
     return edges
 
 
