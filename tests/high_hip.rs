@@ -80,6 +80,21 @@ fn shorter_darts_come_after_the_fullest_side_seam() {
     assert!(ratios.into_iter().all(|ratio| (ratio - factor).abs() < 1e-12));
 }
 
+/// The girth at the limit between a fuller side seam alone and shorter darts, too, and its neighbours.
+#[test]
+fn a_high_hip_that_the_fullest_side_seam_just_reaches_leaves_the_darts() {
+    let (body, waist) = (Body { waist: 60.5, hip: 90.4, hip_depth: 21.6, length: 60.0 }, Some(30.9));
+    let fullest =
+        Rules { panel_rules: kirtle::PanelRules { side_fullness: 2.5, ..Default::default() }, ..Rules::default() };
+    let figure = Figure { front_waist: waist, ..Figure::default() };
+    let reached = draft_figure(&body, &figure, &EASE, &fullest).unwrap().girth_at(11.1).unwrap() - EASE.waist;
+    for girth in [reached.next_down(), reached, reached.next_up()] {
+        let figure = Figure { front_waist: waist, ..high_hip(girth, 11.1) };
+        let drafted = draft_figure(&body, &figure, &EASE, &Rules::default()).unwrap();
+        assert!(drafted.back.darts[0].length > 14.0, "{girth}");
+    }
+}
+
 #[test]
 fn too_large_a_high_hip_is_a_finding() {
     let drafted = draft(&high_hip(125.0, 9.0));

@@ -300,3 +300,12 @@ fn public_types_are_send_and_sync() {
         kirtle::ease_profile::EaseByLevel,
     )>();
 }
+
+/// A column that is missing in the header is a problem of the header, not of each row.
+#[test]
+fn missing_columns_of_many_rows_hide_no_problem() {
+    let mut rows: Vec<String> = (0..59).map(|row| format!("{row},70,96")).collect();
+    rows.push("59,70,x".to_owned());
+    let problems = SizeChart::from_csv(&format!("name,waist,hip\n{}\n", rows.join("\n")), Unit::Cm).unwrap_err();
+    assert_eq!((problems.len(), problems[2].field.as_str()), (3, "sizes[59].hip"));
+}

@@ -4,7 +4,7 @@
 
 use super::chart::read_size;
 use super::json::JsonValue;
-use super::object::read_document;
+use super::object::read_fields;
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::Unit;
@@ -123,15 +123,17 @@ impl SizeChart {
             sizes.push(JsonValue::Object(fields.collect()));
         }
         let value = JsonValue::Object(vec![("sizes".to_owned(), JsonValue::Array(sizes))]);
-        let read = read_document(Some(unit), ["", ""], &value, |chart| {
+        let (sizes, row_problems) = read_fields(Some(unit), ["", ""], &value, |chart| {
             chart.read_list("sizes", true, (Self::MAX_SIZES_PER_CHART, "sizes"), [""; 3], read_size)
         });
         let in_cm = |size: Size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size };
         let chart = |sizes: Vec<_>| Self::new(sizes.into_iter().map(in_cm).collect());
-        let read = read.and_then(|sizes| unit.convert_problems_from_cm(chart(sizes)));
-        let row_problems = match read {
-            Ok(chart) if problems.is_empty() => return Ok(chart),
-            read => read.err().map(|problems| problems.to_vec()).unwrap_or_default(),
+        let row_problems = match sizes.filter(|_| row_problems.is_empty()) {
+            None => row_problems,
+            Some(sizes) => match unit.convert_problems_from_cm(chart(sizes)) {
+                Ok(chart) if problems.is_empty() => return Ok(chart),
+                read => read.err().map(|problems| problems.to_vec()).unwrap_or_default(),
+            },
         };
         // A missing column is reported once, for the header, and not again in each row.
         let row_problems = row_problems.into_iter().filter(|problem| problem.code != Code::Missing);

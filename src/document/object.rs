@@ -55,7 +55,7 @@ pub(crate) fn read_document<T>(
 
 /// Reads an object by `read`; returns the result and all problems. Each field that `read` does not read and each
 /// repeated field is a problem, until there are more than an error keeps; the path of a field starts with `prefix`.
-fn read_fields<T>(
+pub(super) fn read_fields<T>(
     unit: Option<Unit>,
     [path, prefix]: [&str; 2],
     value: &JsonValue,

@@ -55,6 +55,7 @@ fn read_given_darts(darts: &mut ObjectReader) -> Option<Darts> {
 pub(crate) fn read_given_dart(dart: &mut ObjectReader) -> Option<GivenDart> {
     let [intake, length, place_field, centre] = const { &GivenDart::FIELDS };
     let (intake, length) = (dart.read_number(intake), dart.read_number(length));
+    let known_problems = dart.problems.len();
     let (place, centre) = (dart.read_optional_number(place_field), dart.read_optional_number(centre));
     if let Some(schema) = dart.schema_being_built().and_then(Value::as_object_mut) {
         require_exactly_one_in_schema(schema, ["place", "centre"]);
@@ -66,6 +67,7 @@ pub(crate) fn read_given_dart(dart: &mut ObjectReader) -> Option<GivenDart> {
         }
         (Some(share), None) => DartPosition::Share(share),
         (None, Some(distance)) => DartPosition::Centre(distance),
+        (None, None) if dart.problems.len() > known_problems => return None,
         (None, None) => DartPosition::Share(dart.check_number(None, place_field)?),
     };
     Some(GivenDart { intake: intake?, length: length?, place })

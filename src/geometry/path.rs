@@ -169,5 +169,5 @@ pub(crate) fn find_root_between(
         }
         last = found;
     }
-    Err(best[0])
+    if best[1].abs() <= tolerance { Ok(best[0]) } else { Err(best[0]) }
 }

@@ -91,6 +91,10 @@ pub(crate) const WRONG_MEMBERS: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        r#""rules": {"darts": {"back": [{"intake": 2, "length": 9, "place": null}], "front": []}}"#,
+        &["wrong_type rules.darts.back[0].place: null is not a value: leave the field out"],
+    ),
+    (
         r#""rules": {"darts": {"front": [], "back": [1, 2, 3, 4]}}"#,
         &["too_many rules.darts.back: 4 darts are given, at most 3 darts allowed"],
     ),
