@@ -217,13 +217,14 @@ impl<'a> LaySearch<'a> {
         }
         let finishes_waist = placements.len() >= self.skirt_count;
         let pieces = if finishes_waist { placements.len()..placements.len() + 1 } else { 0..self.skirt_count };
+        let nearby = max_of_nearby_strips(skyline);
         // Each placement with the length of cloth then taken in each strip, and with the maximum `y` of the piece.
         let mut possible = Vec::new();
         for piece in pieces.filter(|k| placements.iter().all(|placement| placement.piece != *k)) {
             for oriented in &self.pieces[piece] {
                 for x in self.candidate_xs_for_piece(placements, oriented) {
                     let mut below = skyline.to_vec();
-                    let (y, bottom) = slide_piece_and_update_skyline(&mut below, oriented, x);
+                    let (y, bottom) = slide_piece_and_update_skyline(&mut below, &nearby, oriented, x);
                     possible.push((PiecePlacement { piece, oriented, x, y }, below, bottom));
                 }
             }
@@ -253,17 +254,22 @@ impl<'a> LaySearch<'a> {
     }
 }
 
+/// Returns for each strip the maximum of the skyline in the strip, the next one, and those within a gap on each side.
+fn max_of_nearby_strips(skyline: &[f64]) -> Vec<f64> {
+    let (last, gap) = (skyline.len() - 1, STRIPS_PER_PIECE_GAP);
+    let nearby = |k: usize| &skyline[k.saturating_sub(gap)..=(k + 1 + gap).min(last)];
+    (0..=last).map(|k| nearby(k).iter().copied().fold(0.0, f64::max)).collect()
+}
+
 /// Slides a piece up the cloth at `x` until only the minimum gap remains to the pieces above, and adds the piece to
-/// `skyline`, the maximum `y` of the laid pieces in each strip. Returns the minimum and the maximum `y` of the piece,
-/// in centimetres.
-fn slide_piece_and_update_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
-    let (first, last, gap) = (strip_index_at_x(x), skyline.len() - 1, STRIPS_PER_PIECE_GAP);
+/// `skyline`, the maximum `y` of the laid pieces in each strip. `nearby` are the [`max_of_nearby_strips`], so that
+/// slanted edges keep the gap, too. Returns the minimum and the maximum `y` of the piece, in centimetres.
+fn slide_piece_and_update_skyline(skyline: &mut [f64], nearby: &[f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
+    let (first, last) = (strip_index_at_x(x), skyline.len() - 1);
     // A strip of the piece may overlap two strips of the cloth.
     let overlapped = |k: usize| first + k..=(first + k + 1).min(last);
-    // Includes the strips within a gap on each side, so that slanted edges keep the gap, too.
-    let nearby = |k: usize| (first + k).saturating_sub(gap)..=(first + k + 1 + gap).min(last);
     let min_y = |(k, bounds): (usize, &[f64; 2])| {
-        let occupied = skyline[nearby(k)].iter().copied().fold(0.0, f64::max);
+        let occupied = nearby[(first + k).min(last)];
         if occupied > 0.0 { occupied + MIN_PIECE_GAP_CM - bounds[0] } else { -bounds[0] }
     };
     let y = piece.y_bounds.iter().enumerate().map(min_y).fold(0.0, f64::max);
