@@ -55,6 +55,8 @@ pub(super) type PieceOrientations = Vec<OrientedPiece>;
 pub(super) struct OrientedPiece {
     placed: PlacedPiece,
     pub(super) width: f64,
+    /// Maximum `y`, in centimetres.
+    length: f64,
     /// Minimum and maximum `y` of the piece in each lengthwise strip of cloth, from `x` = 0, in centimetres.
     y_bounds: Vec<[f64; 2]>,
 }
@@ -108,7 +110,9 @@ impl OrientedPiece {
             outline: outline.iter().map(|path| path.map(to_origin)).collect(),
             grain: grain.map(|p| to_origin(reflect(p))),
         };
-        Self { placed, width: max.x - min.x, y_bounds: y_bounds_per_strip(&corners) }
+        let y_bounds = y_bounds_per_strip(&corners);
+        let length = y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max);
+        Self { placed, width: max.x - min.x, length, y_bounds }
     }
 
     /// Returns the minimum `x` of the piece on the cloth, in centimetres: 0 on the fold, else `margin`.
@@ -168,8 +172,8 @@ pub(super) fn shortest_length_and_placed_pieces(
     max_x: f64,
     margin: f64,
 ) -> (f64, Vec<PlacedPiece>) {
-    let length = |piece: &OrientedPiece| piece.y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max);
-    let shortest = |piece: &PieceOrientations| piece.iter().map(length).fold(f64::INFINITY, f64::min);
+    let shortest =
+        |piece: &PieceOrientations| piece.iter().map(|oriented| oriented.length).fold(f64::INFINITY, f64::min);
     let min_length = pieces.iter().map(shortest).fold(0.0, f64::max);
     let mut search = LaySearch { pieces, skirt_count, max_x, margin, min_length, best: (f64::INFINITY, Vec::new()) };
     search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(max_x) + 1], 0.0);
@@ -208,9 +212,6 @@ impl<'a> LaySearch<'a> {
     /// Tries, recursively, every placement of the remaining pieces. `skyline` is the length of cloth taken so far in
     /// each strip, `length` the largest of these lengths, in centimetres.
     fn try_remaining_pieces(&mut self, placements: &mut Vec<PiecePlacement<'a>>, skyline: &[f64], length: f64) {
-        if length.max(self.min_length) >= self.best.0 - 1e-9 {
-            return;
-        }
         if placements.len() == self.pieces.len() {
             self.best = (length, placements.clone());
             return;
@@ -218,25 +219,27 @@ impl<'a> LaySearch<'a> {
         let finishes_waist = placements.len() >= self.skirt_count;
         let pieces = if finishes_waist { placements.len()..placements.len() + 1 } else { 0..self.skirt_count };
         let nearby = max_of_nearby_strips(skyline);
-        // Each placement with the length of cloth then taken in each strip, and with the maximum `y` of the piece.
+        // Each placement with the maximum `y` of the piece.
         let mut possible = Vec::new();
         for piece in pieces.filter(|k| placements.iter().all(|placement| placement.piece != *k)) {
             for oriented in &self.pieces[piece] {
                 for x in self.candidate_xs_for_piece(placements, oriented) {
-                    let mut below = skyline.to_vec();
-                    let (y, bottom) = slide_piece_and_update_skyline(&mut below, &nearby, oriented, x);
-                    possible.push((PiecePlacement { piece, oriented, x, y }, below, bottom));
+                    let y = min_y_below_laid_pieces(&nearby, oriented, x);
+                    possible.push((PiecePlacement { piece, oriented, x, y }, y + oriented.length));
                 }
             }
         }
         if finishes_waist {
             // A piece that finishes the waist lies only where its maximum `y` is least.
-            possible = possible.into_iter().min_by(|(_, _, a), (_, _, b)| a.total_cmp(b)).into_iter().collect();
+            possible = possible.into_iter().min_by(|(_, a), (_, b)| a.total_cmp(b)).into_iter().collect();
         }
-        for (placement, below, bottom) in possible {
-            placements.push(placement);
-            self.try_remaining_pieces(placements, &below, length.max(bottom));
-            placements.pop();
+        for (placement, bottom) in possible {
+            let length = length.max(bottom);
+            if length.max(self.min_length) < self.best.0 - 1e-9 {
+                placements.push(placement);
+                self.try_remaining_pieces(placements, &skyline_with_piece(skyline, &placement), length);
+                placements.pop();
+            }
         }
     }
 
@@ -261,24 +264,24 @@ fn max_of_nearby_strips(skyline: &[f64]) -> Vec<f64> {
     (0..=last).map(|k| nearby(k).iter().copied().fold(0.0, f64::max)).collect()
 }
 
-/// Slides a piece up the cloth at `x` until only the minimum gap remains to the pieces above, and adds the piece to
-/// `skyline`, the maximum `y` of the laid pieces in each strip. `nearby` are the [`max_of_nearby_strips`], so that
-/// slanted edges keep the gap, too. Returns the minimum and the maximum `y` of the piece, in centimetres.
-fn slide_piece_and_update_skyline(skyline: &mut [f64], nearby: &[f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
-    let (first, last) = (strip_index_at_x(x), skyline.len() - 1);
-    // A strip of the piece may overlap two strips of the cloth.
-    let overlapped = |k: usize| first + k..=(first + k + 1).min(last);
-    let min_y = |(k, bounds): (usize, &[f64; 2])| {
-        let occupied = nearby[(first + k).min(last)];
-        if occupied > 0.0 { occupied + MIN_PIECE_GAP_CM - bounds[0] } else { -bounds[0] }
+/// Returns the minimum `y`, in centimetres, at which a piece can lie at `x`, with a gap to the pieces above. `nearby` are
+/// the [`max_of_nearby_strips`], so that slanted edges keep the gap, too.
+fn min_y_below_laid_pieces(nearby: &[f64], piece: &OrientedPiece, x: f64) -> f64 {
+    let above = nearby[strip_index_at_x(x)..].iter().chain(nearby.last().into_iter().cycle());
+    let min_y = |(occupied, bounds): (&f64, &[f64; 2])| {
+        if *occupied > 0.0 { occupied + MIN_PIECE_GAP_CM - bounds[0] } else { -bounds[0] }
     };
-    let y = piece.y_bounds.iter().enumerate().map(min_y).fold(0.0, f64::max);
-    let mut bottom = 0.0_f64;
-    for (k, bounds) in piece.y_bounds.iter().enumerate() {
-        for occupied in &mut skyline[overlapped(k)] {
+    above.zip(&piece.y_bounds).map(min_y).fold(0.0, f64::max)
+}
+
+/// Returns a skyline, the maximum `y` of the laid pieces in each strip, with another piece.
+fn skyline_with_piece(skyline: &[f64], &PiecePlacement { oriented, x, y, .. }: &PiecePlacement) -> Vec<f64> {
+    let (mut skyline, first, last) = (skyline.to_vec(), strip_index_at_x(x), skyline.len() - 1);
+    for (k, bounds) in oriented.y_bounds.iter().enumerate() {
+        // A strip of the piece may overlap two strips of the cloth.
+        for occupied in &mut skyline[first + k..=(first + k + 1).min(last)] {
             *occupied = occupied.max(y + bounds[1]);
         }
-        bottom = bottom.max(y + bounds[1]);
     }
-    (y, bottom)
+    skyline
 }
