@@ -8,13 +8,10 @@ from typing import Any
 
 from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, GivenDart, Rules, SizeChart, Solutions, Suppression
 from .options import CM_PER_UNIT, length_text
-from .words import LENGTH_RULES, input_text, length, proof_text, share_text, size_table
+from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, input_text, length, proof_text, rule_numbers, share_text, size_table
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
-
-DART_COUNTS = {"back_darts", "front_darts"}
-"""Rules that are a number of darts, or a word that chooses it."""
 
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
 """Columns shown of the first drafts of a table."""
@@ -64,13 +61,12 @@ def body(measured: Body) -> Table:
 
 def figure(measured: Figure) -> Table:
     """Return the measurements of a figure that are given."""
-    names = ("front_length", "side_length", "back_length", "front_hip", "front_waist", "high_hip", "high_hip_depth")
-    return lengths("Figure", measured, *(name for name in names if getattr(measured, name) is not None))
+    return lengths("Figure", measured, *(name for name in FIGURE_NAMES if getattr(measured, name) is not None))
 
 
 def rules(result: Rules) -> Table:
     """Return the rules that differ from their default, and given darts."""
-    numbers, usual = (numbers_of(rules) | numbers_of(rules.shares) for rules in (result, Rules()))
+    numbers, usual = (rule_numbers(rules) | rule_numbers(rules.shares) for rules in (result, Rules()))
     rows = [
         (label(name), rule_text(name, value), f"instead of {rule_text(name, usual[name])}")
         for name, value in numbers.items() if value != usual[name]
@@ -78,12 +74,6 @@ def rules(result: Rules) -> Table:
     for half in ("back", "front") if result.darts else ():
         rows += [(f"{half} dart {k}", *given_dart(dart)) for k, dart in enumerate(getattr(result.darts, half), 1)]
     return "Rules that differ from the default" if rows else "Rules: each has its default", (), rows
-
-
-def numbers_of(rules: Any) -> dict[str, float | str]:
-    """Return the numbers and the dart counts among the attributes of rules or shares, by name."""
-    values = {name: getattr(rules, name) for name in dir(rules) if not name.startswith("_")}
-    return {name: value for name, value in values.items() if isinstance(value, float) or name in DART_COUNTS}
 
 
 def rule_text(name: str, value: float | str) -> str:

@@ -24,6 +24,9 @@ AXES = {"x": "distance from the centre", "y": "depth below the waist at the side
 FIGURE_NAMES = ("front_length", "side_length", "back_length", "front_hip", "front_waist", "high_hip", "high_hip_depth")
 """Measurements of a figure."""
 
+DART_COUNTS = {"back_darts", "front_darts"}
+"""Rules that are a number of darts, or a word that chooses it."""
+
 LENGTH_RULES = {
     "balance", "centre_back_lower", "centre_front_lower", "centre_back_in", "back_largest_dart", "front_largest_dart", "smallest_dart",
 }
@@ -114,11 +117,16 @@ def rules_of(rules: Rules, unit: str) -> dict[str, str]:
 
 def numbers_of(rules: Any, unit: str) -> dict[str, str]:
     """Return the numbers of rules or of shares by name, as texts with lengths in `unit`."""
-    values = {name: getattr(rules, name) for name in dir(rules) if not name.startswith("_") and name not in ("shares", "darts")}
     return {
         name.replace("_", " "): f"{in_unit(value, unit)} {unit}" if name in LENGTH_RULES else number_text(value) if isinstance(value, float)
-        else str(value) for name, value in values.items()
+        else str(value) for name, value in rule_numbers(rules).items()
     }
+
+
+def rule_numbers(rules: Any) -> dict[str, Any]:
+    """Return the numbers and the dart counts among the attributes of rules or of shares, by name."""
+    values = {name: getattr(rules, name) for name in dir(rules) if not name.startswith("_")}
+    return {name: value for name, value in values.items() if isinstance(value, float) or name in DART_COUNTS}
 
 
 def subject(drafts: Sequence[Draft], unit: str) -> str:
@@ -127,10 +135,11 @@ def subject(drafts: Sequence[Draft], unit: str) -> str:
     If nothing is equal, it is the number of drafts.
     """
     inputs, rules = [inputs_of(draft, unit) for draft in drafts], [rules_of(draft.rules, unit) for draft in drafts]
+    by_default = rules_of(Rules(), unit)
     girths = [f"{name} {value}" for name, value in list(inputs[0].items())[:4] if all(one[name] == value for one in inputs)]
     others = [
         f"{name} {value}" for name, value in rules[0].items()
-        if all(one.get(name) == value for one in rules) and rules_of(Rules(), unit).get(name) != value
+        if all(one.get(name) == value for one in rules) and by_default.get(name) != value
     ]
     parts = [f"{', '.join(girths)} {unit}"] * bool(girths) + ["with a figure"] * all(figure_of(draft, unit) for draft in drafts)
     text = ", ".join(parts + (others if len(others) < 3 else ["other rules"])) or f"{len(drafts)} drafts"
@@ -146,9 +155,10 @@ def draft_labels(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str)
     if all(isinstance(draft, Draft) for draft in drafts):
         inputs, figures = ([of(draft, unit) for draft in drafts] for of in (inputs_of, figure_of))
         lengths, many_rules = differing(inputs), "darts by shares" if any(draft.rules.darts for draft in drafts) else "other rules"
-        rules = [rules_of(draft.rules, unit) for draft in drafts]
-        by_default = [one == rules_of(Rules(), unit) for one in rules]
-        in_rules = ["default rules" if text == many_rules and k else text for text, k in zip(differences(rules, "", many_rules), by_default, strict=True)]
+        rules, default = [rules_of(draft.rules, unit) for draft in drafts], rules_of(Rules(), unit)
+        in_rules = [
+            "default rules" if text == many_rules and one == default else text for text, one in zip(differences(rules, "", many_rules), rules, strict=True)
+        ]
         parts = zip(
             [", ".join(f"{name} {one[name]}" for name in lengths) + f" {unit}" * bool(lengths) for one in inputs],
             differences(figures, "without a figure", "with a figure"),
