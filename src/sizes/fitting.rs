@@ -316,22 +316,27 @@ impl Draft {
     fn correction_site_problem(&self, k: usize, Correction { what, at, .. }: Correction) -> Option<Problem> {
         let problem = |code| Problem::new(code, format!("corrections[{k}].at"));
         let is_of_dart = what.name().starts_with("dart_");
-        let sites: &[CorrectionSite] = match what {
-            CorrectionTarget::Waist => {
-                &[CorrectionSite::Shared, CorrectionSite::Side, CorrectionSite::Darts, CorrectionSite::CentreBack]
-            }
-            CorrectionTarget::Hip => &[CorrectionSite::Shared, CorrectionSite::Side, CorrectionSite::Darts],
-            _ if is_of_dart => &CorrectionSite::ALL[2..11],
-            _ => &[CorrectionSite::Shared],
+        let is_girth = matches!(what, CorrectionTarget::Waist | CorrectionTarget::Hip);
+        let suits = |site: &CorrectionSite| match site {
+            CorrectionSite::Shared => !is_of_dart,
+            CorrectionSite::Side => is_girth,
+            CorrectionSite::Darts => is_girth || is_of_dart,
+            CorrectionSite::CentreBack => what == CorrectionTarget::Waist,
+            _ => is_of_dart,
         };
         let limit = if is_of_dart {
             "\"darts\", \"back\", \"front\", or one dart, counted from the centre, such as \"back 1\"".to_owned()
         } else {
-            sites.iter().map(|site| format!("\"{site}\"")).collect::<Vec<_>>().join(" or ")
+            CorrectionSite::ALL
+                .iter()
+                .filter(|site| suits(site))
+                .map(|site| format!("\"{site}\""))
+                .collect::<Vec<_>>()
+                .join(" or ")
         };
         if is_of_dart && at == CorrectionSite::Shared {
             return Some(problem(Code::Missing).with_limit(limit));
-        } else if !sites.contains(&at) {
+        } else if !suits(&at) {
             let wrong = problem(Code::UnknownChoice).with_value(format!("\"{at}\""));
             return Some(wrong.with_limit(format!("{limit}, a place for \"{what}\"")));
         }
