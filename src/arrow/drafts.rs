@@ -135,9 +135,10 @@ impl DraftBatchReader {
             batches_with_kept_columns(&slices, kept, &batch_of_drafts(table, drafter.request.unit)?, schema)
         });
         for batches in drafts {
-            let (batches, error) =
-                batches.map_or_else(|error| (Vec::new(), Some(Err(error))), |batches| (batches, None));
-            self.outputs.extend(batches.into_iter().map(Ok).chain(error));
+            match batches {
+                Ok(batches) => self.outputs.extend(batches.into_iter().map(Ok)),
+                Err(error) => self.outputs.push_back(Err(error)),
+            }
         }
         self.outputs.extend(read_error);
     }
