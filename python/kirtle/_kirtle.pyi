@@ -2302,7 +2302,7 @@ class Pattern:
     @property
     def findings(self, /) -> list[Finding]:
         """
-        Cautions about cutting the pattern; cautions about the draft are in `draft.findings`, whose units they have.
+        Cautions about cutting the pattern; those about the draft, in the same units, are in `draft.findings`.
         """
     @staticmethod
     def from_json(request: str | bytes) -> Pattern:
@@ -3694,21 +3694,24 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 
     `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
-    `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
-    loss on the learning part is too optimistic. The losses of one split vary by chance: with several `splits`, from 1
-    to 1000, the losses are means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the
-    given chart minus the loss of the best chart, by Student's t; it is wide for a few splits, so that at least ten
-    splits are advised. Sizes and numbers of people are those of the first split. `by` is the column of a group, such as
-    an age band: `groups` of the result has the losses of each group, in charts that all groups learn together. The
-    arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` are as
-    in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out and counted by reason in
-    `refused`.
+    `steps`, searches a chart for the first part, the training people. The charts are compared on the second part, the
+    held-out people, as the loss on the training people is too optimistic.
+
+    The losses of one split vary by chance: with several `splits`, from 1 to 1000, the losses are means over the splits,
+    and `gain_interval` is a 95 % interval, by Student's t, of the gain: the loss of the given chart minus the loss of
+    the best chart. Fewer than ten splits give a wide interval: at least ten splits are advised. Sizes and numbers of
+    people are those of the first split.
 
     Each split costs a `best_chart` of half of the people, with its `certify` and with a `time_limit` of its own: some
-    seconds for thousands of people. `certify=False` takes a fraction of that, for a chart that is hardly worse.
+    seconds for thousands of people. `certify=False` takes a fraction of that.
 
-    Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
-    stream.
+    `by` is the column of a group, such as an age band: `groups` of the result has the losses of each group, in charts
+    for all groups together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
+    `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
+    and counted by reason in `refused`.
+
+    Raises `InputError` with all the problems at once, also for a part without people, and `TypeError` for a source
+    without an Arrow stream.
 
     >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
     >>> comparison.training + comparison.held_out, len(comparison.sizes)

@@ -134,7 +134,7 @@ def csv_reader(options: argparse.Namespace, pa: Any, source: Any) -> Any:
     names = pa.csv.open_csv(source, parse_options=parse).schema.names
     source.seek(0)
     eases = [getattr(options, name, None) for name in ("waist_ease", "hip_ease")]
-    numbers = {"waist", "hip", "hip_depth", "length", *columns_of(options).values(), *(getattr(options, "replicate", None) or ()), *eases}
+    numbers = {*charts.BODY_MEASUREMENTS, *columns_of(options).values(), *(getattr(options, "replicate", None) or ()), *eases}
     types = {name: pa.float64() if name in numbers else pa.string() for name in names}
     convert = pa.csv.ConvertOptions(column_types=types, strings_can_be_null=True, null_values=["", "NA", "NaN", "null"])
     return pa.csv.open_csv(source, parse_options=parse, convert_options=convert)

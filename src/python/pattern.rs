@@ -65,7 +65,7 @@ python_class! { Pattern as pattern;
     waist_pieces: Vec<WaistPieceReport> = InUnit::in_unit(&pattern.inner.waist_pieces, Unit::Cm);
     /// Proof that waistband or facings are as long as the sewn waist; `None` without such pieces.
     proof: Option<Proof> = pattern.inner.waist_proof();
-    /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`, whose units they have.
+    /// Cautions about cutting the pattern; those about the draft, in the same units, are in `draft.findings`.
     findings: Vec<Finding> = with_messages_of(pattern.inner.findings(), pattern.inner.findings_in_unit(pattern.request.unit));
     text = {
         let (cutting, opening) = (pattern.inner.cutting(), pattern.inner.opening());

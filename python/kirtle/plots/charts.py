@@ -11,7 +11,7 @@ from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
 from ..words import loss_text, number_text, share_text
-from .axes import MARKERS, STYLES, Floats, check_at_least, axes_of, check_choice, label_lengths, line_width, mark_size, palette, write_head
+from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_choice, label_lengths, line_width, mark_size, palette, write_head
 from .ease_profile import unique_handles
 
 

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from .._kirtle import Draft
 from ..exceptions import InputError
 from ..words import input_text, number_text, quantity_of_column, quantity_text, subject
-from .axes import check_at_least, axes_of, check_finite, line_width, mark_size, palette, write_head
+from .axes import axes_of, check_at_least, check_finite, line_width, mark_size, palette, write_head
 from .derivatives import UNIT_SUFFIXES, value_and_suffix
 
 STEPS = 400
