@@ -56,7 +56,7 @@ def lab_address(lab_folder: Path, runs: object) -> Iterator[str]:
 def test_a_moved_slider_changes_the_drawing(lab_address: str) -> None:
     with run_all(lab_address, "ease.ipynb") as page:
         slider, drawing = page.locator(".kirtle input[name=hip_ease]"), page.locator(".kirtle-drawing svg")
-        slider.wait_for(state="attached")
+        expect(slider).to_be_enabled(timeout=60_000)  # The controls are disabled until the kernel answers.
         before = drawing.inner_html()
         press(slider, "ArrowRight", 4)
         page.wait_for_function("before => document.querySelector('.kirtle-drawing svg').innerHTML !== before", arg=before)
