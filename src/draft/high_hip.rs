@@ -78,27 +78,61 @@ impl<T: Number> DraftPlan<T> {
         }))
     }
 
-    /// Solves the fullness of the side seam and the suppression together, starting from the suppression `total` by the
-    /// rules. Returns fullness, suppression, residual of the closure in centimetres, and a mask of the lanes in which a
-    /// fuller side seam gives the room.
+    /// Solves the room at the high hip and the suppression together, starting from the suppression `total` by the rules:
+    /// by a fuller side seam or, if `shortens_darts`, by shorter darts with the fullest side seam. Returns fullness or
+    /// factor on all dart lengths, suppression, residual of the closure in centimetres, and a mask of the lanes in which
+    /// this source just gives the room.
     #[inline(always)]
-    pub(super) fn solve_fullness_and_closure(&mut self, high_hip: &HighHipTarget<T>, total: T) -> ([T; 3], T::Mask) {
+    pub(super) fn solve_room_and_closure(
+        &mut self,
+        high_hip: &HighHipTarget<T>,
+        shortens_darts: bool,
+        total: T,
+    ) -> ([T; 3], T::Mask) {
         let (zero, one, rule) = (T::constant(0.0), T::constant(1.0), high_hip.rule_fullness);
-        // Unknowns: the suppression, and the room that the fullness adds. At the fraction `u` of the height from hip
-        // line to waist, each 1 of fullness moves both side edges out by their loss times `u² (1 − u)`.
+        self.set_high_hip_room([ByRules; 2]);
+        // Unknowns: the suppression, and the room that the source adds. At the fraction `u` of the height from hip line
+        // to waist, each 1 of fullness moves both side edges out by their loss times `u² (1 − u)`. A dart that is `f`
+        // times as long is closed there by its intake times `level / (length f)`.
+        let amounts = self.split.split_suppression(total);
         let u = (self.side.depth - high_hip.depth).quotient(self.side.depth);
-        let room_by_fullness = self.split.split_suppression(total).side * u * u * (one - u);
+        let room_by_fullness = amounts.side * u * u * (one - u);
+        let mut closed = zero;
+        for (panel, intake) in self.panels.iter().zip(amounts.panel_intakes) {
+            for dart in &panel.darts {
+                closed += dart.intake_from_panel_intake(intake) * high_hip.depth.quotient(dart.rule_length);
+            }
+        }
+        let (min, max) = if shortens_darts {
+            (self.min_dart_length_factor(), one)
+        } else {
+            (rule, T::constant(max_side_fullness()))
+        };
+        let source = inlined!(|room: T| if shortens_darts {
+            closed.quotient(closed + room)
+        } else {
+            rule + room.quotient(room_by_fullness)
+        });
         let ([total, room], [residual, _], is_solved) = solve_by_broyden(
             [total, zero],
             [[one, zero], [zero, -one]],
             inlined!(|[total, room]: [T; 2]| {
-                self.set_high_hip_room([Solved(rule + room.quotient(room_by_fullness)), ByRules]);
+                let source = source(room);
+                self.set_high_hip_room(room_from_source(source, shortens_darts));
                 let (([value, _], is_exact, _), (room, is_exact_room)) =
                     (evaluate_closure_out_of_line(self, total), self.half_high_hip_residual(high_hip, total));
-                ([value, room], is_exact & is_exact_room)
+                // A lane beyond the last bound of the source stops, so that it does not keep the others waiting.
+                let can_give_room = if shortens_darts { min.le(source) } else { source.le(max) };
+                ([value, room], is_exact & is_exact_room & can_give_room)
             }),
         );
-        let fullness = rule + room.quotient(room_by_fullness);
-        ([fullness, total, residual], is_solved & rule.lt(fullness) & fullness.lt(T::constant(max_side_fullness())))
+        let source = source(room);
+        ([source, total, residual], is_solved & min.lt(source) & source.lt(max))
     }
+}
+
+/// Returns fullness of the side seam and factor on all dart lengths for the number of one source of room: the factor if
+/// `shortens_darts`, else the fullness.
+pub(super) fn room_from_source<T>(source: T, shortens_darts: bool) -> [Unknown<T>; 2] {
+    if shortens_darts { [Max, Solved(source)] } else { [Solved(source), ByRules] }
 }

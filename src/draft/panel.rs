@@ -163,13 +163,13 @@ impl<T: Number> WaistStretch<T> {
     }
 
     /// Returns the arc length of the stretch, and a mask of the lanes in which the length is exact. A lane whose
-    /// stretch bends too much for the series, or for two intervals of quadrature, is inexact: its exact length would
+    /// stretch bends too much for the series, or for the quadrature, is inexact: its exact length would
     /// slow all lanes.
     #[inline(always)]
     pub(super) fn length_where_exact(&self) -> (T, T::Mask) {
         if T::HAS_LANES && !self.is_symmetric {
             let steps = self.cubic_with_end_y(T::constant(0.0)).control_point_differences();
-            return T::out_of_line(inlined!(|| steps.arc_length_on_one_or_two_intervals()));
+            return T::out_of_line(inlined!(|| steps.arc_length_where_exact()));
         }
         // Estrin's scheme evaluates the terms of the series for a symmetric stretch in parallel.
         let (w, c) = (self.w, |k: usize| T::constant(WAIST_ARC_SERIES[k]));

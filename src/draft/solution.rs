@@ -6,7 +6,7 @@
 use self::Unknown::{ByRules, Max, Min, Solved};
 use super::closure::solve_closure_by_secant;
 use super::front_waist::FrontWaistTarget;
-use super::high_hip::{HighHipTarget, max_side_fullness};
+use super::high_hip::{HighHipTarget, max_side_fullness, room_from_source};
 use super::plan::DraftPlan;
 use crate::geometry::find_root_between;
 use crate::scalar::{Mask, Number, Scalar, inlined};
@@ -98,12 +98,24 @@ impl<T: Number> DraftPlan<T> {
         if has_room.all() || self.front_waist.is_some() {
             return ([total, residual], is_solved & has_room);
         }
-        let (by_rules, rule_fullness) = ([total, residual], self.side.fullness);
-        let ([fullness, total, residual], is_fuller) =
-            T::out_of_line(inlined!(|| self.solve_fullness_and_closure(&high_hip, total)));
-        self.set_high_hip_room([Solved(T::select(has_room, rule_fullness, fullness)), ByRules]);
-        let solved = [T::select(has_room, by_rules[0], total), T::select(has_room, by_rules[1], residual)];
-        (solved, is_solved & (has_room | is_fuller & is_exact))
+        let (mut solution, mut is_done) = ([total, residual], has_room);
+        let mut room = [high_hip.rule_fullness, T::constant(1.0)];
+        for shortens_darts in [false, true] {
+            if is_done.all() {
+                break;
+            }
+            let ([source, total, residual], gives_room) =
+                T::out_of_line(inlined!(|| self.solve_room_and_closure(&high_hip, shortens_darts, total)));
+            let gives_room = gives_room & !is_done;
+            let sources = if shortens_darts { [T::constant(max_side_fullness()), source] } else { [source, room[1]] };
+            for k in [0, 1] {
+                room[k] = T::select(gives_room, sources[k], room[k]);
+                solution[k] = T::select(gives_room, [total, residual][k], solution[k]);
+            }
+            is_done = is_done | gives_room;
+        }
+        self.set_high_hip_room(room.map(Solved));
+        (solution, is_solved & is_done & is_exact)
     }
 }
 
@@ -118,10 +130,12 @@ impl DraftPlan<f64> {
         if room >= 0.0 || room.is_nan() {
             return by_rules;
         }
-        if self.front_waist.is_none() {
-            let ([fullness, suppression, residual], is_solved) = self.solve_fullness_and_closure(&high_hip, total);
+        let has_front_waist = self.front_waist.is_some();
+        for shortens_darts in [false, true].into_iter().filter(|_| !has_front_waist) {
+            let ([source, suppression, residual], is_solved) =
+                self.solve_room_and_closure(&high_hip, shortens_darts, total);
             if is_solved {
-                let room = [Solved(fullness), ByRules];
+                let room = room_from_source(source, shortens_darts);
                 self.set_high_hip_room(room);
                 return (Solution { suppression, front_share: ByRules, room }, residual);
             }
