@@ -21,27 +21,19 @@ pub(super) struct SewnPanelWaist {
 /// Returns the waist of a panel after closing its darts, from the centre to the side: all cloth beyond a dart rotates
 /// about the dart's tip until the two legs meet.
 pub(super) fn waist_with_darts_closed(edges: &[Edge]) -> SewnPanelWaist {
+    let [mut waist, legs] = [Role::Waist, Role::Dart].map(|role| edge_paths_with_role(edges, role));
+    let (darts, _) = legs.as_chunks::<2>();
     let mut motion = Isometry2::identity();
-    let mut sewn = SewnPanelWaist { waist: Vec::new(), tips: Vec::new(), max_leg_difference: 0.0 };
-    let mut inner_leg = None;
-    for edge in edges {
-        match (edge.role, inner_leg) {
-            (Role::Waist, _) => sewn.waist.push(edge.path.map(|point| motion * point)),
-            (Role::Dart, None) => inner_leg = Some(edge.path),
-            (Role::Dart, Some(leg)) => {
-                let difference = (lengths::length_by_polygons(&leg) - lengths::length_by_polygons(&edge.path)).abs();
-                sewn.max_leg_difference = max_propagating_nan([sewn.max_leg_difference, difference]);
-                sewn.tips.push(leg.end());
-                let [tip, from, to] = [leg.end(), edge.path.end(), leg.start()].map(|point| motion * point);
-                let (from, to) = (from - tip, to - tip);
-                let turn = Vector::new(from.dot(&to), cross(from, to)).normalize();
-                motion.append_rotation_wrt_point_mut(&UnitComplex::from_cos_sin_unchecked(turn.x, turn.y), &tip);
-                inner_leg = None;
-            }
-            _ => {}
-        }
+    for (path, [inner, outer]) in waist.iter_mut().skip(1).zip(darts) {
+        let [tip, from, to] = [inner.end(), outer.end(), inner.start()].map(|point| motion * point);
+        let (from, to) = (from - tip, to - tip);
+        let turn = Vector::new(from.dot(&to), cross(from, to)).normalize();
+        motion.append_rotation_wrt_point_mut(&UnitComplex::from_cos_sin_unchecked(turn.x, turn.y), &tip);
+        *path = path.map(|point| motion * point);
     }
-    sewn
+    let lengths = darts.iter().map(|legs| legs.each_ref().map(lengths::length_by_polygons));
+    let max_leg_difference = max_propagating_nan(lengths.map(|[inner, outer]| (inner - outer).abs()));
+    SewnPanelWaist { waist, tips: darts.iter().map(|[inner, _]| inner.end()).collect(), max_leg_difference }
 }
 
 /// Returns how far the end of the edges with the role `to` lies below the start of those with the role `from`, in

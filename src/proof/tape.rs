@@ -1,6 +1,7 @@
 //! Girth at a level between waist and hip line along a tape around the sewn skirt, measured on the outlines.
 
 use super::lengths;
+use super::sewing::edge_paths_with_role;
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, norm};
 
@@ -9,26 +10,18 @@ use crate::geometry::{Path, Point, norm};
 /// waist or side seam.
 pub(super) fn panel_width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f64 {
     let bend = (hip_depth - level) / hip_depth;
-    let with_role = |role: Role| edges.iter().filter(move |edge| edge.role == role).map(|edge| edge.path);
-    let (mut legs, side, centre) =
-        (with_role(Role::Dart), with_role(Role::Side).next(), with_role(Role::Centre).next_back());
-    let (mut waists, mut width, mut start) = (with_role(Role::Waist).peekable(), f64::NAN, None);
-    while let Some(waist) = waists.next() {
-        let lowered = |corner: Point| corner.y * bend + level;
-        let Some(from) = start.or(centre.map(|centre| point_at_y(&centre, lowered(waist.start())))) else {
-            return f64::NAN;
-        };
-        let ends = if waists.peek().is_some() {
-            [legs.next(), legs.next()].map(|leg| Some(point_at_y(&leg?, lowered(waist.end()))))
-        } else {
-            [side.map(|side| point_at_y(&side, level)); 2]
-        };
-        let [Some(to), Some(next)] = ends else { return f64::NAN };
-        let excess = lengths::length_by_polygons(&waist) / norm(waist.end() - waist.start()) - 1.0;
-        width = width.max(0.0) + norm(to - from) * (1.0 + excess * bend * bend);
-        start = Some(next);
-    }
-    width
+    let [waists, legs, sides, centres] =
+        [Role::Waist, Role::Dart, Role::Side, Role::Centre].map(|role| edge_paths_with_role(edges, role));
+    // Lines between the stretches of the waist, and the level of the tape at each: centre, both legs of each dart, side.
+    let lines = centres.last().into_iter().chain(&legs).chain(sides.first());
+    let corners = waists.first().map(Path::start).into_iter().chain(waists.iter().flat_map(|waist| [waist.end(); 2]));
+    let ends: Vec<Point> = lines.zip(corners).map(|(line, corner)| point_at_y(line, corner.y * bend + level)).collect();
+    let width = |(waist, ends): (&Path, &[Point])| {
+        let excess = lengths::length_by_polygons(waist) / norm(waist.end() - waist.start()) - 1.0;
+        norm(ends[1] - ends[0]) * (1.0 + excess * bend * bend)
+    };
+    let is_complete = !waists.is_empty() && ends.len() == 2 * waists.len();
+    if is_complete { waists.iter().zip(ends.chunks_exact(2)).map(width).sum() } else { f64::NAN }
 }
 
 /// Returns the point of a path with monotone `y` at a given `y`; if the path ends above, the point at `y` straight
