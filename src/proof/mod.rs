@@ -29,11 +29,10 @@ use crate::field::Unit;
 use crate::geometry::{Vector, cross, norm};
 use sewing::SewnPanelWaist;
 
-/// Maximum difference between measured and expected length for a check to hold, in centimetres.
-const LENGTH_CHECK_TOLERANCE_CM: f64 = 1e-10;
-
-/// Maximum difference between measured and expected angle for a check to hold, in degrees.
-const ANGLE_CHECK_TOLERANCE_DEGREES: f64 = 1e-7;
+// Units of the checks, each with the maximum difference between measured and expected value for a check to hold.
+const LENGTH: (&str, f64) = ("cm", 1e-10);
+const ANGLE: (&str, f64) = ("deg", 1e-7);
+const COUNT: (&str, f64) = ("count", 0.0);
 
 /// One measurement of the finished outlines, compared with its expected value.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -142,10 +141,10 @@ impl ExpectedFigure {
             ("front_hip", "front", front_hip, self.front_hip),
             ("front_waist", "front", 2.0 * lengths::total_length(&sewn_front.waist), self.front_waist),
         ];
-        let check = |(name, panel, measured, expected)| Some(Check::length_check(name, panel, measured, expected?));
+        let check = |(name, panel, measured, expected)| Some(Check::new(LENGTH, [name, panel], measured, expected?));
         let high_hip = self.high_hip.map(|[depth, min]| {
             let half: f64 = panels.iter().map(|edges| tape::panel_width_along_tape(edges, depth, hip_depth)).sum();
-            Check::min_length_check("high_hip", "both", 2.0 * half, min, LENGTH_CHECK_TOLERANCE_CM)
+            Check::new(LENGTH, ["high_hip", "both"], 2.0 * half, min).at_least_expected()
         });
         checks.into_iter().filter_map(check).chain(high_hip).collect()
     }
@@ -242,27 +241,16 @@ impl Proof {
 }
 
 impl Check {
-    /// Creates a check with any unit, which holds if the measured and the expected value differ by at most `tolerance`.
-    fn new([name, panel, unit]: [&'static str; 3], measured: f64, expected: f64, tolerance: f64) -> Self {
-        let holds = (measured - expected).abs() <= tolerance;
-        let [name, panel, unit] = [name, panel, unit].map(Cow::Borrowed);
+    /// Creates a check, which holds if the measured and the expected value differ by at most the tolerance of the unit.
+    fn new(unit: (&'static str, f64), [name, panel]: [&'static str; 2], measured: f64, expected: f64) -> Self {
+        let (tolerance, holds) = (unit.1, (measured - expected).abs() <= unit.1);
+        let [name, panel, unit] = [name, panel, unit.0].map(Cow::Borrowed);
         Self { name, panel, measured, expected, tolerance, unit, at_least: false, holds }
     }
 
-    /// Creates the check of a measured length in centimetres against the expected length.
-    fn length_check(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
-        Self::new([name, panel, "cm"], measured, expected, LENGTH_CHECK_TOLERANCE_CM)
-    }
-
-    /// Creates the check of a measured length in centimetres against a minimum less `tolerance`.
-    fn min_length_check(name: &'static str, panel: &'static str, measured: f64, min: f64, tolerance: f64) -> Self {
-        let check = Self::new([name, panel, "cm"], measured, min, tolerance);
-        Self { at_least: true, holds: measured >= min - tolerance, ..check }
-    }
-
-    /// Creates the check of a measured angle in degrees against the expected angle.
-    fn angle_check(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
-        Self::new([name, panel, "deg"], measured, expected, ANGLE_CHECK_TOLERANCE_DEGREES)
+    /// Makes the expected value a minimum: the check holds if the measured value is at least that, less the tolerance.
+    fn at_least_expected(self) -> Self {
+        Self { at_least: true, holds: self.measured >= self.expected - self.tolerance, ..self }
     }
 }
 
@@ -274,34 +262,33 @@ fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnPanelWaist; 2], expected: &E
     let [back_length, front_length] = [&back_side, &front_side].map(|side| lengths::total_length(side));
     let distance = sewing::max_distance_between_seams(&back_side, &front_side);
     vec![
-        Check::length_check("sewn_waist", "both", 2.0 * waist, expected.waist),
-        Check::length_check("hip_girth", "both", 2.0 * hip, expected.hip),
-        Check::length_check("side_seams_congruent", "both", distance, 0.0),
-        Check::length_check("side_seams_equal", "both", front_length, back_length),
+        Check::new(LENGTH, ["sewn_waist", "both"], 2.0 * waist, expected.waist),
+        Check::new(LENGTH, ["hip_girth", "both"], 2.0 * hip, expected.hip),
+        Check::new(LENGTH, ["side_seams_congruent", "both"], distance, 0.0),
+        Check::new(LENGTH, ["side_seams_equal", "both"], front_length, back_length),
     ]
 }
 
 /// Returns the checks of one panel: corners, lengths, darts, and whether its outline is closed and free of crossings.
 fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnPanelWaist, expected: &ExpectedLengths) -> Vec<Check> {
     let mut checks = vec![
-        Check::angle_check("waist_square", panel, sewing::worst_corner_angle(edges, Role::Waist), 90.0),
-        Check::length_check("side_drop", panel, sewing::drop_between(edges, Role::Side, Role::Side), expected.length),
-        Check::length_check("hem_level", panel, sewing::drop_between(edges, Role::Hem, Role::Hem), 0.0),
-        Check::angle_check("hem_square", panel, sewing::worst_corner_angle(edges, Role::Hem), 90.0),
-        Check::length_check("outline_closed", panel, sewing::max_outline_gap(edges), 0.0),
-        Check::new(["outline_crossings", panel, "count"], crossing::count_outline_crossings(edges), 0.0, 0.0),
+        Check::new(ANGLE, ["waist_square", panel], sewing::worst_corner_angle(edges, Role::Waist), 90.0),
+        Check::new(LENGTH, ["side_drop", panel], sewing::drop_between(edges, Role::Side, Role::Side), expected.length),
+        Check::new(LENGTH, ["hem_level", panel], sewing::drop_between(edges, Role::Hem, Role::Hem), 0.0),
+        Check::new(ANGLE, ["hem_square", panel], sewing::worst_corner_angle(edges, Role::Hem), 90.0),
+        Check::new(LENGTH, ["outline_closed", panel], sewing::max_outline_gap(edges), 0.0),
+        Check::new(COUNT, ["outline_crossings", panel], crossing::count_outline_crossings(edges), 0.0),
     ];
     if !sewn.tips.is_empty() {
-        let lowest = sewn.tips.iter().fold(f64::NEG_INFINITY, |lowest, tip| lowest.max(tip.y));
-        let clearance = expected.hip_depth - lowest;
-        let joints = || sewn.waist.windows(2).map(|pair| (&pair[0], &pair[1]));
+        let clearance = expected.hip_depth - sewn.tips.iter().map(|tip| tip.y).fold(f64::NEG_INFINITY, f64::max);
+        let joints = || sewn.waist.iter().zip(sewn.waist.iter().skip(1));
         let gaps = joints().map(|(a, b)| norm(b.start() - a.end()));
         let bends = joints().map(|(a, b)| signed_angle_degrees(a.end_tangent(), b.start_tangent()).abs());
         checks.extend([
-            Check::length_check("dart_legs_equal", panel, sewn.max_leg_difference, 0.0),
-            Check::length_check("waist_joined", panel, sewing::max_propagating_nan(gaps), 0.0),
-            Check::angle_check("waist_smooth", panel, sewing::max_propagating_nan(bends), 0.0),
-            Check::min_length_check("dart_tips_clear", panel, clearance, 0.0, 0.0),
+            Check::new(LENGTH, ["dart_legs_equal", panel], sewn.max_leg_difference, 0.0),
+            Check::new(LENGTH, ["waist_joined", panel], sewing::max_propagating_nan(gaps), 0.0),
+            Check::new(ANGLE, ["waist_smooth", panel], sewing::max_propagating_nan(bends), 0.0),
+            Check::new(("cm", 0.0), ["dart_tips_clear", panel], clearance, 0.0).at_least_expected(),
         ]);
     }
     checks

@@ -3,7 +3,7 @@
 //! The sewn waist is measured again from the seam lines of the pattern, with each dart closed about its tip.
 
 use super::sewing::{self, SewnPanelWaist};
-use super::{Check, Proof, lengths};
+use super::{COUNT, Check, LENGTH, Proof, lengths};
 use crate::draft::{Edge, Half, Role};
 use crate::pattern::{NotchPlace, Pattern, PieceName, WaistPiece};
 
@@ -37,7 +37,7 @@ impl Pattern {
         }
         if let [back, front] = &*self.waist_pieces {
             let [back, front] = [back, front].map(|piece| total_edge_length_with_role(&piece.seam, Role::Side));
-            checks.push(Check::length_check("facing_sides_equal", "both", front, back));
+            checks.push(Check::new(LENGTH, ["facing_sides_equal", "both"], front, back));
         }
         let holds = checks.iter().all(|check| check.holds);
         (!checks.is_empty()).then_some(Proof { holds, checks })
@@ -80,8 +80,8 @@ fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64
     // Both long edges have the role of the waist, so their lengths add up.
     let length = total_edge_length_with_role(&band.seam, Role::Waist);
     [
-        Check::length_check("waistband_length", "both", length, 2.0 * (2.0 * half + underlap)),
-        Check::length_check("waistband_notches", "both", error, 0.0),
+        Check::new(LENGTH, ["waistband_length", "both"], length, 2.0 * (2.0 * half + underlap)),
+        Check::new(LENGTH, ["waistband_notches", "both"], error, 0.0),
     ]
 }
 
@@ -96,9 +96,9 @@ fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Che
     let crossings = super::crossing::count_outline_crossings(seam);
     let waist = total_edge_length_with_role(seam, Role::Waist);
     [
-        Check::length_check("facing_waist", panel, waist, lengths::total_length(&sewn.waist)),
-        Check::length_check("facing_notches", panel, error, 0.0),
-        Check::length_check("facing_closed", panel, sewing::max_outline_gap(seam), 0.0),
-        Check::new(["facing_crossings", panel, "count"], crossings, 0.0, 0.0),
+        Check::new(LENGTH, ["facing_waist", panel], waist, lengths::total_length(&sewn.waist)),
+        Check::new(LENGTH, ["facing_notches", panel], error, 0.0),
+        Check::new(LENGTH, ["facing_closed", panel], sewing::max_outline_gap(seam), 0.0),
+        Check::new(COUNT, ["facing_crossings", panel], crossings, 0.0),
     ]
 }
