@@ -1,7 +1,7 @@
 //! The pages of a lesson as blocks of text, from which Markdown and the printed pages are made.
 
 use super::{Lesson, PanelLesson, Step};
-use crate::body::{Apportionment, Body, Figure, PanelRules, Rules, Shares};
+use crate::body::{Body, Figure, PanelRules, Rules, Shares};
 use crate::draft::{Draft, Half};
 use crate::field::{Field, FieldKind};
 use crate::text::title_with_name;
@@ -94,19 +94,14 @@ pub(crate) fn draft_numbers_in_words(draft: &Draft, wording: Wording, template: 
 
 /// Returns each rule that differs from the default, with its value: `balance 2.0 cm`, or `given darts`.
 fn other_rules_in_words(rules: &Rules, wording: Wording) -> Vec<String> {
-    let by_default = Rules::default();
-    let values = |rules: &PanelRules| PanelRules::FIELDS.iter().zip(rules.into_array()).collect::<Vec<_>>();
-    let mut pairs: Vec<_> = values(&rules.panel_rules).into_iter().zip(values(&by_default.panel_rules)).collect();
-    let (mut counts, mut given) = (Vec::new(), None);
-    match (&rules.apportionment, by_default.shares()) {
-        (Apportionment::Shares(shares), Some(default)) => {
-            let values = |shares: &Shares| Shares::FIELDS.iter().zip(shares.into_array()).collect::<Vec<_>>();
-            pairs.extend(values(shares).into_iter().zip(values(default)));
-            let chosen = ["back darts", "front darts"].into_iter().zip(shares.dart_count_rules());
-            counts.extend(chosen.filter_map(|(name, rule)| Some(format!("{name} {}", rule.chosen_count()?))));
-        }
-        _ => given = Some("given darts".to_owned()),
-    }
+    let numbers = |rules: &Rules| -> Vec<(&Field, f64)> {
+        let shares = rules.shares().map(|shares| Shares::FIELDS.iter().zip(shares.into_array()));
+        let of_panels = PanelRules::FIELDS.iter().zip(rules.panel_rules.into_array());
+        of_panels.chain(shares.into_iter().flatten()).collect()
+    };
+    let counts = rules.shares().into_iter().flat_map(Shares::dart_count_rules).zip(["back darts", "front darts"]);
+    let counts = counts.filter_map(|(rule, name)| Some(format!("{name} {}", rule.chosen_count()?)));
+    let given = rules.shares().is_none().then(|| "given darts".to_owned());
     let number = |field: &Field, value: f64| match field.kind {
         FieldKind::Length => wording.length_with_unit(value),
         FieldKind::Angle => format!("{}°", wording.texts.number(value)),
@@ -116,7 +111,9 @@ fn other_rules_in_words(rules: &Rules, wording: Wording) -> Vec<String> {
         let [value, default] = [value, default].map(|value| number(field, value));
         (value != default).then(|| format!("{} {value}", field.name.replace('_', " ")))
     };
-    pairs.into_iter().filter_map(in_words).chain(counts).chain(given).collect()
+    // Given darts have no shares to compare.
+    let pairs = numbers(rules).into_iter().zip(numbers(&Rules::default()));
+    pairs.filter_map(in_words).chain(counts).chain(given).collect()
 }
 
 /// Returns the measurements to take for a draft, in the order of their numbers: the four of the body, then those given
