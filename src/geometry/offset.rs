@@ -6,7 +6,7 @@
 //! micrometre.
 
 use super::cubic::ControlPointDifferences;
-use super::{Cubic, Point, Vector, cross};
+use super::{Cubic, Line, Path, Point, Vector, cross};
 
 /// Maximum distance of a fitted cubic from the exact offset curve, in centimetres: one micrometre.
 const OFFSET_FIT_TOLERANCE_CM: f64 = 1e-4;
@@ -22,18 +22,23 @@ fn curve_sample_parameters() -> impl Iterator<Item = f64> {
     (0..=CURVE_SAMPLE_INTERVAL_COUNT).map(|k| f64::from(k) / f64::from(CURVE_SAMPLE_INTERVAL_COUNT))
 }
 
-impl Cubic {
-    /// Returns connected cubics that approximate the offset curve at `distance` centimetres to the left of travel.
-    pub(crate) fn offset_curve_to_left(&self, distance: f64) -> Vec<Cubic> {
-        let mut cubics = Vec::new();
-        if distance == 0.0 {
-            cubics.push(*self);
-        } else {
-            self.append_offset_cubics(distance, [0.0, 1.0], MAX_NESTED_OFFSET_FIT_HALVINGS, &mut cubics);
+impl Path {
+    /// Returns connected paths that approximate the offset of a path at `distance` centimetres to the left of travel.
+    pub(crate) fn offset_to_left(&self, distance: f64) -> Vec<Self> {
+        let mut paths = Vec::new();
+        match self {
+            Self::Line([a, b]) => {
+                let step = Line::new(*a, b - a).left_normal() * distance;
+                paths.push(self.map(|point| point + step));
+            }
+            Self::Cubic(_) if distance == 0.0 => paths.push(*self),
+            Self::Cubic(cubic) => cubic.append_offset(distance, [0.0, 1.0], MAX_NESTED_OFFSET_FIT_HALVINGS, &mut paths),
         }
-        cubics
+        paths
     }
+}
 
+impl Cubic {
     /// Returns the maximum curvature to the left of travel, per centimetre, negative if the curve bends only to the
     /// right. An offset to the left by its reciprocal has a cusp.
     pub(crate) fn max_left_curvature(&self) -> f64 {
@@ -67,9 +72,9 @@ impl Cubic {
         (self.point_at(t) + normal * distance, velocity * (1.0 + distance * self.curvature_to_right(t)))
     }
 
-    /// Appends to `cubics` the cubics that fit the offset curve between the parameters `from` and `to`, after at most
+    /// Appends to `paths` the cubics that fit the offset curve between the parameters `from` and `to`, after at most
     /// `halvings` nested halvings of this interval.
-    fn append_offset_cubics(&self, distance: f64, [from, to]: [f64; 2], halvings: u32, cubics: &mut Vec<Cubic>) {
+    fn append_offset(&self, distance: f64, [from, to]: [f64; 2], halvings: u32, paths: &mut Vec<Path>) {
         let (start, start_tangent) = self.offset_point_and_derivative(distance, from);
         let (end, end_tangent) = self.offset_point_and_derivative(distance, to);
         let third = (to - from) / 3.0;
@@ -77,11 +82,11 @@ impl Cubic {
         let exact = |s: f64| self.offset_point_and_derivative(distance, from + s * (to - from)).0;
         let error = |s: f64| (fitted.point_at(s) - exact(s)).norm();
         if halvings == 0 || [0.25, 0.5, 0.75].into_iter().all(|share| error(share) <= OFFSET_FIT_TOLERANCE_CM) {
-            cubics.push(fitted);
+            paths.push(Path::Cubic(fitted));
         } else {
             let middle = f64::midpoint(from, to);
-            self.append_offset_cubics(distance, [from, middle], halvings - 1, cubics);
-            self.append_offset_cubics(distance, [middle, to], halvings - 1, cubics);
+            self.append_offset(distance, [from, middle], halvings - 1, paths);
+            self.append_offset(distance, [middle, to], halvings - 1, paths);
         }
     }
 }

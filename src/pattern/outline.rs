@@ -100,8 +100,8 @@ fn centre_allowance(panel: &Panel, allowances: &Allowances) -> f64 {
 /// Begins the cut line of a panel, from the centre of the waist to the side. Returns the unfinished cut line, the point
 /// where it starts, and the side seam offset by its allowance, which is not yet appended.
 fn unfinished_cut_line_and_side(panel: &Panel, allowances: &Allowances, press: Press) -> (CutLine, Point, Vec<Path>) {
-    let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|p| offset_path_to_left(p, allowances.waist)).collect();
-    let side: Vec<Path> = panel.paths(Role::Side).flat_map(|p| offset_path_to_left(p, allowances.side)).collect();
+    let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|p| p.offset_to_left(allowances.waist)).collect();
+    let side: Vec<Path> = panel.paths(Role::Side).flat_map(|p| p.offset_to_left(allowances.side)).collect();
     let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
     let mut builder = CutLine { edges: Vec::new(), straight_folds: 0, position: waist_start };
     let centre = centre_allowance(panel, allowances);
@@ -127,17 +127,6 @@ fn unfinished_cut_line_and_side(panel: &Panel, allowances: &Allowances, press: P
 /// Returns connected paths in the opposite direction.
 pub(super) fn reversed_paths(paths: &[Path]) -> Vec<Path> {
     paths.iter().rev().map(Path::reversed).collect()
-}
-
-/// Offsets a path by `allowance` centimetres to the left of its direction; returns one or more connected paths.
-pub(super) fn offset_path_to_left(path: &Path, allowance: f64) -> Vec<Path> {
-    match path {
-        Path::Line([a, b]) => {
-            let step = Line::new(*a, b - a).left_normal() * allowance;
-            vec![Path::Line([a + step, b + step])]
-        }
-        Path::Cubic(cubic) => cubic.offset_curve_to_left(allowance).into_iter().map(Path::Cubic).collect(),
-    }
 }
 
 impl CutLine {

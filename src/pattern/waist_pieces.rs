@@ -7,7 +7,7 @@ use nalgebra::UnitComplex;
 
 use super::cutting::{Allowances, WaistFinishLengths};
 use super::notch::{Notch, NotchPlace, notch_at_point};
-use super::outline::{CutLine, facing_cut_line, max_offset_to_left, offset_path_to_left, reversed_paths};
+use super::outline::{CutLine, facing_cut_line, max_offset_to_left, reversed_paths};
 use crate::draft::{Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::choices;
@@ -183,7 +183,7 @@ fn facing_panel(half: Half, [waist, side]: [Vec<Path>; 2], depth: f64) -> Panel 
     let straight = || vec![Path::Line([corner, corner + down * depth])];
     let side = paths_up_to_line(side, &Line::new(corner + down * depth, -along), down).unwrap_or_else(straight);
     let end = side.last().map_or(corner, Path::end);
-    let lower: Vec<Path> = waist.iter().flat_map(|path| offset_path_to_left(path, -depth)).collect();
+    let lower: Vec<Path> = waist.iter().flat_map(|path| path.offset_to_left(-depth)).collect();
     let mut lower = paths_up_to_line(lower.iter().copied(), &Line::new(end, down), along).unwrap_or(lower);
     if let Some(last) = lower.last_mut() {
         if (last.end() - end).dot(&along) < -1e-9 {
