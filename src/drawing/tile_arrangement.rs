@@ -114,7 +114,7 @@ fn rectangles_overlap(a: [Point; 2], b: [Point; 2]) -> bool {
 pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<OverlappingPartGroup> {
     let mut groups: Vec<OverlappingPartGroup> = Vec::new();
     for (index, lines) in parts.iter().enumerate() {
-        let points: Vec<Point> = lines.iter().flat_map(|line| points_along_polyline(line)).collect();
+        let points: Vec<Point> = lines.iter().flat_map(|line| line.windows(2)).flat_map(points_along_chord).collect();
         let Some(_) = points.first() else { continue };
         let bounds = bounding_box(&points);
         let mut group = OverlappingPartGroup { parts: vec![index], points, bounds };
@@ -129,15 +129,12 @@ pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<Over
     groups
 }
 
-/// Returns the corners of a polyline, and points between them, at most [`MAX_POINT_SPACING_ALONG_LINE_MM`] apart.
-fn points_along_polyline(line: &[Point]) -> Vec<Point> {
-    let between = |chord: &[Point]| {
-        let (start, step) = (chord[0], chord[1] - chord[0]);
-        let parts = (step.norm() / MAX_POINT_SPACING_ALONG_LINE_MM).ceil().max(1.0);
-        let counts = std::iter::successors(Some(0.0), |k| Some(k + 1.0)).take_while(move |k| *k <= parts);
-        counts.map(move |k| start + step * (k / parts))
-    };
-    line.windows(2).flat_map(between).collect()
+/// Returns the ends of a chord, and points between them, at most [`MAX_POINT_SPACING_ALONG_LINE_MM`] apart.
+fn points_along_chord(chord: &[Point]) -> impl Iterator<Item = Point> + use<> {
+    let (start, step) = (chord[0], chord[1] - chord[0]);
+    let parts = (step.norm() / MAX_POINT_SPACING_ALONG_LINE_MM).ceil().max(1.0);
+    let counts = std::iter::successors(Some(0.0), |k| Some(k + 1.0)).take_while(move |k| *k <= parts);
+    counts.map(move |k| start + step * (k / parts))
 }
 
 /// Returns the marks of each part of a drawing as polylines, one for each mark; a text becomes its base line.
@@ -162,15 +159,11 @@ pub(super) fn polylines_by_part(drawing: &Drawing) -> Vec<Vec<Vec<Point>>> {
 fn polyline_touches_rectangle(polyline: &[Point], corner: Point, size: [f64; 2]) -> bool {
     polyline.windows(2).any(|chord| {
         let (start, step) = (chord[0], chord[1] - chord[0]);
-        let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
-        for k in 0..2 {
-            let (before, after) = (corner[k] - start[k], corner[k] + size[k] - start[k]);
-            // Divided by 0, numbers become infinite, and 0 becomes NaN, which `max` and `min` leave out.
-            let (a, b) = (before / step[k], after / step[k]);
-            let [near, far] = if step[k] < 0.0 { [b, a] } else { [a, b] };
-            enters = enters.max(near);
-            leaves = leaves.min(far);
-        }
-        enters <= leaves
+        let [[enters_columns, leaves_columns], [enters_rows, leaves_rows]] = [0, 1].map(|k: usize| {
+            let [a, b] = [corner[k], corner[k] + size[k]].map(|side| (side - start[k]) / step[k]);
+            if step[k] < 0.0 { [b, a] } else { [a, b] }
+        });
+        // Divided by 0, numbers become infinite, and 0 becomes NaN, which `max` and `min` leave out.
+        enters_columns.max(enters_rows).max(0.0) <= leaves_columns.min(leaves_rows).min(1.0)
     })
 }
