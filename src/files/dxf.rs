@@ -217,23 +217,19 @@ fn lower_left_corner_of_part(part: &Part) -> Point {
 /// Converts a text to 7-bit ASCII for DXF, cut to [`MAX_DXF_TEXT_BYTES`]. A letter outside ASCII becomes `\U+` and its
 /// UTF-16 code, which programs for later DXF releases show as the letter.
 fn to_dxf_ascii(text: &str) -> String {
-    let mut out = String::new();
-    for letter in text.chars() {
-        let code = match letter {
-            // A double percent sign begins a control code in DXF.
-            '%' => "%%%".to_owned(),
-            '^' => "^ ".to_owned(),
-            // A line break would end the value of the tag.
-            _ if letter.is_control() => " ".to_owned(),
-            _ if letter.is_ascii() => letter.to_string(),
-            _ => {
-                letter.encode_utf16(&mut [0; 2]).iter().fold(String::new(), |all, unit| format!("{all}\\U+{unit:04X}"))
-            }
-        };
-        if out.len() + code.len() > MAX_DXF_TEXT_BYTES {
-            break;
-        }
-        out.push_str(&code);
-    }
-    out
+    let code = |letter: char| match letter {
+        // A double percent sign begins a control code in DXF.
+        '%' => "%%%".to_owned(),
+        '^' => "^ ".to_owned(),
+        // A line break would end the value of the tag.
+        _ if letter.is_control() => " ".to_owned(),
+        _ if letter.is_ascii() => letter.to_string(),
+        _ => letter.encode_utf16(&mut [0; 2]).iter().fold(String::new(), |all, unit| format!("{all}\\U+{unit:04X}")),
+    };
+    let mut bytes = 0;
+    let fits = |code: &String| {
+        bytes += code.len();
+        bytes <= MAX_DXF_TEXT_BYTES
+    };
+    text.chars().map(code).take_while(fits).collect()
 }

@@ -297,11 +297,6 @@ pub(crate) fn replace_by_partial_file(path: &Path, partial: &Path) -> Result<(),
 
 /// Follows a chain of at most 40 symbolic links from a path; returns the last path, whether or not a file exists there.
 fn resolve_symbolic_links(path: &Path) -> PathBuf {
-    const MAX_LINKS: u32 = 40;
-    let mut target = path.to_owned();
-    for _ in 0..MAX_LINKS {
-        let Ok(next) = fs::read_link(&target) else { break };
-        target = target.parent().unwrap_or(Path::new("")).join(next);
-    }
-    target
+    let next = |target: &PathBuf| Some(target.parent()?.join(fs::read_link(target).ok()?));
+    std::iter::successors(Some(path.to_owned()), next).take(41).last().unwrap_or_default()
 }
