@@ -12,7 +12,7 @@ use super::embedded_font::{FONT_BYTES, PDF_FONT_NAME, glyph_number_and_width, gl
 use crate::drawing::{
     Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, PrintLayout, PrintPage, TextAlign,
 };
-use crate::geometry::{Path, Point};
+use crate::geometry::{Path, Point, Vector};
 
 /// Number of PDF points (1/72 inch) in a millimetre.
 const POINTS_PER_MM: f32 = 72.0 / 25.4;
@@ -269,13 +269,11 @@ fn write_cubic(content: &mut Content, [_, a, b, end]: [Point; 4]) -> &mut Conten
 }
 
 fn write_point_ring(content: &mut Content, at: Point) {
-    let point = |x: f64, y: f64| Point::new(at.x + x * POINT_RING_RADIUS_MM, at.y + y * POINT_RING_RADIUS_MM);
     content.save_state().set_dash_pattern([], 0.0).move_to(to_f32(at.x + POINT_RING_RADIUS_MM), to_f32(at.y));
-    for quarter in [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)].windows(2) {
-        let [(ax, ay), (bx, by)] = [quarter[0], quarter[1]];
-        let a = point(ax + QUARTER_CIRCLE_HANDLE_RATIO * bx, ay + QUARTER_CIRCLE_HANDLE_RATIO * by);
-        let b = point(bx + QUARTER_CIRCLE_HANDLE_RATIO * ax, by + QUARTER_CIRCLE_HANDLE_RATIO * ay);
-        write_cubic(content, [point(ax, ay), a, b, point(bx, by)]);
+    for quarter in [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0], [1.0, 0.0]].map(Vector::from).windows(2) {
+        let [a, b] = [quarter[0], quarter[1]];
+        let points = [a, a + b * QUARTER_CIRCLE_HANDLE_RATIO, b + a * QUARTER_CIRCLE_HANDLE_RATIO, b];
+        write_cubic(content, points.map(|turn| at + turn * POINT_RING_RADIUS_MM));
     }
     content.close_and_stroke().restore_state();
 }

@@ -108,8 +108,7 @@ impl CubicWithBox {
 
     /// Returns whether the chords of two curves have a common point.
     fn chords_meet(&self, other: &Self) -> bool {
-        let ends = |curve: &Self| (curve.cubic.points[0], curve.cubic.points[3]);
-        let ((a, b), (c, d)) = (ends(self), ends(other));
+        let ([a, .., b], [c, .., d]) = (self.cubic.points, other.cubic.points);
         let side = |from: Point, to: Point, point: Point| -> f64 { cross::<f64>(to - from, point - from) };
         let are_opposite = |p: f64, q: f64| (p <= 0.0 && q >= 0.0) || (p >= 0.0 && q <= 0.0);
         are_opposite(side(a, b, c), side(a, b, d)) && are_opposite(side(c, d, a), side(c, d, b))

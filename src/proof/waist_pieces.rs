@@ -50,10 +50,9 @@ fn total_edge_length_with_role(edges: &[Edge], role: Role) -> f64 {
 
 /// Returns the distances along a panel's sewn waist from the centre to each dart and to the side seam, in centimetres.
 fn dart_and_side_distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
-    let mut along = 0.0;
-    let ends = sewn.waist.iter().map(|path| {
-        along += lengths::length_by_polygons(path);
-        along
+    let ends = sewn.waist.iter().scan(0.0, |along, path| {
+        *along += lengths::length_by_polygons(path);
+        Some(*along)
     });
     ends.collect()
 }
