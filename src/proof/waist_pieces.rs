@@ -5,7 +5,7 @@
 use super::sewing::{self, SewnPanelWaist};
 use super::{COUNT, Check, LENGTH, Proof, lengths};
 use crate::draft::{Edge, Half, Role};
-use crate::pattern::{NotchPlace, Pattern, PieceName, WaistPiece};
+use crate::pattern::{NotchPlace, Pattern, WaistPiece};
 
 impl Pattern {
     /// Measures the pieces that finish the waist, and returns the checks against the sewn waist of back and front;
@@ -27,20 +27,17 @@ impl Pattern {
     pub fn waist_proof(&self) -> Option<Proof> {
         let sewn = self.pieces().map(|piece| sewing::waist_with_darts_closed(&piece.panel.edges));
         let underlap = self.cutting().finish.map_or(0.0, |finish| finish.lengths.underlap);
-        let mut checks = Vec::new();
-        for piece in &self.waist_pieces {
-            match piece.name {
-                PieceName::BackFacing => checks.extend(facing_checks(piece, Half::Back, &sewn[0])),
-                PieceName::FrontFacing => checks.extend(facing_checks(piece, Half::Front, &sewn[1])),
-                _ => checks.extend(waistband_checks(piece, &sewn, underlap)),
+        let checks = match &*self.waist_pieces {
+            [] => return None,
+            [back, front] => {
+                let checks = [facing_checks(back, Half::Back, &sewn[0]), facing_checks(front, Half::Front, &sewn[1])];
+                let [back, front] = [back, front].map(|piece| total_edge_length_with_role(&piece.seam, Role::Side));
+                let sides = Check::new(LENGTH, ["facing_sides_equal", "both"], front, back);
+                checks.into_iter().flatten().chain([sides]).collect()
             }
-        }
-        if let [back, front] = &*self.waist_pieces {
-            let [back, front] = [back, front].map(|piece| total_edge_length_with_role(&piece.seam, Role::Side));
-            checks.push(Check::new(LENGTH, ["facing_sides_equal", "both"], front, back));
-        }
-        let holds = checks.iter().all(|check| check.holds);
-        (!checks.is_empty()).then_some(Proof { holds, checks })
+            [band, ..] => waistband_checks(band, &sewn, underlap).to_vec(),
+        };
+        Some(Proof { holds: checks.iter().all(|check| check.holds), checks })
     }
 }
 
