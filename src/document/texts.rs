@@ -5,7 +5,7 @@ use serde_json::json;
 use super::json::JsonValue;
 use super::object::{ObjectReader, read_document};
 use crate::error::{Code, Problem, Problems};
-use crate::wording::{DESCRIPTIONS, KNOWN_KEYS, MAX_TEMPLATE_CHARS, Texts};
+use crate::wording::{KNOWN_KEYS, MAX_TEMPLATE_CHARS, TABLE, Texts};
 
 /// Maximum length of texts in JSON, in bytes; the English table has 15,000 bytes.
 const MAX_TEXTS_BYTES: usize = 1 << 20;
@@ -43,9 +43,9 @@ impl Texts {
 /// Reads the template of each key.
 pub(super) fn read_texts(object: &mut ObjectReader) -> Option<Texts> {
     let mut templates = Vec::new();
-    for (k, (key, english)) in Texts::english().enumerate() {
+    for &(key, english, description) in TABLE {
         let value = object.field_value(key, false, |_| {
-            json!({"type": "string", "maxLength": MAX_TEMPLATE_CHARS, "default": english, "description": DESCRIPTIONS[k]})
+            json!({"type": "string", "maxLength": MAX_TEMPLATE_CHARS, "default": english, "description": description})
         });
         let template = value.and_then(|value| object.check_text(key, value, "a text"));
         templates.extend(template.map(|template| (key, template)));

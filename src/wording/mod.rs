@@ -40,11 +40,8 @@ macro_rules! texts {
             pub(super) translations: ::std::collections::BTreeMap<&'static str, String>,
         }
 
-        /// Key and English template of each text.
-        pub(super) static TABLE: &[(&str, &str)] = &[$((stringify!($key), $english)),*];
-
-        /// Descriptions of the texts, in the order of the table.
-        pub(crate) static DESCRIPTIONS: &[&str] = &[$($doc.trim_ascii()),*];
+        /// Key, English template and description of each text.
+        pub(crate) static TABLE: &[(&str, &str, &str)] = &[$((stringify!($key), $english, $doc.trim_ascii())),*];
 
         #[allow(dead_code, reason = "some texts are found by key")]
         impl Texts {
@@ -58,8 +55,7 @@ macro_rules! texts {
 
 mod table;
 
-pub(crate) use table::DESCRIPTIONS;
-use table::TABLE;
+pub(crate) use table::TABLE;
 pub use table::Texts;
 
 /// Texts without a translation.
@@ -139,7 +135,7 @@ impl Texts {
     /// assert!(kirtle::Texts::english().any(|text| text == ("hem_length", "hem {length}")));
     /// ```
     pub fn english() -> impl Iterator<Item = (&'static str, &'static str)> {
-        TABLE.iter().copied()
+        TABLE.iter().map(|(key, english, _)| (*key, *english))
     }
 
     /// Returns key and template of each text, in the order of the table.
@@ -158,7 +154,7 @@ impl Texts {
 
     /// Returns the template of a key in the table.
     pub(crate) fn template(&self, key: &str) -> &str {
-        let english = TABLE.iter().find(|(known, _)| *known == key);
+        let english = Self::english().find(|(known, _)| *known == key);
         debug_assert!(english.is_some(), "no text {key}");
         english.map_or("", |(_, english)| self.template_or(key, english))
     }
