@@ -158,23 +158,21 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts
     };
     let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
     let turned = placed.turned.then_some(if is_of_skirt { texts.turned_hem_above() } else { texts.upside_down() });
-    let lines = turned.into_iter().chain(instruction).flat_map(|words| words.split('|')).zip([1.3, 2.2, 3.1, 4.0]);
-    let lines = lines.map(|(words, line)| (line, words, SMALL_FONT_MM));
+    let lines = std::iter::once(&*name).chain(turned.into_iter().chain(instruction).flat_map(|words| words.split('|')));
     let away = if grain_x > from { NOTE_FONT_MM * 0.45 } else { -NOTE_FONT_MM * 0.15 };
     let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
     let grain_sizes = [NOTE_FONT_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45];
     part.draw_fitted_text(grain_text, CentredUpwards, texts.grain_line(), grain_sizes);
-    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, NOTE_FONT_MM)).chain(lines).collect();
     if is_of_skirt {
-        for (line, words, size) in lines {
+        for (words, line) in lines.zip([0.0, 1.3, 2.2, 3.1, 4.0]) {
+            let size = if line > 0.0 { SMALL_FONT_MM } else { NOTE_FONT_MM };
             let base_line = middle + Vector::new(0.0, line * NOTE_FONT_MM);
             part.draw_fitted_text(base_line, Centred, words, [size, (to - from) * 0.9]);
         }
     } else {
         // A piece that finishes the waist is narrow: its text is one line, along a waistband, or near the centre of a
         // facing, where the facing is horizontal.
-        let words = lines.iter().take(2 + usize::from(placed.turned)).map(|(_, words, _)| *words);
-        let words = words.collect::<Vec<_>>().join(", ");
+        let words = lines.take(2 + usize::from(placed.turned)).collect::<Vec<_>>().join(", ");
         let (align, share, length) = match placed.name {
             PieceName::Waistband => (CentredUpwards, 0.5, grain[1].y - grain[0].y),
             _ => (Centred, 0.4, to - from),

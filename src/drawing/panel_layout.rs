@@ -210,13 +210,12 @@ pub(super) fn relative_text_width(text: &str) -> f64 {
 }
 
 /// Returns the instruction to cut a piece, such as "cut 2 (mirrored)".
-pub(super) fn cutting_instruction(texts: &Texts, piece: PieceName) -> String {
-    let instruction = match (piece.on_fold(), piece.copies()) {
+pub(super) fn cutting_instruction(texts: &Texts, piece: PieceName) -> &str {
+    match (piece.on_fold(), piece.copies()) {
         (true, _) => texts.cut_on_fold(),
         (false, 1) => texts.cut_one(),
         (false, _) => texts.cut_mirrored(),
-    };
-    instruction.to_string()
+    }
 }
 
 /// Returns the instruction to press the darts of a panel; `None` for a panel without darts.

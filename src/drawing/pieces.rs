@@ -133,7 +133,7 @@ fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part
 /// Draws the texts on the back (`k` 0) or the front (`k` 1), and the mark where the zip opening ends.
 fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, wording: Wording, part: &mut Part) {
     let (piece, panel, texts) = (pattern.pieces()[k], placed.panel, wording.texts);
-    let instruction = cutting_instruction(texts, piece.name());
+    let instruction = cutting_instruction(texts, piece.name()).to_owned();
     let mut lines = vec![pattern.label(wording), instruction, piece_number_text(texts, pattern, k)];
     lines.extend(press_instruction(texts, pattern, panel));
     placed.draw_panel_text_block(part, texts, &lines);

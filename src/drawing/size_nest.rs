@@ -221,7 +221,7 @@ impl<'n> NestLayout<'n> {
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip, label_x) = (placed.panel, placed.hip_depth, placed.panel.width * 0.62);
         let mut lines = self.nest_name_and_size_range();
-        lines.insert(lines.len() - 1, cutting_instruction(texts, piece.name()));
+        lines.insert(lines.len() - 1, cutting_instruction(texts, piece.name()).to_owned());
         lines.push(piece_number_text(texts, pattern, half));
         lines.extend(press_instruction(texts, pattern, panel));
         placed.draw_panel_text_block(part, texts, &lines);

@@ -66,7 +66,7 @@ pub(super) fn draw_waist_piece_texts(
 ) {
     let piece = &pattern.waist_pieces[k];
     let number = piece_number_text(texts, pattern, k + 2);
-    lines.extend([cutting_instruction(texts, piece.name), texts.interfacing().to_string(), number]);
+    lines.extend([cutting_instruction(texts, piece.name), texts.interfacing(), &number].map(str::to_owned));
     if piece.name == PieceName::Waistband {
         draw_waistband_texts(placed, piece, texts, lines, part);
     } else {
