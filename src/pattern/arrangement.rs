@@ -151,12 +151,11 @@ fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
         let (from, chord) = (pair[0], pair[1] - pair[0]);
         let parts = strip_index_at_x(chord.x.abs()) + 1;
         let at = |k: usize| from + chord * (k as f64 / parts as f64);
-        for [start, end] in (0..parts).map(|k| [at(k), at(k + 1)]) {
-            let [min, max] = [start.y.min(end.y), start.y.max(end.y)];
-            let [first, last] = [start.x.min(end.x), start.x.max(end.x)].map(strip_index_at_x);
+        for [min, max] in (0..parts).map(|k| bounding_box(&[at(k), at(k + 1)])) {
+            let [first, last] = [min.x, max.x].map(strip_index_at_x);
             // Rounding may put `last` one strip beyond the last strip.
             for bounds in y_bounds.iter_mut().take(last + 1).skip(first) {
-                *bounds = [bounds[0].min(min), bounds[1].max(max)];
+                *bounds = [bounds[0].min(min.y), bounds[1].max(max.y)];
             }
         }
     }
@@ -247,13 +246,10 @@ impl<'a> LaySearch<'a> {
     /// placed piece; for a piece on the fold only 0.
     fn candidate_xs_for_piece(&self, placements: &[PiecePlacement], oriented: &OrientedPiece) -> Vec<f64> {
         let min_x = oriented.min_permitted_x(self.margin);
-        let mut candidates = vec![min_x];
-        if !oriented.placed.on_fold {
-            candidates.push(self.max_x - oriented.width);
-            candidates.extend(placements.iter().map(|at| at.x + at.oriented.width + GAP_TO_PIECE_ON_LEFT_CM));
-        }
-        candidates.retain(|x| *x >= min_x && x + oriented.width <= self.max_x);
-        candidates
+        let beside = placements.iter().map(|at| at.x + at.oriented.width + GAP_TO_PIECE_ON_LEFT_CM);
+        let candidates = [min_x, self.max_x - oriented.width].into_iter().chain(beside);
+        let candidates = candidates.take(if oriented.placed.on_fold { 1 } else { usize::MAX });
+        candidates.filter(|x| *x >= min_x && x + oriented.width <= self.max_x).collect()
     }
 }
 

@@ -156,18 +156,16 @@ pub(super) fn back_and_front_facing_panels(panels: [&Panel; 2], depth: f64) -> R
 /// is rotated about the dart's tip until the legs meet. Below the tip the rotation opens a gap, which the facing
 /// covers.
 fn waist_and_side_with_darts_closed(panel: &Panel) -> [Vec<Path>; 2] {
-    let waist: Vec<Path> = panel.paths(Role::Waist).copied().collect();
-    let mut closed: Vec<Path> = panel.paths(Role::Side).copied().collect();
-    for (k, stretch) in waist.iter().enumerate().rev() {
-        closed.insert(0, *stretch);
-        if let Some(dart) = k.checked_sub(1).map(|before| &panel.darts[before]) {
-            let (from, to) = (dart.outer - dart.tip, dart.inner - dart.tip);
-            let turn = Vector::new(from.dot(&to), cross(from, to)).normalize();
-            let turn = UnitComplex::from_cos_sin_unchecked(turn.x, turn.y);
-            closed = closed.iter().map(|path| path.map(|point| dart.tip + turn * (point - dart.tip))).collect();
+    let mut closed: Vec<Path> = panel.paths(Role::Waist).chain(panel.paths(Role::Side)).copied().collect();
+    for (k, dart) in panel.darts.iter().enumerate().rev() {
+        let (from, to) = (dart.outer - dart.tip, dart.inner - dart.tip);
+        let turn = Vector::new(from.dot(&to), cross(from, to)).normalize();
+        let turn = UnitComplex::from_cos_sin_unchecked(turn.x, turn.y);
+        for path in &mut closed[k + 1..] {
+            *path = path.map(|point| dart.tip + turn * (point - dart.tip));
         }
     }
-    let side = closed.split_off(waist.len());
+    let side = closed.split_off(panel.darts.len() + 1);
     [closed, side]
 }
 
