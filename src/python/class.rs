@@ -111,7 +111,9 @@ pub(super) fn operator_methodcaller<'py>(
 /// - `equal`: whether the object equals another of its class, if the attribute `eq` of `pyclass` does not say so
 /// - `keywords`: pickle calls the constructor with these keyword arguments
 /// - `pickle`: pickle calls a static method of the class with a text
-/// - `svg`: a notebook displays the drawing
+/// - `drawn`: methods that draw, with the type and the default of their argument `unit`, the ruler of the drawing, names
+///   for the method bodies, and margin and overlap of the paper; then each method with its documentation and its
+///   arguments for the paper. A notebook displays `svg`.
 macro_rules! python_class {
     (
         $class:ident as $this:ident;
@@ -122,7 +124,12 @@ macro_rules! python_class {
         $(equal $other:ident = $equal:expr;)?
         $(keywords $py:ident = $keywords:expr;)?
         $(pickle = $restore:ident($stored:expr);)?
-        $(svg = $svg:expr;)?
+        $(drawn($unit:ident: $unit_type:ty = $unit_default:tt) by $ruler:expr, as $path:ident, $wording:ident, $paper:ident: $margins:tt
+            $(#[doc = $svg_doc:literal])+ svg = $drawing:expr;
+            $(#[doc = $pdf_doc:literal])+ pdf($($mm:ident),*) = $print:expr;
+            $($(#[doc = $save_doc:literal])+ save($($save_mm:ident),*) = $saved:expr;
+                $($(#[doc = $dxf_doc:literal])+ dxf = $dxf_drawing:expr;)?)?
+        )?
         { $($methods:tt)* }
     ) => {
         #[pymethods]
@@ -166,7 +173,48 @@ macro_rules! python_class {
             )?
 
             $(
-                fn _repr_svg_(&self) -> PyResult<String> { let $this = self; $svg }
+                $(#[doc = $svg_doc])+
+                #[pyo3(signature = ($unit = $unit_default, *, fit = false, texts = None))]
+                fn svg(&self, $unit: $unit_type, fit: bool, texts: Option<$crate::python::arguments::TextsArgument>) -> PyResult<String> {
+                    let $this = self;
+                    let $wording = $crate::python::arguments::wording($ruler, texts.as_ref())?;
+                    Ok($crate::files::svg(&$drawing, if fit { $crate::files::SvgScale::Fit } else { $crate::files::SvgScale::True }))
+                }
+
+                fn _repr_svg_(&self) -> PyResult<String> { self.svg($unit_default, true, None) }
+
+                $(#[doc = $pdf_doc])+
+                #[pyo3(signature = (*, paper = "A4", $($mm = 10.0,)* $unit = $unit_default, texts = None))]
+                fn pdf<'py>(
+                    &self, py: Python<'py>, paper: &str, $($mm: f64,)* $unit: $unit_type, texts: Option<$crate::python::arguments::TextsArgument>,
+                ) -> PyResult<Bound<'py, pyo3::types::PyBytes>> {
+                    let ($this, $paper) = (self, $crate::python::paper::parse_paper(paper, $margins)?);
+                    let $wording = $crate::python::arguments::wording($ruler, texts.as_ref())?;
+                    $crate::python::paper::pdf_bytes(py, || $print)
+                }
+
+                $(
+                    $(#[doc = $save_doc])+
+                    #[pyo3(signature = ($path, *, paper = "A4", $($save_mm = 10.0,)* $unit = $unit_default, texts = None))]
+                    fn save(
+                        &self, py: Python<'_>, $path: std::path::PathBuf, paper: &str, $($save_mm: f64,)* $unit: $unit_type,
+                        texts: Option<$crate::python::arguments::TextsArgument>,
+                    ) -> PyResult<()> {
+                        let ($this, $paper) = (self, $crate::python::paper::parse_paper(paper, $margins)?);
+                        let $wording = $crate::python::arguments::wording($ruler, texts.as_ref())?;
+                        Ok(py.detach(|| $saved)?)
+                    }
+
+                    $(
+                        $(#[doc = $dxf_doc])+
+                        #[pyo3(signature = ($unit = $unit_default, *, texts = None))]
+                        fn dxf(&self, $unit: $unit_type, texts: Option<$crate::python::arguments::TextsArgument>) -> PyResult<String> {
+                            let $this = self;
+                            let $wording = $crate::python::arguments::wording($ruler, texts.as_ref())?;
+                            Ok($crate::files::dxf(&$dxf_drawing))
+                        }
+                    )?
+                )?
             )?
 
             $($methods)*

@@ -2,7 +2,7 @@
 //! the call.
 
 use pyo3::prelude::*;
-use pyo3::types::{IntoPyDict, PyBytes};
+use pyo3::types::IntoPyDict;
 
 use super::arguments::{
     DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument,
@@ -12,7 +12,6 @@ use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, pyt
 use super::draft::{Draft, draft, with_messages_of};
 use super::inputs::{Body, Ease, Figure, Rules};
 use super::lesson::Lesson;
-use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use super::pattern::Pattern;
 use super::questions::{EaseByLevel, ErrorsArgument, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_python_error};
@@ -21,7 +20,6 @@ use crate::document::{Girths, Lengths, PanelReport, Report, Request, Suppression
 use crate::drawing::{draw_draft, paginate};
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
-use crate::files::svg;
 use crate::findings::Finding;
 use crate::proof::Proof;
 use crate::sensitivity::SeekTarget;
@@ -65,7 +63,25 @@ python_class! { Draft as draft;
     };
     equal other = draft.inner == other.inner;
     pickle = from_json(draft.request.to_json());
-    svg = draft.svg(None, true, None);
+    drawn(unit: Option<&str> = None) by draft.request.parse_ruler_or_own(unit)?, as path, wording, paper: (margin_mm, overlap_mm)
+        /// Draw back and front as SVG, with written lengths in `unit`, by default in the draft's own `document_unit`.
+        ///
+        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` maps keys of
+        /// `drawing_texts` to templates in another language.
+        ///
+        /// Raises `InputError` for an unknown key, and for a template that cannot be printed.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> "Saum 25,5 cm" in skirt.svg(texts={"hem_length": "Saum {length}", "decimal_mark": ","})
+        /// True
+        /// >>> skirt.svg(texts={"hem_length": "Saum {Länge}", "hm": "Saum"})
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: texts.hem_length: "Saum {Länge}" is not a text with no other placeholders than {length}
+        /// texts.hm: unknown field; known fields are the keys of the English texts
+        svg = draw_draft(&draft.inner, wording);
+        /// Return the bytes of a PDF of back and front at true size, without allowances. The options are as in
+        /// `Pattern.save`.
+        pdf(margin_mm, overlap_mm) = paginate(&draw_draft(&draft.inner, wording), &paper);
     {
         /// Draft a request in JSON that follows `schema("request")`.
         ///
@@ -282,37 +298,6 @@ python_class! { Draft as draft;
         /// draft's own `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
-
-        /// Draw back and front as SVG, with written lengths in `unit`, by default in the draft's own `document_unit`.
-        ///
-        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` maps keys of
-        /// `drawing_texts` to templates in another language.
-        ///
-        /// Raises `InputError` for an unknown key, and for a template that cannot be printed.
-        ///
-        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        /// >>> "Saum 25,5 cm" in skirt.svg(texts={"hem_length": "Saum {length}", "decimal_mark": ","})
-        /// True
-        /// >>> skirt.svg(texts={"hem_length": "Saum {Länge}", "hm": "Saum"})
-        /// Traceback (most recent call last):
-        /// kirtle.InputError: texts.hem_length: "Saum {Länge}" is not a text with no other placeholders than {length}
-        /// texts.hm: unknown field; known fields are the keys of the English texts
-        #[pyo3(signature = (unit = None, *, fit = false, texts = None))]
-        fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
-            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            Ok(svg(&draw_draft(&self.inner, wording), fitted_or_true_scale(fit)))
-        }
-
-        /// Return the bytes of a PDF of back and front at true size, without allowances. The options are as in
-        /// `Pattern.save`.
-        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None, texts = None))]
-        fn pdf<'py>(
-            &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>, texts: Option<TextsArgument>,
-        ) -> PyResult<Bound<'py, PyBytes>> {
-            let paper = parse_paper(paper, margin_mm, overlap_mm)?;
-            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            pdf_bytes(py, || paginate(&draw_draft(&self.inner, wording), &paper))
-        }
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
         ///

@@ -8,7 +8,7 @@ use pyo3::types::PyBytes;
 
 use crate::drawing::{Paper, PrintLayout};
 use crate::error::Problems;
-use crate::files::{SaveError, SvgScale, create_partial_file, pdf, replace_by_partial_file};
+use crate::files::{SaveError, create_partial_file, pdf, replace_by_partial_file};
 
 impl From<SaveError> for PyErr {
     fn from(error: SaveError) -> Self {
@@ -27,14 +27,9 @@ impl From<SaveError> for PyErr {
     }
 }
 
-/// Returns the scale of an SVG: fitted to the width of its container if `fit`, else true size.
-pub(super) fn fitted_or_true_scale(fit: bool) -> SvgScale {
-    if fit { SvgScale::Fit } else { SvgScale::True }
-}
-
 /// Returns the paper called `name`, such as `A4`, for sheets with this blank margin and this overlap, in millimetres;
 /// raises `InputError` for an unknown name.
-pub(super) fn parse_paper(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
+pub(super) fn parse_paper(name: &str, (margin_mm, overlap_mm): (f64, f64)) -> PyResult<Paper> {
     Ok(Paper { margin_mm, overlap_mm, ..Paper::named(name)? })
 }
 

@@ -1,21 +1,16 @@
 //! The Python classes `Pattern` and `Lay`. Attributes are in cm; documents in the unit of the call or of the draft.
 
-use std::path::PathBuf;
-
 use pyo3::prelude::*;
-use pyo3::types::PyBytes;
 
-use super::arguments::{BooleanArgument, DocumentText, NumberArgument, TextsArgument, json_object, wording};
+use super::arguments::{BooleanArgument, DocumentText, NumberArgument, json_object};
 use super::class::{AnyDict, NumberDict, json_to_dict, python_class, repr_of_bool};
 use super::draft::{Draft, with_messages_of};
-use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
     InUnit, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, read_document,
     to_json_text,
 };
 use crate::drawing::{draw_lay, draw_lay_on_page, draw_pattern, paginate, with_header, with_notes_on_buying};
 use crate::field::Unit;
-use crate::files::{dxf, svg};
 use crate::findings::Finding;
 use crate::pattern::{Cloth, Vent, WaistFinish, ZIP_OPENING_FIELD};
 use crate::proof::Proof;
@@ -90,7 +85,31 @@ python_class! { Pattern as pattern;
     };
     equal other = pattern.inner.is_equal_as_cut(&other.inner);
     pickle = from_json(pattern.request.to_json());
-    svg = pattern.svg(None, true, None);
+    drawn(unit: Option<&str> = None) by pattern.request.parse_ruler_or_own(unit)?, as path, wording, paper: (margin_mm, overlap_mm)
+        /// Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
+        ///
+        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
+        /// `Draft.svg`.
+        svg = with_header(with_notes_on_buying(draw_pattern(&pattern.inner, wording), &pattern.inner, wording.ruler));
+        /// Return the bytes of the PDF that `save` writes with the same options.
+        pdf(margin_mm, overlap_mm) = paginate(&with_notes_on_buying(draw_pattern(&pattern.inner, wording), &pattern.inner, wording.ruler), &paper);
+        /// Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
+        ///
+        /// `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll
+        /// such as `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each
+        /// sheet, `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
+        ///
+        /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> skirt.pattern().save("skirt.pdf", paper="A4")
+        /// >>> skirt.pattern().save("skirt.txt")
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
+        save(margin_mm, overlap_mm) = pattern.inner.save(path, wording, &paper);
+        /// Return the pieces as DXF, with coordinates in millimetres and written lengths in `unit`. `texts` is as in
+        /// `Draft.svg`.
+        dxf = draw_pattern(&pattern.inner, wording);
     {
         /// Draft a request in JSON that follows `schema("request")`, and make its pattern.
         ///
@@ -134,58 +153,6 @@ python_class! { Pattern as pattern;
             let cloth = read_document(Some(unit), ["cloth", "cloth."], &value, read_cloth)?;
             let cloth = Some(cloth.convert_lengths(unit, self.request.unit));
             Lay::lay_pattern_on_cloth(py, Request { cloth, ..self.request.clone() }, &self.inner)
-        }
-
-        /// Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
-        ///
-        /// `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll
-        /// such as `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each
-        /// sheet, `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
-        ///
-        /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
-        ///
-        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        /// >>> skirt.pattern().save("skirt.pdf", paper="A4")
-        /// >>> skirt.pattern().save("skirt.txt")
-        /// Traceback (most recent call last):
-        /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
-        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None, texts = None))]
-        fn save(
-            &self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
-            texts: Option<TextsArgument>,
-        ) -> PyResult<()> {
-            let paper = parse_paper(paper, margin_mm, overlap_mm)?;
-            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            Ok(py.detach(|| self.inner.save(path, wording, &paper))?)
-        }
-
-        /// Return the bytes of the PDF that `save` writes with the same options.
-        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None, texts = None))]
-        fn pdf<'py>(
-            &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
-            texts: Option<TextsArgument>,
-        ) -> PyResult<Bound<'py, PyBytes>> {
-            let paper = parse_paper(paper, margin_mm, overlap_mm)?;
-            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            pdf_bytes(py, || paginate(&with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording.ruler), &paper))
-        }
-
-        /// Draw the pattern as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
-        ///
-        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
-        /// `Draft.svg`.
-        #[pyo3(signature = (unit = None, *, fit = false, texts = None))]
-        fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
-            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            let drawing = with_notes_on_buying(draw_pattern(&self.inner, wording), &self.inner, wording.ruler);
-            Ok(svg(&with_header(drawing), fitted_or_true_scale(fit)))
-        }
-
-        /// Return the pieces as DXF, with coordinates in millimetres and written lengths in `unit`. `texts` is as in
-        /// `Draft.svg`.
-        #[pyo3(signature = (unit = None, *, texts = None))]
-        fn dxf(&self, unit: Option<&str>, texts: Option<TextsArgument>) -> PyResult<String> {
-            Ok(dxf(&draw_pattern(&self.inner, wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?)))
         }
 
         /// Return the request in JSON that follows `schema("request")` and gives this pattern, to be stored:
@@ -253,7 +220,21 @@ python_class! { Lay as lay;
     hash = LayReport::new(&lay.inner, Unit::Cm).to_json();
     equal other = lay.inner == other.inner;
     pickle = from_json(lay.request.to_json());
-    svg = lay.svg(None, true, None);
+    drawn(unit: Option<&str> = None) by lay.request.parse_ruler_or_own(unit)?, as path, wording, paper: (margin_mm, 0.0)
+        /// Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
+        ///
+        /// The drawing is at 1 : 5. With `fit=True` it fills the width of its container instead.
+        /// `texts` is as in `Draft.svg`.
+        svg = draw_lay(&lay.inner, wording);
+        /// Return the bytes of the PDF that `save` writes with the same options.
+        pdf(margin_mm) = draw_lay_on_page(&lay.inner, wording, &paper);
+        /// Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
+        ///
+        /// A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or smaller, which the title states.
+        /// An SVG is at 1 : 5. `texts` is as in `Draft.svg`.
+        ///
+        /// Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
+        save(margin_mm) = lay.inner.save(path, wording, &paper);
     {
         /// Draft a request in JSON that follows `schema("request")`, and lay its pattern on the `cloth` of the request.
         ///
@@ -262,41 +243,6 @@ python_class! { Lay as lay;
         fn from_json(py: Python<'_>, request: DocumentText) -> PyResult<Self> {
             let pattern = Pattern::from_json(request)?;
             Self::lay_pattern_on_cloth(py, pattern.request, &pattern.inner)
-        }
-
-        /// Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
-        ///
-        /// A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or smaller, which the title states.
-        /// An SVG is at 1 : 5. `texts` is as in `Draft.svg`.
-        ///
-        /// Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
-        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, unit = None, texts = None))]
-        fn save(
-            &self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, unit: Option<&str>, texts: Option<TextsArgument>,
-        ) -> PyResult<()> {
-            let paper = parse_paper(paper, margin_mm, 0.0)?;
-            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            Ok(py.detach(|| self.inner.save(path, wording, &paper))?)
-        }
-
-        /// Return the bytes of the PDF that `save` writes with the same options.
-        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, unit = None, texts = None))]
-        fn pdf<'py>(
-            &self, py: Python<'py>, paper: &str, margin_mm: f64, unit: Option<&str>, texts: Option<TextsArgument>,
-        ) -> PyResult<Bound<'py, PyBytes>> {
-            let paper = parse_paper(paper, margin_mm, 0.0)?;
-            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            pdf_bytes(py, || draw_lay_on_page(&self.inner, wording, &paper))
-        }
-
-        /// Draw the lay as SVG, with written lengths in `unit`, by default in the draft's `document_unit`.
-        ///
-        /// The drawing is at 1 : 5. With `fit=True` it fills the width of its container instead.
-        /// `texts` is as in `Draft.svg`.
-        #[pyo3(signature = (unit = None, *, fit = false, texts = None))]
-        fn svg(&self, unit: Option<&str>, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
-            let wording = wording(self.request.parse_ruler_or_own(unit)?, texts.as_ref())?;
-            Ok(svg(&draw_lay(&self.inner, wording), fitted_or_true_scale(fit)))
         }
 
         /// Return the lay in JSON that follows `schema("lay")`, with lengths in `unit`, by default in the draft's

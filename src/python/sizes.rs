@@ -1,11 +1,9 @@
 //! The Python classes `SizeChart`, `SizeRange`, `Nest` and `Alteration`, and the function `chart_json`. Attributes are
 //! in centimetres; methods take and return lengths in their `unit`.
 
-use std::path::PathBuf;
-
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
-use pyo3::types::{IntoPyDict, PyBytes, PyList};
+use pyo3::types::{IntoPyDict, PyList};
 
 use super::arguments::{
     DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizeNamesArgument,
@@ -15,7 +13,6 @@ use super::arguments::{
 use super::class::{AnyDict, TextIterator, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
 use super::inputs::{Body, Ease, Rules};
-use super::paper::{fitted_or_true_scale, parse_paper, pdf_bytes};
 use crate::document::{
     AlterationReport, ChartRequest, ChoiceReport, GradeIncrementReport, InUnit, JsonValue, KeyLengths, read_cutting,
     read_document, read_size_blend, read_size_choice_rule, to_json_text,
@@ -23,7 +20,7 @@ use crate::document::{
 use crate::drawing::{draw_alteration, draw_nest, paginate, with_header};
 use crate::error::Problems;
 use crate::field::Unit;
-use crate::files::{dxf, save_drawing, svg};
+use crate::files::save_drawing;
 use crate::pattern::{Cutting, Preset};
 use crate::sizes;
 use crate::wording::Texts;
@@ -212,7 +209,6 @@ python_class! { SizeRange as range;
     chart: SizeChart = SizeChart(range.0.chart().clone(), Unit::Cm);
     repr = format!("<SizeRange of {} drafts>", range.0.drafts().len());
     hash = format!("{:?} {:?}", range.0.chart(), range.0.ease());
-    svg = Nest::nest_from_range(&range.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg("cm", true, None);
     {
         /// Draft all sizes of a chart in JSON that follows `schema("chart")` and contains `ease`.
         ///
@@ -308,6 +304,10 @@ python_class! { SizeRange as range;
             Nest::nest_from_range(&self.0, &sizes.map(|sizes| sizes.0).unwrap_or_default(), cutting, unit)
         }
 
+        fn _repr_svg_(&self) -> PyResult<String> {
+            Nest::nest_from_range(&self.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg("cm", true, None)
+        }
+
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
             let keywords = [("ease", Ease(*self.0.ease(), None))].into_py_dict(py)?;
             keywords.set_item("rules", Rules(self.0.rules().clone()))?;
@@ -346,41 +346,25 @@ python_class! { Nest as nest;
     repr = format!("<Nest of {} sizes>", nest.inner.sizes().len());
     hash = format!("{:?}", nest.inner);
     equal other = nest.inner == other.inner;
-    svg = nest.svg("cm", true, None);
-    {
+    drawn(unit: &str = "cm") by parse_ruler(unit)?, as path, wording, paper: (margin_mm, overlap_mm)
         /// Draw the nest as SVG, with written lengths in `unit`. Each size is a layer, such as `Size 38`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
         /// `Draft.svg`.
-        #[pyo3(signature = (unit = "cm", *, fit = false, texts = None))]
-        fn svg(&self, unit: &str, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
-            Ok(svg(&with_header(draw_nest(&self.inner, wording(parse_ruler(unit)?, texts.as_ref())?)), fitted_or_true_scale(fit)))
-        }
-
+        svg = with_header(draw_nest(&nest.inner, wording));
         /// Return the bytes of a PDF of the nest at true size. Each size is a layer. The options are as in
         /// `Pattern.save`.
-        #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm", texts = None))]
-        fn pdf<'py>(&self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str, texts: Option<TextsArgument>) -> PyResult<Bound<'py, PyBytes>> {
-            let (wording, paper) = (wording(parse_ruler(unit)?, texts.as_ref())?, parse_paper(paper, margin_mm, overlap_mm)?);
-            pdf_bytes(py, || paginate(&draw_nest(&self.inner, wording), &paper))
-        }
-
-        /// Return the nest as DXF, with coordinates in millimetres and written lengths in `unit`. Each size is a layer.
-        /// `texts` is as in `Draft.svg`.
-        #[pyo3(signature = (unit = "cm", *, texts = None))]
-        fn dxf(&self, unit: &str, texts: Option<TextsArgument>) -> PyResult<String> { Ok(dxf(&draw_nest(&self.inner, wording(parse_ruler(unit)?, texts.as_ref())?))) }
-
+        pdf(margin_mm, overlap_mm) = paginate(&draw_nest(&nest.inner, wording), &paper);
         /// Write the nest to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
         ///
         /// `paper`, `margin_mm`, `overlap_mm` and `texts` are as in `Pattern.save`.
         ///
         /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
-        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm", texts = None))]
-        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str, texts: Option<TextsArgument>) -> PyResult<()> {
-            let (paper, wording) = (parse_paper(paper, margin_mm, overlap_mm)?, wording(parse_ruler(unit)?, texts.as_ref())?);
-            Ok(py.detach(|| save_drawing(path, &draw_nest(&self.inner, wording), &paper))?)
-        }
-
+        save(margin_mm, overlap_mm) = save_drawing(path, &draw_nest(&nest.inner, wording), &paper);
+        /// Return the nest as DXF, with coordinates in millimetres and written lengths in `unit`. Each size is a layer.
+        /// `texts` is as in `Draft.svg`.
+        dxf = draw_nest(&nest.inner, wording);
+    {
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
             let AnyDict(keywords) = json_to_dict(py, &to_json_text(&self.cutting))?;
             keywords.call_method1("update", (keywords.call_method1("pop", ("allowances",))?,))?;
@@ -420,7 +404,19 @@ python_class! { Alteration as alteration;
     exact: Draft = Draft::from_library_draft(&alteration.inner.exact, Unit::Cm);
     repr = format!("<Alteration: {}>", alteration.inner.sewing_verdict(&Texts::default()));
     hash = to_json_text(&AlterationReport::new(&alteration.inner, Unit::Cm.into(), Unit::Cm));
-    svg = alteration.svg("cm", true, None);
+    drawn(unit: &str = "cm") by parse_ruler(unit)?, as path, wording, paper: (10.0, 10.0)
+        /// Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`.
+        ///
+        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
+        /// `Draft.svg`.
+        svg = with_header(draw_alteration(&alteration.range, &alteration.inner, wording));
+        /// Return the bytes of the PDF that `save` writes with the same options.
+        pdf() = paginate(&draw_alteration(&alteration.range, &alteration.inner, wording), &paper);
+        /// Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial
+        /// file. `texts` is as in `Draft.svg`.
+        ///
+        /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
+        save() = save_drawing(path, &draw_alteration(&alteration.range, &alteration.inner, wording), &paper);
     {
         /// Return the instructions of the alteration, one for each step, with lengths in `unit`. `texts`
         /// is as in `Draft.svg`.
@@ -443,32 +439,6 @@ python_class! { Alteration as alteration;
             let ruler = parse_ruler(unit)?;
             let report = AlterationReport::new(&self.inner, ruler, ruler.unit());
             json_to_dict(py, &to_json_text(&report))
-        }
-
-        /// Draw the printed sizes, the altered outline and the exact draft as SVG, with written lengths in `unit`.
-        ///
-        /// The drawing has true size. With `fit=True` it fills the width of its container instead. `texts` is as in
-        /// `Draft.svg`.
-        #[pyo3(signature = (unit = "cm", *, fit = false, texts = None))]
-        fn svg(&self, unit: &str, fit: bool, texts: Option<TextsArgument>) -> PyResult<String> {
-            Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, wording(parse_ruler(unit)?, texts.as_ref())?)), fitted_or_true_scale(fit)))
-        }
-
-        /// Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial
-        /// file. `texts` is as in `Draft.svg`.
-        ///
-        /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
-        #[pyo3(signature = (path, *, paper = "A4", unit = "cm", texts = None))]
-        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, unit: &str, texts: Option<TextsArgument>) -> PyResult<()> {
-            let (paper, wording) = (parse_paper(paper, 10.0, 10.0)?, wording(parse_ruler(unit)?, texts.as_ref())?);
-            Ok(py.detach(|| save_drawing(path, &draw_alteration(&self.range, &self.inner, wording), &paper))?)
-        }
-
-        /// Return the bytes of the PDF that `save` writes with the same options.
-        #[pyo3(signature = (*, paper = "A4", unit = "cm", texts = None))]
-        fn pdf<'py>(&self, py: Python<'py>, paper: &str, unit: &str, texts: Option<TextsArgument>) -> PyResult<Bound<'py, PyBytes>> {
-            let (paper, wording) = (parse_paper(paper, 10.0, 10.0)?, wording(parse_ruler(unit)?, texts.as_ref())?);
-            pdf_bytes(py, || paginate(&draw_alteration(&self.range, &self.inner, wording), &paper))
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
