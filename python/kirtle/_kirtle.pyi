@@ -3049,7 +3049,7 @@ class SizeChart:
     Traceback (most recent call last):
     kirtle.InputError: sizes: 1 size is given, at least 2 sizes needed
     """
-    def __eq__(self, value: object, /) -> bool: ...
+    def __eq__(self, other: object, /) -> bool: ...
     def __getitem__(self, name: str, /) -> Body:
         """
         Return the body of the size called `name`.
@@ -3065,7 +3065,6 @@ class SizeChart:
         """
         Return the number of sizes.
         """
-    def __ne__(self, value: object, /) -> bool: ...
     def __new__(cls, /, sizes: SupportsGetItem[int, tuple[str, Body]]) -> SizeChart:
         """
         Create a chart from pairs of a name and a body, in any order.

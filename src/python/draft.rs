@@ -90,6 +90,12 @@ impl Draft {
     pub(super) fn from_library_draft(inner: &crate::draft::Draft, unit: Unit) -> Self {
         Self { request: Request::from_draft(inner, unit), inner: inner.clone() }
     }
+
+    /// Returns the request with the body and the ease that the corrections give, in the unit of the request.
+    pub(super) fn request_after_corrections(&self) -> Request {
+        let Self { request, inner } = self;
+        if request.corrections.is_empty() { request.clone() } else { Request::from_draft(inner, request.unit) }
+    }
 }
 
 /// Returns findings in centimetres with the messages of the same findings in another unit.

@@ -10,7 +10,7 @@ use super::arguments::{
 };
 use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::{Draft, draft, with_messages_of};
-use super::inputs::{Body, Ease, Figure, Rules};
+use super::inputs::{Body, Ease, Figure, Given, Rules};
 use super::lesson::Lesson;
 use super::pattern::Pattern;
 use super::questions::{EaseByLevel, ErrorsArgument, Sensitivity, Solutions, StandardErrors, Uncertainty};
@@ -27,12 +27,12 @@ use crate::sensitivity::SeekTarget;
 python_class! { Draft as draft;
     /// Body measurements of the draft.
     body: Body = {
-        let is_in_inches = draft.request.unit == Unit::In;
-        let figure = Figure(*draft.inner.figure(), is_in_inches.then_some(draft.request.figure));
-        Body(*draft.inner.body(), is_in_inches.then_some(draft.request.body), figure)
+        let Request { body, figure, unit, .. } = draft.request_after_corrections();
+        let figure = Figure(*draft.inner.figure(), Given { numbers: figure, unit });
+        Body(*draft.inner.body(), Given { numbers: body, unit }, figure)
     };
     /// Ease of the draft.
-    ease: Ease = Ease(*draft.inner.ease(), (draft.request.unit == Unit::In).then_some(draft.request.ease));
+    ease: Ease = Ease(*draft.inner.ease(), Given { numbers: draft.request_after_corrections().ease, unit: draft.request.unit });
     /// Rules of the draft.
     rules: Rules = Rules(draft.inner.rules().clone());
     /// Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request or the body, `cm` or `in`.

@@ -27,7 +27,7 @@ macro_rules! input_numbers_class {
         $($example)*
         #[pyclass(frozen, eq, module = "kirtle")]
         #[derive(Clone)]
-        pub(crate) struct $name(pub(super) body::$name, pub(super) Option<body::$name> $(, pub(super) $part_class)?);
+        pub(crate) struct $name(pub(super) body::$name, pub(super) Given<body::$name> $(, pub(super) $part_class)?);
 
         impl PartialEq for $name {
             fn eq(&self, other: &Self) -> bool {
@@ -37,7 +37,7 @@ macro_rules! input_numbers_class {
 
         python_class! { $name as numbers;
             /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
-            unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
+            unit: &'static str = numbers.1.unit.name();
             $($(#[doc = $doc])+ $field: $number = numbers.0.$field;)+
             $($($(#[doc = $choice_doc])+ $choice: DartCount = numbers.0.$choice.into();)+)?
             $(
@@ -45,12 +45,10 @@ macro_rules! input_numbers_class {
                 $part: Option<$part_class> = (!numbers.$index.0.is_empty()).then(|| numbers.$index.clone());
             )?
             repr = {
-                let defaults: Option<body::$name> = None$(.or_else(|| Some(<body::$name as $default_trait>::default())))?;
-                let defaults = defaults.map(|in_cm| match numbers.1 {
-                    Some(_) => in_cm.convert_lengths(Unit::Cm, Unit::In),
-                    None => in_cm,
-                });
-                let repr = repr_in_given_unit(stringify!($name), &numbers.0, numbers.1.as_ref(), defaults.as_ref());
+                let defaults: Option<body::$name> =
+                    None$(.or_else(|| Some(<body::$name as $default_trait>::default().convert_lengths(Unit::Cm, numbers.1.unit))))?;
+                let defaults = to_json_text(&Given { numbers: defaults, unit: Unit::Cm });
+                let repr = repr_without_defaults(stringify!($name), &to_json_text(&numbers.1), &defaults);
                 $(let repr = match numbers.$part() {
                     Some(part) => format!("{}, {}={})", repr.trim_end_matches(')'), stringify!($part), part.__repr__()),
                     None => repr,
@@ -63,8 +61,7 @@ macro_rules! input_numbers_class {
                 hash
             };
             keywords py = {
-                let keywords = json_to_dict(py, &to_json_text(numbers.1.as_ref().unwrap_or(&numbers.0)))?;
-                keywords.0.set_item("unit", numbers.unit())?;
+                let keywords = json_to_dict(py, &to_json_text(&numbers.1))?;
                 $(keywords.0.set_item(stringify!($part), numbers.$part())?;)?
                 PyResult::Ok(keywords)
             };
@@ -80,8 +77,7 @@ macro_rules! input_numbers_class {
                     let value = json_object!($($field),+ $($(, $choice)+)?);
                     let given = read_document(Some(unit), [$path; 2], &value, $read)?;
                     $(Problems::ok_if_empty($check(&given, unit))?;)?
-                    let in_cm = given.convert_lengths(unit, Unit::Cm);
-                    Ok(Self(in_cm, (unit == Unit::In).then_some(given) $(, $part.cloned().unwrap_or_default())?))
+                    Ok(Self(given.convert_lengths(unit, Unit::Cm), Given { numbers: given, unit } $(, $part.cloned().unwrap_or_default())?))
                 }
             }
         }
@@ -89,19 +85,18 @@ macro_rules! input_numbers_class {
     (@type [$($argument:tt)+]) => { $($argument)+ };
 }
 
-/// Returns the `repr` of a group of numbers without those that equal `defaults`: in centimetres, or as given with
-/// `unit="in"` if they were given in inches.
-fn repr_in_given_unit<T: Serialize>(name: &str, in_cm: &T, in_inches: Option<&T>, defaults: Option<&T>) -> String {
-    let defaults = defaults.map_or_else(|| "{}".to_owned(), |defaults| to_json_text(defaults));
-    let repr = repr_without_defaults(name, &to_json_text(in_inches.unwrap_or(in_cm)), &defaults);
-    let Some(start) = repr.strip_suffix(')').filter(|_| in_inches.is_some()) else { return repr };
-    format!("{start}{}unit=\"in\")", if start.ends_with('(') { "" } else { ", " })
+/// Numbers as they were given, with their unit.
+#[derive(Clone, Copy, Default, Serialize)]
+pub(crate) struct Given<T> {
+    #[serde(flatten)]
+    pub(super) numbers: T,
+    pub(super) unit: Unit,
 }
 
 impl Body {
     /// Wraps a body of the Rust library, as a body without a figure, given in centimetres.
     pub(super) fn from_library_body(body: body::Body) -> Self {
-        Self(body, None, Figure::default())
+        Self(body, Given { numbers: body, unit: Unit::Cm }, Figure::default())
     }
 
     /// Returns the measurements as the body of a size; returns a problem if the body has a figure, which no size has.
@@ -303,14 +298,13 @@ python_class! { Rules as rules;
     /// line.
     side_fullness: f64 = rules.0.panel_rules.side_fullness;
     /// Shares of the suppression; `None` if the rules have given darts.
-    shares: Option<Shares> = if let Apportionment::Shares(shares) = rules.0.apportionment { Some(Shares(shares, None)) } else { None };
+    shares: Option<Shares> = if let Apportionment::Shares(shares) = rules.0.apportionment { Some(Shares(shares, Given { numbers: shares, unit: Unit::Cm })) } else { None };
     /// Given darts; `None` if the rules have shares.
     darts: Option<Darts> = if let Apportionment::Darts(darts) = &rules.0.apportionment { Some(Darts(darts.clone())) } else { None };
     text = {
         let [numbers, defaults] = [rules.0.panel_rules, PanelRules::default()].map(|rules| to_json_text(&rules));
         let start = repr_without_defaults("Rules", &numbers, &defaults);
-        let default_shares = Shares(body::Shares::default(), None);
-        let shares = rules.shares().filter(|shares| *shares != default_shares).map(|shares| format!("shares={}", shares.__repr__()));
+        let shares = rules.shares().filter(|shares| shares.0 != body::Shares::default()).map(|shares| format!("shares={}", shares.__repr__()));
         match shares.or_else(|| Some(format!("darts={}", rules.darts()?.__repr__()))) {
             Some(part) => format!("{}{}{part})", start.trim_end_matches(')'), if start.ends_with("()") { "" } else { ", " }),
             None => start,

@@ -12,7 +12,7 @@ use super::arguments::{
 };
 use super::class::{AnyDict, TextIterator, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
-use super::inputs::{Body, Ease, Rules};
+use super::inputs::{Body, Ease, Given, Rules};
 use crate::document::{
     AlterationReport, ChartRequest, ChoiceReport, GradeIncrementReport, InUnit, JsonValue, KeyLengths, read_cutting,
     read_document, read_size_blend, read_size_choice_rule, to_json_text,
@@ -32,7 +32,7 @@ use crate::wording::Texts;
 /// >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60))])
 /// Traceback (most recent call last):
 /// kirtle.InputError: sizes: 1 size is given, at least 2 sizes needed
-#[pyclass(frozen, eq, module = "kirtle")]
+#[pyclass(frozen, module = "kirtle")]
 pub(crate) struct SizeChart(pub(super) sizes::SizeChart, pub(super) Unit);
 
 /// Returns a Python iterator over the names of the sizes, from the smallest to the largest.
@@ -46,12 +46,6 @@ fn unknown_size_error(chart: &sizes::SizeChart, name: &str) -> PyErr {
     PyKeyError::new_err(format!("there is no size {name:?}; the sizes are {}", names.join(", ")))
 }
 
-impl PartialEq for SizeChart {
-    fn eq(&self, other: &Self) -> bool {
-        self.0 == other.0
-    }
-}
-
 python_class! { SizeChart as chart;
     /// Names of the sizes, from the smallest to the largest.
     names: Vec<String> = chart.0.sizes().iter().map(|size| size.name.clone()).collect();
@@ -60,6 +54,7 @@ python_class! { SizeChart as chart;
     // JSON and Python have the same escapes.
     repr = format!("<SizeChart of {}>", to_json_text(&chart.names()));
     hash = chart.0.to_csv(Unit::Cm);
+    equal other = chart.0 == other.0;
     pickle = from_csv(chart.0.to_csv(Unit::Cm));
     {
         /// Create a chart from pairs of a name and a body, in any order.
@@ -309,7 +304,7 @@ python_class! { SizeRange as range;
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
-            let keywords = [("ease", Ease(*self.0.ease(), None))].into_py_dict(py)?;
+            let keywords = [("ease", Ease(*self.0.ease(), Given { numbers: *self.0.ease(), unit: Unit::Cm }))].into_py_dict(py)?;
             keywords.set_item("rules", Rules(self.0.rules().clone()))?;
             Ok((operator_methodcaller(("draft",), &keywords)?, (self.chart(),)))
         }
