@@ -297,6 +297,17 @@ impl Problems {
         }
     }
 
+    /// Returns the values of all results, or all problems: first those of `problems`, then those of the results.
+    pub(crate) fn all_values<T>(
+        mut problems: Vec<Problem>,
+        results: impl IntoIterator<Item = Result<T, Self>>,
+    ) -> Result<Vec<T>, Self> {
+        let value = |result: Result<T, Self>| result.map_err(|found| problems.extend(found.problems)).ok();
+        let values = results.into_iter().filter_map(value).collect();
+        Self::ok_if_empty(problems)?;
+        Ok(values)
+    }
+
     /// Applies a function to every problem.
     pub(crate) fn map(self, change: impl FnMut(Problem) -> Problem) -> Self {
         Self { problems: self.problems.into_iter().map(change).collect() }

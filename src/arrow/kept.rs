@@ -40,17 +40,13 @@ impl KeptColumns {
             Self::All => schema.fields().iter().map(|field| field.name().as_str()).collect(),
         };
         let mut names_of_result: HashSet<&str> = result.into_iter().collect();
-        let mut problems = Vec::new();
         let find = |(k, name)| {
             let path = format!("keep[{k}]");
             let second = || Problem::new(Code::DuplicateName, path.clone()).with_value(format!("{name:?}"));
             let found = find_column_index(schema, &path, name, |_| true, "a column");
-            let found = if names_of_result.insert(name) { found } else { Err(second().with_limit("column").into()) };
-            found.map_err(|found| problems.extend(found.to_vec())).ok()
+            if names_of_result.insert(name) { found } else { Err(second().with_limit("column").into()) }
         };
-        let indices = names.into_iter().enumerate().filter_map(find).collect();
-        Problems::ok_if_empty(problems)?;
-        Ok(indices)
+        Problems::all_values(Vec::new(), names.into_iter().enumerate().map(find))
     }
 }
 

@@ -1,7 +1,7 @@
 //! Reader of the girths of a survey: record batches in any unit in, columns in centimetres out.
 
 use arrow_array::{RecordBatch, RecordBatchReader};
-use arrow_schema::{ArrowError, DataType, Schema, SchemaRef};
+use arrow_schema::{ArrowError, Schema, SchemaRef};
 
 use super::columns::{
     ColumnOrConstant, SchemaCheckedBatches, find_column_index, is_numeric_type, read_column_from_batches,
@@ -9,7 +9,7 @@ use super::columns::{
 };
 use super::kept::{KeptColumns, batches_with_kept_columns, schema_with_kept_fields};
 use super::labels::{Groups, LabelReader, is_label_type};
-use super::request::{collect_input_sources_or_problems, columns_entry_problem, find_input_source};
+use super::request::{columns_entry_problem, find_input_source};
 use super::survey::FIT_COLUMN_NAMES;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
@@ -172,7 +172,7 @@ impl PeopleReader {
             problem.map_or(Ok(found), |problem| Err(problem.into()))
         };
         let indices = || (0..PERSON_FIELDS.len()).filter(|index| is_read[*index]);
-        let sources = collect_input_sources_or_problems(indices().map(|index| find(&PERSON_FIELDS[index])), problems)?;
+        let sources = Problems::all_values(problems, indices().map(|index| find(&PERSON_FIELDS[index])))?;
         let columns = is_read.map(|is_read| is_read.then(Vec::new));
         let table = PeopleTable { columns, ..PeopleTable::default() };
         let source = SchemaCheckedBatches(Some(Box::new(source)));
@@ -220,23 +220,19 @@ impl PeopleReader {
     ) -> Result<Self, Problems> {
         let schema = self.source.0.as_ref().map(RecordBatchReader::schema);
         let schema = schema.ok_or_else(|| Problem::new(Code::Missing, "by").with_limit("a table"))?;
-        let mut problems = Vec::new();
-        let mut find = |path: String, name: &str, is_allowed: fn(&DataType) -> bool, wanted: &str| {
-            let found = find_column_index(&schema, &path, name, is_allowed, wanted);
-            found.map_err(|found| problems.extend(found.to_vec())).ok()
-        };
         let wanted = "a column of texts, numbers, booleans or categories of these; in pandas, \
                       .cat.rename_categories(str) makes texts of intervals";
-        let labels = by.and_then(|name| find("by".to_owned(), name, is_label_type, wanted));
-        self.labels = labels.map(|column| (column, LabelReader::default()));
-        let columns = replicates.unwrap_or_default().iter().enumerate();
+        let labels = by.map(|name| find_column_index(&schema, "by", name, is_label_type, wanted)).transpose();
         let replicate = |(k, name): (usize, &String)| {
-            find(format!("replicates[{k}]"), name, is_numeric_type, "a column of numbers")
+            find_column_index(&schema, &format!("replicates[{k}]"), name, is_numeric_type, "a column of numbers")
         };
-        self.replicates = columns.filter_map(replicate).collect();
-        self.table.replicates = replicates.map(|columns| vec![Vec::new(); columns.len()]);
+        let columns = replicates.unwrap_or_default().iter().enumerate().map(replicate);
         let kept = keep.find_column_indices(&schema, FIT_COLUMN_NAMES);
-        (self.kept, ()) = Problems::pair_or_all_problems(kept, Problems::ok_if_empty(problems))?;
+        let further = Problems::pair_or_all_problems(labels, Problems::all_values(Vec::new(), columns));
+        let (kept, (labels, columns)) = Problems::pair_or_all_problems(kept, further)?;
+        self.labels = labels.map(|column| (column, LabelReader::default()));
+        self.table.replicates = replicates.map(|_| vec![Vec::new(); columns.len()]);
+        (self.kept, self.replicates) = (kept, columns);
         let kept_schema = schema_with_kept_fields(&schema, &self.kept, &Schema::empty());
         self.table.kept.push(RecordBatch::new_empty(kept_schema));
         Ok(self)

@@ -61,7 +61,7 @@ impl TableRequest {
         let find = |(path, field, default): &(String, &Field, _)| {
             find_input_source(schema, path, field, given.get(path).copied(), *default, self.unit)
         };
-        collect_input_sources_or_problems(inputs.iter().map(find), problems)
+        Problems::all_values(problems, inputs.iter().map(find))
     }
 
     /// Returns a figure with `Some(())` for each measurement that has a source in `numbers`, `None` for any other.
@@ -75,16 +75,6 @@ impl TableRequest {
 /// Creates a problem with the error code `code` for the entry of the input `name` in the argument `columns`.
 pub(super) fn columns_entry_problem(code: Code, name: &str) -> Problem {
     Problem::new(code, format!("columns.{}", quote_unusual_field_name(name)))
-}
-
-/// Collects sources in order; if there are any problems, returns as an error `problems` and then those of the sources.
-pub(super) fn collect_input_sources_or_problems(
-    sources: impl Iterator<Item = Result<ColumnOrConstant<usize>, Problems>>,
-    mut problems: Vec<Problem>,
-) -> Result<Vec<ColumnOrConstant<usize>>, Problems> {
-    let found = sources.filter_map(|source| source.map_err(|found| problems.extend(found.to_vec())).ok()).collect();
-    Problems::ok_if_empty(problems)?;
-    Ok(found)
 }
 
 /// Returns the full path of an input: prefixes a name without a dot, or one that starts with `figure.`, with `body.`.

@@ -170,23 +170,17 @@ fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problem
 pub(super) fn parse_column_or_number_by_input(
     columns: Option<ColumnsArgument>,
 ) -> Result<Vec<(String, ColumnOrConstant)>, Problems> {
-    let mut problems = Vec::new();
-    let mut numbers = Vec::new();
-    let Some(ColumnsArgument(JsonValue::Object(columns))) = columns else { return Ok(numbers) };
-    for (name, source) in columns {
-        match source {
-            JsonValue::String(column) => numbers.push((name, ColumnOrConstant::Column(column))),
-            JsonValue::Number(value) => numbers.push((name, ColumnOrConstant::Constant(value))),
-            other => {
-                let error = Problem::new(Code::WrongType, format!("columns.{name}"));
-                problems.push(
-                    error.with_value(other.to_value_for_problem()).with_limit("the name of a column, or a number"),
-                );
-            }
+    let Some(ColumnsArgument(JsonValue::Object(columns))) = columns else { return Ok(Vec::new()) };
+    let parse = |(name, source)| match source {
+        JsonValue::String(column) => Ok((name, ColumnOrConstant::Column(column))),
+        JsonValue::Number(value) => Ok((name, ColumnOrConstant::Constant(value))),
+        other => {
+            let problem = Problem::new(Code::WrongType, format!("columns.{name}"));
+            let problem = problem.with_value(other.to_value_for_problem());
+            Err(problem.with_limit("the name of a column, or a number").into())
         }
-    }
-    Problems::ok_if_empty(problems)?;
-    Ok(numbers)
+    };
+    Problems::all_values(Vec::new(), columns.into_iter().map(parse))
 }
 
 /// Runs pending signal handlers of Python, then calls `progress`, if given, with `rows`, the number of rows finished
