@@ -202,7 +202,7 @@ impl OutputBatchDrafter {
             unit: self.request.unit,
         };
         let rows = slices.iter().map(RecordBatch::num_rows).sum();
-        bodies.draft_new_table(Some(rows), self.request.outlines, &self.threads)
+        bodies.draft_into_table(Some(rows), self.request.outlines, &self.threads, Table::default())
     }
 }
 

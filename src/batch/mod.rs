@@ -30,6 +30,8 @@ mod table;
 pub use bodies::{Bodies, Column};
 pub use table::{Outline, RowOutlines, Table, TableColumn};
 
+use std::borrow::BorrowMut;
+
 use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterator};
 
 use crate::error::{Code, Problem, Problems};
@@ -158,7 +160,7 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self, threads: &Threads) -> Result<Table, Problems> {
-        self.draft_new_table(None, false, threads)
+        self.draft_into_table(None, false, threads, Table::default())
     }
 
     /// Drafts every body into an existing table, whose rows are replaced.
@@ -198,7 +200,7 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft_into(&self, table: &mut Table, threads: &Threads) -> Result<(), Problems> {
-        self.replace_table_by_drafts(None, false, threads, table)
+        self.draft_into_table(None, false, threads, table).map(drop)
     }
 
     /// Drafts every body into a new table that also holds the outlines of back and front.
@@ -232,30 +234,20 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft_outlines(&self, threads: &Threads) -> Result<Table, Problems> {
-        self.draft_new_table(None, true, threads)
+        self.draft_into_table(None, true, threads, Table::default())
     }
 
-    /// Drafts into a new table; the number of `rows` is needed if every column is a constant.
-    pub(crate) fn draft_new_table(
+    /// Drafts into a table or a reference to one, replacing its rows, and returns it. `rows` is the number of rows, by
+    /// default the length of the columns; it is needed if every column is a constant.
+    pub(crate) fn draft_into_table<T: BorrowMut<Table>>(
         &self,
         rows: Option<usize>,
         outlines: bool,
         threads: &Threads,
-    ) -> Result<Table, Problems> {
-        let mut table = Table::default();
-        self.replace_table_by_drafts(rows, outlines, threads, &mut table)?;
-        Ok(table)
-    }
-
-    /// Drafts into `table`, replacing its rows; `rows` is the number of rows, by default the length of the columns.
-    fn replace_table_by_drafts(
-        &self,
-        rows: Option<usize>,
-        outlines: bool,
-        threads: &Threads,
-        table: &mut Table,
-    ) -> Result<(), Problems> {
+        mut into: T,
+    ) -> Result<T, Problems> {
         let checked = bodies::CheckedBodies::check_bodies(self)?;
+        let table = into.borrow_mut();
         table.resize_to_row_count(rows.unwrap_or(checked.rows), checked.bodies.rules.max_darts_by_panel(), outlines);
         let results = threads.map_in_parallel(table.blocks_of_rows_mut(ROWS_PER_BLOCK), |groups, k, mut block| {
             block::draft_block_rows(&checked, k * ROWS_PER_BLOCK, &mut block, groups, outlines)
@@ -264,6 +256,6 @@ impl Bodies<'_> {
             table.refused.extend(refused.into_iter().map(|(row, problems)| (k * ROWS_PER_BLOCK + row, problems)));
             table.outlines.iter_mut().for_each(|all| all.append(&mut outlines));
         }
-        Ok(())
+        Ok(into)
     }
 }
