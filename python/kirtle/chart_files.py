@@ -1,9 +1,7 @@
 """Size charts of the commands, read from CSV or JSON or taken from the demo chart, and the body between sizes of a chart."""
 
 import argparse
-import csv
 import errno
-import io
 import json
 from pathlib import Path
 from typing import Any
@@ -18,15 +16,15 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
     unit = options.unit or "cm"
     name = options.chart if "chart" in options else options.request
     if name == "demo":
-        chart = chart_document(SizeChart.demo(), unit)
+        text = SizeChart.demo().to_json(unit)
     elif Path(name).suffix.lower() == ".csv":
-        chart = chart_document(SizeChart.from_csv(chart_text(name), unit=unit), unit)
+        text = SizeChart.from_csv(chart_text(name), unit=unit).to_json(unit)
     else:
         text = chart_text(name)
         SizeChart.from_json(text)  # Problems of the chart itself are raised before those of the options.
-        chart = json.loads(text)
         if options.unit:
             options.parser.error("a chart in JSON gives its own unit: leave out --unit")
+    chart: dict[str, Any] = json.loads(text)
     given = {part: getattr(options, f"{part}_ease", None) for part in ("waist", "hip")}
     ease = {part: parse_number(value) for part, value in given.items() if value is not None}
     return with_ruler(with_darts(chart | ({"ease": chart.get("ease", {}) | ease} if ease else {}), options), options)
@@ -38,13 +36,6 @@ def chart_text(name: str) -> str:
         raise FileNotFoundError(errno.ENOENT, "no such file; give a size chart, or the word demo", name)
     with Path(name).open("rb") as source:
         return read(source, "chart", name)
-
-
-def chart_document(chart: SizeChart, unit: str) -> dict[str, Any]:
-    """Return the JSON document of a chart, with lengths in ``unit``."""
-    table = csv.DictReader(io.StringIO(chart.to_csv(unit), newline=""))
-    sizes = [{key: value if key == "name" else float(value) for key, value in row.items()} for row in table]
-    return {"unit": unit, "sizes": sizes}
 
 
 def report_of(chart: dict[str, Any]) -> dict[str, Any]:

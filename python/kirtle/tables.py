@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
-from .chart_files import chart_document, chart_of
+from .chart_files import chart_of
 from .files import atomic_write
 from .options import CAUTION, parse_number
 from .words import proof_text, share_text, size_table
@@ -219,7 +219,7 @@ def run_best(options: argparse.Namespace) -> str:
         except InputError as error:
             error.add_note("\n".join([*lines, "These are the sizes; no chart is made of them."]))
             raise
-        write_sizes(Path(options.out), chart_document(chart, unit), csv.reader(chart.to_csv(unit).splitlines()))
+        write_sizes(Path(options.out), json.loads(chart.to_json(unit)), csv.reader(chart.to_csv(unit).splitlines()))
     return "\n".join([*lines, CAUTION])
 
 

@@ -22,6 +22,7 @@ except ImportError as _error:
     ) from _error
 
 from ._kirtle import Body, Draft, Ease, Rules, schema
+from .completion import fields
 from .exceptions import InputError
 from .options import CM_PER_UNIT
 from .result_tables import html_table
@@ -302,12 +303,9 @@ def limits(path: str, unit: str) -> tuple[float, float]:
     """Return the minimum and maximum of a number in `unit` from the request schema; infinite for a number that is not in a request."""
     if not path:
         return -math.inf, math.inf
-    request = schema("request")
-    common, own = request, request["then" if unit == "in" else "else"]
-    for key in path.split("."):
-        common, own = common["properties"][key], own.get("properties", {}).get(key, {})
-        common = request["$defs"][common["$ref"].rpartition("/")[2]] if "$ref" in common else common
-    number = {**common, **own}
+    request, (*part, name) = schema("request"), path.split(".")
+    common, own = fields(request, part, request["$defs"]), fields(request["then" if unit == "in" else "else"], part)
+    number = common[name] | own.get(name, {})
     return number["minimum"], number["maximum"]
 
 
