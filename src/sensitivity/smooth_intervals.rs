@@ -52,72 +52,63 @@ pub(super) fn find_solution_ranges(
     evaluate: &impl Fn(f64) -> DartCountsAndQuantity,
 ) -> Vec<(f64, f64)> {
     let residual = |input: f64| evaluate(input).map_or(f64::NAN, |(_, quantity)| quantity - wanted);
-    let scale = wanted.abs().max(1.0);
-    let [at_root, at_extremum] =
-        [RELATIVE_ROOT_RESIDUAL_TOLERANCE, RELATIVE_EXTREMUM_RESIDUAL_TOLERANCE].map(|ratio| ratio * scale);
-    let samples: Vec<[f64; 2]> = interval.iter().map(|[input, quantity]| [*input, quantity - wanted]).collect();
-    let mut solutions = find_zero_ranges(&samples, at_root, &residual);
-    for pair in samples.windows(2) {
-        if pair[0][1] * pair[1][1] < 0.0 && pair.iter().all(|sample| sample[1].abs() > at_root) {
-            let root = find_root([pair[0], pair[1]], &residual);
+    let tolerances = [RELATIVE_ROOT_RESIDUAL_TOLERANCE, RELATIVE_EXTREMUM_RESIDUAL_TOLERANCE];
+    let [at_root, at_extremum] = tolerances.map(|ratio| ratio * wanted.abs().max(1.0));
+    let mut samples: Vec<[f64; 2]> = interval.iter().map(|[input, quantity]| [*input, quantity - wanted]).collect();
+    let extremum = |triple: &[[f64; 2]]| sample_beyond_extremum(triple, [at_root, at_extremum], &residual);
+    let extrema: Vec<[f64; 2]> = samples.windows(3).filter_map(extremum).collect();
+    samples.extend(extrema);
+    samples.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    let is_zero = |sample: &[f64; 2]| sample[1].abs() <= at_root;
+    let end_of_zeros = |from, to| bisect_floats([from, to], |input| residual(input).abs() <= at_root)[0];
+    // Runs of zeros, and of residuals of one sign.
+    let runs: Vec<_> =
+        samples.chunk_by(|a, b| if is_zero(a) { is_zero(b) } else { !is_zero(b) && a[1] * b[1] > 0.0 }).collect();
+    let (mut solutions, mut before) = (Vec::new(), samples[0]);
+    for (k, run) in runs.iter().enumerate() {
+        let (first, last) = (run[0], run[run.len() - 1]);
+        let after = runs.get(k + 1).map_or(last, |next| next[0]);
+        if is_zero(&first) && run.len() > 1 {
+            solutions.push((end_of_zeros(first[0], before[0]), end_of_zeros(last[0], after[0])));
+        } else if is_zero(&first) {
+            solutions.push((first[0], first[0]));
+        } else if !is_zero(&after) && last[1] * after[1] < 0.0 {
+            // The root, to the last bits.
+            let (Ok(root) | Err(root)) = find_root_between([last, after], 0.0, residual);
             solutions.push((root, root));
         }
+        before = last;
     }
-    for triple in samples.windows(3) {
-        let [before, middle, after] = [triple[0], triple[1], triple[2]];
-        let have_one_sign = before[1] * middle[1] > 0.0 && middle[1] * after[1] > 0.0;
-        let min_end = before[1].abs().min(after[1].abs());
-        let is_constant = middle[1].abs() >= before[1].abs().max(after[1].abs());
-        if have_one_sign && !is_constant && (at_root..=min_end).contains(&middle[1].abs()) {
-            let roots = find_roots_around_extremum([before, middle, after], at_extremum, &residual);
-            solutions.extend(roots.into_iter().map(|root| (root, root)));
-        }
-    }
-    solutions.sort_by(|a, b| a.0.total_cmp(&b.0));
     solutions.dedup_by(|b, a| (b.0 - a.1).abs() <= 1e-9 * b.0.abs().max(1.0));
     solutions
 }
 
-/// Finds the ranges of input values, around samples with |residual| at most `tolerance`, in which |residual| stays at
-/// most `tolerance`.
-fn find_zero_ranges(samples: &[[f64; 2]], tolerance: f64, residual: &impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
-    let is_zero = |sample: &[f64; 2]| sample[1].abs() <= tolerance;
-    let range = |run: &[[f64; 2]]| {
-        let [first, last] = [run[0][0], run[run.len() - 1][0]];
-        let before = samples.iter().rev().find(|sample| sample[0] < first).map_or(first, |sample| sample[0]);
-        let after = samples.iter().find(|sample| sample[0] > last).map_or(last, |sample| sample[0]);
-        let end = |from: f64, to: f64| bisect_floats([from, to], |x| residual(x).abs() <= tolerance)[0];
-        if run.len() == 1 { (first, first) } else { (end(first, before), end(last, after)) }
-    };
-    samples.chunk_by(|a, b| is_zero(a) == is_zero(b)).filter(|run| is_zero(&run[0])).map(range).collect()
-}
-
-/// Returns the input value of the root between two samples with residuals of opposite sign, to the last bits.
-fn find_root(ends: [[f64; 2]; 2], residual: &impl Fn(f64) -> f64) -> f64 {
-    let (Ok(root) | Err(root)) = find_root_between(ends, 0.0, residual);
-    root
-}
-
-/// Finds the roots on both sides of a local extremum of the residual: two, one if the residual at the extremum is at
-/// most `tolerance` from 0, or none.
-fn find_roots_around_extremum(
-    [a, middle, b]: [[f64; 2]; 3],
-    tolerance: f64,
+/// Finds a sample near a local extremum of the residual, between the first and the last of three samples with residuals
+/// of one sign: the residual of the sample has the other sign, or is 0 if the residual at the extremum is at most
+/// `at_extremum` from 0.
+fn sample_beyond_extremum(
+    samples: &[[f64; 2]],
+    [at_root, at_extremum]: [f64; 2],
     residual: &impl Fn(f64) -> f64,
-) -> Vec<f64> {
+) -> Option<[f64; 2]> {
+    let [a, middle, b] = [samples[0], samples[1], samples[2]];
+    let [at_a, at_middle, at_b] = [a, middle, b].map(|sample| sample[1].abs());
+    let have_one_sign = a[1] * middle[1] > 0.0 && middle[1] * b[1] > 0.0;
+    let is_constant = at_middle >= at_a.max(at_b);
+    if !have_one_sign || is_constant || !(at_root..=at_a.min(at_b)).contains(&at_middle) {
+        return None;
+    }
     let (mut low, mut high, mut best) = (a[0], b[0], middle);
     for _ in 0..80 {
         let [first, second] =
             [low + (high - low) * 0.4, low + (high - low) * 0.6].map(|input| [input, residual(input)]);
         for sample in [first, second] {
             if sample[1] * middle[1] < 0.0 {
-                return vec![find_root([a, sample], residual), find_root([sample, b], residual)];
+                return Some(sample);
             }
-            if sample[1].abs() < best[1].abs() {
-                best = sample;
-            }
+            best = if sample[1].abs() < best[1].abs() { sample } else { best };
         }
         (low, high) = if first[1].abs() < second[1].abs() { (low, second[0]) } else { (first[0], high) };
     }
-    if best[1].abs() <= tolerance { vec![best[0]] } else { Vec::new() }
+    (best[1].abs() <= at_extremum).then_some([best[0], 0.0])
 }

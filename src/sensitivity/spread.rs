@@ -112,21 +112,15 @@ impl Spread {
     /// Returns a note on the shares of drafts with another number of darts and of refused drafts, for which the
     /// standard errors do not hold, and on the measurements taken as exact; empty if there are none.
     pub fn note(&self) -> String {
-        let counts =
-            [(self.other_darts, "have another number of darts than this draft"), (self.refused, "cannot be drafted")];
-        let counts = counts.into_iter().filter(|(count, _)| *count > 0);
-        let share = |(count, what)| format!("{:.1} % {what}", 100.0 * count as f64 / self.drafts as f64);
-        let (count, shares) = (self.drafts, counts.map(share).collect::<Vec<_>>().join(", "));
-        let notes = [
-            format!("of {count} drafts with random errors, {shares}: rely on the spread, not on the standard errors"),
-            format!("taken as exact: {}", self.taken_as_exact.join(", ")),
-        ];
-        let is_given = [!shares.is_empty(), !self.taken_as_exact.is_empty()];
-        notes
-            .into_iter()
-            .zip(is_given)
-            .filter_map(|(note, is_given)| is_given.then_some(note))
-            .collect::<Vec<_>>()
-            .join("; ")
+        let share = |count: usize, what: &str| {
+            (count > 0).then(|| format!("{:.1} % {what}", 100.0 * count as f64 / self.drafts as f64))
+        };
+        let other_darts = share(self.other_darts, "have another number of darts than this draft");
+        let shares: Vec<_> = other_darts.into_iter().chain(share(self.refused, "cannot be drafted")).collect();
+        let (count, shares, exact) = (self.drafts, shares.join(", "), self.taken_as_exact.join(", "));
+        let rely =
+            format!("of {count} drafts with random errors, {shares}: rely on the spread, not on the standard errors");
+        let notes = [(shares, rely), (exact.clone(), format!("taken as exact: {exact}"))];
+        notes.into_iter().filter(|(given, _)| !given.is_empty()).map(|(_, note)| note).collect::<Vec<_>>().join("; ")
     }
 }
