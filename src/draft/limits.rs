@@ -6,7 +6,7 @@ use super::Half;
 use super::summary::{PanelSummary, Summary};
 use crate::body::{Apportionment, FIGURE_PATH_PREFIX, Inputs};
 use crate::error::{Code, Problem};
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Number, Scalar};
 
 /// Minimum width of cloth, in centimetres, between two neighbours on the waist: centre line, dart legs, side seam.
 const MIN_CLOTH_BESIDE_DART_CM: f64 = 0.5;
@@ -28,33 +28,22 @@ const MAX_MEASURED_WAIST_TILT_TANGENT: f64 = 0.267_949_192_431_122_7;
 /// Maximum absolute residual of a closed waist: sewn waist of half the garment minus wanted length, in centimetres.
 const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
 
-/// Returns four masks of the lanes in which a panel keeps a limit: every dart has the minimum intake, enough cloth lies
-/// between neighbours, the dart tips lie above the hip line, and so does the waist at the centre.
+/// Returns four lengths of a panel that have a limit, in centimetres, each with a mask of the lanes that keep the limit:
+/// the intake of the smallest dart, the least cloth between neighbours, and the depths of the lowest dart tip and of the
+/// waist at the centre, which must lie above the hip line. Without darts the first and the third are infinite.
 #[inline(always)]
-fn panel_limit_masks<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Mask; 4] {
-    let cloth = T::constant(MIN_CLOTH_BESIDE_DART_CM).le(panel.narrowest);
-    let darts = T::constant(MIN_DART_INTAKE_CM).le(smallest_dart_intake(panel));
-    [darts, cloth, lowest_dart_tip_depth(panel).lt(hip_depth), panel.waist_lowering.lt(hip_depth)]
-}
-
-/// Returns the intake of the smallest dart of a panel, in centimetres; infinity without darts.
-#[inline(always)]
-fn smallest_dart_intake<T: Number>(panel: &PanelSummary<T>) -> T {
-    let mut smallest = T::constant(f64::INFINITY);
+fn limited_lengths<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [(T, T::Mask); 4] {
+    let (mut smallest, mut lowest) = (T::constant(f64::INFINITY), T::constant(f64::NEG_INFINITY));
     for dart in &panel.darts {
-        smallest = smallest.min(dart.intake);
+        (smallest, lowest) = (smallest.min(dart.intake), lowest.max(dart.tip));
     }
-    smallest
-}
-
-/// Returns the depth of the lowest dart tip below the waist at the side, in centimetres; minus infinity without darts.
-#[inline(always)]
-fn lowest_dart_tip_depth<T: Number>(panel: &PanelSummary<T>) -> T {
-    let mut lowest = T::constant(f64::NEG_INFINITY);
-    for dart in &panel.darts {
-        lowest = lowest.max(dart.tip);
-    }
-    lowest
+    let (narrowest, waist) = (panel.narrowest, panel.waist_lowering);
+    [
+        (smallest, T::constant(MIN_DART_INTAKE_CM).le(smallest)),
+        (narrowest, T::constant(MIN_CLOTH_BESIDE_DART_CM).le(narrowest)),
+        (lowest, lowest.lt(hip_depth)),
+        (waist, waist.lt(hip_depth)),
+    ]
 }
 
 /// Returns two lengths in centimetres for back and for front: the vertical distance of the waist at the measured centre
@@ -86,7 +75,7 @@ pub(super) fn keeps_all_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<
     let [back, front] = measured_centre_shifts_and_widths(inputs, summary);
     let mut keeps = lean & closed & !(waist_tilts_too_far(back) | waist_tilts_too_far(front));
     for panel in &summary.panels {
-        let [darts, cloth, tips, waist] = panel_limit_masks(panel, inputs.body.hip_depth);
+        let [(_, darts), (_, cloth), (_, tips), (_, waist)] = limited_lengths(panel, inputs.body.hip_depth);
         keeps = keeps & darts & cloth & tips & waist;
     }
     keeps
@@ -95,60 +84,49 @@ pub(super) fn keeps_all_limits<T: Number>(inputs: &Inputs<T>, summary: &Summary<
 /// Returns the problems that make a draft impossible to sew, none if it can be sewn; `residual` is the residual of the
 /// closure, in centimetres.
 pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, residual: f64) -> Vec<Problem> {
-    let (lean, hip_depth) = (summary.lean, inputs.body.hip_depth);
-    let tilts = problems_of_steep_waist_tilts(inputs, summary);
-    if !tilts.is_empty() {
-        return tilts;
-    }
-    if keeps_all_limits(inputs, summary, residual).all() {
-        return Vec::new();
+    let (lean, hip_depth, mut problems) = (summary.lean, inputs.body.hip_depth, Vec::new());
+    if keeps_all_limits(inputs, summary, residual) {
+        return problems;
     }
     let problem = |code, field: &str, value: f64, limit: f64, unit| {
         Problem::new(code, field.to_owned()).with_value(value).with_limit(limit).with_unit(unit)
     };
+    let fields = [["back_length", "front_length"][usize::from(inputs.figure.side_length.is_none())], "front_length"];
+    for (tilt @ [shift, width], field) in measured_centre_shifts_and_widths(inputs, summary).into_iter().zip(fields) {
+        if waist_tilts_too_far(tilt) {
+            let (path, degrees) =
+                (format!("{FIGURE_PATH_PREFIX}{field}"), Scalar::atan((shift / width).abs()).to_degrees());
+            problems.push(problem(Code::WaistTooTilted, &path, degrees, MAX_MEASURED_WAIST_TILT_DEGREES, "deg"));
+        }
+    }
+    if !problems.is_empty() {
+        return problems;
+    }
     if !lean.abs().le(MAX_SIDE_SEAM_LEAN_TANGENT) {
         let (field, degrees) = (if lean > 0.0 { "body.hip" } else { "body.waist" }, Scalar::atan(lean).to_degrees());
         return vec![problem(Code::SideTooFlat, field, degrees, MAX_SIDE_SEAM_LEAN_DEGREES, "deg")];
     }
-    let mut problems = Vec::new();
     for (half, panel) in Half::ALL.into_iter().zip(&summary.panels) {
-        let [darts, cloth, tips, waist] = panel_limit_masks(panel, hip_depth).map(Mask::all);
-        if !darts {
-            let by_shares = ["rules.shares.back_darts", "rules.shares.front_darts"][usize::from(half == Half::Front)];
-            let field = input_path_to_change_for_darts(inputs, half, by_shares);
-            problems.push(problem(Code::DartTooSmall, field, smallest_dart_intake(panel), MIN_DART_INTAKE_CM, "cm"));
-        }
-        if !cloth {
-            let field = input_path_to_change_for_darts(inputs, half, "body.waist");
-            let (value, limit) = (panel.narrowest, MIN_CLOTH_BESIDE_DART_CM);
-            problems.push(problem(Code::NoRoomAtWaist, field, value, limit, "cm"));
-        }
-        if !tips {
-            let field = input_path_to_change_for_darts(inputs, half, "rules.shares");
-            problems.push(problem(Code::TipBelowHip, field, lowest_dart_tip_depth(panel), hip_depth, "cm"));
-        } else if !waist {
-            problems.push(problem(Code::WaistBelowHip, "body.hip_depth", panel.waist_lowering, hip_depth, "cm"));
-        }
+        let lengths = limited_lengths(panel, hip_depth);
+        let count = ["rules.shares.back_darts", "rules.shares.front_darts"][usize::from(half == Half::Front)];
+        let fields =
+            [count, "body.waist", "rules.shares"].map(|path| input_path_to_change_for_darts(inputs, half, path));
+        let limits = [
+            (Code::DartTooSmall, fields[0], MIN_DART_INTAKE_CM),
+            (Code::NoRoomAtWaist, fields[1], MIN_CLOTH_BESIDE_DART_CM),
+            (Code::TipBelowHip, fields[2], hip_depth),
+            (Code::WaistBelowHip, "body.hip_depth", hip_depth),
+        ];
+        // A waist below the hip line is named only if the tips lie above.
+        let named = if lengths[2].1 { 4 } else { 3 };
+        let broken = lengths.into_iter().zip(limits).take(named).filter(|((_, is_kept), _)| !is_kept);
+        problems.extend(broken.map(|((value, _), (code, field, limit))| problem(code, field, value, limit, "cm")));
     }
     if problems.is_empty() {
         let field = input_path_to_change_for_darts(inputs, Half::Back, "body.waist");
         problems.push(Problem::new(Code::WaistNotClosed, field.to_owned()));
     }
     problems
-}
-
-/// Returns a problem for each panel whose measured waist tilts by more than [`MAX_MEASURED_WAIST_TILT_DEGREES`] from
-/// the waist with square corners.
-fn problems_of_steep_waist_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Problem> {
-    let fields = [["back_length", "front_length"][usize::from(inputs.figure.side_length.is_none())], "front_length"];
-    let tilts = measured_centre_shifts_and_widths(inputs, summary).into_iter().zip(fields);
-    let steep = tilts.filter(|([shift, width], _)| waist_tilts_too_far([*shift, *width]));
-    let problem = |([shift, width], field): ([f64; 2], &str)| {
-        let degrees = Scalar::atan((shift / width).abs()).to_degrees();
-        let problem = Problem::new(Code::WaistTooTilted, format!("{FIGURE_PATH_PREFIX}{field}")).with_value(degrees);
-        problem.with_limit(MAX_MEASURED_WAIST_TILT_DEGREES).with_unit("deg")
-    };
-    steep.map(problem).collect()
 }
 
 /// Returns the path of the input to change when darts do not fit: that of the list of given darts or, if shares give
