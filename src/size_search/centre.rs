@@ -28,11 +28,6 @@ impl CentreSolver {
         }
     }
 
-    /// Returns the approximate work of finding one centre, in units of a few nanoseconds.
-    pub(super) fn work_per_centre(&self) -> usize {
-        if matches!(self, Self::LogBand { .. }) { 100 } else { 1 }
-    }
-
     /// Returns the optimal centre of the run `from..to`, and the run's cost, which is the sum of weight × loss.
     /// Successive calls with ascending `from` and equal `to` are fastest, because a solver may start from its previous
     /// centre.
@@ -80,10 +75,16 @@ impl LogBand {
             // The band of every centre from `max` to `min` contains the whole run.
             return (f64::midpoint(min, max), 0.0);
         }
+        // Sums over the values of the run that are too large, and over those too small, for a size at a centre.
+        let outside_band = |centre: f64| {
+            let run = &sums.values[from..to];
+            let low = from + run.partition_point(|value| *value < centre - self.large);
+            let high = from + run.partition_point(|value| *value <= centre + self.small);
+            [sums.of_run(high, to), sums.of_run(from, low)]
+        };
         *last = last.clamp(min, max);
         for iteration in 1..=MAX_CENTRE_NEWTON_ITERATIONS {
-            let (low, high) = self.zero_loss_index_range(sums, (from, to), *last);
-            let ([small, small_sum, _], [large, large_sum, _]) = (sums.of_run(high, to), sums.of_run(from, low));
+            let [[small, small_sum, _], [large, large_sum, _]] = outside_band(*last);
             let pull_up = self.small_weight * (small_sum - self.small * small);
             let pull_down = self.large_weight * (large_sum + self.large * large);
             let next = (pull_up + pull_down) / (self.small_weight * small + self.large_weight * large);
@@ -95,23 +96,11 @@ impl LogBand {
             let is_newton = min < next && next < max && iteration % 4 != 0;
             *last = if is_newton { next } else { f64::midpoint(min, max) };
         }
-        let centre = *last;
-        let (low, high) = self.zero_loss_index_range(sums, (from, to), centre);
-        // Sum of weight × (value − edge)² over a run.
-        let squared_excess = |from, to, edge: f64| {
-            let [weight, sum, squares] = sums.of_run(from, to);
-            squares - 2.0 * edge * sum + edge * edge * weight
-        };
-        let small = squared_excess(high, to, centre + self.small).max(0.0);
-        let large = squared_excess(from, low, centre - self.large).max(0.0);
-        (centre, self.small_weight * small + self.large_weight * large)
-    }
-
-    /// Returns the half-open index range of the values in a run that have no loss in a size at `centre`.
-    fn zero_loss_index_range(&self, sums: &PrefixSums, (from, to): (usize, usize), centre: f64) -> (usize, usize) {
-        let run = &sums.values[from..to];
-        let low = run.partition_point(|value| *value < centre - self.large);
-        let high = run.partition_point(|value| *value <= centre + self.small);
-        (from + low, from + high)
+        // Sum of weight × (value − edge)².
+        let squared_excess =
+            |[weight, sum, squares]: [f64; 3], edge: f64| (squares - 2.0 * edge * sum + edge * edge * weight).max(0.0);
+        let ([small, large], centre) = (outside_band(*last), *last);
+        let small = self.small_weight * squared_excess(small, centre + self.small);
+        (centre, small + self.large_weight * squared_excess(large, centre - self.large))
     }
 }

@@ -25,7 +25,8 @@ use crate::interrupt::{Stoppable, count_interruptible_work};
 /// Divides all values into at most `sizes` runs of least total cost; returns each run's centre.
 pub(super) fn best_run_centres(sums: &PrefixSums, loss: &Loss, sizes: usize) -> Stoppable<Vec<f64>> {
     let (count, mut solver) = (sums.values.len(), CentreSolver::new(loss));
-    let work_per_centre = solver.work_per_centre();
+    // Approximate work of finding one centre, in units of a few nanoseconds.
+    let work_per_centre = if matches!(loss, Loss::LogBand(_)) { 100 } else { 1 };
     count_interruptible_work(work_per_centre * count)?;
     let costs_of_one_run = (1..=count).map(|to| solver.optimal_centre_and_cost(sums, 0, to).1);
     // Row k of the programme: least cost `F(k, j)` of the first j values, by j.
