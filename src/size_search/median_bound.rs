@@ -301,15 +301,14 @@ impl GridAxis {
 
 /// Replaces the value of each node by the node's share in the soft minimum over all nodes; the shares add up to 1.
 fn replace_by_soft_min_shares(values: &mut [f64], min: f64, temperature: f64) {
-    let mut sum = 0.0;
     let scale = 1.0 / (temperature * min.abs());
     let largest_exponent = -libm::log(MIN_RELATIVE_SOFT_MIN_WEIGHT);
     for value in &mut *values {
         let exponent = (*value - min) * scale;
         *value = if exponent < largest_exponent { libm::exp(-exponent) } else { 0.0 };
-        sum += *value;
     }
-    for value in values.iter_mut() {
+    let sum: f64 = values.iter().sum();
+    for value in values {
         *value /= sum;
     }
 }

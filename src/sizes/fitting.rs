@@ -327,12 +327,8 @@ impl Draft {
         let limit = if is_of_dart {
             "\"darts\", \"back\", \"front\", or one dart, counted from the centre, such as \"back 1\"".to_owned()
         } else {
-            CorrectionSite::ALL
-                .iter()
-                .filter(|site| suits(site))
-                .map(|site| format!("\"{site}\""))
-                .collect::<Vec<_>>()
-                .join(" or ")
+            let sites = CorrectionSite::ALL.iter().filter(|site| suits(site)).map(|site| format!("\"{site}\""));
+            sites.collect::<Vec<_>>().join(" or ")
         };
         if is_of_dart && at == CorrectionSite::Shared {
             return Some(problem(Code::Missing).with_limit(limit));

@@ -44,13 +44,11 @@ impl Fitting {
     pub fn fitting_record_html(&self, ruler: impl Into<Ruler>) -> String {
         let row = |(k, cells): (usize, &FittingRecordRow)| {
             let tag = if k == 0 { "th" } else { "td" };
-            let cells = cells.each_ref().map(|cell| format!("<{tag}>{cell}</{tag}>")).concat();
-            format!("<tr>{cells}</tr>")
+            format!("<tr>{}</tr>", cells.each_ref().map(|cell| format!("<{tag}>{cell}</{tag}>")).concat())
         };
-        let table = |rows: Vec<FittingRecordRow>| {
-            format!("<tbody>{}</tbody>", rows.iter().enumerate().map(row).collect::<String>())
-        };
-        let tables: String = self.fitting_record_tables(ruler.into()).into_iter().map(table).collect();
+        let rows = |rows: &Vec<FittingRecordRow>| rows.iter().enumerate().map(row).collect::<String>();
+        let table = |table| format!("<tbody>{}</tbody>", rows(table));
+        let tables: String = self.fitting_record_tables(ruler.into()).iter().map(table).collect();
         format!("<table>{tables}</table>")
     }
 
