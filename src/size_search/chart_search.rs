@@ -5,9 +5,7 @@ use std::time::{Duration, Instant};
 
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
-use super::one_girth::{
-    BestSizes, first_problem_of_girths, size_count_and_loss_problems, table_cell_count_problem, weight_problems,
-};
+use super::one_girth::{BestSizes, first_problem_of_girths, size_count_and_loss_problems, weight_problems};
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::search_settings::SearchSettings;
 use super::size_constraints::SizeConstraints;
@@ -144,7 +142,7 @@ impl<'a> ChartSearch<'a> {
         let losses = [0, 1].map(|girth: usize| max_differences.map_or(*self.loss, |max| Loss::Within(max[girth])));
         let sorted = [columns.waist, columns.hip]
             .map(|girths| SortedValues::sort_and_merge_girths(girths, columns.weights, self.loss));
-        let problem = |(name, sorted)| table_cell_count_problem(name, sorted, sizes, self.loss);
+        let problem = |(name, sorted): (_, &SortedValues)| sorted.table_cell_count_problem(name, sizes, self.loss);
         Problems::ok_if_empty(["waist", "hip"].into_iter().zip(&sorted).filter_map(problem).collect())?;
         if let Some(reach) = reach.filter(|_| self.settings.certify) {
             self.coverage_bound = Some(CoverageBound::new(self, columns, reach)?);

@@ -4,7 +4,6 @@
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
-use super::one_girth::{optimal_centres_in_search_coordinates, table_cell_count_problem};
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::sorted_values::SortedValues;
 use super::stabbing::points_stabbing_most_weight;
@@ -73,8 +72,8 @@ pub fn best_chart_fixed_drop(
     if centres.is_empty() {
         let midpoints: Vec<f64> = people().map(|([waist, hip], _)| f64::midpoint(waist, hip - drop)).collect();
         let sorted = SortedValues::sort_and_merge_girths(&midpoints, weights, loss);
-        Problems::ok_if_empty(table_cell_count_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
-        centres = optimal_centres_in_search_coordinates(&sorted, sizes, &Loss::Squared)?;
+        Problems::ok_if_empty(sorted.table_cell_count_problem("waist", sizes, loss).into_iter().collect())?;
+        centres = sorted.optimal_centres(sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
     let points = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;

@@ -79,7 +79,7 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     problems.extend(weight_problems(weights, values.len()));
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::sort_and_merge_girths(values, weights, loss);
-    Problems::ok_if_empty(table_cell_count_problem("values", &sorted, sizes, loss).into_iter().collect())?;
+    Problems::ok_if_empty(sorted.table_cell_count_problem("values", sizes, loss).into_iter().collect())?;
     Ok(BestSizes::of_sorted_values(&sorted, sizes, loss)?)
 }
 
@@ -109,38 +109,32 @@ pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> V
     [length, range, none].into_iter().flatten().collect()
 }
 
-/// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
-pub(super) fn table_cell_count_problem(
-    field: &str,
-    sorted: &SortedValues,
-    sizes: usize,
-    loss: &Loss,
-) -> Option<Problem> {
-    let max = if matches!(loss, Loss::LogBand(_)) { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
-    Problem::too_many_problem(field, sorted.values.len() * sizes, max, "table cells (distinct girths × sizes)")
-}
+impl SortedValues {
+    /// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
+    pub(super) fn table_cell_count_problem(&self, field: &str, sizes: usize, loss: &Loss) -> Option<Problem> {
+        let is_band = matches!(loss, Loss::LogBand(_));
+        let max = if is_band { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
+        Problem::too_many_problem(field, self.values.len() * sizes, max, "table cells (distinct girths × sizes)")
+    }
 
-/// Returns the centres, ascending and in search coordinates (cm or ln cm), of the `sizes` sizes with the least mean
-/// loss of sorted values.
-pub(super) fn optimal_centres_in_search_coordinates(
-    sorted: &SortedValues,
-    sizes: usize,
-    loss: &Loss,
-) -> Stoppable<Vec<f64>> {
-    if let Some([reach, _]) = SizeConstraints::default().reach_in_each_girth(loss) {
-        return max_coverage_interval_centres(sorted, reach, sizes);
+    /// Returns the centres, ascending and in search coordinates (cm or ln cm), of the `sizes` sizes with the least mean
+    /// loss of the values.
+    pub(super) fn optimal_centres(&self, sizes: usize, loss: &Loss) -> Stoppable<Vec<f64>> {
+        if let Some([reach, _]) = SizeConstraints::default().reach_in_each_girth(loss) {
+            return max_coverage_interval_centres(self, reach, sizes);
+        }
+        if self.values.len() <= sizes {
+            return Ok(self.values.clone());
+        }
+        best_run_centres(&PrefixSums::new(self), loss, sizes)
     }
-    if sorted.values.len() <= sizes {
-        return Ok(sorted.values.clone());
-    }
-    best_run_centres(&PrefixSums::new(sorted), loss, sizes)
 }
 
 impl BestSizes {
     /// Finds the best sizes of sorted values, and assigns each value to the centre with the least loss; computes range
     /// and share of each size and the mean loss.
     pub(super) fn of_sorted_values(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Self> {
-        let centres = optimal_centres_in_search_coordinates(sorted, sizes, loss)?;
+        let centres = sorted.optimal_centres(sizes, loss)?;
         let total: f64 = sorted.weights.iter().sum();
         let girths = centres.iter().map(|centre| loss.girth_from_search_coordinate(*centre));
         let sizes = girths.map(|centre| BestSize { centre, min: f64::NAN, max: f64::NAN, share: 0.0 });
