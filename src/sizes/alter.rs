@@ -8,7 +8,7 @@ use super::choose::{HIP_GIRTH, WAIST_GIRTH};
 use super::cost::MM_PER_CM;
 use super::{Cost, FractionBetweenSizes, SizeBlend, SizeRange};
 use crate::body::{Apportionment, Body};
-use crate::draft::{Dart, Draft, Half, Panel, Role};
+use crate::draft::{Dart, Draft, Panel, Role};
 use crate::error::Problems;
 use crate::field::{choices, fields};
 use crate::geometry::{Cubic, Path, Point};
@@ -222,16 +222,6 @@ impl SizeRange {
         ])
     }
 
-    /// Returns the factor by which `lowering`, the depth of the waist at the centre, is multiplied if the hip depth is
-    /// multiplied by `hip_depth_factor`. The part that a rule prescribes stays; the rest comes from the lean of the
-    /// side seam, and is in inverse proportion to the hip depth.
-    fn waist_lowering_factor(&self, half: Half, lowering: f64, hip_depth_factor: f64) -> f64 {
-        let panel_rules = &self.rules.panel_rules;
-        let by_rule = if half == Half::Back { panel_rules.centre_back_lower } else { panel_rules.centre_front_lower };
-        let by_lean = if lowering > 0.0 { (1.0 - by_rule / lowering).clamp(0.0, 1.0) } else { 0.0 };
-        1.0 + by_lean * (1.0 / hip_depth_factor - 1.0)
-    }
-
     fn drafts_of_blended_sizes(&self, between: &FractionBetweenSizes) -> [&Draft; 2] {
         [&between.from, &between.to].map(|name| {
             let index = self.chart.sizes.iter().position(|size| size.name == *name);
@@ -246,14 +236,19 @@ impl SizeRange {
         let (waist, hip) = (self.drafts_of_blended_sizes(&blend.waist), self.drafts_of_blended_sizes(&blend.hip));
         let fraction = blend.waist.fraction;
         let printed_hip_depth = lerp(waist[0].body().hip_depth, waist[1].body().hip_depth, fraction);
-        let traced = [0, 1].map(|k| {
+        let rules = &self.rules.panel_rules;
+        let by_rule = [rules.centre_back_lower, rules.centre_front_lower];
+        let traced = [0, 1].map(|k: usize| {
             let [a, b] = waist.map(|draft| draft.panels()[k]);
             let [c, d] = hip.map(|draft| draft.panels()[k]);
             let width = lerp(c.width, d.width, blend.hip.fraction);
             let waist_width = lerp(a.waist_width, b.waist_width, fraction);
             let (mut stretches, mut darts) = interpolate_waist_and_darts([a, b], fraction, waist_width);
             let lowering = stretches[0].points[0].y;
-            let lowered = self.waist_lowering_factor(a.half, lowering, body.hip_depth / printed_hip_depth);
+            // The part of the depth at the centre that a rule prescribes stays; the rest comes from the lean of the side
+            // seam, and is in inverse proportion to the hip depth.
+            let by_lean = if lowering > 0.0 { (1.0 - by_rule[k] / lowering).clamp(0.0, 1.0) } else { 0.0 };
+            let lowered = 1.0 + by_lean * (1.0 / (body.hip_depth / printed_hip_depth) - 1.0);
             let is_slanted = stretches[0].points[0].x > 0.0;
             let stays = !is_slanted && (lowering * (lowered - 1.0)).abs() <= max_left_out;
             let lowered = if stays { 1.0 } else { lowered };
