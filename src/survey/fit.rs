@@ -3,10 +3,10 @@
 
 use super::chart_fit::{AssignedAndServedCounts, AssignedSize, ChartFit, UnservedCounts};
 use super::ease_bounds::{EaseBounds, bound_violation};
-use super::girth_table::{girths_down_to_depth, interpolate};
 use super::people::{PeopleColumns, refusal_code_of_row};
 use super::refused::accepted_means_and_refusals;
 use crate::body::{Ease, Rules};
+use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::interrupt::{Stoppable, count_interruptible_work};
@@ -113,4 +113,25 @@ fn better_fit_candidate(best: (AssignedSize, f64), next: (AssignedSize, f64)) ->
     let is_tied = difference <= EQUALITY_TOLERANCE_CM;
     let is_nearer = next.1 <= best.1 + EQUALITY_TOLERANCE_CM;
     if difference < -EQUALITY_TOLERANCE_CM || (is_tied && is_nearer) { next } else { best }
+}
+
+/// Minimum number of table steps per centimetre of depth; interpolated girths then err by less than 0.1 mm.
+const MIN_GIRTH_TABLE_STEPS_PER_CM: f64 = 20.0;
+
+/// Returns the garment's girths, in centimetres, at equally spaced depths from the waist down to `depth`. The depth is
+/// in centimetres, above zero and at most the skirt's length.
+fn girths_down_to_depth(draft: &Draft, depth: f64) -> Result<Vec<f64>, Problems> {
+    let count = (depth * MIN_GIRTH_TABLE_STEPS_PER_CM).ceil();
+    // A skirt is at most 150 cm long.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let levels = (0..=count as u32).map(|step| (f64::from(step) / count * depth).min(depth));
+    levels.map(|level| draft.girth_at(level)).collect()
+}
+
+/// Returns the girth, in centimetres, at `position` steps below the waist, by linear interpolation of `girths`.
+fn interpolate(girths: &[f64], position: f64) -> f64 {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let step = (position.floor() as usize).min(girths.len().saturating_sub(2));
+    let (above, below) = (girths[step], girths[step + 1]);
+    above + (below - above) * (position - step as f64)
 }

@@ -19,7 +19,6 @@
 mod chart_fit;
 mod ease_bounds;
 mod fit;
-mod girth_table;
 mod people;
 mod refused;
 mod served_share;
