@@ -17,7 +17,6 @@
 
 mod quantity;
 mod seek;
-mod smooth_intervals;
 mod spread;
 mod standard_errors;
 mod uncertainty;
