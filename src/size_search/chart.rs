@@ -5,7 +5,7 @@ use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
 use super::median_bound::median_bound_and_multipliers;
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
-use super::search_settings::SearchSettings;
+use super::size_constraints::SearchSettings;
 use super::squares::best_square_midpoints;
 use crate::body::Body;
 use crate::error::Problems;

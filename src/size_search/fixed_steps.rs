@@ -5,7 +5,7 @@ use super::chart::BestChart;
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
 use super::points::{ComparedPeople, WaistHip, girth_ranges};
-use super::search_settings::SearchSettings;
+use super::size_constraints::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::interrupt::Stoppable;

@@ -6,7 +6,7 @@ use super::chart::{BestChart, BestChartSize, best_chart};
 use super::chart_search::{chart_search_problems, people_column_problems};
 use super::loss::Loss;
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
-use super::search_settings::SearchSettings;
+use super::size_constraints::SearchSettings;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::bisect_floats;
