@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use std::ops::AddAssign;
 
 use super::ease_bounds::{EaseBounds, bound_violation};
-use super::people::PeopleColumns;
-use super::refused::{MeanGirths, RefusedPeople};
+use super::people::{MeanGirths, PeopleColumns, RefusedPeople};
 use crate::error::{Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 

@@ -3,8 +3,7 @@
 
 use super::chart_fit::{AssignedAndServedCounts, AssignedSize, ChartFit, UnservedCounts};
 use super::ease_bounds::{EaseBounds, bound_violation};
-use super::people::{PeopleColumns, refusal_code_of_row};
-use super::refused::accepted_means_and_refusals;
+use super::people::{PeopleColumns, accepted_means_and_refusals, refusal_code_of_row};
 use crate::body::{Ease, Rules};
 use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};

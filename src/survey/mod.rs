@@ -20,7 +20,6 @@ mod chart_fit;
 mod ease_bounds;
 mod fit;
 mod people;
-mod refused;
 mod served_share;
 mod simulate;
 
@@ -29,9 +28,7 @@ pub use chart_fit::{
 };
 pub use ease_bounds::EaseBounds;
 pub use fit::fit_chart;
-pub use people::{HighHipColumns, PeopleColumns};
-pub(crate) use people::{PERSON_FIELDS, refusal_code_of_row};
-pub(crate) use refused::accepted_means_and_refusals;
-pub use refused::{MeanGirths, RefusedPeople};
+pub use people::{HighHipColumns, MeanGirths, PeopleColumns, RefusedPeople};
+pub(crate) use people::{PERSON_FIELDS, accepted_means_and_refusals, refusal_code_of_row};
 pub use served_share::{Replicates, ServedShare};
 pub use simulate::{NormalDistribution, Population, SimulatedBodies};
