@@ -24,7 +24,7 @@
 //! and a loss in hip: every loss without a tolerance. A heuristic keeps the best of its starts: with one seed, more
 //! starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a time and
 //! continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
-//! `dynamic_programme`, `coverage`, `stabbing`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`]
+//! `dynamic_programme`, `coverage`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`]
 //! judges a chart on held-out people. Lengths are centimetres.
 
 mod centre;
@@ -47,7 +47,6 @@ mod size_constraints;
 mod sorted_values;
 mod square_sweep;
 mod squares;
-mod stabbing;
 
 pub use chart::{BestChart, BestChartSize, BoundProofCase, best_chart};
 pub use fixed_drop::best_chart_fixed_drop;
