@@ -2,7 +2,7 @@
 //! search coordinates (cm or ln cm), minus the mean of all values.
 
 use super::loss::{LogBand, Loss};
-use super::sorted_values::PrefixSums;
+use super::points::PrefixSums;
 
 /// Solver for the optimal centre of a run of consecutive sorted values: the centre with the least cost, which is the
 /// sum of weight × loss.

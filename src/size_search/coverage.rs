@@ -7,8 +7,8 @@
 //! interval from `i` to `end`. The cost is `O(k × n)` for n values. If centres lie on a grid, the interval that serves
 //! value `i` and reaches highest takes the place of the interval that starts at the value.
 
+use super::points::{PrefixSums, SortedValues};
 use super::size_constraints::Reach;
-use super::sorted_values::{PrefixSums, SortedValues};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// Returns the centres, ascending, of at most `sizes` intervals of equal reach that together cover the most weight.

@@ -19,7 +19,7 @@
 
 use super::centre::CentreSolver;
 use super::loss::Loss;
-use super::sorted_values::PrefixSums;
+use super::points::PrefixSums;
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
 /// Divides all values into at most `sizes` runs of least total cost; returns each run's centre.

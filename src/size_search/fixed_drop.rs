@@ -4,8 +4,7 @@
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
-use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
-use super::sorted_values::SortedValues;
+use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 use crate::interrupt::count_interruptible_work;

@@ -4,8 +4,7 @@
 
 use super::centre::CentreSolver;
 use super::chart_search::ChartSearch;
-use super::points::{WaistHip, WaistHipPoints};
-use super::sorted_values::PrefixSums;
+use super::points::{PrefixSums, WaistHip, WaistHipPoints};
 use crate::interrupt::Stoppable;
 use crate::random::CounterRng;
 

@@ -44,7 +44,6 @@ mod momentum;
 mod one_girth;
 mod points;
 mod size_constraints;
-mod sorted_values;
 mod square_sweep;
 mod squares;
 

@@ -3,8 +3,8 @@
 use super::coverage::max_coverage_interval_centres;
 use super::dynamic_programme::best_run_centres;
 use super::loss::{Loss, index_and_least_loss};
+use super::points::{PrefixSums, SortedValues};
 use super::size_constraints::SizeConstraints;
-use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::{Stoppable, count_interruptible_work};
