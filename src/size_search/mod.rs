@@ -24,15 +24,13 @@
 //! and a loss in hip: every loss without a tolerance. A heuristic keeps the best of its starts: with one seed, more
 //! starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a time and
 //! continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
-//! `dynamic_programme`, `coverage`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`]
+//! `one_girth`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`]
 //! judges a chart on held-out people. Lengths are centimetres.
 
 mod centre;
 mod chart;
 mod chart_search;
-mod coverage;
 mod coverage_bound;
-mod dynamic_programme;
 mod fixed_drop;
 mod fixed_steps;
 mod held_out_comparison;

@@ -1,10 +1,9 @@
-//! Best sizes by one girth: the k sizes with the least mean loss, proven optimal.
+//! Best sizes by one girth: the k sizes with the least mean loss, proven optimal, by two dynamic programmes.
 
-use super::coverage::max_coverage_interval_centres;
-use super::dynamic_programme::best_run_centres;
+use super::centre::CentreSolver;
 use super::loss::{Loss, index_and_least_loss};
 use super::points::{PrefixSums, SortedValues};
-use super::size_constraints::SizeConstraints;
+use super::size_constraints::{Reach, SizeConstraints};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::{Stoppable, count_interruptible_work};
@@ -154,4 +153,113 @@ impl BestSizes {
         best.sizes.iter_mut().for_each(|size| size.share /= total);
         Ok(best)
     }
+}
+
+/// Returns the centres, ascending, of at most `sizes` intervals of equal reach that together cover the most weight.
+///
+/// Maximal coverage on a line: k intervals of one width that contain the most weight, solved exactly by a dynamic
+/// programme. Maximal covering after Church and `ReVelle` (1974).
+///
+/// Some optimum has every interval start at a value, because moving an interval up to its lowest covered value loses
+/// nothing. Let `F(k, i)` be the maximum weight that `k` intervals cover among the values from index `i` on. Then `F(k,
+/// i)` is the larger of `F(k, i + 1)`, where value `i` stays uncovered, and `F(k − 1, end)` plus the weight of the
+/// interval from `i` to `end`. The cost is `O(k × n)` for n values. If centres lie on a grid, the interval that serves
+/// value `i` and reaches highest takes the place of the interval that starts at the value.
+pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach, sizes: usize) -> Stoppable<Vec<f64>> {
+    let count = sorted.values.len();
+    // For each value, the index after the last value that one interval contains with it; its own index if none.
+    let end = |(index, lowest): (usize, &f64)| {
+        let highest = reach.highest_girth_served_with(*lowest);
+        sorted.values.partition_point(|value| *value <= highest).max(index)
+    };
+    let ends: Vec<usize> = sorted.values.iter().enumerate().map(end).collect();
+    let sums = PrefixSums::new(sorted);
+    // Row k of the programme: maximum coverage by index, and whether an interval starts at the index.
+    let mut previous_row = vec![0.0; count + 1];
+    let mut is_start_rows: Vec<Vec<bool>> = Vec::new();
+    for _ in 0..sizes {
+        count_interruptible_work(count)?;
+        let mut row = vec![0.0; count + 1];
+        let mut is_start = vec![false; count];
+        for index in (0..count).rev() {
+            let covered = sums.of_run(index, ends[index])[0] + previous_row[ends[index]];
+            is_start[index] = covered > row[index + 1];
+            row[index] = row[index + 1].max(covered);
+        }
+        is_start_rows.push(is_start);
+        previous_row = row;
+    }
+    let mut index = 0;
+    let mut centres = Vec::new();
+    for is_start in is_start_rows.iter().rev() {
+        let Some(steps) = is_start[index..].iter().position(|is_start| *is_start) else { break };
+        index += steps;
+        centres.push(reach.centre_serving_girth_range(sorted.values[index], sorted.values[ends[index] - 1]));
+        index = ends[index];
+    }
+    Ok(centres)
+}
+
+/// Divides all values into at most `sizes` runs of least total cost; returns each run's centre.
+///
+/// Optimal partition of ascending values into k runs: an exact dynamic programme by divide and conquer.
+///
+/// Let `cost(i, j)` be the least cost of the values `i..j` in one size, and `F(k, j)` the least cost of the first `j`
+/// values in at most `k` runs. Then `F(k, j)` is the minimum of `F(k − 1, i) + cost(i, j)` over the start `i` of the
+/// last run.
+///
+/// For a loss that is convex in the difference of value and centre, `cost` satisfies the quadrangle inequality `cost(a,
+/// c) + cost(b, d) ≤ cost(a, d) + cost(b, c)` for a ≤ b ≤ c ≤ d. Proof: let p be the best centre of (a, d) and q the
+/// best centre of (b, c), with p ≤ q; the case p > q is the mirror image. Assign centre p to (a, c) and centre q to (b,
+/// d). Compared with the right-hand side, only the values from c to d change centre, from p to q. Loss from p minus
+/// loss from q grows with the value, by convexity. Its sum over (b, c) is at least zero, because q is optimal there.
+/// Hence it is at least zero for every value beyond c.
+///
+/// By the inequality the best `i` never decreases as `j` grows (Yao 1980). Solving the middle `j` of a range first
+/// therefore bounds the starts of both halves: `O(k × n × log n)` cost evaluations for n values instead of `O(k × n²)`.
+///
+/// Runs are sufficient: loss from one centre minus loss from a larger centre grows with the value, so that the people
+/// of one size are consecutive.
+fn best_run_centres(sums: &PrefixSums, loss: &Loss, sizes: usize) -> Stoppable<Vec<f64>> {
+    let (count, mut solver) = (sums.values.len(), CentreSolver::new(loss));
+    // Approximate work of finding one centre, in units of a few nanoseconds.
+    let work_per_centre = if matches!(loss, Loss::LogBand(_)) { 100 } else { 1 };
+    count_interruptible_work(work_per_centre * count)?;
+    let costs_of_one_run = (1..=count).map(|to| solver.optimal_centre_and_cost(sums, 0, to).1);
+    // Row k of the programme: least cost `F(k, j)` of the first j values, by j.
+    let mut costs: Vec<f64> = std::iter::once(0.0).chain(costs_of_one_run).collect();
+    let mut rows_of_starts = Vec::new();
+    for size in 2..=sizes {
+        let previous = std::mem::replace(&mut costs, vec![0.0; count + 1]);
+        // Best start of the last of k runs of the first j values, by j. There are fewer values than 2³².
+        let mut starts = vec![0_u32; count + 1];
+        // The last row needs only the entry for all values.
+        let first = if size < sizes { 1 } else { count };
+        // Half-open ranges of j to fill, each with the range of the best starts.
+        let mut ranges = vec![((first, count + 1), (0, count - 1))];
+        while let Some((ends, (min, max))) = ranges.pop() {
+            let to = usize::midpoint(ends.0, ends.1);
+            let last = max.min(to - 1);
+            count_interruptible_work(work_per_centre * (last + 1 - min))?;
+            let mut best = (min, f64::INFINITY);
+            for (from, cost_before) in (min..).zip(&previous[min..=last]) {
+                let cost = cost_before + solver.optimal_centre_and_cost(sums, from, to).1;
+                best = if cost < best.1 { (from, cost) } else { best };
+            }
+            #[allow(clippy::cast_possible_truncation)]
+            ((costs[to], starts[to]) = (best.1, best.0 as u32));
+            let parts = [((to + 1, ends.1), (best.0, max)), ((ends.0, to), (min, best.0))];
+            ranges.extend(parts.into_iter().filter(|((first, end), _)| first < end));
+        }
+        rows_of_starts.push(starts);
+    }
+    let mut cuts = vec![count];
+    for starts in rows_of_starts.iter().rev() {
+        cuts.push(starts[cuts[cuts.len() - 1]] as usize);
+    }
+    cuts.push(0);
+    cuts.reverse();
+    // Empty runs occur where fewer sizes cost no more.
+    let runs = cuts.windows(2).filter(|run| run[0] < run[1]);
+    Ok(runs.map(|run| sums.mean + solver.optimal_centre_and_cost(sums, run[0], run[1]).0).collect())
 }

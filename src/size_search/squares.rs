@@ -9,7 +9,7 @@
 //! [`Loss::Within`]: super::Loss::Within
 
 use super::chart_search::ChartSearch;
-use super::coverage::max_coverage_interval_centres;
+use super::one_girth::max_coverage_interval_centres;
 use super::points::{WaistHip, WaistHipPoints, distinct_girths};
 use super::size_constraints::Reach;
 use super::square_sweep::SquareSweep;
