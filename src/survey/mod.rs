@@ -18,16 +18,14 @@
 
 mod chart_fit;
 mod ease_bounds;
-mod fit;
 mod people;
 mod served_share;
 mod simulate;
 
 pub use chart_fit::{
-    AssignedAndServedCounts, AssignedSize, ChartFit, UnservedCounts, UnservedPerson, WaistHipSquareCounts,
+    AssignedAndServedCounts, AssignedSize, ChartFit, UnservedCounts, UnservedPerson, WaistHipSquareCounts, fit_chart,
 };
 pub use ease_bounds::EaseBounds;
-pub use fit::fit_chart;
 pub use people::{HighHipColumns, MeanGirths, PeopleColumns, RefusedPeople};
 pub(crate) use people::{PERSON_FIELDS, accepted_means_and_refusals, refusal_code_of_row};
 pub use served_share::{Replicates, ServedShare};
