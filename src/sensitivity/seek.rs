@@ -144,9 +144,12 @@ impl Draft {
         let search = InputSearch { input, field, target: *target, range, unit, quantity: Cell::new(None) };
         let redraft =
             |value: f64| redraft_with_changed_inputs(&self.inputs, |k, number| if k == index { value } else { number });
-        let evaluate = |value: f64| search.dart_counts_and_searched_quantity(&redraft(value).ok()?);
-        let intervals = split_into_smooth_intervals(search.range, original, &evaluate);
-        let solutions = intervals.iter().flat_map(|interval| find_solution_ranges(interval, wanted, &evaluate));
+        let sample = |value: f64| {
+            let evaluated = redraft(value).ok().and_then(|draft| search.dart_counts_and_searched_quantity(&draft));
+            evaluated.map_or((value, None, f64::NAN), |(dart_counts, number)| (value, Some(dart_counts), number))
+        };
+        let intervals = split_into_smooth_intervals(search.range, original, &sample);
+        let solutions = intervals.iter().flat_map(|interval| find_solution_ranges(interval, wanted, &sample));
         let mut solutions: Vec<(f64, f64)> = solutions.collect();
         // Adjacent ranges merge: between them only darts change that the target does not depend on.
         solutions.dedup_by(|next, last| {
@@ -189,7 +192,7 @@ impl InputSearch<'_> {
 
     /// Returns dart counts (back, front) of a draft, and the quantity or girth of the target in the caller's unit, or
     /// the number of darts of the target; `None` if the draft lacks the quantity.
-    fn dart_counts_and_searched_quantity(&self, draft: &Draft) -> DartCountsAndQuantity {
+    fn dart_counts_and_searched_quantity(&self, draft: &Draft) -> Option<([usize; 2], f64)> {
         let dart_counts = draft.dart_counts();
         let number = match self.target {
             SeekTarget::Darts(half, _) => dart_counts[usize::from(half == Half::Front)] as f64,
@@ -270,42 +273,34 @@ const RELATIVE_EXTREMUM_RESIDUAL_TOLERANCE: f64 = 1e-9;
 /// input value and searched quantity, ascending by input value, from one end of the interval to the other.
 type SmoothInterval = Vec<[f64; 2]>;
 
-/// Dart counts (back, front) and searched quantity of the draft at one input value; `None` without a draft.
-type DartCountsAndQuantity = Option<([usize; 2], f64)>;
+/// Input value, with dart counts (back, front) and searched quantity of the draft; `None` and NaN without a draft.
+type InputSample = (f64, Option<[usize; 2]>, f64);
 
 /// Splits an input range into smooth intervals with samples, the input value of the original draft among them.
 fn split_into_smooth_intervals(
     (from, to): (f64, f64),
     original: f64,
-    evaluate: &impl Fn(f64) -> DartCountsAndQuantity,
+    sample: &impl Fn(f64) -> InputSample,
 ) -> Vec<SmoothInterval> {
     let step = |k: u32| from + (to - from) * (f64::from(k) / f64::from(INPUT_SAMPLING_STEPS));
     let mut inputs: Vec<f64> = (0..INPUT_SAMPLING_STEPS).map(step).chain([to]).collect();
     if (from..to).contains(&original) {
         inputs.insert(inputs.partition_point(|input| *input < original), original);
     }
-    let dart_counts = |(_, evaluation): &(f64, DartCountsAndQuantity)| evaluation.map(|(dart_counts, _)| dart_counts);
-    let mut samples: Vec<(f64, DartCountsAndQuantity)> = Vec::new();
-    for input in inputs {
-        let next = (input, evaluate(input));
-        if let Some(last) = samples.last().copied().filter(|last| dart_counts(last) != dart_counts(&next)) {
-            let is_before = |input: f64| dart_counts(&(input, evaluate(input))) == dart_counts(&last);
-            samples.extend(bisect_floats([last.0, input], is_before).map(|input| (input, evaluate(input))));
+    let mut samples: Vec<InputSample> = Vec::new();
+    for next in inputs.into_iter().map(sample) {
+        if let Some(last) = samples.last().copied().filter(|last| last.1 != next.1) {
+            samples.extend(bisect_floats([last.0, next.0], |input| sample(input).1 == last.1).map(sample));
         }
         samples.push(next);
     }
-    let runs = samples.chunk_by(|a, b| dart_counts(a) == dart_counts(b));
-    let drafted = |(input, evaluation): &(f64, DartCountsAndQuantity)| Some([*input, (*evaluation)?.1]);
-    runs.map(|run| run.iter().filter_map(drafted).collect()).filter(|samples: &Vec<_>| !samples.is_empty()).collect()
+    let drafted = samples.chunk_by(|a, b| a.1 == b.1).filter(|run| run[0].1.is_some());
+    drafted.map(|run| run.iter().map(|(input, _, quantity)| [*input, *quantity]).collect()).collect()
 }
 
 /// Finds the ranges of input values at which the quantity has the wanted value; of length 0 if isolated.
-fn find_solution_ranges(
-    interval: &[[f64; 2]],
-    wanted: f64,
-    evaluate: &impl Fn(f64) -> DartCountsAndQuantity,
-) -> Vec<(f64, f64)> {
-    let residual = |input: f64| evaluate(input).map_or(f64::NAN, |(_, quantity)| quantity - wanted);
+fn find_solution_ranges(interval: &[[f64; 2]], wanted: f64, sample: &impl Fn(f64) -> InputSample) -> Vec<(f64, f64)> {
+    let residual = |input: f64| sample(input).2 - wanted;
     let tolerances = [RELATIVE_ROOT_RESIDUAL_TOLERANCE, RELATIVE_EXTREMUM_RESIDUAL_TOLERANCE];
     let [at_root, at_extremum] = tolerances.map(|ratio| ratio * wanted.abs().max(1.0));
     let mut samples: Vec<[f64; 2]> = interval.iter().map(|[input, quantity]| [*input, quantity - wanted]).collect();
