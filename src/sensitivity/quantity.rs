@@ -21,12 +21,10 @@ pub enum PhysicalDimension {
 impl PhysicalDimension {
     /// Returns the symbol of the unit where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle.
     pub fn unit_name(self, unit: Unit) -> &'static str {
-        match (self, unit) {
-            (Self::Length, _) => unit.name(),
-            (Self::Area, Unit::Cm) => "cm²",
-            (Self::Area, Unit::In) => "in²",
-            (Self::Area, Unit::Mm) => "mm²",
-            (Self::Angle, _) => "deg",
+        match self {
+            Self::Length => unit.name(),
+            Self::Area => ["cm²", "in²", "mm²"][unit as usize],
+            Self::Angle => "deg",
         }
     }
 

@@ -78,15 +78,10 @@ impl Draft {
             let problem = Problem::new(Code::Missing, "errors");
             return Err(problem.with_limit("the standard error of at least one input").into());
         }
-        Ok(Uncertainty::new(self.sensitivity(&names)?.in_unit(unit), &errors.square_root_of_covariance()))
-    }
-}
-
-impl Uncertainty {
-    fn new(sensitivity: Sensitivity, factor: &DMatrix<f64>) -> Self {
-        let Sensitivity { unit, inputs, quantities, values, derivatives } = sensitivity;
+        let Sensitivity { quantities, values, derivatives, .. } = self.sensitivity(&names)?.in_unit(unit);
         // Row k: changes of quantity k with each of several independent errors of variance 1.
-        let effects = DMatrix::from_row_slice(quantities.len(), inputs.len(), &derivatives) * factor;
+        let effects =
+            DMatrix::from_row_slice(quantities.len(), names.len(), &derivatives) * errors.square_root_of_covariance();
         let standard_errors = effects.row_iter().map(|row| row.norm()).collect();
         let mut ellipses = Vec::new();
         for (x, quantity) in quantities.iter().enumerate() {
@@ -98,9 +93,11 @@ impl Uncertainty {
                 ellipses.push(ErrorEllipse::new(half, point, Point::new(values[x], values[x + 1]), covariance));
             }
         }
-        Self { unit, quantities, values, standard_errors, ellipses }
+        Ok(Uncertainty { unit, quantities, values, standard_errors, ellipses })
     }
+}
 
+impl Uncertainty {
     /// Returns the standard error of the named quantity.
     ///
     /// # Errors
