@@ -88,9 +88,8 @@ pub struct BestChartSize {
 /// size serves, or who are best off in one, are set aside.
 ///
 /// # Errors
-/// All [`Problems`]: the problems of [`best_sizes`](super::best_sizes), columns of different lengths, restarts, step or
-/// constraints out of range, or, for a tolerance, more than four million grid nodes (distinct rounded waists × distinct
-/// rounded hips).
+/// All [`Problems`]: the problems of [`best_sizes`](super::best_sizes), columns of different lengths, or restarts, step
+/// or constraints out of range.
 ///
 /// ```
 /// use kirtle::size_search::{Loss, SearchSettings, SizeConstraints, best_chart};

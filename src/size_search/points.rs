@@ -16,14 +16,6 @@ pub(super) fn girth_ranges(points: impl Iterator<Item = WaistHip>) -> [[f64; 2];
     points.fold(none, |[waists, hips], [waist, hip]| [wider(waists, waist), wider(hips, hip)])
 }
 
-/// Returns the distinct waists (`girth` 0) or hips (`girth` 1) of points, ascending.
-pub(super) fn distinct_girths(points: &[WaistHip], girth: usize) -> Vec<f64> {
-    let mut distinct: Vec<f64> = points.iter().map(|point| point[girth]).collect();
-    distinct.sort_unstable_by(f64::total_cmp);
-    distinct.dedup();
-    distinct
-}
-
 /// People on whom charts are compared: one row for each person.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct ComparedPeople<'a> {

@@ -9,7 +9,7 @@
 
 use std::ops::Range;
 
-use super::points::{WaistHip, WaistHipPoints, distinct_girths, girth_ranges};
+use super::points::{WaistHip, WaistHipPoints, girth_ranges};
 use super::size_constraints::Reach;
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
@@ -47,7 +47,10 @@ impl<'a> SquareSweep<'a> {
     /// Prepares sweeps over points that must ascend by waist; `reach` gives the highest waist and hip that a square
     /// with given lowest girths serves.
     pub(super) fn new(points: &'a WaistHipPoints, reach: [Reach; 2]) -> Self {
-        let (girths, hips) = (&points.girths, distinct_girths(&points.girths, 1));
+        let girths = &points.girths;
+        let mut hips: Vec<f64> = girths.iter().map(|point| point[1]).collect();
+        hips.sort_unstable_by(f64::total_cmp);
+        hips.dedup();
         let reaching = |point: &WaistHip| {
             hips.partition_point(|hip| point[1] > reach[1].highest_girth_served_with(*hip))
                 ..hips.partition_point(|hip| *hip <= point[1])

@@ -10,25 +10,18 @@
 
 use super::chart_search::ChartSearch;
 use super::one_girth::max_coverage_interval_centres;
-use super::points::{WaistHip, WaistHipPoints, distinct_girths};
+use super::points::WaistHip;
 use super::size_constraints::Reach;
 use super::square_sweep::SquareSweep;
-use crate::error::{Problem, Problems};
 use crate::interrupt::{Stoppable, count_interruptible_work};
-
-/// Maximum number of grid nodes: distinct waists × distinct hips.
-const MAX_GRID_NODES: usize = 4_000_000;
 
 /// Maximum number of passes; in each pass, every square in turn moves to a better place if there is one.
 const MAX_SQUARE_MOVE_PASSES: usize = 100;
 
 /// Returns the midpoints, in centimetres, of squares that cover many people: the best of several starts on the grid,
 /// improved with the unrounded girths of all people.
-pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> Result<Vec<WaistHip>, Problems> {
-    let WaistHipPoints { girths, weights, .. } = &search.grid_points;
-    let nodes = (0..2).map(|girth| distinct_girths(girths, girth).len()).product();
-    let problem = Problem::too_many_problem("search.step", nodes, MAX_GRID_NODES, "nodes of the search grid");
-    Problems::ok_if_empty(problem.into_iter().collect())?;
+pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> Stoppable<Vec<WaistHip>> {
+    let weights = &search.grid_points.weights;
     let (sweep, all) = (SquareSweep::new(&search.grid_points, reach), weights.iter().sum::<f64>());
     // With unrounded girths, only the starts are used: they keep their squares when sizes are added, so that more sizes
     // never serve fewer people.
