@@ -141,7 +141,7 @@ pub(crate) fn draft_lanes_into_summary<T: Number>(
     let mut plan = T::stage(inlined!(|| DraftPlan::new(inputs, kind, max_lean_tangent)));
     // Without darts by shares, no draft can reach a measured front waist; a single draft reports the miss.
     let is_unreached = kind.has_front_waist && plan.front_waist.is_none();
-    let ([suppression, residual], is_solved) = T::stage(inlined!(|| plan.solve_in_lanes()));
+    let (Solution { suppression, .. }, residual, is_solved) = T::stage(inlined!(|| plan.solve_in_lanes()));
     let is_solved = is_solved & T::Mask::uniform(!is_unreached);
     let is_exact = T::stage(inlined!(|| plan.measure_into_summary(suppression, inputs.body.length, summary)));
     is_solved & is_exact & limits::keeps_all_limits(inputs, summary, residual)

@@ -75,70 +75,66 @@ impl<T: Scalar> DraftPlan<T> {
 
 impl<T: Number> DraftPlan<T> {
     /// Solves the suppression that closes the waist and, if a front waist is measured, also the share of the front
-    /// darts. Returns share (0 without a measured front waist), suppression, residual of the closure in centimetres,
-    /// and a mask of the solved lanes.
+    /// darts, with the plan set to `room` at the high hip. Returns the solution, the residual of the closure in
+    /// centimetres, and a mask of the solved lanes.
     #[inline(always)]
-    fn solve_shares_and_closure(&mut self) -> ([T; 3], T::Mask) {
+    fn solve_shares_and_closure(&mut self, room: [Unknown<T>; 2]) -> (Solution<T>, T, T::Mask) {
         if let Some(front) = self.front_waist {
-            return T::out_of_line(inlined!(|| self.solve_front_share_and_closure(&front)));
+            let ([share, suppression, residual], is_solved) =
+                T::out_of_line(inlined!(|| self.solve_front_share_and_closure(&front)));
+            return (Solution { suppression, front_share: Solved(share), room }, residual, is_solved);
         }
         let (suppression, residual) = solve_closure_by_secant(self);
-        ([T::constant(0.0), suppression, residual], T::Mask::uniform(true))
+        (Solution { suppression, front_share: ByRules, room }, residual, T::Mask::uniform(true))
     }
 
-    /// Solves the drafts of all lanes and sets the plan to the solutions; returns suppression, residual of the closure
-    /// in centimetres, and a mask of the solved lanes. In these the solution equals that of
-    /// [`solve_all_unknowns_with_residual`](Self::solve_all_unknowns_with_residual).
+    /// Solves the drafts of all lanes and sets the plan to the solutions; returns the solution, the residual of the
+    /// closure in centimetres, and a mask of the solved lanes.
     #[inline(always)]
-    pub(super) fn solve_in_lanes(&mut self) -> ([T; 2], T::Mask) {
-        let ([_, total, residual], is_solved) = self.solve_shares_and_closure();
-        let Some(high_hip) = self.high_hip else { return ([total, residual], is_solved) };
+    pub(super) fn solve_in_lanes(&mut self) -> (Solution<T>, T, T::Mask) {
+        let (mut solution, mut residual, is_solved) = self.solve_shares_and_closure([ByRules; 2]);
+        let Some(high_hip) = self.high_hip else { return (solution, residual, is_solved) };
+        let total = solution.suppression;
         let (room, is_exact) = self.half_high_hip_residual(&high_hip, total);
-        let has_room = T::constant(0.0).le(room) & is_exact;
-        if has_room.all() || self.front_waist.is_some() {
-            return ([total, residual], is_solved & has_room);
+        let mut has_room = T::constant(0.0).le(room) & is_exact;
+        if self.front_waist.is_some() {
+            return (solution, residual, is_solved & has_room);
         }
-        let (mut solution, mut is_done) = ([total, residual], has_room);
-        let mut room = [high_hip.rule_fullness, T::constant(1.0)];
+        let mut by_lane = [high_hip.rule_fullness, T::constant(1.0)];
         for shortens_darts in [false, true] {
-            if is_done.all() {
+            if has_room.all() {
                 break;
             }
-            let ([source, total, residual], gives_room) =
+            let ([source, suppression, closure], gives_room) =
                 T::out_of_line(inlined!(|| self.solve_room_and_closure(&high_hip, shortens_darts, total)));
-            let gives_room = gives_room & !is_done;
-            let sources = if shortens_darts { [T::constant(max_side_fullness()), source] } else { [source, room[1]] };
-            for k in [0, 1] {
-                room[k] = T::select(gives_room, sources[k], room[k]);
-                solution[k] = T::select(gives_room, [total, residual][k], solution[k]);
-            }
-            is_done = is_done | gives_room;
+            let gives_room = gives_room & !has_room;
+            let sources =
+                if shortens_darts { [T::constant(max_side_fullness()), source] } else { [source, by_lane[1]] };
+            by_lane = [0, 1].map(|k| T::select(gives_room, sources[k], by_lane[k]));
+            // One draft tells by its sources which of them are unknowns; lanes may differ.
+            solution.room = if T::HAS_LANES { by_lane.map(Solved) } else { room_from_source(source, shortens_darts) };
+            solution.suppression = T::select(gives_room, suppression, solution.suppression);
+            residual = T::select(gives_room, closure, residual);
+            has_room = has_room | gives_room;
         }
-        self.set_high_hip_room(room.map(Solved));
-        (solution, is_solved & is_done & is_exact)
+        self.set_high_hip_room(solution.room);
+        (solution, residual, is_solved & has_room & is_exact)
     }
 }
 
 impl DraftPlan<f64> {
     /// Solves the draft of one body and sets the plan to the solution; returns the solution, and the residual of the
-    /// closure in centimetres.
+    /// closure in centimetres. Searches only what [`solve_in_lanes`](Self::solve_in_lanes) does not solve.
     pub(super) fn solve_all_unknowns_with_residual(&mut self) -> (Solution<f64>, f64) {
+        let (solution, residual, is_solved) = self.solve_in_lanes();
+        if is_solved {
+            return (solution, residual);
+        }
         let by_rules = self.solve_with_high_hip_room([ByRules; 2]);
-        let total = by_rules.0.suppression;
         let Some(high_hip) = self.high_hip else { return by_rules };
-        let (room, _) = self.half_high_hip_residual(&high_hip, total);
+        let (room, _) = self.half_high_hip_residual(&high_hip, by_rules.0.suppression);
         if room >= 0.0 || room.is_nan() {
             return by_rules;
-        }
-        let has_front_waist = self.front_waist.is_some();
-        for shortens_darts in [false, true].into_iter().filter(|_| !has_front_waist) {
-            let ([source, suppression, residual], is_solved) =
-                self.solve_room_and_closure(&high_hip, shortens_darts, total);
-            if is_solved {
-                let room = room_from_source(source, shortens_darts);
-                self.set_high_hip_room(room);
-                return (Solution { suppression, front_share: ByRules, room }, residual);
-            }
         }
         let room = self.search_high_hip_room(&high_hip, room);
         self.solve_with_high_hip_room(room)
@@ -148,17 +144,13 @@ impl DraftPlan<f64> {
     /// and the share; returns the solution, and the residual of the closure in centimetres.
     fn solve_with_high_hip_room(&mut self, room: [Unknown<f64>; 2]) -> (Solution<f64>, f64) {
         self.set_high_hip_room(room);
-        let ([share, mut suppression, mut residual], is_solved) = self.solve_shares_and_closure();
-        let mut front_share = ByRules;
-        if let Some(front) = self.front_waist {
-            front_share = Solved(share);
-            if !is_solved {
-                front_share = self.search_front_dart_share(&front);
-                self.set_front_dart_share(front_share);
-                (suppression, residual) = solve_closure_by_secant(self);
-            }
+        let (mut solution, mut residual, is_solved) = self.solve_shares_and_closure(room);
+        if let (Some(front), false) = (self.front_waist, is_solved) {
+            solution.front_share = self.search_front_dart_share(&front);
+            self.set_front_dart_share(solution.front_share);
+            (solution.suppression, residual) = solve_closure_by_secant(self);
         }
-        (Solution { suppression, front_share, room }, residual)
+        (solution, residual)
     }
 
     /// Searches the share of the front darts, between 0 and the shares of back and front together, at which the front
