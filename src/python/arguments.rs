@@ -7,7 +7,7 @@ use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyBytes, PyDict, PyList, PyMapping, PyString, PyTuple};
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
-use super::class::AnyDict;
+use super::typed_objects::AnyDict;
 use crate::arrow::KeptColumns;
 use crate::document::{JsonValue, find_choice};
 use crate::error::Problems;

@@ -1,49 +1,15 @@
 //! The macro `python_class`, which declares the attributes and the shared methods of a class, and the
 //! conversions that the macro uses: from the JSON of a Rust value to `repr`, hash and dict of the Python object.
 
-use std::collections::HashMap;
-use std::convert::Infallible;
 use std::hash::{BuildHasher, BuildHasherDefault, DefaultHasher};
 
 use pyo3::call::PyCallArgs;
-use pyo3::inspect::PyStaticExpr;
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyIterator};
-use pyo3::{type_hint_identifier, type_hint_subscript};
+use pyo3::types::PyDict;
 use serde_json::{Number, Value};
 
+use super::typed_objects::AnyDict;
 use crate::document::JsonValue;
-
-/// Declares types that wrap a Python object, each with its own type hint.
-macro_rules! typed_objects {
-    ($($(#[$doc:meta])* $name:ident: $target:ident, $hint:expr;)+) => {$(
-        $(#[$doc])*
-        pub(crate) struct $name<'py>(pub(super) Bound<'py, $target>);
-
-        impl<'py> IntoPyObject<'py> for $name<'py> {
-            type Target = $target;
-            type Output = Bound<'py, $target>;
-            type Error = Infallible;
-
-            const OUTPUT_TYPE: PyStaticExpr = $hint;
-
-            fn into_pyobject(self, _py: Python<'py>) -> Result<Self::Output, Infallible> {
-                Ok(self.0)
-            }
-        }
-    )+};
-}
-
-typed_objects! {
-    /// Python dict with the type hint `dict[str, Any]`.
-    AnyDict: PyDict, HashMap::<String, Py<PyAny>>::OUTPUT_TYPE;
-    /// Python dict with the type hint `dict[str, str]`.
-    TextDict: PyDict, HashMap::<String, String>::OUTPUT_TYPE;
-    /// Python dict with the type hint `dict[str, float]`.
-    NumberDict: PyDict, HashMap::<String, f64>::OUTPUT_TYPE;
-    /// Python iterator with the type hint `Iterator[str]`.
-    TextIterator: PyIterator, type_hint_subscript!(type_hint_identifier!("collections.abc", "Iterator"), String::OUTPUT_TYPE);
-}
 
 /// Converts the text of a JSON object to a Python dict.
 pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict<'py>> {
@@ -159,7 +125,7 @@ macro_rules! python_class {
             )?
 
             $(
-                fn __getnewargs_ex__<'py>(&self, $py: Python<'py>) -> PyResult<((), $crate::python::class::AnyDict<'py>)> {
+                fn __getnewargs_ex__<'py>(&self, $py: Python<'py>) -> PyResult<((), $crate::python::typed_objects::AnyDict<'py>)> {
                     let $this = self;
                     Ok(((), $keywords?))
                 }

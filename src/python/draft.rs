@@ -5,8 +5,9 @@ use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 
 use super::arguments::{DocumentText, parse_ruler, parse_unit};
-use super::class::{AnyDict, json_to_dict};
+use super::class::json_to_dict;
 use super::inputs::{Body, Ease, Rules};
+use super::typed_objects::AnyDict;
 use crate::document::{self, Request, SCHEMA_NAMES};
 use crate::draft::draft_figure;
 use crate::field::Unit;

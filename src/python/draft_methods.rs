@@ -8,13 +8,14 @@ use super::arguments::{
     DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument,
     json_object, parse_unit, wording,
 };
-use super::class::{AnyDict, NumberDict, json_to_dict, operator_methodcaller, python_class};
+use super::class::{json_to_dict, operator_methodcaller, python_class};
 use super::draft::{Draft, draft, with_messages_of};
 use super::inputs::{Body, Ease, Figure, Given, Rules};
 use super::lesson::Lesson;
 use super::pattern::Pattern;
 use super::questions::{EaseByLevel, ErrorsArgument, Sensitivity, Solutions, StandardErrors, Uncertainty};
 use super::table::{Rows, arrow_to_python_error};
+use super::typed_objects::{AnyDict, NumberDict};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
 use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting, read_document};
 use crate::drawing::{draw_draft, paginate};

@@ -3,8 +3,9 @@
 use pyo3::prelude::*;
 
 use super::arguments::{CorrectionsArgument, json_object, parse_ruler, parse_unit, value_or_raise};
-use super::class::{AnyDict, json_to_dict, python_class};
+use super::class::{json_to_dict, python_class};
 use super::draft::Draft;
+use super::typed_objects::AnyDict;
 use crate::document::{ChangeReport, FittingReport, read_correction, read_document, to_json_text};
 use crate::field::Unit;
 use crate::sizes;

@@ -6,7 +6,8 @@ use pyo3::types::IntoPyDict;
 use serde::Serialize;
 
 use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit};
-use super::class::{AnyDict, json_to_dict, object_repr_from_json, python_class, repr_without_defaults};
+use super::class::{json_to_dict, object_repr_from_json, python_class, repr_without_defaults};
+use super::typed_objects::AnyDict;
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
 use crate::document::{read_document, read_figure, read_given_dart, read_suppression_shares, to_json_text};
 use crate::error::{Code, Problem, Problems};

@@ -6,9 +6,10 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{DocumentText, TextsArgument, wording};
-use super::class::{TextDict, python_class};
+use super::class::python_class;
 use super::draft::Draft;
 use super::paper::pdf_bytes;
+use super::typed_objects::TextDict;
 use crate::document::{Request, to_json_text};
 use crate::drawing::draw_lesson;
 use crate::field::Unit;

@@ -23,6 +23,7 @@ mod results;
 mod sizes;
 mod survey;
 mod table;
+mod typed_objects;
 
 use pyo3::prelude::*;
 

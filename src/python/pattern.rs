@@ -3,8 +3,9 @@
 use pyo3::prelude::*;
 
 use super::arguments::{BooleanArgument, DocumentText, NumberArgument, json_object};
-use super::class::{AnyDict, NumberDict, json_to_dict, python_class, repr_of_bool};
+use super::class::{json_to_dict, python_class, repr_of_bool};
 use super::draft::{Draft, with_messages_of};
+use super::typed_objects::{AnyDict, NumberDict};
 use crate::document::{
     InUnit, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, read_document,
     to_json_text,

@@ -4,8 +4,9 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
 use super::arguments::{LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise};
-use super::class::{AnyDict, python_class};
+use super::class::python_class;
 use super::table::{Rows, arrow_to_python_error};
+use super::typed_objects::AnyDict;
 use crate::arrow::bodies_batch;
 use crate::survey;
 

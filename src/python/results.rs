@@ -6,7 +6,8 @@ use std::convert::Infallible;
 use pyo3::prelude::*;
 use pyo3::types::PyString;
 
-use super::class::{AnyDict, json_to_dict, object_repr_from_json, python_class};
+use super::class::{json_to_dict, object_repr_from_json, python_class};
+use super::typed_objects::AnyDict;
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
     BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,

@@ -10,9 +10,10 @@ use super::arguments::{
     SizePositionArgument, TextsArgument, json_object, json_object_without_none, parse_ruler, parse_unit,
     value_or_raise, wording,
 };
-use super::class::{AnyDict, TextIterator, json_to_dict, operator_methodcaller, python_class};
+use super::class::{json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
 use super::inputs::{Body, Ease, Given, Rules};
+use super::typed_objects::{AnyDict, TextIterator};
 use crate::document::{
     AlterationReport, ChartRequest, ChoiceReport, GradeIncrementReport, InUnit, JsonValue, KeyLengths, read_cutting,
     read_document, read_size_blend, read_size_choice_rule, to_json_text,

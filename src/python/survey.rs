@@ -10,13 +10,14 @@ use super::arguments::{
     value_or_raise,
 };
 use super::capsule::{ImportedArrowStream, open_arrow_stream};
-use super::class::{AnyDict, json_to_dict, python_class};
+use super::class::{json_to_dict, python_class};
 use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;
 use super::results::{GroupReport, RefusedReport, result_class};
 use super::sizes::SizeChart;
 use super::table::{Rows, arrow_to_python_error, check_signals_and_report_rows, parse_column_or_number_by_input};
+use super::typed_objects::AnyDict;
 use crate::arrow::{ColumnOrConstant, MeasuredPeople, PeopleReader, PeopleTable, fit_batch};
 use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, FitReport, to_json_text};
