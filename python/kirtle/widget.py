@@ -136,7 +136,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
             self.set_trait("unit", unit)
             self.set_trait("still", f"kirtle-still-{uuid.uuid4().hex}")
             self.set_trait("sliders", [slider(name, start[name], unit) for name in names])
-            self._before, self._size, self._displayed = draft, largest_canvas(draft, self.sliders, unit), False
+            self._before, self._size, self._display_id = draft, largest_canvas(draft, self.sliders, unit), ""
             self._set(start)
             self._publish(draft)
         self.observe(self._redraft, names=names)
@@ -153,6 +153,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
 
     def _ipython_display_(self) -> None:
         """Display a still picture, which stays without a kernel, and the widget, which hides the picture once a kernel answers."""
+        self._display_id = uuid.uuid4().hex
         self._display_still()
         data, metadata = self._repr_mimebundle_() or ({}, {})
         display(data | {"text/plain": NO_KERNEL}, metadata=metadata, raw=True)
@@ -230,15 +231,15 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
                     self.send({"file": "skirt.pdf", "type": "application/pdf"}, [self._draft.pattern(unit=self.unit).pdf()])
                 case {"action": "reset"}:
                     self.reset()
-                case {"action": "still"} if self._displayed:
-                    self._display_still()
+                case {"action": "still"} if self._display_id:
+                    self._display_still(update=True)
         except InputError as error:
             self.set_trait("error", str(error))
         finally:
             self.send({})
 
-    def _display_still(self) -> None:
-        """Display drawing, numbers and findings as plain HTML; if an earlier call displayed them, update that output."""
+    def _display_still(self, *, update: bool = False) -> None:
+        """Display drawing, numbers and findings as plain HTML, or update the last such output."""
         svg = self._drawing(list(map(max, canvas(self._draft), canvas(self._before))), self._draft.to_dict(self.unit))
         image = base64.b64encode(svg.encode()).decode()
         alternative = html.escape(re.findall('aria-label="(.*?)"', svg)[0])
@@ -249,8 +250,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
             f'<div class="{self.still}">{picture}{html_table(CAPTION, (), self.numbers.items())}<ul>{findings}</ul>'
             "<p>The draft as last seen; the starting draft is dotted.</p></div>"
         )
-        display({"text/html": content, "text/plain": repr(self)}, raw=True, display_id=self.still, update=self._displayed)
-        self._displayed = True
+        display({"text/html": content, "text/plain": repr(self)}, raw=True, display_id=self._display_id, update=update)
 
 
 def slider_names(more: Sequence[str], rules: Rules | None) -> list[str]:
