@@ -212,7 +212,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         self._draft, self._size = draft, list(map(max, self._size, canvas(draft)))
         self.set_trait("svg", self._drawing(self._size, result))
         self.set_trait("numbers", numbers)
-        self.set_trait("findings", [finding.message for finding in findings])
+        self.set_trait("findings", list({(finding.code, finding.panel): finding.message for finding in findings}.values()))
         self.set_trait("call", python_call(draft))
         self.set_trait("error", "")
 

@@ -91,6 +91,20 @@ def test_findings_are_shown_as_messages() -> None:
     assert live.findings == [finding.message for finding in live.draft.findings] != []
 
 
+def test_no_finding_is_shown_twice() -> None:
+    live = LiveDraft(BODY, ease=kirtle.Ease(waist=0, hip=2), more="high_hip")
+    assert len(live.findings) == 2 and live.findings == [finding.message for finding in live.draft.findings]
+
+
+def test_each_display_keeps_its_own_still_picture(live: LiveDraft, monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: dict[str | None, str] = {}
+    monkeypatch.setattr("kirtle.widget.display", lambda data, display_id=None, **_: shown.update({display_id: data["text/plain"]}))
+    live._ipython_display_()
+    live.hip_ease = 7
+    live._ipython_display_()
+    assert [text.partition("hip_ease=")[2][:1] for name, text in shown.items() if name] == ["5", "7"]
+
+
 def test_only_shown_sliders_and_known_attributes_can_be_set() -> None:
     live = LiveDraft(STARTING, more="largest_dart")
     live.back_largest_dart = 2.2
@@ -154,7 +168,7 @@ def test_sliders_on_request_change_the_rules_and_show_the_tightest_ease() -> Non
     assert live.draft == kirtle.draft(body, ease=EASE, rules=rules) and len(live.draft.back.darts) == 1
     profile = live.draft.ease_by_level(high_hip=96, high_hip_depth=10)
     assert live.numbers["tightest ease"] == f"−{-profile.tightest[1]:.1f} cm, {profile.tightest[0]:.1f} cm below waist"
-    assert live.findings == [finding.message for finding in [*live.draft.findings, *profile.findings]]
+    assert live.findings == list(dict.fromkeys(finding.message for finding in [*live.draft.findings, *profile.findings]))
     live.high_hip = 30
     assert live.error == "body.figure.high_hip: 30 cm is below the minimum of 40 cm"
 
