@@ -3,6 +3,7 @@
 import collections
 import csv
 import html
+import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -15,6 +16,12 @@ Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
 """Columns shown of the first drafts of a table."""
+
+STEPS = {"cm": 0.1, "in": 1 / 16}
+"""Step to which a table rounds a length, by unit."""
+
+UNIT_SUFFIXES = {"cm": " cm", "in": " in", "deg": "°"}
+"""Text after a number, by the unit of the number."""
 
 ROWS = 5
 """Number of drafts shown of a table."""
@@ -165,12 +172,15 @@ def best_sizes(best: BestSizes) -> Table:
 def solutions(found: Solutions) -> Table:
     """Return the values of an input that give the wanted value, the nearest first."""
     is_length = not found.input.startswith("rules.") or found.input.rpartition(".")[2] in LENGTH_RULES
+    step = STEPS[found.unit] if is_length else 0.001
 
     def text(value: float) -> str:
         return length(value, found.unit) if is_length else f"{value:.4g}"
 
-    low, high = found.interval
-    rows = [("nearest", text(found.value)), *([("from, to", f"{text(low)}, {text(high)}")] if low < high else [])]
+    # Rounded inwards, so that each shown number is a solution.
+    low, high = math.ceil(found.interval[0] / step - 1e-9) * step, math.floor(found.interval[1] / step + 1e-9) * step
+    rows = [("nearest", text(min(max(found.value, low), high) if low <= high else found.value))]
+    rows += [("from, to", f"{text(low)}, {text(high)}")] if low < high else []
     rows += [("also", text(value)) for value in found.others]
     return f"Solutions for {input_text(found.input)}", (), rows
 

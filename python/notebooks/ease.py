@@ -169,7 +169,7 @@ before.seek("rules.shares.back_largest_dart", "back.darts", 1).value
 
 # %% [markdown]
 # A hip ease of −5.7 cm makes the skirt narrower than the hip; a waist ease of 10.3 cm leaves it hanging. Only a larger dart is left, of
-# 4.3 cm, and it would poke.
+# 4.4 cm, and it would poke.
 #
 # ## Is there room for a full high hip?
 #

@@ -60,8 +60,17 @@ FIGURE = kirtle.Figure(front_length=99.5, side_length=100, high_hip=96, high_hip
     ]),
     (DRAFT.back.darts[0], "Dart", [["intake", "2.3 cm"], ["length", "13.9 cm"], ["centre", "7.2 cm"]]),
     (DRAFT.seek("ease.hip", "front.darts", 1), "Solutions for ease at the hip", [
-        ["nearest", "4.1 cm"], ["from, to", "−10.0 cm, 4.1 cm"],
+        ["nearest", "4.0 cm"], ["from, to", "−10.0 cm, 4.0 cm"],
     ]),
+    (DRAFT.seek("ease.hip", "front.darts", 1, unit="in"), "Solutions for ease at the hip", [
+        ["nearest", "1 9/16 in"], ["from, to", "−3 7/8 in, 1 9/16 in"],
+    ]),
+    (DRAFT.vary({"ease.hip": 3}).seek("rules.shares.back_largest_dart", "back.darts", 1), "Solutions for rule: back largest dart", [
+        ["nearest", "4.4 cm"], ["from, to", "4.4 cm, 6.0 cm"],
+    ]),
+    (DRAFT.girths, "Girths", [["waist", "75.5 cm"], ["hip", "106.0 cm"], ["hem", "106.0 cm"]]),
+    (DRAFT.lengths, "Finished lengths", [["centre back", "61.2 cm"], ["centre front", "61.0 cm"], ["side", "62.4 cm"]]),
+    (kirtle.GivenDart(intake=3, length=13, place=0.5), "Given dart", [["", "3.0 cm × 13.0 cm", "at 50% of the waist"]]),
     (DRAFT.suppression, "Suppression of half the garment", [
         ["total", "15.4 cm"], ["side", "7.7 cm"], ["back", "4.6 cm"], ["front", "3.1 cm"],
     ]),
