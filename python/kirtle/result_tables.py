@@ -9,7 +9,7 @@ from typing import Any
 
 from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, GivenDart, Rules, SizeChart, Solutions, Suppression
 from .options import CM_PER_UNIT, length_text
-from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, input_text, length, proof_text, rule_numbers, share_text, size_table
+from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, in_unit, input_text, length, proof_text, rule_numbers, share_text, size_table
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
@@ -49,15 +49,21 @@ def length_from_cm(value: float, unit: str) -> str:
     return length(value / CM_PER_UNIT[unit], unit)
 
 
+def given_length(value: float, unit: str) -> str:
+    """Convert a length from centimetres to ``unit``; return it with the unit, to the hundredth of a centimetre."""
+    return f"{in_unit(value, unit)} {unit}"
+
+
 def label(name: str) -> str:
     """Return the name of an attribute or column as words."""
     return name.replace("_", " ")
 
 
 def lengths(caption: str, result: Any, *names: str) -> Table:
-    """Return the table of the named lengths of a result, in the unit in which the lengths were given."""
+    """Return the table of the named lengths of a result; given lengths in their unit, and suppressions, to the hundredth."""
     unit = getattr(result, "unit", "cm")
-    return caption, (), [(label(name), length_from_cm(getattr(result, name), unit)) for name in names]
+    text = given_length if hasattr(result, "unit") or isinstance(result, Suppression) else length_from_cm
+    return caption, (), [(label(name), text(getattr(result, name), unit)) for name in names]
 
 
 def body(measured: Body) -> Table:
