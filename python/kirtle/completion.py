@@ -9,8 +9,14 @@ from typing import Any
 
 from ._kirtle import Body, Draft, Ease, Figure, GivenDart, Rules, Shares, schema
 
-CALL = re.compile(r"""([A-Za-z_][\w.]*)\.(seek|sensitivity)\(\s*(\[?\s*(?:["'][^"']*["']\s*,\s*)*)["']([\w.\[\]]*)$""")
-"""Call of a method of a draft up to a cursor inside quotes; groups: the draft, the method, the names before, the partial name."""
+CALL = re.compile(
+    r"""([A-Za-z_][\w.]*)\.(seek|sensitivity|vary|uncertainty|curve)\(\s*(?:([A-Za-z_][\w.]*)\s*,\s*)?"""
+    r"""([\[{]?\s*(?:["'][^"']*["']\s*(?::[^,]*)?,\s*)*)["']([\w.\[\]]*)$"""
+)
+"""Call of a method of a draft, or of a plot of it, up to a cursor inside quotes.
+
+Groups: the draft or the plots, the method or plot, the plotted draft, the names before, the partial name.
+"""
 
 RANGES = {Body: ["body"], Figure: ["body", "figure"], Ease: ["ease"], Rules: ["rules"], Shares: ["rules", "shares"], GivenDart: ["rules", "darts", "back"]}
 """Path in the schema of a request to the arguments of each class."""
@@ -40,14 +46,15 @@ def names_at_cursor(text: str, namespace: dict[str, Any]) -> tuple[str, list[str
     """Return the partial name before the cursor and its completions; both empty unless a quantity or an input is expected there."""
     if not (found := CALL.search(text)):
         return "", []
-    owner, method, before, begun = found.groups()
-    first, *attributes = owner.split(".")
+    owner, method, plotted, before, begun = found.groups()
+    first, *attributes = (plotted or owner).split(".")
     draft = namespace.get(first)
     for attribute in attributes:
         draft = getattr(draft, attribute, None)
     if not isinstance(draft, Draft):
         return "", []
-    is_input = method == "sensitivity" or not before.strip()
+    is_first = not before.strip()
+    is_input = {"sensitivity": not plotted, "seek": is_first, "curve": not is_first}.get(method, True)
     names = draft.sensitivity().inputs if is_input else [*draft.quantities(), "back.darts", "front.darts", "girth"]
     return begun, [name for name in names if name.startswith(begun)]
 
