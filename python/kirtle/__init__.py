@@ -102,8 +102,8 @@ def _html_of_result(result: object) -> str:
 
 
 for _shown in (
-    Body, Figure, Ease, Rules, Suppression, Dart, SizeChart, Choice, DraftTable, ChartFit, BestChart, BestSizes, Solutions, EaseByLevel,
-    Sensitivity, Uncertainty,
+    Body, Figure, Ease, Rules, Suppression, Girths, Lengths, Dart, GivenDart, Proof, Finding, SizeChart, Choice, DraftTable, ChartFit, BestChart,
+    BestSizes, Solutions, EaseByLevel, Sensitivity, Uncertainty, Draft,
 ):
     setattr(_shown, "_repr_html_", _html_of_result)
 setattr(Sensitivity, "_ipython_key_completions_", lambda rates: [(name, by) for name in rates.quantities for by in rates.inputs])

@@ -7,7 +7,8 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, GivenDart, Rules, SizeChart, Solutions, Suppression
+from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, Finding, Girths, GivenDart, Lengths, Proof, Rules
+from ._kirtle import SizeChart, Solutions, Suppression
 from .options import CM_PER_UNIT, length_text
 from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, in_unit, input_text, length, proof_text, rule_numbers, share_text, size_table
 
@@ -103,6 +104,23 @@ def given_dart(dart: GivenDart) -> tuple[str, str]:
     return f"{length(dart.intake)} × {length(dart.length)}", place
 
 
+def proof(result: Proof) -> Table:
+    """Return the checks of a proof: what is measured, and what is expected."""
+    rows = [
+        (
+            f"{label(check.name)}, {check.panel}",
+            *(f"{round(number, 9):.4g}{UNIT_SUFFIXES.get(check.unit, '')}" for number in (check.measured, check.expected)), "yes" if check.holds else "no",
+        )
+        for check in result.checks
+    ]
+    return "Proof of a draft: " + ("every check holds" if result.holds else "not every check holds"), ("check", "measured", "expected", "holds"), rows
+
+
+def finding(result: Finding) -> Table:
+    """Return a caution and the compared numbers."""
+    return f"Caution: {result.message}", (), [(name, f"{getattr(result, name):.4g}{UNIT_SUFFIXES.get(result.unit, '')}") for name in ("measured", "limit")]
+
+
 def size_chart(chart: SizeChart) -> Table:
     """Return the sizes of a chart, in the unit in which they were given."""
     heads, *sizes = csv.reader(chart.to_csv(chart.unit).splitlines())
@@ -196,6 +214,11 @@ TABLES: dict[type, Any] = {
     Figure: figure,
     Ease: lambda ease: lengths("Ease", ease, "waist", "hip"),
     Rules: rules,
+    Girths: lambda girths: lengths("Girths", girths, "waist", "hip", "hem"),
+    Lengths: lambda finished: lengths("Finished lengths", finished, "centre_back", "centre_front", "side"),
+    Proof: proof,
+    Finding: finding,
+    GivenDart: lambda dart: ("Given dart", (), [("", *given_dart(dart))]),
     Dart: lambda dart: lengths("Dart", dart, "intake", "length", "centre"),
     Suppression: lambda result: lengths("Suppression of half the garment", result, "total", "side", "back", "front"),
     SizeChart: size_chart,

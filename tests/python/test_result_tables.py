@@ -146,6 +146,20 @@ def test_a_weighted_fit_shows_the_share_of_people_and_the_share_by_weight() -> N
     assert rows[-1] == ["group B", "150", str(fit.groups[1].served), f"{fit.groups[1].share_served:.1%}"]
 
 
+def test_a_proof_and_a_finding_show_what_they_compare() -> None:
+    caption, (heads, *rows) = texts(DRAFT.proof)
+    assert caption == "Proof of a draft: every check holds" and heads == ["check", "measured", "expected", "holds"] and len(rows) == len(DRAFT.proof.checks)
+    assert rows[0] == ["sewn waist, both", "75.5 cm", "75.5 cm", "yes"]
+    (finding,) = DRAFT.vary({"ease.waist": 0}).findings
+    assert texts(finding) == (f"Caution: {finding.message}", [["measured", "0 cm"], ["limit", "1.2 cm"]])
+
+
+def test_a_comparison_lists_what_differs_between_two_drafts() -> None:
+    inches = kirtle.draft(kirtle.Body(waist=29, hip=40, hip_depth=8, length=24, unit="in"), ease=kirtle.Ease(waist=0.5, hip=2, unit="in"))
+    rows = {name: values for name, *values in kirtle.compare_drafts(inches, inches.vary({"rules.centre_back_in": 0.5})).rows}
+    assert rows["centre back in"] == ["0 in", "1/2 in"] and "hip" not in rows and "finished hip" not in rows and "back darts" in rows
+
+
 def test_a_drawing_is_not_replaced_by_a_table() -> None:
     data, _ = DisplayFormatter().format(DRAFT)
     assert "image/svg+xml" in data and "text/html" not in data
