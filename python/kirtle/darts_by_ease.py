@@ -63,7 +63,7 @@ def darts_by_ease(
         for hip in hips:
             ease = Ease(waist=waist, hip=hip, unit=unit)
             rows.append((f"{given_number(waist, unit)} {unit}", f"{given_number(hip, unit)} {unit}", *dart_cells(body, ease, rules, unit)))
-    return DartsByEase(f"Darts by ease: {body_text(body, unit)}", rows)
+    return DartsByEase(f"Darts by ease: {body_text(body, unit, rules)}", rows)
 
 
 def dart_cells(body: Body, ease: Ease, rules: Rules | None, unit: str) -> tuple[str, str, str]:

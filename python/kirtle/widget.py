@@ -27,7 +27,7 @@ from .exceptions import InputError
 from .options import CM_PER_UNIT
 from .result_tables import html_table
 from .screen_drawing import canvas, screen_svg
-from .words import length
+from .words import length, main_lengths
 
 __all__ = ["LiveDraft"]
 
@@ -307,22 +307,6 @@ def limits(path: str, unit: str) -> tuple[float, float]:
     common, own = fields(request, part, request["$defs"]), fields(request["then" if unit == "in" else "else"], part)
     number = common[name] | own.get(name, {})
     return number["minimum"], number["maximum"]
-
-
-def main_lengths(result: dict[str, Any]) -> dict[str, str]:
-    """Return the main lengths of a result as a dict from label to text with unit."""
-    unit, suppression = result["unit"], result["suppression"]
-    lengths = {f"finished {girth}": length(result["body"][girth] + result["ease"][girth], unit) for girth in ("waist", "hip")}
-    lengths |= {
-        "suppression of half the garment": length(suppression["total"], unit),
-        "intake at each side edge": length(suppression["side"] / 2, unit),
-    }
-    for half in ("back", "front"):
-        intakes = [length(dart["intake"], unit) for dart in result[half]["darts"]]
-        lengths[f"{half} darts"] = " + ".join(intakes) or "none"
-    for half in ("back", "front"):
-        lengths[f"centre {half} below side"] = length(result[half]["waist_lowering"], unit)
-    return lengths
 
 
 def python_call(draft: Draft) -> str:

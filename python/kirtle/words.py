@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import BestChart, Body, ChartFit, Draft, GroupFit, Rules
+from ._kirtle import BestChart, Body, ChartFit, Draft, GivenDart, GroupFit, Rules
 from .options import CM_PER_UNIT, length_text
 
 COUNT_WORDS = ("no dart", "one dart", "two darts", "three darts")
@@ -85,9 +85,12 @@ def size_table(best: BestChart) -> tuple[list[str], list[tuple[float, ...]]]:
     return ["size", "waist", "hip", "people", *["served"] * bool(best.served)], rows
 
 
-def body_text(body: Body, unit: str) -> str:
-    """Return waist and hip of a body as text."""
-    return f"waist {in_unit(body.waist, unit)}, hip {in_unit(body.hip, unit)} {unit}"
+def body_text(body: Body, unit: str, rules: Rules | None = None) -> str:
+    """Return waist and hip of a body as text, whether it has a figure, and the rules that differ from the default."""
+    by_default, own = (rules_of(one, unit) for one in (Rules(), rules or Rules()))
+    others = [f"{name} {text}" for name, text in own.items() if by_default.get(name) != text]
+    girths = f"waist {in_unit(body.waist, unit)}, hip {in_unit(body.hip, unit)} {unit}"
+    return ", ".join([girths] + ["with a figure"] * (body.figure is not None) + (others if len(others) < 3 else ["other rules"]))
 
 
 def inputs_of(draft: Draft, unit: str) -> dict[str, str]:
@@ -107,12 +110,34 @@ def figure_of(draft: Draft, unit: str) -> dict[str, str]:
 
 
 def rules_of(rules: Rules, unit: str) -> dict[str, str]:
-    """Return rules by name, as texts with lengths in `unit`; given darts by their intakes."""
+    """Return rules by name, as texts with lengths in `unit`; given darts by their sizes and places."""
     if rules.darts:
         halves = {"back": rules.darts.back, "front": rules.darts.front}
-        intakes = [f"{half} {darts_text([dart.intake / CM_PER_UNIT[unit] for dart in darts], unit)}" for half, darts in halves.items()]
-        return numbers_of(rules, unit) | {"given darts": f"({'; '.join(intakes)})"}
+        sizes = [f"{half} {' + '.join(given_dart_text(dart, unit) for dart in darts) or 'no dart'}" for half, darts in halves.items()]
+        return numbers_of(rules, unit) | {"given darts": f"({'; '.join(sizes)})"}
     return numbers_of(rules, unit) | numbers_of(rules.shares, unit)
+
+
+def main_lengths(result: dict[str, Any]) -> dict[str, str]:
+    """Return the main lengths of a result as a dict from label to text with unit."""
+    unit, suppression = result["unit"], result["suppression"]
+    lengths = {f"finished {girth}": length(result["body"][girth] + result["ease"][girth], unit) for girth in ("waist", "hip")}
+    lengths |= {
+        "suppression of half the garment": length(suppression["total"], unit),
+        "intake at each side edge": length(suppression["side"] / 2, unit),
+    }
+    for half in ("back", "front"):
+        intakes = [length(dart["intake"], unit) for dart in result[half]["darts"]]
+        lengths[f"{half} darts"] = " + ".join(intakes) or "none"
+    for half in ("back", "front"):
+        lengths[f"centre {half} below side"] = length(result[half]["waist_lowering"], unit)
+    return lengths
+
+
+def given_dart_text(dart: GivenDart, unit: str) -> str:
+    """Return intake, length and place of a given dart as text with lengths in `unit`."""
+    place = f"{dart.place:.0%}" if dart.place is not None else f"{in_unit(dart.centre or 0, unit)} {unit}"
+    return f"{in_unit(dart.intake, unit)} × {in_unit(dart.length, unit)} {unit} at {place}"
 
 
 def numbers_of(rules: Any, unit: str) -> dict[str, str]:
@@ -147,22 +172,24 @@ def subject(drafts: Sequence[Draft], unit: str) -> str:
 
 
 def draft_labels(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str) -> list[str]:
-    """Return a label for each draft: the given label, else the inputs that differ, else its number; refuse a wrong number of labels."""
+    """Return a label for each draft: the given label, else what differs, else its number; refuse a wrong number of labels.
+
+    If more than two rules differ, each draft has those of its rules that differ from the default.
+    """
     if labels is not None:
         if len(labels) != len(drafts):
             raise ValueError(f"labels: {len(labels)} labels are given for {len(drafts)} drafts")
         return list(labels)
     if all(isinstance(draft, Draft) for draft in drafts):
         inputs, figures = ([of(draft, unit) for draft in drafts] for of in (inputs_of, figure_of))
-        lengths, many_rules = differing(inputs), "darts by shares" if any(draft.rules.darts for draft in drafts) else "other rules"
-        rules, default = [rules_of(draft.rules, unit) for draft in drafts], rules_of(Rules(), unit)
-        in_rules = [
-            "default rules" if text == many_rules and one == default else text for text, one in zip(differences(rules, "", many_rules), rules, strict=True)
-        ]
+        lengths, default = differing(inputs), rules_of(Rules(), unit)
+        rules = [rules_of(draft.rules, unit) for draft in drafts]
+        if len(differing(rules)) > 2:
+            rules = [{name: text for name, text in one.items() if default.get(name) != text} for one in rules]
         parts = zip(
             [", ".join(f"{name} {one[name]}" for name in lengths) + f" {unit}" * bool(lengths) for one in inputs],
             differences(figures, "without a figure", "with a figure"),
-            in_rules, strict=True,
+            differences(rules, "default rules", "other rules"), strict=True,
         )
         texts = [", ".join(filter(None, part)) for part in parts]
         if all(texts) and len(set(texts)) > 1:
@@ -177,9 +204,11 @@ def differing(inputs: Sequence[dict[str, str]]) -> list[str]:
 
 def differences(inputs: Sequence[dict[str, str]], missing: str, many: str) -> list[str]:
     """Return what differs in each mapping as text: `missing` if a mapping has nothing of it, `many` for more than two texts."""
-    names = differing(inputs)
+    if not differing(inputs):
+        return [""] * len(inputs)
+    names = differing([one for one in inputs if one])
     texts = [[f"{name} {one[name]}" for name in names if name in one] or [f"{name} {text}" for name, text in one.items()] for one in inputs]
-    return [(", ".join(own) if len(own) < 3 else many) if own else missing for own in texts] if names else [""] * len(inputs)
+    return [(", ".join(own) if len(own) < 3 else many) if one else missing for own, one in zip(texts, inputs, strict=True)]
 
 
 def darts_text(intakes: Sequence[float], unit: str) -> str:

@@ -309,9 +309,22 @@ def test_small_multiples_write_every_length_in_every_panel_and_no_title_meets_an
 
 def test_legends_and_titles_name_figures_and_rules_that_differ() -> None:
     balanced = [kirtle.draft(BODY, ease=DRAFTS[0].ease, rules=kirtle.Rules(balance=balance)) for balance in (0, 1)]
+
+    def given(length: float) -> list[kirtle.Draft]:
+        darts = kirtle.Darts(back=[kirtle.GivenDart(intake=3, length=length, place=0.5)], front=[])
+        return [kirtle.draft(BODY, ease=DRAFTS[0].ease, rules=kirtle.Rules(darts=darts))]
+
+    slanted, many = (
+        kirtle.draft(BODY, ease=kirtle.Ease(waist=1.5, hip=0), rules=rules)
+        for rules in (kirtle.Rules(centre_back_in=1.5), kirtle.Rules(shares=kirtle.Shares(back_darts=3, front_darts=3)))
+    )
+    by_rules = [DRAFTS[0], *given(13), slanted, many]
     for drafts, labels in (
         (balanced, ["balance 0 cm", "balance 1 cm"]),
         ([DRAFTS[0], WITH_FIGURE], ["hip ease 0 cm, without a figure", "hip ease 5 cm, front length 100 cm, side length 101 cm"]),
+        (by_rules, ["default rules", "given darts (back 3 × 13 cm at 50%; front no dart)", "centre back in 1.5 cm", "back darts 3, front darts 3"]),
+        (by_rules[1:2] + given(11), [f"given darts (back 3 × {length} cm at 50%; front no dart)" for length in (13, 11)]),
+        ([WITH_FIGURE.vary({"body.figure.front_length": length}) for length in (100, 101)], ["front length 100 cm", "front length 101 cm"]),
     ):
         legend = plots.overlay(drafts).get_legend()
         assert legend and [text.get_text() for text in legend.get_texts()] == labels

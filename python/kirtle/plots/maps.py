@@ -47,9 +47,9 @@ def intake_map(
     limits = draw_marks(ax, body, marks or {}, of, rules, unit)
     names = name_regions(ax, waist, hip, counts, [point_in(ease, unit) for ease in (marks or {}).values()])
     found = sorted({int(count) for count in np.unique(counts[~np.isnan(counts)])})
-    text = f"Dart intake of half the {of} over waist ease and hip ease for a body of {body_text(body, unit)}: "
+    text = f"Dart intake of half the {of} over waist ease and hip ease for a body of {body_text(body, unit, rules)}: "
     text += " or ".join(COUNT_WORDS[count] for count in found) + "." + "".join(f" {limit}." for limit in limits)
-    write_head(ax, f"Dart intake of half the {of} ({unit}): {body_text(body, unit)}", text, handles=handles)
+    write_head(ax, f"Dart intake of half the {of} ({unit}): {body_text(body, unit, rules)}", text, handles=handles)
     for k, one in enumerate(texts := [*(one for one in ax.texts if one.get_gid() == "mark"), *names, *contour_texts]):
         one.set_gid(f"label {k}")
     if texts:
