@@ -12,7 +12,7 @@ import sys as _sys
 
 from ._kirtle import *
 from ._kirtle import __version__
-from .darts_by_ease import DartsByEase, darts_by_ease
+from .darts_by_ease import DartsByEase, DraftComparison, compare_drafts, darts_by_ease
 from .exceptions import InputError, InternalError
 
 __all__ = [
@@ -31,6 +31,7 @@ __all__ = [
     "Darts",
     "DartsByEase",
     "Draft",
+    "DraftComparison",
     "DraftStream",
     "DraftTable",
     "Ease",
@@ -81,6 +82,7 @@ __all__ = [
     "best_sizes",
     "chart_json",
     "compare_charts",
+    "compare_drafts",
     "darts_by_ease",
     "draft",
     "draft_json",

@@ -1,13 +1,14 @@
-"""Table of the darts of one body for each waist ease and hip ease, in words."""
+"""Tables in words: the darts of one body for each waist ease and hip ease, and the differences between two drafts."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
-from ._kirtle import Body, Ease, Rules
+from ._kirtle import Body, Draft, Ease, Rules
 from ._kirtle import draft as draft_body
 from .exceptions import InputError
 from .options import CM_PER_UNIT
-from .words import body_text, darts_text, given_number
+from .words import body_text, darts_text, figure_of, given_number, inputs_of, length, main_lengths, rules_of
 
 HEADS = ("waist ease", "hip ease", "back", "front", "side seam takes in")
 """Heads of the columns."""
@@ -20,6 +21,7 @@ class DartsByEase:
     `print` and notebooks show a table. `rows` has a row of texts for each waist ease and hip ease.
     """
 
+    heads: ClassVar[tuple[str, ...]] = HEADS
     caption: str
     """Caption of the table: waist and hip of the body."""
     rows: list[tuple[str, ...]]
@@ -27,15 +29,24 @@ class DartsByEase:
 
     def __str__(self) -> str:
         """Return the table as lines of text."""
-        widths = [max(map(len, column)) for column in zip(HEADS, *self.rows, strict=True)]
-        lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in (HEADS, *self.rows)]
+        widths = [max(map(len, column)) for column in zip(self.heads, *self.rows, strict=True)]
+        lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in (self.heads, *self.rows)]
         return "\n".join([self.caption, *lines])
 
     def _repr_html_(self) -> str:
         """Return the table as HTML."""
         from .result_tables import html_table
 
-        return html_table(self.caption, HEADS, self.rows)
+        return html_table(self.caption, self.heads, self.rows)
+
+
+class DraftComparison(DartsByEase):
+    """Differences between two drafts, made by `compare_drafts`.
+
+    `print` and notebooks show a table. `rows` has a row of texts for each input and main length that differs: its name, and its values.
+    """
+
+    heads = ("", "first", "second")
 
 
 def darts_by_ease(
@@ -74,3 +85,30 @@ def dart_cells(body: Body, ease: Ease, rules: Rules | None, unit: str) -> tuple[
         return str(error), "", ""
     back, front = (darts_text([dart.intake / CM_PER_UNIT[unit] for dart in panel.darts], unit) for panel in (drafted.back, drafted.front))
     return back, front, darts_text([drafted.suppression.side / CM_PER_UNIT[unit]], unit).partition(", ")[2]
+
+
+def compare_drafts(first: Draft, second: Draft, *, unit: str | None = None) -> DraftComparison:
+    """Compare two drafts: return the inputs and the main lengths that differ, in `unit`, by default the `document_unit` of the first.
+
+    >>> skirt = Draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    >>> print(compare_drafts(skirt, skirt.vary({"ease.hip": 3})))
+    Differences between two drafts
+                                     first            second
+    hip ease                         5 cm             3 cm
+    back darts                       2.3 cm + 2.3 cm  2.2 cm + 2.2 cm
+    front darts                      1.5 cm + 1.5 cm  2.9 cm
+    finished hip                     106.0 cm         104.0 cm
+    suppression of half the garment  15.4 cm          14.4 cm
+    intake at each side edge         3.9 cm           3.6 cm
+    centre front below side          1.0 cm           1.3 cm
+    girth half-way to the hip line   98.9 cm          97.3 cm
+    """
+    unit = first.document_unit if unit is None else unit
+    names = [
+        {name: f"{text} {unit}" for name, text in inputs_of(draft, unit).items()} | figure_of(draft, unit) | rules_of(draft.rules, unit)
+        | main_lengths(draft.to_dict(unit))
+        | {"girth half-way to the hip line": length(draft.girth_at(draft.body.hip_depth / 2) / CM_PER_UNIT[unit], unit)}
+        for draft in (first, second)
+    ]
+    rows = [(name, *(one.get(name, "none") for one in names)) for name in names[0] | names[1]]
+    return DraftComparison("Differences between two drafts", [row for row in rows if row[1] != row[2]])

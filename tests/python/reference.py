@@ -18,7 +18,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     "Bodies and drafts": (
         "From measurements, ease and rules to a draft. Attributes are in centimetres.",
         ["Body", "Figure", "Ease", "Rules", "Shares", "Darts", "GivenDart", "draft", "Draft", "Suppression", "Panel", "Dart", "Edge", "Seams",
-         "Girths", "Lengths", "Proof", "Check", "Finding", "darts_by_ease", "DartsByEase", "draft_json", "schema"],
+         "Girths", "Lengths", "Proof", "Check", "Finding", "darts_by_ease", "DartsByEase", "compare_drafts", "DraftComparison", "draft_json", "schema"],
     ),
     "Patterns and paper": (
         "From a draft to pieces with allowances (`Draft.pattern`), to their lay on the cloth (`Pattern.lay`), and to its drawing by hand (`Draft.lesson`).",

@@ -256,9 +256,9 @@ def test_darts_by_ease_say_the_darts_of_each_draft_and_why_there_is_none() -> No
     assert inches.rows[0][:2] == ("1/2 in", "2 in") and inches.rows[0][2].endswith(" in")
 
 
-def test_the_example_of_darts_by_ease_runs() -> None:
+def test_the_examples_of_darts_by_ease_run() -> None:
     module = importlib.import_module("kirtle.darts_by_ease")
-    assert doctest.testmod(module) == (0, 3)
+    assert doctest.testmod(module) == (0, 5)
 
 
 @pytest.mark.parametrize("waist", [26.3, 28.1, 29, 31.7, 40 / 3])
