@@ -33,8 +33,8 @@ const EASE_SEARCH_INTERVAL_COUNT: u16 = 400;
 /// Method of interpolating the girth of the body between waist and hip line.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum BodyProfile {
-    /// Natural cubic spline from waist to hip, vertical at the hip line, like the default side seam. For a body without
-    /// a measured high hip.
+    /// Curve through the high hip of the body's figure, as [`HighHip`](Self::HighHip). For a figure without it, natural
+    /// cubic spline from waist to hip, vertical at the hip line, like the default side seam.
     #[default]
     NaturalSpline,
     /// Monotone cubic interpolation (Fritsch and Carlson, 1980) of waist, high hip and hip, vertical at the hip line.
@@ -116,7 +116,11 @@ impl Draft {
         let step = step.unwrap_or(1.0 / unit.cm_per_unit());
         let step_problem = LEVEL_STEP_FIELD.range_problem("", step, unit).into_iter();
         Problems::ok_if_empty(step_problem.chain(profile.high_hip_problems(body, unit)).collect())?;
-        let body_girth_at = body_girth_curve(body, profile, unit);
+        let (profile, profile_unit) = match (profile, self.figure().high_hip.zip(self.figure().high_hip_depth)) {
+            (BodyProfile::NaturalSpline, Some((girth, depth))) => (BodyProfile::HighHip { girth, depth }, Unit::Cm),
+            _ => (*profile, unit),
+        };
+        let body_girth_at = body_girth_curve(body, &profile, profile_unit);
         let at = |level: f64| {
             let garment = self.girth_at(level)?;
             Ok::<_, Problems>(GirthsAtLevel { level, garment, body: body_girth_at(level) })

@@ -231,8 +231,8 @@ python_class! { Draft as draft;
         /// Compute the ease at levels from the waist to the hem: the garment's girth minus the body's girth.
         ///
         /// `step` is the distance between levels, by default 1 cm. `high_hip` is a girth of the body between waist and
-        /// hip, measured `high_hip_depth` below the waist at the side. Without a high hip, the body follows a natural
-        /// spline from waist to hip. All lengths are in `unit`.
+        /// hip, measured `high_hip_depth` below the waist at the side, by default that of the figure. Without a high hip,
+        /// the body follows a natural spline from waist to hip. All lengths are in `unit`.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
