@@ -870,20 +870,20 @@ class Draft:
     @property
     def document_unit(self, /) -> str:
         """
-        Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request or the body, `cm` or `in`.
+        Default unit of every method that takes a `unit`: the unit of the request or the body, `cm` or `in`.
         """
     @property
     def ease(self, /) -> Ease:
         """
         Ease of the draft.
         """
-    def ease_by_level(self, /, *, high_hip: SupportsFloat | SupportsIndex | None = None, high_hip_depth: SupportsFloat | SupportsIndex | None = None, step: SupportsFloat | SupportsIndex | None = None, unit: str = "cm") -> EaseByLevel:
+    def ease_by_level(self, /, *, high_hip: SupportsFloat | SupportsIndex | None = None, high_hip_depth: SupportsFloat | SupportsIndex | None = None, step: SupportsFloat | SupportsIndex | None = None, unit: str | None = None) -> EaseByLevel:
         """
         Compute the ease at levels from the waist to the hem: the garment's girth minus the body's girth.
 
         `step` is the distance between levels, by default 1 cm. `high_hip` is a girth of the body between waist and
-        hip, measured `high_hip_depth` below the waist at the side. Without a high hip, the body follows a natural
-        spline from waist to hip. All lengths are in `unit`.
+        hip, measured `high_hip_depth` below the waist at the side, by default that of the figure. Without a high hip,
+        the body follows a natural spline from waist to hip. All lengths are in `unit`.
 
         Raises `InputError` with all the problems at once.
 
@@ -995,11 +995,11 @@ class Draft:
         """
         Proof of the draft: independent measurements of the finished outlines, compared with the input.
         """
-    def quantities(self, /, *, unit: str = "cm") -> dict[str, float]:
+    def quantities(self, /, *, unit: str | None = None) -> dict[str, float]:
         """
         Return all quantities of the draft as a dict from name to value.
 
-        Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, and angles in degrees.
+        Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, angles in degrees, and ratios.
 
         >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
         >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
@@ -1010,7 +1010,7 @@ class Draft:
         """
         Rules of the draft.
         """
-    def seek(self, /, input: str, quantity: str, value: SupportsFloat | SupportsIndex, *, level: SupportsFloat | SupportsIndex | None = None, between: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, unit: str = "cm") -> Solutions:
+    def seek(self, /, input: str, quantity: str, value: SupportsFloat | SupportsIndex, *, level: SupportsFloat | SupportsIndex | None = None, between: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, unit: str | None = None) -> Solutions:
         """
         Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
 
@@ -1030,11 +1030,11 @@ class Draft:
         Traceback (most recent call last):
         kirtle.InputError: value: 90 cm cannot be reached: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
         """
-    def sensitivity(self, /, by: SupportsGetItem[int, str] | None = None, *, unit: str = "cm") -> Sensitivity:
+    def sensitivity(self, /, by: str | Sequence[str] | None = None, *, unit: str | None = None) -> Sensitivity:
         """
         Compute the exact derivatives of every quantity of the draft with respect to its inputs.
 
-        `by` lists the names of inputs, such as `ease.hip`; the default is all inputs. Lengths are in `unit`. The
+        `by` is the name of an input, such as `ease.hip`, or several; the default is all inputs. Lengths are in `unit`. The
         derivatives hold while the number of darts and the active limits of the rules do not change.
 
         Raises `InputError` for an unknown name of an input.
@@ -1090,14 +1090,14 @@ class Draft:
         >>> Draft.from_json(skirt.to_request()) == skirt
         True
         """
-    def uncertainty(self, /, errors: StandardErrors | Mapping[str, float], *, drafts: SupportsIndex = 1000, seed: SupportsIndex = 0, unit: str = "cm") -> Uncertainty:
+    def uncertainty(self, /, errors: StandardErrors | Mapping[str, float], *, drafts: SupportsIndex = 1000, seed: SupportsIndex = 0, unit: str | None = None) -> Uncertainty:
         """
         Compute the standard error of every quantity of the draft, and an error ellipse for every point.
 
         `errors` are the standard errors of inputs, or a mapping for `StandardErrors`, propagated to first order by
         exact derivatives. In addition, the skirt is drafted `drafts` times, 100 to 100,000, with random errors:
         their spread includes changes of the number of darts, which first order does not. Equal seeds give equal
-        spreads. Lengths are in `unit`.
+        spreads. Lengths are in `unit`, those of a mapping as well.
 
         Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
 
@@ -1110,17 +1110,21 @@ class Draft:
         Traceback (most recent call last):
         kirtle.InputError: by: "body.knee" is not one of 24 names: did you mean body.hip, body.waist or ...
         """
-    def vary(self, /, values: Mapping[str, float], *, unit: str = "cm") -> Draft:
+    def vary(self, /, values: Mapping[str, float], *, unit: str | None = None) -> Draft:
         """
         Draft again with other values of some inputs, such as `{"ease.hip": 6}`; all other inputs stay unchanged.
 
-        The names are those of `sensitivity().inputs`. Lengths are in `unit`.
+        The names are those of `sensitivity().inputs`, of measurements of a figure that the body lacks, such as
+        `body.figure.front_hip`, and `rules.shares.back_darts` and `front_darts` for a number of darts. Lengths are in
+        `unit`. A rule that the figure replaces is refused.
 
         Raises `InputError` for an unknown name, and with all the problems of the draft at once.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> skirt.vary({"ease.hip": 6, "rules.balance": 0}).front.width
         26.75
+        >>> len(skirt.vary({"rules.shares.back_darts": 1}).back.darts)
+        1
         >>> skirt.vary({"ease.knee": 6})
         Traceback (most recent call last):
         kirtle.InputError: values: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
@@ -1840,7 +1844,7 @@ class KeyLengths:
         Width of the front panel at the hip line.
         """
     @property
-    def side(self, /) -> float:
+    def side_edge(self, /) -> float:
         """
         Suppression by the side edge of one panel, as drafted.
         """
@@ -3336,7 +3340,7 @@ class StandardErrors:
     """
     Standard errors of the inputs of a draft, with or without correlation.
 
-    The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of
+    The mapping gives the standard error of each input by name, such as `body.waist`, in `unit`, by default the unit of
     `Draft.uncertainty`. The errors are independent; `with_covariance` gives correlated errors.
 
     Raises `InputError` for a negative standard error or one that is not finite.
@@ -3350,7 +3354,7 @@ class StandardErrors:
     def __eq__(self, value: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, errors: Mapping[str, float]) -> StandardErrors:
+    def __new__(cls, /, errors: Mapping[str, float], *, unit: str | None = None) -> StandardErrors:
         """
         Create independent errors from a mapping of input names to standard errors.
         """
@@ -3375,8 +3379,13 @@ class StandardErrors:
         """
         Names of the inputs that have a standard error.
         """
+    @property
+    def unit(self, /) -> str | None:
+        """
+        Unit of the errors of lengths, `cm` or `in`; `None` for the unit of `Draft.uncertainty`.
+        """
     @staticmethod
-    def with_covariance(names: SupportsGetItem[int, str], rows: SupportsGetItem[int, SupportsGetItem[int, SupportsFloat | SupportsIndex]]) -> StandardErrors:
+    def with_covariance(names: SupportsGetItem[int, str], rows: SupportsGetItem[int, SupportsGetItem[int, SupportsFloat | SupportsIndex]], *, unit: str | None = None) -> StandardErrors:
         """
         Create correlated errors from a covariance matrix.
 
@@ -3436,7 +3445,7 @@ class Uncertainty(Rows):
     """
     Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 
-    Each row has `quantity`, `unit`, `value`, `standard_error` and `spread`; one standard error is
+    Each row has `quantity`, `unit`, `value`, `standard_error`, `spread` and `mean`; one standard error is
     `uncertainty["back.width"]`, one spread `uncertainty["back.width", "spread"]`. The table's metadata has the unit of
     lengths, `kirtle.unit`, and `note`, `kirtle.note`.
 
@@ -3447,9 +3456,9 @@ class Uncertainty(Rows):
     def __getitem__(self, quantity: str | tuple[str, str], /) -> float:
         """
         Return the standard error of a quantity, given by name; with `uncertainty["back.width", "spread"]`, its
-        spread.
+        spread, and with `"mean"` its mean over the drafts with random errors.
 
-        Where `note` is not empty, a standard error may be far too small: take the spread.
+        Where `note` is not empty, a standard error may be far too small: take mean and spread.
 
         Raises `InputError` for an unknown name.
         """
@@ -3465,6 +3474,11 @@ class Uncertainty(Rows):
     def ellipses(self, /) -> list[Ellipse]:
         """
         Error ellipse of each named point of back and front.
+        """
+    @property
+    def mean(self, /) -> list[float]:
+        """
+        Mean of each quantity over those drafts with random errors that have the quantity.
         """
     @property
     def note(self, /) -> str:

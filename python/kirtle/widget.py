@@ -116,7 +116,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     still = traitlets.Unicode(read_only=True).tag(sync=True)
 
     def __init__(
-        self, body: Body | Draft, *, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", more: str | Sequence[str] = (),
+        self, body: Body | Draft, *, ease: Ease | None = None, rules: Rules | None = None, unit: str | None = None, more: str | Sequence[str] = (),
     ) -> None:
         """Create the widget with its sliders at the numbers of a body and its ease, or of a draft.
 
@@ -126,6 +126,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         if isinstance(body, Draft) == (ease is not None) or isinstance(body, Draft) and rules is not None:
             raise TypeError("LiveDraft takes a body and its ease, or a draft, which has its own ease and rules")
         draft = body if isinstance(body, Draft) else Draft(body, ease=ease, rules=rules)  # type: ignore[arg-type]
+        unit = draft.document_unit if unit is None else unit
         rules = draft.rules if isinstance(body, Draft) else rules
         names = slider_names([more] if isinstance(more, str) else more, rules)
         super().__init__()

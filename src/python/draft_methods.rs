@@ -5,8 +5,8 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
 use super::arguments::{
-    DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, TextsArgument,
-    json_object, parse_unit, wording,
+    DocumentText, InputNumbersArgument, NameArgument, NamesArgument, NestedJsonObject, NumberArgument,
+    SizeNamesArgument, TextsArgument, json_object, wording,
 };
 use super::class::{json_to_dict, operator_methodcaller, python_class};
 use super::draft::{Draft, draft, with_messages_of};
@@ -36,7 +36,7 @@ python_class! { Draft as draft;
     ease: Ease = Ease(*draft.inner.ease(), Given { numbers: draft.request_after_corrections().ease, unit: draft.request.unit });
     /// Rules of the draft.
     rules: Rules = Rules(draft.inner.rules().clone());
-    /// Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request or the body, `cm` or `in`.
+    /// Default unit of every method that takes a `unit`: the unit of the request or the body, `cm` or `in`.
     document_unit: &'static str = draft.request.unit.name();
     /// Suppression of half the garment as drafted: the width that its side seam and darts take in from hip to waist.
     suppression: SuppressionReport = SuppressionReport::new(&draft.inner.suppression, Unit::Cm);
@@ -123,15 +123,15 @@ python_class! { Draft as draft;
         /// >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
         /// >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
         /// 14.75
-        #[pyo3(signature = (*, unit = "cm"))]
-        fn quantities<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<NumberDict<'py>> {
-            let quantities = self.inner.quantities_in_unit(parse_unit(unit)?).into_iter();
+        #[pyo3(signature = (*, unit = None))]
+        fn quantities<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<NumberDict<'py>> {
+            let quantities = self.inner.quantities_in_unit(self.request.parse_unit_or_own(unit)?).into_iter();
             Ok(NumberDict(quantities.map(|(quantity, value)| (quantity.to_string(), value)).into_py_dict(py)?))
         }
 
         /// Compute the exact derivatives of every quantity of the draft with respect to its inputs.
         ///
-        /// `by` lists the names of inputs, such as `ease.hip`; the default is all inputs. Lengths are in `unit`. The
+        /// `by` is the name of an input, such as `ease.hip`, or several; the default is all inputs. Lengths are in `unit`. The
         /// derivatives hold while the number of darts and the active limits of the rules do not change.
         ///
         /// Raises `InputError` for an unknown name of an input.
@@ -142,9 +142,9 @@ python_class! { Draft as draft;
         /// >>> skirt.sensitivity(["ease.knee"])
         /// Traceback (most recent call last):
         /// kirtle.InputError: by: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
-        #[pyo3(signature = (by = None, *, unit = "cm"))]
-        fn sensitivity(slf: Bound<'_, Self>, by: Option<Vec<String>>, unit: &str) -> PyResult<Py<Sensitivity>> {
-            let (py, by, unit) = (slf.py(), by.unwrap_or_default(), parse_unit(unit)?);
+        #[pyo3(signature = (by = None, *, unit = None))]
+        fn sensitivity(slf: Bound<'_, Self>, by: Option<SizeNamesArgument>, unit: Option<&str>) -> PyResult<Py<Sensitivity>> {
+            let (py, by, unit) = (slf.py(), by.map(|by| by.0).unwrap_or_default(), slf.get().request.parse_unit_or_own(unit)?);
             let names: Vec<&str> = by.iter().map(String::as_str).collect();
             let inner = slf.get().inner.sensitivity(&names)?.in_unit(unit);
             let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_python_error)?);
@@ -157,7 +157,7 @@ python_class! { Draft as draft;
         /// `errors` are the standard errors of inputs, or a mapping for `StandardErrors`, propagated to first order by
         /// exact derivatives. In addition, the skirt is drafted `drafts` times, 100 to 100,000, with random errors:
         /// their spread includes changes of the number of darts, which first order does not. Equal seeds give equal
-        /// spreads. Lengths are in `unit`.
+        /// spreads. Lengths are in `unit`, those of a mapping as well.
         ///
         /// Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
         ///
@@ -169,11 +169,11 @@ python_class! { Draft as draft;
         /// >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         /// Traceback (most recent call last):
         /// kirtle.InputError: by: "body.knee" is not one of 24 names: did you mean body.hip, body.waist or ...
-        #[pyo3(signature = (errors, *, drafts = 1000, seed = 0, unit = "cm"))]
+        #[pyo3(signature = (errors, *, drafts = 1000, seed = 0, unit = None))]
         fn uncertainty(
-            slf: Bound<'_, Self>, errors: ErrorsArgument, drafts: usize, seed: u64, unit: &str,
+            slf: Bound<'_, Self>, errors: ErrorsArgument, drafts: usize, seed: u64, unit: Option<&str>,
         ) -> PyResult<Py<Uncertainty>> {
-            let (py, unit, draft, of_inputs) = (slf.py(), parse_unit(unit)?, &slf.get().inner, &errors.0);
+            let (py, unit, draft, of_inputs) = (slf.py(), slf.get().request.parse_unit_or_own(unit)?, &slf.get().inner, &errors.0);
             let inner = draft.uncertainty(of_inputs, unit)?;
             let spread = py.detach(|| draft.spread(of_inputs, drafts, seed, unit))?;
             let rows = Rows::from(uncertainty_batch(&inner, &spread).map_err(arrow_to_python_error)?);
@@ -196,10 +196,10 @@ python_class! { Draft as draft;
         /// >>> skirt.vary({"ease.knee": 6})
         /// Traceback (most recent call last):
         /// kirtle.InputError: values: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...
-        #[pyo3(signature = (values, *, unit = "cm"))]
-        fn vary(&self, values: InputNumbersArgument, unit: &str) -> PyResult<Draft> {
+        #[pyo3(signature = (values, *, unit = None))]
+        fn vary(&self, values: InputNumbersArgument, unit: Option<&str>) -> PyResult<Draft> {
             let values: Vec<(&str, f64)> = values.0.iter().map(|(path, value)| (path.as_str(), *value)).collect();
-            let unit = parse_unit(unit)?;
+            let unit = self.request.parse_unit_or_own(unit)?;
             Ok(Draft::from_library_draft(&self.inner.vary(&values, unit)?, self.request.unit))
         }
 
@@ -220,11 +220,11 @@ python_class! { Draft as draft;
         /// >>> skirt.seek("ease.hip", "back.width", 90)
         /// Traceback (most recent call last):
         /// kirtle.InputError: value: 90 cm cannot be reached: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
-        #[pyo3(signature = (input, quantity, value, *, level = None, between = None, unit = "cm"))]
+        #[pyo3(signature = (input, quantity, value, *, level = None, between = None, unit = None))]
         fn seek(
-            &self, py: Python<'_>, input: &str, quantity: &str, value: f64, level: Option<f64>, between: Option<(f64, f64)>, unit: &str,
+            &self, py: Python<'_>, input: &str, quantity: &str, value: f64, level: Option<f64>, between: Option<(f64, f64)>, unit: Option<&str>,
         ) -> PyResult<Solutions> {
-            let (target, unit) = (SeekTarget::from_name(quantity, value, level)?, parse_unit(unit)?);
+            let (target, unit) = (SeekTarget::from_name(quantity, value, level)?, self.request.parse_unit_or_own(unit)?);
             Ok(Solutions { inner: py.detach(|| self.inner.seek(input, &target, between, unit))?, unit })
         }
 
@@ -243,11 +243,11 @@ python_class! { Draft as draft;
         /// >>> skirt.ease_by_level(high_hip=94)
         /// Traceback (most recent call last):
         /// kirtle.InputError: high_hip_depth: missing: give a number from 1 to 39 cm
-        #[pyo3(signature = (*, high_hip = None, high_hip_depth = None, step = None, unit = "cm"))]
+        #[pyo3(signature = (*, high_hip = None, high_hip_depth = None, step = None, unit = None))]
         fn ease_by_level(
-            slf: Bound<'_, Self>, high_hip: Option<f64>, high_hip_depth: Option<f64>, step: Option<f64>, unit: &str,
+            slf: Bound<'_, Self>, high_hip: Option<f64>, high_hip_depth: Option<f64>, step: Option<f64>, unit: Option<&str>,
         ) -> PyResult<Py<EaseByLevel>> {
-            let (py, unit, draft) = (slf.py(), parse_unit(unit)?, &slf.get().inner);
+            let (py, unit, draft) = (slf.py(), slf.get().request.parse_unit_or_own(unit)?, &slf.get().inner);
             let inner = draft.ease_by_level(&BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)?;
             let findings = draft.ease_findings(&inner);
             let rows = Rows::from(ease_batch(&inner).map_err(arrow_to_python_error)?);

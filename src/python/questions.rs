@@ -72,7 +72,7 @@ python_class! { Sensitivity as result;
 
 /// Standard errors of the inputs of a draft, with or without correlation.
 ///
-/// The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of
+/// The mapping gives the standard error of each input by name, such as `body.waist`, in `unit`, by default the unit of
 /// `Draft.uncertainty`. The errors are independent; `with_covariance` gives correlated errors.
 ///
 /// Raises `InputError` for a negative standard error or one that is not finite.
@@ -89,22 +89,26 @@ pub(crate) struct StandardErrors(pub(super) sensitivity::StandardErrors);
 python_class! { StandardErrors as errors;
     /// Names of the inputs that have a standard error.
     names: Vec<String> = errors.0.input_paths().to_vec();
+    /// Unit of the errors of lengths, `cm` or `in`; `None` for the unit of `Draft.uncertainty`.
+    unit: Option<&'static str> = errors.0.unit.map(Unit::name);
     /// Covariance matrix of the inputs: one row and one column for each name.
     covariance: Vec<Vec<f64>> = errors.0.covariance_rows();
     text = {
+        let unit = errors.unit().map(|unit| format!(", unit='{unit}'")).unwrap_or_default();
         if let Some(errors) = errors.0.independent_standard_errors() {
             let errors: Vec<_> = errors.iter().map(|(name, error)| format!("'{name}': {error:?}")).collect();
-            format!("StandardErrors({{{}}})", errors.join(", "))
+            format!("StandardErrors({{{}}}{unit})", errors.join(", "))
         } else {
-            format!("StandardErrors.with_covariance({names:?}, {rows:?})", names = errors.names(), rows = errors.covariance())
+            format!("StandardErrors.with_covariance({names:?}, {rows:?}{unit})", names = errors.names(), rows = errors.covariance())
         }
     };
     {
         /// Create independent errors from a mapping of input names to standard errors.
         #[new]
-        pub(super) fn new(errors: InputNumbersArgument) -> PyResult<Self> {
+        #[pyo3(signature = (errors, *, unit = None))]
+        pub(super) fn new(errors: InputNumbersArgument, unit: Option<&str>) -> PyResult<Self> {
             let errors: Vec<(&str, f64)> = errors.0.iter().map(|(name, error)| (name.as_str(), *error)).collect();
-            Ok(Self(sensitivity::StandardErrors::independent(&errors)?))
+            Self::in_unit(sensitivity::StandardErrors::independent(&errors)?, unit)
         }
 
         /// Create correlated errors from a covariance matrix.
@@ -120,9 +124,10 @@ python_class! { StandardErrors as errors;
         /// Traceback (most recent call last):
         /// kirtle.InputError: covariance: not a covariance matrix: the variance of +0.80 body.waist -0.60 body.hip would be negative, -0.048
         #[staticmethod]
-        fn with_covariance(names: Vec<String>, rows: Vec<Vec<f64>>) -> PyResult<Self> {
+        #[pyo3(signature = (names, rows, *, unit = None))]
+        fn with_covariance(names: Vec<String>, rows: Vec<Vec<f64>>, unit: Option<&str>) -> PyResult<Self> {
             let names: Vec<&str> = names.iter().map(String::as_str).collect();
-            Ok(Self(sensitivity::StandardErrors::with_covariance(&names, &rows)?))
+            Self::in_unit(sensitivity::StandardErrors::with_covariance(&names, &rows)?, unit)
         }
 
         /// Return standard errors equal to the largest differences that ISO 20685 allows between two methods of
@@ -136,11 +141,20 @@ python_class! { StandardErrors as errors;
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
             let class = py.get_type::<Self>();
+            let with_unit = |function| py.import("functools")?.getattr("partial")?.call((function,), Some(&[("unit", self.unit())].into_py_dict(py)?));
             if let Some(errors) = self.0.independent_standard_errors() {
-                return Ok((class.into_any(), (errors.into_py_dict(py)?,).into_pyobject(py)?.into_any()));
+                return Ok((with_unit(class.into_any())?, (errors.into_py_dict(py)?,).into_pyobject(py)?.into_any()));
             }
-            Ok((class.getattr("with_covariance")?, (self.names(), self.covariance()).into_pyobject(py)?.into_any()))
+            Ok((with_unit(class.getattr("with_covariance")?)?, (self.names(), self.covariance()).into_pyobject(py)?.into_any()))
         }
+    }
+}
+
+impl StandardErrors {
+    /// Wraps standard errors in the unit called `unit`, or in that of the method that uses them for `None`.
+    fn in_unit(mut errors: sensitivity::StandardErrors, unit: Option<&str>) -> PyResult<Self> {
+        errors.unit = unit.map(parse_unit).transpose()?;
+        Ok(Self(errors))
     }
 }
 
@@ -150,13 +164,13 @@ argument_types! {
         <StandardErrors as pyo3::type_object::PyTypeInfo>::TYPE_HINT, mapping_of!(f64::OUTPUT_TYPE)
     ), |object| match object.cast::<StandardErrors>() {
         Ok(errors) => errors.get().0.clone(),
-        Err(_) => StandardErrors::new(object.extract()?)?.0,
+        Err(_) => StandardErrors::new(object.extract()?, None)?.0,
     };
 }
 
 /// Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 ///
-/// Each row has `quantity`, `unit`, `value`, `standard_error` and `spread`; one standard error is
+/// Each row has `quantity`, `unit`, `value`, `standard_error`, `spread` and `mean`; one standard error is
 /// `uncertainty["back.width"]`, one spread `uncertainty["back.width", "spread"]`. The table's metadata has the unit of
 /// lengths, `kirtle.unit`, and `note`, `kirtle.note`.
 ///

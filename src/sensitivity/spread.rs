@@ -36,8 +36,8 @@ pub struct Spread {
 
 impl Draft {
     /// Drafts the same skirt `drafts` times, 100 to 100,000, with random errors of the inputs, and measures how far the
-    /// quantities spread. Equal seeds give equal spreads. The errors and the result are in `unit`. An error of a
-    /// measurement of the figure that the body lacks has no effect.
+    /// quantities spread. Equal seeds give equal spreads. The result is in `unit`, and so are errors without a unit. An
+    /// error of a measurement of the figure that the body lacks has no effect.
     ///
     /// # Errors
     /// [`Code::UnknownChoice`](crate::Code::UnknownChoice) for each path in `errors` that is not an input of this
@@ -60,7 +60,7 @@ impl Draft {
     /// ```
     pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
         let all = self.inputs.input_numbers();
-        let errors = errors.of_measurements_in(&all);
+        let errors = errors.of_measurements_in(&all, unit);
         let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
         let known = find_input_indices(&all, "by", errors.input_paths());
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;

@@ -2,6 +2,7 @@
 
 use nalgebra::{DMatrix, SymmetricEigen};
 
+use super::{cm_per_input_unit, to_draft_input};
 use crate::body::{FIGURE_PATH_PREFIX, Figure, InputNumber};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -31,14 +32,15 @@ const STANDARD_ERROR_FIELD: Field =
 /// |entry|.
 const RELATIVE_COVARIANCE_TOLERANCE: f64 = 1e-12;
 
-/// Standard errors of inputs of a draft, stored as a covariance matrix; the unit of the errors is an argument of the
-/// method that uses them.
+/// Standard errors of inputs of a draft, stored as a covariance matrix.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StandardErrors {
     pub(super) names: Vec<String>,
     pub(super) covariance: DMatrix<f64>,
     /// Independent standard errors, exactly as given; `None` for errors given as a covariance matrix.
     independent: Option<Vec<f64>>,
+    /// Unit of the errors of lengths; `None` for the unit of the method that uses them.
+    pub unit: Option<Unit>,
 }
 
 impl StandardErrors {
@@ -107,14 +109,20 @@ impl StandardErrors {
         if let Some(reason) = why_not_covariance_matrix(names, &covariance) {
             return Err(problem(Code::NotACovariance, reason).into());
         }
-        Ok(Self { names: names.iter().map(|name| (*name).to_owned()).collect(), covariance, independent: None })
+        Ok(Self {
+            names: names.iter().map(|name| (*name).to_owned()).collect(),
+            covariance,
+            independent: None,
+            unit: None,
+        })
     }
 
     /// Returns example standard errors of every measurement of body and figure in `unit`: the largest differences
     /// between a body scan and a tape measure that ISO 20685 allows; for an arc over the front that of a girth (an
     /// assumption).
     pub fn iso_20685(unit: Unit) -> Self {
-        Self::from_independent(&ISO_20685_MAX_ERRORS_CM.map(|(name, error)| (name, unit.length_from_cm(error))))
+        let errors = ISO_20685_MAX_ERRORS_CM.map(|(name, error)| (name, unit.length_from_cm(error)));
+        Self { unit: Some(unit), ..Self::from_independent(&errors) }
     }
 
     fn from_independent(errors: &[(&str, f64)]) -> Self {
@@ -123,6 +131,7 @@ impl StandardErrors {
             names: errors.iter().map(|(name, _)| (*name).to_owned()).collect(),
             covariance: DMatrix::from_diagonal(&variances.into()),
             independent: Some(errors.iter().map(|(_, error)| *error).collect()),
+            unit: None,
         }
     }
 
@@ -143,8 +152,9 @@ impl StandardErrors {
         Some(self.names.iter().map(String::as_str).zip(errors.copied()).collect())
     }
 
-    /// Returns the errors without those of the measurements of a figure that are missing among the `inputs` of a draft.
-    pub(super) fn of_measurements_in(&self, inputs: &[InputNumber<f64>]) -> Self {
+    /// Returns paths and covariance in `unit`, without the measurements of a figure that are missing among the `inputs`
+    /// of a draft.
+    pub(super) fn of_measurements_in(&self, inputs: &[InputNumber<f64>], unit: Unit) -> Self {
         let is_missing = |path: &String| {
             let name = path.strip_prefix(FIGURE_PATH_PREFIX);
             let is_in_inputs =
@@ -152,11 +162,15 @@ impl StandardErrors {
             !is_in_inputs && Figure::FIELDS.iter().any(|field| name == Some(field.name))
         };
         let kept: Vec<usize> = (0..self.names.len()).filter(|k| !is_missing(&self.names[*k])).collect();
-        Self {
-            names: kept.iter().map(|k| self.names[*k].clone()).collect(),
-            covariance: self.covariance.select_rows(&kept).select_columns(&kept),
-            independent: self.independent.as_ref().map(|errors| kept.iter().map(|k| errors[*k]).collect()),
-        }
+        let names: Vec<String> = kept.iter().map(|k| self.names[*k].clone()).collect();
+        let factor = |path: &String| {
+            let input = inputs.iter().map(to_draft_input).find(|input| input.path == *path)?;
+            Some(cm_per_input_unit(&input, self.unit?) / cm_per_input_unit(&input, unit))
+        };
+        let factors =
+            DMatrix::from_diagonal(&names.iter().map(|path| factor(path).unwrap_or(1.0)).collect::<Vec<_>>().into());
+        let covariance = &factors * self.covariance.select_rows(&kept).select_columns(&kept) * &factors;
+        Self { names, covariance, independent: None, unit: Some(unit) }
     }
 
     /// Returns a matrix `F` with `F Fᵀ` equal to the covariance matrix.

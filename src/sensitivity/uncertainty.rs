@@ -49,8 +49,8 @@ pub struct ErrorEllipse {
 }
 
 impl Draft {
-    /// Propagates measurement errors of the inputs to every quantity and named point of this draft. The errors and the
-    /// result are in `unit`. An error of a measurement of the figure that the body lacks has no effect.
+    /// Propagates measurement errors of the inputs to every quantity and named point of this draft. The result
+    /// is in `unit`, and so are errors without a unit. An error of a measurement of the figure that the body lacks has no effect.
     ///
     /// # Errors
     /// [`Code::UnknownChoice`] for each path in `errors` that is not an input of this draft, [`Code::Missing`] if
@@ -72,7 +72,7 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn uncertainty(&self, errors: &StandardErrors, unit: Unit) -> Result<Uncertainty, Problems> {
-        let errors = errors.of_measurements_in(&self.inputs.input_numbers());
+        let errors = errors.of_measurements_in(&self.inputs.input_numbers(), unit);
         let names: Vec<&str> = errors.input_paths().iter().map(String::as_str).collect();
         if names.is_empty() {
             let problem = Problem::new(Code::Missing, "errors");

@@ -311,7 +311,14 @@ def unit_of(source: Any, unit: str | None) -> str:
     if own is not None and unit not in (None, own):
         raise input_error("conflict", "unit", str(unit), own, None, f'unit: "{unit}" is given, but the lengths of the result are in {own}')
     per_cm(unit or "cm")
-    return own or unit or "cm"
+    return own or unit or str(getattr(source, "document_unit", "cm"))
+
+
+def named_items(items: Any, labels: Sequence[str] | None) -> tuple[Sequence[Any], Sequence[str] | None]:
+    """Return the items as a sequence, and their labels: the keys of a mapping, else the given labels; a draft alone is one item."""
+    if isinstance(items, Mapping):
+        return list(items.values()), list(items)
+    return ([items] if isinstance(items, Draft | EaseByLevel) else list(items)), labels
 
 
 def check_choice(field: str, value: str, choices: tuple[str, ...]) -> str:

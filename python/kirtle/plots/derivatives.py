@@ -9,6 +9,7 @@ from matplotlib.patches import Ellipse as EllipsePatch
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
+from ..options import CM_PER_UNIT
 from ..words import input_text, number_text, quantity_of_column, quantity_text, subject
 from .axes import Floats, check_at_least, check_at_most, axes_of, check_choice, line_width, mark_size, palette, per_cm, unit_of, write_head
 from .panels import PanelFrame, draft_text, draw_panel, scale_and_label, legend_lines
@@ -38,11 +39,12 @@ def sensitivity(
     errors = StandardErrors(errors) if isinstance(errors, Mapping) else errors
     # An error of a measurement that the body lacks has no effect.
     kept = [k for k, name in enumerate(errors.names) if name in derivatives.inputs or not name.startswith("body.figure.")] if errors else []
-    covariance = np.array(errors.covariance)[np.ix_(kept, kept)] if errors else np.zeros((0, 0))
     inputs = [errors.names[k] for k in kept] if errors else derivatives.inputs
     check_at_least("errors", len(inputs), 1)
     slopes = np.array([derivatives[quantity, name] for name in inputs])
     units = dict(zip(derivatives.inputs, derivatives.input_units, strict=True))
+    factors = np.array([CM_PER_UNIT[errors and errors.unit or unit] / CM_PER_UNIT[unit] if units[name] == unit else 1 for name in inputs])
+    covariance = np.array(errors.covariance)[np.ix_(kept, kept)] * np.outer(factors, factors) if errors else np.zeros((0, 0))
     steps = [input_change(units[name]) for name in inputs]
     changes = np.array([change for change, _ in steps]) if errors is None else np.sqrt(np.diag(covariance))
     names = [f"{input_text(name)}, {change:.3g}{suffix}" for name, change, (_, suffix) in zip(inputs, changes, steps, strict=True)]
@@ -118,7 +120,7 @@ def hidden_inputs_note(effects: Floats, suffix: str) -> str:
 
 def ellipses(
     draft: Draft, errors: StandardErrors, *, probability: float = 0.95, half: str = "back", magnify: float | None = None,
-    unit: str = "cm", ax: Axes | None = None,
+    unit: str | None = None, ax: Axes | None = None,
 ) -> Axes:
     """Plot one panel with the error ellipses of its points.
 
@@ -128,6 +130,7 @@ def ellipses(
     """
     check_choice("half", half, ("back", "front"))
     check_at_most("probability", check_at_least("probability", probability, 0.01), 0.9999)
+    unit = unit_of(draft, unit)
     scale, growth = per_cm(unit), Ellipse.growth(probability)
     uncertainty = draft.uncertainty(errors, unit=unit)
     found = [ellipse for ellipse in uncertainty.ellipses if ellipse.panel == half]

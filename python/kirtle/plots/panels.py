@@ -17,7 +17,10 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, NullFormatter
 from .._kirtle import Draft, Edge, Panel
 from ..words import darts_text, length, length_number, subject
 from .axes import Colour, Floats, axes_of, cell_extent, check_choice, figure_dpi, fit_texts, label_lengths, line_width, palette, per_cm, set_limits
-from .axes import write_head
+from .axes import unit_of, write_head
+
+NOTE_ROOM_CM = 3.0
+"""Height of a note below the name of a panel, in cm of the draft."""
 
 GAP, CENTRE_LINE_STEP_CM = 6.0, 10.0
 """Least distance between the side seams of back and front in a plot, and the step of the distance of their centre lines, in cm."""
@@ -69,12 +72,12 @@ def path_of(edges: Sequence[npt.ArrayLike], frame: PanelFrame, *, closed: bool) 
     return Path(frame([*points, points[0]]), [*codes, Path.CLOSEPOLY]) if closed else Path(frame(points), codes)
 
 
-def draft(draft: Draft, *, unit: str = "cm", ax: Axes | None = None) -> Axes:
+def draft(draft: Draft, *, unit: str | None = None, ax: Axes | None = None) -> Axes:
     """Plot back and front of a draft, with darts, hip line and the main lengths in `unit`.
 
     In a small plot the lengths are written smaller or left out.
     """
-    frames = frames_of([draft], "both", unit)
+    frames = frames_of([draft], "both", unit := unit_of(draft, unit))
     ax = axes_of(ax)
     colours = palette(ax)
     for frame in frames:
@@ -139,13 +142,13 @@ def write_lengths(ax: Axes, draft: Draft, frame: PanelFrame) -> list[list[Text]]
     ]
 
 
-def closed_darts(draft: Draft, *, half: str = "both", unit: str = "cm", ax: Axes | None = None) -> Axes:
+def closed_darts(draft: Draft, *, half: str = "both", unit: str | None = None, ax: Axes | None = None) -> Axes:
     """Plot the upper part of a draft with its darts folded shut, over the draft as cut: the waist is one smooth curve.
 
     Folding a dart turns everything beyond it, seen from the centre, about its tip. `half` is ``back``, ``front`` or ``both``.
     """
     check_choice("half", half, ("back", "front", "both"))
-    frames = frames_of([draft], half, unit)
+    frames = frames_of([draft], half, unit := unit_of(draft, unit))
     ax = axes_of(ax)
     colours, hip, names = palette(ax), draft.body.hip_depth, []
     for frame in frames:

@@ -9,20 +9,21 @@ from .._kirtle import Body, Draft, Figure, draft
 from ..exceptions import InputError
 from ..words import length, subject
 from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, input_error, label_lengths, line_width, mark_size, palette, per_cm
-from .axes import write_head
+from .axes import unit_of, write_head
 
 STEPS = 12
 """Number of drafts on each side of the assumed measurement."""
 
 
-def unmeasured_figure(source: Draft, *, reach: float = 3.0, unit: str = "cm", ax: Axes | None = None) -> Axes:
+def unmeasured_figure(source: Draft, *, reach: float | None = None, unit: str | None = None, ax: Axes | None = None) -> Axes:
     """Plot the error of a draft without a figure over the difference of each measurement of the figure from its assumed value.
 
     Each curve drafts the body again with one measurement: the front length moves the hem at the centre front, the front hip and the
     front waist move the side seam, and at a high hip half-way to the hip line girth is missing. A curve becomes level or ends where
-    the rules have no draft for the measurement. `reach` is the largest difference, from 0.1 to 6 cm, in `unit`.
+    the rules have no draft for the measurement. `reach` is the largest difference, from 0.1 to 6 cm, in `unit`; by default 3 cm or 1 1/4 in.
     """
-    scale = per_cm(unit)
+    scale = per_cm(unit := unit_of(source, unit))
+    reach = {"cm": 3.0, "in": 1.25}[unit] if reach is None else reach
     check_at_most("reach", check_at_least("reach", reach, 0.1 * scale, unit), 6 * scale)
     if source.body.figure is not None:
         raise input_error("conflict", "source", "a draft with a figure", "a draft without a figure", None,
@@ -38,7 +39,7 @@ def unmeasured_figure(source: Draft, *, reach: float = 3.0, unit: str = "cm", ax
         )
         texts.append(f"{name}: {length(float(off[-1]), unit)} off at the {effect}")
     ax.axhline(0, color=palette(ax).ink, linewidth=line_width(0.5))
-    label_lengths(ax, unit, x="measured less assumed", y="what the draft is off")
+    label_lengths(ax, unit, x="measured minus assumed", y="what the draft is off")
     title = f"Without a figure. {subject([source], unit)}"
     write_head(ax, title, f"{title}. With a measurement {length(reach, unit)} larger than assumed, {'; '.join(texts)}.")
     return ax
@@ -65,7 +66,7 @@ def measurements(plain: Draft) -> dict[str, tuple[str, Callable[[float], Figure]
 
 def front_seam(one: Draft) -> float:
     """Return the length of half the sewn front waist, in centimetres."""
-    return one.quantities()["front.waist_seam"]
+    return one.quantities(unit="cm")["front.waist_seam"]
 
 
 def number_with_figure(plain: Draft, figure: Figure, quantity: Callable[[Draft], float]) -> float:
