@@ -168,7 +168,7 @@ fn standard_errors_convert_to_inches() {
         let factor = match quantity.dimension {
             kirtle::sensitivity::PhysicalDimension::Length => 2.54,
             kirtle::sensitivity::PhysicalDimension::Area => 2.54 * 2.54,
-            kirtle::sensitivity::PhysicalDimension::Angle => 1.0,
+            _ => 1.0,
         };
         assert!((a - b * factor).abs() < 1e-12, "{quantity}: {a} cm, {b} in");
     }

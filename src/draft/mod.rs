@@ -166,7 +166,9 @@ pub struct Draft<T: Scalar = f64> {
     pub(crate) solution: Solution<T>,
     /// Fullness of the side seam, by the rules or as solved for a measured high hip; a ratio, see the rule
     /// `side_fullness`.
-    side_fullness: T,
+    pub(crate) side_fullness: T,
+    /// Factor by which a measured high hip shortens all darts; 1 if it does not.
+    pub(crate) dart_length_factor: T,
     /// Nominal suppression: half hip minus half waist, each with its ease, before the waist is closed; in centimetres.
     pub nominal: Suppression<T>,
     /// Suppression as drafted, in centimetres: usually a little more than nominal, as waist curves exceed their chords.

@@ -104,7 +104,9 @@ impl<T: Scalar> DraftPlan<T> {
             let shape = self.waist_shape(k, &seam, amounts.panel_intakes);
             self.panels[k].build_panel(shape, &self.side, inputs.body.length)
         };
+        let dart = self.panels.iter().flat_map(|panel| &panel.darts).next();
         Draft {
+            dart_length_factor: dart.map_or(T::constant(1.0), |dart| dart.length.quotient(dart.rule_length)),
             back: panel(0),
             front: panel(1),
             nominal: self.suppression_from_amounts(self.nominal, &self.split.split_suppression(self.nominal)),

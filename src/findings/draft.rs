@@ -28,6 +28,12 @@ const MIN_DART_TIP_TO_HIP_LINE_CM: f64 = 2.54;
 const MAX_DART_HALF_ANGLE_DEGREES: f64 = 12.0;
 const MAX_DART_HALF_ANGLE_TANGENT: f64 = 0.212_556_561_670_022_13;
 
+/// What to do about a blunt dart, and about one that a measured high hip shortens.
+const BLUNT_DART_REMEDIES: [&str; 2] = [
+    "Make it longer, or divide it into two darts",
+    "It is shortened to give room at the high hip: divide it into two darts, or add ease",
+];
+
 // Maximum angle between centre back seam and vertical, in degrees, and its tangent: a published worked draft has 1 cm
 // on a hip depth, which is 3°; the middle of the seat is nearly vertical (common practice).
 const MAX_CENTRE_BACK_SLANT_DEGREES: f64 = 5.0;
@@ -263,7 +269,11 @@ impl Draft {
             }
             WaistTilted => self.waist_tilt_finding(panel, b, a, unit),
             CentreBackSlanted => angle_finding_from_degrees(code, panel, degrees(b), MAX_CENTRE_BACK_SLANT_DEGREES),
-            BluntDart => angle_finding_from_degrees(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES),
+            BluntDart => {
+                let remedy = BLUNT_DART_REMEDIES[usize::from(self.dart_length_factor < 1.0)];
+                angle_finding_from_degrees(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES)
+                    .with_text("{remedy}", remedy)
+            }
             _ => by_lengths,
         }
     }

@@ -76,7 +76,7 @@ crate::error::codes! {
     /// A dart is too wide for its length.
     BluntDart = "blunt_dart",
         "A dart of the {panel} opens {measured} to each side of its centre line, more than the {limit} of common \
-         practice, and may poke out at its tip. Make it longer, or divide it into two darts.";
+         practice, and may poke out at its tip. {remedy}.";
     /// With a chosen number of darts, a dart is smaller than the smallest dart of the rules.
     SmallDart = "small_dart",
         "A dart of the {panel} takes in {measured}, less than the smallest dart of the rules, {limit}. Use fewer darts \

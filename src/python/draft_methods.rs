@@ -118,7 +118,7 @@ python_class! { Draft as draft;
 
         /// Return all quantities of the draft as a dict from name to value.
         ///
-        /// Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, and angles in degrees.
+        /// Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, angles in degrees, and ratios.
         ///
         /// >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
         /// >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")

@@ -7,7 +7,7 @@ use crate::draft::{Dart, Draft, Half, PointName, Role, Suppression};
 use crate::field::Unit;
 use crate::scalar::Scalar;
 
-/// Physical dimension of a quantity of a draft: length, area or angle.
+/// Physical dimension of a quantity of a draft: length, area, angle or none.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum PhysicalDimension {
     /// Length, in centimetres, inches or millimetres.
@@ -16,24 +16,27 @@ pub enum PhysicalDimension {
     Area,
     /// Angle, always in degrees.
     Angle,
+    /// Ratio of two lengths, without a unit.
+    Ratio,
 }
 
 impl PhysicalDimension {
-    /// Returns the symbol of the unit where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle.
+    /// Returns the symbol of the unit where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle, empty for a ratio.
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {
             Self::Length => unit.name(),
             Self::Area => ["cm²", "in²", "mm²"][unit as usize],
             Self::Angle => "deg",
+            Self::Ratio => "",
         }
     }
 
-    /// Returns the factor by which to multiply a length or area in `unit` to get cm or cm²; 1 for an angle.
+    /// Returns the factor by which to multiply a length or area in `unit` to get cm or cm²; 1 for an angle or a ratio.
     pub(super) fn factor_to_cm_or_cm2(self, unit: Unit) -> f64 {
         match self {
             Self::Length => unit.cm_per_unit(),
             Self::Area => unit.cm_per_unit() * unit.cm_per_unit(),
-            Self::Angle => 1.0,
+            Self::Angle | Self::Ratio => 1.0,
         }
     }
 }
@@ -83,7 +86,7 @@ impl QuantityId {
 
 /// Calls `visitor` with every quantity of a draft and its value, in a fixed order; in cm, cm² and degrees.
 pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(QuantityId, T)) {
-    use PhysicalDimension::{Angle, Area, Length};
+    use PhysicalDimension::{Angle, Area, Length, Ratio};
     let mut emit = |owner, dimension, values: &[(&'static str, T)]| {
         for (name, value) in values {
             visitor(QuantityId { owner, name, dimension }, *value);
@@ -98,6 +101,8 @@ pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visi
     emit(QuantityOwner::Part(""), Length, &[("left_in_side", draft.left_in_side), ("sewn_waist", sewn_waist)]);
     emit(QuantityOwner::Part(""), Length, &[("side_seam", draft.back.edge_length(Role::Side))]);
     emit(QuantityOwner::Part(""), Angle, &[("side_angle", to_degrees(draft.side_lean_tangent().atan()))]);
+    let by_high_hip = [("side_fullness", draft.side_fullness), ("dart_length_factor", draft.dart_length_factor)];
+    emit(QuantityOwner::Part(""), Ratio, &by_high_hip);
     for (panel, waist_seam) in draft.panels().into_iter().zip(seams) {
         let (half, body) = (panel.half, draft.body());
         // A vertical centre has no root to differentiate.

@@ -14,7 +14,7 @@ from ..words import input_text, number_text, quantity_of_column, quantity_text, 
 from .axes import Floats, check_at_least, check_at_most, axes_of, check_choice, line_width, mark_size, palette, per_cm, unit_of, write_head
 from .panels import PanelFrame, draft_text, draw_panel, scale_and_label, legend_lines
 
-UNIT_SUFFIXES = {"deg": "°", "cm": " cm", "in": " in"}
+UNIT_SUFFIXES = {"": "", "deg": "°", "cm": " cm", "in": " in"}
 """Text after a number, by the unit of the number."""
 
 MAGNIFICATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
@@ -54,7 +54,7 @@ def sensitivity(
     ax = axes_of(ax)
     draw_bars(ax, [names[k] for k in order[:count]], effects[order[:count]])
     ax.set(
-        xlabel=f"change ({suffix.strip()}){hidden_inputs_note(abs(effects[order[count:]]), suffix)}",
+        xlabel=f"change{f' ({suffix.strip()})' * bool(suffix)}{hidden_inputs_note(abs(effects[order[count:]]), suffix)}",
         ylabel="change of one input" if errors is None else "standard error of one input",
     )
     total, note = "", ""
