@@ -95,12 +95,13 @@ __all__ = [
 ]
 
 
-def _html_of_result(result: object) -> str:
-    """Return a result for a notebook: as an HTML table, or as a small picture with its main numbers."""
+def _html_of_result(result: object) -> str | None:
+    """Return a result for a notebook: as an HTML table, or as a small picture with its main numbers; None if its drawing says all."""
     from .result_pictures import PICTURES  # Imported where a notebook displays a result.
     from .result_tables import result_html
 
-    return str(PICTURES.get(type(result), result_html)(result))
+    html: str | None = PICTURES.get(type(result), result_html)(result)
+    return html
 
 
 for _shown in (

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from html import escape
 from typing import Any
 
-from ._kirtle import EaseByLevel, Sensitivity, Uncertainty
+from ._kirtle import Draft, EaseByLevel, Sensitivity, Uncertainty
 from .result_tables import html_table
-from .words import input_text, length, quantity_text
+from .words import input_text, length, number_text, quantity_text
 
 MAIN_QUANTITIES = ("suppression.total", "suppression.side", "side_seam", "back.width", "front.width")
 """Quantities that a picture shows, besides the intake of each dart."""
@@ -16,6 +16,18 @@ MAIN_INPUTS = ("ease.waist", "ease.hip", "body.waist", "body.hip")
 
 BAR_FIELD_PIXELS = 64
 """Width in pixels of the field of a bar; bars start in its middle, and negative bars go to the left."""
+
+
+def draft(drafted: Draft) -> str | None:
+    """Return the cautions about a draft, and what its high hip changes, above the drawing; None for a draft without any."""
+    notes = [finding.message for finding in drafted.findings]
+    numbers, rule = drafted.quantities(), drafted.rules.side_fullness
+    fullness, factor = numbers["side_fullness"], numbers["dart_length_factor"]
+    if fullness > rule or factor < 1:
+        shorter = f", and all darts are {number_text(factor)} times as long as by the rules" * (factor < 1)
+        notes.append(f"For room at the high hip, the side fullness is {number_text(fullness)} instead of {number_text(rule)}{shorter}.")
+    items = "".join(f"<li>{escape(note)}</li>" for note in notes)
+    return f"<ul>{items}</ul>{getattr(drafted, '_repr_svg_')()}" if notes else None
 
 
 def ease_by_level(profile: EaseByLevel) -> str:
@@ -33,8 +45,10 @@ def ease_by_level(profile: EaseByLevel) -> str:
 
     marks = ""
     for (level, ease), side, offset in ((profile.tightest, "end", -8), (profile.loosest, "start", 8)):
+        is_on_zero = side == "end" and x(ease) - 60 < x(0) < x(ease)
+        side, offset, rise = ("start", 8, 2) if is_on_zero else (side, offset, -4)
         marks += f'<circle cx="{x(ease):.1f}" cy="{y(level):.1f}" r="4" fill="currentColor"/>'
-        marks += text(x(ease) + offset, y(level) + 4, length(ease, unit), side)
+        marks += text(x(ease) + offset, y(level) - rise, length(ease, unit), side)
     ends = [length(profile.ease[0], unit), length(next(ease for ease, level in points if level >= hip), unit)]
     tight, loose = (f"{length(ease, unit)}, {length(level, unit)} below the waist" for level, ease in (profile.tightest, profile.loosest))
     caption = f"Ease from {ends[0]} at the waist to {ends[1]} at the hip line; tightest {tight}; loosest {loose}"
@@ -103,5 +117,5 @@ def svg(width: int, height: int, alternative: str, drawing: str, texts: str) -> 
     )
 
 
-PICTURES: dict[type, Any] = {EaseByLevel: ease_by_level, Sensitivity: sensitivity, Uncertainty: uncertainty}
+PICTURES: dict[type, Any] = {Draft: draft, EaseByLevel: ease_by_level, Sensitivity: sensitivity, Uncertainty: uncertainty}
 """Functions that give the picture of a result, by class."""

@@ -2,6 +2,7 @@
 
 import copy
 import doctest
+import html
 import importlib
 import pickle
 import re
@@ -163,6 +164,17 @@ def test_a_comparison_lists_what_differs_between_two_drafts() -> None:
 def test_a_drawing_is_not_replaced_by_a_table() -> None:
     data, _ = DisplayFormatter().format(DRAFT)
     assert "image/svg+xml" in data and "text/html" not in data
+
+
+def test_a_draft_shows_its_cautions_and_what_its_high_hip_changes() -> None:
+    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=80, figure=kirtle.Figure(high_hip=101, high_hip_depth=8))
+    draft = kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=3))
+    data, _ = DisplayFormatter().format(draft)
+    assert len(draft.findings) > 1 and all(html.escape(finding.message) in data["text/html"] for finding in draft.findings)
+    assert "the side fullness is 2.5 instead of 1.5, and all darts are 0.4 times as long" in data["text/html"] and "<svg" in data["text/html"]
+    (blunt,) = (finding for finding in draft.findings if (finding.code, finding.panel) == ("blunt_dart", "back"))
+    assert blunt.message.endswith("It is shortened to give room at the high hip: divide it into two darts, or add ease.")
+    assert draft.sensitivity()["side_fullness", "body.figure.high_hip"] == 0 and draft.sensitivity()["dart_length_factor", "body.hip"] == 0
 
 
 def test_ipython_completes_the_names_of_quantities_and_inputs() -> None:
