@@ -55,7 +55,7 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 }
 
 /// Converts an uncertainty and the spread of the same draft to a record batch: one row per quantity of the draft, with
-/// its name, unit, value, standard error and spread. The schema's metadata `kirtle.note` is [`Spread::note`].
+/// its name, unit, value, standard error, spread and mean. The schema's metadata `kirtle.note` is [`Spread::note`].
 ///
 /// # Errors
 /// [`ArrowError`] where the lists in `uncertainty` and `spread` differ in length; a draft's own lists do not.
@@ -76,10 +76,12 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty, spread: &Spread) -> Result<R
     let Uncertainty { quantities, values, standard_errors, unit, .. } = uncertainty;
     let errors = number_array(standard_errors.iter().copied());
     let errors = ("standard_error", "standard error of the quantity, in its unit", "", errors);
+    let means = number_array(spread.means.iter().copied());
+    let means = ("mean", "mean of the quantity over drafts with random errors, in its unit", "", means);
     let deviations = number_array(spread.standard_deviations.iter().copied());
     let deviations =
         ("spread", "standard deviation of the quantity over drafts with random errors, in its unit", "", deviations);
-    let columns = quantity_table_columns(quantities, values, *unit).into_iter().chain([errors, deviations]);
+    let columns = quantity_table_columns(quantities, values, *unit).into_iter().chain([errors, deviations, means]);
     let mut batch = batch_of_columns(columns, false, *unit)?;
     batch.schema_metadata_mut().insert("kirtle.note".to_owned(), spread.note());
     Ok(batch)

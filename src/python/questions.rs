@@ -196,6 +196,8 @@ python_class! { Uncertainty as result;
     drafts: usize = result.spread.drafts;
     /// Standard deviation of each quantity over those drafts with random errors that have the quantity.
     spread: Vec<f64> = result.spread.standard_deviations.clone();
+    /// Mean of each quantity over those drafts with random errors that have the quantity.
+    mean: Vec<f64> = result.spread.means.clone();
     /// Number of drafts with random errors that have another number of darts than the draft.
     other_darts: usize = result.spread.other_darts;
     /// Number of drafts with random errors that are refused: an input is out of range, or the draft cannot be sewn.
@@ -214,19 +216,23 @@ python_class! { Uncertainty as result;
     equal other = result.inner == other.inner && result.spread.drafts == other.spread.drafts && result.note() == other.note();
     {
         /// Return the standard error of a quantity, given by name; with `uncertainty["back.width", "spread"]`, its
-        /// spread.
+        /// spread, and with `"mean"` its mean over the drafts with random errors.
         ///
-        /// Where `note` is not empty, a standard error may be far too small: take the spread.
+        /// Where `note` is not empty, a standard error may be far too small: take mean and spread.
         ///
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, quantity: QuantityArgument) -> PyResult<f64> {
             let (quantity, column) = quantity.0;
-            let columns = ["standard_error", "spread"];
+            let columns = ["standard_error", "spread", "mean"];
             let find = |name| find_choice("column", Some(&name), None, &columns, |column| column).map_err(Problems::from);
             let error = self.inner.standard_error(&quantity)?;
-            let is_spread = column.map(find).transpose()? == Some("spread");
+            let numbers = match column.map(find).transpose()? {
+                Some("spread") => &self.spread.standard_deviations,
+                Some("mean") => &self.spread.means,
+                _ => return Ok(error),
+            };
             let row = self.inner.quantities.iter().position(|known| known.to_string() == quantity);
-            Ok(row.filter(|_| is_spread).map_or(error, |row| self.spread.standard_deviations[row]))
+            Ok(row.map_or(error, |row| numbers[row]))
         }
 
         fn __reduce__(&self) -> &ReducedToDraftCall { &self.origin }

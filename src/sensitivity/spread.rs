@@ -12,6 +12,9 @@ use crate::random::{CounterRng, RandomStream};
 const DRAFT_COUNT_FIELD: Field =
     Field::new("drafts", "Number of drafts with random errors.", FieldKind::Ratio, (100.0, 100_000.0));
 
+/// Largest share of refused drafts at which the spread of the other drafts still holds.
+const MAX_REFUSED_SHARE: f64 = 0.05;
+
 /// Spread of the quantities of a draft over drafts with normally distributed errors of the inputs.
 ///
 /// Unlike an [`Uncertainty`](super::Uncertainty), a spread holds for errors of any size; more drafts make it more
@@ -26,6 +29,9 @@ pub struct Spread {
     pub other_darts: usize,
     /// Number of drafts with random errors that are refused, as their inputs are out of range or cannot be sewn.
     pub refused: usize,
+    /// Mean of each quantity, in the order of [`Draft::quantities`], over the drafts that have the quantity; NaN if no
+    /// draft has it.
+    pub means: Vec<f64>,
     /// Standard deviation of each quantity, in the order of [`Draft::quantities`], over the drafts that have the
     /// quantity; NaN if fewer than two drafts have it.
     pub standard_deviations: Vec<f64>,
@@ -42,7 +48,7 @@ impl Draft {
     /// # Errors
     /// [`Code::UnknownChoice`](crate::Code::UnknownChoice) for each path in `errors` that is not an input of this
     /// draft, [`Code::BelowMinimum`](crate::Code::BelowMinimum) or [`Code::AboveMaximum`](crate::Code::AboveMaximum)
-    /// for `drafts`.
+    /// for `drafts`; the problems of the last draft if all are refused.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -78,9 +84,15 @@ impl Draft {
             let errors = &factor * normal;
             let error = |index| indices.iter().position(|of| *of == index).map_or(0.0, |k| errors[k] * to_cm[k]);
             let drafted = redraft_with_changed_inputs(&self.inputs, |index, number| number + error(index));
-            let Ok(draft) = drafted else {
-                refused += 1;
-                continue;
+            let draft = match drafted {
+                Ok(draft) => draft,
+                Err(problems) => {
+                    refused += 1;
+                    if refused == drafts {
+                        return unit.convert_problems_from_cm(Err(problems));
+                    }
+                    continue;
+                }
             };
             other_darts += usize::from(draft.dart_counts() != self.dart_counts());
             // All drafts list their quantities in one order, so each search starts where the last search ended.
@@ -95,6 +107,10 @@ impl Draft {
                 }
             });
         }
+        let mean = |((quantity, value), [count, sum, _]): (&(QuantityId, f64), &[f64; 3])| {
+            (value + sum / count) / quantity.dimension.factor_to_cm_or_cm2(unit)
+        };
+        let means = quantities.iter().zip(&sums).map(mean).collect();
         let deviation = |((quantity, _), [count, sum, squares]): (&(QuantityId, f64), &[f64; 3])| {
             let variance = (squares - sum * sum / count) / (count - 1.0);
             let deviation = if *count < 2.0 { f64::NAN } else { variance.max(0.0).sqrt() };
@@ -104,7 +120,7 @@ impl Draft {
         let measured = all.iter().filter(|(prefix, field, _)| prefix.starts_with("body.") && field.name != "length");
         let is_exact = |path: &String| !errors.input_paths().contains(path);
         let taken_as_exact = measured.map(|input| to_draft_input(input).path).filter(is_exact).collect();
-        Ok(Spread { unit, drafts, other_darts, refused, standard_deviations, taken_as_exact })
+        Ok(Spread { unit, drafts, other_darts, refused, means, standard_deviations, taken_as_exact })
     }
 }
 
@@ -118,8 +134,12 @@ impl Spread {
         let other_darts = share(self.other_darts, "have another number of darts than this draft");
         let shares: Vec<_> = other_darts.into_iter().chain(share(self.refused, "cannot be drafted")).collect();
         let (count, shares, exact) = (self.drafts, shares.join(", "), self.taken_as_exact.join(", "));
-        let rely =
-            format!("of {count} drafts with random errors, {shares}: rely on the spread, not on the standard errors");
+        let advice = if self.refused as f64 > MAX_REFUSED_SHARE * self.drafts as f64 {
+            "mean and spread are those of the other drafts only, so rely on neither"
+        } else {
+            "rely on the spread, not on the standard errors"
+        };
+        let rely = format!("of {count} drafts with random errors, {shares}: {advice}");
         let notes = [(shares, rely), (exact.clone(), format!("taken as exact: {exact}"))];
         notes.into_iter().filter(|(given, _)| !given.is_empty()).map(|(_, note)| note).collect::<Vec<_>>().join("; ")
     }

@@ -129,7 +129,7 @@ def test_plots_of_errors_say_that_darts_come_or_go() -> None:
     for ax in (plots.sensitivity(DRAFT, "front.darts[0].intake", errors=ERRORS), plots.ellipses(DRAFT, ERRORS)):
         assert note in " ".join(ax.get_title().split()) and note in plots.description(ax)
     spread = uncertainty.spread[uncertainty.quantities.index("front.darts[0].intake")]
-    assert f"± {spread:.2f} cm (spread)" in plots.sensitivity(DRAFT, "front.darts[0].intake", errors=ERRORS).get_title()
+    assert f"; with errors {DRAFT.uncertainty(ERRORS)['front.darts[0].intake', 'mean']:.2f} ± {spread:.2f} cm" in plots.sensitivity(DRAFT, "front.darts[0].intake", errors=ERRORS).get_title()
     certain = kirtle.StandardErrors({"body.hip": 0.01})
     assert "another number" not in plots.description(plots.ellipses(DRAFT, certain))
 

@@ -1,6 +1,7 @@
 """Derivatives, standard errors, solutions for a target and ease by level, from Python."""
 
 import copy
+import json
 import pickle
 from collections.abc import Callable
 
@@ -51,7 +52,7 @@ def test_a_sensitivity_converts_to_a_table_and_a_matrix() -> None:
     table = pa.table(sensitivity)
     assert table.column_names == ["quantity", "unit", "value", "ease.hip", "rules.balance"] == sensitivity.columns
     assert np.array_equal(np.array(table["ease.hip"]), matrix[:, 0])
-    assert set(table["unit"].to_pylist()) == set(sensitivity.units) == {"cm", "cm²", "deg"}
+    assert set(table["unit"].to_pylist()) == set(sensitivity.units) == {"", "cm", "cm²", "deg"}
     assert sensitivity.input_units == ["cm", "cm"] and DRAFT.sensitivity(["rules.side_fullness"]).input_units == [""]
     assert len(sensitivity) == table.num_rows == pl.DataFrame(sensitivity).height
     rows = duckdb.sql("select \"rules.balance\" from sensitivity where quantity = 'front.width'")
@@ -64,6 +65,36 @@ def test_derivatives_and_errors_convert_to_inches() -> None:
     assert DRAFT.uncertainty(kirtle.StandardErrors({"body.hip": 1}), unit="in")["back.width"] == pytest.approx(0.25, rel=1e-14)
     width_errors = [DRAFT.uncertainty(kirtle.StandardErrors.iso_20685(unit), unit=unit)["back.width"] for unit in ("cm", "in")]
     assert width_errors[1] * 2.54 == pytest.approx(width_errors[0], rel=1e-12)
+
+
+def test_a_draft_in_inches_is_asked_in_inches_and_errors_keep_their_unit() -> None:
+    body = kirtle.Body(waist=29.125, hip=39.75, hip_depth=8, length=24.5, unit="in")
+    draft = kirtle.draft(body, ease=kirtle.Ease(waist=0.5, hip=2, unit="in"))
+    assert draft.vary({"ease.hip": 3}).ease.hip == 3 * 2.54 and json.loads(draft.to_request())["body"]["waist"] == 29.125
+    assert {draft.sensitivity().unit, draft.seek("ease.hip", "back.darts", 1).unit, draft.ease_by_level().unit} == {"in"}
+    assert draft.quantities() == draft.quantities(unit="in")
+    iso = kirtle.StandardErrors.iso_20685()
+    for errors in (iso, kirtle.StandardErrors({"body.hip": 0.9}, unit="cm"), kirtle.StandardErrors.with_covariance(["body.hip"], [[0.81]], unit="cm")):
+        inches, cm = draft.uncertainty(errors), draft.uncertainty(errors, unit="cm")
+        assert errors.unit == "cm" and pickle.loads(pickle.dumps(errors)) == errors
+        assert inches["back.width"] * 2.54 == pytest.approx(cm["back.width"]) == pytest.approx(0.225) and inches.note == cm.note
+
+
+def test_the_high_hip_of_a_figure_counts_for_the_ease_by_level() -> None:
+    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=kirtle.Figure(high_hip=98, high_hip_depth=10))
+    draft = kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5))
+    assert draft.ease_by_level() == draft.ease_by_level(high_hip=98, high_hip_depth=10) != draft.ease_by_level(high_hip=97, high_hip_depth=10)
+    assert draft.ease_by_level(unit="in").tightest[1] == pytest.approx(draft.ease_by_level().tightest[1] / 2.54)
+
+
+def test_a_spread_of_few_drafts_is_not_advised_and_one_of_none_refused() -> None:
+    half = DRAFT.uncertainty({"rules.centre_back_in": 0.2})
+    assert half.refused > 400 and half.note.partition(": ")[2].startswith("mean and spread are those of the other drafts only, so rely on neither")
+    mean = dict(zip(half.quantities, half.mean, strict=True))["back.width"]
+    assert half["back.width", "mean"] == mean == pa.table(half)["mean"].to_pylist()[half.quantities.index("back.width")]
+    body = kirtle.Body(waist=70, hip=96, hip_depth=18, length=60, figure=kirtle.Figure(front_hip=50))
+    with pytest.raises(kirtle.InputError, match="rules.balance: .* not used"):
+        kirtle.draft(body, ease=DRAFT.ease).uncertainty({"rules.balance": 0.5})
 
 
 def test_independent_standard_errors_add_in_quadrature() -> None:
@@ -162,7 +193,7 @@ def test_the_name_of_a_column_is_a_name_of_its_quantity() -> None:
 
 INVALID: list[tuple[Callable[[], object], str]] = [
     (lambda: DRAFT.sensitivity(["ease.knee"]), 'by: "ease.knee" is not one of 24 names: did you mean ease.'),
-    (lambda: DRAFT.sensitivity()["back.knee", "ease.hip"], 'quantity: "back.knee" is not one of 77 names: did you mean back.'),
+    (lambda: DRAFT.sensitivity()["back.knee", "ease.hip"], 'quantity: "back.knee" is not one of 79 names: did you mean back.'),
     (lambda: DRAFT.uncertainty(kirtle.StandardErrors({"body.knee": 1})), 'by: "body.knee" is not one of 24 names: did you mean body.'),
     (lambda: DRAFT.uncertainty(kirtle.StandardErrors({})), "errors: missing: give the standard error of at least one input"),
     (lambda: kirtle.StandardErrors({"body.hip": -1}), "errors.body.hip: -1 is below the minimum of 0"),

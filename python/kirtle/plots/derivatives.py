@@ -28,9 +28,9 @@ def sensitivity(
     """Plot the change of one quantity, such as ``back.darts[0].intake``, with each input, the largest change at the top.
 
     Each bar is the derivative times the change of the input in its label: 1 cm (with lengths in inches, 1 in), 1°, or 0.01 for a
-    ratio. With `errors`, the change is the standard error of the input, in `unit`, and the title has the standard error of the
-    quantity; or its spread, where the note of `Draft.uncertainty` advises the spread. The plot shows the `count` inputs with the largest
-    effects. A `Sensitivity` has a unit of its own.
+    ratio. With `errors`, the change is the standard error of the input, and the title has the standard error of the
+    quantity; or mean and spread of the drafts with random errors, where `Draft.uncertainty` has a note on darts. The plot shows the
+    `count` inputs with the largest effects. A mapping has its errors in `unit`. A `Sensitivity` has a unit of its own.
     """
     check_at_least("count", count, 1)
     unit = unit_of(source, unit)
@@ -61,7 +61,7 @@ def sensitivity(
     if errors is not None:
         total = f" ± {float(np.sqrt(slopes @ covariance @ slopes)):.2f}{suffix}"
         if isinstance(source, Draft) and (note := darts_note(uncertainty := source.uncertainty(errors, unit=unit))):
-            total = f" ± {uncertainty.spread[uncertainty.quantities.index(quantity)]:.2f}{suffix} (spread)"
+            total = f"{suffix}; with errors {uncertainty[quantity, 'mean']:.2f} ± {uncertainty[quantity, 'spread']:.2f}{suffix}"
     title = f"{quantity_text(quantity, derivatives.quantities)}: {value:.2f}{total or suffix}"
     title = title[0].upper() + title[1:] + (f". {subject([source], unit)}" if isinstance(source, Draft) else "") + note
     bars = "; ".join(f"{names[k]}: {signed(effects[k])}{suffix}" for k in order[:count])
