@@ -101,7 +101,9 @@ impl Draft {
         quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm_or_cm2(unit))).collect()
     }
 
-    /// Drafts again with other `values` of the inputs with the given paths, lengths in `unit`; the other inputs stay.
+    /// Drafts again with other `values` of the inputs with the given paths, lengths in `unit`; the other inputs stay. A
+    /// measurement of the figure may be one that the body lacks, and `rules.shares.back_darts` or `front_darts` chooses
+    /// a number of darts.
     ///
     /// # Errors
     /// [`Code::UnknownChoice`] for each path that is not an input of this draft, and all [`Problems`] of
@@ -133,6 +135,29 @@ impl Draft {
             value.map_or(number, |value| all[index].1.kind.convert_unit(value, unit, Unit::Cm))
         });
         unit.convert_problems_from_cm(varied)
+    }
+
+    /// Returns the inputs with those of `values` that this draft lacks: measurements of the figure, not yet converted to
+    /// centimetres, and chosen numbers of darts, which it takes out of `values`.
+    fn inputs_with_lacking_numbers(&self, values: &mut Vec<(&str, f64)>) -> Result<Inputs, Problems> {
+        let mut inputs = self.inputs.clone();
+        let mut figure = inputs.figure.into_array();
+        for (field, number) in Figure::FIELDS.iter().zip(&mut figure) {
+            let is_given = |(path, _): &&(&str, f64)| path.strip_prefix(FIGURE_PATH_PREFIX) == Some(field.name);
+            *number = values.iter().find(is_given).map(|(_, value)| *value).or(*number);
+        }
+        inputs.figure = Figure::from_array(figure);
+        let Apportionment::Shares(shares) = &mut inputs.rules.apportionment else { return Ok(inputs) };
+        let names = ["rules.shares.back_darts", "rules.shares.front_darts"];
+        for (name, count) in names.into_iter().zip([&mut shares.back_darts, &mut shares.front_darts]) {
+            let Some(k) = values.iter().position(|(path, _)| *path == name) else { continue };
+            let (_, value) = values.remove(k);
+            let is_value =
+                |count: &DartCount| count.chosen_count().is_some_and(|count| value.total_cmp(&(count as f64)).is_eq());
+            let problem = || Problem::new(Code::WrongType, name).with_value(value).with_limit("0, 1, 2 or 3");
+            *count = DartCount::ALL.into_iter().find(is_value).ok_or_else(problem)?;
+        }
+        Ok(inputs)
     }
 
     /// Differentiates every quantity of this draft with respect to the inputs with the paths `by`; by all if empty.
@@ -221,11 +246,12 @@ pub(super) fn find_input_indices(
 }
 
 /// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the message has the
-/// three names most like it, the choices of the problem are all names.
+/// three names most like it, first those that contain it, the choices of the problem are all names.
 pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
     let (mut nearest, name_in_lower_case) = (known.iter().map(String::as_str).collect::<Vec<_>>(), name.to_lowercase());
     let distance = |known: &str| edit_distance(&name_in_lower_case, known);
-    nearest.sort_by_cached_key(|known| distance(known).min(distance(&name_of_column(known))));
+    let lacks = |known: &str| !known.contains(&name_in_lower_case);
+    nearest.sort_by_cached_key(|known| (lacks(known), distance(known).min(distance(&name_of_column(known)))));
     let limit = match nearest[..] {
         [a, b, c, _, ..] => format!("one of {} names: did you mean {a}, {b} or {c}?", known.len()),
         _ => format!("one of {}", known.join(", ")),
