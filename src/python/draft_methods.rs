@@ -186,13 +186,17 @@ python_class! { Draft as draft;
 
         /// Draft again with other values of some inputs, such as `{"ease.hip": 6}`; all other inputs stay unchanged.
         ///
-        /// The names are those of `sensitivity().inputs`. Lengths are in `unit`.
+        /// The names are those of `sensitivity().inputs`, of measurements of a figure that the body lacks, such as
+        /// `body.figure.front_hip`, and `rules.shares.back_darts` and `front_darts` for a number of darts. Lengths are in
+        /// `unit`. A rule that the figure replaces is refused.
         ///
         /// Raises `InputError` for an unknown name, and with all the problems of the draft at once.
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> skirt.vary({"ease.hip": 6, "rules.balance": 0}).front.width
         /// 26.75
+        /// >>> len(skirt.vary({"rules.shares.back_darts": 1}).back.darts)
+        /// 1
         /// >>> skirt.vary({"ease.knee": 6})
         /// Traceback (most recent call last):
         /// kirtle.InputError: values: "ease.knee" is not one of 24 names: did you mean ease.hip, ease.waist or ...

@@ -29,7 +29,7 @@ pub use uncertainty::{ErrorEllipse, Uncertainty};
 
 use num_dual::DualSVec64;
 
-use crate::body::{InputNumber, Inputs};
+use crate::body::{Apportionment, DartCount, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs};
 use crate::draft::{Draft, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -106,8 +106,9 @@ impl Draft {
     /// a number of darts.
     ///
     /// # Errors
-    /// [`Code::UnknownChoice`] for each path that is not an input of this draft, and all [`Problems`] of
-    /// [`draft`](crate::draft()) with lengths in `unit`.
+    /// [`Code::UnknownChoice`] for each path that is not an input of this draft, [`Code::WrongType`] for a number of
+    /// darts that is not whole or not from 0 to 3, and all [`Problems`] of [`draft`](crate::draft()) with lengths in
+    /// `unit`.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -116,22 +117,26 @@ impl Draft {
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// let wider = draft.vary(&[("ease.hip", 7.0), ("rules.balance", 0.0)], Unit::Cm)?;
     /// assert_eq!(wider.front.width, 25.75);
+    /// let one_dart = draft.vary(&[("rules.shares.back_darts", 1.0), ("body.figure.front_hip", 49.0)], Unit::Cm)?;
+    /// assert_eq!((one_dart.back.darts.len(), one_dart.figure().front_hip), (1, Some(49.0)));
     ///
     /// let problems = draft.vary(&[("ease.hip", 90.0)], Unit::Cm).unwrap_err();
     /// assert_eq!(problems.to_string(), "ease.hip: 90 cm is above the maximum of 60 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn vary(&self, values: &[(&str, f64)], unit: Unit) -> Result<Draft, Problems> {
-        let all = self.inputs.input_numbers();
+        let mut values = values.to_vec();
+        let inputs = self.inputs_with_lacking_numbers(&mut values)?;
+        let all = inputs.input_numbers();
         let paths: Vec<&str> = values.iter().map(|(path, _)| *path).collect();
         let indices = find_input_indices(&all, "values", &paths)?;
         let range_problem = |(index, (_, value)): (&usize, &(&str, f64))| {
             let (prefix, field, _) = &all[*index];
             field.range_problem(prefix, *value, unit)
         };
-        Problems::ok_if_empty(indices.iter().zip(values).filter_map(range_problem).collect())?;
-        let varied = redraft_with_changed_inputs(&self.inputs, |index, number| {
-            let value = indices.iter().zip(values).rfind(|(of, _)| **of == index).map(|(_, (_, value))| *value);
+        Problems::ok_if_empty(indices.iter().zip(&values).filter_map(range_problem).collect())?;
+        let varied = redraft_with_changed_inputs(&inputs, |index, number| {
+            let value = indices.iter().zip(&values).rfind(|(of, _)| **of == index).map(|(_, (_, value))| *value);
             value.map_or(number, |value| all[index].1.kind.convert_unit(value, unit, Unit::Cm))
         });
         unit.convert_problems_from_cm(varied)
