@@ -56,7 +56,7 @@ report! {
         /// Suppression of half the garment between hip and waist, as drafted.
         suppression: f64 = unit.length_from_cm(draft.suppression.total),
         /// Suppression by the side edge of one panel, as drafted.
-        side: f64 = unit.length_from_cm(draft.suppression.side / 2.0),
+        side_edge: f64 = unit.length_from_cm(draft.suppression.side / 2.0),
         /// Width of the back panel at the hip line.
         back_width: f64 = unit.length_from_cm(draft.back.width),
         /// Width of the front panel at the hip line.
