@@ -230,7 +230,7 @@ pub(crate) fn fill_placeholders(template: &str, append: impl Fn(&mut String, &st
 }
 
 pub(crate) fn round_up_to_two_decimals(number: f64) -> f64 {
-    (number * 100.0 - 1e-9).ceil() / 100.0
+    (number * 100.0 - 1e-9).ceil() / 100.0 + 0.0
 }
 
 impl fmt::Display for Problem {
