@@ -514,7 +514,7 @@ texts! {
     lesson_exactness = "How exact it is";
     /// Paragraph of a lesson; `{step}` is one of the three keys below, `{waist}` and `{side}` of the two after them.
     lesson_rounding = "With every length rounded to {step}, and the curves as smooth as a hip curve draws them, no line lies more than {distance} mm from \
-        the computed pattern, the sewn waist is {waist} all around, and each side seam {side}.";
+        the computed pattern, the sewn waist is {waist} all around, and each side seam {side}. To keep this waist, its parts may differ from a drawing by one such step.";
     /// Step to which lengths are rounded.
     the_millimetre = "the millimetre";
     /// Step to which lengths are rounded.
