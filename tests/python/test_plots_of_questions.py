@@ -88,6 +88,17 @@ def test_a_curve_breaks_where_darts_come_and_has_the_derivative_as_tangent() -> 
     with pytest.raises(kirtle.InputError, match="ease.hip: 70 cm is above the maximum of 60 cm"):
         plots.curve(DRAFT, "back.width", "ease.hip", between=(70, 80))
     assert rendered(plots.curve(DRAFT, "back_dart1_intake", "ease.hip", between=(4, 6))).lines
+
+
+def test_a_curve_says_where_nothing_can_be_drafted_and_where_its_dart_comes() -> None:
+    ax = rendered(plots.curve(DRAFT, "back.waist_lowering", "rules.centre_back_in", between=(0, 4)))
+    *_, tangent, _ = (np.asarray(line.get_xydata()) for line in ax.lines)
+    assert ax.get_xlabel() == "rule: centre back in (cm), only drafted from 0 to 2.5 cm" and tangent[-1, 0] == 2.5
+    assert "above the maximum of 2.5 cm" in plots.description(ax)
+    assert "a dart comes or goes" in plots.description(plots.curve(DRAFT, "front.darts[1].intake", "ease.hip", between=(0, 10)))
+    figure = kirtle.Figure(front_hip=53)
+    with pytest.raises(kirtle.InputError, match="rules.balance: .* not used"):
+        plots.curve(kirtle.draft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=figure), ease=DRAFT.ease), "front.width", "rules.balance", between=(-2, 2))
     with pytest.raises(kirtle.InputError, match="did you mean back.width"):
         plots.curve(DRAFT, "BACK.WIDHT", "ease.hip", between=(4, 6))
     assert rendered(plots.sensitivity(DRAFT, "back.width", errors={"body.waist": 0.9, "body.hip": 0.9})).patches

@@ -9,19 +9,20 @@ from matplotlib.axes import Axes
 from .._kirtle import Draft
 from ..exceptions import InputError
 from ..words import input_text, number_text, quantity_of_column, quantity_text, subject
-from .axes import axes_of, check_at_least, check_finite, line_width, mark_size, palette, write_head
+from .axes import axes_of, check_at_least, check_finite, line_width, mark_size, palette, unit_of, write_head
 from .derivatives import UNIT_SUFFIXES, value_and_suffix
 
 STEPS = 400
 """Number of steps between the drafts of a curve."""
 
 
-def curve(draft: Draft, quantity: str, input: str, *, between: tuple[float, float], unit: str = "cm", ax: Axes | None = None) -> Axes:
+def curve(draft: Draft, quantity: str, input: str, *, between: tuple[float, float], unit: str | None = None, ax: Axes | None = None) -> Axes:
     """Plot a quantity of a draft, such as ``back.darts[0].intake``, over one input, such as ``ease.hip``; the other inputs stay.
 
-    The line is broken where darts come or go, and ends where no skirt can be drafted. The tangent at the draft has the slope of
-    `Draft.sensitivity`. `between` has both ends of the input, lengths in `unit`.
+    The line is broken where darts come or go, and ends where no skirt can be drafted; the label of the input then has the drafted
+    range. The tangent at the draft has the slope of `Draft.sensitivity`. `between` has both ends of the input, lengths in `unit`.
     """
+    unit = unit_of(draft, unit)
     rates = draft.sensitivity([input], unit=unit)
     quantity = quantity_of_column(quantity, rates.quantities)
     slope = rates[quantity, input]
@@ -29,20 +30,26 @@ def curve(draft: Draft, quantity: str, input: str, *, between: tuple[float, floa
     low, high = (check_finite("between", end, unit) for end in between)
     check_at_least("between", high, low)
     start = input_value(draft, input, unit)
-    pieces = smooth_pieces(draft, quantity, input, np.linspace(low, high, STEPS + 1), unit)
+    pieces, missing, refusal = smooth_pieces(draft, quantity, input, np.linspace(low, high, STEPS + 1), unit)
+    drafted = [x for piece in pieces for x, _ in piece] or [low, high]
+    low, high = min(drafted), max(drafted)
     ax = axes_of(ax)
     colours, handles = palette(ax), []
     for piece in pieces:
         handles = ax.plot(*np.transpose(piece), color=colours.ink, linewidth=line_width(1), label="drafted")
-    tangent, of_input = f"tangent: {plain_slope(slope)}", UNIT_SUFFIXES.get(rates.input_units[0], "")
+    of_input = UNIT_SUFFIXES.get(rates.input_units[0], "")
+    steepness = f"slope {plain_slope(slope)}{suffix} for 1{of_input}"
+    span = f"from {number_text(low)} to {number_text(high)}{of_input}"
     ends_of_tangent = [value + slope * (x - start) for x in (low, high)]
-    handles += ax.plot([low, high], ends_of_tangent, linestyle="--", color=colours.dart, linewidth=line_width(0.8), label=tangent)
+    handles += ax.plot([low, high], ends_of_tangent, linestyle="--", color=colours.dart, linewidth=line_width(0.8), label="tangent")
     handles += ax.plot(start, value, "o", color=colours.ink, markersize=mark_size(1), linestyle="none", label="this draft")
     name = quantity_text(quantity, rates.quantities)
-    ax.set(xlabel=f"{input_text(input)}{bracketed(of_input)}", ylabel=f"{name}{bracketed(suffix)}")
-    title = f"{name[0].upper()}{name[1:]}: {number_text(value)}{suffix}. {subject([draft], unit)}"
-    jumps = f"the line has {len(pieces)} pieces" if len(pieces) > 1 else "no dart comes or goes"
-    write_head(ax, title, f"{title}. Over the {input_text(input)} from {number_text(low)} to {number_text(high)}{of_input}: {tangent}; {jumps}.", handles=handles)
+    only = f", only drafted {span}" if refusal else ""
+    ax.set(xlabel=f"{input_text(input)}{bracketed(of_input)}{only}", ylabel=f"{name}{bracketed(suffix)}")
+    title = f"{name[0].upper()}{name[1:]}: {number_text(value)}{suffix}, {steepness}. {subject([draft], unit)}"
+    jumps = f"the line has {len(pieces)} pieces" if len(pieces) > 1 else "a dart comes or goes" if missing else "no dart comes or goes"
+    refused = f" Beyond: {refusal}." if refusal else ""
+    write_head(ax, title, f"{title}. Over the {input_text(input)} {span}: {jumps}.{refused}", handles=handles)
     return ax
 
 
@@ -54,10 +61,15 @@ def input_value(draft: Draft, path: str, unit: str) -> float:
     return float(value)
 
 
-def smooth_pieces(draft: Draft, quantity: str, path: str, values: Any, unit: str) -> list[list[tuple[float, float]]]:
-    """Return the points of the curve, in pieces with one number of darts each; raise the first error if nothing can be drafted."""
+def smooth_pieces(
+    draft: Draft, quantity: str, path: str, values: Any, unit: str
+) -> tuple[list[list[tuple[float, float]]], bool, InputError | None]:
+    """Return the points of the curve, in pieces with one number of darts each; whether a draft lacks the quantity; the first error.
+
+    Raise this error if fewer than two values can be drafted.
+    """
     pieces: list[list[tuple[float, float]]] = []
-    before, error = None, None
+    before, missing, error = None, False, None
     for value in map(float, values):
         try:
             drafted = draft.vary({path: value}, unit=unit)
@@ -69,10 +81,10 @@ def smooth_pieces(draft: Draft, quantity: str, path: str, values: Any, unit: str
             if counts != before:
                 pieces.append([])
             pieces[-1].append((value, numbers[quantity]))
-        before = counts if quantity in numbers else None
-    if not pieces and error is not None:
+        before, missing = (counts, missing) if quantity in numbers else (None, True)
+    if sum(map(len, pieces)) < 2 and error is not None:
         raise error
-    return pieces
+    return pieces, missing, error
 
 
 def plain_slope(slope: float) -> str:
