@@ -294,6 +294,9 @@ def test_small_multiples_share_scale_and_legend() -> None:
     assert figure.legends[0].get_title().get_text() == "Waist ease 1.5, hip ease 5 cm"
     profiles = plots.small_multiples(SIZES[:2], plots.ease_by_level, labels=["36", "40"], high_hip=100, high_hip_depth=10)
     assert [ax.get_title() for ax in profiles] == ["36", "40"]
+    assert {ax.name for ax in plots.small_multiples(SIZES[:2], plots.ease_around)} == {"3d"}
+    labels = {ax.get_xlabel() for ax in plots.small_multiples(DRAFTS[::3], plots.sensitivity, quantity="back.darts[0].intake", count=5)}
+    assert len(labels) == 2 and all("other inputs:\nat most" in label for label in labels)
     with pytest.raises(ValueError, match="labels: 1 labels are given for 4 items"):
         plots.small_multiples(SIZES, labels=["36"])
 

@@ -23,7 +23,7 @@ from matplotlib.patheffects import withStroke
 from matplotlib.text import Text
 from matplotlib.ticker import FuncFormatter, Locator
 
-from .._kirtle import Problem
+from .._kirtle import Draft, EaseByLevel, Problem
 from ..exceptions import InputError
 from ..words import length_number
 
@@ -306,7 +306,10 @@ def label_lengths(ax: Axes, unit: str, **labels: str) -> None:
 
 
 def unit_of(source: Any, unit: str | None) -> str:
-    """Return the unit of a plot: that of a result with a unit, else the given unit or centimetres; refuse a different unit."""
+    """Return the unit of a plot: that of a result with a unit, else the given unit, that of a draft's documents, or centimetres.
+
+    Refuse another unit than that of a result.
+    """
     own = getattr(source, "unit", None)
     if own is not None and unit not in (None, own):
         raise input_error("conflict", "unit", str(unit), own, None, f'unit: "{unit}" is given, but the lengths of the result are in {own}')

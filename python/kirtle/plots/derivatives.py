@@ -126,7 +126,7 @@ def ellipses(
 
     Each ellipse contains its point with `probability`, if the errors of the inputs are normally distributed. `half` is ``back`` or
     ``front``. The ellipses are enlarged by the factor `magnify`, by default a round factor that makes them visible; the legend
-    has the factor. Standard errors of lengths are in `unit`.
+    has the factor and, as a scale, the longest half axis.
     """
     check_choice("half", half, ("back", "front"))
     check_at_most("probability", check_at_least("probability", probability, 0.01), 0.9999)
@@ -146,11 +146,10 @@ def ellipses(
     centres = np.array([ellipse.centre for ellipse in found])
     ax.plot(*centres.T, "o", color=colours.ink, markersize=mark_size(0.4), linestyle="none", zorder=4)
     scale_and_label(ax, [frame], [draft], "below the waist")
-    label_half_axis(ax, max(found, key=lambda ellipse: ellipse.semi_axes[0]), growth, factor, unit)
     enlarged = "" if factor == 1 else f", enlarged {number_text(factor)} times"
-    label = f"{100 * probability:g}% ellipse{enlarged}"
+    label = f"{100 * probability:g}% ellipse{enlarged}, longest half axis {longest:.2f} {unit}"
     title = f"{half.capitalize()}: where its points may lie. {subject([draft], unit)}{darts_note(uncertainty)}"
-    text = f"{title}. {label}; the longest half axis is {number_text(longest)} {unit}. {draft_text(draft, unit)}"
+    text = f"{title}. {label}. {draft_text(draft, unit)}"
     write_head(ax, title, text, handles=legend_lines({label: ("-", colours.dart), "hip line": ("--", colours.guide)}))
     return ax
 
@@ -167,13 +166,3 @@ def draw_ellipse(ax: Axes, ellipse: Ellipse, growth: float) -> None:
     ax.add_patch(EllipsePatch(
         ellipse.centre, long, short, angle=ellipse.angle_deg, facecolor=(*dart, 0.19), edgecolor=dart, linewidth=width, zorder=3,
     ))
-
-
-def label_half_axis(ax: Axes, ellipse: Ellipse, growth: float, factor: float, unit: str) -> None:
-    """Write the true length of the longer half axis to the right of its ellipse, as a scale for all ellipses."""
-    (long, short), angle = ellipse.semi_axes, np.radians(ellipse.angle_deg)
-    half_width = growth * factor * float(np.hypot(long * np.cos(angle), short * np.sin(angle)))
-    ax.annotate(
-        f"half axis\n{growth * long:.2f} {unit}", (ellipse.centre[0] + half_width, ellipse.centre[1]), xytext=(5, 0),
-        textcoords="offset points", va="center", fontsize="small", path_effects=palette(ax).halo,
-    )

@@ -1,6 +1,6 @@
 """Plots of the ease from the waist to below the hip line: as curves, and as closed lines around the body in space."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import matplotlib as mpl
@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, EaseByLevel
 from ..words import draft_labels, given_number, length, length_number, number_text, subject
-from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, fit_text, input_error, label_lengths, line_width, mark_size
+from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, fit_text, input_error, label_lengths, line_width, mark_size, named_items
 from .axes import palette, per_cm, set_limits, unit_of, write_head
 
 SHOWN_DEPTH = 1.25
@@ -25,16 +25,16 @@ SECTION_DEPTH_PER_WIDTH = 0.75
 
 
 def ease_by_level(
-    source: Draft | EaseByLevel | Sequence[Draft | EaseByLevel], *, high_hip: float | None = None, high_hip_depth: float | None = None,
+    source: Draft | EaseByLevel | Sequence[Draft | EaseByLevel] | Mapping[str, Draft | EaseByLevel], *, high_hip: float | None = None, high_hip_depth: float | None = None,
     labels: Sequence[str] | None = None, unit: str | None = None, ax: Axes | None = None,
 ) -> Axes:
     """Plot the ease by level from the waist to below the hip line: of one draft with its least and greatest ease, or of several.
 
-    `source` is a draft, a result of `Draft.ease_by_level`, or a sequence of these, with `labels`. For drafts, `high_hip` and
-    `high_hip_depth` are as in `Draft.ease_by_level`, in `unit`, and marks show the levels where darts end: hollow in the back, filled
-    in the front. A result has a unit of its own.
+    `source` is a draft, a result of `Draft.ease_by_level`, or a sequence of these, with `labels`, or a mapping from labels. For drafts,
+    `high_hip` and `high_hip_depth` are as in `Draft.ease_by_level`, in `unit`, and marks show the levels where darts end: hollow in the
+    back, filled in the front. A result has a unit of its own.
     """
-    sources = [source] if isinstance(source, Draft | EaseByLevel) else list(source)
+    sources, labels = named_items(source, labels)
     check_at_least("source", len(sources), 1)
     unit = unit_of(sources[0], unit)
     profiles = [ease_profile(one, high_hip, high_hip_depth, unit) for one in sources]
@@ -46,7 +46,7 @@ def ease_by_level(
     hip = max(hips)
     for index, (profile, name) in enumerate(zip(profiles, names, strict=True)):
         shade = colours.shade(1 - 0.4 * index / max(len(sources) - 1, 1))
-        label = "garment less body" if is_single and labels is None else name
+        label = "garment minus body" if is_single and labels is None else name
         ax.plot(profile.ease, profile.levels, color=shade, linestyle=STYLES[index % len(STYLES)], linewidth=line_width(1), label=label)
     shade_negative(ax, profiles)
     ax.axvline(0, color=colours.ink, linewidth=line_width(0.5))

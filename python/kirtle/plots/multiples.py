@@ -1,6 +1,6 @@
 """Small multiples: one plot for each of several bodies, drafts or results, at one scale."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import matplotlib as mpl
@@ -8,10 +8,12 @@ import matplotlib.pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.layout_engine import PlaceHolderLayoutEngine
 
 from .._kirtle import Draft
 from ..words import draft_labels, subject
-from .axes import cell_extent, check_at_least, fit_text, fit_texts_alike, lay_out
+from .axes import cell_extent, check_at_least, fit_text, fit_texts_alike, lay_out, named_items, unit_of
+from .ease_profile import ease_around
 from .panels import draft
 
 PANEL_SHARE = 0.6
@@ -19,34 +21,44 @@ PANEL_SHARE = 0.6
 
 
 def small_multiples(
-    items: Sequence[Any], plot: Callable[..., Axes] = draft, *, labels: Sequence[str] | None = None, columns: int = 2, **options: Any
+    items: Sequence[Any] | Mapping[str, Any], plot: Callable[..., Axes] = draft, *, labels: Sequence[str] | None = None, columns: int = 2, **options: Any
 ) -> list[Axes]:
     """Plot each of several items on axes of its own, all at one scale, in a new figure with one legend; return the axes.
 
     `plot` is a plot function of this module, by default `draft`, called with an item and the `options`, in at most `columns` columns.
-    What all drafts have in common stands above, and over each what differs. `labels` replace the titles. The figure grows with
-    rows and columns.
+    What all drafts have in common stands above, and over each what differs. `labels`, or the names of a mapping, replace the titles.
+    The figure grows with rows and columns.
     """
+    items, labels = named_items(items, labels)
     check_at_least("items", len(items), 1)
     check_at_least("columns", columns, 1)
     if labels is not None and len(labels) != len(items):
         raise ValueError(f"labels: {len(labels)} labels are given for {len(items)} items")
     columns = min(columns, len(items))
     rows = -(-len(items) // columns)
-    size = [max(1, PANEL_SHARE * count) * length for count, length in zip((columns, rows), mpl.rcParams["figure.figsize"], strict=True)]
-    figure = plt.figure(figsize=(size[0], size[1]), layout="constrained")
-    axes = [figure.add_subplot(rows, columns, k + 1) for k in range(len(items))]
+    projection, share = ("3d", 1) if plot is ease_around else (None, PANEL_SHARE)
+    size = [max(1, share * count) * length for count, length in zip((columns, rows), mpl.rcParams["figure.figsize"], strict=True)]
+    figure = plt.figure(figsize=(size[0], size[1]), layout=PlaceHolderLayoutEngine(True, True) if projection else "constrained")
+    axes = [figure.add_subplot(rows, columns, k + 1, projection=projection) for k in range(len(items))]
+    if all(isinstance(item, Draft) for item in items):
+        options["unit"] = unit_of(items[0], options.get("unit"))
     for ax, item in zip(axes, items, strict=True):
         plot(item, ax=ax, **options)
     share_scale(axes)
+    if projection:  # The constrained layout finds no room for these axes.
+        figure.subplots_adjust(top=1 - 1 / size[1])
     share_legend(figure, axes, share_title(axes, items, labels, options.get("unit", "cm")))
-    figure.supxlabel(axes[0].get_xlabel().replace("\n", " "), fontsize="medium")
-    figure.supylabel(axes[0].get_ylabel().replace("\n", " "), fontsize="medium")
-    for ax in axes:
-        ax.set(xlabel="", ylabel="")
+    shared: dict[str, Any] = {}
+    for name in ("x", "y"):
+        label, *others = {getattr(ax, f"get_{name}label")().replace("\n", " ") for ax in axes}
+        if not others:
+            shared[name] = getattr(figure, f"sup{name}label")(label, fontsize="medium")
+        for ax in axes:
+            getattr(ax, f"set_{name}label")("" if name in shared else getattr(ax, f"get_{name}label")(), fontsize="small")
     lay_out(axes[0])
     for ax in axes:
         low, high = cell_extent(ax, 0)
+        low = max(low, shared["y"].get_window_extent().x1) if "y" in shared else low
         fit_text(ax.title, 0.95 * (high - low), 0)
         ax.title.set_x(((low + high) / 2 - ax.bbox.x0) / ax.bbox.width)
     lay_out(axes[0])

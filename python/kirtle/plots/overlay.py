@@ -1,6 +1,6 @@
 """Plot of several drafts over each other, aligned at the hip line or the waist, with their differences enlarged if wanted."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -11,7 +11,7 @@ from matplotlib.ticker import FuncFormatter
 
 from .._kirtle import Draft
 from ..words import draft_labels, given_number, number_text, subject
-from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, check_choice, fit_texts, line_width, mark_size, palette, per_cm, write_head
+from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_at_most, check_choice, fit_texts, line_width, mark_size, named_items, palette, per_cm, unit_of, write_head
 from .panels import PanelFrame, draft_text, frames_of, name_panel, path_of, scale_and_label
 
 HEIGHTS = {"hip": "height from the hip line", "waist": "below the waist"}
@@ -19,23 +19,24 @@ HEIGHTS = {"hip": "height from the hip line", "waist": "below the waist"}
 
 
 def overlay(
-    drafts: Sequence[Draft], *, labels: Sequence[str] | None = None, half: str = "both", heights: str = "hip", down_to: str = "hem",
-    exaggerate: float = 1.0, unit: str = "cm", ax: Axes | None = None,
+    drafts: Sequence[Draft] | Mapping[str, Draft], *, labels: Sequence[str] | None = None, half: str = "both", heights: str = "hip", down_to: str = "hem",
+    exaggerate: float = 1.0, unit: str | None = None, ax: Axes | None = None,
 ) -> Axes:
     """Plot several drafts over each other, aligned at the centre line, with marks at the dart tips.
 
-    `labels` has one label for each draft; the default names what differs, ease or body. `half` is ``back``, ``front`` or ``both``.
+    `labels`, or the names of a mapping, has one label for each draft; the default names what differs, ease or body. `half` is ``back``, ``front`` or ``both``.
     `heights` is the level of alignment: ``hip``, with signed distances from the hip line, or ``waist``, with depths below the waist.
     `down_to` is the lower end of the plot, ``hem`` or ``hip``. `exaggerate`, from 1 to 20, multiplies the displacement of each point from
     its place in the first draft; the title has the factor. If the number of darts differs from that of the first draft, waist and darts
     move with the ends of the waist.
     """
+    drafts, labels = named_items(drafts, labels)
     check_at_least("drafts", len(drafts), 1)
     check_choice("half", half, ("back", "front", "both"))
     check_choice("heights", heights, tuple(HEIGHTS))
     check_choice("down_to", down_to, ("hem", "hip"))
     check_at_most("exaggerate", check_at_least("exaggerate", exaggerate, 1), 20)
-    frames = frames_of(drafts, half, unit, exaggerate)
+    frames = frames_of(drafts, half, unit := unit_of(drafts[0], unit), exaggerate)
     names = draft_labels(drafts, labels, unit)
     ax = axes_of(ax)
     handles = []

@@ -163,7 +163,7 @@ def closed_darts(draft: Draft, *, half: str = "both", unit: str | None = None, a
     entries: dict[str, tuple[Any, Colour]] = {
         "seam, darts closed": ("-", colours.ink), "dart, closed": ("-", colours.dart), "as cut": (":", colours.guide),
     }
-    scale_and_label(ax, frames, [draft], "below the waist", down_to=hip)
+    scale_and_label(ax, frames, [draft], "below the waist", down_to=hip + NOTE_ROOM_CM)
     sewn = "; ".join(name.get_text().replace("\n", ": ") for name in names)
     text = f"The upper part of a straight skirt with its darts closed. {draft_text(draft, unit)} {sewn}."
     write_head(ax, f"Darts closed. {subject([draft], unit)}", text, handles=legend_lines(entries))
