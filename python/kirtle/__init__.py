@@ -12,7 +12,7 @@ import sys as _sys
 
 from ._kirtle import *
 from ._kirtle import __version__
-from .darts_by_ease import DartsByEase, DraftComparison, compare_drafts, darts_by_ease
+from .text_tables import DartsByEase, DraftComparison, compare_drafts, darts_by_ease
 from .exceptions import InputError, InternalError
 
 __all__ = [

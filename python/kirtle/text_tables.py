@@ -10,22 +10,15 @@ from .exceptions import InputError
 from .options import CM_PER_UNIT
 from .words import body_text, darts_text, figure_of, given_number, inputs_of, length, main_lengths, rules_of
 
-HEADS = ("waist ease", "hip ease", "back", "front", "side seam takes in")
-"""Heads of the columns."""
-
-
 @dataclass(frozen=True)
-class DartsByEase:
-    """Darts of one body for several values of the ease, made by `darts_by_ease`.
+class TextTable:
+    """Table of texts with a caption; `print` and notebooks show it."""
 
-    `print` and notebooks show a table. `rows` has a row of texts for each waist ease and hip ease.
-    """
-
-    heads: ClassVar[tuple[str, ...]] = HEADS
+    heads: ClassVar[tuple[str, ...]]
     caption: str
-    """Caption of the table: waist and hip of the body."""
+    """Caption of the table."""
     rows: list[tuple[str, ...]]
-    """Rows of texts: waist ease, hip ease, darts of back and front, and the suppression by a side seam, lengths with their unit."""
+    """Rows of texts; lengths have their unit."""
 
     def __str__(self) -> str:
         """Return the table as lines of text."""
@@ -40,10 +33,19 @@ class DartsByEase:
         return html_table(self.caption, self.heads, self.rows)
 
 
-class DraftComparison(DartsByEase):
+class DartsByEase(TextTable):
+    """Darts of one body for several values of the ease, made by `darts_by_ease`.
+
+    `rows` has a row of texts for each waist ease and hip ease: both eases, darts of back and front, and the suppression by a side seam.
+    """
+
+    heads = ("waist ease", "hip ease", "back", "front", "side seam takes in")
+
+
+class DraftComparison(TextTable):
     """Differences between two drafts, made by `compare_drafts`.
 
-    `print` and notebooks show a table. `rows` has a row of texts for each input and main length that differs: its name, and its values.
+    `rows` has a row of texts for each input and main length that differs: its name, and its values.
     """
 
     heads = ("", "first", "second")
