@@ -4,9 +4,10 @@ import argparse
 import io
 import json
 import os
+import re
 import sys
 from pathlib import Path
-from typing import NoReturn, TextIO
+from typing import Any, NoReturn, TextIO
 
 from . import InputError, __version__, charts, drawing_texts, requests, schema, tables
 from .files import input_overwritten_by
@@ -80,7 +81,12 @@ def print_output(text: str) -> int:
 
 
 class Parser(argparse.ArgumentParser):
-    """Parser that prints an error in a sentence, without the list of all options."""
+    """Parser that prints an error in a sentence, without the list of all options, and reads ``-1/2`` and ``-½`` as numbers."""
+
+    def __init__(self, *arguments: Any, **keywords: Any) -> None:
+        """Create the parser with a wider pattern of negative numbers, which argparse otherwise takes for options."""
+        super().__init__(*arguments, **keywords)
+        self._negative_number_matcher = re.compile(r"-[\d.¼½¾⅛⅜⅝⅞]")
 
     def error(self, message: str) -> NoReturn:
         """Print the error, and how to see the options; end with the exit code 2."""

@@ -61,12 +61,13 @@ def readable(text: str) -> str:
 
 
 def parse_number(text: str) -> float | str:
-    """Parse a finite number in JSON, or a fraction such as ``29 1/2`` or ``29½``; return any other text, which its field refuses."""
-    spelled = re.sub("[¼½¾⅛⅜⅝⅞]", lambda sign: f" {Fraction(unicodedata.numeric(sign[0]))}", text).lstrip()
-    if found := re.fullmatch(r"(-?)(?:(\d{1,6}) +)?(\d{1,6})/0*([1-9]\d{0,5})", spelled):
+    """Parse a finite number, with a point or a comma, or a fraction such as ``29 1/2`` or ``29½``; return any other text, which its field refuses."""
+    signed = re.sub(r"^(-?)\+?(\d+),(\d+)$", r"\1\2.\3", text.strip().replace("−", "-", 1)).removeprefix("+")
+    spelled = re.sub("[¼½¾⅛⅜⅝⅞]", lambda sign: f" {Fraction(unicodedata.numeric(sign[0]))}", signed).lstrip()
+    if found := re.fullmatch(r"(-?) *(?:(\d{1,6}) +)?(\d{1,6})/0*([1-9]\d{0,5})", spelled):
         return (-1 if found[1] else 1) * (int(found[2] or 0) + int(found[3]) / int(found[4]))
     try:
-        value = json.loads(text)
+        value = json.loads(signed)
         is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
     except (ValueError, OverflowError, RecursionError):
         return readable(text)
