@@ -26,8 +26,9 @@ def read(stream: BinaryIO, what: str, name: str) -> str:
     try:
         return content.decode()
     except UnicodeDecodeError as error:
-        wrong = f"byte {error.start + 1} is 0x{content[error.start]:02x}"
-        raise InputError(f"{what}: not a text in UTF-8: {wrong}") from error
+        line = content[:error.start].count(b"\n") + 1
+        advice = 'save it as UTF-8, in a spreadsheet as "CSV UTF-8"' if what == "chart" else "save it as UTF-8"
+        raise InputError(f"{name}: not a text in UTF-8: line {line} has the byte 0x{content[error.start]:02x}; {advice}") from error
 
 
 def input_overwritten_by(path: Path, inputs: Iterable[str | Path]) -> str | None:

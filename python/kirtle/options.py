@@ -187,7 +187,7 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
         attribute = "nest"
     typed = getattr(options, attribute, None) if attribute else None
     if attribute is None or (typed is None and not (problem.code == "missing" and can_option_give(options, attribute))):
-        return problem.message
+        return problem.message + (f".{hint}" if (hint := other_unit(problem)) and "(line " in problem.message else "")
     option = f"--{attribute.replace('_', '-')}"
     unit = f" {problem.unit}" if problem.unit else ""
     match problem.code:

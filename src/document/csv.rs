@@ -1,6 +1,6 @@
 //! A size chart as comma-separated values (RFC 4180), read and written: a header, then one row per size.
 //!
-//! Columns separated by semicolons or tabs, decimal commas and headers in any case are read, too.
+//! Columns separated by semicolons or tabs, decimal commas, empty rows and headers in any case are read, too.
 
 use super::chart::read_size;
 use super::json::JsonValue;
@@ -27,6 +27,7 @@ fn header_column_names_and_problems(header: &csv::StringRecord) -> (Vec<Option<&
     let mut columns = Vec::new();
     for given in header {
         let standard = given.to_lowercase().replace([' ', '-'], "_");
+        let standard = if standard == "size" { SIZE_NAME_COLUMN_HEADER } else { &standard };
         let known = required_column_names().find(|name| *name == standard);
         let is_repeated = known.is_some() && columns.contains(&known);
         let problem = |code| Problem::new(code, format!("columns.{}", quote_unusual_field_name(given)));
@@ -55,9 +56,9 @@ fn add_line_number_to_message(mut problem: Problem, lines: &[usize]) -> Problem 
 }
 
 impl SizeChart {
-    /// Reads a chart from CSV, lengths in `unit`: columns `name`, `waist`, `hip`, `hip_depth`, `length`, in any order
-    /// and case. Commas, semicolons or tabs separate the columns; where commas do, a number with a decimal comma stands
-    /// in quotes. A fraction is read, too: `28 1/2` or `28½`.
+    /// Reads a chart from CSV, lengths in `unit`: columns `name` or `size`, `waist`, `hip`, `hip_depth`, `length`, in
+    /// any order and case. Commas, semicolons or tabs separate the columns; where commas do, a number with a decimal
+    /// comma stands in quotes. A fraction is read, too: `28 1/2` or `28½`.
     ///
     /// # Errors
     /// [`Code::BrokenTable`] if the text is not such a table, is over 1 MiB or has over 100 columns. Otherwise all the
@@ -108,6 +109,9 @@ impl SizeChart {
             let start = start + text.as_bytes()[start..].iter().take_while(|byte| b"\r\n".contains(byte)).count();
             line += text[counted..start].matches(line_end).count();
             counted = start;
+            if row.iter().all(str::is_empty) {
+                continue;
+            }
             lines.push(line);
             if row.len() != header.len() {
                 let (value_count, column_count) = (row.len(), header.len());

@@ -243,8 +243,8 @@ DEEP_NESTING = "[" * 100_000
     (["fit", "demo", ".", "--tolerance", "1", *EASES], ".: Is a directory"),
     (["draft", "/dev/zero"], "/dev/zero: too long: a request has at most 1,048,576 bytes"),
     (["choose", "/dev/zero", "--waist", "70", "--hip", "90"], "/dev/zero: too long: a chart has at most 1,048,576 bytes"),
-    (["draft", "latin.json"], "request: not a text in UTF-8: byte 13 is 0xeb"),
-    (["sizes", "latin.csv"], "chart: not a text in UTF-8: byte 2 is 0xeb"),
+    (["draft", "latin.json"], "latin.json: not a text in UTF-8: line 1 has the byte 0xeb; save it as UTF-8\n"),
+    (["sizes", "latin.csv"], 'latin.csv: not a text in UTF-8: line 1 has the byte 0xeb; save it as UTF-8, in a spreadsheet as "CSV UTF-8"\n'),
     (["draft", REQUEST, "--out", "/proc"], "/proc/result.json: No such file or directory"),
 ])
 def test_every_invalid_argument_is_reported_in_one_line(

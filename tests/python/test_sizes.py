@@ -5,6 +5,7 @@ import io
 import itertools
 import json
 import pickle
+import re
 import shlex
 from collections.abc import Callable
 from pathlib import Path
@@ -110,7 +111,7 @@ def test_copies_keep_the_drafts_the_alteration_and_every_fitting(sizes: kirtle.S
         ("name,waist,hip,hip_depth,length\n", ["sizes"]),
         (CHART.replace("28", "2x8").replace("40.5", "400"), ["sizes[0].waist", "sizes[2].hip"]),
         (CHART.replace("M,", "S,"), ["sizes[1].name"]),
-        (CHART.replace("name", "size").replace("28", "x"), ["columns.size", "columns.name", "sizes[0].waist"]),
+        (CHART.replace("name", "label").replace("28", "x"), ["columns.label", "columns.name", "sizes[0].waist"]),
         (CHART.replace("name", "waist"), ["columns.waist", "columns.name", *(f"sizes[{k}].waist" for k in range(3))]),
     ],
 )
@@ -359,6 +360,24 @@ def test_the_correct_command_changes_one_dart(capsys: pytest.CaptureFixture[str]
 
 def test_each_fitting_adds_to_the_record_of_those_before(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
+def test_the_cloth_to_buy_is_listed_for_every_size(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run_command(capsys, "sizes", "demo", *EASES, "--cloth", "50,140", "--vent", "18")
+    start = out.splitlines().index("cloth to buy        50 cm wide     140 cm wide")
+    rows = [line.split() for line in out.splitlines()[start + 1:start + 13]]
+    drafted = kirtle.SizeChart.demo().draft(ease=kirtle.Ease(waist=1.5, hip=5))
+    pattern = drafted["54"].pattern(preset="garment", vent=18)
+    shortest = min(pattern.lay(140, folded=folded).to_buy_cm for folded in (True, False))
+    assert code == 0 and rows[-1] == ["54", "too", "narrow", f"{shortest:g}", "cm"]
+
+
+def test_rows_without_a_value_are_skipped_and_inches_are_recognised(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    chart = tmp_path / "chart.csv"
+    chart.write_text("Size;Waist;Hip;Hip depth;Length\nS;26;36;8;24\n;;;;\nM;28;38;8;24\n; ;\n")
+    assert run_command(capsys, "sizes", str(chart), *EASES, "--unit", "in")[0] == 0
+    code, _, err = run_command(capsys, "sizes", str(chart), *EASES)
+    assert code == 2 and "sizes[1].waist (line 4): 28 cm is below the minimum of 40 cm. Inches? Add --unit in.\n" in err
+
+
     folders = [tmp_path / str(k) for k in range(3)]
     for folder, (what, by) in zip(folders, [("waist", "-1"), ("length", "2"), ("hip_line", "0.5")], strict=True):
         assert run_command(capsys, "correct", request, "--what", what, "--by", by, "--out", str(folder))[0] == 0

@@ -161,7 +161,7 @@ def test_the_lesson_is_printed_in_german(german: Path, capsys: pytest.CaptureFix
     (b'{"fold": 3, "hems": "Saum"}', ["texts.hems: unknown field; known fields are the keys of the English texts", "texts.fold: 3 is not a text"]),
     (b"{", ["german.json: invalid JSON: EOF while parsing an object at line 1 column 1"]),
     (b"[]", ["texts: a list is not a JSON object"]),
-    (b"\xff", ["table of texts: not a text in UTF-8: byte 1 is 0xff"]),
+    (b"\xff", ["german.json: not a text in UTF-8: line 1 has the byte 0xff; save it as UTF-8"]),
     (b" " * (1 << 20) + b"{}", ["german.json: too long: a table of texts has at most 1,048,576 bytes"]),
     (None, ["german.json: No such file or directory"]),
 ])
