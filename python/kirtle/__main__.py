@@ -28,7 +28,9 @@ def main(arguments: list[str] | None = None) -> int:
     arguments = sys.argv[1:] if arguments is None else arguments
     if any("\0" in argument for argument in arguments):
         parser().error("an argument holds a zero byte")
-    options = parser().parse_args(arguments)
+    options, unknown = parser().parse_known_args(arguments)
+    if unknown:
+        getattr(options, "parser", parser()).error(f"unrecognized arguments: {' '.join(unknown)}{commands_with(unknown)}")
     refuse_overwriting(options)
     try:
         text: str = options.run(options)
@@ -41,6 +43,14 @@ def main(arguments: list[str] | None = None) -> int:
     except KeyboardInterrupt:
         return EXIT_INTERRUPTED
     return print_output(text)
+
+
+def commands_with(unknown: list[str]) -> str:
+    """Return a hint at the commands that have all the options among unknown arguments; empty if none has."""
+    typed = {argument.partition("=")[0] for argument in unknown if argument.startswith("--")}
+    (commands,) = (action.choices for action in parser()._actions if isinstance(action, argparse._SubParsersAction))
+    names = [name for name, command in commands.items() if typed <= set(command._option_string_actions)]
+    return f" (options of kirtle {', '.join(names)})" if typed and names else ""
 
 
 def refuse_overwriting(options: argparse.Namespace) -> None:

@@ -180,6 +180,10 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
     if problem.code == "broken_json" and (name := getattr(options, problem.field, None)) is not None:
         source = "standard input" if name == "-" else name
         return f"{source}: {problem.text}"
+    dart = re.fullmatch(r"rules\.darts\.(back|front)\[(\d)\]\.(intake|length|centre)", problem.field)
+    if dart and problem.limit is not None and hasattr(options, "corrections"):
+        limit, unit = typed_value(problem.limit), problem.unit or ""
+        return f"--by: {dart[1]} {int(dart[2]) + 1} would have the {dart[3]} {length_text(float(problem.value or 0), unit)} {unit} (limit: {limit} {unit})."
     attribute = attribute_of(problem.field)
     if problem.code == "unknown_size" and names_size(options):
         attribute = f"{attribute}_size" if getattr(options, f"{attribute}_size") else "size"
@@ -201,9 +205,12 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
             size = f"{option} {problem.value} is not a size of this chart. Its sizes are {problem.limit}."
             ways = "some (36,38) or a row of them (36-44)" if attribute == "sizes" else "two half-way (38:40), or two with a fraction (38:40:1/4)"
             return f"{size} Write one size (38), {ways}."
-    comma = re.fullmatch(r'"(\d+),(\d+)"', str(problem.value))
-    hint = f". Write {comma[1]}.{comma[2]}, with a point." if comma else ""
-    return f"{option}: {problem.text}{hint}"
+    return f"{option}: {with_option_names(problem.text)}"
+
+
+def with_option_names(text: str) -> str:
+    """Return a text with the option in place of each path of a field that an option gives."""
+    return re.sub(r"[a-z]+(?:\.[a-z_]+)+", lambda path: f"--{name.replace('_', '-')}" if (name := attribute_of(path[0])) else path[0], text)
 
 
 def typed_value(value: float | str | None) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from . import Draft, Fitting, Lesson, Pattern, draft_json
-from .chart_files import request_between
+from .chart_files import chart_of, request_between
 from .files import atomic_write, read
 from .options import CAUTION, dart_options, darts_of, length_text, names_size, paper_of, paper_options, parse_number, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
 
@@ -374,6 +374,9 @@ def given_request(options: argparse.Namespace) -> str:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
         request: dict[str, Any] = {"unit": options.unit or "cm", "body": {}, "ease": {}}
         return json.dumps(with_darts(with_numbers(request, given), options))
+    if options.request == "demo" or Path(options.request).suffix.lower() == ".csv":
+        names = ", ".join(size["name"] for size in chart_of(options)["sizes"])
+        options.parser.error(f"{options.request} is a size chart: give --size, one of {names}")
     if options.request != "-":
         with Path(options.request).open("rb") as source:
             return with_typed_numbers(refuse_result(read(source, "request", options.request), options), given, options)

@@ -104,12 +104,25 @@ def test_invalid_input_exits_2_with_every_problem(
                                        ["pattern", str(CUT), "--name", "Bea"], ["lay", str(REQUEST)],
                                        ["lay", str(CUT), "--open"], ["lay", str(CUT), "--hem-allowance", "3"],
                                        ["lay", str(CUT), "--width", "115"], ["lay", str(CUT), "--one-way"],
-                                       ["pattern", str(CUT), "--opening", "18"], ["pattern", "a\0b"]])
+                                       ["pattern", str(CUT), "--opening", "18"], ["pattern", "a\0b"],
+                                       ["draft", str(REQUEST), "--vent", "10"], ["pattern", "demo"], ["lay", "demo", "--width", "140"]])
 def test_invalid_commands_exit_2_and_name_the_help(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as caught:
         main(arguments)
     error = capsys.readouterr().err.splitlines()
     assert caught.value.code == 2 and ": error: " in error[0] and error[-1].endswith(" --help shows the options.") and len(error) == 2
+
+
+@pytest.mark.parametrize(("arguments", "message"), [
+    (["draft", str(REQUEST), "--vent", "10"], "kirtle draft: error: unrecognized arguments: --vent 10 (options of kirtle pattern, lay, sizes, between)"),
+    (["pattern", "demo"], "kirtle pattern: error: demo is a size chart: give --size, one of 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54"),
+])
+def test_an_error_says_where_an_option_exists_and_which_sizes_a_chart_has(
+    arguments: list[str], message: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        main(arguments)
+    assert capsys.readouterr().err.startswith(message + "\n")
 
 
 def test_options_beside_a_request_replace_its_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -354,6 +354,8 @@ def test_the_correct_command_changes_one_dart(capsys: pytest.CaptureFixture[str]
     assert json.loads((tmp_path / "request.json").read_text())["rules"]["side_fullness"] == 1.75
     code, _, err = run_command(capsys, "correct", request, "--what", "dart_intake", "--by", "1", "--at", "front 3")
     assert code == 2 and err == '--at: the draft has no dart to change at "front 3"; give "back 1" or "back 2" or "front 1" or "front 2"\n', err
+    code, _, err = run_command(capsys, "correct", request, "--what", "dart_intake", "--by", "-2", "--at", "front 1")
+    assert code == 2 and err == "--by: front 1 would have the intake -0.5 cm (limit: 0.2 cm).\n", err
     code, _, err = run_command(capsys, "correct", request, "--what", "dart_intake", "--by", "1")
     assert code == 2 and err.startswith('Give --at: "darts", "back", "front", or one dart'), err
 
