@@ -168,7 +168,7 @@ def run_between(options: argparse.Namespace) -> str:
         return "\n".join([*lines, "", pattern_text(drafted.pattern(**cutting), options.out, paper | texts)])
     if cutting:
         request["cutting"] = cutting_document(cutting)
-    return "\n".join([*lines, "", draft_text(json.dumps(request), options.out and Path(options.out), texts)])
+    return "\n".join([*lines, "", draft_text(json.dumps(request), options.out and Path(options.out), texts, {})])
 
 
 def run_alter(options: argparse.Namespace) -> str:

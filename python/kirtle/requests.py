@@ -5,6 +5,7 @@ import errno
 import json
 import sys
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -88,6 +89,7 @@ def add_commands(commands: Any) -> None:
                            "A dart changes by N; the side fullness is a ratio")
     corrected.add_argument("--at", action=CorrectionPart, choices=CORRECTION_SITES,
                            help="where waist or hip change (default: shared by side seams and darts), or which darts: 'back 1' is the back dart nearest the centre")
+    corrected.add_argument("--note", type=readable, metavar="TEXT", help="remark for the record of the fitting")
     corrected.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json and draft.svg")
     corrected.set_defaults(files=lambda out: [*draft_files(out), Path(out) / RECORD_FILE])
 
@@ -145,7 +147,24 @@ def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") 
 
 def run_draft(options: argparse.Namespace) -> str:
     """Draft a request, write its files, and return the printed table."""
-    return draft_text(request_text(options), options.out, texts_of_draft(options, options.out))
+    text, texts, record = request_text(options), texts_of_draft(options, options.out), earlier_fittings(options)
+    if record:
+        Draft.from_json(text)  # Problems of the request are raised before it is compared.
+        record += new_measurements(json.loads(Path(options.request).read_text(encoding="utf-8-sig")), json.loads(text))
+    return draft_text(text, options.out, texts, {RECORD_FILE: record} if record else {})
+
+
+def new_measurements(before: dict[str, Any], after: dict[str, Any]) -> str:
+    """Return a line for the record of fittings on the measurements and eases that differ between two requests; empty if none differs."""
+
+    def numbers(request: dict[str, Any]) -> dict[str, float]:
+        body = request.get("body", {})
+        eases = {f"{name} ease": value for name, value in request.get("ease", {}).items()}
+        return {name: value for name, value in (body | body.get("figure", {}) | eases).items() if name != "figure"}
+
+    old = numbers(before)
+    changes = [f"{name.replace('_', ' ')} {f'{old[name]:g}' if name in old else 'none'} → {value:g}" for name, value in numbers(after).items() if value != old.get(name)]
+    return f"{date.today()}, new measurements ({after['unit']}): {', '.join(changes)}\n" if changes else ""
 
 
 def texts_of_draft(options: argparse.Namespace, folder: str | Path | None) -> dict[str, Any]:
@@ -153,10 +172,10 @@ def texts_of_draft(options: argparse.Namespace, folder: str | Path | None) -> di
     return texts_of(options, None if folder is None else Path(folder) / "draft.svg")
 
 
-def draft_text(text: str, folder: Path | None, texts: dict[str, Any]) -> str:
-    """Draft the text of a request, write its files with `texts` if a folder is given, and return the printed table."""
+def draft_text(text: str, folder: Path | None, texts: dict[str, Any], more: dict[str, str]) -> str:
+    """Draft the text of a request, write its files with `texts` and `more` files if a folder is given, and return the printed table."""
     draft, result = Draft.from_json(text), draft_json(text)
-    files = dict(zip(DRAFT_FILES, (result, draft.svg(**texts), text), strict=True))
+    files = dict(zip(DRAFT_FILES, (result, draft.svg(**texts), text), strict=True)) | more
     return "\n".join([measurement_table(json.loads(result), ruler_of(json.loads(text))), *write_all(folder, files)])
 
 
@@ -175,7 +194,9 @@ def run_correct(options: argparse.Namespace) -> str:
     fitting = Fitting(Draft.from_json(json.dumps(request))).correct(corrections, unit=unit)
     earlier = earlier_fittings(options)
     number_of_fitting = sum(line.startswith("Fitting ") for line in earlier.splitlines()) + 1
+    heading = ", ".join(filter(None, (str(date.today()), request.get("cutting", {}).get("name"), options.note and " ".join(options.note.split()))))
     record = fitting.fitting_record(ruler or unit).replace("Fitting 1 ", f"Fitting {number_of_fitting} ", 1)
+    record = f"{heading}\n{record}"
     lines = [record, measurement_table(result, ruler_of(request))]
     lines += [f"To undo these corrections, correct {options.request}, which is unchanged, again."] if options.request not in (None, "-") else []
     if options.out is not None:

@@ -47,7 +47,7 @@ def test_every_command_of_the_page_for_the_sewing_room_runs(
     (tmp_path / "tests").symlink_to(TESTS)
     monkeypatch.chdir(tmp_path)
     (translation,) = re.findall(r"```json\n(.*?)```", page, re.DOTALL)
-    assert len(commands) == 22
+    assert len(commands) == 23
     for command in commands:
         arguments, _, file = command.partition(" > ")
         assert main(shlex.split(arguments)) == 0, command

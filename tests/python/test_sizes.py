@@ -331,7 +331,7 @@ def test_the_correct_command_writes_a_request_that_can_be_corrected(capsys: pyte
     request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
     arguments = ("--what", "length", "--by", "-2", "--out", str(tmp_path))
     code, out, _ = run_command(capsys, "correct", request, *arguments)
-    assert code == 0 and [line.split() for line in out.splitlines()[:5]] == [
+    assert code == 0 and [line.split() for line in out.splitlines()[1:6]] == [
         ["Fitting", "1", "(cm)", "requested"], ["length", "-2"], [], ["Input", "(cm)", "before", "after"], ["length", "62", "60"]]
     assert f"\nTo undo these corrections, correct {request}, which is unchanged, again.\n" in out
     again = str(tmp_path / "request.json")
@@ -360,8 +360,6 @@ def test_the_correct_command_changes_one_dart(capsys: pytest.CaptureFixture[str]
     assert code == 2 and err.startswith('Give --at: "darts", "back", "front", or one dart'), err
 
 
-def test_each_fitting_adds_to_the_record_of_those_before(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
 def test_the_cloth_to_buy_is_listed_for_every_size(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run_command(capsys, "sizes", "demo", *EASES, "--cloth", "50,140", "--vent", "18")
     start = out.splitlines().index("cloth to buy        50 cm wide     140 cm wide")
@@ -380,14 +378,21 @@ def test_rows_without_a_value_are_skipped_and_inches_are_recognised(capsys: pyte
     assert code == 2 and "sizes[1].waist (line 4): 28 cm is below the minimum of 40 cm. Inches? Add --unit in.\n" in err
 
 
+def test_each_fitting_adds_to_the_record_of_those_before(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
     folders = [tmp_path / str(k) for k in range(3)]
     for folder, (what, by) in zip(folders, [("waist", "-1"), ("length", "2"), ("hip_line", "0.5")], strict=True):
-        assert run_command(capsys, "correct", request, "--what", what, "--by", by, "--out", str(folder))[0] == 0
+        assert run_command(capsys, "correct", request, "--what", what, "--by", by, "--note", "in calico", "--out", str(folder))[0] == 0
         request = str(folder / "request.json")
     record = (folders[2] / "fittings.txt").read_text()
     assert record.startswith((folders[1] / "fittings.txt").read_text())
     lines = [line.split() for line in record.splitlines()]
     assert [line[1] for line in lines if line[:1] == ["Fitting"]] == ["1", "2", "3"] and ["length", "+2"] in lines
+    assert re.fullmatch(r"\d{4}-\d\d-\d\d, in calico", record.splitlines()[0])
+    # A year later, new measurements keep the record.
+    assert run_command(capsys, "draft", request, "--waist", "78", "--hip-ease", "6", "--out", str(tmp_path / "next"))[0] == 0
+    kept = (tmp_path / "next" / "fittings.txt").read_text()
+    assert kept.startswith(record) and kept.splitlines()[-1].endswith(", new measurements (cm): waist 74 → 78, hip ease 5 → 6")
 
 
 @pytest.mark.parametrize(("options", "commands"), [
