@@ -8,7 +8,7 @@ from typing import Any
 
 from . import SizeChart, chart_json
 from .files import read
-from .options import parse_number, parse_size_position, with_darts, with_ruler
+from .options import parse_length, parse_number, parse_size_position, with_darts, with_ruler
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
@@ -48,7 +48,7 @@ def request_between(options: argparse.Namespace, places: dict[str, tuple[str, st
     """Return the request for a body between sizes. `places` has, for waist and hip, an option's name and the text typed for the option."""
     chart = chart_of(options)
     blend = {part: parse_size_position(option, text) for part, (option, text) in places.items()}
-    own = {name: parse_number(value) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
+    own = {name: parse_length(value, chart["unit"]) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
     body = report_of({"unit": chart["unit"], "sizes": chart["sizes"], "blend": blend | own})["between"]
     return {name: chart[name] for name in ("unit", "ease", "rules", "ruler") if name in chart} | {"body": body} | rules_with_common_darts(chart)
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from . import Body, Draft, SizeRange
 from .chart_files import chart_of, report_of, request_between
-from .options import CAUTION, dart_options, length_text, paper_of, paper_options, parse_number, ruler_of, ruler_option, texts_of, texts_option
+from .options import CAUTION, dart_options, length_text, paper_of, paper_options, parse_length, parse_number, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
     MEASUREMENTS_AND_EASE, caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, name_of_sizes, pattern_text, texts_of_draft,
 )
@@ -112,7 +112,7 @@ def run_choose(options: argparse.Namespace) -> str:
     """Return the advice for a body, and the command that makes the body's pattern."""
     chart = chart_of(options)
     # Hip depth and length only decide between sizes of equal girths, so missing ones are taken from the first size.
-    given = {name: parse_number(value) for name in BODY_MEASUREMENTS if (value := getattr(options, name)) is not None}
+    given = {name: parse_length(value, chart["unit"]) for name in BODY_MEASUREMENTS if (value := getattr(options, name)) is not None}
     chart["body"] = {name: chart["sizes"][0][name] for name in BODY_MEASUREMENTS} | given
     rule = {"by": options.by, "tolerance": None if options.tolerance is None else parse_number(options.tolerance)}
     chart["choose"] = {name: value for name, value in rule.items() if value is not None}
@@ -175,7 +175,7 @@ def run_alter(options: argparse.Namespace) -> str:
     """Return the steps of an alteration and their cost; write the drawing, if asked for."""
     paper = paper_of(options, options.out) | texts_of(options, options.out)
     chart = chart_of(options)
-    chart["body"] = {name: parse_number(getattr(options, name)) for name in BODY_MEASUREMENTS}
+    chart["body"] = {name: parse_length(getattr(options, name), chart["unit"]) for name in BODY_MEASUREMENTS}
     limits = {"tolerance_mm": options.tolerance, "min_step_mm": options.min_step}
     chart |= {name: parse_number(value) for name, value in limits.items() if value is not None}
     sizes = SizeRange.from_json(json.dumps(chart))

@@ -74,6 +74,15 @@ def parse_number(text: str) -> float | str:
     return float(value) if is_number else readable(text)
 
 
+def parse_length(text: str, unit: object) -> float | str:
+    """Parse a number as a length in ``unit``, or a length with its own unit, such as ``60in`` or ``29 1/2"``, and convert it to ``unit``."""
+    found = re.fullmatch(r"(.+?) *(cm|mm|in|\"|″)", text.strip())
+    value = parse_number(found[1] if found else text)
+    if found is None or unit not in ("cm", "in") or isinstance(value, str):
+        return parse_number(text)
+    return value * CM_PER_UNIT.get(found[2], CM_PER_UNIT["in"]) / CM_PER_UNIT[str(unit)]
+
+
 def length_text(value: float, unit: str) -> str:
     """Format a length as the ruler ``unit`` shows it: ``72.5`` for ``cm``, ``28 9/16`` for ``in``, ``28 5/8`` for ``in 1/8``."""
     if unit not in STEPS_PER_INCH:

@@ -12,7 +12,7 @@ from typing import Any
 from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import chart_of, request_between
 from .files import atomic_write, read
-from .options import CAUTION, dart_options, darts_of, length_text, names_size, paper_of, paper_options, parse_number, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
+from .options import CAUTION, dart_options, darts_of, length_text, names_size, paper_of, paper_options, parse_length, parse_number, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
 
 MEASUREMENTS_AND_EASE = {
     "waist": "waist girth of the body",
@@ -288,8 +288,9 @@ def run_lay(options: argparse.Namespace) -> str:
     if cloth is None:
         if options.width is None:
             options.parser.error("give the width of the cloth: --width")
-        cloth = {"width": parse_number(options.width), "folded": not options.open, "one_way": options.one_way}
-        cloth |= {"selvedge": parse_number(options.selvedge)} if options.selvedge is not None else {}
+        unit = json.loads(text)["unit"]
+        cloth = {"width": parse_length(options.width, unit), "folded": not options.open, "one_way": options.one_way}
+        cloth |= {"selvedge": parse_length(options.selvedge, unit)} if options.selvedge is not None else {}
     lay = pattern.lay(**cloth)
     made = lay.to_dict()
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
@@ -447,7 +448,7 @@ def with_numbers(request: dict[str, Any], given: dict[str, str]) -> dict[str, An
         if name in FIGURE_MEASUREMENTS and isinstance(group, dict):
             group = group.setdefault("figure", {})
         if isinstance(group, dict):
-            group[field] = parse_number(value)
+            group[field] = parse_length(value, request.get("unit"))
     return request
 
 
