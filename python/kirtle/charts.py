@@ -7,11 +7,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Body, Draft, SizeRange
+from . import Body, Draft, InputError, Pattern, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from .options import CAUTION, dart_options, length_text, paper_of, paper_options, parse_length, parse_number, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
-    MEASUREMENTS_AND_EASE, caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, name_of_sizes, pattern_text, texts_of_draft,
+    MEASUREMENTS_AND_EASE, caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, name_of_sizes,
+    pattern_text, texts_of_draft,
 )
 
 BODY_MEASUREMENTS = ("waist", "hip", "hip_depth", "length")
@@ -22,6 +23,7 @@ def add_commands(commands: Any) -> None:
     """Add the commands on size charts."""
     sizes = add_chart_command(commands, "sizes", "draft every size of a chart: key lengths, grade table, nest", run_sizes)
     sizes.add_argument("--grade", action="store_true", help="print how far each named point moves from one size to the next")
+    sizes.add_argument("--cloth", metavar="WIDTHS", help="print the cloth to buy for each size, by widths of cloth such as 90,140 (default preset for it: garment)")
     sizes.add_argument("--nest", metavar="FILE", help="file for the sizes drawn on each other; its name ends with .pdf, .svg or .dxf")
     sizes.add_argument("--sizes", metavar="LIST", help="sizes of the nest, such as 36-44 or 36,38,42 (default: all)")
     cutting_options(sizes, preset="none")
@@ -74,7 +76,7 @@ def body_options(added: argparse.ArgumentParser, names: tuple[str, ...], *, requ
 def run_sizes(options: argparse.Namespace) -> str:
     """Return the key lengths of every size, and the grade table if asked for; write the nest, if asked for."""
     paper, cutting, chart = paper_of(options, options.nest) | texts_of(options, options.nest), cutting_of(options), chart_of(options)
-    if options.nest is None and (options.sizes is not None or cutting):
+    if options.nest is None and (options.sizes is not None or cutting and options.cloth is None):
         options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes, allowances, opening, press, preset, pieces and name")
     drafted = SizeRange.from_json(json.dumps(chart))
     report, unit, ruler = report_of(chart), chart["unit"], ruler_of(chart)
@@ -92,11 +94,29 @@ def run_sizes(options: argparse.Namespace) -> str:
         for move in report["grade"]:
             step = "".join(f"{value:>10.3f}" for value in move["step"]) if move["step"] else f"{'one size only':>20}"
             lines.append(f"{move['panel']:<7}{move['point']:<16}{move['smaller']:>8}{move['larger']:>8}{step}")
+    if options.cloth is not None:
+        widths = [parse_length(width, unit) for width in options.cloth.split(",")]
+        lines += ["", f"{'cloth to buy':<14}" + "".join(f"{f'{width:g} {unit} wide' if isinstance(width, float) else width:>16}" for width in widths)]
+        for name in drafted:
+            pattern = drafted[name].pattern(**{"preset": "garment", "unit": unit} | cutting)
+            lines.append(f"{name:<14}" + "".join(f"{cloth_to_buy(pattern, width, unit):>16}" for width in widths))
     if options.nest is not None:
         chosen = [choice.strip() for choice in options.sizes.split(",")] if options.sizes is not None else None
         drafted.nest(chosen, unit=unit, **cutting).save(options.nest, **paper, unit=chart.get("ruler", unit))
         lines.append(f"wrote {options.nest}")
     return "\n".join([*lines, *range_cautions(drafted, unit), CAUTION])
+
+
+def cloth_to_buy(pattern: Pattern, width: float | str, unit: str) -> str:
+    """Return the shorter length of cloth to buy, folded or laid open; a word for cloth too narrow for the pattern."""
+    lengths = []
+    for folded in (True, False):
+        try:
+            lengths.append(pattern.lay(width, folded=folded, unit=unit).to_dict(unit))  # type: ignore[arg-type]
+        except InputError as error:
+            if any(problem.code != "cloth_too_narrow" for problem in error.problems):
+                raise
+    return length_to_buy_text(min(lengths, key=lambda lay: lay["to_buy_cm"])) if lengths else "too narrow"
 
 
 def range_cautions(drafted: SizeRange, unit: str) -> list[str]:
