@@ -143,7 +143,7 @@ def with_darts(document: dict[str, Any], options: argparse.Namespace) -> dict[st
 
 def paper_options(command: argparse.ArgumentParser, *, sheets: bool = False) -> None:
     """Add the options for the paper of a PDF; with ``sheets`` also those for the joins of its sheets."""
-    command.add_argument("--paper", type=readable, help="paper of a PDF: A4 to A0, Letter, Tabloid, '60 x 80 cm', 'roll 90 cm' (default: A4)")
+    command.add_argument("--paper", type=readable, help="paper of a PDF: A4 to A0, Letter, Legal, Tabloid, '60 x 80 cm', 'roll 90 cm' (default: A4)")
     if sheets:
         command.add_argument("--margin", type=float, metavar="MM", help="white margin on every side of a sheet of a PDF (default: 10)")
         command.add_argument("--overlap", type=float, metavar="MM", help="overlap of neighbouring sheets of a PDF (default: 10)")

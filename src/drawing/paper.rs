@@ -6,13 +6,14 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Standard sheets of paper (ISO 216 and ANSI/ASME Y14.1): name, and width and height in millimetres.
-const STANDARD_SHEET_SIZES_MM: [(&str, [f64; 2]); 7] = [
+const STANDARD_SHEET_SIZES_MM: [(&str, [f64; 2]); 8] = [
     ("A4", [210.0, 297.0]),
     ("A3", [297.0, 420.0]),
     ("A2", [420.0, 594.0]),
     ("A1", [594.0, 841.0]),
     ("A0", [841.0, 1189.0]),
     ("Letter", [215.9, 279.4]),
+    ("Legal", [215.9, 355.6]),
     ("Tabloid", [279.4, 431.8]),
 ];
 
@@ -32,8 +33,9 @@ pub struct Paper {
 }
 
 impl Paper {
-    /// Parses paper from its name (`A4` to `A0`, `Letter`, `Tabloid`), from a size such as `60 x 80 cm`, `600 x 800 mm`
-    /// or `24 x 36 in`, or from the width of a roll such as `roll 90 cm`. Margin and overlap become 10 mm.
+    /// Parses paper from its name (`A4` to `A0`, `Letter`, `Legal`, `Tabloid`), from a size such as `60 x 80 cm`, `600x800
+    /// mm` or `24 x 36 in`, or from the width of a roll such as `roll 90 cm`; a number without unit is in centimetres.
+    /// Margin and overlap become 10 mm.
     ///
     /// # Errors
     /// [`Code::UnknownChoice`] for any other text, [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for a side
@@ -44,6 +46,7 @@ impl Paper {
     ///
     /// assert_eq!(Paper::named("a4")?.size_mm, [210.0, 297.0]);
     /// assert_eq!(Paper::named("roll 36 in")?.size_mm[0], 914.4);
+    /// assert_eq!(Paper::named("50x70")?.size_mm, [500.0, 700.0]);
     /// let problems = Paper::named("foolscap").unwrap_err();
     /// assert!(problems.to_string().starts_with("paper: \"foolscap\" is not A4, A3,"));
     /// # Ok::<(), kirtle::Problems>(())
@@ -51,7 +54,8 @@ impl Paper {
     pub fn named(name: &str) -> Result<Self, Problems> {
         let unknown = || {
             let names = STANDARD_SHEET_SIZES_MM.map(|(name, _)| name).join(", ");
-            let limit = format!("{names}, a size such as \"60 x 80 cm\", or a roll such as \"roll 90 cm\"");
+            let limit =
+                format!("{names}, a size such as \"60 x 80 cm\" or \"24 x 36 in\", or a roll such as \"roll 90 cm\"");
             Problem::new(Code::UnknownChoice, "paper").with_value(format!("{name:?}")).with_limit(limit)
         };
         let standard = STANDARD_SHEET_SIZES_MM.iter().find(|(sheet, _)| sheet.eq_ignore_ascii_case(name.trim()));
@@ -92,7 +96,7 @@ impl Paper {
 /// `None` for any other text.
 fn parse_paper_size_to_mm(text: &str) -> Option<[f64; 2]> {
     let text = text.trim().to_ascii_lowercase();
-    let units = [("mm", 1.0), ("cm", 10.0), ("in", 25.4)];
+    let units = [("mm", 1.0), ("cm", 10.0), ("in", 25.4), ("", 10.0)];
     let (numbers, in_mm) = units.into_iter().find_map(|(unit, in_mm)| Some((text.strip_suffix(unit)?, in_mm)))?;
     let number =
         |text: &str| text.trim().parse::<f64>().ok().filter(|number| number.is_finite()).map(|number| number * in_mm);

@@ -96,7 +96,7 @@ python_class! { Pattern as pattern;
         pdf(margin_mm, overlap_mm) = paginate(&with_notes_on_buying(draw_pattern(&pattern.inner, wording), &pattern.inner, wording.ruler), &paper);
         /// Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
         ///
-        /// `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll
+        /// `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Legal`, `Tabloid`, a size such as `60 x 80 cm`, or a roll
         /// such as `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each
         /// sheet, `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
         ///
