@@ -130,6 +130,9 @@ fn an_ordinary_pattern_needs_these_tiles() {
     let roll = paginate(&drawing, &Paper::named("roll 45 cm").unwrap()).unwrap();
     assert_eq!((roll.pages.len() - 1, saved_on_cover(&roll)), (1, 1));
     assert!(roll.pages[1].size_mm[1] > 2.0 * 600.0);
+    // The map of a single tile, too, is smaller than any pattern, and nothing is joined.
+    let cover = cover_text(&roll);
+    assert!(roll.pages[0].window.scale <= 0.2 && cover.contains("do not cut it") && !cover.contains("Trim"), "{cover}");
 }
 
 #[test]

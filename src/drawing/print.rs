@@ -19,6 +19,9 @@ use crate::wording::{Texts, printed};
 const JOINING_CROSS_ARM_MM: f64 = 4.0;
 const TILE_EDGE_FONT_MM: f64 = 4.0;
 
+/// Largest scale of the map of the tiles on the cover, so that nobody takes the map for the pattern.
+const MAX_MAP_SCALE: f64 = 0.2;
+
 /// A drawing laid out on pages of paper, ready to print.
 ///
 /// ```
@@ -259,9 +262,9 @@ impl TileGrid {
         [[column + 1, row], [column, row + 1]].map(|tile| self.tiles.contains(&tile).then_some(tile))
     }
 
-    /// Returns the three numbered steps on the cover page: to print, to trim and to join the tiles. `saved` is the
-    /// number of tiles saved by moving the pieces.
-    fn tile_joining_steps(&self, texts: &Texts, saved: usize) -> [String; 3] {
+    /// Returns the notes of the cover page: the numbered steps to print and, for several tiles, to trim and to join
+    /// them; and the caution about the map. `saved` is the number of tiles saved by moving the pieces.
+    fn tile_joining_notes(&self, texts: &Texts, saved: usize) -> Vec<String> {
         let (trim, join) = if self.overlap > 0.0 {
             (texts.trim_two_sides(), texts.glue_tiles())
         } else {
@@ -279,7 +282,9 @@ impl TileGrid {
         if !empty.is_empty() {
             print = format!("{print} {}", printed!(texts.empty_tiles(), tiles = empty));
         }
-        [print, trim.to_string(), printed!(join, overlap = texts.number(self.overlap))]
+        let join = [trim.to_string(), printed!(join, overlap = texts.number(self.overlap))];
+        let joining = join.into_iter().filter(|_| self.tiles.len() > 1);
+        std::iter::once(print).chain(joining).chain([texts.map_caution().to_string()]).collect()
     }
 
     /// Returns column and row of the tiles in the grid that are not printed, as they would show no line of their own.
@@ -293,7 +298,7 @@ impl TileGrid {
     /// tiles saved by moving the pieces.
     fn cover_page(&self, drawing: &Drawing, saved: usize) -> PrintPage {
         let mut with_instruction = drawing.clone();
-        with_instruction.notes.extend(self.tile_joining_steps(&drawing.texts, saved));
+        with_instruction.notes.extend(self.tile_joining_notes(&drawing.texts, saved));
         let at = Point::new(self.margin, self.margin);
         let [width, max_height] = [self.window[0], self.window[1] - MIN_TILE_MAP_HEIGHT_MM];
         let (header, height) = header_part_and_height_mm(&with_instruction, width, max_height);
@@ -303,7 +308,7 @@ impl TileGrid {
         let map_space = [width - labels.x, self.window[1] - height - labels.y];
         // The last column and row of tiles may reach beyond the drawing.
         let end = self.tile_origin(self.column_and_row_counts) + Vector::new(self.overlap, self.overlap);
-        let scale = (map_space[0] / end.x).min(map_space[1] / end.y);
+        let scale = (map_space[0] / end.x).min(map_space[1] / end.y).min(MAX_MAP_SCALE);
         let corner = at + labels + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
         let [width, height] = self.window.map(|side| side * scale);
         let on_map = |tile: [u32; 2]| corner + self.tile_origin(tile).coords * scale;

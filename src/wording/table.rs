@@ -200,6 +200,8 @@ texts! {
     glue_tiles = "3. Glue the trimmed edges onto the dotted lines of the tiles to the left and above, overlapping by {overlap} mm, so that crosses coincide.";
     /// Third step for tiles that do not overlap.
     tape_tiles = "3. Tape neighbouring tiles together, edge to edge, so that the halves of each cross meet.";
+    /// Last note on the cover of a tiled print, above the map.
+    map_caution = "The map below shows the tiles reduced: do not cut it.";
     /// Label of a tile.
     tile_label = "tile {tile}, {number} of {count}";
     /// Label of an edge of a tile that overlaps the next.
