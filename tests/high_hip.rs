@@ -100,6 +100,8 @@ fn too_large_a_high_hip_is_a_finding() {
     let drafted = draft(&high_hip(125.0, 9.0));
     let finding = drafted.findings().into_iter().find(|finding| finding.code == "high_hip_tight").unwrap();
     assert!((finding.measured - drafted.girth_at(9.0).unwrap()).abs() < 1e-12 && (finding.limit - 126.5).abs() < 1e-12);
+    // Fewer darts would make it tighter, and no dart can reach a girth beyond that of the hip.
+    assert!(finding.message.contains("there. Give the girth of the high hip as the hip, too, or use"), "{finding:?}");
     let proof = drafted.proof();
     assert!(proof.holds && proof.checks.iter().all(|check| check.name != "high_hip"));
 }

@@ -251,7 +251,9 @@ impl Draft {
             LittleHipEase => by_lengths.with_text("{usual}", ["5 to 7 cm", "2 to 2¾ in"][is_inches]),
             HighHipTight => {
                 let [girth, need] = self.high_hip_girth_and_minimum();
-                length_finding_from_cm(code, panel, girth, need, unit)
+                let is_hip_smaller = need > self.body().hip + self.ease().hip;
+                let remedy = if is_hip_smaller { "Give the girth of the high hip as the hip, too" } else { "Add ease" };
+                length_finding_from_cm(code, panel, girth, need, unit).with_text("{remedy}", remedy)
             }
             FrontWaistMissed => {
                 let (sewn, wanted) = self.sewn_and_wanted_front_waist(&self.summary());

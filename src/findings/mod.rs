@@ -105,7 +105,7 @@ crate::error::codes! {
     /// The skirt is narrower at the high hip than it should be, and neither side seams nor darts give more room.
     HighHipTight = "high_hip_tight",
         "At the high hip the skirt measures {measured}, but this body with the smaller of its eases at waist and hip needs {limit}: side seams and darts \
-         give no more room there. Add ease, use fewer darts, or use cloth that stretches.";
+         give no more room there. {remedy}, or use cloth that stretches.";
     /// The waist curves too sharply for the requested waist allowance, which is therefore reduced.
     WaistAllowanceReduced = "waist_allowance_reduced",
         "The waist curves too sharply for an allowance of {limit}, so it is reduced to {measured}. Sew the waist \
