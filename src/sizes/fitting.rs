@@ -260,7 +260,8 @@ impl Fitting {
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
         let draft = self.draft().redraft_with_corrections(corrections)?;
         let changes = input_changes_between(self.draft(), &draft);
-        let measurements = self.draft().measurements_replacing_corrections(&draft);
+        let mut measurements = self.draft().measurements_replacing_corrections(&draft);
+        measurements.retain(|measurement| !changes.contains(measurement));
         self.rounds.push(FittingRound { corrections: corrections.to_vec(), changes, measurements, draft });
         Ok(self)
     }

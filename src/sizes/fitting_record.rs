@@ -105,7 +105,10 @@ fn changed_input_rows(round: &FittingRound, ruler: Ruler) -> Vec<FittingRecordRo
     let row = |change: &&InputChange| {
         let (part, name) = change.field.rsplit_once('.').unwrap_or_default();
         let name = if part == "ease" { format!("{name} ease") } else { name.to_owned() };
-        let number = |value| name_and_number_texts(&name, change.kind, value, ruler);
+        let number = |value| match part {
+            "body.figure" => (name.replace('_', " "), ruler.format_length(value)),
+            _ => name_and_number_texts(&name, change.kind, value, ruler),
+        };
         let ((name, after), before) = (number(change.after), change.before.map(|value| number(value).1));
         [name, before.unwrap_or_default(), after]
     };
