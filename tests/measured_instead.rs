@@ -111,7 +111,7 @@ fn a_lower_centre_back_is_a_shorter_back_length() {
 }
 
 #[test]
-fn a_balance_is_a_front_hip_and_changes_one_that_is_measured() {
+fn a_balance_is_a_front_hip_and_changes_arcs_that_are_measured() {
     let wider = corrections([None, None, Some(0.5), None]);
     let first = fitting(Figure::default()).correct(&wider).unwrap();
     assert_eq!(names(&first), ["front_hip"]);

@@ -187,7 +187,7 @@ impl Draft {
         let by_summary = summary_finding_comparisons(summary, &self.inputs, walking_girth, max_lean, |a, b| (a, b));
         let (sewn, wanted) = self.sewn_and_wanted_front_waist(summary);
         let [at_high_hip, needed] = self.high_hip_girth_and_minimum();
-        let front_waist = (EQUALITY_TOLERANCE_CM, (sewn - wanted).abs());
+        let front_waist = (MAX_DIFFERENCE_BY_MEASUREMENT_ERROR_CM, (sewn - wanted).abs());
         [&by_summary[..], &[front_waist, (at_high_hip + EQUALITY_TOLERANCE_CM, needed)]].concat()
     }
 

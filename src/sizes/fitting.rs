@@ -297,10 +297,15 @@ impl Draft {
         inputs.rules.apportionment = corrected_apportionment(corrections, self);
         for what in CorrectionTarget::ALL {
             let by = order_independent_sum(corrections.iter().filter(|one| one.what == what).map(|one| one.by));
-            // Half the arc over the front, with its ease, is the width of the front.
-            let front_hip_by = 2.0 * by * inputs.body.hip / (inputs.body.hip + inputs.ease.hip);
-            match (what, &mut inputs.figure.front_hip) {
-                (CorrectionTarget::Balance, Some(front_hip)) => *front_hip += front_hip_by,
+            // Half an arc over the front, with its ease, is the width of the front.
+            let Inputs { body, ease, figure, .. } = &mut inputs;
+            if let (CorrectionTarget::Balance, Some(front_waist)) = (what, &mut figure.front_waist) {
+                *front_waist += 2.0 * by * body.waist / (body.waist + ease.waist);
+            }
+            match (what, &mut figure.front_hip) {
+                (CorrectionTarget::Balance, Some(front_hip)) => {
+                    *front_hip += 2.0 * by * body.hip / (body.hip + ease.hip);
+                }
                 _ => input_to_correct_mut(&mut inputs, what).into_iter().for_each(|input| *input += by),
             }
         }
