@@ -110,6 +110,7 @@ fn instructions_describe_each_step() {
         "Waist, back and front alike: trace the waist line of size 44 from centre to side, and the darts."
     );
     assert_eq!(same[1], "Hip: mark the side seam of size 44 on the hip line.");
+    assert_eq!(same[2], "Side: trace the side seam of size 44; below its hem draw straight down.");
     assert_eq!(
         same[3],
         "Hem: trace the hem of size 44, 60.0 cm straight down from the waist at the side, level across the panel."
@@ -135,7 +136,7 @@ fn instructions_describe_each_step() {
     assert_eq!(
         darts,
         "Darts: lengthen the back darts by 1.1 and 1.0 cm and the front dart by 0.8 cm, along their centre lines, as the hip line \
-         moves. This step may be left out: the tips then lie up to 1.1 cm higher than in the exact draft."
+         moves. Optional: else the tips lie up to 1.1 cm higher than in the exact draft."
     );
     let higher = instructions(Body { hip_depth: size.hip_depth - 1.5, length: 55.0, ..size });
     assert!(higher[2].contains("draw a new hip line there, 1.5 cm above the printed hip line"), "{}", higher[2]);

@@ -22,6 +22,9 @@ impl Alteration {
             StepKind::HipLine => self.hip_line_instruction(wording),
             StepKind::Darts => self.darts_instruction(step.by, wording),
             StepKind::Side => {
+                if let Some(size) = self.size_of_traced_side() {
+                    return printed!(texts.trace_side(), size);
+                }
                 let is_slanted = self.exact.rules().panel_rules.centre_back_in > 0.0;
                 with_sentence(texts.join_side().to_string(), is_slanted.then(|| texts.join_centre().to_string()))
             }
@@ -43,6 +46,14 @@ impl Alteration {
             printed!(wording.texts.template(&key), by = wording.length_with_unit(step.by.abs()))
         };
         self.steps.iter().filter(|step| is_left_out(step.by)).map(describe).collect()
+    }
+
+    /// Returns the size whose printed side seam is that of the pattern: waist and hip are traced from the size, and the
+    /// hip line stays.
+    fn size_of_traced_side(&self) -> Option<&str> {
+        let stays = self.steps.iter().all(|step| step.kind != StepKind::HipLine || step.number.is_none());
+        let [waist, hip] = [&self.blend.waist, &self.blend.hip].map(size_name_if_on_line);
+        waist.filter(|_| stays && waist == hip)
     }
 
     fn waist_instruction(&self, texts: &Texts) -> String {

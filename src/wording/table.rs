@@ -317,11 +317,9 @@ texts! {
     /// By how much the waist line moves, and where: `{place}` is the name of a centre, or a pair of both.
     move_at = "{by} at the {place}";
     /// Step of an alteration; `{darts}` is a pair or one of the four keys below.
-    lengthen_darts = "Darts: lengthen {darts}, along their centre lines, as the hip line moves. This step may be left out: the tips then lie up to {by} \
-        higher than in the exact draft.";
+    lengthen_darts = "Darts: lengthen {darts}, along their centre lines, as the hip line moves. Optional: else the tips lie up to {by} higher than in the exact draft.";
     /// Step of an alteration.
-    shorten_darts = "Darts: shorten {darts}, along their centre lines, as the hip line moves. This step may be left out: the tips then lie up to {by} lower \
-        than in the exact draft.";
+    shorten_darts = "Darts: shorten {darts}, along their centre lines, as the hip line moves. Optional: else the tips lie up to {by} lower than in the exact draft.";
     /// Darts and by how much they change.
     back_dart_by = "the back dart by {by} {unit}";
     /// Darts and by how much they change; `{by}` may be a pair.
@@ -335,6 +333,8 @@ texts! {
         straight down to the hem.";
     /// Sentence after the step above.
     join_centre = "Draw the centre back straight from waist line to hip line.";
+    /// Step of an alteration that keeps the side seam of a size.
+    trace_side = "Side: trace the side seam of size {size}; below its hem draw straight down.";
     /// Step of an alteration.
     trace_hem = "Hem: trace the hem of size {size}, {length} straight down from the waist at the side, level across the panel.";
     /// Step of an alteration.
