@@ -5,9 +5,11 @@
 
 use super::LayerKind::{Cut, Guide, Seam};
 use super::TextAlign::Centred;
-use super::panel_layout::{MM_PER_CM, NOTE_FONT_MM, PANEL_NAME_FONT_MM, PlacedPanel, draft_title, font_size_to_fit};
+use super::panel_layout::{
+    MM_PER_CM, NOTE_FONT_MM, PANEL_NAME_FONT_MM, PlacedPanel, draft_title, font_size_to_fit, relative_text_width,
+};
 use super::{Drawing, LineStyle, Part};
-use crate::draft::{Draft, Role};
+use crate::draft::{Draft, Half, Role};
 use crate::geometry::{Point, Vector};
 use crate::sizes::{Alteration, FractionBetweenSizes, SizeRange, StepKind};
 use crate::wording::{Texts, Wording, printed};
@@ -26,7 +28,7 @@ const STEP_RING_DISTANCE_MM: f64 = 6.5;
 
 // Line styles of the traced sizes, at most four.
 const TRACED_SIZE_LINE_STYLES: [LineStyle; 4] =
-    [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
+    [LineStyle::Dashed, LineStyle::LongShortDashed, LineStyle::LongDashed, LineStyle::Solid];
 
 /// Lays several drafts out on paper, all aligned at the centre lines and the hip line. Returns, in millimetres, the
 /// horizontal positions of the centre back line and the centre front line from the left, the vertical position of the
@@ -113,12 +115,15 @@ fn draw_traced_size_name(placed: &PlacedPanel, part: &mut Part, name: &str, k: u
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));
     let panel = placed.panel;
     let level = SIZE_LABEL_FONT_MM * (k % TRACED_SIZE_LINE_STYLES.len()) as f64;
-    // At the hip the name stands outside, below the ring of the hip mark.
-    let below_ring = STEP_RING_RADIUS_MM + SIZE_LABEL_FONT_MM + 1.0 + level;
+    // At the hip the name stands at the seam of its size, on the side away from the altered seam.
+    let altered = if panel.half == Half::Back { &alteration.back } else { &alteration.front };
+    let away = if panel.width < altered.width { -1.0 } else { 1.0 };
+    let beside = away * (0.8 + relative_text_width(name) * SIZE_LABEL_FONT_MM / 2.0);
+    let below = SIZE_LABEL_FONT_MM + 1.0 + level;
     let ends = [
         (traces_waist, [panel.waist_width, 0.0], [0.0, -1.5 - level]),
-        (traces_hip, [panel.width, placed.hip_depth], [STEP_RING_DISTANCE_MM, below_ring]),
-        (traces_hip, [panel.width, placed.length], [0.0, SIZE_LABEL_FONT_MM + 1.0 + level]),
+        (traces_hip, [panel.width, placed.hip_depth], [beside, below]),
+        (traces_hip, [panel.width, placed.length], [0.0, below]),
     ];
     for (_, end, [outwards, down]) in ends.into_iter().filter(|(is_traced, ..)| *is_traced) {
         let middle = placed.to_paper_mm(end.into()) + Vector::new(outwards * placed.towards_side, down);
@@ -137,7 +142,7 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
         // Place on the panel, and the way from there to the middle of the ring: outwards and down, in millimetres.
         let (place, [outwards, down]) = match step.kind {
             StepKind::Waist => (first_stretch, [0.0, -STEP_RING_DISTANCE_MM]),
-            StepKind::Hip => (Some(hip_mark), [STEP_RING_DISTANCE_MM, 0.0]),
+            StepKind::Hip => (Some(hip_mark), [-0.8 * STEP_RING_DISTANCE_MM, -STEP_RING_DISTANCE_MM]),
             StepKind::HipLine => (Some(Point::new(panel.width * 0.3, placed.hip_depth)), [0.0, STEP_RING_DISTANCE_MM]),
             StepKind::Darts => (tip, [0.0, STEP_RING_DISTANCE_MM]),
             StepKind::Side => (curve, [STEP_RING_DISTANCE_MM, 0.0]),
