@@ -4,7 +4,7 @@ use crate::bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, reque
 use crate::pieces::{check_lay, cloths, polyline};
 use kirtle::drawing::{Drawing, LineStyle, Mark, Paper, Part, draw_lay, draw_lay_on_page};
 use kirtle::pattern::{Cloth, Lay, Vent, WaistFinish, WaistFinishKind};
-use kirtle::{Body, Code, Cutting, Ease, Path, Pattern, Preset, Rules, Unit};
+use kirtle::{Body, Code, Cutting, Ease, PanelRules, Path, Pattern, Preset, Rules, Unit};
 use proptest::prelude::*;
 
 fn lay_or_reject(pattern: &Pattern, cloth: Cloth) -> Result<Lay, TestCaseError> {
@@ -82,7 +82,7 @@ fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
         let drawing = kirtle::drawing::draw_pattern(pattern, unit);
         let printed = kirtle::drawing::with_notes_on_buying(drawing.clone(), pattern, unit);
         assert_eq!(printed.notes.last(), drawing.notes.last());
-        let zip = if unit == Unit::Cm { "20.0 cm" } else { "7 7/8 in" };
+        let zip = if unit == Unit::Cm { "20 cm" } else { "8 in" };
         let notions = format!("Notions: thread, a zip of {zip}");
         assert!(printed.notes.iter().any(|note| note.starts_with(&notions)), "{:?}", printed.notes);
         printed.notes.into_iter().find(|note| note.starts_with("Cloth to buy: "))

@@ -82,23 +82,37 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
 pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let at = drawing.notes.len().saturating_sub(CLOSING_NOTE_COUNT);
     let wording = Wording { ruler: ruler.into(), texts: &drawing.texts };
-    // What to buy besides cloth is common practice.
-    let key = pattern.cutting().finish.map_or("notions".to_owned(), |finish| format!("notions_for_{}", finish.kind));
-    let notions = printed!(wording.texts.template(&key), zip = wording.length_with_unit(pattern.opening()));
-    let notes = cloth_to_buy_by_width_note(pattern, wording).into_iter().chain([notions]);
+    let notes = cloth_to_buy_by_width_note(pattern, wording).into_iter().chain([notions_note(pattern, wording)]);
     drawing.notes.splice(at..at, notes);
     drawing
 }
 
 /// Returns the note on a pattern's measurements: finished waist and hip, each with body and ease, length of the zip
 /// opening, and the names of the pieces.
+/// Returns the note on what to buy besides cloth, by common practice. Zips are sold by whole centimetres and inches.
+pub(super) fn notions_note(pattern: &Pattern, wording: Wording) -> String {
+    let key = pattern.cutting().finish.map_or("notions".to_owned(), |finish| format!("notions_for_{}", finish.kind));
+    let cm_per_unit = wording.ruler.unit().length_from_cm(1.0).recip();
+    let zip = (pattern.opening() / cm_per_unit).round() * cm_per_unit;
+    printed!(wording.texts.template(&key), zip = wording.with_unit(wording.input_length(zip)))
+}
+
+/// Returns the note on the vent of a pattern, if it has one.
+pub(super) fn vent_note(pattern: &Pattern, wording: Wording) -> Option<String> {
+    let vent = pattern.cutting().vent?;
+    Some(printed!(wording.texts.nest_vent(), height = wording.length_with_unit(vent.vent)))
+}
+
 fn measurements_and_pieces_note(pattern: &Pattern, wording: Wording) -> String {
     let (draft, texts) = (pattern.draft(), wording.texts);
-    let (body, ease) = (draft.body(), draft.ease());
+    let body = draft.body();
     let hip = 2.0 * draft.panels().iter().map(|panel| panel.width).sum::<f64>();
     let [waist, hip, zip] = [draft.sewn_waist(), hip, pattern.opening()].map(|cm| wording.length_with_unit(cm));
     let [body_waist, waist_ease, body_hip, hip_ease] =
-        [body.waist, ease.waist, body.hip, ease.hip].map(|cm| wording.length(cm));
+    let round = |cm| wording.ruler.round_to_step(cm);
+    // The ease is printed as the difference of the printed girths.
+    let [waist_ease, hip_ease] = [round(draft.sewn_waist()) - round(body.waist), round(hip) - round(body.hip)];
+        [body.waist, waist_ease, body.hip, hip_ease].map(|cm| wording.length(cm));
     let names =
         pattern.pieces().map(Piece::name).into_iter().chain(pattern.waist_pieces.iter().map(|piece| piece.name));
     let names: Vec<&str> = names.map(|name| texts.template(name.name())).collect();
