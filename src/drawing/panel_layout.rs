@@ -24,6 +24,13 @@ pub(super) const PANEL_NAME_FONT_MM: f64 = 14.0;
 /// Distance between the lines of text printed in the middle of a panel, in centimetres.
 const TEXT_LINE_HEIGHT_CM: f64 = 1.0;
 
+/// Distance from the hip line to the line at which a panel is lengthened or shortened, as a share of the distance from
+/// hip line to hem.
+const HIP_TO_LENGTHENING_LINE_SHARE: f64 = 0.75;
+
+/// Distance of the lengthening line above a vent, and its least distance below the hip line, in centimetres.
+const LENGTHENING_LINE_GAP_CM: f64 = 2.0;
+
 /// A panel of a draft and where it lies on the paper.
 pub(super) struct PlacedPanel<'a> {
     pub(super) panel: &'a Panel,
@@ -62,6 +69,13 @@ impl<'a> PlacedPanel<'a> {
     /// Draws a horizontal guide line across the panel, `y` centimetres below the waist at the side.
     pub(super) fn draw_horizontal_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
         self.draw_polyline(part, Guide, &[0.0, self.panel.width].map(|x| Point::new(x, y)), stroke);
+    }
+
+    /// Draws the double line across the panel at which it is lengthened or shortened, `y` centimetres below the waist.
+    pub(super) fn draw_lengthening_line(&self, part: &mut Part, y: f64) {
+        for y in [y, y + 0.4] {
+            self.draw_horizontal_line(part, y, LineStyle::Solid);
+        }
     }
 
     /// Draws a notch: all its cuts, short straight lines.
@@ -207,6 +221,13 @@ pub(super) fn relative_text_width(text: &str) -> f64 {
         _ => 1.0,
     };
     text.chars().map(char_width).sum::<f64>().max(0.4)
+}
+
+/// Returns the distance from hip line to the line at which a panel is lengthened or shortened, in centimetres. The line
+/// lies above a vent, unless the vent leaves no room below the hip line.
+pub(super) fn hip_to_lengthening_line_cm(hip_to_hem: f64, pattern: &Pattern) -> f64 {
+    let above_vent = hip_to_hem - pattern.cutting().vent.map_or(0.0, |vent| vent.vent) - LENGTHENING_LINE_GAP_CM;
+    (hip_to_hem * HIP_TO_LENGTHENING_LINE_SHARE).min(above_vent.max(LENGTHENING_LINE_GAP_CM))
 }
 
 /// Returns the instruction to cut a piece, such as "cut 2 (mirrored)".

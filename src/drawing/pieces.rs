@@ -4,13 +4,14 @@
 
 use super::lay::cloth_to_buy_by_width_note;
 use super::panel_layout::{
-    LABEL_FONT_MM, MM_PER_CM, PlacedPanel, cutting_instruction, draft_title, included_allowances_text,
-    piece_number_text, press_instruction,
+    LABEL_FONT_MM, MM_PER_CM, PlacedPanel, cutting_instruction, draft_title, hip_to_lengthening_line_cm,
+    included_allowances_text, piece_number_text, press_instruction,
 };
 use super::waist_pieces::{add_waist_pieces, draw_cut_and_seam, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
+use crate::lesson::other_rules_in_words;
 use crate::pattern::{NotchPlace, Pattern, Piece};
 use crate::ruler::Ruler;
 use crate::text::title_with_name;
@@ -58,7 +59,8 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     let texts = wording.texts;
     let closing: [_; CLOSING_NOTE_COUNT] = [texts.line_styles(), texts.print_and_measure()].map(ToString::to_string);
     let cautions = Some(pattern.draft().cautions_in_words(wording).join(" ")).filter(|text| !text.is_empty());
-    let notes = notes.into_iter().chain(finish).chain(cautions).chain(closing).collect();
+    let (rules, vent) = (other_rules_in_words(pattern.draft().rules(), wording), vent_note(pattern, wording));
+    let notes = notes.into_iter().chain(rules).chain(vent).chain(finish).chain(cautions).chain(closing).collect();
     let title = title_with_name(&pattern.cutting().name, &draft_title(pattern.draft(), wording));
     let (key, size_mm) = (Vec::new(), [right + MARGIN_MM, bottom + MARGIN_MM]);
     let mut drawing = Drawing { title, notes, key, size_mm, parts: parts.to_vec(), texts: texts.clone() };
@@ -87,8 +89,6 @@ pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl
     drawing
 }
 
-/// Returns the note on a pattern's measurements: finished waist and hip, each with body and ease, length of the zip
-/// opening, and the names of the pieces.
 /// Returns the note on what to buy besides cloth, by common practice. Zips are sold by whole centimetres and inches.
 pub(super) fn notions_note(pattern: &Pattern, wording: Wording) -> String {
     let key = pattern.cutting().finish.map_or("notions".to_owned(), |finish| format!("notions_for_{}", finish.kind));
@@ -103,15 +103,17 @@ pub(super) fn vent_note(pattern: &Pattern, wording: Wording) -> Option<String> {
     Some(printed!(wording.texts.nest_vent(), height = wording.length_with_unit(vent.vent)))
 }
 
+/// Returns the note on a pattern's measurements: finished waist and hip, each with body and ease, length of the zip
+/// opening, and the names of the pieces.
 fn measurements_and_pieces_note(pattern: &Pattern, wording: Wording) -> String {
     let (draft, texts) = (pattern.draft(), wording.texts);
     let body = draft.body();
     let hip = 2.0 * draft.panels().iter().map(|panel| panel.width).sum::<f64>();
-    let [waist, hip, zip] = [draft.sewn_waist(), hip, pattern.opening()].map(|cm| wording.length_with_unit(cm));
-    let [body_waist, waist_ease, body_hip, hip_ease] =
     let round = |cm| wording.ruler.round_to_step(cm);
     // The ease is printed as the difference of the printed girths.
     let [waist_ease, hip_ease] = [round(draft.sewn_waist()) - round(body.waist), round(hip) - round(body.hip)];
+    let [waist, hip, zip] = [draft.sewn_waist(), hip, pattern.opening()].map(|cm| wording.length_with_unit(cm));
+    let [body_waist, waist_ease, body_hip, hip_ease] =
         [body.waist, waist_ease, body.hip, hip_ease].map(|cm| wording.length(cm));
     let names =
         pattern.pieces().map(Piece::name).into_iter().chain(pattern.waist_pieces.iter().map(|piece| piece.name));
@@ -147,6 +149,11 @@ fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part
 /// Draws the texts on the back (`k` 0) or the front (`k` 1), and the mark where the zip opening ends.
 fn draw_pattern_piece_texts(placed: &PlacedPanel, pattern: &Pattern, k: usize, wording: Wording, part: &mut Part) {
     let (piece, panel, texts) = (pattern.pieces()[k], placed.panel, wording.texts);
+    // The texts end above the line at which the piece is lengthened.
+    let length = placed.hip_depth + hip_to_lengthening_line_cm(placed.length - placed.hip_depth, pattern);
+    let placed = &PlacedPanel { length, ..*placed };
+    placed.draw_lengthening_line(part, length);
+    placed.draw_horizontal_text(part, panel.width * 0.62, length - 0.2, texts.lengthen_here(), LABEL_FONT_MM);
     let instruction = cutting_instruction(texts, piece.name()).to_owned();
     let mut lines = vec![pattern.label(wording), instruction, piece_number_text(texts, pattern, k)];
     lines.extend(press_instruction(texts, pattern, panel));

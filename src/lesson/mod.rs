@@ -22,7 +22,9 @@ mod text;
 mod waist;
 
 pub use steps::{PanelLesson, PointToMark, Step, Stroke, StrokeKind};
-pub(crate) use text::{Measurement, TextBlock, draft_numbers_in_words, lesson_text_blocks, measurements_to_take};
+pub(crate) use text::{
+    Measurement, TextBlock, draft_numbers_in_words, lesson_text_blocks, measurements_to_take, other_rules_in_words,
+};
 
 use crate::draft::{Draft, Role};
 use crate::geometry::{Cubic, Path, Point};

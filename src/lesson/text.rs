@@ -43,9 +43,7 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
         TextBlock::Title(title_with_name(&lesson.name, texts.lesson_title())),
         TextBlock::Paragraph(draft_numbers_in_words(&lesson.draft, wording, texts.lesson_numbers(), unit)),
     ];
-    let rules = other_rules_in_words(lesson.draft.rules(), wording);
-    let rules = (!rules.is_empty()).then(|| printed!(texts.other_rules(), rules = rules.join("; ")));
-    blocks.extend(rules.map(TextBlock::Paragraph));
+    blocks.extend(other_rules_in_words(lesson.draft.rules(), wording).map(TextBlock::Paragraph));
     blocks.extend(lesson.draft.cautions_in_words(wording).into_iter().map(TextBlock::Paragraph));
     blocks.extend([
         TextBlock::Heading(texts.lesson_measure()),
@@ -92,8 +90,9 @@ pub(crate) fn draft_numbers_in_words(draft: &Draft, wording: Wording, template: 
     printed!(template, waist, hip, hip_depth, length, waist_ease, hip_ease, unit)
 }
 
-/// Returns each rule that differs from the default, with its value: `balance 2.0 cm`, or `given darts`.
-fn other_rules_in_words(rules: &Rules, wording: Wording) -> Vec<String> {
+/// Returns a sentence with each rule that differs from the default and its value, such as `balance 2.0 cm` or `given
+/// darts`; `None` if no rule differs.
+pub(crate) fn other_rules_in_words(rules: &Rules, wording: Wording) -> Option<String> {
     let numbers = |rules: &Rules| -> Vec<(&Field, f64)> {
         let shares = rules.shares().map(|shares| Shares::FIELDS.iter().zip(shares.into_array()));
         let of_panels = PanelRules::FIELDS.iter().zip(rules.panel_rules.into_array());
@@ -113,7 +112,8 @@ fn other_rules_in_words(rules: &Rules, wording: Wording) -> Vec<String> {
     };
     // Given darts have no shares to compare.
     let pairs = numbers(rules).into_iter().zip(numbers(&Rules::default()));
-    pairs.filter_map(in_words).chain(counts).chain(given).collect()
+    let rules: Vec<String> = pairs.filter_map(in_words).chain(counts).chain(given).collect();
+    (!rules.is_empty()).then(|| printed!(wording.texts.other_rules(), rules = rules.join("; ")))
 }
 
 /// Returns the measurements to take for a draft, in the order of their numbers: the four of the body, then those given

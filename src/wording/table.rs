@@ -147,7 +147,7 @@ texts! {
     /// Note of a pattern.
     notions_for_facing = "Notions: thread, a zip of {zip}, interfacing, a hook and eye.";
     /// Note of a pattern.
-    line_styles = "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark.";
+    line_styles = "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch hip line, grain line, zip mark or the lines at which to lengthen.";
 
     /// Title of a nest.
     nest_title = "Straight skirt, {sizes}; ease {waist} at the waist, {hip} at the hip ({unit})";
@@ -160,12 +160,12 @@ texts! {
     /// Note of a nest without allowances.
     nest_seam_lines = "The lines are seam lines: add allowances.";
     /// Note of a nest; `{allowances}` is the sentence of that key.
-    nest_cut_lines = "The lines are cut lines. {allowances}";
-    /// Note of a nest with a vent.
+    nest_cut_lines = "The lines are cut lines. Dash-dot: fold. {allowances}";
+    /// Note of a pattern or nest with a vent.
     nest_vent = "Vent {height} high: cut it with the back, neaten its edge, fold it in at the centre back on one half, and stitch across both at the notch.";
     /// Note of a nest. The name of the layer is the same in all languages.
     size_layers = "Each size is a layer, such as \"Size {size}\": open the list of layers of a viewer and switch off the other sizes.";
-    /// Label of a line of a nest.
+    /// Label of a line of a pattern or nest.
     lengthen_here = "lengthen or shorten here";
     /// Head of a column in the key of a nest.
     key_size = "size ({unit})";
