@@ -26,13 +26,23 @@ fn lines(part: &Part, kind: LayerKind) -> Vec<(&[Path], LineStyle)> {
 }
 
 #[test]
-fn the_stroke_of_a_size_differs_from_those_of_its_six_neighbours_on_both_sides() {
+fn the_stroke_of_a_size_differs_from_those_of_its_five_neighbours_on_both_sides_and_from_folds() {
     let drawing = nest(Preset::None);
     let key: Vec<&[f64]> = drawing.key[1..].iter().map(|row| row.stroke.unwrap().dash_pattern_mm()).collect();
     assert_eq!(key.len(), 12);
     for (k, dashes) in key.iter().enumerate() {
-        assert!(key[k + 1..].iter().take(6).all(|other| other != dashes), "{k}: {dashes:?}");
+        assert!(key[k + 1..].iter().take(5).all(|other| other != dashes), "{k}: {dashes:?}");
+        assert_ne!(*dashes, LineStyle::DashDot.dash_pattern_mm());
     }
+}
+
+#[test]
+fn a_nest_says_what_to_buy_and_which_sizes_its_cautions_concern() {
+    let notes = nest(Preset::None).notes;
+    assert!(notes.contains(&"Notions: thread, a zip of 20 cm.".to_owned()), "{notes:?}");
+    assert!(
+        notes.iter().any(|note| note.starts_with("Caution: The hem is 89.0 cm") && note.ends_with("(size 32, 34)"))
+    );
 }
 
 #[test]

@@ -20,8 +20,8 @@ const SIDE_NAME_SPACING_MM: f64 = 110.0;
 
 impl NestLayout<'_> {
     /// Draws the names of the sizes at the lines of a panel (`half` 0 back, 1 front): at the ends of waist and hem on
-    /// the centre line, at the end of the zip opening and the top of a vent, at the dart tips, at the side seam end of
-    /// the hem, and along the side seams.
+    /// the centre line, at the end of the zip opening, at the top of a vent and its notch, at the dart tips, at the side
+    /// seam end of the hem, and along the side seams.
     pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [Vec<Part>]) {
         let first = self.hip_y - FIRST_SIDE_NAME_ABOVE_HIP_MM;
         let levels = std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_SPACING_MM));
@@ -34,9 +34,9 @@ impl NestLayout<'_> {
             for role in [Role::Waist, Role::Hem] {
                 centre.extend(edge_end_nearest_side_or_centre(outline, role, -1.0).map(on_paper));
             }
-            let opening = piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd);
-            let opening = opening.map(|notch| notch.cuts[0][0]);
-            centre.extend(opening.chain(piece.vent.map(|vent| vent.upper_corner())).map(on_paper));
+            let is_named = |place: NotchPlace| matches!(place, NotchPlace::OpeningEnd | NotchPlace::VentTop);
+            let notches = piece.notches.iter().filter(|notch| is_named(notch.place)).map(|notch| notch.cuts[0][0]);
+            centre.extend(notches.chain(piece.vent.map(|vent| vent.upper_corner())).map(on_paper));
             tips.extend(piece.panel.darts.iter().map(|dart| on_paper(dart.tip)));
             hem.extend(edge_end_nearest_side_or_centre(outline, Role::Hem, 1.0).map(on_paper));
             let side = outline.iter().filter(|edge| edge.role == Role::Side);

@@ -6,17 +6,17 @@
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::LineStyle::{DashDot, DashDotDot, Dashed, LongDashed, LongShortDashed, Solid, WideDotted};
 use super::panel_layout::{
-    LABEL_FONT_MM, MM_PER_CM, PlacedPanel, cutting_instruction, included_allowances_text, piece_number_text,
-    press_instruction,
+    LABEL_FONT_MM, MM_PER_CM, PlacedPanel, cutting_instruction, hip_to_lengthening_line_cm, included_allowances_text,
+    piece_number_text, press_instruction,
 };
+use super::pieces::{notions_note, vent_note};
 use super::waist_pieces::{part_name_of_piece, waist_finish_note};
 use super::{Drawing, LineStyle, Part, SizeKeyRow};
 use crate::draft::{Edge, Role};
 use crate::field::EQUALITY_TOLERANCE_CM;
+use crate::findings::Finding;
 use crate::geometry::{Path, Point, Vector};
-use crate::pattern::{
-    Notch as PatternNotch, NotchPlace, Pattern, Piece, PieceName, Vent, centre_point_and_upward_direction,
-};
+use crate::pattern::{Notch as PatternNotch, NotchPlace, Pattern, Piece, PieceName, centre_point_and_upward_direction};
 use crate::sizes::Nest;
 use crate::text::{is_blank, title_with_name};
 use crate::wording::{Wording, printed};
@@ -26,15 +26,8 @@ pub(super) const MARGIN_MM: f64 = 8.0;
 const PANEL_GAP_MM: f64 = 24.0;
 pub(super) const SIZE_NAME_SPACE_MM: f64 = 20.0;
 
-/// Distance from the hip line to the line at which a panel is lengthened or shortened, as a share of the distance from
-/// hip line to hem of the shortest size.
-const HIP_TO_LENGTHENING_LINE_SHARE: f64 = 0.75;
-
-/// Distance of the lengthening line above a vent, and its least distance below the hip line, in centimetres.
-const LENGTHENING_LINE_GAP_CM: f64 = 2.0;
-
-/// Line styles of consecutive sizes, repeated after seven sizes; the styles of neighbours differ most.
-const SIZE_LINE_STYLES: [LineStyle; 7] = [Solid, Dashed, DashDot, LongDashed, WideDotted, LongShortDashed, DashDotDot];
+/// Line styles of consecutive sizes, repeated after six sizes; the styles of neighbours differ most, and from folds.
+const SIZE_LINE_STYLES: [LineStyle; 6] = [Solid, Dashed, LongShortDashed, WideDotted, LongDashed, DashDotDot];
 
 /// Draws the sizes of a nest at true scale: for each size a [`Part`] for each piece, with the size's name as its `set`;
 /// then for each piece a part with what all sizes share. Back and front share the centre line and the hip line, facings
@@ -68,10 +61,10 @@ pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
     let title = printed!(texts.nest_title(), sizes = sheet.size_range_in_words(), waist, hip, unit = wording.unit());
     let lines = if sheet.draws_seam_lines { texts.nest_seam_lines() } else { texts.nest_cut_lines() };
     let lines = printed!(lines, allowances = included_allowances_text(pattern, wording));
-    let height_in_words = |vent: Vent| wording.length_with_unit(vent.vent);
-    let vent = pattern.cutting().vent.map(|vent| printed!(texts.nest_vent(), height = height_in_words(vent)));
-    let mut notes: Vec<String> = [texts.find_size().to_string(), lines].into_iter().chain(vent).collect();
-    notes.extend(waist_finish_note(pattern, None, wording));
+    let mut notes: Vec<String> = vec![texts.find_size().to_string(), lines];
+    notes.extend(vent_note(pattern, wording).into_iter().chain(waist_finish_note(pattern, None, wording)));
+    notes.push(notions_note(pattern, wording));
+    notes.extend(cautions_of_sizes(nest, wording));
     notes.extend([printed!(texts.size_layers(), size = smallest), texts.print_and_measure().to_string()]);
     let (title, key) = (title_with_name(&pattern.cutting().name, &title), size_key_rows(nest, wording));
     Drawing { title, notes, key, size_mm, parts, texts: texts.clone() }
@@ -172,12 +165,9 @@ impl<'n> NestLayout<'n> {
         part
     }
 
-    /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes. The line lies
-    /// above a vent, unless the vent leaves no room below the hip line.
+    /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
     fn hip_to_lengthening_line_cm(&self) -> f64 {
-        let (hem, vent) = (self.shortest_hip_to_hem / MM_PER_CM, self.sizes[0].1.cutting().vent);
-        let above_vent = hem - vent.map_or(0.0, |vent| vent.vent) - LENGTHENING_LINE_GAP_CM;
-        (hem * HIP_TO_LENGTHENING_LINE_SHARE).min(above_vent.max(LENGTHENING_LINE_GAP_CM))
+        hip_to_lengthening_line_cm(self.shortest_hip_to_hem / MM_PER_CM, &self.sizes[0].1)
     }
 
     /// Draws all lines of one panel (`half` 0 back, 1 front) of the size at index `k`: outline, darts, notches, zip
@@ -200,10 +190,8 @@ impl<'n> NestLayout<'n> {
             };
             placed.draw_polyline(&mut part, kind, &[start, end], stroke);
         }
-        let (hip, lengthening) = (placed.hip_depth, placed.hip_depth + self.hip_to_lengthening_line_cm());
-        for (y, stroke) in [(hip, Dashed), (lengthening, Solid), (lengthening + 0.4, Solid)] {
-            placed.draw_horizontal_line(&mut part, y, stroke);
-        }
+        placed.draw_horizontal_line(&mut part, placed.hip_depth, Dashed);
+        placed.draw_lengthening_line(&mut part, placed.hip_depth + self.hip_to_lengthening_line_cm());
         part
     }
 
@@ -272,6 +260,28 @@ impl<'n> NestLayout<'n> {
         let template = if count == 1 { texts.one_size() } else { texts.size_range() };
         printed!(template, name = first, count, first, last)
     }
+}
+
+/// Returns each kind of caution once: as worded for the first size that has it, with the names of all such sizes.
+fn cautions_of_sizes(nest: &Nest, wording: Wording) -> Vec<String> {
+    let mut found: Vec<(Finding, Vec<&str>)> = Vec::new();
+    for (name, pattern) in nest.sizes() {
+        let findings = pattern.draft().findings_in_unit(wording.ruler.unit()).into_iter();
+        // A vent gives the room that a narrow hem lacks.
+        for finding in findings.filter(|one| pattern.cutting().vent.is_none() || one.code != "narrow_hem") {
+            let is_same =
+                |(other, _): &&mut (Finding, _)| (&other.code, &other.panel) == (&finding.code, &finding.panel);
+            match found.iter_mut().find(is_same) {
+                Some((_, names)) => names.push(name),
+                None => found.push((finding, vec![name])),
+            }
+        }
+    }
+    let in_words = |(finding, names): (Finding, Vec<&str>)| {
+        let sizes = printed!(wording.texts.one_size(), name = names.join(", "));
+        printed!(wording.texts.caution(), caution = format!("{} ({sizes})", finding.message))
+    };
+    found.into_iter().map(in_words).collect()
 }
 
 /// Returns the key of a nest: a row of heads, then for each size the body measurements and the finished waist and hip.

@@ -132,7 +132,7 @@ texts! {
     waistband_note = "Waistband: {width} wide when folded, for a waist of {waist} and an underlap of {underlap}; the allowance of the waist on all edges.";
     /// Note of a nest.
     nest_waistband_note = "Waistband: {width} wide when folded, for the waist of each size and an underlap of {underlap}; the allowance of the waist on all edges.";
-    /// Note of a pattern, or paragraph of a lesson; `{caution}` is the message of a finding, in English.
+    /// Note of a pattern or nest, or paragraph of a lesson; `{caution}` is the message of a finding, in English.
     caution = "Caution: {caution}";
     /// Note of a pattern; `{lengths}` lists lengths for widths of cloth.
     cloth_to_buy = "Cloth to buy: {lengths}. A lay plan shows how to lay the pieces.";
@@ -158,7 +158,7 @@ texts! {
     /// Note of a nest.
     find_size = "Measure waist and hip, find your size in the key, and follow its line and its name on every piece.";
     /// Note of a nest without allowances.
-    nest_seam_lines = "The lines are seam lines: add allowances.";
+    nest_seam_lines = "The lines are seam lines: add allowances. Dash-dot: fold.";
     /// Note of a nest; `{allowances}` is the sentence of that key.
     nest_cut_lines = "The lines are cut lines. Dash-dot: fold. {allowances}";
     /// Note of a pattern or nest with a vent.
@@ -394,7 +394,7 @@ texts! {
     lesson_numbers = "Waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {waist_ease} at the waist and {hip_ease} at the hip. Half a \
         back and half a front are drawn, with pencil, ruler, set square and hip curve. All lengths are in {unit}. This is geometry, not fit: sew a trial \
         garment (toile) first.";
-    /// Paragraph of a lesson; `{rules}` lists names of rules, in English, with their values.
+    /// Paragraph of a lesson, or note of a pattern; `{rules}` lists names of rules, in English, with their values.
     other_rules = "Rules other than the default: {rules}.";
     /// Unit in words.
     centimetres = "centimetres";
