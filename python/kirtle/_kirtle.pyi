@@ -2368,7 +2368,7 @@ class Pattern:
         """
         Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
 
-        `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll
+        `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Legal`, `Tabloid`, a size such as `60 x 80 cm`, or a roll
         such as `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each
         sheet, `overlap_mm` the overlap of neighbouring sheets, both in millimetres. `texts` is as in `Draft.svg`.
 
