@@ -36,7 +36,8 @@ class TextTable:
 class DartsByEase(TextTable):
     """Darts of one body for several values of the ease, made by `darts_by_ease`.
 
-    `rows` has a row of texts for each waist ease and hip ease: both eases, darts of back and front, and the suppression by a side seam.
+    `print` and notebooks show the table. `caption` is its caption; `rows` has a row of texts for each waist ease and hip ease: both eases,
+    darts of back and front, and the suppression by a side seam.
     """
 
     heads = ("waist ease", "hip ease", "back", "front", "side seam takes in")
@@ -45,7 +46,7 @@ class DartsByEase(TextTable):
 class DraftComparison(TextTable):
     """Differences between two drafts, made by `compare_drafts`.
 
-    `rows` has a row of texts for each input and main length that differs: its name, and its values.
+    `print` and notebooks show the table. `rows` has a row of texts for each input and main length that differs: its name, and its values.
     """
 
     heads = ("", "first", "second")

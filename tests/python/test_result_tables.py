@@ -268,8 +268,8 @@ def test_darts_by_ease_say_the_darts_of_each_draft_and_why_there_is_none() -> No
     assert inches.rows[0][:2] == ("1/2 in", "2 in") and inches.rows[0][2].endswith(" in")
 
 
-def test_the_examples_of_darts_by_ease_run() -> None:
-    module = importlib.import_module("kirtle.darts_by_ease")
+def test_the_examples_of_text_tables_run() -> None:
+    module = importlib.import_module("kirtle.text_tables")
     assert doctest.testmod(module) == (0, 5)
 
 
