@@ -70,7 +70,7 @@ def test_every_accepted_name_is_kept_and_printed(draft: kirtle.Draft) -> None:
         assert kirtle.Pattern.from_json(json.dumps(request_of(name))) == pattern
         words = [element.text for element in ElementTree.fromstring(pattern.svg()).iter()]
         # A name without visible letters is replaced by waist and hip.
-        assert words.count(name) == 2 or words.count("waist 72.0, hip 98.0 cm") == 2 and not any(map(is_visible, name))
+        assert words.count(name) >= 2 or words.count("waist 72.0, hip 98.0 cm") == 2 and not any(map(is_visible, name))
         assert pattern.dxf().isascii() and pattern.pdf().startswith(b"%PDF-1.7")
 
     check()
