@@ -4,6 +4,7 @@ import copy
 import doctest
 import html
 import importlib
+import json
 import pickle
 import re
 import subprocess
@@ -288,6 +289,16 @@ def test_inputs_remember_their_unit(waist: float) -> None:
     assert draft.document_unit == "in" and draft.body == body and draft.ease == ease and " (in)</title>" in draft._repr_svg_()
     again = pickle.loads(pickle.dumps(draft))
     assert again == draft and again.document_unit == "in" and again.back.width == draft.back.width
+
+
+def test_inputs_in_inches_are_those_after_the_corrections() -> None:
+    request = {
+        "unit": "in", "body": {"waist": 29, "hip": 40, "hip_depth": 8, "length": 24}, "ease": {"waist": 0.5, "hip": 2},
+        "corrections": [{"what": "waist", "by": 1}],
+    }
+    draft = kirtle.Draft.from_json(json.dumps(request))
+    assert repr(draft.ease) == 'Ease(waist=1.5, hip=2.0, unit="in")' and draft.ease.waist == 1.5 * 2.54
+    assert eval(repr(draft), vars(kirtle)) == draft == pickle.loads(pickle.dumps(draft))
 
 
 def test_a_chart_remembers_its_unit() -> None:
