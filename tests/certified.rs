@@ -105,7 +105,7 @@ fn served_bound(
 fn the_certificate_gives_the_bound() {
     let mut splits = 0;
     for (seed, count, step, sizes) in
-        [(1, 60, 0.1, 3), (2, 120, 1.0, 8), (3, 200, 0.1, 12), (4, 250, 0.5, 16), (10, 500, 0.1, 14)]
+        [(1, 60, 0.1, 3), (2, 120, 1.0, 8), (3, 200, 0.1, 12), (4, 250, 0.5, 16), (10, 700, 0.1, 20)]
     {
         let people = rounded_women(seed, count, step);
         let best = chart(&people, sizes, &SearchSettings::default());

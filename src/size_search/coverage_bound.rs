@@ -36,8 +36,8 @@ const FIRST_SOFTMAX_TEMPERATURE: f64 = 0.02;
 /// Temperature in the last pass × number of passes: fewer passes need a higher temperature to converge.
 const LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 
-/// Number of points × number of passes for the first case of the proof, whose passes are limited to 100 to 800.
-const FIRST_CASE_POINTS_TIMES_PASSES: usize = 2_000_000;
+/// Number of points × number of passes for the first case of the proof, whose passes are limited to 100 to 2000.
+const FIRST_CASE_POINTS_TIMES_PASSES: usize = 6_000_000;
 
 /// Number of points × number of sizes × number of charts placed by multipliers: the charts follow from it, at least 3
 /// and at most 160.
@@ -175,7 +175,7 @@ impl CoverageRelaxation<'_> {
         let mut root =
             CoverageProofCase { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, mean_cover: Vec::new() };
         let mut chart = self.sweep.place_and_exchange_squares(Vec::new(), weights, sizes)?;
-        let passes = (FIRST_CASE_POINTS_TIMES_PASSES / count).clamp(100, 800);
+        let passes = (FIRST_CASE_POINTS_TIMES_PASSES / count).clamp(100, 2000);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * sizes)).clamp(3, 160);
         let temperatures = [FIRST_SOFTMAX_TEMPERATURE, LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64];
         let schedule = (passes, passes / charts, temperatures);
