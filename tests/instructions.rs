@@ -110,7 +110,7 @@ fn instructions_describe_each_step() {
         "Waist, back and front alike: trace the waist line of size 44 from centre to side, and the darts."
     );
     assert_eq!(same[1], "Hip: mark the side seam of size 44 on the hip line.");
-    assert_eq!(same[2], "Side: trace the side seam of size 44; below its hem draw straight down.");
+    assert_eq!(same[2], "Side: trace the side seam of size 44; if the hem lies lower, draw straight down.");
     assert_eq!(
         same[3],
         "Hem: trace the hem of size 44, 60.0 cm straight down from the waist at the side, level across the panel."

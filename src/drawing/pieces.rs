@@ -58,7 +58,9 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     let finish = waist_finish_note(pattern, Some(pattern.draft().sewn_waist()), wording);
     let texts = wording.texts;
     let closing: [_; CLOSING_NOTE_COUNT] = [texts.line_styles(), texts.print_and_measure()].map(ToString::to_string);
-    let cautions = Some(pattern.draft().cautions_in_words(wording).join(" ")).filter(|text| !text.is_empty());
+    let cautions = pattern.cautions_in_unit(wording.ruler.unit()).into_iter();
+    let cautions = cautions.map(|finding| printed!(wording.texts.caution(), caution = finding.message));
+    let cautions = Some(cautions.collect::<Vec<_>>().join(" ")).filter(|text| !text.is_empty());
     let (rules, vent) = (other_rules_in_words(pattern.draft().rules(), wording), vent_note(pattern, wording));
     let notes = notes.into_iter().chain(rules).chain(vent).chain(finish).chain(cautions).chain(closing).collect();
     let title = title_with_name(&pattern.cutting().name, &draft_title(pattern.draft(), wording));
@@ -103,23 +105,17 @@ pub(super) fn vent_note(pattern: &Pattern, wording: Wording) -> Option<String> {
     Some(printed!(wording.texts.nest_vent(), height = wording.length_with_unit(vent.vent)))
 }
 
-/// Returns the note on a pattern's measurements: finished waist and hip, each with body and ease, length of the zip
-/// opening, and the names of the pieces.
+/// Returns the note on a pattern's measurements: finished waist and hip, length of the zip opening, and the names of the
+/// pieces.
 fn measurements_and_pieces_note(pattern: &Pattern, wording: Wording) -> String {
     let (draft, texts) = (pattern.draft(), wording.texts);
-    let body = draft.body();
     let hip = 2.0 * draft.panels().iter().map(|panel| panel.width).sum::<f64>();
-    let round = |cm| wording.ruler.round_to_step(cm);
-    // The ease is printed as the difference of the printed girths.
-    let [waist_ease, hip_ease] = [round(draft.sewn_waist()) - round(body.waist), round(hip) - round(body.hip)];
     let [waist, hip, zip] = [draft.sewn_waist(), hip, pattern.opening()].map(|cm| wording.length_with_unit(cm));
-    let [body_waist, waist_ease, body_hip, hip_ease] =
-        [body.waist, waist_ease, body.hip, hip_ease].map(|cm| wording.length(cm));
     let names =
         pattern.pieces().map(Piece::name).into_iter().chain(pattern.waist_pieces.iter().map(|piece| piece.name));
     let names: Vec<&str> = names.map(|name| texts.template(name.name())).collect();
     let (count, pieces) = (names.len(), names.join(", "));
-    printed!(texts.finished_girths(), waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip, count, pieces)
+    printed!(texts.finished_girths(), waist, hip, zip, count, pieces)
 }
 
 fn draw_pattern_piece_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {

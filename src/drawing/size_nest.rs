@@ -266,9 +266,7 @@ impl<'n> NestLayout<'n> {
 fn cautions_of_sizes(nest: &Nest, wording: Wording) -> Vec<String> {
     let mut found: Vec<(Finding, Vec<&str>)> = Vec::new();
     for (name, pattern) in nest.sizes() {
-        let findings = pattern.draft().findings_in_unit(wording.ruler.unit()).into_iter();
-        // A vent gives the room that a narrow hem lacks.
-        for finding in findings.filter(|one| pattern.cutting().vent.is_none() || one.code != "narrow_hem") {
+        for finding in pattern.cautions_in_unit(wording.ruler.unit()) {
             let is_same =
                 |(other, _): &&mut (Finding, _)| (&other.code, &other.panel) == (&finding.code, &finding.panel);
             match found.iter_mut().find(is_same) {

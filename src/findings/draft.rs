@@ -28,10 +28,13 @@ const MIN_DART_TIP_TO_HIP_LINE_CM: f64 = 2.54;
 const MAX_DART_HALF_ANGLE_DEGREES: f64 = 12.0;
 const MAX_DART_HALF_ANGLE_TANGENT: f64 = 0.212_556_561_670_022_13;
 
+/// Remedies for a tight high hip: by default, and for a high hip that needs more girth than the hip with its ease.
+const HIGH_HIP_REMEDIES: [&str; 2] = ["Add ease at the hip", "Give the girth of the high hip as the hip, too"];
+
 /// What to do about a blunt dart, and about one that a measured high hip shortens.
 const BLUNT_DART_REMEDIES: [&str; 2] = [
     "Make it longer, or divide it into two darts",
-    "It is shortened to give room at the high hip: divide it into two darts, or add ease",
+    "It is shortened to give room at the high hip: divide it into two darts, or add ease at the hip",
 ];
 
 // Maximum angle between centre back seam and vertical, in degrees, and its tangent: a published worked draft has 1 cm
@@ -251,8 +254,7 @@ impl Draft {
             LittleHipEase => by_lengths.with_text("{usual}", ["5 to 7 cm", "2 to 2¾ in"][is_inches]),
             HighHipTight => {
                 let [girth, need] = self.high_hip_girth_and_minimum();
-                let is_hip_smaller = need > self.body().hip + self.ease().hip;
-                let remedy = if is_hip_smaller { "Give the girth of the high hip as the hip, too" } else { "Add ease" };
+                let remedy = HIGH_HIP_REMEDIES[usize::from(need > self.body().hip + self.ease().hip)];
                 length_finding_from_cm(code, panel, girth, need, unit).with_text("{remedy}", remedy)
             }
             FrontWaistMissed => {

@@ -25,6 +25,15 @@ impl Pattern {
         self.findings_in_unit(Unit::Cm)
     }
 
+    /// Returns all cautions about draft and pattern, with lengths in `unit`. A vent gives the room that a narrow hem
+    /// lacks; if the vent is too low, that is a caution about the pattern.
+    pub(crate) fn cautions_in_unit(&self, unit: Unit) -> Vec<Finding> {
+        let mut findings = self.draft().findings_in_unit(unit);
+        findings.retain(|finding| self.cutting().vent.is_none() || finding.code != FindingCode::NarrowHem.name());
+        findings.extend(self.findings_in_unit(unit));
+        findings
+    }
+
     /// Returns the cautions about opening, allowances, hem, folds and printed name, with lengths in `unit`.
     pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
         let (body, requested, cut) = (self.draft().body(), self.cutting().allowances, self.cut_allowances);

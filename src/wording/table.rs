@@ -122,8 +122,7 @@ texts! {
     underlap = "underlap";
 
     /// Note of a pattern; `{pieces}` lists the names of the pieces.
-    finished_girths = "Finished waist {waist} (body {body_waist} + ease {waist_ease}), finished hip {hip} (body {body_hip} + ease {hip_ease}), zip opening \
-        {zip}. {count} pieces: {pieces}.";
+    finished_girths = "Finished waist {waist}, finished hip {hip}, zip opening {zip}. {count} pieces: {pieces}.";
     /// Note of a pattern or nest.
     allowances = "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}; none at the fold.";
     /// Note of a pattern or nest.
@@ -334,7 +333,7 @@ texts! {
     /// Sentence after the step above.
     join_centre = "Draw the centre back straight from waist line to hip line.";
     /// Step of an alteration that keeps the side seam of a size.
-    trace_side = "Side: trace the side seam of size {size}; below its hem draw straight down.";
+    trace_side = "Side: trace the side seam of size {size}; if the hem lies lower, draw straight down.";
     /// Step of an alteration.
     trace_hem = "Hem: trace the hem of size {size}, {length} straight down from the waist at the side, level across the panel.";
     /// Step of an alteration.
