@@ -46,7 +46,7 @@ impl Paper {
     ///
     /// assert_eq!(Paper::named("a4")?.size_mm, [210.0, 297.0]);
     /// assert_eq!(Paper::named("roll 36 in")?.size_mm[0], 914.4);
-    /// assert_eq!(Paper::named("50x70")?.size_mm, [500.0, 700.0]);
+    /// assert_eq!(Paper::named("50x70cm")?.size_mm, [500.0, 700.0]);
     /// let problems = Paper::named("foolscap").unwrap_err();
     /// assert!(problems.to_string().starts_with("paper: \"foolscap\" is not A4, A3,"));
     /// # Ok::<(), kirtle::Problems>(())
@@ -96,7 +96,7 @@ impl Paper {
 /// `None` for any other text.
 fn parse_paper_size_to_mm(text: &str) -> Option<[f64; 2]> {
     let text = text.trim().to_ascii_lowercase();
-    let units = [("mm", 1.0), ("cm", 10.0), ("in", 25.4), ("", 10.0)];
+    let units = [("mm", 1.0), ("cm", 10.0), ("in", 25.4)];
     let (numbers, in_mm) = units.into_iter().find_map(|(unit, in_mm)| Some((text.strip_suffix(unit)?, in_mm)))?;
     let number =
         |text: &str| text.trim().parse::<f64>().ok().filter(|number| number.is_finite()).map(|number| number * in_mm);
