@@ -23,7 +23,7 @@ def add_commands(commands: Any) -> None:
     """Add the commands on size charts."""
     sizes = add_chart_command(commands, "sizes", "draft every size of a chart: key lengths, grade table, nest", run_sizes)
     sizes.add_argument("--grade", action="store_true", help="print how far each named point moves from one size to the next")
-    sizes.add_argument("--cloth", metavar="WIDTHS", help="print the cloth to buy for each size, by widths of cloth such as 90,140 (default preset for it: garment)")
+    sizes.add_argument("--cloth", metavar="WIDTH", nargs="+", help="print the cloth to buy for each size, by widths of cloth such as 90 140 (default preset for it: garment)")
     sizes.add_argument("--nest", metavar="FILE", help="file for the sizes drawn on each other; its name ends with .pdf, .svg or .dxf")
     sizes.add_argument("--sizes", metavar="LIST", help="sizes of the nest, such as 36-44 or 36,38,42 (default: all)")
     cutting_options(sizes, preset="none")
@@ -95,7 +95,7 @@ def run_sizes(options: argparse.Namespace) -> str:
             step = "".join(f"{value:>10.3f}" for value in move["step"]) if move["step"] else f"{'one size only':>20}"
             lines.append(f"{move['panel']:<7}{move['point']:<16}{move['smaller']:>8}{move['larger']:>8}{step}")
     if options.cloth is not None:
-        widths = [parse_length(width, unit) for width in options.cloth.split(",")]
+        widths = [parse_length(width, unit) for width in options.cloth]
         lines += ["", f"{'cloth to buy':<14}" + "".join(f"{f'{width:g} {unit} wide' if isinstance(width, float) else width:>16}" for width in widths)]
         for name in drafted:
             pattern = drafted[name].pattern(**{"preset": "garment", "unit": unit} | cutting)

@@ -13,6 +13,7 @@ from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import chart_of, request_between
 from .files import atomic_write, read
 from .options import CAUTION, dart_options, darts_of, length_text, names_size, paper_of, paper_options, parse_length, parse_number, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
+from .words import given_number
 
 MEASUREMENTS_AND_EASE = {
     "waist": "waist girth of the body",
@@ -162,8 +163,12 @@ def new_measurements(before: dict[str, Any], after: dict[str, Any]) -> str:
         eases = {f"{name} ease": value for name, value in request.get("ease", {}).items()}
         return {name: value for name, value in (body | body.get("figure", {}) | eases).items() if name != "figure"}
 
-    old = numbers(before)
-    changes = [f"{name.replace('_', ' ')} {f'{old[name]:g}' if name in old else 'none'} → {value:g}" for name, value in numbers(after).items() if value != old.get(name)]
+    def text(value: object) -> str:
+        return given_number(value, after["unit"]) if isinstance(value, int | float) else "none" if value is None else str(value)
+
+    old = {name: text(value) for name, value in numbers(before).items()}
+    new = {name: text(value) for name, value in numbers(after).items()}
+    changes = [f"{name.replace('_', ' ')} {old.get(name, 'none')} → {value}" for name, value in new.items() if value != old.get(name, "none")]
     return f"{date.today()}, new measurements ({after['unit']}): {', '.join(changes)}\n" if changes else ""
 
 

@@ -23,8 +23,8 @@ def draft(drafted: Draft) -> str | None:
     notes = [finding.message for finding in drafted.findings]
     numbers, rule = drafted.quantities(), drafted.rules.side_fullness
     fullness, factor = numbers["side_fullness"], numbers["dart_length_factor"]
-    if fullness > rule or factor < 1:
-        shorter = f", and all darts are {number_text(factor)} times as long as by the rules" * (factor < 1)
+    if round(fullness - rule, 2) > 0 or round(factor, 2) < 1:
+        shorter = f", and all darts are {number_text(factor)} times as long as by the rules" * (round(factor, 2) < 1)
         notes.append(f"For room at the high hip, the side fullness is {number_text(fullness)} instead of {number_text(rule)}{shorter}.")
     items = "".join(f"<li>{escape(note)}</li>" for note in notes)
     return f"<ul>{items}</ul>{getattr(drafted, '_repr_svg_')()}" if notes else None

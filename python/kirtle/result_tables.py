@@ -196,13 +196,14 @@ def best_sizes(best: BestSizes) -> Table:
 def solutions(found: Solutions) -> Table:
     """Return the values of an input that give the wanted value, the nearest first."""
     is_length = not found.input.startswith("rules.") or found.input.rpartition(".")[2] in LENGTH_RULES
-    step = STEPS[found.unit] if is_length else 0.001
+    is_angle = found.input.endswith("steepest_side")
+    step = STEPS[found.unit] if is_length else 0.01 if is_angle else 0.001
 
     def text(value: float) -> str:
-        return length(value, found.unit) if is_length else f"{value:.4g}"
+        return length(value, found.unit) if is_length else f"{value:.4g}{'°' * is_angle}"
 
     # Rounded inwards, so that each shown number is a solution.
-    low, high = math.ceil(found.interval[0] / step - 1e-9) * step, math.floor(found.interval[1] / step + 1e-9) * step
+    low, high = math.ceil(found.interval[0] / step) * step, math.floor(found.interval[1] / step) * step
     rows = [("nearest", text(min(max(found.value, low), high) if low <= high else found.value))]
     rows += [("from, to", f"{text(low)}, {text(high)}")] if low < high else []
     rows += [("also", text(value)) for value in found.others]

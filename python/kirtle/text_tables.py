@@ -98,17 +98,18 @@ def compare_drafts(first: Draft, second: Draft, *, unit: str | None = None) -> D
     Differences between two drafts
                                      first            second
     hip ease                         5 cm             3 cm
-    back darts                       2.3 cm + 2.3 cm  2.2 cm + 2.2 cm
-    front darts                      1.5 cm + 1.5 cm  2.9 cm
     finished hip                     106.0 cm         104.0 cm
     suppression of half the garment  15.4 cm          14.4 cm
     intake at each side edge         3.9 cm           3.6 cm
+    back darts                       2.3 cm + 2.3 cm  2.2 cm + 2.2 cm
+    front darts                      1.5 cm + 1.5 cm  2.9 cm
     centre front below side          1.0 cm           1.3 cm
     girth half-way to the hip line   98.9 cm          97.3 cm
     """
     unit = first.document_unit if unit is None else unit
     names = [
-        {name: f"{text} {unit}" for name, text in inputs_of(draft, unit).items()} | figure_of(draft, unit) | rules_of(draft.rules, unit)
+        {name: f"{text} {unit}" for name, text in inputs_of(draft, unit).items()} | figure_of(draft, unit)
+        | {f"rule {name}": text for name, text in rules_of(draft.rules, unit).items()}
         | main_lengths(draft.to_dict(unit))
         | {"girth half-way to the hip line": length(draft.girth_at(draft.body.hip_depth / 2) / CM_PER_UNIT[unit], unit)}
         for draft in (first, second)

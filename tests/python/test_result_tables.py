@@ -159,7 +159,8 @@ def test_a_proof_and_a_finding_show_what_they_compare() -> None:
 def test_a_comparison_lists_what_differs_between_two_drafts() -> None:
     inches = kirtle.draft(kirtle.Body(waist=29, hip=40, hip_depth=8, length=24, unit="in"), ease=kirtle.Ease(waist=0.5, hip=2, unit="in"))
     rows = {name: values for name, *values in kirtle.compare_drafts(inches, inches.vary({"rules.centre_back_in": 0.5})).rows}
-    assert rows["centre back in"] == ["0 in", "1/2 in"] and "hip" not in rows and "finished hip" not in rows and "back darts" in rows
+    assert rows["rule centre back in"] == ["0 in", "1/2 in"] and "hip" not in rows and "finished hip" not in rows and "back darts" in rows
+    assert kirtle.compare_drafts(DRAFT, DRAFT.vary({"rules.shares.back_darts": 2})).rows == [("rule back darts", "auto", "2")]
 
 
 def test_a_drawing_is_not_replaced_by_a_table() -> None:
@@ -174,7 +175,7 @@ def test_a_draft_shows_its_cautions_and_what_its_high_hip_changes() -> None:
     assert len(draft.findings) > 1 and all(html.escape(finding.message) in data["text/html"] for finding in draft.findings)
     assert "the side fullness is 2.5 instead of 1.5, and all darts are 0.4 times as long" in data["text/html"] and "<svg" in data["text/html"]
     (blunt,) = (finding for finding in draft.findings if (finding.code, finding.panel) == ("blunt_dart", "back"))
-    assert blunt.message.endswith("It is shortened to give room at the high hip: divide it into two darts, or add ease.")
+    assert blunt.message.endswith("It is shortened to give room at the high hip: divide it into two darts, or add ease at the hip.")
     assert draft.sensitivity()["side_fullness", "body.figure.high_hip"] == 0 and draft.sensitivity()["dart_length_factor", "body.hip"] == 0
 
 

@@ -361,7 +361,7 @@ def test_the_correct_command_changes_one_dart(capsys: pytest.CaptureFixture[str]
 
 
 def test_the_cloth_to_buy_is_listed_for_every_size(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = run_command(capsys, "sizes", "demo", *EASES, "--cloth", "50,140", "--vent", "18")
+    code, out, _ = run_command(capsys, "sizes", "demo", *EASES, "--cloth", "50", "140", "--vent", "18")
     start = out.splitlines().index("cloth to buy        50 cm wide     140 cm wide")
     rows = [line.split() for line in out.splitlines()[start + 1:start + 13]]
     drafted = kirtle.SizeChart.demo().draft(ease=kirtle.Ease(waist=1.5, hip=5))
