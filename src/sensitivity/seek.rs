@@ -157,15 +157,28 @@ impl Draft {
             last.1 = if is_adjacent { next.1 } else { last.1 };
             is_adjacent
         });
+        // Rounded inwards, so that the ends are solutions, also if they are given again in `unit`.
+        let to_cm = |number: f64| field.kind.convert_unit(number, unit, Unit::Cm);
+        let in_unit = |(from, to): (f64, f64)| {
+            let (low, high) = (search.cm_to_unit(from), search.cm_to_unit(to));
+            (
+                if to_cm(low) < from { low.next_up() } else { low },
+                if to_cm(high) > to { high.next_down() } else { high },
+            )
+        };
+        let value_in_unit = |range| {
+            let (low, high) = in_unit(range);
+            search.cm_to_unit(original).max(low).min(high)
+        };
         let value = |(from, to): (f64, f64)| original.clamp(from, to);
         let distance = |range| (value(range) - original).abs();
         let Some(nearest) = solutions.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))) else {
             return Err(search.no_solution_problem(self, wanted, &intervals).into());
         };
-        let others = solutions.iter().filter(|other| **other != nearest).map(|other| search.cm_to_unit(value(*other)));
+        let others = solutions.iter().filter(|other| **other != nearest).map(|other| value_in_unit(*other));
         Ok(Solutions {
-            input: DraftInput { path: input.to_owned(), field, value: search.cm_to_unit(value(nearest)) },
-            interval: (search.cm_to_unit(nearest.0), search.cm_to_unit(nearest.1)),
+            input: DraftInput { path: input.to_owned(), field, value: value_in_unit(nearest) },
+            interval: in_unit(nearest),
             others: others.collect(),
             draft: redraft(value(nearest))?,
         })
