@@ -33,9 +33,8 @@ pub struct Paper {
 }
 
 impl Paper {
-    /// Parses paper from its name (`A4` to `A0`, `Letter`, `Legal`, `Tabloid`), from a size such as `60 x 80 cm`, `600x800
-    /// mm` or `24 x 36 in`, or from the width of a roll such as `roll 90 cm`; a number without unit is in centimetres.
-    /// Margin and overlap become 10 mm.
+    /// Parses paper from its name (`A4` to `A0`, `Letter`, `Legal`, `Tabloid`), from a size such as `60 x 80 cm`,
+    /// `600x800mm` or `24 x 36 in`, or from the width of a roll such as `roll 90 cm`. Margin and overlap become 10 mm.
     ///
     /// # Errors
     /// [`Code::UnknownChoice`] for any other text, [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for a side
