@@ -158,7 +158,7 @@ def run_draft(options: argparse.Namespace) -> str:
 def new_measurements(before: dict[str, Any], after: dict[str, Any]) -> str:
     """Return a line for the record of fittings on the measurements and eases that differ between two requests; empty if none differs."""
 
-    def numbers(request: dict[str, Any]) -> dict[str, float]:
+    def numbers(request: dict[str, Any]) -> dict[str, object]:
         body = request.get("body", {})
         eases = {f"{name} ease": value for name, value in request.get("ease", {}).items()}
         return {name: value for name, value in (body | body.get("figure", {}) | eases).items() if name != "figure"}

@@ -10,6 +10,7 @@ from .exceptions import InputError
 from .options import CM_PER_UNIT
 from .words import body_text, darts_text, figure_of, given_number, inputs_of, length, main_lengths, rules_of
 
+
 @dataclass(frozen=True)
 class TextTable:
     """Table of texts with a caption; `print` and notebooks show it."""

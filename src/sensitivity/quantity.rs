@@ -21,7 +21,8 @@ pub enum PhysicalDimension {
 }
 
 impl PhysicalDimension {
-    /// Returns the symbol of the unit where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle, empty for a ratio.
+    /// Returns the symbol of the unit where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle, empty
+    /// for a ratio.
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {
             Self::Length => unit.name(),

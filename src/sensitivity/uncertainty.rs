@@ -49,8 +49,9 @@ pub struct ErrorEllipse {
 }
 
 impl Draft {
-    /// Propagates measurement errors of the inputs to every quantity and named point of this draft. The result
-    /// is in `unit`, and so are errors without a unit. An error of a measurement of the figure that the body lacks has no effect.
+    /// Propagates measurement errors of the inputs to every quantity and named point of this draft. The result is in
+    /// `unit`, and so are errors without a unit. An error of a measurement of the figure that the body lacks has no
+    /// effect.
     ///
     /// # Errors
     /// [`Code::UnknownChoice`] for each path in `errors` that is not an input of this draft, [`Code::Missing`] if
