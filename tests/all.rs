@@ -23,6 +23,7 @@ mod degenerate;
 mod deserialize;
 mod digest;
 mod docs;
+mod drop_classes;
 mod errors;
 mod figure;
 mod figure_rows;

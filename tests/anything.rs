@@ -44,7 +44,7 @@ const ODD_NUMBERS: [f64; 16] = [
 ];
 
 /// Runs every call with each odd number, and returns the names of the calls that panic.
-fn find_panics(calls: &[(&str, &dyn Fn(f64))]) -> Vec<String> {
+pub(crate) fn find_panics(calls: &[(&str, &dyn Fn(f64))]) -> Vec<String> {
     let mut panics = Vec::new();
     for (name, call) in calls {
         for odd in ODD_NUMBERS {
@@ -228,6 +228,7 @@ fn searches_of_sizes_never_panic() {
     let search = |sizes, loss: &_, settings: &_| best_chart(&with(70.0), &hip, None, sizes, loss, settings);
     let constrained =
         |constraints, loss: &_| drop(search(3, loss, &SearchSettings { constraints, ..settings.clone() }));
+    let none = SizeConstraints::default;
     let panics = find_panics(&[
         ("best sizes", &|x| drop(best_sizes(&with(x), None, 3, &Loss::Squared))),
         ("weights", &|x| drop(best_sizes(&waist, Some(&with(x)), 3, &Loss::Absolute))),
@@ -237,11 +238,11 @@ fn searches_of_sizes_never_panic() {
         ("one waist", &|x| drop(best_chart(&[x], &hip, None, 3, &Loss::Absolute, &settings))),
         ("no people", &|_| drop(best_chart(&[], &[], None, 0, &Loss::Squared, &settings))),
         ("step", &|x| drop(search(2, &Loss::Squared, &SearchSettings { step: x, ..settings.clone() }))),
-        ("grid", &|x| constrained(SizeConstraints { grid: Some(x), fixed: vec![] }, &Loss::Within(2.0))),
-        ("fixed", &|x| constrained(SizeConstraints { grid: None, fixed: vec![(x, 96.0)] }, &Loss::Squared)),
+        ("grid", &|x| constrained(SizeConstraints { grid: Some(x), ..none() }, &Loss::Within(2.0))),
+        ("fixed", &|x| constrained(SizeConstraints { fixed: vec![(x, 96.0)], ..none() }, &Loss::Squared)),
         ("bounds of differences", &|x| {
             let bounds = DifferenceBounds { waist: (-x, x), hip: (x, 2.0) };
-            constrained(SizeConstraints { grid: Some(2.0), fixed: vec![] }, &Loss::WithinBounds(bounds));
+            constrained(SizeConstraints { grid: Some(2.0), ..none() }, &Loss::WithinBounds(bounds));
         }),
         ("best chart within", &|x| drop(search(2, &Loss::Within(x), &settings))),
         ("fixed steps", &|x| {

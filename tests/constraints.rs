@@ -7,10 +7,10 @@ use kirtle::size_search::{
 };
 use kirtle::survey::{Population, SimulatedBodies};
 
-const BOUNDS: DifferenceBounds = DifferenceBounds { waist: (-3.0, 0.5), hip: (-4.0, 2.0) };
+pub(crate) const BOUNDS: DifferenceBounds = DifferenceBounds { waist: (-3.0, 0.5), hip: (-4.0, 2.0) };
 
 /// Returns simulated women with girths rounded to a tenth of a centimetre.
-fn women(seed: u64, count: u64) -> SimulatedBodies {
+pub(crate) fn women(seed: u64, count: u64) -> SimulatedBodies {
     let mut women = Population::ansur_women().bodies(seed, 0..count).unwrap();
     for girths in [&mut women.waist, &mut women.hip] {
         for girth in girths.iter_mut() {
@@ -21,15 +21,18 @@ fn women(seed: u64, count: u64) -> SimulatedBodies {
 }
 
 fn search(grid: Option<f64>, fixed: &[(f64, f64)]) -> SearchSettings {
-    SearchSettings { constraints: SizeConstraints { grid, fixed: fixed.to_vec() }, ..SearchSettings::default() }
+    SearchSettings {
+        constraints: SizeConstraints { grid, fixed: fixed.to_vec(), ..SizeConstraints::default() },
+        ..SearchSettings::default()
+    }
 }
 
-fn chart(people: &SimulatedBodies, sizes: usize, loss: &Loss, search: &SearchSettings) -> BestChart {
+pub(crate) fn chart(people: &SimulatedBodies, sizes: usize, loss: &Loss, search: &SearchSettings) -> BestChart {
     best_chart(&people.waist, &people.hip, None, sizes, loss, search).unwrap()
 }
 
 /// Returns the loss of a person in a size, each with waist and hip, by the definition of the loss.
-fn loss_in_size(loss: &Loss, person: (f64, f64), size: (f64, f64)) -> f64 {
+pub(crate) fn loss_in_size(loss: &Loss, person: (f64, f64), size: (f64, f64)) -> f64 {
     let (waist, hip) = (person.0 - size.0, person.1 - size.1);
     let is_in = |difference: f64, (min, max): (f64, f64)| min - 1e-9 <= difference && difference <= max + 1e-9;
     let unserved = |is_served: bool| if is_served { 0.0 } else { 1.0 };
@@ -42,7 +45,7 @@ fn loss_in_size(loss: &Loss, person: (f64, f64), size: (f64, f64)) -> f64 {
 }
 
 /// Returns the least mean loss of all charts that have `free` of the places besides sizes with the losses `losses`.
-fn least_loss_with(places: &[&Vec<f64>], losses: &[f64], free: usize) -> f64 {
+pub(crate) fn least_loss_with(places: &[&Vec<f64>], losses: &[f64], free: usize) -> f64 {
     if free == 0 {
         return losses.iter().sum::<f64>() / losses.len() as f64;
     }

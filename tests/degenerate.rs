@@ -4,7 +4,7 @@ use crate::bodies::cases;
 use crate::partitions::LOSSES;
 use kirtle::interrupt::interruptible;
 use kirtle::size_search::{
-    ComparedPeople, Loss, SearchSettings, SizeConstraints, SizeSteps, best_chart, best_chart_fixed_drop,
+    ComparedPeople, DropClasses, Loss, SearchSettings, SizeConstraints, SizeSteps, best_chart, best_chart_fixed_drop,
     best_chart_fixed_steps, best_sizes, compare_charts,
 };
 use kirtle::survey::{EaseBounds, PeopleColumns, Population, fit_chart};
@@ -75,8 +75,16 @@ proptest! {
                 assert!(best.sizes.len() == sizes || best.loss <= 0.0, "{} sizes of {sizes}, {best:?}", best.sizes.len());
                 (best.sizes.len(), best.loss, best.bound)
             })?;
-            for (grid, fixed) in [(Some(2.0), vec![]), (None, vec![(72.0, 96.0)]), (Some(5.0), vec![(72.0, 96.0)])] {
-                let constraints = SizeConstraints { grid, fixed };
+            let fixed = || vec![(72.0, 96.0)];
+            let two_drops = DropClasses::Values(vec![drop, drop + 6.0]);
+            for (grid, fixed, drops) in [
+                (Some(2.0), vec![], DropClasses::Any),
+                (None, fixed(), DropClasses::Any),
+                (Some(5.0), fixed(), DropClasses::Any),
+                (Some(5.0), vec![], two_drops.clone()),
+                (Some(5.0), fixed(), two_drops),
+            ] {
+                let constraints = SizeConstraints { grid, fixed, drops, min_share: 0.0 };
                 let search = SearchSettings { constraints, ..search.clone() };
                 check_losses(max, &format!("{:?}, {loss:?}", search.constraints), |sizes| {
                     let best = best_chart(&waist, &hip, None, sizes, &loss, &search).unwrap();

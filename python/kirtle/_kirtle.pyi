@@ -3627,7 +3627,7 @@ def _panic() -> None:
     Panic as a fault in the Rust code would. For tests only.
     """
 
-def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, certify: bool = True, target_gap: SupportsFloat | SupportsIndex = 0.0, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
+def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, drop: float | Sequence[float] | Mapping[float, int] | None = None, drop_classes: SupportsIndex | None = None, min_share: SupportsFloat | SupportsIndex = 0.0, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, certify: bool = True, target_gap: SupportsFloat | SupportsIndex = 0.0, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
     Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
 
@@ -3641,11 +3641,17 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     centimetres, 2 for even ones. `fixed` are pairs of waist and hip of sizes that the chart must have; they count among
     `sizes`. The bound then holds for all charts under these constraints.
 
+    `drop` gives the difference of hip and waist of every size: one for all sizes, a list from which each size has one,
+    or a dict of drops, each with its largest number of sizes. `drop_classes` is a number of drops that the search
+    chooses; the bound then holds for any drops. `min_share` is the smallest share of the people, from 0 to 1, that each
+    size has: of the people it serves, if the loss is `"within"`, otherwise of those assigned to it. Fixed sizes have any
+    drop and any share. With these, waists lie on the `grid`, by default whole centimetres; but for one drop alone, the
+    result is exactly optimal for the losses `"squared"` and `"within"`. `steps` fixes the increments of waist and hip
+    from size to size, without other constraints.
+
     The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
-    `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
-    `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. Neither goes with `grid`
-    or `fixed`. `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured
-    people are left out and counted by reason in `refused`.
+    `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are
+    left out and counted by reason in `refused`.
 
     The bound has a `certificate`, from which it can be recomputed. `certify=False` skips the certificate: the call is
     faster and its bound, that of one girth, weaker. A certified search stops early once loss minus bound is at most
@@ -3660,6 +3666,9 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     >>> whole = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3, grid=1, fixed=[(72, 96)])
     >>> whole.sizes[0][:2], best.loss <= whole.loss
     ((72.0, 96.0), True)
+    >>> classes = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3, drop={14: 2, 20: 2}, min_share=0.05)
+    >>> sorted(hip - waist for waist, hip, _ in classes.sizes), min(classes.served) >= 0.05
+    ([14.0, 14.0, 20.0, 20.0], True)
     >>> best_chart(simulate(500, seed=1), 4, loss="within")
     Traceback (most recent call last):
     kirtle.InputError: tolerance: missing: give the largest difference between a person's girth and a size's girth at which the size serves the person
@@ -3702,11 +3711,11 @@ def chart_json(chart: str | bytes) -> str:
     kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
     """
 
-def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, splits: SupportsIndex = 1, by: str | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, certify: bool = True, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
+def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, band: LogBand | None = None, grid: SupportsFloat | SupportsIndex | None = None, fixed: SupportsGetItem[int, tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex]] | None = None, drop: float | Sequence[float] | Mapping[float, int] | None = None, drop_classes: SupportsIndex | None = None, min_share: SupportsFloat | SupportsIndex = 0.0, splits: SupportsIndex = 1, by: str | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, certify: bool = True, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
     """
     Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 
-    `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
+    `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without
     `steps`, searches a chart for the first part, the training people. The charts are compared on the second part, the
     held-out people, as the loss on the training people is too optimistic.
 
@@ -3719,7 +3728,7 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     seconds for thousands of people. `certify=False` takes a fraction of that.
 
     `by` is the column of a group, such as an age band: `groups` of the result has the losses of each group, in charts
-    for all groups together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
+    for all groups together. The arguments of the loss, the constraints and `restarts` are as in `best_chart`; `source`,
     `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
     and counted by reason in `refused`.
 

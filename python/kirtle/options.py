@@ -47,7 +47,7 @@ FIELDS = {
     r"(?:choose\.)?(tolerance)(?:_mm)?": r"\1",
     r"(min_step)_mm": r"\1",
     r"loss\.within": "tolerance",
-    r"(grid|drop)": r"\1",
+    r"(grid|drop|min_share)(?:\[\d+\])?": r"\1",
     r"search\.(time_limit)": r"\1",
     r"threads": "threads",
     r"path": "out",

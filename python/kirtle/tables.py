@@ -51,7 +51,9 @@ def add_commands(commands: Any) -> None:
     best.add_argument("--loss", choices=("squared", "absolute"), help="without --tolerance: minimise the mean squared or absolute difference (default: squared)")
     best.add_argument("--grid", type=float, metavar="N", help="waist and hip of every size are multiples of N, such as 1 or 2")
     best.add_argument("--fixed", type=parse_size, action="append", metavar="WAIST:HIP", help="size that the result must have, such as 72:96; repeat for each size")
-    best.add_argument("--drop", type=float, metavar="N", help="hip minus waist of every size")
+    best.add_argument("--drop", type=parse_drop, nargs="+", metavar="N[:COUNT]", help="hip minus waist of the sizes: one for all, several, or each with its largest number of sizes, such as 18:4 24:4")
+    best.add_argument("--drop-classes", type=int, metavar="N", help="number of different drops, which are searched")
+    best.add_argument("--min-share", type=float, metavar="N", help="smallest share of the people that each size serves, or with --loss has, such as 0.05")
     best.add_argument("--time-limit", type=float, metavar="N", help="stop after N seconds with the best sizes and the bound found so far")
     best.add_argument("--unit", choices=TABLE_UNITS, default="cm", help="unit of the table, the options and the results (default: cm)")
     best.add_argument("--out", metavar="OUT", help="file for the sizes, or with --hip-depth and --length for a chart; its name ends with .csv or .json")
@@ -68,6 +70,15 @@ def parse_size(text: str) -> tuple[float, float]:
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text}: write waist and hip, such as 72:96") from None
     return waist, hip
+
+
+def parse_drop(text: str) -> tuple[float, int | None]:
+    """Read a drop, as in ``18``, or with a number of sizes, as in ``18:4``."""
+    drop, _, count = text.partition(":")
+    try:
+        return float(drop), int(count) if count else None
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text}: write a drop, such as 18, or with a number of sizes, such as 18:4") from None
 
 
 def table_options(command: argparse.ArgumentParser) -> None:
@@ -201,12 +212,17 @@ def run_best(options: argparse.Namespace) -> str:
         options.parser.error("a chart needs --hip-depth, --length and --out")
     if options.tolerance is not None and options.loss is not None:
         options.parser.error("give --tolerance or --loss, not both")
+    drops: Any = [drop for drop, _ in options.drop or []] or None
+    counts = [count for _, count in options.drop or [] if count is not None]
+    if counts and len(counts) < len(drops):
+        options.parser.error("give each --drop its number of sizes, or none")
     pa, pq = import_parquet(options)
     with table_of(options, pa, pq) as reader:
         people = reader.read_all()
     best = best_chart(
         people, options.sizes, loss="within" if options.tolerance is not None else options.loss or "squared", tolerance=options.tolerance,
-        grid=options.grid, fixed=options.fixed, drop=options.drop, time_limit=options.time_limit, columns=columns_of(options), unit=options.unit,
+        grid=options.grid, fixed=options.fixed, drop=dict(zip(drops, counts, strict=True)) if counts else drops, drop_classes=options.drop_classes,
+        min_share=options.min_share or 0.0, time_limit=options.time_limit, columns=columns_of(options), unit=options.unit,
     )
     lines = best_summary(best)
     if options.out is not None:

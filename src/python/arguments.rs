@@ -13,6 +13,7 @@ use crate::document::{JsonValue, find_choice};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
 use crate::ruler::Ruler;
+use crate::size_search::DropClasses;
 use crate::wording::{Texts, Wording};
 
 /// Declares types of Python arguments, each with the wrapped Rust type, the type hint, and the conversion of an object.
@@ -103,6 +104,14 @@ argument_types! {
     /// Argument that maps the path of each input to the name of a column or to a number: a JSON object, not yet
     /// validated.
     ColumnsArgument(JsonValue) as AnyDict::OUTPUT_TYPE, |object| dict_to_json_value(object.cast::<PyDict>()?.as_any());
+    /// Argument for one drop, for a sequence of drops, or for a mapping of drops to numbers of sizes.
+    DropArgument(DropClasses) as type_hint_union!(
+        f64::OUTPUT_TYPE, sequence_of!(f64::OUTPUT_TYPE),
+        type_hint_subscript!(type_hint_identifier!("collections.abc", "Mapping"), f64::OUTPUT_TYPE, i32::OUTPUT_TYPE)
+    ), |object| match object.cast::<PyMapping>() {
+        Ok(counts) => DropClasses::SizesByDrop(counts.items()?.extract()?),
+        Err(_) => DropClasses::Values(object.extract().map(|drop| vec![drop]).or_else(|_| object.extract())?),
+    };
     /// Argument that maps the name of each girth to its minimum and maximum ease: pairs in the order of the mapping.
     EaseBoundsArgument(Vec<(String, LengthPair)>) as mapping_of!(LengthPair::OUTPUT_TYPE),
         |object| object.cast::<PyMapping>()?.items()?.extract()?;

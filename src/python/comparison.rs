@@ -3,7 +3,7 @@
 
 use pyo3::prelude::*;
 
-use super::arguments::{ColumnsArgument, EaseBoundsArgument, LengthPair, parse_table_unit};
+use super::arguments::{ColumnsArgument, DropArgument, EaseBoundsArgument, LengthPair, parse_table_unit};
 use super::inputs::Ease;
 use super::interruption::run_interruptibly;
 use super::sizes::SizeChart;
@@ -14,7 +14,7 @@ use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
 
 /// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 ///
-/// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
+/// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without
 /// `steps`, searches a chart for the first part, the training people. The charts are compared on the second part, the
 /// held-out people, as the loss on the training people is too optimistic.
 ///
@@ -27,7 +27,7 @@ use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
 /// seconds for thousands of people. `certify=False` takes a fraction of that.
 ///
 /// `by` is the column of a group, such as an age band: `groups` of the result has the losses of each group, in charts
-/// for all groups together. The arguments of the loss, `grid`, `fixed` and `restarts` are as in `best_chart`; `source`,
+/// for all groups together. The arguments of the loss, the constraints and `restarts` are as in `best_chart`; `source`,
 /// `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
 /// and counted by reason in `refused`.
 ///
@@ -44,7 +44,7 @@ use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
 #[pyfunction]
 #[pyo3(signature = (
     chart, source, *, loss = "squared", tolerance = None, bounds = None, ease = None, band = None, grid = None, fixed = None,
-    splits = 1, by = None, restarts = 20, seed = 0, certify = true, time_limit = None, columns = None, unit = "cm"
+    drop = None, drop_classes = None, min_share = 0.0, splits = 1, by = None, restarts = 20, seed = 0, certify = true, time_limit = None, columns = None, unit = "cm"
 ))]
 pub(crate) fn compare_charts(
     py: Python<'_>,
@@ -57,6 +57,9 @@ pub(crate) fn compare_charts(
     band: Option<&LogBand>,
     grid: Option<f64>,
     fixed: Option<Vec<LengthPair>>,
+    drop: Option<DropArgument>,
+    drop_classes: Option<usize>,
+    min_share: f64,
     splits: usize,
     by: Option<&str>,
     restarts: u32,
@@ -72,7 +75,7 @@ pub(crate) fn compare_charts(
         PeopleReader::new(stream, columns, unit)?.with_further_columns(by, None, &KeptColumns::default())
     };
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
-    let constraints = size_constraints_in_cm(grid, fixed, unit);
+    let constraints = size_constraints_in_cm(grid, fixed, (drop, drop_classes), min_share, unit)?;
     let search = SearchSettings { seed, restarts, certify, time_limit, constraints, ..SearchSettings::default() };
     let measured = people.measured_people();
     let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());

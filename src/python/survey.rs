@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use pyo3::prelude::*;
 
 use super::arguments::{
-    ColumnsArgument, EaseBoundsArgument, KeptColumnsArgument, LengthPair, length_converter_to_cm, parse_table_unit,
-    value_or_raise,
+    ColumnsArgument, DropArgument, EaseBoundsArgument, KeptColumnsArgument, LengthPair, length_converter_to_cm,
+    parse_table_unit, value_or_raise,
 };
 use super::capsule::{ImportedArrowStream, open_arrow_stream};
 use super::class::{json_to_dict, python_class};
@@ -23,7 +23,9 @@ use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::size_search::{self, DifferenceBounds, LogBand, Loss, SearchSettings, SizeConstraints, SizeSteps};
+use crate::size_search::{
+    self, DifferenceBounds, DropClasses, LogBand, Loss, SearchSettings, SizeConstraints, SizeSteps,
+};
 use crate::sizes::{self, Size};
 use crate::survey::{self, EaseBounds, Replicates};
 
@@ -246,11 +248,17 @@ pub(crate) fn best_sizes(
 /// centimetres, 2 for even ones. `fixed` are pairs of waist and hip of sizes that the chart must have; they count among
 /// `sizes`. The bound then holds for all charts under these constraints.
 ///
+/// `drop` gives the difference of hip and waist of every size: one for all sizes, a list from which each size has one,
+/// or a dict of drops, each with its largest number of sizes. `drop_classes` is a number of drops that the search
+/// chooses; the bound then holds for any drops. `min_share` is the smallest share of the people, from 0 to 1, that each
+/// size has: of the people it serves, if the loss is `"within"`, otherwise of those assigned to it. Fixed sizes have any
+/// drop and any share. With these, waists lie on the `grid`, by default whole centimetres; but for one drop alone, the
+/// result is exactly optimal for the losses `"squared"` and `"within"`. `steps` fixes the increments of waist and hip
+/// from size to size, without other constraints.
+///
 /// The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
-/// `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
-/// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. Neither goes with `grid`
-/// or `fixed`. `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured
-/// people are left out and counted by reason in `refused`.
+/// `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are
+/// left out and counted by reason in `refused`.
 ///
 /// The bound has a `certificate`, from which it can be recomputed. `certify=False` skips the certificate: the call is
 /// faster and its bound, that of one girth, weaker. A certified search stops early once loss minus bound is at most
@@ -265,14 +273,17 @@ pub(crate) fn best_sizes(
 /// >>> whole = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3, grid=1, fixed=[(72, 96)])
 /// >>> whole.sizes[0][:2], best.loss <= whole.loss
 /// ((72.0, 96.0), True)
+/// >>> classes = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3, drop={14: 2, 20: 2}, min_share=0.05)
+/// >>> sorted(hip - waist for waist, hip, _ in classes.sizes), min(classes.served) >= 0.05
+/// ([14.0, 14.0, 20.0, 20.0], True)
 /// >>> best_chart(simulate(500, seed=1), 4, loss="within")
 /// Traceback (most recent call last):
 /// kirtle.InputError: tolerance: missing: give the largest difference between a person's girth and a size's girth at which the size serves the person
 #[pyfunction]
 #[pyo3(signature = (
     source, sizes, *, loss = "squared", tolerance = None, bounds = None, ease = None, band = None, grid = None, fixed = None,
-    drop = None, steps = None, restarts = 20, seed = 0, certify = true, target_gap = 0.0, time_limit = None, columns = None,
-    unit = "cm"
+    drop = None, drop_classes = None, min_share = 0.0, steps = None, restarts = 20, seed = 0, certify = true, target_gap = 0.0,
+    time_limit = None, columns = None, unit = "cm"
 ))]
 pub(crate) fn best_chart(
     py: Python<'_>,
@@ -285,7 +296,9 @@ pub(crate) fn best_chart(
     band: Option<&LogBand>,
     grid: Option<f64>,
     fixed: Option<Vec<LengthPair>>,
-    drop: Option<f64>,
+    drop: Option<DropArgument>,
+    drop_classes: Option<usize>,
+    min_share: f64,
     steps: Option<LengthPair>,
     restarts: u32,
     seed: u64,
@@ -299,30 +312,45 @@ pub(crate) fn best_chart(
     let to_cm = length_converter_to_cm(unit);
     let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
-    let constraints = size_constraints_in_cm(grid, fixed, unit);
+    let constraints = size_constraints_in_cm(grid, fixed, (drop, drop_classes), min_share, unit)?;
     let search =
         SearchSettings { seed, restarts, certify, target_gap, time_limit, constraints, ..SearchSettings::default() };
     let measured = people.measured_people();
     let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
-    let conflict = |with| Problem::new(Code::Conflict, "drop").with_limit(with);
-    let best = run_interruptibly(py, unit, || match (drop, steps) {
-        (Some(_), Some(_)) => Err(conflict("steps").into()),
-        (Some(_), None) if search.constraints != SizeConstraints::default() => Err(conflict("grid or fixed").into()),
-        (Some(drop), None) => size_search::best_chart_fixed_drop(waist, hip, weights, to_cm(drop), sizes, &loss),
-        (None, Some((waist_step, hip_step))) => {
+    let best = run_interruptibly(py, unit, || match steps {
+        Some((waist_step, hip_step)) => {
             let steps = SizeSteps { waist: to_cm(waist_step), hip: to_cm(hip_step) };
             size_search::best_chart_fixed_steps(waist, hip, weights, steps, sizes, &loss, &search)
         }
-        (None, None) => size_search::best_chart(waist, hip, weights, sizes, &loss, &search),
+        None => size_search::best_chart(waist, hip, weights, sizes, &loss, &search),
     })?;
     Ok(BestChartReport::new(&best, &loss, waist.len(), left_out_people(&people, &measured, unit), unit))
 }
 
-/// Converts the constraints on the sizes of a chart, `grid` and `fixed`, from `unit` to centimetres.
-pub(super) fn size_constraints_in_cm(grid: Option<f64>, fixed: Option<Vec<LengthPair>>, unit: Unit) -> SizeConstraints {
+/// Converts the constraints on the sizes of a chart from `unit` to centimetres: the grid, the fixed sizes, the drops or
+/// their number, and the minimum share. Raises the problem of drops and a number of drops.
+pub(super) fn size_constraints_in_cm(
+    grid: Option<f64>,
+    fixed: Option<Vec<LengthPair>>,
+    (drop, drop_classes): (Option<DropArgument>, Option<usize>),
+    min_share: f64,
+    unit: Unit,
+) -> PyResult<SizeConstraints> {
     let to_cm = length_converter_to_cm(unit);
-    let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip)));
-    SizeConstraints { grid: grid.map(to_cm), fixed: fixed.collect() }
+    let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip))).collect();
+    let drops = match (drop.map(|drop| drop.0), drop_classes) {
+        (None, None) => DropClasses::Any,
+        (None, Some(number)) => DropClasses::Number(number),
+        (Some(_), Some(_)) => {
+            return value_or_raise(Err(Problem::new(Code::Conflict, "drop").with_limit("drop_classes").into()), unit);
+        }
+        (Some(DropClasses::Values(drops)), None) => DropClasses::Values(drops.into_iter().map(to_cm).collect()),
+        (Some(DropClasses::SizesByDrop(counts)), None) => {
+            DropClasses::SizesByDrop(counts.into_iter().map(|(drop, count)| (to_cm(drop), count)).collect())
+        }
+        (Some(other), None) => other,
+    };
+    Ok(SizeConstraints { grid: grid.map(to_cm), fixed, drops, min_share })
 }
 
 /// Number of people, or the sum of their weights, if they have weights.

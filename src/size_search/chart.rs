@@ -1,6 +1,8 @@
 //! Best chart by waist and hip: a heuristic search for k sizes with a small mean loss, and a proven lower bound.
 
-use super::chart_search::ChartSearch;
+use super::chart_search::{ChartSearch, check_chart_search};
+use super::fixed_drop::best_chart_fixed_drop;
+use super::listed_sizes::best_chart_of_listed_sizes;
 use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
 use super::median_bound::median_bound_and_multipliers;
@@ -47,7 +49,7 @@ pub struct BoundProofCase {
     /// size.
     ///
     /// With [`SizeConstraints`](super::SizeConstraints), *any size* is any allowed size, and k counts the sizes that
-    /// are not fixed. The u of a person whom a fixed size serves is 0; for any other loss, u is at most the person's
+    /// are not fixed. With numbers of sizes by drop, the bound has such a term for each drop. The u of a person whom a fixed size serves is 0; for any other loss, u is at most the person's
     /// loss in a fixed size.
     pub multipliers: Vec<f64>,
 }
@@ -85,7 +87,9 @@ pub struct BestChartSize {
 ///
 /// Under [`SearchSettings::constraints`] search and bound cover the charts that satisfy the constraints: the search
 /// moves only between allowed girths, the bound is a maximum or minimum over allowed sizes, and people whom a fixed
-/// size serves, or who are best off in one, are set aside.
+/// size serves, or who are best off in one, are set aside. With drop classes or a minimum share, the sizes are chosen
+/// from a list, by interchange (Teitz and Bart 1968); one drop alone is [`best_chart_fixed_drop`], but for an absolute
+/// loss or a band.
 ///
 /// # Errors
 /// All [`Problems`]: the problems of [`best_sizes`](super::best_sizes), columns of different lengths, or restarts, step
@@ -100,7 +104,7 @@ pub struct BestChartSize {
 /// assert_eq!(best.sizes.len(), 6);
 /// assert!(best.bound < best.loss && best.gap() == best.loss - best.bound);
 ///
-/// let constraints = SizeConstraints { grid: Some(2.0), fixed: vec![(72.0, 96.0)] };
+/// let constraints = SizeConstraints { grid: Some(2.0), fixed: vec![(72.0, 96.0)], ..SizeConstraints::default() };
 /// let search = SearchSettings { constraints, ..SearchSettings::default() };
 /// let even = best_chart(&women.waist, &women.hip, None, 6, &Loss::Absolute, &search)?;
 /// assert!(even.sizes.iter().all(|size| size.waist % 2.0 == 0.0 && size.hip % 2.0 == 0.0) && even.loss > best.loss);
@@ -119,7 +123,16 @@ pub fn best_chart(
     loss: &Loss,
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
-    let search = ChartSearch::new(ComparedPeople { waist, hip, weights, groups: &[] }, sizes, loss, search, [])?;
+    let columns = ComparedPeople { waist, hip, weights, groups: &[] };
+    if search.constraints.list_sizes() {
+        check_chart_search(columns, sizes, loss, search, [])?;
+        let is_solved_exactly = !matches!(loss, Loss::Absolute | Loss::LogBand(_));
+        if let Some(drop) = search.constraints.only_drop().filter(|_| is_solved_exactly) {
+            return best_chart_fixed_drop(waist, hip, weights, drop, sizes, loss);
+        }
+        return best_chart_of_listed_sizes(columns, sizes, loss, search);
+    }
+    let search = ChartSearch::new(columns, sizes, loss, search, [])?;
     let constraints = &search.settings.constraints;
     let centres = match constraints.reach_in_each_girth(loss) {
         _ if search.has_nothing_to_search && search.fixed.is_empty() => {

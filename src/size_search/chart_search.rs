@@ -1,7 +1,7 @@
 //! Input of a heuristic search for a chart by waist and hip (checked settings, people, search grid, lower bound), and
 //! the loop over its starts.
 
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
@@ -16,7 +16,7 @@ use crate::random::{CounterRng, RandomStream};
 const MAX_UNROUNDED_GIRTH_PAIRS: usize = 50;
 
 /// Number of random numbers reserved for each start, so that no start depends on the draws of those before.
-const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
+pub(super) const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
 
 /// Input of a heuristic search for a chart by waist and hip.
 pub(super) struct ChartSearch<'a> {
@@ -84,12 +84,8 @@ impl<'a> ChartSearch<'a> {
         settings: &'a SearchSettings,
         further_problems: impl IntoIterator<Item = Problem>,
     ) -> Result<Self, Problems> {
-        let mut problems = chart_search_problems(columns, size_count, loss);
-        problems.extend(settings.setting_problems());
-        problems.extend(settings.constraints.constraint_problems(size_count));
-        problems.extend(further_problems);
-        Problems::ok_if_empty(problems)?;
-        let deadline = settings.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds));
+        check_chart_search(columns, size_count, loss, settings, further_problems)?;
+        let deadline = settings.deadline();
         let fixed = settings.constraints.fixed_centres(loss);
         let free_count = size_count - fixed.len();
         let is_narrowed = loss.max_served_differences().is_some() && settings.constraints != SizeConstraints::default();
@@ -185,6 +181,21 @@ impl<'a> ChartSearch<'a> {
         }
         Ok(best.0)
     }
+}
+
+/// Checks the people, the number of sizes, the loss and the settings of a chart search.
+pub(super) fn check_chart_search(
+    columns: ComparedPeople,
+    size_count: usize,
+    loss: &Loss,
+    settings: &SearchSettings,
+    further_problems: impl IntoIterator<Item = Problem>,
+) -> Result<(), Problems> {
+    let mut problems = chart_search_problems(columns, size_count, loss);
+    problems.extend(settings.setting_problems());
+    problems.extend(settings.constraints.constraint_problems(size_count));
+    problems.extend(further_problems);
+    Problems::ok_if_empty(problems)
 }
 
 /// Returns the problems of the people, the number of sizes and the loss parameters of a chart search.

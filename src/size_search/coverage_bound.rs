@@ -121,10 +121,7 @@ impl CoverageBound {
         let (cases, squares) = relaxation.bounded_cases_and_best_squares(max_branchings)?;
         let midpoints = squares.iter().map(|square| relaxation.sweep.size_serving_points(square)).collect();
         let point_of_person = |(girths, _): (WaistHip, f64)| {
-            let girths = loss.search_coordinates_of_person(girths.map(|girth| round(girth, step)));
-            let point = points.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]));
-            // A person of weight 0 may have no point.
-            (points.girths.get(point) == Some(&girths)).then_some(point)
+            points.index_of(loss.search_coordinates_of_person(girths.map(|girth| round(girth, step))))
         };
         let point_by_person: Vec<Option<usize>> = columns.girths_and_weights_of_people().map(point_of_person).collect();
         let person_at = |point| point_by_person.iter().position(|other| *other == Some(point)).unwrap_or_default();

@@ -5,11 +5,10 @@ use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
 use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints};
+use super::size_constraints::DROP_FIELD;
 use crate::error::{Code, Problem, Problems};
-use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
+use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::interrupt::count_interruptible_work;
-
-const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Length, (-100.0, 100.0));
 
 /// Finds the chart with the least mean loss among charts whose every size has hip − waist = `drop`, in centimetres. The
 /// chart is exactly optimal, apart from rounding, so that the bound equals the loss.

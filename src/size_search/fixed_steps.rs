@@ -5,7 +5,7 @@ use super::chart::BestChart;
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
 use super::points::{ComparedPeople, WaistHip, girth_ranges};
-use super::size_constraints::SearchSettings;
+use super::size_constraints::{DropClasses, SearchSettings, SizeConstraints};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::interrupt::Stoppable;
@@ -67,7 +67,13 @@ pub fn best_chart_fixed_steps(
 ) -> Result<BestChart, Problems> {
     let step_problem = |(name, step)| Field { name, ..SIZE_STEP_FIELD }.range_problem("steps.", step, Unit::Cm);
     let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
-    let constraints = [("grid", search.constraints.grid.is_some()), ("fixed", !search.constraints.fixed.is_empty())];
+    let SizeConstraints { grid, fixed, drops, min_share } = &search.constraints;
+    let constraints = [
+        ("grid", grid.is_some()),
+        ("fixed", !fixed.is_empty()),
+        ("drop", *drops != DropClasses::Any),
+        ("min_share", *min_share > 0.0),
+    ];
     let given = constraints.into_iter().filter(|(_, is_given)| *is_given);
     let problems = problems.chain(given.map(|(name, _)| Problem::new(Code::Conflict, name).with_limit("steps")));
     let search = ChartSearch::new(ComparedPeople { waist, hip, weights, groups: &[] }, sizes, loss, search, problems)?;

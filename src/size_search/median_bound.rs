@@ -48,7 +48,7 @@ const LAST_COARSE_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 const LAST_FINER_POINT_TEMPERATURE: f64 = 0.00025;
 
 /// Factor of the gradient step of a pass: the step is factor × temperature × |minimum over the nodes| / sum of weights.
-const GRADIENT_STEP_FACTOR: f64 = 16.0;
+pub(super) const GRADIENT_STEP_FACTOR: f64 = 16.0;
 
 /// Minimum weight of a node in the soft minimum, as a share of that of the best node; smaller weights count as 0.
 const MIN_RELATIVE_SOFT_MIN_WEIGHT: f64 = 1e-4;
@@ -300,7 +300,7 @@ impl GridAxis {
 }
 
 /// Replaces the value of each node by the node's share in the soft minimum over all nodes; the shares add up to 1.
-fn replace_by_soft_min_shares(values: &mut [f64], min: f64, temperature: f64) {
+pub(super) fn replace_by_soft_min_shares(values: &mut [f64], min: f64, temperature: f64) {
     let scale = 1.0 / (temperature * min.abs());
     let largest_exponent = -libm::log(MIN_RELATIVE_SOFT_MIN_WEIGHT);
     for value in &mut *values {

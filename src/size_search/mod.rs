@@ -9,18 +9,20 @@
 //! | [`best_chart`], additive | heuristic | Lloyd iteration from k-means++ | `k n` an iteration |
 //! | [`best_chart`], tolerance | heuristic | maximal coverage by squares | `k n log n` a round |
 //! | [`best_chart`], tolerance, certified | heuristic | squares by multipliers, ruin and recreate | `k n log n` a round |
+//! | [`best_chart`], drops or a minimum share | heuristic | random charts, interchange | `n p k` a round |
+//! | bound of these | certified | Lagrangian relaxation | `n p` a pass |
 //! | bound of a tolerance | certified | Lagrangian relaxation, branching | `n log n` a pass |
 //! | bound of additive losses | certified | Lagrangian relaxation, big square small square | `n` a pass |
 //! | [`best_chart_fixed_steps`] | heuristic | pattern search from random starts | `k n` an evaluation |
 //!
 //! Sources: Church and `ReVelle` (1974) for maximal coverage, Lloyd (1982), Arthur and Vassilvitskii (2007) for
-//! k-means++, Schrimpf and others (2000) for ruin and recreate, Fränti (2018) for swaps of centres, Hooke and Jeeves
+//! k-means++, Teitz and Bart (1968) for interchange, Schrimpf and others (2000) for ruin and recreate, Fränti (2018) for swaps of centres, Hooke and Jeeves
 //! (1961) for pattern search, Nesterov (2005) for the multipliers of the relaxations, Cornuéjols, Fisher and Nemhauser
 //! (1977) for the relaxation of the p-median problem, Hansen, Peeters, Richard and Thisse (1985) for big square small
 //! square. An exact loss is its own lower bound, apart from rounding. The bound of [`best_chart`] has a certificate,
 //! the [`BoundProofCase`]s. [`SizeConstraints`] restrict the sizes of [`best_chart`], and its bound.
 //!
-//! n counts distinct girths, m distinct ends of intervals. An additive loss is the sum of a loss in waist
+//! n counts distinct girths, m distinct ends of intervals, p allowed sizes. An additive loss is the sum of a loss in waist
 //! and a loss in hip: every loss without a tolerance. A heuristic keeps the best of its starts: with one seed, more
 //! starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a time and
 //! continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
@@ -34,6 +36,9 @@ mod coverage_bound;
 mod fixed_drop;
 mod fixed_steps;
 mod held_out_comparison;
+mod interchange;
+mod listed_bound;
+mod listed_sizes;
 mod lloyd;
 mod loss;
 mod median_bound;
@@ -52,4 +57,4 @@ pub use held_out_comparison::{ChartComparison, HeldOutLosses, compare_charts};
 pub use loss::{DifferenceBounds, LogBand, Loss};
 pub use one_girth::{BestSize, BestSizes, best_sizes};
 pub use points::ComparedPeople;
-pub use size_constraints::{SearchSettings, SizeConstraints};
+pub use size_constraints::{DropClasses, SearchSettings, SizeConstraints};

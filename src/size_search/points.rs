@@ -83,6 +83,13 @@ impl WaistHipPoints {
         Ok(Self { girths, weights, by_hip })
     }
 
+    /// Returns the index of the point with exactly these girths, in search coordinates; `None` if no person of positive
+    /// weight has them.
+    pub(super) fn index_of(&self, girths: WaistHip) -> Option<usize> {
+        let index = self.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]));
+        (self.girths.get(index) == Some(&girths)).then_some(index)
+    }
+
     /// Returns the waists (`girth` 0) or hips (`girth` 1) of the points in each of `group_count` groups, ascending,
     /// with the weights of the points. `group` maps the index of a point to the index of its group, or to `None` to
     /// leave the point out.

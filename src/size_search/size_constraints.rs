@@ -1,10 +1,12 @@
 //! Settings of the heuristic searches: among them constraints on the sizes of a chart; and the people whom one allowed
 //! size can serve.
 
+use std::time::{Duration, Instant};
+
 use super::loss::Loss;
 use super::points::WaistHip;
 use crate::body::Body;
-use crate::error::Problem;
+use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
 /// Settings of a heuristic search for a chart by waist and hip.
@@ -42,6 +44,11 @@ impl Default for SearchSettings {
 }
 
 impl SearchSettings {
+    /// Returns the time at which a search that starts now stops.
+    pub(super) fn deadline(&self) -> Option<Instant> {
+        self.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds))
+    }
+
     pub(super) fn setting_problems(&self) -> Vec<Problem> {
         let restarts = ("restarts", FieldKind::Ratio, (1.0, 10_000.0), f64::from(self.restarts));
         let step = ("step", FieldKind::Length, (0.01, 10.0), self.step);
@@ -54,6 +61,8 @@ impl SearchSettings {
 }
 
 const GRID_FIELD: Field = Field::new("grid", "", FieldKind::Length, (0.1, 20.0));
+const MIN_SHARE_FIELD: Field = Field::new("min_share", "", FieldKind::Ratio, (0.0, 1.0));
+pub(super) const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Length, (-100.0, 100.0));
 
 /// Constraints on the sizes of a chart. A search compares only charts that satisfy the constraints, and its bound holds
 /// for all of these.
@@ -64,6 +73,27 @@ pub struct SizeConstraints {
     pub grid: Option<f64>,
     /// Waist and hip, in centimetres, of sizes that the chart has in any case; they count among the sizes of the chart.
     pub fixed: Vec<(f64, f64)>,
+    /// Drops (hip − waist) that the sizes may have, apart from the fixed sizes.
+    pub drops: DropClasses,
+    /// Minimum share of the people, by weight, of each size that is not fixed, from 0 to 1: of the people whom the size
+    /// serves for a loss with tolerance, otherwise of those assigned to the size. A chart may have fewer sizes instead.
+    pub min_share: f64,
+}
+
+/// Drop classes of a chart: the values of hip − waist, in centimetres, that its sizes have. With drop classes or a
+/// minimum share, the sizes are chosen from a list: waists are multiples of the grid, by default of 1 cm.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum DropClasses {
+    /// Every size has any drop.
+    #[default]
+    Any,
+    /// The sizes have at most this number of different drops, multiples of the grid, which the search chooses. The bound
+    /// holds for any number of drops.
+    Number(usize),
+    /// Each size has one of these drops, from −100 to 100 cm.
+    Values(Vec<f64>),
+    /// Drops, each with the maximum number of sizes that have it.
+    SizesByDrop(Vec<(f64, usize)>),
 }
 
 impl SizeConstraints {
@@ -76,7 +106,56 @@ impl SizeConstraints {
         };
         let grid = self.grid.and_then(|grid| GRID_FIELD.range_problem("", grid, Unit::Cm));
         let too_many = Problem::too_many_problem("fixed", self.fixed.len(), sizes, "sizes");
-        grid.into_iter().chain(too_many).chain(self.fixed.iter().enumerate().flat_map(girth_problems)).collect()
+        let min_share = MIN_SHARE_FIELD.range_problem("", self.min_share, Unit::Cm);
+        let problems = [grid, too_many, min_share].into_iter().flatten();
+        problems
+            .chain(self.fixed.iter().enumerate().flat_map(girth_problems))
+            .chain(self.drop_problems(sizes))
+            .collect()
+    }
+
+    /// Returns the problems of the drop classes of a chart of `sizes` sizes.
+    fn drop_problems(&self, sizes: usize) -> Vec<Problem> {
+        let (drops, count) = match &self.drops {
+            DropClasses::Any => return Vec::new(),
+            DropClasses::Number(number) => (Vec::new(), *number),
+            DropClasses::Values(drops) => (drops.clone(), drops.len()),
+            DropClasses::SizesByDrop(counts) => {
+                (counts.iter().map(|(drop, _)| *drop).collect(), counts.iter().map(|(_, count)| count).sum())
+            }
+        };
+        let free = sizes.saturating_sub(self.fixed.len());
+        let too_many = matches!(self.drops, DropClasses::SizesByDrop(_))
+            .then(|| Problem::too_many_problem("drop", count, free, "sizes"));
+        let too_few = || Problem::new(Code::TooFew, "drop").with_value("0 drops").with_limit("1 drop");
+        let range = drops.iter().enumerate().filter_map(|(k, drop)| {
+            let problem = DROP_FIELD.range_problem("", *drop, Unit::Cm)?;
+            Some(if drops.len() == 1 { problem } else { problem.with_field_path(format!("drop[{k}]")) })
+        });
+        (count == 0).then(too_few).into_iter().chain(too_many.flatten()).chain(range).collect()
+    }
+
+    /// Returns the drop of all sizes, if it is the only constraint.
+    pub(super) fn only_drop(&self) -> Option<f64> {
+        match &self.drops {
+            DropClasses::Values(drops) if drops.len() == 1 => {
+                let alone = Self { drops: self.drops.clone(), ..Self::default() };
+                (*self == alone).then(|| drops[0])
+            }
+            _ => None,
+        }
+    }
+
+    /// Returns whether the sizes are chosen from a list.
+    pub(super) fn list_sizes(&self) -> bool {
+        self.drops != DropClasses::Any || self.min_share > 0.0
+    }
+
+    /// Returns the maximum number of sizes that can all have the minimum share.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    pub(super) fn max_sizes_with_min_share(&self) -> usize {
+        // A float as large as 1 / 0 becomes the largest integer.
+        (1.0 / self.min_share + 1e-9) as usize
     }
 
     /// Returns waist and hip of the fixed sizes, in search coordinates (cm or ln cm).
@@ -112,7 +191,7 @@ impl SizeConstraints {
 }
 
 /// Returns `steps` × `grid`, without the last digits of the product: 72.1 and not 72.10000000000001 for 721 × 0.1.
-fn rounded_grid_multiple(steps: f64, grid: f64) -> f64 {
+pub(super) fn rounded_grid_multiple(steps: f64, grid: f64) -> f64 {
     (steps * grid * 1e9).round() / 1e9
 }
 

@@ -185,8 +185,15 @@ def test_the_command_line_finds_a_chart_and_writes_it(tmp_path: Path, capsys: py
     assert lines[5].startswith("refused, waist above maximum: 1, mean hip ") and lines[-2] == f"wrote {tmp_path / 'best.json'}"
     written = kirtle.SizeRange.from_json(json.dumps(json.loads((tmp_path / "best.json").read_text()) | {"ease": {"waist": 1.5, "hip": 5}}))
     assert written.chart == best.chart(hip_depth=200, length=600)
-    assert shell(*options, "--drop", 250, "--time-limit", 5) == 2
-    assert capsys.readouterr().err == "--drop: cannot be given together with grid or fixed\n"
+    assert shell(*options, "--drop", 2500, "--time-limit", 5) == 2
+    assert capsys.readouterr().err == "--drop 2500 mm is too large (at most 1000 mm).\n"
+    assert shell(*options, "--drop", "180:1", "250:1", "--min-share", "0.01") == 0
+    one, other = (float(hip) - float(waist) for _, waist, hip, *_ in map(str.split, capsys.readouterr().out.splitlines()[2:4]))
+    assert {one, other} <= {180.0, 240.0, 250.0}
+    for drops, message in ((["180:1", 250], "give each --drop its number of sizes, or none"), (["wide"], "wide: write a drop, such as 18,")):
+        with pytest.raises(SystemExit):
+            shell(*options, "--drop", *drops)
+        assert message in capsys.readouterr().err
     assert shell(*options[:-2], "--loss", "absolute", "--out", tmp_path / "best.csv", "--hip-depth", 200, "--length", 600) == 0
     assert "mean difference (mm): " in capsys.readouterr().out
     assert len(kirtle.SizeChart.from_csv((tmp_path / "best.csv").read_text()).names) == 2

@@ -232,6 +232,16 @@ def test_the_squares_have_a_round_side_in_every_unit_and_no_empty_square(unit: s
     assert bar.get_window_extent().height == pytest.approx(ax.get_window_extent().height)
 
 
+def test_the_costs_of_constraints_are_plotted_with_their_bounds() -> None:
+    women = kirtle.simulate(200, seed=1)
+    constraints: dict[str, dict[str, Any]] = {"free": {}, "even": {"grid": 2}, "two drops": {"drop": [14, 20]}}
+    charts = {label: kirtle.best_chart(women, 4, loss="within", tolerance=3, **given) for label, given in constraints.items()}
+    ax = rendered(plots.constraint_costs(charts))
+    assert [bar.get_path().get_extents(bar.get_patch_transform()).width for bar in ax.patches] == pytest.approx([100 - 100 * best.loss for best in charts.values()])
+    assert [label.get_text() for label in ax.get_yticklabels()] == list(charts)
+    assert charts["free"].loss <= charts["even"].loss <= charts["two drops"].loss
+
+
 def test_best_charts_are_plotted_with_their_bounds() -> None:
     charts = [kirtle.best_chart(PEOPLE, sizes, restarts=2) for sizes in (1, 2, 4)]
     ax = rendered(plots.best_charts(charts))
@@ -269,6 +279,9 @@ def test_invalid_arguments_are_refused(draft: kirtle.Draft, body: kirtle.Body, f
         'people.hip: "hip" is not "waist" or "hips"': lambda: plots.population(pd.DataFrame({"waist": [70.0], "hips": [96.0]})),
         'charts: "mean difference (cm)" is not "mean squared': lambda: plots.best_charts(
             [kirtle.best_chart(PEOPLE, 1, loss=loss) for loss in ("squared", "absolute")]),
+        'charts: "mean difference (cm)" is not "mean squared difference': lambda: plots.constraint_costs(
+            {loss: kirtle.best_chart(PEOPLE, 1, loss=loss) for loss in ("squared", "absolute")}
+        ),
         'charts: "squared" is not "within"': lambda: plots.coverage([kirtle.best_chart(PEOPLE, 1)]),
     }
     for message, call in invalid.items():

@@ -62,6 +62,7 @@ PLOTS: dict[str, Callable[[], Axes]] = {
     "fit": lambda: plots.chart_fit(FIT),
     "regions": lambda: plots.regions(FIT, step=5),
     "boxes": lambda: plots.population(PEOPLE, chart=BEST["free"][2], tolerance=3),
+    "constraint_costs": lambda: plots.constraint_costs({label: line[-1] for label, line in BEST.items()}),
     "coverage": lambda: plots.coverage(BEST),
     "size roll": lambda: plots.size_roll(BEST["even centimetres"][2]),
     "served by group": lambda: plots.served_by_group(BY_GROUP),

@@ -20,7 +20,7 @@ except ImportError as _error:
     ) from _error
 
 from .axes import description, save
-from .charts import best_charts, chart_fit, coverage, regions, served_by_group, size_roll
+from .charts import best_charts, chart_fit, constraint_costs, coverage, regions, served_by_group, size_roll
 from .curve import curve
 from .derivatives import ellipses, sensitivity
 from .ease_profile import ease_around, ease_by_level
@@ -32,6 +32,6 @@ from .people import population
 from .unmeasured import unmeasured_figure
 
 __all__ = [
-    "best_charts", "chart_fit", "closed_darts", "coverage", "curve", "description", "draft", "ease_around", "ease_by_level", "ellipses", "intake_map", "overlay",
+    "best_charts", "chart_fit", "closed_darts", "constraint_costs", "coverage", "curve", "description", "draft", "ease_around", "ease_by_level", "ellipses", "intake_map", "overlay",
     "population", "regions", "save", "sensitivity", "served_by_group", "size_roll", "small_multiples", "unmeasured_figure",
 ]

@@ -1,6 +1,7 @@
 """Plots of how size charts fit people: by size, by group, by region of the plane of waist and hip, and by the number of sizes."""
 
 from collections.abc import Mapping, Sequence
+from operator import attrgetter
 from typing import Any
 
 import numpy as np
@@ -112,6 +113,32 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
     ax.set_ylim(bottom=0)
     title = "People served by number of sizes"
     write_head(ax, title, f"{title}. {' '.join(texts)}")
+    return ax
+
+
+def constraint_costs(charts: Mapping[str, BestChart], *, ax: Axes | None = None) -> Axes:
+    """Plot what constraints cost: a bar for each best chart, by label, and a line at its proven bound.
+
+    All charts have one loss. For the loss `within`, a bar is the share of people served; otherwise it is the mean loss.
+    """
+    check_at_least("charts", len(charts), 1)
+    best = list(charts.values())
+    loss, is_share = loss_text(best[0]), best[0].loss_name == "within"
+    for chart in best:
+        check_choice("charts", loss_text(chart), (loss,))
+    found, bound = (np.array([100 * (1 - value) if is_share else value for value in map(get, best)]) for get in (attrgetter("loss"), attrgetter("bound")))
+    ax = axes_of(ax)
+    rows, colours = range(len(best)), palette(ax)
+    ax.barh(rows, found, color=colours.guide, edgecolor=colours.ink, linewidth=line_width(0.5), label="best found")
+    label = "proven maximum" if is_share else "proven minimum"
+    ax.plot(bound, rows, "|", color=colours.dart, markersize=mark_size(2), markeredgewidth=line_width(1.5), label=label)
+    ax.set_yticks(rows, list(charts))
+    ax.invert_yaxis()
+    ax.set_xlim(left=0)
+    ax.set(xlabel="served (%)" if is_share else loss, ylabel="constraint")
+    limit = "at most" if is_share else "at least"
+    bars = "; ".join(f"{label}: {one:.3g}, {limit} {end:.3g}" for label, one, end in zip(charts, found, bound, strict=True))
+    write_head(ax, "What constraints cost", f"Best charts under constraints, {ax.get_xlabel()}. {bars}.")
     return ax
 
 

@@ -1,0 +1,163 @@
+//! Choice among listed sizes: charts drawn at random, improved by interchange (Teitz and Bart 1968). A chart is a list
+//! of indices of sizes; those of the fixed sizes come first.
+
+use std::ops::Range;
+
+use super::chart_search::RANDOM_NUMBERS_PER_START;
+use super::listed_sizes::ListedSizes;
+use super::points::WaistHip;
+use crate::interrupt::{Stoppable, count_interruptible_work};
+use crate::random::{CounterRng, RandomStream};
+
+/// Number of sizes of a class that are tried in place of another, at least, and for each size of the class in a chart.
+/// They are the sizes with the least sums at the multipliers of the bound.
+const MIN_TRIED_SIZES: usize = 60;
+const TRIED_SIZES_PER_SIZE: usize = 8;
+
+/// Factor by which the loss of a chart counts as larger if a size lacks its whole minimum share.
+const LOSS_FACTOR_OF_LACKING_SHARE: f64 = 4.0;
+
+/// Relative difference between losses, or shares, that differ by rounding only.
+pub(super) const ROUNDING: f64 = 1e-12;
+
+/// Size of a chart, for one point: the loss of the point in the size, the distance that breaks a tie, and the size's
+/// place in the chart.
+type RankedSize = (f64, f64, usize);
+
+impl ListedSizes<'_> {
+    /// Returns the centres of the best of several random charts, improved by interchange, and their mean loss.
+    /// `tried` has, for each class, the sizes that are tried in place of another; without them no chart is improved.
+    pub(super) fn best_of_starts(&self, starts: u32, tried: &[Vec<usize>]) -> Stoppable<(Vec<WaistHip>, f64)> {
+        let mut best = (Vec::new(), f64::INFINITY);
+        for start in 0..starts {
+            if start > 0 && self.is_out_of_time() {
+                break;
+            }
+            let first_number = u128::from(start) * RANDOM_NUMBERS_PER_START;
+            let mut rng = CounterRng::new(self.settings.seed, RandomStream::Starts, first_number);
+            let mut chart = self.random_chart(&mut rng)?;
+            // A size that still lacks people goes. The last one has its share, as the list has no other sizes.
+            let loss = loop {
+                let (loss, lacking) = self.improve_by_interchange(&mut chart, tried)?;
+                let Some(place) = lacking else { break loss };
+                chart.remove(place);
+            };
+            best = if loss < best.1 { (chart, loss) } else { best };
+        }
+        Ok((best.0.iter().map(|size| self.sizes[*size]).collect(), best.1))
+    }
+
+    /// Returns for each class the sizes with the least `sums` of [`ListedBound`](super::listed_bound::ListedBound);
+    /// without sums, all sizes.
+    pub(super) fn tried_sizes(&self, sums: Option<&[f64]>) -> Vec<Vec<usize>> {
+        let of_class = |(listed, max_count): &(Range<usize>, usize)| {
+            let mut sizes: Vec<usize> = listed.clone().collect();
+            if let Some(sums) = sums {
+                sizes.sort_by(|a, b| sums[*a].total_cmp(&sums[*b]));
+                sizes.truncate(MIN_TRIED_SIZES.max(TRIED_SIZES_PER_SIZE * max_count));
+            }
+            sizes
+        };
+        self.classes.iter().map(of_class).collect()
+    }
+
+    /// Draws a chart: each size is the best for a point drawn with odds of weight × loss, until all classes are full or
+    /// nobody has a loss.
+    pub(super) fn random_chart(&self, rng: &mut CounterRng) -> Stoppable<Vec<usize>> {
+        let mut chart: Vec<usize> = self.fixed_sizes().collect();
+        loop {
+            let ranked = self.ranked_sizes(&chart)?;
+            let loss = |[best, _]: &[RankedSize; 2]| if best.0.is_finite() { best.0 } else { 1.0 };
+            let odds = ranked.iter().zip(&self.points.weights).map(|(ranked, weight)| weight * loss(ranked));
+            if odds.clone().sum::<f64>() == 0.0 {
+                return Ok(chart);
+            }
+            let point = rng.draw_weighted_index(odds);
+            let has_room = |(listed, max_count): &&(Range<usize>, usize)| {
+                chart.iter().filter(|size| listed.contains(size)).count() < *max_count
+            };
+            let open = self.classes.iter().filter(has_room).flat_map(|(listed, _)| listed.clone());
+            let rank = |size: &usize| (self.losses[*size][point], self.distance(*size, point));
+            let best = open
+                .filter(|size| !chart.contains(size))
+                .min_by(|a, b| rank(a).0.total_cmp(&rank(b).0).then(rank(a).1.total_cmp(&rank(b).1)));
+            let Some(size) = best else { return Ok(chart) };
+            chart.push(size);
+        }
+    }
+
+    /// Replaces sizes of a chart by others of the same class while the cost falls. Returns the cost, and the place of the
+    /// size that lacks the most people, if any.
+    fn improve_by_interchange(&self, chart: &mut [usize], tried: &[Vec<usize>]) -> Stoppable<(f64, Option<usize>)> {
+        let mut ranked = self.ranked_sizes(chart)?;
+        let mut least = self.cost_and_lacking_place(&ranked, chart, (0, chart[0]));
+        loop {
+            let before = least.0;
+            for ((listed, _), tried) in self.classes.iter().zip(tried) {
+                for size in tried {
+                    if chart.contains(size) {
+                        continue;
+                    }
+                    count_interruptible_work(4 * self.points.girths.len() * chart.len())?;
+                    let places =
+                        (self.fixed_sizes().len()..chart.len()).filter(|place| listed.contains(&chart[*place]));
+                    let costs =
+                        places.map(|place| (place, self.cost_and_lacking_place(&ranked, chart, (place, *size))));
+                    let best = costs.min_by(|a, b| a.1.0.total_cmp(&b.1.0));
+                    if let Some((place, cost)) = best.filter(|(_, cost)| cost.0 < least.0 * (1.0 - ROUNDING)) {
+                        (chart[place], least) = (*size, cost);
+                        ranked = self.ranked_sizes(chart)?;
+                    }
+                }
+            }
+            if least.0 >= before || self.is_out_of_time() {
+                return Ok(least);
+            }
+        }
+    }
+
+    /// Returns the best and the second best size of a chart for each point; a size that is not there has an infinite
+    /// loss. Ties are broken as in [`WaistHipPoints::assignments_and_mean_loss`](super::points::WaistHipPoints).
+    fn ranked_sizes(&self, chart: &[usize]) -> Stoppable<Vec<[RankedSize; 2]>> {
+        count_interruptible_work(4 * self.points.girths.len() * chart.len())?;
+        let ranked = (0..self.points.girths.len()).map(|point| {
+            let none = [(f64::INFINITY, f64::INFINITY, 0); 2];
+            chart.iter().enumerate().fold(none, |[first, second], (place, size)| {
+                let next = (self.losses[*size][point], self.distance(*size, point), place);
+                let is_before = |other: RankedSize| (next.0, next.1) <= (other.0, other.1);
+                if is_before(first) { [next, first] } else { [first, if is_before(second) { next } else { second }] }
+            })
+        });
+        Ok(ranked.collect())
+    }
+
+    /// Returns the mean loss, raised if a size lacks people, of a chart in which one place has another size; and the
+    /// place of the size that lacks the most people, if any.
+    fn cost_and_lacking_place(
+        &self,
+        ranked: &[[RankedSize; 2]],
+        chart: &[usize],
+        (exchanged, size): (usize, usize),
+    ) -> (f64, Option<usize>) {
+        let (mut sum, mut weights) = (0.0, vec![0.0; chart.len()]);
+        for (point, ([first, second], weight)) in ranked.iter().zip(&self.points.weights).enumerate() {
+            let kept = if first.2 == exchanged { second } else { first };
+            let loss = self.losses[size][point];
+            let is_in_size = loss < kept.0 || loss <= kept.0 && self.distance(size, point) <= kept.1;
+            let (loss, place) = if is_in_size { (loss, exchanged) } else { (kept.0, kept.2) };
+            sum += loss * weight;
+            weights[place] += self.counted(loss, *weight);
+        }
+        let (mean, min_share) = (sum / self.total_weight, self.settings.constraints.min_share);
+        let lack = |place: usize| 1.0 - weights[place] / self.total_weight / min_share;
+        let lacking = (self.fixed_sizes().len()..chart.len()).filter(|place| lack(*place) > ROUNDING);
+        let factor = 1.0 + LOSS_FACTOR_OF_LACKING_SHARE * lacking.clone().map(lack).sum::<f64>();
+        (mean * factor, lacking.max_by(|a, b| lack(*a).total_cmp(&lack(*b))))
+    }
+
+    /// Returns the distance of a point from a size: the larger of the differences in waist and in hip.
+    fn distance(&self, size: usize, point: usize) -> f64 {
+        let (size, point) = (self.sizes[size], self.points.girths[point]);
+        (size[0] - point[0]).abs().max((size[1] - point[1]).abs())
+    }
+}
