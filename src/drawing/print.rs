@@ -2,18 +2,18 @@
 //!
 //! The drawing keeps its true scale on every page except the map on the cover.
 
+use std::collections::BTreeSet;
+
 use super::TextAlign::{Centred, CentredUpwards, Left};
 use super::header::{
     MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, MIN_TILE_MAP_HEIGHT_MM, header_part_and_height_mm, with_header,
 };
 use super::panel_layout::NOTE_FONT_MM;
-use super::tile_arrangement::{
-    arranged_drawing_and_min_tiles, groups_of_overlapping_parts, is_tile_needed, polylines_by_part,
-};
+use super::tile_arrangement::{arranged_drawing_and_tiles, polylines_by_part, tiles_that_show_lines};
 use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector};
-use crate::wording::{Texts, printed};
+use crate::wording::printed;
 
 // Half the width of a joining cross, and font size of the texts along the edges of a tile, in millimetres.
 const JOINING_CROSS_ARM_MM: f64 = 4.0;
@@ -104,36 +104,10 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     if let Some(page) = single_sheet_page_if_fits(&sheet, paper, 1.0)? {
         return Ok(PrintLayout { drawing: sheet, pages: vec![page] });
     }
-    let (drawing, grid, saved) = arrange_on_fewest_tiles(drawing, paper);
-    let mut pages = vec![grid.cover_page(&drawing, saved)];
-    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, &drawing)));
-    Ok(PrintLayout { drawing, pages })
-}
-
-/// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on paper in portrait or landscape.
-/// Returns the drawing, the grid of tiles, and the number of tiles saved by moving the pieces.
-fn arrange_on_fewest_tiles(drawing: Drawing, paper: &Paper) -> (Drawing, TileGrid, usize) {
-    let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH_MM && grid.window[1] >= MIN_PAGE_HEIGHT_MM;
-    let lines_by_part = polylines_by_part(&drawing);
-    let lines = lines_by_part.concat();
-    let [portrait, landscape] =
-        paper.sizes_by_orientation_mm().map(|size| TileGrid::new(&drawing, &lines, paper, size));
-    let rank = |grid: &TileGrid| (!fits_cover(grid), grid.tiles.len());
-    let grid = if rank(&landscape) < rank(&portrait) { landscape } else { portrait };
-    let count = grid.tiles.len();
-    let groups = groups_of_overlapping_parts(&lines_by_part);
-    let moved = paper.sizes_by_orientation_mm().into_iter().filter_map(|size| {
-        let window = size.map(|side| side - 2.0 * paper.margin_mm);
-        let (moved, min_count) = arranged_drawing_and_min_tiles(&drawing, &groups, window, paper.overlap_mm);
-        let lines = || polylines_by_part(&moved).concat();
-        let grid = (min_count < count).then(|| TileGrid::new(&moved, &lines(), paper, size))?;
-        Some((grid, moved))
-    });
-    let fewer = moved.filter(|(grid, _)| fits_cover(grid) && grid.tiles.len() < count);
-    let best = fewer.min_by_key(|(grid, _)| grid.tiles.len());
-    let Some((fewest, moved)) = best else { return (drawing, grid, 0) };
-    let saved = count - fewest.tiles.len();
-    (moved, fewest, saved)
+    let grid = TileGrid::with_fewest_tiles(&drawing, paper);
+    let tiles = grid.tiles.iter().map(|tile| grid.page_of_tile(*tile));
+    let pages = std::iter::once(grid.cover_page()).chain(tiles).collect();
+    Ok(PrintLayout { drawing: grid.drawing, pages })
 }
 
 /// Returns the page that shows a whole drawing at a scale on one sheet, in portrait or landscape; `None` if the drawing
@@ -160,6 +134,9 @@ pub(super) fn single_sheet_page_if_fits(
 
 /// Grid of overlapping tiles, a page each, that together show a drawing; lengths in millimetres.
 struct TileGrid {
+    drawing: Drawing,
+    /// Number of tiles saved by moving the pieces of the drawing.
+    saved: usize,
     size_mm: [f64; 2],
     margin: f64,
     /// Width of the strip that neighbouring tiles share, in millimetres.
@@ -173,22 +150,37 @@ struct TileGrid {
 }
 
 impl TileGrid {
-    /// Creates the grid for a drawing whose marks are the polylines `lines`, on pages of `size` millimetres.
-    fn new(drawing: &Drawing, lines: &[Vec<Point>], paper: &Paper, size: [f64; 2]) -> Self {
+    /// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on paper in portrait or
+    /// landscape.
+    fn with_fewest_tiles(drawing: &Drawing, paper: &Paper) -> Self {
+        let (lines, overlap) = (polylines_by_part(drawing), paper.overlap_mm);
+        let is_small = |[width, height]: [f64; 2]| width < MIN_PAGE_WIDTH_MM || height < MIN_PAGE_HEIGHT_MM;
+        let rank = |grid: &Self| (is_small(grid.window), grid.tiles.len());
+        let best = |arrange: &dyn Fn([f64; 2]) -> (Drawing, BTreeSet<[u32; 2]>)| {
+            let [portrait, landscape] = paper.sizes_by_orientation_mm().map(|size| Self::new(arrange, paper, size));
+            if rank(&landscape) < rank(&portrait) { landscape } else { portrait }
+        };
+        let all_tiles = |window| tiles_that_show_lines(lines.iter().flatten(), Vector::zeros(), window, overlap);
+        let drawn = best(&|window| (drawing.clone(), all_tiles(window)));
+        let moved = best(&|window| arranged_drawing_and_tiles(drawing, &lines, window, overlap));
+        let saved = drawn.tiles.len().saturating_sub(moved.tiles.len());
+        if rank(&moved) < rank(&drawn) { Self { saved, ..moved } } else { drawn }
+    }
+
+    /// Creates the grid on pages of `size` millimetres. `arrange` returns the drawing, and the tiles that it needs if
+    /// their width and height between the margins are given.
+    fn new(arrange: &dyn Fn([f64; 2]) -> (Drawing, BTreeSet<[u32; 2]>), paper: &Paper, size: [f64; 2]) -> Self {
         let Paper { margin_mm: margin, overlap_mm: overlap, .. } = *paper;
+        let (drawing, tiles) = arrange(size.map(|side| side - 2.0 * margin));
         // A page from a roll is as long as the drawing and its margins.
         let length = |k: usize| if size[k].is_finite() { size[k] } else { drawing.size_mm[k] + 2.0 * margin };
         let size_mm = [length(0), length(1)];
         let window = size_mm.map(|size| size - 2.0 * margin);
-        // The count is small: `Paper::paper_problems` keeps the tiles large.
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let count = |k: usize| ((drawing.size_mm[k] - overlap) / (window[k] - overlap)).ceil().max(1.0) as u32;
-        let (columns, rows) = (count(0), count(1));
-        let all = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
-        let tiles: Vec<[u32; 2]> = all.filter(|tile| is_tile_needed(lines, *tile, window, overlap)).collect();
+        let mut tiles = Vec::from_iter(tiles);
+        tiles.sort_by_key(|[_, row]| *row);
         // The last rows or columns may show nothing that those before them do not.
         let column_and_row_counts = [0, 1].map(|k: usize| tiles.iter().map(|tile| tile[k] + 1).max().unwrap_or(1));
-        Self { size_mm, margin, overlap, window, column_and_row_counts, tiles }
+        Self { drawing, saved: 0, size_mm, margin, overlap, window, column_and_row_counts, tiles }
     }
 
     /// Returns the point of the drawing, in millimetres, that lies at the upper left corner of a tile.
@@ -198,7 +190,7 @@ impl TileGrid {
     }
 
     /// Returns the page of a tile: frame, joining crosses, dotted lines where the next tiles start, and tile names.
-    fn page_of_tile(&self, tile: [u32; 2], drawing: &Drawing) -> PrintPage {
+    fn page_of_tile(&self, tile: [u32; 2]) -> PrintPage {
         let (from, at) = (self.tile_origin(tile), Point::new(self.margin, self.margin));
         let mut part = Part::new("page", "", 0);
         part.draw_rectangle(at, self.window, LineStyle::Dotted);
@@ -226,15 +218,15 @@ impl TileGrid {
                 part.draw_polyline(LayerKind::Sheet, &[at + start, at + end], LineStyle::Dotted);
             }
         }
-        self.draw_tile_edge_texts(&mut part, tile, at, drawing);
+        self.draw_tile_edge_texts(&mut part, tile, at);
         let window = PageWindow { at, size_mm: self.window, from, scale: 1.0 };
         PrintPage { name: tile_name(tile), size_mm: self.size_mm, window, part }
     }
 
     /// Draws the texts along the right and lower edges of a tile: its name and number, the name of the pattern, and
     /// which tiles are joined there.
-    fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point, drawing: &Drawing) {
-        let (texts, pattern_name) = (&drawing.texts, name_on_tiles(drawing));
+    fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point) {
+        let (texts, pattern_name) = (&self.drawing.texts, name_on_tiles(&self.drawing));
         let [width, height] = self.window;
         // The letters stand in the middle of the overlap.
         let half_strip = self.overlap.max(2.0 * TILE_EDGE_FONT_MM) / 2.0;
@@ -263,8 +255,9 @@ impl TileGrid {
     }
 
     /// Returns the notes of the cover page: the numbered steps to print and, for several tiles, to trim and to join
-    /// them; and the caution about the map. `saved` is the number of tiles saved by moving the pieces.
-    fn tile_joining_notes(&self, texts: &Texts, saved: usize) -> Vec<String> {
+    /// them; and the caution about the map.
+    fn tile_joining_notes(&self) -> Vec<String> {
+        let (texts, saved) = (&self.drawing.texts, self.saved);
         let (trim, join) = if self.overlap > 0.0 {
             (texts.trim_two_sides(), texts.glue_tiles())
         } else {
@@ -294,11 +287,10 @@ impl TileGrid {
         all.filter(|tile| !self.tiles.contains(tile))
     }
 
-    /// Returns the cover page of a tiled print: header, joining steps and map of the tiles. `saved` is the number of
-    /// tiles saved by moving the pieces.
-    fn cover_page(&self, drawing: &Drawing, saved: usize) -> PrintPage {
-        let mut with_instruction = drawing.clone();
-        with_instruction.notes.extend(self.tile_joining_notes(&drawing.texts, saved));
+    /// Returns the cover page of a tiled print: header, joining steps and map of the tiles.
+    fn cover_page(&self) -> PrintPage {
+        let mut with_instruction = self.drawing.clone();
+        with_instruction.notes.extend(self.tile_joining_notes());
         let at = Point::new(self.margin, self.margin);
         let [width, max_height] = [self.window[0], self.window[1] - MIN_TILE_MAP_HEIGHT_MM];
         let (header, height) = header_part_and_height_mm(&with_instruction, width, max_height);
@@ -324,7 +316,7 @@ impl TileGrid {
             let middle = on_map([0, row]) + Vector::new(-NOTE_FONT_MM, height / 2.0 + NOTE_FONT_MM / 3.0);
             part.draw_text(middle, Centred, &(row + 1).to_string(), NOTE_FONT_MM.min(height / 2.0));
         }
-        let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
+        let size_mm = self.drawing.size_mm.map(|side| side * scale);
         let window = PageWindow { at: corner, size_mm, from: Point::origin(), scale };
         PrintPage { name: "map".to_owned(), size_mm: self.size_mm, window, part }
     }
