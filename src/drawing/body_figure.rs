@@ -78,11 +78,11 @@ impl BodyDrawing<'_> {
     /// Draws the tape of the measurement whose field is `field`, with its number.
     fn draw_measurement_tape(&mut self, field: &str, number: usize) {
         match field {
-            "waist" => self.draw_girth_tape(0.0, number),
-            "high_hip" => self.draw_girth_tape(HIGH_HIP_LEVEL_CM, number),
-            "hip" => self.draw_girth_tape(HIP_LEVEL_CM, number),
-            "front_waist" => self.draw_front_arc_tape(0.0, number),
-            "front_hip" => self.draw_front_arc_tape(HIP_LEVEL_CM, number),
+            "waist" => self.draw_tape_across(0.0, false, number),
+            "high_hip" => self.draw_tape_across(HIGH_HIP_LEVEL_CM, false, number),
+            "hip" => self.draw_tape_across(HIP_LEVEL_CM, false, number),
+            "front_waist" => self.draw_tape_across(0.0, true, number),
+            "front_hip" => self.draw_tape_across(HIP_LEVEL_CM, true, number),
             "high_hip_depth" => self.draw_depth_tape(19.8, HIGH_HIP_LEVEL_CM, number),
             "hip_depth" => self.draw_depth_tape(23.5, HIP_LEVEL_CM, number),
             "length" => self.draw_depth_tape(26.5, HEM_LEVEL_CM, number),
@@ -109,59 +109,50 @@ impl BodyDrawing<'_> {
         self.part.draw_ringed_number(self.body_point_to_page(Point::new(x, y)), NUMBER_RING_RADIUS_MM, number);
     }
 
-    /// Draws a slightly sagging tape around the body, `level` cm below the waist, in both views; the tape's number
-    /// stands at the left edge of the drawing.
-    fn draw_girth_tape(&mut self, level: f64, number: usize) {
+    /// Draws a slightly sagging tape in both views, `level` cm below the waist: around the body, with its number at the
+    /// left edge of the drawing, or, a little lower, only over the front from side seam to side seam, with its number
+    /// under the tape, on the body's left half.
+    fn draw_tape_across(&mut self, level: f64, is_over_front: bool, number: usize) {
+        let (level, stroke) = if is_over_front { (level + 3.2, LineStyle::Dashed) } else { (level, LineStyle::Solid) };
         let half = crossing_x_or_zero(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
-        let ends = [crossing_x_or_zero(self.side.iter(), level), crossing_x_or_zero(self.side.iter().rev(), level)];
-        for [from, to] in [[FRONT_VIEW_MIDDLE_CM - half, FRONT_VIEW_MIDDLE_CM + half], ends] {
-            self.draw_hanging_tape([from, to], level, LineStyle::Solid);
+        let [start, end] = [FRONT_VIEW_MIDDLE_CM - half, FRONT_VIEW_MIDDLE_CM + half];
+        let [front, back] =
+            [crossing_x_or_zero(self.side.iter(), level), crossing_x_or_zero(self.side.iter().rev(), level)];
+        for [from, to] in [[start, end], [front, if is_over_front { SIDE_VIEW_MIDDLE_CM } else { back }]] {
+            let (third, sag) = ((to - from) / 3.0, (to - from) * 0.06);
+            let points = [(from, 0.0), (from + third, sag), (to - third, sag), (to, 0.0)];
+            let tape = Cubic::new(points.map(|(x, y)| Point::new(x, level + y)));
+            self.add_line(Dart, vec![Path::Cubic(tape)], stroke);
         }
-        let start = FRONT_VIEW_MIDDLE_CM - half;
-        self.add_straight_line(Guide, [start - 1.0, level], [5.0, level], LineStyle::Dotted);
-        self.add_ringed_number(2.6, level, number);
-    }
-
-    /// Draws a tape over the front of the body from side seam to side seam, in both views, a little below `level`,
-    /// which is in centimetres below the waist. The tape's number stands under the tape, on the body's left half.
-    fn draw_front_arc_tape(&mut self, level: f64, number: usize) {
-        let level = level + 3.2;
-        let half = crossing_x_or_zero(self.front.iter(), level) - FRONT_VIEW_MIDDLE_CM;
-        self.draw_hanging_tape([FRONT_VIEW_MIDDLE_CM - half, FRONT_VIEW_MIDDLE_CM + half], level, LineStyle::Dashed);
-        let front = crossing_x_or_zero(self.side.iter(), level);
-        self.draw_hanging_tape([front, SIDE_VIEW_MIDDLE_CM], level, LineStyle::Dashed);
-        self.add_ringed_number(FRONT_VIEW_MIDDLE_CM + half / 2.0, level + 4.0, number);
-    }
-
-    fn draw_hanging_tape(&mut self, [from, to]: [f64; 2], level: f64, stroke: LineStyle) {
-        let (third, sag) = ((to - from) / 3.0, (to - from) * 0.06);
-        let points = [(from, 0.0), (from + third, sag), (to - third, sag), (to, 0.0)];
-        let tape = Cubic::new(points.map(|(x, y)| Point::new(x, level + y)));
-        self.add_line(Dart, vec![Path::Cubic(tape)], stroke);
+        if is_over_front {
+            self.add_ringed_number(FRONT_VIEW_MIDDLE_CM + half / 2.0, level + 4.0, number);
+        } else {
+            self.add_straight_line(Guide, [start - 1.0, level], [5.0, level], LineStyle::Dotted);
+            self.add_ringed_number(2.6, level, number);
+        }
     }
 
     /// Draws a tape straight down from the waist to `level` cm below the waist, beside the body in the front view,
     /// `distance` cm from the body's middle.
     fn draw_depth_tape(&mut self, distance: f64, level: f64, number: usize) {
-        for y in [0.0, level] {
-            let body = crossing_x_or_zero(self.front.iter(), y) + 1.0;
-            self.add_straight_line(Guide, [body, y], [FRONT_VIEW_MIDDLE_CM + distance, y], LineStyle::Dotted);
-        }
-        self.draw_vertical_tape(FRONT_VIEW_MIDDLE_CM + distance, level, number);
+        let starts = [0.0, level].map(|y| [crossing_x_or_zero(self.front.iter(), y) + 1.0, y]);
+        self.draw_vertical_tape(FRONT_VIEW_MIDDLE_CM + distance, level, &starts, number);
     }
 
     /// Draws a tape straight down from the waist to the floor in the side view, `x` cm from the body's middle. A dotted
     /// line leads to the tape from the point of the waist `waist` cm from the middle. Both distances are negative in
     /// front.
     fn draw_tape_to_floor(&mut self, x: f64, waist: f64, number: usize) {
-        let [waist, x] = [waist, x].map(|distance| SIDE_VIEW_MIDDLE_CM + distance);
-        self.add_straight_line(Guide, [waist, 0.0], [x, 0.0], LineStyle::Dotted);
-        self.draw_vertical_tape(x, FLOOR_LEVEL_CM, number);
+        let start = [SIDE_VIEW_MIDDLE_CM + waist, 0.0];
+        self.draw_vertical_tape(SIDE_VIEW_MIDDLE_CM + x, FLOOR_LEVEL_CM, &[start], number);
     }
 
     /// Draws a vertical tape, `x` cm from the left edge of the drawing, from the waist down to `level` cm below the
-    /// waist, with the tape's number in a gap half-way.
-    fn draw_vertical_tape(&mut self, x: f64, level: f64, number: usize) {
+    /// waist, with the tape's number in a gap half-way. A dotted line leads to the tape from each point of `starts`.
+    fn draw_vertical_tape(&mut self, x: f64, level: f64, starts: &[[f64; 2]], number: usize) {
+        for start in starts {
+            self.add_straight_line(Guide, *start, [x, start[1]], LineStyle::Dotted);
+        }
         let (middle, gap) = (level / 2.0, NUMBER_RING_RADIUS_MM / PAGE_MM_PER_BODY_CM);
         for [from, to] in [[0.0, middle - gap], [middle + gap, level]] {
             self.add_straight_line(Dart, [x, from], [x, to], LineStyle::Solid);

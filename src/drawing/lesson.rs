@@ -101,31 +101,26 @@ impl LessonPageWriter {
         let lines = wrap_lesson_text(text, size, 0.0);
         self.y += if size > PARAGRAPH_FONT_MM { size * 0.8 } else { 0.0 };
         self.ensure_room_on_page(height_of_lines(&lines, size) + below);
-        self.write_lines(&lines, size, 0.0);
+        self.y = self.write_lines(&lines, size, 0.0);
     }
 
-    /// Writes lines on the last page, `indent` mm right of the left margin.
-    fn write_lines(&mut self, lines: &[String], size: f64, indent: f64) {
+    /// Writes lines on the last page, `indent` mm right of the left margin; returns the `y` below them.
+    fn write_lines(&mut self, lines: &[String], size: f64, indent: f64) -> f64 {
+        let mut y = self.y;
         for line in lines {
-            self.y += size * LINE_SPACING_FACTOR;
-            self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, line, size);
+            y += size * LINE_SPACING_FACTOR;
+            self.page.draw_text(Point::new(MARGIN_MM + indent, y), Left, line, size);
         }
-        self.y += size * 0.6;
+        y + size * 0.6
     }
 
     /// Writes an item of a list: `name`, a number or a sentence, on the left; `text` from `indent` mm on.
     fn write_list_item(&mut self, name: &str, text: &str, [indent, size]: [f64; 2]) {
-        let line_height = size * LINE_SPACING_FACTOR;
-        let name = wrap_text_to_width(name, size, indent - 3.0);
-        let columns = [(MARGIN_MM, name), (MARGIN_MM + indent, wrap_lesson_text(text, size, indent))];
-        let height = columns.iter().map(|(_, lines)| lines.len()).max().unwrap_or_default() as f64 * line_height;
-        self.ensure_room_on_page(height);
-        for (x, lines) in columns {
-            for (line, number) in lines.iter().zip(1..) {
-                self.page.draw_text(Point::new(x, self.y + f64::from(number) * line_height), Left, line, size);
-            }
-        }
-        self.y += height + size * 0.6;
+        let columns = [wrap_text_to_width(name, size, indent - 3.0), wrap_lesson_text(text, size, indent)];
+        let [left, right] = columns.each_ref().map(|lines| height_of_lines(lines, size));
+        self.ensure_room_on_page(left.max(right));
+        let [left, right] = [0, 1].map(|k| self.write_lines(&columns[k], size, [0.0, indent][k]));
+        self.y = left.max(right);
     }
 
     fn draw_step_figure_and_text(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
@@ -138,8 +133,8 @@ impl LessonPageWriter {
         let name = format!("{number}{}", if step.is_common_practice() { " *" } else { "" });
         self.y = top + HEADING_FONT_MM;
         self.page.draw_text(Point::new(MARGIN_MM + indent, self.y), Left, &name, HEADING_FONT_MM);
-        self.write_lines(&lines, PARAGRAPH_FONT_MM, indent);
-        self.y = self.y.max(top + STEP_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
+        self.y =
+            self.write_lines(&lines, PARAGRAPH_FONT_MM, indent).max(top + STEP_FIGURE_SIZE_MM[1]) + STEP_FIGURE_GAP_MM;
     }
 
     /// Draws the body with its numbered tapes, and beside it, under the same numbers, how to take each measurement.
@@ -158,7 +153,7 @@ impl LessonPageWriter {
             }
             let at = Point::new(MARGIN_MM + number_indent, self.y + PARAGRAPH_FONT_MM);
             self.page.draw_ringed_number(at, NUMBER_RING_RADIUS_MM, number);
-            self.write_lines(&lines, LIST_FONT_MM, indent);
+            self.y = self.write_lines(&lines, LIST_FONT_MM, indent);
         }
         self.y = self.y.max(body_bottom) + STEP_FIGURE_GAP_MM;
     }
