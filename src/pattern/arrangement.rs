@@ -209,7 +209,7 @@ struct LaySearch<'a> {
 
 impl<'a> LaySearch<'a> {
     /// Tries, recursively, every placement of the remaining pieces. `skyline` is the length of cloth taken so far in
-    /// each strip, `length` the largest of these lengths, in centimetres.
+    /// each strip or within a gap of it, `length` the largest of these lengths, in centimetres.
     fn try_remaining_pieces(&mut self, placements: &mut Vec<PiecePlacement<'a>>, skyline: &[f64], length: f64) {
         if placements.len() == self.pieces.len() {
             self.best = (length, placements.clone());
@@ -217,13 +217,12 @@ impl<'a> LaySearch<'a> {
         }
         let finishes_waist = placements.len() >= self.skirt_count;
         let pieces = if finishes_waist { placements.len()..placements.len() + 1 } else { 0..self.skirt_count };
-        let nearby = max_of_nearby_strips(skyline);
         // Each placement with the maximum `y` of the piece.
         let mut possible = Vec::new();
         for piece in pieces.filter(|k| placements.iter().all(|placement| placement.piece != *k)) {
             for oriented in &self.pieces[piece] {
                 for x in self.candidate_xs_for_piece(placements, oriented) {
-                    let y = min_y_below_laid_pieces(&nearby, oriented, x);
+                    let y = min_y_below_laid_pieces(skyline, oriented, x);
                     possible.push((PiecePlacement { piece, oriented, x, y }, y + oriented.length));
                 }
             }
@@ -253,29 +252,22 @@ impl<'a> LaySearch<'a> {
     }
 }
 
-/// Returns for each strip the maximum of the skyline in the strip, the next one, and those within a gap on each side.
-fn max_of_nearby_strips(skyline: &[f64]) -> Vec<f64> {
-    let (last, gap) = (skyline.len() - 1, STRIPS_PER_PIECE_GAP);
-    let nearby = |k: usize| &skyline[k.saturating_sub(gap)..=(k + 1 + gap).min(last)];
-    (0..=last).map(|k| nearby(k).iter().copied().fold(0.0, f64::max)).collect()
-}
-
-/// Returns the minimum `y`, in centimetres, at which a piece can lie at `x`, with a gap to the pieces above. `nearby` are
-/// the [`max_of_nearby_strips`], so that slanted edges keep the gap, too.
-fn min_y_below_laid_pieces(nearby: &[f64], piece: &OrientedPiece, x: f64) -> f64 {
-    let above = nearby[strip_index_at_x(x)..].iter().chain(nearby.last().into_iter().cycle());
+/// Returns the minimum `y`, in centimetres, at which a piece can lie at `x`, with a gap to the pieces above.
+fn min_y_below_laid_pieces(skyline: &[f64], piece: &OrientedPiece, x: f64) -> f64 {
+    let above = skyline[strip_index_at_x(x)..].iter().chain(skyline.last().into_iter().cycle());
     let min_y = |(occupied, bounds): (&f64, &[f64; 2])| {
         if *occupied > 0.0 { occupied + MIN_PIECE_GAP_CM - bounds[0] } else { -bounds[0] }
     };
     above.zip(&piece.y_bounds).map(min_y).fold(0.0, f64::max)
 }
 
-/// Returns a skyline, the maximum `y` of the laid pieces in each strip, with another piece.
+/// Returns a skyline with another piece: in each strip the maximum `y` of the pieces laid there or within a gap on
+/// either side, so that slanted edges keep the gap, too.
 fn skyline_with_piece(skyline: &[f64], &PiecePlacement { oriented, x, y, .. }: &PiecePlacement) -> Vec<f64> {
-    let (mut skyline, first, last) = (skyline.to_vec(), strip_index_at_x(x), skyline.len() - 1);
-    for (k, bounds) in oriented.y_bounds.iter().enumerate() {
-        // A strip of the piece may overlap two strips of the cloth.
-        for occupied in &mut skyline[first + k..=(first + k + 1).min(last)] {
+    // Strips of two pieces, each between two strips of the cloth, may be one strip nearer than their numbers say.
+    let (mut skyline, reach) = (skyline.to_vec(), STRIPS_PER_PIECE_GAP + 1);
+    for (strip, bounds) in (strip_index_at_x(x)..).zip(&oriented.y_bounds) {
+        for occupied in skyline.iter_mut().take(strip + reach + 1).skip(strip.saturating_sub(reach)) {
             *occupied = occupied.max(y + bounds[1]);
         }
     }
