@@ -36,11 +36,9 @@ report! {
         /// Front piece of the pattern.
         front: PieceReport,
         /// Pieces that finish the waist: a waistband, or the facings of back and front; absent unless requested.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        waist_pieces: Vec<WaistPieceReport>,
+        waist_pieces: Vec<WaistPieceReport> [default],
         /// Checks that the pieces that finish the waist have the lengths of the sewn waist; absent without such pieces.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        proof: Option<Proof> = pattern.waist_proof().map(|proof| proof.convert_lengths_from_cm(unit)),
+        proof: Option<Proof> [default] = pattern.waist_proof().map(|proof| proof.convert_lengths_from_cm(unit)),
         /// Cautions about cutting the pattern; cautions about the draft are in the `findings` of the result.
         findings: Vec<Finding> = pattern.findings_in_unit(unit),
     }
@@ -62,8 +60,7 @@ report! {
         /// Notches of the piece.
         notches: Vec<NotchReport>,
         /// Vent of the back piece; absent for the front, and for a back without vent.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        vent: Option<VentReport>,
+        vent: Option<VentReport> [default],
         /// Grain line of the piece: upper end and lower end, each as (x, y).
         grain: [[f64; 2]; 2],
         /// Number of folds, of allowances and darts, at which the cut edge is straight because the waist next to the

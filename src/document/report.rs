@@ -61,18 +61,23 @@ impl<S, R: InUnit<S>> InUnit<Option<S>> for Option<R> {
 /// `new` makes the report from the values after `of`.
 ///
 /// A field has the value after `=`. A field without `=` has the value of the field of that name in the first value
-/// after `of`, with lengths [in the unit](InUnit) of the report.
+/// after `of`, with lengths [in the unit](InUnit) of the report. A field marked `[default]` is absent from the JSON if it
+/// has the default of its type.
 macro_rules! report {
     (
         $(#[$meta:meta])*
-        $name:ident $(as $python:literal)? { $($(#[$field_meta:meta])* $field:ident: $ty:ty,)* }
+        $name:ident $(as $python:literal)? { $($(#[$field_meta:meta])* $field:ident: $ty:ty $([$default:ident])?,)* }
     ) => {
         #[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
         $(#[$meta])*
         #[serde(deny_unknown_fields)]
         $(#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, name = $python, module = "kirtle"))])?
         pub struct $name {
-            $($(#[$field_meta])* pub $field: $ty,)*
+            $(
+                $(#[$field_meta])*
+                $(#[serde($default, skip_serializing_if = "crate::field::is_default_of_type")])?
+                pub $field: $ty,
+            )*
         }
 
         impl $name {
@@ -86,10 +91,10 @@ macro_rules! report {
         $(#[$meta:meta])*
         $name:ident $(as $python:literal)? of ($source:ident: &$kind:ty $(, $arg:ident: $arg_ty:ty)*) in $unit:ident
         $(let $local:pat_param = $local_value:expr;)*
-        { $($(#[$field_meta:meta])* $field:ident: $ty:ty $(= $value:expr)?,)* }
+        { $($(#[$field_meta:meta])* $field:ident: $ty:ty $([$default:ident])? $(= $value:expr)?,)* }
     ) => {
         report! {
-            $(#[$meta])* $name $(as $python)? { $($(#[$field_meta])* $field: $ty,)* }
+            $(#[$meta])* $name $(as $python)? { $($(#[$field_meta])* $field: $ty $([$default])?,)* }
         }
 
         impl $name {

@@ -379,22 +379,17 @@ report! {
         /// Cautions about the draft, to be judged on a trial garment.
         findings: Vec<Finding> = draft.findings_in_unit(unit),
         /// Numbers of the request that the corrections changed; absent if no number changed.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        changes: Vec<ChangeReport> = Vec::new(),
+        changes: Vec<ChangeReport> [default] = Vec::new(),
         /// Measurements of the figure that can replace corrections: with these measurements, and with the darts as
         /// corrected, the same body gets this draft without these corrections. If no length to the floor is measured,
         /// the lengths end at the hem. Absent if no measurement can replace a correction.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        measurements: Vec<ChangeReport> = Vec::new(),
+        measurements: Vec<ChangeReport> [default] = Vec::new(),
         /// Pieces of the pattern, ready to cut; absent unless the request has `cutting` or `cloth`.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        pattern: Option<PatternReport> = None,
+        pattern: Option<PatternReport> [default] = None,
         /// Pieces of the pattern laid on cloth; absent unless the request has `cloth`.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        lay: Option<LayReport> = None,
+        lay: Option<LayReport> [default] = None,
         /// Differences from the exact draft if the pattern is drawn by hand with every length rounded to the ruler;
         /// absent unless the request has `ruler`.
-        #[serde(skip_serializing_if = "Option::is_none")]
-        rounding: Option<HandDifference> = None,
+        rounding: Option<HandDifference> [default] = None,
     }
 }

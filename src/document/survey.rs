@@ -30,11 +30,9 @@ report! {
         /// weights are 0.
         share_served: Option<f64> = fit.share_served(),
         /// Standard error of `share_served`, if replicates are given.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        standard_error: Option<f64> = all.and_then(|share| share.standard_error),
+        standard_error: Option<f64> [default] = all.and_then(|share| share.standard_error),
         /// 95 % interval of `share_served`, if replicates are given: Wilson's score interval.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        interval: Option<(f64, f64)> = all.and_then(ServedShare::interval),
+        interval: Option<(f64, f64)> [default] = all.and_then(ServedShare::interval),
         /// For each size of the chart in order: name, number of people assigned, and number of those served.
         loads: Vec<(String, usize, usize)> =
             chart.sizes().iter().zip(&fit.loads).map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
@@ -43,18 +41,14 @@ report! {
         unserved: BTreeMap<String, usize> = unserved_amounts_by_ease_bound(&fit.unserved),
         /// For each size in order, if weights are given: sum of the weights of the people assigned, and of those
         /// served.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        load_weights: Vec<(f64, f64)> = loads().map(|load| (load.weight, load.served_weight)).collect(),
+        load_weights: Vec<(f64, f64)> [default] = loads().map(|load| (load.weight, load.served_weight)).collect(),
         /// Sum of the weights of the unserved people at each violated ease bound, if weights are given.
-        #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
-        unserved_weights: BTreeMap<String, f64> =
+        unserved_weights: BTreeMap<String, f64> [default] =
             if_weighted(fit.is_weighted).flat_map(|()| unserved_amounts_by_ease_bound(&fit.unserved_weight)).collect(),
         /// For each group, if the people are grouped: counts and share served; sorted by label, missing labels last.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
+        groups: Vec<GroupReport> [default] = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
         /// For each reason why people have no size, a field and an error code: number and mean girths of these people.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        refused: Vec<RefusedReport> = fit.refused.iter().map(|refused| RefusedReport::new(refused, &fit.accepted, unit)).collect(),
+        refused: Vec<RefusedReport> [default] = fit.refused.iter().map(|refused| RefusedReport::new(refused, &fit.accepted, unit)).collect(),
     }
 }
 
@@ -149,16 +143,13 @@ report! {
         loss_name: String = loss.name().to_owned(),
         /// Largest difference of a person from a size, in waist and in hip, at which the size serves the person; if the
         /// loss is `within` one tolerance.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        tolerance: Option<f64> = if let Loss::Within(tolerance) = loss { Some(length(*tolerance)) } else { None },
+        tolerance: Option<f64> [default] = if let Loss::Within(tolerance) = loss { Some(length(*tolerance)) } else { None },
         /// Smallest and largest difference, person minus size, at which a size serves the person: of the waist, then of
         /// the hip; if the loss is `within` bounds of ease.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        differences: Option<[(f64, f64); 2]> =
+        differences: Option<[(f64, f64); 2]> [default] =
             if let Loss::WithinBounds(DifferenceBounds { waist, hip }) = loss { Some([*waist, *hip].map(differences)) } else { None },
         /// Band of the loss `log_band`.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        band: Option<LogBand> = if let Loss::LogBand(band) = loss { Some(*band) } else { None },
+        band: Option<LogBand> [default] = if let Loss::LogBand(band) = loss { Some(*band) } else { None },
         /// Number of measured people, for whom the sizes are optimised.
         measured: usize = measured,
         /// Number of people left out because a measurement or the weight is missing or out of range.
@@ -168,8 +159,7 @@ report! {
             best.sizes.iter().map(|size| (length(size.waist), length(size.hip), size.share)).collect(),
         /// For each size, if the loss is `within`: share of the measured people whom the size serves, from 0 to 1. The
         /// other people assigned to the size are served by none, and the size is their nearest.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        served: Vec<f64> =
+        served: Vec<f64> [default] =
             best.sizes.iter().filter(|_| loss.name() == "within").map(|size| size.share_without_loss).collect(),
         /// Mean loss of the measured people, each in the size with the least loss.
         loss: f64 = loss_in_unit(best.loss),
@@ -183,12 +173,10 @@ report! {
         /// serve this person and all people of equal girths. The second has a Lagrange multiplier for each measured
         /// person. Only a loss by a tolerance has more than one case. Multipliers of an absolute loss are in `unit`, of
         /// a squared loss in the square of `unit`.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)> =
+        certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)> [default] =
             best.certificate.iter().map(|case| (case.fixed.clone(), in_unit(&case.multipliers))).collect(),
         /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        refused: Vec<RefusedReport> = refused,
+        refused: Vec<RefusedReport> [default] = refused,
     }
 }
 
@@ -221,8 +209,7 @@ report! {
         /// Mean loss of the measured people: the minimum for this number of sizes.
         loss: f64 = best.loss / loss.loss_factor_from_unit_to_cm(unit),
         /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        refused: Vec<RefusedReport> = refused,
+        refused: Vec<RefusedReport> [default] = refused,
     }
 }
 
@@ -255,19 +242,15 @@ report! {
         /// Mean loss of the held-out people in the given chart, over all splits.
         given_loss: f64 = all.given_loss,
         /// Gain of each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        gains: Vec<f64> = all.gains,
+        gains: Vec<f64> [default] = all.gains,
         /// 95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share
         /// people.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        gain_interval: Option<(f64, f64)> = all.gain_interval,
+        gain_interval: Option<(f64, f64)> [default] = all.gain_interval,
         /// Losses of each group of held-out people, if the people are grouped, by label; missing labels last.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        groups: Vec<GroupComparisonReport> =
+        groups: Vec<GroupComparisonReport> [default] =
             groups.map(|(losses, label)| GroupComparisonReport::new(losses, compared, label, loss, unit)).collect(),
         /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        refused: Vec<RefusedReport> = refused,
+        refused: Vec<RefusedReport> [default] = refused,
     }
 }
 
@@ -289,12 +272,10 @@ report! {
         given_loss: f64 = loss_in_unit(losses.given_loss),
         /// Gain of each split that holds out people of the group, if there are several: mean loss of the given chart
         /// minus mean loss of the best chart.
-        #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        gains: Vec<f64> = gains(&losses.gains),
+        gains: Vec<f64> [default] = gains(&losses.gains),
         /// 95 % interval of the mean gain by Student's t, if there are several splits; widened because the splits share
         /// people.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        gain_interval: Option<(f64, f64)> =
+        gain_interval: Option<(f64, f64)> [default] =
             compared.gain_interval(losses).map(|(low, high)| (loss_in_unit(low), loss_in_unit(high))),
     }
 }
