@@ -1,6 +1,5 @@
 //! Report of a history of fittings: the corrections of each fitting, what they changed, and the corrected draft.
 
-use super::json::FORMAT_VERSION;
 use super::report::report;
 use super::request::Report;
 use super::sizes::ChangeReport;
@@ -10,10 +9,7 @@ use crate::sizes::{Correction, Fitting, FittingRound};
 report! {
     /// History of fittings of a trial garment, with the draft after all corrections.
     #[schemars(title = "Kirtle fitting")]
-    FittingReport of (fitting: &Fitting) in unit {
-        /// Version of the document format.
-        #[schemars(extend("const" = FORMAT_VERSION))]
-        format: u32 = FORMAT_VERSION,
+    FittingReport with format of (fitting: &Fitting) in unit {
         /// Unit of every length.
         unit: Unit = unit,
         /// Fittings from first to last.

@@ -2,7 +2,6 @@
 
 use std::borrow::Cow;
 
-use super::json::FORMAT_VERSION;
 use super::panel::EdgeReport;
 use super::report::{InUnit, report};
 use crate::field::Unit;
@@ -16,10 +15,7 @@ use crate::proof::Proof;
 report! {
     /// Pattern of a skirt: pieces with allowances, notches and grain line, ready to cut.
     #[schemars(title = "Kirtle pattern")]
-    PatternReport of (pattern: &Pattern) in unit {
-        /// Version of the document format.
-        #[schemars(extend("const" = FORMAT_VERSION))]
-        format: u32 = FORMAT_VERSION,
+    PatternReport with format of (pattern: &Pattern) in unit {
         /// Unit of every length; areas are in the square of the unit.
         unit: Unit = unit,
         /// Name of the size or wearer printed on the pieces; if empty, the pieces show waist and hip.
@@ -128,10 +124,7 @@ report! {
 report! {
     /// Pattern pieces laid on cloth. Coordinates: x across the cloth, from the fold or a selvedge, y along the cloth.
     #[schemars(title = "Kirtle lay")]
-    LayReport of (lay: &Lay) in unit {
-        /// Version of the document format.
-        #[schemars(extend("const" = FORMAT_VERSION))]
-        format: u32 = FORMAT_VERSION,
+    LayReport with format of (lay: &Lay) in unit {
         /// Unit of every length except `to_buy_cm` and `to_buy_yd`.
         unit: Unit = unit,
         /// Width of the cloth between the selvedges, unfolded.

@@ -58,7 +58,7 @@ impl<S, R: InUnit<S>> InUnit<Option<S>> for Option<R> {
 }
 
 /// Declares the struct of a report. The name after `as` is that of a frozen Python class with the fields of the struct.
-/// `new` makes the report from the values after `of`.
+/// `new` makes the report from the values after `of`. A document's first field is its `format`.
 ///
 /// A field has the value after `=`. A field without `=` has the value of the field of that name in the first value
 /// after `of`, with lengths [in the unit](InUnit) of the report. A field marked `[default]` is absent from the JSON if it
@@ -66,13 +66,19 @@ impl<S, R: InUnit<S>> InUnit<Option<S>> for Option<R> {
 macro_rules! report {
     (
         $(#[$meta:meta])*
-        $name:ident $(as $python:literal)? { $($(#[$field_meta:meta])* $field:ident: $ty:ty $([$default:ident])?,)* }
+        $name:ident $(as $python:literal)? $(with $format:ident)?
+        { $($(#[$field_meta:meta])* $field:ident: $ty:ty $([$default:ident])?,)* }
     ) => {
         #[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
         $(#[$meta])*
         #[serde(deny_unknown_fields)]
         $(#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, name = $python, module = "kirtle"))])?
         pub struct $name {
+            $(
+                /// Version of the document format.
+                #[schemars(extend("const" = crate::document::json::FORMAT_VERSION))]
+                pub $format: u32,
+            )?
             $(
                 $(#[$field_meta])*
                 $(#[serde($default, skip_serializing_if = "crate::field::is_default_of_type")])?
@@ -89,19 +95,23 @@ macro_rules! report {
     };
     (
         $(#[$meta:meta])*
-        $name:ident $(as $python:literal)? of ($source:ident: &$kind:ty $(, $arg:ident: $arg_ty:ty)*) in $unit:ident
+        $name:ident $(as $python:literal)? $(with $format:ident)?
+        of ($source:ident: &$kind:ty $(, $arg:ident: $arg_ty:ty)*) in $unit:ident
         $(let $local:pat_param = $local_value:expr;)*
         { $($(#[$field_meta:meta])* $field:ident: $ty:ty $([$default:ident])? $(= $value:expr)?,)* }
     ) => {
         report! {
-            $(#[$meta])* $name $(as $python)? { $($(#[$field_meta])* $field: $ty $([$default])?,)* }
+            $(#[$meta])* $name $(as $python)? $(with $format)? { $($(#[$field_meta])* $field: $ty $([$default])?,)* }
         }
 
         impl $name {
             /// Returns the report, with lengths in the unit that is the last argument.
             pub fn new($source: &$kind $(, $arg: $arg_ty)*, $unit: $crate::field::Unit) -> Self {
                 $(let $local = $local_value;)*
-                Self { $($field: report!(@value $source.$field, $unit $(, $value)?),)* }
+                Self {
+                    $($format: $crate::document::json::FORMAT_VERSION,)?
+                    $($field: report!(@value $source.$field, $unit $(, $value)?),)*
+                }
             }
         }
 

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize, Serializer};
 
 use super::body::{BodyWithFigure, read_body_with_figure};
 use super::cutting::{read_cloth, read_cutting};
-use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
+use super::json::{JsonValue, to_json_text};
 use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, read_document};
 use super::panel::{Girths, Lengths, PanelReport, SuppressionReport};
 use super::pattern::{LayReport, PatternReport};
@@ -344,13 +344,10 @@ pub(crate) fn read_correction(correction: &mut ObjectReader) -> Option<Correctio
 report! {
     /// Result of a draft request: panels with finished lengths, checks and cautions.
     #[schemars(title = "Kirtle result")]
-    Report of (draft: &Draft) in unit
+    Report with format of (draft: &Draft) in unit
     let Inputs { body, figure, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
     let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, unit));
     {
-        /// Version of the document format.
-        #[schemars(extend("const" = FORMAT_VERSION))]
-        format: u32 = FORMAT_VERSION,
         /// Unit of every length, unless the name of a field says another unit; areas are in the square of the unit.
         unit: Unit = unit,
         /// Measurements of the body that the skirt is drafted for.

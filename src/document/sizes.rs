@@ -1,6 +1,5 @@
 //! Reports on a size chart, on alterations and on corrections, lengths in the unit of the document.
 
-use super::json::FORMAT_VERSION;
 use super::panel::{DartReport, EdgeReport};
 use super::report::{InUnit, report};
 use crate::body::{Body, Ease};
@@ -15,10 +14,7 @@ use crate::wording::Texts;
 report! {
     /// Answer to a request on a size chart: sizes, grading, chosen size, body between sizes and alteration.
     #[schemars(title = "Kirtle sizes")]
-    ChartReport {
-        /// Version of the document format.
-        #[schemars(extend("const" = FORMAT_VERSION))]
-        format: u32,
+    ChartReport with format {
         /// Unit of every length, except lengths in millimetres, whose names end in `_mm`.
         unit: Unit,
         /// Sizes from the smallest to the largest, with key lengths if the request has `ease`.
