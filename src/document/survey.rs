@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::report::report;
+use super::report::{InUnit, report};
 use crate::error::Code;
 use crate::field::Unit;
 use crate::size_search::{BestChart, BestSizes, ChartComparison, DifferenceBounds, HeldOutLosses, LogBand, Loss};
@@ -15,8 +15,6 @@ report! {
     #[schemars(title = "Kirtle fit")]
     FitReport of (chart: &SizeChart, fit: &ChartFit, shares: &[ServedShare], labels: &[Option<String>]) in unit
     let all = shares.first();
-    let if_weighted = |is_weighted: bool| is_weighted.then_some(()).into_iter();
-    let loads = || if_weighted(fit.is_weighted).flat_map(|()| &fit.loads);
     {
         /// Unit of lengths in the report.
         unit: Unit = unit,
@@ -41,10 +39,11 @@ report! {
         unserved: BTreeMap<String, usize> = unserved_amounts_by_ease_bound(&fit.unserved),
         /// For each size in order, if weights are given: sum of the weights of the people assigned, and of those
         /// served.
-        load_weights: Vec<(f64, f64)> [default] = loads().map(|load| (load.weight, load.served_weight)).collect(),
+        load_weights: Vec<(f64, f64)> [default] =
+            fit.loads.iter().filter(|_| fit.is_weighted).map(|load| (load.weight, load.served_weight)).collect(),
         /// Sum of the weights of the unserved people at each violated ease bound, if weights are given.
         unserved_weights: BTreeMap<String, f64> [default] =
-            if_weighted(fit.is_weighted).flat_map(|()| unserved_amounts_by_ease_bound(&fit.unserved_weight)).collect(),
+            unserved_amounts_by_ease_bound(&fit.unserved_weight).into_iter().filter(|_| fit.is_weighted).collect(),
         /// For each group, if the people are grouped: counts and share served; sorted by label, missing labels last.
         groups: Vec<GroupReport> [default] = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
         /// For each reason why people have no size, a field and an error code: number and mean girths of these people.
@@ -68,8 +67,7 @@ fn unserved_amounts_by_ease_bound<T: Copy>(amounts: &UnservedCounts<T>) -> BTree
 report! {
     /// Group of the people of a survey: numbers of all, unmeasured and served people, and the share served of the
     /// measured, with its standard error.
-    GroupReport as "GroupFit" of (share: &ServedShare, label: &Option<String>) in _unit
-    {
+    GroupReport as "GroupFit" of (share: &ServedShare, label: &Option<String>) in _unit {
         /// Label of the group; null for people without a label.
         group: Option<String> = label.clone(),
         /// Number of people in the group, measured or not.
@@ -91,9 +89,7 @@ report! {
 report! {
     /// People without a size for one reason: their mean girths, and the mean girths of the people with a size. A person
     /// counts once for each refused value. Means are not weighted, as refused people may have no weight.
-    RefusedReport as "RefusedPeople" of (refused: &RefusedPeople, accepted: &MeanGirths) in unit
-    let length = |cm: Option<f64>| cm.map(|cm| unit.length_from_cm(cm));
-    {
+    RefusedReport as "RefusedPeople" of (refused: &RefusedPeople, accepted: &MeanGirths) in unit {
         /// Field whose value is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
         field: String = refused.field.to_owned(),
         /// Why the value is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
@@ -101,13 +97,13 @@ report! {
         /// Number of people whose value is refused for this reason.
         people: usize,
         /// Mean of the waists that were measured for these people; null if no waist was.
-        waist: Option<f64> = length(refused.mean.waist),
+        waist: Option<f64> = InUnit::in_unit(&refused.mean.waist, unit),
         /// Mean waist of the people with a size; null if nobody has a size.
-        accepted_waist: Option<f64> = length(accepted.waist),
+        accepted_waist: Option<f64> = InUnit::in_unit(&accepted.waist, unit),
         /// Mean of the hips that were measured for these people; null if no hip was.
-        hip: Option<f64> = length(refused.mean.hip),
+        hip: Option<f64> = InUnit::in_unit(&refused.mean.hip, unit),
         /// Mean hip of the people with a size; null if nobody has a size.
-        accepted_hip: Option<f64> = length(accepted.hip),
+        accepted_hip: Option<f64> = InUnit::in_unit(&accepted.hip, unit),
     }
 }
 
@@ -131,7 +127,6 @@ report! {
     /// loss is in `unit`, a squared loss in the square of `unit`.
     #[schemars(title = "Kirtle best")]
     BestChartReport as "BestChart" of (best: &BestChart, loss: &Loss, measured: usize, left_out: (usize, Vec<RefusedReport>)) in unit
-    let (unmeasured, refused) = left_out;
     let length = |cm: f64| unit.length_from_cm(cm);
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
     let in_unit = |losses: &[f64]| losses.iter().copied().map(loss_in_unit).collect();
@@ -153,7 +148,7 @@ report! {
         /// Number of measured people, for whom the sizes are optimised.
         measured: usize = measured,
         /// Number of people left out because a measurement or the weight is missing or out of range.
-        unmeasured: usize = unmeasured,
+        unmeasured: usize = left_out.0,
         /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
         sizes: Vec<(f64, f64, f64)> =
             best.sizes.iter().map(|size| (length(size.waist), length(size.hip), size.share)).collect(),
@@ -176,7 +171,7 @@ report! {
         certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)> [default] =
             best.certificate.iter().map(|case| (case.fixed.clone(), in_unit(&case.multipliers))).collect(),
         /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
-        refused: Vec<RefusedReport> [default] = refused,
+        refused: Vec<RefusedReport> [default] = left_out.1,
     }
 }
 
@@ -192,7 +187,6 @@ report! {
     /// Best sizes by one girth: the sizes with the least mean loss. An absolute loss is in `unit`, a squared loss in
     /// the square of `unit`.
     BestSizesReport as "BestSizes" of (best: &BestSizes, loss: &Loss, by: &str, measured: usize, left_out: (usize, Vec<RefusedReport>)) in unit
-    let (unmeasured, refused) = left_out;
     let length = |cm: f64| unit.length_from_cm(cm);
     {
         /// Unit of lengths in the report.
@@ -202,14 +196,14 @@ report! {
         /// Number of measured people, for whom the sizes are optimised.
         measured: usize = measured,
         /// Number of people left out because the girth or the weight is missing or out of range.
-        unmeasured: usize = unmeasured,
+        unmeasured: usize = left_out.0,
         /// For each size: girth, minimum and maximum girth of its people, and their share of all measured, from 0 to 1.
         sizes: Vec<(f64, f64, f64, f64)> =
             best.sizes.iter().map(|size| (length(size.centre), length(size.min), length(size.max), size.share)).collect(),
         /// Mean loss of the measured people: the minimum for this number of sizes.
         loss: f64 = best.loss / loss.loss_factor_from_unit_to_cm(unit),
         /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
-        refused: Vec<RefusedReport> [default] = refused,
+        refused: Vec<RefusedReport> [default] = left_out.1,
     }
 }
 
@@ -221,7 +215,6 @@ report! {
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
     let all = GroupComparisonReport::new(&compared.all, compared, &None, loss, unit);
     let groups = compared.groups.iter().zip(labels);
-    let (unmeasured, refused) = left_out;
     {
         /// Unit of lengths in the report.
         unit: Unit = unit,
@@ -230,7 +223,7 @@ report! {
         /// Number of people of the first split who are held out for the comparison.
         held_out: usize = all.held_out,
         /// Number of people left out because a measurement or the weight is missing or out of range.
-        unmeasured: usize = unmeasured,
+        unmeasured: usize = left_out.0,
         /// For each size of the first split's best chart: waist, hip, and the share of the training people who are
         /// assigned to the size, from 0 to 1.
         sizes: Vec<(f64, f64, f64)> = best.sizes,
@@ -250,7 +243,7 @@ report! {
         groups: Vec<GroupComparisonReport> [default] =
             groups.map(|(losses, label)| GroupComparisonReport::new(losses, compared, label, loss, unit)).collect(),
         /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
-        refused: Vec<RefusedReport> [default] = refused,
+        refused: Vec<RefusedReport> [default] = left_out.1,
     }
 }
 
