@@ -174,15 +174,12 @@ shares_table! { input_numbers_class
 #[derive(IntoPyObject)]
 pub(crate) enum DartCount {
     Word(&'static str),
-    Exactly(u8),
+    Exactly(usize),
 }
 
 impl From<body::DartCount> for DartCount {
     fn from(count: body::DartCount) -> Self {
-        match count {
-            body::DartCount::Exactly(count) => Self::Exactly(count),
-            rule => Self::Word(rule.json_word().unwrap_or_default()),
-        }
+        count.json_word().map_or_else(|| Self::Exactly(count.chosen_count().unwrap_or_default()), Self::Word)
     }
 }
 
