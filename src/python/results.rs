@@ -23,11 +23,13 @@ pub(crate) use crate::proof::{Check, Proof};
 pub(crate) use crate::size_search::LogBand;
 pub(crate) use crate::sizes::Cost;
 
-/// Implements the methods of a class of results: those of `python_class`, pickling by JSON, and `to_dict`.
-macro_rules! result_class {
-    ($name:ident as $this:ident; $($clause:ident = $value:expr;)+ { $($methods:tt)* }) => {
-        python_class! { $name as $this;
-            $($clause = $value;)+
+/// Implements the methods of classes of results: those of `python_class`, pickling by JSON, and `to_dict`. The function
+/// after `=>` returns another `repr` than the fields; a class has its own methods in braces.
+macro_rules! result_classes {
+    ($($name:ident $(=> $repr:path)? $({ $($methods:tt)* })?)*) => {$(
+        python_class! { $name as result;
+            repr = result_classes!(@repr $name, result $(, $repr)?);
+            hash = to_json_text(result);
             {
                 /// Restore a pickled result from its JSON.
                 #[new]
@@ -41,23 +43,17 @@ macro_rules! result_class {
                 #[allow(clippy::wrong_self_convention, reason = "a method of a Python class takes `self` by reference")]
                 fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &to_json_text(self)) }
 
-                $($methods)*
+                $($($methods)*)?
             }
         }
+    )*};
+    (@repr $name:ident, $result:ident) => {
+        $crate::python::class::object_repr_from_json(<$name as pyo3::PyClass>::NAME, &to_json_text($result))
     };
+    (@repr $name:ident, $result:ident, $repr:path) => { $repr($result) };
 }
 
-pub(super) use result_class;
-
-/// Implements the methods of classes of results that have no methods of their own.
-macro_rules! result_classes {
-    ($($name:ident)*) => { $(result_class! {
-        $name as result;
-        repr = object_repr_from_json(<$name as pyo3::PyClass>::NAME, &to_json_text(result));
-        hash = to_json_text(result);
-        {}
-    })* };
-}
+pub(super) use result_classes;
 
 result_classes! {
     SuppressionReport Girths Lengths PanelReport Seams DartReport EdgeReport PieceReport NotchReport PlacedReport KeyLengths

@@ -14,7 +14,7 @@ use super::class::{json_to_dict, python_class};
 use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;
-use super::results::{GroupReport, RefusedReport, result_class};
+use super::results::{GroupReport, RefusedReport, result_classes};
 use super::sizes::SizeChart;
 use super::table::{Rows, arrow_to_python_error, check_signals_and_report_rows, parse_column_or_number_by_input};
 use super::typed_objects::AnyDict;
@@ -437,10 +437,8 @@ python_class! { ChartFit as fit;
     }
 }
 
-result_class! { BestChartReport as best;
-    repr = best.to_string();
-    hash = to_json_text(best);
-    {
+result_classes! {
+    BestChartReport => ToString::to_string {
         /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all
         /// sizes.
         ///
