@@ -180,15 +180,12 @@ impl<'n> NestLayout<'n> {
         for notch in &piece.notches {
             // A dart leg starts at its notch on the outline.
             let start = self.start_of_notch(notch);
-            let (kind, end, stroke) = match notch.place {
-                NotchPlace::DartLeg => (Dart, tips.next().unwrap_or(start), stroke),
-                NotchPlace::OpeningEnd => (Notch, notch.seam + Vector::new(0.6, 0.0), Solid),
-                _ => {
-                    placed.draw_notch(&mut part, notch);
-                    continue;
-                }
-            };
-            placed.draw_polyline(&mut part, kind, &[start, end], stroke);
+            let mut draw_to = |end, kind, stroke| placed.draw_polyline(&mut part, kind, &[start, end], stroke);
+            match notch.place {
+                NotchPlace::DartLeg => draw_to(tips.next().unwrap_or(start), Dart, stroke),
+                NotchPlace::OpeningEnd => draw_to(notch.seam + Vector::new(0.6, 0.0), Notch, Solid),
+                _ => placed.draw_notch(&mut part, notch),
+            }
         }
         placed.draw_horizontal_line(&mut part, placed.hip_depth, Dashed);
         placed.draw_lengthening_line(&mut part, placed.hip_depth + self.hip_to_lengthening_line_cm());
