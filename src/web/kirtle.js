@@ -26,13 +26,18 @@ async function fetched(address) {
 
 function call(name, ...texts) {
   if (!wasm) throw new Error("call await load() first");
+  const run = wasm[`kirtle_${name}`];
+  if (!run) throw new Error(`kirtle.wasm is built without ${name}`);
+  // All are checked before one is added, so that a refused call leaves none to the next.
   for (const text of texts) {
     if (typeof text !== "string") throw new TypeError(`${text} is not a text: give JSON.stringify(...) of an object`);
+  }
+  for (const text of texts) {
     const bytes = encoder.encode(text);
     const address = wasm.kirtle_add_argument(bytes.length);
     new Uint8Array(wasm.memory.buffer, address, bytes.length).set(bytes);
   }
-  const isAccepted = wasm[`kirtle_${name}`]();
+  const isAccepted = run();
   const answer = new Uint8Array(wasm.memory.buffer, wasm.kirtle_answer_address(), wasm.kirtle_answer_length()).slice();
   if (!isAccepted) throw new InputError(decoder.decode(answer));
   return answer;

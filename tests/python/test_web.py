@@ -177,13 +177,15 @@ def test_node_gives_the_native_bytes(package: Path, questions: dict[str, list[An
 
 
 def test_a_wrong_call_says_what_to_do(package: Path) -> None:
-    script = f"""import {{ readFileSync }} from "node:fs"; import {{ draftJson, load }} from "{package}/kirtle.js";
+    script = f"""import {{ readFileSync }} from "node:fs"; import {{ draftJson, draftSvg, load }} from "{package}/kirtle.js";
     const say = (call) => {{ try {{ call(); }} catch (error) {{ console.log(error.message); }} }};
     say(() => draftJson("{{}}")); await load(readFileSync("{package}/kirtle.wasm")); say(() => draftJson({{}}));
+    say(() => draftSvg("{{}}", null)); say(() => draftJson("[]"));
     globalThis.fetch = async () => new Response("", {{ status: 404, statusText: "Not Found" }}); await load("http://localhost/no").catch((error) => console.log(error.message));"""
     done = subprocess.run([NODE, "--input-type=module", "-e", script], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines() == [
-        "call await load() first", "[object Object] is not a text: give JSON.stringify(...) of an object", "http://localhost/no: 404 Not Found"]
+        "call await load() first", "[object Object] is not a text: give JSON.stringify(...) of an object",
+        "null is not a text: give JSON.stringify(...) of an object", "request: a list is not a JSON object", "http://localhost/no: 404 Not Found"]
 
 
 needs_chromium = pytest.mark.skipif(shutil.which("chromium") is None, reason="chromium is not installed")
@@ -377,7 +379,7 @@ def test_the_types_describe_the_package(package: Path, tools: Path, tmp_path: Pa
     use = """import { InputError, Problem, chartJson, draftJson, draftSvg, load, patternFile } from "./kirtle.js";
 await load(new Uint8Array());
 const texts: string[] = [draftJson("{}"), chartJson("{}"), draftSvg("{}"), draftSvg("{}", "{}", true)];
-const files: Uint8Array[] = [patternFile("{}", "skirt.pdf", "A4"), patternFile("{}", "skirt.pdf", "A4", "{}")];
+const files: BlobPart[] = [patternFile("{}", "skirt.pdf", "A4"), patternFile("{}", "skirt.pdf", "A4", "{}")];
 export const codes = (error: InputError): string[] => error.problems.map((problem: Problem) => problem.code + problem.text);
 export const ranges = ({ minimum, maximum, choices }: Problem): [number?, number?, string[]?] => [minimum, maximum, choices];
 """
