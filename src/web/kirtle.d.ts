@@ -45,4 +45,4 @@ export function draftSvg(request: string, texts?: string, fit?: boolean): string
 /** Makes the pattern of a request in JSON and returns the bytes of a file in the format that `name` ends with: `.pdf`, `.svg`,
  * `.dxf` or `.json`. A PDF is laid out on `paper`: `A4` (the default) to `A0`, `Letter`, `Legal`, `Tabloid`, `60 x 80 cm`, `roll 90 cm`.
  * `texts` are as in `draftSvg`. */
-export function patternFile(request: string, name: string, paper?: string, texts?: string): Uint8Array;
+export function patternFile(request: string, name: string, paper?: string, texts?: string): Uint8Array<ArrayBuffer>;
