@@ -85,7 +85,7 @@ fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
         let zip = if unit == Unit::Cm { "20 cm" } else { "8 in" };
         let notions = format!("Notions: thread, a zip of {zip}");
         assert!(printed.notes.iter().any(|note| note.starts_with(&notions)), "{:?}", printed.notes);
-        printed.notes.into_iter().find(|note| note.starts_with("Cloth to buy: "))
+        printed.notes.into_iter().find(|note| note.starts_with("Cloth to buy"))
     };
     let ordinary = sample_pattern(60.0, Preset::Garment, Unit::Cm);
     let to_buy = |pattern: &Pattern, width, folded| {
@@ -93,10 +93,19 @@ fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
     };
     let [narrow, wide] = [90.0, 140.0].map(|width| to_buy(&ordinary, width, true));
     assert!(narrow <= to_buy(&ordinary, 90.0, false) && wide <= to_buy(&ordinary, 140.0, false));
-    let lengths = format!("{narrow} cm at 90 cm wide, folded lengthwise; {wide} cm at 140 cm wide, folded lengthwise");
-    let expected = format!("Cloth to buy: {lengths}. A lay plan shows how to lay the pieces.");
+    let folded = "folded lengthwise, right sides together";
+    let lengths = format!("{narrow} cm at 90 cm wide, {folded}; {wide} cm at 140 cm wide, {folded}");
+    let note_of = |kind, lengths| format!("Cloth to buy{kind}: {lengths}. A lay plan shows how to lay the pieces.");
+    let expected = note_of(" if it has no nap or print", lengths);
     assert_eq!(note(&ordinary, Unit::Cm).unwrap(), expected);
     assert!(note(&ordinary, Unit::In).unwrap().contains(" yd at 45 in wide, "));
+    // A pattern with its own cloth names the length of its lay.
+    let cloth = Cloth { width: 115.0, folded: true, one_way: true, selvedge: 1.0 };
+    let mut own = ordinary.clone();
+    own.cloth = Some(cloth);
+    let to_buy_cm = ordinary.lay(&cloth).unwrap().to_buy_cm();
+    let length = format!("{to_buy_cm} cm at 115 cm wide, {folded}, all pieces pointing the same way");
+    assert_eq!(note(&own, Unit::Cm).unwrap(), note_of("", length));
     // A waistband lies beside back and front on open cloth, but below them on folded cloth.
     let finish = Some(WaistFinish::with_usual_lengths(WaistFinishKind::Waistband, Unit::Cm));
     let vent = Some(Vent { vent: 18.0, vent_width: 4.0 });
@@ -116,7 +125,7 @@ fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
     let body = Body { waist: 175.0, hip: 200.0, hip_depth: 22.0, length: 60.0 };
     let large = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
     let note = note(&large.pattern(&Cutting::default()).unwrap(), Unit::Cm).unwrap();
-    assert!(note.starts_with("Cloth to buy: 130 cm at 140 cm wide,"), "{note}");
+    assert!(note.contains(": 130 cm at 140 cm wide,"), "{note}");
 }
 
 /// The narrowest cloth on which all pieces lie in one row is found by bisection.

@@ -97,7 +97,7 @@ fn without_length_to_buy(text: &str, unit: &str) -> String {
 fn compare_drawings(drawn: impl Fn(Unit) -> Drawing) -> usize {
     let texts = |unit, sold_by| -> Vec<String> {
         let texts = texts(&drawn(unit));
-        let texts = texts.iter().filter(|text| !text.starts_with("Cloth to buy: "));
+        let texts = texts.iter().filter(|text| !text.starts_with("Cloth to buy"));
         texts.map(|text| without_length_to_buy(text, sold_by)).collect()
     };
     compare_lists(&texts(Unit::Cm, "cm"), &texts(Unit::In, "yd"))

@@ -105,7 +105,9 @@ fn texts_of_single_skirts(wording: Wording) -> Vec<String> {
         let lesson = draft.lesson(wording);
         texts.extend(texts_of_print(&draw_lesson(&lesson)));
         texts.push(lesson.to_markdown());
-        for pattern in patterns(&draft) {
+        for mut pattern in patterns(&draft) {
+            let cloth = Cloth { width: 150.0, folded: true, one_way: true, selvedge: 1.0 };
+            pattern.cloth = pattern.cutting().vent.map(|_| cloth);
             let drawing = with_notes_on_buying(draw_pattern(&pattern, wording), &pattern, wording.ruler);
             texts.extend(papers().iter().flat_map(|paper| texts_of_print(&paginate(&drawing, paper).unwrap())));
             texts.extend(lay_texts(&pattern, wording));

@@ -116,7 +116,7 @@ impl Request {
     }
 
     /// Returns a request that reproduces a pattern, lengths in `unit`: its draft, as [`from_draft`](Self::from_draft)
-    /// does, and its cutting instructions.
+    /// does, its cutting instructions and its cloth.
     ///
     /// ```
     /// use kirtle::{Cutting, Preset, Unit, document::Request};
@@ -130,7 +130,8 @@ impl Request {
     /// ```
     pub fn from_pattern(pattern: &Pattern, unit: Unit) -> Self {
         let cutting = pattern.cutting().clone().convert_lengths(Unit::Cm, unit);
-        Self { cutting: Some(cutting), ..Self::from_draft(pattern.draft(), unit) }
+        let cloth = pattern.cloth.map(|cloth| cloth.convert_lengths(Unit::Cm, unit));
+        Self { cutting: Some(cutting), cloth, ..Self::from_draft(pattern.draft(), unit) }
     }
 
     /// Returns the ruler of printed lengths: the requested ruler, or the finest ruler of the request's unit.
@@ -174,7 +175,8 @@ impl Request {
         Ok(draft_with_summary(inputs.check_and_convert_to_cm(self.unit)?)?.0)
     }
 
-    /// Returns the pattern of `draft`, with the `cutting` of this request; if that is missing, with the preset `trial`.
+    /// Returns the pattern of `draft`, with `cutting` and `cloth` of this request; without `cutting`, with the preset
+    /// `trial`.
     ///
     /// # Errors
     /// As [`Draft::pattern`]; lengths in the problems are in the request's unit.
@@ -197,7 +199,9 @@ impl Request {
     pub fn pattern(&self, draft: &Draft) -> Result<Pattern, Problems> {
         let given = self.cutting.clone().map(|cutting| cutting.convert_lengths(self.unit, Unit::Cm));
         let cutting = given.unwrap_or_else(|| Cutting::preset(Preset::default(), self.unit));
-        self.unit.convert_problems_from_cm(draft.pattern(&cutting))
+        let mut pattern = self.unit.convert_problems_from_cm(draft.pattern(&cutting))?;
+        pattern.cloth = self.cloth.map(|cloth| cloth.convert_lengths(self.unit, Unit::Cm));
+        Ok(pattern)
     }
 
     /// Lays the pieces of `pattern` on the `cloth` of this request and returns the lay.

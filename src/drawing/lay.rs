@@ -10,6 +10,7 @@ use crate::error::Problems;
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector, bounding_box};
 use crate::pattern::{Cloth, Lay, Pattern, PieceName, PlacedPiece};
+use crate::ruler::Ruler;
 use crate::wording::{Texts, Wording, printed};
 
 /// Millimetres in the drawing of a lay that stand for one centimetre of cloth: a fifth of true size.
@@ -98,8 +99,7 @@ fn draw_lay_titled_with_scale(lay: &Lay, wording: Wording, denominator: u32) -> 
     }
     let template = if lay.name.is_empty() { texts.lay_plan() } else { texts.named_lay_plan() };
     let plan = printed!(template, name = lay.name);
-    let folds = [texts.cloth_open(), texts.cloth_open_one_way(), texts.cloth_folded(), texts.cloth_folded_one_way()];
-    let fold = folds[2 * usize::from(lay.cloth.folded) + usize::from(lay.cloth.one_way)];
+    let fold = laid_in_words(&lay.cloth, texts);
     let cloth_width = wording.length_with_unit(lay.cloth.width);
     let title = printed!(texts.lay_title(), plan, width = cloth_width, fold, scale = denominator);
     let (needed, to_buy) = (wording.length_with_unit(lay.length), cloth_length_to_buy_text(lay, wording));
@@ -183,18 +183,34 @@ fn draw_piece_of_lay(k: usize, placed: &PlacedPiece, folded: bool, texts: &Texts
     part
 }
 
-/// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `¾ yd`.
+/// Returns the length of cloth to buy for a lay, as shops sell it in the system of the ruler's unit: `70 cm`, `3/4 yd`.
 fn cloth_length_to_buy_text(lay: &Lay, wording: Wording) -> String {
     match wording.ruler.unit() {
         Unit::Cm | Unit::Mm => format!("{} {}", lay.to_buy_cm(), wording.texts.unit_cm()),
-        Unit::In => format!("{} {}", format_yards_in_eighths(lay.to_buy_yd()), wording.texts.unit_yd()),
+        // A yard is divided as an inch is: to the eighth.
+        Unit::In => format!("{} {}", Ruler::InEighths.format_length(lay.to_buy_yd() * 2.54), wording.texts.unit_yd()),
     }
 }
 
-/// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise, or laid open where
-/// that needs less. A width too narrow for the pattern is left out; returns `None` if both are too narrow.
-pub(super) fn cloth_to_buy_by_width_note(pattern: &Pattern, wording: Wording) -> Option<String> {
+/// Returns how the cloth of a lay is laid, in words.
+fn laid_in_words<'t>(cloth: &Cloth, texts: &'t Texts) -> &'t str {
+    let folds = [texts.cloth_open(), texts.cloth_open_one_way(), texts.cloth_folded(), texts.cloth_folded_one_way()];
+    folds[2 * usize::from(cloth.folded) + usize::from(cloth.one_way)]
+}
+
+/// Returns the note on the cloth to buy: of the pattern's own cloth, or of cloth without nap or print at two usual
+/// widths (common practice), folded lengthwise, or laid open where that needs less. Cloth too narrow for the pattern is
+/// left out; returns `None` if all is too narrow.
+pub(super) fn cloth_to_buy_note(pattern: &Pattern, wording: Wording) -> Option<String> {
     let (texts, unit) = (wording.texts, wording.ruler.unit());
+    let length_at_width = |lay: Lay| {
+        let (length, width) = (cloth_length_to_buy_text(&lay, wording), wording.input_length(lay.cloth.width));
+        let fold = laid_in_words(&lay.cloth, texts);
+        printed!(texts.cloth_at_width(), length, width = wording.with_unit(width), fold)
+    };
+    if let Some(cloth) = &pattern.cloth {
+        return Some(printed!(texts.cloth_to_buy(), lengths = length_at_width(pattern.lay(cloth).ok()?)));
+    }
     let widths = if unit == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
     let lengths = widths.into_iter().filter_map(|width| {
         let lays = [true, false].into_iter().filter_map(|folded| {
@@ -203,21 +219,8 @@ pub(super) fn cloth_to_buy_by_width_note(pattern: &Pattern, wording: Wording) ->
         });
         // Of two lays that need the same length to buy, the folded one comes first.
         let to_buy = |lay: &Lay| if unit == Unit::In { lay.to_buy_yd() } else { lay.to_buy_cm() };
-        let lay = lays.min_by(|a, b| to_buy(a).total_cmp(&to_buy(b)))?;
-        let at_width = if lay.cloth.folded { texts.folded_cloth_at_width() } else { texts.open_cloth_at_width() };
-        let length = cloth_length_to_buy_text(&lay, wording);
-        Some(printed!(at_width, length, width = wording.with_unit(width)))
+        lays.min_by(|a, b| to_buy(a).total_cmp(&to_buy(b))).map(length_at_width)
     });
     let lengths = lengths.collect::<Vec<_>>().join("; ");
-    (!lengths.is_empty()).then(|| printed!(texts.cloth_to_buy(), lengths))
-}
-
-/// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼"; empty for a length
-/// that rounds to 0.
-fn format_yards_in_eighths(yards: f64) -> String {
-    // The number of eighths is small: cloth is at most a few yards.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let eighths = (yards * 8.0).round() as usize;
-    let (whole, fraction) = (eighths / 8, ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"][eighths % 8]);
-    if whole == 0 { fraction.to_owned() } else { format!("{whole}{fraction}") }
+    (!lengths.is_empty()).then(|| printed!(texts.plain_cloth_to_buy(), lengths))
 }

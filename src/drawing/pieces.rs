@@ -2,7 +2,7 @@
 //!
 //! Solid lines are cut, dashed lines stitched, dash-dot lines folded, except labelled guide lines.
 
-use super::lay::cloth_to_buy_by_width_note;
+use super::lay::cloth_to_buy_note;
 use super::panel_layout::{
     LABEL_FONT_MM, MM_PER_CM, PlacedPanel, cutting_instruction, draft_title, hip_to_lengthening_line_cm,
     included_allowances_text, piece_number_text, press_instruction,
@@ -70,8 +70,9 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     drawing
 }
 
-/// Returns the drawing of a pattern with two more notes, in its language, on what to buy: cloth at two usual widths,
-/// and notions. The note on cloth computes four lays, which takes much longer than the drawing.
+/// Returns the drawing of a pattern with two more notes, in its language, on what to buy: cloth, of the width in
+/// [`Pattern::cloth`] or of two usual widths, and notions. The note on cloth computes up to four lays, which takes much
+/// longer than the drawing.
 ///
 /// ```
 /// use kirtle::drawing::{draw_pattern, with_notes_on_buying};
@@ -80,13 +81,13 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
 /// let drawing = with_notes_on_buying(draw_pattern(&pattern, Unit::Cm), &pattern, Unit::Cm);
-/// assert!(drawing.notes.iter().any(|note| note.starts_with("Cloth to buy: ")));
+/// assert!(drawing.notes.iter().any(|note| note.starts_with("Cloth to buy")));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn with_notes_on_buying(mut drawing: Drawing, pattern: &Pattern, ruler: impl Into<Ruler>) -> Drawing {
     let at = drawing.notes.len().saturating_sub(CLOSING_NOTE_COUNT);
     let wording = Wording { ruler: ruler.into(), texts: &drawing.texts };
-    let notes = cloth_to_buy_by_width_note(pattern, wording).into_iter().chain([notions_note(pattern, wording)]);
+    let notes = cloth_to_buy_note(pattern, wording).into_iter().chain([notions_note(pattern, wording)]);
     drawing.notes.splice(at..at, notes);
     drawing
 }

@@ -81,6 +81,8 @@ pub struct Pattern {
     pub front: Piece,
     /// Pieces that finish the waist: none, a waistband, or the facings of back and front.
     pub waist_pieces: Vec<WaistPiece>,
+    /// Cloth for which the notes on buying name the length, in centimetres; `None` for the usual widths.
+    pub cloth: Option<Cloth>,
 }
 
 /// Back or front of a pattern. The origin is on the centre line, level with the upper end of the side seam; `x` points
@@ -158,7 +160,7 @@ impl Draft {
             (None, None) => Vec::new(),
         };
         let (draft, cutting) = (self.clone(), cutting.clone());
-        Ok(Pattern { draft, cutting, opening, cut_allowances, back, front, waist_pieces })
+        Ok(Pattern { draft, cutting, opening, cut_allowances, back, front, waist_pieces, cloth: None })
     }
 
     /// Creates the pattern piece of a panel: cut line, notches, vent and grain line.
@@ -210,10 +212,10 @@ impl Pattern {
     }
 
     /// Returns whether two patterns are cut alike: they are equal, or differ only in that one has the usual zip opening
-    /// and the other a requested zip opening of the same length.
+    /// and the other a requested zip opening of the same length. Their cloth may differ.
     pub fn is_equal_as_cut(&self, other: &Self) -> bool {
         let cutting = Cutting { opening: self.cutting.opening, ..other.cutting.clone() };
-        *self == Self { cutting, ..other.clone() }
+        *self == Self { cutting, cloth: self.cloth, ..other.clone() }
     }
 
     /// Returns the text printed on the pieces: the requested name, or else waist and hip of the body as

@@ -133,12 +133,12 @@ texts! {
     nest_waistband_note = "Waistband: {width} wide when folded, for the waist of each size and an underlap of {underlap}; the allowance of the waist on all edges.";
     /// Note of a pattern or nest, or paragraph of a lesson; `{caution}` is the message of a finding, in English.
     caution = "Caution: {caution}";
-    /// Note of a pattern; `{lengths}` lists lengths for widths of cloth.
+    /// Note of a pattern; `{lengths}` is the length for the width of the cloth.
     cloth_to_buy = "Cloth to buy: {lengths}. A lay plan shows how to lay the pieces.";
-    /// Length of cloth for a width of cloth.
-    folded_cloth_at_width = "{length} at {width} wide, folded lengthwise";
-    /// Length of cloth for a width of cloth.
-    open_cloth_at_width = "{length} at {width} wide, laid open";
+    /// Note of a pattern; `{lengths}` lists lengths for widths of cloth.
+    plain_cloth_to_buy = "Cloth to buy if it has no nap or print: {lengths}. A lay plan shows how to lay the pieces.";
+    /// Length of cloth for a width of cloth; `{fold}` is one of the four keys on how cloth is laid.
+    cloth_at_width = "{length} at {width} wide, {fold}";
     /// Note of a pattern.
     notions = "Notions: thread, a zip of {zip}.";
     /// Note of a pattern.

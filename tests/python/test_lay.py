@@ -269,7 +269,7 @@ def test_a_lay_is_drawn_at_a_fifth_of_its_size(width: float, folded: bool) -> No
 def test_a_lay_is_saved_and_displayed_as_svg(tmp_path: Path) -> None:
     lay = PLAIN.lay(140)
     lay.save(tmp_path / "lay.svg")
-    assert (tmp_path / "lay.svg").read_text() == lay.svg() and "buy 70 cm." in lay.svg() and "buy ¾ yd." in lay.svg("in")
+    assert (tmp_path / "lay.svg").read_text() == lay.svg() and "buy 70 cm." in lay.svg() and "buy 3/4 yd." in lay.svg("in")
     assert "<svg" in lay._repr_svg_() and "mm" not in lay._repr_svg_().split(">")[0]
     for name in ("lay.txt", "lay.dxf", "lay"):
         with pytest.raises(kirtle.InputError, match="ends with .pdf, .svg or .json"):
