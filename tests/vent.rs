@@ -117,3 +117,17 @@ fn a_request_restores_its_vent_from_json() {
     assert!((hem - top - 7.5).abs() < 1e-12);
     assert!(report["front"].get("vent").is_none());
 }
+
+/// A customer who ordered a vent need not be told to plan one.
+#[test]
+fn a_vent_replaces_the_caution_about_a_narrow_hem() {
+    let narrow = |cutting| {
+        let body =
+            r#""body": {"waist": 74, "hip": 96, "hip_depth": 20.5, "length": 75}, "ease": {"waist": 1.5, "hip": 5}"#;
+        let request = Request::from_json(&format!(r#"{{"unit": "cm", {body}, "cutting": {cutting}}}"#)).unwrap();
+        let (report, pattern) = (request.report().unwrap(), request.pattern(&request.draft().unwrap()).unwrap());
+        let found = [report.findings, pattern.cautions_in_unit(Unit::Cm)];
+        found.map(|findings| findings.iter().any(|finding| finding.code == "narrow_hem"))
+    };
+    assert_eq!([narrow("{}"), narrow(r#"{"vent": 20}"#)], [[true; 2], [false; 2]]);
+}

@@ -2294,6 +2294,11 @@ class Pattern:
         Back piece.
         """
     @property
+    def cautions(self, /) -> list[Finding]:
+        """
+        All cautions about draft and pattern, to show to a customer. A vent replaces the caution about a narrow hem.
+        """
+    @property
     def draft(self, /) -> Draft:
         """
         Draft from which the pattern is made.

@@ -254,6 +254,7 @@ impl Request {
         report.rounding = self.ruler.map(|ruler| draft.lesson(ruler).rounding());
         if self.cutting.is_some() || self.cloth.is_some() {
             let pattern = self.pattern(&draft)?;
+            report.findings = pattern.findings_of_draft_in_unit(self.unit);
             report.pattern = Some(PatternReport::new(&pattern, self.unit));
             if self.cloth.is_some() {
                 report.lay = Some(LayReport::new(&self.lay(&pattern)?, self.unit));

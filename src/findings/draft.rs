@@ -208,7 +208,7 @@ impl Draft {
     }
 
     /// Returns the cautions about the draft, the gravest first, with lengths in `unit`.
-    pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
+    pub fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
         let comparisons = self.draft_finding_comparisons(&self.summary()).into_iter().enumerate();
         let found = comparisons.filter(|(_, (a, b))| a < b);
         found.map(|(index, numbers)| self.draft_finding_at_index(index, numbers, unit)).collect()

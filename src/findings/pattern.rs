@@ -10,7 +10,8 @@ use crate::text::{is_blank, is_in_pdf_font};
 
 impl Pattern {
     /// Returns the cautions about opening, allowances, hem, folds and printed name, with lengths in centimetres; those
-    /// about the draft itself come from [`Draft::findings`](crate::Draft::findings).
+    /// about the draft itself come from [`Draft::findings`](crate::Draft::findings), and both from
+    /// [`cautions_in_unit`](Self::cautions_in_unit).
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Opening, Rules};
@@ -25,17 +26,21 @@ impl Pattern {
         self.findings_in_unit(Unit::Cm)
     }
 
-    /// Returns all cautions about draft and pattern, with lengths in `unit`. A vent gives the room that a narrow hem
-    /// lacks; if the vent is too low, that is a caution about the pattern.
-    pub(crate) fn cautions_in_unit(&self, unit: Unit) -> Vec<Finding> {
+    /// Returns all cautions about draft and pattern, with lengths in `unit`: those to show to a customer.
+    pub fn cautions_in_unit(&self, unit: Unit) -> Vec<Finding> {
+        [self.findings_of_draft_in_unit(unit), self.findings_in_unit(unit)].concat()
+    }
+
+    /// Returns the cautions about the draft that hold for the pattern, with lengths in `unit`. A vent gives the room
+    /// that a narrow hem lacks; if the vent is too low, that is a caution about the pattern.
+    pub(crate) fn findings_of_draft_in_unit(&self, unit: Unit) -> Vec<Finding> {
         let mut findings = self.draft().findings_in_unit(unit);
         findings.retain(|finding| self.cutting().vent.is_none() || finding.code != FindingCode::NarrowHem.name());
-        findings.extend(self.findings_in_unit(unit));
         findings
     }
 
     /// Returns the cautions about opening, allowances, hem, folds and printed name, with lengths in `unit`.
-    pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
+    pub fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
         let (body, requested, cut) = (self.draft().body(), self.cutting().allowances, self.cut_allowances);
         let (girth, straight) = (self.girth_at_opening_end(), body.length - body.hip_depth);
         let (opening, Opening::Usual(zip) | Opening::Given(zip)) = (self.opening(), self.cutting().opening);

@@ -63,6 +63,8 @@ python_class! { Pattern as pattern;
     proof: Option<Proof> = pattern.inner.waist_proof();
     /// Cautions about cutting the pattern; those about the draft, in the same units, are in `draft.findings`.
     findings: Vec<Finding> = with_messages_of(pattern.inner.findings(), pattern.inner.findings_in_unit(pattern.request.unit));
+    /// All cautions about draft and pattern, to show to a customer. A vent replaces the caution about a narrow hem.
+    cautions: Vec<Finding> = with_messages_of(pattern.inner.cautions_in_unit(Unit::Cm), pattern.inner.cautions_in_unit(pattern.request.unit));
     text = {
         let (cutting, opening) = (pattern.inner.cutting(), pattern.inner.opening());
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
