@@ -2,15 +2,18 @@
 //! lengths. U+FFFF replaces each lone surrogate of a Python string, as a Rust string cannot hold it. The readers of
 //! JSON documents validate all arguments, so that Python and JSON refuse a value with the same problem.
 
+use std::str::Utf8Error;
+use std::string::FromUtf8Error;
+
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyBytes, PyDict, PyList, PyMapping, PyString, PyTuple};
+use pyo3::types::{PyBool, PyByteArray, PyBytes, PyDict, PyList, PyMapping, PyString, PyTuple};
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
 use super::typed_objects::AnyDict;
 use crate::arrow::KeptColumns;
 use crate::document::{JsonValue, find_choice};
-use crate::error::Problems;
+use crate::error::{Code, Problem, Problems};
 use crate::field::{FieldKind, Unit};
 use crate::ruler::Ruler;
 use crate::size_search::DropClasses;
@@ -120,10 +123,15 @@ argument_types! {
 /// JSON object that becomes one field of a larger JSON object in [`json_object`].
 pub(super) struct NestedJsonObject(pub(super) JsonValue);
 
-/// Returns the text of a string or of bytes in UTF-8; raises `TypeError` for another object, with advice for a mapping.
+/// Returns the text of a string or of bytes in UTF-8; raises `InputError` for other bytes, and `TypeError` for another
+/// object, with advice for a mapping.
 fn document_text(object: Borrowed<'_, '_, PyAny>) -> PyResult<String> {
-    if object.cast::<PyBytes>().is_ok() {
-        return object.call_method0("decode")?.extract();
+    let bytes = object.cast::<PyBytes>().map(|bytes| bytes.as_bytes().to_vec());
+    if let Ok(bytes) = bytes.or_else(|_| object.cast::<PyByteArray>().map(|bytes| bytes.to_vec())) {
+        let at = |error: Utf8Error| format!("not UTF-8 at byte {}", error.valid_up_to());
+        let problem =
+            |error: FromUtf8Error| Problem::new(Code::BrokenJson, "document").with_value(at(error.utf8_error()));
+        return String::from_utf8(bytes).map_err(|error| Problems::from(problem(error)).into());
     } else if object.cast::<PyMapping>().is_ok() {
         return Err(PyTypeError::new_err("a mapping is not a text: give json.dumps(...) of it"));
     }

@@ -98,8 +98,8 @@ def test_a_document_is_a_text_or_bytes(draft: kirtle.Draft) -> None:
     assert kirtle.SizeChart.from_csv(chart.to_csv().encode("utf-8-sig")) == chart
     with pytest.raises(TypeError, match=r"give json\.dumps"):
         kirtle.draft_json(json.loads(request))
-    with pytest.raises(UnicodeDecodeError):
-        kirtle.Draft.from_json(b"\xff")
+    with pytest.raises(kirtle.InputError, match="document: invalid JSON: not UTF-8 at byte 1"):
+        kirtle.Draft.from_json(b"{\xff")
 
 
 INSTANCES: list[Callable[[kirtle.Draft], object]] = [
