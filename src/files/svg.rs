@@ -14,7 +14,7 @@ pub enum SvgScale {
     /// True size: the SVG states width and height in millimetres.
     #[default]
     True,
-    /// As large as the width of the container and 80 % of the height of the browser window allow.
+    /// As large as the width of the container and 80 % of the height of the browser window allow, on white paper.
     Fit,
 }
 
@@ -35,7 +35,7 @@ pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
     let [width, height] = drawing.size_mm.map(decimal_text);
     let display_size = match scale {
         SvgScale::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
-        SvgScale::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
+        SvgScale::Fit => "style=\"max-width:100%;max-height:80vh;background:#fff\"".to_owned(),
     };
     let namespace =
         if drawing.key.is_empty() { "" } else { "xmlns:inkscape=\"http://www.inkscape.org/namespaces/inkscape\" " };
