@@ -83,10 +83,10 @@ pub struct Problem {
     /// Unit of every number of the problem: `cm`, `in`, `mm`, `deg`, `bytes`, or what is counted, such as `darts`; none
     /// for a number without unit or a text.
     pub unit: Option<Cow<'static, str>>,
-    /// Smallest valid number in `unit`, if the field has a range.
+    /// Smallest valid number in `unit`, if there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub minimum: Option<f64>,
-    /// Largest valid number in `unit`, if the field has a range.
+    /// Largest valid number in `unit`, if there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub maximum: Option<f64>,
     /// Valid texts or field names, if only those of a list are valid; empty otherwise.
@@ -128,6 +128,12 @@ impl Problem {
     /// Creates a problem of a length, with its limit; both are in centimetres.
     pub(crate) fn of_length(code: Code, field: impl Into<String>, cm: f64, limit: impl Into<GivenValue>) -> Self {
         Self::new(code, field).with_value(cm).with_limit(limit).with_unit("cm")
+    }
+
+    /// Creates a problem of a length outside of the range that ends at `limit`: minimum or maximum; both in centimetres.
+    pub(crate) fn of_length_beyond_limit(code: Code, field: impl Into<String>, cm: f64, limit: f64) -> Self {
+        let (minimum, maximum) = if cm < limit { (Some(limit), None) } else { (None, Some(limit)) };
+        Self { minimum, maximum, ..Self::of_length(code, field, cm, limit) }
     }
 
     /// Creates a [`Code::WrongType`] problem for a text that is not a valid name; `wanted` describes a valid name.
@@ -195,10 +201,22 @@ impl Problem {
     /// Formats what stands for a placeholder in the message template of the error code.
     fn placeholder_replacement(&self, placeholder: &str) -> String {
         let given = if placeholder.ends_with("limit") { &self.limit } else { &self.value };
-        let round = |number: f64| match placeholder {
-            "rounded_up_limit" => round_up_to_two_decimals(number),
-            "rounded_value" | "rounded_limit" => (number * 100.0).round() / 100.0,
-            _ => number,
+        let round = |number: f64| {
+            let short = (number * 100.0).round() / 100.0;
+            match (placeholder, &self.value, &self.limit) {
+                // Rounded to the valid side, so that the limit can be given as it is written.
+                ("rounded_limit", Some(GivenValue::Number(value)), _) if *value > number => {
+                    -round_up_to_two_decimals(-number)
+                }
+                ("rounded_limit", Some(GivenValue::Number(_)), _) => round_up_to_two_decimals(number),
+                ("rounded_value", _, Some(GivenValue::Number(limit)))
+                    if short.total_cmp(limit) != number.total_cmp(limit) =>
+                {
+                    number
+                }
+                ("rounded_value" | "rounded_limit", ..) => short,
+                _ => number,
+            }
         };
         let text = match (given, &self.unit) {
             (Some(GivenValue::Number(number)), Some(unit)) => format!("{} {unit}", round(*number)),

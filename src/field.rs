@@ -103,7 +103,8 @@ impl Unit {
             let given =
                 given.filter_map(|given| if let GivenValue::Number(number) = given { Some(number) } else { None });
             let range = [&mut problem.minimum, &mut problem.maximum].into_iter().flatten();
-            given.chain(range).for_each(|number| *number = self.length_from_cm(*number));
+            // A range converts back exactly, so that its ends stay valid.
+            given.chain(range).for_each(|number| *number = FieldKind::Length.convert_unit(*number, Unit::Cm, self));
             problem.with_unit(self.name())
         };
         result.map_err(|problems| problems.map(convert))

@@ -152,7 +152,7 @@ fn a_short_skirt_with_a_high_hip_line_is_altered() {
     let problems = range.alter(&Body { length: 17.5, ..body }, None).unwrap_err();
     assert_eq!(
         problems.to_string(),
-        "body.length: 17.5 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 18 cm"
+        "body.length: 17.5 cm is too short: the hem must lie below the hip line; the minimum is 18 cm"
     );
 }
 

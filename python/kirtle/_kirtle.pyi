@@ -2628,7 +2628,7 @@ class Problem:
     @property
     def maximum(self, /) -> float | None:
         """
-        Largest valid number in `unit`, if the field has a range.
+        Largest valid number in `unit`, if there is one.
         """
     @property
     def message(self, /) -> str:
@@ -2638,7 +2638,7 @@ class Problem:
     @property
     def minimum(self, /) -> float | None:
         """
-        Smallest valid number in `unit`, if the field has a range.
+        Smallest valid number in `unit`, if there is one.
         """
     @property
     def text(self, /) -> str:
@@ -3761,7 +3761,7 @@ def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
     24.25
     >>> draft(Body(waist=70, hip=96, hip_depth=18, length=15), ease=Ease(waist=1.5, hip=5))
     Traceback (most recent call last):
-    kirtle.InputError: body.length: 15 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 19 cm
+    kirtle.InputError: body.length: 15 cm is too short: the hem must lie below the hip line; the minimum is 19 cm
     """
 
 def draft_json(request: str | bytes) -> str:

@@ -94,7 +94,8 @@ impl<T: Number> Figure<T> {
         let mut fits = !is_lone & (girth & depth | !(girth | depth));
         for (number, [min, max]) in numbers_with_limits(self, body) {
             let Some(number) = number else { continue };
-            fits = fits & (min.le(number) & number.le(max) | !number.is_not_nan());
+            let tolerance = T::constant(EQUALITY_TOLERANCE_CM);
+            fits = fits & (min.le(number + tolerance) & number.le(max + tolerance) | !number.is_not_nan());
         }
         if front_hip.is_some() { fits & !(is_given(front_hip) & balance_differs_from_default(rules)) } else { fits }
     }
@@ -130,9 +131,10 @@ pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules:
     let [.., front_hip, front_waist, _, high_hip_depth] = &Figure::FIELDS;
     let limits = [front_hip, front_waist, high_hip_depth].into_iter().zip(numbers_with_limits(figure, body));
     let problem = |(field, (number, [min, max])): (&Field, (Option<f64>, [f64; 2]))| {
-        let number = number.filter(|number| !(min..=max).contains(number))?;
+        let is_valid = |number: f64| min <= number + EQUALITY_TOLERANCE_CM && number <= max + EQUALITY_TOLERANCE_CM;
+        let number = number.filter(|number| !is_valid(*number))?;
         let (path, limit) = (format!("{FIGURE_PATH_PREFIX}{}", field.name), if number < min { min } else { max });
-        Some(Problem::of_length(Code::DoesNotFitBody, path, number, limit))
+        Some(Problem::of_length_beyond_limit(Code::DoesNotFitBody, path, number, limit))
     };
     let is_decided = balance_differs_from_default(rules) && figure.front_hip.is_some();
     let (code, limit) = (Code::DecidedByFigure, "body.figure.front_hip");

@@ -36,7 +36,8 @@ impl Inputs {
         Problems::ok_if_empty(problems)?;
         let inputs = if unit == Unit::Cm { self } else { self.convert_lengths(unit, Unit::Cm) };
         let (length, min) = (inputs.body.length, inputs.body.hip_depth + MIN_HEM_BELOW_HIP_CM);
-        let hem = (length < min).then(|| Problem::of_length(Code::AboveHipLine, "body.length", length, min));
+        let hem =
+            (length < min).then(|| Problem::of_length_beyond_limit(Code::AboveHipLine, "body.length", length, min));
         let problems = figure_contradiction_problems(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
         Problems::ok_if_empty(hem.into_iter().chain(problems).collect())?;
         Ok(inputs)

@@ -156,7 +156,7 @@ impl Request {
     /// let draft = request(24)?.draft()?;
     /// assert_eq!(draft.body().length, 24.0 * 2.54); // A draft is in centimetres.
     /// let problems = request(7)?.draft().unwrap_err();
-    /// assert!(problems.to_string().starts_with("body.length: 7 in is too short: the hem must be at least"));
+    /// assert!(problems.to_string().starts_with("body.length: 7 in is too short: the hem must lie below"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self) -> Result<Draft, Problems> {
@@ -378,7 +378,7 @@ report! {
         front: PanelReport = front,
         /// Checks of the finished outlines, measured independently of the construction.
         proof: Proof = draft.proof().convert_lengths_from_cm(unit),
-        /// Cautions about the draft, to be judged on a trial garment.
+        /// Cautions about the draft, to be judged on a trial garment; those about the pattern are in `pattern`.
         findings: Vec<Finding> = draft.findings_in_unit(unit),
         /// Numbers of the request that the corrections changed; absent if no number changed.
         changes: Vec<ChangeReport> [default] = Vec::new(),

@@ -70,7 +70,7 @@ pub use summary::{DartSummary, PanelSummary, Summary};
 ///
 /// let short = Body { length: 15.0, ..body };
 /// let problems = kirtle::draft(&short, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap_err();
-/// let message = "15 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 19 cm";
+/// let message = "15 cm is too short: the hem must lie below the hip line; the minimum is 19 cm";
 /// assert_eq!(problems.to_string(), format!("body.length: {message}"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```

@@ -65,8 +65,9 @@ codes! {
     /// [`Problem`](super::Problem) holds.
     ///
     /// `{value}` and `{limit}` stand for value and limit with the unit. The prefix `rounded_` rounds a number
-    /// to two decimals, `rounded_up_` rounds up. `{counted_value}` is a count with "is" or "are", as in "1 size
-    /// is". `{larger_or_smaller}` is "smaller or fewer" if the value is negative, otherwise "larger or more".
+    /// to two decimals: a limit away from the value, so that the limit stays valid; a value never to or past the
+    /// limit. `{counted_value}` is a count with "is" or "are", as in "1 size is". `{larger_or_smaller}` is
+    /// "smaller or fewer" if the value is negative, otherwise "larger or more".
     /// A value or limit that is a text stays in English; one that is missing is "nothing".
     ///
     /// ```
@@ -123,8 +124,7 @@ codes! {
     BrokenJson = "broken_json", "invalid JSON: {value}";
     /// The hem lies above the hip line, or less than 1 cm below the hip line.
     AboveHipLine = "above_hip_line",
-        "{rounded_value} is too short: the hem must be at least 1 cm below the hip line; the minimum is \
-         {rounded_limit}";
+        "{rounded_value} is too short: the hem must lie below the hip line; the minimum is {rounded_limit}";
     /// Too little cloth is left to sew between two darts, or between a dart and a seam.
     NoRoomAtWaist = "no_room_at_waist",
         "between two darts, or a dart and a seam, {rounded_value} of cloth is left; at least {rounded_limit} is \
@@ -147,7 +147,7 @@ codes! {
     NeedsAnother = "needs_another", "has no effect alone: give {limit}, too";
     /// A measurement of the figure does not fit the body's girths or hip depth.
     DoesNotFitBody = "does_not_fit_body",
-        "{value} does not fit the other measurements of this body; the nearest that fits is {rounded_limit}";
+        "{rounded_value} does not fit the other measurements of this body; the nearest that fits is {rounded_limit}";
     /// The request sets a rule whose number a measurement of the figure decides.
     DecidedByFigure = "decided_by_figure", "{value} is not used, as {limit} decides: leave this rule out";
     /// The figure's lengths to the floor tilt the waist too far from a waist that meets every seam at a right angle.
@@ -159,7 +159,7 @@ codes! {
         "the side seam leans {rounded_value} from the vertical; the maximum is {rounded_limit}: check waist, hip and \
          hip depth, or use {larger_or_smaller} darts";
     /// The opening is longer than the centre back seam.
-    OpeningTooLong = "opening_too_long", "{value} is longer than the centre back seam of {rounded_limit}";
+    OpeningTooLong = "opening_too_long", "{rounded_value} is longer than the centre back seam of {rounded_limit}";
     /// The vent leaves no room for the zip opening and the seam between vent and opening, or reaches up to the slant of
     /// the centre back.
     VentTooHigh = "vent_too_high",
@@ -172,7 +172,7 @@ codes! {
          {rounded_limit}: use a waistband or other darts";
     /// The cloth is narrower than the widest piece with its allowances.
     ClothTooNarrow = "cloth_too_narrow",
-        "{value} is too narrow for the widest piece; the minimum is {rounded_up_limit}";
+        "{value} is too narrow for the widest piece; the minimum is {rounded_limit}";
     /// The sheet without margins and overlap is too small to print on.
     PaperTooSmall = "paper_too_small",
         "margins and overlap leave only {value}; at least {limit} is needed to print on: use a larger sheet";

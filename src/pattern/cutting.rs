@@ -343,7 +343,7 @@ impl Cutting {
         let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD.range.0);
         let max = (seam - opening - MIN_SEAM_ABOVE_VENT_CM).min(upright);
         let is_too_high = vent.vent > max + EQUALITY_TOLERANCE_CM;
-        is_too_high.then(|| Problem::of_length(Code::VentTooHigh, "cutting.vent", vent.vent, max))
+        is_too_high.then(|| Problem::of_length_beyond_limit(Code::VentTooHigh, "cutting.vent", vent.vent, max))
     }
 
     /// Returns the depth of the facing in centimetres, or `None` for a pattern without facing.

@@ -150,7 +150,7 @@ impl Pattern {
         if widest > cloth.width {
             // Rounded up, so that the reported minimum is wide enough.
             let min = (widest * 10.0).ceil() / 10.0;
-            return Err(Problem::of_length(Code::ClothTooNarrow, "cloth.width", cloth.width, min).into());
+            return Err(Problem::of_length_beyond_limit(Code::ClothTooNarrow, "cloth.width", cloth.width, min).into());
         }
         let (mut length, mut placed) =
             shortest_length_and_placed_pieces(&pieces, skirt_count, cloth.width / layers - cloth.selvedge, margin);

@@ -141,7 +141,9 @@ impl Draft {
         let seam = self.back.edge_length(Role::Centre);
         if problems.is_empty() {
             let too_long = cutting.opening.requested_length().filter(|cm| *cm > seam + EQUALITY_TOLERANCE_CM);
-            problems.extend(too_long.map(|cm| Problem::of_length(Code::OpeningTooLong, "cutting.opening", cm, seam)));
+            problems.extend(
+                too_long.map(|cm| Problem::of_length_beyond_limit(Code::OpeningTooLong, "cutting.opening", cm, seam)),
+            );
             let upright = self.back.paths(Role::Centre).next().map_or(seam, Path::length);
             problems.extend(cutting.vent_too_high_problem([seam, upright]).filter(|_| problems.is_empty()));
         }

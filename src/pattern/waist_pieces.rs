@@ -146,7 +146,9 @@ pub(super) fn back_and_front_facing_panels(panels: [&Panel; 2], depth: f64) -> R
     };
     let max_depth = closed.iter().map(max_depth).fold(centre, f64::min);
     if depth > max_depth {
-        return Err(Problem::of_length(Code::FacingTooDeep, "cutting.facing_depth", depth, max_depth).into());
+        return Err(
+            Problem::of_length_beyond_limit(Code::FacingTooDeep, "cutting.facing_depth", depth, max_depth).into()
+        );
     }
     let [back, front] = closed;
     Ok([(Half::Back, back), (Half::Front, front)].map(|(half, closed)| facing_panel(half, closed, depth)))

@@ -24,7 +24,7 @@ use crate::ruler::Ruler;
 /// 24.25
 /// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=15), ease=Ease(waist=1.5, hip=5))
 /// Traceback (most recent call last):
-/// kirtle.InputError: body.length: 15 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 19 cm
+/// kirtle.InputError: body.length: 15 cm is too short: the hem must lie below the hip line; the minimum is 19 cm
 #[pyfunction]
 #[pyo3(signature = (body, *, ease, rules = None))]
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {

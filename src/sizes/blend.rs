@@ -136,7 +136,7 @@ impl SizeChart {
             let (_, girth_of) = if girth == WAIST_GIRTH.0 { WAIST_GIRTH } else { HIP_GIRTH };
             let nearest = self.smallest_and_largest_size(girth_of)[usize::from(by > 0.0)];
             let (value, limit) = (girth_of(body), girth_of(&nearest.body));
-            Problem::of_length(Code::OutsideChart, format!("body.{girth}"), value, limit)
+            Problem::of_length_beyond_limit(Code::OutsideChart, format!("body.{girth}"), value, limit)
         });
         Problems::ok_if_empty(problems.chain(self.size_order_problems()).collect())?;
         let [waist, hip] = [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| {

@@ -66,7 +66,7 @@ def test_each_slider_changes_the_draft(live: LiveDraft, name: str, value: float)
 def test_a_refused_value_shows_an_error_and_keeps_the_last_drawing(live: LiveDraft) -> None:
     before, draft = live.svg, live.draft
     live.length = 21
-    assert live.error == "body.length: 21 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 21.5 cm"
+    assert live.error == "body.length: 21 cm is too short: the hem must lie below the hip line; the minimum is 21.5 cm"
     assert live.svg is before and live.draft is draft and live.length == 21
     live.hip_depth = 7
     assert live.error == "body.hip_depth: 7 cm is below the minimum of 10 cm"
@@ -216,7 +216,7 @@ def test_reset_goes_back_to_the_starting_draft_and_its_scale(unit: str) -> None:
 
 
 def test_an_invalid_body_or_unit_is_refused() -> None:
-    with pytest.raises(kirtle.InputError, match="is too short: the hem must be at least 1 cm below the hip line"):
+    with pytest.raises(kirtle.InputError, match="is too short: the hem must lie below the hip line"):
         LiveDraft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=20.5), ease=EASE)
     with pytest.raises(kirtle.InputError, match='unit: "mm" is not "cm" or "in"'):
         LiveDraft(BODY, ease=EASE, unit="mm")

@@ -101,7 +101,7 @@ pub(crate) const WRONG_MEMBERS: &[(&str, &[&str])] = &[
     (
         r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 18.5}"#,
         &[
-            "above_hip_line body.length: 18.5 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 19 cm",
+            "above_hip_line body.length: 18.5 cm is too short: the hem must lie below the hip line; the minimum is 19 cm",
         ],
     ),
 ];
