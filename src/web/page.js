@@ -12,6 +12,7 @@ const FIELDS = {
   "ease.hip": ["Hip", 5, { cm: [0, 12, 0.25], in: [0, 5, 0.125] }],
 };
 const CM_PER_IN = 2.54;
+const EIGHTHS = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"];
 const LETTER_PIXELS = 12;
 const MARGIN_CM = 1;
 const GAP_CM = 5;
@@ -41,8 +42,12 @@ function addField(path, [label, initial]) {
   boxes[path] = field;
 }
 
-// Returns the number in a text, with a decimal point or comma; NaN for another text.
-const numberIn = (text) => (text.trim() ? Number(text.replace(",", ".")) : NaN);
+// Returns the number in a text, with a decimal point or comma, or with a fraction as on a tape: `29 1/8`, `29⅛`; NaN for another text.
+function numberIn(text) {
+  const plain = text.replace(",", ".").replace(/[⅛¼⅜½⅝¾⅞]/, (sign) => ` ${EIGHTHS.indexOf(sign)}/8`).trim();
+  const [, whole = 0, above, below] = plain.match(/^(?:(\d+) +)?(\d+)\/(\d+)$/) ?? [];
+  return above ? Number(whole) + above / below : plain ? Number(plain) : NaN;
+}
 
 // Shows every field in the chosen unit: as entered in this unit, or else converted, cm to a tenth of a millimetre, inches to a thousandth.
 function showFields() {
@@ -59,7 +64,9 @@ function showFields() {
 }
 
 function requestText() {
-  const request = { unit: unit(), body: {}, ease: {}, cutting: { preset: byId("preset").value, name: byId("name").value.trim() } };
+  // Files have lengths to the eighth, as the page does.
+  const ruler = unit() === "in" ? { ruler: "in 1/8" } : {};
+  const request = { unit: unit(), ...ruler, body: {}, ease: {}, cutting: { preset: byId("preset").value, name: byId("name").value.trim() } };
   for (const [path, { box }] of Object.entries(boxes)) {
     const [part, name] = path.split(".");
     const number = numberIn(box.value);
@@ -73,7 +80,7 @@ function lengthText(length) {
   if (unit() === "cm") return length.toFixed(1);
   const eighths = Math.round(length * 8);
   const [whole, rest] = [Math.floor(eighths / 8), eighths % 8];
-  const fraction = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"][rest];
+  const fraction = EIGHTHS[rest];
   return fraction && !whole ? fraction : `${whole}${fraction && ` ${fraction}`}`;
 }
 
@@ -179,7 +186,7 @@ function showProblems(problems) {
     box.setAttribute("aria-invalid", own.length > 0);
   }
   byId("problems").textContent = others.map(({ message }) => message).join("\n");
-  byId("figure").classList.toggle("stale", problems.length > 0);
+  for (const id of ["figure", "results"]) byId(id).classList.toggle("stale", problems.length > 0);
   for (const button of byId("form").querySelectorAll("button")) button.disabled = problems.length > 0;
 }
 
@@ -215,7 +222,7 @@ function download(format) {
   const bytes = runShowingProblems(() => patternFile(requestText(), `skirt.${format}`, byId("paper").value));
   if (!bytes) return;
   const href = URL.createObjectURL(new Blob([bytes]));
-  add(document.body, "a", { href, download: `skirt.${format}` }).click();
+  add(document.body, "a", { href, download: `${byId("name").value.trim() || "skirt"}.${format}` }).click();
   document.body.lastChild.remove();
   setTimeout(() => URL.revokeObjectURL(href), 10000);
 }

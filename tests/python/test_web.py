@@ -233,7 +233,8 @@ def request_of(page: Page) -> str:
     values = {label: page.locator(f"#{label}").input_value() for label in (f"{part}-{name}" for part, names in PARTS.items() for name in names)}
     made = {part: {name: float(values[f"{part}-{name}"]) for name in names} for part, names in PARTS.items()}
     cutting = {"preset": page.locator("#preset").input_value(), "name": page.locator("#name").input_value()}
-    return json.dumps({"unit": page.locator("[name=unit]:checked").input_value(), **made, "cutting": cutting})
+    unit = page.locator("[name=unit]:checked").input_value()
+    return json.dumps({"unit": unit, **({"ruler": "in 1/8"} if unit == "in" else {}), **made, "cutting": cutting})
 
 
 PARTS = {"body": ("waist", "hip", "hip_depth", "length"), "ease": ("waist", "hip")}
@@ -255,7 +256,7 @@ def test_the_page_shows_and_saves_the_draft_of_its_fields(page: Page, unit: str,
         with page.expect_download() as waiting:
             page.locator(f"button[value={name}]").click()
         kirtle.Pattern.from_json(request_of(page)).save(tmp_path / f"native.{name}", paper="A4")
-        assert waiting.value.suggested_filename == f"skirt.{name}"
+        assert waiting.value.suggested_filename == f"Evening class.{name}"
         assert Path(waiting.value.path()).read_bytes() == (tmp_path / f"native.{name}").read_bytes()
 
 
@@ -266,12 +267,14 @@ def test_a_refused_field_says_why_and_the_last_draft_stays(page: Page) -> None:
     expect(page.locator("#body-waist-problem")).to_have_text("29 cm is below the minimum of 40 cm")
     assert page.locator("#body-waist").get_attribute("aria-invalid") == "true" and page.locator("button").first.is_disabled()
     assert page.locator("#drawing").inner_html() == before
+    expect(page.locator("#old")).to_be_visible()
     page.locator("#body-waist").fill("")
     expect(page.locator("#body-waist-problem")).to_have_text("missing: give a number from 40 to 200 cm")
     page.locator("#body-waist").fill("72")
     page.locator("#body-length").fill("18")
     expect(page.locator("#body-length-problem")).to_contain_text("too short")
     page.locator("#body-length").fill("62")
+    expect(page.locator("#old")).to_be_hidden()
     expect(page.locator(".problem")).to_have_text([""] * 7)
 
 
@@ -317,6 +320,11 @@ def test_the_unit_changes_what_is_shown_and_not_the_draft(page: Page) -> None:
     page.locator("[name=unit][value=in]").check()
     for field, text in zip(fields, before, strict=True):
         assert float(field.input_value()) * 2.54 == pytest.approx(float(text.replace(",", ".")), abs=0.002)
+    for text in ("40 1/2", "40½", "40,5", "40.5"):
+        page.locator("#body-hip").fill("44")
+        expect(page.locator("#lengths tr").nth(1)).to_contain_text("46")
+        page.locator("#body-hip").fill(text)
+        expect(page.locator("#lengths tr").nth(1)).to_contain_text("42 ½")
     page.locator("#body-hip").fill("40")
     page.locator("[name=unit][value=cm]").check()
     assert [field.input_value() for field in fields] == [before[0], "101.6", *before[2:]]
