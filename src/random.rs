@@ -4,7 +4,6 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
 /// Independent streams of random numbers, one per purpose: draws from one stream never change the numbers of another.
-#[derive(Clone, Copy)]
 pub(crate) enum RandomStream {
     /// Stream for the measurements of simulated bodies.
     Bodies = 0,

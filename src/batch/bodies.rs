@@ -65,7 +65,6 @@ impl<'a> Column<'a> {
 }
 
 /// Bodies to draft after a check: columns with one value per row have equal lengths, and constants are in range.
-#[derive(Debug)]
 pub(super) struct CheckedBodies<'a> {
     pub(super) bodies: &'a Bodies<'a>,
     /// Columns of the inputs.

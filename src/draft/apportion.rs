@@ -28,7 +28,6 @@ const SUPPRESSION_GROWTH_ESTIMATE_FACTOR: f64 = 1.05;
 /// Planned dart: its position is fixed, its intake follows from the suppression; a high hip may shorten it.
 ///
 /// The intake is `fixed_intake + panel_share · p`; `p` is the total intake that the shares assign to the panel's darts.
-#[derive(Clone, Copy, Debug)]
 pub(super) struct PlannedDart<T> {
     fixed_intake: T,
     panel_share: T,
@@ -70,7 +69,6 @@ pub(super) struct SuppressionSplitRule<T> {
 pub(super) type DartListsMut<'a, T> = [&'a mut PlannedPanelDarts<T>; 2];
 
 /// Result of splitting a suppression of half the garment among side seams and panels, in centimetres.
-#[derive(Clone, Copy, Debug)]
 pub(super) struct SplitAmounts<T: Number> {
     /// Intake of the back and the front side edge together, in centimetres.
     pub(super) side: T,

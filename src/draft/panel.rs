@@ -15,7 +15,6 @@ use crate::geometry::{Cubic, Path, Point, Vector, cross, norm};
 use crate::scalar::{Mask, Number, Scalar, inlined};
 
 /// Plan of one panel: everything that is decided about the panel before the waist is closed.
-#[derive(Clone, Debug)]
 pub(super) struct PlannedPanel<T> {
     pub(super) half: Half,
     /// Width of the panel at the hip line, in centimetres.
@@ -72,7 +71,6 @@ pub(super) struct WaistStretch<T> {
 }
 
 /// Side seam at the waist of back and front: its loss (distance inside the hip width) and its lean from the vertical.
-#[derive(Clone, Copy, Debug)]
 pub(super) struct SideSeamAtWaist<T> {
     /// Distance in centimetres by which the side edge lies inside the panel's hip width.
     pub(super) loss: T,

@@ -14,7 +14,6 @@ use crate::body::{Body, Ease, Inputs};
 use crate::scalar::{Number, Scalar};
 
 /// Plan of a draft of half the garment: everything that is decided before the waist is closed.
-#[derive(Clone, Debug)]
 pub(super) struct DraftPlan<T> {
     pub(super) side: SideSeamShape<T>,
     /// Wanted length of the sewn waist of half the garment (body plus ease), in centimetres.

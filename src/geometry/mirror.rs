@@ -3,7 +3,6 @@
 use super::{Cubic, Path, Point, Vector};
 
 /// Infinite straight line with a direction.
-#[derive(Clone, Copy, Debug)]
 pub(crate) struct Line {
     /// Any point on the line.
     origin: Point,

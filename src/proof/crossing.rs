@@ -47,7 +47,6 @@ fn neighbours_meet_outside_corner(first: &CubicWithBox, second: &CubicWithBox) -
 }
 
 /// Cubic curve with the bounding box of its control points.
-#[derive(Clone, Copy)]
 struct CubicWithBox {
     cubic: Cubic,
     min: Point,
