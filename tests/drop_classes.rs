@@ -115,6 +115,20 @@ fn each_size_has_the_minimum_share() {
 }
 
 #[test]
+fn early_ends_and_constraints_without_effect() {
+    let people = women(7, 300);
+    let fixed = [(72.0, 96.0), (90.0, 108.0)];
+    let all_fixed = chart(&people, 2, &Loss::Squared, &drop_search(DropClasses::Values(vec![10.0, 20.0]), 0.0, &fixed));
+    assert!(all_fixed.gap() < 1e-9 * all_fixed.loss && all_fixed.sizes.len() == 2, "{all_fixed:?}");
+    // As many drops as sizes are any drops.
+    let any = chart(&people, 4, &Loss::Squared, &drop_search(DropClasses::Number(4), 0.0, &[]));
+    assert!(any.gap() < 0.01 * any.loss, "{} to {}", any.bound, any.loss);
+    let early = SearchSettings { target_gap: 0.2, ..drop_search(DropClasses::Values(vec![12.0, 20.0]), 0.0, &[]) };
+    let early = chart(&people, 8, &Loss::Squared, &early);
+    assert!(early.gap() <= 0.2 * early.loss);
+}
+
+#[test]
 fn wrong_drops_and_shares_are_refused_at_once() {
     let (drops, min_share) = (DropClasses::SizesByDrop(vec![(200.0, 2), (f64::NAN, 1)]), 1.5);
     let problems =

@@ -27,10 +27,17 @@ type RankedSize = (f64, f64, usize);
 impl ListedSizes<'_> {
     /// Returns the centres of the best of several random charts, improved by interchange, and their mean loss.
     /// `tried` has, for each class, the sizes that are tried in place of another; without them no chart is improved.
-    pub(super) fn best_of_starts(&self, starts: u32, tried: &[Vec<usize>]) -> Stoppable<(Vec<WaistHip>, f64)> {
+    /// The starts end early with a chart whose loss is near enough to `bound`.
+    pub(super) fn best_of_starts(
+        &self,
+        starts: u32,
+        tried: &[Vec<usize>],
+        bound: f64,
+    ) -> Stoppable<(Vec<WaistHip>, f64)> {
         let mut best = (Vec::new(), f64::INFINITY);
         for start in 0..starts {
-            if start > 0 && self.is_out_of_time() {
+            let is_near = best.1 - bound <= self.settings.target_gap * best.1;
+            if start > 0 && (is_near || self.is_out_of_time()) {
                 break;
             }
             let first_number = u128::from(start) * RANDOM_NUMBERS_PER_START;

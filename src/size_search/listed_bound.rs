@@ -26,8 +26,9 @@ impl ListedSizes<'_> {
         let greatest = if self.loss.max_served_differences().is_some() { 1.0 } else { f64::INFINITY };
         let in_fixed = |point: usize| self.fixed_sizes().map(move |size| self.losses[size][point]);
         let max: Vec<f64> = (0..weights.len()).map(|point| in_fixed(point).fold(greatest, f64::min)).collect();
-        let first: Vec<f64> = max.iter().map(|max| start.min(*max)).collect();
         let count: usize = self.classes.iter().map(|(_, max_count)| max_count).sum();
+        // Without free sizes the greatest multipliers give the loss itself.
+        let first: Vec<f64> = max.iter().map(|max| if count == 0 { *max } else { start.min(*max) }).collect();
         let mut best = ListedBound { mean_loss: f64::NEG_INFINITY, multipliers: Vec::new(), sums: Vec::new() };
         run_gradient_steps(first, &max, (PASSES, TEMPERATURES), |_, multipliers, temperature| {
             count_interruptible_work(weights.len() * self.sizes.len())?;

@@ -64,17 +64,18 @@ pub(super) fn best_chart_of_listed_sizes(
             list(&counts.iter().map(|(drop, count)| (vec![Some(*drop)], *count)).collect::<Vec<_>>())
         }
     }?;
-    let bound = all.bound(2.0 * all.best_of_starts(1, &[])?.1)?;
-    let centres = if let DropClasses::Number(number) = settings.constraints.drops {
-        let of_drops = |drops: &[f64], starts: u32| {
-            let list = list(&[(some(drops), free)])?;
-            Ok(list.best_of_starts(starts, &list.tried_sizes(None))?)
-        };
-        let (_, drops) = drops_of_people(points, loss, grid);
-        let first = drops.optimal_centres(number, &Loss::Absolute)?;
-        best_centres_of_drop_choices(first, grid, settings.restarts, of_drops)?
-    } else {
-        all.best_of_starts(settings.restarts, &all.tried_sizes(Some(&bound.sums)))?.0
+    let bound = all.bound(2.0 * all.best_of_starts(1, &[], 0.0)?.1)?;
+    let centres = match settings.constraints.drops {
+        DropClasses::Number(number) if number < free => {
+            let of_drops = |drops: &[f64], starts: u32| {
+                let list = list(&[(some(drops), free)])?;
+                Ok(list.best_of_starts(starts, &list.tried_sizes(None), bound.mean_loss)?)
+            };
+            let (_, drops) = drops_of_people(points, loss, grid);
+            let first = drops.optimal_centres(number, &Loss::Absolute)?;
+            best_centres_of_drop_choices(first, grid, settings.restarts, of_drops)?
+        }
+        _ => all.best_of_starts(settings.restarts, &all.tried_sizes(Some(&bound.sums)), bound.mean_loss)?.0,
     };
     let mut chart = BestChart::new(points, centres, loss, bound.mean_loss.max(0.0))?;
     if settings.certify && chart.loss > 0.0 {
