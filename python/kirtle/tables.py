@@ -13,10 +13,7 @@ from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_ch
 from .chart_files import chart_of
 from .files import atomic_write
 from .options import CAUTION, parse_number
-from .words import proof_text, share_text, size_table
-
-TABLE_UNITS = ("cm", "in", "mm")
-"""Units of tables."""
+from .words import TABLE_UNITS, proof_text, share_text, size_table
 
 PARQUET_MAGIC = (b"PAR1", b"PARE")
 """First bytes of a file in Parquet, plain and encrypted."""
@@ -312,7 +309,7 @@ def write_drafts(pq: Any, drafts: Any, path: Path) -> list[str]:
             writer.write_batch(batch)
             rows += batch.num_rows
             refused.update(batch["error_code"].drop_null().to_pylist())
-            cautions.update(batch["findings"].flatten().to_pylist())
+            cautions.update(code for codes in batch["findings"].to_pylist() for code in set(codes or ()))
     lines = [f"{rows:,} bodies: {rows - refused.total():,} drafted, {refused.total():,} refused"]
     lines += [f"  refused, {code}: {count:,}" for code, count in refused.most_common()]
     return lines + [f"  caution, {code}: {count:,}" for code, count in cautions.most_common()]

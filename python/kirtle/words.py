@@ -7,6 +7,9 @@ from typing import Any
 from ._kirtle import BestChart, Body, ChartFit, Draft, GivenDart, GroupFit, Rules
 from .options import CM_PER_UNIT, length_text
 
+TABLE_UNITS = ("cm", "in", "mm")
+"""Units of tables."""
+
 COUNT_WORDS = ("no dart", "one dart", "two darts", "three darts")
 """A number of darts in words."""
 

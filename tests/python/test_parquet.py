@@ -83,6 +83,12 @@ def test_the_command_line_drafts_a_file(parts: list[Path], tmp_path: Path, capsy
     assert shell("batch", parts[0], out, *options) == 0
     printed = capsys.readouterr().out
     assert printed.startswith("30,000 bodies: 29,970 drafted, 30 refused\n  refused, missing: 30\n  caution, ")
+    # A body counts once, whether a caution is about one panel or both.
+    findings = [set(codes or ()) for codes in pq.read_table(out)["findings"].to_pylist()]
+    lines = [line.removeprefix("  caution, ") for line in printed.splitlines() if line.startswith("  caution, ")]
+    for line in lines:
+        code, count = line.split(": ")
+        assert sum(code in codes for codes in findings) == int(count.replace(",", "")), line
     expected = tmp_path / "expected.parquet"
     draft_file(str(parts[0]), str(expected))
     assert pq.read_table(out).equals(pq.read_table(expected))
