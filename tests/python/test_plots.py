@@ -198,6 +198,16 @@ def test_few_people_are_all_shown_at_their_waist_and_hip() -> None:
     assert ax.get_ylabel() == "hip (in)"
 
 
+def test_people_are_plotted_in_the_unit_of_their_fit() -> None:
+    people = pd.DataFrame({"waist": [720.0, 860.0], "hip": [960.0, 1040.0]})
+    fit = kirtle.fit_chart(CHART, people, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=20, unit="mm")
+    ax = rendered(plots.population(people, chart=CHART, fit=fit))
+    sizes = [np.asarray(one.get_offsets()) for one in ax.collections if isinstance(one, PathCollection)][-1]
+    assert ax.get_xlabel() == "waist (mm)" and sizes.tolist() == [[10 * CHART[name].waist, 10 * CHART[name].hip] for name in CHART.names]
+    with pytest.raises(kirtle.InputError, match='unit: "cm" is not "mm"'):
+        plots.population(people, fit=fit, unit="cm")
+
+
 def test_people_who_are_not_measured_are_left_out_and_counted() -> None:
     people = pd.DataFrame({"waist": [72.0, 80, -9, 74], "hip": [98.0, 104, 96, 999]})
     fit = kirtle.fit_chart(CHART, people, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=2)

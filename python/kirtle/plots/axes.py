@@ -263,12 +263,14 @@ def save(ax: Axes, path: Any, **options: Any) -> None:
     text = "\n".join(filter(None, map(description, figure.axes)))
     key = {"svg": "Description", "png": "Description", "pdf": "Subject"}.get(str(path).rpartition(".")[2].lower())
     metadata = {key: text} if key else {}
+    if key and not str(path).lower().endswith(".png"):
+        options = {"dpi": 300} | options  # of the crowded marks and shades, which are pictures in vector graphics, too
     figure.savefig(path, **{"metadata": metadata | options.pop("metadata", {})} if key else {}, **options)
 
 
-def per_cm(unit: str) -> float:
-    """Return the length of one centimetre in `unit`."""
-    return {"cm": 1.0, "in": 1 / 2.54}[check_choice("unit", unit, ("cm", "in"))]
+def per_cm(unit: str, units: tuple[str, ...] = ("cm", "in")) -> float:
+    """Return the length of one centimetre in `unit`, one of `units`."""
+    return {"cm": 1.0, "in": 1 / 2.54, "mm": 10.0}[check_choice("unit", unit, units)]
 
 
 class InchLocator(Locator):

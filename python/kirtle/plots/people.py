@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit, Ease, SizeChart, fit_chart
+from ..words import TABLE_UNITS
 from .axes import Colour, Floats, axes_of, label_lengths, line_width, mark_size, palette, per_cm, read_columns, write_head
 
 MANY_POINTS = 1_000
@@ -21,16 +22,17 @@ MAX_POINTS = 5_000
 
 def population(
     source: Any, *, chart: SizeChart | BestChart | None = None, fit: ChartFit | None = None, tolerance: float | None = None,
-    bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, columns: Mapping[str, str] | None = None, unit: str = "cm", ax: Axes | None = None,
+    bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, columns: Mapping[str, str] | None = None, unit: str | None = None, ax: Axes | None = None,
 ) -> Axes:
     """Plot the people of a table by waist and hip, with the sizes of a chart as marks.
 
-    `source` is any object with an Arrow stream, with lengths in `unit`. `columns` maps `waist` and `hip` to other names of
+    `source` is any object with an Arrow stream, with lengths in `unit`, by default that of the `fit`, or cm. `columns` maps `waist` and `hip` to other names of
     columns. With a `fit` of the same table, served and unserved people have different marks. With `tolerance`, or with `bounds` of the
     ease left by garments with an `ease`, as in `best_chart`, a box around each size holds the people whom the size serves. Of more than 5,000 people, the plot
     shows every n-th; the legend has the numbers. More than 1,000 are drawn small. People whom the fit refuses, or would refuse for their girths, are left out.
     """
-    per_cm(unit)
+    unit = unit or (fit.unit if fit else "cm")
+    per_cm(unit, (fit.unit,) if fit else TABLE_UNITS)
     waist, hip = read_columns(source, ("waist", "hip"), columns)
     is_measured, is_served = measured_and_served(fit, waist, hip, unit)
     shown, count = rows_to_show(is_measured), int(np.sum(is_measured))
@@ -84,9 +86,9 @@ def scatter(ax: Axes, waist: Floats, hip: Floats, colour: Colour, marker: str, l
 def sizes_of(chart: SizeChart | BestChart, unit: str) -> list[tuple[str, float, float]]:
     """Return name, waist and hip of each size, in `unit`."""
     if isinstance(chart, BestChart):
-        scale = per_cm(unit) / per_cm(chart.unit)
+        scale = per_cm(unit, TABLE_UNITS) / per_cm(chart.unit, TABLE_UNITS)
         return [(str(number), waist * scale, hip * scale) for number, (waist, hip, _) in enumerate(chart.sizes, 1)]
-    return [(name, chart[name].waist * per_cm(unit), chart[name].hip * per_cm(unit)) for name in chart.names]
+    return [(name, chart[name].waist * per_cm(unit, TABLE_UNITS), chart[name].hip * per_cm(unit, TABLE_UNITS)) for name in chart.names]
 
 
 def reach_of_size(
@@ -95,7 +97,7 @@ def reach_of_size(
     """Return the least and greatest difference in waist and in hip, person minus size, at which a size serves; `None` without tolerance."""
     if tolerance is None and not bounds:
         return None
-    eases = {name: 0.0 if ease is None else getattr(ease, name) * per_cm(unit) for name in ("waist", "hip")}
+    eases = {name: 0.0 if ease is None else getattr(ease, name) * per_cm(unit, TABLE_UNITS) for name in ("waist", "hip")}
     left = {name: (one - (tolerance or 0), one + (tolerance or 0)) for name, one in eases.items()} | dict(bounds or {})
     return [(eases[name] - left[name][1], eases[name] - left[name][0]) for name in ("waist", "hip")]
 
