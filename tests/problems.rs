@@ -61,7 +61,7 @@ fn a_message_template_has_no_placeholder_but_those_documented() {
     }
 }
 
-/// Where the rounded limit of a message would be refused itself, a customer is told the same sentence again.
+/// The limit of a message, typed in again, is accepted.
 #[test]
 fn a_limit_typed_in_as_written_is_accepted() {
     let request = |hip_depth: f64, [object, field]: [&str; 2], value: f64| {

@@ -118,7 +118,7 @@ fn a_request_restores_its_vent_from_json() {
     assert!(report["front"].get("vent").is_none());
 }
 
-/// A customer who ordered a vent need not be told to plan one.
+/// A vent gives the room that a narrow hem lacks: the caution about the hem goes.
 #[test]
 fn a_vent_replaces_the_caution_about_a_narrow_hem() {
     let narrow = |cutting| {
