@@ -3720,8 +3720,8 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     """
     Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 
-    `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without
-    `steps`, searches a chart for the first part, the training people. The charts are compared on the second part, the
+    `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `steps`,
+    searches a chart for the first part, the training people. The charts are compared on the second part, the
     held-out people, as the loss on the training people is too optimistic.
 
     The losses of one split vary by chance: with several `splits`, from 1 to 1000, the losses are means over the splits,

@@ -14,8 +14,8 @@ use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
 
 /// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 ///
-/// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without
-/// `steps`, searches a chart for the first part, the training people. The charts are compared on the second part, the
+/// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `steps`,
+/// searches a chart for the first part, the training people. The charts are compared on the second part, the
 /// held-out people, as the loss on the training people is too optimistic.
 ///
 /// The losses of one split vary by chance: with several `splits`, from 1 to 1000, the losses are means over the splits,
@@ -44,7 +44,8 @@ use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
 #[pyfunction]
 #[pyo3(signature = (
     chart, source, *, loss = "squared", tolerance = None, bounds = None, ease = None, band = None, grid = None, fixed = None,
-    drop = None, drop_classes = None, min_share = 0.0, splits = 1, by = None, restarts = 20, seed = 0, certify = true, time_limit = None, columns = None, unit = "cm"
+    drop = None, drop_classes = None, min_share = 0.0, splits = 1, by = None, restarts = 20, seed = 0, certify = true,
+    time_limit = None, columns = None, unit = "cm"
 ))]
 pub(crate) fn compare_charts(
     py: Python<'_>,

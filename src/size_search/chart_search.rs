@@ -1,22 +1,17 @@
 //! Input of a heuristic search for a chart by waist and hip (checked settings, people, search grid, lower bound), and
 //! the loop over its starts.
 
-use std::time::Instant;
-
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
 use super::one_girth::{BestSizes, first_problem_of_girths, size_count_and_loss_problems, weight_problems};
 use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints};
-use super::size_constraints::{SearchSettings, SizeConstraints};
+use super::size_constraints::{Deadline, SearchSettings, SizeConstraints};
 use crate::error::{Problem, Problems};
 use crate::interrupt::Stoppable;
-use crate::random::{CounterRng, RandomStream};
+use crate::random::CounterRng;
 
 /// Maximum number of distinct pairs of waist and hip up to which the search uses unrounded girths.
 const MAX_UNROUNDED_GIRTH_PAIRS: usize = 50;
-
-/// Number of random numbers reserved for each start, so that no start depends on the draws of those before.
-pub(super) const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
 
 /// Input of a heuristic search for a chart by waist and hip.
 pub(super) struct ChartSearch<'a> {
@@ -28,7 +23,7 @@ pub(super) struct ChartSearch<'a> {
     pub(super) fixed: Vec<WaistHip>,
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
-    pub(super) deadline: Option<Instant>,
+    pub(super) deadline: Deadline,
     /// Waists and hips of all people, in centimetres, with their given weights.
     pub(super) columns: ComparedPeople<'a>,
     /// Weight of each person in the search, if the loss has a tolerance and the settings have constraints: 0 for those
@@ -120,11 +115,6 @@ impl<'a> ChartSearch<'a> {
         Ok(search)
     }
 
-    /// Returns whether the time limit has passed.
-    pub(super) fn is_out_of_time(&self) -> bool {
-        self.deadline.is_some_and(|end| Instant::now() >= end)
-    }
-
     /// Sets `bound` by the best sizes by waist alone and by hip alone. For a loss with tolerance also sets
     /// `coverage_bound`, if the settings ask for a certificate, and takes the larger bound.
     fn set_loss_lower_bounds(&mut self) -> Result<(), Problems> {
@@ -164,11 +154,10 @@ impl<'a> ChartSearch<'a> {
         let factor = if self.is_rounded { 0.999 } else { 1.0 };
         let (mut min_on_grid, mut best) = (f64::INFINITY, (T::default(), f64::INFINITY));
         for restart in 0..self.settings.restarts {
-            if restart > 0 && self.is_out_of_time() {
+            if restart > 0 && self.deadline.has_passed() {
                 break;
             }
-            let first_number = u128::from(restart) * RANDOM_NUMBERS_PER_START;
-            let mut rng = CounterRng::new(self.settings.seed, RandomStream::Starts, first_number);
+            let mut rng = self.settings.random_numbers_of_start(restart);
             let (found, loss_on_grid) = search_on_grid(restart, &mut rng)?;
             if loss_on_grid < min_on_grid * factor {
                 min_on_grid = loss_on_grid;

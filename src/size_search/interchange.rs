@@ -3,11 +3,10 @@
 
 use std::ops::Range;
 
-use super::chart_search::RANDOM_NUMBERS_PER_START;
 use super::listed_sizes::ListedSizes;
-use super::points::WaistHip;
+use super::points::{WaistHip, distance};
 use crate::interrupt::{Stoppable, count_interruptible_work};
-use crate::random::{CounterRng, RandomStream};
+use crate::random::CounterRng;
 
 /// Number of sizes of a class that are tried in place of another, at least, and for each size of the class in a chart.
 /// They are the sizes with the least sums at the multipliers of the bound.
@@ -37,12 +36,10 @@ impl ListedSizes<'_> {
         let mut best = (Vec::new(), f64::INFINITY);
         for start in 0..starts {
             let is_near = best.1 - bound <= self.settings.target_gap * best.1;
-            if start > 0 && (is_near || self.is_out_of_time()) {
+            if start > 0 && (is_near || self.deadline.has_passed()) {
                 break;
             }
-            let first_number = u128::from(start) * RANDOM_NUMBERS_PER_START;
-            let mut rng = CounterRng::new(self.settings.seed, RandomStream::Starts, first_number);
-            let mut chart = self.random_chart(&mut rng)?;
+            let mut chart = self.random_chart(&mut self.settings.random_numbers_of_start(start))?;
             // A size that still lacks people goes. The last one has its share, as the list has no other sizes.
             let loss = loop {
                 let (loss, lacking) = self.improve_by_interchange(&mut chart, tried)?;
@@ -117,7 +114,7 @@ impl ListedSizes<'_> {
                     }
                 }
             }
-            if least.0 >= before || self.is_out_of_time() {
+            if least.0 >= before || self.deadline.has_passed() {
                 return Ok(least);
             }
         }
@@ -162,9 +159,7 @@ impl ListedSizes<'_> {
         (mean * factor, lacking.max_by(|a, b| lack(*a).total_cmp(&lack(*b))))
     }
 
-    /// Returns the distance of a point from a size: the larger of the differences in waist and in hip.
     fn distance(&self, size: usize, point: usize) -> f64 {
-        let (size, point) = (self.sizes[size], self.points.girths[point]);
-        (size[0] - point[0]).abs().max((size[1] - point[1]).abs())
+        distance(self.points.girths[point], self.sizes[size])
     }
 }

@@ -45,7 +45,7 @@ impl ListedSizes<'_> {
             if mean_loss > best.mean_loss {
                 best = ListedBound { mean_loss, multipliers: multipliers.to_vec(), sums: sums.clone() };
             }
-            if total_least == 0.0 || self.is_out_of_time() {
+            if total_least == 0.0 || self.deadline.has_passed() {
                 return Ok(None);
             }
             let mut cover = vec![0.0; weights.len()];

@@ -2,13 +2,12 @@
 //! size is listed, with its loss for every person; `interchange` chooses among them, `listed_bound` proves a bound.
 
 use std::ops::Range;
-use std::time::Instant;
 
 use super::chart::{BestChart, BoundProofCase};
 use super::interchange::ROUNDING;
 use super::loss::Loss;
 use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints, girth_ranges};
-use super::size_constraints::{DROP_FIELD, DropClasses, SearchSettings, rounded_grid_multiple};
+use super::size_constraints::{DROP_FIELD, Deadline, DropClasses, SearchSettings, rounded_grid_multiple};
 use crate::error::{Code, Problem, Problems};
 
 /// Grid of listed sizes, in centimetres, if the constraints have none.
@@ -40,7 +39,7 @@ pub(super) struct ListedSizes<'a> {
     pub(super) classes: Vec<(Range<usize>, usize)>,
     /// Sum of the weights of the points.
     pub(super) total_weight: f64,
-    deadline: Option<Instant>,
+    pub(super) deadline: Deadline,
 }
 
 /// Searches for the best chart of listed sizes. The input is valid, but for the number of pairs of person and size, and
@@ -140,7 +139,7 @@ impl<'a> ListedSizes<'a> {
         loss: &'a Loss,
         settings: &'a SearchSettings,
         classes: &[DropsAndMaxCount],
-        deadline: Option<Instant>,
+        deadline: Deadline,
     ) -> Result<Self, Problems> {
         let (constraints, total_weight) = (&settings.constraints, points.weights.iter().sum());
         let (sizes, losses, grid) = (Vec::new(), Vec::new(), constraints.grid.unwrap_or(DEFAULT_GRID_CM));
@@ -155,8 +154,8 @@ impl<'a> ListedSizes<'a> {
             grid_range(drop.map_or(waists, with_drop), grid)
         };
         let count = |[first, last]: [f64; 2]| last - first + 1.0;
-        let count = |drop: &Option<f64>| count(waist_steps(*drop)) * drop.map_or(count(hip_steps), |_| 1.0);
-        let sizes: f64 = classes.iter().flat_map(|(drops, _)| drops.iter().map(count)).sum();
+        let size_count = |drop: &Option<f64>| count(waist_steps(*drop)) * drop.map_or(count(hip_steps), |_| 1.0);
+        let sizes: f64 = classes.iter().flat_map(|(drops, _)| drops.iter().map(size_count)).sum();
         let pairs = sizes * (points.girths.len() + MIN_POINTS) as f64;
         let problem = Problem::too_many_problem("grid", pairs as usize, MAX_PAIRS, "pairs of person and size");
         Problems::ok_if_empty(problem.into_iter().collect())?;
@@ -204,10 +203,6 @@ impl<'a> ListedSizes<'a> {
     /// Returns the indices of the fixed sizes.
     pub(super) fn fixed_sizes(&self) -> Range<usize> {
         0..self.settings.constraints.fixed.len()
-    }
-
-    pub(super) fn is_out_of_time(&self) -> bool {
-        self.deadline.is_some_and(|end| Instant::now() >= end)
     }
 
     /// Returns the weight with which a point counts in the share of its size: 0 for people not served.

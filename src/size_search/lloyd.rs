@@ -60,7 +60,7 @@ fn add_and_improve_centres(
         let max = if centres.len() < search.size_count { max_between } else { max_iterations };
         let mut current = run_lloyd_iterations(points, &mut centres, search, max)?;
         for _ in 0..swaps {
-            if search.is_out_of_time() || centres.len() == fixed {
+            if search.deadline.has_passed() || centres.len() == fixed {
                 break;
             }
             let mut swapped = centres.clone();

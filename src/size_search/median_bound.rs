@@ -71,7 +71,7 @@ pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64
     let first = vec![start; points.girths.len()];
     let mut relaxation = MedianRelaxation { search, points, chart_loss };
     let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_min(&first, (passes, temperatures))?;
-    if relaxation.points.side > 0.0 && !search.is_out_of_time() {
+    if relaxation.points.side > 0.0 && !search.deadline.has_passed() {
         let finer = MergedPeople::new(&people, search.loss, MAX_FINER_POINTS)?;
         let near = |girths| relaxation.points.person_multiplier_from_points(girths, &multipliers).unwrap_or(start);
         let first: Vec<f64> = finer.girths.iter().map(near).collect();
@@ -129,7 +129,7 @@ impl MedianRelaxation<'_> {
                 (best_bound, best) = (bound, (multipliers.to_vec(), min));
             }
             let is_reached = bound >= (1.0 - gap) * self.chart_loss * total_weight;
-            if min == 0.0 || is_reached || self.search.is_out_of_time() {
+            if min == 0.0 || is_reached || self.search.deadline.has_passed() {
                 return Ok(None);
             }
             replace_by_soft_min_shares(&mut nodes, min, temperature);

@@ -16,14 +16,14 @@
 //! | [`best_chart_fixed_steps`] | heuristic | pattern search from random starts | `k n` an evaluation |
 //!
 //! Sources: Church and `ReVelle` (1974) for maximal coverage, Lloyd (1982), Arthur and Vassilvitskii (2007) for
-//! k-means++, Teitz and Bart (1968) for interchange, Schrimpf and others (2000) for ruin and recreate, Fränti (2018) for swaps of centres, Hooke and Jeeves
-//! (1961) for pattern search, Nesterov (2005) for the multipliers of the relaxations, Cornuéjols, Fisher and Nemhauser
+//! k-means++, Teitz and Bart (1968) for interchange, Schrimpf and others (2000) for ruin and recreate, Fränti (2018) for
+//! swaps of centres, Hooke and Jeeves (1961) for pattern search, Nesterov (2005) for the multipliers of the relaxations, Cornuéjols, Fisher and Nemhauser
 //! (1977) for the relaxation of the p-median problem, Hansen, Peeters, Richard and Thisse (1985) for big square small
 //! square. An exact loss is its own lower bound, apart from rounding. The bound of [`best_chart`] has a certificate,
 //! the [`BoundProofCase`]s. [`SizeConstraints`] restrict the sizes of [`best_chart`], and its bound.
 //!
-//! n counts distinct girths, m distinct ends of intervals, p allowed sizes. An additive loss is the sum of a loss in waist
-//! and a loss in hip: every loss without a tolerance. A heuristic keeps the best of its starts: with one seed, more
+//! n counts distinct girths, m distinct ends of intervals, p allowed sizes. An additive loss is the sum of a loss in
+//! waist and a loss in hip: every loss without a tolerance. A heuristic keeps the best of its starts: with one seed, more
 //! starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a time and
 //! continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
 //! `one_girth`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`]

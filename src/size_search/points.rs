@@ -16,6 +16,11 @@ pub(super) fn girth_ranges(points: impl Iterator<Item = WaistHip>) -> [[f64; 2];
     points.fold(none, |[waists, hips], [waist, hip]| [wider(waists, waist), wider(hips, hip)])
 }
 
+/// Returns the distance of a person from a size: the larger of the differences in waist and in hip.
+pub(super) fn distance(person: WaistHip, size: WaistHip) -> f64 {
+    (person[0] - size[0]).abs().max((person[1] - size[1]).abs())
+}
+
 /// People on whom charts are compared: one row for each person.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct ComparedPeople<'a> {
@@ -112,8 +117,7 @@ impl WaistHipPoints {
     }
 
     /// Returns, for each point, the index of the centre with the least loss and that loss; and the mean loss over the
-    /// people. A tie goes to the nearer centre, then to the last. Distance is the larger of the differences in waist
-    /// and in hip.
+    /// people. A tie goes to the nearer centre, then to the last.
     pub(super) fn assignments_and_mean_loss(
         &self,
         centres: &[WaistHip],
@@ -121,10 +125,11 @@ impl WaistHipPoints {
     ) -> Stoppable<(Vec<(usize, f64)>, f64)> {
         count_interruptible_work(self.girths.len() * centres.len())?;
         let best = self.girths.iter().map(|girths| {
-            index_and_least_loss(centres.iter().map(|centre| {
-                let distance = (girths[0] - centre[0]).abs().max((girths[1] - centre[1]).abs());
-                (loss.loss_of_person_in_size(*girths, *centre), distance)
-            }))
+            index_and_least_loss(
+                centres
+                    .iter()
+                    .map(|centre| (loss.loss_of_person_in_size(*girths, *centre), distance(*girths, *centre))),
+            )
         });
         let best: Vec<(usize, f64)> = best.collect();
         let sum: f64 = best.iter().zip(&self.weights).map(|((_, loss), weight)| loss * weight).sum();

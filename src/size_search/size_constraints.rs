@@ -8,6 +8,10 @@ use super::points::WaistHip;
 use crate::body::Body;
 use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
+use crate::random::{CounterRng, RandomStream};
+
+/// Number of random numbers reserved for each start, so that no start depends on the draws of those before.
+const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
 
 /// Settings of a heuristic search for a chart by waist and hip.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,9 +48,14 @@ impl Default for SearchSettings {
 }
 
 impl SearchSettings {
-    /// Returns the time at which a search that starts now stops.
-    pub(super) fn deadline(&self) -> Option<Instant> {
-        self.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds))
+    /// Returns the deadline of a search that starts now.
+    pub(super) fn deadline(&self) -> Deadline {
+        Deadline(self.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds)))
+    }
+
+    /// Returns the random numbers of one start.
+    pub(super) fn random_numbers_of_start(&self, start: u32) -> CounterRng {
+        CounterRng::new(self.seed, RandomStream::Starts, u128::from(start) * RANDOM_NUMBERS_PER_START)
     }
 
     pub(super) fn setting_problems(&self) -> Vec<Problem> {
@@ -57,6 +66,16 @@ impl SearchSettings {
         let problem =
             |(name, kind, range, value)| Field::new(name, "", kind, range).range_problem("search.", value, Unit::Cm);
         [restarts, step, target_gap].into_iter().chain(time_limit).filter_map(problem).collect()
+    }
+}
+
+/// Time at which a search stops, if it has a time limit.
+#[derive(Clone, Copy)]
+pub(super) struct Deadline(Option<Instant>);
+
+impl Deadline {
+    pub(super) fn has_passed(self) -> bool {
+        self.0.is_some_and(|end| Instant::now() >= end)
     }
 }
 
