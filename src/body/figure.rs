@@ -94,8 +94,7 @@ impl<T: Number> Figure<T> {
         let mut fits = !is_lone & (girth & depth | !(girth | depth));
         for (number, [min, max]) in numbers_with_limits(self, body) {
             let Some(number) = number else { continue };
-            let tolerance = T::constant(EQUALITY_TOLERANCE_CM);
-            fits = fits & (min.le(number + tolerance) & number.le(max + tolerance) | !number.is_not_nan());
+            fits = fits & (is_within(number, [min, max]) | !number.is_not_nan());
         }
         if front_hip.is_some() { fits & !(is_given(front_hip) & balance_differs_from_default(rules)) } else { fits }
     }
@@ -126,13 +125,19 @@ fn balance_differs_from_default<T: Number>(rules: &PanelRules<T>) -> T::Mask {
     T::constant(EQUALITY_TOLERANCE_CM).lt((rules.balance - default).abs())
 }
 
+/// Returns whether a number is between two limits, up to rounding.
+#[inline(always)]
+fn is_within<T: Number>(number: T, [min, max]: [T; 2]) -> T::Mask {
+    let tolerance = T::constant(EQUALITY_TOLERANCE_CM);
+    min.le(number + tolerance) & number.le(max + tolerance)
+}
+
 /// Returns the problems of a figure that contradicts its body or the rules; all arguments are in centimetres.
 pub(super) fn figure_contradiction_problems(figure: &Figure, body: &Body, rules: &PanelRules) -> Vec<Problem> {
     let [.., front_hip, front_waist, _, high_hip_depth] = &Figure::FIELDS;
     let limits = [front_hip, front_waist, high_hip_depth].into_iter().zip(numbers_with_limits(figure, body));
     let problem = |(field, (number, [min, max])): (&Field, (Option<f64>, [f64; 2]))| {
-        let is_valid = |number: f64| min <= number + EQUALITY_TOLERANCE_CM && number <= max + EQUALITY_TOLERANCE_CM;
-        let number = number.filter(|number| !is_valid(*number))?;
+        let number = number.filter(|number| !is_within(*number, [min, max]))?;
         let (path, limit) = (format!("{FIGURE_PATH_PREFIX}{}", field.name), if number < min { min } else { max });
         Some(Problem::of_length_beyond_limit(Code::DoesNotFitBody, path, number, limit))
     };

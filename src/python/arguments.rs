@@ -2,9 +2,6 @@
 //! lengths. U+FFFF replaces each lone surrogate of a Python string, as a Rust string cannot hold it. The readers of
 //! JSON documents validate all arguments, so that Python and JSON refuse a value with the same problem.
 
-use std::str::Utf8Error;
-use std::string::FromUtf8Error;
-
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyByteArray, PyBytes, PyDict, PyList, PyMapping, PyString, PyTuple};
@@ -128,10 +125,10 @@ pub(super) struct NestedJsonObject(pub(super) JsonValue);
 fn document_text(object: Borrowed<'_, '_, PyAny>) -> PyResult<String> {
     let bytes = object.cast::<PyBytes>().map(|bytes| bytes.as_bytes().to_vec());
     if let Ok(bytes) = bytes.or_else(|_| object.cast::<PyByteArray>().map(|bytes| bytes.to_vec())) {
-        let at = |error: Utf8Error| format!("not UTF-8 at byte {}", error.valid_up_to());
-        let problem =
-            |error: FromUtf8Error| Problem::new(Code::BrokenJson, "document").with_value(at(error.utf8_error()));
-        return String::from_utf8(bytes).map_err(|error| Problems::from(problem(error)).into());
+        return String::from_utf8(bytes).map_err(|error| {
+            let value = format!("not UTF-8 at byte {}", error.utf8_error().valid_up_to());
+            Problems::from(Problem::new(Code::BrokenJson, "document").with_value(value)).into()
+        });
     } else if object.cast::<PyMapping>().is_ok() {
         return Err(PyTypeError::new_err("a mapping is not a text: give json.dumps(...) of it"));
     }
