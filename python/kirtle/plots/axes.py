@@ -268,9 +268,9 @@ def save(ax: Axes, path: Any, **options: Any) -> None:
     figure.savefig(path, **{"metadata": metadata | options.pop("metadata", {})} if key else {}, **options)
 
 
-def per_cm(unit: str, units: tuple[str, ...] = ("cm", "in")) -> float:
-    """Return the length of one centimetre in `unit`, one of `units`."""
-    return {"cm": 1.0, "in": 1 / 2.54, "mm": 10.0}[check_choice("unit", unit, units)]
+def per_cm(unit: str) -> float:
+    """Return the length of one centimetre in `unit`."""
+    return {"cm": 1.0, "in": 1 / 2.54}[check_choice("unit", unit, ("cm", "in"))]
 
 
 class InchLocator(Locator):

@@ -1,7 +1,6 @@
 """Plots of how size charts fit people: by size, by group, by region of the plane of waist and hip, and by the number of sizes."""
 
 from collections.abc import Mapping, Sequence
-from operator import attrgetter
 from typing import Any
 
 import numpy as np
@@ -126,7 +125,9 @@ def constraint_costs(charts: Mapping[str, BestChart], *, ax: Axes | None = None)
     loss, is_share = loss_text(best[0]), best[0].loss_name == "within"
     for chart in best:
         check_choice("charts", loss_text(chart), (loss,))
-    found, bound = (np.array([100 * (1 - value) if is_share else value for value in map(get, best)]) for get in (attrgetter("loss"), attrgetter("bound")))
+    found, bound = (np.array([getattr(chart, name) for chart in best]) for name in ("loss", "bound"))
+    if is_share:
+        found, bound = 100 * (1 - found), 100 * (1 - bound)
     ax = axes_of(ax)
     rows, colours = range(len(best)), palette(ax)
     ax.barh(rows, found, color=colours.guide, edgecolor=colours.ink, linewidth=line_width(0.5), label="best found")

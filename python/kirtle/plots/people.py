@@ -10,8 +10,9 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit, Ease, SizeChart, fit_chart
+from ..options import CM_PER_UNIT
 from ..words import TABLE_UNITS
-from .axes import Colour, Floats, axes_of, label_lengths, line_width, mark_size, palette, per_cm, read_columns, write_head
+from .axes import Colour, Floats, axes_of, check_choice, label_lengths, line_width, mark_size, palette, read_columns, write_head
 
 MANY_POINTS = 1_000
 """Number of people above which points are small and grey, so that sizes and boxes stay visible."""
@@ -32,7 +33,7 @@ def population(
     shows every n-th; the legend has the numbers. More than 1,000 are drawn small. People whom the fit refuses, or would refuse for their girths, are left out.
     """
     unit = unit or (fit.unit if fit else "cm")
-    per_cm(unit, (fit.unit,) if fit else TABLE_UNITS)
+    check_choice("unit", unit, (fit.unit,) if fit else TABLE_UNITS)
     waist, hip = read_columns(source, ("waist", "hip"), columns)
     is_measured, is_served = measured_and_served(fit, waist, hip, unit)
     shown, count = rows_to_show(is_measured), int(np.sum(is_measured))
@@ -86,9 +87,9 @@ def scatter(ax: Axes, waist: Floats, hip: Floats, colour: Colour, marker: str, l
 def sizes_of(chart: SizeChart | BestChart, unit: str) -> list[tuple[str, float, float]]:
     """Return name, waist and hip of each size, in `unit`."""
     if isinstance(chart, BestChart):
-        scale = per_cm(unit, TABLE_UNITS) / per_cm(chart.unit, TABLE_UNITS)
+        scale = CM_PER_UNIT[chart.unit] / CM_PER_UNIT[unit]
         return [(str(number), waist * scale, hip * scale) for number, (waist, hip, _) in enumerate(chart.sizes, 1)]
-    return [(name, chart[name].waist * per_cm(unit, TABLE_UNITS), chart[name].hip * per_cm(unit, TABLE_UNITS)) for name in chart.names]
+    return [(name, chart[name].waist / CM_PER_UNIT[unit], chart[name].hip / CM_PER_UNIT[unit]) for name in chart.names]
 
 
 def reach_of_size(
@@ -97,7 +98,7 @@ def reach_of_size(
     """Return the least and greatest difference in waist and in hip, person minus size, at which a size serves; `None` without tolerance."""
     if tolerance is None and not bounds:
         return None
-    eases = {name: 0.0 if ease is None else getattr(ease, name) * per_cm(unit, TABLE_UNITS) for name in ("waist", "hip")}
+    eases = {name: 0.0 if ease is None else getattr(ease, name) / CM_PER_UNIT[unit] for name in ("waist", "hip")}
     left = {name: (one - (tolerance or 0), one + (tolerance or 0)) for name, one in eases.items()} | dict(bounds or {})
     return [(eases[name] - left[name][1], eases[name] - left[name][0]) for name in ("waist", "hip")]
 
