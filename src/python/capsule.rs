@@ -12,7 +12,7 @@ use arrow_schema::{ArrowError, DataType, Schema};
 use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
 use pyo3::sync::critical_section::with_critical_section;
-use pyo3::types::PyCapsule;
+use pyo3::types::{IntoPyDict, PyCapsule};
 
 use super::exclusive_reader::ExclusiveReader;
 
@@ -24,8 +24,16 @@ const ARROW_SCHEMA_CAPSULE_NAME: &std::ffi::CStr = c"arrow_schema";
 /// Name of the method that returns the Arrow stream of an object, fixed by Arrow.
 const ARROW_STREAM_METHOD: &str = "__arrow_c_stream__";
 
-/// Returns a reader of a pyarrow dataset, or of record batches such as those of `ParquetFile.iter_batches()`; any other
-/// object itself.
+/// Methods of objects without an Arrow stream (a lazy table, a file in Parquet, a path, a text), and what to give instead.
+const NO_STREAM_REMEDIES: [(&str, &str); 4] = [
+    ("collect", "the table that .collect() returns"),
+    ("iter_batches", "the record batches that .iter_batches() returns"),
+    ("__fspath__", "pyarrow.dataset.dataset(path)"),
+    ("casefold", "pyarrow.dataset.dataset(path)"),
+];
+
+/// Returns a reader of a pyarrow dataset, or of record batches such as those of `ParquetFile.iter_batches()`; a table of
+/// polars with columns of numbers in place of columns without type; any other object itself.
 fn find_reader<'py>(source: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
     let mut reader = source.clone();
     for method in ["scanner", "to_reader"] {
@@ -50,6 +58,13 @@ fn find_reader<'py>(source: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
         let readers = py.import("pyarrow")?.getattr("RecordBatchReader")?;
         return readers.call_method1("from_batches", (schema, batches));
     }
+    let class = reader.get_type();
+    if class.name()? == "DataFrame" && class.module()?.to_string_lossy().starts_with("polars.") {
+        // polars exports a column of the type Null with a buffer, which the C data interface forbids.
+        let polars = source.py().import("polars")?;
+        let types = [(polars.getattr("Null")?, polars.getattr("Float64")?)].into_py_dict(source.py())?;
+        return reader.call_method1("cast", (types,));
+    }
     Ok(reader)
 }
 
@@ -58,11 +73,11 @@ fn find_reader<'py>(source: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
 pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedArrowStream>> {
     let Some(stream_method) = find_reader(source)?.getattr_opt(ARROW_STREAM_METHOD)? else {
         let type_name = source.get_type().name()?;
-        let message = format!(
-            "source: {type_name} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, a dataset \
-             or record batches of pyarrow"
-        );
-        return Err(PyTypeError::new_err(message));
+        let mut remedies = NO_STREAM_REMEDIES.into_iter();
+        let remedy = remedies.find(|(method, _)| source.hasattr(*method).unwrap_or(false));
+        let wanted = "a table of pandas, polars, pyarrow or duckdb, a dataset or record batches of pyarrow";
+        let remedy = remedy.map_or(wanted, |(_, remedy)| remedy);
+        return Err(PyTypeError::new_err(format!("source: {type_name} offers no Arrow stream; give {remedy}")));
     };
     let returned = stream_method.call0()?;
     let capsule = returned.cast::<PyCapsule>().ok();

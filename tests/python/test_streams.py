@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import polars as pl
 import pyarrow as pa
 import pyarrow.dataset as ds
 import pyarrow.parquet as pq
@@ -84,9 +85,29 @@ def test_datasets_and_iterables_of_record_batches_are_read(tmp_path: Path) -> No
     with pytest.raises(RuntimeError, match="Target schema's field names are not matching"):
         kirtle.draft_table([double, double.select([1, 0, 2, 3])], ease=EASE)
     nothing: object
-    for nothing in ([], {}, "people", dict.fromkeys(["waist"])):
+    for nothing in ([], {}, 7, dict.fromkeys(["waist"])):
         with pytest.raises(TypeError, match="offers no Arrow stream; give a table of .*, a dataset or record batches of pyarrow$"):
             kirtle.draft_stream(nothing, ease=EASE)
+
+
+def test_an_object_without_a_stream_is_refused_with_what_to_give_instead(tmp_path: Path) -> None:
+    path = tmp_path / "people.parquet"
+    pq.write_table(people(3), path)
+    sources = {"LazyFrame .* give the table that .collect": pl.LazyFrame(), "ParquetFile .* that .iter_batches": pq.ParquetFile(path)}
+    for remedy, source in {**sources, "str .* give pyarrow.dataset.dataset": str(path), "PosixPath .* give pyarrow.dataset": path}.items():
+        with pytest.raises(TypeError, match=remedy):
+            kirtle.draft_table(source, ease=EASE)
+
+
+def test_columns_of_polars_without_a_type_are_missing_in_every_row() -> None:
+    table = pl.DataFrame(people(3))
+    empty, expected = table.with_columns(note=None), pa.table(kirtle.draft_table(table, ease=EASE))
+    assert pa.table(kirtle.draft_table(empty, ease=EASE)).equals(expected)
+    assert pa.table(kirtle.draft_stream(empty, ease=EASE, keep="note"))["note"].null_count == 3
+    assert kirtle.draft_table(empty, ease=EASE, columns={"hip": "note"}).refused == 3
+    fit = kirtle.fit_chart(kirtle.SizeChart.demo(), empty, ease=EASE, tolerance=2, by="note")
+    assert (fit.count, [group.group for group in fit.groups]) == (3, [None])
+    assert kirtle.best_chart(empty, 1).measured == 3
 
 
 def test_a_capsule_can_be_read_once() -> None:
