@@ -73,6 +73,11 @@ impl Unit {
     /// Units of documents and drawings.
     pub(crate) const DOCUMENT_UNITS: [Self; 2] = [Self::Cm, Self::In];
 
+    /// Returns the unit of a document whose numbers were given in this unit: centimetres for millimetres.
+    pub(crate) fn of_document(self) -> Self {
+        if self == Self::Mm { Self::Cm } else { self }
+    }
+
     /// Returns the length of one unit in centimetres: 1, 2.54 or 0.1.
     pub fn cm_per_unit(self) -> f64 {
         match self {

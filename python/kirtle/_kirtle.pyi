@@ -309,7 +309,7 @@ class Body:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
+        Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
         """
     @property
     def waist(self, /) -> float:
@@ -1175,8 +1175,8 @@ class Ease:
 
     The drafter chooses the ease, so there is no default. Negative ease is for cloth that stretches.
 
-    >>> Ease(waist=1.5, hip=5)
-    Ease(waist=1.5, hip=5.0)
+    >>> Ease(waist=1.5, hip=5) == Ease(waist=15, hip=50, unit="mm")
+    True
     >>> Ease(waist=1.5, hip=500)
     Traceback (most recent call last):
     kirtle.InputError: ease.hip: 500 cm is above the maximum of 60 cm
@@ -1195,7 +1195,7 @@ class Ease:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
+        Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
         """
     @property
     def waist(self, /) -> float:
@@ -1421,7 +1421,7 @@ class Figure:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
+        Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
         """
 
 @final
@@ -3044,7 +3044,7 @@ class Shares:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
+        Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
         """
 
 @final
@@ -3640,7 +3640,7 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
     share of people farther than `tolerance` from their size in waist or hip. Instead of one tolerance, `"within"` takes
     the `bounds` of the ease left by garments with an `ease`, as `fit_chart` does, each for waist and hip: the people
-    served are then those whom `fit_chart` counts as served.
+    served are then those whom `fit_chart` counts as served. `bounds` are in `unit`; `ease` keeps its own unit.
 
     `grid` allows only sizes whose waist and hip are multiples of this length, from 0.1 to 20 cm: 1 for whole
     centimetres, 2 for even ones. `fixed` are pairs of waist and hip of sizes that the chart must have; they count among
@@ -3734,8 +3734,8 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
 
     `by` is the column of a group, such as an age band: `groups` of the result has the losses of each group, in charts
     for all groups together. The arguments of the loss, the constraints and `restarts` are as in `best_chart`; `source`,
-    `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
-    and counted by reason in `refused`.
+    `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`; `ease` keeps its own unit.
+    Unmeasured people are left out and counted by reason in `refused`.
 
     Raises `InputError` with all the problems at once, also for a part without people, and `TypeError` for a source
     without an Arrow stream.
@@ -3860,7 +3860,8 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
     the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
     distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
-    table, `tolerance`, `bounds` and results are in `unit`: `"cm"`, `"in"` or `"mm"`.
+    table, `tolerance`, `bounds` and results are in `unit`: `"cm"`, `"in"` or `"mm"`. `ease` keeps its own unit, as in
+    `Ease(waist=15, hip=50, unit="mm")`.
 
     A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
     number that is missing or out of range gets no size and is counted by reason in `refused`: a null or NaN, or a girth

@@ -28,8 +28,8 @@ use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
 ///
 /// `by` is the column of a group, such as an age band: `groups` of the result has the losses of each group, in charts
 /// for all groups together. The arguments of the loss, the constraints and `restarts` are as in `best_chart`; `source`,
-/// `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are left out
-/// and counted by reason in `refused`.
+/// `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`; `ease` keeps its own unit.
+/// Unmeasured people are left out and counted by reason in `refused`.
 ///
 /// Raises `InputError` with all the problems at once, also for a part without people, and `TypeError` for a source
 /// without an Arrow stream.

@@ -5,7 +5,7 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 use serde::Serialize;
 
-use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit};
+use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_table_unit};
 use super::class::{json_to_dict, object_repr_from_json, python_class, repr_without_defaults};
 use super::typed_objects::AnyDict;
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
@@ -37,7 +37,7 @@ macro_rules! input_numbers_class {
         }
 
         python_class! { $name as numbers;
-            /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show lengths in this unit.
+            /// Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
             unit: &'static str = numbers.1.unit.name();
             $($(#[doc = $doc])+ $field: $number = numbers.0.$field;)+
             $($($(#[doc = $choice_doc])+ $choice: DartCount = numbers.0.$choice.into();)+)?
@@ -73,12 +73,14 @@ macro_rules! input_numbers_class {
                     $($field: input_numbers_class!(@type $argument),)+ $($($choice: Option<DartCountArgument>,)+)?
                     $($part: Option<&$part_class>,)? unit: &str,
                 ) -> PyResult<Self> {
-                    let unit = parse_unit(unit)?;
+                    let unit = parse_table_unit(unit)?;
                     $(let $field: Option<NumberArgument> = $field.into();)+
                     let value = json_object!($($field),+ $($(, $choice)+)?);
                     let given = read_document(Some(unit), [$path; 2], &value, $read)?;
                     $(Problems::ok_if_empty($check(&given, unit))?;)?
-                    Ok(Self(given.convert_lengths(unit, Unit::Cm), Given { numbers: given, unit } $(, $part.cloned().unwrap_or_default())?))
+                    let (cm, document_unit) = (given.convert_lengths(unit, Unit::Cm), unit.of_document());
+                    let given = Given { numbers: given.convert_lengths(unit, document_unit), unit: document_unit };
+                    Ok(Self(cm, given $(, $part.cloned().unwrap_or_default())?))
                 }
             }
         }
@@ -147,8 +149,8 @@ ease_table! { input_numbers_class
     (*, waist, hip, unit = "cm")
     [NumberArgument] f64, "ease.", |object| object.read_numbers(&body::Ease::FIELDS).map(body::Ease::from_array); () [
         ///
-        /// >>> Ease(waist=1.5, hip=5)
-        /// Ease(waist=1.5, hip=5.0)
+        /// >>> Ease(waist=1.5, hip=5) == Ease(waist=15, hip=50, unit="mm")
+        /// True
         /// >>> Ease(waist=1.5, hip=500)
         /// Traceback (most recent call last):
         /// kirtle.InputError: ease.hip: 500 cm is above the maximum of 60 cm
@@ -218,7 +220,7 @@ python_class! { GivenDart as dart;
         fn new(
             intake: NumberArgument, length: NumberArgument, place: Option<NumberArgument>, centre: Option<NumberArgument>, unit: &str,
         ) -> PyResult<Self> {
-            let (unit, [intake, length]) = (parse_unit(unit)?, [intake, length].map(Some));
+            let (unit, [intake, length]) = (parse_table_unit(unit)?, [intake, length].map(Some));
             let value = json_object!(intake, length, place, centre);
             let dart = read_document(Some(unit), ["dart", "dart."], &value, read_given_dart)?;
             Ok(Self(dart.convert_lengths(unit, Unit::Cm)))
@@ -334,7 +336,7 @@ python_class! { Rules as rules;
                 (shares, None) => Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
             };
             let value = json_object!(balance, centre_back_lower, centre_front_lower, centre_back_in, side_fullness);
-            let unit = parse_unit(unit)?;
+            let unit = parse_table_unit(unit)?;
             let paths = ["rules", "rules."];
             let numbers = read_document(Some(unit), paths, &value, |object| object.read_numbers(&PanelRules::FIELDS))?;
             let panel_rules = PanelRules::from_array(numbers).convert_lengths(unit, Unit::Cm);

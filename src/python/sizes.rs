@@ -7,8 +7,8 @@ use pyo3::types::{IntoPyDict, PyList};
 
 use super::arguments::{
     DocumentText, NameArgument, NamesArgument, NestedJsonObject, NumberArgument, SizeNamesArgument,
-    SizePositionArgument, TextsArgument, json_object, json_object_without_none, parse_ruler, parse_unit,
-    value_or_raise, wording,
+    SizePositionArgument, TextsArgument, argument_types, json_object, json_object_without_none, parse_ruler,
+    parse_table_unit, parse_unit, value_or_raise, wording,
 };
 use super::class::{json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
@@ -87,8 +87,8 @@ python_class! { SizeChart as chart;
         #[staticmethod]
         #[pyo3(signature = (text, *, unit = "cm"))]
         fn from_csv(text: DocumentText, unit: &str) -> PyResult<Self> {
-            let unit = parse_unit(unit)?;
-            Ok(Self(sizes::SizeChart::from_csv(&text.0, unit)?, unit))
+            let unit = parse_table_unit(unit)?;
+            Ok(Self(sizes::SizeChart::from_csv(&text.0, unit)?, unit.of_document()))
         }
 
         /// Create a chart from JSON that follows `schema("chart")`.

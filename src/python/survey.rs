@@ -98,7 +98,8 @@ pub(super) fn parse_loss(
 /// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
 /// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
 /// distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
-/// table, `tolerance`, `bounds` and results are in `unit`: `"cm"`, `"in"` or `"mm"`.
+/// table, `tolerance`, `bounds` and results are in `unit`: `"cm"`, `"in"` or `"mm"`. `ease` keeps its own unit, as in
+/// `Ease(waist=15, hip=50, unit="mm")`.
 ///
 /// A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
 /// number that is missing or out of range gets no size and is counted by reason in `refused`: a null or NaN, or a girth
@@ -242,7 +243,7 @@ pub(crate) fn best_sizes(
 /// or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
 /// share of people farther than `tolerance` from their size in waist or hip. Instead of one tolerance, `"within"` takes
 /// the `bounds` of the ease left by garments with an `ease`, as `fit_chart` does, each for waist and hip: the people
-/// served are then those whom `fit_chart` counts as served.
+/// served are then those whom `fit_chart` counts as served. `bounds` are in `unit`; `ease` keeps its own unit.
 ///
 /// `grid` allows only sizes whose waist and hip are multiples of this length, from 0.1 to 20 cm: 1 for whole
 /// centimetres, 2 for even ones. `fixed` are pairs of waist and hip of sizes that the chart must have; they count among
@@ -448,9 +449,8 @@ result_classes! {
             let to_cm = length_converter_to_cm(self.unit);
             let body = |&(waist, hip, _): &_| Body { waist, hip, hip_depth, length }.map(to_cm);
             let sizes = self.sizes.iter().zip(1..).map(|(size, name)| Size { name: name.to_string(), body: body(size) });
-            // A chart is a document, which has no millimetres.
-            let unit = if self.unit == Unit::Mm { Unit::Cm } else { self.unit };
-            value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit).map(|chart| SizeChart(chart, unit))
+            let chart = value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit)?;
+            Ok(SizeChart(chart, self.unit.of_document()))
         }
     }
 }

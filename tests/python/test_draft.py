@@ -140,6 +140,13 @@ def test_the_repr_of_an_input_is_code_that_rebuilds_it(select: Callable[[kirtle.
 
 
 def test_negative_zero_equals_zero_in_repr_and_hash() -> None:
+    millimetres = kirtle.Body(waist=740, hip=1010, hip_depth=205, length=620, figure=kirtle.Figure(front_hip=500, unit="mm"), unit="mm")
+    centimetres = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=kirtle.Figure(front_hip=50))
+    assert millimetres == centimetres and (repr(millimetres), millimetres.unit) == (repr(centimetres), "cm")
+    with pytest.raises(kirtle.InputError, match="ease.hip: 601 mm is above the maximum of 600 mm"):
+        kirtle.Ease(waist=15, hip=601, unit="mm")
+    chart = kirtle.SizeChart.from_csv("name,waist,hip,hip_depth,length\n1,720,960,200,600\n2,760,1000,200,600", unit="mm")
+    assert chart["1"].waist == 72 and kirtle.GivenDart(intake=30, length=130, centre=80, unit="mm").intake == 3
     plus, minus = kirtle.Ease(waist=0.0, hip=5), kirtle.Ease(waist=-0.0, hip=5)
     assert len({plus, minus}) == 1 and repr(minus) == "Ease(waist=0.0, hip=5.0)"
 
