@@ -55,6 +55,14 @@ fn rows_with_a_figure_equal_the_bodies_alone() {
     let problems = lone.draft(&Threads::new(Some(1)).unwrap()).unwrap();
     assert_eq!(problems.problems(0).unwrap()[0].field, "body.figure.front_length");
     assert!(problems.problems(1).is_none());
+    // A constant is left out in a row without the measurements that it needs.
+    let high_hip = Figure { high_hip: Some(Column::Nullable(&[Some(98.0), None, None, None])), ..bodies.figure };
+    let high_hip =
+        Figure { high_hip_depth: Some(Column::Constant(9.0)), side_length: Some(Column::Constant(101.0)), ..high_hip };
+    let measured = Bodies { figure: high_hip, ..bodies.clone() }.draft(&Threads::new(Some(1)).unwrap()).unwrap();
+    assert!(measured.problems(1).is_none());
+    let seam = |table: &Table| table.numbers_of_column("front_waist_seam").unwrap()[1];
+    assert_eq!(seam(&measured), seam(&table));
     let wrong = Bodies { figure: Figure { front_hip: Some(Column::Constant(1.0)), ..bodies.figure }, ..bodies };
     assert_eq!(wrong.draft(&Threads::new(Some(1)).unwrap()).unwrap_err()[0].code, Code::BelowMinimum);
 }

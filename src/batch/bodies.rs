@@ -1,7 +1,7 @@
 //! Input columns of a table of bodies. [`CheckedBodies`] holds columns of equal length whose constants are in range.
 
 use crate::body::{
-    Body, Ease, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs, Rules, dart_count_problems,
+    Body, Ease, FIGURE_PARTS, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs, Rules, dart_count_problems,
     figure_range_and_effect_problems,
 };
 use crate::error::{Code, Problem, Problems};
@@ -27,7 +27,7 @@ pub struct Bodies<'a> {
     /// Body measurements, each a [`Column`]: one value for each row, or one constant for all rows.
     pub body: Body<Column<'a>>,
     /// Figures of the bodies, with a [`Column`] for each measurement that any row may have; a `None` in a column is a
-    /// measurement that the row lacks.
+    /// measurement that the row lacks. A constant that has no effect without it is then left out, too.
     pub figure: Figure<Column<'a>>,
     /// Ease at waist and hip, one column each.
     pub ease: Ease<Column<'a>>,
@@ -61,6 +61,22 @@ impl<'a> Column<'a> {
             Self::Values(values) => Some(values.len()),
             Self::Nullable(values) => Some(values.len()),
         }
+    }
+}
+
+impl Bodies<'_> {
+    /// Returns a column for each constant of the figure whose partners, the measurements that have an effect only
+    /// together with it, are all missing in some of the `rows`: `None` in these rows.
+    pub(super) fn figure_constants_with_gaps(&self, rows: usize) -> [Option<Vec<Option<f64>>>; Figure::FIELDS.len()] {
+        let figure = self.figure.into_array();
+        std::array::from_fn(|k| {
+            let Some(Column::Constant(constant)) = figure[k] else { return None };
+            let part = FIGURE_PARTS.into_iter().find(|part| part.contains(&k))?;
+            let is_by_row = |column: &&Column| column.row_count_unless_constant().is_some();
+            let partners: Vec<_> = figure[part].iter().flatten().filter(is_by_row).collect();
+            let is_gap = |row| !partners.is_empty() && partners.iter().all(|column| column.row_value(row).is_none());
+            (0..rows).any(is_gap).then(|| (0..rows).map(|row| (!is_gap(row)).then_some(constant)).collect())
+        })
     }
 }
 

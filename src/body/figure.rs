@@ -1,5 +1,7 @@
 //! [`Figure`]: measurements that tell apart bodies of equal girths; each may be missing.
 
+use std::ops::Range;
+
 use super::{Body, Ease, PanelRules};
 use crate::error::{Code, Problem};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, Unit, fields};
@@ -45,6 +47,10 @@ const MAX_FRONT_ARC_SHARE: f64 = 0.65;
 
 /// Path of the figure in a request, up to and including the dot before the name of a measurement.
 pub(crate) const FIGURE_PATH_PREFIX: &str = "body.figure.";
+
+/// Indices in [`Figure::FIELDS`] of measurements that have an effect only together: two of the lengths; the high hip with
+/// its depth.
+pub(crate) const FIGURE_PARTS: [Range<usize>; 2] = [0..3, 5..7];
 
 impl<T> Figure<T> {
     /// Returns whether no measurement is given.
