@@ -90,7 +90,7 @@ fn nullability_and_metadata_may_differ_from_the_declared_schema() {
     let reader = source(declared, vec![batch(&NAMES), batch(&NAMES)]);
     let drafts: Vec<_> = DraftBatchReader::new(reader, &request(), threads()).unwrap().map(Result::unwrap).collect();
     assert_eq!(drafts.iter().map(RecordBatch::num_rows).sum::<usize>(), 6);
-    assert_eq!(drafts[0]["error_code"].null_count(), 6);
+    assert_eq!(drafts[0]["error_codes"].null_count(), 6);
 }
 
 /// Returns the problems of a table with the named columns.

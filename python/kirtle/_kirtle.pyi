@@ -3799,8 +3799,9 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     """
     Draft every body of a table, one output row for each input row, in order.
 
-    A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused
-    if waist or hip is out of range in more than nine tenths of its first 65,536 rows, but in range in another unit.
+    A row that cannot be drafted has its problems in the lists `error_codes` and `error_fields` and in `error_text`;
+    a draft has its cautions in the lists `findings` and `finding_panels`. A table is refused if waist or hip is out
+    of range in more than nine tenths of its first 65,536 rows, but in range in another unit.
 
     `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb, a dataset of
     pyarrow, or an iterable of its record batches. `columns` maps the path of an input, such as `waist`, `ease.hip`
@@ -3818,7 +3819,7 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     >>> columns = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
     >>> table = draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5))
     >>> table
-    DraftTable(rows=2, refused=1, columns=34)
+    DraftTable(rows=2, refused=1, columns=35)
     >>> draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5), keep=["WAIST"]).columns[:2]
     ['WAIST', 'suppression_total']
     >>> pyarrow.table(table)["error_text"].to_pylist()

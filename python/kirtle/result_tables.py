@@ -143,7 +143,7 @@ def draft_table(table: DraftTable) -> Table:
     except ImportError:  # Kirtle itself requires no Arrow library.
         return f"{len(table):,} drafts, {table.refused:,} refused", (), ()
     drafts = pyarrow.table(table)
-    reasons = collections.Counter(drafts["error_code"].drop_null().to_pylist()).most_common()
+    reasons = collections.Counter(codes[0] for codes in drafts["error_codes"].drop_null().to_pylist()).most_common()
     refused = "; ".join(f"{count:,} refused: {label(reason)}" for reason, count in reasons) or "none refused"
     columns = [name for name in DRAFT_COLUMNS if name != "error_text" or reasons]
     unit = drafts.schema.metadata[b"kirtle.unit"].decode()

@@ -303,13 +303,13 @@ def means_text(refused: RefusedPeople, unit: str) -> str:
 
 def write_drafts(pq: Any, drafts: Any, path: Path) -> list[str]:
     """Write the drafts, a row group for each batch; return lines with the counts of drafts, refusals and cautions."""
-    rows, refused, cautions = 0, Counter[str](), Counter[str]()
+    rows, drafted, refused, cautions = 0, 0, Counter[str](), Counter[str]()
     with path.open("wb") as sink, pq.ParquetWriter(sink, drafts.schema) as writer:
         for batch in drafts:
             writer.write_batch(batch)
-            rows += batch.num_rows
-            refused.update(batch["error_code"].drop_null().to_pylist())
-            cautions.update(code for codes in batch["findings"].to_pylist() for code in set(codes or ()))
-    lines = [f"{rows:,} bodies: {rows - refused.total():,} drafted, {refused.total():,} refused"]
+            rows, drafted = rows + batch.num_rows, drafted + batch["error_text"].null_count
+            for counter, name in ((refused, "error_codes"), (cautions, "findings")):
+                counter.update(code for codes in batch[name].to_pylist() for code in set(codes or ()))
+    lines = [f"{rows:,} bodies: {drafted:,} drafted, {rows - drafted:,} refused"]
     lines += [f"  refused, {code}: {count:,}" for code, count in refused.most_common()]
     return lines + [f"  caution, {code}: {count:,}" for code, count in cautions.most_common()]

@@ -14,18 +14,6 @@ use crate::draft::Half;
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// Name and description of a column that says why a row was refused, and the text of the column for a refused row.
-type ErrorColumn = (&'static str, &'static str, fn(&Problems) -> String);
-
-/// The last columns of a batch of drafts, which say why a row was refused.
-const ERROR_COLUMNS: [ErrorColumn; 3] = [
-    ("error_code", "error code of the first problem of a refused row", |problems| problems[0].code.to_string()),
-    ("error_field", "path of the input at fault in the first problem of a refused row", |problems| {
-        problems[0].field.clone()
-    }),
-    ("error_text", "all problems of a refused row, one per line", Problems::to_string),
-];
-
 /// Converts a table of drafts, with lengths in `unit`, to a record batch. A refused row is null in
 /// every column except the columns of errors.
 pub(super) fn batch_of_drafts(mut table: Table, unit: Unit) -> Result<RecordBatch, ArrowError> {
@@ -64,17 +52,28 @@ pub(super) fn batch_of_drafts(mut table: Table, unit: Unit) -> Result<RecordBatc
             push(&format!("{half}_outline"), &text, unit.name(), column);
         }
     }
-    let mut findings = ListBuilder::new(StringBuilder::new());
-    for (row, problems) in refused.iter().enumerate() {
-        table.findings(row).for_each(|code| findings.values().append_value(code.name()));
-        findings.append(problems.is_none());
-    }
-    push("findings", "codes of the findings, the gravest first", "", Arc::new(findings.finish()));
-    for (name, description, text) in ERROR_COLUMNS {
-        let texts: StringArray = refused.iter().map(|problems| problems.map(text)).collect();
-        push(name, description, "", Arc::new(texts));
-    }
+    let drafted = |row: usize| refused[row].is_none().then(|| table.findings_with_panels(row));
+    let codes = text_lists((0..rows).map(|row| drafted(row).map(|found| found.map(|(code, _)| code.name()))));
+    let panels = text_lists((0..rows).map(|row| drafted(row).map(|found| found.map(|(_, panel)| panel))));
+    push("findings", "codes of the findings, the gravest first", "", codes);
+    push("finding_panels", "panel of each finding: back, front, or both", "", panels);
+    let codes = text_lists(refused.iter().map(|row| row.map(|problems| problems.iter().map(|one| one.code.name()))));
+    let fields = text_lists(refused.iter().map(|row| row.map(|problems| problems.iter().map(|one| &*one.field))));
+    push("error_codes", "error code of each problem of a refused row", "", codes);
+    push("error_fields", "path of the input at fault in each problem of a refused row", "", fields);
+    let texts: StringArray = refused.iter().map(|problems| problems.map(Problems::to_string)).collect();
+    push("error_text", "all problems of a refused row, one per line", "", Arc::new(texts));
     batch_of_columns(columns, true, unit)
+}
+
+/// Creates an Arrow array of lists of texts; null for a row without a list.
+fn text_lists<'a>(rows: impl Iterator<Item = Option<impl Iterator<Item = &'a str>>>) -> ArrayRef {
+    let mut lists = ListBuilder::new(StringBuilder::new());
+    rows.for_each(|texts| match texts {
+        Some(texts) => lists.append_value(texts.map(Some)),
+        None => lists.append_null(),
+    });
+    Arc::new(lists.finish())
 }
 
 /// Creates the null buffer of a column that has values in the rows that are valid; `None` if `all_valid`.

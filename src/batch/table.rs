@@ -201,8 +201,13 @@ impl Table {
 
     /// Returns the codes of a row's findings, the gravest first.
     pub fn findings(&self, row: usize) -> impl Iterator<Item = FindingCode> {
+        self.findings_with_panels(row).map(|(code, _)| code)
+    }
+
+    /// Returns the codes of a row's findings, the gravest first, each with the panel concerned: `back`, `front`, `both`.
+    pub fn findings_with_panels(&self, row: usize) -> impl Iterator<Item = (FindingCode, &'static str)> {
         let bits = self.findings[row];
-        (0..DRAFT_FINDINGS.len()).filter(move |bit| bits >> bit & 1 == 1).map(|bit| DRAFT_FINDINGS[bit].0)
+        (0..DRAFT_FINDINGS.len()).filter(move |bit| bits >> bit & 1 == 1).map(|bit| DRAFT_FINDINGS[bit])
     }
 
     /// Returns the problems of a refused row; `None` where the row was drafted.

@@ -96,8 +96,9 @@ macro_rules! table_functions {
 table_functions! {
     /// Draft every body of a table, one output row for each input row, in order.
     ///
-    /// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`. A table is refused
-    /// if waist or hip is out of range in more than nine tenths of its first 65,536 rows, but in range in another unit.
+    /// A row that cannot be drafted has its problems in the lists `error_codes` and `error_fields` and in `error_text`;
+    /// a draft has its cautions in the lists `findings` and `finding_panels`. A table is refused if waist or hip is out
+    /// of range in more than nine tenths of its first 65,536 rows, but in range in another unit.
     ///
     /// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb, a dataset of
     /// pyarrow, or an iterable of its record batches. `columns` maps the path of an input, such as `waist`, `ease.hip`
@@ -115,7 +116,7 @@ table_functions! {
     /// >>> columns = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
     /// >>> table = draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5))
     /// >>> table
-    /// DraftTable(rows=2, refused=1, columns=34)
+    /// DraftTable(rows=2, refused=1, columns=35)
     /// >>> draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5), keep=["WAIST"]).columns[:2]
     /// ['WAIST', 'suppression_total']
     /// >>> pyarrow.table(table)["error_text"].to_pylist()
@@ -201,7 +202,7 @@ impl DraftTable {
     /// Number of rows that could not be drafted.
     #[getter]
     fn refused(slf: PyRef<'_, Self>) -> usize {
-        slf.as_super().batches.iter().map(|batch| batch.num_rows() - batch["error_code"].null_count()).sum()
+        slf.as_super().batches.iter().map(|batch| batch.num_rows() - batch["error_text"].null_count()).sum()
     }
 
     fn __repr__(slf: PyRef<'_, Self>) -> String {

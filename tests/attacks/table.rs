@@ -36,7 +36,7 @@ pub(crate) fn table(data: &[u8]) {
     let rows: usize = whole.iter().map(RecordBatch::num_rows).sum();
     assert_eq!(rows, batch.num_rows());
     for drafts in &whole {
-        let error = &drafts["error_code"];
+        let error = &drafts["error_text"];
         let suppression = &drafts["suppression_total"];
         assert!((0..drafts.num_rows()).all(|row| error.is_null(row) != suppression.is_null(row)), "{drafts:?}");
     }

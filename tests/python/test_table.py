@@ -59,10 +59,11 @@ def test_every_row_is_the_draft_of_its_body() -> None:
     assert table.num_rows == 300
     for body, row in zip(source.to_pylist(), table.to_pylist(), strict=True):
         draft = single_draft(body)
-        assert row["error_code"] is None
+        assert row["error_text"] is None
         assert row["suppression_total"] == draft.suppression.total
         assert row["suppression_side"] == draft.suppression.side
         assert row["findings"] == [finding.code for finding in draft.findings]
+        assert row["finding_panels"] == [finding.panel for finding in draft.findings]
         for panel in (draft.back, draft.front):
             name = "back" if panel.width == draft.back.width else "front"
             assert row[f"{name}_width"] == panel.width
@@ -81,18 +82,18 @@ def test_every_row_is_the_draft_of_its_body() -> None:
         assert row["side_seam"] == pytest.approx(draft.back.seams.side, rel=1e-12)
 
 
-def test_refused_rows_stay_in_the_table_with_their_first_problem() -> None:
+def test_refused_rows_stay_in_the_table_with_their_problems() -> None:
     waist = [72.0, None, 7.0, float("nan"), 72.0]
-    source = pa.table({"waist": waist, "hip": [98.0] * 5, "hip_depth": [20.0] * 5, "length": [60.0, 60, 60, 60, 20.5]})
+    source = pa.table({"waist": waist, "hip": [98.0, 98, 980, 98, 98], "hip_depth": [20.0] * 5, "length": [60.0, 60, 60, 60, 20.5]})
     drafts = kirtle.draft_table(source, ease=EASE)
     assert (len(drafts), drafts.refused) == (5, 4)
     rows = pa.table(drafts).to_pylist()
-    assert [row["error_code"] for row in rows] == [None, "missing", "below_minimum", "not_finite", "above_hip_line"]
-    assert [row["error_field"] for row in rows] == [None, "body.waist", "body.waist", "body.waist", "body.length"]
-    assert rows[2]["error_text"] == "body.waist: 7 cm is below the minimum of 40 cm"
+    assert [row["error_codes"] for row in rows] == [None, ["missing"], ["below_minimum", "above_maximum"], ["not_finite"], ["above_hip_line"]]
+    assert [row["error_fields"] for row in rows] == [None, ["body.waist"], ["body.waist", "body.hip"], ["body.waist"], ["body.length"]]
+    assert rows[2]["error_text"] == "body.waist: 7 cm is below the minimum of 40 cm\nbody.hip: 980 cm is above the maximum of 220 cm"
     with pytest.raises(kirtle.InputError) as refused:
         kirtle.Body(waist=7, hip=98, hip_depth=20, length=60)
-    assert refused.value.problems[0].code == rows[2]["error_code"]
+    assert refused.value.problems[0].code == rows[2]["error_codes"][0]
     assert all(rows[k][name] is None for k in (1, 2, 3, 4) for name in drafts.columns if not name.startswith("error"))
 
 

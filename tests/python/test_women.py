@@ -65,7 +65,7 @@ def test_the_table_of_the_women_agrees_with_their_single_drafts(women: list[kirt
     bodies = [draft.body for draft in women]
     source = pa.table({name: [getattr(body, name) for body in bodies] for name in ("waist", "hip", "hip_depth", "length")})
     table = pa.table(kirtle.draft_table(source, ease=kirtle.Ease(waist=1.5, hip=5)))
-    assert table["error_code"].null_count == 260
+    assert table["error_text"].null_count == 260
     for draft, row in zip(women, table.to_pylist(), strict=True):
         assert row["suppression_total"] == draft.suppression.total
         assert row["suppression_side"] == draft.suppression.side
