@@ -118,7 +118,7 @@ fn a_name_of_two_columns_is_reported_with_all_column_names() {
 fn the_first_of_many_wrong_names_are_reported() {
     let numbers = (0..30_000).map(|k| (format!("x{}", k % 29_999), ColumnOrConstant::Constant(1.0)));
     let problems = problems_of(&NAMES, numbers.collect(), request().ease);
-    assert_eq!(problems.iter().filter(|problem| problem.code == Code::UnknownField).count(), 99);
+    assert_eq!(problems.iter().filter(|problem| problem.code == Code::UnknownChoice).count(), 99);
     assert_eq!(problems[99].code, Code::TooMany);
     let names: Vec<String> = (0..30_000).map(|k| format!("column {k}")).collect();
     let names: Vec<&str> = names.iter().map(String::as_str).collect();

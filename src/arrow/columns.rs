@@ -7,6 +7,7 @@ use arrow_schema::{ArrowError, DataType, FieldRef, Schema};
 
 use crate::batch::Column;
 use crate::error::{Code, Problem, Problems};
+use crate::sensitivity::nearest_names;
 
 /// Source of the values of an input in a table: a column, given by name or, once found, by index; or a constant.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -66,8 +67,10 @@ pub(super) fn find_column_index(
             Problem::new(Code::WrongType, path).with_value(value).with_limit(wanted)
         }
         _ => {
-            let columns = schema.fields().iter().map(|field| field.name().as_str()).collect::<Vec<_>>().join(", ");
-            let limit = format!("the name of exactly one column; the columns are {columns}");
+            let columns: Vec<_> = schema.fields().iter().map(|field| field.name().clone()).collect();
+            let nearest = nearest_names(name, &columns).filter(|_| named.is_empty());
+            let hint = nearest.unwrap_or_else(|| format!("the columns are {}", columns.join(", ")));
+            let limit = format!("the name of exactly one column; {hint}");
             Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
         }
     };

@@ -9,10 +9,11 @@ use super::columns::{
 };
 use super::kept::{KeptColumns, batches_with_kept_columns, schema_with_kept_fields};
 use super::labels::{Groups, LabelReader, is_label_type};
-use super::request::{columns_entry_problem, find_input_source};
+use super::request::{columns_entry_path, find_input_source};
 use super::survey::FIT_COLUMN_NAMES;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
+use crate::sensitivity::unknown_name_problem;
 use crate::survey::{
     HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RefusedPeople, accepted_means_and_refusals,
     refusal_code_of_row,
@@ -161,8 +162,8 @@ impl PeopleReader {
     ) -> Result<Self, Problems> {
         let schema = source.schema();
         let unknown = columns.iter().filter(|(name, _)| !PERSON_INPUT_NAMES.contains(&name.as_str()));
-        let unknown = unknown.map(|(name, _)| columns_entry_problem(Code::UnknownField, name));
-        let problems = unknown.map(|problem| problem.with_choices(PERSON_INPUT_NAMES)).collect();
+        let known = PERSON_INPUT_NAMES.map(str::to_owned);
+        let problems = unknown.map(|(name, _)| unknown_name_problem(&columns_entry_path(name), name, &known)).collect();
         let find = |field: &Field| {
             let given = columns.iter().find(|(given, _)| given == field.name).map(|(_, source)| source);
             let path = format!("{PERSON_INPUT_PATH_PREFIX}{}", field.name);

@@ -9,13 +9,15 @@ use super::kept::KeptColumns;
 use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, Rules};
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
+use crate::sensitivity::unknown_name_problem;
 
 /// Request for drafts of a table of bodies: the sources of the inputs, default ease and rules, unit, whether outlines
 /// are wanted, and kept columns.
 ///
-/// An input is named by its path, such as `ease.waist` or `rules.shares.back_share`. The prefix `body.` may be omitted:
-/// `waist` is `body.waist`. A body measurement without a source comes from the column of its own name; a measurement of
-/// the figure, such as `figure.front_length`, is missing without a source, and in a row where its column is null.
+/// An input is named by its path, such as `ease.waist` or `rules.shares.back_share`. The prefixes `body.` and
+/// `body.figure.` may be omitted: `waist` is `body.waist`. A body measurement without a source comes from the column of
+/// its own name; a measurement of the figure, such as `figure.front_length`, is missing without a source, and in a row
+/// where its column is null.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TableRequest {
     /// Path and source of each input whose source the caller gives; lengths among the constants are in `unit`.
@@ -50,12 +52,14 @@ impl TableRequest {
         let mut given = HashMap::new();
         for (name, source) in &self.numbers {
             if given.insert(full_input_path(name), source).is_some() {
-                problems.push(columns_entry_problem(Code::DuplicateField, name));
+                problems.push(Problem::new(Code::DuplicateField, columns_entry_path(name)));
             }
-            if !inputs.iter().any(|(input, ..)| *input == full_input_path(name)) {
+            // Only the first problems are reported.
+            if problems.len() <= Problems::MAX && !inputs.iter().any(|(input, ..)| *input == full_input_path(name)) {
                 let known = inputs_with(Figure::from_array(Figure::FIELDS.map(|_| Some(()))));
-                let names = known.iter().map(|(path, ..)| path.trim_start_matches("body."));
-                problems.push(columns_entry_problem(Code::UnknownField, name).with_choices(names));
+                let known: Vec<_> =
+                    known.iter().map(|(path, ..)| path.trim_start_matches("body.").to_owned()).collect();
+                problems.push(unknown_name_problem(&columns_entry_path(name), name, &known));
             }
         }
         let find = |(path, field, default): &(String, &Field, _)| {
@@ -72,13 +76,17 @@ impl TableRequest {
     }
 }
 
-/// Creates a problem with the error code `code` for the entry of the input `name` in the argument `columns`.
-pub(super) fn columns_entry_problem(code: Code, name: &str) -> Problem {
-    Problem::new(code, format!("columns.{}", quote_unusual_field_name(name)))
+/// Returns the path of the entry of the input `name` in the argument `columns`.
+pub(super) fn columns_entry_path(name: &str) -> String {
+    format!("columns.{}", quote_unusual_field_name(name))
 }
 
-/// Returns the full path of an input: prefixes a name without a dot, or one that starts with `figure.`, with `body.`.
+/// Returns the full path of an input: prefixes the name of a measurement of the figure with `body.figure.`, any other
+/// name without a dot, or one that starts with `figure.`, with `body.`.
 fn full_input_path(name: &str) -> String {
+    if Figure::FIELDS.iter().any(|field| field.name == name) {
+        return format!("{FIGURE_PATH_PREFIX}{name}");
+    }
     let is_of_body = !name.contains('.') || name.starts_with("figure.");
     if is_of_body { format!("body.{name}") } else { name.to_owned() }
 }

@@ -252,16 +252,26 @@ pub(super) fn find_input_indices(
 
 /// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the message has the
 /// three names most like it, first those that contain it, the choices of the problem are all names.
-pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
-    let (mut nearest, name_in_lower_case) = (known.iter().map(String::as_str).collect::<Vec<_>>(), name.to_lowercase());
-    let distance = |known: &str| edit_distance(&name_in_lower_case, known);
-    let lacks = |known: &str| !known.contains(&name_in_lower_case);
-    nearest.sort_by_cached_key(|known| (lacks(known), distance(known).min(distance(&name_of_column(known)))));
-    let limit = match nearest[..] {
-        [a, b, c, _, ..] => format!("one of {} names: did you mean {a}, {b} or {c}?", known.len()),
-        _ => format!("one of {}", known.join(", ")),
+pub(crate) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
+    let limit = match nearest_names(name, known) {
+        Some(nearest) => format!("one of {} names: {nearest}", known.len()),
+        None => format!("one of {}", known.join(", ")),
     };
     Problem::new(Code::UnknownChoice, argument).with_value(format!("{name:?}")).with_choices(known).with_limit(limit)
+}
+
+/// Asks whether one of the three names most like `name` was meant, first those that contain it; `None` if `known` has at
+/// most three names.
+pub(crate) fn nearest_names(name: &str, known: &[String]) -> Option<String> {
+    let (mut nearest, name_in_lower_case) = (known.iter().map(String::as_str).collect::<Vec<_>>(), name.to_lowercase());
+    let distance = |known: &str| edit_distance(&name_in_lower_case, known);
+    nearest.sort_by_cached_key(|known| {
+        let known = known.to_lowercase();
+        let lacks_name = !known.contains(&name_in_lower_case);
+        (lacks_name, distance(&known).min(distance(&name_of_column(&known))))
+    });
+    let [a, b, c, _, ..] = nearest[..] else { return None };
+    Some(format!("did you mean {a}, {b} or {c}?"))
 }
 
 /// Returns the name of a quantity's column in a table of drafts, such as `back_dart1_intake` of `back.darts[0].intake`.

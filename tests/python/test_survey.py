@@ -128,7 +128,7 @@ def test_invalid_arguments_are_reported_all_at_once() -> None:
         kirtle.fit_chart(CHART, people, ease=EASE, columns={"hip": "hip", "knee": 30.0}, bounds={"waist": (0, 4)})
     found = [(problem.code, problem.field) for problem in refused.value.problems]
     assert found == [
-        ("unknown_field", "columns.knee"),
+        ("unknown_choice", "columns.knee"),
         ("wrong_type", "people.waist"),
         ("unknown_choice", "people.hip"),
         ("missing", "bounds.hip"),

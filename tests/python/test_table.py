@@ -49,8 +49,16 @@ def test_columns_measure_the_figures() -> None:
         assert (row == without) is (k % 2 == 0)
         if k % 2:
             assert abs(row["front_waist_lowering"] - (1.5 - k % 3)) < 1e-12
-    with pytest.raises(kirtle.InputError, match="columns.figure.knee: unknown field; known fields are waist, .* figure.high_hip_depth, ease"):
-        kirtle.draft_table(source, ease=EASE, columns={"figure.knee": "FRONT"})
+    short = {"front_length": "FRONT", "side_length": "SIDE"}
+    assert pa.table(kirtle.draft_table(source, ease=EASE, columns=short)).to_pylist() == table
+    message = 'columns.figure.front: "figure.front" is not one of 31 names: did you mean figure.front_hip, figure.front_'
+    with pytest.raises(kirtle.InputError, match=message):
+        kirtle.draft_table(source, ease=EASE, columns={"figure.front": "FRONT"})
+    # Without the high hip, a depth that all rows share has no effect.
+    given: Any = {"high_hip": "HIGH", "high_hip_depth": 9.0}
+    source = source.append_column("HIGH", pa.array([None if k % 2 else 90.0 for k in range(50)]))
+    rows = pa.table(kirtle.draft_table(source, ease=EASE, columns=given)).to_pylist()
+    assert rows[1::2] == plain[1::2] and not any(row["error_text"] for row in rows)
 
 
 def test_every_row_is_the_draft_of_its_body() -> None:
@@ -133,7 +141,7 @@ def test_kept_columns_stand_first_unchanged() -> None:
     with pytest.raises(kirtle.InputError) as refused:
         kirtle.draft_table(source.append_column("findings", source["id"]), ease=EASE, keep=["id", "ID", "findings", "id"])
     assert str(refused.value).splitlines() == [
-        'keep[1]: "ID" is not the name of exactly one column; the columns are waist, hip, hip_depth, length, id, site, visits, findings',
+        'keep[1]: "ID" is not the name of exactly one column; did you mean id, hip or site?',
         'keep[2]: another column is already named "findings"',
         'keep[3]: another column is already named "id"',
     ]
@@ -192,7 +200,7 @@ def test_invalid_columns_are_reported_all_at_once() -> None:
         kirtle.draft_table(source, columns={"hip": "hip", "girth": "hips"})
     found = [(problem.code, problem.field) for problem in refused.value.problems]
     assert found == [
-        ("unknown_field", "columns.girth"),
+        ("unknown_choice", "columns.girth"),
         ("wrong_type", "body.waist"),
         ("unknown_choice", "body.hip"),
         ("missing", "body.hip_depth"),
