@@ -1,9 +1,11 @@
 //! Columns found by name, and columns of numbers of any Arrow type, read as `f64` values across record batches.
 
 use arrow_array::cast::AsArray;
-use arrow_array::types::{Float16Type, Float32Type, Float64Type};
+use arrow_array::types::{
+    Decimal32Type, Decimal64Type, Decimal128Type, Decimal256Type, DecimalType, Float16Type, Float32Type, Float64Type,
+};
 use arrow_array::{Array, RecordBatch, RecordBatchReader, downcast_integer_array};
-use arrow_schema::{ArrowError, DataType, FieldRef, Schema};
+use arrow_schema::{ArrowError, DataType, Field, FieldRef, Schema};
 
 use crate::batch::Column;
 use crate::error::{Code, Problem, Problems};
@@ -45,9 +47,15 @@ impl Iterator for SchemaCheckedBatches {
     }
 }
 
-/// Returns whether a column of an Arrow type can be read as numbers: integers, floating-point numbers or only nulls.
+/// Returns whether a column of an Arrow type can be read as numbers: integers, floating-point numbers, decimals or only
+/// nulls.
 pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
-    data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
+    data_type.is_numeric() || *data_type == DataType::Null
+}
+
+/// Describes a column of a wrong type, for the value of a problem.
+pub(super) fn describe_column(field: &Field) -> String {
+    format!("column {:?} of type {}", field.name(), field.data_type())
 }
 
 /// Finds the index of the only column with a name; in a problem, `wanted` describes the types that `is_allowed`
@@ -62,10 +70,7 @@ pub(super) fn find_column_index(
     let named: Vec<_> = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).collect();
     let problem = match named[..] {
         [(index, field)] if is_allowed(field.data_type()) => return Ok(index),
-        [(_, field)] => {
-            let value = format!("column {name:?} of type {data_type}", data_type = field.data_type());
-            Problem::new(Code::WrongType, path).with_value(value).with_limit(wanted)
-        }
+        [(_, field)] => Problem::new(Code::WrongType, path).with_value(describe_column(field)).with_limit(wanted),
         _ => {
             let columns: Vec<_> = schema.fields().iter().map(|field| field.name().clone()).collect();
             let nearest = nearest_names(name, &columns).filter(|_| named.is_empty());
@@ -109,6 +114,17 @@ pub(super) fn visit_array_numbers(array: &dyn Array, visit: &mut impl FnMut(Opti
         DataType::Float16 => array.as_primitive::<Float16Type>().iter().for_each(|number| visit(number.map(f64::from))),
         DataType::Float32 => array.as_primitive::<Float32Type>().iter().for_each(|number| visit(number.map(f64::from))),
         DataType::Float64 => array.as_primitive::<Float64Type>().iter().for_each(visit),
+        DataType::Decimal32(..) => visit_decimals::<Decimal32Type>(array, visit),
+        DataType::Decimal64(..) => visit_decimals::<Decimal64Type>(array, visit),
+        DataType::Decimal128(..) => visit_decimals::<Decimal128Type>(array, visit),
+        DataType::Decimal256(..) => visit_decimals::<Decimal256Type>(array, visit),
         _ => (0..array.len()).for_each(|_| visit(None)),
     }
+}
+
+/// Calls `visit` with every value of an array of decimals as the nearest `f64`, or `None` for a null.
+fn visit_decimals<T: DecimalType>(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
+    let decimals = array.as_primitive::<T>();
+    let number = |row| if decimals.is_valid(row) { decimals.value_as_string(row).parse().ok() } else { None };
+    (0..decimals.len()).for_each(|row| visit(number(row)));
 }

@@ -7,6 +7,7 @@ use arrow_schema::{ArrowError, Schema, SchemaRef};
 
 use super::columns::{ColumnOrConstant, SchemaCheckedBatches, read_column_from_batches};
 use super::kept::{batches_with_kept_columns, schema_with_kept_fields};
+use super::labels::name_first_wrong_texts;
 use super::request::TableRequest;
 use super::rows::batch_of_drafts;
 use crate::batch::{Bodies, Column, Table, Threads};
@@ -90,7 +91,7 @@ impl DraftBatchReader {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn new(
-        source: impl RecordBatchReader + Send + 'static,
+        mut source: impl RecordBatchReader + Send + 'static,
         request: &TableRequest,
         threads: Threads,
     ) -> Result<Self, Problems> {
@@ -103,7 +104,8 @@ impl DraftBatchReader {
         });
         let fields = drafter_and_schema.iter().flat_map(|(_, schema)| schema.fields());
         let kept = request.keep.find_column_indices(&input, fields.map(|field| field.name().as_str()));
-        let ((drafter, schema), kept) = Problems::pair_or_all_problems(drafter_and_schema, kept)?;
+        let ((drafter, schema), kept) = Problems::pair_or_all_problems(drafter_and_schema, kept)
+            .map_err(|problems| name_first_wrong_texts(problems, &mut source))?;
         let schema = schema_with_kept_fields(&input, &kept, &schema);
         let source = SchemaCheckedBatches(Some(Box::new(source)));
         Ok(Self { source, drafter, schema, kept, undrafted: None, is_at_start: true, outputs: VecDeque::new() })

@@ -3,10 +3,11 @@
 use std::collections::HashMap;
 
 use arrow_array::cast::AsArray;
-use arrow_array::{Array, RecordBatch};
-use arrow_schema::DataType;
+use arrow_array::{Array, RecordBatch, RecordBatchReader};
+use arrow_schema::{DataType, FieldRef};
 
-use super::columns::{is_numeric_type, visit_array_numbers};
+use super::columns::{describe_column, is_numeric_type, visit_array_numbers};
+use crate::error::{Problems, escape_and_truncate_for_message};
 
 /// Groups of rows by label: the labels in order, a missing label last, and for each row the index of its label.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -47,6 +48,23 @@ fn read_labels(array: &dyn Array) -> Vec<Option<String>> {
             labels
         }
     }
+}
+
+/// Adds to the problem of each column of texts in place of numbers how to convert the column, and its first text that is
+/// not a number in the next batch of `source`.
+pub(super) fn name_first_wrong_texts(problems: Problems, source: &mut impl RecordBatchReader) -> Problems {
+    let Some(Ok(batch)) = source.next() else { return problems };
+    problems.map(|problem| {
+        let is_at_fault = |field: &&FieldRef| problem.value == Some(describe_column(field).into());
+        let column = batch.schema_ref().fields().iter().find(is_at_fault).filter(|field| field.data_type().is_string());
+        let Some(column) = column else { return problem };
+        let is_wrong = |text: &String| text.trim().parse::<f64>().is_err();
+        let text = read_labels(&batch[column.name().as_str()]).into_iter().flatten().find(is_wrong);
+        let quoted = text.map(|text| escape_and_truncate_for_message(&text));
+        let text = quoted.map_or(String::new(), |text| format!(" (the first text that is not a number is \"{text}\")"));
+        problem
+            .with_limit(format!("a column of numbers{text}: convert it by pandas.to_numeric or .cast(polars.Float64)"))
+    })
 }
 
 /// Reader of labels, which numbers the labels in the order in which they first occur.

@@ -8,7 +8,7 @@ use super::columns::{
     visit_array_numbers,
 };
 use super::kept::{KeptColumns, batches_with_kept_columns, schema_with_kept_fields};
-use super::labels::{Groups, LabelReader, is_label_type};
+use super::labels::{Groups, LabelReader, is_label_type, name_first_wrong_texts};
 use super::request::{columns_entry_path, find_input_source};
 use super::survey::FIT_COLUMN_NAMES;
 use crate::error::{Code, Problem, Problems};
@@ -155,7 +155,7 @@ impl PeopleReader {
 
     /// Creates a reader of the inputs for which `is_read`, in the order of [`PERSON_INPUT_NAMES`], is true.
     fn new_reader_of_chosen_inputs(
-        source: impl RecordBatchReader + Send + 'static,
+        mut source: impl RecordBatchReader + Send + 'static,
         is_read: [bool; PERSON_FIELDS.len()],
         columns: &[(String, ColumnOrConstant)],
         unit: Unit,
@@ -173,7 +173,8 @@ impl PeopleReader {
             problem.map_or(Ok(found), |problem| Err(problem.into()))
         };
         let indices = || (0..PERSON_FIELDS.len()).filter(|index| is_read[*index]);
-        let sources = Problems::all_values(problems, indices().map(|index| find(&PERSON_FIELDS[index])))?;
+        let sources = Problems::all_values(problems, indices().map(|index| find(&PERSON_FIELDS[index])))
+            .map_err(|problems| name_first_wrong_texts(problems, &mut source))?;
         let columns = is_read.map(|is_read| is_read.then(Vec::new));
         let table = PeopleTable { columns, ..PeopleTable::default() };
         let source = SchemaCheckedBatches(Some(Box::new(source)));

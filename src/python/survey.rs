@@ -40,11 +40,13 @@ pub(super) fn read_people_and_check_criterion<C>(
         ExclusiveReader<ImportedArrowStream>,
         &[(String, ColumnOrConstant)],
         Unit,
-    ) -> Result<PeopleReader, Problems>,
+    ) -> Result<PeopleReader, Problems>
+    + Send,
     criterion: Result<C, Problems>,
 ) -> PyResult<(PeopleTable, C)> {
     let stream = open_arrow_stream(source)?;
-    let reader = parse_column_or_number_by_input(columns).and_then(|columns| reader(stream, &columns, unit));
+    let columns = parse_column_or_number_by_input(columns);
+    let reader = py.detach(|| columns.and_then(|columns| reader(stream, &columns, unit)));
     let (mut reader, criterion) = value_or_raise(Problems::pair_or_all_problems(reader, criterion), unit)?;
     while let Some(rows) = py.detach(|| reader.next()) {
         check_signals_and_report_rows(py, None, rows.map_err(arrow_to_python_error)?)?;

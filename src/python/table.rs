@@ -87,7 +87,8 @@ macro_rules! table_functions {
                 outlines,
                 keep: keep.map(|keep| keep.0).unwrap_or_default(),
             };
-            let $drafts = DraftBatchReader::new(open_arrow_stream(source)?, &request, parse_thread_count(threads)?)?;
+            let (stream, threads) = (open_arrow_stream(source)?, parse_thread_count(threads)?);
+            let $drafts = $py.detach(|| DraftBatchReader::new(stream, &request, threads))?;
             $body
         }
     )+};
@@ -145,7 +146,7 @@ table_functions! {
     /// >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
     /// >>> sum(batch.num_rows for batch in rows)
     /// 1000
-    draft_stream(_py, drafts, progress) -> DraftStream {
+    draft_stream(py, drafts, progress) -> DraftStream {
         Ok(DraftStream { schema: drafts.schema(), unread: Mutex::new(Some((drafts, progress))) })
     }
 }

@@ -119,7 +119,7 @@ def test_a_capsule_can_be_read_once() -> None:
 
 COLUMNS = {
     "text": pa.array(["72"] * 4), "view": pa.array(["72"] * 4, pa.string_view()),
-    "decimal": pa.array([72] * 4, pa.decimal128(5, 1)), "dictionary": pa.array([72.0] * 4).dictionary_encode(),
+    "dictionary": pa.array([72.0] * 4).dictionary_encode(),
     "list": pa.array([[72.0]] * 4), "time": pa.array([72] * 4, pa.timestamp("us")), "truth": pa.array([True] * 4),
     "struct": pa.array([{"waist": 72.0}] * 4), "runs": pa.RunEndEncodedArray.from_arrays([4], [72.0]),
     "identifier": pa.array([b"0" * 16] * 4, pa.uuid()), "duration": pa.array([72] * 4, pa.duration("s")),
@@ -129,9 +129,9 @@ COLUMNS = {
 @pytest.mark.parametrize("name", COLUMNS)
 def test_a_column_without_numbers_is_refused_by_name_and_type(name: str) -> None:
     table = people(4).set_column(0, "waist", COLUMNS[name])
-    with pytest.raises(kirtle.InputError, match='^body.waist: column "waist" of .* is not a column of numbers$'):
+    with pytest.raises(kirtle.InputError, match='^body.waist: column "waist" of .* is not a column of numbers(: convert it by .*)?$'):
         kirtle.draft_table(table, ease=EASE)
-    with pytest.raises(kirtle.InputError, match='^people.waist: column "waist" of .* is not a column of numbers$'):
+    with pytest.raises(kirtle.InputError, match='^people.waist: column "waist" of .* is not a column of numbers(: convert it by .*)?$'):
         kirtle.fit_chart(kirtle.SizeChart.demo(), table, ease=EASE, tolerance=1)
 
 

@@ -210,8 +210,21 @@ def test_invalid_columns_are_reported_all_at_once() -> None:
     ]
     with pytest.raises(kirtle.InputError, match=r"ease.waist: 100 cm is above the maximum of 40 cm"):
         kirtle.draft_table(people(1), ease=EASE, columns={"ease.waist": 100.0})
+    assert "column \"waist\" of type Utf8 is not a column of numbers: convert it by pandas.to_numeric or" in str(refused.value)
+    texts = pl.DataFrame({"waist": ["72", None, "7O", "x"], "hip": ["9"] * 4, "hip_depth": 20.0, "length": 60.0})
+    wrong = 'body.waist: column "waist" of type .* is not a column of numbers \\(the first text that is not a number is "7O"\\): convert it'
+    for function in (kirtle.draft_table, lambda source, ease: kirtle.best_chart(source, 2)):
+        with pytest.raises(kirtle.InputError, match=wrong.replace("body", "people|body")):
+            function(texts, ease=EASE)
     with pytest.raises(TypeError, match="list offers no Arrow stream"):
         kirtle.draft_table([1, 2], ease=EASE)
+
+
+def test_decimals_are_numbers() -> None:
+    expected = pa.table(kirtle.draft_table(pa.table({"waist": [86.5], "hip": [102.0], "hip_depth": [20.0], "length": [60.0]}), ease=EASE))
+    query = "select 86.5 waist, 102.0::decimal(4, 1) hip, 20.0::decimal(30, 20) hip_depth, 60.00 length, null as note"
+    relation = duckdb.sql(query)
+    assert pa.table(kirtle.draft_table(relation, ease=EASE)).equals(expected)
 
 
 @pytest.mark.parametrize("rows", [0, 1])
