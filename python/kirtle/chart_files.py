@@ -8,11 +8,14 @@ from typing import Any
 
 from . import SizeChart, chart_json
 from .files import read
-from .options import parse_length, parse_number, parse_size_position, with_darts, with_ruler
+from .options import CM_PER_UNIT, parse_length, parse_number, parse_size_position, with_darts, with_ruler
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
-    """Return the chart that the options name as a JSON document, with ease, numbers of darts and ruler from the options."""
+    """Return the chart that the options name as a JSON document, with ease, numbers of darts and ruler from the options.
+
+    The ease is in the unit of the option ``--table-unit``, if that is given.
+    """
     unit = options.unit or "cm"
     name = options.chart if "chart" in options else options.request
     if name == "demo":
@@ -26,7 +29,9 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
             options.parser.error("a chart in JSON gives its own unit: leave out --unit")
     chart: dict[str, Any] = json.loads(text)
     given = {part: getattr(options, f"{part}_ease", None) for part in ("waist", "hip")}
-    ease = {part: parse_number(value) for part, value in given.items() if value is not None}
+    scale = CM_PER_UNIT[getattr(options, "table_unit", None) or chart["unit"]] / CM_PER_UNIT[chart["unit"]]
+    numbers = {part: parse_number(value) for part, value in given.items() if value is not None}
+    ease = {part: value if isinstance(value, str) else value * scale for part, value in numbers.items()}
     return with_ruler(with_darts(chart | ({"ease": chart.get("ease", {}) | ease} if ease else {}), options), options)
 
 

@@ -12,7 +12,7 @@ from typing import Any
 from . import BestChart, ChartFit, InputError, RefusedPeople, SizeRange, best_chart, charts, draft_stream, fit_chart
 from .chart_files import chart_of
 from .files import atomic_write
-from .options import CAUTION, parse_number
+from .options import CAUTION, CM_PER_UNIT, parse_number
 from .words import TABLE_UNITS, proof_text, share_text, size_table
 
 PARQUET_MAGIC = (b"PAR1", b"PARE")
@@ -33,11 +33,13 @@ def add_commands(commands: Any) -> None:
     batch.set_defaults(run=run_batch, parser=batch)
     fit = charts.add_chart_command(commands, "fit", "count the people of a table whom a size chart serves", run_fit)
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet or CSV, with the columns waist and hip")
-    fit.add_argument("--tolerance", type=float, required=True, metavar="N", help="largest difference between the ease left and the ease asked for")
+    fit.add_argument("--tolerance", type=float, metavar="N", help="largest difference between the ease left and the ease asked for")
+    fit.add_argument("--bounds", type=parse_bounds, action="append", metavar="GIRTH=MIN:MAX", help="least and greatest ease left at the waist, hip or high_hip, such as waist=0:4; repeat for each")
     fit.add_argument("--out", type=Path, metavar="OUT", help="file for each person's size and ease left (.parquet, .csv), or for the counts (.json)")
-    fit.add_argument("--table-unit", choices=TABLE_UNITS, help="unit of the table, the tolerance and the results (default: that of the chart)")
+    fit.add_argument("--table-unit", choices=TABLE_UNITS, help="unit of the table, the ease and tolerance given here, and the results (default: that of the chart)")
     fit.add_argument("--by", metavar="COLUMN", help="column of groups, such as age bands: a line for each")
-    fit.add_argument("--bootstrap", type=int, metavar="N", help="intervals by a bootstrap with this number of replicates, from the seed 0")
+    fit.add_argument("--bootstrap", type=int, metavar="N", help="intervals by a bootstrap with this number of replicates")
+    fit.add_argument("--seed", type=int, default=0, metavar="N", help="seed of the bootstrap (default: 0)")
     fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
     fit.add_argument("--replicate-factor", type=float, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
     table_options(fit)
@@ -67,6 +69,16 @@ def parse_size(text: str) -> tuple[float, float]:
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text}: write waist and hip, such as 72:96") from None
     return waist, hip
+
+
+def parse_bounds(text: str) -> tuple[str, tuple[float, float]]:
+    """Read the bounds of the ease left at a girth, as in ``waist=0:4``."""
+    girth, _, bounds = text.partition("=")
+    try:
+        low, high = map(float, bounds.split(":"))
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text}: write girth, least and greatest ease, such as waist=0:4") from None
+    return girth, (low, high)
 
 
 def parse_drop(text: str) -> tuple[float, int | None]:
@@ -181,6 +193,8 @@ def run_fit(options: argparse.Namespace) -> str:
     check_ending(options, ".parquet", ".csv", ".json")
     if options.keep and Path(options.out or "none.json").suffix.lower() == ".json":
         options.parser.error("--keep needs --out with a name that ends with .parquet or .csv")
+    if not 0 <= options.seed < 2**64:
+        options.parser.error(f"--seed {options.seed}: write a whole number from 0")
     pa, pq = import_parquet(options)
     chart = chart_of(options)
     drafted = SizeRange.from_json(json.dumps(chart))
@@ -188,12 +202,16 @@ def run_fit(options: argparse.Namespace) -> str:
     first = drafted[chart["sizes"][0]["name"]]
     with table_of(options, pa, pq) as reader:
         people = reader.read_all()
+    bounds = dict(options.bounds or ())
     fit = fit_chart(
-        drafted.chart, people, ease=first.ease, rules=first.rules, tolerance=options.tolerance,
-        columns=columns_of(options), by=options.by, bootstrap=options.bootstrap and max(options.bootstrap, 0), replicates=options.replicate,
-        replicate_factor=options.replicate_factor, keep=kept_of(options), unit=options.table_unit or chart["unit"],
+        drafted.chart, people, ease=first.ease, rules=first.rules, tolerance=options.tolerance, bounds=bounds,
+        columns=columns_of(options), by=options.by, bootstrap=options.bootstrap and max(options.bootstrap, 0), seed=options.seed,
+        replicates=options.replicate, replicate_factor=options.replicate_factor, keep=kept_of(options), unit=options.table_unit or chart["unit"],
     )
-    lines = fit_summary(fit, options.tolerance)
+    waist, hip = (value / CM_PER_UNIT[fit.unit] for value in (first.ease.waist, first.ease.hip))
+    limits = [] if options.tolerance is None else [f"within {options.tolerance:g} {fit.unit} of the ease"]
+    limits += [f"{girth.replace('_', ' ')} ease {low:g} to {high:g} {fit.unit}" for girth, (low, high) in bounds.items()]
+    lines = fit_summary(fit, f"{', '.join(limits)}; ease {waist:g} {fit.unit} at the waist, {hip:g} {fit.unit} at the hip")
     if options.out is not None:
         with atomic_write(options.out) as partial, partial.open("wb") as sink:
             write_fit(fit, Path(options.out).suffix.lower(), sink, pa, pq)
@@ -264,12 +282,11 @@ def write_fit(fit: ChartFit, ending: str, sink: Any, pa: Any, pq: Any) -> None:
         pq.write_table(pa.table(fit), sink)
 
 
-def fit_summary(fit: ChartFit, tolerance: float) -> list[str]:
-    """Format the fit of a chart for reading."""
-    within = f"within {tolerance:g} {fit.unit} of the ease"
+def fit_summary(fit: ChartFit, limits: str) -> list[str]:
+    """Format the fit of a chart for reading; `limits` says when a size serves a person."""
     share = f"{share_text(fit, suffix=' by weight' * bool(fit.load_weights))}{interval_text(fit.interval)}"
     lines = [
-        f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({share}), {within}",
+        f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({share}), {limits}",
         f"{'size':<12}{'people':>10}{'served':>10}",
     ]
     lines += [f"{size:<12}{people:>10,}{served:>10,}" for size, people, served in fit.loads]

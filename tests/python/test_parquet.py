@@ -162,7 +162,8 @@ def test_the_command_line_reports_whom_a_chart_serves(
         columns={"waist": "WAIST"},
     )
     assert lines[0] == (
-        f"30,000 people, 30 not measured: {fit.served:,} served ({fit.share_served:.1%}), within 2 cm of the ease"
+        f"30,000 people, 30 not measured: {fit.served:,} served ({fit.share_served:.1%}), within 2 cm of the ease; "
+        "ease 1.5 cm at the waist, 5 cm at the hip"
     )
     assert lines[2].split() == ["32", f"{fit.loads[0][1]:,}", f"{fit.loads[0][2]:,}"]
     assert lines[-1] == "This does not check fit: sew a trial garment (toile) first."
@@ -239,7 +240,7 @@ def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsy
     })
     source = tmp_path / "people.parquet"
     pq.write_table(table, source)
-    options = ("fit", "demo", source, "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 30, "--number", "weight=w", "--by", "age")
+    options = ("fit", "demo", source, "--waist-ease", 15, "--hip-ease", 50, "--tolerance", 30, "--number", "weight=w", "--by", "age")
     assert shell(*options, "--table-unit", "mm", "--replicate", "w1", "--replicate", "w2", "--replicate-factor", 0.5) == 0
     lines = capsys.readouterr().out.splitlines()
     fit = kirtle.fit_chart(
@@ -250,7 +251,7 @@ def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsy
     assert fit.interval and groups[0].interval and groups[1].interval
     low, high = groups[1].interval
     share = f"{fit.share_served:.1%} by weight, 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}"
-    assert lines[0] == f"6 people, 2 not measured: 3 served ({share}), within 30 mm of the ease"
+    assert lines[0] == f"6 people, 2 not measured: 3 served ({share}), within 30 mm of the ease; ease 15 mm at the waist, 50 mm at the hip"
     assert [line for line in lines if line.startswith("group ")] == [
         f"group 18-39: 2 of 2 served (100.0%, 95% interval {groups[0].interval[0]:.1%} to 100.0%)",
         f"group 40-64: 1 of 2 served ({groups[1].share_served:.1%}, 95% interval {low:.1%} to {high:.1%})",
@@ -260,7 +261,21 @@ def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsy
         "refused, waist below minimum: 1, mean hip 990.0 mm (accepted 1008.8)",
         "refused, hip missing: 1, mean waist 840.0 mm (accepted 817.2)",
     ]
-    assert shell(*options, "--table-unit", "cm") == 2
+    assert shell(*options, "--table-unit", "mm", "--bounds", "waist=-30:45", "--bootstrap", 50, "--seed", 7, "--out", tmp_path / "fit.csv") == 0
+    bounded = kirtle.fit_chart(
+        kirtle.SizeChart.demo(), table, ease=kirtle.Ease(waist=15, hip=50, unit="mm"), tolerance=30, columns={"weight": "w"}, unit="mm",
+        bounds={"waist": (-30, 45)}, bootstrap=50, seed=7,
+    )
+    assert bounded.interval
+    assert f"interval {bounded.interval[0]:.1%} to {bounded.interval[1]:.1%}), within 30 mm of the ease, waist ease -30 to 45 mm; " in capsys.readouterr().out
+    left = [ease for ease in csv.read_csv(tmp_path / "fit.csv")["ease_left_waist"].to_pylist() if ease is not None]
+    assert left == [round(ease) for ease in left] != []
+    assert shell(*options, "--table-unit", "mm", "--bounds", "knee=0:4") == 2
+    assert "bounds.knee: unknown field" in capsys.readouterr().err
+    for wrong in (("--bounds", "waist"), ("--seed", -1)):
+        with pytest.raises(SystemExit):
+            shell(*options, *wrong)
+    assert shell(*options, "--waist-ease", 1.5, "--hip-ease", 5, "--table-unit", "cm") == 2
     assert 'people.waist: 6 of 6 numbers are out of range in cm: give unit="mm"' in capsys.readouterr().err
     assert shell(*options, "--table-unit", "mm", "--bootstrap", 1) == 2
     assert "bootstrap: 1 is below the minimum of 2" in capsys.readouterr().err
