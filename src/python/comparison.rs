@@ -6,7 +6,7 @@ use pyo3::prelude::*;
 use super::arguments::{ColumnsArgument, DropArgument, EaseBoundsArgument, LengthPair, parse_table_unit};
 use super::inputs::Ease;
 use super::interruption::run_interruptibly;
-use super::sizes::SizeChart;
+use super::sizes::ChartArgument;
 use super::survey::{left_out_people, parse_loss, read_people_and_check_criterion, size_constraints_in_cm};
 use crate::arrow::{KeptColumns, PeopleReader};
 use crate::document::ComparisonReport;
@@ -49,7 +49,7 @@ use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
 ))]
 pub(crate) fn compare_charts(
     py: Python<'_>,
-    chart: &SizeChart,
+    chart: ChartArgument,
     source: &Bound<'_, PyAny>,
     loss: &str,
     tolerance: Option<f64>,
@@ -81,8 +81,9 @@ pub(crate) fn compare_charts(
     let measured = people.measured_people();
     let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
     let compared = ComparedPeople { waist, hip, weights, groups: &measured.groups };
-    let compared =
-        run_interruptibly(py, unit, || size_search::compare_charts(&chart.0, &compared, &loss, splits, &search))?;
+    let compared = run_interruptibly(py, unit, || {
+        size_search::compare_charts(&chart.0.get().0, &compared, &loss, splits, &search)
+    })?;
     let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
     Ok(ComparisonReport::new(&compared, &loss, labels, left_out_people(&people, &measured, unit), unit))
 }

@@ -1,7 +1,7 @@
 //! The Python classes `SizeChart`, `SizeRange`, `Nest` and `Alteration`, and the function `chart_json`. Attributes are
 //! in centimetres; methods take and return lengths in their `unit`.
 
-use pyo3::exceptions::PyKeyError;
+use pyo3::exceptions::{PyKeyError, PyTypeError};
 use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyList};
 
@@ -15,8 +15,8 @@ use super::draft::Draft;
 use super::inputs::{Body, Ease, Given, Rules};
 use super::typed_objects::{AnyDict, TextIterator};
 use crate::document::{
-    AlterationReport, ChartRequest, ChoiceReport, GradeIncrementReport, InUnit, JsonValue, KeyLengths, read_cutting,
-    read_document, read_size_blend, read_size_choice_rule, to_json_text,
+    AlterationReport, BestChartReport, ChartRequest, ChoiceReport, GradeIncrementReport, InUnit, JsonValue, KeyLengths,
+    read_cutting, read_document, read_size_blend, read_size_choice_rule, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, paginate, with_header};
 use crate::error::Problems;
@@ -25,6 +25,18 @@ use crate::files::save_drawing;
 use crate::pattern::{Cutting, Preset};
 use crate::sizes;
 use crate::wording::Texts;
+
+argument_types! {
+    /// Argument that is a size chart; raises `TypeError`, with advice for a best chart, for any other object.
+    ChartArgument(Py<SizeChart>) as <SizeChart as pyo3::type_object::PyTypeInfo>::TYPE_HINT,
+        |object| match object.cast::<SizeChart>() {
+            Err(_) if object.is_instance_of::<BestChartReport>() => {
+                let advice = "a best chart has no hip depth and no length: give its .chart(hip_depth=…, length=…)";
+                return Err(PyTypeError::new_err(advice));
+            }
+            chart => chart?.to_owned().unbind(),
+        };
+}
 
 /// Chart of named sizes in ascending order of the sum of waist and hip. Lengths are in centimetres.
 ///

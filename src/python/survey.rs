@@ -15,7 +15,7 @@ use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;
 use super::results::{GroupReport, RefusedReport, result_classes};
-use super::sizes::SizeChart;
+use super::sizes::{ChartArgument, SizeChart};
 use super::table::{Rows, arrow_to_python_error, check_signals_and_report_rows, parse_column_or_number_by_input};
 use super::typed_objects::AnyDict;
 use crate::arrow::{ColumnOrConstant, MeasuredPeople, PeopleReader, PeopleTable, fit_batch};
@@ -144,7 +144,7 @@ pub(super) fn parse_loss(
 ))]
 pub(crate) fn fit_chart(
     py: Python<'_>,
-    chart: &SizeChart,
+    chart: ChartArgument,
     source: &Bound<'_, PyAny>,
     ease: &Ease,
     rules: Option<&Rules>,
@@ -172,7 +172,7 @@ pub(crate) fn fit_chart(
     let (people, bounds) = read_people_and_check_criterion(py, source, columns, unit, reader, bounds)?;
     let replicates = Replicates::from_bootstrap_or_weights(bootstrap, seed, people.replicates(), replicate_factor)?;
     let (labels, groups) = people.groups().map_or((&[][..], &[][..]), |groups| (&groups.labels, &groups.by_row));
-    let (chart, ease, rules) = (&chart.0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
+    let (chart, ease, rules) = (&chart.0.get().0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
     let columns = people.people();
     let (fit, shares) = run_interruptibly(py, unit, || {
         let fit = survey::fit_chart(chart, ease, &rules, &bounds, &columns)?;

@@ -133,6 +133,8 @@ def test_invalid_arguments_are_reported_all_at_once() -> None:
         ("unknown_choice", "people.hip"),
         ("missing", "bounds.hip"),
     ]
+    with pytest.raises(TypeError, match=r"give its \.chart\(hip_depth=…, length=…\)"):
+        kirtle.fit_chart(kirtle.best_chart(five_people(), 2), people, ease=EASE, tolerance=2)  # type: ignore[arg-type]
     bounds = {"waist": (4.0, 0.0), "hip": (0.0, 100.0)}
     with pytest.raises(kirtle.InputError) as refused:
         kirtle.fit_chart(CHART, seven_people(), ease=EASE, bounds=bounds, unit="in")
