@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from . import SizeChart, chart_json
+from . import InputError, SizeChart, chart_json
 from .files import read
 from .options import CM_PER_UNIT, parse_length, parse_number, parse_size_position, with_darts, with_ruler
 
@@ -40,7 +40,10 @@ def chart_text(name: str) -> str:
     if not Path(name).exists():
         raise FileNotFoundError(errno.ENOENT, "no such file; give a size chart, or the word demo", name)
     with Path(name).open("rb") as source:
-        return read(source, "chart", name)
+        text = read(source, "chart", name)
+    if text.startswith("size,waist,hip,people") or '"loss_name":' in text:
+        raise InputError(f"{name}: these sizes have no hip depth and no length: give kirtle best --hip-depth and --length, too")
+    return text
 
 
 def report_of(chart: dict[str, Any]) -> dict[str, Any]:

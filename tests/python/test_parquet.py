@@ -208,6 +208,9 @@ def test_the_command_line_finds_a_chart_and_writes_it(tmp_path: Path, capsys: py
         assert shell(*options, *fixed, "--out", out, *chart) == (2 if chart else 0)
         assert capsys.readouterr().out.splitlines()[2:5] == lines[2:5]
     assert json.loads((tmp_path / "sizes.json").read_text()) == best.to_dict()
+    for name in ("sizes.json", "sizes.csv"):
+        assert shell("fit", tmp_path / name, source, "--tolerance", 2, "--waist-ease", 1, "--hip-ease", 4) == 2
+        assert capsys.readouterr().err.endswith("no hip depth and no length: give kirtle best --hip-depth and --length, too\n")
     rows = [[float(cell) for cell in line.split(",")] for line in (tmp_path / "sizes.csv").read_text().splitlines()[1:]]
     assert rows == [[k, *size, served] for k, (size, served) in enumerate(zip(best.sizes, best.served, strict=True), 1)]
 
