@@ -18,12 +18,15 @@ from .words import TABLE_UNITS, proof_text, share_text, size_table
 PARQUET_MAGIC = (b"PAR1", b"PARE")
 """First bytes of a file in Parquet, plain and encrypted."""
 
+FIT_LENGTHS = ("ease_left_waist", "ease_left_hip", "ease_left_high_hip", "excess")
+"""Columns of lengths in the table of a fit."""
+
 
 def add_commands(commands: Any) -> None:
     """Add the commands on tables."""
     batch = commands.add_parser("batch", help="draft every body of a table, one row out for each row in")
-    batch.add_argument("source", type=Path, metavar="IN", help="table of bodies in Parquet or CSV")
-    batch.add_argument("out", type=Path, metavar="OUT", help="table of drafts in Parquet")
+    batch.add_argument("source", type=Path, metavar="IN", help="table of bodies in Parquet or CSV, or a folder of Parquet")
+    batch.add_argument("out", type=Path, metavar="OUT", help="table of drafts in Parquet, or in CSV if its name ends with .csv")
     batch.add_argument("--waist-ease", metavar="N", help="ease at the waist, all around: a number, or the name of a column")
     batch.add_argument("--hip-ease", metavar="N", help="ease at the hip, all around: a number, or the name of a column")
     table_options(batch)
@@ -122,6 +125,7 @@ def import_parquet(options: argparse.Namespace) -> tuple[Any, Any]:
     """Import the modules that read and write tables."""
     try:
         import pyarrow as pa
+        import pyarrow.compute
         import pyarrow.csv
         import pyarrow.parquet as pq
     except ImportError:
@@ -133,6 +137,10 @@ def import_parquet(options: argparse.Namespace) -> tuple[Any, Any]:
 def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
     """Open the table that a command reads; end the command with an error for a file in another format."""
     try:
+        if options.source.is_dir():
+            import pyarrow.dataset as ds
+            yield ds.dataset(options.source, partitioning="hive").scanner().to_reader()
+            return
         # pyarrow refuses a file name that is not UTF-8; an open file has none.
         with options.source.open("rb") as source:
             if options.source.suffix.lower() == ".csv":
@@ -174,7 +182,10 @@ def check_ending(options: argparse.Namespace, *endings: str) -> None:
 
 def run_batch(options: argparse.Namespace) -> str:
     """Draft a table as a stream, as the table may be larger than memory; return counts of drafts and refusals."""
-    check_ending(options, ".parquet")
+    check_ending(options, ".parquet", ".csv")
+    as_csv = options.out.suffix.lower() == ".csv"
+    if as_csv and options.outlines:
+        options.parser.error("CSV has no outlines: leave out --outlines, or give OUT a name that ends with .parquet")
     pa, pq = import_parquet(options)
     columns = columns_of(options)
     for part in ("waist", "hip"):
@@ -184,7 +195,7 @@ def run_batch(options: argparse.Namespace) -> str:
     threads: Any = None if options.threads is None else parse_number(options.threads)
     with table_of(options, pa, pq) as bodies, atomic_write(options.out) as partial:
         drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads, keep=kept_of(options))
-        lines = write_drafts(pq, pa.RecordBatchReader.from_stream(drafts), partial)
+        lines = write_drafts(pa, pq, pa.RecordBatchReader.from_stream(drafts), partial, as_csv=as_csv)
     return "\n".join([*lines, f"wrote {options.out}", CAUTION])
 
 
@@ -277,7 +288,11 @@ def write_fit(fit: ChartFit, ending: str, sink: Any, pa: Any, pq: Any) -> None:
     if ending == ".json":
         sink.write((json.dumps(fit.to_dict(), indent=2) + "\n").encode())
     elif ending == ".csv":
-        pa.csv.write_csv(pa.table(fit), sink)
+        table = pa.table(fit)
+        for k, name in enumerate(table.column_names):
+            if name in FIT_LENGTHS:  # The conversion of units leaves rounding errors.
+                table = table.set_column(k, name, pa.compute.round(table[name], 9))
+        pa.csv.write_csv(table, sink)
     else:
         pq.write_table(pa.table(fit), sink)
 
@@ -318,12 +333,19 @@ def means_text(refused: RefusedPeople, unit: str) -> str:
     )
 
 
-def write_drafts(pq: Any, drafts: Any, path: Path) -> list[str]:
-    """Write the drafts, a row group for each batch; return lines with the counts of drafts, refusals and cautions."""
-    rows, drafted, refused, cautions = 0, 0, Counter[str](), Counter[str]()
-    with path.open("wb") as sink, pq.ParquetWriter(sink, drafts.schema) as writer:
+def write_drafts(pa: Any, pq: Any, drafts: Any, path: Path, *, as_csv: bool) -> list[str]:
+    """Write the drafts, a row group for each batch, or in CSV with the texts of a list joined by ``;``; return lines with counts.
+
+    The lines count drafts, refusals and cautions; a body counts once for each code.
+    """
+    rows, drafted, refused, cautions, schema = 0, 0, Counter[str](), Counter[str](), drafts.schema
+    lists = [k for k, column in enumerate(schema) if as_csv and column.type == pa.list_(pa.string())]
+    for k in lists:
+        schema = schema.set(k, schema.field(k).with_type(pa.string()))
+    with path.open("wb") as sink, (pa.csv.CSVWriter if as_csv else pq.ParquetWriter)(sink, schema) as writer:
         for batch in drafts:
-            writer.write_batch(batch)
+            columns = [pa.compute.binary_join(column, ";") if k in lists else column for k, column in enumerate(batch.columns)]
+            writer.write_batch(pa.RecordBatch.from_arrays(columns, schema=schema))
             rows, drafted = rows + batch.num_rows, drafted + batch["error_text"].null_count
             for counter, name in ((refused, "error_codes"), (cautions, "findings")):
                 counter.update(code for codes in batch[name].to_pylist() for code in set(codes or ()))

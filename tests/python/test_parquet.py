@@ -89,6 +89,13 @@ def test_the_command_line_drafts_a_file(parts: list[Path], tmp_path: Path, capsy
     for line in lines:
         code, count = line.split(": ")
         assert sum(code in codes for codes in findings) == int(count.replace(",", "")), line
+    # A folder is one table; the names of its folders are columns.
+    (tmp_path / "folder" / "site=3").mkdir(parents=True)
+    parts[0].rename(tmp_path / "folder" / "site=3" / "part.parquet")
+    assert shell("batch", tmp_path / "folder", tmp_path / "of_folder.parquet", *options, "--keep", "site") == 0
+    of_folder = pq.read_table(tmp_path / "of_folder.parquet")
+    assert of_folder["site"].unique().to_pylist() == [3] and of_folder.drop_columns("site").equals(pq.read_table(out))
+    (tmp_path / "folder" / "site=3" / "part.parquet").rename(parts[0])
     expected = tmp_path / "expected.parquet"
     draft_file(str(parts[0]), str(expected))
     assert pq.read_table(out).equals(pq.read_table(expected))
@@ -124,10 +131,16 @@ def test_the_ending_decides_the_format(parts: list[Path], tmp_path: Path, capsys
     assert csv.read_csv(tmp_path / "fit.csv")["excess"].to_pylist() == pytest.approx(pa.table(fit)["excess"].to_pylist(), nan_ok=True)
     assert shell("batch", source, tmp_path / "drafts.parquet", *options, "--number", "length=60") == 0
     assert pq.read_table(tmp_path / "drafts.parquet").num_rows == 500
-    for command in (("batch", source, tmp_path / "o.csv", *options), ("fit", "demo", "none.csv", "--tolerance", 2, "--out", tmp_path / "o.xlsx")):
+    assert shell("batch", source, tmp_path / "drafts.csv", *options, "--number", "length=60", "--keep", "hip") == 0
+    written, drafts = csv.read_csv(tmp_path / "drafts.csv").to_pylist(), pq.read_table(tmp_path / "drafts.parquet").to_pylist()
+    assert [row["findings"] for row in written] == [";".join(row["findings"] or ()) for row in drafts] and written[0]["error_codes"] == "missing"
+    with pytest.raises(SystemExit):
+        shell("batch", source, tmp_path / "o.csv", *options, "--outlines")
+    assert "CSV has no outlines" in capsys.readouterr().err
+    for command in (("batch", source, tmp_path / "o.xlsx", *options), ("fit", "demo", "none.csv", "--tolerance", 2, "--out", tmp_path / "o.xlsx")):
         with pytest.raises(SystemExit):
             shell(*command)
-        assert "the result is written in .parquet" in capsys.readouterr().err and not list(tmp_path.glob("o.*"))
+        assert "the result is written in .parquet or .csv" in capsys.readouterr().err and not list(tmp_path.glob("o.*"))
 
 
 def test_the_command_line_refuses_wrong_columns_and_files(
