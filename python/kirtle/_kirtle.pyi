@@ -3387,10 +3387,10 @@ class StandardErrors:
     @property
     def unit(self, /) -> str | None:
         """
-        Unit of the errors of lengths, `cm` or `in`; `None` for the unit of `Draft.uncertainty`.
+        Unit of the errors of lengths, `cm`, `in` or `mm`; `None` for the unit of `Draft.uncertainty`.
         """
     @staticmethod
-    def with_covariance(names: SupportsGetItem[int, str], rows: SupportsGetItem[int, SupportsGetItem[int, SupportsFloat | SupportsIndex]], *, unit: str | None = None) -> StandardErrors:
+    def with_covariance(names: SupportsGetItem[int, str], rows: Sequence[Sequence[float]], *, unit: str | None = None) -> StandardErrors:
         """
         Create correlated errors from a covariance matrix.
 

@@ -86,9 +86,16 @@ argument_types! {
         let corrections: Vec<Bound<'_, PyAny>> = only_one.or_else(|_| object.extract())?;
         JsonValue::Array(corrections.iter().map(dict_to_json_value).collect())
     };
-    /// Argument that maps the path of each input to a number: pairs in the order of the mapping.
-    InputNumbersArgument(Vec<(String, f64)>) as mapping_of!(f64::OUTPUT_TYPE),
-        |object| object.cast::<PyMapping>()?.items()?.extract()?;
+    /// Argument that maps the path of each input to a number, such as a mapping or a series of pandas: pairs in order.
+    InputNumbersArgument(Vec<(String, f64)>) as mapping_of!(f64::OUTPUT_TYPE), |object| match object.cast::<PyMapping>() {
+        Err(error) if !object.hasattr("items")? => return Err(error.into()),
+        _ => object.call_method0("items")?.try_iter()?.map(|pair| pair?.extract()).collect::<PyResult<_>>()?,
+    };
+    /// Argument that is a matrix, such as a list of rows, or a table of pandas: a list of rows.
+    MatrixArgument(Vec<Vec<f64>>) as sequence_of!(sequence_of!(f64::OUTPUT_TYPE)), |object| match object.getattr_opt("to_numpy")? {
+        Some(to_numpy) => to_numpy.call0()?.call_method0("tolist")?.extract()?,
+        None => object.extract()?,
+    };
     /// Argument for a quantity, or for a quantity and a column of its errors: a pair.
     QuantityArgument((String, Option<JsonValue>)) as type_hint_union!(String::OUTPUT_TYPE, <(String, String)>::OUTPUT_TYPE),
         |object| match object.extract::<(String, NameArgument)>() {

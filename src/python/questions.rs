@@ -6,7 +6,9 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
-use super::arguments::{InputNumbersArgument, QuantityArgument, argument_types, mapping_of, parse_unit};
+use super::arguments::{
+    InputNumbersArgument, MatrixArgument, QuantityArgument, argument_types, mapping_of, parse_table_unit,
+};
 use super::class::python_class;
 use super::draft::Draft;
 use super::table::Rows;
@@ -89,7 +91,7 @@ pub(crate) struct StandardErrors(pub(super) sensitivity::StandardErrors);
 python_class! { StandardErrors as errors;
     /// Names of the inputs that have a standard error.
     names: Vec<String> = errors.0.input_paths().to_vec();
-    /// Unit of the errors of lengths, `cm` or `in`; `None` for the unit of `Draft.uncertainty`.
+    /// Unit of the errors of lengths, `cm`, `in` or `mm`; `None` for the unit of `Draft.uncertainty`.
     unit: Option<&'static str> = errors.0.unit.map(Unit::name);
     /// Covariance matrix of the inputs: one row and one column for each name.
     covariance: Vec<Vec<f64>> = errors.0.covariance_rows();
@@ -125,9 +127,9 @@ python_class! { StandardErrors as errors;
         /// kirtle.InputError: covariance: not a covariance matrix: the variance of +0.80 body.waist -0.60 body.hip would be negative, -0.048
         #[staticmethod]
         #[pyo3(signature = (names, rows, *, unit = None))]
-        fn with_covariance(names: Vec<String>, rows: Vec<Vec<f64>>, unit: Option<&str>) -> PyResult<Self> {
+        fn with_covariance(names: Vec<String>, rows: MatrixArgument, unit: Option<&str>) -> PyResult<Self> {
             let names: Vec<&str> = names.iter().map(String::as_str).collect();
-            Self::in_unit(sensitivity::StandardErrors::with_covariance(&names, &rows)?, unit)
+            Self::in_unit(sensitivity::StandardErrors::with_covariance(&names, &rows.0)?, unit)
         }
 
         /// Return standard errors equal to the largest differences that ISO 20685 allows between two methods of
@@ -137,7 +139,7 @@ python_class! { StandardErrors as errors;
         /// arcs over the front get 0.9 cm (an assumption). An error of a measurement that a body lacks has no effect.
         #[staticmethod]
         #[pyo3(signature = (unit = "cm"))]
-        fn iso_20685(unit: &str) -> PyResult<Self> { Ok(Self(sensitivity::StandardErrors::iso_20685(parse_unit(unit)?))) }
+        fn iso_20685(unit: &str) -> PyResult<Self> { Ok(Self(sensitivity::StandardErrors::iso_20685(parse_table_unit(unit)?))) }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
             let class = py.get_type::<Self>();
@@ -153,7 +155,7 @@ python_class! { StandardErrors as errors;
 impl StandardErrors {
     /// Wraps standard errors in the unit called `unit`, or in that of the method that uses them for `None`.
     fn in_unit(mut errors: sensitivity::StandardErrors, unit: Option<&str>) -> PyResult<Self> {
-        errors.unit = unit.map(parse_unit).transpose()?;
+        errors.unit = unit.map(parse_table_unit).transpose()?;
         Ok(Self(errors))
     }
 }

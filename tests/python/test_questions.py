@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import duckdb
 import numpy as np
+import pandas as pd
 import polars as pl
 import pyarrow as pa
 import pytest
@@ -227,6 +228,12 @@ def test_an_error_or_a_spread_is_asked_for_by_name_and_errors_are_a_mapping_too(
     spreads = dict(zip(uncertainty.quantities, uncertainty.spread, strict=True))
     assert uncertainty["back.width", "spread"] == spreads["back.width"] != uncertainty["back.width"]
     assert uncertainty["back.width", "standard_error"] == uncertainty["back.width"]
+    series = pd.Series({"body.waist": 0.25, "body.hip": 0.49})
+    assert DRAFT.uncertainty(series**0.5) == uncertainty
+    for matrix in (pd.DataFrame(np.diag(series)), pl.DataFrame(np.diag(series)), np.diag(series)):
+        assert kirtle.StandardErrors.with_covariance(list(series.index), matrix).covariance == [[0.25, 0], [0, 0.49]]  # type: ignore[arg-type]
+    assert kirtle.StandardErrors({"body.waist": 5}, unit="mm").unit == "mm"
+    assert DRAFT.uncertainty(kirtle.StandardErrors({"body.waist": 5}, unit="mm"))["back.width"] == DRAFT.uncertainty({"body.waist": 0.5})["back.width"]
     for names, message in ((("back.width", "value"), 'column: "value" is not "standard_error" or "spread"'), ("back.knee", "quantity: .*back.knee")):
         with pytest.raises(kirtle.InputError, match=message):
             uncertainty[names]
