@@ -3797,7 +3797,7 @@ def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ea
 
 def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, keep: str | Sequence[str] | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftTable:
     """
-    Draft every body of a table, one output row for each input row, in order.
+    Draft every body of a table, one output row for each input row, in order. A panel is half of the back or front.
 
     A row that cannot be drafted has its problems in the lists `error_codes` and `error_fields` and in `error_text`;
     a draft has its cautions in the lists `findings` and `finding_panels`. A table is refused if waist or hip is out

@@ -95,7 +95,7 @@ macro_rules! table_functions {
 }
 
 table_functions! {
-    /// Draft every body of a table, one output row for each input row, in order.
+    /// Draft every body of a table, one output row for each input row, in order. A panel is half of the back or front.
     ///
     /// A row that cannot be drafted has its problems in the lists `error_codes` and `error_fields` and in `error_text`;
     /// a draft has its cautions in the lists `findings` and `finding_panels`. A table is refused if waist or hip is out

@@ -3,10 +3,11 @@
 import ast
 import json
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+import pyarrow as pa
 from request_schema import request_schema
 
 import kirtle
@@ -57,6 +58,16 @@ SCHEMA_PATHS = {
     "GivenDart": ["rules", "darts", "back"], "Draft.pattern": ["cutting"], "Pattern.lay": ["cloth"],
 }
 """Path in the request schema to the object whose fields are the arguments of the class or method."""
+
+PEOPLE, EASE = kirtle.simulate(1, seed=1), kirtle.Ease(waist=1.5, hip=5)
+
+TABLES: dict[str, Callable[[], Any]] = {
+    "draft_table": lambda: kirtle.draft_table(PEOPLE, ease=EASE, outlines=True),
+    "fit_chart": lambda: kirtle.fit_chart(
+        kirtle.SizeChart.demo(), PEOPLE, ease=EASE, tolerance=2, bounds={"high_hip": (0, 9)}, columns={"high_hip": 95.0, "high_hip_depth": 10.0},
+    ),
+}
+"""Functions whose result is a table, each with a call that returns every column."""
 
 INTRODUCTION = """\
 # Kirtle in Python
@@ -153,7 +164,7 @@ def entry(node: ast.ClassDef | ast.FunctionDef) -> str:
     """Returns heading, signature and text of a class or function; of a class also its attributes and methods."""
     head = f"### {heading(node.name)}\n\n"
     if isinstance(node, ast.FunctionDef):
-        return f"{head}{code_block(signature(node))}\n\n{docstring_markdown(node)}\n"
+        return "\n\n".join(filter(None, [f"{head}{code_block(signature(node))}", docstring_markdown(node), column_table(node.name)])) + "\n"
     methods = [one for one in node.body if isinstance(one, ast.FunctionDef)]
     parts = [docstring_markdown(node)]
     constructors = [one for one in methods if one.name in ("__new__", "__init__")]
@@ -169,6 +180,16 @@ def entry(node: ast.ClassDef | ast.FunctionDef) -> str:
             call = signature(one, name if is_static(one) else None)
             parts += [f"#### {name}\n", code_block(call), docstring_markdown(one), range_table(name, one)]
     return head + "\n\n".join(part.strip("\n") for part in parts if part) + "\n"
+
+
+def column_table(name: str) -> str:
+    """Returns the table of the columns of a function's result: name, unit, and the description in the Arrow field; empty for other results."""
+    if name not in TABLES:
+        return ""
+    fields = [(field.name, field.metadata.get(b"unit", b"").decode(), field.metadata[b"what"].decode()) for field in pa.table(TABLES[name]()).schema]
+    lines = [f"| `{column}` | {unit} | {what} |" for column, unit, what in fields]
+    about = 'Columns of the result, with `unit="cm"`; the metadata of the Arrow schema has the same texts, as `what` and `unit`:'
+    return "\n".join([about, "", "| column | unit | |", "|---|---|---|", *lines])
 
 
 def is_property(node: ast.FunctionDef) -> bool:
