@@ -18,7 +18,7 @@ use crate::sizes::{Size, SizeChart};
 /// of k sizes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BestChart {
-    /// Sizes sorted by hip, then waist. A size with a larger hip may have a smaller waist.
+    /// Sizes sorted by waist + hip, as in a [`SizeChart`], then by hip. A size with a larger hip may have a smaller waist.
     pub sizes: Vec<BestChartSize>,
     /// Weighted mean loss over the people, in the unit of the [`Loss`]; each person is in the size with the least loss
     /// for that person.
@@ -176,13 +176,14 @@ impl BestChart {
     /// Creates a chart without certificate from the sizes' centres in search coordinates (cm or ln cm): sorts the sizes
     /// and assigns the people.
     pub(super) fn new(people: &WaistHipPoints, mut centres: Vec<WaistHip>, loss: &Loss, bound: f64) -> Stoppable<Self> {
-        centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
+        let girths = |centre: &WaistHip| centre.map(|scaled| loss.girth_from_search_coordinate(scaled));
+        let sum = |centre: &WaistHip| girths(centre).iter().sum::<f64>();
+        centres.sort_by(|a, b| sum(a).total_cmp(&sum(b)).then(a[1].total_cmp(&b[1])).then(a[0].total_cmp(&b[0])));
         centres.dedup();
         let (assigned, mean) = people.assignments_and_mean_loss(&centres, loss)?;
         let total: f64 = people.weights.iter().sum();
-        let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_from_search_coordinate(scaled)));
-        let mut sizes: Vec<_> =
-            girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0, share_without_loss: 0.0 }).collect();
+        let size = |[waist, hip]: WaistHip| BestChartSize { waist, hip, share: 0.0, share_without_loss: 0.0 };
+        let mut sizes: Vec<_> = centres.iter().map(girths).map(size).collect();
         for ((k, loss), weight) in assigned.into_iter().zip(&people.weights) {
             sizes[k].share += weight / total;
             sizes[k].share_without_loss += if loss == 0.0 { weight / total } else { 0.0 };
@@ -197,7 +198,7 @@ impl BestChart {
         (self.loss - self.bound).max(0.0)
     }
 
-    /// Converts the sizes to a chart: from the smallest hip, the names are 1, 2, 3 and so on. All sizes get the given
+    /// Converts the sizes to a chart: from the smallest waist + hip, the names are 1, 2, 3 and so on. All sizes get the given
     /// hip depth and length, in centimetres.
     ///
     /// # Errors

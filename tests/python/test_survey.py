@@ -214,6 +214,12 @@ def test_a_best_chart_says_its_loss_and_whom_each_size_serves(options: dict[str,
     assert all(served <= share for served, (_, _, share) in zip(best.served, best.sizes))
 
 
+def test_best_sizes_have_the_order_of_their_chart() -> None:
+    best = kirtle.best_chart(kirtle.simulate(500, seed=1), 6, loss="within", tolerance=2, certify=False)
+    assert best.chart(hip_depth=20, length=60).names == list("123456")
+    assert best.sizes == sorted(best.sizes, key=lambda size: size[0] + size[1]) != sorted(best.sizes, key=lambda size: size[1])
+
+
 def test_the_chart_of_the_best_sizes_in_inches_has_these_sizes() -> None:
     best = kirtle.best_chart(pa.table({"waist": [28.1, 32.3], "hip": [38.2, 42.7]}), 2, unit="in")
     chart = best.chart(hip_depth=8, length=24)
