@@ -219,9 +219,14 @@ fn errors_by_iso_20685_cover_the_figure() {
     assert!(!spread(&StandardErrors::iso_20685(Unit::Cm)).contains("exact"));
     let note = spread(&StandardErrors::independent(&[("body.waist", 0.5), ("body.figure.high_hip", 0.5)]).unwrap());
     let exact = "taken as exact: body.hip, body.hip_depth, body.figure.front_length, body.figure.side_length, body.figure.front_hip";
-    assert!(note.ends_with(exact), "{note}");
+    let lacking = "not measured on this body, so without effect: body.figure.high_hip";
+    assert!(note.ends_with(&format!("{exact}; {lacking}")), "{note}");
     let of_figure = StandardErrors::independent(&[("body.figure.high_hip", 0.5)]).unwrap();
-    assert!(draft.uncertainty(&of_figure, Unit::Cm).is_err());
+    let missing = draft.uncertainty(&of_figure, Unit::Cm).unwrap_err().to_string();
+    assert_eq!(missing, format!("errors: missing: give the standard error of at least one input; {lacking}"));
+    let plain = kirtle::draft(&body, &ease, &Rules::default()).unwrap();
+    let note = plain.spread(&StandardErrors::iso_20685(Unit::Cm), 100, 0, Unit::Cm).unwrap().note();
+    assert!(note.ends_with("without effect: every measurement of the figure"), "{note}");
 }
 
 #[test]

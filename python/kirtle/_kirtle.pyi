@@ -1105,7 +1105,7 @@ class Draft:
         >>> skirt.uncertainty({"body.hip": 0.8})["front.width"]
         0.2
         >>> skirt.uncertainty(StandardErrors.iso_20685(), drafts=20_000).note
-        'of 20000 drafts with random errors, ... % have another number of darts than this draft: rely on the spread, not on the standard errors'
+        'of 20000 drafts with random errors, ... % have another number of darts than this draft: rely on the spread, not on the standard errors; not measured on this body, so without effect: every measurement of the figure'
         >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         Traceback (most recent call last):
         kirtle.InputError: by: "body.knee" is not one of 24 names: did you mean body.hip, body.waist or ...
@@ -3488,8 +3488,8 @@ class Uncertainty(Rows):
     @property
     def note(self, /) -> str:
         """
-        Shares of drafts with random errors that have another number of darts or are refused, and measurements without
-        an error, in words; empty if there are none.
+        Shares of drafts with random errors that have another number of darts or are refused, measurements without an
+        error, and errors of measurements that the body lacks, in words; empty if there are none.
         """
     @property
     def other_darts(self, /) -> int:

@@ -204,8 +204,8 @@ python_class! { Uncertainty as result;
     other_darts: usize = result.spread.other_darts;
     /// Number of drafts with random errors that are refused: an input is out of range, or the draft cannot be sewn.
     refused: usize = result.spread.refused;
-    /// Shares of drafts with random errors that have another number of darts or are refused, and measurements without
-    /// an error, in words; empty if there are none.
+    /// Shares of drafts with random errors that have another number of darts or are refused, measurements without an
+    /// error, and errors of measurements that the body lacks, in words; empty if there are none.
     note: String = result.spread.note();
     /// Error ellipse of each named point of back and front.
     ellipses: Vec<Ellipse> = result.inner.ellipses.iter().copied().map(Ellipse).collect();

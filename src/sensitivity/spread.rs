@@ -38,6 +38,8 @@ pub struct Spread {
     /// Paths of the measurements of body and figure that have no error, so that the spread takes them as exact; the
     /// length of a skirt is chosen, not measured.
     pub taken_as_exact: Vec<String>,
+    /// Note on the errors without effect, as the body lacks the measurements; `None` if there are none.
+    pub without_effect: Option<String>,
 }
 
 impl Draft {
@@ -66,7 +68,7 @@ impl Draft {
     /// ```
     pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
         let all = self.inputs.input_numbers();
-        let errors = errors.of_measurements_in(&all, unit);
+        let (given, errors) = (errors, errors.of_measurements_in(&all, unit));
         let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
         let known = find_input_indices(&all, "by", errors.input_paths());
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;
@@ -120,13 +122,14 @@ impl Draft {
         let measured = all.iter().filter(|(prefix, field, _)| prefix.starts_with("body.") && field.name != "length");
         let is_exact = |path: &String| !errors.input_paths().contains(path);
         let taken_as_exact = measured.map(|input| to_draft_input(input).path).filter(is_exact).collect();
-        Ok(Spread { unit, drafts, other_darts, refused, means, standard_deviations, taken_as_exact })
+        let without_effect = given.no_effect_note(&errors);
+        Ok(Spread { unit, drafts, other_darts, refused, means, standard_deviations, taken_as_exact, without_effect })
     }
 }
 
 impl Spread {
     /// Returns a note on the shares of drafts with another number of darts and of refused drafts, for which the
-    /// standard errors do not hold, and on the measurements taken as exact; empty if there are none.
+    /// standard errors do not hold, on the measurements taken as exact, and on errors without effect; empty if there are none.
     pub fn note(&self) -> String {
         let share = |count: usize, what: &str| {
             (count > 0).then(|| format!("{:.1} % {what}", 100.0 * count as f64 / self.drafts as f64))
@@ -140,7 +143,8 @@ impl Spread {
             "rely on the spread, not on the standard errors"
         };
         let rely = format!("of {count} drafts with random errors, {shares}: {advice}");
-        let notes = [(shares, rely), (exact.clone(), format!("taken as exact: {exact}"))];
-        notes.into_iter().filter(|(given, _)| !given.is_empty()).map(|(_, note)| note).collect::<Vec<_>>().join("; ")
+        let rely = Some(rely).filter(|_| !shares.is_empty());
+        let exact = (!exact.is_empty()).then(|| format!("taken as exact: {exact}"));
+        [rely, exact, self.without_effect.clone()].into_iter().flatten().collect::<Vec<_>>().join("; ")
     }
 }

@@ -173,6 +173,15 @@ impl StandardErrors {
         Self { names, covariance, independent: None, unit: Some(unit) }
     }
 
+    /// Returns a note on the errors that are not among the `kept` errors of a draft, as its body lacks the measurements.
+    pub(super) fn no_effect_note(&self, kept: &Self) -> Option<String> {
+        let lacking =
+            self.names.iter().filter(|path| !kept.names.contains(path)).map(String::as_str).collect::<Vec<_>>();
+        let all = lacking.len() == Figure::FIELDS.len();
+        let names = if all { "every measurement of the figure".to_owned() } else { lacking.join(", ") };
+        (!lacking.is_empty()).then(|| format!("not measured on this body, so without effect: {names}"))
+    }
+
     /// Returns a matrix `F` with `F Fᵀ` equal to the covariance matrix.
     pub(super) fn square_root_of_covariance(&self) -> DMatrix<f64> {
         let SymmetricEigen { eigenvectors, eigenvalues } = SymmetricEigen::new(self.covariance.clone());

@@ -73,11 +73,12 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn uncertainty(&self, errors: &StandardErrors, unit: Unit) -> Result<Uncertainty, Problems> {
-        let errors = errors.of_measurements_in(&self.inputs.input_numbers(), unit);
+        let (given, errors) = (errors, errors.of_measurements_in(&self.inputs.input_numbers(), unit));
         let names: Vec<&str> = errors.input_paths().iter().map(String::as_str).collect();
         if names.is_empty() {
             let problem = Problem::new(Code::Missing, "errors");
-            return Err(problem.with_limit("the standard error of at least one input").into());
+            let note = given.no_effect_note(&errors).map(|note| format!("; {note}")).unwrap_or_default();
+            return Err(problem.with_limit(format!("the standard error of at least one input{note}")).into());
         }
         let Sensitivity { quantities, values, derivatives, .. } = self.sensitivity(&names)?.in_unit(unit);
         // Row k: changes of quantity k with each of several independent errors of variance 1.
