@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "Fitting", "Girths", "GivenDart", "GradeIncrement", "GroupComparison", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "drawing_texts", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "FitComparison", "Fitting", "Girths", "GivenDart", "GradeIncrement", "GroupComparison", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "compare_fits", "draft", "draft_json", "draft_stream", "draft_table", "drawing_texts", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -150,6 +150,11 @@ class BestChart:
         the hip; if the loss is `within` bounds of ease.
         """
     @property
+    def effective(self, /) -> float:
+        """
+        Effective number of measured people by Kish, (Σ weight)² / Σ weight²; without weights, their number.
+        """
+    @property
     def gap(self, /) -> float:
         """
         Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
@@ -179,6 +184,11 @@ class BestChart:
         """
         For each size, if the loss is `within`: share of the measured people whom the size serves, from 0 to 1. The
         other people assigned to the size are served by none, and the size is their nearest.
+        """
+    @property
+    def settings(self, /) -> dict[str, Any]:
+        """
+        Settings of the call that made the chart: version of the package, function, unit, and the given arguments.
         """
     @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
@@ -451,7 +461,16 @@ class ChartFit(Rows):
     Each row has `size`, `serves`, `excess`, `ease_left_waist`, `ease_left_hip` and, if measured, `ease_left_high_hip`.
     Ease left is the garment's girth minus the body's girth; excess is the largest violation of a bound; both in `unit`.
     """
+    def __reduce__(self, /) -> tuple[Any, Any]:
+        """
+        Return what pickle restores the fit from: its counts and people as JSON, its rows as a table of pyarrow.
+        """
     def __repr__(self, /) -> str: ...
+    @staticmethod
+    def _restore(report: str, people: str, rows: Any) -> ChartFit:
+        """
+        Restore a pickled fit.
+        """
     @property
     def count(self, /) -> int:
         """
@@ -494,9 +513,20 @@ class ChartFit(Rows):
         Raises `InputError` for a step out of range.
         """
     @property
+    def replicate_shares(self, /) -> list[float | None]:
+        """
+        Share served in each replicate, in the order of the replicates; `None` for a replicate without weight.
+        """
+    @property
     def served(self, /) -> int:
         """
         Number of people whom the size assigned to them serves.
+        """
+    @property
+    def settings(self, /) -> dict[str, Any]:
+        """
+        Settings of the call that made the fit: version of the package, function, unit, and the given arguments, with
+        lengths in `unit`.
         """
     @property
     def share_served(self, /) -> float | None:
@@ -1474,6 +1504,62 @@ class Finding:
         """
 
 @final
+class FitComparison:
+    """
+    Comparison of two fits of the same people: numbers of people, unweighted, whom the chart of each serves, and the
+    difference of the shares, by weight.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> FitComparison:
+        """
+        Restore a pickled result from its JSON.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def both(self, /) -> int:
+        """
+        Number of people whom both charts serve.
+        """
+    @property
+    def difference(self, /) -> float | None:
+        """
+        Share served by the second chart minus share served by the first, by weight; null if nobody is measured.
+        """
+    @property
+    def interval(self, /) -> tuple[float, float] | None:
+        """
+        95 % interval of the difference: ± 1.96 standard errors; null without replicates.
+        """
+    @property
+    def neither(self, /) -> int:
+        """
+        Number of measured people whom neither chart serves.
+        """
+    @property
+    def only_first(self, /) -> int:
+        """
+        Number of people whom only the first chart serves.
+        """
+    @property
+    def only_second(self, /) -> int:
+        """
+        Number of people whom only the second chart serves.
+        """
+    @property
+    def standard_error(self, /) -> float | None:
+        """
+        Standard error of the difference from the replicates, each of which gives both fits the same weights; null
+        without replicates.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        Convert the result to a dict with the field names of its JSON document.
+        """
+
+@final
 class Fitting:
     """
     History of corrections to a draft after fittings of a trial garment.
@@ -1772,6 +1858,11 @@ class GroupFit:
     def interval(self, /) -> tuple[float, float] | None:
         """
         95 % interval of `share_served`, Wilson's score interval; null without a standard error.
+        """
+    @property
+    def replicate_shares(self, /) -> list[float | None]:
+        """
+        Share served in each replicate, if replicates are given; null for a replicate without weight in the group.
         """
     @property
     def served(self, /) -> int:
@@ -3747,6 +3838,27 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     Traceback (most recent call last):
     kirtle.InputError: waist: 0 numbers are given, at least 1 number needed
     hip: 0 numbers are given, at least 1 number needed
+    """
+
+def compare_fits(first: ChartFit, second: ChartFit) -> FitComparison:
+    """
+    Compare whom two charts serve among the same people: two results of `fit_chart` for one table, which may differ in
+    chart, ease, rules or bounds.
+
+    `difference` is the share served in the second fit minus that in the first, by weight. With replicates, its standard
+    error and 95 % interval compare both charts on the same people in each replicate, as the intervals of the two fits do
+    not. The numbers of people are not weighted.
+
+    Raises `InputError` for fits of other people, or with other replicates.
+
+    >>> people, options = simulate(1000, seed=1), {"ease": Ease(waist=1.5, hip=5), "bootstrap": 200}
+    >>> narrow, wide = (fit_chart(SizeChart.demo(), people, tolerance=tolerance, **options) for tolerance in (2, 3))
+    >>> comparison = compare_fits(narrow, wide)
+    >>> comparison.only_first, comparison.difference == (comparison.only_second - comparison.only_first) / wide.count
+    (0, True)
+    >>> compare_fits(narrow, fit_chart(SizeChart.demo(), simulate(1000, seed=2), tolerance=2, **options))
+    Traceback (most recent call last):
+    kirtle.InputError: second: cannot be given together with a fit of other people
     """
 
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:

@@ -12,7 +12,8 @@ use crate::error::{Code, Problem, Problems};
 use crate::sensitivity::nearest_names;
 
 /// Source of the values of an input in a table: a column, given by name or, once found, by index; or a constant.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[serde(untagged)]
 pub enum ColumnOrConstant<C = String> {
     /// Column with this name (`C` = `String`) or this index (`C` = `usize`).
     Column(C),

@@ -8,6 +8,7 @@ use arrow_schema::{ArrowError, Schema, SchemaRef};
 use super::columns::{ColumnOrConstant, SchemaCheckedBatches, read_column_from_batches};
 use super::kept::{batches_with_kept_columns, schema_with_kept_fields};
 use super::labels::name_first_wrong_texts;
+use super::metadata::with_settings;
 use super::request::TableRequest;
 use super::rows::batch_of_drafts;
 use crate::batch::{Bodies, Column, Table, Threads};
@@ -100,7 +101,8 @@ impl DraftBatchReader {
             let drafter = OutputBatchDrafter { sources, request: request.clone(), threads };
             // Drafting zero rows validates the constants before the first input batch is read.
             let empty = batch_of_drafts(drafter.draft_table(&[])?, request.unit);
-            Ok((drafter, empty.map_or_else(|_| Schema::empty().into(), |batch| batch.schema())))
+            let schema = |batch| with_settings(batch, &request.settings()).schema();
+            Ok((drafter, empty.map_or_else(|_| Schema::empty().into(), schema)))
         });
         let fields = drafter_and_schema.iter().flat_map(|(_, schema)| schema.fields());
         let kept = request.keep.find_column_indices(&input, fields.map(|field| field.name().as_str()));

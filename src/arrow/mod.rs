@@ -2,7 +2,8 @@
 //!
 //! [`DraftBatchReader`] drafts a stream of bodies of any length in constant memory, [`PeopleReader`] reads the girths
 //! of a survey, and functions such as [`bodies_batch`] convert results to record batches. Every column has a
-//! description in its field metadata; the schema metadata name the unit of lengths.
+//! description in its field metadata; the schema metadata have the unit of lengths, the version of
+//! the package and the settings of the call.
 //!
 //! ```
 //! use arrow_array::RecordBatchIterator;
@@ -41,6 +42,7 @@ pub use columns::ColumnOrConstant;
 pub use drafts::DraftBatchReader;
 pub use kept::KeptColumns;
 pub use labels::Groups;
+pub(crate) use metadata::with_settings;
 pub use people::{MeasuredPeople, PeopleReader, PeopleTable};
 pub use questions::{ease_batch, sensitivity_batch, uncertainty_batch};
 pub use request::TableRequest;

@@ -16,7 +16,7 @@ use crate::field::{Field, Unit};
 use crate::sensitivity::unknown_name_problem;
 use crate::survey::{
     HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RefusedPeople, accepted_means_and_refusals,
-    refusal_code_of_row,
+    effective_count, refusal_code_of_row,
 };
 
 /// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of
@@ -32,7 +32,7 @@ const PERSON_INPUT_PATH_PREFIX: &str = "people.";
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
     /// Columns in the order of [`PERSON_INPUT_NAMES`], one value per person; `None` for an input that is not read.
-    columns: [Option<Vec<f64>>; PERSON_FIELDS.len()],
+    pub(crate) columns: [Option<Vec<f64>>; PERSON_FIELDS.len()],
     groups: Option<Groups>,
     replicates: Option<Vec<Vec<f64>>>,
     /// Kept columns of each batch; the first batch has no rows.
@@ -52,6 +52,8 @@ pub struct MeasuredPeople {
     /// For each accepted person, the index, from 0, of the label of the person's group in [`Groups::labels`]; empty if
     /// the people are not grouped.
     pub groups: Vec<usize>,
+    /// Effective number of accepted people by Kish (1965): (Σ weight)² / Σ weight²; without weights, their number.
+    pub effective_count: f64,
     /// Unweighted mean girths of the accepted people, in centimetres.
     pub accepted: MeanGirths,
     /// Number and mean girths of the refused people, for each pair of a column at fault and an error code.
@@ -302,6 +304,14 @@ impl Iterator for PeopleReader {
 }
 
 impl PeopleTable {
+    /// Restores the people from `columns` whose missing numbers are `None`, without groups, replicates
+    /// and kept columns.
+    pub(crate) fn from_columns(columns: [Option<Vec<Option<f64>>>; PERSON_FIELDS.len()]) -> Self {
+        let number = |number: Option<f64>| number.unwrap_or(f64::NAN);
+        let columns = columns.map(|column| Some(column?.into_iter().map(number).collect()));
+        Self { columns, ..Self::default() }
+    }
+
     /// Returns a borrowed view of all people, for the functions of [`survey`](crate::survey).
     pub fn people(&self) -> PeopleColumns<'_> {
         let [waist, hip, girth, depth, weight] = self.columns.each_ref().map(|column| column.as_deref());
@@ -351,6 +361,7 @@ impl PeopleTable {
         let (waist, hip, weight) = (of_rows(people.waist), of_rows(people.hip), people.weight.map(of_rows));
         let groups = self.groups.iter().flat_map(|groups| rows.iter().map(|row| groups.by_row[*row])).collect();
         let (accepted, refused) = accepted_means_and_refusals(&columns);
-        MeasuredPeople { waist, hip, weight, groups, accepted, refused }
+        let effective_count = effective_count(rows.iter().map(|row| people.weight_of_row(*row)));
+        MeasuredPeople { waist, hip, weight, groups, effective_count, accepted, refused }
     }
 }

@@ -1,12 +1,14 @@
 //! Request for a table of drafts, and the search for the source of each input, a column or a constant.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use arrow_schema::Schema;
+use serde_json::json;
 
 use super::columns::{ColumnOrConstant, find_column_index, is_numeric_type};
 use super::kept::KeptColumns;
 use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, Rules};
+use crate::document::CallSettings;
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 use crate::sensitivity::unknown_name_problem;
@@ -66,6 +68,15 @@ impl TableRequest {
             find_input_source(schema, path, field, given.get(path).copied(), *default, self.unit)
         };
         Problems::all_values(problems, inputs.iter().map(find))
+    }
+
+    /// Returns the settings of the drafts: the given sources of inputs, the ease and the rules.
+    pub(super) fn settings(&self) -> CallSettings {
+        CallSettings::new(json!({
+            "function": "draft_table", "unit": self.unit, "columns": self.numbers.iter().cloned().collect::<BTreeMap<_, _>>(),
+            "ease": self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit)),
+            "rules": self.rules.clone().convert_lengths(Unit::Cm, self.unit),
+        }))
     }
 
     /// Returns a figure with `Some(())` for each measurement that has a source in `numbers`, `None` for any other.

@@ -5,8 +5,8 @@
 
 use std::fmt;
 
-use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, Serialize, Serializer};
 
 use crate::error::{Code, GivenValue, Problem, Problems, escape_and_truncate_for_message};
 
@@ -20,7 +20,8 @@ pub(crate) fn to_json_text(document: &impl serde::Serialize) -> String {
 }
 
 /// Parsed JSON value; an object keeps the order of its fields, and fields given twice.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(untagged)]
 pub(crate) enum JsonValue {
     Null,
     Bool(bool),
@@ -30,7 +31,12 @@ pub(crate) enum JsonValue {
     NotJson(String),
     Array(Vec<JsonValue>),
     /// Names and values of an object's fields, in the order of the text, including fields given twice.
-    Object(Vec<(String, JsonValue)>),
+    Object(#[serde(serialize_with = "serialize_fields")] Vec<(String, JsonValue)>),
+}
+
+/// Serialises the fields of an object, in their order.
+fn serialize_fields<S: Serializer>(fields: &[(String, JsonValue)], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_map(fields.iter().map(|(name, value)| (name, value)))
 }
 
 impl JsonValue {

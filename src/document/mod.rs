@@ -26,6 +26,7 @@ mod request;
 mod rules;
 #[cfg(feature = "schema")]
 mod schema;
+mod settings;
 mod sizes;
 #[cfg(feature = "survey")]
 mod survey;
@@ -40,6 +41,7 @@ pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedRepo
 pub use request::{Report, Request};
 #[cfg(feature = "schema")]
 pub use schema::{SCHEMA_NAMES, schema};
+pub use settings::CallSettings;
 pub use sizes::{
     AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, GradeIncrementReport, KeyLengths,
     PlaceDifferenceReport, SizeDifferenceReport, SizeReport, StepReport,

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::report::{InUnit, report};
+use super::settings::CallSettings;
 use crate::error::Code;
 use crate::field::Unit;
 use crate::size_search::{BestChart, BestSizes, ChartComparison, DifferenceBounds, HeldOutLosses, LogBand, Loss};
@@ -31,6 +32,8 @@ report! {
         standard_error: Option<f64> [default] = all.and_then(|share| share.standard_error),
         /// 95 % interval of `share_served`, if replicates are given: Wilson's score interval.
         interval: Option<(f64, f64)> [default] = all.and_then(ServedShare::interval),
+        /// Share served in each replicate, if replicates are given; null for a replicate without weight.
+        replicate_shares: Vec<Option<f64>> [default] = all.map(|share| share.replicate_shares.clone()).unwrap_or_default(),
         /// For each size of the chart in order: name, number of people assigned, and number of those served.
         loads: Vec<(String, usize, usize)> =
             chart.sizes().iter().zip(&fit.loads).map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
@@ -48,6 +51,8 @@ report! {
         groups: Vec<GroupReport> [default] = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
         /// For each reason why people have no size, a field and an error code: number and mean girths of these people.
         refused: Vec<RefusedReport> [default] = fit.refused.iter().map(|refused| RefusedReport::new(refused, &fit.accepted, unit)).collect(),
+        /// Settings of the call that made the fit: version of the package, function, unit, and the given arguments.
+        settings: CallSettings [default] = CallSettings::default(),
     }
 }
 
@@ -83,6 +88,8 @@ report! {
         standard_error: Option<f64> = share.standard_error,
         /// 95 % interval of `share_served`, Wilson's score interval; null without a standard error.
         interval: Option<(f64, f64)> = share.interval(),
+        /// Share served in each replicate, if replicates are given; null for a replicate without weight in the group.
+        replicate_shares: Vec<Option<f64>> [default] = share.replicate_shares.clone(),
     }
 }
 
@@ -126,7 +133,7 @@ report! {
     /// Best chart found: sizes by waist and hip with a small mean loss, and a lower bound of the mean loss. An absolute
     /// loss is in `unit`, a squared loss in the square of `unit`.
     #[schemars(title = "Kirtle best")]
-    BestChartReport as "BestChart" of (best: &BestChart, loss: &Loss, measured: usize, left_out: (usize, Vec<RefusedReport>)) in unit
+    BestChartReport as "BestChart" of (best: &BestChart, loss: &Loss, measured: (usize, f64), left_out: (usize, Vec<RefusedReport>)) in unit
     let length = |cm: f64| unit.length_from_cm(cm);
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
     let in_unit = |losses: &[f64]| losses.iter().copied().map(loss_in_unit).collect();
@@ -146,7 +153,9 @@ report! {
         /// Band of the loss `log_band`.
         band: Option<LogBand> [default] = if let Loss::LogBand(band) = loss { Some(*band) } else { None },
         /// Number of measured people, for whom the sizes are optimised.
-        measured: usize = measured,
+        measured: usize = measured.0,
+        /// Effective number of measured people by Kish, (Σ weight)² / Σ weight²; without weights, their number.
+        effective: f64 = measured.1,
         /// Number of people left out because a measurement or the weight is missing or out of range.
         unmeasured: usize = left_out.0,
         /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
@@ -172,6 +181,8 @@ report! {
             best.certificate.iter().map(|case| (case.fixed.clone(), in_unit(&case.multipliers))).collect(),
         /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
         refused: Vec<RefusedReport> [default] = left_out.1,
+        /// Settings of the call that made the chart: version of the package, function, unit, and the given arguments.
+        settings: CallSettings [default] = CallSettings::default(),
     }
 }
 
@@ -211,7 +222,7 @@ report! {
     /// Comparison of a given chart with the best chart of the same number of sizes, on held-out people for whom neither
     /// chart was made. An absolute loss is in `unit`, a squared loss in the square of `unit`.
     ComparisonReport as "ChartComparison" of (compared: &ChartComparison, loss: &Loss, labels: &[Option<String>], left_out: (usize, Vec<RefusedReport>)) in unit
-    let best = BestChartReport::new(&compared.best, loss, compared.training, (0, Vec::new()), unit);
+    let best = BestChartReport::new(&compared.best, loss, (compared.training, 0.0), (0, Vec::new()), unit);
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
     let all = GroupComparisonReport::new(&compared.all, compared, &None, loss, unit);
     let groups = compared.groups.iter().zip(labels);

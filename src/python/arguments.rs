@@ -2,6 +2,8 @@
 //! lengths. U+FFFF replaces each lone surrogate of a Python string, as a Rust string cannot hold it. The readers of
 //! JSON documents validate all arguments, so that Python and JSON refuse a value with the same problem.
 
+use std::collections::BTreeMap;
+
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyByteArray, PyBytes, PyDict, PyList, PyMapping, PyString, PyTuple};
@@ -13,7 +15,7 @@ use crate::document::{JsonValue, find_choice};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{FieldKind, Unit};
 use crate::ruler::Ruler;
-use crate::size_search::DropClasses;
+use crate::size_search::{DropClasses, SizeConstraints};
 use crate::wording::{Texts, Wording};
 
 /// Declares types of Python arguments, each with the wrapped Rust type, the type hint, and the conversion of an object.
@@ -110,8 +112,10 @@ argument_types! {
     };
     /// Argument that maps the path of each input to the name of a column or to a number: a JSON object, not yet
     /// validated.
+    #[derive(serde::Serialize)]
     ColumnsArgument(JsonValue) as AnyDict::OUTPUT_TYPE, |object| dict_to_json_value(object.cast::<PyDict>()?.as_any());
     /// Argument for one drop, for a sequence of drops, or for a mapping of drops to numbers of sizes.
+    #[derive(serde::Serialize)]
     DropArgument(DropClasses) as type_hint_union!(
         f64::OUTPUT_TYPE, sequence_of!(f64::OUTPUT_TYPE),
         type_hint_subscript!(type_hint_identifier!("collections.abc", "Mapping"), f64::OUTPUT_TYPE, i32::OUTPUT_TYPE)
@@ -119,9 +123,10 @@ argument_types! {
         Ok(counts) => DropClasses::SizesByDrop(counts.items()?.extract()?),
         Err(_) => DropClasses::Values(object.extract().map(|drop| vec![drop]).or_else(|_| object.extract())?),
     };
-    /// Argument that maps the name of each girth to its minimum and maximum ease: pairs in the order of the mapping.
-    EaseBoundsArgument(Vec<(String, LengthPair)>) as mapping_of!(LengthPair::OUTPUT_TYPE),
-        |object| object.cast::<PyMapping>()?.items()?.extract()?;
+    /// Argument that maps the name of each girth to its minimum and maximum ease.
+    #[derive(serde::Serialize)]
+    EaseBoundsArgument(BTreeMap<String, LengthPair>) as mapping_of!(LengthPair::OUTPUT_TYPE),
+        |object| object.cast::<PyMapping>()?.items()?.extract::<Vec<_>>()?.into_iter().collect();
 }
 
 /// JSON object that becomes one field of a larger JSON object in [`json_object`].
@@ -234,6 +239,32 @@ pub(super) type LengthPair = (f64, f64);
 /// Returns a function that converts a length from `unit` to centimetres.
 pub(super) fn length_converter_to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
     move |length| FieldKind::Length.convert_unit(length, unit, Unit::Cm)
+}
+
+/// Converts the constraints on the sizes of a chart from `unit` to centimetres: the grid, the fixed sizes, the drops or
+/// their number, and the minimum share. Raises the problem of drops and a number of drops.
+pub(super) fn size_constraints_in_cm(
+    grid: Option<f64>,
+    fixed: Option<Vec<LengthPair>>,
+    (drop, drop_classes): (Option<DropArgument>, Option<usize>),
+    min_share: f64,
+    unit: Unit,
+) -> PyResult<SizeConstraints> {
+    let to_cm = length_converter_to_cm(unit);
+    let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip))).collect();
+    let drops = match (drop.map(|drop| drop.0), drop_classes) {
+        (None, None) => DropClasses::Any,
+        (None, Some(number)) => DropClasses::Number(number),
+        (Some(_), Some(_)) => {
+            return value_or_raise(Err(Problem::new(Code::Conflict, "drop").with_limit("drop_classes").into()), unit);
+        }
+        (Some(DropClasses::Values(drops)), None) => DropClasses::Values(drops.into_iter().map(to_cm).collect()),
+        (Some(DropClasses::SizesByDrop(counts)), None) => {
+            DropClasses::SizesByDrop(counts.into_iter().map(|(drop, count)| (to_cm(drop), count)).collect())
+        }
+        (Some(other), None) => other,
+    };
+    Ok(SizeConstraints { grid: grid.map(to_cm), fixed, drops, min_share })
 }
 
 /// Returns the value of a result; raises its problems, converted from centimetres to `unit`, as `InputError`.

@@ -110,7 +110,7 @@ fn open_record_batch_reader(stream: FFI_ArrowArrayStream) -> Result<ImportedArro
     let DataType::Struct(columns) = rows.field().data_type() else {
         return invalid("the input stream is not a table with columns; give a table or a reader of record batches");
     };
-    let schema = Arc::new(Schema::new(columns.clone()));
+    let schema = Arc::new(Schema::new(columns.clone()).with_metadata(rows.field().metadata().clone()));
     let batch_schema = schema.clone();
     let batches = rows.map(move |rows| {
         let rows = rows?;

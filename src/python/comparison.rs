@@ -1,16 +1,20 @@
-//! Comparison of charts on held-out people: the function `compare_charts`. Lengths of arguments and results are in the
-//! unit of the call.
+//! Comparison of charts, on held-out people by the function `compare_charts`, of the people of two fits by `compare_fits`.
+//! Lengths of arguments and results are in the unit of the call.
 
 use pyo3::prelude::*;
 
-use super::arguments::{ColumnsArgument, DropArgument, EaseBoundsArgument, LengthPair, parse_table_unit};
+use super::arguments::{
+    ColumnsArgument, DropArgument, EaseBoundsArgument, LengthPair, parse_table_unit, size_constraints_in_cm,
+};
 use super::inputs::Ease;
 use super::interruption::run_interruptibly;
 use super::sizes::ChartArgument;
-use super::survey::{left_out_people, parse_loss, read_people_and_check_criterion, size_constraints_in_cm};
+use super::survey::{ChartFit, left_out_people, parse_loss, read_people_and_check_criterion};
 use crate::arrow::{KeptColumns, PeopleReader};
 use crate::document::ComparisonReport;
+use crate::error::{Code, Problem, Problems};
 use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
+use crate::survey::{self, FitComparison};
 
 /// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 ///
@@ -86,4 +90,32 @@ pub(crate) fn compare_charts(
     })?;
     let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
     Ok(ComparisonReport::new(&compared, &loss, labels, left_out_people(&people, &measured, unit), unit))
+}
+
+/// Compare whom two charts serve among the same people: two results of `fit_chart` for one table, which may differ in
+/// chart, ease, rules or bounds.
+///
+/// `difference` is the share served in the second fit minus that in the first, by weight. With replicates, its standard
+/// error and 95 % interval compare both charts on the same people in each replicate, as the intervals of the two fits do
+/// not. The numbers of people are not weighted.
+///
+/// Raises `InputError` for fits of other people, or with other replicates.
+///
+/// >>> people, options = simulate(1000, seed=1), {"ease": Ease(waist=1.5, hip=5), "bootstrap": 200}
+/// >>> narrow, wide = (fit_chart(SizeChart.demo(), people, tolerance=tolerance, **options) for tolerance in (2, 3))
+/// >>> comparison = compare_fits(narrow, wide)
+/// >>> comparison.only_first, comparison.difference == (comparison.only_second - comparison.only_first) / wide.count
+/// (0, True)
+/// >>> compare_fits(narrow, fit_chart(SizeChart.demo(), simulate(1000, seed=2), tolerance=2, **options))
+/// Traceback (most recent call last):
+/// kirtle.InputError: second: cannot be given together with a fit of other people
+#[pyfunction]
+pub(crate) fn compare_fits(first: &Bound<'_, ChartFit>, second: &Bound<'_, ChartFit>) -> PyResult<FitComparison> {
+    let fits = [first.get(), second.get()];
+    let names = ["bootstrap", "seed", "replicates", "replicate_factor"];
+    let replicates = fits.map(|fit| names.map(|name| fit.report.settings.0.get(name)));
+    if replicates[0] != replicates[1] {
+        Err(Problems::from(Problem::new(Code::Conflict, "second").with_limit("a fit with other replicates")))?;
+    }
+    Ok(survey::compare_fits(fits.map(|fit| (&fit.fit, fit.people.people(), &fit.share)))?)
 }

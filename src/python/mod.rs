@@ -46,7 +46,7 @@ impl From<Problems> for PyErr {
 mod _kirtle {
     #[pymodule_export]
     use super::{
-        comparison::compare_charts,
+        comparison::{compare_charts, compare_fits},
         draft::{Draft, draft, draft_json, schema},
         fitting::Fitting,
         inputs::{Body, Darts, Ease, Figure, GivenDart, Rules, Shares},
@@ -58,9 +58,9 @@ mod _kirtle {
         questions::{EaseByLevel, Ellipse, Sensitivity, Solutions, StandardErrors, Uncertainty},
         results::{
             BestChartReport, BestSizesReport, ChangeReport, Check, ChoiceReport, ComparisonReport, Cost, DartReport,
-            EdgeReport, Finding, Girths, GradeIncrementReport, GroupComparisonReport, GroupReport, KeyLengths, Lengths,
-            LogBand, NotchReport, PanelReport, PieceReport, PlacedReport, Problem, Proof, RefusedReport, Seams,
-            SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
+            EdgeReport, Finding, FitComparison, Girths, GradeIncrementReport, GroupComparisonReport, GroupReport,
+            KeyLengths, Lengths, LogBand, NotchReport, PanelReport, PieceReport, PlacedReport, Problem, Proof,
+            RefusedReport, Seams, SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
         },
         sizes::{Alteration, Nest, SizeChart, SizeRange, chart_json},
         survey::{ChartFit, best_chart, best_sizes, fit_chart},

@@ -1,18 +1,19 @@
 //! Python methods of results whose attributes are the fields of a Rust struct: `repr`, hash, pickle and conversion to a
 //! dict, all from the JSON of the result.
 
+use std::collections::HashMap;
 use std::convert::Infallible;
 
 use pyo3::prelude::*;
-use pyo3::types::PyString;
+use pyo3::types::{PyDict, PyString};
 
 use super::class::{json_to_dict, object_repr_from_json, python_class};
 use super::typed_objects::AnyDict;
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
-    BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
-    GradeIncrementReport, GroupComparisonReport, GroupReport, KeyLengths, Lengths, NotchReport, PanelReport,
-    PieceReport, PlacedReport, RefusedReport, Seams, SizeDifferenceReport, SuppressionReport, VentReport,
+    BestChartReport, BestSizesReport, CallSettings, ChangeReport, ChoiceReport, ComparisonReport, DartReport,
+    EdgeReport, Girths, GradeIncrementReport, GroupComparisonReport, GroupReport, KeyLengths, Lengths, NotchReport,
+    PanelReport, PieceReport, PlacedReport, RefusedReport, Seams, SizeDifferenceReport, SuppressionReport, VentReport,
     WaistPieceReport,
 };
 use crate::error::Code;
@@ -22,6 +23,7 @@ pub(crate) use crate::findings::Finding;
 pub(crate) use crate::proof::{Check, Proof};
 pub(crate) use crate::size_search::LogBand;
 pub(crate) use crate::sizes::Cost;
+pub(crate) use crate::survey::FitComparison;
 
 /// Implements the methods of classes of results: those of `python_class`, pickling by JSON, and `to_dict`. The function
 /// after `=>` returns another `repr` than the fields; a class has its own methods in braces.
@@ -58,7 +60,7 @@ pub(super) use result_classes;
 result_classes! {
     SuppressionReport Girths Lengths PanelReport Seams DartReport EdgeReport PieceReport NotchReport PlacedReport KeyLengths
     GradeIncrementReport SizeDifferenceReport ChoiceReport ChangeReport BestSizesReport ComparisonReport Cost Check Proof
-    Finding Problem VentReport WaistPieceReport GroupReport GroupComparisonReport RefusedReport
+    Finding Problem VentReport WaistPieceReport GroupReport GroupComparisonReport RefusedReport FitComparison
 }
 
 python_class! { LogBand as band;
@@ -103,3 +105,15 @@ macro_rules! enum_into_python_str {
 }
 
 enum_into_python_str! { Code Unit }
+
+impl<'py> IntoPyObject<'py> for CallSettings {
+    type Target = PyDict;
+    type Output = Bound<'py, PyDict>;
+    type Error = PyErr;
+
+    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = HashMap::<String, Py<PyAny>>::OUTPUT_TYPE;
+
+    fn into_pyobject(self, py: Python<'py>) -> PyResult<Self::Output> {
+        Ok(json_to_dict(py, &to_json_text(&self))?.0)
+    }
+}

@@ -3,11 +3,14 @@
 
 use std::collections::BTreeMap;
 
+use arrow_array::RecordBatchReader;
+use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
+use serde_json::{Value, json};
 
 use super::arguments::{
     ColumnsArgument, DropArgument, EaseBoundsArgument, KeptColumnsArgument, LengthPair, length_converter_to_cm,
-    parse_table_unit, value_or_raise,
+    parse_table_unit, size_constraints_in_cm, value_or_raise,
 };
 use super::capsule::{ImportedArrowStream, open_arrow_stream};
 use super::class::{json_to_dict, python_class};
@@ -18,16 +21,14 @@ use super::results::{GroupReport, RefusedReport, result_classes};
 use super::sizes::{ChartArgument, SizeChart};
 use super::table::{Rows, arrow_to_python_error, check_signals_and_report_rows, parse_column_or_number_by_input};
 use super::typed_objects::AnyDict;
-use crate::arrow::{ColumnOrConstant, MeasuredPeople, PeopleReader, PeopleTable, fit_batch};
+use crate::arrow::{ColumnOrConstant, MeasuredPeople, PeopleReader, PeopleTable, fit_batch, with_settings};
 use crate::body::Body;
-use crate::document::{BestChartReport, BestSizesReport, FitReport, to_json_text};
+use crate::document::{BestChartReport, BestSizesReport, CallSettings, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::size_search::{
-    self, DifferenceBounds, DropClasses, LogBand, Loss, SearchSettings, SizeConstraints, SizeSteps,
-};
+use crate::size_search::{self, DifferenceBounds, LogBand, Loss, SearchSettings, SizeSteps};
 use crate::sizes::{self, Size};
-use crate::survey::{self, EaseBounds, Replicates};
+use crate::survey::{self, EaseBounds, Replicates, ServedShare};
 
 /// Reads the people of the table `source`; returns them with the criterion, such as a loss, once both are valid.
 /// Raises the problems of the columns together with those of the criterion.
@@ -160,8 +161,17 @@ pub(crate) fn fit_chart(
     unit: &str,
 ) -> PyResult<Py<ChartFit>> {
     let unit = parse_table_unit(unit)?;
+    let (chart, ease) = (&chart.0.get().0, &ease.0);
+    let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
+    let settings = CallSettings::new(json!({
+        "function": "fit_chart", "unit": unit,
+        "chart": serde_json::from_str::<Value>(&chart.to_json(unit)).unwrap_or_default()["sizes"],
+        "ease": ease.convert_lengths(Unit::Cm, unit), "rules": rules.clone().convert_lengths(Unit::Cm, unit),
+        "tolerance": tolerance, "bounds": bounds, "columns": columns, "by": by, "replicates": replicates,
+        "replicate_factor": replicate_factor, "bootstrap": bootstrap, "seed": bootstrap.map(|_| seed),
+    }));
     let tolerance = tolerance.map(length_converter_to_cm(unit));
-    let bounds = EaseBounds::from_named_bounds(&ease.0, tolerance, &named_ease_bounds_in_cm(bounds, unit));
+    let bounds = EaseBounds::from_named_bounds(ease, tolerance, &named_ease_bounds_in_cm(bounds, unit));
     let reader = |stream, columns: &[_], unit| {
         PeopleReader::new(stream, columns, unit)?.with_further_columns(
             by,
@@ -172,18 +182,18 @@ pub(crate) fn fit_chart(
     let (people, bounds) = read_people_and_check_criterion(py, source, columns, unit, reader, bounds)?;
     let replicates = Replicates::from_bootstrap_or_weights(bootstrap, seed, people.replicates(), replicate_factor)?;
     let (labels, groups) = people.groups().map_or((&[][..], &[][..]), |groups| (&groups.labels, &groups.by_row));
-    let (chart, ease, rules) = (&chart.0.get().0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
     let columns = people.people();
-    let (fit, shares) = run_interruptibly(py, unit, || {
+    let (fit, mut shares) = run_interruptibly(py, unit, || {
         let fit = survey::fit_chart(chart, ease, &rules, &bounds, &columns)?;
         let shares = fit.served_shares(&columns, groups, replicates.as_ref())?;
         Ok((fit, shares))
     })?;
     let high_hips = columns.high_hip.is_some();
     let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_python_error)?;
+    let batch = with_settings(batch, &settings);
     let (schema, batches) = people.prepend_kept_columns(&batch).map_err(arrow_to_python_error)?;
-    let report = FitReport::new(chart, &fit, &shares, labels, unit);
-    Py::new(py, (ChartFit { report, fit, people, unit }, Rows { schema, batches }))
+    let report = FitReport { settings, ..FitReport::new(chart, &fit, &shares, labels, unit) };
+    Py::new(py, (ChartFit { report, fit, people, share: shares.swap_remove(0) }, Rows { schema, batches }))
 }
 
 /// Returns the number of people of a table who are not measured, and a report for each reason.
@@ -313,6 +323,12 @@ pub(crate) fn best_chart(
 ) -> PyResult<BestChartReport> {
     let unit = parse_table_unit(unit)?;
     let to_cm = length_converter_to_cm(unit);
+    let settings = CallSettings::new(json!({
+        "function": "best_chart", "unit": unit, "sizes": sizes, "loss": loss, "tolerance": tolerance, "bounds": bounds,
+        "ease": ease.map(|ease| ease.0.convert_lengths(Unit::Cm, unit)), "band": band, "grid": grid, "fixed": fixed, "drop": drop,
+        "drop_classes": drop_classes, "min_share": min_share, "steps": steps, "restarts": restarts, "seed": seed,
+        "certify": certify, "target_gap": target_gap, "time_limit": time_limit, "columns": columns,
+    }));
     let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
     let constraints = size_constraints_in_cm(grid, fixed, (drop, drop_classes), min_share, unit)?;
@@ -327,33 +343,8 @@ pub(crate) fn best_chart(
         }
         None => size_search::best_chart(waist, hip, weights, sizes, &loss, &search),
     })?;
-    Ok(BestChartReport::new(&best, &loss, waist.len(), left_out_people(&people, &measured, unit), unit))
-}
-
-/// Converts the constraints on the sizes of a chart from `unit` to centimetres: the grid, the fixed sizes, the drops or
-/// their number, and the minimum share. Raises the problem of drops and a number of drops.
-pub(super) fn size_constraints_in_cm(
-    grid: Option<f64>,
-    fixed: Option<Vec<LengthPair>>,
-    (drop, drop_classes): (Option<DropArgument>, Option<usize>),
-    min_share: f64,
-    unit: Unit,
-) -> PyResult<SizeConstraints> {
-    let to_cm = length_converter_to_cm(unit);
-    let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip))).collect();
-    let drops = match (drop.map(|drop| drop.0), drop_classes) {
-        (None, None) => DropClasses::Any,
-        (None, Some(number)) => DropClasses::Number(number),
-        (Some(_), Some(_)) => {
-            return value_or_raise(Err(Problem::new(Code::Conflict, "drop").with_limit("drop_classes").into()), unit);
-        }
-        (Some(DropClasses::Values(drops)), None) => DropClasses::Values(drops.into_iter().map(to_cm).collect()),
-        (Some(DropClasses::SizesByDrop(counts)), None) => {
-            DropClasses::SizesByDrop(counts.into_iter().map(|(drop, count)| (to_cm(drop), count)).collect())
-        }
-        (Some(other), None) => other,
-    };
-    Ok(SizeConstraints { grid: grid.map(to_cm), fixed, drops, min_share })
+    let (count, left_out) = ((waist.len(), measured.effective_count), left_out_people(&people, &measured, unit));
+    Ok(BestChartReport { settings, ..BestChartReport::new(&best, &loss, count, left_out, unit) })
 }
 
 /// Number of people, or the sum of their weights, if they have weights.
@@ -369,15 +360,16 @@ pub(crate) enum CountOrWeight {
 /// Ease left is the garment's girth minus the body's girth; excess is the largest violation of a bound; both in `unit`.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct ChartFit {
-    report: FitReport,
-    fit: survey::ChartFit,
-    people: PeopleTable,
-    unit: Unit,
+    pub(super) report: FitReport,
+    pub(super) fit: survey::ChartFit,
+    pub(super) people: PeopleTable,
+    /// Share of all people served, with its replicates.
+    pub(super) share: ServedShare,
 }
 
 python_class! { ChartFit as fit;
     /// Unit of all lengths: `cm`, `in` or `mm`.
-    unit: &'static str = fit.unit.name();
+    unit: &'static str = fit.report.unit.name();
     /// Number of people, measured and unmeasured.
     count: usize = fit.report.count;
     /// Number of people without a size, because a measurement or the weight is missing or out of range.
@@ -391,6 +383,11 @@ python_class! { ChartFit as fit;
     standard_error: Option<f64> = fit.report.standard_error;
     /// 95 % interval of `share_served`, from 0 to 1 (Wilson 1927); `None` without replicates.
     interval: Option<(f64, f64)> = fit.report.interval;
+    /// Share served in each replicate, in the order of the replicates; `None` for a replicate without weight.
+    replicate_shares: Vec<Option<f64>> = fit.report.replicate_shares.clone();
+    /// Settings of the call that made the fit: version of the package, function, unit, and the given arguments, with
+    /// lengths in `unit`.
+    settings: CallSettings = fit.report.settings.clone();
     /// Share of people served in each group, in the order of the labels of the groups; empty without `by`.
     groups: Vec<GroupReport> = fit.report.groups.clone();
     /// Reasons why people have no size, each with the number of people and their mean girths.
@@ -413,7 +410,7 @@ python_class! { ChartFit as fit;
         /// most `max`.
         #[pyo3(signature = (max = 10))]
         fn worst(&self, max: usize) -> Vec<(usize, f64)> {
-            self.fit.worst(max).into_iter().map(|miss| (miss.row, self.unit.length_from_cm(miss.excess))).collect()
+            self.fit.worst(max).into_iter().map(|miss| (miss.row, self.report.unit.length_from_cm(miss.excess))).collect()
         }
 
         /// Count people in squares of the plane of waist and hip.
@@ -424,9 +421,10 @@ python_class! { ChartFit as fit;
         ///
         /// Raises `InputError` for a step out of range.
         fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, CountOrWeight, CountOrWeight)>> {
-            let step = length_converter_to_cm(self.unit)(step);
-            let regions = value_or_raise(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
-            let in_unit = |length| self.unit.length_from_cm(length);
+            let unit = self.report.unit;
+            let step = length_converter_to_cm(unit)(step);
+            let regions = value_or_raise(py.detach(|| self.fit.regions(&self.people.people(), step)), unit)?;
+            let in_unit = |length| unit.length_from_cm(length);
             let amount = |count, weight| if self.fit.is_weighted { CountOrWeight::Weight(weight) } else { CountOrWeight::Count(count) };
             let row = |square: &survey::WaistHipSquareCounts| {
                 let (people, served) = (amount(square.people, square.weight), amount(square.served, square.served_weight));
@@ -437,6 +435,28 @@ python_class! { ChartFit as fit;
 
         /// Convert the counts to a dict that follows `schema("fit")`.
         fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &to_json_text(&self.report)) }
+
+        /// Return what pickle restores the fit from: its counts and people as JSON, its rows as a table of pyarrow.
+        fn __reduce__<'py>(slf: &Bound<'py, Self>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
+            let (py, fit) = (slf.py(), slf.get());
+            let people = to_json_text(&(&fit.fit.by_person, fit.fit.is_weighted, &fit.people.columns, &fit.share));
+            let rows = py.import("pyarrow")?.call_method1("table", (slf,))?;
+            let state = (to_json_text(&fit.report), people, rows).into_pyobject(py)?;
+            Ok((py.get_type::<Self>().getattr("_restore")?, state.into_any()))
+        }
+
+        /// Restore a pickled fit.
+        #[staticmethod]
+        fn _restore(py: Python<'_>, report: &str, people: &str, rows: &Bound<'_, PyAny>) -> PyResult<Py<Self>> {
+            let not_json = |error: serde_json::Error| PyValueError::new_err(error.to_string());
+            let report = serde_json::from_str(report).map_err(not_json)?;
+            let (by_person, is_weighted, columns, share) = serde_json::from_str(people).map_err(not_json)?;
+            let (fit, people) = (survey::ChartFit { by_person, is_weighted, ..Default::default() }, PeopleTable::from_columns(columns));
+            let stream = open_arrow_stream(rows)?;
+            let schema = stream.schema();
+            let rows = Rows { schema, batches: stream.collect::<Result<_, _>>().map_err(arrow_to_python_error)? };
+            Py::new(py, (Self { report, fit, people, share }, rows))
+        }
     }
 }
 

@@ -101,7 +101,8 @@ pub struct SizeConstraints {
 
 /// Drop classes of a chart: the values of hip − waist, in centimetres, that its sizes have. With drop classes or a
 /// minimum share, the sizes are chosen from a list: waists are multiples of the grid, by default of 1 cm.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize)]
+#[serde(untagged)]
 pub enum DropClasses {
     /// Every size has any drop.
     #[default]

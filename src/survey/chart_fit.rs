@@ -6,7 +6,9 @@ use std::collections::BTreeMap;
 use std::ops::AddAssign;
 
 use super::ease_bounds::{EaseBounds, bound_violation};
-use super::people::{MeanGirths, PeopleColumns, RefusedPeople, accepted_means_and_refusals, refusal_code_of_row};
+use super::people::{
+    MeanGirths, PeopleColumns, RefusedPeople, accepted_means_and_refusals, refusal_code_of_row, share_of_weight,
+};
 use crate::body::{Ease, Rules};
 use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
@@ -15,7 +17,7 @@ use crate::interrupt::{Stoppable, count_interruptible_work};
 use crate::sizes::{Size, SizeChart, SizeRange};
 
 /// Fit of a size chart to people: each person's assigned size, and the numbers of people served and unserved.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct ChartFit {
     /// Each person's assigned size and ease, in the order of the people; `None` for an unmeasured person.
     pub by_person: Vec<Option<AssignedSize>>,
@@ -38,7 +40,7 @@ pub struct ChartFit {
 }
 
 /// Size assigned to one person, and the ease of that size on the person's body.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct AssignedSize {
     /// Index of the assigned size in [`SizeChart::sizes`](crate::SizeChart::sizes).
     pub size: usize,
@@ -196,11 +198,6 @@ impl ChartFit {
         };
         Ok(squares.into_iter().map(region).collect())
     }
-}
-
-/// Returns `part` / `whole`, two sums of weights; `None` if `whole` is not positive.
-pub(super) fn share_of_weight(part: f64, whole: f64) -> Option<f64> {
-    (whole > 0.0).then(|| part / whole)
 }
 
 /// Returns the largest n with n × `step` at most `girth`, up to rounding; saturates at the limits of `i64`.

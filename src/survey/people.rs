@@ -105,6 +105,17 @@ impl<'a> PeopleColumns<'a> {
     }
 }
 
+/// Returns the effective number of people by Kish (1965), (Σ weight)² / Σ weight²; 0 if all weights are 0.
+pub(crate) fn effective_count(weights: impl Iterator<Item = f64>) -> f64 {
+    let [sum, squares] = weights.fold([0.0; 2], |[sum, squares], weight| [sum + weight, squares + weight * weight]);
+    share_of_weight(sum * sum, squares).unwrap_or(0.0)
+}
+
+/// Returns `part` / `whole`, two sums of weights; `None` if `whole` is not positive.
+pub(super) fn share_of_weight(part: f64, whole: f64) -> Option<f64> {
+    (whole > 0.0).then(|| part / whole)
+}
+
 /// Returns why the number of a column in a row is refused: missing, not finite, or out of range; `None` if accepted.
 #[inline]
 pub(crate) fn refusal_code_of_row((field, values): &(Field, &[f64]), row: usize) -> Option<Code> {

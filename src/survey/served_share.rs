@@ -1,11 +1,12 @@
-//! Shares of people served, of all people and by group, with standard errors from replicates of the weights.
+//! Shares of people served, of all people and by group, with standard errors from replicates of the weights; and the
+//! comparison of the shares of two charts.
 //!
 //! A replicate is a second set of weights for the same people. The variance of a share is a factor times the sum, over
 //! the replicates, of the squared difference between the share with the replicate's weights and the share with the
 //! survey's own weights. A replicate that gives no weight to a group is left out for this group.
 
-use super::chart_fit::{AssignedSize, ChartFit, share_of_weight};
-use super::people::PeopleColumns;
+use super::chart_fit::{AssignedSize, ChartFit};
+use super::people::{PeopleColumns, share_of_weight};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
 use crate::interrupt::count_interruptible_work;
@@ -119,7 +120,7 @@ impl<'a> Replicates<'a> {
 }
 
 /// Number of people in a group, or of all people, and the share of the measured ones whom a chart serves.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct ServedShare {
     /// Number of people, measured and unmeasured.
     pub count: usize,
@@ -134,6 +135,10 @@ pub struct ServedShare {
     pub effective_count: f64,
     /// Standard error of the share; `None` without replicates, if nobody is measured, or if all weights are 0.
     pub standard_error: Option<f64>,
+    /// Share in each replicate; `None` for a replicate without weight. Empty without replicates.
+    pub replicate_shares: Vec<Option<f64>>,
+    /// Factor that converts the sum of squared differences between replicates and survey to the variance.
+    pub variance_factor: f64,
 }
 
 impl ServedShare {
@@ -173,7 +178,8 @@ impl ChartFit {
     /// // A jackknife: each replicate leaves one person out.
     /// let columns = [vec![0.0, 3.0, 1.5], vec![1.5, 0.0, 1.5], vec![1.5, 3.0, 0.0]];
     /// let jackknife = Replicates::Weights { columns: &columns, factor: 2.0 / 3.0 };
-    /// let [all, first, second] = fit.served_shares(&people, &[0, 1, 1], Some(&jackknife))?[..] else { panic!() };
+    /// let shares = fit.served_shares(&people, &[0, 1, 1], Some(&jackknife))?;
+    /// let [all, first, second] = &shares[..] else { panic!() };
     /// assert_eq!((all.share, first.share, second.share), (Some(0.75), Some(1.0), Some(2.0 / 3.0)));
     /// let squares = [2.0 / 3.0, 0.5, 1.0].map(|share| (share - 0.75) * (share - 0.75));
     /// assert_eq!(all.standard_error, Some((2.0 / 3.0 * squares.iter().sum::<f64>()).sqrt()));
@@ -209,19 +215,18 @@ impl ChartFit {
             share.share = share_of_weight(served, weight);
             share.effective_count = share_of_weight(weight * weight, squares).unwrap_or(0.0);
         }
-        let mut squares = vec![0.0; shares.len()];
         let (count, factor) = replicates.map_or((0, 0.0), Replicates::replicate_count_and_variance_factor);
         for (replicate, replicates) in replicates.into_iter().flat_map(|of| (0..count).map(move |k| (k, of))) {
             count_interruptible_work(20 * measured.len())?;
             let weights = replicates.weighted_rows_of_replicate(replicate, &measured, people);
             let sums = self.group_sums_of_weights(weights.into_iter(), groups, shares.len());
-            for ((square, share), sums) in squares.iter_mut().zip(&shares).zip(sums) {
-                let replicate = share_of_weight(sums[0], sums[1]);
-                *square += replicate.zip(share.share).map_or(0.0, |(replicate, own)| (replicate - own).powi(2));
+            for (share, [served, weight, _]) in shares.iter_mut().zip(sums) {
+                share.replicate_shares.push(share_of_weight(served, weight));
             }
         }
-        for (share, square) in shares.iter_mut().zip(squares) {
-            share.standard_error = share.share.filter(|_| count > 0).map(|_| (factor * square).sqrt());
+        for share in &mut shares {
+            share.variance_factor = factor;
+            share.standard_error = standard_error(share.share, share.replicate_shares.iter().copied(), factor);
         }
         Ok(shares)
     }
@@ -249,4 +254,96 @@ impl ChartFit {
 /// Returns the indices of the shares in which a person counts: 0, and with groups 1 + the group's index.
 fn share_indices_of_person(row: usize, groups: &[usize]) -> impl Iterator<Item = usize> + use<> {
     std::iter::once(0).chain(groups.get(row).map(|group| group + 1))
+}
+
+/// Returns √(factor × Σ (replicate − survey)²), the standard error of a number of a survey from its replicates, without
+/// those that lack the number; `None` without replicates or number.
+fn standard_error(
+    survey: Option<f64>,
+    replicates: impl ExactSizeIterator<Item = Option<f64>>,
+    factor: f64,
+) -> Option<f64> {
+    let survey = survey.filter(|_| replicates.len() > 0)?;
+    Some((factor * replicates.flatten().fold(0.0, |sum, replicate| sum + (replicate - survey).powi(2))).sqrt())
+}
+
+/// Fit of a chart, the people of the fit, and the share of all people whom the chart serves.
+pub type FitOfPeople<'a> = (&'a ChartFit, PeopleColumns<'a>, &'a ServedShare);
+
+/// Comparison of two fits of the same people: numbers of people, unweighted, whom the chart of each serves, and the
+/// difference of the shares, by weight.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
+#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
+pub struct FitComparison {
+    /// Number of people whom both charts serve.
+    pub both: usize,
+    /// Number of people whom only the first chart serves.
+    pub only_first: usize,
+    /// Number of people whom only the second chart serves.
+    pub only_second: usize,
+    /// Number of measured people whom neither chart serves.
+    pub neither: usize,
+    /// Share served by the second chart minus share served by the first, by weight; null if nobody is measured.
+    pub difference: Option<f64>,
+    /// Standard error of the difference from the replicates, each of which gives both fits the same weights; null
+    /// without replicates.
+    pub standard_error: Option<f64>,
+    /// 95 % interval of the difference: ± 1.96 standard errors; null without replicates.
+    pub interval: Option<(f64, f64)>,
+}
+
+/// Compares whom two charts serve among the same people. The replicates of both shares must be the same: equal weights,
+/// or a bootstrap with one seed.
+///
+/// # Errors
+/// [`Code::Conflict`] for fits of other people: with another girth, weight or person refused.
+///
+/// ```
+/// use kirtle::{Ease, Rules, SizeChart};
+/// use kirtle::survey::{EaseBounds, PeopleColumns, Replicates, compare_fits, fit_chart};
+///
+/// let (chart, ease) = (SizeChart::demo(), Ease { waist: 1.5, hip: 5.0 });
+/// let people = PeopleColumns { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], ..PeopleColumns::default() };
+/// let fit = |tolerance: f64, seed: u64| {
+///     let bounds = EaseBounds::from_ease_and_tolerance(&ease, tolerance);
+///     let fit = fit_chart(&chart, &ease, &Rules::default(), &bounds, &people)?;
+///     let shares = fit.served_shares(&people, &[], Some(&Replicates::Bootstrap { count: 100, seed }))?;
+///     Ok::<_, kirtle::Problems>((fit, shares))
+/// };
+/// let (narrow, wide) = (fit(1.0, 7)?, fit(4.0, 7)?);
+/// let compared = compare_fits([(&narrow.0, people, &narrow.1[0]), (&wide.0, people, &wide.1[0])])?;
+/// assert_eq!((compared.both, compared.only_first, compared.only_second, compared.neither), (1, 0, 2, 0));
+/// assert_eq!(compared.difference, Some(1.0 - 1.0 / 3.0));
+///
+/// let fewer = PeopleColumns { waist: &people.waist[1..], hip: &people.hip[1..], ..people };
+/// let other = fit_chart(&chart, &ease, &Rules::default(), &EaseBounds::from_ease_and_tolerance(&ease, 1.0), &fewer)?;
+/// let problems = compare_fits([(&narrow.0, people, &narrow.1[0]), (&other, fewer, &narrow.1[0])]).unwrap_err();
+/// assert_eq!(problems.to_string(), "second: cannot be given together with a fit of other people");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn compare_fits([first, second]: [FitOfPeople; 2]) -> Result<FitComparison, Problems> {
+    let numbers_and_served = |(fit, people, _): FitOfPeople, row: usize| {
+        let numbers = [people.waist[row], people.hip[row], people.weight_of_row(row)].map(f64::to_bits);
+        fit.by_person[row].map(|size| (numbers, size.serves()))
+    };
+    let mut counts = [[0; 2]; 2];
+    let count_same_person = |row| match (numbers_and_served(first, row), numbers_and_served(second, row)) {
+        (Some((numbers, by_first)), Some((others, by_second))) => {
+            counts[usize::from(by_first)][usize::from(by_second)] += 1;
+            numbers == others
+        }
+        (first, second) => first == second,
+    };
+    let people = first.0.count();
+    let are_same = people == second.0.count() && (0..people).all(count_same_person);
+    let problem = || Problem::new(Code::Conflict, "second").with_limit("a fit of other people");
+    Problems::ok_if_empty(if are_same { Vec::new() } else { vec![problem()] })?;
+    let subtract = |(second, first): (&Option<f64>, &Option<f64>)| Some((*second)? - (*first)?);
+    let difference = subtract((&second.2.share, &first.2.share));
+    let by_replicate = second.2.replicate_shares.iter().zip(&first.2.replicate_shares).map(subtract);
+    let standard_error = standard_error(difference, by_replicate, first.2.variance_factor);
+    let half_width = standard_error.map(|error| NORMAL_QUANTILE_97_5 * error);
+    let interval = difference.zip(half_width).map(|(mean, half)| ((mean - half).max(-1.0), (mean + half).min(1.0)));
+    let [[neither, only_second], [only_first, both]] = counts;
+    Ok(FitComparison { both, only_first, only_second, neither, difference, standard_error, interval })
 }

@@ -127,7 +127,9 @@ def test_the_ending_decides_the_format(parts: list[Path], tmp_path: Path, capsys
     fit = kirtle.fit_chart(kirtle.SizeChart.demo(), table, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=2, columns={"waist": "WAIST"})
     for ending in ("parquet", "csv", "json"):
         assert shell("fit", "demo", source, *options, "--tolerance", 2, "--out", tmp_path / f"fit.{ending}") == 0
-    assert pq.read_table(tmp_path / "fit.parquet").equals(pa.table(fit)) and json.loads((tmp_path / "fit.json").read_text()) == fit.to_dict()
+    saved, settings = json.loads((tmp_path / "fit.json").read_text()), {"settings": fit.settings}
+    assert pq.read_table(tmp_path / "fit.parquet").equals(pa.table(fit)) and saved | settings == fit.to_dict()
+    assert saved["settings"]["rules"] != fit.settings["rules"] and saved["settings"]["columns"] == {"waist": "WAIST"}  # One number of darts.
     assert csv.read_csv(tmp_path / "fit.csv")["excess"].to_pylist() == pytest.approx(pa.table(fit)["excess"].to_pylist(), nan_ok=True)
     assert shell("batch", source, tmp_path / "drafts.parquet", *options, "--number", "length=60") == 0
     assert pq.read_table(tmp_path / "drafts.parquet").num_rows == 500

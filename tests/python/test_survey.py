@@ -1,5 +1,6 @@
 """Surveys in Python: simulated people, the fit of a chart, the best chart."""
 
+import json
 import math
 import os
 import pickle
@@ -7,12 +8,14 @@ import signal
 import threading
 import time
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pandas as pd
 import polars as pl
 import pyarrow as pa
+import pyarrow.parquet as pq
 import pytest
 from jsonschema import Draft202012Validator
 
@@ -218,6 +221,35 @@ def test_best_sizes_have_the_order_of_their_chart() -> None:
     best = kirtle.best_chart(kirtle.simulate(500, seed=1), 6, loss="within", tolerance=2, certify=False)
     assert best.chart(hip_depth=20, length=60).names == list("123456")
     assert best.sizes == sorted(best.sizes, key=lambda size: size[0] + size[1]) != sorted(best.sizes, key=lambda size: size[1])
+
+
+def test_results_say_how_they_were_made(tmp_path: Path) -> None:
+    people, given = kirtle.simulate(50, seed=1), {"tolerance": 20.0, "columns": {"hip": "hip"}, "bootstrap": 30, "seed": 7}
+    options: Any = given | {"bounds": {"waist": (0.0, 40.0)}, "unit": "mm"}
+    fit = kirtle.fit_chart(CHART, pl.DataFrame(people) * 10, ease=EASE, rules=kirtle.Rules(balance=2), **options)
+    made = fit.settings
+    assert made == fit.to_dict()["settings"] and made.items() >= given.items() and made["bounds"] == {"waist": [0, 40]}
+    assert (made["function"], made["version"], made["unit"]) == ("fit_chart", kirtle.__version__, "mm")
+    assert (made["ease"], made["rules"]["balance"], made["chart"][0]["waist"]) == ({"waist": 15, "hip": 50}, 20, 600)
+    options = {"loss": "within", "tolerance": 3, "grid": 2, "fixed": [(72, 96)], "drop": {14: 2}, "restarts": 3, "certify": False}
+    best = kirtle.best_chart(people, 3, **options)
+    assert best.to_dict()["settings"] == best.settings and best.settings["drop"] == [[14, 2]] and best.settings["restarts"] == 3
+    drafts = kirtle.draft_table(people, ease=EASE, rules=kirtle.Rules(balance=2), columns={"length": 55.0}, keep="waist")
+    pq.write_table(pa.table(drafts), tmp_path / "drafts.parquet")
+    for table, settings in ((pq.read_table(tmp_path / "drafts.parquet"), None), (pa.table(fit), made)):
+        read = json.loads(table.schema.metadata[b"kirtle.settings"])
+        assert table.schema.metadata[b"kirtle.version"].decode() == kirtle.__version__ and read == (settings or read)
+    drafted = json.loads(pq.read_schema(tmp_path / "drafts.parquet").metadata[b"kirtle.settings"])
+    assert (drafted["ease"], drafted["columns"], drafted["rules"]["balance"]) == ({"waist": 1.5, "hip": 5}, {"length": 55}, 2)
+
+
+def test_a_pickled_fit_is_restored() -> None:
+    people = pa.table({"id": list("abcdefg"), "waist": seven_people()["waist"], "hip": seven_people()["hip"]})
+    fit = kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, keep="id", bootstrap=20)
+    twin = pickle.loads(pickle.dumps(fit))
+    assert pa.table(twin).equals(pa.table(fit), check_metadata=True) and twin.to_dict() == fit.to_dict()
+    assert (twin.worst(), twin.regions(4), repr(twin)) == (fit.worst(), fit.regions(4), repr(fit))
+    assert kirtle.compare_fits(fit, twin).difference == 0
 
 
 def test_the_chart_of_the_best_sizes_in_inches_has_these_sizes() -> None:

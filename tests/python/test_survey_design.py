@@ -90,6 +90,41 @@ def test_intervals_are_wilsons_and_nobody_has_a_share_without_measured_people() 
     assert "unmeasured (0): nobody measured." in plots.description(plots.served_by_group(found))
 
 
+def test_two_fits_of_the_same_people_are_compared_in_each_replicate() -> None:
+    table, factor = women(), 1 / (len(REPLICATES) * 0.7**2)
+    options: Any = {"ease": EASE, "columns": {"weight": "w"}, "by": "age_band", "replicates": REPLICATES, "replicate_factor": factor}
+    first, second = (kirtle.fit_chart(CHART, table, **options, **bounds) for bounds in ({"tolerance": 4}, {"bounds": {"waist": (0, 9), "hip": (2, 9)}}))
+    one, two = (np.array(pa.table(fit)["serves"]) for fit in (first, second))
+    replicates = [np.array(table[name]) for name in REPLICATES]
+    assert first.replicate_shares == pytest.approx([share(one, weight) for weight in replicates])
+    inside = np.array(table["age_band"]) == BANDS[1]
+    assert first.groups[1].replicate_shares == pytest.approx([share(one[inside], weight[inside]) for weight in replicates])
+    compared = kirtle.compare_fits(first, second)
+    assert (compared.both, compared.only_first) == (np.sum(one & two), np.sum(one & ~two))
+    assert (compared.only_second, compared.neither) == (np.sum(~one & two), np.sum(~one & ~two))
+    weight, difference = np.array(table["w"]), two.astype(float) - one
+    assert compared.difference == pytest.approx(share(difference, weight))
+    error = standard_error(difference, weight, replicates, factor)
+    assert compared.standard_error == pytest.approx(error, rel=1e-9)
+    middle, half_width = share(difference, weight), 1.959964 * error
+    assert compared.interval == pytest.approx((middle - half_width, middle + half_width))
+    assert pickle.loads(pickle.dumps(compared)) == compared
+    with pytest.raises(kirtle.InputError, match="a fit with other replicates"):
+        kirtle.compare_fits(first, kirtle.fit_chart(CHART, table, ease=EASE, tolerance=4, columns={"weight": "w"}))
+    with pytest.raises(kirtle.InputError, match="a fit of other people"):
+        kirtle.compare_fits(first, kirtle.fit_chart(CHART, table, tolerance=4, **{**options, "columns": {"weight": "rep0"}}))
+
+
+def test_the_band_of_coverage_has_the_effective_number_of_people() -> None:
+    people = pl.DataFrame(kirtle.simulate(300, seed=1)).with_columns(w=pl.int_range(300) % 50 * 10 + 1)
+    best = kirtle.best_chart(people, 2, loss="within", tolerance=4, certify=False, columns={"weight": "w"})
+    weight = people["w"].to_numpy().astype(float)
+    assert best.effective == pytest.approx(weight.sum() ** 2 / (weight**2).sum())
+    ends = np.asarray(plots.coverage([best]).collections[0].get_paths()[0].vertices)[:2, 1]
+    served = 1 - best.loss
+    assert np.ptp(ends) == pytest.approx(2 * 196 * math.sqrt(served * (1 - served) / best.effective))
+
+
 def test_ordered_categories_are_groups_in_their_order() -> None:
     waists = np.linspace(60, 90, 30)
     people = pd.DataFrame({"waist": waists, "hip": waists + 26, "bands": pd.cut(pd.Series(waists), [0, 65, 75, 200])})

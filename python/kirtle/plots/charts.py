@@ -84,8 +84,8 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
 
     `charts` are results of `best_chart` with ``loss="within"``, or several sequences of them by label, such as charts with and without a
     constraint: the distance between their lines is what the constraint costs. The band is the 95% interval of the first line's shares, by
-    the bootstrap of a simple random sample: with n people the number served is then binomial. A best chart serves fewer people of another
-    sample.
+    the bootstrap of a simple random sample: with n people the number served is then binomial. With weights, n is the effective number of
+    people by Kish (`BestChart.effective`). A best chart serves fewer people of another sample.
     """
     series = charts if isinstance(charts, Mapping) else {"found": charts}
     check_at_least("charts", min((len(line) for line in series.values()), default=0), 1)
@@ -98,7 +98,7 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
         served, most = (np.array([100 * (1 - getattr(chart, name)) for chart in line]) for name in ("loss", "bound"))
         shade = colours.shade(1 - 0.4 * k / max(len(series) - 1, 1))
         if k == 0:
-            error = 196 * np.sqrt(served / 100 * (1 - served / 100) / [chart.measured for chart in line])
+            error = 196 * np.sqrt(served / 100 * (1 - served / 100) / [chart.effective for chart in line])
             low, high = np.clip([served - error, served + error], 0, 100)
             ax.fill_between(counts, low, high, color=colours.shade(0.16), linewidth=0, label="95% interval")
         style, marker = STYLES[k % len(STYLES)], MARKERS[k % len(MARKERS)]
