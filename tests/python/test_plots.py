@@ -183,7 +183,10 @@ def test_many_people_are_thinned_out_and_the_legend_gives_the_numbers(fit: kirtl
     counts = [len(np.asarray(one.get_offsets())) for one in points[:2]]
     assert sum(counts) == 4_000 and ax.get_xlabel() == "waist (cm)"
     legend = ax.get_legend()
+    assert legend
     served = f"served ({fit.served:,} of 11,999 people, 1 not measured; 4,000 shown)"
+    marks = [handle.get_sizes().max() for handle in legend.legend_handles if isinstance(handle, PathCollection)]
+    assert min(marks) > 4 * points[0].get_sizes().max() and len(points[2].get_facecolor()) == 0  # Squares hide nobody.
     assert legend and served in [text.get_text() for text in legend.get_texts()]
     assert np.asarray(points[2].get_offsets()).tolist() == [[CHART[name].waist, CHART[name].hip] for name in CHART.names]
     assert texts(ax) == set(CHART.names)

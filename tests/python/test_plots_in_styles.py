@@ -278,6 +278,16 @@ def test_several_drafts_are_named_by_what_differs() -> None:
     assert len({str(line._dash_pattern) for line in legend.get_lines()[:4]}) == 4  # type: ignore[attr-defined]
 
 
+@pytest.mark.parametrize("title", [True, False])
+def test_titles_fit_the_column_of_a_journal(title: bool) -> None:
+    with plt.rc_context({"font.size": 8, "figure.figsize": (3.5, 2.6)}):
+        ax = plots.ellipses(DRAFTS[2], kirtle.StandardErrors.iso_20685(), title=title)
+        figure_of(ax).canvas.draw()
+        box = ax.title.get_window_extent()
+        assert bool(ax.get_title()) is title and "another number of darts" in plots.description(ax)
+        assert not title or float(ax.title.get_fontsize()) >= 6.7 and 0 <= box.x0 < box.x1 <= figure_of(ax).bbox.width
+
+
 def test_the_marks_of_a_map_show_where_the_number_of_darts_changes() -> None:
     ax = plots.intake_map(BODY, waist_ease=(-2, 8), hip_ease=(-2, 10), of="front", steps=20, marks=MARKS)
     ticks = [np.asarray(line.get_xydata()).tolist()[0] for line in ax.lines if line.get_marker() == "_"]

@@ -2,7 +2,8 @@
 
 Every plot draws on the axes `ax`, or on a new figure, and returns the axes. Sizes, colours of text and background, and widths of lines are
 those of matplotlib's settings (`font.size`, `figure.figsize`, styles such as `dark_background`). Lines differ by style and mark, shades by
-lightness, so that every plot can be read in grey; `plots.save` writes a plot with its description as alternative text.
+lightness, so that every plot can be read in grey; `plots.save` writes a plot with its description as alternative text. `title=False`
+leaves the title out, as where a caption has its text; `plots.description` keeps the text.
 
 >>> from kirtle import Body, Ease, plots
 >>> import kirtle

@@ -17,6 +17,7 @@ import numpy.typing as npt
 import pyarrow as pa
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
+from matplotlib.collections import PathCollection
 from matplotlib.colors import LinearSegmentedColormap, to_rgb, to_rgba
 from matplotlib.font_manager import FontProperties
 from matplotlib.patheffects import withStroke
@@ -110,17 +111,16 @@ def mark_size(share: float) -> float:
     return share * float(mpl.rcParams["lines.markersize"])
 
 
-def write_head(ax: Axes, title: str, description: str, *, handles: Sequence[Any] | None = None) -> None:
-    """Write the title, and below it a legend of `handles` or of all labelled lines; store the description as alternative text.
+def write_head(ax: Axes, head: str, description: str, *, title: bool, handles: Sequence[Any] | None = None) -> None:
+    """Write `head` as the title, if wanted, and below it a legend of `handles` or of all labelled lines; store the description as alternative text.
 
-    Called last: title, legend and axis labels take up to two lines, and are written smaller if they would not fit into the grid cell
-    of the axes.
+    Called last: title, legend and axis labels are written smaller, or in more lines, if they would not fit into the grid cell of the axes.
     """
     setattr(ax, "kirtle_description", description)
     entries = list(handles) if handles is not None else ax.get_legend_handles_labels()[0]
     height = write_legend(ax, entries) * 72 / figure_dpi(ax) if entries else 0.0
-    ax.set_title(title, pad=height + float(mpl.rcParams["axes.titlepad"]), va="bottom")
-    fit_text(ax.title, 0.98 * float(np.diff(cell_extent(ax, 0))[0]), 0)
+    ax.set_title(head if title else "", pad=height + float(mpl.rcParams["axes.titlepad"]), va="bottom")
+    fit_text(ax.title, 0.98 * float(np.diff(cell_extent(ax, 0))[0]), 0, least=0.7)
     lay_out(ax)
     (low, high), centre = cell_extent(ax, 0), (ax.bbox.x0 + ax.bbox.x1) / 2
     spec = ax.get_subplotspec()
@@ -144,6 +144,8 @@ def write_legend(ax: Axes, entries: Sequence[Any]) -> float:
                 handles=entries, ncols=columns, frameon=False, handlelength=2.4, columnspacing=1.2, borderaxespad=0.2,
                 fontsize=share * size, loc="lower center", bbox_to_anchor=(0.5, 1),
             )
+            for mark in (handle for handle in legend.legend_handles if isinstance(handle, PathCollection)):
+                mark.set_sizes(np.maximum(mark.get_sizes(), mark_size(0.8) ** 2))
             box = legend.get_window_extent()
             height = float(box.height)
             if box.width <= width:
@@ -153,23 +155,30 @@ def write_legend(ax: Axes, entries: Sequence[Any]) -> float:
     return height
 
 
-def fit_text(text: Text, room: float, direction: int) -> bool:
-    """Break a text into at most two lines that fit into `room` pixels of width (`direction` 0) or height (1); shrink it if necessary.
+def fit_text(text: Text, room: float, direction: int, *, least: float = 0.55) -> bool:
+    """Break a text into lines that fit into `room` pixels of width (`direction` 0) or height (1); shrink it until two suffice.
 
-    Returns whether the text has changed.
+    At the share `least` of its size, the text gets more lines instead. Returns whether it has changed.
     """
-    whole, share, first = text.get_text(), 1.0, float(text.get_fontsize())
-    while True:
-        box = text.get_window_extent()
-        size = float((box.width, box.height)[direction])
-        if size <= room:
-            return share < 1
-        lines = textwrap.wrap(whole, max(12, int(0.95 * len(whole) * room / size)))
-        if len(lines) <= 2 or share < 0.55:
-            text.set_text("\n".join(lines))
-            return True
-        share *= 0.93
-        text.set_fontsize(share * first)
+    whole, first = text.get_text(), float(text.get_fontsize())
+    for share in np.arange(1, least, -0.06):
+        text.set(text=whole, fontsize=share * first)
+        if (size := extent_of(text, direction)) <= room:
+            return bool(share < 1)
+        letters = max(12, int(0.95 * len(whole) * room / size)) + 1
+        while letters > 12 and size > room:
+            letters -= 1
+            text.set_text("\n".join(textwrap.wrap(whole, letters)))
+            size = extent_of(text, direction)
+        if text.get_text().count("\n") < 2:
+            break
+    return True
+
+
+def extent_of(text: Text, direction: int) -> float:
+    """Return the width (`direction` 0) or height (1) of a text in pixels."""
+    box = text.get_window_extent()
+    return float((box.width, box.height)[direction])
 
 
 def cell_extent(ax: Axes, direction: int) -> tuple[float, float]:

@@ -15,7 +15,7 @@ from .axes import MARKERS, STYLES, Floats, axes_of, check_at_least, check_choice
 from .ease_profile import unique_handles
 
 
-def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
+def chart_fit(fit: ChartFit, *, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the number of people assigned to each size, split into served and unserved people; by weight if they have weights."""
     ax = axes_of(ax)
     names = [name for name, _, _ in fit.loads]
@@ -24,13 +24,13 @@ def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     weights = ", sum of weights" * bool(fit.load_weights)
     ax.set(xlabel="size", ylabel=f"people whose nearest size it is{weights}")
     ax.yaxis.set_major_formatter("{x:,.0f}")
-    title = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({share_text(fit, '.0%', ' by weight' * bool(weights))})"
+    head = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({share_text(fit, '.0%', ' by weight' * bool(weights))})"
     bars = "; ".join(f"size {name}: {here:,.12g} of {all_:,.12g}" for name, (all_, here) in zip(names, loads, strict=True))
-    write_head(ax, title, f"People served by size{weights}. {title}. {bars}.")
+    write_head(ax, head, f"People served by size{weights}. {head}. {bars}.", title=title)
     return ax
 
 
-def regions(fit: ChartFit, *, step: float | None = None, ax: Axes | None = None) -> Axes:
+def regions(fit: ChartFit, *, step: float | None = None, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the share of served people in squares of the plane of waist and hip.
 
     The side of a square is `step`, in the unit of the fit; by default 4 cm, 40 mm or 1.5 in. The area of the drawn square is proportional
@@ -54,12 +54,12 @@ def regions(fit: ChartFit, *, step: float | None = None, ax: Axes | None = None)
     bar.outline.set_visible(False)
     ax.autoscale_view()
     label_lengths(ax, fit.unit, x="waist", y="hip")
-    title = f"Area of a square: {'weight of ' * bool(fit.load_weights)}its people, at most {largest:,.0f}"
-    write_head(ax, title, f"Share of served people by waist and hip, {share_text(fit, '.0%', ' of all')}. {title}.")
+    head = f"Area of a square: {'weight of ' * bool(fit.load_weights)}its people, at most {largest:,.0f}"
+    write_head(ax, head, f"Share of served people by waist and hip, {share_text(fit, '.0%', ' of all')}. {head}.", title=title)
     return ax
 
 
-def best_charts(charts: Sequence[BestChart], *, ax: Axes | None = None) -> Axes:
+def best_charts(charts: Sequence[BestChart], *, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the mean loss of best charts with one loss and its lower bound, over the number of sizes."""
     check_at_least("charts", len(charts), 1)
     loss, scale = loss_text(charts[0]), 100 if charts[0].loss_name == "within" else 1
@@ -75,11 +75,11 @@ def best_charts(charts: Sequence[BestChart], *, ax: Axes | None = None) -> Axes:
     ax.set_ylim(bottom=0)
     ax.set(xlabel="sizes in the chart", ylabel=loss + " (%)" * (scale == 100))
     points = "; ".join(f"{count}: {one:.3g}, at least {low:.3g}" for count, one, low in zip(counts, found, bound, strict=True))
-    write_head(ax, "Best charts by number of sizes", f"Best charts by number of sizes, {ax.get_ylabel()}. {points}.")
+    write_head(ax, "Best charts by number of sizes", f"Best charts by number of sizes, {ax.get_ylabel()}. {points}.", title=title)
     return ax
 
 
-def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *, ax: Axes | None = None) -> Axes:
+def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the share of people served by best charts within a tolerance, and the most that any chart can serve, over the number of sizes.
 
     `charts` are results of `best_chart` with ``loss="within"``, or several sequences of them by label, such as charts with and without a
@@ -110,12 +110,12 @@ def coverage(charts: Sequence[BestChart] | Mapping[str, Sequence[BestChart]], *,
         texts.append(f"{label}: {points}.")
     ax.set(xticks=sorted({len(chart.sizes) for line in series.values() for chart in line}), xlabel="sizes in the chart", ylabel="served (%)")
     ax.set_ylim(bottom=0)
-    title = "People served by number of sizes"
-    write_head(ax, title, f"{title}. {' '.join(texts)}")
+    head = "People served by number of sizes"
+    write_head(ax, head, f"{head}. {' '.join(texts)}", title=title)
     return ax
 
 
-def constraint_costs(charts: Mapping[str, BestChart], *, ax: Axes | None = None) -> Axes:
+def constraint_costs(charts: Mapping[str, BestChart], *, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot what constraints cost: a bar for each best chart, by label, and a line at its proven bound.
 
     All charts have one loss. For the loss `within`, a bar is the share of people served; otherwise it is the mean loss.
@@ -139,11 +139,11 @@ def constraint_costs(charts: Mapping[str, BestChart], *, ax: Axes | None = None)
     ax.set(xlabel="served (%)" if is_share else loss, ylabel="constraint")
     limit = "at most" if is_share else "at least"
     bars = "; ".join(f"{label}: {one:.3g}, {limit} {end:.3g}" for label, one, end in zip(charts, found, bound, strict=True))
-    write_head(ax, "What constraints cost", f"Best charts under constraints, {ax.get_xlabel()}. {bars}.")
+    write_head(ax, "What constraints cost", f"Best charts under constraints, {ax.get_xlabel()}. {bars}.", title=title)
     return ax
 
 
-def size_roll(best: BestChart, *, ax: Axes | None = None) -> Axes:
+def size_roll(best: BestChart, *, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the share of people in each size of a best chart; every person counts in the size with the least loss.
 
     For the loss `within`, the share is split into people whom the size serves and people for whom it is the nearest size.
@@ -159,7 +159,8 @@ def size_roll(best: BestChart, *, ax: Axes | None = None) -> Axes:
     ax.set(xlabel=f"waist and hip of the size ({best.unit})", ylabel="people (%)")
     served = [f", served {share:.1%}" for share in best.served] or [""] * len(names)
     bars = "; ".join(f"{waist:.4g}/{hip:.4g}: {share:.1%}{here}" for (waist, hip, share), here in zip(best.sizes, served, strict=True))
-    write_head(ax, f"People by size: {best.measured:,} people, {len(names)} sizes", f"Share of people by waist/hip of the size ({best.unit}). {bars}.")
+    head = f"People by size: {best.measured:,} people, {len(names)} sizes"
+    write_head(ax, head, f"{head}. Share of people by waist/hip of the size ({best.unit}). {bars}.", title=title)
     return ax
 
 
@@ -173,7 +174,7 @@ def draw_served(ax: Axes, sizes: Sequence[Any], assigned: Floats, served: Floats
     )
 
 
-def served_by_group(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
+def served_by_group(fit: ChartFit, *, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the share of served people of each group, with its 95% interval, and the share of all; for a fit with groups (`by`)."""
     check_at_least("groups", len(fit.groups), 1)
     ax = axes_of(ax)
@@ -195,5 +196,5 @@ def served_by_group(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     ax.set_xlim(0, next(end for end in (2, 5, 10, 20, 30, 40, 50, 60, 80, 100) if end >= min(1.05 * highest, 100)))
     ax.set(xlabel="served (%)", ylabel="group (people)")
     rows = "; ".join(f"{name}: {share_text(group)}" for name, group in zip(names, groups, strict=True))
-    write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit, suffix=' of all')}. {rows}.", handles=unique_handles(ax))
+    write_head(ax, "People served by group", f"Share of people served by group, {share_text(fit, suffix=' of all')}. {rows}.", handles=unique_handles(ax), title=title)
     return ax

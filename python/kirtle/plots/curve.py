@@ -16,7 +16,7 @@ STEPS = 400
 """Number of steps between the drafts of a curve."""
 
 
-def curve(draft: Draft, quantity: str, input: str, *, between: tuple[float, float], unit: str | None = None, ax: Axes | None = None) -> Axes:
+def curve(draft: Draft, quantity: str, input: str, *, between: tuple[float, float], unit: str | None = None, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot a quantity of a draft, such as ``back.darts[0].intake``, over one input, such as ``ease.hip``; the other inputs stay.
 
     The line is broken where darts come or go, and ends where no skirt can be drafted; the label of the input then has the drafted
@@ -46,10 +46,10 @@ def curve(draft: Draft, quantity: str, input: str, *, between: tuple[float, floa
     name = quantity_text(quantity, rates.quantities)
     only = f", only drafted {span}" if refusal else ""
     ax.set(xlabel=f"{input_text(input)}{bracketed(of_input)}{only}", ylabel=f"{name}{bracketed(suffix)}")
-    title = f"{name[0].upper()}{name[1:]}: {number_text(value)}{suffix}, {steepness}. {subject([draft], unit)}"
+    head = f"{name[0].upper()}{name[1:]}: {number_text(value)}{suffix}, {steepness}. {subject([draft], unit)}"
     jumps = f"the line has {len(pieces)} pieces" if len(pieces) > 1 else "a dart comes or goes" if missing else "no dart comes or goes"
     refused = f" Beyond: {refusal}." if refusal else ""
-    write_head(ax, title, f"{title}. Over the {input_text(input)} {span}: {jumps}.{refused}", handles=handles)
+    write_head(ax, head, f"{head}. Over the {input_text(input)} {span}: {jumps}.{refused}", handles=handles, title=title)
     return ax
 
 

@@ -23,7 +23,7 @@ MAGNIFICATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 def sensitivity(
     source: Draft | Sensitivity, quantity: str, *, errors: StandardErrors | Mapping[str, float] | None = None, count: int = 10, unit: str | None = None,
-    ax: Axes | None = None,
+    title: bool = True, ax: Axes | None = None,
 ) -> Axes:
     """Plot the change of one quantity, such as ``back.darts[0].intake``, with each input, the largest change at the top.
 
@@ -62,10 +62,10 @@ def sensitivity(
         total = f" ± {float(np.sqrt(slopes @ covariance @ slopes)):.2f}{suffix}"
         if isinstance(source, Draft) and (note := darts_note(uncertainty := source.uncertainty(errors, unit=unit))):
             total = f"{suffix}; with errors {uncertainty[quantity, 'mean']:.2f} ± {uncertainty[quantity, 'spread']:.2f}{suffix}"
-    title = f"{quantity_text(quantity, derivatives.quantities)}: {value:.2f}{total or suffix}"
-    title = title[0].upper() + title[1:] + (f". {subject([source], unit)}" if isinstance(source, Draft) else "") + note
+    head = f"{quantity_text(quantity, derivatives.quantities)}: {value:.2f}{total or suffix}"
+    head = head[0].upper() + head[1:] + (f". {subject([source], unit)}" if isinstance(source, Draft) else "") + note
     bars = "; ".join(f"{names[k]}: {signed(effects[k])}{suffix}" for k in order[:count])
-    write_head(ax, title, f"Change with each input. {title}. {bars}.")
+    write_head(ax, head, f"Change with each input. {head}. {bars}.", title=title)
     return ax
 
 
@@ -120,7 +120,7 @@ def hidden_inputs_note(effects: Floats, suffix: str) -> str:
 
 def ellipses(
     draft: Draft, errors: StandardErrors, *, probability: float = 0.95, half: str = "back", magnify: float | None = None,
-    unit: str | None = None, ax: Axes | None = None,
+    unit: str | None = None, title: bool = True, ax: Axes | None = None,
 ) -> Axes:
     """Plot one panel with the error ellipses of its points.
 
@@ -148,9 +148,9 @@ def ellipses(
     scale_and_label(ax, [frame], [draft], "below the waist")
     enlarged = "" if factor == 1 else f", enlarged {number_text(factor)} times"
     label = f"{100 * probability:g}% ellipse{enlarged}, longest half axis {longest:.2f} {unit}"
-    title = f"{half.capitalize()}: where its points may lie. {subject([draft], unit)}{darts_note(uncertainty)}"
-    text = f"{title}. {label}. {draft_text(draft, unit)}"
-    write_head(ax, title, text, handles=legend_lines({label: ("-", colours.dart), "hip line": ("--", colours.guide)}))
+    head = f"{half.capitalize()}: where its points may lie. {subject([draft], unit)}{darts_note(uncertainty)}"
+    text = f"{head}. {label}. {draft_text(draft, unit)}"
+    write_head(ax, head, text, handles=legend_lines({label: ("-", colours.dart), "hip line": ("--", colours.guide)}), title=title)
     return ax
 
 

@@ -26,7 +26,7 @@ SECTION_DEPTH_PER_WIDTH = 0.75
 
 def ease_by_level(
     source: Draft | EaseByLevel | Sequence[Draft | EaseByLevel] | Mapping[str, Draft | EaseByLevel], *, high_hip: float | None = None, high_hip_depth: float | None = None,
-    labels: Sequence[str] | None = None, unit: str | None = None, ax: Axes | None = None,
+    labels: Sequence[str] | None = None, unit: str | None = None, title: bool = True, ax: Axes | None = None,
 ) -> Axes:
     """Plot the ease by level from the waist to below the hip line: of one draft with its least and greatest ease, or of several.
 
@@ -65,12 +65,12 @@ def ease_by_level(
     set_limits(ax, "x", *ease_limits(np.concatenate([profile.ease for profile in profiles])))
     ax.xaxis.set_major_locator(MaxNLocator("auto", steps=[1, 2, 5, 10]))
     label_lengths(ax, unit, x="ease", y="below the waist")
-    title = subject(drafts, unit) if drafts else "Ease by level"
+    head = subject(drafts, unit) if drafts else "Ease by level"
     extremes = [f"least {length(one.tightest[1], unit)}, greatest {length(one.loosest[1], unit)}." for one in profiles]
     texts = [f"{name}: {extreme}" for name, extreme in zip(names, extremes, strict=True)]
     if is_single and labels is None:
         texts = [extremes[0].capitalize()]
-    write_head(ax, title, f"Ease from the waist to below the hip line. {title}. {' '.join(texts)}", handles=unique_handles(ax))
+    write_head(ax, head, f"Ease from the waist to below the hip line. {head}. {' '.join(texts)}", handles=unique_handles(ax), title=title)
     return ax
 
 
@@ -137,7 +137,7 @@ def mark_extremes(ax: Axes, profile: EaseByLevel) -> None:
 
 def ease_around(
     source: Draft | EaseByLevel, *, high_hip: float | None = None, high_hip_depth: float | None = None, enlarge: float = 3.0,
-    unit: str | None = None, ax: Any = None,
+    unit: str | None = None, title: bool = True, ax: Any = None,
 ) -> Any:
     """Plot the closed skirt around the body in space: closed lines with the girths of garment and body, at levels 5 cm or 2 in apart.
 
@@ -187,7 +187,7 @@ def ease_around(
     extremes = (profile.tightest, profile.loosest)
     least, greatest = (f"{length(ease, unit)} at {length(level, unit)} below the waist" for level, ease in extremes)
     text = f"The closed skirt around the body. {name}{times}. Least ease {least}, greatest {greatest}. {note}."
-    write_head(ax, f"{name}{times}", text, handles=handles)
+    write_head(ax, f"{name}{times}", text, handles=handles, title=title)
     fit_text(assumed, 0.96 * float(ax.bbox.width), 0)
     return ax
 

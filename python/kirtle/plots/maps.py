@@ -26,7 +26,7 @@ Bounds = tuple[float, float]
 
 def intake_map(
     body: Body, *, waist_ease: Bounds, hip_ease: Bounds, of: str = "back", steps: int = 200,
-    marks: Mapping[str, Ease] | None = None, rules: Rules | None = None, unit: str = "cm", ax: Axes | None = None,
+    marks: Mapping[str, Ease] | None = None, rules: Rules | None = None, unit: str = "cm", title: bool = True, ax: Axes | None = None,
 ) -> Axes:
     """Plot the dart intake of a panel over waist ease and hip ease, with the lines at which the number of darts changes.
 
@@ -49,7 +49,7 @@ def intake_map(
     found = sorted({int(count) for count in np.unique(counts[~np.isnan(counts)])})
     text = f"Dart intake of half the {of} over waist ease and hip ease for a body of {body_text(body, unit, rules)}: "
     text += " or ".join(COUNT_WORDS[count] for count in found) + "." + "".join(f" {limit}." for limit in limits)
-    write_head(ax, f"Dart intake of half the {of} ({unit}): {body_text(body, unit, rules)}", text, handles=handles)
+    write_head(ax, f"Dart intake of half the {of} ({unit}): {body_text(body, unit, rules)}", text, handles=handles, title=title)
     for k, one in enumerate(texts := [*(one for one in ax.texts if one.get_gid() == "mark"), *names, *contour_texts]):
         one.set_gid(f"label {k}")
     if texts:

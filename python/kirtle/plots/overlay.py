@@ -20,7 +20,7 @@ HEIGHTS = {"hip": "height from the hip line", "waist": "below the waist"}
 
 def overlay(
     drafts: Sequence[Draft] | Mapping[str, Draft], *, labels: Sequence[str] | None = None, half: str = "both", heights: str = "hip", down_to: str = "hem",
-    exaggerate: float = 1.0, unit: str | None = None, ax: Axes | None = None,
+    exaggerate: float = 1.0, unit: str | None = None, title: bool = True, ax: Axes | None = None,
 ) -> Axes:
     """Plot several drafts over each other, aligned at the centre line, with marks at the dart tips.
 
@@ -55,7 +55,7 @@ def overlay(
         ax.yaxis.set_major_formatter(FuncFormatter(lambda y, _: ("+" if y < 0 else "") + given_number(0 - y, unit)))
     enlarge = f"; differences from {names[0]} enlarged {number_text(exaggerate)} times" if exaggerate != 1 else ""
     text = " ".join(f"{name}: {draft_text(draft, unit)}" for name, draft in zip(names, drafts, strict=True))
-    write_head(ax, f"{subject(drafts, unit)}{enlarge}", f"Drafts of straight skirts over each other{enlarge}. {text}", handles=handles)
+    write_head(ax, f"{subject(drafts, unit)}{enlarge}", f"Drafts of straight skirts over each other{enlarge}. {text}", handles=handles, title=title)
     fit_texts(ax, panel_names)
     return ax
 

@@ -72,7 +72,7 @@ def path_of(edges: Sequence[npt.ArrayLike], frame: PanelFrame, *, closed: bool) 
     return Path(frame([*points, points[0]]), [*codes, Path.CLOSEPOLY]) if closed else Path(frame(points), codes)
 
 
-def draft(draft: Draft, *, unit: str | None = None, ax: Axes | None = None) -> Axes:
+def draft(draft: Draft, *, unit: str | None = None, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot back and front of a draft, with darts, hip line and the main lengths in `unit`.
 
     In a small plot the lengths are written smaller or left out.
@@ -87,7 +87,7 @@ def draft(draft: Draft, *, unit: str | None = None, ax: Axes | None = None) -> A
     dart_label = f"dart, intake × length ({unit})"
     entries = {"seam line": ("-", colours.ink), "hip line": ("--", colours.guide), dart_label: ("-.", colours.dart)}
     scale_and_label(ax, frames, [draft], "below the waist")
-    write_head(ax, subject([draft], unit), f"Back and front of a straight skirt. {draft_text(draft, unit)}", handles=legend_lines(entries))
+    write_head(ax, subject([draft], unit), f"Back and front of a straight skirt. {draft_text(draft, unit)}", handles=legend_lines(entries), title=title)
     kinds = zip(*(write_lengths(ax, draft, frame) for frame in frames), strict=True)
     fit_texts(ax, [text for kind in kinds for texts in kind for text in texts])
     return ax
@@ -142,7 +142,7 @@ def write_lengths(ax: Axes, draft: Draft, frame: PanelFrame) -> list[list[Text]]
     ]
 
 
-def closed_darts(draft: Draft, *, half: str = "both", unit: str | None = None, ax: Axes | None = None) -> Axes:
+def closed_darts(draft: Draft, *, half: str = "both", unit: str | None = None, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the upper part of a draft with its darts folded shut, over the draft as cut: the waist is one smooth curve.
 
     Folding a dart turns everything beyond it, seen from the centre, about its tip. `half` is ``back``, ``front`` or ``both``.
@@ -166,7 +166,7 @@ def closed_darts(draft: Draft, *, half: str = "both", unit: str | None = None, a
     scale_and_label(ax, frames, [draft], "below the waist", down_to=hip + NOTE_ROOM_CM)
     sewn = "; ".join(name.get_text().replace("\n", ": ") for name in names)
     text = f"The upper part of a straight skirt with its darts closed. {draft_text(draft, unit)} {sewn}."
-    write_head(ax, f"Darts closed. {subject([draft], unit)}", text, handles=legend_lines(entries))
+    write_head(ax, f"Darts closed. {subject([draft], unit)}", text, handles=legend_lines(entries), title=title)
     fit_texts(ax, names)
     return ax
 

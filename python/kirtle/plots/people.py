@@ -23,7 +23,7 @@ MAX_POINTS = 5_000
 
 def population(
     source: Any, *, chart: SizeChart | BestChart | None = None, fit: ChartFit | None = None, tolerance: float | None = None,
-    bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, columns: Mapping[str, str] | None = None, unit: str | None = None, ax: Axes | None = None,
+    bounds: Mapping[str, tuple[float, float]] | None = None, ease: Ease | None = None, columns: Mapping[str, str] | None = None, unit: str | None = None, title: bool = True, ax: Axes | None = None,
 ) -> Axes:
     """Plot the people of a table by waist and hip, with the sizes of a chart as marks.
 
@@ -55,8 +55,8 @@ def population(
         mark_sizes(ax, sizes)
     ax.margins(y=0.14)  # Room for the name of a size above its mark.
     label_lengths(ax, unit, x="waist", y="hip")
-    title = "Waist and hip of people" + " and sizes" * (chart is not None)
-    write_head(ax, title, f"{title}: {note}{', served' if fit is not None else ''}.")
+    head = "Waist and hip of people" + " and sizes" * (chart is not None)
+    write_head(ax, head, f"{head}: {note}{', served' if fit is not None else ''}.", title=title)
     return ax
 
 
@@ -117,8 +117,8 @@ def mark_sizes(ax: Axes, sizes: list[tuple[str, float, float]]) -> None:
     _, waist, hip = zip(*sizes, strict=True)
     colours = palette(ax)
     ax.scatter(
-        waist, hip, s=mark_size(0.95) ** 2, marker="s", facecolor=colours.cloth, edgecolor=colours.ink, linewidths=line_width(0.8),
-        zorder=3, label="sizes",
+        waist, hip, s=mark_size(0.95) ** 2, marker="s", facecolor="none", edgecolor=colours.ink, linewidths=line_width(0.8), zorder=3,
+        label="sizes",
     )
     for name, x, y in sizes:
         ax.annotate(

@@ -15,7 +15,7 @@ STEPS = 12
 """Number of drafts on each side of the assumed measurement."""
 
 
-def unmeasured_figure(source: Draft, *, reach: float | None = None, unit: str | None = None, ax: Axes | None = None) -> Axes:
+def unmeasured_figure(source: Draft, *, reach: float | None = None, unit: str | None = None, title: bool = True, ax: Axes | None = None) -> Axes:
     """Plot the error of a draft without a figure over the difference of each measurement of the figure from its assumed value.
 
     Each curve drafts the body again with one measurement: the front length moves the hem at the centre front, the front hip and the
@@ -40,8 +40,8 @@ def unmeasured_figure(source: Draft, *, reach: float | None = None, unit: str | 
         texts.append(f"{name}: {length(float(off[-1]), unit)} off at the {effect}")
     ax.axhline(0, color=palette(ax).ink, linewidth=line_width(0.5))
     label_lengths(ax, unit, x="measured minus assumed", y="what the draft is off")
-    title = f"Without a figure. {subject([source], unit)}"
-    write_head(ax, title, f"{title}. With a measurement {length(reach, unit)} larger than assumed, {'; '.join(texts)}.")
+    head = f"Without a figure. {subject([source], unit)}"
+    write_head(ax, head, f"{head}. With a measurement {length(reach, unit)} larger than assumed, {'; '.join(texts)}.", title=title)
     return ax
 
 
