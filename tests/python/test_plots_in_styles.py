@@ -278,6 +278,17 @@ def test_several_drafts_are_named_by_what_differs() -> None:
     assert len({str(line._dash_pattern) for line in legend.get_lines()[:4]}) == 4  # type: ignore[attr-defined]
 
 
+def test_ease_over_different_high_hips_is_said_to_be_so() -> None:
+    """The high hip has room, so that both skirts are the same, and only the bodies differ."""
+    figures = (None, kirtle.Figure(high_hip=100, high_hip_depth=11))
+    bodies = [kirtle.Body(waist=86, hip=102, hip_depth=20, length=60, figure=figure) for figure in figures]
+    drafts = [kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5)) for body in bodies]
+    ax = plots.ease_by_level(drafts)
+    assert "Each over its own high hip" in ax.get_title().replace("\n", " ") and "give high_hip and high_hip_depth" in plots.description(ax)
+    assert "over its own" not in plots.description(plots.ease_by_level(drafts, high_hip=100, high_hip_depth=11))
+    assert "over its own" not in plots.description(plots.ease_by_level(drafts[1:] * 2))
+
+
 @pytest.mark.parametrize("title", [True, False])
 def test_titles_fit_the_column_of_a_journal(title: bool) -> None:
     with plt.rc_context({"font.size": 8, "figure.figsize": (3.5, 2.6)}):

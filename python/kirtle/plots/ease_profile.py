@@ -32,7 +32,8 @@ def ease_by_level(
 
     `source` is a draft, a result of `Draft.ease_by_level`, or a sequence of these, with `labels`, or a mapping from labels. For drafts,
     `high_hip` and `high_hip_depth` are as in `Draft.ease_by_level`, in `unit`, and marks show the levels where darts end: hollow in the
-    back, filled in the front. A result has a unit of its own.
+    back, filled in the front. Without these, each draft is over its own body, with the high hip of its figure or an assumed one. A result has
+    a unit of its own.
     """
     sources, labels = named_items(source, labels)
     check_at_least("source", len(sources), 1)
@@ -65,11 +66,15 @@ def ease_by_level(
     set_limits(ax, "x", *ease_limits(np.concatenate([profile.ease for profile in profiles])))
     ax.xaxis.set_major_locator(MaxNLocator("auto", steps=[1, 2, 5, 10]))
     label_lengths(ax, unit, x="ease", y="below the waist")
-    head = subject(drafts, unit) if drafts else "Ease by level"
+    high_hips = {(figure.high_hip, figure.high_hip_depth) if figure else (None, None) for figure in (one.body.figure for one in drafts)}
+    differ = high_hip is None and len(high_hips) > 1
+    head = (subject(drafts, unit) if drafts else "Ease by level") + ". Each over its own high hip, measured or assumed" * differ
     extremes = [f"least {length(one.tightest[1], unit)}, greatest {length(one.loosest[1], unit)}." for one in profiles]
     texts = [f"{name}: {extreme}" for name, extreme in zip(names, extremes, strict=True)]
     if is_single and labels is None:
         texts = [extremes[0].capitalize()]
+    if differ:
+        texts.append("To compare them over one body, give high_hip and high_hip_depth.")
     write_head(ax, head, f"Ease from the waist to below the hip line. {head}. {' '.join(texts)}", handles=unique_handles(ax), title=title)
     return ax
 
