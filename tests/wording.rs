@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::bodies::chart::{EASE, size};
 use crate::counts::rules_with_counts;
+use crate::errors::provoked_findings;
 use kirtle::drawing::{
     Drawing, Mark, Paper, Part, PrintLayout, draw_alteration, draw_draft, draw_lay, draw_lay_on_page, draw_lesson,
     draw_nest, draw_pattern, paginate, with_header, with_notes_on_buying,
@@ -22,8 +23,8 @@ fn numbered_texts() -> Texts {
         let placeholders = english.split('{').skip(1).map(|piece| format!(" {{{}}}", piece.split_once('}').unwrap().0));
         let numbered = format!("¤{number}¤{}", placeholders.collect::<String>());
         let numbered = if key == "decimal_mark" { "\u{b7}".to_owned() } else { numbered };
-        // The messages of findings and the names of rules are English.
-        (key, numbered.replace("{caution}", "").replace("{rules}", ""))
+        // The names of rules are English.
+        (key, numbered.replace("{rules}", ""))
     });
     Texts::new(numbered).unwrap()
 }
@@ -97,9 +98,9 @@ fn lay_texts(pattern: &Pattern, wording: Wording) -> Vec<String> {
     texts
 }
 
-/// Returns all texts that drafts, patterns, lays and lessons print.
+/// Returns all texts that drafts, patterns, lays and lessons print, and cautions of every kind.
 fn texts_of_single_skirts(wording: Wording) -> Vec<String> {
-    let mut texts = Vec::new();
+    let mut texts: Vec<_> = provoked_findings().iter().map(|finding| finding.message_in(wording.texts)).collect();
     for draft in drafts() {
         texts.extend(texts_of_drawing(&draw_draft(&draft, wording)));
         let lesson = draft.lesson(wording);
@@ -199,8 +200,7 @@ fn every_word_of_every_drawing_is_in_the_table_and_every_text_of_the_table_is_pr
             printed.extend(text.split('¤').skip(1).step_by(2).map(|number| number.parse::<usize>().unwrap()));
         }
     }
-    let is_missing = |(number, _): &(usize, _)| !printed.contains(number);
-    let missing: Vec<_> = Texts::english().enumerate().filter(is_missing).collect();
+    let missing: Vec<_> = Texts::english().enumerate().filter(|(number, _)| !printed.contains(number)).collect();
     assert!(missing.is_empty(), "printed nowhere: {missing:?}");
 }
 

@@ -1502,6 +1502,11 @@ class Finding:
         """
         Unit of `measured` and `limit`: `cm`, `in`, `deg` or `count`.
         """
+    @property
+    def values(self, /) -> dict[str, float | str]:
+        """
+        Other values of the message, by their names: lengths in `unit`, and words as keys of the texts.
+        """
 
 @final
 class FitComparison:
@@ -3876,11 +3881,12 @@ def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
     kirtle.InputError: body.length: 15 cm is too short: the hem must lie below the hip line; the minimum is 19 cm
     """
 
-def draft_json(request: str | bytes) -> str:
+def draft_json(request: str | bytes, *, texts: Mapping[str, str] | None = None) -> str:
     """
     Draft a request in JSON and return the result in JSON.
 
-    The documents follow `schema("request")` and `schema("result")`.
+    The documents follow `schema("request")` and `schema("result")`. The cautions of the result are worded with `texts`,
+    as in `Draft.svg`.
 
     Raises `InputError` with all the problems at once; `InputError.to_json` follows `schema("error")`.
 

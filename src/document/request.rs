@@ -23,6 +23,7 @@ use crate::ruler::Ruler;
 use crate::sizes::{
     CORRECTION_AMOUNT_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes_between,
 };
+use crate::wording::Texts;
 
 /// Maximum length of a draft request in JSON, in bytes; a typical request has a few hundred bytes.
 const MAX_REQUEST_BYTES: usize = 65_536;
@@ -302,6 +303,28 @@ impl<'de> Deserialize<'de> for Request {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let value = JsonValue::deserialize(deserializer)?;
         read_document(None, ["request", ""], &value, read_request).map_err(serde::de::Error::custom)
+    }
+}
+
+impl Report {
+    /// Returns the result with the messages of all cautions in the language of `texts`.
+    ///
+    /// ```
+    /// use kirtle::{Texts, document::Request};
+    ///
+    /// let body = r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 50}"#;
+    /// let request = format!(r#"{{"unit": "cm", {body}, "ease": {{"waist": 0.5, "hip": 5}}}}"#);
+    /// let german = Texts::new([("little_waist_ease", "Nur {measured} Zugabe am Bund.")])?;
+    /// let report = Request::from_json(&request)?.report()?.with_cautions_in(&german);
+    /// assert_eq!(report.findings[0].message, "Nur 0.5 cm Zugabe am Bund.");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn with_cautions_in(mut self, texts: &Texts) -> Self {
+        let of_pattern = self.pattern.iter_mut().flat_map(|pattern| &mut pattern.findings);
+        for finding in self.findings.iter_mut().chain(of_pattern) {
+            finding.message = finding.message_in(texts);
+        }
+        self
     }
 }
 

@@ -5,7 +5,7 @@ use serde_json::json;
 use super::json::JsonValue;
 use super::object::{ObjectReader, read_document};
 use crate::error::{Code, Problem, Problems};
-use crate::wording::{KNOWN_KEYS, MAX_TEMPLATE_CHARS, TABLE, Texts};
+use crate::wording::{KNOWN_KEYS, MAX_TEMPLATE_CHARS, Texts};
 
 /// Maximum length of texts in JSON, in bytes; the English table has 15,000 bytes.
 const MAX_TEXTS_BYTES: usize = 1 << 20;
@@ -43,7 +43,7 @@ impl Texts {
 /// Reads the template of each key.
 pub(super) fn read_texts(object: &mut ObjectReader) -> Option<Texts> {
     let mut templates = Vec::new();
-    for &(key, english, description) in TABLE {
+    for (key, english, description) in Texts::table() {
         let value = object.field_value(key, false, |_| {
             json!({"type": "string", "maxLength": MAX_TEMPLATE_CHARS, "default": english, "description": description})
         });

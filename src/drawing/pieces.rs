@@ -10,6 +10,7 @@ use super::panel_layout::{
 use super::waist_pieces::{add_waist_pieces, draw_cut_and_seam, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::{Edge, Role};
+use crate::findings::printed_cautions;
 use crate::geometry::{Path, Point, Vector};
 use crate::lesson::other_rules_in_words;
 use crate::pattern::{NotchPlace, Pattern, Piece};
@@ -58,8 +59,7 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     let finish = waist_finish_note(pattern, Some(pattern.draft().sewn_waist()), wording);
     let texts = wording.texts;
     let closing: [_; CLOSING_NOTE_COUNT] = [texts.line_styles(), texts.print_and_measure()].map(ToString::to_string);
-    let cautions = pattern.cautions_in_unit(wording.ruler.unit()).into_iter();
-    let cautions = cautions.map(|finding| printed!(wording.texts.caution(), caution = finding.message));
+    let cautions = printed_cautions(pattern.cautions_in_unit(wording.ruler.unit()), texts);
     let cautions = Some(cautions.collect::<Vec<_>>().join(" ")).filter(|text| !text.is_empty());
     let (rules, vent) = (other_rules_in_words(pattern.draft().rules(), wording), vent_note(pattern, wording));
     let notes = notes.into_iter().chain(rules).chain(vent).chain(finish).chain(cautions).chain(closing).collect();

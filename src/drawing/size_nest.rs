@@ -274,7 +274,7 @@ fn cautions_of_sizes(nest: &Nest, wording: Wording) -> Vec<String> {
     }
     let in_words = |(finding, names): (Finding, Vec<&str>)| {
         let sizes = printed!(wording.texts.one_size(), name = names.join(", "));
-        printed!(wording.texts.caution(), caution = format!("{} ({sizes})", finding.message))
+        printed!(wording.texts.caution(), caution = format!("{} ({sizes})", finding.message_in(wording.texts)))
     };
     found.into_iter().map(in_words).collect()
 }

@@ -5,13 +5,13 @@ use super::FindingCode::{
     HighHipTight, LittleHipEase, LittleWaistEase, NarrowHem, SideSeamSteep, SmallDart, TipNearHip, WaistLargerThanHip,
     WaistTilted,
 };
-use super::{Finding, angle_finding_from_degrees, length_finding_from_cm};
+use super::{Finding, estimate_from_cm, length_finding_from_cm};
 use crate::body::{Body, Inputs, PanelRules, Shares};
 use crate::draft::{Draft, Half, Summary};
+use crate::error::GivenValue;
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
-use crate::pattern::Vent;
+use crate::pattern::{Vent, choose_length_by_unit};
 use crate::scalar::{Number, Scalar};
-use crate::wording::{Wording, printed};
 
 /// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. The source, Central Washington University,
 /// costume text, chapter 16, has ½ to ¾ in.
@@ -27,15 +27,6 @@ const MIN_DART_TIP_TO_HIP_LINE_CM: f64 = 2.54;
 // Maximum half angle of a dart, in degrees, and its tangent: with a larger angle, the tip pokes out (common practice).
 const MAX_DART_HALF_ANGLE_DEGREES: f64 = 12.0;
 const MAX_DART_HALF_ANGLE_TANGENT: f64 = 0.212_556_561_670_022_13;
-
-/// Remedies for a tight high hip: by default, and for a high hip that needs more girth than the hip with its ease.
-const HIGH_HIP_REMEDIES: [&str; 2] = ["Add ease at the hip", "Give the girth of the high hip as the hip, too"];
-
-/// What to do about a blunt dart, and about one that a measured high hip shortens.
-const BLUNT_DART_REMEDIES: [&str; 2] = [
-    "Make it longer, or divide it into two darts",
-    "It is shortened to give room at the high hip: divide it into two darts, or add ease at the hip",
-];
 
 // Maximum angle between centre back seam and vertical, in degrees, and its tangent: a published worked draft has 1 cm
 // on a hip depth, which is 3°; the middle of the seat is nearly vertical (common practice).
@@ -85,6 +76,12 @@ pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 19] = [
     (FrontWaistMissed, "front"),
     (HighHipTight, "both"),
 ];
+
+/// Returns the values of a usual range of ease in `unit`; minimum and maximum are round numbers in cm and in inches.
+fn usual_ease(range: [(f64, f64); 2], unit: Unit) -> [(&'static str, GivenValue); 2] {
+    let [min, max] = range.map(|usual| choose_length_by_unit(unit, usual).into());
+    [("usual_min", min), ("usual_max", max)]
+}
 
 /// Returns the tangent of the default maximum angle between side seam and vertical, which is the limit if the rules
 /// give the darts.
@@ -214,69 +211,72 @@ impl Draft {
         found.map(|(index, numbers)| self.draft_finding_at_index(index, numbers, unit)).collect()
     }
 
-    /// Returns the cautions about the draft as printed, the gravest first.
-    pub(crate) fn cautions_in_words(&self, Wording { ruler, texts }: Wording) -> Vec<String> {
-        let findings = self.findings_in_unit(ruler.unit()).into_iter();
-        findings.map(|finding| printed!(texts.caution(), caution = finding.message)).collect()
+    /// Returns the cautions about the draft of a garment with or without a vent, with lengths in `unit`. A vent gives the
+    /// room that a narrow hem lacks; if the vent is too low, that is a caution about the pattern.
+    pub(crate) fn findings_with_vent(&self, has_vent: bool, unit: Unit) -> Vec<Finding> {
+        let mut findings = self.findings_in_unit(unit);
+        findings.retain(|finding| !has_vent || finding.code != NarrowHem.name());
+        findings
     }
 
     /// Creates the finding at `index` of [`DRAFT_FINDINGS`] from the compared numbers `a < b`, with lengths in `unit`.
     fn draft_finding_at_index(&self, index: usize, (a, b): (f64, f64), unit: Unit) -> Finding {
         let (code, panel) = DRAFT_FINDINGS[index];
         let degrees = |tangent: f64| Scalar::atan(tangent).to_degrees();
-        let (by_lengths, is_inches) = (length_finding_from_cm(code, panel, a, b, unit), usize::from(unit == Unit::In));
+        let by_lengths = length_finding_from_cm(code, panel, a, b, unit);
         match code {
             WaistLargerThanHip => length_finding_from_cm(code, panel, -2.0 * a, 0.0, unit),
             DartsExceedSuppression => {
                 let inset = self.rules().panel_rules.centre_back_in;
                 let intake = self.nominal.back + self.nominal.front + inset;
                 let [darts_and_seams, remedy] = if inset > 0.0 {
-                    ["darts and centre back", "Use smaller or fewer darts, or move the centre back in by less"]
+                    ["darts_and_centre_back", "use_smaller_darts_or_inset"]
                 } else {
-                    ["the given darts", "Use smaller or fewer darts"]
+                    ["given_darts", "use_smaller_darts"]
                 };
                 let finding = length_finding_from_cm(code, panel, intake, self.nominal.total, unit);
-                finding.with_text("{darts_and_seams}", darts_and_seams).with_text("{remedy}", remedy)
+                finding.with_values([("darts_and_seams", darts_and_seams.into()), ("remedy", remedy.into())])
             }
             SideSeamSteep => {
                 let max_lean = self.rules().shares().copied().unwrap_or_default().steepest_side;
-                let finding = angle_finding_from_degrees(code, panel, degrees(self.side_lean_tangent()), max_lean);
+                let finding = Finding::new(code, panel, [degrees(self.side_lean_tangent()), max_lean], "deg");
                 let is_extreme = finding.measured >= EXTREME_SIDE_SEAM_LEAN_DEGREES;
-                let steepness_and_advice = &finding.message;
-                let message = format!("This will not work as a straight skirt. {steepness_and_advice}");
-                if is_extreme { Finding { message, ..finding } } else { finding }
+                let remedy = if is_extreme { "no_straight_skirt" } else { "use_larger_darts" };
+                finding.with_values([("remedy", remedy.into())])
             }
             NarrowHem => {
-                let vent = Wording::from(unit).length_with_unit(vent_height_for_walking_cm(self.body(), a));
-                by_lengths.with_text("{vent}", &vent)
+                let estimates = [b, vent_height_for_walking_cm(self.body(), a)].map(|cm| estimate_from_cm(cm, unit));
+                let [needed, vent] = estimates;
+                by_lengths.with_values([("needed", needed), ("vent", vent)])
             }
-            LittleWaistEase => by_lengths.with_text("{usual}", ["1.2 to 1.9 cm", "½ to ¾ in"][is_inches]),
-            LittleHipEase => by_lengths.with_text("{usual}", ["5 to 7 cm", "2 to 2¾ in"][is_inches]),
+            LittleWaistEase => by_lengths.with_values(usual_ease([(1.2, 0.5), (1.9, 0.75)], unit)),
+            LittleHipEase => by_lengths.with_values(usual_ease([(5.0, 2.0), (7.0, 2.75)], unit)),
             HighHipTight => {
                 let [girth, need] = self.high_hip_girth_and_minimum();
-                let remedy = HIGH_HIP_REMEDIES[usize::from(need > self.body().hip + self.ease().hip)];
-                length_finding_from_cm(code, panel, girth, need, unit).with_text("{remedy}", remedy)
+                let is_wider = need > self.body().hip + self.ease().hip;
+                let remedy = if is_wider { "high_hip_as_hip" } else { "add_hip_ease" };
+                length_finding_from_cm(code, panel, girth, need, unit).with_values([("remedy", remedy.into())])
             }
             FrontWaistMissed => {
                 let (sewn, wanted) = self.sewn_and_wanted_front_waist(&self.summary());
-                let smaller_or_larger = if sewn > wanted { "smaller" } else { "larger" };
-                let is_by_shares = self.rules().shares().is_some();
-                let rules = if is_by_shares { "shares, numbers or largest intakes" } else { "intakes" };
+                let smaller_or_larger = if sewn > wanted { "front_smaller" } else { "front_larger" };
+                let numbers = if self.rules().shares().is_some() { "dart_shares" } else { "dart_intakes" };
                 let finding = length_finding_from_cm(code, panel, sewn, wanted, unit);
-                finding.with_text("{smaller_or_larger}", smaller_or_larger).with_text("{rules}", rules)
+                finding.with_values([("smaller_or_larger", smaller_or_larger.into()), ("numbers", numbers.into())])
             }
             FrontHipUnusual | FrontWaistUnusual => {
                 let shift =
                     self.summary().side_seam_shifts_by_arcs(&self.inputs)[usize::from(code == FrontWaistUnusual)];
                 let back_or_front = if shift > 0.0 { Half::Back } else { Half::Front };
-                length_finding_from_cm(code, panel, b, a, unit).with_text("{back_or_front}", back_or_front.name())
+                let values = [("back_or_front", back_or_front.name().into())];
+                length_finding_from_cm(code, panel, b, a, unit).with_values(values)
             }
             WaistTilted => self.waist_tilt_finding(panel, b, a, unit),
-            CentreBackSlanted => angle_finding_from_degrees(code, panel, degrees(b), MAX_CENTRE_BACK_SLANT_DEGREES),
+            CentreBackSlanted => Finding::new(code, panel, [degrees(b), MAX_CENTRE_BACK_SLANT_DEGREES], "deg"),
             BluntDart => {
-                let remedy = BLUNT_DART_REMEDIES[usize::from(self.dart_length_factor < 1.0)];
-                angle_finding_from_degrees(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES)
-                    .with_text("{remedy}", remedy)
+                let remedy = if self.dart_length_factor < 1.0 { "divide_dart" } else { "lengthen_dart" };
+                Finding::new(code, panel, [degrees(b), MAX_DART_HALF_ANGLE_DEGREES], "deg")
+                    .with_values([("remedy", remedy.into())])
             }
             _ => by_lengths,
         }
@@ -290,14 +290,14 @@ impl Draft {
         let by_rules = if is_front { centre_front_lower } else { centre_back_lower };
         let is_lower = self.summary().panels[usize::from(is_front)].extra_lowering > by_rules;
         let posture_or_shape = match (is_front, is_lower) {
-            (false, true) => "a swayed back or a flat seat",
-            (false, false) => "a full seat or a bent back",
-            (true, true) => "a flat belly, or a waist that dips in front",
-            (true, false) => "a full belly",
+            (false, true) => "swayed_back",
+            (false, false) => "full_seat",
+            (true, true) => "flat_belly",
+            (true, false) => "full_belly",
         };
-        let (lower_or_higher, sign) = if is_lower { ("lower", 1.0) } else { ("higher", -1.0) };
+        let (lower_or_higher, sign) = if is_lower { ("waist_lower", 1.0) } else { ("waist_higher", -1.0) };
         let finding = length_finding_from_cm(WaistTilted, panel, distance, limit, unit);
-        let finding = Finding { measured: sign * finding.measured, limit: sign * finding.limit, ..finding };
-        finding.with_text("{lower_or_higher}", lower_or_higher).with_text("{posture_or_shape}", posture_or_shape)
+        let values = [("lower_or_higher", lower_or_higher.into()), ("posture_or_shape", posture_or_shape.into())];
+        Finding { measured: sign * finding.measured, limit: sign * finding.limit, ..finding.with_values(values) }
     }
 }

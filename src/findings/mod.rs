@@ -22,123 +22,16 @@ pub(crate) use draft::{
 };
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::error::{GivenValue, fill_placeholders};
 use crate::field::Unit;
 use crate::ruler::Ruler;
-
-crate::error::codes! {
-    /// What a [`Finding`] warns of.
-    FindingCode;
-
-    /// Returns the message, in which `{panel}`, `{measured}` and `{limit}` stand for a panel and formatted values.
-    message_template;
-
-    /// The waist with its ease is larger than the hip with its ease.
-    WaistLargerThanHip = "waist_larger_than_hip",
-        "With ease, the waist is {measured} larger than the hip: there is nothing to take in, and the side seams \
-         lean outwards towards the waist. Check both measurements, then sew a trial garment.";
-    /// The given darts and a slanted centre back take in more than the difference between hip and waist.
-    DartsExceedSuppression = "darts_exceed_suppression",
-        "On half the skirt {darts_and_seams} take in {measured}, but only {limit} needs taking in: the side seam leans \
-         outwards towards the waist. {remedy}.";
-    /// At the waist, the angle between side seam and vertical exceeds its limit.
-    SideSeamSteep = "side_seam_steep",
-        "At the waist the side seam leans {measured} from the vertical, more than the {limit} of the drafting rules, \
-         and may bulge over the hip. Use more or larger darts, a yoke or gores.";
-    /// The waist has less ease than usual in a published guide.
-    LittleWaistEase = "little_waist_ease",
-        "The waist has {measured} of ease, less than usual: a published costume guide has {usual} at the waist. It \
-         may pinch when you sit. Add ease, or use cloth that stretches.";
-    /// The hip has less ease than usual in a published guide.
-    LittleHipEase = "little_hip_ease",
-        "The hip has {measured} of ease, less than usual: a published costume guide has {usual} at the hip. Hips \
-         spread when you sit: the skirt may strain or ride up. Add ease, or use cloth that stretches.";
-    /// Between waist and hip line the garment is narrower than the body, and has less ease than at waist and at hip.
-    TightBetween = "tight_between",
-        "Between waist and hip line the ease falls to {measured}, below the limit of {limit} (common practice). The \
-         cloth may drag into folds there. Make the side seam fuller or the darts shorter, or use cloth that \
-         stretches.";
-    /// The hem is too narrow for a walking step.
-    NarrowHem = "narrow_hem",
-        "The hem is {measured} around, but by our rough estimate a walking step needs about {limit} at this length. \
-         Plan a slit, a vent or a pleat at least {vent} high.";
-    /// The vent is not high enough for a walking step.
-    LowVent = "low_vent",
-        "The vent is {measured} high, but by our rough estimate a walking step needs an opening of about {limit} at this \
-         length. Make the vent higher, or the skirt shorter or wider.";
-    /// A dart ends close to the hip line.
-    TipNearHip = "tip_near_hip",
-        "A dart of the {panel} ends {measured} above the hip line; common practice is at least {limit}. Its tip may \
-         show on the fullest part of the hip. Shorten the dart.";
-    /// A dart is too wide for its length.
-    BluntDart = "blunt_dart",
-        "A dart of the {panel} opens {measured} to each side of its centre line, more than the {limit} of common \
-         practice, and may poke out at its tip. {remedy}.";
-    /// With a chosen number of darts, a dart is smaller than the smallest dart of the rules.
-    SmallDart = "small_dart",
-        "A dart of the {panel} takes in {measured}, less than the smallest dart of the rules, {limit}. Use fewer darts \
-         in the {panel}.";
-    /// At the centre back, the angle between seam and vertical exceeds its limit.
-    CentreBackSlanted = "centre_back_slanted",
-        "The centre back seam slants {measured} from the vertical between waist and hip line, more than the {limit} of common \
-         practice: it leaves the middle of the back, which is nearly vertical. Move the centre back in by less.";
-    /// The measured waist at a centre lies clearly higher or lower than square corners put it.
-    WaistTilted = "waist_tilted",
-        "At the centre {panel} the measured waist lies {measured} {lower_or_higher} than a waist that meets the seams at right angles, \
-         more than the {limit} by which two measured lengths may err: this body has {posture_or_shape}, or a length is wrong. Measure again, then sew a trial garment.";
-    /// The measured front hip places the side seams far from their place by the rules.
-    FrontHipUnusual = "front_hip_unusual",
-        "At the hip line, the measured front hip moves each side seam {measured} towards the {back_or_front} from its place by the rules, \
-         more than our rough limit of {limit}. Check where the side seams were taken and measure again, then sew a trial garment.";
-    /// The measured front waist places the side seams far from their place by the rules.
-    FrontWaistUnusual = "front_waist_unusual",
-        "At the waist, the measured front waist moves each side seam {measured} towards the {back_or_front} from its place by the rules, \
-         more than our rough limit of {limit}. Check where the side seams were taken and measure again, then sew a trial garment.";
-    /// The sewn front waist is not as long as measured, because the darts cannot shape it.
-    FrontWaistMissed = "front_waist_missed",
-        "The sewn front waist is {measured} from side seam to side seam, but with its ease this body measures {limit}: within \
-         the rules the darts cannot make it {smaller_or_larger}, so the side seams lie off the sides of the waist, or a measurement is wrong. \
-         Measure again, or change the {rules} of the darts.";
-    /// The skirt is narrower at the high hip than it should be, and neither side seams nor darts give more room.
-    HighHipTight = "high_hip_tight",
-        "At the high hip the skirt measures {measured}, but this body with the smaller of its eases at waist and hip needs {limit}: side seams and darts \
-         give no more room there. {remedy}, or use cloth that stretches.";
-    /// The waist curves too sharply for the requested waist allowance, which is therefore reduced.
-    WaistAllowanceReduced = "waist_allowance_reduced",
-        "The waist curves too sharply for an allowance of {limit}, so it is reduced to {measured}. Sew the waist \
-         {measured} from the cut edge.";
-    /// The side seam curves too sharply for the requested side allowance, which is therefore reduced.
-    SideAllowanceReduced = "side_allowance_reduced",
-        "The side seam curves too sharply for an allowance of {limit}, so it is reduced to {measured}. Sew the side \
-         seams {measured} from the cut edge.";
-    /// The hem allowance is deeper than the straight part of the side seam; turned up, it reaches above the hip line.
-    HemAboveHipLine = "hem_above_hip_line",
-        "The hem allowance of {measured} is deeper than the straight part of the side seam, {limit}: turned up, it \
-         reaches above the hip line and may not lie flat. Use a narrower hem or a facing.";
-    /// A cut edge at a fold is straight, because the adjacent seam edge is too short or too curved to mirror.
-    FoldNotMirrored = "fold_not_mirrored",
-        "At {measured} of the {panel} the cut edge could not be shaped to lie level with the layer below. Fold and \
-         press there, then trim the edge level.";
-    /// The facing is deeper than a dart is long; below the dart's tip it is wider than the garment.
-    FacingBelowDart = "facing_below_dart",
-        "The facing is {measured} deep, but a dart of the {panel} is only {limit} long: below its tip the facing is wider \
-         than the skirt and lies loose. Make the facing less deep, or use longer darts.";
-    /// At the end of the zip opening, the girth of the garment is less than the hip girth of the body.
-    HipCannotPass = "hip_cannot_pass",
-        "At the end of the opening the skirt measures {measured} around, less than the hip of {limit}, and may not \
-         go on over the hips. Make the opening longer, or use cloth that stretches.";
-    /// A vent leaves too little of the centre back seam for a zip opening of the usual length.
-    OpeningShortened = "opening_shortened",
-        "The vent leaves no room for the usual zip opening of {limit}: it is shortened to {measured}. Use a zip of this length, \
-         or make the vent lower.";
-    /// The name printed on the pieces has letters that the PDF font lacks.
-    NameNotPrinted = "name_not_printed",
-        "The PDF font lacks {measured} of the name and prints boxes instead. Use Latin, Greek or Cyrillic letters, \
-         or save the pattern as SVG.";
-}
+pub use crate::wording::FindingCode;
+use crate::wording::{Texts, Wording, printed};
 
 /// One caution about a valid draft or pattern.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -156,22 +49,69 @@ pub struct Finding {
     pub limit: f64,
     /// Unit of `measured` and `limit`: `cm`, `in`, `deg` or `count`.
     pub unit: Cow<'static, str>,
+    /// Other values of the message, by their names: lengths in `unit`, and words as keys of the texts.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub values: BTreeMap<Cow<'static, str>, GivenValue>,
     /// Caution in plain English, with the values and with advice.
     pub message: String,
 }
 
 impl Finding {
-    /// Creates a finding from a measured number and its limit, both in `unit`; `texts` are both in the message.
-    fn new(code: FindingCode, panel: &'static str, numbers: [f64; 2], unit: &'static str, texts: &[String; 2]) -> Self {
-        let message = code.message_template().replace("{panel}", panel).replace("{measured}", &texts[0]);
-        let ([measured, limit], message) = (numbers, message.replace("{limit}", &texts[1]));
-        Self { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.into(), message }
+    /// Creates a finding from a measured number and its limit, both in `unit`.
+    fn new(code: FindingCode, panel: &'static str, [measured, limit]: [f64; 2], unit: &'static str) -> Self {
+        let (values, message) = (BTreeMap::new(), String::new());
+        let finding =
+            Self { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.into(), values, message };
+        finding.with_values([])
     }
 
-    /// Returns the finding with a placeholder of its message replaced by a text.
-    fn with_text(self, placeholder: &str, text: &str) -> Self {
-        Self { message: self.message.replace(placeholder, text), ..self }
+    /// Returns the finding with more values in its message.
+    fn with_values<const N: usize>(mut self, values: [(&'static str, GivenValue); N]) -> Self {
+        self.values.extend(values.map(|(name, value)| (name.into(), value)));
+        self.message = self.message_in(&Texts::default());
+        self
     }
+
+    /// Returns the caution with its values in the language of `texts`; empty for an unknown code.
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Rules, Texts};
+    ///
+    /// let german = Texts::new([("little_waist_ease", "Nur {measured} Zugabe am Bund."), ("decimal_mark", ",")])?;
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 0.5, hip: 5.0 }, &Rules::default())?;
+    /// assert_eq!(draft.findings()[0].message_in(&german), "Nur 0,5 cm Zugabe am Bund.");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn message_in(&self, texts: &Texts) -> String {
+        let unit = Unit::ALL.into_iter().find(|unit| unit.name() == self.unit).map(|unit| (unit, (unit, texts).into()));
+        let numbers = [self.measured, self.limit];
+        let short = |number: f64| match unit {
+            Some((unit, _)) => Ruler::from(unit).format_length(number * unit.cm_per_unit()),
+            None if self.unit == "deg" => format!("{number:.1}"),
+            None => number.to_string(),
+        };
+        let with_unit = |number: String| match unit {
+            Some((_, wording)) => Wording::with_unit(wording, texts.number(number)),
+            None => texts.number(number) + if self.unit == "deg" { "°" } else { "" },
+        };
+        let [measured, limit] = distinguishable_number_texts(numbers.map(short), numbers).map(with_unit);
+        fill_placeholders(texts.template(&self.code), |message, name| match (name, self.values.get(name), unit) {
+            ("measured", ..) => *message += &measured,
+            ("limit", ..) => *message += &limit,
+            ("panel", ..) => *message += texts.template(&self.panel),
+            (_, Some(GivenValue::Number(length)), Some((unit, wording))) => {
+                *message += &wording.with_unit(wording.input_length(length * unit.cm_per_unit()));
+            }
+            (_, Some(GivenValue::Text(key)), _) => *message += texts.template(key),
+            _ => {}
+        })
+    }
+}
+
+/// Returns cautions as printed.
+pub(crate) fn printed_cautions(findings: Vec<Finding>, texts: &Texts) -> impl Iterator<Item = String> {
+    findings.into_iter().map(|finding| printed!(texts.caution(), caution = finding.message_in(texts)))
 }
 
 /// Returns the texts `short` of two numbers. If both texts are equal, returns the texts with the fewest decimals, from
@@ -183,22 +123,17 @@ fn distinguishable_number_texts(short: [String; 2], numbers: [f64; 2]) -> [Strin
 
 /// Creates a finding from a measured length and its limit, both given in centimetres and reported in `unit`.
 fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
-    let short = [measured, limit].map(|length_cm| Ruler::from(unit).format_length(length_cm));
-    let lengths = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
-    let texts = distinguishable_number_texts(short, lengths).map(|text| format!("{text} {}", unit.name()));
-    Finding::new(code, panel, lengths, unit.name(), &texts)
+    Finding::new(code, panel, [measured, limit].map(|length_cm| unit.length_from_cm(length_cm)), unit.name())
 }
 
-/// Creates a finding from a measured angle and its limit, both in degrees.
-fn angle_finding_from_degrees(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
-    let degrees = [measured, limit];
-    let texts = distinguishable_number_texts(degrees.map(|degrees| format!("{degrees:.1}")), degrees);
-    Finding::new(code, panel, degrees, "deg", &texts.map(|text| format!("{text}°")))
+/// Returns a roughly estimated length, given in centimetres, in `unit`: rounded up to whole centimetres or quarters of
+/// an inch.
+fn estimate_from_cm(length_cm: f64, unit: Unit) -> GivenValue {
+    let step_cm = if unit == Unit::In { 2.54 / 4.0 } else { 1.0 };
+    unit.length_from_cm((length_cm / step_cm - 1e-9).ceil() * step_cm).into()
 }
 
-/// Creates a finding about a count that should be 0; `noun` names the counted things in the singular.
-fn nonzero_count_finding(code: FindingCode, panel: &'static str, measured: usize, noun: &str) -> Finding {
-    let plural = if measured == 1 { "" } else { "s" };
-    let texts = [format!("{measured} {noun}{plural}"), "0".to_owned()];
-    Finding::new(code, panel, [measured as f64, 0.0], "count", &texts)
+/// Creates a finding about a count that should be 0.
+fn nonzero_count_finding(code: FindingCode, panel: &'static str, count: usize) -> Finding {
+    Finding::new(code, panel, [count as f64, 0.0], "count")
 }

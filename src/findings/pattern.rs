@@ -1,7 +1,7 @@
 //! Findings of a pattern: opening, allowances, hem, folded edges and printed name.
 
 use super::{
-    Finding, FindingCode, hem_girth_for_walking_cm, length_finding_from_cm, nonzero_count_finding,
+    Finding, FindingCode, estimate_from_cm, hem_girth_for_walking_cm, length_finding_from_cm, nonzero_count_finding,
     vent_height_for_walking_cm,
 };
 use crate::field::Unit;
@@ -31,12 +31,9 @@ impl Pattern {
         [self.findings_of_draft_in_unit(unit), self.findings_in_unit(unit)].concat()
     }
 
-    /// Returns the cautions about the draft that hold for the pattern, with lengths in `unit`. A vent gives the room
-    /// that a narrow hem lacks; if the vent is too low, that is a caution about the pattern.
+    /// Returns the cautions about the draft that hold for the pattern, with lengths in `unit`.
     pub(crate) fn findings_of_draft_in_unit(&self, unit: Unit) -> Vec<Finding> {
-        let mut findings = self.draft().findings_in_unit(unit);
-        findings.retain(|finding| self.cutting().vent.is_none() || finding.code != FindingCode::NarrowHem.name());
-        findings
+        self.draft().findings_with_vent(self.cutting().vent.is_some(), unit)
     }
 
     /// Returns the cautions about opening, allowances, hem, folds and printed name, with lengths in `unit`.
@@ -55,13 +52,16 @@ impl Pattern {
         let is_narrow = hem_girth < hem_girth_for_walking_cm(body.length, body.hip_depth);
         let needed = vent_height_for_walking_cm(body, hem_girth);
         let vent = self.cutting().vent.map_or(f64::INFINITY, |vent| vent.vent);
-        let low_vent = (is_narrow && vent < needed, FindingCode::LowVent, vent, needed);
-        let broken = candidates.into_iter().chain([low_vent]).filter(|(is_broken, ..)| *is_broken);
+        let broken = candidates.into_iter().filter(|(is_broken, ..)| *is_broken);
         let mut findings: Vec<Finding> =
             broken.map(|(_, code, value, limit)| length_finding_from_cm(code, "both", value, limit, unit)).collect();
+        if is_narrow && vent < needed {
+            let low_vent = length_finding_from_cm(FindingCode::LowVent, "both", vent, needed, unit);
+            findings.push(low_vent.with_values([("needed", estimate_from_cm(needed, unit))]));
+        }
         let unshaped = self.pieces().into_iter().filter(|piece| piece.straight_folds > 0);
         findings.extend(unshaped.map(|piece| {
-            nonzero_count_finding(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds, "fold")
+            nonzero_count_finding(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds)
         }));
         for panel in self.draft().panels() {
             let shortest = panel.darts.iter().map(|dart| dart.length).fold(f64::INFINITY, f64::min);
@@ -71,7 +71,7 @@ impl Pattern {
         }
         let name = if is_blank(&self.cutting().name) { "" } else { &self.cutting().name };
         let n = name.chars().filter(|letter| !is_in_pdf_font(*letter)).count();
-        findings.extend((n > 0).then(|| nonzero_count_finding(FindingCode::NameNotPrinted, "both", n, "letter")));
+        findings.extend((n > 0).then(|| nonzero_count_finding(FindingCode::NameNotPrinted, "both", n)));
         findings
     }
 }

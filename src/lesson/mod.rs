@@ -45,6 +45,8 @@ pub struct Lesson {
     pub texts: Texts,
     /// Name of a size or a person in the title and at the foot of each page; empty without a name.
     pub name: String,
+    /// Whether the skirt gets a vent, so that the lesson does not warn of a narrow hem.
+    pub has_vent: bool,
     /// Steps that draw the back.
     pub back: PanelLesson,
     /// Steps that draw the front.
@@ -75,6 +77,7 @@ impl Draft {
             ruler: wording.ruler,
             texts: wording.texts.clone(),
             name: String::new(),
+            has_vent: false,
             back,
             front,
         }

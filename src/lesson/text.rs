@@ -4,6 +4,7 @@ use super::{Lesson, PanelLesson, Step};
 use crate::body::{Body, Figure, PanelRules, Rules, Shares};
 use crate::draft::{Draft, Half};
 use crate::field::{Field, FieldKind};
+use crate::findings::printed_cautions;
 use crate::text::title_with_name;
 use crate::wording::{Wording, printed};
 
@@ -44,7 +45,8 @@ pub(crate) fn lesson_text_blocks(lesson: &Lesson) -> Vec<TextBlock<'_>> {
         TextBlock::Paragraph(draft_numbers_in_words(&lesson.draft, wording, texts.lesson_numbers(), unit)),
     ];
     blocks.extend(other_rules_in_words(lesson.draft.rules(), wording).map(TextBlock::Paragraph));
-    blocks.extend(lesson.draft.cautions_in_words(wording).into_iter().map(TextBlock::Paragraph));
+    let findings = lesson.draft.findings_with_vent(lesson.has_vent, lesson.ruler.unit());
+    blocks.extend(printed_cautions(findings, texts).map(TextBlock::Paragraph));
     blocks.extend([
         TextBlock::Heading(texts.lesson_measure()),
         paragraph(texts.measure_snugly()),

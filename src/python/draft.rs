@@ -4,7 +4,7 @@
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 
-use super::arguments::{DocumentText, parse_ruler, parse_unit};
+use super::arguments::{DocumentText, TextsArgument, parse_ruler, parse_unit};
 use super::class::json_to_dict;
 use super::inputs::{Body, Ease, Rules};
 use super::typed_objects::AnyDict;
@@ -13,6 +13,7 @@ use crate::draft::draft_figure;
 use crate::field::Unit;
 use crate::findings::Finding;
 use crate::ruler::Ruler;
+use crate::wording::Texts;
 
 /// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of
 /// the draft's documents and drawings.
@@ -36,7 +37,8 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 
 /// Draft a request in JSON and return the result in JSON.
 ///
-/// The documents follow `schema("request")` and `schema("result")`.
+/// The documents follow `schema("request")` and `schema("result")`. The cautions of the result are worded with `texts`,
+/// as in `Draft.svg`.
 ///
 /// Raises `InputError` with all the problems at once; `InputError.to_json` follows `schema("error")`.
 ///
@@ -49,8 +51,11 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 /// body: missing: give a JSON object
 /// ease: missing: give a JSON object
 #[pyfunction]
-pub(crate) fn draft_json(py: Python<'_>, request: DocumentText) -> PyResult<String> {
-    Ok(py.detach(|| document::draft_json(&request.0))?)
+#[pyo3(signature = (request, *, texts = None))]
+pub(crate) fn draft_json(py: Python<'_>, request: DocumentText, texts: Option<TextsArgument>) -> PyResult<String> {
+    let texts = texts.map_or_else(|| Ok(Texts::default()), |texts| texts.0)?;
+    let report = || Request::from_json(&request.0)?.report();
+    Ok(py.detach(|| report().map(|report| report.with_cautions_in(&texts).to_json()))?)
 }
 
 /// Return the JSON Schema of a document as a dict.

@@ -13,7 +13,7 @@ use super::typed_objects::TextDict;
 use crate::document::{Request, to_json_text};
 use crate::drawing::draw_lesson;
 use crate::field::Unit;
-use crate::pattern::Cutting;
+use crate::pattern::{Cutting, Vent};
 use crate::wording::Texts;
 
 /// Lesson: how to draw a draft by hand, in numbered steps with the numbers of its body.
@@ -65,13 +65,14 @@ python_class! { Lesson as lesson;
         fn from_json(request: DocumentText, texts: Option<TextsArgument>) -> PyResult<Self> {
             let request = Request::from_json(&request.0)?;
             let lesson = request.draft()?.lesson(wording(request.ruler(), texts.as_ref())?);
-            let name = request.cutting.map_or_else(String::new, |cutting| cutting.name);
-            Ok(Self { inner: crate::lesson::Lesson { name, ..lesson } })
+            let Cutting { name, vent, .. } = request.cutting.unwrap_or_default();
+            Ok(Self { inner: crate::lesson::Lesson { name, has_vent: vent.is_some(), ..lesson } })
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String, TextDict<'py>))> {
             // In centimetres, which restore every length exactly.
-            let (cutting, ruler) = (Cutting { name: self.inner.name.clone(), ..Cutting::default() }, Some(self.inner.ruler));
+            let vent = self.inner.has_vent.then_some(Vent { vent: 20.0, vent_width: 4.0 });
+            let (cutting, ruler) = (Cutting { name: self.inner.name.clone(), vent, ..Cutting::default() }, Some(self.inner.ruler));
             let request = Request { ruler, cutting: Some(cutting), ..Request::from_draft(&self.inner.draft, Unit::Cm) }.to_json();
             let texts = TextDict(self.inner.texts.translated().into_py_dict(py)?);
             Ok((py.get_type::<Self>().getattr("from_json")?, (request, texts)))

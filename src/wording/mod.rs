@@ -34,6 +34,7 @@ macro_rules! texts {
         /// The keys, and where each text is printed:
         ///
         $(#[doc = concat!("- `", stringify!($key), "`:", $doc)])*
+        /// - the name of each [`FindingCode`](crate::FindingCode), and parts of cautions
         #[derive(Clone, Debug, Default, PartialEq)]
         pub struct Texts {
             /// Templates that differ from the English ones, by their keys.
@@ -53,9 +54,11 @@ macro_rules! texts {
     };
 }
 
+mod cautions;
 mod table;
 
-pub(crate) use table::TABLE;
+use cautions::CAUTION_WORDS;
+pub use cautions::FindingCode;
 pub use table::Texts;
 
 /// Texts without a translation.
@@ -135,7 +138,15 @@ impl Texts {
     /// assert!(kirtle::Texts::english().any(|text| text == ("hem_length", "hem {length}")));
     /// ```
     pub fn english() -> impl Iterator<Item = (&'static str, &'static str)> {
-        TABLE.iter().map(|(key, english, _)| (*key, *english))
+        Self::table().map(|(key, english, _)| (key, english))
+    }
+
+    /// Returns key, English template and description of each text.
+    pub(crate) fn table() -> impl Iterator<Item = (&'static str, &'static str, &'static str)> {
+        let caution = |code: &FindingCode| (code.name(), code.message_template(), "Caution; the key is its code.");
+        let cautions = FindingCode::ALL.iter().map(caution);
+        let words = CAUTION_WORDS.iter().map(|(key, english)| (*key, *english, "Part of a caution."));
+        table::TABLE.iter().copied().chain(cautions).chain(words)
     }
 
     /// Returns key and template of each text, in the order of the table.
@@ -152,10 +163,9 @@ impl Texts {
         self.translations.get(key).map_or(english, String::as_str)
     }
 
-    /// Returns the template of a key in the table.
+    /// Returns the template of a key in the table; empty for another key.
     pub(crate) fn template(&self, key: &str) -> &str {
         let english = Self::english().find(|(known, _)| *known == key);
-        debug_assert!(english.is_some(), "no text {key}");
         english.map_or("", |(_, english)| self.template_or(key, english))
     }
 

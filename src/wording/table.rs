@@ -131,7 +131,7 @@ texts! {
     waistband_note = "Waistband: {width} wide when folded, for a waist of {waist} and an underlap of {underlap}; the allowance of the waist on all edges.";
     /// Note of a nest.
     nest_waistband_note = "Waistband: {width} wide when folded, for the waist of each size and an underlap of {underlap}; the allowance of the waist on all edges.";
-    /// Note of a pattern or nest, or paragraph of a lesson; `{caution}` is the message of a finding, in English.
+    /// Note of a pattern or nest, or paragraph of a lesson; `{caution}` is one of the cautions.
     caution = "Caution: {caution}";
     /// Note of a pattern; `{lengths}` is the length for the width of the cloth.
     cloth_to_buy = "Cloth to buy: {lengths}. A lay plan shows how to lay the pieces.";

@@ -72,6 +72,13 @@ def test_lessons_are_copied_and_pickled(draft: kirtle.Draft) -> None:
         draft.lesson(name="a\nb")
 
 
+def test_a_lesson_for_a_skirt_with_a_vent_warns_of_no_narrow_hem() -> None:
+    order = {"unit": "cm", "body": {"waist": 74, "hip": 96, "hip_depth": 20.5, "length": 75}, "ease": {"waist": 1.5, "hip": 5}}
+    plain, vented = (kirtle.Lesson.from_json(json.dumps(order | {"cutting": cutting})) for cutting in ({}, {"vent": 20}))
+    assert "Plan a slit" in plain.to_markdown() and "Caution" not in vented.to_markdown()
+    assert plain != vented == pickle.loads(pickle.dumps(vented))
+
+
 def test_the_shell_prints_the_steps_or_writes_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["lesson", *OPTIONS]) == 0
     body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)

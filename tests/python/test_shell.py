@@ -233,7 +233,7 @@ def test_the_default_opening_of_a_short_skirt_is_the_whole_seam(capsys: pytest.C
 
 def test_letters_missing_in_the_pdf_font_cause_a_caution(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["pattern", str(REQUEST), "--name", "漢字 44"]) == 0
-    assert "Caution: The PDF font lacks 2 letters of the name" in capsys.readouterr().out
+    assert "Caution: The PDF font lacks some letters of name or notes (2)" in capsys.readouterr().out
     assert main(["pattern", str(REQUEST), "--name", "two\u2028lines"]) == 2
     assert capsys.readouterr().err == '--name: "two\\u{2028}lines" is not a text on one line\n'
 
@@ -376,7 +376,7 @@ def test_pieces_of_the_waist_are_chosen_by_name(tmp_path: Path, capsys: pytest.C
 
 def test_a_vent_takes_the_place_of_the_caution_about_a_narrow_hem(capsys: pytest.CaptureFixture[str]) -> None:
     long = [option if option != "62" else "85" for option in OPTIONS]
-    for more, caution in (([], "a pleat at least 16.0 cm high."), (["--vent", "12"], "The vent is 12.0 cm high, but"), (["--vent", "16"], "")):
+    for more, caution in (([], "a pleat at least 16 cm high."), (["--vent", "12"], "The vent is 12.0 cm high, but"), (["--vent", "16"], "")):
         assert main(["pattern", *long, *more]) == 0
         printed = capsys.readouterr().out
         assert printed.count("Caution: ") == (1 if caution else 0) and caution in printed

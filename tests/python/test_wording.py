@@ -4,6 +4,7 @@ import copy
 import io
 import json
 import pickle
+import unicodedata
 from pathlib import Path
 
 import pypdf
@@ -113,6 +114,33 @@ def test_a_translation_in_json_becomes_all_texts() -> None:
         kirtle.drawing_texts('{"fold": 3, "grainline": "Fadenlauf", "back": "Rücken", "back": "Rückenteil"}')
     assert [(problem.field, problem.code) for problem in caught.value.problems] == [
         ("texts.grainline", "unknown_field"), ("texts.back", "duplicate_field"), ("texts.fold", "wrong_type")]
+
+
+def test_cautions_are_in_the_language_of_the_texts() -> None:
+    texts = {"little_waist_ease": "Nur {measured} Zugabe statt {usual_min}.", "unit_in": "Zoll", "caution": "Achtung: {caution}", "blunt_dart": "{remedy}"}
+    body = {"waist": 29, "hip": 40, "hip_depth": 8, "length": 24}
+    request = json.dumps({"unit": "in", "body": body, "ease": {"waist": 0.25, "hip": 2}, "cutting": {"preset": "garment"}})
+    words = "Nur 1/4 Zoll Zugabe statt 1/2 Zoll."
+    [finding] = json.loads(kirtle.draft_json(request, texts=texts))["findings"]
+    assert finding["message"] == words and finding["values"] == {"usual_max": 0.75, "usual_min": 0.5}
+    for pdf in (kirtle.Pattern.from_json(request).pdf(texts=texts), kirtle.Lesson.from_json(request, texts).pdf()):
+        assert f"Achtung: {words}" in pdf_text(pdf)
+    with pytest.raises(kirtle.InputError, match="no other placeholders than {measured}, {usual_min}, {usual_max}"):
+        kirtle.draft_json(request, texts={"little_waist_ease": "{limit}"})
+
+
+def test_letters_are_composed_where_the_font_has_them() -> None:
+    composed = 0
+    for letter in map(chr, range(0xC0, 0x500)):
+        decomposed = unicodedata.normalize("NFD", letter)
+        try:
+            in_font = kirtle.drawing_texts(json.dumps({"back": letter}))
+        except kirtle.InputError:
+            continue
+        if decomposed != letter == unicodedata.normalize("NFC", letter):
+            assert kirtle.drawing_texts(json.dumps({"back": decomposed})) == in_font, letter
+            composed += 1
+    assert composed > 200
 
 
 @pytest.fixture
