@@ -257,12 +257,12 @@ fn each_wrong_text_is_refused_and_all_problems_are_reported_together() {
         (
             "fold",
             "折り",
-            "texts.fold: \"折り\" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic",
+            "texts.fold: \"折り\" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic, but no \"折\" (U+6298)",
         ),
         (
             "fold",
             "a\nb",
-            "texts.fold: \"a\\nb\" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic",
+            "texts.fold: \"a\\nb\" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic, but no \"\\n\" (U+000A)",
         ),
         ("fold", &long, "texts.fold: 1001 letters are given, at most 1000 letters allowed"),
     ];
@@ -323,7 +323,7 @@ fn all_problems_of_a_translation_in_json_are_reported_together() {
         "texts.\"hem length\": unknown field; known fields are the keys of the English texts",
         "texts.back: null is not a value: leave the field out",
         "texts.grain_line: a list is not a text",
-        "texts.front: \"😀\" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic",
+        "texts.front: \"😀\" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic, but no \"😀\" (U+1F600)",
         "texts.hem_length: \"Saum {Länge}\" is not a text with no other placeholders than {length}",
     ];
     assert_eq!(problems.to_string(), lines.join("\n"));

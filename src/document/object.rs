@@ -8,6 +8,7 @@ use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 use crate::pattern::Cutting;
 use crate::ruler::Ruler;
+use crate::text::compose_letters;
 
 /// Text that names the expected value in a problem where a JSON object is required.
 pub(super) const EXPECTED_JSON_OBJECT: &str = "a JSON object";
@@ -318,10 +319,10 @@ impl<'v> ObjectReader<'v> {
         result
     }
 
-    /// Returns a copy of a text; adds a problem for another value.
+    /// Returns a text with composed letters; adds a problem for another value.
     pub(super) fn check_text(&mut self, name: &str, value: &JsonValue, expected: &str) -> Option<String> {
         let JsonValue::String(text) = value else { return self.add_wrong_type_problem(name, value, expected) };
-        Some(text.clone())
+        Some(compose_letters(text))
     }
 
     /// Adds a problem that asks for `expected` if the field is required, and returns `None`.

@@ -72,7 +72,8 @@ pub const SCHEMA_NAMES: [&str; DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS.len()] = {
 /// Returns the JSON Schema of the documents called `name`, one of [`SCHEMA_NAMES`]; `None` for another name.
 ///
 /// Schema `request` and [`Request::from_json`](crate::document::Request::from_json) accept the same parsed JSON
-/// documents, provided that no object has a field twice, the text is at most 64 KiB and no string has a lone surrogate.
+/// documents, provided that no object has a field twice, the text is at most 64 KiB and no string has a lone surrogate or
+/// a combining mark, which the reader composes.
 /// With a text of at most 1 MiB, schema `chart` and
 /// [`ChartRequest::from_json`](crate::document::ChartRequest::from_json) agree likewise, except that only the reader
 /// compares sizes: unique names, girths that grow together, hems below the hip line. Drafting can refuse more. With a

@@ -10,7 +10,7 @@ use std::fmt::{Display, Write as _};
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems, fill_placeholders, quote_unusual_field_name};
 use crate::ruler::Ruler;
-use crate::text::{is_blank, is_in_pdf_font};
+use crate::text::{compose_letters, is_blank, is_in_pdf_font};
 
 /// Declares [`Texts`]: for each text where it is printed, its key and its English template.
 macro_rules! texts {
@@ -117,7 +117,7 @@ impl Texts {
             if problems.len() > Problems::MAX {
                 break;
             }
-            let (key, template) = (key.as_ref(), template.into());
+            let (key, template) = (key.as_ref(), compose_letters(&template.into()));
             let field = format!("texts.{}", quote_unusual_field_name(key));
             if let Some((key, english)) = Self::english().find(|(known, _)| *known == key) {
                 problems.extend(template_problem(&field, english, &template));
@@ -195,8 +195,10 @@ fn template_problem(field: &str, english: &str, template: &str) -> Option<Proble
     let too_many = Problem::too_many_problem(field, template.chars().count(), MAX_TEMPLATE_CHARS, "letters");
     if too_many.is_some() {
         return too_many;
-    } else if !template.chars().all(is_in_pdf_font) {
-        return wrong("a text on one line in letters of the PDF font: Latin, Greek, Cyrillic");
+    } else if let Some(letter) = template.chars().find(|letter| !is_in_pdf_font(*letter)) {
+        let (quoted, number) = (letter.to_string(), u32::from(letter));
+        let font = "a text on one line in letters of the PDF font: Latin, Greek, Cyrillic, but no";
+        return wrong(&format!("{font} {quoted:?} (U+{number:04X})"));
     } else if field == "texts.decimal_mark" && !matches!(template, "." | "," | "'" | "\u{b7}") {
         return wrong("a decimal mark: point, comma, apostrophe or raised point");
     } else if template.matches('|').count() > english.matches('|').count() {

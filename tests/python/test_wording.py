@@ -96,7 +96,7 @@ def test_all_wrong_texts_are_reported_together(draft: kirtle.Draft, tmp_path: Pa
     assert str(caught.value).splitlines() == [
         "texts.grainline: unknown field; known fields are the keys of the English texts",
         'texts.zip_end: "Ende {länge}" is not a text with no other placeholders than {length}',
-        'texts.fold: "折" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic',
+        'texts.fold: "折" is not a text on one line in letters of the PDF font: Latin, Greek, Cyrillic, but no "折" (U+6298)',
     ]
     assert caught.value.problems[0].choices == list(kirtle.drawing_texts()) and not list(tmp_path.iterdir())
     with pytest.raises(kirtle.InputError, match="texts.fold"):
