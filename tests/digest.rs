@@ -58,12 +58,16 @@ impl Digest {
         Self { kind, remainder: !0, bytes: 0 }
     }
 
+    /// Adds an output, without the version of Kirtle that documents and PDF name.
     fn update(&mut self, bytes: &[u8]) {
+        let text: String = bytes.iter().copied().map(char::from).collect();
+        let bytes: Vec<u8> =
+            text.replace(kirtle::VERSION, "").chars().map(|byte| u8::try_from(byte).unwrap()).collect();
+        self.bytes += bytes.len();
         for byte in bytes {
             let [low, ..] = self.remainder.to_le_bytes();
             self.remainder = REMAINDERS[usize::from(low ^ byte)] ^ (self.remainder >> 8);
         }
-        self.bytes += bytes.len();
     }
 
     fn line(&self) -> String {

@@ -31,7 +31,9 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     let request = fs::read_to_string("tests/requests/evening-class.json").unwrap();
     let request = Request::from_json(&request).unwrap();
     let report: serde_json::Value = serde_json::from_str(&request.report().unwrap().to_json()).unwrap();
-    compare("evening-class.json", &(serde_json::to_string_pretty(&report).unwrap() + "\n"));
+    // Without the version, which every release changes.
+    let text = serde_json::to_string_pretty(&report).unwrap().replace(kirtle::VERSION, "");
+    compare("evening-class.json", &(text + "\n"));
     let draft = request.draft().unwrap();
     compare("evening-class.svg", &svg(&kirtle::drawing::draw_draft(&draft, request.unit), SvgScale::True));
     let pattern = request.pattern(&draft).unwrap();

@@ -166,6 +166,7 @@ impl ChartRequest {
         let sizes = self.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport::new(size, draft(k), unit));
         Ok(ChartReport {
             format: FORMAT_VERSION,
+            engine: crate::VERSION.to_owned(),
             unit,
             sizes: sizes.collect(),
             grade: range.map(|range| InUnit::in_unit(&range.grade(), unit)).unwrap_or_default(),

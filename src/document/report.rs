@@ -78,6 +78,9 @@ macro_rules! report {
                 /// Version of the document format.
                 #[schemars(extend("const" = crate::document::json::FORMAT_VERSION))]
                 pub $format: u32,
+                /// Version of Kirtle that made the document; empty in a document without one.
+                #[serde(default)]
+                pub engine: String,
             )?
             $(
                 $(#[$field_meta])*
@@ -109,7 +112,7 @@ macro_rules! report {
             pub fn new($source: &$kind $(, $arg: $arg_ty)*, $unit: $crate::field::Unit) -> Self {
                 $(let $local = $local_value;)*
                 Self {
-                    $($format: $crate::document::json::FORMAT_VERSION,)?
+                    $($format: $crate::document::json::FORMAT_VERSION, engine: $crate::VERSION.to_owned(),)?
                     $($field: report!(@value $source.$field, $unit $(, $value)?),)*
                 }
             }

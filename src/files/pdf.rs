@@ -55,7 +55,8 @@ pub fn pdf(print: &PrintLayout) -> Vec<u8> {
     let mut free_ids = (FIRST_FREE_OBJECT_NUMBER..).map(Ref::new).skip(groups.group_refs().count());
     let ids: Vec<[Ref; 2]> = print.pages.iter().filter_map(|_| Some([free_ids.next()?, free_ids.next()?])).collect();
     write_catalog_and_groups(&mut pdf, &groups);
-    pdf.document_info(DOCUMENT_INFO_ID).title(TextStr(&print.drawing.title)).producer(TextStr("Kirtle"));
+    let engine = format!("Kirtle {}", crate::VERSION);
+    pdf.document_info(DOCUMENT_INFO_ID).title(TextStr(&print.drawing.title)).producer(TextStr(&engine));
     let count = i32::try_from(print.pages.len()).unwrap_or(i32::MAX);
     pdf.pages(PAGE_TREE_ID).kids(ids.iter().map(|[page, _]| *page)).count(count);
     write_embedded_font(&mut pdf, print);

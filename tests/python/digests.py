@@ -78,6 +78,8 @@ def digests() -> str:
     sums = dict.fromkeys(kinds, (0, 0))
 
     def add(kind: str, data: bytes) -> None:
+        """Adds an output, without the version of Kirtle that documents and PDF name."""
+        data = data.replace(kirtle.__version__.encode(), b"")
         crc, length = sums[kind]
         sums[kind] = zlib.crc32(data, crc), length + len(data)
 
