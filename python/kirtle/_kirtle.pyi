@@ -1578,7 +1578,7 @@ class Fitting:
         """
         Create a history with a draft and no corrections.
         """
-    def __reduce__(self, /) -> tuple[Any, Any]: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
     def __repr__(self, /) -> str: ...
     def __str__(self, /) -> str: ...
     def _repr_html_(self, /) -> str: ...
@@ -1630,6 +1630,13 @@ class Fitting:
         back, centre from waist to hem               61.2       63.2
         front, centre from waist to hem              61.0       63.0
         <BLANKLINE>
+        """
+    @staticmethod
+    def from_json(document: str | bytes) -> Fitting:
+        """
+        Open a history that `to_json` has stored: draft its `request`, and apply the corrections of its `rounds` again.
+
+        Raises `InputError` with all the problems at once.
         """
     @property
     def measurements(self, /) -> list[Change]:

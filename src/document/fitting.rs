@@ -1,8 +1,9 @@
 //! Report of a history of fittings: the corrections of each fitting, what they changed, and the corrected draft.
 
 use super::report::report;
-use super::request::Report;
+use super::request::{Report, Request};
 use super::sizes::ChangeReport;
+use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::sizes::{Correction, Fitting, FittingRound};
 
@@ -12,6 +13,9 @@ report! {
     FittingReport with format of (fitting: &Fitting) in unit {
         /// Unit of every length.
         unit: Unit = unit,
+        /// Request of the draft before the first fitting; follows the schema `request`.
+        #[schemars(with = "serde_json::Map<String, serde_json::Value>")]
+        request: Request = Request::from_draft(&fitting.uncorrected, unit),
         /// Fittings from first to last.
         rounds: Vec<FittingRoundReport> = fitting.rounds().iter().map(|round| FittingRoundReport::new(round, unit)).collect(),
         /// Result for the draft after all fittings; its body, ease and rules include all corrections.
@@ -30,5 +34,38 @@ report! {
         /// corrected, the same body gets the corrected draft without these corrections. If no length to the floor is
         /// measured, the lengths end at the hem.
         measurements: Vec<ChangeReport>,
+    }
+}
+
+impl Fitting {
+    /// Reads a history from JSON by the schema `fitting`: drafts its `request` and applies the corrections of its
+    /// `rounds` again.
+    ///
+    /// # Errors
+    /// [`Code::BrokenJson`] for a text that does not follow the schema; all that [`Request::draft`] and
+    /// [`Fitting::correct`] refuse, with lengths in the unit of the document.
+    ///
+    /// ```
+    /// use kirtle::document::FittingReport;
+    /// use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
+    /// use kirtle::{Body, Ease, Rules, Unit};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let first = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let longer = Correction { what: CorrectionTarget::Length, by: 2.5, at: CorrectionSite::Shared };
+    /// let fitted = Fitting::new(first).correct(&[longer])?;
+    /// let stored = FittingReport::new(&fitted, Unit::Cm).to_json();
+    /// assert_eq!(Fitting::from_json(&stored)?, fitted);
+    /// assert!(Fitting::from_json("{}").is_err());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn from_json(text: &str) -> Result<Self, Problems> {
+        let broken = |error: serde_json::Error| Problem::new(Code::BrokenJson, "fitting").with_value(error.to_string());
+        let FittingReport { unit, request, rounds, .. } = serde_json::from_str(text).map_err(broken)?;
+        rounds.iter().try_fold(Fitting::new(request.draft()?), |fitting, round| {
+            let in_cm = |one: &Correction| one.convert_amount(unit, Unit::Cm);
+            let corrections: Vec<Correction> = round.corrections.iter().map(in_cm).collect();
+            unit.convert_problems_from_cm(fitting.correct(&corrections))
+        })
     }
 }

@@ -2,11 +2,11 @@
 
 use pyo3::prelude::*;
 
-use super::arguments::{CorrectionsArgument, json_object, parse_ruler, parse_unit, value_or_raise};
+use super::arguments::{CorrectionsArgument, DocumentText, json_object, parse_ruler, parse_unit, value_or_raise};
 use super::class::{json_to_dict, python_class};
 use super::draft::Draft;
 use super::typed_objects::AnyDict;
-use crate::document::{ChangeReport, FittingReport, read_correction, read_document, to_json_text};
+use crate::document::{ChangeReport, FittingReport, read_correction, read_document};
 use crate::field::Unit;
 use crate::sizes;
 
@@ -36,10 +36,17 @@ python_class! { Fitting as fitting;
         fitting.0.measurements().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
     repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());
     hash = fitting.draft().__repr__();
+    pickle = from_json(FittingReport::new(&fitting.0, Unit::Cm).to_json());
     {
         /// Create a history with a draft and no corrections.
         #[new]
         fn new(draft: &Draft) -> Self { Self(sizes::Fitting::new(draft.inner.clone())) }
+
+        /// Open a history that `to_json` has stored: draft its `request`, and apply the corrections of its `rounds` again.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        #[staticmethod]
+        fn from_json(document: DocumentText) -> PyResult<Self> { Ok(Self(sizes::Fitting::from_json(&document.0)?)) }
 
         /// Return a new history with the corrections of one fitting, applied to the draft.
         ///
@@ -106,18 +113,5 @@ python_class! { Fitting as fitting;
 
         /// Return a new history without the corrections of the last fitting.
         fn undo(&self) -> Self { Self(self.0.clone().undo()) }
-
-        // Pickle repeats the corrections of each fitting: `functools.reduce(Fitting.correct, corrections, first)`.
-        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
-            let class = py.get_type::<Self>().into_any();
-            let first = Draft::from_library_draft(&self.0.uncorrected, Unit::Cm);
-            let corrections = to_json_text(&self.0.rounds().iter().map(|round| &round.corrections).collect::<Vec<_>>());
-            if corrections == "[]" {
-                return Ok((class, (first,).into_pyobject(py)?.into_any()));
-            }
-            let corrections = py.import("json")?.call_method1("loads", (corrections,))?;
-            let arguments = (class.getattr("correct")?, corrections, class.call1((first,))?);
-            Ok((py.import("functools")?.getattr("reduce")?, arguments.into_pyobject(py)?.into_any()))
-        }
     }
 }
