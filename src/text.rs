@@ -5,6 +5,10 @@ use crate::error::Problem;
 /// Maximum number of characters in the name of a size, or in the name printed on pattern pieces.
 pub(crate) const MAX_NAME_CHARS: usize = 60;
 
+// Maximum number of lines that a user adds to a sheet, and maximum number of characters of each.
+pub(crate) const MAX_NOTES: usize = 10;
+pub(crate) const MAX_NOTE_CHARS: usize = 200;
+
 /// Characters for which the PDF font has a glyph, as the first and the last character of each range in turn: Latin,
 /// Greek, Cyrillic and their punctuation.
 const PDF_FONT_CHARACTER_RANGES: [char; 34] = [
@@ -68,16 +72,21 @@ fn is_forbidden_in_names(letter: char) -> bool {
     is_mark || is_noncharacter || letter.is_control()
 }
 
-/// Returns the problem of a name or printed text with more than [`MAX_NAME_CHARS`] characters or with a forbidden
-/// one; `None` for a valid text. The message on a forbidden character says that the text is not `wanted`, such as "a
+/// Returns the problem of a name or printed text with more than `max` characters or with a forbidden one; `None` for a
+/// valid text. The message on a forbidden character says that the text is not `wanted`, such as "a
 /// text on one line".
-pub(crate) fn long_or_forbidden_text_problem(field: &str, text: &str, wanted: &str) -> Option<Problem> {
-    let too_many = Problem::too_many_problem(field, text.chars().count(), MAX_NAME_CHARS, "letters");
+pub(crate) fn long_or_forbidden_text_problem(field: &str, text: &str, max: usize, wanted: &str) -> Option<Problem> {
+    let too_many = Problem::too_many_problem(field, text.chars().count(), max, "letters");
     too_many
         .or_else(|| text.chars().any(is_forbidden_in_names).then(|| Problem::invalid_name_problem(field, text, wanted)))
 }
 
-/// Returns the problem of `cutting.name`, the name printed on pattern pieces; `None` for a valid name.
-pub(crate) fn name_on_pieces_problem(name: &str) -> Option<Problem> {
-    long_or_forbidden_text_problem("cutting.name", name, "a text on one line")
+/// Returns the problems of `cutting.name`, the name printed on pattern pieces, and of `cutting.notes`, lines printed on
+/// the sheet.
+pub(crate) fn printed_text_problems(name: &str, notes: &[String]) -> Vec<Problem> {
+    let problem = |field: &str, text: &str, max| long_or_forbidden_text_problem(field, text, max, "a text on one line");
+    let of_name = problem("cutting.name", name, MAX_NAME_CHARS);
+    let too_many = Problem::too_many_problem("cutting.notes", notes.len(), MAX_NOTES, "notes");
+    let of_note = |(k, note): (usize, &String)| problem(&format!("cutting.notes[{k}]"), note, MAX_NOTE_CHARS);
+    of_name.into_iter().chain(too_many).chain(notes.iter().take(MAX_NOTES).enumerate().filter_map(of_note)).collect()
 }

@@ -2,6 +2,8 @@
 
 use crate::bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
 use crate::pieces::{CUT_TOLERANCE, check_cut_line, distance_to_lines, polyline};
+use kirtle::document::Request;
+use kirtle::drawing::draw_pattern;
 use kirtle::pattern::NotchPlace;
 use kirtle::{Allowances, Body, Code, Cutting, Draft, Ease, Opening, Piece, Press, Role, Rules, Unit};
 use proptest::prelude::*;
@@ -123,11 +125,25 @@ fn patterns_are_cut_alike_if_all_lengths_and_labels_are_equal() {
 }
 
 #[test]
+fn notes_stand_below_the_title_and_return_with_the_request() {
+    let notes = vec!["Order 17".to_owned(), "m".repeat(200)];
+    let cutting = Cutting { notes: notes.clone(), ..Cutting::default() };
+    let pattern = sample_draft(60.0).pattern(&cutting).unwrap();
+    assert_eq!(draw_pattern(&pattern, Unit::Cm).notes[..2], notes);
+    let request = Request::from_json(&Request::from_pattern(&pattern, Unit::In).to_json()).unwrap();
+    assert_eq!(request.cutting.unwrap().notes, notes);
+    let wrong = Cutting { notes: vec!["m".repeat(201); 11], ..Cutting::default() };
+    let problems = sample_draft(60.0).pattern(&wrong).unwrap_err();
+    assert_eq!(problems[0].to_string(), "cutting.notes: 11 notes are given, at most 10 notes allowed");
+    assert_eq!(problems[1].to_string(), "cutting.notes[0]: 201 letters are given, at most 200 letters allowed");
+}
+
+#[test]
 fn all_wrong_cutting_values_are_refused_at_once() {
     let draft = sample_draft(60.0);
     let allowances = Allowances { waist: 5.5, side: -1.0, hem: 4.0, centre_back: 2.0 };
     let (opening, name) = (Opening::Given(4.0), "a\nb".to_owned());
-    let cutting = Cutting { allowances, opening, name, press: Press::Side, vent: None, finish: None };
+    let cutting = Cutting { allowances, opening, name, press: Press::Side, ..Cutting::default() };
     let problems = draft.pattern(&cutting).unwrap_err();
     let fields: Vec<_> = problems.iter().map(|problem| problem.field.as_str()).collect();
     assert_eq!(fields, ["cutting.allowances.waist", "cutting.allowances.side", "cutting.opening", "cutting.name"]);

@@ -990,14 +990,14 @@ class Draft:
         Nominal suppression of half the garment: half the difference between the garment's hip girth and waist girth,
         shared out to side seam and darts by the rules.
         """
-    def pattern(self, /, *, preset: str | None = None, name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str | None = None) -> Pattern:
+    def pattern(self, /, *, preset: str | None = None, name: str | None = None, notes: Sequence[str] | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str | None = None) -> Pattern:
         """
         Make the pattern: the pieces of the draft with seam allowances, ready to cut.
 
         `preset`, by default `trial`, has the allowances that are not passed: `trial` those of a trial garment,
         `garment` those of a garment, `none` no allowances. `waist`, `side`, `hem` and `centre_back` are allowances.
         `opening` is the length of the opening from the waist down the centre back. `press` is the direction in
-        which the darts are pressed, `centre` or `side`. `name` is printed on the pieces. Lengths are in `unit`, by
+        which the darts are pressed, `centre` or `side`. `name` is printed on the pieces, `notes` are lines printed on the sheet. Lengths are in `unit`, by
         default in `document_unit`; in either unit a preset has round numbers.
 
         `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`

@@ -11,14 +11,14 @@ use crate::pattern::{
     SELVEDGE_WIDTH_FIELD, USUAL_OPENING, USUAL_VENT_WIDTH, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
     ZIP_OPENING_FIELD, choose_length_by_unit, usual_waist_finish_lengths,
 };
-use crate::text::name_on_pieces_problem;
+use crate::text::{MAX_NOTE_CHARS, MAX_NOTES, printed_text_problems};
 
 /// Reads the field `cutting`, lengths in the reader's unit; allowances that are not given come from the preset.
 pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let unit = cutting.length_unit();
     let text = if cutting.schema_being_built().is_some() { allowance_presets_description() } else { String::new() };
     let preset = cutting.read_choice("preset", Some(Preset::default()), &Preset::ALL, Preset::name, &text);
-    let name = read_name_on_pieces(cutting);
+    let texts = read_name_and_notes(cutting);
     let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();
     let text = "Allowance along each edge, outside the seam line.";
     let given = cutting.read_object("allowances", false, ["Allowances", text], |allowances| {
@@ -36,9 +36,11 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let vent_width = cutting.read_number(&Field { default, ..*vent_width });
     let finish = read_waist_finish(cutting);
     preset?;
+    let (name, notes) = texts?;
     let vent_width = vent_width?;
     Some(Cutting {
-        name: name?,
+        name,
+        notes,
         allowances: Allowances::from_array(allowances),
         opening: opening?.map_or(Opening::Usual(usual), |length| Opening::from_length(length, unit)),
         press: press?,
@@ -116,13 +118,30 @@ fn allowance_presets_description() -> String {
     format!("Preset for allowances that are not given: {presets}.")
 }
 
-/// Reads the name printed on the pieces; returns an empty string if no name is given, `None` for an invalid name.
-fn read_name_on_pieces(cutting: &mut ObjectReader) -> Option<String> {
+/// Reads the name printed on the pieces and the lines printed on the sheet; returns `None` if one is invalid.
+fn read_name_and_notes(cutting: &mut ObjectReader) -> Option<(String, Vec<String>)> {
     let text =
         "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.";
-    let Some(value) = cutting.field_value("name", false, |_| name_schema(text)) else { return Some(String::new()) };
-    let name = cutting.check_text("name", value, "a text on one line")?;
-    cutting.value_of(name_on_pieces_problem(&name).map_or(Ok(name), Err))
+    let name = cutting.field_value("name", false, |_| name_schema(text));
+    let notes = cutting.field_value("notes", false, |_| {
+        let mut note = name_schema("Line printed on the sheet.");
+        note["maxLength"] = json!(MAX_NOTE_CHARS);
+        let text = "Lines printed on the sheet of the pattern, below its title.";
+        json!({"type": "array", "items": note, "maxItems": MAX_NOTES, "description": text})
+    });
+    let expected = "a text on one line";
+    let name = name.map_or(Some(String::new()), |name| cutting.check_text("name", name, expected));
+    let notes: Option<Vec<String>> = match notes {
+        None => Some(Vec::new()),
+        Some(JsonValue::Array(notes)) => {
+            let note = |(k, note)| cutting.check_text(&format!("notes[{k}]"), note, expected);
+            notes.iter().enumerate().map(note).collect()
+        }
+        Some(value) => cutting.add_wrong_type_problem("notes", value, "a list of texts"),
+    };
+    let (name, notes) = (name?, notes?);
+    cutting.problems.extend(printed_text_problems(&name, &notes));
+    Some((name, notes))
 }
 
 /// Reads the field `cloth`, lengths in the reader's unit.

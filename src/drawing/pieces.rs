@@ -62,7 +62,8 @@ pub fn draw_pattern<'t>(pattern: &Pattern, wording: impl Into<Wording<'t>>) -> D
     let cautions = printed_cautions(pattern.cautions_in_unit(wording.ruler.unit()), texts);
     let cautions = Some(cautions.collect::<Vec<_>>().join(" ")).filter(|text| !text.is_empty());
     let (rules, vent) = (other_rules_in_words(pattern.draft().rules(), wording), vent_note(pattern, wording));
-    let notes = notes.into_iter().chain(rules).chain(vent).chain(finish).chain(cautions).chain(closing).collect();
+    let own = pattern.cutting().notes.iter().cloned();
+    let notes = own.chain(notes).chain(rules).chain(vent).chain(finish).chain(cautions).chain(closing).collect();
     let title = title_with_name(&pattern.cutting().name, &draft_title(pattern.draft(), wording));
     let (key, size_mm) = (Vec::new(), [right + MARGIN_MM, bottom + MARGIN_MM]);
     let mut drawing = Drawing { title, notes, key, size_mm, parts: parts.to_vec(), texts: texts.clone() };

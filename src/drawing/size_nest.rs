@@ -61,7 +61,8 @@ pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
     let title = printed!(texts.nest_title(), sizes = sheet.size_range_in_words(), waist, hip, unit = wording.unit());
     let lines = if sheet.draws_seam_lines { texts.nest_seam_lines() } else { texts.nest_cut_lines() };
     let lines = printed!(lines, allowances = included_allowances_text(pattern, wording));
-    let mut notes: Vec<String> = vec![texts.find_size().to_string(), lines];
+    let mut notes = pattern.cutting().notes.clone();
+    notes.extend([texts.find_size().to_string(), lines]);
     notes.extend(vent_note(pattern, wording).into_iter().chain(waist_finish_note(pattern, None, wording)));
     notes.push(notions_note(pattern, wording));
     notes.extend(cautions_of_sizes(nest, wording));

@@ -132,8 +132,3 @@ fn estimate_from_cm(length_cm: f64, unit: Unit) -> GivenValue {
     let step_cm = if unit == Unit::In { 2.54 / 4.0 } else { 1.0 };
     unit.length_from_cm((length_cm / step_cm - 1e-9).ceil() * step_cm).into()
 }
-
-/// Creates a finding about a count that should be 0.
-fn nonzero_count_finding(code: FindingCode, panel: &'static str, count: usize) -> Finding {
-    Finding::new(code, panel, [count as f64, 0.0], "count")
-}

@@ -1,11 +1,11 @@
 //! Findings of a pattern: opening, allowances, hem, folded edges and printed name.
 
 use super::{
-    Finding, FindingCode, estimate_from_cm, hem_girth_for_walking_cm, length_finding_from_cm, nonzero_count_finding,
+    Finding, FindingCode, estimate_from_cm, hem_girth_for_walking_cm, length_finding_from_cm,
     vent_height_for_walking_cm,
 };
 use crate::field::Unit;
-use crate::pattern::{Opening, Pattern};
+use crate::pattern::{Opening, Pattern, Piece};
 use crate::text::{is_blank, is_in_pdf_font};
 
 impl Pattern {
@@ -60,9 +60,9 @@ impl Pattern {
             findings.push(low_vent.with_values([("needed", estimate_from_cm(needed, unit))]));
         }
         let unshaped = self.pieces().into_iter().filter(|piece| piece.straight_folds > 0);
-        findings.extend(unshaped.map(|piece| {
-            nonzero_count_finding(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds)
-        }));
+        let count = |code, panel, count: usize| Finding::new(code, panel, [count as f64, 0.0], "count");
+        let folds = |piece: &Piece| count(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds);
+        findings.extend(unshaped.map(folds));
         for panel in self.draft().panels() {
             let shortest = panel.darts.iter().map(|dart| dart.length).fold(f64::INFINITY, f64::min);
             let deeper = self.cutting().facing_depth().filter(|depth| *depth > shortest);
@@ -70,8 +70,9 @@ impl Pattern {
             findings.extend(deeper.map(|depth| length_finding_from_cm(code, panel.half.name(), depth, shortest, unit)));
         }
         let name = if is_blank(&self.cutting().name) { "" } else { &self.cutting().name };
-        let n = name.chars().filter(|letter| !is_in_pdf_font(*letter)).count();
-        findings.extend((n > 0).then(|| nonzero_count_finding(FindingCode::NameNotPrinted, "both", n)));
+        let printed = std::iter::once(name).chain(self.cutting().notes.iter().map(String::as_str)).flat_map(str::chars);
+        let n = printed.filter(|letter| !is_in_pdf_font(*letter)).count();
+        findings.extend((n > 0).then(|| count(FindingCode::NameNotPrinted, "both", n)));
         findings
     }
 }

@@ -265,6 +265,9 @@ pub struct Cutting {
     /// Name printed on the pieces, such as a size or a person: at most [`Cutting::MAX_NAME_LETTERS`] characters. If
     /// empty, waist and hip are printed.
     pub name: String,
+    /// Lines printed on the sheet, below its title: at most 10 of at most 200 characters each.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<String>,
     /// Allowances beyond the seam lines, in centimetres.
     pub allowances: Allowances,
     /// Zip opening in the centre back seam.
@@ -295,6 +298,7 @@ impl Cutting {
     pub fn preset(preset: Preset, unit: Unit) -> Self {
         let cutting = Self {
             name: String::new(),
+            notes: Vec::new(),
             allowances: preset.preset_allowances(unit),
             opening: Opening::Usual(choose_length_by_unit(unit, USUAL_OPENING)),
             press: Press::default(),
@@ -351,7 +355,7 @@ impl Cutting {
         self.finish.filter(|finish| finish.kind == WaistFinishKind::Facing).map(|finish| finish.lengths.facing_depth)
     }
 
-    /// Returns every problem of the cutting instructions: a length out of range, an invalid name.
+    /// Returns every problem of the cutting instructions: a length out of range, an invalid name or note.
     pub(super) fn cutting_problems(&self) -> Vec<Problem> {
         let check = |path: &'static str| move |(field, cm): (&Field, f64)| field.range_problem(path, cm, Unit::Cm);
         let allowances = Allowances::FIELDS.iter().zip(self.allowances.into_array());
@@ -360,6 +364,6 @@ impl Cutting {
         let lengths = self.finish.map(|finish| WaistFinishLengths::FIELDS.iter().zip(finish.lengths.into_array()));
         let others = opening.chain(vent).chain(lengths.into_iter().flatten()).filter_map(check("cutting."));
         let lengths = allowances.filter_map(check("cutting.allowances.")).chain(others);
-        lengths.chain(text::name_on_pieces_problem(&self.name)).collect()
+        lengths.chain(text::printed_text_problems(&self.name, &self.notes)).collect()
     }
 }

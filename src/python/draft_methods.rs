@@ -309,7 +309,7 @@ python_class! { Draft as draft;
         /// `preset`, by default `trial`, has the allowances that are not passed: `trial` those of a trial garment,
         /// `garment` those of a garment, `none` no allowances. `waist`, `side`, `hem` and `centre_back` are allowances.
         /// `opening` is the length of the opening from the waist down the centre back. `press` is the direction in
-        /// which the darts are pressed, `centre` or `side`. `name` is printed on the pieces. Lengths are in `unit`, by
+        /// which the darts are pressed, `centre` or `side`. `name` is printed on the pieces, `notes` are lines printed on the sheet. Lengths are in `unit`, by
         /// default in `document_unit`; in either unit a preset has round numbers.
         ///
         /// `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`
@@ -327,20 +327,20 @@ python_class! { Draft as draft;
         /// kirtle.InputError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
         /// cutting.press: "up" is not "centre" or "side"
         #[pyo3(signature = (
-            *, preset = None, name = None, waist = None, side = None, hem = None, centre_back = None, opening = None, press = None,
+            *, preset = None, name = None, notes = None, waist = None, side = None, hem = None, centre_back = None, opening = None, press = None,
             pieces = None, waistband_width = None, underlap = None, facing_depth = None, vent = None,
             vent_width = None, unit = None
         ))]
         fn pattern(
-            &self, preset: Option<NameArgument>, name: Option<NameArgument>, waist: Option<NumberArgument>, side: Option<NumberArgument>,
-            hem: Option<NumberArgument>, centre_back: Option<NumberArgument>, opening: Option<NumberArgument>,
+            &self, preset: Option<NameArgument>, name: Option<NameArgument>, notes: Option<NamesArgument>,
+            waist: Option<NumberArgument>, side: Option<NumberArgument>, hem: Option<NumberArgument>, centre_back: Option<NumberArgument>, opening: Option<NumberArgument>,
             press: Option<NameArgument>, pieces: Option<NamesArgument>, waistband_width: Option<NumberArgument>,
             underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>, vent: Option<NumberArgument>,
             vent_width: Option<NumberArgument>, unit: Option<&str>,
         ) -> PyResult<Pattern> {
             let unit = self.request.parse_unit_or_own(unit)?;
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
-            let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
+            let value = json_object!(preset, name, notes, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
             let cutting = cutting.convert_lengths(unit, self.request.unit);
             Pattern::from_draft(Request { cutting: Some(cutting), ..self.request.clone() }, &self.inner)

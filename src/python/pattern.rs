@@ -70,6 +70,7 @@ python_class! { Pattern as pattern;
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
         // JSON and Python have the same escapes.
         let (draft, name, press) = (pattern.draft().__repr__(), to_json_text(&cutting.name), pattern.press());
+        let notes = if cutting.notes.is_empty() { String::new() } else { format!("notes={}, ", to_json_text(&cutting.notes)) };
         // A centre back seam shorter than the minimum opening allows no explicit opening.
         let opening = if opening >= ZIP_OPENING_FIELD.range.0 { format!("{opening:?}") } else { "None".to_owned() };
         let vent = |vent: Vent| format!("vent={height:?}, vent_width={width:?}, ", height = vent.vent, width = vent.vent_width);
@@ -82,7 +83,7 @@ python_class! { Pattern as pattern;
             )
         });
         format!(
-            "{draft}.pattern(name={name}, waist={waist:?}, side={side:?}, hem={hem:?}, centre_back={centre_back:?}, \
+            "{draft}.pattern(name={name}, {notes}waist={waist:?}, side={side:?}, hem={hem:?}, centre_back={centre_back:?}, \
              opening={opening}, press={press:?}, {vent}{finish}unit=\"cm\")"
         )
     };

@@ -41,7 +41,7 @@ use crate::body::{Apportionment, Body, DartCount, Ease, MAX_DARTS_PER_PANEL, Rul
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::text::long_or_forbidden_text_problem;
+use crate::text::{MAX_NAME_CHARS, long_or_forbidden_text_problem};
 
 const MIN_SIZES_PER_CHART: usize = 2;
 
@@ -215,7 +215,9 @@ pub(crate) fn size_name_problem(field: &str, name: &str, earlier: &[Size]) -> Op
     let blank = || (name.is_empty() || is_padded).then(|| Problem::invalid_name_problem(field, name, expected));
     let is_taken = || earlier.iter().any(|other| other.name == name);
     let duplicate = || Problem::new(Code::DuplicateName, field).with_value(format!("{name:?}")).with_limit("size");
-    long_or_forbidden_text_problem(field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))
+    long_or_forbidden_text_problem(field, name, MAX_NAME_CHARS, expected)
+        .or_else(blank)
+        .or_else(|| is_taken().then(duplicate))
 }
 
 /// Size range: a size chart with the draft of every size, all with one ease and one set of rules.

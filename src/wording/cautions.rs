@@ -106,9 +106,9 @@ crate::error::codes! {
     OpeningShortened = "opening_shortened",
         "The vent leaves no room for the usual zip opening of {limit}: it is shortened to {measured}. Use a zip of this length, \
          or make the vent lower.";
-    /// The name printed on the pieces has letters that the PDF font lacks.
+    /// The name printed on the pieces, or a note, has letters that the PDF font lacks.
     NameNotPrinted = "name_not_printed",
-        "The PDF font lacks some letters of the name ({measured}) and prints boxes instead. Use Latin, Greek or Cyrillic letters, \
+        "The PDF font lacks some letters of name or notes ({measured}) and prints boxes instead. Use Latin, Greek or Cyrillic letters, \
          or save the pattern as SVG.";
 }
 

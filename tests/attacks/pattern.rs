@@ -61,12 +61,10 @@ fn inputs(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
     let allowances = Allowances::FIELDS.map(|field| allowance(bytes, &field));
     let [waist, side, hem, centre_back] = allowances;
     let mut cutting = Cutting {
-        name: String::new(),
         allowances: Allowances { waist: waist?, side: side?, hem: hem?, centre_back: centre_back? },
         opening: Opening::Given(5.0 + 55.0 * share(bytes)?),
         press: if bytes.arbitrary()? { Press::Centre } else { Press::Side },
-        vent: None,
-        finish: None,
+        ..Cutting::default()
     };
     let cloth = Cloth {
         width: 40.0 + 360.0 * share(bytes)?,

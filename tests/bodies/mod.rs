@@ -167,12 +167,10 @@ pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
         |(min, max): (f64, f64)| prop_oneof![7 => 0.1..=max, 1 => 0.0005..0.1, 1 => Just(min), 1 => Just(max)];
     let allowances = Allowances::FIELDS.map(|field| allowance(field.range(Unit::Cm)));
     (allowances, 5.0..60.0, press).prop_map(|(allowances, opening, press)| Cutting {
-        name: String::new(),
         allowances: Allowances::from_array(allowances),
         opening: Opening::Given(opening),
         press,
-        vent: None,
-        finish: None,
+        ..Cutting::default()
     })
 }
 

@@ -67,7 +67,7 @@ def test_classes_are_frozen_equal_hashable_and_copied(
     {}, {"opening": 18.5, "press": "side", "name": "Zoë's \"44\"\\"}, {"preset": "garment", "waist": 0, "hem": 7},
     {"unit": "in", "preset": "garment", "press": "side", "opening": 7.5}, {"unit": "in"},
     {"pieces": ["back", "front", "waistband"], "underlap": 0}, {"unit": "in", "pieces": ("facing", "back", "front")},
-    {"vent": 15, "vent_width": 5}, {"unit": "in", "vent": 8, "preset": "garment"},
+    {"vent": 15, "vent_width": 5}, {"unit": "in", "vent": 8, "preset": "garment", "notes": ["Order 17", "Zoë's \"44\"\\"]},
 ])
 def test_the_repr_of_a_pattern_is_code_that_rebuilds_it(draft: kirtle.Draft, options: dict[str, Any]) -> None:
     pattern = draft.pattern(**options)
@@ -76,9 +76,10 @@ def test_the_repr_of_a_pattern_is_code_that_rebuilds_it(draft: kirtle.Draft, opt
 
 @pytest.mark.parametrize("unit", [None, "cm", "in"])
 def test_a_stored_request_gives_the_draft_and_the_pattern_again(draft: kirtle.Draft, unit: str | None) -> None:
-    for pattern in (draft.pattern(preset="garment", vent=15), draft.pattern(unit="in"), kirtle.Pattern.from_json(draft.to_request("in"))):
+    for pattern in (draft.pattern(preset="garment", vent=15, notes=["Order 17"]), draft.pattern(unit="in"), kirtle.Pattern.from_json(draft.to_request("in"))):
         again = kirtle.Pattern.from_json(pattern.to_request(unit))
         assert again.opening == pytest.approx(pattern.opening, abs=1e-12) and again.draft.document_unit == (unit or pattern.draft.document_unit)
+        assert "Order 17" in again.svg() or "Order 17" not in pattern.svg()
         assert again.allowances == pytest.approx(pattern.allowances, abs=1e-12)
     assert kirtle.Draft.from_json(draft.to_request()) == draft
     chart = kirtle.SizeChart.demo()

@@ -270,6 +270,9 @@ pub(crate) const WRONG_CUTTINGS: &[(&str, &[&str])] = &[
         ],
     ),
     (r#""cutting": {"name": 7}"#, &["wrong_type cutting.name: 7 is not a text on one line"]),
+    (r#""cutting": {"notes": "a"}"#, &[r#"wrong_type cutting.notes: "a" is not a list of texts"#]),
+    (r#""cutting": {"notes": [7]}"#, &["wrong_type cutting.notes[0]: 7 is not a text on one line"]),
+    (r#""cutting": {"notes": ["a\nb"]}"#, &[r#"wrong_type cutting.notes[0]: "a\nb" is not a text on one line"#]),
     (r#""cutting": {"name": "a\nb"}"#, &[r#"wrong_type cutting.name: "a\nb" is not a text on one line"#]),
     (
         r#""cutting": {"name": "0123456789012345678901234567890123456789012345678901234567890"}"#,
