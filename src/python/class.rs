@@ -141,13 +141,14 @@ macro_rules! python_class {
             $(
                 $(#[doc = $svg_doc])+
                 #[pyo3(signature = ($unit = $unit_default, *, fit = false, texts = None))]
-                fn svg(&self, $unit: $unit_type, fit: bool, texts: Option<$crate::python::arguments::TextsArgument>) -> PyResult<String> {
+                fn svg(&self, py: Python<'_>, $unit: $unit_type, fit: bool, texts: Option<$crate::python::arguments::TextsArgument>) -> PyResult<String> {
                     let $this = self;
                     let $wording = $crate::python::arguments::wording($ruler, texts.as_ref())?;
-                    Ok($crate::files::svg(&$drawing, if fit { $crate::files::SvgScale::Fit } else { $crate::files::SvgScale::True }))
+                    let scale = if fit { $crate::files::SvgScale::Fit } else { $crate::files::SvgScale::True };
+                    Ok(py.detach(|| $crate::files::svg(&$drawing, scale)))
                 }
 
-                fn _repr_svg_(&self) -> PyResult<String> { self.svg($unit_default, true, None) }
+                fn _repr_svg_(&self, py: Python<'_>) -> PyResult<String> { self.svg(py, $unit_default, true, None) }
 
                 $(#[doc = $pdf_doc])+
                 #[pyo3(signature = (*, paper = "A4", $($mm = 10.0,)* $unit = $unit_default, texts = None))]
@@ -174,10 +175,10 @@ macro_rules! python_class {
                     $(
                         $(#[doc = $dxf_doc])+
                         #[pyo3(signature = ($unit = $unit_default, *, texts = None))]
-                        fn dxf(&self, $unit: $unit_type, texts: Option<$crate::python::arguments::TextsArgument>) -> PyResult<String> {
+                        fn dxf(&self, py: Python<'_>, $unit: $unit_type, texts: Option<$crate::python::arguments::TextsArgument>) -> PyResult<String> {
                             let $this = self;
                             let $wording = $crate::python::arguments::wording($ruler, texts.as_ref())?;
-                            Ok($crate::files::dxf(&$dxf_drawing))
+                            Ok(py.detach(|| $crate::files::dxf(&$dxf_drawing)))
                         }
                     )?
                 )?

@@ -312,8 +312,8 @@ python_class! { SizeRange as range;
             Nest::nest_from_range(&self.0, &sizes.map(|sizes| sizes.0).unwrap_or_default(), cutting, unit)
         }
 
-        fn _repr_svg_(&self) -> PyResult<String> {
-            Nest::nest_from_range(&self.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg("cm", true, None)
+        fn _repr_svg_(&self, py: Python<'_>) -> PyResult<String> {
+            Nest::nest_from_range(&self.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg(py, "cm", true, None)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
