@@ -16,6 +16,7 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
+use crate::error::{Problem, Problems};
 use crate::field::{Unit, choices};
 
 choices! {
@@ -75,8 +76,39 @@ impl Ruler {
         self.round_to_step(length_cm) != 0.0
     }
 
+    /// Parses a length as it is read from a tape: a number with a point or a comma, or with a fraction. Without a unit
+    /// after it, the number is in the unit of the ruler, as is the returned length.
+    ///
+    /// # Errors
+    /// [`Code::WrongType`](crate::Code::WrongType) for another text. No range is checked.
+    ///
+    /// ```
+    /// use kirtle::Ruler;
+    ///
+    /// for text in ["29 1/8", "29⅛", "29,125", "29.125\""] {
+    ///     assert_eq!(Ruler::In.parse_length(text)?, 29.125);
+    /// }
+    /// assert_eq!(Ruler::Cm.parse_length("29 1/8 in")?, 73.9775);
+    /// assert_eq!(Ruler::In.parse_length("-.5")?, -0.5);
+    /// assert!(Ruler::In.parse_length("29 1/0").is_err());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn parse_length(self, text: &str) -> Result<f64, Problems> {
+        let units = [("cm", Unit::Cm), ("mm", Unit::Mm), ("in", Unit::In), ("\"", Unit::In), ("″", Unit::In)];
+        let with_unit = units.iter().find_map(|(name, unit)| Some((text.trim().strip_suffix(name)?, *unit)));
+        let (number, unit) = with_unit.unwrap_or((text, self.unit()));
+        let wanted = "a length such as 74, 29.5 or 29 1/2";
+        let factor = if unit == self.unit() { 1.0 } else { unit.cm_per_unit() / self.unit().cm_per_unit() };
+        let length = parse_mixed_number(number).map(|number| number * factor);
+        length.ok_or_else(|| Problem::invalid_name_problem("length", text, wanted).into())
+    }
+
     /// Formats a length, given in centimetres, in the ruler's unit, rounded to its step: `72.5`, or `28 9/16`.
-    pub(crate) fn format_length(self, length_cm: f64) -> String {
+    ///
+    /// ```
+    /// assert_eq!(kirtle::Ruler::InEighths.format_length(74.0), "29 1/8");
+    /// ```
+    pub fn format_length(self, length_cm: f64) -> String {
         let length = self.unit().length_from_cm(length_cm);
         match self {
             Self::Cm if length.abs() < 0.05 => "0.0".to_owned(),
@@ -94,6 +126,24 @@ impl Ruler {
         }
         format!("{:.3}", self.unit().length_from_cm(length_cm)).trim_end_matches('0').trim_end_matches('.').to_owned()
     }
+}
+
+/// Parses a number with decimals or with a fraction, such as `-29.5`, `29,5`, `29 1/2` and `29½`.
+fn parse_mixed_number(text: &str) -> Option<f64> {
+    let signs = ["⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"].into_iter().zip(1..);
+    let plain = text.trim().replace(',', ".").replace('−', "-");
+    let plain = signs.fold(plain, |text, (sign, eighths)| text.replace(sign, &format!(" {eighths}/8")));
+    let (sign, plain) = plain.strip_prefix('-').map_or((1.0, &*plain), |plain| (-1.0, plain));
+    // Exact up to 2⁵³; a parser of all doubles would make the WebAssembly module larger by 8 kB.
+    let number = |text: &str| {
+        let (whole, decimals) = text.split_once('.').unwrap_or((text, ""));
+        let digits: u64 = format!("{whole}{decimals}").parse().ok()?;
+        Some(digits as f64 / decimals.bytes().fold(1.0, |power, _| power * 10.0))
+    };
+    let with_whole = plain.trim().rsplit_once(' ').filter(|(_, part)| part.contains('/'));
+    let (whole, part) = with_whole.unwrap_or(("0", plain.trim()));
+    let (above, below) = part.split_once('/').unwrap_or((part, "1"));
+    Some(sign * (number(whole.trim())? + number(above)? / number(below)?)).filter(|size| size.is_finite())
 }
 
 /// Formats a number, rounded to a multiple of 1 / `parts`, as a whole number and a fraction in lowest terms: `28 9/16`,
