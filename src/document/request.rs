@@ -1,7 +1,10 @@
 //! The request of a draft, and the result that answers a request. Both keep lengths in the unit of the request.
 
+use std::collections::BTreeMap;
+
 use serde::ser::SerializeMap;
 use serde::{Deserialize, Serialize, Serializer};
+use serde_json::{Value, json};
 
 use super::body::{BodyWithFigure, read_body_with_figure};
 use super::cutting::{read_cloth, read_cutting};
@@ -276,6 +279,28 @@ impl Request {
         Report { body, ease, rules, ..Report::new(draft, self.unit) }
     }
 
+    /// Returns the fields that differ in another request: for each path the values before, in this request, and after;
+    /// null for a field that a request does not have. Lengths keep their units: compare requests in one unit.
+    ///
+    /// ```
+    /// use kirtle::{Ease, Unit, document::Request};
+    ///
+    /// let body = kirtle::Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &kirtle::Rules::default())?;
+    /// let first = Request::from_draft(&draft, Unit::Cm);
+    /// let second = Request { ease: Ease { waist: 2.0, hip: 5.0 }, ..first.clone() };
+    /// assert_eq!(first.changes_to(&second)["ease.waist"], [1.5, 2.0]);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn changes_to(&self, other: &Self) -> BTreeMap<String, [Value; 2]> {
+        let mut changes = BTreeMap::<_, [Value; 2]>::new();
+        for (k, request) in [self, other].into_iter().enumerate() {
+            visit_fields("", &json!(request), &mut |path, value| changes.entry(path).or_default()[k] = value);
+        }
+        changes.retain(|_, [before, after]| before != after);
+        changes
+    }
+
     /// Returns the request as JSON text. [`Request::from_json`] restores every number exactly.
     pub fn to_json(&self) -> String {
         to_json_text(self)
@@ -296,6 +321,14 @@ impl Serialize for Request {
         self.cloth.as_ref().map(|cloth| request.serialize_entry("cloth", cloth)).transpose()?;
         self.ruler.as_ref().map(|ruler| request.serialize_entry("ruler", ruler)).transpose()?;
         request.end()
+    }
+}
+
+/// Visits path and value of every field of a JSON object that is not an object itself.
+fn visit_fields(path: &str, value: &Value, visit: &mut impl FnMut(String, Value)) {
+    match value.as_object() {
+        Some(fields) => fields.iter().for_each(|(name, value)| visit_fields(&format!("{path}.{name}"), value, visit)),
+        None => visit(path.trim_start_matches('.').to_owned(), value.clone()),
     }
 }
 
