@@ -92,6 +92,9 @@ __all__ = [
     "draft_table",
     "drawing_texts",
     "fit_chart",
+    "format_length",
+    "parse_length",
+    "request_changes",
     "schema",
     "simulate",
 ]

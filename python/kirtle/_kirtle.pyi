@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "FitComparison", "Fitting", "Girths", "GivenDart", "GradeIncrement", "GroupComparison", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "compare_fits", "draft", "draft_json", "draft_stream", "draft_table", "drawing_texts", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Figure", "Finding", "Fitting", "Girths", "GivenDart", "GradeIncrement", "GroupComparison", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "drawing_texts", "fit_chart", "format_length", "new_partial", "parse_length", "replace_by_partial", "request_changes", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -4025,11 +4025,39 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     bounds.hip: missing: give the minimum and maximum ease, or a tolerance
     """
 
+def format_length(value: SupportsFloat | SupportsIndex, ruler: str) -> str:
+    """
+    Return a length in the unit of a ruler, rounded to its step: `cm` to the millimetre, `in` to 1/16 in, `in 1/8`.
+
+    Raises `InputError` for an unknown ruler.
+
+    >>> format_length(72.46, "cm"), format_length(29.13, "in 1/8")
+    ('72.5', '29 1/8')
+    >>> format_length(72.5, "ell")
+    Traceback (most recent call last):
+    kirtle.InputError: unit: "ell" is not "cm" or "in" or "in 1/8"
+    """
+
 def new_partial(path: str | PathLike[str]) -> Path:
     """
     Create an empty partial file in the folder of `path`; the caller writes it and then calls `replace_by_partial`.
 
     Raises `InputError` for a device or a pipe, and `OSError` if no file can be created.
+    """
+
+def parse_length(text: str, unit: str) -> float:
+    """
+    Return the length that a text gives as it is read from a tape, in `unit`.
+
+    The text is a number with a point or a comma, or with a fraction, and may have its own unit: `29.5`, `29 1/2`, `29½`, `75 cm`.
+
+    Raises `InputError` for another text. No range is checked.
+
+    >>> parse_length("29 1/8", "in"), parse_length("29 1/8 in", "cm")
+    (29.125, 73.9775)
+    >>> parse_length("29 1/0", "in")
+    Traceback (most recent call last):
+    kirtle.InputError: length: "29 1/0" is not a length such as 74, 29.5 or 29 1/2
     """
 
 def replace_by_partial(path: str | PathLike[str], partial: str | PathLike[str]) -> None:
@@ -4038,6 +4066,25 @@ def replace_by_partial(path: str | PathLike[str], partial: str | PathLike[str]) 
     kept.
 
     Raises `OSError` if renaming fails.
+    """
+
+def request_changes(before: str | bytes, after: str | bytes) -> dict[str, Any]:
+    """
+    Return the fields of two requests in JSON that differ: for each the values before and after, `None` for a field that
+    a request does not have.
+
+    `to_request` of a draft or a pattern gives its request. Lengths keep their units: requests in one unit compare best.
+
+    Raises `InputError` with all the problems of a request at once.
+
+    >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    >>> request_changes(skirt.pattern(hem=4).to_request(), skirt.pattern(hem=6, vent=20).to_request())
+    {'cutting.allowances.hem': [4.0, 6.0], 'cutting.vent': [None, 20.0], 'cutting.vent_width': [None, 4.0]}
+    >>> request_changes("{}", skirt.to_request())
+    Traceback (most recent call last):
+    kirtle.InputError: unit: missing: give "cm" or "in"
+    body: missing: give a JSON object
+    ease: missing: give a JSON object
     """
 
 def schema(name: str) -> dict[str, Any]:

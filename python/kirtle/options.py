@@ -10,7 +10,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from ._kirtle import Problem, drawing_texts
+from ._kirtle import Problem, drawing_texts, format_length as length_text
 from .exceptions import InputError
 from .files import read
 
@@ -25,9 +25,6 @@ CM_PER_UNIT = {"cm": 1, "in": 2.54, "mm": 0.1}
 
 RULERS = ("cm", "in", "in 1/8")
 """Rulers of printed lengths: a unit, or a unit and the step of rounding."""
-
-STEPS_PER_INCH = {"in": 16, "in 1/8": 8}
-"""Number of steps in an inch, by ruler."""
 
 FIELDS = {
     r"(?:body\.)?(waist|hip|hip_depth|length)": r"\1",
@@ -81,16 +78,6 @@ def parse_length(text: str, unit: object) -> float | str:
     if found is None or unit not in ("cm", "in") or isinstance(value, str):
         return parse_number(text)
     return value * CM_PER_UNIT.get(found[2], CM_PER_UNIT["in"]) / CM_PER_UNIT[str(unit)]
-
-
-def length_text(value: float, unit: str) -> str:
-    """Format a length as the ruler ``unit`` shows it: ``72.5`` for ``cm``, ``28 9/16`` for ``in``, ``28 5/8`` for ``in 1/8``."""
-    if unit not in STEPS_PER_INCH:
-        return f"{value:.1f}"
-    steps = STEPS_PER_INCH[unit]
-    whole, rest = divmod(Fraction(round(abs(value) * steps), steps), 1)
-    parts = [str(part) for part in (whole, rest) if part]
-    return ("-" if value < 0 and parts else "") + (" ".join(parts) or "0")
 
 
 def parse_size_position(option: str, text: str) -> dict[str, Any]:

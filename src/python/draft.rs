@@ -8,7 +8,7 @@ use super::arguments::{DocumentText, TextsArgument, parse_ruler, parse_unit};
 use super::class::json_to_dict;
 use super::inputs::{Body, Ease, Rules};
 use super::typed_objects::AnyDict;
-use crate::document::{self, Request, SCHEMA_NAMES};
+use crate::document::{self, Request, SCHEMA_NAMES, to_json_text};
 use crate::draft::draft_figure;
 use crate::field::Unit;
 use crate::findings::Finding;
@@ -74,6 +74,58 @@ pub(crate) fn draft_json(py: Python<'_>, request: DocumentText, texts: Option<Te
 pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<AnyDict<'py>> {
     let unknown = || PyKeyError::new_err(format!("{name:?} is not one of {}", SCHEMA_NAMES.join(", ")));
     json_to_dict(py, &document::schema(name).ok_or_else(unknown)?.to_string())
+}
+
+/// Return the length that a text gives as it is read from a tape, in `unit`.
+///
+/// The text is a number with a point or a comma, or with a fraction, and may have its own unit: `29.5`, `29 1/2`, `29½`, `75 cm`.
+///
+/// Raises `InputError` for another text. No range is checked.
+///
+/// >>> parse_length("29 1/8", "in"), parse_length("29 1/8 in", "cm")
+/// (29.125, 73.9775)
+/// >>> parse_length("29 1/0", "in")
+/// Traceback (most recent call last):
+/// kirtle.InputError: length: "29 1/0" is not a length such as 74, 29.5 or 29 1/2
+#[pyfunction]
+pub(crate) fn parse_length(text: &str, unit: &str) -> PyResult<f64> {
+    Ok(Ruler::from(parse_unit(unit)?).parse_length(text)?)
+}
+
+/// Return a length in the unit of a ruler, rounded to its step: `cm` to the millimetre, `in` to 1/16 in, `in 1/8`.
+///
+/// Raises `InputError` for an unknown ruler.
+///
+/// >>> format_length(72.46, "cm"), format_length(29.13, "in 1/8")
+/// ('72.5', '29 1/8')
+/// >>> format_length(72.5, "ell")
+/// Traceback (most recent call last):
+/// kirtle.InputError: unit: "ell" is not "cm" or "in" or "in 1/8"
+#[pyfunction]
+pub(crate) fn format_length(value: f64, ruler: &str) -> PyResult<String> {
+    let ruler = parse_ruler(ruler)?;
+    Ok(ruler.format_length(value * ruler.unit().cm_per_unit()))
+}
+
+/// Return the fields of two requests in JSON that differ: for each the values before and after, `None` for a field that
+/// a request does not have.
+///
+/// `to_request` of a draft or a pattern gives its request. Lengths keep their units: requests in one unit compare best.
+///
+/// Raises `InputError` with all the problems of a request at once.
+///
+/// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+/// >>> request_changes(skirt.pattern(hem=4).to_request(), skirt.pattern(hem=6, vent=20).to_request())
+/// {'cutting.allowances.hem': [4.0, 6.0], 'cutting.vent': [None, 20.0], 'cutting.vent_width': [None, 4.0]}
+/// >>> request_changes("{}", skirt.to_request())
+/// Traceback (most recent call last):
+/// kirtle.InputError: unit: missing: give "cm" or "in"
+/// body: missing: give a JSON object
+/// ease: missing: give a JSON object
+#[pyfunction]
+pub(crate) fn request_changes(py: Python<'_>, before: DocumentText, after: DocumentText) -> PyResult<AnyDict<'_>> {
+    let [before, after] = [before, after].map(|request| Request::from_json(&request.0));
+    json_to_dict(py, &to_json_text(&before?.changes_to(&after?)))
 }
 
 /// Draft of a straight skirt: back and front panel with darts. Lengths are in centimetres.

@@ -47,7 +47,7 @@ mod _kirtle {
     #[pymodule_export]
     use super::{
         comparison::{compare_charts, compare_fits},
-        draft::{Draft, draft, draft_json, schema},
+        draft::{Draft, draft, draft_json, format_length, parse_length, request_changes, schema},
         fitting::Fitting,
         inputs::{Body, Darts, Ease, Figure, GivenDart, Rules, Shares},
         interruption::_panic,
