@@ -43,7 +43,12 @@ function call(name, ...texts) {
   return answer;
 }
 
-export const draftJson = (request) => decoder.decode(call("draft_json", request));
+export const draftJson = (request, texts = "{}") => decoder.decode(call("draft_json", request, texts));
 export const chartJson = (request) => decoder.decode(call("chart_json", request));
 export const draftSvg = (request, texts = "{}", fit = false) => decoder.decode(call("draft_svg", request, texts, fit ? "fit" : ""));
+export const patternSvg = (request, texts = "{}", fit = false) => decoder.decode(call("pattern_svg", request, texts, fit ? "fit" : ""));
+export const parseLength = (text, unit) => Number(decoder.decode(call("parse_length", text, unit)));
+export const formatLength = (length, ruler) => decoder.decode(call("format_length", length.toFixed(6), ruler));
+export const englishTexts = () => Object.fromEntries(JSON.parse(decoder.decode(call("english_texts"))));
+export const version = () => decoder.decode(call("version"));
 export const patternFile = (request, name, paper = "A4", texts = "{}") => call("pattern_file", request, name, paper, texts);

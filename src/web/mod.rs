@@ -7,12 +7,14 @@
 
 use std::cell::RefCell;
 
-use crate::document::{Request, chart_json, draft_json, to_json_text};
-#[cfg(feature = "pdf")]
-use crate::drawing::Paper;
+use crate::document::{Request, chart_json, to_json_text};
 use crate::drawing::draw_draft;
+#[cfg(feature = "pdf")]
+use crate::drawing::{Paper, draw_pattern, with_header, with_notes_on_buying};
 use crate::error::Problems;
+use crate::field::Unit;
 use crate::files::{SvgScale, svg};
+use crate::ruler::Ruler;
 use crate::wording::Texts;
 
 thread_local! {
@@ -56,18 +58,21 @@ fn store_answer_and_return_success<const N: usize>(call: impl FnOnce([&str; N]) 
 
 /// Declares functions for JavaScript: for each its name, its text arguments, and the expression of its answer.
 macro_rules! javascript_functions {
-    ($($(#[$meta:meta])+ $name:ident($($argument:ident),+) $answer:expr;)+) => {
+    ($($(#[$meta:meta])+ $name:ident($($argument:ident),*) $answer:expr;)+) => {
         $($(#[$meta])+
         #[unsafe(no_mangle)]
         extern "C" fn $name() -> bool {
-            store_answer_and_return_success(|[$($argument),+]| $answer)
+            store_answer_and_return_success(|[$($argument),*]| $answer)
         })+
     };
 }
 
 javascript_functions! {
-    /// Drafts a request in JSON; the answer is the result of the draft in JSON.
-    kirtle_draft_json(request) Ok(draft_json(request)?.into_bytes());
+    /// Drafts a request in JSON; the answer is the result of the draft in JSON, its cautions worded with `texts` in JSON.
+    kirtle_draft_json(request, texts) {
+        let report = Request::from_json(request)?.report()?;
+        Ok(report.with_cautions_in(&Texts::from_json(texts)?).to_json().into_bytes())
+    };
     /// Answers a request on a size chart in JSON; the answer is the report on the chart in JSON.
     kirtle_chart_json(request) Ok(chart_json(request)?.into_bytes());
     /// Drafts a request in JSON; the answer is the drawing of the draft as SVG with `texts` in JSON, in true size if
@@ -75,8 +80,29 @@ javascript_functions! {
     kirtle_draft_svg(request, texts, fit) {
         let request = Request::from_json(request)?;
         let (draft, texts) = (request.draft()?, Texts::from_json(texts)?);
-        let scale = if fit.is_empty() { SvgScale::True } else { SvgScale::Fit };
-        Ok(svg(&draw_draft(&draft, (request.ruler(), &texts)), scale).into_bytes())
+        Ok(svg(&draw_draft(&draft, (request.ruler(), &texts)), [SvgScale::Fit, SvgScale::True][usize::from(fit.is_empty())]).into_bytes())
+    };
+    /// Makes the pattern of a request in JSON; the answer is its drawing as SVG, as of a draft.
+    #[cfg(feature = "pdf")]
+    kirtle_pattern_svg(request, texts, fit) {
+        let request = Request::from_json(request)?;
+        let (pattern, texts) = (request.pattern(&request.draft()?)?, Texts::from_json(texts)?);
+        let drawing = draw_pattern(&pattern, (request.ruler(), &texts));
+        let drawing = with_notes_on_buying(drawing, &pattern, request.ruler());
+        Ok(svg(&with_header(drawing), [SvgScale::Fit, SvgScale::True][usize::from(fit.is_empty())]).into_bytes())
+    };
+    /// Answers the English texts in JSON, a list of pairs of key and template.
+    kirtle_english_texts() Ok(to_json_text(&Texts::english().collect::<Vec<_>>()).into_bytes());
+    /// Answers the version of Kirtle.
+    kirtle_version() Ok(crate::VERSION.into());
+    /// Parses a length in a unit, as it is read from a tape; the answer is the number in JSON.
+    kirtle_parse_length(text, unit) {
+        Ok(to_json_text(&Ruler::from(unit.parse::<Unit>()?).parse_length(text)?).into_bytes())
+    };
+    /// Formats a length, a number with decimals in the unit of a ruler; the answer is a text.
+    kirtle_format_length(length, ruler) {
+        let (length, ruler): (f64, Ruler) = (Ruler::Cm.parse_length(length)?, ruler.parse()?);
+        Ok(ruler.format_length(length * ruler.unit().cm_per_unit()).into_bytes())
     };
     /// Makes the pattern of a request in JSON; the answer is a file of the format that `name` ends with; PDF on
     /// `paper`, with `texts` in JSON.

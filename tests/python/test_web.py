@@ -36,7 +36,7 @@ QUICK_BUILD = [f"--config=profile.web.{setting}" for setting in QUICK_SETTINGS]
 FILES = (("skirt.svg", "A4"), ("skirt.dxf", "A4"), ("skirt.json", "A4"), ("skirt.pdf", "roll 90 cm"), ("skirt.txt", "A4"), ("skirt.PDF", "foolscap"))
 """Names of pattern files and their paper."""
 
-TEXTS = '{"hem_length": "Saum {length}", "decimal_mark": ",", "back": "Rückenteil", "grain_line": "Ίσιο νήμα"}'
+TEXTS = '{"hem_length": "Saum {length}", "decimal_mark": ",", "back": "Rückenteil", "grain_line": "Ίσιο νήμα", "little_waist_ease": "{measured}"}'
 """Some texts in other languages."""
 
 Row = dict[str, Any]
@@ -136,6 +136,7 @@ def questions(samples: dict[str, Row], tmp_path_factory: pytest.TempPathFactory)
     asked += [["patternFile", request, *FILES[k % len(FILES)]] for k, request in enumerate(requests[::3])]
     asked += [["draftSvg", request, texts] for request in requests[1000:1200:9] for texts in (TEXTS, "{", '{"hems": ""}')]
     asked += [["patternFile", request, *FILES[k % len(FILES)], TEXTS] for k, request in enumerate(requests[1000:1200:9])]
+    asked += [[name, request, TEXTS] for request in requests[1000:1200:9] for name in ("draftJson", "patternSvg")]
     asked += [["chartJson", chart] for chart in charts]
     folder = tmp_path_factory.mktemp("native")
     answers = [native_answer(folder, *question) for question in asked]
@@ -149,7 +150,9 @@ def native_answer(folder: Path, function: str, text: str, *more: str) -> bytes:
     try:
         match function:
             case "draftJson":
-                return kirtle.draft_json(text).encode()
+                return kirtle.draft_json(text, texts=kirtle.drawing_texts(*more)).encode()
+            case "patternSvg":
+                return kirtle.Pattern.from_json(text).svg(texts=kirtle.drawing_texts(*more)).encode()
             case "chartJson":
                 return kirtle.chart_json(text).encode()
             case "draftSvg":
@@ -378,15 +381,17 @@ def test_the_page_fits_a_wide_screen(page: Page) -> None:
 def test_the_types_describe_the_package(package: Path, tools: Path, tmp_path: Path) -> None:  # noqa: F811
     """A program in TypeScript that uses every function compiles; one that misuses a function does not."""
     about = json.loads((package / "package.json").read_text())
-    assert about["version"] == kirtle.__version__ and all((package / name).is_file() for name in [*about["files"], about["types"], about["main"]])
+    assert about["version"] == kirtle.__version__ and all((package / name).exists() for name in [*about["files"], about["types"], about["main"]])
     exported = set(re.findall(r"export (?:async )?(?:function|const|class) (\w+)", (package / "kirtle.js").read_text()))
     assert exported == set(re.findall(r"export (?:function|class) (\w+)", (package / "kirtle.d.ts").read_text()))
     tsc = tools / "node_modules" / "typescript" / "bin" / "tsc"
     shutil.copy(package / "kirtle.d.ts", tmp_path)
     shutil.copy(package / "kirtle.js", tmp_path)
-    use = """import { InputError, Problem, chartJson, draftJson, draftSvg, load, patternFile } from "./kirtle.js";
+    use = """import { InputError, Problem, chartJson, draftJson, draftSvg, englishTexts, formatLength, load, parseLength, patternFile, patternSvg, version } from "./kirtle.js";
 await load(new Uint8Array());
-const texts: string[] = [draftJson("{}"), chartJson("{}"), draftSvg("{}"), draftSvg("{}", "{}", true)];
+const texts: string[] = [draftJson("{}", "{}"), chartJson("{}"), patternSvg("{}", "{}", true), formatLength(parseLength("29 1/8", "in"), "in 1/8"),
+  englishTexts().hem_length, version()];
+texts.push( draftSvg("{}"), draftSvg("{}", "{}", true));
 const files: BlobPart[] = [patternFile("{}", "skirt.pdf", "A4"), patternFile("{}", "skirt.pdf", "A4", "{}")];
 export const codes = (error: InputError): string[] => error.problems.map((problem: Problem) => problem.code + problem.text);
 export const ranges = ({ minimum, maximum, choices }: Problem): [number?, number?, string[]?] => [minimum, maximum, choices];
