@@ -1,6 +1,6 @@
 // The page: makes a request from its input fields, drafts the request, and shows outlines, lengths and findings of the result.
 
-import { InputError, draftJson, load, patternFile } from "./kirtle.js";
+import { InputError, draftJson, formatLength, load, parseLength, patternFile } from "./kirtle.js";
 
 // Input fields by path in the request: label, initial value in cm, and for each unit minimum, maximum and step of the slider.
 const FIELDS = {
@@ -12,12 +12,14 @@ const FIELDS = {
   "ease.hip": ["Hip", 5, { cm: [0, 12, 0.25], in: [0, 5, 0.125] }],
 };
 const CM_PER_IN = 2.54;
-const EIGHTHS = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"];
 const LETTER_PIXELS = 12;
 const MARGIN_CM = 1;
 const GAP_CM = 5;
 // Widths of both panels together, and length, up to which a skirt is drawn at one scale.
 const ORDINARY_CM = [71, 85];
+
+// Parameters of the page's address: `unit`, `name`, `preset`, `paper`, the measurements, `waist_ease` and `hip_ease`, lengths in `unit`.
+const parameters = new URLSearchParams(location.search);
 
 const byId = (id) => document.getElementById(id);
 const unit = () => byId("unit").querySelector(":checked").value;
@@ -33,20 +35,24 @@ function addField(path, [label, initial]) {
   const slider = add(row, "input", { type: "range", ariaLabel: `${label}, slider` });
   const box = add(row, "input", { type: "text", id, inputMode: "decimal" });
   const unitName = add(row, "span");
-  const problem = add(byId(part), "p", { className: "problem", id: `${id}-problem` });
+  const problem = add(byId(part), "p", { className: "problem", id: `${id}-problem`, role: "status" });
   box.setAttribute("aria-describedby", problem.id);
-  const field = { slider, box, unitName, problem, entered: { text: `${initial}`, unit: "cm" } };
+  const text = parameters.get(part === "ease" ? `${name}_ease` : name);
+  const entered = text === null ? { text: `${initial}`, unit: "cm" } : { text, unit: unit() };
+  const field = { slider, box, unitName, problem, entered };
   const enter = () => ((field.entered = { text: box.value, unit: unit() }), askForRedraw());
   slider.addEventListener("input", () => ((box.value = slider.value), enter()));
   box.addEventListener("input", () => ((slider.value = numberIn(box.value)), enter()));
   boxes[path] = field;
 }
 
-// Returns the number in a text, with a decimal point or comma, or with a fraction as on a tape: `29 1/8`, `29⅛`; NaN for another text.
-function numberIn(text) {
-  const plain = text.replace(",", ".").replace(/[⅛¼⅜½⅝¾⅞]/, (sign) => ` ${EIGHTHS.indexOf(sign)}/8`).trim();
-  const [, whole = 0, above, below] = plain.match(/^(?:(\d+) +)?(\d+)\/(\d+)$/) ?? [];
-  return above ? Number(whole) + above / below : plain ? Number(plain) : NaN;
+// Returns the length in a text, as read from a tape, in a unit: `29.125`, `29 1/8`, `29⅛`, `74 cm`; NaN for another text.
+function numberIn(text, unitName = unit()) {
+  try {
+    return parseLength(text, unitName);
+  } catch {
+    return NaN;
+  }
 }
 
 // Shows every field in the chosen unit: as entered in this unit, or else converted, cm to a tenth of a millimetre, inches to a thousandth.
@@ -54,7 +60,7 @@ function showFields() {
   for (const [path, { slider, box, unitName, entered }] of Object.entries(boxes)) {
     const [min, max, step] = FIELDS[path][2][unit()];
     Object.assign(slider, { min, max, step });
-    const [number, isInches] = [numberIn(entered.text), unit() === "in"];
+    const [number, isInches] = [numberIn(entered.text, entered.unit), unit() === "in"];
     const converted = () => `${Number(isInches ? (number / CM_PER_IN).toFixed(3) : (number * CM_PER_IN).toFixed(2))}`;
     box.value = entered.unit === unit() || Number.isNaN(number) ? entered.text : converted();
     slider.value = numberIn(box.value);
@@ -76,13 +82,7 @@ function requestText() {
 }
 
 // Formats a length in the chosen unit as a tape measure shows it: centimetres to the millimetre, or inches to the eighth.
-function lengthText(length) {
-  if (unit() === "cm") return length.toFixed(1);
-  const eighths = Math.round(length * 8);
-  const [whole, rest] = [Math.floor(eighths / 8), eighths % 8];
-  const fraction = EIGHTHS[rest];
-  return fraction && !whole ? fraction : `${whole}${fraction && ` ${fraction}`}`;
-}
+const lengthText = (length) => formatLength(length, unit() === "in" ? "in 1/8" : "cm");
 
 function lengthRows({ girths, lengths, suppression, back, front }) {
   const darts = (panel) => panel.darts.map((dart) => `${lengthText(dart.intake)} wide, ${lengthText(dart.length)} long`).join("\n") || "none";
@@ -108,8 +108,11 @@ function showResults(result) {
   }
   const { holds, checks } = result.proof;
   byId("proof").textContent = holds ? `All ${checks.length} checks of the outlines hold.` : "A check of the outlines fails: do not cut this draft.";
+  const cautions = [...result.findings, ...result.pattern.findings].map(({ message }) => message);
+  // Screen readers read what changes.
+  if (cautions.join("") === byId("findings").textContent) return;
   byId("findings").replaceChildren();
-  for (const { message } of [...result.findings, ...result.pattern.findings]) add(byId("findings"), "li", { textContent: message });
+  for (const textContent of cautions) add(byId("findings"), "li", { textContent });
 }
 
 const pathOf = (edges) =>
@@ -186,7 +189,7 @@ function showProblems(problems) {
     box.setAttribute("aria-invalid", own.length > 0);
   }
   byId("problems").textContent = others.map(({ message }) => message).join("\n");
-  for (const id of ["figure", "results"]) byId(id).classList.toggle("stale", problems.length > 0);
+  for (const id of ["figure", "before", "results"]) byId(id).classList.toggle("stale", problems.length > 0);
   for (const button of byId("form").querySelectorAll("button")) button.disabled = problems.length > 0;
 }
 
@@ -203,11 +206,14 @@ function runShowingProblems(work) {
   }
 }
 
+// Drafts the request and shows the result; scripts of a site get each accepted request by the event `kirtle` of the window.
 function redraw() {
-  const result = runShowingProblems(() => JSON.parse(draftJson(requestText())));
+  const request = requestText();
+  const result = runShowingProblems(() => JSON.parse(draftJson(request)));
   if (!result) return;
   showDrawing(result);
   showResults(result);
+  dispatchEvent(new CustomEvent("kirtle", { detail: JSON.parse(request) }));
 }
 
 // Schedules one redraw before the next frame, however many events a slider sends.
@@ -228,6 +234,8 @@ function download(format) {
 }
 
 await load();
+if (parameters.get("unit") === "in") byId("unit").querySelector("[value=in]").checked = true;
+for (const id of ["name", "preset", "paper"]) byId(id).value = parameters.get(id) ?? byId(id).value;
 for (const [path, field] of Object.entries(FIELDS)) addField(path, field);
 byId("unit").addEventListener("change", showFields);
 for (const id of ["name", "preset"]) byId(id).addEventListener("input", askForRedraw);

@@ -251,7 +251,7 @@ def test_the_page_shows_and_saves_the_draft_of_its_fields(page: Page, unit: str,
     page.locator("#name").fill("Evening class")
     page.locator("#preset").select_option("garment")
     page.locator("#body-waist").fill("72" if unit == "cm" else "28.5")
-    expect(page.locator("#lengths tr").first).to_contain_text("73.5" if unit == "cm" else "29 ⅛")
+    expect(page.locator("#lengths tr").first).to_contain_text("73.5" if unit == "cm" else "29 1/8")
     draft = kirtle.Draft.from_json(request_of(page))
     expect(page.locator("#drawn")).to_contain_text(f"{len(draft.back.darts)} dart")
     assert page.locator("#findings li").count() == len(draft.findings)
@@ -261,6 +261,19 @@ def test_the_page_shows_and_saves_the_draft_of_its_fields(page: Page, unit: str,
         kirtle.Pattern.from_json(request_of(page)).save(tmp_path / f"native.{name}", paper="A4")
         assert waiting.value.suggested_filename == f"Evening class.{name}"
         assert Path(waiting.value.path()).read_bytes() == (tmp_path / f"native.{name}").read_bytes()
+
+
+@needs_chromium
+def test_an_address_fills_the_fields_and_a_site_gets_each_request(browser: Browser, package: Path) -> None:
+    page = browser.new_page(viewport={"width": 360, "height": 640})
+    page.add_init_script("addEventListener('kirtle', ({ detail }) => (window.request = detail))")
+    page.goto(f"file://{package}/index.html?unit=in&waist=29 1/8&waist_ease=1/4&name=Ann&preset=garment")
+    page.wait_for_selector("#lengths tr")
+    given = page.evaluate("window.request")
+    assert (given["unit"], given["body"]["waist"], given["ease"]["waist"]) == ("in", 29.125, 0.25)
+    assert given["cutting"] == {"preset": "garment", "name": "Ann"} and given["body"]["length"] == 24.409
+    caution, button = page.get_by_role("status").locator("li").bounding_box(), page.locator("button").first.bounding_box()
+    assert caution and button and caution["y"] < button["y"]
 
 
 @needs_chromium
@@ -327,7 +340,7 @@ def test_the_unit_changes_what_is_shown_and_not_the_draft(page: Page) -> None:
         page.locator("#body-hip").fill("44")
         expect(page.locator("#lengths tr").nth(1)).to_contain_text("46")
         page.locator("#body-hip").fill(text)
-        expect(page.locator("#lengths tr").nth(1)).to_contain_text("42 ½")
+        expect(page.locator("#lengths tr").nth(1)).to_contain_text("42 1/2")
     page.locator("#body-hip").fill("40")
     page.locator("[name=unit][value=cm]").check()
     assert [field.input_value() for field in fields] == [before[0], "101.6", *before[2:]]
