@@ -47,6 +47,7 @@ def speed() -> None:
     waist, hip, hip_depth, length = (source[name].to_numpy() for name in source.column_names)
     contenders: dict[str, Callable[[], object]] = {
         "kirtle, two threads": lambda: kirtle.draft_table(source, ease=EASE, threads=2),
+        "kirtle, fit of a chart, all threads": lambda: kirtle.fit_chart(kirtle.SizeChart.demo(), source, ease=EASE, tolerance=2),
         "kirtle, one thread": lambda: kirtle.draft_table(source, ease=EASE, threads=1),
         "NumPy, optimised, in chunks": lambda: vectorised.draft_table(waist, hip, hip_depth, length, 1.5, 5.0),
         "NumPy, optimised, whole arrays": lambda: vectorised.draft_table(waist, hip, hip_depth, length, 1.5, 5.0, chunk=None),

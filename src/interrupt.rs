@@ -5,12 +5,17 @@
 
 use std::cell::Cell;
 use std::rc::Rc;
+use std::sync::Mutex;
+use std::thread;
 use std::time::{Duration, Instant};
 
 use crate::error::{Code, Problem, Problems};
 
 /// Amount of work after which the clock is read again, in units of a few nanoseconds.
 const WORK_PER_CLOCK_READING: usize = 1 << 16;
+
+/// Number of results that a thread computes at a time.
+const RESULTS_PER_BLOCK: usize = 1 << 14;
 
 /// Minimum time between two runs of the callback that may interrupt a search.
 const MIN_INTERRUPT_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
@@ -110,4 +115,39 @@ fn run_callback_if_due() -> Stoppable<()> {
     let result = callback();
     THREAD_CALLBACK.set(Some(callback));
     result
+}
+
+/// Returns the number of threads for a large table: the value of the environment variable `RAYON_NUM_THREADS`, or else
+/// the number of processors.
+pub(crate) fn default_thread_count() -> usize {
+    let requested = std::env::var("RAYON_NUM_THREADS").ok().and_then(|count| count.parse().ok());
+    let processors = || thread::available_parallelism().map_or(1, usize::from);
+    requested.filter(|count| *count > 0).unwrap_or_else(processors)
+}
+
+/// Returns `map` of each number from 0 to `count` − 1, computed on all processors. Only in the calling thread can `map`
+/// be interrupted; the other threads then end their blocks.
+pub(crate) fn map_in_threads<T: Clone + Default + Send>(
+    count: usize,
+    map: impl Fn(usize) -> Stoppable<T> + Sync,
+) -> Stoppable<Vec<T>> {
+    let mut results = vec![T::default(); count];
+    let blocks = Mutex::new(results.chunks_mut(RESULTS_PER_BLOCK).enumerate());
+    let next_block = || blocks.lock().ok()?.next();
+    let work = || {
+        while let Some((k, block)) = next_block() {
+            for (index, result) in block.iter_mut().enumerate() {
+                *result = map(k * RESULTS_PER_BLOCK + index)?;
+            }
+        }
+        Ok(())
+    };
+    thread::scope(|scope| {
+        for _ in 1..default_thread_count().min(count.div_ceil(RESULTS_PER_BLOCK)) {
+            // The work of a thread that cannot start is left to the others.
+            drop(thread::Builder::new().spawn_scoped(scope, work));
+        }
+        work().inspect_err(|_| while next_block().is_some() {})
+    })?;
+    Ok(results)
 }

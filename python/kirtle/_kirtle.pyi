@@ -3975,7 +3975,7 @@ def drawing_texts(translation: str | bytes | None = None) -> dict[str, str]:
     kirtle.InputError: texts.hem_length: 3 is not a text
     """
 
-def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, keep: str | Sequence[str] | None = None, unit: str = "cm") -> ChartFit:
+def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, keep: str | Sequence[str] | None = None, unit: str = "cm", progress: Any | None = None) -> ChartFit:
     """
     Assign each person of a table to a size of a chart, and count the people that the chart serves.
 
@@ -4003,7 +4003,7 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     with Fay's k, (R − 1)/R for the jackknife of one stratum.
 
     `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps
-    all.
+    all. As each batch of the table is read, `progress` is called with its number of rows.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 

@@ -36,6 +36,7 @@ use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterato
 
 use crate::body::Figure;
 use crate::error::{Code, Problem, Problems};
+use crate::interrupt::default_thread_count;
 
 /// Maximum number of rows of a block, the part of a table that one thread drafts at a time.
 ///
@@ -78,9 +79,7 @@ impl Threads {
             return Err(problem.with_limit(limit.to_string()).into());
         }
         // Rayon's own function for the number would start global threads that never end.
-        let requested = || std::env::var("RAYON_NUM_THREADS").ok()?.parse::<usize>().ok().filter(|count| *count > 0);
-        let processors = || std::thread::available_parallelism().map_or(1, usize::from);
-        let count = count.or_else(requested).unwrap_or_else(processors).min(max);
+        let count = count.unwrap_or_else(default_thread_count).min(max);
         let builder = rayon::ThreadPoolBuilder::new().num_threads(count);
         let pool = if count == 1 { None } else { builder.build().ok() };
         // A platform without threads has no process identifier either.

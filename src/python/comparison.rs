@@ -79,7 +79,7 @@ pub(crate) fn compare_charts(
     let reader = |stream, columns: &[_], unit| {
         PeopleReader::new(stream, columns, unit)?.with_further_columns(by, None, &KeptColumns::default())
     };
-    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
+    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss, None)?;
     let constraints = size_constraints_in_cm(grid, fixed, (drop, drop_classes), min_share, unit)?;
     let search = SearchSettings { seed, restarts, certify, time_limit, constraints, ..SearchSettings::default() };
     let measured = people.measured_people();

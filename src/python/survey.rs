@@ -44,13 +44,14 @@ pub(super) fn read_people_and_check_criterion<C>(
     ) -> Result<PeopleReader, Problems>
     + Send,
     criterion: Result<C, Problems>,
+    progress: Option<&Py<PyAny>>,
 ) -> PyResult<(PeopleTable, C)> {
     let stream = open_arrow_stream(source)?;
     let columns = parse_column_or_number_by_input(columns);
     let reader = py.detach(|| columns.and_then(|columns| reader(stream, &columns, unit)));
     let (mut reader, criterion) = value_or_raise(Problems::pair_or_all_problems(reader, criterion), unit)?;
     while let Some(rows) = py.detach(|| reader.next()) {
-        check_signals_and_report_rows(py, None, rows.map_err(arrow_to_python_error)?)?;
+        check_signals_and_report_rows(py, progress, rows.map_err(arrow_to_python_error)?)?;
     }
     Ok((value_or_raise(reader.into_people_table(), unit)?, criterion))
 }
@@ -118,7 +119,7 @@ pub(super) fn parse_loss(
 /// with Fay's k, (R − 1)/R for the jackknife of one stratum.
 ///
 /// `keep` names columns of the table that stand first in the rows of the result, such as an identifier; `"all"` keeps
-/// all.
+/// all. As each batch of the table is read, `progress` is called with its number of rows.
 ///
 /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///
@@ -141,7 +142,7 @@ pub(super) fn parse_loss(
 #[pyfunction]
 #[pyo3(signature = (
     chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, by = None, replicates = None,
-    replicate_factor = None, bootstrap = None, seed = 0, keep = None, unit = "cm"
+    replicate_factor = None, bootstrap = None, seed = 0, keep = None, unit = "cm", progress = None
 ))]
 pub(crate) fn fit_chart(
     py: Python<'_>,
@@ -159,6 +160,7 @@ pub(crate) fn fit_chart(
     seed: u64,
     keep: Option<KeptColumnsArgument>,
     unit: &str,
+    progress: Option<Py<PyAny>>,
 ) -> PyResult<Py<ChartFit>> {
     let unit = parse_table_unit(unit)?;
     let (chart, ease) = (&chart.0.get().0, &ease.0);
@@ -179,7 +181,8 @@ pub(crate) fn fit_chart(
             &keep.map(|keep| keep.0).unwrap_or_default(),
         )
     };
-    let (people, bounds) = read_people_and_check_criterion(py, source, columns, unit, reader, bounds)?;
+    let (people, bounds) =
+        read_people_and_check_criterion(py, source, columns, unit, reader, bounds, progress.as_ref())?;
     let replicates = Replicates::from_bootstrap_or_weights(bootstrap, seed, people.replicates(), replicate_factor)?;
     let (labels, groups) = people.groups().map_or((&[][..], &[][..]), |groups| (&groups.labels, &groups.by_row));
     let columns = people.people();
@@ -241,7 +244,7 @@ pub(crate) fn best_sizes(
     let unit = parse_table_unit(unit)?;
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let reader = |stream, columns: &[_], unit| PeopleReader::for_one_girth(stream, girth, columns, unit);
-    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss)?;
+    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss, None)?;
     let measured = people.measured_people();
     let girths = if measured.waist.is_empty() { &measured.hip } else { &measured.waist };
     let best =
@@ -330,7 +333,7 @@ pub(crate) fn best_chart(
         "certify": certify, "target_gap": target_gap, "time_limit": time_limit, "columns": columns,
     }));
     let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
-    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
+    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss, None)?;
     let constraints = size_constraints_in_cm(grid, fixed, (drop, drop_classes), min_share, unit)?;
     let search =
         SearchSettings { seed, restarts, certify, target_gap, time_limit, constraints, ..SearchSettings::default() };

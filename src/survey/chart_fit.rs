@@ -13,7 +13,7 @@ use crate::body::{Ease, Rules};
 use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
-use crate::interrupt::{Stoppable, count_interruptible_work};
+use crate::interrupt::{count_interruptible_work, map_in_threads};
 use crate::sizes::{Size, SizeChart, SizeRange};
 
 /// Fit of a size chart to people: each person's assigned size, and the numbers of people served and unserved.
@@ -282,24 +282,35 @@ pub fn fit_chart(
     let tables = drafts.map(|draft| girths_down_to_depth(draft, max_depth)).collect::<Result<Vec<_>, _>>()?;
     let steps_per_cm = tables.first().map_or(0.0, |girths| (girths.len() - 1) as f64 / max_depth);
     let columns: Vec<_> = people.columns(max_depth).collect();
+    // Ease of a size on a person at waist, hip and high hip.
+    let ease_on_person = |size: usize, row: usize| {
+        let body = &chart.sizes()[size].body;
+        let high_hip = people.high_hip.zip(tables.get(size));
+        let high_hip = high_hip.map(|(of, table)| interpolate(table, of.depth[row] * steps_per_cm) - of.girth[row]);
+        (body.waist + ease.waist - people.waist[row], body.hip + ease.hip - people.hip[row], high_hip)
+    };
     let assign = |row: usize| {
         count_interruptible_work(chart.sizes().len())?;
         if columns.iter().any(|column| refusal_code_of_row(column, row).is_some()) {
             return Ok(None);
         }
-        let candidates = chart.sizes().iter().enumerate().map(|(size, Size { body, .. })| {
-            let (waist, hip) = (body.waist + ease.waist - people.waist[row], body.hip + ease.hip - people.hip[row]);
-            let high_hip = people.high_hip.zip(tables.get(size));
-            let high_hip = high_hip.map(|(of, table)| interpolate(table, of.depth[row] * steps_per_cm) - of.girth[row]);
-            let bounded = [Some((waist, bounds.waist)), Some((hip, bounds.hip)), high_hip.zip(bounds.high_hip)];
-            let excesses = bounded.into_iter().flatten().map(|(ease, bounds)| bound_violation(ease, bounds));
-            let excess = excesses.fold(0.0, f64::max);
+        let mut best = (0, f64::INFINITY, f64::INFINITY);
+        for (size, Size { body, .. }) in chart.sizes().iter().enumerate() {
+            let (waist, hip, high_hip) = ease_on_person(size, row);
+            let excess = bound_violation(waist, bounds.waist).max(bound_violation(hip, bounds.hip));
+            let of_high_hip = high_hip.zip(bounds.high_hip).map(|(ease, bounds)| bound_violation(ease, bounds));
+            let excess = excess.max(of_high_hip.unwrap_or(0.0));
             let distance = (body.waist - people.waist[row]).abs().max((body.hip - people.hip[row]).abs());
-            (AssignedSize { size, waist, hip, high_hip, excess }, distance)
-        });
-        Ok(candidates.reduce(better_fit_candidate).map(|(fit, _)| fit))
+            let is_as_good = excess <= best.1 + EQUALITY_TOLERANCE_CM && distance <= best.2 + EQUALITY_TOLERANCE_CM;
+            // Of two equal sizes, the later and larger one.
+            let is_better = excess < best.1 - EQUALITY_TOLERANCE_CM || is_as_good;
+            best = if is_better { (size, excess, distance) } else { best };
+        }
+        let (size, excess, _) = best;
+        let (waist, hip, high_hip) = ease_on_person(size, row);
+        Ok(Some(AssignedSize { size, waist, hip, high_hip, excess }))
     };
-    let by_person = (0..people.waist.len()).map(assign).collect::<Stoppable<Vec<_>>>()?;
+    let by_person = map_in_threads(people.waist.len(), assign)?;
     let mut loads = vec![AssignedAndServedCounts::default(); chart.sizes().len()];
     let (mut unserved, mut unserved_weight) = (UnservedCounts::default(), UnservedCounts::default());
     for (row, fit) in by_person.iter().enumerate() {
@@ -313,16 +324,6 @@ pub fn fit_chart(
     let (unmeasured, is_weighted) = (by_person.len() - measured, people.weight.is_some());
     let (accepted, refused) = accepted_means_and_refusals(&columns);
     Ok(ChartFit { by_person, unmeasured, refused, accepted, served, loads, unserved, unserved_weight, is_weighted })
-}
-
-/// Returns the candidate with the smaller bound violation or, if equal, with the smaller distance; a tie in both goes
-/// to `next`, the larger size. A candidate is a size with its ease on the person, and the distance between size and
-/// person.
-fn better_fit_candidate(best: (AssignedSize, f64), next: (AssignedSize, f64)) -> (AssignedSize, f64) {
-    let difference = next.0.excess - best.0.excess;
-    let is_tied = difference <= EQUALITY_TOLERANCE_CM;
-    let is_nearer = next.1 <= best.1 + EQUALITY_TOLERANCE_CM;
-    if difference < -EQUALITY_TOLERANCE_CM || (is_tied && is_nearer) { next } else { best }
 }
 
 /// Minimum number of table steps per centimetre of depth; interpolated girths then err by less than 0.1 mm.
