@@ -15,7 +15,7 @@ use crate::error::{Code, Problem, Problems};
 const WORK_PER_CLOCK_READING: usize = 1 << 16;
 
 /// Number of results that a thread computes at a time.
-const RESULTS_PER_BLOCK: usize = 1 << 14;
+const RESULTS_PER_BLOCK: usize = 1 << 10;
 
 /// Minimum time between two runs of the callback that may interrupt a search.
 const MIN_INTERRUPT_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);

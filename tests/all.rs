@@ -13,6 +13,7 @@ mod bodies;
 mod centre_back;
 mod centre_back_pieces;
 mod certified;
+mod charts_by_draft;
 mod choose;
 mod constraints;
 mod corrections;

@@ -180,7 +180,7 @@ fn with(x: f64) -> Vec<f64> {
 fn surveys_never_panic() {
     let (waist, hip) = (vec![70.0; 40], vec![96.0; 40]);
     let fit = |waist: &[f64], hip: &[f64], bounds: &EaseBounds, high_hip: Option<HighHipColumns<'_>>| {
-        let people = PeopleColumns { waist, hip, high_hip, weight: None };
+        let people = PeopleColumns { waist, hip, high_hip, ..PeopleColumns::default() };
         let found = fit_chart(&SizeChart::demo(), &EASE, &Rules::default(), bounds, &people);
         drop(found.map(|fit| (fit.worst(99), fit.regions(&people, 2.0))));
     };

@@ -168,7 +168,7 @@ fn the_ease_at_the_high_hip_is_that_of_the_draft() {
     let depth: Vec<f64> = (0..600).map(|step| 0.1 * f64::from(step) + 0.037).collect();
     let girth = vec![90.0; 600];
     let high_hip = Some(HighHipColumns { girth: &girth, depth: &depth });
-    let people = PeopleColumns { waist: &[72.0; 600], hip: &[96.0; 600], high_hip, weight: None };
+    let people = PeopleColumns { waist: &[72.0; 600], hip: &[96.0; 600], high_hip, ..PeopleColumns::default() };
     let bounds = EaseBounds { high_hip: Some((0.0, 100.0)), ..EaseBounds::from_ease_and_tolerance(&EASE, 1.0) };
     let fit = fit(&chart, &bounds, &people);
     for (fitted, depth) in fit.by_person.iter().zip(&depth) {
@@ -181,7 +181,7 @@ fn the_ease_at_the_high_hip_is_that_of_the_draft() {
     assert_eq!((fit.unserved.high_hip_tight, fit.unserved.high_hip_loose), (tight, 0));
     assert!(tight > 50 && fit.served > 400);
     let high_hip = Some(HighHipColumns { girth: &[90.0; 3], depth: &[-0.1, 60.1, f64::NAN] });
-    let unmeasured = PeopleColumns { waist: &[72.0; 3], hip: &[96.0; 3], high_hip, weight: None };
+    let unmeasured = PeopleColumns { waist: &[72.0; 3], hip: &[96.0; 3], high_hip, ..PeopleColumns::default() };
     assert_eq!(fit_chart(&chart, &EASE, &Rules::default(), &bounds, &unmeasured).unwrap().unmeasured, 3);
 }
 
@@ -192,6 +192,7 @@ fn all_wrong_inputs_of_a_fit_are_refused_at_once() {
         hip: &[96.0],
         high_hip: Some(HighHipColumns { girth: &[90.0; 3], depth: &[10.0; 2] }),
         weight: Some(&[1.0; 3]),
+        hip_depth: None,
     };
     let bounds = EaseBounds { waist: (f64::NAN, 1.0), hip: (2.0, 1.0), high_hip: None };
     let ease = Ease { waist: 50.0, ..EASE };

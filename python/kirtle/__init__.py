@@ -80,6 +80,7 @@ __all__ = [
     "WaistPiece",
     "__version__",
     "best_chart",
+    "best_chart_by_draft",
     "best_sizes",
     "chart_json",
     "compare_charts",

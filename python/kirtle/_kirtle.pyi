@@ -136,10 +136,10 @@ class BestChart:
         person. Only a loss by a tolerance has more than one case. Multipliers of an absolute loss are in `unit`, of
         a squared loss in the square of `unit`.
         """
-    def chart(self, /, *, hip_depth: SupportsFloat | SupportsIndex, length: SupportsFloat | SupportsIndex) -> SizeChart:
+    def chart(self, /, *, length: SupportsFloat | SupportsIndex, hip_depth: SupportsFloat | SupportsIndex | None = None) -> SizeChart:
         """
-        Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all
-        sizes.
+        Convert the sizes to a chart with the names 1, 2, 3, …; `length`, in `unit`, holds for all sizes, and so does
+        `hip_depth`, unless the sizes have hip depths of their own.
 
         Raises `InputError` for a hip depth or a length out of range, and for fewer than two sizes.
         """
@@ -160,6 +160,11 @@ class BestChart:
         Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
         """
     @property
+    def hip_depths(self, /) -> list[float]:
+        """
+        Hip depth of each size, if the loss is `draft`.
+        """
+    @property
     def loss(self, /) -> float:
         """
         Mean loss of the measured people, each in the size with the least loss.
@@ -167,7 +172,8 @@ class BestChart:
     @property
     def loss_name(self, /) -> str:
         """
-        Name of the loss: `squared`, `absolute`, `within` (share of people not served) or `log_band`.
+        Name of the loss: `squared`, `absolute`, `within` (share of people not served), `log_band`, or `draft`: the
+        distance of the size's draft from the person's own, in `unit`.
         """
     @property
     def measured(self, /) -> int:
@@ -896,6 +902,19 @@ class Draft:
     def body(self, /) -> Body:
         """
         Body measurements of the draft.
+        """
+    def distance_to(self, /, other: Draft) -> float:
+        """
+        Return how far the draft lies from another, in centimetres: the root mean square distance between
+        corresponding points.
+
+        The points divide the sewn waist of each panel, and its side seam from the waist to the hip line, into eight
+        equal parts. The drafts lie on each other at centre line and hip line. A wider dart moves the points
+        between the dart and the side. Below the hip line only widths and lengths differ.
+
+        >>> draft_with = lambda hip_depth: draft(Body(waist=74, hip=101, hip_depth=hip_depth, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> round(draft_with(20.5).distance_to(draft_with(21.5)), 1)
+        0.8
         """
     @property
     def document_unit(self, /) -> str:
@@ -3780,6 +3799,34 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     >>> best_chart(simulate(500, seed=1), 4, loss="within")
     Traceback (most recent call last):
     kirtle.InputError: tolerance: missing: give the largest difference between a person's girth and a size's girth at which the size serves the person
+    """
+
+def best_chart_by_draft(source: Any, sizes: SupportsIndex, *, ease: Ease, rules: Rules | None = None, grid: SupportsFloat | SupportsIndex | None = None, drop: float | Sequence[float] | Mapping[float, int] | None = None, drop_classes: SupportsIndex | None = None, min_share: SupportsFloat | SupportsIndex = 0.0, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, certify: bool = True, target_gap: SupportsFloat | SupportsIndex = 0.0, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
+    """
+    Search for the sizes by waist, hip and hip depth whose drafts lie nearest to the own drafts of the people of a table:
+    the sizes that are altered least. Also computes a bound.
+
+    The loss of a person is the distance of the size's draft from the person's own draft, `Draft.distance_to`; the mean
+    loss is in `unit`. All drafts have the same `ease` and `rules`. The table has the columns `waist`, `hip` and
+    `hip_depth`; `columns` maps each to the name of another column or to one number for everyone. People who are not
+    measured, or whose own draft is refused, are left out and counted by reason in `refused`.
+
+    Waist and hip of each size are multiples of `grid`, by default of 1 cm, its hip depth is a multiple of half the grid,
+    and a person is in one of the grid's cells around the size; a size whose draft is refused is not allowed. `drop`,
+    `drop_classes` and `min_share`, the settings of the search and the result are as in `best_chart`; the result has
+    `hip_depths`, and `chart()` needs only a length. There may be 30 million pairs of a person and an allowed size: a
+    wider grid, or a sample of the people, has fewer.
+
+    Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+
+    >>> best = best_chart_by_draft(simulate(100, seed=1), 3, ease=Ease(waist=1.5, hip=5), grid=4)
+    >>> best.bound <= best.loss < 2, len(best.hip_depths)
+    (True, 3)
+    >>> best.chart(length=60)["1"].hip_depth == best.hip_depths[0]
+    True
+    >>> best_chart_by_draft(simulate(100, seed=1), 3, ease=Ease(waist=1.5, hip=5), grid=0)
+    Traceback (most recent call last):
+    kirtle.InputError: grid: 0 cm is below the minimum of 0.1 cm
     """
 
 def best_sizes(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestSizes:

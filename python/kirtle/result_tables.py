@@ -178,8 +178,9 @@ def chart_fit(fit: ChartFit) -> Table:
 def best_chart(best: BestChart) -> Table:
     """Return waist, hip and share of people of each size, with the mean loss and its bound."""
     heads, sizes = size_table(best)
+    lengths = heads.index("people")
     rows = [
-        (f"{k}", length(waist, best.unit), length(hip, best.unit), *(f"{share:.1%}" for share in shares)) for k, waist, hip, *shares in sizes
+        (str(k), *(length(value, best.unit) for value in cells[: lengths - 1]), *(f"{share:.1%}" for share in cells[lengths - 1 :])) for k, *cells in sizes
     ]
     return f"Best chart for {best.measured:,} people, {proof_text(best)}", heads, rows
 

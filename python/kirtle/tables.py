@@ -270,7 +270,8 @@ def best_summary(best: BestChart) -> list[str]:
     lines = [f"{best.measured + best.unmeasured:,} people, {best.unmeasured:,} not measured: {len(best.sizes)} sizes"]
     (first, *heads), rows = size_table(best)
     lines.append(f"{first:<12}{''.join(f'{head:>10}' for head in heads)}   ({best.unit})")
-    lines += [f"{k:<12}{waist:>10.1f}{hip:>10.1f}{''.join(f'{share:>10.1%}' for share in shares)}" for k, waist, hip, *shares in rows]
+    formats = [".1%" if head in {"people", "served"} else ".1f" for head in heads]
+    lines += [f"{k:<12}" + "".join(f"{cell:>10{form}}" for cell, form in zip(cells, formats, strict=True)) for k, *cells in rows]
     return [*lines, proof_text(best), *refused_lines(best.refused, best.unit)]
 
 

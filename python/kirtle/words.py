@@ -66,6 +66,7 @@ def loss_text(best: BestChart) -> str:
     return {
         "squared": f"mean squared difference ({best.unit}²)", "absolute": f"mean difference ({best.unit})",
         "within": f"not served {within_text(best)}", "log_band": "mean loss outside the band",
+        "draft": f"mean distance of the size's draft from a person's own ({best.unit})",
     }[best.loss_name]
 
 
@@ -82,10 +83,13 @@ def proof_text(best: BestChart) -> str:
 
 
 def size_table(best: BestChart) -> tuple[list[str], list[tuple[float, ...]]]:
-    """Return heads and rows of the sizes of a best chart: number, waist, hip, share of people, and share served if there is a tolerance."""
-    served: list[tuple[float, ...]] = [(share,) for share in best.served] or [()] * len(best.sizes)
-    rows: list[tuple[float, ...]] = [(k, *size, *here) for k, (size, here) in enumerate(zip(best.sizes, served, strict=True), 1)]
-    return ["size", "waist", "hip", "people", *["served"] * bool(best.served)], rows
+    """Return heads and rows of the sizes of a best chart: number, waist, hip, hip depth if sizes have it, shares of people and of people served."""
+    columns = {
+        "size": range(1, len(best.sizes) + 1), "waist": [size[0] for size in best.sizes], "hip": [size[1] for size in best.sizes],
+        "hip depth": best.hip_depths, "people": [size[2] for size in best.sizes], "served": best.served,
+    }
+    columns = {head: values for head, values in columns.items() if len(values)}
+    return list(columns), list(zip(*columns.values(), strict=True))
 
 
 def body_text(body: Body, unit: str, rules: Rules | None = None) -> str:

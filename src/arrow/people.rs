@@ -21,8 +21,10 @@ use crate::survey::{
 
 /// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of
 /// them, and a sampling weight only if the caller gives a source for it: a column named `weight` may hold kilograms.
-const PERSON_INPUT_NAMES: [&str; PERSON_FIELDS.len()] =
-    [PERSON_FIELDS[0].name, PERSON_FIELDS[1].name, PERSON_FIELDS[2].name, PERSON_FIELDS[3].name, PERSON_FIELDS[4].name];
+const PERSON_INPUT_NAMES: [&str; PERSON_FIELDS.len()] = {
+    let [a, b, c, d, e, f] = PERSON_FIELDS;
+    [a.name, b.name, c.name, d.name, e.name, f.name]
+};
 
 /// Prefix before the name of a person's input in the field path of a problem, as in `people.waist`.
 const PERSON_INPUT_PATH_PREFIX: &str = "people.";
@@ -47,6 +49,8 @@ pub struct MeasuredPeople {
     pub waist: Vec<f64>,
     /// Hip girths of the accepted people, in centimetres; empty if hips are not read.
     pub hip: Vec<f64>,
+    /// Hip depths of the accepted people, in centimetres; empty if hip depths are not read.
+    pub hip_depth: Vec<f64>,
     /// Sampling weights of the accepted people; `None` if every person counts as one.
     pub weight: Option<Vec<f64>>,
     /// For each accepted person, the index, from 0, of the label of the person's group in [`Groups::labels`]; empty if
@@ -114,8 +118,41 @@ impl PeopleReader {
     ) -> Result<Self, Problems> {
         let is_given = |inputs: &[&str]| columns.iter().any(|(name, _)| inputs.contains(&name.as_str()));
         let has_high_hips = is_given(&PERSON_INPUT_NAMES[2..4]);
-        let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUT_NAMES[4..])];
+        let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUT_NAMES[4..5]), false];
         Self::new_reader_of_chosen_inputs(source, is_read, columns, unit)
+    }
+
+    /// Creates a reader of the inputs `waist`, `hip` and `hip_depth`, and of the sampling weights `weight` if `columns`
+    /// has them.
+    ///
+    /// # Errors
+    /// All [`Problems`] as for [`new`](Self::new).
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    ///
+    /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
+    /// use kirtle::{Unit, arrow::{ColumnOrConstant, PeopleReader}};
+    ///
+    /// let column = |value| Arc::new(Float64Array::from(vec![value])) as ArrayRef;
+    /// let table = RecordBatch::try_from_iter([("waist", column(74.0)), ("hip", column(101.0))])?;
+    /// let source = || RecordBatchIterator::new([Ok(table.clone())], table.schema());
+    /// let depth = [("hip_depth".to_owned(), ColumnOrConstant::Constant(20.5))];
+    /// let mut reader = PeopleReader::with_hip_depths(source(), &depth, Unit::Cm)?;
+    /// reader.by_ref().for_each(drop);
+    /// assert_eq!(reader.into_people_table()?.measured_people().hip_depth, [20.5]);
+    ///
+    /// let problems = PeopleReader::with_hip_depths(source(), &[], Unit::Cm).err().unwrap();
+    /// assert_eq!(problems[0].field, "people.hip_depth");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn with_hip_depths(
+        source: impl RecordBatchReader + Send + 'static,
+        columns: &[(String, ColumnOrConstant)],
+        unit: Unit,
+    ) -> Result<Self, Problems> {
+        let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
+        Self::new_reader_of_chosen_inputs(source, [true, true, false, false, has_weights, true], columns, unit)
     }
 
     /// Creates a reader of one girth, `waist` or `hip`, and of the sampling weights `weight` if `columns` has them;
@@ -151,7 +188,8 @@ impl PeopleReader {
         let unknown_girth = (!PERSON_INPUT_NAMES[..2].contains(&girth)).then(|| problem().with_limit("waist or hip"));
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
         let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
-        let is_read = [girth == PERSON_INPUT_NAMES[0], girth == PERSON_INPUT_NAMES[1], false, false, has_weights];
+        let is_read =
+            [girth == PERSON_INPUT_NAMES[0], girth == PERSON_INPUT_NAMES[1], false, false, has_weights, false];
         Self::new_reader_of_chosen_inputs(source, is_read, columns, unit)
     }
 
@@ -163,9 +201,10 @@ impl PeopleReader {
         unit: Unit,
     ) -> Result<Self, Problems> {
         let schema = source.schema();
-        let unknown = columns.iter().filter(|(name, _)| !PERSON_INPUT_NAMES.contains(&name.as_str()));
-        let known = PERSON_INPUT_NAMES.map(str::to_owned);
-        let problems = unknown.map(|(name, _)| unknown_name_problem(&columns_entry_path(name), name, &known)).collect();
+        // Without an effect, a hip depth is refused.
+        let known = &PERSON_INPUT_NAMES.map(str::to_owned)[..if is_read[5] { 6 } else { 5 }];
+        let unknown = columns.iter().filter(|(name, _)| !known.contains(name));
+        let problems = unknown.map(|(name, _)| unknown_name_problem(&columns_entry_path(name), name, known)).collect();
         let find = |field: &Field| {
             let given = columns.iter().find(|(given, _)| given == field.name).map(|(_, source)| source);
             let path = format!("{PERSON_INPUT_PATH_PREFIX}{}", field.name);
@@ -314,9 +353,9 @@ impl PeopleTable {
 
     /// Returns a borrowed view of all people, for the functions of [`survey`](crate::survey).
     pub fn people(&self) -> PeopleColumns<'_> {
-        let [waist, hip, girth, depth, weight] = self.columns.each_ref().map(|column| column.as_deref());
+        let [waist, hip, girth, depth, weight, hip_depth] = self.columns.each_ref().map(|column| column.as_deref());
         let high_hip = girth.zip(depth).map(|(girth, depth)| HighHipColumns { girth, depth });
-        PeopleColumns { waist: waist.unwrap_or_default(), hip: hip.unwrap_or_default(), high_hip, weight }
+        PeopleColumns { waist: waist.unwrap_or_default(), hip: hip.unwrap_or_default(), high_hip, weight, hip_depth }
     }
 
     /// Returns the groups of the people; `None` if the people are not grouped.
@@ -350,7 +389,7 @@ impl PeopleTable {
         self.len() == 0
     }
 
-    /// Returns the columns of the people whose waist, hip and weight are all accepted: neither missing nor out of
+    /// Returns the columns of the people whose waist, hip, hip depth and weight are all accepted: neither missing nor out of
     /// range. An input that is not read refuses nobody, nor does the high hip.
     pub fn measured_people(&self) -> MeasuredPeople {
         let people = PeopleColumns { high_hip: None, ..self.people() };
@@ -359,9 +398,10 @@ impl PeopleTable {
         let rows: Vec<usize> = (0..self.len()).filter(is_accepted).collect();
         let of_rows = |column: &[f64]| rows.iter().filter_map(|row| column.get(*row)).copied().collect();
         let (waist, hip, weight) = (of_rows(people.waist), of_rows(people.hip), people.weight.map(of_rows));
+        let hip_depth = people.hip_depth.map(of_rows).unwrap_or_default();
         let groups = self.groups.iter().flat_map(|groups| rows.iter().map(|row| groups.by_row[*row])).collect();
         let (accepted, refused) = accepted_means_and_refusals(&columns);
         let effective_count = effective_count(rows.iter().map(|row| people.weight_of_row(*row)));
-        MeasuredPeople { waist, hip, weight, groups, effective_count, accepted, refused }
+        MeasuredPeople { waist, hip, hip_depth, weight, groups, effective_count, accepted, refused }
     }
 }

@@ -141,7 +141,8 @@ report! {
     {
         /// Unit of lengths in the report.
         unit: Unit = unit,
-        /// Name of the loss: `squared`, `absolute`, `within` (share of people not served) or `log_band`.
+        /// Name of the loss: `squared`, `absolute`, `within` (share of people not served), `log_band`, or `draft`: the
+        /// distance of the size's draft from the person's own, in `unit`.
         loss_name: String = loss.name().to_owned(),
         /// Largest difference of a person from a size, in waist and in hip, at which the size serves the person; if the
         /// loss is `within` one tolerance.
@@ -161,6 +162,8 @@ report! {
         /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
         sizes: Vec<(f64, f64, f64)> =
             best.sizes.iter().map(|size| (length(size.waist), length(size.hip), size.share)).collect(),
+        /// Hip depth of each size, if the loss is `draft`.
+        hip_depths: Vec<f64> [default] = best.sizes.iter().filter_map(|size| size.hip_depth).map(length).collect(),
         /// For each size, if the loss is `within`: share of the measured people whom the size serves, from 0 to 1. The
         /// other people assigned to the size are served by none, and the size is their nearest.
         served: Vec<f64> [default] =

@@ -116,6 +116,18 @@ python_class! { Draft as draft;
         /// kirtle.InputError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
         fn girth_at(&self, level: f64) -> PyResult<f64> { Ok(self.inner.girth_at(level)?) }
 
+        /// Return how far the draft lies from another, in centimetres: the root mean square distance between
+        /// corresponding points.
+        ///
+        /// The points divide the sewn waist of each panel, and its side seam from the waist to the hip line, into eight
+        /// equal parts. The drafts lie on each other at centre line and hip line. A wider dart moves the points
+        /// between the dart and the side. Below the hip line only widths and lengths differ.
+        ///
+        /// >>> draft_with = lambda hip_depth: draft(Body(waist=74, hip=101, hip_depth=hip_depth, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> round(draft_with(20.5).distance_to(draft_with(21.5)), 1)
+        /// 0.8
+        fn distance_to(&self, other: &Self) -> f64 { self.inner.distance_to(&other.inner) }
+
         /// Return all quantities of the draft as a dict from name to value.
         ///
         /// Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, angles in degrees, and ratios.

@@ -5,6 +5,7 @@
 #![allow(clippy::too_many_arguments, reason = "a Python function has one keyword argument for each option")]
 
 mod arguments;
+mod best_chart;
 mod capsule;
 mod class;
 mod comparison;
@@ -46,6 +47,7 @@ impl From<Problems> for PyErr {
 mod _kirtle {
     #[pymodule_export]
     use super::{
+        best_chart::{best_chart, best_chart_by_draft},
         comparison::{compare_charts, compare_fits},
         draft::{Draft, draft, draft_json, format_length, parse_length, request_changes, schema},
         fitting::Fitting,
@@ -63,7 +65,7 @@ mod _kirtle {
             RefusedReport, Seams, SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
         },
         sizes::{Alteration, Nest, SizeChart, SizeRange, chart_json},
-        survey::{ChartFit, best_chart, best_sizes, fit_chart},
+        survey::{ChartFit, best_sizes, fit_chart},
         table::{DraftStream, DraftTable, Rows, draft_stream, draft_table},
     };
 

@@ -1,5 +1,5 @@
-//! Surveys of people: the functions `fit_chart`, `best_sizes` and `best_chart`, and the classes of their arguments and
-//! results. Lengths of arguments and results are in the unit of the call.
+//! Surveys of people: the functions `fit_chart` and `best_sizes`, and the classes of their arguments and results. Lengths
+//! of arguments and results are in the unit of the call.
 
 use std::collections::BTreeMap;
 
@@ -9,25 +9,23 @@ use pyo3::prelude::*;
 use serde_json::{Value, json};
 
 use super::arguments::{
-    ColumnsArgument, DropArgument, EaseBoundsArgument, KeptColumnsArgument, LengthPair, length_converter_to_cm,
-    parse_table_unit, size_constraints_in_cm, value_or_raise,
+    ColumnsArgument, EaseBoundsArgument, KeptColumnsArgument, LengthPair, length_converter_to_cm, parse_table_unit,
+    value_or_raise,
 };
 use super::capsule::{ImportedArrowStream, open_arrow_stream};
 use super::class::{json_to_dict, python_class};
 use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
 use super::interruption::run_interruptibly;
-use super::results::{GroupReport, RefusedReport, result_classes};
-use super::sizes::{ChartArgument, SizeChart};
+use super::results::{GroupReport, RefusedReport};
+use super::sizes::ChartArgument;
 use super::table::{Rows, arrow_to_python_error, check_signals_and_report_rows, parse_column_or_number_by_input};
 use super::typed_objects::AnyDict;
 use crate::arrow::{ColumnOrConstant, MeasuredPeople, PeopleReader, PeopleTable, fit_batch, with_settings};
-use crate::body::Body;
-use crate::document::{BestChartReport, BestSizesReport, CallSettings, FitReport, to_json_text};
+use crate::document::{BestSizesReport, CallSettings, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::size_search::{self, DifferenceBounds, LogBand, Loss, SearchSettings, SizeSteps};
-use crate::sizes::{self, Size};
+use crate::size_search::{self, DifferenceBounds, LogBand, Loss};
 use crate::survey::{self, EaseBounds, Replicates, ServedShare};
 
 /// Reads the people of the table `source`; returns them with the criterion, such as a loss, once both are valid.
@@ -252,104 +250,6 @@ pub(crate) fn best_sizes(
     Ok(BestSizesReport::new(&best, &loss, girth, girths.len(), left_out_people(&people, &measured, unit), unit))
 }
 
-/// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
-///
-/// `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
-/// or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
-/// share of people farther than `tolerance` from their size in waist or hip. Instead of one tolerance, `"within"` takes
-/// the `bounds` of the ease left by garments with an `ease`, as `fit_chart` does, each for waist and hip: the people
-/// served are then those whom `fit_chart` counts as served. `bounds` are in `unit`; `ease` keeps its own unit.
-///
-/// `grid` allows only sizes whose waist and hip are multiples of this length, from 0.1 to 20 cm: 1 for whole
-/// centimetres, 2 for even ones. `fixed` are pairs of waist and hip of sizes that the chart must have; they count among
-/// `sizes`. The bound then holds for all charts under these constraints.
-///
-/// `drop` gives the difference of hip and waist of every size: one for all sizes, a list from which each size has one,
-/// or a dict of drops, each with its largest number of sizes. `drop_classes` is a number of drops that the search
-/// chooses; the bound then holds for any drops. `min_share` is the smallest share of the people, from 0 to 1, that each
-/// size has: of the people it serves, if the loss is `"within"`, otherwise of those assigned to it. Fixed sizes have any
-/// drop and any share. With these, waists lie on the `grid`, by default whole centimetres; but for one drop alone, the
-/// result is exactly optimal for the losses `"squared"` and `"within"`. `steps` fixes the increments of waist and hip
-/// from size to size, without other constraints.
-///
-/// The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
-/// `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are
-/// left out and counted by reason in `refused`.
-///
-/// The bound has a `certificate`, from which it can be recomputed. `certify=False` skips the certificate: the call is
-/// faster and its bound, that of one girth, weaker. A certified search stops early once loss minus bound is at most
-/// `target_gap` times the loss, from 0 to 1; equal arguments give equal charts. It also stops after `time_limit`
-/// seconds, from 0.001 to 1,000,000, with the chart and the bound found so far, which then depend on the machine.
-///
-/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
-///
-/// >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
-/// >>> best.bound <= best.loss, len(best.sizes)
-/// (True, 4)
-/// >>> whole = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3, grid=1, fixed=[(72, 96)])
-/// >>> whole.sizes[0][:2], best.loss <= whole.loss
-/// ((72.0, 96.0), True)
-/// >>> classes = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3, drop={14: 2, 20: 2}, min_share=0.05)
-/// >>> sorted(hip - waist for waist, hip, _ in classes.sizes), min(classes.served) >= 0.05
-/// ([14.0, 14.0, 20.0, 20.0], True)
-/// >>> best_chart(simulate(500, seed=1), 4, loss="within")
-/// Traceback (most recent call last):
-/// kirtle.InputError: tolerance: missing: give the largest difference between a person's girth and a size's girth at which the size serves the person
-#[pyfunction]
-#[pyo3(signature = (
-    source, sizes, *, loss = "squared", tolerance = None, bounds = None, ease = None, band = None, grid = None, fixed = None,
-    drop = None, drop_classes = None, min_share = 0.0, steps = None, restarts = 20, seed = 0, certify = true, target_gap = 0.0,
-    time_limit = None, columns = None, unit = "cm"
-))]
-pub(crate) fn best_chart(
-    py: Python<'_>,
-    source: &Bound<'_, PyAny>,
-    sizes: usize,
-    loss: &str,
-    tolerance: Option<f64>,
-    bounds: Option<EaseBoundsArgument>,
-    ease: Option<&Ease>,
-    band: Option<&LogBand>,
-    grid: Option<f64>,
-    fixed: Option<Vec<LengthPair>>,
-    drop: Option<DropArgument>,
-    drop_classes: Option<usize>,
-    min_share: f64,
-    steps: Option<LengthPair>,
-    restarts: u32,
-    seed: u64,
-    certify: bool,
-    target_gap: f64,
-    time_limit: Option<f64>,
-    columns: Option<ColumnsArgument>,
-    unit: &str,
-) -> PyResult<BestChartReport> {
-    let unit = parse_table_unit(unit)?;
-    let to_cm = length_converter_to_cm(unit);
-    let settings = CallSettings::new(json!({
-        "function": "best_chart", "unit": unit, "sizes": sizes, "loss": loss, "tolerance": tolerance, "bounds": bounds,
-        "ease": ease.map(|ease| ease.0.convert_lengths(Unit::Cm, unit)), "band": band, "grid": grid, "fixed": fixed, "drop": drop,
-        "drop_classes": drop_classes, "min_share": min_share, "steps": steps, "restarts": restarts, "seed": seed,
-        "certify": certify, "target_gap": target_gap, "time_limit": time_limit, "columns": columns,
-    }));
-    let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
-    let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, PeopleReader::new, loss, None)?;
-    let constraints = size_constraints_in_cm(grid, fixed, (drop, drop_classes), min_share, unit)?;
-    let search =
-        SearchSettings { seed, restarts, certify, target_gap, time_limit, constraints, ..SearchSettings::default() };
-    let measured = people.measured_people();
-    let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
-    let best = run_interruptibly(py, unit, || match steps {
-        Some((waist_step, hip_step)) => {
-            let steps = SizeSteps { waist: to_cm(waist_step), hip: to_cm(hip_step) };
-            size_search::best_chart_fixed_steps(waist, hip, weights, steps, sizes, &loss, &search)
-        }
-        None => size_search::best_chart(waist, hip, weights, sizes, &loss, &search),
-    })?;
-    let (count, left_out) = ((waist.len(), measured.effective_count), left_out_people(&people, &measured, unit));
-    Ok(BestChartReport { settings, ..BestChartReport::new(&best, &loss, count, left_out, unit) })
-}
-
 /// Number of people, or the sum of their weights, if they have weights.
 #[derive(IntoPyObject)]
 pub(crate) enum CountOrWeight {
@@ -459,23 +359,6 @@ python_class! { ChartFit as fit;
             let schema = stream.schema();
             let rows = Rows { schema, batches: stream.collect::<Result<_, _>>().map_err(arrow_to_python_error)? };
             Py::new(py, (Self { report, fit, people, share }, rows))
-        }
-    }
-}
-
-result_classes! {
-    BestChartReport => ToString::to_string {
-        /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all
-        /// sizes.
-        ///
-        /// Raises `InputError` for a hip depth or a length out of range, and for fewer than two sizes.
-        #[pyo3(signature = (*, hip_depth, length))]
-        fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
-            let to_cm = length_converter_to_cm(self.unit);
-            let body = |&(waist, hip, _): &_| Body { waist, hip, hip_depth, length }.map(to_cm);
-            let sizes = self.sizes.iter().zip(1..).map(|(size, name)| Size { name: name.to_string(), body: body(size) });
-            let chart = value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit)?;
-            Ok(SizeChart(chart, self.unit.of_document()))
         }
     }
 }

@@ -1,5 +1,7 @@
 //! Best chart by waist and hip: a heuristic search for k sizes with a small mean loss, and a proven lower bound.
 
+use std::cmp::Ordering;
+
 use super::chart_search::{ChartSearch, check_chart_search};
 use super::fixed_drop::best_chart_fixed_drop;
 use super::listed_sizes::best_chart_of_listed_sizes;
@@ -62,6 +64,8 @@ pub struct BestChartSize {
     pub waist: f64,
     /// Hip girth of the size, in centimetres.
     pub hip: f64,
+    /// Hip depth of the size, in centimetres; `None` unless the loss depends on the hip depth.
+    pub hip_depth: Option<f64>,
     /// Share of the people assigned to the size, by weight, from 0 to 1.
     pub share: f64,
     /// Share of the people, by weight, who are assigned to the size and have no loss in it, from 0 to 1: for a loss
@@ -145,6 +149,24 @@ pub fn best_chart(
     Ok(BestChart::from_search_centres(search, centres)?)
 }
 
+/// Compares waist and hip of sizes, in centimetres, by their sum, as a size chart does, then by hip and by waist.
+pub(super) fn compare_girths(a: WaistHip, b: WaistHip) -> Ordering {
+    (a[0] + a[1]).total_cmp(&(b[0] + b[1])).then(a[1].total_cmp(&b[1])).then(a[0].total_cmp(&b[0]))
+}
+
+impl BestChartSize {
+    /// Creates a size without people from its waist and hip, in centimetres.
+    pub(super) fn new([waist, hip]: WaistHip, hip_depth: Option<f64>) -> Self {
+        Self { waist, hip, hip_depth, share: 0.0, share_without_loss: 0.0 }
+    }
+
+    /// Assigns a share of the people to the size, in which they have a loss.
+    pub(super) fn add_share(&mut self, share: f64, loss: f64) {
+        self.share += share;
+        self.share_without_loss += if loss == 0.0 { share } else { 0.0 };
+    }
+}
+
 impl BestChart {
     /// Creates the result of a search from the sizes' centres in search coordinates (cm or ln cm), with the certificate
     /// if the settings ask for one.
@@ -177,16 +199,13 @@ impl BestChart {
     /// and assigns the people.
     pub(super) fn new(people: &WaistHipPoints, mut centres: Vec<WaistHip>, loss: &Loss, bound: f64) -> Stoppable<Self> {
         let girths = |centre: &WaistHip| centre.map(|scaled| loss.girth_from_search_coordinate(scaled));
-        let sum = |centre: &WaistHip| girths(centre).iter().sum::<f64>();
-        centres.sort_by(|a, b| sum(a).total_cmp(&sum(b)).then(a[1].total_cmp(&b[1])).then(a[0].total_cmp(&b[0])));
+        centres.sort_by(|a, b| compare_girths(girths(a), girths(b)));
         centres.dedup();
         let (assigned, mean) = people.assignments_and_mean_loss(&centres, loss)?;
         let total: f64 = people.weights.iter().sum();
-        let size = |[waist, hip]: WaistHip| BestChartSize { waist, hip, share: 0.0, share_without_loss: 0.0 };
-        let mut sizes: Vec<_> = centres.iter().map(girths).map(size).collect();
+        let mut sizes: Vec<_> = centres.iter().map(|centre| BestChartSize::new(girths(centre), None)).collect();
         for ((k, loss), weight) in assigned.into_iter().zip(&people.weights) {
-            sizes[k].share += weight / total;
-            sizes[k].share_without_loss += if loss == 0.0 { weight / total } else { 0.0 };
+            sizes[k].add_share(weight / total, loss);
         }
         Ok(Self { sizes, loss: mean, bound, certificate: Vec::new() })
     }
@@ -198,8 +217,8 @@ impl BestChart {
         (self.loss - self.bound).max(0.0)
     }
 
-    /// Converts the sizes to a chart: from the smallest waist + hip, the names are 1, 2, 3 and so on. All sizes get the given
-    /// hip depth and length, in centimetres.
+    /// Converts the sizes to a chart: from the smallest waist + hip, the names are 1, 2, 3 and so on. All sizes get the
+    /// given length, and those without a hip depth the given hip depth, in centimetres.
     ///
     /// # Errors
     /// The problems of [`SizeChart::new`]; most often a size with a larger hip but not a larger waist than another.
@@ -218,7 +237,7 @@ impl BestChart {
     pub fn to_size_chart(&self, hip_depth: f64, length: f64) -> Result<SizeChart, Problems> {
         let size = |(size, name): (&BestChartSize, u32)| Size {
             name: name.to_string(),
-            body: Body { waist: size.waist, hip: size.hip, hip_depth, length },
+            body: Body { waist: size.waist, hip: size.hip, hip_depth: size.hip_depth.unwrap_or(hip_depth), length },
         };
         SizeChart::new(self.sizes.iter().zip(1..).map(size).collect())
     }

@@ -4,7 +4,7 @@
 use std::ops::Range;
 
 use super::listed_sizes::ListedSizes;
-use super::points::{WaistHip, distance};
+use super::points::distance;
 use crate::interrupt::{Stoppable, count_interruptible_work};
 use crate::random::CounterRng;
 
@@ -24,15 +24,10 @@ pub(super) const ROUNDING: f64 = 1e-12;
 type RankedSize = (f64, f64, usize);
 
 impl ListedSizes<'_> {
-    /// Returns the centres of the best of several random charts, improved by interchange, and their mean loss.
+    /// Returns the sizes of the best of several random charts, improved by interchange, and their mean loss.
     /// `tried` has, for each class, the sizes that are tried in place of another; without them no chart is improved.
     /// The starts end early with a chart whose loss is near enough to `bound`.
-    pub(super) fn best_of_starts(
-        &self,
-        starts: u32,
-        tried: &[Vec<usize>],
-        bound: f64,
-    ) -> Stoppable<(Vec<WaistHip>, f64)> {
+    pub(super) fn best_of_starts(&self, starts: u32, tried: &[Vec<usize>], bound: f64) -> Stoppable<(Vec<usize>, f64)> {
         let mut best = (Vec::new(), f64::INFINITY);
         for start in 0..starts {
             let is_near = best.1 - bound <= self.settings.target_gap * best.1;
@@ -48,7 +43,7 @@ impl ListedSizes<'_> {
             };
             best = if loss < best.1 { (chart, loss) } else { best };
         }
-        Ok((best.0.iter().map(|size| self.sizes[*size]).collect(), best.1))
+        Ok(best)
     }
 
     /// Returns for each class the sizes with the least `sums` of [`ListedBound`](super::listed_bound::ListedBound);
@@ -122,7 +117,7 @@ impl ListedSizes<'_> {
 
     /// Returns the best and the second best size of a chart for each point; a size that is not there has an infinite
     /// loss. Ties are broken as in [`WaistHipPoints::assignments_and_mean_loss`](super::points::WaistHipPoints).
-    fn ranked_sizes(&self, chart: &[usize]) -> Stoppable<Vec<[RankedSize; 2]>> {
+    pub(super) fn ranked_sizes(&self, chart: &[usize]) -> Stoppable<Vec<[RankedSize; 2]>> {
         count_interruptible_work(4 * self.points.girths.len() * chart.len())?;
         let ranked = (0..self.points.girths.len()).map(|point| {
             let none = [(f64::INFINITY, f64::INFINITY, 0); 2];

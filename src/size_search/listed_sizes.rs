@@ -1,17 +1,19 @@
-//! Charts of listed sizes: sizes in drop classes, or sizes that each have a minimum share of the people. Every allowed
-//! size is listed, with its loss for every person; `interchange` chooses among them, `listed_bound` proves a bound.
+//! Charts of listed sizes: sizes in drop classes, sizes that each have a minimum share of the people, or sizes whose
+//! drafts lie near the people's own. Every allowed size is listed, with its loss for every person; `interchange` chooses
+//! among them, `listed_bound` proves a bound.
 
 use std::ops::Range;
 
-use super::chart::{BestChart, BoundProofCase};
+use super::chart::{BestChart, BestChartSize, BoundProofCase, compare_girths};
 use super::interchange::ROUNDING;
 use super::loss::Loss;
 use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints, girth_ranges};
 use super::size_constraints::{DROP_FIELD, Deadline, DropClasses, SearchSettings, rounded_grid_multiple};
 use crate::error::{Code, Problem, Problems};
+use crate::interrupt::{Stoppable, count_interruptible_work, map_in_threads};
 
 /// Grid of listed sizes, in centimetres, if the constraints have none.
-const DEFAULT_GRID_CM: f64 = 1.0;
+pub(super) const DEFAULT_GRID_CM: f64 = 1.0;
 
 /// Maximum number of pairs of point and listed size, whose losses are in memory; each size counts as some more points.
 const MAX_PAIRS: usize = 30_000_000;
@@ -26,6 +28,21 @@ const STEPS_OF_A_DROP: [f64; 8] = [-1.0, 1.0, -2.0, 2.0, -4.0, 4.0, -8.0, 8.0];
 /// Sizes of one class: their drops, of which `None` is any drop; and the maximum number in a chart.
 type DropsAndMaxCount = (Vec<Option<f64>>, usize);
 
+/// People for whom sizes are listed, and what a size costs them.
+pub(super) struct PeopleOfList<'a> {
+    pub(super) points: &'a WaistHipPoints,
+    pub(super) loss: &'a Loss,
+    /// Hip depths of the sizes, in centimetres; one NaN if the loss does not depend on the hip depth.
+    pub(super) hip_depths: Vec<f64>,
+    /// Grid of the sizes, in centimetres.
+    pub(super) grid: f64,
+    /// Returns whether a size, given by its girths and hip depth in centimetres, is allowed.
+    pub(super) is_allowed: &'a dyn Fn(WaistHip, f64) -> bool,
+    /// Returns the loss of each point in a size, given by its girths in search coordinates (cm or ln cm) and its hip
+    /// depth; `None` if the size is not allowed either.
+    pub(super) losses_in_size: &'a (dyn Fn(WaistHip, f64) -> Option<Vec<f64>> + Sync),
+}
+
 /// Allowed sizes, and the loss of each point in each of them.
 pub(super) struct ListedSizes<'a> {
     pub(super) points: &'a WaistHipPoints,
@@ -33,6 +50,8 @@ pub(super) struct ListedSizes<'a> {
     pub(super) settings: &'a SearchSettings,
     /// Waist and hip of each size, in search coordinates (cm or ln cm): the fixed sizes, then class by class.
     pub(super) sizes: Vec<WaistHip>,
+    /// Hip depth of each size, in centimetres; NaN if the loss does not depend on it.
+    hip_depths: Vec<f64>,
     /// For each size, the loss of each point.
     pub(super) losses: Vec<Vec<f64>>,
     /// For each class, the indices of its sizes, and the maximum number of them in a chart.
@@ -42,8 +61,8 @@ pub(super) struct ListedSizes<'a> {
     pub(super) deadline: Deadline,
 }
 
-/// Searches for the best chart of listed sizes. The input is valid, but for the number of pairs of person and size, and
-/// for a minimum share that no size has.
+/// Searches for the best chart of listed sizes by girths. The input is valid, but for the number of pairs of person and
+/// size, and for a minimum share that no size has.
 pub(super) fn best_chart_of_listed_sizes(
     columns: ComparedPeople,
     size_count: usize,
@@ -51,43 +70,67 @@ pub(super) fn best_chart_of_listed_sizes(
     settings: &SearchSettings,
 ) -> Result<BestChart, Problems> {
     let points = &WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;
-    let free = size_count - settings.constraints.fixed.len();
-    let (deadline, grid) = (settings.deadline(), settings.constraints.grid.unwrap_or(DEFAULT_GRID_CM));
-    let list = |classes: &[DropsAndMaxCount]| ListedSizes::new(points, loss, settings, classes, deadline);
-    let some = |drops: &[f64]| drops.iter().copied().map(Some).collect();
-    let all = match &settings.constraints.drops {
-        DropClasses::Any => list(&[(vec![None], free)]),
-        DropClasses::Number(_) => list(&[(some(&drops_of_people(points, loss, grid).0), free)]),
-        DropClasses::Values(drops) => list(&[(some(drops), free)]),
-        DropClasses::SizesByDrop(counts) => {
-            list(&counts.iter().map(|(drop, count)| (vec![Some(*drop)], *count)).collect::<Vec<_>>())
-        }
-    }?;
-    let bound = all.bound(2.0 * all.best_of_starts(1, &[], 0.0)?.1)?;
-    let centres = match settings.constraints.drops {
-        DropClasses::Number(number) if number < free => {
-            let of_drops = |drops: &[f64], starts: u32| {
-                let list = list(&[(some(drops), free)])?;
-                Ok(list.best_of_starts(starts, &list.tried_sizes(None), bound.mean_loss)?)
-            };
-            let (_, drops) = drops_of_people(points, loss, grid);
-            let first = drops.optimal_centres(number, &Loss::Absolute)?;
-            best_centres_of_drop_choices(first, grid, settings.restarts, of_drops)?
-        }
-        _ => all.best_of_starts(settings.restarts, &all.tried_sizes(Some(&bound.sums)), bound.mean_loss)?.0,
+    let losses_in_size = |size: WaistHip, _: f64| {
+        Some(points.girths.iter().map(|point| loss.loss_of_person_in_size(*point, size)).collect())
     };
-    let mut chart = BestChart::new(points, centres, loss, bound.mean_loss.max(0.0))?;
+    let grid = settings.constraints.grid.unwrap_or(DEFAULT_GRID_CM);
+    let people = PeopleOfList {
+        points,
+        loss,
+        hip_depths: vec![f64::NAN],
+        grid,
+        is_allowed: &|_, _| true,
+        losses_in_size: &losses_in_size,
+    };
+    let (mut chart, multipliers) = search_listed_sizes(&people, size_count, settings)?;
     if settings.certify && chart.loss > 0.0 {
-        let multiplier = |(girths, _)| points.index_of(girths).map_or(0.0, |point| bound.multipliers[point]);
+        let multiplier = |(girths, _)| points.index_of(girths).map_or(0.0, |point| multipliers[point]);
         let multipliers = columns.people_in_search_coordinates(loss).map(multiplier).collect();
         chart.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];
     }
     Ok(chart)
 }
 
+/// Searches for the best chart of listed sizes; returns the chart, without certificate, and the multiplier of each point.
+pub(super) fn search_listed_sizes(
+    people: &PeopleOfList,
+    size_count: usize,
+    settings: &SearchSettings,
+) -> Result<(BestChart, Vec<f64>), Problems> {
+    let free = size_count - settings.constraints.fixed.len();
+    let (deadline, PeopleOfList { points, loss, grid, .. }) = (settings.deadline(), people);
+    let list = |classes: &[DropsAndMaxCount]| ListedSizes::new(people, settings, classes, deadline);
+    let some = |drops: &[f64]| drops.iter().copied().map(Some).collect();
+    let all = match &settings.constraints.drops {
+        DropClasses::Any => list(&[(vec![None], free)]),
+        DropClasses::Number(_) => list(&[(some(&drops_of_people(points, loss, *grid).0), free)]),
+        DropClasses::Values(drops) => list(&[(some(drops), free)]),
+        DropClasses::SizesByDrop(counts) => {
+            list(&counts.iter().map(|(drop, count)| (vec![Some(*drop)], *count)).collect::<Vec<_>>())
+        }
+    }?;
+    let bound = all.bound(2.0 * all.best_of_starts(1, &[], 0.0)?.1)?;
+    let mut chart = match settings.constraints.drops {
+        DropClasses::Number(number) if number < free => {
+            let of_drops = |drops: &[f64], starts: u32| {
+                let list = list(&[(some(drops), free)])?;
+                Ok(list.chart_of_sizes(list.best_of_starts(starts, &list.tried_sizes(None), bound.mean_loss)?.0)?)
+            };
+            let (_, drops) = drops_of_people(points, loss, *grid);
+            let first = drops.optimal_centres(number, &Loss::Absolute)?;
+            best_chart_of_drop_choices(first, *grid, settings.restarts, of_drops)?
+        }
+        _ => {
+            let tried = all.tried_sizes(Some(&bound.sums));
+            all.chart_of_sizes(all.best_of_starts(settings.restarts, &tried, bound.mean_loss)?.0)?
+        }
+    };
+    chart.bound = bound.mean_loss.max(0.0);
+    Ok((chart, bound.multipliers))
+}
+
 /// Returns the drops of the people, rounded to the grid, with all multiples of the grid in between; and the rounded
 /// drops with their weights.
-#[allow(clippy::cast_possible_truncation)]
 fn drops_of_people(points: &WaistHipPoints, loss: &Loss, grid: f64) -> (Vec<f64>, SortedValues) {
     let steps = |point: &WaistHip| {
         let [waist, hip] = point.map(|scaled| loss.girth_from_search_coordinate(scaled));
@@ -96,55 +139,57 @@ fn drops_of_people(points: &WaistHipPoints, loss: &Loss, grid: f64) -> (Vec<f64>
     };
     let drops: Vec<f64> = points.girths.iter().map(|point| rounded_grid_multiple(steps(point), grid)).collect();
     let sorted = SortedValues::sort_and_merge_girths(&drops, Some(&points.weights), &Loss::Absolute);
-    let [first, last] = [sorted.values[0], sorted.values[sorted.values.len() - 1]].map(|drop| (drop / grid).round());
-    ((first as i64..=last as i64).map(|steps| rounded_grid_multiple(steps as f64, grid)).collect(), sorted)
+    let ends = [sorted.values[0], sorted.values[sorted.values.len() - 1]].map(|drop| (drop / grid).round());
+    (grid_multiples(ends, grid).collect(), sorted)
 }
 
-/// Moves one of the drops at a time by some steps of the grid while the loss falls; returns the best centres of the last
-/// drops. `of_drops` returns the best centres found for given drops in a number of starts, and their loss.
-fn best_centres_of_drop_choices(
+/// Moves one of the drops at a time by some steps of the grid while the loss falls; returns the best chart of the last
+/// drops. `of_drops` returns the best chart found for given drops in a number of starts.
+fn best_chart_of_drop_choices(
     mut drops: Vec<f64>,
     grid: f64,
     restarts: u32,
-    of_drops: impl Fn(&[f64], u32) -> Result<(Vec<WaistHip>, f64), Problems>,
-) -> Result<Vec<WaistHip>, Problems> {
+    of_drops: impl Fn(&[f64], u32) -> Result<BestChart, Problems>,
+) -> Result<BestChart, Problems> {
     let starts = restarts.min(STARTS_PER_CHOICE_OF_DROPS);
-    let mut least = of_drops(&drops, starts)?.1;
+    let mut least = of_drops(&drops, starts)?.loss;
     loop {
         let before = least;
         for (index, steps) in (0..drops.len()).flat_map(|index| STEPS_OF_A_DROP.map(|steps| (index, steps))) {
             let mut moved = drops.clone();
             moved[index] = rounded_grid_multiple((moved[index] / grid).round() + steps, grid);
-            let loss = of_drops(&moved, starts)?.1;
+            let loss = of_drops(&moved, starts)?.loss;
             (drops, least) = if loss < least { (moved, loss) } else { (drops, least) };
         }
         if least >= before {
-            return Ok(of_drops(&drops, restarts)?.0);
+            return of_drops(&drops, restarts);
         }
     }
 }
 
 /// Returns the first and the last of the multiples of a grid that reach from `min` to `max`, in steps of the grid; a girth
 /// is at least one step.
-fn grid_range([min, max]: [f64; 2], grid: f64) -> [f64; 2] {
+pub(super) fn grid_range([min, max]: [f64; 2], grid: f64) -> [f64; 2] {
     let first = (min / grid).floor().max(1.0);
     [first, (max / grid).ceil().max(first)]
 }
 
+/// Returns the multiples of a grid from one to another, both given in steps of the grid.
+#[allow(clippy::cast_possible_truncation)]
+pub(super) fn grid_multiples([first, last]: [f64; 2], grid: f64) -> impl Iterator<Item = f64> {
+    (first as i64..=last as i64).map(move |steps| rounded_grid_multiple(steps as f64, grid))
+}
+
 impl<'a> ListedSizes<'a> {
     /// Lists the sizes of each class: multiples of the grid in the ranges of the people, as no size is better outside.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn new(
-        points: &'a WaistHipPoints,
-        loss: &'a Loss,
+        people: &PeopleOfList<'a>,
         settings: &'a SearchSettings,
         classes: &[DropsAndMaxCount],
         deadline: Deadline,
     ) -> Result<Self, Problems> {
+        let PeopleOfList { points, loss, grid, .. } = *people;
         let (constraints, total_weight) = (&settings.constraints, points.weights.iter().sum());
-        let (sizes, losses, grid) = (Vec::new(), Vec::new(), constraints.grid.unwrap_or(DEFAULT_GRID_CM));
-        let mut list = Self { points, loss, settings, sizes, losses, classes: Vec::new(), total_weight, deadline };
-        constraints.fixed_centres(loss).into_iter().for_each(|size| list.add(size));
         let girths = points.girths.iter().map(|point| point.map(|scaled| loss.girth_from_search_coordinate(scaled)));
         let [waists, hips] = girth_ranges(girths);
         let hip_steps = grid_range(hips, grid);
@@ -153,26 +198,32 @@ impl<'a> ListedSizes<'a> {
             let with_drop = |drop: f64| [waists[0].min(hips[0] - drop), waists[1].max(hips[1] - drop)];
             grid_range(drop.map_or(waists, with_drop), grid)
         };
-        let count = |[first, last]: [f64; 2]| last - first + 1.0;
-        let size_count = |drop: &Option<f64>| count(waist_steps(*drop)) * drop.map_or(count(hip_steps), |_| 1.0);
-        let sizes: f64 = classes.iter().flat_map(|(drops, _)| drops.iter().map(size_count)).sum();
-        let pairs = sizes * (points.girths.len() + MIN_POINTS) as f64;
-        let problem = Problem::too_many_problem("grid", pairs as usize, MAX_PAIRS, "pairs of person and size");
-        Problems::ok_if_empty(problem.into_iter().collect())?;
-        let multiples = |[first, last]: [f64; 2]| {
-            (first as i64..=last as i64).map(move |steps| rounded_grid_multiple(steps as f64, grid))
+        let sizes_of_drop = |drop: Option<f64>| {
+            grid_multiples(waist_steps(drop), grid).flat_map(move |waist| {
+                let hips = drop.map_or_else(|| grid_multiples(hip_steps, grid).collect(), |drop| vec![waist + drop]);
+                hips.into_iter().map(move |hip| [waist, hip])
+            })
         };
+        let of_class = |(drops, _): &DropsAndMaxCount| {
+            let sizes = drops.iter().flat_map(|drop| sizes_of_drop(*drop));
+            let sizes = sizes.flat_map(|size| people.hip_depths.iter().map(move |hip_depth| (size, *hip_depth)));
+            let allowed = sizes.filter(|(size, hip_depth)| (people.is_allowed)(*size, *hip_depth));
+            let in_search = |size: WaistHip| size.map(|girth| loss.search_coordinate_of_girth(girth));
+            allowed.map(|(size, hip_depth)| (in_search(size), hip_depth)).collect::<Vec<_>>()
+        };
+        let allowed: Vec<_> = classes.iter().map(of_class).collect();
+        let pairs = allowed.iter().map(Vec::len).sum::<usize>() * (points.girths.len() + MIN_POINTS);
+        let problem = Problem::too_many_problem("grid", pairs, MAX_PAIRS, "pairs of person and size");
+        Problems::ok_if_empty(problem.into_iter().collect())?;
+        let fixed = constraints.fixed_centres(loss).into_iter().map(|size| (size, f64::NAN)).collect();
+        let (sizes, losses, hip_depths) = (Vec::new(), Vec::new(), Vec::new());
+        let mut list =
+            Self { points, loss, settings, sizes, hip_depths, losses, classes: Vec::new(), total_weight, deadline };
+        list.add(people, fixed, 0.0)?;
         let mut greatest_share = 0.0;
-        for (drops, max_count) in classes {
+        for ((_, max_count), sizes) in classes.iter().zip(allowed) {
             let start = list.sizes.len();
-            let waists = drops.iter().flat_map(|drop| multiples(waist_steps(*drop)).map(move |waist| (waist, drop)));
-            for (waist, drop) in waists {
-                let hips = drop.map_or_else(|| multiples(hip_steps).collect(), |drop| vec![waist + drop]);
-                for hip in hips {
-                    list.add([waist, hip].map(|girth| loss.search_coordinate_of_girth(girth)));
-                    greatest_share = f64::max(greatest_share, list.remove_last_without_min_share());
-                }
-            }
+            greatest_share = f64::max(greatest_share, list.add(people, sizes, constraints.min_share)?);
             let listed = start..list.sizes.len();
             let max_count = (*max_count).min(constraints.max_sizes_with_min_share()).min(listed.len());
             list.classes.push((listed, max_count));
@@ -183,21 +234,42 @@ impl<'a> ListedSizes<'a> {
         Ok(list)
     }
 
-    fn add(&mut self, size: WaistHip) {
-        let loss_in_size = |point: &WaistHip| self.loss.loss_of_person_in_size(*point, size);
-        self.losses.push(self.points.girths.iter().map(loss_in_size).collect());
-        self.sizes.push(size);
+    /// Lists the allowed ones of some sizes, given by girths and hip depth, that have at least the minimum share of the
+    /// people. Returns the greatest share that a size has at most.
+    fn add(&mut self, people: &PeopleOfList, sizes: Vec<(WaistHip, f64)>, min_share: f64) -> Stoppable<f64> {
+        let losses = map_in_threads(sizes.len(), |k| {
+            count_interruptible_work(self.points.girths.len())?;
+            Ok((people.losses_in_size)(sizes[k].0, sizes[k].1))
+        })?;
+        let mut greatest_share = 0.0;
+        for ((size, hip_depth), losses) in sizes.into_iter().zip(losses) {
+            let Some(losses) = losses else { continue };
+            let weights = losses.iter().zip(&self.points.weights);
+            let share = weights.map(|(loss, weight)| self.counted(*loss, *weight)).sum::<f64>() / self.total_weight;
+            greatest_share = f64::max(greatest_share, share);
+            if share >= min_share - ROUNDING {
+                self.sizes.push(size);
+                self.hip_depths.push(hip_depth);
+                self.losses.push(losses);
+            }
+        }
+        Ok(greatest_share)
     }
 
-    /// Returns the share of all people that the last size has at most; removes the size if that is below the minimum.
-    fn remove_last_without_min_share(&mut self) -> f64 {
-        let weights = self.losses[self.sizes.len() - 1].iter().zip(&self.points.weights);
-        let share = weights.map(|(loss, weight)| self.counted(*loss, *weight)).sum::<f64>() / self.total_weight;
-        if share < self.settings.constraints.min_share - ROUNDING {
-            self.sizes.pop();
-            self.losses.pop();
+    /// Returns the chart of some sizes, given by their indices, without a bound.
+    fn chart_of_sizes(&self, mut chart: Vec<usize>) -> Stoppable<BestChart> {
+        let girths = |k: usize| self.sizes[k].map(|scaled| self.loss.girth_from_search_coordinate(scaled));
+        chart.sort_by(|a, b| compare_girths(girths(*a), girths(*b)));
+        // A fixed size may be listed, too.
+        chart.dedup_by_key(|k| (self.sizes[*k].map(f64::to_bits), self.hip_depths[*k].to_bits()));
+        let hip_depth = |k: usize| Some(self.hip_depths[k]).filter(|depth| !depth.is_nan());
+        let size = |k: &usize| BestChartSize::new(girths(*k), hip_depth(*k));
+        let (mut sizes, mut sum) = (chart.iter().map(size).collect::<Vec<_>>(), 0.0);
+        for ([(loss, _, place), _], weight) in self.ranked_sizes(&chart)?.into_iter().zip(&self.points.weights) {
+            sizes[place].add_share(weight / self.total_weight, loss);
+            sum += loss * weight;
         }
-        share
+        Ok(BestChart { sizes, loss: sum / self.total_weight, bound: 0.0, certificate: Vec::new() })
     }
 
     /// Returns the indices of the fixed sizes.

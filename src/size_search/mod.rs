@@ -9,6 +9,7 @@
 //! | [`best_chart`], additive | heuristic | Lloyd iteration from k-means++ | `k n` an iteration |
 //! | [`best_chart`], tolerance | heuristic | maximal coverage by squares | `k n log n` a round |
 //! | [`best_chart`], tolerance, certified | heuristic | squares by multipliers, ruin and recreate | `k n log n` a round |
+//! | [`best_chart_by_draft`] | heuristic | random charts, interchange | `n p k` a round |
 //! | [`best_chart`], drops or a minimum share | heuristic | random charts, interchange | `n p k` a round |
 //! | bound of these | certified | Lagrangian relaxation | `n p` a pass |
 //! | bound of a tolerance | certified | Lagrangian relaxation, branching | `n log n` a pass |
@@ -29,6 +30,7 @@
 //! `one_girth`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`]
 //! judges a chart on held-out people. Lengths are centimetres.
 
+mod by_draft;
 mod centre;
 mod chart;
 mod chart_search;
@@ -50,6 +52,7 @@ mod size_constraints;
 mod square_sweep;
 mod squares;
 
+pub use by_draft::{ChartByDraft, best_chart_by_draft};
 pub use chart::{BestChart, BestChartSize, BoundProofCase, best_chart};
 pub use fixed_drop::best_chart_fixed_drop;
 pub use fixed_steps::{SizeSteps, best_chart_fixed_steps};

@@ -88,6 +88,12 @@ impl WaistHipPoints {
         Ok(Self { girths, weights, by_hip })
     }
 
+    /// Returns a point for each person, in the order of the people, for searches that need no order of the girths.
+    pub(super) fn of_unmerged_people(people: impl Iterator<Item = (WaistHip, f64)>) -> Self {
+        let (girths, weights) = people.unzip();
+        Self { girths, weights, by_hip: Vec::new() }
+    }
+
     /// Returns the index of the point with exactly these girths, in search coordinates; `None` if no person of positive
     /// weight has them.
     pub(super) fn index_of(&self, girths: WaistHip) -> Option<usize> {

@@ -19,6 +19,9 @@ pub struct PeopleColumns<'a> {
     /// Sampling weights: for each person, the number of people for whom the person stands, from 0 to 10⁹; `None` if
     /// each person stands for one. A person of weight 0 is counted among the people, but changes no share and no mean.
     pub weight: Option<&'a [f64]>,
+    /// Hip depths, within the range of the hip depth in [`Body::FIELDS`]; NaN for a missing measurement; `None` if they
+    /// have no effect.
+    pub hip_depth: Option<&'a [f64]>,
 }
 
 /// High-hip girths of people with the depth at which each was measured, in centimetres: one row per person.
@@ -31,14 +34,15 @@ pub struct HighHipColumns<'a> {
     pub depth: &'a [f64],
 }
 
-/// Definition of each column of [`PeopleColumns`], with the accepted range: three girths, a depth and a sampling
-/// weight.
-pub(crate) const PERSON_FIELDS: [Field; 5] = [
+/// Definition of each column of [`PeopleColumns`], with the accepted range: three girths, a depth, a sampling
+/// weight and the hip depth.
+pub(crate) const PERSON_FIELDS: [Field; 6] = [
     Body::FIELDS[0],
     Body::FIELDS[1],
     Field::new("high_hip", "Girth at the high hip, between waist and hip line.", FieldKind::Length, (40.0, 220.0)),
     Field::new("high_hip_depth", "Depth of the high hip below the waist.", FieldKind::Length, (0.0, 150.0)),
     SAMPLING_WEIGHT_FIELD,
+    Body::FIELDS[2],
 ];
 
 impl<'a> PeopleColumns<'a> {
@@ -85,7 +89,7 @@ impl<'a> PeopleColumns<'a> {
     /// hip may be at most `max_depth` centimetres below the waist.
     pub(crate) fn columns(&self, max_depth: f64) -> impl Iterator<Item = (Field, &'a [f64])> {
         let (girth, depth) = self.high_hip.map(|high_hip| (high_hip.girth, high_hip.depth)).unzip();
-        let columns = [Some(self.waist), Some(self.hip), girth, depth, self.weight];
+        let columns = [Some(self.waist), Some(self.hip), girth, depth, self.weight, self.hip_depth];
         let mut fields = PERSON_FIELDS;
         fields[3].range.1 = max_depth.min(fields[3].range.1);
         fields.into_iter().zip(columns).filter_map(|(field, column)| Some((field, column?)))
@@ -142,7 +146,7 @@ pub struct MeanGirths {
 /// Number and mean girths of the people refused for one reason. A person counts once for each refused number.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RefusedPeople {
-    /// Column of the refused number: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
+    /// Column of the refused number: `waist`, `hip`, `high_hip`, `high_hip_depth`, `weight` or `hip_depth`.
     pub field: &'static str,
     /// Error code: [`Missing`](Code::Missing) (NaN), [`NotFinite`](Code::NotFinite), or below or above the range.
     pub code: Code,

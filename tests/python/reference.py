@@ -36,8 +36,8 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     ),
     "Surveys": (
         "How well a size chart serves many people, and which sizes would serve them best.",
-        ["simulate", "Population", "BodyTable", "fit_chart", "ChartFit", "GroupFit", "GroupComparison", "RefusedPeople", "best_sizes", "BestSizes", "best_chart", "BestChart",
-         "compare_charts", "ChartComparison", "compare_fits", "FitComparison", "LogBand"],
+        ["simulate", "Population", "BodyTable", "fit_chart", "ChartFit", "GroupFit", "GroupComparison", "RefusedPeople", "best_sizes", "BestSizes", "best_chart",
+         "best_chart_by_draft", "BestChart", "compare_charts", "ChartComparison", "compare_fits", "FitComparison", "LogBand"],
     ),
     "Derivatives and errors": (
         "Results of methods of `Draft`: derivatives, standard errors, the input for a wanted number, and the ease by level.",

@@ -123,6 +123,68 @@ def test_a_chart_of_drop_classes_is_the_optimum(drop: Any) -> None:
     assert best.bound == pytest.approx(1 - ((1 - u).sum() + most) / len(people), abs=1e-9)
 
 
+def test_a_chart_by_draft_is_the_optimum_of_the_p_median_problem() -> None:
+    people, ease, grid, count = pd.DataFrame.from_arrow(kirtle.simulate(40, seed=5)), kirtle.Ease(waist=1.5, hip=5), 6.0, 4
+
+    def draft(waist: float, hip: float, hip_depth: float) -> kirtle.Draft:
+        return kirtle.draft(kirtle.Body(waist=waist, hip=hip, hip_depth=hip_depth, length=60), ease=ease)
+
+    measured = people[["waist", "hip", "hip_depth"]].to_numpy()
+    cells = np.floor(measured / [grid, grid, grid / 2])
+    corners = np.unique((cells[:, None] + np.array(list(np.ndindex(2, 2, 2)))).reshape(-1, 3), axis=0) * [grid, grid, grid / 2]
+    own, sizes = ([draft(*row) for row in rows.tolist()] for rows in (measured, corners))
+    distance = np.array([[person.distance_to(size) for person in own] for size in sizes])
+    # Variables: whether a size is in the chart, then for each size and person whether the person is in the size.
+    n, m = distance.shape
+    in_one_size = hstack([csr_array((m, n)), csr_array(np.tile(np.eye(m), n))])
+    only_in_chart = hstack([csr_array(np.repeat(-np.eye(n), m, axis=0)), eye_array(n * m)])
+    chosen = LinearConstraint(np.append(np.ones(n), np.zeros(n * m)), 0, count)
+    constraints = [chosen, LinearConstraint(in_one_size, 1, 1), LinearConstraint(only_in_chart, -np.inf, 0)]
+    costs = np.append(np.zeros(n), distance.ravel() / m)
+    found = milp(costs, integrality=costs == 0, bounds=Bounds(0, 1), constraints=constraints)
+    best = kirtle.best_chart_by_draft(people, count, ease=ease, grid=grid)
+    assert found.status == 0 and best.loss_name == "draft"
+    assert best.loss == pytest.approx(found.fun, abs=1e-9) and found.fun * 0.99 <= best.bound <= found.fun + 1e-9
+    # The bound again, from its certificate.
+    ((_, multipliers),) = best.certificate
+    u = np.array(multipliers)
+    least = np.minimum(0, distance - u).sum(axis=1).min()
+    assert best.bound == pytest.approx((u.sum() + count * least) / m, abs=1e-9)
+    chart = best.chart(length=60)
+    assert [chart[name].hip_depth for name in chart] == best.hip_depths
+
+
+def test_sizes_by_draft_lie_nearer_than_sizes_by_girths() -> None:
+    people, ease = pd.DataFrame.from_arrow(kirtle.simulate(200, seed=1)), kirtle.Ease(waist=1.5, hip=5)
+    bodies = [kirtle.Body(**body, length=60) for body in people[["waist", "hip", "hip_depth"]].to_dict("records")]
+    own = [kirtle.draft(body, ease=ease) for body in bodies]
+
+    def mean_distance(chart: kirtle.SizeChart) -> float:
+        sizes = [kirtle.draft(chart[name], ease=ease) for name in chart]
+        return sum(min(draft.distance_to(size) for size in sizes) for draft in own) / len(own)
+
+    by_draft = kirtle.best_chart_by_draft(people, 6, ease=ease)
+    assert mean_distance(by_draft.chart(length=60)) == pytest.approx(by_draft.loss, rel=1e-12)
+    by_girths = kirtle.best_chart(people, 6).chart(hip_depth=19.5, length=60)
+    assert mean_distance(by_girths) > 1.35 * by_draft.loss
+    shown = by_draft._repr_html_()  # type: ignore[attr-defined]
+    assert "hip depth" in shown and "mean distance of the size" in shown
+
+
+def test_people_without_a_draft_are_counted_by_reason() -> None:
+    people = pd.DataFrame({"waist": [70.0, 46.0, 73.0, None], "hip": [96.0, 170.0, 99.0, 99.0], "hip_depth": [20.0, 10.0, 21.0, 20.0]})
+    best = kirtle.best_chart_by_draft(people, 2, ease=kirtle.Ease(waist=1.5, hip=5), unit="cm")
+    assert (best.measured, best.unmeasured) == (2, 2)
+    (missing, refused) = best.refused
+    assert (missing.field, missing.code, refused.people, refused.waist, refused.hip) == ("waist", "missing", 1, 46, 170)
+    in_mm = kirtle.best_chart_by_draft(people * 10, 2, ease=kirtle.Ease(waist=1.5, hip=5), unit="mm")
+    assert in_mm.loss == pytest.approx(10 * best.loss) and in_mm.hip_depths == [10 * depth for depth in best.hip_depths]
+    with pytest.raises(kirtle.InputError, match="hip_depth: missing: give a hip depth for all sizes"):
+        kirtle.best_chart(people, 2).chart(length=60)
+    with pytest.raises(kirtle.InputError, match="columns.hip_depth: unknown field"):
+        kirtle.best_chart(people, 2, columns={"hip_depth": 20})
+
+
 def test_the_people_served_within_bounds_are_those_of_the_fit() -> None:
     people, ease, bounds = published_women(), kirtle.Ease(waist=1.5, hip=5), {"waist": (0.0, 3.5), "hip": (3.0, 9.0)}
     fixed = [(66.0, 92.0), (74.0, 99.0), (82.0, 106.0)]

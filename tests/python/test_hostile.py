@@ -258,6 +258,7 @@ CALLS: dict[str, Callable[[Any], object]] = {
     "best_sizes": lambda x: kirtle.best_sizes(TABLE, x, girth="hip"),
     "girth": lambda x: kirtle.best_sizes(TABLE, 1, girth=x, loss=x),
     "best_chart": lambda x: kirtle.best_chart(TABLE, x),
+    "best_chart_by_draft": lambda x: kirtle.best_chart_by_draft(TABLE, 2, ease=EASE, grid=x),
     "LogBand": lambda x: kirtle.LogBand(small=x, large=x, small_weight=x, large_weight=x),
     "growth": kirtle.Ellipse.growth,
 }

@@ -17,7 +17,7 @@ PAGE = Path("python/reference.md")
 
 MAIN = [
     "Body", "Ease", "Rules", "Shares", "Darts", "GivenDart", "draft", "draft_json", "schema", "SizeChart", "chart_json", "draft_table",
-    "fit_chart", "best_sizes", "best_chart", "compare_charts", "simulate", "darts_by_ease", "Population", "LogBand", "StandardErrors", "LiveDraft", "InputError",
+    "fit_chart", "best_sizes", "best_chart", "best_chart_by_draft", "compare_charts", "simulate", "darts_by_ease", "Population", "LogBand", "StandardErrors", "LiveDraft", "InputError",
     "Draft.girth_at", "Draft.pattern", "Draft.seek", "Draft.sensitivity", "Draft.uncertainty", "Draft.ease_by_level", "Pattern.lay",
     "Pattern.save", "SizeChart.between", "SizeChart.draft", "SizeChart.from_csv", "SizeRange.alter", "SizeRange.nest", "Fitting.correct", "Ellipse.growth",
     "StandardErrors.with_covariance",

@@ -1,0 +1,120 @@
+//! Best chart by draft: sizes whose drafts lie near the people's own drafts.
+
+use std::array;
+use std::collections::BTreeSet;
+
+use super::chart::{BestChart, BoundProofCase};
+use super::chart_search::check_chart_search;
+use super::listed_sizes::{DEFAULT_GRID_CM, PeopleOfList, grid_multiples, grid_range, search_listed_sizes};
+use super::loss::Loss;
+use super::points::{ComparedPeople, WaistHip, WaistHipPoints, girth_ranges};
+use super::size_constraints::SearchSettings;
+use crate::body::{Body, Ease, Rules};
+use crate::draft::draft;
+use crate::error::{Code, Problem, Problems};
+use crate::interrupt::map_in_threads;
+use crate::sizes::{SewingPoints, rms_distance};
+
+/// Length of the drafts below the hip line, in centimetres; drafts are compared above the hip line only.
+const LENGTH_BELOW_HIP_LINE_CM: f64 = 10.0;
+
+/// Returns the compared points of the draft of a body.
+fn sewing_points([waist, hip]: WaistHip, hip_depth: f64, ease: &Ease, rules: &Rules) -> Result<SewingPoints, Problems> {
+    let body = Body { waist, hip, hip_depth, length: hip_depth + LENGTH_BELOW_HIP_LINE_CM };
+    Ok(draft(&body, ease, rules)?.sewing_points())
+}
+
+/// Chart whose sizes' drafts lie near the people's own drafts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChartByDraft {
+    /// Best chart found; each size has a hip depth.
+    pub best: BestChart,
+    /// Index of each person whose own draft is refused, with the problems; these people have no effect on the chart.
+    pub refused: Vec<(usize, Problems)>,
+}
+
+/// Searches for the chart of k sizes by waist, hip and hip depth whose drafts lie nearest to the people's own drafts:
+/// the sizes that are altered least. The loss of a person is [`Draft::distance_to`](crate::Draft::distance_to), in
+/// centimetres, from the size's draft.
+///
+/// `people` need a hip depth each. Waist and hip of a size are multiples of the grid, by default of 1 cm, its hip depth
+/// is a multiple of half the grid, and a person is in one of the grid's cells around the size. A size whose draft is
+/// refused is not allowed. Sizes are chosen from the list of all by interchange (Teitz and Bart 1968); the bound is that
+/// of the p-median problem over the list. Drop classes and a minimum share hold as for
+/// [`best_chart`](super::best_chart).
+///
+/// # Errors
+/// All [`Problems`]: those of [`best_chart`](super::best_chart); fixed sizes, which have no hip depth; the problems
+/// of the first person if nobody's draft is accepted.
+///
+/// ```
+/// use kirtle::size_search::{ComparedPeople, SearchSettings, best_chart_by_draft};
+/// use kirtle::{Ease, Rules};
+///
+/// let people = ComparedPeople { waist: &[70.0, 72.0, 80.0], hip: &[96.0, 97.0, 105.0], ..ComparedPeople::default() };
+/// let (depths, ease, search) = ([20.0, 20.0, 22.0], Ease { waist: 1.5, hip: 5.0 }, SearchSettings::default());
+/// let best = best_chart_by_draft(&people, &depths, 2, &ease, &Rules::default(), &search)?.best;
+/// assert_eq!(best.sizes.iter().map(|size| size.hip_depth).collect::<Vec<_>>(), [Some(20.0), Some(22.0)]);
+/// assert!(best.bound <= best.loss && best.loss < 0.3);
+///
+/// let problems = best_chart_by_draft(&people, &depths[..2], 2, &ease, &Rules::default(), &search).unwrap_err();
+/// assert_eq!(problems.to_string(), "hip_depth: 2 numbers are given, 3 numbers (one per person) needed");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[allow(clippy::cast_possible_truncation)]
+pub fn best_chart_by_draft(
+    people: &ComparedPeople,
+    hip_depth: &[f64],
+    sizes: usize,
+    ease: &Ease,
+    rules: &Rules,
+    search: &SearchSettings,
+) -> Result<ChartByDraft, Problems> {
+    let length = Problem::numbers_per_person_problem("hip_depth", hip_depth.len(), people.waist.len());
+    let fixed = || Problem::new(Code::Conflict, "fixed").with_limit("a loss by draft");
+    let fixed = (!search.constraints.fixed.is_empty()).then(fixed);
+    check_chart_search(*people, sizes, &Loss::Absolute, search, length.into_iter().chain(fixed))?;
+    let girths: Vec<_> = people.girths_and_weights_of_people().collect();
+    let of_person = |row: usize| Ok(Some(sewing_points(girths[row].0, hip_depth[row], ease, rules)));
+    let (mut rows, mut own, mut refused) = (Vec::new(), Vec::new(), Vec::new());
+    for (row, drafted) in map_in_threads(girths.len(), of_person)?.into_iter().flatten().enumerate() {
+        match drafted {
+            Ok(points) => (rows.push(row), own.push(points)).1,
+            Err(problems) => refused.push((row, problems)),
+        }
+    }
+    if let Some((_, problems)) = refused.first().filter(|_| rows.is_empty()) {
+        return Err(problems.clone());
+    }
+    let points = &WaistHipPoints::of_unmerged_people(rows.iter().map(|row| girths[*row]));
+    let losses_in_size = |size: WaistHip, hip_depth: f64| {
+        let of_size = sewing_points(size, hip_depth, ease, rules).ok()?;
+        Some(own.iter().map(|of_person| rms_distance(of_person, &of_size)).collect())
+    };
+    let grid = search.constraints.grid.unwrap_or(DEFAULT_GRID_CM);
+    let [hip_depths, _] = girth_ranges(rows.iter().map(|row| [hip_depth[*row]; 2]));
+    let hip_depths = grid_multiples(grid_range(hip_depths, grid / 2.0), grid / 2.0).collect();
+    // Cells of the grid in which people are; a size stands at a corner of one of them.
+    let in_steps = |[waist, hip]: WaistHip, hip_depth: f64| [waist, hip, 2.0 * hip_depth].map(|length| length / grid);
+    let cell = |row: &usize| in_steps(girths[*row].0, hip_depth[*row]).map(|steps| steps.floor() as i64);
+    let cells: BTreeSet<[i64; 3]> = rows.iter().map(cell).collect();
+    let is_allowed = |size: WaistHip, hip_depth: f64| {
+        let size = in_steps(size, hip_depth).map(|steps| steps.round() as i64);
+        (0..8).any(|corner| cells.contains(&array::from_fn(|k| size[k] - (corner >> k & 1))))
+    };
+    let list = PeopleOfList {
+        points,
+        loss: &Loss::Absolute,
+        hip_depths,
+        grid,
+        is_allowed: &is_allowed,
+        losses_in_size: &losses_in_size,
+    };
+    let (mut best, multipliers_of_rows) = search_listed_sizes(&list, sizes, search)?;
+    if search.certify && best.loss > 0.0 {
+        let mut multipliers = vec![0.0; girths.len()];
+        rows.iter().zip(multipliers_of_rows).for_each(|(row, multiplier)| multipliers[*row] = multiplier);
+        best.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];
+    }
+    Ok(ChartByDraft { best, refused })
+}
