@@ -9,7 +9,8 @@ from typing import Any
 
 from . import Body, Draft, InputError, Pattern, SizeRange
 from .chart_files import chart_of, report_of, request_between
-from .options import CAUTION, dart_options, length_text, paper_of, paper_options, parse_length, parse_number, ruler_of, ruler_option, texts_of, texts_option
+from ._kirtle import format_length
+from .options import CAUTION, dart_options, paper_of, paper_options, parse_length, parse_number, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
     MEASUREMENTS_AND_EASE, caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, name_of_sizes,
     pattern_text, texts_of_draft,
@@ -86,8 +87,8 @@ def run_sizes(options: argparse.Namespace) -> str:
         body, key = size["body"], size["lengths"]
         numbers = (body["waist"], body["hip"], body["hip_depth"], body["length"], key["suppression"], key["back_width"],
                    key["front_width"], key["side_seam"])
-        darts = [" + ".join(length_text(dart, ruler) for dart in key[half]) or "none" for half in ("back_darts", "front_darts")]
-        lines.append(f"{size['name']:<12}" + "".join(f"{length_text(value, ruler):>10}" for value in numbers)
+        darts = [" + ".join(format_length(dart, ruler) for dart in key[half]) or "none" for half in ("back_darts", "front_darts")]
+        lines.append(f"{size['name']:<12}" + "".join(f"{format_length(value, ruler):>10}" for value in numbers)
                      + f"   back {darts[0]}, front {darts[1]}")
     if options.grade:
         lines += ["", f"{'panel':<7}{'point':<16}{'smaller':>8}{'larger':>8}{'across':>10}{'down':>10}   ({unit}; minus is up)"]
@@ -179,7 +180,7 @@ def run_between(options: argparse.Namespace) -> str:
         options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
     if cutting and options.out is None:
         options.parser.error("nothing is cut: give --out, or leave out the options of allowances, opening, press, preset, pieces and name")
-    lines = [f"{name.replace('_', ' '):<10}{length_text(value, ruler_of(request)):>8} {request['unit']}" for name, value in request["body"].items()]
+    lines = [f"{name.replace('_', ' '):<10}{format_length(value, ruler_of(request)):>8} {request['unit']}" for name, value in request["body"].items()]
     if "ease" not in request:
         return "\n".join([*lines, CAUTION])
     if is_pattern_file(options.out):

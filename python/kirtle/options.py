@@ -10,7 +10,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from ._kirtle import Problem, drawing_texts, format_length as length_text
+from ._kirtle import Problem, drawing_texts, format_length
 from .exceptions import InputError
 from .files import read
 
@@ -179,7 +179,7 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
     dart = re.fullmatch(r"rules\.darts\.(back|front)\[(\d)\]\.(intake|length|centre)", problem.field)
     if dart and problem.limit is not None and hasattr(options, "corrections"):
         limit, unit = typed_value(problem.limit), problem.unit or ""
-        return f"--by: {dart[1]} {int(dart[2]) + 1} would have the {dart[3]} {length_text(float(problem.value or 0), unit)} {unit} (limit: {limit} {unit})."
+        return f"--by: {dart[1]} {int(dart[2]) + 1} would have the {dart[3]} {format_length(float(problem.value or 0), unit)} {unit} (limit: {limit} {unit})."
     attribute = attribute_of(problem.field)
     if problem.code == "unknown_size" and names_size(options):
         attribute = f"{attribute}_size" if getattr(options, f"{attribute}_size") else "size"

@@ -12,7 +12,8 @@ from typing import Any
 from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import chart_of, request_between
 from .files import atomic_write, read
-from .options import CAUTION, dart_options, darts_of, length_text, names_size, paper_of, paper_options, parse_length, parse_number, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
+from ._kirtle import format_length
+from .options import CAUTION, dart_options, darts_of, names_size, paper_of, paper_options, parse_length, parse_number, readable, ruler_of, ruler_option, texts_of, texts_option, with_darts, with_ruler
 from .words import given_number
 
 MEASUREMENTS_AND_EASE = {
@@ -268,10 +269,10 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any]) -> st
     checks = made.get("proof", {}).get("checks", [])
     lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
     lines.append(allowances_text(made["allowances"], unit))
-    lines.append(f"zip opening: {length_text(made['opening'], unit)} {unit} down the centre back")
+    lines.append(f"zip opening: {format_length(made['opening'], unit)} {unit} down the centre back")
     if (vent := made["back"].get("vent")) is not None:
         (_, top), (_, hem) = vent["fold"]
-        lines.append(f"vent: {length_text(hem - top, unit)} {unit} high at the centre back")
+        lines.append(f"vent: {format_length(hem - top, unit)} {unit} high at the centre back")
     if out is not None:
         pattern.save(out, **paper)
     return "\n".join(lines + with_caution_and_file(cautions(pattern), out))
@@ -279,7 +280,7 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any]) -> st
 
 def allowances_text(allowances: dict[str, float], unit: str) -> str:
     """Format the allowances of a pattern."""
-    widths = (f"{edge.replace('_', ' ')} {length_text(width, unit) if unit == 'in' else f'{width:g}'}" for edge, width in allowances.items())
+    widths = (f"{edge.replace('_', ' ')} {format_length(width, unit) if unit == 'in' else f'{width:g}'}" for edge, width in allowances.items())
     return f"allowances: {', '.join(widths)} {unit}"
 
 
@@ -300,7 +301,7 @@ def run_lay(options: argparse.Namespace) -> str:
     made = lay.to_dict()
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
     lines = [
-        f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {length_text(made['length'], unit)} {unit}.",
+        f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {format_length(made['length'], unit)} {unit}.",
         f"Buy {length_to_buy_text(made)}, plus the length that your cloth shrinks; {made['waste']:.0%} of the needed cloth is left over.",
         allowances_text(pattern.to_dict()["allowances"], unit),
     ]
@@ -314,7 +315,7 @@ def run_lay(options: argparse.Namespace) -> str:
 
 def length_to_buy_text(lay: dict[str, Any]) -> str:
     """Format the length of cloth to buy for a lay, as shops sell it."""
-    return f"{lay['to_buy_cm']:g} cm" if lay["unit"] == "cm" else f"{length_text(lay['to_buy_yd'], 'in')} yd"
+    return f"{lay['to_buy_cm']:g} cm" if lay["unit"] == "cm" else f"{format_length(lay['to_buy_yd'], 'in')} yd"
 
 
 def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
@@ -467,7 +468,7 @@ def measurement_table(result: dict[str, Any], ruler: str) -> str:
     """Format a result as a table of measurements, with lengths rounded by `ruler`, a ruler of the result's unit."""
 
     def row(name: str, *values: float | str) -> str:
-        cells = (length_text(value, ruler) if isinstance(value, float) else value for value in values)
+        cells = (format_length(value, ruler) if isinstance(value, float) else value for value in values)
         return f"{name:<26}" + "".join(f"{value:>12}" for value in cells)
 
     body, ease, suppression = result["body"], result["ease"], result["suppression"]

@@ -7,9 +7,9 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, Finding, Girths, GivenDart, Lengths, Proof, Rules
+from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, Finding, Girths, GivenDart, Lengths, Proof, Rules, format_length
 from ._kirtle import SizeChart, Solutions, Suppression
-from .options import CM_PER_UNIT, length_text
+from .options import CM_PER_UNIT
 from .words import DART_COUNTS, FIGURE_NAMES, LENGTH_RULES, in_unit, input_text, length, proof_text, rule_numbers, share_text, size_table
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
@@ -124,7 +124,7 @@ def finding(result: Finding) -> Table:
 def size_chart(chart: SizeChart) -> Table:
     """Return the sizes of a chart, in the unit in which they were given."""
     heads, *sizes = csv.reader(chart.to_csv(chart.unit).splitlines())
-    rows = [(name, *(length_text(float(number), chart.unit) for number in numbers)) for name, *numbers in sizes]
+    rows = [(name, *(format_length(float(number), chart.unit) for number in numbers)) for name, *numbers in sizes]
     return f"Size chart, in {'cm' if chart.unit == 'cm' else 'inches'}", ["size", *map(label, heads[1:])], rows
 
 
@@ -149,7 +149,7 @@ def draft_table(table: DraftTable) -> Table:
     unit = drafts.schema.metadata[b"kirtle.unit"].decode()
 
     def text(value: Any) -> str:
-        return "" if value is None else length_text(value, unit) if isinstance(value, float) else str(value)
+        return "" if value is None else format_length(value, unit) if isinstance(value, float) else str(value)
 
     rows = [(str(k), *map(text, row.values())) for k, row in enumerate(drafts.select(columns).slice(0, ROWS).to_pylist())]
     return f"{len(drafts):,} drafts, {refused}; lengths in {unit}", ["row", *map(label, columns)], rows

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ._kirtle import Draft, Edge, Panel
-from .options import length_text
+from ._kirtle import format_length
 
 GAP, MARGIN = 5.0, 1.5
 """Minimum distance between the side seams of back and front, and margin around the drawing, in centimetres of the draft."""
@@ -86,7 +86,7 @@ def panel_texts(draft: Draft, half: str, centre: float, direction: int, result: 
         text(middle, name, "cut 2" if half == "back" else "on the fold", f' dy="{below + 1.3}em"'),
         text(middle, hem, f"hem {seam_text(result, half, 'hem')}", ' dy="-0.5em"'),
         text(centre, min(low, hem - room / 2), centre_text, f' dy="{inside}"', upwards=True) if room < hem - 0.8 * hip else "",
-        *dart_texts(panel, centre, direction, [length_text(dart["intake"], result["unit"]) for dart in result[half]["darts"]]),
+        *dart_texts(panel, centre, direction, [format_length(dart["intake"], result["unit"]) for dart in result[half]["darts"]]),
     ])
 
 
@@ -107,7 +107,7 @@ def dart_count(count: int) -> str:
 
 def seam_text(result: dict[str, Any], half: str, seam: str) -> str:
     """Return the length of a seam of a panel as text with its unit."""
-    return f"{length_text(result[half]['seams'][seam], result['unit'])} {result['unit']}"
+    return f"{format_length(result[half]['seams'][seam], result['unit'])} {result['unit']}"
 
 
 def text(x: float, y: float, words: str, attributes: str, *, upwards: bool = False) -> str:

@@ -4,8 +4,8 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ._kirtle import BestChart, Body, ChartFit, Draft, GivenDart, GroupFit, Rules
-from .options import CM_PER_UNIT, length_text
+from ._kirtle import BestChart, Body, ChartFit, Draft, GivenDart, GroupFit, Rules, format_length
+from .options import CM_PER_UNIT
 
 TABLE_UNITS = ("cm", "in", "mm")
 """Units of tables."""
@@ -43,7 +43,7 @@ def length(value: float, unit: str = "cm") -> str:
 
 def length_number(value: float, unit: str) -> str:
     """Return a length given in `unit` as text, without the unit: one decimal for centimetres, a fraction for inches."""
-    return length_text(value, unit).replace("-", "−")
+    return format_length(value, unit).replace("-", "−")
 
 
 def number_text(value: float) -> str:
@@ -221,7 +221,7 @@ def differences(inputs: Sequence[dict[str, str]], missing: str, many: str) -> li
 def darts_text(intakes: Sequence[float], unit: str) -> str:
     """Return the number of darts of a panel in words, and the intake of each dart in `unit`."""
     count = COUNT_WORDS[len(intakes)]
-    return f"{count}, {' + '.join(length_text(intake, unit) for intake in intakes)} {unit}" if intakes else count
+    return f"{count}, {' + '.join(format_length(intake, unit) for intake in intakes)} {unit}" if intakes else count
 
 
 def dart_name(half: str, number: int, count: int) -> str:

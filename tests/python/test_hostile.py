@@ -57,7 +57,8 @@ def has_valid_field(problem: kirtle.Problem, name: str) -> bool:
 
 def is_accepted(text: str, name: str) -> bool:
     """Returns whether a text is accepted; the result or error must satisfy its schema, and problems must name valid fields."""
-    function, schema = {"request": (kirtle.draft_json, RESULT), "chart": (kirtle.chart_json, SIZES)}[name]
+    function: Callable[[str], str] = kirtle.draft_json if name == "request" else kirtle.chart_json
+    schema = RESULT if name == "request" else SIZES
     try:
         document = function(text)
     except kirtle.InputError as error:

@@ -27,7 +27,7 @@ from pictures import matches_picture  # noqa: E402
 
 import kirtle  # noqa: E402
 from kirtle import plots, widget  # noqa: E402
-from kirtle.options import length_text  # noqa: E402
+from kirtle import format_length  # noqa: E402
 
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 CHART = kirtle.SizeChart.demo()
@@ -75,8 +75,8 @@ def test_a_draft_is_drawn_at_its_size(draft: kirtle.Draft, unit: str, scale: flo
         assert len(np.asarray(path.vertices)) == 2 + sum(len(edge.points) - 1 for edge in panel.edges)
         curves = [edge for edge in panel.edges if len(edge.points) == 4]
         assert np.sum(np.asarray(path.codes) == Path.CURVE4) == 3 * len(curves) > 0
-    assert f"hip {length_text(draft.back.width * scale, unit)} {unit}" in texts(ax)
-    assert f"side seam {length_text(draft.front.seams.side * scale, unit)} {unit}" in texts(ax)
+    assert f"hip {format_length(draft.back.width * scale, unit)} {unit}" in texts(ax)
+    assert f"side seam {format_length(draft.front.seams.side * scale, unit)} {unit}" in texts(ax)
     top, bottom = ax.get_ylim()
     assert top > bottom and ax.get_aspect() == 1
 

@@ -19,7 +19,7 @@ from request_schema import request_schema  # noqa: E402
 
 import kirtle  # noqa: E402
 from kirtle import plots  # noqa: E402
-from kirtle.options import length_text  # noqa: E402
+from kirtle import format_length  # noqa: E402
 from kirtle.plots.derivatives import input_change  # noqa: E402
 from kirtle.words import input_text  # noqa: E402
 
@@ -193,7 +193,7 @@ def test_ease_by_level_in_inches_without_negative_ease() -> None:
     profile = DRAFT.ease_by_level(step=0.5, unit="in")
     ax = rendered(plots.ease_by_level(profile))
     assert np.asarray(ax.lines[0].get_xdata()).tolist() == profile.ease and not ax.collections
-    assert ax.get_xlabel() == "ease (in)" and f"{length_text(profile.tightest[1], 'in')} in" in texts(ax)
+    assert ax.get_xlabel() == "ease (in)" and f"{format_length(profile.tightest[1], 'in')} in" in texts(ax)
     assert any(np.allclose(np.asarray(line.get_ydata(), float), 20.5 / 2.54) for line in ax.lines)
     box, inside = ax.get_legend(), ax.get_window_extent()
     assert box and box.get_window_extent().y0 >= inside.y1
