@@ -84,7 +84,9 @@ pub(super) fn tiles_that_show_lines<'l>(
     let mut chords: Vec<[Point; 2]> = lines.flat_map(|line| line.windows(2)).map(|ends| [ends[0], ends[1]]).collect();
     while let Some([start, end]) = chords.pop() {
         let ends = [start, end].map(|point| [index(0, point), index(1, point)]);
-        if ends[0] == ends[1] || (end - start).norm() < MIN_HALVED_CHORD_MM {
+        // Between tiles with a common edge, a chord lies in no other.
+        let steps: u32 = (0..2).map(|k| ends[0][k].abs_diff(ends[1][k])).sum();
+        if steps <= 1 || (end - start).norm() < MIN_HALVED_CHORD_MM {
             tiles.extend(ends);
         } else {
             let middle = nalgebra::center(&start, &end);
