@@ -263,6 +263,23 @@ def test_best_charts_are_plotted_with_their_bounds() -> None:
     assert bound == [[len(chart.sizes), chart.bound] for chart in charts] and "cm²" in ax.get_ylabel()
 
 
+def test_the_bars_of_a_marginal_are_weighted_shares() -> None:
+    people = pd.DataFrame({"waist": [70.0, 71.0, 90.0, None, 999.0], "hip": [96.0, 96.0, 106.0, 99.0, 99.0], "w": [1.0, 2.0, 1.0, 5.0, 5.0]})
+    best = kirtle.best_chart(people, 2, columns={"weight": "w"})
+    for of, first, values in (("waist", 70.0, {70: 75, 90: 25}), ("hip", 96.0, {96: 75, 106: 25}), ("drop", 16.0, {16: 25, 24: 50, 26: 25})):
+        ax = rendered(plots.marginal(people, of, columns={"weight": "w"}, chart=best))
+        bars = {patch.get_x(): patch.get_height() for patch in ax.patches if isinstance(patch, Rectangle) and patch.get_height()}
+        assert bars == pytest.approx(values) and min(bars) == first, of
+        drops = [hip - waist for waist, hip, _ in best.sizes]
+        lines = {"waist": best.sizes[0][0], "hip": best.sizes[0][1], "drop": min(drops)}
+        assert min(float(np.ravel(line.get_xdata())[0]) for line in ax.lines) == pytest.approx(lines[of], abs=1e-6)
+    assert "3 of 5 people. 5% have at most 16, half at most 25, 95% at most 26 cm" in plots.description(ax)
+    in_mm = rendered(plots.marginal(people * 10, columns={"weight": "w"}, unit="mm"))
+    assert len(in_mm.patches) == len(ax.patches) and in_mm.get_xlabel() == "drop (mm)"
+    with pytest.raises(kirtle.InputError, match='of: "girth" is not "waist", "hip" or "drop"'):
+        plots.marginal(people, "girth")
+
+
 def test_the_bars_of_a_size_roll_show_whom_the_size_serves() -> None:
     best = kirtle.best_chart(PEOPLE, 3, loss="within", tolerance=2, certify=False)
     ax = rendered(plots.size_roll(best))

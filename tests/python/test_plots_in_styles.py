@@ -59,6 +59,7 @@ PLOTS: dict[str, Callable[[], Axes]] = {
     "ellipses": lambda: plots.ellipses(DRAFTS[3], ERRORS),
     "small multiples": lambda: plots.small_multiples(SIZES, labels=["36", "40", "44", "48"])[3],
     "people": lambda: plots.population(PEOPLE, chart=CHART, fit=FIT),
+    "drop": lambda: plots.marginal(PEOPLE, chart=CHART),
     "fit": lambda: plots.chart_fit(FIT),
     "regions": lambda: plots.regions(FIT, step=5),
     "boxes": lambda: plots.population(PEOPLE, chart=BEST["free"][2], tolerance=3),

@@ -26,6 +26,7 @@ from .curve import curve
 from .derivatives import ellipses, sensitivity
 from .ease_profile import ease_around, ease_by_level
 from .maps import intake_map
+from .marginals import marginal
 from .multiples import small_multiples
 from .overlay import overlay
 from .panels import closed_darts, draft
@@ -33,6 +34,6 @@ from .people import population
 from .unmeasured import unmeasured_figure
 
 __all__ = [
-    "best_charts", "chart_fit", "closed_darts", "constraint_costs", "coverage", "curve", "description", "draft", "ease_around", "ease_by_level", "ellipses", "intake_map", "overlay",
+    "best_charts", "chart_fit", "closed_darts", "constraint_costs", "coverage", "curve", "description", "draft", "ease_around", "ease_by_level", "ellipses", "intake_map", "marginal", "overlay",
     "population", "regions", "save", "sensitivity", "served_by_group", "size_roll", "small_multiples", "unmeasured_figure",
 ]
