@@ -63,6 +63,16 @@ fn rows_with_a_figure_equal_the_bodies_alone() {
     assert!(measured.problems(1).is_none());
     let seam = |table: &Table| table.numbers_of_column("front_waist_seam").unwrap()[1];
     assert_eq!(seam(&measured), seam(&table));
+    // Two constants have an effect together, also in a row without the third measurement.
+    let lengths = Figure {
+        front_length: Some(Column::Constant(100.5)),
+        side_length: Some(Column::Nullable(&[Some(101.0), None, None, None])),
+        back_length: Some(Column::Constant(101.5)),
+        ..Figure::default()
+    };
+    let draft = |figure| Bodies { figure, ..bodies.clone() }.draft(&Threads::new(Some(1)).unwrap()).unwrap();
+    assert_eq!(seam(&draft(lengths)), seam(&draft(Figure { side_length: None, ..lengths })));
+    assert_ne!(seam(&draft(lengths)), seam(&draft(Figure::default())));
     let wrong = Bodies { figure: Figure { front_hip: Some(Column::Constant(1.0)), ..bodies.figure }, ..bodies };
     assert_eq!(wrong.draft(&Threads::new(Some(1)).unwrap()).unwrap_err()[0].code, Code::BelowMinimum);
 }

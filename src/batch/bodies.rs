@@ -64,22 +64,6 @@ impl<'a> Column<'a> {
     }
 }
 
-impl Bodies<'_> {
-    /// Returns a column for each constant of the figure whose partners, the measurements that have an effect only
-    /// together with it, are all missing in some of the `rows`: `None` in these rows.
-    pub(super) fn figure_constants_with_gaps(&self, rows: usize) -> [Option<Vec<Option<f64>>>; Figure::FIELDS.len()] {
-        let figure = self.figure.into_array();
-        std::array::from_fn(|k| {
-            let Some(Column::Constant(constant)) = figure[k] else { return None };
-            let part = FIGURE_PARTS.into_iter().find(|part| part.contains(&k))?;
-            let is_by_row = |column: &&Column| column.row_count_unless_constant().is_some();
-            let partners: Vec<_> = figure[part].iter().flatten().filter(is_by_row).collect();
-            let is_gap = |row| !partners.is_empty() && partners.iter().all(|column| column.row_value(row).is_none());
-            (0..rows).any(is_gap).then(|| (0..rows).map(|row| (!is_gap(row)).then_some(constant)).collect())
-        })
-    }
-}
-
 /// Bodies to draft after a check: columns with one value per row have equal lengths, and constants are in range.
 pub(super) struct CheckedBodies<'a> {
     pub(super) bodies: &'a Bodies<'a>,
@@ -122,8 +106,19 @@ impl<'a> CheckedBodies<'a> {
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
             Some(field.add_range_to_problem(problem, unit))
         };
-        let measured = |column: Option<Column>| column.and_then(|column| column.row_value(row));
-        let figure = Figure::from_array(self.bodies.figure.into_array().map(measured));
+        let columns = self.bodies.figure.into_array();
+        let mut figure = columns.map(|column| column.and_then(|column| column.row_value(row)));
+        for part in FIGURE_PARTS {
+            let mut given = part.clone().filter(|index| figure[*index].is_some());
+            // A constant has no effect in a row without the measurements that it needs.
+            if let (Some(only), None) = (given.next(), given.next())
+                && matches!(columns[only], Some(Column::Constant(_)))
+                && columns[part].iter().flatten().count() > 1
+            {
+                figure[only] = None;
+            }
+        }
+        let figure = Figure::from_array(figure);
         let of_figure = figure_range_and_effect_problems(&figure, unit);
         let required = self.columns.iter().filter(|(path, ..)| path != FIGURE_PATH_PREFIX);
         Problems::ok_if_empty(required.filter_map(check).chain(of_figure).collect())?;

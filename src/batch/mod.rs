@@ -34,7 +34,6 @@ use std::borrow::BorrowMut;
 
 use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterator};
 
-use crate::body::Figure;
 use crate::error::{Code, Problem, Problems};
 use crate::interrupt::default_thread_count;
 
@@ -246,12 +245,7 @@ impl Bodies<'_> {
         threads: &Threads,
         mut into: T,
     ) -> Result<T, Problems> {
-        let rows_of_columns = bodies::CheckedBodies::check_bodies(self)?.rows;
-        let gaps = self.figure_constants_with_gaps(rows_of_columns);
-        let columns = gaps.iter().zip(self.figure.into_array());
-        let columns: Vec<_> = columns.map(|(gaps, column)| gaps.as_deref().map(Column::Nullable).or(column)).collect();
-        let bodies = Bodies { figure: Figure::from_array(std::array::from_fn(|k| columns[k])), ..self.clone() };
-        let checked = bodies::CheckedBodies::check_bodies(&bodies)?;
+        let checked = bodies::CheckedBodies::check_bodies(self)?;
         let table = into.borrow_mut();
         table.resize_to_row_count(rows.unwrap_or(checked.rows), checked.bodies.rules.max_darts_by_panel(), outlines);
         let results = threads.map_in_parallel(table.blocks_of_rows_mut(ROWS_PER_BLOCK), |groups, k, mut block| {
