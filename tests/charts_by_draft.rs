@@ -126,7 +126,28 @@ fn people_whose_draft_is_refused_have_no_effect() {
     assert_eq!((with.refused.len(), with.refused[0].0), (1, 1));
     let nobody = chart(&[46.0], &[170.0], &[10.0], &search).unwrap_err();
     assert_eq!(nobody, with.refused[0].1);
+    // Nor have people of weight 0.
+    let weighted = |weights| {
+        let people = ComparedPeople {
+            waist: &[70.0, 46.0, 83.0],
+            hip: &[96.0, 170.0, 119.0],
+            weights: Some(weights),
+            ..ComparedPeople::default()
+        };
+        best_chart_by_draft(&people, &depths, 1, &EASE, &Rules::default(), &search)
+    };
+    let alone = chart(&[70.0], &[96.0], &[20.0], &search).unwrap();
+    assert_eq!(weighted(&[1.0, 1.0, 0.0]).unwrap().best.sizes, alone.best.sizes);
+    assert_eq!(weighted(&[0.0, 1.0, 0.0]).unwrap_err(), nobody);
     let constraints = SizeConstraints { fixed: vec![(72.0, 96.0)], ..SizeConstraints::default() };
     let conflict = chart(&[70.0], &[96.0], &[20.0], &SearchSettings { constraints, ..search }).unwrap_err();
     assert_eq!(conflict.to_string(), "fixed: cannot be given together with a loss by draft");
+}
+
+#[test]
+fn sizes_of_equal_girths_are_sorted_by_hip_depth() {
+    let people = ComparedPeople { waist: &[70.0; 3], hip: &[96.0; 3], ..ComparedPeople::default() };
+    let search = SearchSettings::default();
+    let best = best_chart_by_draft(&people, &[25.0, 20.0, 22.5], 3, &EASE, &Rules::default(), &search).unwrap().best;
+    assert!(best.sizes.iter().map(|size| size.hip_depth).eq([20.0, 22.5, 25.0].map(Some)), "{best:?}");
 }

@@ -3,20 +3,23 @@
 use std::array;
 use std::collections::BTreeSet;
 
-use super::chart::{BestChart, BoundProofCase};
+use super::chart::BestChart;
 use super::chart_search::check_chart_search;
-use super::listed_sizes::{DEFAULT_GRID_CM, PeopleOfList, grid_multiples, grid_range, search_listed_sizes};
+use super::listed_sizes::{PeopleOfList, grid_multiples, grid_range, search_listed_sizes};
 use super::loss::Loss;
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints, girth_ranges};
 use super::size_constraints::SearchSettings;
 use crate::body::{Body, Ease, Rules};
 use crate::draft::draft;
 use crate::error::{Code, Problem, Problems};
-use crate::interrupt::map_in_threads;
+use crate::interrupt::{count_interruptible_work, map_in_threads};
 use crate::sizes::{SewingPoints, rms_distance};
 
 /// Length of the drafts below the hip line, in centimetres; drafts are compared above the hip line only.
 const LENGTH_BELOW_HIP_LINE_CM: f64 = 10.0;
+
+/// Work of a draft, in units of a few nanoseconds.
+const WORK_PER_DRAFT: usize = 5_000;
 
 /// Returns the compared points of the draft of a body.
 fn sewing_points([waist, hip]: WaistHip, hip_depth: f64, ease: &Ease, rules: &Rules) -> Result<SewingPoints, Problems> {
@@ -29,7 +32,8 @@ fn sewing_points([waist, hip]: WaistHip, hip_depth: f64, ease: &Ease, rules: &Ru
 pub struct ChartByDraft {
     /// Best chart found; each size has a hip depth.
     pub best: BestChart,
-    /// Index of each person whose own draft is refused, with the problems; these people have no effect on the chart.
+    /// Index of each person whose own draft is refused, with the problems. These people have no effect on the chart, nor
+    /// have people of weight 0.
     pub refused: Vec<(usize, Problems)>,
 }
 
@@ -75,25 +79,28 @@ pub fn best_chart_by_draft(
     let fixed = (!search.constraints.fixed.is_empty()).then(fixed);
     check_chart_search(*people, sizes, &Loss::Absolute, search, length.into_iter().chain(fixed))?;
     let girths: Vec<_> = people.girths_and_weights_of_people().collect();
-    let of_person = |row: usize| Ok(Some(sewing_points(girths[row].0, hip_depth[row], ease, rules)));
-    let (mut rows, mut own, mut refused) = (Vec::new(), Vec::new(), Vec::new());
+    let of_person = |row: usize| {
+        count_interruptible_work(WORK_PER_DRAFT)?;
+        Ok(Some(sewing_points(girths[row].0, hip_depth[row], ease, rules)))
+    };
+    let (mut own, mut refused) = (Vec::new(), Vec::new());
     for (row, drafted) in map_in_threads(girths.len(), of_person)?.into_iter().flatten().enumerate() {
         match drafted {
-            Ok(points) => (rows.push(row), own.push(points)).1,
+            Ok(points) if girths[row].1 > 0.0 => own.push((row, points)),
+            Ok(_) => {}
             Err(problems) => refused.push((row, problems)),
         }
     }
+    let rows: Vec<usize> = own.iter().map(|(row, _)| *row).collect();
     if let Some((_, problems)) = refused.first().filter(|_| rows.is_empty()) {
         return Err(problems.clone());
     }
-    let points = &WaistHipPoints::of_unmerged_people(rows.iter().map(|row| girths[*row]));
     let losses_in_size = |size: WaistHip, hip_depth: f64| {
         let of_size = sewing_points(size, hip_depth, ease, rules).ok()?;
-        Some(own.iter().map(|of_person| rms_distance(of_person, &of_size)).collect())
+        Some(own.iter().map(|(_, of_person)| rms_distance(of_person, &of_size)).collect())
     };
-    let grid = search.constraints.grid.unwrap_or(DEFAULT_GRID_CM);
-    let [hip_depths, _] = girth_ranges(rows.iter().map(|row| [hip_depth[*row]; 2]));
-    let hip_depths = grid_multiples(grid_range(hip_depths, grid / 2.0), grid / 2.0).collect();
+    let grid = search.constraints.grid_of_list();
+    let [depths, _] = girth_ranges(rows.iter().map(|row| [hip_depth[*row]; 2]));
     // Cells of the grid in which people are; a size stands at a corner of one of them.
     let in_steps = |[waist, hip]: WaistHip, hip_depth: f64| [waist, hip, 2.0 * hip_depth].map(|length| length / grid);
     let cell = |row: &usize| in_steps(girths[*row].0, hip_depth[*row]).map(|steps| steps.floor() as i64);
@@ -102,19 +109,14 @@ pub fn best_chart_by_draft(
         let size = in_steps(size, hip_depth).map(|steps| steps.round() as i64);
         (0..8).any(|corner| cells.contains(&array::from_fn(|k| size[k] - (corner >> k & 1))))
     };
+    let depths = grid_range(depths, grid / 2.0);
+    let hip_depths = |size| grid_multiples(depths, grid / 2.0).filter(|depth| is_allowed(size, *depth)).collect();
     let list = PeopleOfList {
-        points,
+        points: &WaistHipPoints::of_unmerged_people(rows.iter().map(|row| girths[*row])),
+        point_of_person: (0..girths.len()).map(|row| rows.binary_search(&row).ok()).collect(),
         loss: &Loss::Absolute,
-        hip_depths,
-        grid,
-        is_allowed: &is_allowed,
+        hip_depths: &hip_depths,
         losses_in_size: &losses_in_size,
     };
-    let (mut best, multipliers_of_rows) = search_listed_sizes(&list, sizes, search)?;
-    if search.certify && best.loss > 0.0 {
-        let mut multipliers = vec![0.0; girths.len()];
-        rows.iter().zip(multipliers_of_rows).for_each(|(row, multiplier)| multipliers[*row] = multiplier);
-        best.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];
-    }
-    Ok(ChartByDraft { best, refused })
+    Ok(ChartByDraft { best: search_listed_sizes(&list, sizes, search)?, refused })
 }

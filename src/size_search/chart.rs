@@ -20,7 +20,8 @@ use crate::sizes::{Size, SizeChart};
 /// of k sizes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BestChart {
-    /// Sizes sorted by waist + hip, as in a [`SizeChart`], then by hip. A size with a larger hip may have a smaller waist.
+    /// Sizes sorted by waist + hip, as in a [`SizeChart`], then by hip and hip depth. A size with a larger hip may have a
+    /// smaller waist.
     pub sizes: Vec<BestChartSize>,
     /// Weighted mean loss over the people, in the unit of the [`Loss`]; each person is in the size with the least loss
     /// for that person.
@@ -58,7 +59,7 @@ pub struct BoundProofCase {
 
 /// One size by waist and hip, and the share of people assigned to the size. Each person is assigned to the size with
 /// the least loss; ties go to the nearer size, then to the later size of the chart.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct BestChartSize {
     /// Waist girth of the size, in centimetres.
     pub waist: f64,
@@ -154,19 +155,6 @@ pub(super) fn compare_girths(a: WaistHip, b: WaistHip) -> Ordering {
     (a[0] + a[1]).total_cmp(&(b[0] + b[1])).then(a[1].total_cmp(&b[1])).then(a[0].total_cmp(&b[0]))
 }
 
-impl BestChartSize {
-    /// Creates a size without people from its waist and hip, in centimetres.
-    pub(super) fn new([waist, hip]: WaistHip, hip_depth: Option<f64>) -> Self {
-        Self { waist, hip, hip_depth, share: 0.0, share_without_loss: 0.0 }
-    }
-
-    /// Assigns a share of the people to the size, in which they have a loss.
-    pub(super) fn add_share(&mut self, share: f64, loss: f64) {
-        self.share += share;
-        self.share_without_loss += if loss == 0.0 { share } else { 0.0 };
-    }
-}
-
 impl BestChart {
     /// Creates the result of a search from the sizes' centres in search coordinates (cm or ln cm), with the certificate
     /// if the settings ask for one.
@@ -201,13 +189,29 @@ impl BestChart {
         let girths = |centre: &WaistHip| centre.map(|scaled| loss.girth_from_search_coordinate(scaled));
         centres.sort_by(|a, b| compare_girths(girths(a), girths(b)));
         centres.dedup();
-        let (assigned, mean) = people.assignments_and_mean_loss(&centres, loss)?;
-        let total: f64 = people.weights.iter().sum();
-        let mut sizes: Vec<_> = centres.iter().map(|centre| BestChartSize::new(girths(centre), None)).collect();
-        for ((k, loss), weight) in assigned.into_iter().zip(&people.weights) {
-            sizes[k].add_share(weight / total, loss);
+        let (assigned, _) = people.assignments_and_mean_loss(&centres, loss)?;
+        let sizes = centres.iter().map(|centre| (girths(centre), None));
+        Ok(Self::from_assigned_points(sizes, assigned.into_iter(), &people.weights, bound))
+    }
+
+    /// Creates a chart without certificate from the girths and hip depth of each size, in centimetres, and from the index
+    /// of the size and the loss of each point.
+    pub(super) fn from_assigned_points(
+        sizes: impl Iterator<Item = (WaistHip, Option<f64>)>,
+        assigned: impl Iterator<Item = (usize, f64)>,
+        weights: &[f64],
+        bound: f64,
+    ) -> Self {
+        let nobody = BestChartSize::default();
+        let sizes = sizes.map(|([waist, hip], hip_depth)| BestChartSize { waist, hip, hip_depth, ..nobody });
+        let mut sizes: Vec<_> = sizes.collect();
+        let (total, mut sum) = (weights.iter().sum::<f64>(), 0.0);
+        for ((size, loss), weight) in assigned.zip(weights) {
+            sizes[size].share += weight / total;
+            sizes[size].share_without_loss += if loss == 0.0 { weight / total } else { 0.0 };
+            sum += loss * weight;
         }
-        Ok(Self { sizes, loss: mean, bound, certificate: Vec::new() })
+        Self { sizes, loss: sum / total, bound, certificate: Vec::new() }
     }
 
     /// Returns loss minus bound, at least 0, in the unit of the [`Loss`]: the optimal chart has a mean loss that is

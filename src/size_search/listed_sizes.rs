@@ -4,16 +4,13 @@
 
 use std::ops::Range;
 
-use super::chart::{BestChart, BestChartSize, BoundProofCase, compare_girths};
+use super::chart::{BestChart, BoundProofCase, compare_girths};
 use super::interchange::ROUNDING;
 use super::loss::Loss;
 use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints, girth_ranges};
 use super::size_constraints::{DROP_FIELD, Deadline, DropClasses, SearchSettings, rounded_grid_multiple};
 use crate::error::{Code, Problem, Problems};
 use crate::interrupt::{Stoppable, count_interruptible_work, map_in_threads};
-
-/// Grid of listed sizes, in centimetres, if the constraints have none.
-pub(super) const DEFAULT_GRID_CM: f64 = 1.0;
 
 /// Maximum number of pairs of point and listed size, whose losses are in memory; each size counts as some more points.
 const MAX_PAIRS: usize = 30_000_000;
@@ -31,13 +28,12 @@ type DropsAndMaxCount = (Vec<Option<f64>>, usize);
 /// People for whom sizes are listed, and what a size costs them.
 pub(super) struct PeopleOfList<'a> {
     pub(super) points: &'a WaistHipPoints,
+    /// Index of each person's point; `None` for a person without effect.
+    pub(super) point_of_person: Vec<Option<usize>>,
     pub(super) loss: &'a Loss,
-    /// Hip depths of the sizes, in centimetres; one NaN if the loss does not depend on the hip depth.
-    pub(super) hip_depths: Vec<f64>,
-    /// Grid of the sizes, in centimetres.
-    pub(super) grid: f64,
-    /// Returns whether a size, given by its girths and hip depth in centimetres, is allowed.
-    pub(super) is_allowed: &'a dyn Fn(WaistHip, f64) -> bool,
+    /// Returns the hip depths of the allowed sizes of some girths, in centimetres; one NaN if the loss does not depend on
+    /// the hip depth.
+    pub(super) hip_depths: &'a dyn Fn(WaistHip) -> Vec<f64>,
     /// Returns the loss of each point in a size, given by its girths in search coordinates (cm or ln cm) and its hip
     /// depth; `None` if the size is not allowed either.
     pub(super) losses_in_size: &'a (dyn Fn(WaistHip, f64) -> Option<Vec<f64>> + Sync),
@@ -73,37 +69,31 @@ pub(super) fn best_chart_of_listed_sizes(
     let losses_in_size = |size: WaistHip, _: f64| {
         Some(points.girths.iter().map(|point| loss.loss_of_person_in_size(*point, size)).collect())
     };
-    let grid = settings.constraints.grid.unwrap_or(DEFAULT_GRID_CM);
+    let point_of_person = columns.people_in_search_coordinates(loss).map(|(girths, _)| points.index_of(girths));
     let people = PeopleOfList {
         points,
+        point_of_person: point_of_person.collect(),
         loss,
-        hip_depths: vec![f64::NAN],
-        grid,
-        is_allowed: &|_, _| true,
+        hip_depths: &|_| vec![f64::NAN],
         losses_in_size: &losses_in_size,
     };
-    let (mut chart, multipliers) = search_listed_sizes(&people, size_count, settings)?;
-    if settings.certify && chart.loss > 0.0 {
-        let multiplier = |(girths, _)| points.index_of(girths).map_or(0.0, |point| multipliers[point]);
-        let multipliers = columns.people_in_search_coordinates(loss).map(multiplier).collect();
-        chart.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];
-    }
-    Ok(chart)
+    search_listed_sizes(&people, size_count, settings)
 }
 
-/// Searches for the best chart of listed sizes; returns the chart, without certificate, and the multiplier of each point.
+/// Searches for the best chart of listed sizes.
 pub(super) fn search_listed_sizes(
     people: &PeopleOfList,
     size_count: usize,
     settings: &SearchSettings,
-) -> Result<(BestChart, Vec<f64>), Problems> {
+) -> Result<BestChart, Problems> {
     let free = size_count - settings.constraints.fixed.len();
-    let (deadline, PeopleOfList { points, loss, grid, .. }) = (settings.deadline(), people);
+    let (deadline, grid) = (settings.deadline(), settings.constraints.grid_of_list());
+    let PeopleOfList { points, loss, .. } = people;
     let list = |classes: &[DropsAndMaxCount]| ListedSizes::new(people, settings, classes, deadline);
     let some = |drops: &[f64]| drops.iter().copied().map(Some).collect();
     let all = match &settings.constraints.drops {
         DropClasses::Any => list(&[(vec![None], free)]),
-        DropClasses::Number(_) => list(&[(some(&drops_of_people(points, loss, *grid).0), free)]),
+        DropClasses::Number(_) => list(&[(some(&drops_of_people(points, loss, grid).0), free)]),
         DropClasses::Values(drops) => list(&[(some(drops), free)]),
         DropClasses::SizesByDrop(counts) => {
             list(&counts.iter().map(|(drop, count)| (vec![Some(*drop)], *count)).collect::<Vec<_>>())
@@ -116,9 +106,9 @@ pub(super) fn search_listed_sizes(
                 let list = list(&[(some(drops), free)])?;
                 Ok(list.chart_of_sizes(list.best_of_starts(starts, &list.tried_sizes(None), bound.mean_loss)?.0)?)
             };
-            let (_, drops) = drops_of_people(points, loss, *grid);
+            let (_, drops) = drops_of_people(points, loss, grid);
             let first = drops.optimal_centres(number, &Loss::Absolute)?;
-            best_chart_of_drop_choices(first, *grid, settings.restarts, of_drops)?
+            best_chart_of_drop_choices(first, grid, settings.restarts, of_drops)?
         }
         _ => {
             let tried = all.tried_sizes(Some(&bound.sums));
@@ -126,7 +116,12 @@ pub(super) fn search_listed_sizes(
         }
     };
     chart.bound = bound.mean_loss.max(0.0);
-    Ok((chart, bound.multipliers))
+    if settings.certify && chart.loss > 0.0 {
+        let multiplier = |point: &Option<usize>| point.map_or(0.0, |point| bound.multipliers[point]);
+        let multipliers = people.point_of_person.iter().map(multiplier).collect();
+        chart.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];
+    }
+    Ok(chart)
 }
 
 /// Returns the drops of the people, rounded to the grid, with all multiples of the grid in between; and the rounded
@@ -188,8 +183,9 @@ impl<'a> ListedSizes<'a> {
         classes: &[DropsAndMaxCount],
         deadline: Deadline,
     ) -> Result<Self, Problems> {
-        let PeopleOfList { points, loss, grid, .. } = *people;
+        let PeopleOfList { points, loss, .. } = *people;
         let (constraints, total_weight) = (&settings.constraints, points.weights.iter().sum());
+        let grid = constraints.grid_of_list();
         let girths = points.girths.iter().map(|point| point.map(|scaled| loss.girth_from_search_coordinate(scaled)));
         let [waists, hips] = girth_ranges(girths);
         let hip_steps = grid_range(hips, grid);
@@ -206,10 +202,11 @@ impl<'a> ListedSizes<'a> {
         };
         let of_class = |(drops, _): &DropsAndMaxCount| {
             let sizes = drops.iter().flat_map(|drop| sizes_of_drop(*drop));
-            let sizes = sizes.flat_map(|size| people.hip_depths.iter().map(move |hip_depth| (size, *hip_depth)));
-            let allowed = sizes.filter(|(size, hip_depth)| (people.is_allowed)(*size, *hip_depth));
-            let in_search = |size: WaistHip| size.map(|girth| loss.search_coordinate_of_girth(girth));
-            allowed.map(|(size, hip_depth)| (in_search(size), hip_depth)).collect::<Vec<_>>()
+            let allowed = sizes.flat_map(|size| {
+                let in_search = size.map(|girth| loss.search_coordinate_of_girth(girth));
+                (people.hip_depths)(size).into_iter().map(move |hip_depth| (in_search, hip_depth))
+            });
+            allowed.collect::<Vec<_>>()
         };
         let allowed: Vec<_> = classes.iter().map(of_class).collect();
         let pairs = allowed.iter().map(Vec::len).sum::<usize>() * (points.girths.len() + MIN_POINTS);
@@ -259,17 +256,14 @@ impl<'a> ListedSizes<'a> {
     /// Returns the chart of some sizes, given by their indices, without a bound.
     fn chart_of_sizes(&self, mut chart: Vec<usize>) -> Stoppable<BestChart> {
         let girths = |k: usize| self.sizes[k].map(|scaled| self.loss.girth_from_search_coordinate(scaled));
+        chart.sort_by(|a, b| self.hip_depths[*a].total_cmp(&self.hip_depths[*b]));
         chart.sort_by(|a, b| compare_girths(girths(*a), girths(*b)));
         // A fixed size may be listed, too.
         chart.dedup_by_key(|k| (self.sizes[*k].map(f64::to_bits), self.hip_depths[*k].to_bits()));
         let hip_depth = |k: usize| Some(self.hip_depths[k]).filter(|depth| !depth.is_nan());
-        let size = |k: &usize| BestChartSize::new(girths(*k), hip_depth(*k));
-        let (mut sizes, mut sum) = (chart.iter().map(size).collect::<Vec<_>>(), 0.0);
-        for ([(loss, _, place), _], weight) in self.ranked_sizes(&chart)?.into_iter().zip(&self.points.weights) {
-            sizes[place].add_share(weight / self.total_weight, loss);
-            sum += loss * weight;
-        }
-        Ok(BestChart { sizes, loss: sum / self.total_weight, bound: 0.0, certificate: Vec::new() })
+        let assigned = self.ranked_sizes(&chart)?.into_iter().map(|[(loss, _, place), _]| (place, loss));
+        let sizes = chart.iter().map(|k| (girths(*k), hip_depth(*k)));
+        Ok(BestChart::from_assigned_points(sizes, assigned, &self.points.weights, 0.0))
     }
 
     /// Returns the indices of the fixed sizes.

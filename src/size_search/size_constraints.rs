@@ -171,6 +171,11 @@ impl SizeConstraints {
         self.drops != DropClasses::Any || self.min_share > 0.0
     }
 
+    /// Returns the grid of listed sizes, in centimetres: by default 1 cm.
+    pub(super) fn grid_of_list(&self) -> f64 {
+        self.grid.unwrap_or(1.0)
+    }
+
     /// Returns the maximum number of sizes that can all have the minimum share.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     pub(super) fn max_sizes_with_min_share(&self) -> usize {
