@@ -59,21 +59,16 @@ pub(crate) fn rms_distance(a: &SewingPoints, b: &SewingPoints) -> f64 {
 
 /// Returns the ends of equal parts of the total length of some paths, from the first path's start to the last's end.
 fn ends_of_equal_parts(paths: &[Path]) -> [Point; PARTS + 1] {
-    let points = |path: &Path| path.sampled(CHORDS_PER_PATH).collect::<Vec<_>>();
-    let chords: Vec<[Point; 2]> = paths
-        .iter()
-        .flat_map(|path| points(path).windows(2).map(|ends| [ends[0], ends[1]]).collect::<Vec<_>>())
-        .collect();
-    let part = chords.iter().map(|[from, to]| (to - from).norm()).sum::<f64>() / PARTS as f64;
+    let chords_of_path = |path| Path::sampled(path, CHORDS_PER_PATH).zip(path.sampled(CHORDS_PER_PATH).skip(1));
+    let chords: Vec<_> = paths.iter().flat_map(chords_of_path).collect();
+    let length = |(from, to): (Point, Point)| (to - from).norm();
+    let part = chords.iter().copied().map(length).sum::<f64>() / PARTS as f64;
     let (mut chord, mut before) = (0, 0.0);
     array::from_fn(|k| {
-        loop {
-            let [from, to] = chords[chord];
-            let (length, rest) = ((to - from).norm(), part * k as f64 - before);
-            if rest <= length || chord + 1 == chords.len() {
-                break from + (to - from) * (rest / length).min(1.0);
-            }
-            (chord, before) = (chord + 1, before + length);
+        while chord + 1 < chords.len() && part * k as f64 - before > length(chords[chord]) {
+            (chord, before) = (chord + 1, before + length(chords[chord]));
         }
+        let (from, to) = chords[chord];
+        from + (to - from) * ((part * k as f64 - before) / length((from, to))).min(1.0)
     })
 }
