@@ -2,7 +2,9 @@
 
 use crate::bodies::cases;
 use crate::fits::{EASE, chart, fit, fit_mm, girths_mm, growing_sizes, in_cm, people};
-use kirtle::survey::{ChartFit, EaseBounds, MeanGirths, PeopleColumns, Population, RefusedPeople, Replicates};
+use kirtle::survey::{
+    ChartFit, EaseBounds, MeanGirths, PeopleColumns, Population, RefusedPeople, Replicates, compare_fits,
+};
 use kirtle::{Code, SizeChart, Unit};
 use proptest::prelude::*;
 
@@ -79,6 +81,16 @@ fn a_bootstrap_has_the_standard_error_of_a_share() {
     assert_eq!(found[0].share, fit.share_served());
     let without = fit.served_shares(&people, &groups, None).unwrap();
     assert!(without.iter().zip(&found).all(|(a, b)| a.share == b.share && a.standard_error.is_none()));
+}
+
+#[test]
+fn fits_with_columns_of_another_length_are_not_compared() {
+    let people = people(&[70.0, 72.0], &[96.0, 98.0]);
+    let fit = fit(&SizeChart::demo(), &EaseBounds::from_ease_and_tolerance(&EASE, 2.0), &people);
+    let share = &fit.served_shares(&people, &[], None).unwrap()[0];
+    let short = PeopleColumns { waist: &people.waist[1..], hip: &people.hip[1..], ..people };
+    let problems = compare_fits([(&fit, people, share), (&fit, short, share)]).unwrap_err();
+    assert_eq!(problems.to_string(), "second: cannot be given together with a fit of other people");
 }
 
 #[test]

@@ -322,6 +322,8 @@ pub struct FitComparison {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn compare_fits([first, second]: [FitOfPeople; 2]) -> Result<FitComparison, Problems> {
+    let has_equal_lengths =
+        |(fit, people, _): FitOfPeople| people.waist.len() == fit.count() && people.column_length_problems().is_empty();
     let numbers_and_served = |(fit, people, _): FitOfPeople, row: usize| {
         let numbers = [people.waist[row], people.hip[row], people.weight_of_row(row)].map(f64::to_bits);
         fit.by_person[row].map(|size| (numbers, size.serves()))
@@ -335,9 +337,10 @@ pub fn compare_fits([first, second]: [FitOfPeople; 2]) -> Result<FitComparison, 
         (first, second) => first == second,
     };
     let people = first.0.count();
-    let are_same = people == second.0.count() && (0..people).all(count_same_person);
-    let problem = || Problem::new(Code::Conflict, "second").with_limit("a fit of other people");
-    Problems::ok_if_empty(if are_same { Vec::new() } else { vec![problem()] })?;
+    let are_same = people == second.0.count() && [first, second].into_iter().all(has_equal_lengths);
+    if !are_same || !(0..people).all(count_same_person) {
+        return Err(Problem::new(Code::Conflict, "second").with_limit("a fit of other people").into());
+    }
     let subtract = |(second, first): (&Option<f64>, &Option<f64>)| Some((*second)? - (*first)?);
     let difference = subtract((&second.2.share, &first.2.share));
     let by_replicate = second.2.replicate_shares.iter().zip(&first.2.replicate_shares).map(subtract);
