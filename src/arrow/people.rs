@@ -1,5 +1,7 @@
 //! Reader of the girths of a survey: record batches in any unit in, columns in centimetres out.
 
+use std::collections::BTreeMap;
+
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema, SchemaRef};
 
@@ -16,7 +18,7 @@ use crate::field::{Field, Unit};
 use crate::sensitivity::unknown_name_problem;
 use crate::survey::{
     HighHipColumns, MeanGirths, PERSON_FIELDS, PeopleColumns, RefusedPeople, accepted_means_and_refusals,
-    effective_count, refusal_code_of_row,
+    effective_count, means_by_reason, refusal_code_of_row,
 };
 
 /// Names of a person's inputs. High hip and its depth are read only if the caller gives a source for at least one of
@@ -62,6 +64,25 @@ pub struct MeasuredPeople {
     pub accepted: MeanGirths,
     /// Number and mean girths of the refused people, for each pair of a column at fault and an error code.
     pub refused: Vec<RefusedPeople>,
+}
+
+impl MeasuredPeople {
+    /// Leaves people whose own draft is refused, given by index with the problems, out of the effective number and the
+    /// mean girths. Returns, for each field and code of a first problem, the number and mean girths of these people.
+    pub(crate) fn leave_out_refused_drafts(
+        &mut self,
+        refused: &[(usize, Problems)],
+    ) -> Vec<(String, Code, usize, MeanGirths)> {
+        let problems: BTreeMap<usize, &Problem> = refused.iter().map(|(row, problems)| (*row, &problems[0])).collect();
+        let columns = [(PERSON_FIELDS[0], &self.waist[..]), (PERSON_FIELDS[1], &self.hip[..])];
+        let (accepted, reasons) = means_by_reason(&columns, |row| {
+            problems.get(&row).map(|problem| (problem.field.clone(), problem.code)).into_iter().collect()
+        });
+        let rows = (0..self.waist.len()).filter(|row| !problems.contains_key(row));
+        let weights = rows.map(|row| self.weight.as_ref().map_or(1.0, |weights| weights[row]));
+        (self.effective_count, self.accepted) = (effective_count(weights), accepted);
+        reasons
+    }
 }
 
 /// Reader of people from a stream of record batches. Each step of the iterator reads a batch and returns its row count.

@@ -1,8 +1,6 @@
 //! Best charts: the functions `best_chart` and `best_chart_by_draft`, and the class of their results. Lengths of arguments
 //! and results are in the unit of the call.
 
-use std::collections::BTreeMap;
-
 use pyo3::prelude::*;
 use serde_json::json;
 
@@ -24,6 +22,7 @@ use crate::error::{Code, Problem};
 use crate::field::Unit;
 use crate::size_search::{self, ChartByDraft, ComparedPeople, LogBand, Loss, SearchSettings, SizeSteps};
 use crate::sizes::{self, Size};
+use crate::survey::RefusedPeople;
 
 /// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
 ///
@@ -183,35 +182,19 @@ pub(crate) fn best_chart_by_draft(
     let constraints = size_constraints_in_cm(grid, None, (drop, drop_classes), min_share, unit)?;
     let search =
         SearchSettings { seed, restarts, certify, target_gap, time_limit, constraints, ..SearchSettings::default() };
-    let measured = people.measured_people();
+    let mut measured = people.measured_people();
     let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
     let columns = ComparedPeople { waist, hip, weights, groups: &[] };
     let ChartByDraft { best, refused } = run_interruptibly(py, unit, || {
         size_search::best_chart_by_draft(&columns, &measured.hip_depth, sizes, &ease.0, &rules, &search)
     })?;
+    let reasons = measured.leave_out_refused_drafts(&refused);
     let (unmeasured, mut reports) = left_out_people(&people, &measured, unit);
-    let mut by_reason = BTreeMap::<(String, &str), (_, Vec<usize>)>::new();
-    for (row, problems) in &refused {
-        let reason = (problems[0].field.clone(), problems[0].code.name());
-        by_reason.entry(reason).or_insert((problems[0].code, Vec::new())).1.push(*row);
-    }
-    reports.extend(by_reason.into_iter().map(|((field, _), (code, rows))| {
-        let mean = |girths: &[f64]| {
-            Some(unit.length_from_cm(rows.iter().map(|row| girths[*row]).sum::<f64>() / rows.len() as f64))
-        };
-        let accepted = |girth: Option<f64>| girth.map(|cm| unit.length_from_cm(cm));
-        let (accepted_waist, accepted_hip) = (accepted(measured.accepted.waist), accepted(measured.accepted.hip));
-        RefusedReport {
-            field,
-            code,
-            people: rows.len(),
-            waist: mean(waist),
-            accepted_waist,
-            hip: mean(hip),
-            accepted_hip,
-        }
+    reports.extend(reasons.into_iter().map(|(field, code, people, mean)| {
+        let refused = RefusedPeople { field: "draft", code, people, mean };
+        RefusedReport { field, ..RefusedReport::new(&refused, &measured.accepted, unit) }
     }));
-    let count = (waist.len() - refused.len(), measured.effective_count);
+    let count = (measured.waist.len() - refused.len(), measured.effective_count);
     let report = BestChartReport::new(&best, &Loss::Absolute, count, (unmeasured + refused.len(), reports), unit);
     Ok(BestChartReport { loss_name: "draft".into(), settings, ..report })
 }

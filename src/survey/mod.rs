@@ -27,6 +27,8 @@ pub use chart_fit::{
 };
 pub use ease_bounds::EaseBounds;
 pub use people::{HighHipColumns, MeanGirths, PeopleColumns, RefusedPeople};
-pub(crate) use people::{PERSON_FIELDS, accepted_means_and_refusals, effective_count, refusal_code_of_row};
+pub(crate) use people::{
+    PERSON_FIELDS, accepted_means_and_refusals, effective_count, means_by_reason, refusal_code_of_row,
+};
 pub use served_share::{FitComparison, FitOfPeople, Replicates, ServedShare, compare_fits};
 pub use simulate::{NormalDistribution, Population, SimulatedBodies};

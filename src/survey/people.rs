@@ -159,14 +159,32 @@ pub struct RefusedPeople {
 /// Returns the mean girths of the accepted people, and for each reason the number and mean girths of the people
 /// refused, sorted by column, then by name of error code. A girth without a column in `columns` has no mean.
 pub(crate) fn accepted_means_and_refusals(columns: &[(Field, &[f64])]) -> (MeanGirths, Vec<RefusedPeople>) {
-    let (mut accepted, mut refused) = (Vec::new(), BTreeMap::<(usize, &str), (Code, Vec<usize>)>::new());
-    for row in 0..columns.first().map_or(0, |(_, values)| values.len()) {
+    let (accepted, refused) = means_by_reason(columns, |row| {
         let codes = columns.iter().map(|column| refusal_code_of_row(column, row)).enumerate();
-        let mut codes = codes.filter_map(|(index, code)| Some((index, code?))).peekable();
-        if codes.peek().is_none() {
+        codes.filter_map(|(index, code)| Some((index, code?))).collect()
+    });
+    let refused = refused.into_iter().map(|(index, code, people, mean)| {
+        let field = columns[index].0.name;
+        RefusedPeople { field, code, people, mean }
+    });
+    (accepted, refused.collect())
+}
+
+/// Returns the mean girths of the people without a reason for refusal and, for each reason, a field and an error code in
+/// order, number and mean girths of the people whom it refuses. `reasons_of_row` returns the reasons of one person.
+pub(crate) fn means_by_reason<F: Ord>(
+    columns: &[(Field, &[f64])],
+    reasons_of_row: impl Fn(usize) -> Vec<(F, Code)>,
+) -> (MeanGirths, Vec<(F, Code, usize, MeanGirths)>) {
+    let (mut accepted, mut refused) = (Vec::new(), BTreeMap::<(F, &str), (Code, Vec<usize>)>::new());
+    for row in 0..columns.first().map_or(0, |(_, values)| values.len()) {
+        let reasons = reasons_of_row(row);
+        if reasons.is_empty() {
             accepted.push(row);
         }
-        codes.for_each(|(index, code)| refused.entry((index, code.name())).or_insert((code, vec![])).1.push(row));
+        for (field, code) in reasons {
+            refused.entry((field, code.name())).or_insert((code, Vec::new())).1.push(row);
+        }
     }
     let mean_girth = |name: &str, rows: &[usize]| {
         let column = columns.iter().find(|(field, _)| field.name == name)?;
@@ -175,9 +193,6 @@ pub(crate) fn accepted_means_and_refusals(columns: &[(Field, &[f64])]) -> (MeanG
         (count > 0).then(|| sum / f64::from(count))
     };
     let mean_girths = |rows: &[usize]| MeanGirths { waist: mean_girth("waist", rows), hip: mean_girth("hip", rows) };
-    let refused = refused.into_iter().map(|((index, _), (code, rows))| {
-        let (field, mean) = (columns[index].0.name, mean_girths(&rows));
-        RefusedPeople { field, code, people: rows.len(), mean }
-    });
+    let refused = refused.into_iter().map(|((field, _), (code, rows))| (field, code, rows.len(), mean_girths(&rows)));
     (mean_girths(&accepted), refused.collect())
 }
