@@ -137,10 +137,9 @@ impl PeopleReader {
         columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
-        let is_given = |inputs: &[&str]| columns.iter().any(|(name, _)| inputs.contains(&name.as_str()));
-        let has_high_hips = is_given(&PERSON_INPUT_NAMES[2..4]);
-        let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUT_NAMES[4..5]), false];
-        Self::new_reader_of_chosen_inputs(source, is_read, columns, unit)
+        let has_high_hips = columns.iter().any(|(name, _)| PERSON_INPUT_NAMES[2..4].contains(&name.as_str()));
+        let inputs = &PERSON_INPUT_NAMES[..if has_high_hips { 4 } else { 2 }];
+        Self::new_reader_of_inputs(source, inputs, columns, unit)
     }
 
     /// Creates a reader of the inputs `waist`, `hip` and `hip_depth`, and of the sampling weights `weight` if `columns`
@@ -172,8 +171,8 @@ impl PeopleReader {
         columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
-        let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
-        Self::new_reader_of_chosen_inputs(source, [true, true, false, false, has_weights, true], columns, unit)
+        let [waist, hip, .., hip_depth] = PERSON_INPUT_NAMES;
+        Self::new_reader_of_inputs(source, &[waist, hip, hip_depth], columns, unit)
     }
 
     /// Creates a reader of one girth, `waist` or `hip`, and of the sampling weights `weight` if `columns` has them;
@@ -208,20 +207,20 @@ impl PeopleReader {
         let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
         let unknown_girth = (!PERSON_INPUT_NAMES[..2].contains(&girth)).then(|| problem().with_limit("waist or hip"));
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
-        let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
-        let is_read =
-            [girth == PERSON_INPUT_NAMES[0], girth == PERSON_INPUT_NAMES[1], false, false, has_weights, false];
-        Self::new_reader_of_chosen_inputs(source, is_read, columns, unit)
+        Self::new_reader_of_inputs(source, &[girth], columns, unit)
     }
 
-    /// Creates a reader of the inputs for which `is_read`, in the order of [`PERSON_INPUT_NAMES`], is true.
-    fn new_reader_of_chosen_inputs(
+    /// Creates a reader of some `inputs`, and of the sampling weights if `columns` has them.
+    fn new_reader_of_inputs(
         mut source: impl RecordBatchReader + Send + 'static,
-        is_read: [bool; PERSON_FIELDS.len()],
+        inputs: &[&str],
         columns: &[(String, ColumnOrConstant)],
         unit: Unit,
     ) -> Result<Self, Problems> {
         let schema = source.schema();
+        let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUT_NAMES[4]);
+        let is_read =
+            PERSON_INPUT_NAMES.map(|name| inputs.contains(&name) || has_weights && name == PERSON_INPUT_NAMES[4]);
         // Without an effect, a hip depth is refused.
         let known = &PERSON_INPUT_NAMES.map(str::to_owned)[..if is_read[5] { 6 } else { 5 }];
         let unknown = columns.iter().filter(|(name, _)| !known.contains(name));
