@@ -2840,12 +2840,12 @@ class RefusedPeople:
     @property
     def code(self, /) -> str:
         """
-        Why the value is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
+        Reason: `missing`, `not_finite`, `below_minimum`, `above_maximum`, or why a draft is refused.
         """
     @property
     def field(self, /) -> str:
         """
-        Field whose value is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
+        Refused field: `waist`, `hip`, `high_hip`, `high_hip_depth`, `weight`, `hip_depth`, or an input of a draft.
         """
     @property
     def hip(self, /) -> float | None:

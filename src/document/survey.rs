@@ -97,9 +97,9 @@ report! {
     /// People without a size for one reason: their mean girths, and the mean girths of the people with a size. A person
     /// counts once for each refused value. Means are not weighted, as refused people may have no weight.
     RefusedReport as "RefusedPeople" of (refused: &RefusedPeople, accepted: &MeanGirths) in unit {
-        /// Field whose value is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
+        /// Refused field: `waist`, `hip`, `high_hip`, `high_hip_depth`, `weight`, `hip_depth`, or an input of a draft.
         field: String = refused.field.to_owned(),
-        /// Why the value is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
+        /// Reason: `missing`, `not_finite`, `below_minimum`, `above_maximum`, or why a draft is refused.
         code: Code,
         /// Number of people whose value is refused for this reason.
         people: usize,
