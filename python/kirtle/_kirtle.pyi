@@ -473,7 +473,7 @@ class ChartFit(Rows):
         """
     def __repr__(self, /) -> str: ...
     @staticmethod
-    def _restore(report: str, people: str, rows: Any) -> ChartFit:
+    def _restore(json: str, rows: Any) -> ChartFit:
         """
         Restore a pickled fit.
         """

@@ -252,17 +252,16 @@ pub(super) fn size_constraints_in_cm(
 ) -> PyResult<SizeConstraints> {
     let to_cm = length_converter_to_cm(unit);
     let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip))).collect();
-    let drops = match (drop.map(|drop| drop.0), drop_classes) {
-        (None, None) => DropClasses::Any,
-        (None, Some(number)) => DropClasses::Number(number),
-        (Some(_), Some(_)) => {
-            return value_or_raise(Err(Problem::new(Code::Conflict, "drop").with_limit("drop_classes").into()), unit);
-        }
-        (Some(DropClasses::Values(drops)), None) => DropClasses::Values(drops.into_iter().map(to_cm).collect()),
-        (Some(DropClasses::SizesByDrop(counts)), None) => {
+    let conflict = || Problem::new(Code::Conflict, "drop").with_limit("drop_classes");
+    let conflict = (drop.is_some() && drop_classes.is_some()).then(conflict);
+    value_or_raise(Problems::ok_if_empty(conflict.into_iter().collect()), unit)?;
+    let drops = drop.map(|drop| drop.0).or(drop_classes.map(DropClasses::Number));
+    let drops = match drops.unwrap_or_default() {
+        DropClasses::Values(drops) => DropClasses::Values(drops.into_iter().map(to_cm).collect()),
+        DropClasses::SizesByDrop(counts) => {
             DropClasses::SizesByDrop(counts.into_iter().map(|(drop, count)| (to_cm(drop), count)).collect())
         }
-        (Some(other), None) => other,
+        other => other,
     };
     Ok(SizeConstraints { grid: grid.map(to_cm), fixed, drops, min_share })
 }

@@ -18,7 +18,7 @@ use super::typed_objects::AnyDict;
 use crate::arrow::PeopleReader;
 use crate::body::Body;
 use crate::document::{BestChartReport, CallSettings, to_json_text};
-use crate::error::{Code, Problem};
+use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::size_search::{self, ChartByDraft, ComparedPeople, LogBand, Loss, SearchSettings, SizeSteps};
 use crate::sizes::{self, Size};
@@ -209,15 +209,12 @@ result_classes! {
         fn chart(&self, length: f64, hip_depth: Option<f64>) -> PyResult<SizeChart> {
             let to_cm = length_converter_to_cm(self.unit);
             let missing = || Problem::new(Code::Missing, "hip_depth").with_limit("a hip depth for all sizes");
-            if hip_depth.is_none() && self.hip_depths.is_empty() {
-                return value_or_raise(Err(missing().into()), self.unit);
-            }
-            let hip_depths = self.hip_depths.iter().copied().chain(std::iter::repeat(hip_depth.unwrap_or_default()));
-            let body = |&(waist, hip, _): &_, hip_depth: f64| Body { waist, hip, hip_depth, length }.map(to_cm);
-            let sizes = self.sizes.iter().zip(hip_depths).zip(1..);
-            let sizes = sizes.map(|((size, depth), name)| Size { name: name.to_string(), body: body(size, depth) });
-            let chart = value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit)?;
-            Ok(SizeChart(chart, self.unit.of_document()))
+            let sizes = self.sizes.iter().enumerate().map(|(k, &(waist, hip, _))| {
+                let hip_depth = self.hip_depths.get(k).copied().or(hip_depth).ok_or_else(missing)?;
+                Ok(Size { name: (k + 1).to_string(), body: Body { waist, hip, hip_depth, length }.map(to_cm) })
+            });
+            let chart = sizes.collect::<Result<_, Problems>>().and_then(sizes::SizeChart::new);
+            Ok(SizeChart(value_or_raise(chart, self.unit)?, self.unit.of_document()))
         }
     }
 }

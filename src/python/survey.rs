@@ -341,19 +341,17 @@ python_class! { ChartFit as fit;
 
         /// Return what pickle restores the fit from: its counts and people as JSON, its rows as a table of pyarrow.
         fn __reduce__<'py>(slf: &Bound<'py, Self>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
-            let (py, fit) = (slf.py(), slf.get());
-            let people = to_json_text(&(&fit.fit.by_person, fit.fit.is_weighted, &fit.people.columns, &fit.share));
+            let (py, Self { report, fit, people, share }) = (slf.py(), slf.get());
+            let json = to_json_text(&(report, &fit.by_person, fit.is_weighted, &people.columns, share));
             let rows = py.import("pyarrow")?.call_method1("table", (slf,))?;
-            let state = (to_json_text(&fit.report), people, rows).into_pyobject(py)?;
-            Ok((py.get_type::<Self>().getattr("_restore")?, state.into_any()))
+            Ok((py.get_type::<Self>().getattr("_restore")?, (json, rows).into_pyobject(py)?.into_any()))
         }
 
         /// Restore a pickled fit.
         #[staticmethod]
-        fn _restore(py: Python<'_>, report: &str, people: &str, rows: &Bound<'_, PyAny>) -> PyResult<Py<Self>> {
-            let not_json = |error: serde_json::Error| PyValueError::new_err(error.to_string());
-            let report = serde_json::from_str(report).map_err(not_json)?;
-            let (by_person, is_weighted, columns, share) = serde_json::from_str(people).map_err(not_json)?;
+        fn _restore(py: Python<'_>, json: &str, rows: &Bound<'_, PyAny>) -> PyResult<Py<Self>> {
+            let restored = serde_json::from_str(json).map_err(|error| PyValueError::new_err(error.to_string()));
+            let (report, by_person, is_weighted, columns, share) = restored?;
             let (fit, people) = (survey::ChartFit { by_person, is_weighted, ..Default::default() }, PeopleTable::from_columns(columns));
             let stream = open_arrow_stream(rows)?;
             let schema = stream.schema();
