@@ -14,6 +14,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array, eye_array, hstack
 
 import kirtle
+import kirtle.plots
 
 Girths = NDArray[np.float64]
 PAGE = TESTS.parent / "src" / "populations.md"
@@ -169,6 +170,10 @@ def test_sizes_by_draft_lie_nearer_than_sizes_by_girths() -> None:
     assert mean_distance(by_girths) > 1.35 * by_draft.loss
     shown = by_draft._repr_html_()  # type: ignore[attr-defined]
     assert "hip depth" in shown and "mean distance of the size" in shown
+    axes = kirtle.plots.size_roll(by_draft)
+    (waist, hip, share), depth = by_draft.sizes[0], by_draft.hip_depths[0]
+    assert axes.get_xlabel() == "waist, hip and hip depth of the size (cm)"
+    assert f"waist/hip/hip depth of the size (cm). {waist:.4g}/{hip:.4g}/{depth:.4g}: {share:.1%}" in getattr(axes, "kirtle_description")
 
 
 def test_people_without_a_draft_are_counted_by_reason() -> None:

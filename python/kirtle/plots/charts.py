@@ -149,18 +149,21 @@ def size_roll(best: BestChart, *, title: bool = True, ax: Axes | None = None) ->
     For the loss `within`, the share is split into people whom the size serves and people for whom it is the nearest size.
     """
     ax = axes_of(ax)
-    names = [f"{number_text(waist)}\n{number_text(hip)}" for waist, hip, _ in best.sizes]
+    depths: list[tuple[float, ...]] = [(depth,) for depth in best.hip_depths] or [()] * len(best.sizes)
+    sizes = [(waist, hip, *depth) for (waist, hip, _), depth in zip(best.sizes, depths, strict=True)]
+    names = ["\n".join(map(number_text, size)) for size in sizes]
     shares = 100 * np.array([share for _, _, share in best.sizes])
     if best.served:
         draw_served(ax, range(len(names)), shares, 100 * np.array(best.served))
     else:
         ax.bar(range(len(names)), shares, color=palette(ax).guide, edgecolor=palette(ax).ink, linewidth=line_width(0.5))
     ax.set_xticks(range(len(names)), names)
-    ax.set(xlabel=f"waist and hip of the size ({best.unit})", ylabel="people (%)")
+    girths = "waist, hip and hip depth" if best.hip_depths else "waist and hip"
+    ax.set(xlabel=f"{girths} of the size ({best.unit})", ylabel="people (%)")
     served = [f", served {share:.1%}" for share in best.served] or [""] * len(names)
-    bars = "; ".join(f"{waist:.4g}/{hip:.4g}: {share:.1%}{here}" for (waist, hip, share), here in zip(best.sizes, served, strict=True))
+    bars = "; ".join(f"{'/'.join(f'{length:.4g}' for length in size)}: {share:.1%}{here}" for size, (_, _, share), here in zip(sizes, best.sizes, served, strict=True))
     head = f"People by size: {best.measured:,} people, {len(names)} sizes"
-    write_head(ax, head, f"{head}. Share of people by waist/hip of the size ({best.unit}). {bars}.", title=title)
+    write_head(ax, head, f"{head}. Share of people by {girths.replace(', ', '/').replace(' and ', '/')} of the size ({best.unit}). {bars}.", title=title)
     return ax
 
 
