@@ -62,7 +62,7 @@ pub struct ChartByDraft {
 /// assert!(best.bound <= best.loss && best.loss < 0.3);
 ///
 /// let problems = best_chart_by_draft(&people, &depths[..2], 2, &ease, &Rules::default(), &search).unwrap_err();
-/// assert_eq!(problems.to_string(), "hip_depth: 2 numbers are given, 3 numbers (one per person) needed");
+/// assert_eq!(problems.to_string(), "hip_depth: 2 numbers are given, at least 3 numbers (one per person) needed");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[allow(clippy::cast_possible_truncation)]
