@@ -172,7 +172,7 @@ impl ChartFit {
     ///
     /// let ease = Ease { waist: 1.5, hip: 5.0 };
     /// let weight = Some(&[1.0, 2.0, 1.0][..]);
-    /// let people = PeopleColumns { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], high_hip: None, weight };
+    /// let people = PeopleColumns { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], weight, ..PeopleColumns::default() };
     /// let bounds = EaseBounds::from_ease_and_tolerance(&ease, 2.0);
     /// let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
     /// // A jackknife: each replicate leaves one person out.
