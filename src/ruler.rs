@@ -17,7 +17,7 @@
 //! ```
 
 use crate::error::{Problem, Problems};
-use crate::field::{Unit, choices};
+use crate::field::{FieldKind, Unit, choices};
 
 choices! {
     /// Ruler of printed lengths: their unit and rounding step. A function that prints takes a ruler, with texts in
@@ -90,7 +90,7 @@ impl Ruler {
     /// }
     /// assert_eq!(Ruler::Cm.parse_length("29 1/8 in")?, 73.9775);
     /// assert_eq!(Ruler::In.parse_length("-.5")?, -0.5);
-    /// assert!(Ruler::In.parse_length("29 1/0").is_err());
+    /// assert!(["29 1/0", "29.5 1/2", "29 +1/2"].iter().all(|text| Ruler::In.parse_length(text).is_err()));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn parse_length(self, text: &str) -> Result<f64, Problems> {
@@ -98,8 +98,7 @@ impl Ruler {
         let with_unit = units.iter().find_map(|(name, unit)| Some((text.trim().strip_suffix(name)?, *unit)));
         let (number, unit) = with_unit.unwrap_or((text, self.unit()));
         let wanted = "a length such as 74, 29.5 or 29 1/2";
-        let factor = if unit == self.unit() { 1.0 } else { unit.cm_per_unit() / self.unit().cm_per_unit() };
-        let length = parse_mixed_number(number).map(|number| number * factor);
+        let length = parse_mixed_number(number).map(|number| FieldKind::Length.convert_unit(number, unit, self.unit()));
         length.ok_or_else(|| Problem::invalid_name_problem("length", text, wanted).into())
     }
 
@@ -128,22 +127,24 @@ impl Ruler {
     }
 }
 
-/// Parses a number with decimals or with a fraction, such as `-29.5`, `29,5`, `29 1/2` and `29½`.
-fn parse_mixed_number(text: &str) -> Option<f64> {
-    let signs = ["⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"].into_iter().zip(1..);
+/// Parses a number with decimals or a whole number with a fraction: `-29.5`, `29,5`, `29 1/2`, `29½`.
+pub(crate) fn parse_mixed_number(text: &str) -> Option<f64> {
     let plain = text.trim().replace(',', ".").replace('−', "-");
-    let plain = signs.fold(plain, |text, (sign, eighths)| text.replace(sign, &format!(" {eighths}/8")));
-    let (sign, plain) = plain.strip_prefix('-').map_or((1.0, &*plain), |plain| (-1.0, plain));
+    let spell = |text: String, (sign, eighths)| text.replace(sign, &format!(" {eighths}/8"));
+    let plain = "⅛¼⅜½⅝¾⅞".chars().zip(1..).fold(plain, spell);
+    let size = plain.strip_prefix(['-', '+']).unwrap_or(&plain).trim();
     // Exact up to 2⁵³; a parser of all doubles would make the WebAssembly module larger by 8 kB.
     let number = |text: &str| {
         let (whole, decimals) = text.split_once('.').unwrap_or((text, ""));
-        let digits: u64 = format!("{whole}{decimals}").parse().ok()?;
-        Some(digits as f64 / decimals.bytes().fold(1.0, |power, _| power * 10.0))
+        let digits = format!("{whole}{decimals}");
+        let count: u64 = digits.parse().ok().filter(|_| !digits.starts_with('+'))?;
+        Some(count as f64 / decimals.bytes().fold(1.0, |power, _| power * 10.0))
     };
-    let with_whole = plain.trim().rsplit_once(' ').filter(|(_, part)| part.contains('/'));
-    let (whole, part) = with_whole.unwrap_or(("0", plain.trim()));
+    let is_fraction = |(_, part): &(&str, &str)| part.contains('/') && !size.contains('.');
+    let (whole, part) = size.rsplit_once(' ').filter(is_fraction).unwrap_or(("0", size));
     let (above, below) = part.split_once('/').unwrap_or((part, "1"));
-    Some(sign * (number(whole.trim())? + number(above)? / number(below)?)).filter(|size| size.is_finite())
+    let size = number(whole.trim_end())? + number(above)? / number(below)?;
+    Some(if plain.starts_with('-') { -size } else { size }).filter(|size| size.is_finite())
 }
 
 /// Formats a number, rounded to a multiple of 1 / `parts`, as a whole number and a fraction in lowest terms: `28 9/16`,

@@ -8,6 +8,7 @@ use super::object::read_fields;
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::Unit;
+use crate::ruler::parse_mixed_number;
 use crate::sizes::{Size, SizeChart};
 
 const MAX_CHART_CSV_BYTES: usize = 1 << 20;
@@ -173,24 +174,8 @@ impl SizeChart {
 /// Converts a CSV cell to a JSON number; to a string in the column `name`, or if the cell is not a finite number.
 fn cell_to_json_value(column: &str, cell: &str) -> JsonValue {
     let with_point = if cell.contains('.') { cell.to_owned() } else { cell.replacen(',', ".", 1) };
-    let number = with_point.parse().ok().or_else(|| read_mixed_fraction(cell));
+    let number = with_point.parse().ok().or_else(|| parse_mixed_number(cell));
     let number = || number.filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
     let string = || JsonValue::String(cell.to_owned());
     if column == SIZE_NAME_COLUMN_HEADER { string() } else { number().unwrap_or_else(string) }
-}
-
-/// Reads a number written as a fraction, as on a ruler of inches: `28 1/2`, `1/2`, `28½`; `None` for any other text.
-fn read_mixed_fraction(text: &str) -> Option<f64> {
-    const FRACTIONS: [(char, &str); 7] =
-        [('⅛', "1/8"), ('¼', "1/4"), ('⅜', "3/8"), ('½', "1/2"), ('⅝', "5/8"), ('¾', "3/4"), ('⅞', "7/8")];
-    let spelled =
-        FRACTIONS.iter().fold(text.to_owned(), |text, (sign, words)| text.replace(*sign, &format!(" {words}")));
-    let (whole, fraction) = spelled.trim().rsplit_once(' ').unwrap_or(("0", spelled.trim()));
-    let (above, below) = fraction.split_once('/')?;
-    let count = |digits: &str| {
-        let is_short = digits.len() <= 6 && digits.bytes().all(|byte| byte.is_ascii_digit());
-        digits.parse::<u32>().ok().filter(|_| is_short).map(f64::from)
-    };
-    let [whole, above, below] = [count(whole.trim_end())?, count(above)?, count(below)?];
-    (below > 0.0).then(|| whole + above / below)
 }
