@@ -136,6 +136,11 @@ fn notes_stand_below_the_title_and_return_with_the_request() {
     let problems = sample_draft(60.0).pattern(&wrong).unwrap_err();
     assert_eq!(problems[0].to_string(), "cutting.notes: 11 notes are given, at most 10 notes allowed");
     assert_eq!(problems[1].to_string(), "cutting.notes[0]: 201 letters are given, at most 200 letters allowed");
+    let request = Request::from_pattern(&pattern, Unit::In).to_json();
+    let request = request.replace(r#""name":"""#, r#""name":7"#).replace(r#"["Order 17""#, r#"[1,2,"a\tb""#);
+    let problems = Request::from_json(&request).unwrap_err();
+    let fields: Vec<_> = problems.iter().map(|problem| problem.field.as_str()).collect();
+    assert_eq!(fields, ["cutting.name", "cutting.notes[0]", "cutting.notes[1]", "cutting.notes[2]"]);
 }
 
 #[test]

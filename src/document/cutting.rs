@@ -18,7 +18,7 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let unit = cutting.length_unit();
     let text = if cutting.schema_being_built().is_some() { allowance_presets_description() } else { String::new() };
     let preset = cutting.read_choice("preset", Some(Preset::default()), &Preset::ALL, Preset::name, &text);
-    let texts = read_name_and_notes(cutting);
+    let (name, notes) = read_name_and_notes(cutting);
     let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();
     let text = "Allowance along each edge, outside the seam line.";
     let given = cutting.read_object("allowances", false, ["Allowances", text], |allowances| {
@@ -36,7 +36,6 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let vent_width = cutting.read_number(&Field { default, ..*vent_width });
     let finish = read_waist_finish(cutting);
     preset?;
-    let (name, notes) = texts?;
     let vent_width = vent_width?;
     Some(Cutting {
         name,
@@ -118,8 +117,8 @@ fn allowance_presets_description() -> String {
     format!("Preset for allowances that are not given: {presets}.")
 }
 
-/// Reads the name printed on the pieces and the lines printed on the sheet; returns `None` if one is invalid.
-fn read_name_and_notes(cutting: &mut ObjectReader) -> Option<(String, Vec<String>)> {
+/// Reads the name printed on the pieces and the lines printed on the sheet; empty if missing or invalid.
+fn read_name_and_notes(cutting: &mut ObjectReader) -> (String, Vec<String>) {
     let text =
         "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.";
     let name = cutting.field_value("name", false, |_| name_schema(text));
@@ -130,18 +129,18 @@ fn read_name_and_notes(cutting: &mut ObjectReader) -> Option<(String, Vec<String
         json!({"type": "array", "items": note, "maxItems": MAX_NOTES, "description": text})
     });
     let expected = "a text on one line";
-    let name = name.map_or(Some(String::new()), |name| cutting.check_text("name", name, expected));
-    let notes: Option<Vec<String>> = match notes {
-        None => Some(Vec::new()),
+    // An invalid text leaves a problem, and `read_document` refuses the request.
+    let name = name.and_then(|name| cutting.check_text("name", name, expected)).unwrap_or_default();
+    let notes: Vec<String> = match notes {
+        None => Vec::new(),
         Some(JsonValue::Array(notes)) => {
-            let note = |(k, note)| cutting.check_text(&format!("notes[{k}]"), note, expected);
+            let note = |(k, note)| cutting.check_text(&format!("notes[{k}]"), note, expected).unwrap_or_default();
             notes.iter().enumerate().map(note).collect()
         }
-        Some(value) => cutting.add_wrong_type_problem("notes", value, "a list of texts"),
+        Some(value) => cutting.add_wrong_type_problem("notes", value, "a list of texts").unwrap_or_default(),
     };
-    let (name, notes) = (name?, notes?);
     cutting.problems.extend(printed_text_problems(&name, &notes));
-    Some((name, notes))
+    (name, notes)
 }
 
 /// Reads the field `cloth`, lengths in the reader's unit.
