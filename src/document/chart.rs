@@ -2,17 +2,17 @@
 
 use serde_json::json;
 
-use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
+use super::json::{JsonValue, to_json_text};
 use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema, read_document};
-use super::report::InUnit;
-use super::sizes::{AlterationReport, ChartReport, ChoiceReport, SizeReport};
+use super::report::{InUnit, report};
+use super::sizes::{AlterationReport, ChoiceReport, GradeIncrementReport, SizeReport};
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::ruler::Ruler;
 use crate::sizes::{
-    AlterationLimits, BLEND_FRACTION_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes, Size, SizeBlend, SizeChart,
-    SizeRange,
+    Alteration, AlterationLimits, BLEND_FRACTION_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes, Size, SizeBlend,
+    SizeChart, SizeChoice, SizeRange,
 };
 
 const MAX_CHART_REQUEST_BYTES: usize = 1 << 20;
@@ -162,18 +162,32 @@ impl ChartRequest {
         let body = self.body.filter(|_| is_within && self.chart.size_order_problems().is_empty());
         let alteration = range.as_ref().zip(body).map(|(range, body)| range.alter(&body, Some(self.limits)));
         let alteration = unit.convert_problems_from_cm(alteration.transpose())?;
-        let draft = |k: usize| range.as_ref().map(|range| &range.drafts()[k]);
-        let sizes = self.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport::new(size, draft(k), unit));
-        Ok(ChartReport {
-            format: FORMAT_VERSION,
-            engine: crate::VERSION.to_owned(),
-            unit,
-            sizes: sizes.collect(),
-            grade: range.map(|range| InUnit::in_unit(&range.grade(), unit)).unwrap_or_default(),
-            choice: choice.map(|choice| ChoiceReport::new(&choice, self.ease.as_ref(), self.ruler, unit)),
-            between: InUnit::in_unit(&between, unit),
-            alteration: alteration.map(|alteration| AlterationReport::new(&alteration, self.ruler, unit)),
-        })
+        Ok(ChartReport::new(self, range.as_ref(), choice.as_ref(), between, alteration.as_ref(), unit))
+    }
+}
+
+report! {
+    /// Answer to a request on a size chart: sizes, grading, chosen size, body between sizes and alteration.
+    #[schemars(title = "Kirtle sizes")]
+    ChartReport with format of (
+        request: &ChartRequest, range: Option<&SizeRange>, choice: Option<&SizeChoice>, between: Option<Body>,
+        alteration: Option<&Alteration>
+    ) in unit
+    let drafts = range.map_or(&[][..], SizeRange::drafts);
+    {
+        /// Unit of every length, except lengths in millimetres, whose names end in `_mm`.
+        unit: Unit = unit,
+        /// Sizes from the smallest to the largest, with key lengths if the request has `ease`.
+        sizes: Vec<SizeReport> = request.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport::new(size, drafts.get(k), unit)).collect(),
+        /// Movement of each named point from one size to the next larger size; empty unless the request has `ease`.
+        grade: Vec<GradeIncrementReport> = range.map(|range| InUnit::in_unit(&range.grade(), unit)).unwrap_or_default(),
+        /// Size chosen for the body; null unless the request has `body`.
+        choice: Option<ChoiceReport> = choice.map(|choice| ChoiceReport::new(choice, request.ease.as_ref(), request.ruler, unit)),
+        /// Measurements of the body between sizes; null unless the request has `blend`.
+        between: Option<Body> = InUnit::in_unit(&between, unit),
+        /// Alteration on paper for the body; null unless the request has `ease` and a `body` within the chart, and no
+        /// two sizes have equal girths.
+        alteration: Option<AlterationReport> = alteration.map(|alteration| AlterationReport::new(alteration, request.ruler, unit)),
     }
 }
 

@@ -33,7 +33,7 @@ mod survey;
 mod texts;
 
 pub use body::BodyWithFigure;
-pub use chart::ChartRequest;
+pub use chart::{ChartReport, ChartRequest};
 pub use fitting::{FittingReport, FittingRoundReport};
 pub use json::FORMAT_VERSION;
 pub use panel::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
@@ -43,7 +43,7 @@ pub use request::{Report, Request};
 pub use schema::{SCHEMA_NAMES, schema};
 pub use settings::CallSettings;
 pub use sizes::{
-    AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, GradeIncrementReport, KeyLengths,
+    AlterationReport, AlteredReport, ChangeReport, ChoiceReport, GradeIncrementReport, KeyLengths,
     PlaceDifferenceReport, SizeDifferenceReport, SizeReport, StepReport,
 };
 #[cfg(feature = "survey")]

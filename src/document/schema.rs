@@ -8,13 +8,12 @@ use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
-use super::chart::read_sizes_and_chart_request;
+use super::chart::{ChartReport, read_sizes_and_chart_request};
 use super::fitting::FittingReport;
 use super::json::FORMAT_VERSION;
 use super::object::{ObjectReader, object_schema, require_exactly_one_in_schema};
 use super::pattern::{LayReport, PatternReport};
 use super::request::{Report, read_request};
-use super::sizes::ChartReport;
 #[cfg(feature = "survey")]
 use super::survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport};
 use super::texts::read_texts;

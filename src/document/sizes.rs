@@ -12,26 +12,6 @@ use crate::sizes::{
 use crate::wording::Texts;
 
 report! {
-    /// Answer to a request on a size chart: sizes, grading, chosen size, body between sizes and alteration.
-    #[schemars(title = "Kirtle sizes")]
-    ChartReport with format {
-        /// Unit of every length, except lengths in millimetres, whose names end in `_mm`.
-        unit: Unit,
-        /// Sizes from the smallest to the largest, with key lengths if the request has `ease`.
-        sizes: Vec<SizeReport>,
-        /// Movement of each named point from one size to the next larger size; empty unless the request has `ease`.
-        grade: Vec<GradeIncrementReport>,
-        /// Size chosen for the body; null unless the request has `body`.
-        choice: Option<ChoiceReport>,
-        /// Measurements of the body between sizes; null unless the request has `blend`.
-        between: Option<Body>,
-        /// Alteration on paper for the body; null unless the request has `ease` and a `body` within the chart, and no
-        /// two sizes have equal girths.
-        alteration: Option<AlterationReport>,
-    }
-}
-
-report! {
     /// Size of a chart, with key lengths if the size is drafted.
     SizeReport of (size: &Size, draft: Option<&Draft>) in unit {
         /// Name of the size.
