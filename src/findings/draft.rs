@@ -222,63 +222,59 @@ impl Draft {
     /// Creates the finding at `index` of [`DRAFT_FINDINGS`] from the compared numbers `a < b`, with lengths in `unit`.
     fn draft_finding_at_index(&self, index: usize, (a, b): (f64, f64), unit: Unit) -> Finding {
         let (code, panel) = DRAFT_FINDINGS[index];
-        let degrees = |tangent: f64| Scalar::atan(tangent).to_degrees();
-        let by_lengths = length_finding_from_cm(code, panel, a, b, unit);
+        let lengths = |measured, limit| length_finding_from_cm(code, panel, measured, limit, unit);
+        let angles =
+            |tangent: f64, limit| Finding::new(code, panel, [Scalar::atan(tangent).to_degrees(), limit], "deg");
         match code {
-            WaistLargerThanHip => length_finding_from_cm(code, panel, -2.0 * a, 0.0, unit),
+            WaistLargerThanHip => lengths(-2.0 * a, 0.0),
             DartsExceedSuppression => {
                 let inset = self.rules().panel_rules.centre_back_in;
-                let intake = self.nominal.back + self.nominal.front + inset;
-                let [darts_and_seams, remedy] = if inset > 0.0 {
+                let [darts, remedy] = if inset > 0.0 {
                     ["darts_and_centre_back", "use_smaller_darts_or_inset"]
                 } else {
                     ["given_darts", "use_smaller_darts"]
                 };
-                let finding = length_finding_from_cm(code, panel, intake, self.nominal.total, unit);
-                finding.with_values([("darts_and_seams", darts_and_seams.into()), ("remedy", remedy.into())])
+                let finding = lengths(self.nominal.back + self.nominal.front + inset, self.nominal.total);
+                finding.with_values([("darts_and_seams", darts), ("remedy", remedy)])
             }
             SideSeamSteep => {
                 let max_lean = self.rules().shares().copied().unwrap_or_default().steepest_side;
-                let finding = Finding::new(code, panel, [degrees(self.side_lean_tangent()), max_lean], "deg");
+                let finding = angles(self.side_lean_tangent(), max_lean);
                 let is_extreme = finding.measured >= EXTREME_SIDE_SEAM_LEAN_DEGREES;
-                let remedy = if is_extreme { "no_straight_skirt" } else { "use_larger_darts" };
-                finding.with_values([("remedy", remedy.into())])
+                finding.with_values([("remedy", if is_extreme { "no_straight_skirt" } else { "use_larger_darts" })])
             }
             NarrowHem => {
                 let estimates = [b, vent_height_for_walking_cm(self.body(), a)].map(|cm| estimate_from_cm(cm, unit));
                 let [needed, vent] = estimates;
-                by_lengths.with_values([("needed", needed), ("vent", vent)])
+                lengths(a, b).with_values([("needed", needed), ("vent", vent)])
             }
-            LittleWaistEase => by_lengths.with_values(usual_ease([(1.2, 0.5), (1.9, 0.75)], unit)),
-            LittleHipEase => by_lengths.with_values(usual_ease([(5.0, 2.0), (7.0, 2.75)], unit)),
+            LittleWaistEase => lengths(a, b).with_values(usual_ease([(1.2, 0.5), (1.9, 0.75)], unit)),
+            LittleHipEase => lengths(a, b).with_values(usual_ease([(5.0, 2.0), (7.0, 2.75)], unit)),
             HighHipTight => {
                 let [girth, need] = self.high_hip_girth_and_minimum();
                 let is_wider = need > self.body().hip + self.ease().hip;
                 let remedy = if is_wider { "high_hip_as_hip" } else { "add_hip_ease" };
-                length_finding_from_cm(code, panel, girth, need, unit).with_values([("remedy", remedy.into())])
+                lengths(girth, need).with_values([("remedy", remedy)])
             }
             FrontWaistMissed => {
                 let (sewn, wanted) = self.sewn_and_wanted_front_waist(&self.summary());
-                let smaller_or_larger = if sewn > wanted { "front_smaller" } else { "front_larger" };
+                let change = if sewn > wanted { "front_smaller" } else { "front_larger" };
                 let numbers = if self.rules().shares().is_some() { "dart_shares" } else { "dart_intakes" };
-                let finding = length_finding_from_cm(code, panel, sewn, wanted, unit);
-                finding.with_values([("smaller_or_larger", smaller_or_larger.into()), ("numbers", numbers.into())])
+                lengths(sewn, wanted).with_values([("smaller_or_larger", change), ("numbers", numbers)])
             }
             FrontHipUnusual | FrontWaistUnusual => {
-                let shift =
-                    self.summary().side_seam_shifts_by_arcs(&self.inputs)[usize::from(code == FrontWaistUnusual)];
-                let back_or_front = if shift > 0.0 { Half::Back } else { Half::Front };
-                let values = [("back_or_front", back_or_front.name().into())];
-                length_finding_from_cm(code, panel, b, a, unit).with_values(values)
+                let shifts = self.summary().side_seam_shifts_by_arcs(&self.inputs);
+                let is_backwards = shifts[usize::from(code == FrontWaistUnusual)] > 0.0;
+                let half = if is_backwards { Half::Back } else { Half::Front };
+                lengths(b, a).with_values([("back_or_front", half.name())])
             }
             WaistTilted => self.waist_tilt_finding(panel, b, a, unit),
-            CentreBackSlanted => Finding::new(code, panel, [degrees(b), MAX_CENTRE_BACK_SLANT_DEGREES], "deg"),
+            CentreBackSlanted => angles(b, MAX_CENTRE_BACK_SLANT_DEGREES),
             BluntDart => {
                 let remedy = if self.dart_length_factor < 1.0 { "divide_dart" } else { "lengthen_dart" };
-                Finding::new(code, panel, [degrees(b), MAX_DART_HALF_ANGLE_DEGREES], "deg")
-                    .with_values([("remedy", remedy.into())])
+                angles(b, MAX_DART_HALF_ANGLE_DEGREES).with_values([("remedy", remedy)])
             }
-            _ => by_lengths,
+            _ => lengths(a, b),
         }
     }
 
@@ -297,7 +293,7 @@ impl Draft {
         };
         let (lower_or_higher, sign) = if is_lower { ("waist_lower", 1.0) } else { ("waist_higher", -1.0) };
         let finding = length_finding_from_cm(WaistTilted, panel, distance, limit, unit);
-        let values = [("lower_or_higher", lower_or_higher.into()), ("posture_or_shape", posture_or_shape.into())];
+        let values = [("lower_or_higher", lower_or_higher), ("posture_or_shape", posture_or_shape)];
         Finding { measured: sign * finding.measured, limit: sign * finding.limit, ..finding.with_values(values) }
     }
 }

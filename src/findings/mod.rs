@@ -29,7 +29,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::{GivenValue, fill_placeholders};
 use crate::field::Unit;
-use crate::ruler::Ruler;
 pub use crate::wording::FindingCode;
 use crate::wording::{Texts, Wording, printed};
 
@@ -62,12 +61,12 @@ impl Finding {
         let (values, message) = (BTreeMap::new(), String::new());
         let finding =
             Self { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.into(), values, message };
-        finding.with_values([])
+        finding.with_values::<f64, 0>([])
     }
 
     /// Returns the finding with more values in its message.
-    fn with_values<const N: usize>(mut self, values: [(&'static str, GivenValue); N]) -> Self {
-        self.values.extend(values.map(|(name, value)| (name.into(), value)));
+    fn with_values<V: Into<GivenValue>, const N: usize>(mut self, values: [(&'static str, V); N]) -> Self {
+        self.values.extend(values.map(|(name, value)| (name.into(), value.into())));
         self.message = self.message_in(&Texts::default());
         self
     }
@@ -84,26 +83,26 @@ impl Finding {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn message_in(&self, texts: &Texts) -> String {
-        let unit = Unit::ALL.into_iter().find(|unit| unit.name() == self.unit).map(|unit| (unit, (unit, texts).into()));
+        let wording = self.unit.parse().ok().map(|unit: Unit| Wording::from((unit, texts)));
         let numbers = [self.measured, self.limit];
-        let short = |number: f64| match unit {
-            Some((unit, _)) => Ruler::from(unit).format_length(number * unit.cm_per_unit()),
+        let short = numbers.map(|number| match wording {
+            Some(Wording { ruler, .. }) => ruler.format_length(number * ruler.unit().cm_per_unit()),
             None if self.unit == "deg" => format!("{number:.1}"),
             None => number.to_string(),
-        };
-        let with_unit = |number: String| match unit {
-            Some((_, wording)) => Wording::with_unit(wording, texts.number(number)),
+        });
+        let with_unit = |number: String| match wording {
+            Some(wording) => wording.with_unit(texts.number(number)),
             None => texts.number(number) + if self.unit == "deg" { "°" } else { "" },
         };
-        let [measured, limit] = distinguishable_number_texts(numbers.map(short), numbers).map(with_unit);
-        fill_placeholders(texts.template(&self.code), |message, name| match (name, self.values.get(name), unit) {
+        let [measured, limit] = distinguishable_number_texts(short, numbers).map(with_unit);
+        fill_placeholders(texts.template(&self.code), |message, name| match (name, self.values.get(name), wording) {
             ("measured", ..) => *message += &measured,
             ("limit", ..) => *message += &limit,
             ("panel", ..) => *message += texts.template(&self.panel),
-            (_, Some(GivenValue::Number(length)), Some((unit, wording))) => {
-                *message += &wording.with_unit(wording.input_length(length * unit.cm_per_unit()));
-            }
             (_, Some(GivenValue::Text(key)), _) => *message += texts.template(key),
+            (_, Some(GivenValue::Number(length)), Some(wording)) => {
+                *message += &wording.with_unit(wording.input_length(length * wording.ruler.unit().cm_per_unit()));
+            }
             _ => {}
         })
     }
