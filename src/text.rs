@@ -23,33 +23,23 @@ pub(crate) fn is_in_pdf_font(letter: char) -> bool {
     PDF_FONT_CHARACTER_RANGES.chunks_exact(2).any(|range| (range[0]..=range[1]).contains(&letter))
 }
 
-/// For each combining mark: letters, each after a space and before the one letter of the PDF font for letter and mark.
-#[rustfmt::skip]
-const COMPOSED_LETTERS_BY_MARK: [(char, &str); 14] = [
-    ('\u{300}', " AÀ EÈ IÌ OÒ UÙ aà eè iì oò uù ЕЀ ИЍ еѐ иѝ"),
-    ('\u{301}', " AÁ EÉ IÍ OÓ UÚ YÝ aá eé ií oó uú yý CĆ cć LĹ lĺ NŃ nń RŔ rŕ SŚ sś ZŹ zź ¨΅ ΑΆ ΕΈ ΗΉ ΙΊ ΟΌ ΥΎ ΩΏ ϊΐ αά εέ ηή ιί ϋΰ οό υύ ωώ ϒϓ ГЃ КЌ гѓ кќ"),
-    ('\u{302}', " AÂ EÊ IÎ OÔ UÛ aâ eê iî oô uû CĈ cĉ GĜ gĝ HĤ hĥ JĴ jĵ SŜ sŝ WŴ wŵ YŶ yŷ"),
-    ('\u{303}', " AÃ NÑ OÕ aã nñ oõ IĨ iĩ UŨ uũ"),
-    ('\u{304}', " AĀ aā EĒ eē IĪ iī OŌ oō UŪ uū"),
-    ('\u{306}', " AĂ aă EĔ eĕ GĞ gğ IĬ iĭ OŎ oŏ UŬ uŭ УЎ ИЙ ий уў"),
-    ('\u{307}', " CĊ cċ EĖ eė GĠ gġ Iİ ZŻ zż"),
-    ('\u{308}', " AÄ EË IÏ OÖ UÜ aä eë iï oö uü yÿ YŸ ΙΪ ΥΫ ιϊ υϋ ϒϔ ЕЁ ІЇ её ії"),
-    ('\u{30a}', " AÅ aå UŮ uů"),
-    ('\u{30b}', " OŐ oő UŰ uű"),
-    ('\u{30c}', " CČ cč DĎ dď EĚ eě LĽ lľ NŇ nň RŘ rř SŠ sš TŤ tť ZŽ zž"),
-    ('\u{326}', " SȘ sș TȚ tț"),
-    ('\u{327}', " CÇ cç GĢ gģ KĶ kķ LĻ lļ NŅ nņ RŖ rŗ SŞ sş TŢ tţ"),
-    ('\u{328}', " AĄ aą EĘ eę IĮ iį UŲ uų"),
-];
+/// For each combining mark: the mark, then pairs of a letter and the one letter of the PDF font for letter and mark.
+const COMPOSED_LETTERS: &str = "\
+    \u{300}AÀEÈIÌOÒUÙaàeèiìoòuùЕЀИЍеѐиѝ\u{301}AÁEÉIÍOÓUÚYÝaáeéiíoóuúyýCĆcćLĹlĺNŃnńRŔrŕSŚsśZŹzź¨΅ΑΆΕΈΗΉΙΊΟΌΥΎΩΏϊΐαάεέ\
+    ηήιίϋΰοόυύωώϒϓГЃКЌгѓкќ\u{302}AÂEÊIÎOÔUÛaâeêiîoôuûCĈcĉGĜgĝHĤhĥJĴjĵSŜsŝWŴwŵYŶyŷ\u{303}AÃNÑOÕaãnñoõIĨiĩUŨuũ\u{304}\
+    AĀaāEĒeēIĪiīOŌoōUŪuū\u{306}AĂaăEĔeĕGĞgğIĬiĭOŎoŏUŬuŭУЎИЙийуў\u{307}CĊcċEĖeėGĠgġIİZŻzż\u{308}AÄEËIÏOÖUÜaäeëiïoöuü\
+    yÿYŸΙΪΥΫιϊυϋϒϔЕЁІЇеёії\u{30a}AÅaåUŮuů\u{30b}OŐoőUŰuű\u{30c}CČcčDĎdďEĚeěLĽlľNŇnňRŘrřSŠsšTŤtťZŽzž\u{326}SȘsșTȚtț\
+    \u{327}CÇcçGĢgģKĶkķLĻlļNŅnņRŖrŗSŞsşTŢtţ\u{328}AĄaąEĘeęIĮiįUŲuų";
 
 /// Returns a text with one letter of the PDF font for each letter and combining mark, where the font has it.
 pub(crate) fn compose_letters(text: &str) -> String {
     text.chars().fold(String::with_capacity(text.len()), |mut composed, letter| {
-        let last = composed.chars().next_back().unwrap_or(' ');
-        let pairs = COMPOSED_LETTERS_BY_MARK.iter().find(|(mark, _)| *mark == letter);
-        let one = pairs.and_then(|(_, pairs)| pairs.split_once(&format!(" {last}"))?.1.chars().next());
-        composed.truncate(composed.len() - one.map_or(0, |_| last.len_utf8()));
-        composed.push(one.unwrap_or(letter));
+        let is_mark = |letter: &char| ('\u{300}'..='\u{36f}').contains(letter);
+        let after_mark = is_mark(&letter).then(|| COMPOSED_LETTERS.split_once(letter)).flatten();
+        let pairs: Vec<char> = after_mark.map_or("", |(_, pairs)| pairs).chars().take_while(|c| !is_mark(c)).collect();
+        let pair = pairs.chunks(2).find(|pair| composed.ends_with(pair[0]));
+        composed.truncate(composed.len() - pair.map_or(0, |pair| pair[0].len_utf8()));
+        composed.push(pair.map_or(letter, |pair| pair[1]));
         composed
     })
 }

@@ -196,9 +196,8 @@ fn template_problem(field: &str, english: &str, template: &str) -> Option<Proble
     if too_many.is_some() {
         return too_many;
     } else if let Some(letter) = template.chars().find(|letter| !is_in_pdf_font(*letter)) {
-        let (quoted, number) = (letter.to_string(), u32::from(letter));
         let font = "a text on one line in letters of the PDF font: Latin, Greek, Cyrillic, but no";
-        return wrong(&format!("{font} {quoted:?} (U+{number:04X})"));
+        return wrong(&format!("{font} {:?} (U+{:04X})", letter.to_string(), u32::from(letter)));
     } else if field == "texts.decimal_mark" && !matches!(template, "." | "," | "'" | "\u{b7}") {
         return wrong("a decimal mark: point, comma, apostrophe or raised point");
     } else if template.matches('|').count() > english.matches('|').count() {
