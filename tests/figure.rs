@@ -6,8 +6,8 @@ use crate::bodies::{cases, requests};
 use crate::hand::{SKIRT, Skirt};
 use kirtle::document::Request;
 use kirtle::{
-    Apportionment, Body, Code, DartCount, DartPosition, Darts, Draft, Ease, Figure, GivenDart, PanelRules, Rules,
-    Shares, Unit, draft_figure,
+    Apportionment, Body, Code, DartCount, DartPosition, Darts, Draft, Ease, Figure, Finding, GivenDart, PanelRules,
+    Rules, Shares, Texts, Unit, draft_figure,
 };
 use proptest::prelude::*;
 
@@ -205,7 +205,11 @@ fn findings_say_what_a_tilt_means() {
     let codes_and_signs = |back: f64, front: f64| {
         let lengths = lengths([Some(100.0 - natural[1] - front), Some(100.0), Some(100.0 - natural[0] - back)]);
         let findings = draft(lengths).findings().into_iter().filter(|finding| finding.code == "waist_tilted");
-        findings.map(|finding| (finding.panel.to_string(), finding.message)).collect::<Vec<_>>()
+        let worded = |finding: &Finding| finding.message_in(&Texts::default()) == finding.message;
+        findings
+            .inspect(|finding| assert!(worded(finding), "{finding:?}"))
+            .map(|finding| (finding.panel.to_string(), finding.message))
+            .collect::<Vec<_>>()
     };
     assert_eq!(codes_and_signs(0.3, -0.3), []);
     for (back, front, panel, words) in [

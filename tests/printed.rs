@@ -3,7 +3,7 @@
 use kirtle::drawing::{Drawing, Mark, draw_alteration, draw_draft, draw_lay, draw_nest, draw_pattern};
 use kirtle::pattern::{Cloth, WaistFinish, WaistFinishKind};
 use kirtle::sizes::ChoiceRule;
-use kirtle::{Apportionment, Body, Cutting, Draft, Ease, Opening, Rules, Shares, SizeChart, Unit};
+use kirtle::{Apportionment, Body, Cutting, Draft, Ease, Opening, Rules, Shares, SizeChart, Texts, Unit};
 
 const BODY: Body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
@@ -172,6 +172,13 @@ fn a_drawing_in_inches_prints_the_lengths_of_the_draft() {
     };
     for text in lengths.into_iter().chain(draft.back.darts.iter().map(dart)) {
         assert!(printed.contains(&text), "{text} is not in {printed}");
+    }
+}
+
+#[test]
+fn a_finding_worded_in_english_has_its_own_message() {
+    for finding in crate::errors::provoked_findings() {
+        assert_eq!(finding.message_in(&Texts::default()), finding.message);
     }
 }
 

@@ -292,8 +292,7 @@ impl Draft {
             (true, false) => "full_belly",
         };
         let (lower_or_higher, sign) = if is_lower { ("waist_lower", 1.0) } else { ("waist_higher", -1.0) };
-        let finding = length_finding_from_cm(WaistTilted, panel, distance, limit, unit);
-        let values = [("lower_or_higher", lower_or_higher), ("posture_or_shape", posture_or_shape)];
-        Finding { measured: sign * finding.measured, limit: sign * finding.limit, ..finding.with_values(values) }
+        let finding = length_finding_from_cm(WaistTilted, panel, sign * distance, sign * limit, unit);
+        finding.with_values([("lower_or_higher", lower_or_higher), ("posture_or_shape", posture_or_shape)])
     }
 }

@@ -84,7 +84,9 @@ impl Finding {
     /// ```
     pub fn message_in(&self, texts: &Texts) -> String {
         let wording = self.unit.parse().ok().map(|unit: Unit| Wording::from((unit, texts)));
-        let numbers = [self.measured, self.limit];
+        // The numbers of a waist that lies too high are negative; its caution says so in words.
+        let is_tilt = self.code == FindingCode::WaistTilted.name();
+        let numbers = [self.measured, self.limit].map(|number| if is_tilt { number.abs() } else { number });
         let short = numbers.map(|number| match wording {
             Some(Wording { ruler, .. }) => ruler.format_length(number * ruler.unit().cm_per_unit()),
             None if self.unit == "deg" => format!("{number:.1}"),
