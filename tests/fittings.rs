@@ -8,6 +8,7 @@ use kirtle::field::FieldKind;
 use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
 use kirtle::{Code, Rules, Unit};
 use proptest::prelude::*;
+use serde_json::json;
 
 /// Sites of darts that a draft of a shaped body has.
 const SITES_OF_DARTS: [CorrectionSite; 5] =
@@ -38,6 +39,12 @@ fn every_fitting_records_its_corrections_and_changes() {
     assert_eq!((report.rounds[1].corrections[0].by, report.rounds[0].changes[1].after), (1.5 / 2.54, 2.5 / 2.54));
     assert_eq!(report.result, Report::new(two.draft(), Unit::In));
     assert!(validator.is_valid(&serde_json::from_str(&document).unwrap()));
+    let mut stored: serde_json::Value = serde_json::from_str(&document).unwrap();
+    (stored["result"], stored["rounds"][0]["by_version_9"]) = (json!({}), json!(1));
+    assert_eq!(Fitting::from_json(&stored.to_string()).unwrap().rounds().len(), 2);
+    stored["request"]["body"]["hip"] = json!(1);
+    let problems = Fitting::from_json(&stored.to_string()).unwrap_err();
+    assert_eq!(problems.to_string(), "request.body.hip: 1 in is below the minimum of 19.69 in");
     assert_eq!(two.undo(), one);
     assert!(first_fitting().changes().is_empty() && first_fitting().rounds().is_empty());
 }

@@ -1,7 +1,11 @@
 //! Report of a history of fittings: the corrections of each fitting, what they changed, and the corrected draft.
 
+use serde::Deserialize;
+
+use super::json::JsonValue;
+use super::object::read_document;
 use super::report::report;
-use super::request::{Report, Request};
+use super::request::{Report, Request, read_request};
 use super::sizes::ChangeReport;
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -37,13 +41,22 @@ report! {
     }
 }
 
+/// Fields of a stored [`FittingReport`] from which all others follow, which another version may have.
+#[derive(Deserialize)]
+struct StoredFitting {
+    unit: Unit,
+    request: JsonValue,
+    rounds: Vec<serde_json::Value>,
+}
+
 impl Fitting {
     /// Reads a history from JSON by the schema `fitting`: drafts its `request` and applies the corrections of its
-    /// `rounds` again.
+    /// `rounds` again. The other fields are not read, so that a history stored by another version can be opened.
     ///
     /// # Errors
-    /// [`Code::BrokenJson`] for a text that does not follow the schema; all that [`Request::draft`] and
-    /// [`Fitting::correct`] refuse, with lengths in the unit of the document.
+    /// [`Code::BrokenJson`] for a text without `unit`, `request` and `rounds` as in the schema; all that
+    /// [`Request::from_json`], [`Request::draft`] and [`Fitting::correct`] refuse, with lengths in the unit of the
+    /// document.
     ///
     /// ```
     /// use kirtle::document::FittingReport;
@@ -61,11 +74,12 @@ impl Fitting {
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         let broken = |error: serde_json::Error| Problem::new(Code::BrokenJson, "fitting").with_value(error.to_string());
-        let FittingReport { unit, request, rounds, .. } = serde_json::from_str(text).map_err(broken)?;
+        let StoredFitting { unit, request, rounds } = serde_json::from_str(text).map_err(broken)?;
+        let request = read_document(None, ["request", "request."], &request, read_request)?;
         rounds.iter().try_fold(Fitting::new(request.draft()?), |fitting, round| {
-            let in_cm = |one: &Correction| one.convert_amount(unit, Unit::Cm);
-            let corrections: Vec<Correction> = round.corrections.iter().map(in_cm).collect();
-            unit.convert_problems_from_cm(fitting.correct(&corrections))
+            let corrections = Vec::<Correction>::deserialize(&round["corrections"]).map_err(broken)?;
+            let in_cm: Vec<_> = corrections.iter().map(|one| one.convert_amount(unit, Unit::Cm)).collect();
+            unit.convert_problems_from_cm(fitting.correct(&in_cm))
         })
     }
 }
