@@ -41,6 +41,17 @@ fn an_inch_of_grade_widens_each_panel_by_a_quarter_inch() {
     assert_near(sewn(&after) - sewn(&before), 0.5 * 2.54, 1e-9);
 }
 
+#[test]
+fn a_size_is_found_by_its_name_in_composed_and_in_decomposed_letters() {
+    let chart =
+        SizeChart::new(vec![size("Gro\u{308}ße", [68.0, 92.0], 20.0), size("Grün", [74.0, 98.0], 20.0)]).unwrap();
+    assert_eq!(chart.size("Größe"), chart.size("Gro\u{308}ße"));
+    assert_eq!(ChartRequest::from_json(&chart.to_json(Unit::Cm)).unwrap().chart, chart);
+    let range = chart.draft(&EASE, &Rules::default()).unwrap();
+    let names = range.nest(&["Gro\u{308}ße-Gru\u{308}n"], &kirtle::Cutting::default()).unwrap();
+    assert_eq!(names.sizes().iter().map(|(name, _)| &**name).collect::<Vec<_>>(), ["Größe", "Grün"]);
+}
+
 /// EN 13402-3: steps of 4 cm at waist and hip; in the larger sizes 6 cm at the waist and 5 cm at the hip.
 #[test]
 fn the_demo_chart_has_the_steps_of_en_13402() {

@@ -43,7 +43,7 @@ use crate::body::{Apportionment, Body, DartCount, Ease, MAX_DARTS_PER_PANEL, Rul
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::text::{MAX_NAME_CHARS, long_or_forbidden_text_problem};
+use crate::text::{MAX_NAME_CHARS, compose_letters, long_or_forbidden_text_problem};
 
 const MIN_SIZES_PER_CHART: usize = 2;
 
@@ -121,7 +121,9 @@ impl SizeChart {
             let problem = Problem::new(Code::TooFew, "sizes");
             problems.push(problem.with_count_and_limit(sizes.len(), MIN_SIZES_PER_CHART, "sizes"));
         }
-        for (k, size) in sizes.iter().enumerate() {
+        for k in 0..sizes.len() {
+            sizes[k].name = compose_letters(&sizes[k].name);
+            let size = &sizes[k];
             problems.extend(size_name_problem(&format!("sizes[{k}].name"), &size.name, &sizes[..k]));
             let path = format!("sizes[{k}].");
             size.body.map_fields(|field, cm| problems.extend(field.range_problem(&path, cm, Unit::Cm)));
@@ -156,6 +158,7 @@ impl SizeChart {
 
     /// Returns the size with the given name, or `None` if this chart has no such size.
     pub fn size(&self, name: &str) -> Option<&Size> {
+        let name = compose_letters(name);
         self.sizes.iter().find(|size| size.name == name)
     }
 

@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 use super::SizeRange;
 use crate::error::Problems;
 use crate::pattern::{Cutting, Pattern};
+use crate::text::compose_letters;
 
 /// Nest: patterns of one or more sizes of a range, with one ease, one set of rules and one cutting.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,6 +66,7 @@ impl SizeRange {
     /// Returns the indices of the two sizes that a choice names, in the order named: twice the same index for one name;
     /// `None` if the choice names no size.
     fn size_index_pair_of_choice(&self, choice: &str) -> Option<[usize; 2]> {
+        let choice = &*compose_letters(choice);
         let index = |name: &str| self.chart().sizes().iter().position(|size| size.name == name.trim());
         // A hyphen may be part of a name.
         let pair = |at: usize| Some([index(&choice[..at])?, index(&choice[at + 1..])?]);
