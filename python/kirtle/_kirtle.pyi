@@ -3397,7 +3397,7 @@ class SizeRange:
         """
         Return the grade increments in `unit`: how far each named point moves from one size to the next larger size.
         """
-    def nest(self, /, sizes: str | Sequence[str] | None = None, *, preset: str = "none", name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str = "cm") -> Nest:
+    def nest(self, /, sizes: str | Sequence[str] | None = None, *, preset: str = "none", name: str | None = None, notes: Sequence[str] | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str = "cm") -> Nest:
         """
         Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
 

@@ -24,6 +24,7 @@ use crate::field::Unit;
 use crate::files::save_drawing;
 use crate::pattern::{Cutting, Preset};
 use crate::sizes;
+use crate::text::compose_letters;
 use crate::wording::Texts;
 
 argument_types! {
@@ -228,6 +229,7 @@ python_class! { SizeRange as range;
         ///
         /// Raises `KeyError` for an unknown name.
         fn __getitem__(&self, name: &str) -> PyResult<Draft> {
+            let name = &*compose_letters(name);
             let found = self.0.sizes_with_drafts().find(|(size, _)| size.name == name);
             let unknown = || unknown_size_error(self.0.chart(), name);
             found.map(|(_, draft)| Draft::from_library_draft(draft, Unit::Cm)).ok_or_else(unknown)
@@ -294,12 +296,12 @@ python_class! { SizeRange as range;
         /// Traceback (most recent call last):
         /// kirtle.InputError: sizes: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
         #[pyo3(signature = (
-            sizes = None, *, preset = "none", name = None, waist = None, side = None, hem = None, centre_back = None,
+            sizes = None, *, preset = "none", name = None, notes = None, waist = None, side = None, hem = None, centre_back = None,
             opening = None, press = None, pieces = None, waistband_width = None, underlap = None, facing_depth = None,
             vent = None, vent_width = None, unit = "cm"
         ))]
         fn nest(
-            &self, sizes: Option<SizeNamesArgument>, preset: &str, name: Option<NameArgument>, waist: Option<NumberArgument>,
+            &self, sizes: Option<SizeNamesArgument>, preset: &str, name: Option<NameArgument>, notes: Option<NamesArgument>, waist: Option<NumberArgument>,
             side: Option<NumberArgument>, hem: Option<NumberArgument>, centre_back: Option<NumberArgument>,
             opening: Option<NumberArgument>, press: Option<NameArgument>, pieces: Option<NamesArgument>,
             waistband_width: Option<NumberArgument>, underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>,
@@ -307,7 +309,7 @@ python_class! { SizeRange as range;
         ) -> PyResult<Nest> {
             let (unit, preset) = (parse_unit(unit)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
             let allowances = Some(NestedJsonObject(json_object!(waist, side, hem, centre_back)));
-            let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
+            let value = json_object!(preset, name, notes, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_document(Some(unit), ["cutting", "cutting."], &value, read_cutting)?;
             Nest::nest_from_range(&self.0, &sizes.map(|sizes| sizes.0).unwrap_or_default(), cutting, unit)
         }

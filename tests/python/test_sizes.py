@@ -44,6 +44,9 @@ def test_a_chart_keeps_its_numbers_and_sorts_its_sizes() -> None:
     assert chart.draft(ease=EASE).nest("S-M").names == ["S", "M"]
     with pytest.raises(KeyError, match="no size .XL.; the sizes are S, M, L"):
         chart["XL"]
+    umlaut = kirtle.SizeChart([("o\u0308", chart["S"]), ("L", chart["L"])])
+    assert umlaut == pickle.loads(pickle.dumps(umlaut)) and umlaut.names == ["ö", "L"]
+    assert umlaut.draft(ease=EASE)["o\u0308"].body == umlaut["ö"] == umlaut["o\u0308"] == umlaut.between(waist="o\u0308", hip="o\u0308")
 
 
 def test_the_best_sizes_are_a_chart_to_draft_fit_and_nest(tmp_path: Path) -> None:
@@ -69,7 +72,7 @@ INSTANCES: list[Callable[[kirtle.SizeRange], object]] = [
     lambda sizes: kirtle.SizeChart.from_csv(CHART, unit="in").draft(ease=EASE, rules=kirtle.Rules(balance=0.5)),
     lambda sizes: sizes.nest(),
     lambda sizes: sizes.nest(["36-40"], name="Class", side=0.625, opening=7.25, press="side", unit="in"),
-    lambda sizes: sizes.nest(["36-40"], preset="garment", unit="in"),
+    lambda sizes: sizes.nest(["36-40"], preset="garment", notes=["Order 17"], unit="in"),
     lambda sizes: sizes.nest(["36-40"], preset="garment", pieces=BANDED, underlap=2, vent=18),
     lambda sizes: sizes.nest(["36-40"], preset="garment", pieces=FACED, facing_depth=2.75, unit="in"),
     lambda sizes: sizes.alter(BODY),
@@ -99,7 +102,7 @@ def test_copies_keep_the_drafts_the_alteration_and_every_fitting(sizes: kirtle.S
     fitted = kirtle.Fitting(sizes["40"]).correct(FIRST).correct([{"what": "length", "by": 2}])
     in_inches = kirtle.Fitting.from_json(fitted.to_json("in"))
     assert in_inches.draft.lengths.side == pytest.approx(fitted.draft.lengths.side) and len(in_inches.to_dict()["rounds"]) == 2
-    with pytest.raises(kirtle.InputError, match="^fitting: invalid JSON: missing field `format`"):
+    with pytest.raises(kirtle.InputError, match="^fitting: invalid JSON: missing field `unit`"):
         kirtle.Fitting.from_json("{}")
     twin = pickle.loads(pickle.dumps(fitted))
     while repr(fitted) != "<Fitting after 0 corrections>":
