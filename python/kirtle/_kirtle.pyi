@@ -325,7 +325,7 @@ class Body:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
+        `in` if the lengths were given in inches, otherwise `cm`; `repr` and notebooks show lengths in this unit.
         """
     @property
     def waist(self, /) -> float:
@@ -1244,7 +1244,7 @@ class Ease:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
+        `in` if the lengths were given in inches, otherwise `cm`; `repr` and notebooks show lengths in this unit.
         """
     @property
     def waist(self, /) -> float:
@@ -1470,7 +1470,7 @@ class Figure:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
+        `in` if the lengths were given in inches, otherwise `cm`; `repr` and notebooks show lengths in this unit.
         """
 
 @final
@@ -3166,7 +3166,7 @@ class Shares:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
+        `in` if the lengths were given in inches, otherwise `cm`; `repr` and notebooks show lengths in this unit.
         """
 
 @final

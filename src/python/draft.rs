@@ -13,7 +13,6 @@ use crate::draft::draft_figure;
 use crate::field::Unit;
 use crate::findings::Finding;
 use crate::ruler::Ruler;
-use crate::wording::Texts;
 
 /// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes the unit of
 /// the draft's documents and drawings.
@@ -53,9 +52,8 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 #[pyfunction]
 #[pyo3(signature = (request, *, texts = None))]
 pub(crate) fn draft_json(py: Python<'_>, request: DocumentText, texts: Option<TextsArgument>) -> PyResult<String> {
-    let texts = texts.map_or_else(|| Ok(Texts::default()), |texts| texts.0)?;
-    let report = || Request::from_json(&request.0)?.report();
-    Ok(py.detach(|| report().map(|report| report.with_cautions_in(&texts).to_json()))?)
+    let texts = texts.map(|texts| texts.0).transpose()?.unwrap_or_default();
+    Ok(py.detach(|| Request::from_json(&request.0)?.report().map(|report| report.with_cautions_in(&texts).to_json()))?)
 }
 
 /// Return the JSON Schema of a document as a dict.

@@ -37,7 +37,7 @@ macro_rules! input_numbers_class {
         }
 
         python_class! { $name as numbers;
-            /// Unit in which the lengths were given, `cm` or `in`, or `cm` if that was `mm`; `repr` and notebooks show lengths in this unit.
+            /// `in` if the lengths were given in inches, otherwise `cm`; `repr` and notebooks show lengths in this unit.
             unit: &'static str = numbers.1.unit.name();
             $($(#[doc = $doc])+ $field: $number = numbers.0.$field;)+
             $($($(#[doc = $choice_doc])+ $choice: DartCount = numbers.0.$choice.into();)+)?
@@ -78,9 +78,8 @@ macro_rules! input_numbers_class {
                     let value = json_object!($($field),+ $($(, $choice)+)?);
                     let given = read_document(Some(unit), [$path; 2], &value, $read)?;
                     $(Problems::ok_if_empty($check(&given, unit))?;)?
-                    let (cm, document_unit) = (given.convert_lengths(unit, Unit::Cm), unit.of_document());
-                    let given = Given { numbers: given.convert_lengths(unit, document_unit), unit: document_unit };
-                    Ok(Self(cm, given $(, $part.cloned().unwrap_or_default())?))
+                    let (numbers, unit) = (given.convert_lengths(unit, unit.of_document()), unit.of_document());
+                    Ok(Self(numbers.convert_lengths(unit, Unit::Cm), Given { numbers, unit } $(, $part.cloned().unwrap_or_default())?))
                 }
             }
         }
