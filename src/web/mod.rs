@@ -8,7 +8,7 @@
 use std::cell::RefCell;
 
 use crate::document::{Request, chart_json, to_json_text};
-use crate::drawing::draw_draft;
+use crate::drawing::{Drawing, draw_draft};
 #[cfg(feature = "pdf")]
 use crate::drawing::{Paper, draw_pattern, with_header, with_notes_on_buying};
 use crate::error::Problems;
@@ -56,6 +56,11 @@ fn store_answer_and_return_success<const N: usize>(call: impl FnOnce([&str; N]) 
     is_accepted
 }
 
+/// Returns a drawing as SVG, in true size if `fit` is empty, otherwise fitted to its container.
+fn svg_bytes(drawing: &Drawing, fit: &str) -> Vec<u8> {
+    svg(drawing, if fit.is_empty() { SvgScale::True } else { SvgScale::Fit }).into_bytes()
+}
+
 /// Declares functions for JavaScript: for each its name, its text arguments, and the expression of its answer.
 macro_rules! javascript_functions {
     ($($(#[$meta:meta])+ $name:ident($($argument:ident),*) $answer:expr;)+) => {
@@ -80,16 +85,15 @@ javascript_functions! {
     kirtle_draft_svg(request, texts, fit) {
         let request = Request::from_json(request)?;
         let (draft, texts) = (request.draft()?, Texts::from_json(texts)?);
-        Ok(svg(&draw_draft(&draft, (request.ruler(), &texts)), [SvgScale::Fit, SvgScale::True][usize::from(fit.is_empty())]).into_bytes())
+        Ok(svg_bytes(&draw_draft(&draft, (request.ruler(), &texts)), fit))
     };
     /// Makes the pattern of a request in JSON; the answer is its drawing as SVG, as of a draft.
     #[cfg(feature = "pdf")]
     kirtle_pattern_svg(request, texts, fit) {
         let request = Request::from_json(request)?;
         let (pattern, texts) = (request.pattern(&request.draft()?)?, Texts::from_json(texts)?);
-        let drawing = draw_pattern(&pattern, (request.ruler(), &texts));
-        let drawing = with_notes_on_buying(drawing, &pattern, request.ruler());
-        Ok(svg(&with_header(drawing), [SvgScale::Fit, SvgScale::True][usize::from(fit.is_empty())]).into_bytes())
+        let drawing = with_notes_on_buying(draw_pattern(&pattern, (request.ruler(), &texts)), &pattern, request.ruler());
+        Ok(svg_bytes(&with_header(drawing), fit))
     };
     /// Answers the English texts in JSON, a list of pairs of key and template.
     kirtle_english_texts() Ok(to_json_text(&Texts::english().collect::<Vec<_>>()).into_bytes());

@@ -235,7 +235,12 @@ function download(format) {
 
 await load();
 if (parameters.get("unit") === "in") byId("unit").querySelector("[value=in]").checked = true;
-for (const id of ["name", "preset", "paper"]) byId(id).value = parameters.get(id) ?? byId(id).value;
+for (const id of ["name", "preset", "paper"]) {
+  const initial = byId(id).value;
+  byId(id).value = parameters.get(id) ?? initial;
+  // A choice that does not exist leaves nothing chosen.
+  if (byId(id).selectedIndex === -1) byId(id).value = initial;
+}
 for (const [path, field] of Object.entries(FIELDS)) addField(path, field);
 byId("unit").addEventListener("change", showFields);
 for (const id of ["name", "preset"]) byId(id).addEventListener("input", askForRedraw);

@@ -267,11 +267,12 @@ def test_the_page_shows_and_saves_the_draft_of_its_fields(page: Page, unit: str,
 def test_an_address_fills_the_fields_and_a_site_gets_each_request(browser: Browser, package: Path) -> None:
     page = browser.new_page(viewport={"width": 360, "height": 640})
     page.add_init_script("addEventListener('kirtle', ({ detail }) => (window.request = detail))")
-    page.goto(f"file://{package}/index.html?unit=in&waist=29 1/8&waist_ease=1/4&name=Ann&preset=garment")
+    page.goto(f"file://{package}/index.html?unit=in&waist=29 1/8&waist_ease=1/4&name=Ann&preset=garment&paper=A9")
     page.wait_for_selector("#lengths tr")
     given = page.evaluate("window.request")
     assert (given["unit"], given["body"]["waist"], given["ease"]["waist"]) == ("in", 29.125, 0.25)
     assert given["cutting"] == {"preset": "garment", "name": "Ann"} and given["body"]["length"] == 24.409
+    assert page.locator("#paper").input_value() == "A4"
     caution, button = page.get_by_role("status").locator("li").bounding_box(), page.locator("button").first.bounding_box()
     assert caution and button and caution["y"] < button["y"]
 
