@@ -76,8 +76,8 @@ impl Ruler {
         self.round_to_step(length_cm) != 0.0
     }
 
-    /// Parses a length as it is read from a tape: a number with a point or a comma, or with a fraction. Without a unit
-    /// after it, the number is in the unit of the ruler, as is the returned length.
+    /// Parses a length as it is read from a tape: a number with a point or a comma, or with a fraction. Returns
+    /// the length in the unit of the ruler; a number without a unit is in this unit, too.
     ///
     /// # Errors
     /// [`Code::WrongType`](crate::Code::WrongType) for another text. No range is checked.

@@ -31,7 +31,7 @@ const COMPOSED_LETTERS: &str = "\
     yÿYŸΙΪΥΫιϊυϋϒϔЕЁІЇеёії\u{30a}AÅaåUŮuů\u{30b}OŐoőUŰuű\u{30c}CČcčDĎdďEĚeěLĽlľNŇnňRŘrřSŠsšTŤtťZŽzž\u{326}SȘsșTȚtț\
     \u{327}CÇcçGĢgģKĶkķLĻlļNŅnņRŖrŗSŞsşTŢtţ\u{328}AĄaąEĘeęIĮiįUŲuų";
 
-/// Returns a text with one letter of the PDF font for each letter and combining mark, where the font has it.
+/// Returns a text in which each letter with a combining mark is one letter, if the PDF font has it.
 pub(crate) fn compose_letters(text: &str) -> String {
     text.chars().fold(String::with_capacity(text.len()), |mut composed, letter| {
         let is_mark = |letter: &char| ('\u{300}'..='\u{36f}').contains(letter);

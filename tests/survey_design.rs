@@ -90,7 +90,7 @@ fn fits_with_columns_of_another_length_are_not_compared() {
     let share = &fit.served_shares(&people, &[], None).unwrap()[0];
     let short = PeopleColumns { waist: &people.waist[1..], hip: &people.hip[1..], ..people };
     let problems = compare_fits([(&fit, people, share), (&fit, short, share)]).unwrap_err();
-    assert_eq!(problems.to_string(), "second: cannot be given together with a fit of other people");
+    assert_eq!(problems.to_string(), "second: cannot be given together with first, a fit of other people");
 }
 
 #[test]

@@ -910,7 +910,7 @@ class Draft:
 
         The points divide the sewn waist of each panel, and its side seam from the waist to the hip line, into eight
         equal parts. The drafts lie on each other at centre line and hip line. A wider dart moves the points
-        between the dart and the side. Below the hip line only widths and lengths differ.
+        between the dart and the side. The skirt below the hip line does not count.
 
         >>> draft_with = lambda hip_depth: draft(Body(waist=74, hip=101, hip_depth=hip_depth, length=62), ease=Ease(waist=1.5, hip=5))
         >>> round(draft_with(20.5).distance_to(draft_with(21.5)), 1)
@@ -1016,7 +1016,7 @@ class Draft:
         `preset`, by default `trial`, has the allowances that are not passed: `trial` those of a trial garment,
         `garment` those of a garment, `none` no allowances. `waist`, `side`, `hem` and `centre_back` are allowances.
         `opening` is the length of the opening from the waist down the centre back. `press` is the direction in
-        which the darts are pressed, `centre` or `side`. `name` is printed on the pieces, `notes` are lines printed on the sheet. Lengths are in `unit`, by
+        which the darts are pressed, `centre` or `side`. `name` is printed on the pieces; `notes` are printed on the sheet, one per line. Lengths are in `unit`, by
         default in `document_unit`; in either unit a preset has round numbers.
 
         `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`
@@ -1505,7 +1505,7 @@ class Finding:
     @property
     def message(self, /) -> str:
         """
-        Caution in plain English, with the values and with advice.
+        Caution in words, with the values and with advice; in English, unless other texts are given.
         """
     @property
     def panel(self, /) -> str:
@@ -1524,7 +1524,7 @@ class Finding:
     @property
     def values(self, /) -> dict[str, float | str]:
         """
-        Other values of the message, by their names: lengths in `unit`, and words as keys of the texts.
+        Other values of the message by name: a length in `unit`, or the key of one of the texts, such as `add_hip_ease`.
         """
 
 @final
@@ -3811,9 +3811,9 @@ def best_chart_by_draft(source: Any, sizes: SupportsIndex, *, ease: Ease, rules:
     `hip_depth`; `columns` maps each to the name of another column or to one number for everyone. People who are not
     measured, or whose own draft is refused, are left out and counted by reason in `refused`.
 
-    Waist and hip of each size are multiples of `grid`, by default of 1 cm, its hip depth is a multiple of half the grid,
-    and a person is in one of the grid's cells around the size; a size whose draft is refused is not allowed. `drop`,
-    `drop_classes` and `min_share`, the settings of the search and the result are as in `best_chart`; the result has
+    The waist of each size is a multiple of `grid`, by default of 1 cm; so is its hip, unless it follows from a `drop`. Its
+    hip depth is a multiple of half the grid. Each size has a person in one of the eight cells of the grid around it. A
+    size whose draft is refused is not allowed. `drop`, `drop_classes` and `min_share`, the settings of the search and the result are as in `best_chart`; the result has
     `hip_depths`, and `chart()` needs only a length. There may be 30 million pairs of a person and an allowed size: a
     wider grid, or a sample of the people, has fewer.
 
@@ -3901,8 +3901,9 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
 
 def compare_fits(first: ChartFit, second: ChartFit) -> FitComparison:
     """
-    Compare whom two charts serve among the same people: two results of `fit_chart` for one table, which may differ in
-    chart, ease, rules or bounds.
+    Compare whom two charts serve among the same people: two results of `fit_chart` for one table, in one unit and order.
+
+    They may differ in chart, ease, rules or bounds; people without a size must be the same in both.
 
     `difference` is the share served in the second fit minus that in the first, by weight. With replicates, its standard
     error and 95 % interval compare both charts on the same people in each replicate, as the intervals of the two fits do
@@ -3917,7 +3918,7 @@ def compare_fits(first: ChartFit, second: ChartFit) -> FitComparison:
     (0, True)
     >>> compare_fits(narrow, fit_chart(SizeChart.demo(), simulate(1000, seed=2), tolerance=2, **options))
     Traceback (most recent call last):
-    kirtle.InputError: second: cannot be given together with a fit of other people
+    kirtle.InputError: second: cannot be given together with first, a fit of other people
     """
 
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
@@ -4005,7 +4006,7 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
 
 def drawing_texts(translation: str | bytes | None = None) -> dict[str, str]:
     """
-    Return the texts of drawings and lessons: the English template of each key, with placeholders in braces.
+    Return the texts of drawings, lessons and cautions: the English template of each key, with placeholders in braces.
 
     The argument `texts` of a method that draws maps some or all of these keys to templates in another language. Missing
     texts stay English, and a template need not use every placeholder.
@@ -4094,9 +4095,10 @@ def new_partial(path: str | PathLike[str]) -> Path:
 
 def parse_length(text: str, unit: str) -> float:
     """
-    Return the length that a text gives as it is read from a tape, in `unit`.
+    Return the length that a text gives, in `unit`, `"cm"` or `"in"`.
 
-    The text is a number with a point or a comma, or with a fraction, and may have its own unit: `29.5`, `29 1/2`, `29½`, `75 cm`.
+    The text is a number with a decimal point or comma, or with a fraction, as on a tape: `29.5`, `29 1/2`, `29½`. It may
+    end with a unit: `cm`, `mm`, `in` or `"`.
 
     Raises `InputError` for another text. No range is checked.
 

@@ -220,7 +220,8 @@ def run_fit(options: argparse.Namespace) -> str:
         replicates=options.replicate, replicate_factor=options.replicate_factor, keep=kept_of(options), unit=options.table_unit or chart["unit"],
     )
     waist, hip = (value / CM_PER_UNIT[fit.unit] for value in (first.ease.waist, first.ease.hip))
-    limits = [] if options.tolerance is None else [f"within {options.tolerance:g} {fit.unit} of the ease"]
+    others = [girth for girth in ("waist", "hip") if girth not in bounds]
+    limits = [f"{others[0] + ' ' if len(others) == 1 else ''}within {options.tolerance:g} {fit.unit} of the ease"] if options.tolerance is not None and others else []
     limits += [f"{girth.replace('_', ' ')} ease {low:g} to {high:g} {fit.unit}" for girth, (low, high) in bounds.items()]
     lines = fit_summary(fit, f"{', '.join(limits)}; ease {waist:g} {fit.unit} at the waist, {hip:g} {fit.unit} at the hip")
     if options.out is not None:

@@ -125,7 +125,8 @@ fn read_name_and_notes(cutting: &mut ObjectReader) -> (String, Vec<String>) {
     let notes = cutting.field_value("notes", false, |_| {
         let mut note = name_schema("Line printed on the sheet.");
         note["maxLength"] = json!(MAX_NOTE_CHARS);
-        let text = "Lines printed on the sheet of the pattern, below its title.";
+        let text =
+            "Lines printed on the sheet of the pattern, below its title: at most 10, each of at most 200 letters.";
         json!({"type": "array", "items": note, "maxItems": MAX_NOTES, "description": text})
     });
     let expected = "a text on one line";

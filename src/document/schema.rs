@@ -49,7 +49,7 @@ const DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS: &[SchemaNameAndFunction] = &[
     #[cfg(feature = "survey")]
     ("comparison", report_schema::<ComparisonReport>),
     ("texts", || {
-        let text = "Texts that drawings and lessons print, in another language: templates with placeholders in braces. A key left out stays English.";
+        let text = "Texts of drawings, lessons and cautions, in another language: templates with placeholders in braces. A key left out stays English.";
         let mut schema = object_schema(None, ["Kirtle texts", text], read_texts);
         schema["$schema"] = json!(DIALECT);
         schema.try_into().unwrap_or_default()
@@ -72,7 +72,7 @@ pub const SCHEMA_NAMES: [&str; DOCUMENT_SCHEMA_NAMES_AND_FUNCTIONS.len()] = {
 ///
 /// Schema `request` and [`Request::from_json`](crate::document::Request::from_json) accept the same parsed JSON
 /// documents, provided that no object has a field twice, the text is at most 64 KiB and no string has a lone surrogate or
-/// a combining mark, which the reader composes.
+/// a combining mark: the reader composes it with its letter before it counts the letters.
 /// With a text of at most 1 MiB, schema `chart` and
 /// [`ChartRequest::from_json`](crate::document::ChartRequest::from_json) agree likewise, except that only the reader
 /// compares sizes: unique names, girths that grow together, hems below the hip line. Drafting can refuse more. With a

@@ -7,7 +7,7 @@ use super::object::{ObjectReader, read_document};
 use crate::error::{Code, Problem, Problems};
 use crate::wording::{KNOWN_KEYS, MAX_TEMPLATE_CHARS, Texts};
 
-/// Maximum length of texts in JSON, in bytes; the English table has 15,000 bytes.
+/// Maximum length of texts in JSON, in bytes; the English table has 26,500 bytes.
 const MAX_TEXTS_BYTES: usize = 1 << 20;
 
 impl Texts {

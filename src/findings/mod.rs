@@ -48,10 +48,10 @@ pub struct Finding {
     pub limit: f64,
     /// Unit of `measured` and `limit`: `cm`, `in`, `deg` or `count`.
     pub unit: Cow<'static, str>,
-    /// Other values of the message, by their names: lengths in `unit`, and words as keys of the texts.
+    /// Other values of the message by name: a length in `unit`, or the key of one of the texts, such as `add_hip_ease`.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub values: BTreeMap<Cow<'static, str>, GivenValue>,
-    /// Caution in plain English, with the values and with advice.
+    /// Caution in words, with the values and with advice; in English, unless other texts are given.
     pub message: String,
 }
 

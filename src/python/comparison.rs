@@ -92,8 +92,9 @@ pub(crate) fn compare_charts(
     Ok(ComparisonReport::new(&compared, &loss, labels, left_out_people(&people, &measured, unit), unit))
 }
 
-/// Compare whom two charts serve among the same people: two results of `fit_chart` for one table, which may differ in
-/// chart, ease, rules or bounds.
+/// Compare whom two charts serve among the same people: two results of `fit_chart` for one table, in one unit and order.
+///
+/// They may differ in chart, ease, rules or bounds; people without a size must be the same in both.
 ///
 /// `difference` is the share served in the second fit minus that in the first, by weight. With replicates, its standard
 /// error and 95 % interval compare both charts on the same people in each replicate, as the intervals of the two fits do
@@ -108,14 +109,14 @@ pub(crate) fn compare_charts(
 /// (0, True)
 /// >>> compare_fits(narrow, fit_chart(SizeChart.demo(), simulate(1000, seed=2), tolerance=2, **options))
 /// Traceback (most recent call last):
-/// kirtle.InputError: second: cannot be given together with a fit of other people
+/// kirtle.InputError: second: cannot be given together with first, a fit of other people
 #[pyfunction]
 pub(crate) fn compare_fits(first: &Bound<'_, ChartFit>, second: &Bound<'_, ChartFit>) -> PyResult<FitComparison> {
     let fits = [first.get(), second.get()];
     let names = ["bootstrap", "seed", "replicates", "replicate_factor"];
     let replicates = fits.map(|fit| names.map(|name| fit.report.settings.0.get(name)));
     if replicates[0] != replicates[1] {
-        Err(Problems::from(Problem::new(Code::Conflict, "second").with_limit("a fit with other replicates")))?;
+        Err(Problems::from(Problem::new(Code::Conflict, "second").with_limit("first, a fit with other replicates")))?;
     }
     Ok(survey::compare_fits(fits.map(|fit| (&fit.fit, fit.people.people(), &fit.share)))?)
 }

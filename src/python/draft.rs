@@ -74,9 +74,10 @@ pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<AnyDict<'py>>
     json_to_dict(py, &document::schema(name).ok_or_else(unknown)?.to_string())
 }
 
-/// Return the length that a text gives as it is read from a tape, in `unit`.
+/// Return the length that a text gives, in `unit`, `"cm"` or `"in"`.
 ///
-/// The text is a number with a point or a comma, or with a fraction, and may have its own unit: `29.5`, `29 1/2`, `29½`, `75 cm`.
+/// The text is a number with a decimal point or comma, or with a fraction, as on a tape: `29.5`, `29 1/2`, `29½`. It may
+/// end with a unit: `cm`, `mm`, `in` or `"`.
 ///
 /// Raises `InputError` for another text. No range is checked.
 ///

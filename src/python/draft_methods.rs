@@ -121,7 +121,7 @@ python_class! { Draft as draft;
         ///
         /// The points divide the sewn waist of each panel, and its side seam from the waist to the hip line, into eight
         /// equal parts. The drafts lie on each other at centre line and hip line. A wider dart moves the points
-        /// between the dart and the side. Below the hip line only widths and lengths differ.
+        /// between the dart and the side. The skirt below the hip line does not count.
         ///
         /// >>> draft_with = lambda hip_depth: draft(Body(waist=74, hip=101, hip_depth=hip_depth, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> round(draft_with(20.5).distance_to(draft_with(21.5)), 1)
@@ -321,7 +321,7 @@ python_class! { Draft as draft;
         /// `preset`, by default `trial`, has the allowances that are not passed: `trial` those of a trial garment,
         /// `garment` those of a garment, `none` no allowances. `waist`, `side`, `hem` and `centre_back` are allowances.
         /// `opening` is the length of the opening from the waist down the centre back. `press` is the direction in
-        /// which the darts are pressed, `centre` or `side`. `name` is printed on the pieces, `notes` are lines printed on the sheet. Lengths are in `unit`, by
+        /// which the darts are pressed, `centre` or `side`. `name` is printed on the pieces; `notes` are printed on the sheet, one per line. Lengths are in `unit`, by
         /// default in `document_unit`; in either unit a preset has round numbers.
         ///
         /// `pieces` adds a waistband or facings to back and front: `("back", "front", "waistband")`. `waistband_width`

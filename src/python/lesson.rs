@@ -94,7 +94,7 @@ python_class! { Lesson as lesson;
     }
 }
 
-/// Return the texts of drawings and lessons: the English template of each key, with placeholders in braces.
+/// Return the texts of drawings, lessons and cautions: the English template of each key, with placeholders in braces.
 ///
 /// The argument `texts` of a method that draws maps some or all of these keys to templates in another language. Missing
 /// texts stay English, and a template need not use every placeholder.

@@ -41,9 +41,9 @@ pub struct ChartByDraft {
 /// the sizes that are altered least. The loss of a person is [`Draft::distance_to`](crate::Draft::distance_to), in
 /// centimetres, from the size's draft.
 ///
-/// `people` need a hip depth each. Waist and hip of a size are multiples of the grid, by default of 1 cm, its hip depth
-/// is a multiple of half the grid, and a person is in one of the grid's cells around the size. A size whose draft is
-/// refused is not allowed. Sizes are chosen from the list of all by interchange (Teitz and Bart 1968); the bound is that
+/// `people` need a hip depth each. The waist of a size is a multiple of the grid, by default of 1 cm; so is its hip,
+/// unless it follows from a drop. Its hip depth is a multiple of half the grid. Each size has a person in one of the
+/// eight cells of the grid around it. A size whose draft is refused is not allowed. Sizes are chosen from the list of all by interchange (Teitz and Bart 1968); the bound is that
 /// of the p-median problem over the list. Drop classes and a minimum share hold as for
 /// [`best_chart`](super::best_chart).
 ///

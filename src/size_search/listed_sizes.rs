@@ -225,8 +225,12 @@ impl<'a> ListedSizes<'a> {
             let max_count = (*max_count).min(constraints.max_sizes_with_min_share()).min(listed.len());
             list.classes.push((listed, max_count));
         }
-        let too_large = || Problem::new(Code::AboveMaximum, "min_share").with_value(constraints.min_share);
-        let problem = list.sizes.is_empty().then(|| too_large().with_limit((greatest_share * 1e4).floor() / 1e4));
+        let problem = list.sizes.is_empty().then(|| match constraints.min_share {
+            0.0 => Problem::new(Code::TooFew, "drop").with_value("0 sizes near people").with_limit("1 size"),
+            min_share => Problem::new(Code::AboveMaximum, "min_share")
+                .with_value(min_share)
+                .with_limit((greatest_share * 1e4).floor() / 1e4),
+        });
         Problems::ok_if_empty(problem.into_iter().collect())?;
         Ok(list)
     }

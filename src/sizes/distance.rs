@@ -21,7 +21,7 @@ impl Draft {
     ///
     /// The points divide the sewn waist of each panel, and its side seam from the waist to the hip line, into eight
     /// equal parts. The drafts lie on each other at centre line and hip line. A wider dart moves the points between the
-    /// dart and the side. Below the hip line only widths and lengths differ.
+    /// dart and the side. The skirt below the hip line does not count.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};

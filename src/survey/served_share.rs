@@ -318,7 +318,7 @@ pub struct FitComparison {
 /// let fewer = PeopleColumns { waist: &people.waist[1..], hip: &people.hip[1..], ..people };
 /// let other = fit_chart(&chart, &ease, &Rules::default(), &EaseBounds::from_ease_and_tolerance(&ease, 1.0), &fewer)?;
 /// let problems = compare_fits([(&narrow.0, people, &narrow.1[0]), (&other, fewer, &narrow.1[0])]).unwrap_err();
-/// assert_eq!(problems.to_string(), "second: cannot be given together with a fit of other people");
+/// assert_eq!(problems.to_string(), "second: cannot be given together with first, a fit of other people");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn compare_fits([first, second]: [FitOfPeople; 2]) -> Result<FitComparison, Problems> {
@@ -339,7 +339,7 @@ pub fn compare_fits([first, second]: [FitOfPeople; 2]) -> Result<FitComparison, 
     let people = first.0.count();
     let are_same = people == second.0.count() && [first, second].into_iter().all(has_equal_lengths);
     if !are_same || !(0..people).all(count_same_person) {
-        return Err(Problem::new(Code::Conflict, "second").with_limit("a fit of other people").into());
+        return Err(Problem::new(Code::Conflict, "second").with_limit("first, a fit of other people").into());
     }
     let subtract = |(second, first): (&Option<f64>, &Option<f64>)| Some((*second)? - (*first)?);
     let difference = subtract((&second.2.share, &first.2.share));

@@ -87,7 +87,7 @@ javascript_functions! {
         let (draft, texts) = (request.draft()?, Texts::from_json(texts)?);
         Ok(svg_bytes(&draw_draft(&draft, (request.ruler(), &texts)), fit))
     };
-    /// Makes the pattern of a request in JSON; the answer is its drawing as SVG, as of a draft.
+    /// Makes the pattern of a request in JSON; the answer is its drawing as SVG, with `texts` and `fit` as for a draft.
     #[cfg(feature = "pdf")]
     kirtle_pattern_svg(request, texts, fit) {
         let request = Request::from_json(request)?;
@@ -95,9 +95,9 @@ javascript_functions! {
         let drawing = with_notes_on_buying(draw_pattern(&pattern, (request.ruler(), &texts)), &pattern, request.ruler());
         Ok(svg_bytes(&with_header(drawing), fit))
     };
-    /// Answers the English texts in JSON, a list of pairs of key and template.
+    /// The answer is the English texts in JSON: a list of pairs of key and template.
     kirtle_english_texts() Ok(to_json_text(&Texts::english().collect::<Vec<_>>()).into_bytes());
-    /// Answers the version of Kirtle.
+    /// The answer is the version of Kirtle.
     kirtle_version() Ok(crate::VERSION.into());
     /// Parses a length in a unit, as it is read from a tape; the answer is the number in JSON.
     kirtle_parse_length(text, unit) {

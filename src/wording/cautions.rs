@@ -92,7 +92,7 @@ crate::error::codes! {
          reaches above the hip line and may not lie flat. Use a narrower hem or a facing.";
     /// A cut edge at a fold is straight, because the adjacent seam edge is too short or too curved to mirror.
     FoldNotMirrored = "fold_not_mirrored",
-        "At some folds of the {panel} ({measured}) the cut edge could not be shaped to lie level with the layer below. \
+        "At folds of the {panel} (number of folds: {measured}) the cut edge could not be shaped to lie level with the layer below. \
          Fold and press there, then trim the edge level.";
     /// The facing is deeper than a dart is long; below the dart's tip it is wider than the garment.
     FacingBelowDart = "facing_below_dart",
@@ -108,7 +108,7 @@ crate::error::codes! {
          or make the vent lower.";
     /// The name printed on the pieces, or a note, has letters that the PDF font lacks.
     NameNotPrinted = "name_not_printed",
-        "The PDF font lacks some letters of name or notes ({measured}) and prints boxes instead. Use Latin, Greek or Cyrillic letters, \
+        "The PDF font lacks letters of the name or of the notes (number of letters: {measured}), and prints boxes instead. Use Latin, Greek or Cyrillic letters, \
          or save the pattern as SVG.";
 }
 

@@ -1,4 +1,4 @@
-//! Printed words: one table of all texts that drawings and lessons print, in English or another language, and the ruler
+//! Printed words: one table of all texts of drawings, lessons and cautions, in English or another language, and the ruler
 //! of printed lengths.
 //!
 //! [`Texts`] replaces templates of the table by those of another language. Names of layers and parts in files stay
@@ -15,7 +15,7 @@ use crate::text::{compose_letters, is_blank, is_in_pdf_font};
 /// Declares [`Texts`]: for each text where it is printed, its key and its English template.
 macro_rules! texts {
     ($(#[doc = $doc:literal] $key:ident = $english:literal;)*) => {
-        /// Texts that drawings and lessons print, each a template with placeholders in braces.
+        /// Texts of drawings, lessons and cautions, each a template with placeholders in braces.
         ///
         /// The default is English. A function that draws takes texts in another language together with the ruler.
         ///

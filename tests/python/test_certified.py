@@ -187,6 +187,8 @@ def test_people_without_a_draft_are_counted_by_reason() -> None:
     assert in_mm.loss == pytest.approx(10 * best.loss) and in_mm.hip_depths == [10 * depth for depth in best.hip_depths]
     with pytest.raises(kirtle.InputError, match="hip_depth: missing: give a hip depth for all sizes"):
         kirtle.best_chart(people, 2).chart(length=60)
+    with pytest.raises(kirtle.InputError, match="drop: 0 sizes near people are given, at least 1 size needed"):
+        kirtle.best_chart_by_draft(people, 2, ease=kirtle.Ease(waist=1.5, hip=5), drop=60)
     with pytest.raises(kirtle.InputError, match="columns.hip_depth: .hip_depth. is not one of 5 names"):
         kirtle.best_chart(people, 2, columns={"hip_depth": 20})
 

@@ -285,7 +285,7 @@ def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsy
         bounds={"waist": (-30, 45)}, bootstrap=50, seed=7,
     )
     assert bounded.interval
-    assert f"interval {bounded.interval[0]:.1%} to {bounded.interval[1]:.1%}), within 30 mm of the ease, waist ease -30 to 45 mm; " in capsys.readouterr().out
+    assert f"interval {bounded.interval[0]:.1%} to {bounded.interval[1]:.1%}), hip within 30 mm of the ease, waist ease -30 to 45 mm; " in capsys.readouterr().out
     left = [ease for ease in csv.read_csv(tmp_path / "fit.csv")["ease_left_waist"].to_pylist() if ease is not None]
     assert left == [round(ease) for ease in left] != []
     assert shell(*options, "--table-unit", "mm", "--bounds", "knee=0:4") == 2

@@ -233,7 +233,7 @@ def test_the_default_opening_of_a_short_skirt_is_the_whole_seam(capsys: pytest.C
 
 def test_letters_missing_in_the_pdf_font_cause_a_caution(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["pattern", str(REQUEST), "--name", "漢字 44"]) == 0
-    assert "Caution: The PDF font lacks some letters of name or notes (2)" in capsys.readouterr().out
+    assert "Caution: The PDF font lacks letters of the name or of the notes (number of letters: 2)" in capsys.readouterr().out
     assert main(["pattern", str(REQUEST), "--name", "two\u2028lines"]) == 2
     assert capsys.readouterr().err == '--name: "two\\u{2028}lines" is not a text on one line\n'
 
