@@ -131,6 +131,10 @@ pub(crate) fn map_in_threads<T: Clone + Default + Send>(
     count: usize,
     map: impl Fn(usize) -> Stoppable<T> + Sync,
 ) -> Stoppable<Vec<T>> {
+    if count > RESULTS_PER_BLOCK {
+        // The other threads may leave the calling thread no block.
+        count_interruptible_work(WORK_PER_CLOCK_READING)?;
+    }
     let mut results = vec![T::default(); count];
     let blocks = Mutex::new(results.chunks_mut(RESULTS_PER_BLOCK).enumerate());
     let next_block = || blocks.lock().ok()?.next();
