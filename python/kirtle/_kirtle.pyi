@@ -258,6 +258,11 @@ class BestSizes:
         For each reason why people are left out, a field and an error code: number and mean girths of these people.
         """
     @property
+    def settings(self, /) -> dict[str, Any]:
+        """
+        Settings of the call that made the sizes: version of the package, function, unit, and the given arguments.
+        """
+    @property
     def sizes(self, /) -> list[tuple[float, float, float, float]]:
         """
         For each size: girth, minimum and maximum girth of its people, and their share of all measured, from 0 to 1.
@@ -426,6 +431,11 @@ class ChartComparison:
     def refused(self, /) -> list[RefusedPeople]:
         """
         For each reason why people are left out, a field and an error code: number and mean girths of these people.
+        """
+    @property
+    def settings(self, /) -> dict[str, Any]:
+        """
+        Settings of the call that compared the charts: version of the package, function, unit, and the given arguments.
         """
     @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
@@ -3813,9 +3823,9 @@ def best_chart_by_draft(source: Any, sizes: SupportsIndex, *, ease: Ease, rules:
 
     The waist of each size is a multiple of `grid`, by default of 1 cm; so is its hip, unless it follows from a `drop`. Its
     hip depth is a multiple of half the grid. Each size has a person in one of the eight cells of the grid around it. A
-    size whose draft is refused is not allowed. `drop`, `drop_classes` and `min_share`, the settings of the search and the result are as in `best_chart`; the result has
-    `hip_depths`, and `chart()` needs only a length. There may be 30 million pairs of a person and an allowed size: a
-    wider grid, or a sample of the people, has fewer.
+    size whose draft is refused is not allowed. `drop`, `drop_classes` and `min_share`, the settings of the search and the
+    result are as in `best_chart`; the result has `hip_depths`, and `chart()` needs only a length. There may be 30 million
+    pairs of a person and an allowed size: a wider grid, or a sample of the people, has fewer.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 

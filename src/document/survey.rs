@@ -218,6 +218,8 @@ report! {
         loss: f64 = best.loss / loss.loss_factor_from_unit_to_cm(unit),
         /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
         refused: Vec<RefusedReport> [default] = left_out.1,
+        /// Settings of the call that made the sizes: version of the package, function, unit, and the given arguments.
+        settings: CallSettings [default] = CallSettings::default(),
     }
 }
 
@@ -258,6 +260,8 @@ report! {
             groups.map(|(losses, label)| GroupComparisonReport::new(losses, compared, label, loss, unit)).collect(),
         /// For each reason why people are left out, a field and an error code: number and mean girths of these people.
         refused: Vec<RefusedReport> [default] = left_out.1,
+        /// Settings of the call that compared the charts: version of the package, function, unit, and the given arguments.
+        settings: CallSettings [default] = CallSettings::default(),
     }
 }
 

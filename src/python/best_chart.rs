@@ -132,9 +132,9 @@ pub(crate) fn best_chart(
 ///
 /// The waist of each size is a multiple of `grid`, by default of 1 cm; so is its hip, unless it follows from a `drop`. Its
 /// hip depth is a multiple of half the grid. Each size has a person in one of the eight cells of the grid around it. A
-/// size whose draft is refused is not allowed. `drop`, `drop_classes` and `min_share`, the settings of the search and the result are as in `best_chart`; the result has
-/// `hip_depths`, and `chart()` needs only a length. There may be 30 million pairs of a person and an allowed size: a
-/// wider grid, or a sample of the people, has fewer.
+/// size whose draft is refused is not allowed. `drop`, `drop_classes` and `min_share`, the settings of the search and the
+/// result are as in `best_chart`; the result has `hip_depths`, and `chart()` needs only a length. There may be 30 million
+/// pairs of a person and an allowed size: a wider grid, or a sample of the people, has fewer.
 ///
 /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///

@@ -2,6 +2,7 @@
 //! Lengths of arguments and results are in the unit of the call.
 
 use pyo3::prelude::*;
+use serde_json::json;
 
 use super::arguments::{
     ColumnsArgument, DropArgument, EaseBoundsArgument, LengthPair, parse_table_unit, size_constraints_in_cm,
@@ -9,10 +10,11 @@ use super::arguments::{
 use super::inputs::Ease;
 use super::interruption::run_interruptibly;
 use super::sizes::ChartArgument;
-use super::survey::{ChartFit, left_out_people, parse_loss, read_people_and_check_criterion};
+use super::survey::{ChartFit, left_out_people, parse_loss, read_people_and_check_criterion, sizes_as_json};
 use crate::arrow::{KeptColumns, PeopleReader};
-use crate::document::ComparisonReport;
+use crate::document::{CallSettings, ComparisonReport};
 use crate::error::{Code, Problem, Problems};
+use crate::field::Unit;
 use crate::size_search::{self, ComparedPeople, LogBand, SearchSettings};
 use crate::survey::{self, FitComparison};
 
@@ -75,6 +77,14 @@ pub(crate) fn compare_charts(
     unit: &str,
 ) -> PyResult<ComparisonReport> {
     let unit = parse_table_unit(unit)?;
+    let chart = &chart.0.get().0;
+    let settings = CallSettings::new(json!({
+        "function": "compare_charts", "unit": unit, "chart": sizes_as_json(chart, unit), "loss": loss,
+        "tolerance": tolerance, "bounds": bounds, "ease": ease.map(|ease| ease.0.convert_lengths(Unit::Cm, unit)),
+        "band": band, "grid": grid, "fixed": fixed, "drop": drop, "drop_classes": drop_classes, "min_share": min_share,
+        "splits": splits, "by": by, "restarts": restarts, "seed": seed, "certify": certify, "time_limit": time_limit,
+        "columns": columns,
+    }));
     let loss = parse_loss(loss, tolerance, band, (bounds, ease), unit);
     let reader = |stream, columns: &[_], unit| {
         PeopleReader::new(stream, columns, unit)?.with_further_columns(by, None, &KeptColumns::default())
@@ -85,11 +95,11 @@ pub(crate) fn compare_charts(
     let measured = people.measured_people();
     let (waist, hip, weights) = (&measured.waist, &measured.hip, measured.weight.as_deref());
     let compared = ComparedPeople { waist, hip, weights, groups: &measured.groups };
-    let compared = run_interruptibly(py, unit, || {
-        size_search::compare_charts(&chart.0.get().0, &compared, &loss, splits, &search)
-    })?;
+    let compared =
+        run_interruptibly(py, unit, || size_search::compare_charts(chart, &compared, &loss, splits, &search))?;
     let labels = people.groups().map_or(&[][..], |groups| &groups.labels);
-    Ok(ComparisonReport::new(&compared, &loss, labels, left_out_people(&people, &measured, unit), unit))
+    let left_out = left_out_people(&people, &measured, unit);
+    Ok(ComparisonReport { settings, ..ComparisonReport::new(&compared, &loss, labels, left_out, unit) })
 }
 
 /// Compare whom two charts serve among the same people: two results of `fit_chart` for one table, in one unit and order.

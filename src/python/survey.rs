@@ -26,6 +26,7 @@ use crate::document::{BestSizesReport, CallSettings, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::size_search::{self, DifferenceBounds, LogBand, Loss};
+use crate::sizes::SizeChart;
 use crate::survey::{self, EaseBounds, Replicates, ServedShare};
 
 /// Reads the people of the table `source`; returns them with the criterion, such as a loss, once both are valid.
@@ -165,7 +166,7 @@ pub(crate) fn fit_chart(
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
     let settings = CallSettings::new(json!({
         "function": "fit_chart", "unit": unit,
-        "chart": serde_json::from_str::<Value>(&chart.to_json(unit)).unwrap_or_default()["sizes"],
+        "chart": sizes_as_json(chart, unit),
         "ease": ease.convert_lengths(Unit::Cm, unit), "rules": rules.clone().convert_lengths(Unit::Cm, unit),
         "tolerance": tolerance, "bounds": bounds, "columns": columns, "by": by, "replicates": replicates,
         "replicate_factor": replicate_factor, "bootstrap": bootstrap, "seed": bootstrap.map(|_| seed),
@@ -195,6 +196,11 @@ pub(crate) fn fit_chart(
     let (schema, batches) = people.prepend_kept_columns(&batch).map_err(arrow_to_python_error)?;
     let report = FitReport { settings, ..FitReport::new(chart, &fit, &shares, labels, unit) };
     Py::new(py, (ChartFit { report, fit, people, share: shares.swap_remove(0) }, Rows { schema, batches }))
+}
+
+/// Returns the sizes of a chart, in `unit`, as the settings of a call have them.
+pub(super) fn sizes_as_json(chart: &SizeChart, unit: Unit) -> Value {
+    serde_json::from_str::<Value>(&chart.to_json(unit)).unwrap_or_default()["sizes"].take()
 }
 
 /// Returns the number of people of a table who are not measured, and a report for each reason.
@@ -240,6 +246,10 @@ pub(crate) fn best_sizes(
     unit: &str,
 ) -> PyResult<BestSizesReport> {
     let unit = parse_table_unit(unit)?;
+    let settings = CallSettings::new(json!({
+        "function": "best_sizes", "unit": unit, "sizes": sizes, "girth": girth, "loss": loss, "tolerance": tolerance,
+        "band": band, "columns": columns,
+    }));
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let reader = |stream, columns: &[_], unit| PeopleReader::for_one_girth(stream, girth, columns, unit);
     let (people, loss) = read_people_and_check_criterion(py, source, columns, unit, reader, loss, None)?;
@@ -247,7 +257,8 @@ pub(crate) fn best_sizes(
     let girths = if measured.waist.is_empty() { &measured.hip } else { &measured.waist };
     let best =
         run_interruptibly(py, unit, || size_search::best_sizes(girths, measured.weight.as_deref(), sizes, &loss))?;
-    Ok(BestSizesReport::new(&best, &loss, girth, girths.len(), left_out_people(&people, &measured, unit), unit))
+    let left_out = left_out_people(&people, &measured, unit);
+    Ok(BestSizesReport { settings, ..BestSizesReport::new(&best, &loss, girth, girths.len(), left_out, unit) })
 }
 
 /// Number of people, or the sum of their weights, if they have weights.

@@ -234,6 +234,10 @@ def test_results_say_how_they_were_made(tmp_path: Path) -> None:
     options = {"loss": "within", "tolerance": 3, "grid": 2, "fixed": [(72, 96)], "drop": {14: 2}, "restarts": 3, "certify": False}
     best = kirtle.best_chart(people, 3, **options)
     assert best.to_dict()["settings"] == best.settings and best.settings["drop"] == [[14, 2]] and best.settings["restarts"] == 3
+    sizes, compared = kirtle.best_sizes(people, 2, girth="hip", loss="absolute"), kirtle.compare_charts(CHART, people, splits=2, restarts=1)
+    assert sizes.settings.items() >= {"function": "best_sizes", "girth": "hip", "loss": "absolute", "sizes": 2}.items()
+    said = compared.to_dict()["settings"]
+    assert (said["function"], said["splits"], said["seed"], said["chart"][0]["waist"]) == ("compare_charts", 2, 0, 60)
     drafts = kirtle.draft_table(people, ease=EASE, rules=kirtle.Rules(balance=2), columns={"length": 55.0}, keep="waist")
     pq.write_table(pa.table(drafts), tmp_path / "drafts.parquet")
     for table, settings in ((pq.read_table(tmp_path / "drafts.parquet"), None), (pa.table(fit), made)):
