@@ -189,7 +189,10 @@ def column_table(name: str) -> str:
         return ""
     fields = [(field.name, field.metadata.get(b"unit", b"").decode(), field.metadata[b"what"].decode()) for field in pa.table(TABLES[name]()).schema]
     lines = [f"| `{column}` | {unit} | {what} |" for column, unit, what in fields]
-    about = 'Columns of the result, with `unit="cm"`; the metadata of the Arrow schema has the same texts, as `what` and `unit`:'
+    about = 'Columns of the result, with `unit="cm"`. '
+    if name == "draft_table":
+        about += "`back_outline` and `front_outline` exist with `outlines=True` only; if the rules allow a third dart, so do its columns, such as `back_dart3_intake`. "
+    about += "The metadata of the Arrow schema has the same texts, as `what` and `unit`:"
     return "\n".join([about, "", "| column | unit | |", "|---|---|---|", *lines])
 
 
