@@ -35,7 +35,7 @@ pub(super) struct PeopleOfList<'a> {
     /// the hip depth.
     pub(super) hip_depths: &'a dyn Fn(WaistHip) -> Vec<f64>,
     /// Returns the loss of each point in a size, given by its girths in search coordinates (cm or ln cm) and its hip
-    /// depth; `None` if the size is not allowed either.
+    /// depth; `None` if the size cannot be drafted.
     pub(super) losses_in_size: &'a (dyn Fn(WaistHip, f64) -> Option<Vec<f64>> + Sync),
 }
 
@@ -235,8 +235,8 @@ impl<'a> ListedSizes<'a> {
         Ok(list)
     }
 
-    /// Lists the allowed ones of some sizes, given by girths and hip depth, that have at least the minimum share of the
-    /// people. Returns the greatest share that a size has at most.
+    /// Lists those of some sizes, given by girths and hip depth, that can be drafted and may have at least the minimum
+    /// share of the people. Returns the greatest share that a size may have.
     fn add(&mut self, people: &PeopleOfList, sizes: Vec<(WaistHip, f64)>, min_share: f64) -> Stoppable<f64> {
         let losses = map_in_threads(sizes.len(), |k| {
             count_interruptible_work(self.points.girths.len())?;
