@@ -5,16 +5,13 @@
 use std::collections::BTreeMap;
 use std::ops::AddAssign;
 
+use super::assignment::{AssignedSize, Assignment, girths_down_to_depth};
 use super::ease_bounds::{EaseBounds, bound_violation};
-use super::people::{
-    MeanGirths, PeopleColumns, RefusedPeople, accepted_means_and_refusals, refusal_code_of_row, share_of_weight,
-};
+use super::people::{MeanGirths, PeopleColumns, RefusedPeople, accepted_means_and_refusals, share_of_weight};
 use crate::body::{Ease, Rules};
-use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
-use crate::interrupt::{count_interruptible_work, map_in_threads};
-use crate::sizes::{Size, SizeChart, SizeRange};
+use crate::sizes::{SizeChart, SizeRange};
 
 /// Fit of a size chart to people: each person's assigned size, and the numbers of people served and unserved.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -37,28 +34,6 @@ pub struct ChartFit {
     pub unserved_weight: UnservedCounts<f64>,
     /// Whether sampling weights were given; otherwise every person has the weight 1.
     pub is_weighted: bool,
-}
-
-/// Size assigned to one person, and the ease of that size on the person's body.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
-pub struct AssignedSize {
-    /// Index of the assigned size in [`SizeChart::sizes`](crate::SizeChart::sizes).
-    pub size: usize,
-    /// Ease of the assigned size at the waist, garment minus body, in centimetres.
-    pub waist: f64,
-    /// Ease of the assigned size at the hip, garment minus body, in centimetres.
-    pub hip: f64,
-    /// Ease of the assigned size at the high hip, garment minus body, in centimetres; `None` if not judged.
-    pub high_hip: Option<f64>,
-    /// Largest amount by which an ease is outside its bounds, in centimetres; zero if every ease is within its bounds.
-    pub excess: f64,
-}
-
-impl AssignedSize {
-    /// Returns whether the assigned size serves the person: the ease at every judged girth is within its bounds.
-    pub fn serves(&self) -> bool {
-        self.excess <= 0.0
-    }
 }
 
 /// Numbers of people assigned to one size, and of people whom this size serves.
@@ -279,70 +254,22 @@ pub fn fit_chart(
     let max_depth = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
     let range = people.high_hip.map(|_| chart.draft(ease, rules)).transpose()?;
     let drafts = range.iter().flat_map(SizeRange::drafts);
-    let tables = drafts.map(|draft| girths_down_to_depth(draft, max_depth)).collect::<Result<Vec<_>, _>>()?;
-    let steps_per_cm = tables.first().map_or(0.0, |girths| (girths.len() - 1) as f64 / max_depth);
+    let girths = drafts.map(|draft| girths_down_to_depth(draft, max_depth)).collect::<Result<Vec<_>, _>>()?;
     let columns: Vec<_> = people.columns(max_depth).collect();
-    // Ease of a size on a person at waist, hip and high hip.
-    let ease_on_person = |size: usize, row: usize| {
-        let body = &chart.sizes()[size].body;
-        let high_hip = people.high_hip.zip(tables.get(size));
-        let high_hip = high_hip.map(|(of, table)| interpolate(table, of.depth[row] * steps_per_cm) - of.girth[row]);
-        (body.waist + ease.waist - people.waist[row], body.hip + ease.hip - people.hip[row], high_hip)
-    };
-    let assign = |row: usize| {
-        count_interruptible_work(chart.sizes().len())?;
-        if columns.iter().any(|column| refusal_code_of_row(column, row).is_some()) {
-            return Ok(None);
-        }
-        let mut best = (0, f64::INFINITY, f64::INFINITY);
-        for (size, Size { body, .. }) in chart.sizes().iter().enumerate() {
-            let (waist, hip, high_hip) = ease_on_person(size, row);
-            let excess = bound_violation(waist, bounds.waist).max(bound_violation(hip, bounds.hip));
-            let of_high_hip = high_hip.zip(bounds.high_hip).map(|(ease, bounds)| bound_violation(ease, bounds));
-            let excess = excess.max(of_high_hip.unwrap_or(0.0));
-            let distance = (body.waist - people.waist[row]).abs().max((body.hip - people.hip[row]).abs());
-            let is_as_good = excess <= best.1 + EQUALITY_TOLERANCE_CM && distance <= best.2 + EQUALITY_TOLERANCE_CM;
-            // Of two equal sizes, the later and larger one.
-            let is_better = excess < best.1 - EQUALITY_TOLERANCE_CM || is_as_good;
-            best = if is_better { (size, excess, distance) } else { best };
-        }
-        let (size, excess, _) = best;
-        let (waist, hip, high_hip) = ease_on_person(size, row);
-        Ok(Some(AssignedSize { size, waist, hip, high_hip, excess }))
-    };
-    let by_person = map_in_threads(people.waist.len(), assign)?;
+    let by_person = Assignment { chart, ease, bounds, people, columns: &columns, girths, max_depth }.assign_sizes()?;
     let mut loads = vec![AssignedAndServedCounts::default(); chart.sizes().len()];
     let (mut unserved, mut unserved_weight) = (UnservedCounts::default(), UnservedCounts::default());
     for (row, fit) in by_person.iter().enumerate() {
         let Some(fit) = fit else { continue };
         let weight = people.weight_of_row(row);
         loads[fit.size].count_person(weight, fit.serves());
-        unserved.add_amount_at_violated_bounds(1, fit, bounds);
-        unserved_weight.add_amount_at_violated_bounds(weight, fit, bounds);
+        if !fit.serves() {
+            unserved.add_amount_at_violated_bounds(1, fit, bounds);
+            unserved_weight.add_amount_at_violated_bounds(weight, fit, bounds);
+        }
     }
     let (measured, served) = loads.iter().fold((0, 0), |sum, load| (sum.0 + load.people, sum.1 + load.served));
     let (unmeasured, is_weighted) = (by_person.len() - measured, people.weight.is_some());
     let (accepted, refused) = accepted_means_and_refusals(&columns);
     Ok(ChartFit { by_person, unmeasured, refused, accepted, served, loads, unserved, unserved_weight, is_weighted })
-}
-
-/// Minimum number of table steps per centimetre of depth; interpolated girths then err by less than 0.1 mm.
-const MIN_GIRTH_TABLE_STEPS_PER_CM: f64 = 20.0;
-
-/// Returns the garment's girths, in centimetres, at equally spaced depths from the waist down to `depth`. The depth is
-/// in centimetres, above zero and at most the skirt's length.
-fn girths_down_to_depth(draft: &Draft, depth: f64) -> Result<Vec<f64>, Problems> {
-    let count = (depth * MIN_GIRTH_TABLE_STEPS_PER_CM).ceil();
-    // A skirt is at most 150 cm long.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let levels = (0..=count as u32).map(|step| (f64::from(step) / count * depth).min(depth));
-    levels.map(|level| draft.girth_at(level)).collect()
-}
-
-/// Returns the girth, in centimetres, at `position` steps below the waist, by linear interpolation of `girths`.
-fn interpolate(girths: &[f64], position: f64) -> f64 {
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let step = (position.floor() as usize).min(girths.len().saturating_sub(2));
-    let (above, below) = (girths[step], girths[step + 1]);
-    above + (below - above) * (position - step as f64)
 }

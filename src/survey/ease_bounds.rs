@@ -3,6 +3,7 @@
 use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit, min_and_max_length_problems};
+use crate::scalar::Number;
 
 const EASE_TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0));
 
@@ -98,8 +99,8 @@ impl EaseBounds {
 }
 
 /// Returns by how much an ease lies outside its bounds, in centimetres; zero if the ease is within its bounds.
-#[inline]
-pub(super) fn bound_violation(ease: f64, (min, max): (f64, f64)) -> f64 {
-    let excess = (min - ease).max(ease - max);
-    if excess <= EQUALITY_TOLERANCE_CM { 0.0 } else { excess }
+#[inline(always)]
+pub(super) fn bound_violation<T: Number>(ease: T, (min, max): (f64, f64)) -> T {
+    let excess = (T::constant(min) - ease).max(ease - T::constant(max));
+    T::select(excess.le(T::constant(EQUALITY_TOLERANCE_CM)), T::constant(0.0), excess)
 }

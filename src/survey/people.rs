@@ -176,23 +176,32 @@ pub(crate) fn means_by_reason<F: Ord>(
     columns: &[(Field, &[f64])],
     reasons_of_row: impl Fn(usize) -> Vec<(F, Code)>,
 ) -> (MeanGirths, Vec<(F, Code, usize, MeanGirths)>) {
-    let (mut accepted, mut refused) = (Vec::new(), BTreeMap::<(F, &str), (Code, Vec<usize>)>::new());
+    let girths = ["waist", "hip"].map(|name| columns.iter().find(|(field, _)| field.name == name));
+    // Number and sum of the accepted girths at waist and hip.
+    let mut accepted = [(0.0, 0.0); 2];
+    let mut refused = BTreeMap::<(F, &str), (Code, usize, [(f64, f64); 2])>::new();
     for row in 0..columns.first().map_or(0, |(_, values)| values.len()) {
+        let add_girths = |sums: &mut [(f64, f64); 2]| {
+            for ((count, sum), column) in sums.iter_mut().zip(girths) {
+                let column = column.filter(|column| refusal_code_of_row(column, row).is_none());
+                (*count, *sum) = column.map_or((*count, *sum), |(_, values)| (*count + 1.0, *sum + values[row]));
+            }
+        };
         let reasons = reasons_of_row(row);
         if reasons.is_empty() {
-            accepted.push(row);
+            add_girths(&mut accepted);
         }
         for (field, code) in reasons {
-            refused.entry((field, code.name())).or_insert((code, Vec::new())).1.push(row);
+            let (_, people, sums) = refused.entry((field, code.name())).or_insert((code, 0, [(0.0, 0.0); 2]));
+            *people += 1;
+            add_girths(sums);
         }
     }
-    let mean_girth = |name: &str, rows: &[usize]| {
-        let column = columns.iter().find(|(field, _)| field.name == name)?;
-        let measured = rows.iter().filter(|row| refusal_code_of_row(column, **row).is_none());
-        let (count, sum) = measured.fold((0, 0.0), |(count, sum), row| (count + 1, sum + column.1[*row]));
-        (count > 0).then(|| sum / f64::from(count))
+    let mean_girths = |sums: [(f64, f64); 2]| {
+        let [waist, hip] = sums.map(|(count, sum)| share_of_weight(sum, count));
+        MeanGirths { waist, hip }
     };
-    let mean_girths = |rows: &[usize]| MeanGirths { waist: mean_girth("waist", rows), hip: mean_girth("hip", rows) };
-    let refused = refused.into_iter().map(|((field, _), (code, rows))| (field, code, rows.len(), mean_girths(&rows)));
-    (mean_girths(&accepted), refused.collect())
+    let refused =
+        refused.into_iter().map(|((field, _), (code, people, sums))| (field, code, people, mean_girths(sums)));
+    (mean_girths(accepted), refused.collect())
 }

@@ -5,7 +5,8 @@
 //! the replicates, of the squared difference between the share with the replicate's weights and the share with the
 //! survey's own weights. A replicate that gives no weight to a group is left out for this group.
 
-use super::chart_fit::{AssignedSize, ChartFit};
+use super::assignment::AssignedSize;
+use super::chart_fit::ChartFit;
 use super::people::{PeopleColumns, share_of_weight};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
@@ -208,13 +209,14 @@ impl ChartFit {
                 shares[index].served += usize::from(fit.is_some_and(|fit| fit.serves()));
             }
         }
-        let measured: Vec<usize> = (0..self.count()).filter(|row| self.by_person[*row].is_some()).collect();
-        let own = measured.iter().map(|row| (*row, people.weight_of_row(*row)));
+        let measured = || (0..self.count()).filter(|row| self.by_person[*row].is_some());
+        let own = measured().map(|row| (row, people.weight_of_row(row)));
         let own = self.group_sums_of_weights(own, groups, shares.len());
         for (share, [served, weight, squares]) in shares.iter_mut().zip(own) {
             share.share = share_of_weight(served, weight);
             share.effective_count = share_of_weight(weight * weight, squares).unwrap_or(0.0);
         }
+        let measured: Vec<usize> = replicates.iter().flat_map(|_| measured()).collect();
         let (count, factor) = replicates.map_or((0, 0.0), Replicates::replicate_count_and_variance_factor);
         for (replicate, replicates) in replicates.into_iter().flat_map(|of| (0..count).map(move |k| (k, of))) {
             count_interruptible_work(20 * measured.len())?;
