@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use arrow_array::{ArrayRef, BooleanArray, Float64Array, RecordBatch, StringArray};
+use arrow_buffer::NullBuffer;
 use arrow_schema::ArrowError;
 
 use super::metadata::{DescribedColumn, batch_of_columns};
@@ -63,26 +64,32 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let name = |fitted: &AssignedSize| chart.sizes().get(fitted.size).map(|size| size.name.as_str());
-    let sizes: StringArray = fit.by_person.iter().map(|fitted| fitted.as_ref().and_then(name)).collect();
-    let lengths = |length: fn(&AssignedSize) -> Option<f64>| {
-        let in_cm = fit.by_person.iter().map(|fitted| fitted.as_ref().and_then(length));
-        Arc::new(in_cm.map(|cm| cm.map(|cm| unit.length_from_cm(cm))).collect::<Float64Array>()) as ArrayRef
+    let name = |fitted: &Option<AssignedSize>| Some(chart.sizes().get(fitted.as_ref()?.size)?.name.as_str());
+    let has_size = fit.by_person.iter().map(|fitted| name(fitted).is_some()).collect::<NullBuffer>();
+    let names = fit.by_person.iter().map(|fitted| name(fitted).unwrap_or_default());
+    let (offsets, names, _) = StringArray::from_iter_values(names).into_parts();
+    let sizes = StringArray::new(offsets, names, Some(has_size.clone()));
+    let lengths = |length: fn(&AssignedSize) -> f64| {
+        let cm = fit.by_person.iter().map(|fitted| fitted.as_ref().map_or(0.0, length));
+        let lengths = cm.map(|cm| unit.length_from_cm(cm)).collect();
+        Arc::new(Float64Array::new(lengths, Some(has_size.clone()))) as ArrayRef
     };
-    let serves: BooleanArray = fit.by_person.iter().map(|fitted| fitted.as_ref().map(AssignedSize::serves)).collect();
+    let serves = fit.by_person.iter().map(|fitted| fitted.as_ref().is_some_and(AssignedSize::serves)).collect();
+    let serves = BooleanArray::new(serves, Some(has_size.clone()));
     let length_unit = unit.name();
     let [size, waist, hip, high_hip, serving, excess] = FIT_COLUMN_NAMES;
     let mut columns: Vec<DescribedColumn> = vec![
         (size, "name of the size assigned to the person", "", Arc::new(sizes)),
-        (waist, "ease left at the waist by the assigned size", length_unit, lengths(|fit| Some(fit.waist))),
-        (hip, "ease left at the hip by the assigned size", length_unit, lengths(|fit| Some(fit.hip))),
+        (waist, "ease left at the waist by the assigned size", length_unit, lengths(|fit| fit.waist)),
+        (hip, "ease left at the hip by the assigned size", length_unit, lengths(|fit| fit.hip)),
     ];
     if high_hips {
         let text = "ease left at the high hip by the assigned size";
-        columns.push((high_hip, text, length_unit, lengths(|fit| fit.high_hip)));
+        let ease = fit.by_person.iter().map(|fitted| Some(unit.length_from_cm(fitted.as_ref()?.high_hip?)));
+        columns.push((high_hip, text, length_unit, Arc::new(ease.collect::<Float64Array>())));
     }
     let text = "largest amount by which the ease left is below a minimum or above a maximum; 0 where the size serves";
     columns.push((serving, "whether the size serves: the ease left is within every bound", "", Arc::new(serves)));
-    columns.push((excess, text, length_unit, lengths(|fit| Some(fit.excess))));
+    columns.push((excess, text, length_unit, lengths(|fit| fit.excess)));
     batch_of_columns(columns, true, unit)
 }
