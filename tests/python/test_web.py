@@ -28,11 +28,6 @@ COMPILER = ROOT / "target" / "wasm-compiler" / "rustc"
 ADDRESS = "http://localhost/kirtle/"
 """Address at which the browser finds the package; no server is asked."""
 
-QUICK_SETTINGS = ("opt-level=0", "package.kirtle.opt-level=1", "package.libm.opt-level=1", 'lto="off"', "codegen-units=4")
-
-QUICK_BUILD = [f"--config=profile.web.{setting}" for setting in QUICK_SETTINGS]
-"""Settings under which the module is built quickly. Its answers are those of the small module: numbers do not depend on optimisation."""
-
 FILES = (("skirt.svg", "A4"), ("skirt.dxf", "A4"), ("skirt.json", "A4"), ("skirt.pdf", "roll 90 cm"), ("skirt.txt", "A4"), ("skirt.PDF", "foolscap"))
 """Names of pattern files and their paper."""
 
@@ -63,7 +58,7 @@ def compiler() -> dict[str, str]:
 def package(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Builds the npm package and the page."""
     folder = tmp_path_factory.mktemp("web")
-    subprocess.run([ROOT / "src" / "web" / "build", folder, *QUICK_BUILD], env=os.environ | compiler(), check=True)
+    subprocess.run([ROOT / "src" / "web" / "build", folder], env=os.environ | compiler() | {"KIRTLE_WEB_PROFILE": "web-test"}, check=True)
     return folder
 
 
