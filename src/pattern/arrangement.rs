@@ -4,12 +4,14 @@
 //! of the cloth or next to another piece. Each piece slides up the cloth until its outline meets the pieces above. The
 //! pieces that finish the waist follow, each where its maximum `y` is least.
 
+use super::cutting::choose_length_by_unit;
 use super::waist_pieces::PieceName;
 use crate::draft::Edge;
-use crate::geometry::{Path, Point, bounding_box, flatten_to_polyline};
+use crate::field::{FieldKind, Unit};
+use crate::geometry::{Path, Point, Vector, bounding_box, flatten_to_polyline};
 
 /// Minimum gap between two pieces on the cloth, in centimetres: room for the shears.
-pub(super) const MIN_PIECE_GAP_CM: f64 = 0.5;
+const MIN_PIECE_GAP_CM: f64 = 0.5;
 
 /// Width of the lengthwise strips into which the cloth is divided to compare outlines of pieces, in centimetres.
 const CLOTH_STRIP_WIDTH_CM: f64 = 0.1;
@@ -22,6 +24,52 @@ const GAP_TO_PIECE_ON_LEFT_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * CLOTH_STRIP_WIDTH_
 
 /// Maximum distance between the curves of an outline and the polyline that replaces them, in centimetres.
 const OUTLINE_FLATTENING_TOLERANCE_CM: f64 = 0.001;
+
+/// Cloth on which the pieces of a pattern are laid.
+///
+/// ```
+/// use kirtle::pattern::Cloth;
+/// use kirtle::{Body, Cutting, Ease, Rules};
+///
+/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let pattern = draft.pattern(&Cutting::default())?;
+/// let cloth = Cloth { width: 140.0, folded: true, one_way: false, selvedge: 1.0 };
+/// assert_eq!(pattern.lay(&cloth)?.to_buy_cm(), 70.0);
+/// assert!(pattern.lay(&Cloth { width: 30.0, ..cloth }).is_err());
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Cloth {
+    /// Width of the unfolded cloth between its selvedges, in centimetres; from 40 to 400 cm, or 16 to 157 in.
+    pub width: f64,
+    /// Whether the cloth is folded lengthwise and cut in two layers, with the front on the fold.
+    pub folded: bool,
+    /// Whether all hems must point the same way along the cloth, as pile, print or shade require.
+    pub one_way: bool,
+    /// Width of the strip along each selvedge that no piece covers, in centimetres; from 0 to 5 cm, or 0 to 1¾ in.
+    pub selvedge: f64,
+}
+
+impl Cloth {
+    /// Returns the width, in `unit`, of the strip along each selvedge that is usually left free: 1 cm or 3/8 in (common
+    /// practice).
+    pub fn usual_selvedge(unit: Unit) -> f64 {
+        choose_length_by_unit(unit, (1.0, 0.375))
+    }
+
+    /// Returns the minimum `x` of a piece off the fold, in centimetres: the selvedge, or on folded cloth a gap to the
+    /// fold.
+    fn min_x_off_fold(&self) -> f64 {
+        if self.folded { MIN_PIECE_GAP_CM } else { self.selvedge }
+    }
+
+    /// Returns the cloth with its lengths converted from unit `from` to unit `to`.
+    pub fn convert_lengths(self, from: Unit, to: Unit) -> Self {
+        let convert = |length| FieldKind::Length.convert_unit(length, from, to);
+        Self { width: convert(self.width), selvedge: convert(self.selvedge), ..self }
+    }
+}
 
 /// A pattern piece at its place on the cloth, in the coordinates of the [`Lay`](super::Lay).
 #[derive(Clone, Debug, PartialEq)]
@@ -48,12 +96,17 @@ impl PlacedPiece {
     }
 }
 
+/// A pattern piece to lay: its name, cut line and grain line.
+type PieceToLay<'p> = (PieceName, &'p [Edge], [Point; 2]);
+
 /// One copy of a pattern piece to lay on the cloth, in each orientation in which it may lie there.
 pub(super) type PieceOrientations = Vec<OrientedPiece>;
 
 /// A piece in one orientation, moved so that the smallest `x` and the smallest `y` of its outline are 0.
 pub(super) struct OrientedPiece {
     placed: PlacedPiece,
+    /// Minimum `x` at which the piece may lie on the cloth, in centimetres: 0 on the fold.
+    pub(super) min_x: f64,
     pub(super) width: f64,
     /// Maximum `y`, in centimetres.
     length: f64,
@@ -61,26 +114,23 @@ pub(super) struct OrientedPiece {
     y_bounds: Vec<[f64; 2]>,
 }
 
-/// Returns the copies to lay of a piece (name, cut line, grain line), each with its permitted orientations. On folded
+/// Returns the copies to lay of a piece, each with its permitted orientations. On folded
 /// cloth a front or its facing lies on the fold, and a back or its facing is laid once, as the two layers give both
 /// copies. On open cloth a front or its facing is whole, and a back or its facing is laid twice, the second time
-/// mirrored. With `one_way` every hem points the same way.
-pub(super) fn copies_with_permitted_orientations(
-    piece: (PieceName, &[Edge], [Point; 2]),
-    [folded, one_way]: [bool; 2],
-) -> Vec<PieceOrientations> {
+/// mirrored. On cloth with nap every hem points the same way.
+pub(super) fn copies_with_permitted_orientations(piece: PieceToLay, cloth: &Cloth) -> Vec<PieceOrientations> {
     // An orientation is a pair of factors of `x` and `y`: one factor of −1 reflects the piece, two rotate it by 180°.
     let to_lay = |factors: &[[f64; 2]]| -> PieceOrientations {
-        let permitted = factors.iter().filter(|[_, y]| *y > 0.0 || !one_way);
-        permitted.map(|factors| OrientedPiece::new(piece, folded, *factors)).collect()
+        let permitted = factors.iter().filter(|[_, y]| *y > 0.0 || !cloth.one_way);
+        permitted.map(|factors| OrientedPiece::new(piece, cloth, *factors)).collect()
     };
     if piece.0 == PieceName::Waistband {
         // A waistband is a rectangle, so that every orientation has the same outline.
         vec![to_lay(&[[1.0, 1.0]])]
     } else if piece.0.on_fold() {
         // To put the hem up, a piece on the fold is reflected along the fold, and a whole piece is rotated by 180°.
-        vec![to_lay(&[[1.0, 1.0], [if folded { 1.0 } else { -1.0 }, -1.0]])]
-    } else if folded {
+        vec![to_lay(&[[1.0, 1.0], [if cloth.folded { 1.0 } else { -1.0 }, -1.0]])]
+    } else if cloth.folded {
         vec![to_lay(&[[1.0, 1.0], [-1.0, 1.0], [-1.0, -1.0], [1.0, -1.0]])]
     } else {
         vec![to_lay(&[[1.0, 1.0], [-1.0, -1.0]]), to_lay(&[[-1.0, 1.0], [1.0, -1.0]])]
@@ -90,11 +140,11 @@ pub(super) fn copies_with_permitted_orientations(
 impl OrientedPiece {
     /// Creates a piece with its coordinates multiplied by the factors `[x, y]`, each 1 or −1. A front or its facing on
     /// open cloth is made whole. The piece is moved so that the smallest `x` and `y` of its outline are 0.
-    fn new((name, cut, grain): (PieceName, &[Edge], [Point; 2]), folded: bool, [x, y]: [f64; 2]) -> Self {
+    fn new((name, cut, grain): PieceToLay, cloth: &Cloth, [x, y]: [f64; 2]) -> Self {
         let reflect = |p: Point| Point::new(p.x * x, p.y * y);
         let mut outline: Vec<Path> = cut.iter().map(|edge| edge.path).collect();
-        let on_fold = name.on_fold() && folded;
-        if name.on_fold() && !folded {
+        let on_fold = name.on_fold() && cloth.folded;
+        if name.on_fold() && !cloth.folded {
             outline = outline_with_mirror_image(outline, |p| Point::new(-p.x, p.y));
         }
         let outline: Vec<Path> = outline.iter().map(|path| path.map(reflect)).collect();
@@ -112,18 +162,8 @@ impl OrientedPiece {
         };
         let y_bounds = y_bounds_per_strip(&corners);
         let length = y_bounds.iter().map(|bounds| bounds[1]).fold(0.0, f64::max);
-        Self { placed, width: max.x - min.x, length, y_bounds }
-    }
-
-    /// Returns the minimum `x` of the piece on the cloth, in centimetres: 0 on the fold, else `margin`.
-    pub(super) fn min_permitted_x(&self, margin: f64) -> f64 {
-        if self.placed.on_fold { 0.0 } else { margin }
-    }
-
-    /// Returns the piece placed on the cloth, with `x` and `y` in centimetres as the smallest coordinates of its
-    /// outline.
-    fn translated_piece(&self, x: f64, y: f64) -> PlacedPiece {
-        self.placed.map_outline_and_grain(|point| point + Point::new(x, y).coords)
+        let min_x = if on_fold { 0.0 } else { cloth.min_x_off_fold() };
+        Self { placed, min_x, width: max.x - min.x, length, y_bounds }
     }
 }
 
@@ -163,21 +203,18 @@ fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
 }
 
 /// Finds the shortest arrangement of the pieces on cloth; returns the length of cloth in centimetres and the
-/// placements. The first `skirt_count` pieces are backs and fronts. `max_x` is the maximum `x` of a piece, `margin` the
-/// minimum `x` of a piece off the fold, both in centimetres.
-pub(super) fn shortest_length_and_placed_pieces(
-    pieces: &[PieceOrientations],
-    skirt_count: usize,
-    max_x: f64,
-    margin: f64,
-) -> (f64, Vec<PlacedPiece>) {
+/// placements. Backs and fronts are the first pieces. `max_x` is the maximum `x` of a piece, in centimetres.
+pub(super) fn shortest_length_and_placed_pieces(pieces: &[PieceOrientations], max_x: f64) -> (f64, Vec<PlacedPiece>) {
+    let is_of_skirt = |piece: &&PieceOrientations| matches!(piece[0].placed.name, PieceName::Back | PieceName::Front);
+    let skirt_count = pieces.iter().filter(is_of_skirt).count();
     let shortest =
         |piece: &PieceOrientations| piece.iter().map(|oriented| oriented.length).fold(f64::INFINITY, f64::min);
     let min_length = pieces.iter().map(shortest).fold(0.0, f64::max);
-    let mut search = LaySearch { pieces, skirt_count, max_x, margin, min_length, best: (f64::INFINITY, Vec::new()) };
+    let mut search = LaySearch { pieces, skirt_count, max_x, min_length, best: (f64::INFINITY, Vec::new()) };
     search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(max_x) + 1], 0.0);
     let (length, placements) = search.best;
-    (length, placements.iter().map(|at| at.oriented.translated_piece(at.x, at.y)).collect())
+    let place = |at: &PiecePlacement| at.oriented.placed.map_outline_and_grain(|point| point + Vector::new(at.x, at.y));
+    (length, placements.iter().map(place).collect())
 }
 
 /// Placement of a piece on the cloth: index of the piece, the piece in its orientation, and the smallest `x` and `y` of
@@ -198,8 +235,6 @@ struct LaySearch<'a> {
     /// Maximum `x` of a piece, in centimetres: the width of one layer of cloth (half of folded cloth) less the strip
     /// along the selvedge.
     max_x: f64,
-    /// Minimum `x`, in centimetres, of a piece that does not lie on the fold of the cloth.
-    margin: f64,
     /// Lower bound on the length of cloth in centimetres: the length of the longest piece. An arrangement of this
     /// length ends the search.
     min_length: f64,
@@ -244,11 +279,10 @@ impl<'a> LaySearch<'a> {
     /// Returns each `x`, in centimetres, at which to try a piece: at either edge of the cloth, and to the right of each
     /// placed piece; for a piece on the fold only 0.
     fn candidate_xs_for_piece(&self, placements: &[PiecePlacement], oriented: &OrientedPiece) -> Vec<f64> {
-        let min_x = oriented.min_permitted_x(self.margin);
         let beside = placements.iter().map(|at| at.x + at.oriented.width + GAP_TO_PIECE_ON_LEFT_CM);
-        let candidates = [min_x, self.max_x - oriented.width].into_iter().chain(beside);
+        let candidates = [oriented.min_x, self.max_x - oriented.width].into_iter().chain(beside);
         let candidates = candidates.take(if oriented.placed.on_fold { 1 } else { usize::MAX });
-        candidates.filter(|x| *x >= min_x && x + oriented.width <= self.max_x).collect()
+        candidates.filter(|x| *x >= oriented.min_x && x + oriented.width <= self.max_x).collect()
     }
 }
 

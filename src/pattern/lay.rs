@@ -1,10 +1,9 @@
 //! Lays: the pieces of a pattern on cloth, and the length of cloth to buy.
 
 use super::arrangement::{
-    MIN_PIECE_GAP_CM, PieceOrientations, PlacedPiece, copies_with_permitted_orientations, outline_with_mirror_image,
+    Cloth, PieceOrientations, PlacedPiece, copies_with_permitted_orientations, outline_with_mirror_image,
     shortest_length_and_placed_pieces,
 };
-use super::cutting::choose_length_by_unit;
 use super::{Pattern, PieceName, WaistPiece};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -24,32 +23,6 @@ pub(crate) const SELVEDGE_WIDTH_FIELD: Field = Field::new(
 const SOLD_LENGTH_STEP_CM: f64 = 10.0;
 
 const CM_PER_YARD: f64 = 91.44;
-
-/// Cloth on which the pieces of a pattern are laid.
-///
-/// ```
-/// use kirtle::pattern::Cloth;
-/// use kirtle::{Body, Cutting, Ease, Rules};
-///
-/// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
-/// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let pattern = draft.pattern(&Cutting::default())?;
-/// let cloth = Cloth { width: 140.0, folded: true, one_way: false, selvedge: 1.0 };
-/// assert_eq!(pattern.lay(&cloth)?.to_buy_cm(), 70.0);
-/// assert!(pattern.lay(&Cloth { width: 30.0, ..cloth }).is_err());
-/// # Ok::<(), kirtle::Problems>(())
-/// ```
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
-pub struct Cloth {
-    /// Width of the unfolded cloth between its selvedges, in centimetres; from 40 to 400 cm, or 16 to 157 in.
-    pub width: f64,
-    /// Whether the cloth is folded lengthwise and cut in two layers, with the front on the fold.
-    pub folded: bool,
-    /// Whether all hems must point the same way along the cloth, as pile, print or shade require.
-    pub one_way: bool,
-    /// Width of the strip along each selvedge that no piece covers, in centimetres; from 0 to 5 cm, or 0 to 1¾ in.
-    pub selvedge: f64,
-}
 
 /// A pattern laid on cloth, in centimetres: `x` runs across the cloth, from fold or selvedge, `y` along the cloth.
 ///
@@ -77,20 +50,6 @@ pub struct Lay {
     pub waste: f64,
     /// Pieces laid on the cloth, each with its outline in place.
     pub placed: Vec<PlacedPiece>,
-}
-
-impl Cloth {
-    /// Returns the width, in `unit`, of the strip along each selvedge that is usually left free: 1 cm or 3/8 in (common
-    /// practice).
-    pub fn usual_selvedge(unit: Unit) -> f64 {
-        choose_length_by_unit(unit, (1.0, 0.375))
-    }
-
-    /// Returns the cloth with its lengths converted from unit `from` to unit `to`.
-    pub fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let convert = |length| FieldKind::Length.convert_unit(length, from, to);
-        Self { width: convert(self.width), selvedge: convert(self.selvedge), ..self }
-    }
 }
 
 impl Lay {
@@ -139,13 +98,10 @@ impl Pattern {
         Problems::ok_if_empty(lengths.into_iter().filter_map(problem).collect())?;
         let skirt = [&self.front, &self.back].map(|piece| (piece.name(), &*piece.cut, piece.grain));
         let waist = self.waist_pieces.iter().map(|piece| (piece.name, &*piece.cut, piece.grain));
-        let copies = |piece| copies_with_permitted_orientations(piece, [cloth.folded, cloth.one_way]);
-        let mut pieces: Vec<PieceOrientations> = skirt.into_iter().flat_map(copies).collect();
-        let skirt_count = pieces.len();
-        pieces.extend(waist.flat_map(copies));
-        // On folded cloth every piece off the fold needs a gap to the fold.
-        let (layers, margin) = if cloth.folded { (2.0, MIN_PIECE_GAP_CM) } else { (1.0, cloth.selvedge) };
-        let needed = |piece: &PieceOrientations| piece[0].min_permitted_x(margin) + piece[0].width + cloth.selvedge;
+        let copies = |piece| copies_with_permitted_orientations(piece, cloth);
+        let pieces: Vec<PieceOrientations> = skirt.into_iter().chain(waist).flat_map(copies).collect();
+        let layers = if cloth.folded { 2.0 } else { 1.0 };
+        let needed = |piece: &PieceOrientations| piece[0].min_x + piece[0].width + cloth.selvedge;
         let widest = pieces.iter().map(needed).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
             // Rounded up, so that the reported minimum is wide enough.
@@ -153,7 +109,7 @@ impl Pattern {
             return Err(Problem::of_length_beyond_limit(Code::ClothTooNarrow, "cloth.width", cloth.width, min).into());
         }
         let (mut length, mut placed) =
-            shortest_length_and_placed_pieces(&pieces, skirt_count, cloth.width / layers - cloth.selvedge, margin);
+            shortest_length_and_placed_pieces(&pieces, cloth.width / layers - cloth.selvedge);
         // The lay on folded cloth, unfolded, is also a lay on open cloth.
         if let Some(unfolded) = self.unfolded_lay_length_and_pieces(cloth).filter(|(shorter, _)| *shorter < length) {
             (length, placed) = unfolded;

@@ -22,7 +22,7 @@ mod outline;
 mod vent;
 mod waist_pieces;
 
-pub use arrangement::PlacedPiece;
+pub use arrangement::{Cloth, PlacedPiece};
 pub(crate) use centre_seam::centre_point_and_upward_direction;
 pub use cutting::{
     Allowances, Cutting, Opening, Preset, Press, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
@@ -31,8 +31,8 @@ pub(crate) use cutting::{
     BACK_AND_FRONT_PIECE_NAMES, USUAL_OPENING, USUAL_VENT_WIDTH, ZIP_OPENING_FIELD, choose_length_by_unit,
     usual_waist_finish_lengths,
 };
+pub use lay::Lay;
 pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_WIDTH_FIELD};
-pub use lay::{Cloth, Lay};
 pub use notch::{Notch, NotchPlace};
 pub use vent::VentLines;
 pub use waist_pieces::{PieceName, WaistPiece};
