@@ -169,7 +169,7 @@ impl Draft {
     fn create_piece(&self, panel: &Panel, allowances: &Allowances, cutting: &Cutting, opening: f64) -> Piece {
         let vent = cutting.vent.filter(|_| panel.half == Half::Back);
         let vent = vent.map(|vent| VentLines::new(panel, vent, allowances.centre_back));
-        let outline = outline::panel_cut_line(panel, allowances, cutting.press, vent.as_ref());
+        let outline = outline::panel_cut_line(panel, allowances, cutting.press, vent);
         let mut notches = notch::panel_notches(panel, self.body().hip_depth, allowances, opening);
         notches.extend(vent.map(|vent| vent.top_notch(panel)));
         Piece {

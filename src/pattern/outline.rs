@@ -61,12 +61,7 @@ pub(super) struct CutLine {
 /// Returns the cut line of a panel, from the centre of the waist to the side, down to the hem, and back up the centre.
 ///
 /// A vent widens the piece between hem and centre.
-pub(super) fn panel_cut_line(
-    panel: &Panel,
-    allowances: &Allowances,
-    press: Press,
-    vent: Option<&VentLines>,
-) -> CutLine {
+pub(super) fn panel_cut_line(panel: &Panel, allowances: &Allowances, press: Press, vent: Option<VentLines>) -> CutLine {
     let (mut builder, start, side) = unfinished_cut_line_and_side(panel, allowances, press);
     let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
     let hem_end = builder.edge_of_folded_allowance(&reversed_paths(&side), &hem_fold, allowances.hem, DOWN);
