@@ -168,10 +168,9 @@ fields! {
 /// Usual width of a vent's extension, in centimetres and in inches (common practice).
 pub(crate) const USUAL_VENT_WIDTH: (f64, f64) = (4.0, 1.5);
 
-// Step to which the length of an opening is rounded down where a vent shortens the opening, in centimetres and in
-// inches: zips are sold in such lengths (common practice).
-const SHORTENED_OPENING_STEP_CM: f64 = 0.5;
-const SHORTENED_OPENING_STEP_IN: f64 = 0.25;
+/// Step to which the length of an opening is rounded down where a vent shortens the opening, in centimetres and in
+/// inches: zips are sold in such lengths (common practice).
+const SHORTENED_OPENING_STEP: (f64, f64) = (0.5, 0.25);
 
 /// Minimum length of the seam between zip opening and vent, in centimetres, which holds the two backs together.
 const MIN_SEAM_ABOVE_VENT_CM: f64 = 2.0;
@@ -328,7 +327,7 @@ impl Cutting {
         }
         let to_cm = |inches| FieldKind::Length.convert_unit(inches, Unit::In, Unit::Cm);
         let is_in_inches = (length - to_cm(USUAL_OPENING.1)).abs() < EQUALITY_TOLERANCE_CM;
-        let step = if is_in_inches { to_cm(SHORTENED_OPENING_STEP_IN) } else { SHORTENED_OPENING_STEP_CM };
+        let step = if is_in_inches { to_cm(SHORTENED_OPENING_STEP.1) } else { SHORTENED_OPENING_STEP.0 };
         let rounded = ((max + EQUALITY_TOLERANCE_CM) / step).floor() * step;
         rounded.max(max.min(ZIP_OPENING_FIELD.range.0))
     }
@@ -339,15 +338,18 @@ impl Cutting {
         self.vent.is_some() && matches!(self.opening, Opening::Usual(length) if length > max)
     }
 
-    /// Returns the problem of a vent that leaves too little of the centre back seam for the zip opening, or reaches
-    /// above the vertical lower part of this seam; `None` if the vent fits. `seam` is the length of the whole seam,
-    /// `upright` that of its vertical part, in centimetres.
-    pub(super) fn vent_too_high_problem(&self, [seam, upright]: [f64; 2]) -> Option<Problem> {
-        let vent = self.vent?;
-        let opening = self.opening.requested_length().unwrap_or(ZIP_OPENING_FIELD.range.0);
-        let max = (seam - opening - MIN_SEAM_ABOVE_VENT_CM).min(upright);
-        let is_too_high = vent.vent > max + EQUALITY_TOLERANCE_CM;
-        is_too_high.then(|| Problem::of_length_beyond_limit(Code::VentTooHigh, "cutting.vent", vent.vent, max))
+    /// Returns the problem of an opening longer than the centre back seam, or of a vent that leaves too little of the
+    /// seam for the zip opening or reaches above the vertical lower part of the seam; `None` if both fit. `seam` is the
+    /// length of the whole seam, `upright` that of its vertical part, in centimetres.
+    pub(super) fn centre_back_problem(&self, [seam, upright]: [f64; 2]) -> Option<Problem> {
+        let problem = |code, field: &str, length: f64, max: f64| {
+            let is_beyond = length > max + EQUALITY_TOLERANCE_CM;
+            is_beyond.then(|| Problem::of_length_beyond_limit(code, field, length, max))
+        };
+        let requested = self.opening.requested_length();
+        let max = (seam - requested.unwrap_or(ZIP_OPENING_FIELD.range.0) - MIN_SEAM_ABOVE_VENT_CM).min(upright);
+        let too_long = requested.and_then(|cm| problem(Code::OpeningTooLong, "cutting.opening", cm, seam));
+        too_long.or_else(|| problem(Code::VentTooHigh, "cutting.vent", self.vent?.vent, max))
     }
 
     /// Returns the depth of the facing in centimetres, or `None` for a pattern without facing.

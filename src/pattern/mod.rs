@@ -39,8 +39,7 @@ pub use waist_pieces::{PieceName, WaistPiece};
 
 use crate::body::Body;
 use crate::draft::{Draft, Edge, Half, Panel, Role};
-use crate::error::{Code, Problem, Problems};
-use crate::field::EQUALITY_TOLERANCE_CM;
+use crate::error::Problems;
 use crate::geometry::{Path, Point, bounding_box};
 use crate::wording::Wording;
 
@@ -140,12 +139,8 @@ impl Draft {
         let mut problems = cutting.cutting_problems();
         let seam = self.back.edge_length(Role::Centre);
         if problems.is_empty() {
-            let too_long = cutting.opening.requested_length().filter(|cm| *cm > seam + EQUALITY_TOLERANCE_CM);
-            problems.extend(
-                too_long.map(|cm| Problem::of_length_beyond_limit(Code::OpeningTooLong, "cutting.opening", cm, seam)),
-            );
             let upright = self.back.paths(Role::Centre).next().map_or(seam, Path::length);
-            problems.extend(cutting.vent_too_high_problem([seam, upright]).filter(|_| problems.is_empty()));
+            problems.extend(cutting.centre_back_problem([seam, upright]));
         }
         Problems::ok_if_empty(problems)?;
         let facing_depth = cutting.facing_depth();
