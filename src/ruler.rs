@@ -49,14 +49,9 @@ impl Ruler {
         [Unit::Cm, Unit::In, Unit::In, Unit::Mm][self as usize]
     }
 
-    /// Returns the number of rounding steps in an inch, 8 or 16; only for rulers in inches.
-    fn steps_per_inch(self) -> u64 {
-        if self == Self::InEighths { 8 } else { 16 }
-    }
-
     /// Returns the ruler's step in centimetres.
     fn step_cm(self) -> f64 {
-        if self.unit() == Unit::In { 2.54 / self.steps_per_inch() as f64 } else { 0.1 }
+        [0.1, 2.54 / 16.0, 2.54 / 8.0, 0.1][self as usize]
     }
 
     /// Rounds a length to a multiple of the ruler's step; argument and result are in centimetres.
@@ -112,7 +107,8 @@ impl Ruler {
         match self {
             Self::Cm if length.abs() < 0.05 => "0.0".to_owned(),
             Self::Cm => format!("{length:.1}"),
-            Self::In | Self::InEighths => format_mixed_number(length, self.steps_per_inch()),
+            Self::In => format_mixed_number(length, 16),
+            Self::InEighths => format_mixed_number(length, 8),
             Self::Mm => format!("{length:.0}"),
         }
     }
