@@ -9,18 +9,12 @@ pub(crate) const MAX_NAME_CHARS: usize = 60;
 pub(crate) const MAX_NOTES: usize = 10;
 pub(crate) const MAX_NOTE_CHARS: usize = 200;
 
-/// Characters for which the PDF font has a glyph, as the first and the last character of each range in turn: Latin,
-/// Greek, Cyrillic and their punctuation.
-const PDF_FONT_CHARACTER_RANGES: [char; 34] = [
-    ' ', '~', '\u{a0}', '\u{17f}', '\u{218}', '\u{21b}', '\u{370}', '\u{377}', '\u{37a}', '\u{37f}', '\u{384}',
-    '\u{38a}', '\u{38c}', '\u{38c}', '\u{38e}', '\u{3a1}', '\u{3a3}', '\u{45f}', '\u{490}', '\u{491}', '\u{2010}',
-    '\u{2027}', '\u{2030}', '\u{2030}', '\u{2032}', '\u{2033}', '\u{20ac}', '\u{20ac}', '\u{2116}', '\u{2116}',
-    '\u{215b}', '\u{215e}', '\u{2212}', '\u{2212}',
-];
-
-/// Returns whether the PDF font has a glyph for a character.
+/// Returns whether the PDF font has a glyph for a character: Latin, Greek, Cyrillic and their punctuation.
 pub(crate) fn is_in_pdf_font(letter: char) -> bool {
-    PDF_FONT_CHARACTER_RANGES.chunks_exact(2).any(|range| (range[0]..=range[1]).contains(&letter))
+    matches!(letter, ' '..='~' | '\u{a0}'..='\u{17f}' | '\u{218}'..='\u{21b}' | '\u{370}'..='\u{377}'
+        | '\u{37a}'..='\u{37f}' | '\u{384}'..='\u{38a}' | '\u{38c}' | '\u{38e}'..='\u{3a1}' | '\u{3a3}'..='\u{45f}'
+        | '\u{490}'..='\u{491}' | '\u{2010}'..='\u{2027}' | '\u{2030}' | '\u{2032}'..='\u{2033}' | '\u{20ac}'
+        | '\u{2116}' | '\u{215b}'..='\u{215e}' | '\u{2212}')
 }
 
 /// For each combining mark: the mark, then pairs of a letter and the one letter of the PDF font for letter and mark.
