@@ -167,21 +167,19 @@ impl PanelLessonBuilder<'_> {
         self.wording.length(self.wording.ruler.round_to_step(cm.abs()))
     }
 
-    /// Describes a point to mark in words: `from A out 8.4 and down 0.6 to M`.
-    fn point_to_mark_in_words(&self, measure: &PointToMark) -> String {
+    /// Describes points to mark in words: `from A out 8.4 and down 0.6 to M`, with semicolons between points.
+    fn points_to_mark_in_words(&self, points_to_mark: &[PointToMark]) -> String {
         let texts = self.wording.texts;
         let way = |distance: f64, ahead, back| {
             let words: &str = if distance < 0.0 { back } else { ahead };
             (distance != 0.0).then(|| printed!(words, length = self.format_length(distance)))
         };
-        let PointToMark { on_ruler: [out, down], from, to, .. } = measure;
-        let ways = [way(*out, texts.way_out(), texts.way_in()), way(*down, texts.way_down(), texts.way_up())];
-        let template = if ways == [None, None] { texts.mark_at() } else { texts.mark_from() };
-        printed!(template, from, way = texts.join(ways.into_iter().flatten()), to)
-    }
-
-    fn points_to_mark_in_words(&self, points_to_mark: &[PointToMark]) -> String {
-        points_to_mark.iter().map(|measure| self.point_to_mark_in_words(measure)).collect::<Vec<_>>().join("; ")
+        let in_words = |PointToMark { on_ruler: [out, down], from, to, .. }: &PointToMark| {
+            let ways = [way(*out, texts.way_out(), texts.way_in()), way(*down, texts.way_down(), texts.way_up())];
+            let template = if ways == [None, None] { texts.mark_at() } else { texts.mark_from() };
+            printed!(template, from, way = texts.join(ways.into_iter().flatten()), to)
+        };
+        points_to_mark.iter().map(in_words).collect::<Vec<_>>().join("; ")
     }
 
     /// Adds the steps that draw the rectangle of the panel: centre line, hip line, hem and side (points A to F).
@@ -217,7 +215,7 @@ impl PanelLessonBuilder<'_> {
         let mut ends = vec![side_end, self.mark_point('A', panel.centre_waist_point())];
         ends[0].on_ruler[0] = side;
         let (texts, is_slanted) = (self.wording.texts, self.is_slanted);
-        let [side, centre] = [0, 1].map(|k: usize| self.point_to_mark_in_words(&ends[k]));
+        let [side, centre] = [&ends[..1], &ends[1..]].map(|end| self.points_to_mark_in_words(end));
         let joined = if is_slanted { format!(" {}", texts.waist_end_joined()) } else { String::new() };
         let text = printed!(texts.waist_ends(), side, centre) + &joined;
         self.push_step(text, ends, if is_slanted { &[("HB", StrokeKind::Straight)] } else { &[] }, true);
