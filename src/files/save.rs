@@ -71,8 +71,7 @@ impl Pattern {
         wording: impl Into<Wording<'t>>,
         paper: &Paper,
     ) -> Result<(), SaveError> {
-        let path = refuse_nul_in_path(path.as_ref())?;
-        write_file_atomically(path, &self.file_bytes(path, wording, paper)?)
+        write_file(path.as_ref(), |path| self.file_bytes(path, wording, paper))
     }
 
     /// Returns the bytes of the file that [`save`](Self::save) writes, for a caller without a file system; only the
@@ -139,15 +138,14 @@ impl Lay {
         wording: impl Into<Wording<'t>>,
         paper: &Paper,
     ) -> Result<(), SaveError> {
-        let (path, wording) = (refuse_nul_in_path(path.as_ref())?, wording.into());
-        let bytes = match file_extension_in_lower_case(path).as_str() {
+        let wording = wording.into();
+        write_file(path.as_ref(), |path| match file_extension_in_lower_case(path).as_str() {
             #[cfg(feature = "pdf")]
-            "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, wording, paper)?),
-            "svg" => svg(&draw_lay(self, wording), SvgScale::True).into_bytes(),
-            "json" => LayReport::new(self, wording.ruler.unit()).to_json().into_bytes(),
-            _ => return Err(unknown_file_extension_problem(path, ".pdf, .svg or .json").into()),
-        };
-        write_file_atomically(path, &bytes)
+            "pdf" => Ok(super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, wording, paper)?)),
+            "svg" => Ok(svg(&draw_lay(self, wording), SvgScale::True).into_bytes()),
+            "json" => Ok(LayReport::new(self, wording.ruler.unit()).to_json().into_bytes()),
+            _ => Err(unknown_file_extension_problem(path, ".pdf, .svg or .json")),
+        })
     }
 }
 
@@ -170,23 +168,13 @@ impl Lesson {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn save(&self, path: impl AsRef<Path>) -> Result<(), SaveError> {
-        let path = refuse_nul_in_path(path.as_ref())?;
-        let bytes = match file_extension_in_lower_case(path).as_str() {
+        write_file(path.as_ref(), |path| match file_extension_in_lower_case(path).as_str() {
             #[cfg(feature = "pdf")]
-            "pdf" => super::pdf::pdf(&crate::drawing::draw_lesson(self)),
-            "md" => self.to_markdown().into_bytes(),
-            _ => return Err(unknown_file_extension_problem(path, ".pdf or .md").into()),
-        };
-        write_file_atomically(path, &bytes)
+            "pdf" => Ok(super::pdf::pdf(&crate::drawing::draw_lesson(self))),
+            "md" => Ok(self.to_markdown().into_bytes()),
+            _ => Err(unknown_file_extension_problem(path, ".pdf or .md")),
+        })
     }
-}
-
-/// Returns the path unchanged; refuses a path with a NUL byte, which a system would take for the end of the path.
-fn refuse_nul_in_path(path: &Path) -> Result<&Path, Problems> {
-    if path.display().to_string().contains('\0') {
-        return Err(path_problem(Code::WrongType, path).with_limit("a file name without a zero byte").into());
-    }
-    Ok(path)
 }
 
 /// Creates a problem of a path with the error code `code`; the message quotes the path.
@@ -213,8 +201,7 @@ fn path_problem(code: Code, path: &Path) -> Problem {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
-    let path = refuse_nul_in_path(path.as_ref())?;
-    write_file_atomically(path, &drawing_file_bytes(path, drawing, paper, ".pdf, .svg or .dxf")?)
+    write_file(path.as_ref(), |path| drawing_file_bytes(path, drawing, paper, ".pdf, .svg or .dxf"))
 }
 
 /// Returns a drawing as the bytes of a file in the format of `path`'s extension. An unknown extension is an error whose
@@ -246,11 +233,17 @@ fn unknown_file_extension_problem(path: &Path, extensions: &str) -> Problems {
 /// Number of partial files begun by this process, which makes the name of each unique.
 static PARTIAL_FILE_COUNT: AtomicU64 = AtomicU64::new(0);
 
-/// Writes bytes to a partial file in the folder of `path`, then renames that file to `path`, so that no reader sees a
-/// part of the bytes. Follows symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
-fn write_file_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
+/// Writes the bytes that `bytes` returns for the path to a partial file in the folder of `path`, then renames that file
+/// to `path`, so that no reader sees a part of the bytes. Follows symbolic links, keeps the permissions of an earlier
+/// file, and refuses a device or pipe, and a path with a NUL byte, which a system would take for the end of the path.
+fn write_file(path: &Path, bytes: impl FnOnce(&Path) -> Result<Vec<u8>, Problems>) -> Result<(), SaveError> {
+    if path.display().to_string().contains('\0') {
+        let problem = path_problem(Code::WrongType, path).with_limit("a file name without a zero byte");
+        return Err(Problems::from(problem).into());
+    }
+    let bytes = bytes(path)?;
     let (partial, mut file) = create_partial_file(path)?;
-    let written = file.write_all(bytes).map_err(|error| SaveError::Failed(path.to_owned(), error));
+    let written = file.write_all(&bytes).map_err(|error| SaveError::Failed(path.to_owned(), error));
     written.and_then(|()| replace_by_partial_file(path, &partial)).inspect_err(|_| drop(fs::remove_file(&partial)))
 }
 
