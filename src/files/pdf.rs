@@ -10,7 +10,7 @@ use pdf_writer::{Content, Dict, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
 use super::embedded_font::{FONT_BYTES, PDF_FONT_NAME, glyph_number_and_width, glyph_widths_and_bounds};
 use crate::drawing::{
-    Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, PrintLayout, PrintPage, TextAlign,
+    Drawing, Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, PrintLayout, PrintPage, TextAlign,
 };
 use crate::geometry::{Path, Point, Vector};
 
@@ -71,7 +71,7 @@ pub fn pdf(print: &PrintLayout) -> Vec<u8> {
         groups.write_group_resources(&mut resources.insert(Name(b"Properties")).dict());
         resources.finish();
         dict.finish();
-        pdf.stream(contents, &pdf_page_content(page, &groups));
+        pdf.stream(contents, &pdf_page_content(&print.drawing, page, &groups));
     }
     pdf.finish()
 }
@@ -85,27 +85,27 @@ fn to_f32(length: f64) -> f32 {
 /// Optional content groups of a PDF, each with its name in a viewer, which shows or hides the marks of a group
 /// together. The first groups are one for each layer kind that occurs in the print, in drawing order; none of these if
 /// the drawing has layers for sizes. Then comes one for each size or body, in order of first use.
-struct OptionalContentGroups<'p>(Vec<(GroupKey<'p>, String)>);
+struct OptionalContentGroups(Vec<String>);
 
-/// Key of an optional content group: the layer kind of its marks or, without a kind, the name of their size or body.
-type GroupKey<'p> = (Option<LayerKind>, &'p str);
-
-impl<'p> OptionalContentGroups<'p> {
+impl OptionalContentGroups {
     /// Creates the groups of a print from the layer kinds and the sizes or bodies that occur in it.
-    fn from_print(print: &'p PrintLayout) -> Self {
+    fn from_print(print: &PrintLayout) -> Self {
         let layers = parts_of_drawing_and_pages(print).flat_map(|part| &part.layers);
         let occurs = |kind: &&LayerKind| layers.clone().any(|layer| layer.kind == **kind);
         let kinds = if print.drawing.key.is_empty() { LayerKind::ALL.as_slice() } else { &[] };
-        let of_kind = |kind: &LayerKind| ((Some(*kind), ""), kind.name_in_files().to_owned());
-        let mut groups: Vec<_> = kinds.iter().filter(occurs).map(of_kind).collect();
-        for part in parts_of_drawing_and_pages(print).filter(|part| !part.set.is_empty()) {
-            let key = (None, part.set.as_str());
-            if groups.iter().all(|(known, _)| *known != key) {
-                let name = print.drawing.size_layer_name(part).unwrap_or_else(|| format!("all of {}", part.set));
-                groups.push((key, name));
+        let mut names: Vec<_> = kinds.iter().filter(occurs).map(|kind| kind.name_in_files().to_owned()).collect();
+        for name in parts_of_drawing_and_pages(print).filter_map(|part| Self::name_of_set(&print.drawing, part)) {
+            if !names.contains(&name) {
+                names.push(name);
             }
         }
-        Self(groups)
+        Self(names)
+    }
+
+    /// Returns the name of the group of a part's size or body; `None` for a part of none.
+    fn name_of_set(drawing: &Drawing, part: &Part) -> Option<String> {
+        let of_body = || format!("all of {}", part.set);
+        (!part.set.is_empty()).then(|| drawing.size_layer_name(part).unwrap_or_else(of_body))
     }
 
     fn group_refs(&self) -> impl Iterator<Item = Ref> + use<> {
@@ -115,25 +115,18 @@ impl<'p> OptionalContentGroups<'p> {
     /// Adds all groups to a PDF dictionary, under the names by which page contents refer to them.
     fn write_group_resources(&self, dict: &mut Dict) {
         for (k, id) in self.group_refs().enumerate() {
-            dict.pair(Name(group_resource_name(k).as_bytes()), id);
+            dict.pair(Name(format!("L{k}").as_bytes()), id);
         }
     }
 
-    /// Calls `write`, which appends PDF content, in the group with a key; without such a group, in none.
-    fn write_in_group(&self, content: &mut Content, key: GroupKey, write: impl FnOnce(&mut Content)) {
-        let name = self.0.iter().position(|(known, _)| *known == key).map(group_resource_name);
-        if let Some(name) = &name {
-            content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(name.as_bytes()));
-        }
+    /// Calls `write`, which appends PDF content, in the group with a name; without such a group, in none.
+    fn write_in_group(&self, content: &mut Content, name: &str, write: impl FnOnce(&mut Content)) {
+        let Some(k) = self.0.iter().position(|known| known == name) else { return write(content) };
+        let resource = format!("L{k}");
+        content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(resource.as_bytes()));
         write(content);
-        if name.is_some() {
-            content.end_marked_content();
-        }
+        content.end_marked_content();
     }
-}
-
-fn group_resource_name(k: usize) -> String {
-    format!("L{k}")
 }
 
 /// Writes the PDF document catalogue and all optional content groups; a viewer that opens the file shows every group.
@@ -150,7 +143,7 @@ fn write_catalog_and_groups(pdf: &mut Pdf, groups: &OptionalContentGroups) {
     // Scaling to fit the paper would change the size of the pattern.
     catalog.viewer_preferences().insert(Name(b"PrintScaling")).primitive(Name(b"None"));
     catalog.finish();
-    for (id, (_, name)) in groups.group_refs().zip(&groups.0) {
+    for (id, name) in groups.group_refs().zip(&groups.0) {
         let mut group = pdf.indirect(id).dict();
         group.pair(Name(b"Type"), Name(b"OCG")).pair(Name(b"Name"), TextStr(name));
     }
@@ -193,7 +186,7 @@ fn parts_of_drawing_and_pages(print: &PrintLayout) -> impl Iterator<Item = &Part
 fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &OptionalContentGroups) {
     let mut content = Content::new();
     for part in &print.drawing.parts {
-        write_layers_of_part(&mut content, part, groups);
+        write_layers_of_part(&mut content, &print.drawing, part, groups);
     }
     let content = content.finish();
     let mut form = pdf.form_xobject(DRAWING_FORM_ID, &content);
@@ -205,7 +198,7 @@ fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &OptionalCo
 }
 
 /// Returns the PDF content of a page: the part of the drawing in the page's window, then the page's own marks.
-fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8> {
+fn pdf_page_content(drawing: &Drawing, page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8> {
     let mut content = Content::new();
     // Coordinates are millimetres from the upper left corner of the page, y down.
     content.transform([POINTS_PER_MM, 0.0, 0.0, -POINTS_PER_MM, 0.0, to_f32(page.size_mm[1]) * POINTS_PER_MM]);
@@ -215,15 +208,16 @@ fn pdf_page_content(page: &PrintPage, groups: &OptionalContentGroups) -> Vec<u8>
     let corner = window.at - window.from.coords * window.scale;
     let [x, y, scale] = [corner.x, corner.y, window.scale].map(to_f32);
     content.transform([scale, 0.0, 0.0, scale, x, y]).x_object(DRAWING_RESOURCE_NAME).restore_state();
-    write_layers_of_part(&mut content, &page.part, groups);
+    write_layers_of_part(&mut content, drawing, &page.part, groups);
     content.finish().into_vec()
 }
 
 /// Appends the layers of a part to PDF content, in any groups of the part's size or body and of each layer's kind.
-fn write_layers_of_part(content: &mut Content, part: &Part, groups: &OptionalContentGroups) {
-    groups.write_in_group(content, (None, &part.set), |content| {
+fn write_layers_of_part(content: &mut Content, drawing: &Drawing, part: &Part, groups: &OptionalContentGroups) {
+    let set = OptionalContentGroups::name_of_set(drawing, part).unwrap_or_default();
+    groups.write_in_group(content, &set, |content| {
         for layer in &part.layers {
-            groups.write_in_group(content, (Some(layer.kind), ""), |content| write_layer(content, layer));
+            groups.write_in_group(content, layer.kind.name_in_files(), |content| write_layer(content, layer));
         }
     });
 }
