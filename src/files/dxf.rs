@@ -6,7 +6,7 @@
 
 use std::fmt::Write;
 
-use super::decimal::push_decimal_text;
+use super::decimal::Decimal;
 use crate::drawing::LayerKind::{self, Cut, Dart, Fold, Grain, Guide, Notch, Seam, Text};
 use crate::drawing::{Drawing, Layer, Mark, Part, TextAlign};
 use crate::geometry::{Path, Point, flatten_to_polyline};
@@ -118,9 +118,7 @@ impl DxfTagWriter {
     }
 
     fn write_number_tag(&mut self, code: u16, value: f64) {
-        _ = writeln!(self.text, "{code}");
-        push_decimal_text(&mut self.text, value);
-        self.text.push('\n');
+        _ = writeln!(self.text, "{code}\n{}", Decimal(value));
     }
 
     /// Appends `x`, `y` upwards, and `z` = 0 of a point of the drawing; `code` is the group code of `x`.

@@ -4,9 +4,9 @@
 
 use std::fmt::Write;
 
-use super::decimal::{decimal_text, push_decimal_text};
+use super::decimal::Decimal;
 use crate::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, TextAlign};
-use crate::geometry::{Path, Point};
+use crate::geometry::Path;
 
 /// Size at which a browser shows a drawing as SVG: true size, or fitted to its container.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -32,7 +32,7 @@ pub enum SvgScale {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
-    let [width, height] = drawing.size_mm.map(decimal_text);
+    let [width, height] = drawing.size_mm.map(Decimal);
     let display_size = match scale {
         SvgScale::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
         SvgScale::Fit => "style=\"max-width:100%;max-height:80vh;background:#fff\"".to_owned(),
@@ -78,7 +78,7 @@ fn write_layer(svg: &mut String, layer: &Layer) {
         LayerKind::Cloth => format!("fill=\"{ink}\" stroke=\"none\""),
         LayerKind::Text => format!("fill=\"{ink}\" font-family=\"sans-serif\" text-anchor=\"middle\""),
         kind => {
-            let width = decimal_text(kind.line_width_mm());
+            let width = Decimal(kind.line_width_mm());
             format!("fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"")
         }
     };
@@ -88,11 +88,11 @@ fn write_layer(svg: &mut String, layer: &Layer) {
         match mark {
             Mark::Line { paths, stroke } => write_line_mark(svg, paths, *stroke),
             Mark::Point { at } => {
-                let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(decimal_text);
+                let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(Decimal);
                 _ = writeln!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>");
             }
             Mark::Text { at, text, size_mm, align } => {
-                let [x, y, size] = [at.x, at.y, *size_mm].map(decimal_text);
+                let [x, y, size] = [at.x, at.y, *size_mm].map(Decimal);
                 let align = match align {
                     TextAlign::Centred => String::new(),
                     TextAlign::Left => " text-anchor=\"start\"".to_owned(),
@@ -107,27 +107,19 @@ fn write_layer(svg: &mut String, layer: &Layer) {
 
 fn write_line_mark(svg: &mut String, paths: &[Path], stroke: LineStyle) {
     let [Some(first), Some(last)] = [paths.first(), paths.last()] else { return };
-    svg.push_str("<path d=\"");
-    push_path_command(svg, 'M', first.start());
+    _ = write!(svg, "<path d=\"M{},{}", Decimal(first.start().x), Decimal(first.start().y));
     for path in paths {
         let command = if let Path::Line(_) = path { 'L' } else { 'C' };
         for (point, command) in path.points()[1..].iter().zip([command, ' ', ' ']) {
-            push_path_command(svg, command, *point);
+            _ = write!(svg, "{command}{},{}", Decimal(point.x), Decimal(point.y));
         }
     }
     svg.push_str(if last.end() == first.start() { "Z\"" } else { "\"" });
-    let dashes: Vec<String> = stroke.dash_pattern_mm().iter().map(|dash| decimal_text(*dash)).collect();
+    let dashes: Vec<String> = stroke.dash_pattern_mm().iter().map(|dash| Decimal(*dash).to_string()).collect();
     if !dashes.is_empty() {
         _ = write!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
     }
     svg.push_str("/>\n");
-}
-
-fn push_path_command(svg: &mut String, command: char, point: Point) {
-    svg.push(command);
-    push_decimal_text(svg, point.x);
-    svg.push(',');
-    push_decimal_text(svg, point.y);
 }
 
 /// Returns a text with XML's special characters escaped, and characters that XML forbids replaced by U+FFFD.
