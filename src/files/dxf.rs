@@ -128,6 +128,12 @@ impl DxfTagWriter {
         self.write_number_tag(code + 20, 0.0);
     }
 
+    /// Appends the kind and the layer of a DXF entity, and the point at which it lies or starts.
+    fn write_entity_at(&mut self, kind: &str, layer: &str, at: Point) {
+        self.write_tags(&[(0, kind), (8, layer)]);
+        self.write_point_coordinates(10, at);
+    }
+
     /// Appends the DXF block of a part: its lines and texts, and for a pattern piece labels with name, size and
     /// quantity. All are on `size_layer`, if given, and otherwise each mark on the layer of its kind and the labels on
     /// layer 1.
@@ -155,8 +161,7 @@ impl DxfTagWriter {
                 Mark::Line { paths, .. } if layer.kind == Grain && paths.len() > 1 => {}
                 Mark::Line { paths, .. } => self.write_line_or_polyline(number, paths, layer.kind),
                 Mark::Point { at } => {
-                    self.write_tags(&[(0, "POINT"), (8, size_layer.unwrap_or(DRILL_POINT_LAYER_NUMBER))]);
-                    self.write_point_coordinates(10, *at);
+                    self.write_entity_at("POINT", size_layer.unwrap_or(DRILL_POINT_LAYER_NUMBER), *at);
                 }
                 Mark::Text { at, text, size_mm, align } => self.write_text_entity(number, *at, text, *size_mm, *align),
             }
@@ -172,19 +177,16 @@ impl DxfTagWriter {
         }
         if let [from, to] = corners[..] {
             if kind == Notch {
-                self.write_tags(&[(0, "POINT"), (8, layer)]);
-                self.write_point_coordinates(10, from);
+                self.write_entity_at("POINT", layer, from);
             }
-            self.write_tags(&[(0, "LINE"), (8, layer)]);
-            self.write_point_coordinates(10, from);
+            self.write_entity_at("LINE", layer, from);
             return self.write_point_coordinates(11, to);
         }
         // The cut line of a piece is closed, even along the fold; on a size's layer a separate centre line closes it.
         let closed = if ends_at_start || layer == CUT_LINE_LAYER_NUMBER { "1" } else { "0" };
         self.write_tags(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
         for corner in corners {
-            self.write_tags(&[(0, "VERTEX"), (8, layer)]);
-            self.write_point_coordinates(10, corner);
+            self.write_entity_at("VERTEX", layer, corner);
         }
         self.write_tags(&[(0, "SEQEND"), (8, layer)]);
     }
@@ -192,8 +194,7 @@ impl DxfTagWriter {
     /// Appends a DXF text at the font size `size`, in millimetres; `at` is the left end or, if `align` centres the
     /// text, the middle of its base line.
     fn write_text_entity(&mut self, layer: &str, at: Point, text: &str, size: f64, align: TextAlign) {
-        self.write_tags(&[(0, "TEXT"), (8, layer)]);
-        self.write_point_coordinates(10, at);
+        self.write_entity_at("TEXT", layer, at);
         self.write_number_tag(40, size * CAPITAL_HEIGHT_PER_FONT_SIZE);
         let turn = if align == TextAlign::CentredUpwards { "90.0" } else { "0.0" };
         self.write_tags(&[(1, &to_dxf_ascii(text)), (50, turn)]);
