@@ -21,10 +21,9 @@ const NAME_DISTANCE_FROM_PIECE_MM: f64 = 6.0;
 type PieceOfSize<'n> = (&'n WaistPiece, PlacedPanel<'n>);
 
 impl NestLayout<'_> {
-    /// Draws the pieces that finish the waist in all sizes. Appends a part for each piece to the list of each size in
-    /// `sizes`, and a part with what all sizes share to `shared`. Returns width and height of the whole drawing, in
-    /// millimetres.
-    pub(super) fn draw_waist_pieces(&self, sizes: &mut [Vec<Part>], shared: &mut Vec<Part>) -> [f64; 2] {
+    /// Draws the pieces that finish the waist in all sizes. Appends for each piece a part for each size to `drawn`, and a
+    /// part with what all sizes share to `shared`. Returns width and height of the whole drawing, in millimetres.
+    pub(super) fn draw_waist_pieces(&self, drawn: &mut Vec<Vec<Part>>, shared: &mut Vec<Part>) -> [f64; 2] {
         let [width, height] = self.size_mm;
         let mut size_mm = self.size_mm;
         for (index, first) in self.sizes[0].1.waist_pieces.iter().enumerate() {
@@ -46,10 +45,10 @@ impl NestLayout<'_> {
             let pieces: Vec<PieceOfSize> = pieces.collect();
             // The names of the sizes stand at notches and ends of a waistband, at the darts and the side seam end of
             // the lower edge of a facing.
-            let (mut notches, mut ends) = (Vec::new(), Vec::new());
-            for (k, ((piece, placed), parts)) in pieces.iter().zip(sizes.iter_mut()).enumerate() {
+            let (mut sizes, mut notches, mut ends) = (Vec::new(), Vec::new(), Vec::new());
+            for (k, (piece, placed)) in pieces.iter().enumerate() {
                 let outline = self.cut_or_seam_outline(&piece.seam, &piece.cut);
-                parts.push(self.draw_waist_piece_of_size(k, piece, placed, outline));
+                sizes.push(self.draw_waist_piece_of_size(k, piece, placed, outline));
                 let on_paper = |point: Point| (k, placed.to_paper_mm(point));
                 let own = piece.notches.iter().filter(|notch| notch.place != NotchPlace::CentreFront);
                 notches.extend(own.map(|notch| on_paper(self.start_of_notch(notch))));
@@ -60,8 +59,9 @@ impl NestLayout<'_> {
             }
             let (axis, [before, after]) =
                 if is_band { (1, [at.x - left, at.x + right]) } else { (0, [at.y - up, at.y + down]) };
-            self.draw_names_with_leaders(index + 2, sizes, notches, axis, before - NAME_DISTANCE_FROM_PIECE_MM);
-            self.draw_names_with_leaders(index + 2, sizes, ends, axis, after + NAME_DISTANCE_FROM_PIECE_MM);
+            self.draw_leaders(&mut sizes, notches, axis, before - NAME_DISTANCE_FROM_PIECE_MM);
+            self.draw_leaders(&mut sizes, ends, axis, after + NAME_DISTANCE_FROM_PIECE_MM);
+            drawn.push(sizes);
             shared.push(self.draw_marks_shared_on_piece(index, &pieces));
             size_mm[0] = size_mm[0].max(if is_band { at.x + right + SIZE_NAME_SPACE_MM + MARGIN_MM } else { 0.0 });
             size_mm[1] = size_mm[1].max(at.y + down + MARGIN_MM + if is_band { 0.0 } else { SIZE_NAME_SPACE_MM });

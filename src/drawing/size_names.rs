@@ -19,10 +19,11 @@ const FIRST_SIDE_NAME_ABOVE_HIP_MM: f64 = 70.0;
 const SIDE_NAME_SPACING_MM: f64 = 110.0;
 
 impl NestLayout<'_> {
-    /// Draws the names of the sizes at the lines of a panel (`half` 0 back, 1 front): at the ends of waist and hem on
-    /// the centre line, at the end of the zip opening, at the top of a vent and its notch, at the dart tips, at the side
-    /// seam end of the hem, and along the side seams.
-    pub(super) fn draw_size_names(&self, half: usize, sizes: &mut [Vec<Part>]) {
+    /// Draws back (`half` 0) or front (`half` 1) in all sizes, as a part for each size, with the names of the sizes at
+    /// their lines: at the ends of waist and hem on the centre line, at the end of the zip opening, at the top of a vent
+    /// and its notch, at the dart tips, at the side seam end of the hem, and along the side seams.
+    pub(super) fn draw_panels_with_size_names(&self, half: usize) -> Vec<Part> {
+        let mut sizes: Vec<Part> = (0..self.sizes.len()).map(|k| self.draw_panel_of_size(k, half)).collect();
         let first = self.hip_y - FIRST_SIDE_NAME_ABOVE_HIP_MM;
         let levels = std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_SPACING_MM));
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
@@ -66,30 +67,23 @@ impl NestLayout<'_> {
                 }
                 let Some(at) = place(y) else { continue };
                 side_names.push((at, half_width));
-                sizes[k][half].draw_text(at, CentredUpwards, name, font_size);
+                sizes[k].draw_text(at, CentredUpwards, name, font_size);
             }
         }
         let outwards = [-1.0, 1.0][half];
         let edge = centre.iter().map(|(_, at)| at.x * outwards).fold(f64::NEG_INFINITY, f64::max) * outwards;
-        self.draw_names_with_leaders(half, sizes, centre, 1, edge + outwards * 6.0);
+        self.draw_leaders(&mut sizes, centre, 1, edge + outwards * 6.0);
         for points in [tips, hem] {
             let lowest = points.iter().map(|(_, at)| at.y).fold(0.0, f64::max);
-            self.draw_names_with_leaders(half, sizes, points, 0, lowest + 6.0);
+            self.draw_leaders(&mut sizes, points, 0, lowest + 6.0);
         }
+        sizes
     }
 
     /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the
     /// other axis; each point is given with the index of its size. A leader, a thin line, runs from each point to its
-    /// name, and the names never overlap. Names and leaders of a size go to the part at index `piece` in that size's
-    /// list of `sizes`.
-    pub(super) fn draw_names_with_leaders(
-        &self,
-        piece: usize,
-        sizes: &mut [Vec<Part>],
-        mut points: Vec<(usize, Point)>,
-        axis: usize,
-        level: f64,
-    ) {
+    /// name, and the names never overlap. Names and leaders of a size go to that size's part in `sizes`.
+    pub(super) fn draw_leaders(&self, sizes: &mut [Part], mut points: Vec<(usize, Point)>, axis: usize, level: f64) {
         points.sort_by(|(_, a), (_, b)| a[axis].total_cmp(&b[axis]));
         let size_of = |k: usize| font_size_to_fit(&self.sizes[k].0, SIZE_NAME_FONT_MM, MAX_SIZE_NAME_WIDTH_MM);
         let width_of = |k: usize| relative_text_width(&self.sizes[k].0) * size_of(k);
@@ -97,7 +91,7 @@ impl NestLayout<'_> {
         let gap = if axis == 0 { widest + 0.6 } else { SIZE_NAME_FONT_MM * 1.1 };
         let places = spread_positions_apart(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
         for ((k, at), place) in points.into_iter().zip(places) {
-            let (mut end, part) = (at, &mut sizes[k][piece]);
+            let (mut end, part) = (at, &mut sizes[k]);
             end[axis] = place;
             end[1 - axis] = level;
             let direction = (end - at).normalize();

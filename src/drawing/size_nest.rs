@@ -47,15 +47,12 @@ const SIZE_LINE_STYLES: [LineStyle; 6] = [Solid, Dashed, LongShortDashed, WideDo
 pub fn draw_nest<'t>(nest: &Nest, wording: impl Into<Wording<'t>>) -> Drawing {
     let wording = wording.into();
     let sheet = NestLayout::new(nest, wording);
-    let mut sizes: Vec<Vec<Part>> =
-        (0..nest.sizes().len()).map(|k| [0, 1].map(|half| sheet.draw_panel_of_size(k, half)).into()).collect();
-    let mut shared = Vec::new();
-    for half in [0, 1] {
-        sheet.draw_size_names(half, &mut sizes);
-        shared.push(sheet.draw_marks_shared_by_sizes(half));
-    }
-    let size_mm = sheet.draw_waist_pieces(&mut sizes, &mut shared);
-    let parts = sizes.into_iter().flatten().chain(shared).collect();
+    // For each piece its part in each size.
+    let mut pieces = [0, 1].map(|half| sheet.draw_panels_with_size_names(half)).to_vec();
+    let mut shared = [0, 1].map(|half| sheet.draw_marks_shared_by_sizes(half)).to_vec();
+    let size_mm = sheet.draw_waist_pieces(&mut pieces, &mut shared);
+    let parts_of_size = |k: usize| pieces.iter().map(move |sizes| sizes[k].clone());
+    let parts = (0..nest.sizes().len()).flat_map(parts_of_size).chain(shared).collect();
     let (texts, (smallest, pattern)) = (wording.texts, &nest.sizes()[0]);
     let [waist, hip] = pattern.draft().ease().into_array().map(|ease| wording.length(ease));
     let title = printed!(texts.nest_title(), sizes = sheet.size_range_in_words(), waist, hip, unit = wording.unit());
@@ -173,7 +170,7 @@ impl<'n> NestLayout<'n> {
 
     /// Draws all lines of one panel (`half` 0 back, 1 front) of the size at index `k`: outline, darts, notches, zip
     /// opening, hip line, lengthening line.
-    fn draw_panel_of_size(&self, k: usize, half: usize) -> Part {
+    pub(super) fn draw_panel_of_size(&self, k: usize, half: usize) -> Part {
         let (placed, stroke) = (self.placed_panel_of_size(k, half), line_style_of_size(k));
         let piece = self.sizes[k].1.pieces()[half];
         let mut part = self.part_with_outline(k, &placed, piece.name(), self.outline_of_panel(piece));
