@@ -33,9 +33,8 @@ const KEY_LINE_SAMPLE_LENGTH_MM: f64 = 22.0;
 const MAX_KEY_TEXT_WIDTH_MM: f64 = 40.0;
 
 // Minimum printable width and height of a page with header and map of the tiles, and of the map, in millimetres.
-pub(super) const MIN_PAGE_WIDTH_MM: f64 = TEST_SQUARES_WIDTH_MM;
-pub(super) const MIN_PAGE_HEIGHT_MM: f64 =
-    TEST_SQUARES_HEIGHT_MM + MIN_TEXT_HEIGHT_BELOW_SQUARES_MM + MIN_TILE_MAP_HEIGHT_MM;
+pub(super) const MIN_PAGE_SIZE_MM: [f64; 2] =
+    [TEST_SQUARES_WIDTH_MM, TEST_SQUARES_HEIGHT_MM + MIN_TEXT_HEIGHT_BELOW_SQUARES_MM + MIN_TILE_MAP_HEIGHT_MM];
 pub(super) const MIN_TILE_MAP_HEIGHT_MM: f64 = 40.0;
 
 /// Returns the drawing with a header above all its parts: test squares, title, notes and key. The drawing becomes

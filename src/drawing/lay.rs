@@ -3,6 +3,7 @@
 //! The plan shows the full width of the cloth, or half the width if the cloth is folded. Its title states its scale.
 
 use super::TextAlign::{Centred, CentredUpwards};
+use super::header::MIN_PAGE_SIZE_MM;
 use super::panel_layout::{LABEL_FONT_MM, NOTE_FONT_MM, SMALL_FONT_MM};
 use super::print::single_sheet_page_if_fits;
 use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
@@ -67,13 +68,14 @@ pub fn draw_lay_on_page<'t>(
     wording: impl Into<Wording<'t>>,
     paper: &Paper,
 ) -> Result<PrintLayout, Problems> {
+    paper.check(MIN_PAGE_SIZE_MM)?;
     let wording = wording.into();
     // Reduces the scale until the drawing fits in an orientation; the loop ends, as any drawing fits if small enough.
     let mut n = LAY_SCALE_DENOMINATOR;
     loop {
         let drawing = draw_lay_titled_with_scale(lay, wording, n);
         let scale = f64::from(LAY_SCALE_DENOMINATOR) / f64::from(n);
-        if let Some(page) = single_sheet_page_if_fits(&drawing, paper, scale)? {
+        if let Some(page) = single_sheet_page_if_fits(&drawing, paper, scale) {
             return Ok(PrintLayout { drawing, pages: vec![page] });
         }
         n += 1;

@@ -60,20 +60,37 @@ impl Paper {
         let standard = STANDARD_SHEET_SIZES_MM.iter().find(|(sheet, _)| sheet.eq_ignore_ascii_case(name.trim()));
         let size_mm = standard.map(|(_, size)| *size).or_else(|| parse_paper_size_to_mm(name)).ok_or_else(unknown)?;
         let paper = Self { size_mm, margin_mm: 10.0, overlap_mm: 10.0 };
-        Problems::ok_if_empty(paper.paper_problems([0.0, 0.0]))?;
-        Ok(paper)
+        paper.check([0.0, 0.0]).map(|()| paper)
     }
 
-    /// Returns two pairs of width and height in millimetres: of the paper as given, and of the paper turned sideways.
-    pub(super) fn sizes_by_orientation_mm(&self) -> [[f64; 2]; 2] {
+    /// Returns the paper as given, and turned sideways.
+    pub(super) fn orientations(&self) -> [Self; 2] {
         let [width, height] = self.size_mm;
-        [[width, height], [height, width]]
+        [*self, Self { size_mm: [height, width], ..*self }]
     }
 
-    /// Returns the problems of the paper: a side, margin or overlap out of range, or a printable area (paper less
-    /// margins and overlap) that has no room for `min_area`, a width and a height in millimetres, in portrait or
-    /// landscape.
-    pub(super) fn paper_problems(&self, min_area: [f64; 2]) -> Vec<Problem> {
+    /// Returns the paper with an infinite side, that of a roll, replaced by a side of `size_mm`.
+    pub(super) fn cut_off_roll(self, size_mm: [f64; 2]) -> Self {
+        let side = |k: usize| if self.size_mm[k].is_finite() { self.size_mm[k] } else { size_mm[k] };
+        Self { size_mm: [side(0), side(1)], ..self }
+    }
+
+    /// Returns width and height of a tile between the margins, overlap included, in millimetres; infinite on a roll.
+    pub(super) fn window_mm(&self) -> [f64; 2] {
+        self.size_mm.map(|side| side - 2.0 * self.margin_mm)
+    }
+
+    /// Returns the distances from a tile to the next tile, across and down, in millimetres; infinite on a roll.
+    pub(super) fn tile_step_mm(&self) -> [f64; 2] {
+        self.window_mm().map(|side| side - self.overlap_mm)
+    }
+
+    /// Checks the paper.
+    ///
+    /// # Errors
+    /// A side, margin or overlap is out of range, or the printable area (paper less margins and overlap) has no room for
+    /// `min_area`, a width and a height in millimetres, in portrait or landscape.
+    pub(super) fn check(&self, min_area: [f64; 2]) -> Result<(), Problems> {
         let [width, height] = self.size_mm;
         let sides = [width, height].into_iter().filter(|side| *side != f64::INFINITY);
         let mut problems: Vec<Problem> =
@@ -81,13 +98,13 @@ impl Paper {
         problems.dedup(); // Both sides of a square.
         problems.extend(PRINTER_MARGIN_FIELD.range_problem("paper.", self.margin_mm, Unit::Cm));
         problems.extend(TILE_OVERLAP_FIELD.range_problem("paper.", self.overlap_mm, Unit::Cm));
-        let area = self.size_mm.map(|side| side - 2.0 * self.margin_mm - self.overlap_mm);
+        let area = self.tile_step_mm();
         let [short, long] = [area[0].min(area[1]), area[0].max(area[1])];
         if problems.is_empty() && (short < min_area[0] || long < min_area[1]) {
             let problem = Problem::new(Code::PaperTooSmall, "paper").with_value(format!("{short} x {long} mm"));
             problems.push(problem.with_limit(format!("{} x {} mm", min_area[0], min_area[1])));
         }
-        problems
+        Problems::ok_if_empty(problems)
     }
 }
 

@@ -2,14 +2,10 @@
 //!
 //! The drawing keeps its true scale on every page except the map on the cover.
 
-use std::collections::BTreeSet;
-
 use super::TextAlign::{Centred, CentredUpwards, Left};
-use super::header::{
-    MIN_PAGE_HEIGHT_MM, MIN_PAGE_WIDTH_MM, MIN_TILE_MAP_HEIGHT_MM, header_part_and_height_mm, with_header,
-};
+use super::header::{MIN_PAGE_SIZE_MM, MIN_TILE_MAP_HEIGHT_MM, header_part_and_height_mm, with_header};
 use super::panel_layout::NOTE_FONT_MM;
-use super::tile_arrangement::{arranged_drawing_and_tiles, polylines_by_part, tiles_that_show_lines};
+use super::tile_arrangement::{Tiles, arrange_on_tiles, polylines_by_part, tiles_with_lines};
 use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector};
@@ -100,8 +96,9 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     for part in &mut drawing.parts {
         part.layers.retain(|layer| layer.kind != LayerKind::Cloth);
     }
+    paper.check(MIN_PAGE_SIZE_MM)?;
     let sheet = with_header(drawing.clone());
-    if let Some(page) = single_sheet_page_if_fits(&sheet, paper, 1.0)? {
+    if let Some(page) = single_sheet_page_if_fits(&sheet, paper, 1.0) {
         return Ok(PrintLayout { drawing: sheet, pages: vec![page] });
     }
     let grid = TileGrid::with_fewest_tiles(&drawing, paper);
@@ -112,24 +109,13 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
 
 /// Returns the page that shows a whole drawing at a scale on one sheet, in portrait or landscape; `None` if the drawing
 /// does not fit. A page from a roll is as long as drawing and margins.
-///
-/// # Errors
-/// As for [`paginate`].
-pub(super) fn single_sheet_page_if_fits(
-    drawing: &Drawing,
-    paper: &Paper,
-    scale: f64,
-) -> Result<Option<PrintPage>, Problems> {
-    Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH_MM, MIN_PAGE_HEIGHT_MM]))?;
+pub(super) fn single_sheet_page_if_fits(drawing: &Drawing, paper: &Paper, scale: f64) -> Option<PrintPage> {
     let (shown, margin) = (drawing.size_mm.map(|side| side * scale), paper.margin_mm);
     let needed = shown.map(|side| side + 2.0 * margin);
-    let fits = |size: &[f64; 2]| (0..2).all(|k| needed[k] <= size[k]);
-    let page = paper.sizes_by_orientation_mm().into_iter().find(fits).map(|size| {
-        let size_mm = [0, 1].map(|k| if size[k].is_finite() { size[k] } else { needed[k] });
-        let window = PageWindow { at: Point::new(margin, margin), size_mm: shown, from: Point::origin(), scale };
-        PrintPage { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) }
-    });
-    Ok(page)
+    let fits = |paper: &Paper| (0..2).all(|k| needed[k] <= paper.size_mm[k]);
+    let size_mm = paper.orientations().into_iter().find(fits)?.cut_off_roll(needed).size_mm;
+    let window = PageWindow { at: Point::new(margin, margin), size_mm: shown, from: Point::origin(), scale };
+    Some(PrintPage { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) })
 }
 
 /// Grid of overlapping tiles, a page each, that together show a drawing; lengths in millimetres.
@@ -137,12 +123,8 @@ struct TileGrid {
     drawing: Drawing,
     /// Number of tiles saved by moving the pieces of the drawing.
     saved: usize,
-    size_mm: [f64; 2],
-    margin: f64,
-    /// Width of the strip that neighbouring tiles share, in millimetres.
-    overlap: f64,
-    /// Width and height of a tile between the margins, overlap included, in millimetres.
-    window: [f64; 2],
+    /// Paper in the orientation of the tiles, cut off if it is a roll.
+    paper: Paper,
     /// Number of columns and of rows of tiles.
     column_and_row_counts: [u32; 2],
     /// Column and row, from 0, of each tile that is needed to show every line, row by row.
@@ -153,83 +135,68 @@ impl TileGrid {
     /// Arranges a drawing on the fewest tiles found, as drawn or with its pieces moved, on paper in portrait or
     /// landscape.
     fn with_fewest_tiles(drawing: &Drawing, paper: &Paper) -> Self {
-        let (lines, overlap) = (polylines_by_part(drawing), paper.overlap_mm);
-        let is_small = |[width, height]: [f64; 2]| width < MIN_PAGE_WIDTH_MM || height < MIN_PAGE_HEIGHT_MM;
-        let rank = |grid: &Self| (is_small(grid.window), grid.tiles.len());
-        let best = |arrange: &dyn Fn([f64; 2]) -> (Drawing, BTreeSet<[u32; 2]>)| {
-            let [portrait, landscape] = paper.sizes_by_orientation_mm().map(|size| Self::new(arrange, paper, size));
-            if rank(&landscape) < rank(&portrait) { landscape } else { portrait }
+        let lines = polylines_by_part(drawing);
+        let is_small = |window: [f64; 2]| (0..2).any(|k| window[k] < MIN_PAGE_SIZE_MM[k]);
+        let rank = |grid: &Self| (is_small(grid.paper.window_mm()), grid.tiles.len());
+        let better = |first, second| if rank(&second) < rank(&first) { second } else { first };
+        let best = |arrange: &dyn Fn(&Paper) -> (Drawing, Tiles)| {
+            let [portrait, landscape] = paper.orientations().map(|paper| Self::new(arrange(&paper), paper));
+            better(portrait, landscape)
         };
-        let all_tiles = |window| tiles_that_show_lines(lines.iter().flatten(), Vector::zeros(), window, overlap);
-        let drawn = best(&|window| (drawing.clone(), all_tiles(window)));
-        let moved = best(&|window| arranged_drawing_and_tiles(drawing, &lines, window, overlap));
+        let drawn = best(&|paper| (drawing.clone(), tiles_with_lines(lines.iter().flatten(), Vector::zeros(), paper)));
+        let moved = best(&|paper| arrange_on_tiles(drawing, &lines, paper));
         let saved = drawn.tiles.len().saturating_sub(moved.tiles.len());
-        if rank(&moved) < rank(&drawn) { Self { saved, ..moved } } else { drawn }
+        better(drawn, Self { saved, ..moved })
     }
 
-    /// Creates the grid on pages of `size` millimetres. `arrange` returns the drawing, and the tiles that it needs if
-    /// their width and height between the margins are given.
-    fn new(arrange: &dyn Fn([f64; 2]) -> (Drawing, BTreeSet<[u32; 2]>), paper: &Paper, size: [f64; 2]) -> Self {
-        let Paper { margin_mm: margin, overlap_mm: overlap, .. } = *paper;
-        let (drawing, tiles) = arrange(size.map(|side| side - 2.0 * margin));
-        // A page from a roll is as long as the drawing and its margins.
-        let length = |k: usize| if size[k].is_finite() { size[k] } else { drawing.size_mm[k] + 2.0 * margin };
-        let size_mm = [length(0), length(1)];
-        let window = size_mm.map(|size| size - 2.0 * margin);
+    /// Creates the grid of a drawing and the tiles that it needs on paper.
+    fn new((drawing, tiles): (Drawing, Tiles), paper: Paper) -> Self {
+        let paper = paper.cut_off_roll(drawing.size_mm.map(|side| side + 2.0 * paper.margin_mm));
         let mut tiles = Vec::from_iter(tiles);
         tiles.sort_by_key(|[_, row]| *row);
         // The last rows or columns may show nothing that those before them do not.
         let column_and_row_counts = [0, 1].map(|k: usize| tiles.iter().map(|tile| tile[k] + 1).max().unwrap_or(1));
-        Self { drawing, saved: 0, size_mm, margin, overlap, window, column_and_row_counts, tiles }
+        Self { drawing, saved: 0, paper, column_and_row_counts, tiles }
     }
 
     /// Returns the point of the drawing, in millimetres, that lies at the upper left corner of a tile.
     fn tile_origin(&self, [column, row]: [u32; 2]) -> Point {
-        let [width, height] = self.window.map(|side| side - self.overlap);
+        let [width, height] = self.paper.tile_step_mm();
         Point::new(f64::from(column) * width, f64::from(row) * height)
     }
 
-    /// Returns the page of a tile: frame, joining crosses, dotted lines where the next tiles start, and tile names.
+    /// Returns the page of a tile: frame, joining crosses, and what lies along its right and lower edges.
     fn page_of_tile(&self, tile: [u32; 2]) -> PrintPage {
-        let (from, at) = (self.tile_origin(tile), Point::new(self.margin, self.margin));
+        let (from, at) = (self.tile_origin(tile), Point::new(self.paper.margin_mm, self.paper.margin_mm));
         let mut part = Part::new("page", "", 0);
-        part.draw_rectangle(at, self.window, LineStyle::Dotted);
+        part.draw_rectangle(at, self.paper.window_mm(), LineStyle::Dotted);
         // Two joining crosses on each edge with a neighbour.
         for k in [0, 1] {
-            let mut previous = tile;
-            previous[k] = tile[k].wrapping_sub(1);
-            let first_edge = self.tiles.contains(&previous).then_some(0.0);
-            let last_edge = self.printed_neighbours_right_and_below(tile)[k].map(|_| self.window[k] - self.overlap);
+            let first_edge = self.printed_neighbour(tile, k, -1).map(|_| 0.0);
+            let last_edge = self.printed_neighbour(tile, k, 1).map(|_| self.paper.tile_step_mm()[k]);
             let edges = first_edge.into_iter().chain(last_edge);
             for (across, fraction) in edges.flat_map(|across| [(across, 0.25), (across, 0.75)]) {
                 let mut centre = from;
                 centre[k] += across;
-                centre[1 - k] += self.window[1 - k] * fraction;
+                centre[1 - k] += self.paper.window_mm()[1 - k] * fraction;
                 let middle = at + (centre - from);
                 for arm in [Vector::new(JOINING_CROSS_ARM_MM, 0.0), Vector::new(0.0, JOINING_CROSS_ARM_MM)] {
                     part.draw_polyline(LayerKind::Sheet, &[middle - arm, middle + arm], LineStyle::Solid);
                 }
             }
         }
-        for (k, next) in self.printed_neighbours_right_and_below(tile).into_iter().enumerate() {
-            if next.is_some() && self.overlap > 0.0 {
-                let (mut start, mut end) = (Vector::zeros(), Vector::from(self.window));
-                (start[k], end[k]) = (self.window[k] - self.overlap, self.window[k] - self.overlap);
-                part.draw_polyline(LayerKind::Sheet, &[at + start, at + end], LineStyle::Dotted);
-            }
-        }
-        self.draw_tile_edge_texts(&mut part, tile, at);
-        let window = PageWindow { at, size_mm: self.window, from, scale: 1.0 };
-        PrintPage { name: tile_name(tile), size_mm: self.size_mm, window, part }
+        self.draw_right_and_lower_edge(&mut part, tile, at);
+        let window = PageWindow { at, size_mm: self.paper.window_mm(), from, scale: 1.0 };
+        PrintPage { name: tile_name(tile), size_mm: self.paper.size_mm, window, part }
     }
 
-    /// Draws the texts along the right and lower edges of a tile: its name and number, the name of the pattern, and
-    /// which tiles are joined there.
-    fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point) {
+    /// Draws what lies along the right and lower edges of a tile: its name and number, the name of the pattern, dotted
+    /// lines where the next tiles start, and which tiles are joined there.
+    fn draw_right_and_lower_edge(&self, part: &mut Part, tile: [u32; 2], at: Point) {
         let (texts, pattern_name) = (&self.drawing.texts, name_on_tiles(&self.drawing));
-        let [width, height] = self.window;
+        let [width, height] = self.paper.window_mm();
         // The letters stand in the middle of the overlap.
-        let half_strip = self.overlap.max(2.0 * TILE_EDGE_FONT_MM) / 2.0;
+        let half_strip = self.paper.overlap_mm.max(2.0 * TILE_EDGE_FONT_MM) / 2.0;
         let size = TILE_EDGE_FONT_MM.min(half_strip);
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
@@ -239,26 +206,31 @@ impl TileGrid {
         if !pattern_name.is_empty() {
             part.draw_fitted_text(lower + Vector::new(2.0, 0.0), Left, pattern_name, [size, width * 0.3]);
         }
-        let join = if self.overlap > 0.0 { texts.tile_glued_here() } else { texts.tile_taped_here() };
-        let middles = [right + Vector::new(0.0, height / 2.0), lower + Vector::new(width / 2.0, 0.0)];
-        let neighbours = self.printed_neighbours_right_and_below(tile).into_iter().zip(middles);
-        for ((next, middle), (align, length)) in neighbours.zip([(CentredUpwards, height), (Centred, width)]) {
-            if let Some(next) = next {
-                part.draw_fitted_text(middle, align, &printed!(join, tile = tile_name(next)), [size, length * 0.4]);
+        let join = if self.paper.overlap_mm > 0.0 { texts.tile_glued_here() } else { texts.tile_taped_here() };
+        for (k, mut middle, align) in [(0, right, CentredUpwards), (1, lower, Centred)] {
+            let Some(next) = self.printed_neighbour(tile, k, 1) else { continue };
+            if self.paper.overlap_mm > 0.0 {
+                let (mut start, mut end) = (Vector::zeros(), Vector::from(self.paper.window_mm()));
+                (start[k], end[k]) = (self.paper.tile_step_mm()[k], self.paper.tile_step_mm()[k]);
+                part.draw_polyline(LayerKind::Sheet, &[at + start, at + end], LineStyle::Dotted);
             }
+            let length = self.paper.window_mm()[1 - k];
+            middle[1 - k] += length / 2.0;
+            part.draw_fitted_text(middle, align, &printed!(join, tile = tile_name(next)), [size, length * 0.4]);
         }
     }
 
-    /// Returns column and row of the tiles to the right of and below a tile, `None` for a tile that is not printed.
-    fn printed_neighbours_right_and_below(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
-        [[column + 1, row], [column, row + 1]].map(|tile| self.tiles.contains(&tile).then_some(tile))
+    /// Returns the tile `step` columns (`k` 0) or rows (`k` 1) after a tile, `None` if it is not printed.
+    fn printed_neighbour(&self, mut tile: [u32; 2], k: usize, step: i32) -> Option<[u32; 2]> {
+        tile[k] = tile[k].checked_add_signed(step)?;
+        self.tiles.contains(&tile).then_some(tile)
     }
 
     /// Returns the notes of the cover page: the numbered steps to print and, for several tiles, to trim and to join
     /// them; and the caution about the map.
     fn tile_joining_notes(&self) -> Vec<String> {
         let (texts, saved) = (&self.drawing.texts, self.saved);
-        let (trim, join) = if self.overlap > 0.0 {
+        let (trim, join) = if self.paper.overlap_mm > 0.0 {
             (texts.trim_two_sides(), texts.glue_tiles())
         } else {
             (texts.trim_four_sides(), texts.tape_tiles())
@@ -275,7 +247,7 @@ impl TileGrid {
         if !empty.is_empty() {
             print = format!("{print} {}", printed!(texts.empty_tiles(), tiles = empty));
         }
-        let join = [trim.to_string(), printed!(join, overlap = texts.number(self.overlap))];
+        let join = [trim.to_string(), printed!(join, overlap = texts.number(self.paper.overlap_mm))];
         let joining = join.into_iter().filter(|_| self.tiles.len() > 1);
         std::iter::once(print).chain(joining).chain([texts.map_caution().to_string()]).collect()
     }
@@ -291,18 +263,19 @@ impl TileGrid {
     fn cover_page(&self) -> PrintPage {
         let mut with_instruction = self.drawing.clone();
         with_instruction.notes.extend(self.tile_joining_notes());
-        let at = Point::new(self.margin, self.margin);
-        let [width, max_height] = [self.window[0], self.window[1] - MIN_TILE_MAP_HEIGHT_MM];
-        let (header, height) = header_part_and_height_mm(&with_instruction, width, max_height);
+        let at = Point::new(self.paper.margin_mm, self.paper.margin_mm);
+        let window = self.paper.window_mm();
+        let (header, height) =
+            header_part_and_height_mm(&with_instruction, window[0], window[1] - MIN_TILE_MAP_HEIGHT_MM);
         let mut part = header.translated_part(at.coords);
         // The letters of the columns stand above the map, the numbers of the rows on its left.
         let labels = Vector::new(2.0, 2.0) * NOTE_FONT_MM;
-        let map_space = [width - labels.x, self.window[1] - height - labels.y];
+        let map_space = [window[0] - labels.x, window[1] - height - labels.y];
         // The last column and row of tiles may reach beyond the drawing.
-        let end = self.tile_origin(self.column_and_row_counts) + Vector::new(self.overlap, self.overlap);
+        let end = self.tile_origin(self.column_and_row_counts).map(|end| end + self.paper.overlap_mm);
         let scale = (map_space[0] / end.x).min(map_space[1] / end.y).min(MAX_MAP_SCALE);
         let corner = at + labels + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
-        let [width, height] = self.window.map(|side| side * scale);
+        let [width, height] = window.map(|side| side * scale);
         let on_map = |tile: [u32; 2]| corner + self.tile_origin(tile).coords * scale;
         let unprinted = self.unprinted_tiles().map(|tile| (tile, LineStyle::Dotted));
         for (tile, stroke) in unprinted.chain(self.tiles.iter().map(|tile| (*tile, LineStyle::Solid))) {
@@ -318,7 +291,7 @@ impl TileGrid {
         }
         let size_mm = self.drawing.size_mm.map(|side| side * scale);
         let window = PageWindow { at: corner, size_mm, from: Point::origin(), scale };
-        PrintPage { name: "map".to_owned(), size_mm: self.size_mm, window, part }
+        PrintPage { name: "map".to_owned(), size_mm: self.paper.size_mm, window, part }
     }
 }
 

@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 
 use super::panel_layout::relative_text_width;
-use super::{Drawing, Mark, Part, TextAlign};
+use super::{Drawing, Mark, Paper, Part, TextAlign};
 use crate::geometry::{Point, Vector, bounding_box, flatten_to_polyline};
 
 /// Maximum distance between a curve and the chords by which the tiles that the curve touches are found, in millimetres.
@@ -17,28 +17,22 @@ const SPACE_AROUND_PIECE_GROUP_MM: f64 = 3.0;
 /// Length of a chord that is not halved further to find the tiles between its ends, in millimetres.
 const MIN_HALVED_CHORD_MM: f64 = 1e-6;
 
+/// Column and row, from 0, of each tile that is needed to show every line.
+pub(super) type Tiles = BTreeSet<[u32; 2]>;
+
 /// Moves each group of pieces in turn to where it adds the fewest tiles. Returns the drawing with the groups moved, and
-/// column and row, from 0, of each tile that it needs. `lines` are the polylines of each part, `window` is the width and
-/// height of a tile between the margins, infinite on a roll, `overlap` the width of the strip that neighbouring tiles
-/// share, in millimetres.
-pub(super) fn arranged_drawing_and_tiles(
-    drawing: &Drawing,
-    lines: &[Vec<Vec<Point>>],
-    window: [f64; 2],
-    overlap: f64,
-) -> (Drawing, BTreeSet<[u32; 2]>) {
+/// the tiles that it needs on paper. `lines` are the polylines of each part.
+pub(super) fn arrange_on_tiles(drawing: &Drawing, lines: &[Vec<Vec<Point>>], paper: &Paper) -> (Drawing, Tiles) {
     let mut arranged = drawing.clone();
-    let (mut printed, mut placed) = (BTreeSet::new(), Vec::<[Point; 2]>::new());
+    let (mut printed, mut placed) = (Tiles::new(), Vec::<[Point; 2]>::new());
     for (parts, [min, max]) in groups_of_overlapping_parts(lines) {
         let space = Vector::new(SPACE_AROUND_PIECE_GROUP_MM, SPACE_AROUND_PIECE_GROUP_MM);
         let (corner, size) = (min - space, max - (min - space) + space);
-        let [columns, rows] =
-            [0, 1].map(|k| candidate_group_starts_on_axis(k, size[k], &placed, window[k] - overlap, overlap));
+        let [columns, rows] = [0, 1].map(|k| candidate_group_starts_on_axis(k, size[k], &placed, paper));
         let corners = columns.iter().flat_map(|x| rows.iter().map(|y| Point::new(*x, *y)));
         let is_free = |at: &Point| placed.iter().all(|other| !rectangles_overlap([*at, *at + size], *other));
         let cost = |at: Point| {
-            let tiles =
-                tiles_that_show_lines(parts.iter().flat_map(|part| &lines[*part]), at - corner, window, overlap);
+            let tiles = tiles_with_lines(parts.iter().flat_map(|part| &lines[*part]), at - corner, paper);
             let ends = placed.iter().map(|other| other[1]).chain([at + size]);
             let end = ends.fold(Point::origin(), |a: Point, b: Point| Point::new(a.x.max(b.x), a.y.max(b.y)));
             (tiles.difference(&printed).count(), end, tiles)
@@ -61,26 +55,23 @@ pub(super) fn arranged_drawing_and_tiles(
 /// Returns the positions at which to try the start of a group of length `size` on axis `k` (0 across, 1 down), in
 /// millimetres. There the group starts at 0, or it starts or ends at the right or lower edge of a tile or at an edge of
 /// a placed group.
-fn candidate_group_starts_on_axis(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
+fn candidate_group_starts_on_axis(k: usize, size: f64, placed: &[[Point; 2]], paper: &Paper) -> Vec<f64> {
+    let step = paper.tile_step_mm()[k];
     let end = placed.iter().map(|bounds| bounds[1][k]).fold(0.0, f64::max) + size;
-    let edges = std::iter::successors(Some(step + overlap), |edge| Some(edge + step));
+    let edges = std::iter::successors(Some(step + paper.overlap_mm), |edge| Some(edge + step));
     let edges = std::iter::once(0.0).chain(edges.take_while(|edge| *edge < end + step));
     let groups = placed.iter().flat_map(|bounds| bounds.map(|corner| corner[k]));
     edges.chain(groups).flat_map(|edge| [edge, edge - size]).filter(|start| *start >= 0.0).collect()
 }
 
-/// Returns column and row, from 0, of each tile that is needed to show polylines, each shifted by the vector `moved`. In
-/// the strip that two tiles share, a line needs the left or upper one. Lengths are in millimetres.
-pub(super) fn tiles_that_show_lines<'l>(
-    lines: impl Iterator<Item = &'l Vec<Point>>,
-    moved: Vector,
-    window: [f64; 2],
-    overlap: f64,
-) -> BTreeSet<[u32; 2]> {
-    // The numbers are small and not negative: `Paper::paper_problems` keeps the tiles large.
+/// Returns the tiles on paper that are needed to show polylines, each shifted by the vector `moved`. In the strip that
+/// two tiles share, a line needs the left or upper one.
+pub(super) fn tiles_with_lines<'l>(lines: impl Iterator<Item = &'l Vec<Point>>, moved: Vector, paper: &Paper) -> Tiles {
+    let (steps, overlap) = (paper.tile_step_mm(), paper.overlap_mm);
+    // The numbers are small and not negative: `Paper::check` keeps the tiles large.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let index = |k: usize, p: Point| ((p[k] + moved[k] - overlap) / (window[k] - overlap)).ceil().max(1.0) as u32 - 1;
-    let mut tiles = BTreeSet::new();
+    let index = |k: usize, p: Point| ((p[k] + moved[k] - overlap) / steps[k]).ceil().max(1.0) as u32 - 1;
+    let mut tiles = Tiles::new();
     let mut chords: Vec<[Point; 2]> = lines.flat_map(|line| line.windows(2)).map(|ends| [ends[0], ends[1]]).collect();
     while let Some([start, end]) = chords.pop() {
         let ends = [start, end].map(|point| [index(0, point), index(1, point)]);
