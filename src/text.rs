@@ -52,8 +52,7 @@ pub(crate) fn title_with_name(name: &str, title: &str) -> String {
 /// Returns whether a character is forbidden in names: control, line separator, text direction mark or noncharacter.
 fn is_forbidden_in_names(letter: char) -> bool {
     let is_mark = matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    let is_noncharacter = matches!(letter, '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}');
-    is_mark || is_noncharacter || letter.is_control()
+    is_mark || letter.is_control() || matches!(letter, '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}')
 }
 
 /// Returns the problem of a name or printed text with more than `max` characters or with a forbidden one; `None` for a
