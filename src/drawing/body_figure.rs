@@ -70,28 +70,23 @@ pub(super) fn draw_body_with_tapes<'n>(part: &mut Part, fields: impl Iterator<It
         body.add_line(Seam, paths, LineStyle::Solid);
     }
     for (field, number) in fields.zip(1..) {
-        body.draw_measurement_tape(field, number);
+        match field {
+            "waist" => body.draw_tape_across(0.0, false, number),
+            "high_hip" => body.draw_tape_across(HIGH_HIP_LEVEL_CM, false, number),
+            "hip" => body.draw_tape_across(HIP_LEVEL_CM, false, number),
+            "front_waist" => body.draw_tape_across(0.0, true, number),
+            "front_hip" => body.draw_tape_across(HIP_LEVEL_CM, true, number),
+            "high_hip_depth" => body.draw_depth_tape(19.8, HIGH_HIP_LEVEL_CM, number),
+            "hip_depth" => body.draw_depth_tape(23.5, HIP_LEVEL_CM, number),
+            "length" => body.draw_depth_tape(26.5, HEM_LEVEL_CM, number),
+            "front_length" => body.draw_tape_to_floor(-18.5, -8.9, number),
+            "side_length" => body.draw_tape_to_floor(0.0, 0.0, number),
+            _ => body.draw_tape_to_floor(17.0, 8.3, number),
+        }
     }
 }
 
 impl BodyDrawing<'_> {
-    /// Draws the tape of the measurement whose field is `field`, with its number.
-    fn draw_measurement_tape(&mut self, field: &str, number: usize) {
-        match field {
-            "waist" => self.draw_tape_across(0.0, false, number),
-            "high_hip" => self.draw_tape_across(HIGH_HIP_LEVEL_CM, false, number),
-            "hip" => self.draw_tape_across(HIP_LEVEL_CM, false, number),
-            "front_waist" => self.draw_tape_across(0.0, true, number),
-            "front_hip" => self.draw_tape_across(HIP_LEVEL_CM, true, number),
-            "high_hip_depth" => self.draw_depth_tape(19.8, HIGH_HIP_LEVEL_CM, number),
-            "hip_depth" => self.draw_depth_tape(23.5, HIP_LEVEL_CM, number),
-            "length" => self.draw_depth_tape(26.5, HEM_LEVEL_CM, number),
-            "front_length" => self.draw_tape_to_floor(-18.5, -8.9, number),
-            "side_length" => self.draw_tape_to_floor(0.0, 0.0, number),
-            _ => self.draw_tape_to_floor(17.0, 8.3, number),
-        }
-    }
-
     fn body_point_to_page(&self, point: Point) -> Point {
         self.corner + Vector::new(point.x, point.y - TOP_LEVEL_CM) * PAGE_MM_PER_BODY_CM
     }
