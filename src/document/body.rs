@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::object::{ObjectReader, all_values_or_none};
+use super::object::ObjectReader;
 use crate::body::{Body, Figure, body_table};
 
 /// Declares [`BodyWithFigure`]: the fields that `body_table` lists for [`Body`], and the field `figure`.
@@ -36,8 +36,7 @@ macro_rules! body_with_figure {
 
 body_table!(body_with_figure);
 
-/// Reads a body and its optional figure; returns `None` if a measurement of the body is missing or invalid. An invalid
-/// figure adds a problem to the reader, and is read as a figure without measurements.
+/// Reads a body and its optional figure; returns `None` if a measurement of the body is missing or invalid.
 pub(super) fn read_body_with_figure(body: &mut ObjectReader) -> Option<BodyWithFigure> {
     let numbers = body.read_numbers(&Body::FIELDS);
     let text = "Figure of the body: how it stands and where it is full. Every measurement may be missing.";
@@ -45,8 +44,8 @@ pub(super) fn read_body_with_figure(body: &mut ObjectReader) -> Option<BodyWithF
     Some(BodyWithFigure::new(Body::from_array(numbers?), figure.unwrap_or_default()))
 }
 
-/// Reads a figure, whose numbers are all optional; returns `None` if a given number is invalid.
+/// Reads a figure, whose numbers are all optional.
+#[allow(clippy::unnecessary_wraps, reason = "a function that reads fields returns an Option")]
 pub(crate) fn read_figure(figure: &mut ObjectReader) -> Option<Figure> {
-    let numbers = Figure::FIELDS.each_ref().map(|field| figure.read_optional_number(field));
-    Some(Figure::from_array(all_values_or_none(numbers)?))
+    Some(Figure::from_array(Figure::FIELDS.each_ref().map(|field| figure.read_optional_number(field))))
 }

@@ -286,9 +286,9 @@ pub(crate) fn read_size_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
     let unit = blend.length_unit();
     let [hip_depth, length] = [depth, length].map(|field| {
         let number = blend.read_optional_number(field)?;
-        Some(number.map(|number| field.kind.convert_unit(number, unit, Unit::Cm)))
+        Some(field.kind.convert_unit(number, unit, Unit::Cm))
     });
-    Some(SizeBlend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
+    Some(SizeBlend { waist: waist?, hip: hip?, hip_depth, length })
 }
 
 /// Reads a position between two sizes: `from`, `to` and `fraction`; without `to`, the size `from` itself.

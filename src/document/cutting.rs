@@ -3,7 +3,7 @@
 use serde_json::json;
 
 use super::json::JsonValue;
-use super::object::{ObjectReader, all_values_or_none, find_choice, name_schema};
+use super::object::{ObjectReader, find_choice, name_schema};
 use crate::error::{Code, Problem};
 use crate::field::{Field, FieldKind, Unit};
 use crate::pattern::{
@@ -22,7 +22,7 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();
     let text = "Allowance along each edge, outside the seam line.";
     let given = cutting.read_object("allowances", false, ["Allowances", text], |allowances| {
-        all_values_or_none(Allowances::FIELDS.each_ref().map(|field| allowances.read_optional_number(field)))
+        Some(Allowances::FIELDS.each_ref().map(|field| allowances.read_optional_number(field)))
     });
     let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
     let usual = choose_length_by_unit(unit, USUAL_OPENING);
@@ -35,36 +35,31 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let default = Some(FieldKind::Length.convert_unit(choose_length_by_unit(unit, USUAL_VENT_WIDTH), unit, Unit::Cm));
     let vent_width = cutting.read_number(&Field { default, ..*vent_width });
     let finish = read_waist_finish(cutting);
-    preset?;
-    let vent_width = vent_width?;
     Some(Cutting {
         name,
         notes,
         allowances: Allowances::from_array(allowances),
-        opening: opening?.map_or(Opening::Usual(usual), |length| Opening::from_length(length, unit)),
+        opening: opening.map_or(Opening::Usual(usual), |length| Opening::from_length(length, unit)),
         press: press?,
-        vent: vent?.map(|vent| Vent { vent, vent_width }),
-        finish: finish?,
+        vent: vent.zip(vent_width).map(|(vent, vent_width)| Vent { vent, vent_width }),
+        finish,
     })
 }
 
-/// Reads the list of pieces and the lengths of the pieces that finish the waist; returns `Some(None)` for back and
-/// front only, `None` for an invalid list or length. Lengths of pieces that are not in the list are checked but have no
-/// effect.
-#[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
-pub(super) fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<WaistFinish>> {
+/// Reads the list of pieces and the lengths of the pieces that finish the waist; returns `None` for back and front
+/// only. Lengths of pieces that are not in the list are checked but have no effect.
+pub(super) fn read_waist_finish(cutting: &mut ObjectReader) -> Option<WaistFinish> {
     let unit = cutting.length_unit();
     let kind = read_piece_list(cutting);
     let usual = usual_waist_finish_lengths(unit).convert_lengths(unit, Unit::Cm).into_array();
     let fields = std::array::from_fn(|k| Field { default: Some(usual[k]), ..WaistFinishLengths::FIELDS[k] });
     let lengths = WaistFinishLengths::from_array(cutting.read_numbers(&fields)?);
-    Some(kind?.map(|kind| WaistFinish { kind, lengths }))
+    Some(WaistFinish { kind: kind?, lengths })
 }
 
 /// Reads the list of pieces: back, front, and waistband or facing. Returns the kind of piece that finishes the waist,
-/// `Some(None)` for back and front only, `None` for an invalid list.
-#[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
-fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
+/// `None` for back and front only.
+fn read_piece_list(cutting: &mut ObjectReader) -> Option<WaistFinishKind> {
     let ([back, front], kinds) = (BACK_AND_FRONT_PIECE_NAMES, WaistFinishKind::ALL.map(WaistFinishKind::name));
     let names = [back, front, kinds[0], kinds[1]];
     let value = cutting.field_value("pieces", false, |_| {
@@ -77,7 +72,7 @@ fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>
         })
     });
     let (path, first) = (cutting.field_path("pieces"), cutting.problems.len());
-    let Some(value) = value else { return Some(None) };
+    let value = value?;
     let JsonValue::Array(items) = value else {
         let expected = format!("a list of {}", names.map(|name| format!("\"{name}\"")).join(", "));
         return cutting.add_wrong_type_problem("pieces", value, &expected);
@@ -96,12 +91,10 @@ fn read_piece_list(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>
         }
         given.push(name);
     }
-    let is_valid = cutting.problems.len() == first;
-    if is_valid && !BACK_AND_FRONT_PIECE_NAMES.iter().all(|name| given.contains(name)) {
-        let missing = Problem::new(Code::Missing, path).with_limit("both \"back\" and \"front\"");
-        return cutting.value_of(Err(missing));
+    if cutting.problems.len() == first && !BACK_AND_FRONT_PIECE_NAMES.iter().all(|name| given.contains(name)) {
+        cutting.problems.push(Problem::new(Code::Missing, path).with_limit("both \"back\" and \"front\""));
     }
-    is_valid.then(|| WaistFinishKind::ALL.into_iter().find(|kind| given.contains(&kind.name())))
+    WaistFinishKind::ALL.into_iter().find(|kind| given.contains(&kind.name()))
 }
 
 /// Returns the schema's description of the field `preset`: each preset with its allowances in each unit.
@@ -130,7 +123,6 @@ fn read_name_and_notes(cutting: &mut ObjectReader) -> (String, Vec<String>) {
         json!({"type": "array", "items": note, "maxItems": MAX_NOTES, "description": text})
     });
     let expected = "a text on one line";
-    // An invalid text leaves a problem, and `read_document` refuses the request.
     let name = name.and_then(|name| cutting.check_text("name", name, expected)).unwrap_or_default();
     let notes: Vec<String> = match notes {
         None => Vec::new(),

@@ -54,10 +54,10 @@ fn read_valid_size(size: &mut ObjectReader) -> Option<Size> {
 
 /// Reads the finish of a waist; a list of pieces with neither waistband nor facing is a problem.
 fn read_required_waist_finish(finish: &mut ObjectReader) -> Option<WaistFinish> {
-    read_waist_finish(finish)?.or_else(|| {
+    read_waist_finish(finish).or_else(|| {
         let [back, front] = BACK_AND_FRONT_PIECE_NAMES;
         let expected = format!("\"{back}\", \"{front}\", and \"waistband\" or \"facing\"");
-        finish.add_problem_if_required("pieces", true, &expected)
+        finish.add_problem_if_required("pieces", finish.problems.is_empty(), &expected)
     })
 }
 

@@ -36,7 +36,8 @@ pub(crate) struct ObjectReader<'v> {
 }
 
 /// Function that reads all fields of an object before its first `?`, so that no problem hides another, and builds a
-/// value from the fields; `None` if a field is invalid.
+/// value from the fields; `None` if a required field is missing or invalid. An optional field that is invalid leaves a
+/// problem, for which [`read_document`] refuses the document.
 pub(crate) type ReadFieldsFunction<T> = fn(&mut ObjectReader) -> Option<T>;
 
 /// Returns what `read` reads from an object, or all problems; `paths` are the path of the object and that of its
@@ -116,12 +117,6 @@ fn wrong_type_problem(path: &str, value: &JsonValue, expected: &str) -> Problem 
     Problem::new(Code::WrongType, path).with_value(value.to_value_for_problem()).with_limit(expected)
 }
 
-/// Returns all values of an array, or `None` if any is `None`.
-pub(super) fn all_values_or_none<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
-    let complete = values.iter().all(Option::is_some);
-    complete.then(|| values.map(Option::unwrap_or_default))
-}
-
 impl<'v> ObjectReader<'v> {
     /// Returns the schema that is being built, `None` while reading. Without the feature `schema` the result is `None`
     /// at compile time, so that a program holds no descriptions of fields.
@@ -196,11 +191,10 @@ impl<'v> ObjectReader<'v> {
         default.or_else(|| self.check_number(value, field))
     }
 
-    /// Reads an optional number without default: returns `Some(None)` if missing, `None` if invalid.
-    #[allow(clippy::option_option, reason = "`Some(None)` is a missing number, `None` an invalid number")]
-    pub(super) fn read_optional_number(&mut self, field: &Field) -> Option<Option<f64>> {
-        let value = self.field_value(field.name, false, |unit| number_schema(field, unit));
-        value.map_or(Some(None), |value| self.check_number(Some(value), field).map(Some))
+    /// Reads an optional number without default; returns `None` if missing or invalid.
+    pub(super) fn read_optional_number(&mut self, field: &Field) -> Option<f64> {
+        let value = self.field_value(field.name, false, |unit| number_schema(field, unit))?;
+        self.check_number(Some(value), field)
     }
 
     /// Checks that a value is a number in the range of `field`; adds a problem for a missing value.
@@ -223,7 +217,8 @@ impl<'v> ObjectReader<'v> {
 
     /// Reads one number for each of `fields`; returns `None` if any number is missing or invalid.
     pub(crate) fn read_numbers<const N: usize>(&mut self, fields: &[Field; N]) -> Option<[f64; N]> {
-        all_values_or_none(fields.each_ref().map(|field| self.read_number(field)))
+        let numbers = fields.each_ref().map(|field| self.read_number(field));
+        numbers.iter().all(Option::is_some).then(|| numbers.map(Option::unwrap_or_default))
     }
 
     /// Reads a field whose value is the name of one of `choices`; the field is required unless there is a default.

@@ -382,7 +382,6 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
     let given_ruler = request
         .read_ruler("With `ruler` the result contains how far a draft drawn by hand, with lengths rounded to the ruler, is from the exact one.");
-    // An optional field that cannot be read leaves a problem, and `read_document` refuses the request.
     let (unit, body, ease) = (unit?, body?, Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));
     let (body, figure, corrections) = (body.body(), body.figure, corrections.unwrap_or_default());

@@ -60,7 +60,7 @@ pub(crate) fn read_given_dart(dart: &mut ObjectReader) -> Option<GivenDart> {
     if let Some(schema) = dart.schema_being_built().and_then(Value::as_object_mut) {
         require_exactly_one_in_schema(schema, ["place", "centre"]);
     }
-    let place = match (place?, centre?) {
+    let place = match (place, centre) {
         (Some(_), Some(_)) => {
             let conflict = Problem::new(Code::Conflict, dart.field_path("place"));
             return dart.value_of(Err(conflict.with_limit(dart.field_path("centre"))));
