@@ -50,8 +50,6 @@ report! {
     /// from the waist at the side seam.
     PanelReport as "Panel" of (panel: &Panel) in unit
     let edges = <Vec<EdgeReport>>::in_unit(&panel.edges, unit);
-    let seam = |role: Role| edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum();
-    let [waist, side, hem, centre] = [Role::Waist, Role::Side, Role::Hem, Role::Centre].map(seam);
     {
         /// Width of the panel at the hip line and below.
         width: f64,
@@ -62,7 +60,7 @@ report! {
         /// Area inside the outline, without the open darts, in the square of the unit.
         area: f64 = panel.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
         /// Length of each seam of the panel.
-        seams: Seams = Seams { waist, side, hem, centre },
+        seams: Seams = Seams::new(&edges, unit),
         /// Darts of the panel, from the centre line to the side seam.
         darts: Vec<DartReport>,
         /// Edges of the closed outline in order: waist and darts from centre to side, side seam, hem, centre line.
@@ -72,15 +70,17 @@ report! {
 
 report! {
     /// Length of each seam of a panel.
-    Seams as "Seams" {
+    Seams as "Seams" of (edges: &[EdgeReport]) in _unit
+    let seam = |role: Role| edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum();
+    {
         /// Length of the panel's waist, with the darts closed.
-        waist: f64,
+        waist: f64 = seam(Role::Waist),
         /// Length of the panel's side seam from waist to hem, along the curve.
-        side: f64,
+        side: f64 = seam(Role::Side),
         /// Length of the panel's hem.
-        hem: f64,
+        hem: f64 = seam(Role::Hem),
         /// Length of the panel's centre line from waist to hem.
-        centre: f64,
+        centre: f64 = seam(Role::Centre),
     }
 }
 

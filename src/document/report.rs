@@ -67,7 +67,9 @@ macro_rules! report {
     (
         $(#[$meta:meta])*
         $name:ident $(as $python:literal)? $(with $format:ident)?
-        { $($(#[$field_meta:meta])* $field:ident: $ty:ty $([$default:ident])?,)* }
+        of ($source:ident: &$kind:ty $(, $arg:ident: $arg_ty:ty)*) in $unit:ident
+        $(let $local:pat_param = $local_value:expr;)*
+        { $($(#[$field_meta:meta])* $field:ident: $ty:ty $([$default:ident])? $(= $value:expr)?,)* }
     ) => {
         #[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
         $(#[$meta])*
@@ -90,24 +92,6 @@ macro_rules! report {
         }
 
         impl $name {
-            /// Returns the report as JSON text.
-            pub fn to_json(&self) -> String {
-                $crate::document::json::to_json_text(self)
-            }
-        }
-    };
-    (
-        $(#[$meta:meta])*
-        $name:ident $(as $python:literal)? $(with $format:ident)?
-        of ($source:ident: &$kind:ty $(, $arg:ident: $arg_ty:ty)*) in $unit:ident
-        $(let $local:pat_param = $local_value:expr;)*
-        { $($(#[$field_meta:meta])* $field:ident: $ty:ty $([$default:ident])? $(= $value:expr)?,)* }
-    ) => {
-        report! {
-            $(#[$meta])* $name $(as $python)? $(with $format)? { $($(#[$field_meta])* $field: $ty $([$default])?,)* }
-        }
-
-        impl $name {
             /// Returns the report, with lengths in the unit that is the last argument.
             pub fn new($source: &$kind $(, $arg: $arg_ty)*, $unit: $crate::field::Unit) -> Self {
                 $(let $local = $local_value;)*
@@ -115,6 +99,11 @@ macro_rules! report {
                     $($format: $crate::document::json::FORMAT_VERSION, engine: $crate::VERSION.to_owned(),)?
                     $($field: report!(@value $source.$field, $unit $(, $value)?),)*
                 }
+            }
+
+            /// Returns the report as JSON text.
+            pub fn to_json(&self) -> String {
+                $crate::document::json::to_json_text(self)
             }
         }
 
