@@ -12,7 +12,7 @@ use super::metadata::with_settings;
 use super::request::TableRequest;
 use super::rows::batch_of_drafts;
 use crate::batch::{Bodies, Column, Table, Threads};
-use crate::body::{Body, Ease};
+use crate::body::{Body, Inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -46,8 +46,8 @@ pub struct DraftBatchReader {
 
 /// Drafter of the rows of output batches: drafts each output batch from its input rows.
 struct OutputBatchDrafter {
-    /// Source of each input, in the order of [`input_numbers`](crate::body::Inputs::input_numbers).
-    sources: Vec<ColumnOrConstant<usize>>,
+    /// Source of each input.
+    sources: Inputs<ColumnOrConstant<usize>>,
     /// Request for the drafts; `sources` has the sources found for it.
     request: TableRequest,
     threads: Threads,
@@ -173,9 +173,9 @@ impl OutputBatchDrafter {
     fn check_unit_of_girths(&self, slices: &[RecordBatch]) -> Result<(), Problems> {
         let (unit, rows) = (self.request.unit, slices.iter().map(RecordBatch::num_rows).sum());
         let mut buffers = [Vec::new(), Vec::new()];
-        let sources = self.sources.iter().zip(&mut buffers).zip(&Body::FIELDS);
+        let sources = self.sources.body.into_array().into_iter().zip(&mut buffers).zip(&Body::FIELDS);
         let girths: Vec<(Column, &Field)> = sources
-            .map(|((source, buffer), field)| (read_column_from_batches(*source, slices, buffer), field))
+            .map(|((source, buffer), field)| (read_column_from_batches(source, slices, buffer), field))
             .collect();
         let is_in_range = |row: usize, unit: Unit| {
             let problem = |(column, field): &(Column, &Field)| field.range_problem("", column.row_value(row)?, unit);
@@ -194,17 +194,13 @@ impl OutputBatchDrafter {
 
     /// Drafts the rows of input slices; returns the drafts as a [`Table`].
     fn draft_table(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
-        let mut buffers = vec![Vec::new(); self.sources.len()];
-        let sources = self.sources.iter().zip(&mut buffers);
-        let mut columns = sources.map(|(source, buffer)| read_column_from_batches(*source, slices, buffer));
-        let mut next = || columns.next().unwrap_or(Column::Values(&[]));
-        let bodies = Bodies {
-            body: Body::from_array([(); 4].map(|()| next())),
-            figure: self.request.figure_marking_given_measurements().map(|()| next()),
-            ease: Ease::from_array([(); 2].map(|()| next())),
-            rules: self.request.rules.map_fields(&mut |_, _| next()),
-            unit: self.request.unit,
-        };
+        let mut buffers = vec![Vec::new(); self.sources.input_numbers().len()];
+        let mut buffers = buffers.iter_mut();
+        let Inputs { body, figure, ease, rules } = self.sources.map_fields(|_, source| match buffers.next() {
+            Some(buffer) => read_column_from_batches(source, slices, buffer),
+            None => Column::Values(&[]),
+        });
+        let bodies = Bodies { body, figure, ease, rules, unit: self.request.unit };
         let rows = slices.iter().map(RecordBatch::num_rows).sum();
         bodies.draft_into_table(Some(rows), self.request.outlines, &self.threads, Table::default())
     }

@@ -74,14 +74,14 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 /// ```
 pub fn uncertainty_batch(uncertainty: &Uncertainty, spread: &Spread) -> Result<RecordBatch, ArrowError> {
     let Uncertainty { quantities, values, standard_errors, unit, .. } = uncertainty;
-    let errors = number_array(standard_errors.iter().copied());
-    let errors = ("standard_error", "standard error of the quantity, in its unit", "", errors);
-    let means = number_array(spread.means.iter().copied());
-    let means = ("mean", "mean of the quantity over drafts with random errors, in its unit", "", means);
-    let deviations = number_array(spread.standard_deviations.iter().copied());
-    let deviations =
-        ("spread", "standard deviation of the quantity over drafts with random errors, in its unit", "", deviations);
-    let columns = quantity_table_columns(quantities, values, *unit).into_iter().chain([errors, deviations, means]);
+    let deviation = "standard deviation of the quantity over drafts with random errors, in its unit";
+    let columns = [
+        ("standard_error", "standard error of the quantity, in its unit", standard_errors),
+        ("spread", deviation, &spread.standard_deviations),
+        ("mean", "mean of the quantity over drafts with random errors, in its unit", &spread.means),
+    ];
+    let columns = columns.map(|(name, text, numbers)| (name, text, "", number_array(numbers.iter().copied())));
+    let columns = quantity_table_columns(quantities, values, *unit).into_iter().chain(columns);
     let mut batch = batch_of_columns(columns, false, *unit)?;
     batch.schema_metadata_mut().insert("kirtle.note".to_owned(), spread.note());
     Ok(batch)

@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::columns::{ColumnOrConstant, find_column_index, is_numeric_type};
 use super::kept::KeptColumns;
-use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, Inputs, Rules};
+use crate::body::{Body, Ease, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs, Rules};
 use crate::document::CallSettings;
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
@@ -37,37 +37,36 @@ pub struct TableRequest {
 }
 
 impl TableRequest {
-    /// Finds the source of every input in a table with the schema `schema`; returns the sources in the order of
-    /// [`Inputs::input_numbers`], or all problems.
-    pub(super) fn find_input_sources(&self, schema: &Schema) -> Result<Vec<ColumnOrConstant<usize>>, Problems> {
-        let body = Body::from_array([None; 4]);
+    /// Finds the source of every input in a table with the schema `schema`; returns the sources, or all problems.
+    pub(super) fn find_input_sources(&self, schema: &Schema) -> Result<Inputs<ColumnOrConstant<usize>>, Problems> {
         let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(Some));
         let ease = ease.unwrap_or(Ease { waist: None, hip: None });
         let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_fields(&mut |_, number| Some(number));
-        let inputs_with = |figure: Figure<()>| {
-            let inputs = Inputs { body, figure: figure.map(|()| None), ease, rules: rules.clone() };
-            let numbers = inputs.input_numbers().into_iter();
-            numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()
-        };
-        let inputs = inputs_with(self.figure_marking_given_measurements());
-        let mut problems = Vec::new();
-        let mut given = HashMap::new();
+        let (body, figure) = (Body::from_array([None; 4]), Figure::from_array(Figure::FIELDS.map(|_| Some(None))));
+        let mut inputs = Inputs { body, figure, ease, rules };
+        let path = |(path, field, _): &InputNumber<_>| format!("{path}{}", field.name);
+        let known: Vec<String> = inputs.input_numbers().iter().map(path).collect();
+        let (mut problems, mut given) = (Vec::new(), HashMap::new());
         for (name, source) in &self.numbers {
             if given.insert(full_input_path(name), source).is_some() {
                 problems.push(Problem::new(Code::DuplicateField, columns_entry_path(name)));
             }
             // Only the first problems are reported.
-            if problems.len() <= Problems::MAX && !inputs.iter().any(|(input, ..)| *input == full_input_path(name)) {
-                let known = inputs_with(Figure::from_array(Figure::FIELDS.map(|_| Some(()))));
-                let known: Vec<_> =
-                    known.iter().map(|(path, ..)| path.trim_start_matches("body.").to_owned()).collect();
+            if problems.len() <= Problems::MAX && !known.contains(&full_input_path(name)) {
+                let known: Vec<_> = known.iter().map(|path| path.trim_start_matches("body.").to_owned()).collect();
                 problems.push(unknown_name_problem(&columns_entry_path(name), name, &known));
             }
         }
-        let find = |(path, field, default): &(String, &Field, _)| {
-            find_input_source(schema, path, field, given.get(path).copied(), *default, self.unit)
+        // A measurement of the figure without a source is missing.
+        let is_given = |field: Field| given.contains_key(&full_input_path(field.name)).then_some(None);
+        inputs.figure = Figure::from_array(Figure::FIELDS.map(is_given));
+        let find = |input: &InputNumber<Option<f64>>| {
+            let (path, (_, field, default)) = (path(input), input);
+            find_input_source(schema, &path, field, given.get(&path).copied(), *default, self.unit)
         };
-        Problems::all_values(problems, inputs.iter().map(find))
+        let sources = Problems::all_values(problems, inputs.input_numbers().iter().map(find))?;
+        let mut sources = sources.into_iter();
+        Ok(inputs.map_fields(|_, _| sources.next().unwrap_or(ColumnOrConstant::Constant(f64::NAN))))
     }
 
     /// Returns the settings of the drafts: the given sources of inputs, the ease and the rules.
@@ -77,13 +76,6 @@ impl TableRequest {
             "ease": self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit)),
             "rules": self.rules.clone().convert_lengths(Unit::Cm, self.unit),
         }))
-    }
-
-    /// Returns a figure with `Some(())` for each measurement that has a source in `numbers`, `None` for any other.
-    pub(super) fn figure_marking_given_measurements(&self) -> Figure<()> {
-        let has_source = |path: String| self.numbers.iter().any(|(name, _)| full_input_path(name) == path);
-        let given = |field: Field| has_source(format!("{FIGURE_PATH_PREFIX}{}", field.name)).then_some(());
-        Figure::from_array(Figure::FIELDS.map(given))
     }
 }
 
