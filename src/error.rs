@@ -200,18 +200,15 @@ impl Problem {
 
     /// Formats what stands for a placeholder in the message template of the error code.
     fn placeholder_replacement(&self, placeholder: &str) -> String {
+        use GivenValue::{Number, Text};
         let given = if placeholder.ends_with("limit") { &self.limit } else { &self.value };
         let round = |number: f64| {
             let short = (number * 100.0).round() / 100.0;
             match (placeholder, &self.value, &self.limit) {
                 // Rounded to the valid side, so that the limit can be given as it is written.
-                ("rounded_limit", Some(GivenValue::Number(value)), _) if *value > number => {
-                    -round_up_to_two_decimals(-number)
-                }
-                ("rounded_limit", Some(GivenValue::Number(_)), _) => round_up_to_two_decimals(number),
-                ("rounded_value", _, Some(GivenValue::Number(limit)))
-                    if short.total_cmp(limit) != number.total_cmp(limit) =>
-                {
+                ("rounded_limit", Some(Number(value)), _) if *value > number => -round_up_to_two_decimals(-number),
+                ("rounded_limit", Some(Number(_)), _) => round_up_to_two_decimals(number),
+                ("rounded_value", _, Some(Number(limit))) if short.total_cmp(limit) != number.total_cmp(limit) => {
                     number
                 }
                 ("rounded_value" | "rounded_limit", ..) => short,
@@ -219,9 +216,9 @@ impl Problem {
             }
         };
         let text = match (given, &self.unit) {
-            (Some(GivenValue::Number(number)), Some(unit)) => format!("{} {unit}", round(*number)),
-            (Some(GivenValue::Number(number)), None) => round(*number).to_string(),
-            (Some(GivenValue::Text(text)), _) => text.clone(),
+            (Some(Number(number)), Some(unit)) => format!("{} {unit}", round(*number)),
+            (Some(Number(number)), None) => round(*number).to_string(),
+            (Some(Text(text)), _) => text.clone(),
             (None, _) => "nothing".to_owned(),
         };
         match placeholder {
