@@ -1,7 +1,7 @@
 //! Drafts a block of rows, the work of one thread. Ordinary bodies are drafted in lanes, sixteen of one kind at a time;
 //! bodies that are refused or that the solver in lanes cannot solve, one by one.
 
-use super::block_inputs::{LaneInputs, RowBlockInputs};
+use super::block_inputs::RowBlockInputs;
 use super::bodies::CheckedBodies;
 use super::groups::RowGroupsForLanes;
 use super::table::{Outline, RowOutlines, TableBlock};
@@ -95,16 +95,15 @@ impl TableBlock<'_> {
         inputs: &RowBlockInputs,
         groups: &mut RowGroupsForLanes,
     ) -> Vec<usize> {
-        let mut lane_inputs =
-            LaneInputs::new(checked, inputs.constants.iter().map(|value| Lanes::constant(*value)).collect());
+        let mut values: Vec<_> = inputs.constants.iter().map(|value| Lanes::constant(*value)).collect();
         let (rows, columns) = (self.findings.len(), self.numbers.len());
         let mut single_rows = Vec::new();
         let mut kinds = Vec::with_capacity(rows + LANE_COUNT);
         for first in (0..rows).step_by(LANE_COUNT) {
-            inputs.copy_rows_to_lanes(&mut lane_inputs, &std::array::from_fn(|k| (first + k).min(rows - 1)));
-            let mut flags = [!inputs.valid_lane_mask(&lane_inputs); INVALID_INPUT_FLAG_INDEX + 1];
-            let LaneInputs { inputs, max_lean_tangent, .. } = &lane_inputs;
-            flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flag_masks(inputs, *max_lean_tangent));
+            let next_rows = std::array::from_fn(|k| (first + k).min(rows - 1));
+            let (lanes, max_lean_tangent) = inputs.copy_rows_to_lanes(&mut values, &next_rows);
+            let mut flags = [!inputs.valid_lane_mask(&lanes, &values); INVALID_INPUT_FLAG_INDEX + 1];
+            flags[..INVALID_INPUT_FLAG_INDEX].copy_from_slice(&DraftKind::flag_masks(&lanes, max_lean_tangent));
             kinds.extend_from_slice(&LaneMask::flag_set_from_masks(flags).flag_bits_by_lane());
         }
         kinds.truncate(rows);
@@ -115,11 +114,10 @@ impl TableBlock<'_> {
                 single_rows.extend(group_rows);
                 continue;
             }
-            inputs.copy_rows_to_lanes(&mut lane_inputs, &group_rows);
+            let (lanes, max_lean_tangent) = inputs.copy_rows_to_lanes(&mut values, &group_rows);
             let kind = DraftKind::from_flags(std::array::from_fn(has_flag));
-            let LaneInputs { inputs: lanes, max_lean_tangent, .. } = &lane_inputs;
             let mut summary = Summary::default();
-            let is_good = draft_lanes_into_summary(lanes, kind, *max_lean_tangent, &mut summary);
+            let is_good = draft_lanes_into_summary(&lanes, kind, max_lean_tangent, &mut summary);
             let mut numbers = numbers.iter_mut();
             summary.for_each_table_number(
                 checked.bodies.rules.max_darts_by_panel(),
@@ -129,7 +127,7 @@ impl TableBlock<'_> {
                     }
                 }),
             );
-            Lanes::stage(inlined!(|| self.write_lane_dart_counts_and_findings(checked, lanes, &summary, &group_rows)));
+            Lanes::stage(inlined!(|| self.write_lane_dart_counts_and_findings(checked, &lanes, &summary, &group_rows)));
             if !is_good.all() {
                 let lanes = group_rows.iter().zip(is_good.flag_bits_by_lane());
                 single_rows.extend(lanes.filter(|(_, is_good)| *is_good == 0).map(|(row, _)| row));
