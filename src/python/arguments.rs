@@ -162,7 +162,6 @@ fn size_position_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue>
 /// Converts `None`, a bool, str or number to its JSON value, and any other object to [`JsonValue::NotJson`] with its
 /// `repr`.
 pub(super) fn python_scalar_to_json(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
-    let number = || object.extract::<f64>().map(JsonValue::Number).ok();
     if object.is_none() {
         JsonValue::Null
     } else if let Ok(boolean) = object.cast::<PyBool>() {
@@ -170,7 +169,7 @@ pub(super) fn python_scalar_to_json(object: Borrowed<'_, '_, PyAny>) -> JsonValu
     } else if let Some(text) = text_of_python_string(object) {
         JsonValue::String(text)
     } else {
-        number().unwrap_or_else(|| JsonValue::NotJson(text_or_repr(object)))
+        object.extract().map_or_else(|_| JsonValue::NotJson(text_or_repr(object)), JsonValue::Number)
     }
 }
 

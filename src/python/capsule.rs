@@ -82,11 +82,10 @@ pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<Exclusive
     let returned = stream_method.call0()?;
     let capsule = returned.cast::<PyCapsule>().ok();
     let pointer = capsule.and_then(|capsule| capsule.pointer_checked(Some(ARROW_STREAM_CAPSULE_NAME)).ok());
-    let no_stream = || {
+    let Some(pointer) = pointer else {
         let kind = returned.get_type().name()?;
-        Ok::<_, PyErr>(PyTypeError::new_err(format!("source: __arrow_c_stream__ returned {kind}, not an Arrow stream")))
+        return Err(PyTypeError::new_err(format!("source: __arrow_c_stream__ returned {kind}, not an Arrow stream")));
     };
-    let Some(pointer) = pointer else { return Err(no_stream()?) };
     // SAFETY: by the interface, a capsule of this name holds a valid `ArrowArrayStream`. The consumer moves the stream
     // out and leaves a released stream behind, as `from_raw` does. `returned` keeps the capsule alive, and the critical
     // section keeps other threads from moving the stream at the same time.

@@ -16,14 +16,8 @@ pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict
     Ok(AnyDict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
 }
 
-/// Returns the `repr`, `Name(field=value, …)`, of an object with the fields of a JSON object. A list appears as its
-/// number of items, unless it has up to four numbers.
-pub(super) fn object_repr_from_json(name: &str, json: &str) -> String {
-    repr_without_defaults(name, json, "{}")
-}
-
-/// Returns the `repr` of an object as [`object_repr_from_json`] does, without the fields that equal those of the JSON
-/// object `defaults`.
+/// Returns the `repr`, `Name(field=value, …)`, of an object with the fields of a JSON object, without the fields that
+/// equal those of the JSON object `defaults`. A list appears as its number of items, unless it has up to four numbers.
 pub(super) fn repr_without_defaults(name: &str, json: &str, defaults: &str) -> String {
     let Ok(JsonValue::Object(fields)) = serde_json::from_str(json) else { return name.to_owned() };
     let [values, defaults] = [json, defaults].map(|json| serde_json::from_str::<Value>(json).unwrap_or_default());

@@ -6,7 +6,7 @@ use pyo3::types::IntoPyDict;
 use serde::Serialize;
 
 use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_table_unit};
-use super::class::{json_to_dict, object_repr_from_json, python_class, repr_without_defaults};
+use super::class::{json_to_dict, python_class, repr_without_defaults};
 use super::typed_objects::AnyDict;
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
 use crate::document::{read_document, read_figure, read_given_dart, read_suppression_shares, to_json_text};
@@ -208,7 +208,7 @@ python_class! { GivenDart as dart;
     place: Option<f64> = if let DartPosition::Share(share) = dart.0.place { Some(share) } else { None };
     /// Position of the dart's centre as a distance from the centre line, in centimetres; `None` if `place` is set.
     centre: Option<f64> = if let DartPosition::Centre(distance) = dart.0.place { Some(distance) } else { None };
-    text = object_repr_from_json("GivenDart", &to_json_text(&dart.0));
+    text = repr_without_defaults("GivenDart", &to_json_text(&dart.0), "{}");
     keywords py = json_to_dict(py, &to_json_text(&dart.0));
     {
         /// Create a dart of given size.

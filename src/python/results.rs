@@ -7,7 +7,7 @@ use std::convert::Infallible;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyString};
 
-use super::class::{json_to_dict, object_repr_from_json, python_class};
+use super::class::{json_to_dict, python_class, repr_without_defaults};
 use super::typed_objects::AnyDict;
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
@@ -50,7 +50,7 @@ macro_rules! result_classes {
         }
     )*};
     (@repr $name:ident, $result:ident) => {
-        $crate::python::class::object_repr_from_json(<$name as pyo3::PyClass>::NAME, &to_json_text($result))
+        $crate::python::class::repr_without_defaults(<$name as pyo3::PyClass>::NAME, &to_json_text($result), "{}")
     };
     (@repr $name:ident, $result:ident, $repr:path) => { $repr($result) };
 }
@@ -64,7 +64,7 @@ result_classes! {
 }
 
 python_class! { LogBand as band;
-    text = object_repr_from_json("LogBand", &to_json_text(band));
+    text = repr_without_defaults("LogBand", &to_json_text(band), "{}");
     keywords py = json_to_dict(py, &to_json_text(band));
     {
         /// Create a loss band for x = ln(girth of the person / girth of the size). The loss is `small_weight` × (x −

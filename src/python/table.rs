@@ -155,14 +155,12 @@ table_functions! {
 fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problems> {
     let count = count.map(|count| count.0).filter(|count| *count != JsonValue::Null);
     let Some(count) = count else { return Threads::new(None) };
-    let (number, max) = (if let JsonValue::Number(number) = count { number } else { f64::NAN }, Threads::MAX_THREADS);
-    let whole = (1..=max).find(|whole| f64::from(*whole).total_cmp(&number).is_eq());
-    let (code, limit) = if number < 1.0 {
-        (Code::BelowMinimum, "1".to_owned())
-    } else if number > f64::from(max) {
-        (Code::AboveMaximum, max.to_string())
-    } else {
-        (Code::WrongType, format!("a whole number from 1 to {max}"))
+    let max = Threads::MAX_THREADS;
+    let whole = (1..=max).find(|whole| count == JsonValue::Number(f64::from(*whole)));
+    let (code, limit) = match count {
+        JsonValue::Number(number) if number < 1.0 => (Code::BelowMinimum, "1".to_owned()),
+        JsonValue::Number(number) if number > f64::from(max) => (Code::AboveMaximum, max.to_string()),
+        _ => (Code::WrongType, format!("a whole number from 1 to {max}")),
     };
     let problem = || Problem::new(code, "threads").with_value(count.to_value_for_problem()).with_limit(limit);
     Threads::new(Some(whole.ok_or_else(problem)?.into()))
@@ -258,15 +256,12 @@ fn next_batch_interruptibly(
         Some(next.and_then(|batch| {
             let checked = check_signals_and_report_rows(py, progress, batch.num_rows());
             checked.map(|()| batch).map_err(|error| {
-                let text = error.to_string();
                 // The reader of the stream raises its own error type, so an interrupt is also raised in the main
                 // thread.
-                if error.is_instance_of::<PyKeyboardInterrupt>(py)
-                    && let Ok(threads) = py.import("_thread")
-                {
-                    let _ = threads.call_method0("interrupt_main");
+                if error.is_instance_of::<PyKeyboardInterrupt>(py) {
+                    let _ = py.import("_thread").and_then(|threads| threads.call_method0("interrupt_main"));
                 }
-                ArrowError::ExternalError(text.into())
+                ArrowError::ExternalError(error.to_string().into())
             })
         }))
     };
