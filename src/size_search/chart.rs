@@ -129,15 +129,15 @@ pub fn best_chart(
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
     let columns = ComparedPeople { waist, hip, weights, groups: &[] };
+    check_chart_search(columns, sizes, loss, search, [])?;
     if search.constraints.list_sizes() {
-        check_chart_search(columns, sizes, loss, search, [])?;
         let is_solved_exactly = !matches!(loss, Loss::Absolute | Loss::LogBand(_));
         if let Some(drop) = search.constraints.only_drop().filter(|_| is_solved_exactly) {
             return best_chart_fixed_drop(waist, hip, weights, drop, sizes, loss);
         }
         return best_chart_of_listed_sizes(columns, sizes, loss, search);
     }
-    let search = ChartSearch::new(columns, sizes, loss, search, [])?;
+    let search = ChartSearch::new(columns, sizes, loss, search)?;
     let constraints = &search.settings.constraints;
     let centres = match constraints.reach_in_each_girth(loss) {
         _ if search.has_nothing_to_search && search.fixed.is_empty() => {

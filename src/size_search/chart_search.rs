@@ -3,8 +3,10 @@
 
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
-use super::one_girth::{BestSizes, first_problem_of_girths, size_count_and_loss_problems, weight_problems};
-use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints};
+use super::one_girth::{
+    BestSizes, first_problem_of_girths, size_count_and_loss_problems, table_cell_count_problem, weight_problems,
+};
+use super::points::{ComparedPeople, WaistHip, WaistHipPoints, sort_and_merge_girths};
 use super::size_constraints::{Deadline, SearchSettings, SizeConstraints};
 use crate::error::{Problem, Problems};
 use crate::interrupt::Stoppable;
@@ -55,31 +57,25 @@ fn open_weights_and_rows_out_of_reach(
     loss: &Loss,
     constraints: &SizeConstraints,
 ) -> (Vec<f64>, Vec<usize>) {
-    let (fixed, mut out_of_reach) = (constraints.fixed_centres(loss), Vec::new());
-    let open_weight = |(row, (person, weight)): (usize, (WaistHip, f64))| {
+    let (fixed, mut weights, mut out_of_reach) = (constraints.fixed_centres(loss), Vec::new(), Vec::new());
+    for (row, (person, weight)) in columns.people_in_search_coordinates(loss).enumerate() {
         let is_served_by = |size: &WaistHip| loss.loss_of_person_in_size(person, *size) <= 0.0;
-        if fixed.iter().any(is_served_by) {
-            return 0.0;
-        }
-        if is_served_by(&constraints.nearest_allowed_girths(person, loss)) {
-            return weight;
-        }
-        out_of_reach.push(row);
-        0.0
-    };
-    (columns.people_in_search_coordinates(loss).enumerate().map(open_weight).collect(), out_of_reach)
+        let is_left = !fixed.iter().any(is_served_by);
+        let is_in_reach = is_served_by(&constraints.nearest_allowed_girths(person, loss));
+        weights.push(if is_left && is_in_reach { weight } else { 0.0 });
+        out_of_reach.extend((is_left && !is_in_reach).then_some(row));
+    }
+    (weights, out_of_reach)
 }
 
 impl<'a> ChartSearch<'a> {
-    /// Checks the input, rounds the people to the search grid and computes the lower bound.
+    /// Rounds the people of a checked input to the search grid and computes the lower bound.
     pub(super) fn new(
         columns: ComparedPeople<'a>,
         size_count: usize,
         loss: &'a Loss,
         settings: &'a SearchSettings,
-        further_problems: impl IntoIterator<Item = Problem>,
     ) -> Result<Self, Problems> {
-        check_chart_search(columns, size_count, loss, settings, further_problems)?;
         let deadline = settings.deadline();
         let fixed = settings.constraints.fixed_centres(loss);
         let free_count = size_count - fixed.len();
@@ -124,9 +120,9 @@ impl<'a> ChartSearch<'a> {
         let sizes = if reach.is_some() { self.free_count } else { self.size_count };
         let max_differences = self.loss.max_served_differences();
         let losses = [0, 1].map(|girth: usize| max_differences.map_or(*self.loss, |max| Loss::Within(max[girth])));
-        let sorted = [columns.waist, columns.hip]
-            .map(|girths| SortedValues::sort_and_merge_girths(girths, columns.weights, self.loss));
-        let problem = |(name, sorted): (_, &SortedValues)| sorted.table_cell_count_problem(name, sizes, self.loss);
+        let sorted = |girths| sort_and_merge_girths(girths, columns.weights, self.loss);
+        let sorted = [sorted(columns.waist)?, sorted(columns.hip)?];
+        let problem = |(name, sorted): (_, &Vec<_>)| table_cell_count_problem(name, sorted.len(), sizes, self.loss);
         Problems::ok_if_empty(["waist", "hip"].into_iter().zip(&sorted).filter_map(problem).collect())?;
         if let Some(reach) = reach.filter(|_| self.settings.certify) {
             self.coverage_bound = Some(CoverageBound::new(self, columns, reach)?);
@@ -180,18 +176,14 @@ pub(super) fn check_chart_search(
     settings: &SearchSettings,
     further_problems: impl IntoIterator<Item = Problem>,
 ) -> Result<(), Problems> {
-    let mut problems = chart_search_problems(columns, size_count, loss);
-    problems.extend(settings.setting_problems());
-    problems.extend(settings.constraints.constraint_problems(size_count));
-    problems.extend(further_problems);
-    Problems::ok_if_empty(problems)
+    let of_constraints = settings.constraints.constraint_problems(size_count);
+    let problems = [chart_search_problems(columns, size_count, loss), settings.setting_problems(), of_constraints];
+    Problems::ok_if_empty(problems.into_iter().flatten().chain(further_problems).collect())
 }
 
 /// Returns the problems of the people, the number of sizes and the loss parameters of a chart search.
 pub(super) fn chart_search_problems(columns: ComparedPeople, size_count: usize, loss: &Loss) -> Vec<Problem> {
-    let mut problems = size_count_and_loss_problems(size_count, loss);
-    problems.extend(people_column_problems(columns, loss));
-    problems
+    [size_count_and_loss_problems(size_count, loss), people_column_problems(columns, loss)].concat()
 }
 
 /// Returns the problems of the columns of waists, hips and weights: empty, a number out of range, or different lengths.

@@ -278,11 +278,8 @@ impl CoverageRelaxation<'_> {
                 break;
             }
             let mut kept = chart.0.clone();
-            let [waist, hip] = self.sweep.lowest_girths_of_square(&kept[rng.draw_index(kept.len())]);
-            let distance = |square: &Square| {
-                let [other_waist, other_hip] = self.sweep.lowest_girths_of_square(square);
-                (other_waist - waist).abs() + (other_hip - hip).abs()
-            };
+            let [waist, hip] = kept[rng.draw_index(kept.len())].lowest;
+            let distance = |square: &Square| (square.lowest[0] - waist).abs() + (square.lowest[1] - hip).abs();
             kept.sort_by(|a, b| distance(b).total_cmp(&distance(a)));
             let rebuilt = 1 + rng.draw_index(MAX_REBUILT_SQUARES);
             kept.truncate(kept.len().saturating_sub(rebuilt));

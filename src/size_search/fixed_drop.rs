@@ -4,7 +4,8 @@
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;
 use super::loss::Loss;
-use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints};
+use super::one_girth::{optimal_centres, table_cell_count_problem};
+use super::points::{ComparedPeople, WaistHip, WaistHipPoints, sort_and_merge_girths};
 use super::size_constraints::DROP_FIELD;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
@@ -53,8 +54,8 @@ pub fn best_chart_fixed_drop(
     let mut problems = chart_search_problems(columns, sizes, loss);
     problems.extend(DROP_FIELD.range_problem("", drop, Unit::Cm));
     if matches!(loss, Loss::Absolute | Loss::LogBand(_)) {
-        let name = if *loss == Loss::Absolute { "absolute" } else { "log_band" };
-        problems.push(Problem::new(Code::UnknownChoice, "loss").with_value(name).with_limit("squared or within"));
+        let problem = Problem::new(Code::UnknownChoice, "loss").with_value(loss.name());
+        problems.push(problem.with_limit("squared or within"));
     }
     Problems::ok_if_empty(problems)?;
     let people = || columns.people_in_search_coordinates(loss);
@@ -69,9 +70,9 @@ pub fn best_chart_fixed_drop(
     }
     if centres.is_empty() {
         let midpoints: Vec<f64> = people().map(|([waist, hip], _)| f64::midpoint(waist, hip - drop)).collect();
-        let sorted = SortedValues::sort_and_merge_girths(&midpoints, weights, loss);
-        Problems::ok_if_empty(sorted.table_cell_count_problem("waist", sizes, loss).into_iter().collect())?;
-        centres = sorted.optimal_centres(sizes, &Loss::Squared)?;
+        let sorted = sort_and_merge_girths(&midpoints, weights, loss)?;
+        Problems::ok_if_empty(table_cell_count_problem("waist", sorted.len(), sizes, loss).into_iter().collect())?;
+        centres = optimal_centres(&sorted, sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
     let points = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;

@@ -2,7 +2,7 @@
 //! the chart; a heuristic searches for them.
 
 use super::chart::BestChart;
-use super::chart_search::ChartSearch;
+use super::chart_search::{ChartSearch, check_chart_search};
 use super::loss::Loss;
 use super::points::{ComparedPeople, WaistHip, girth_ranges};
 use super::size_constraints::{DropClasses, SearchSettings, SizeConstraints};
@@ -76,7 +76,9 @@ pub fn best_chart_fixed_steps(
     ];
     let given = constraints.into_iter().filter(|(_, is_given)| *is_given);
     let problems = problems.chain(given.map(|(name, _)| Problem::new(Code::Conflict, name).with_limit("steps")));
-    let search = ChartSearch::new(ComparedPeople { waist, hip, weights, groups: &[] }, sizes, loss, search, problems)?;
+    let columns = ComparedPeople { waist, hip, weights, groups: &[] };
+    check_chart_search(columns, sizes, loss, search, problems)?;
+    let search = ChartSearch::new(columns, sizes, loss, search)?;
     // Sizes are added one at a time where no girth is rounded.
     let (grid_step, first_count) =
         if search.is_rounded { (search.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };

@@ -7,7 +7,8 @@ use std::ops::Range;
 use super::chart::{BestChart, BoundProofCase, compare_girths};
 use super::interchange::ROUNDING;
 use super::loss::Loss;
-use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints, girth_ranges};
+use super::one_girth::optimal_centres;
+use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints, girth_ranges, sort_and_merge_girths};
 use super::size_constraints::{DROP_FIELD, Deadline, DropClasses, SearchSettings, rounded_grid_multiple};
 use crate::error::{Code, Problem, Problems};
 use crate::interrupt::{Stoppable, count_interruptible_work, map_in_threads};
@@ -93,7 +94,7 @@ pub(super) fn search_listed_sizes(
     let some = |drops: &[f64]| drops.iter().copied().map(Some).collect();
     let all = match &settings.constraints.drops {
         DropClasses::Any => list(&[(vec![None], free)]),
-        DropClasses::Number(_) => list(&[(some(&drops_of_people(points, loss, grid).0), free)]),
+        DropClasses::Number(_) => list(&[(some(&drops_of_people(points, loss, grid)?.0), free)]),
         DropClasses::Values(drops) => list(&[(some(drops), free)]),
         DropClasses::SizesByDrop(counts) => {
             list(&counts.iter().map(|(drop, count)| (vec![Some(*drop)], *count)).collect::<Vec<_>>())
@@ -106,8 +107,8 @@ pub(super) fn search_listed_sizes(
                 let list = list(&[(some(drops), free)])?;
                 Ok(list.chart_of_sizes(list.best_of_starts(starts, &list.tried_sizes(None), bound.mean_loss)?.0)?)
             };
-            let (_, drops) = drops_of_people(points, loss, grid);
-            let first = drops.optimal_centres(number, &Loss::Absolute)?;
+            let (_, drops) = drops_of_people(points, loss, grid)?;
+            let first = optimal_centres(&drops, number, &Loss::Absolute)?;
             best_chart_of_drop_choices(first, grid, settings.restarts, of_drops)?
         }
         _ => {
@@ -126,16 +127,16 @@ pub(super) fn search_listed_sizes(
 
 /// Returns the drops of the people, rounded to the grid, with all multiples of the grid in between; and the rounded
 /// drops with their weights.
-fn drops_of_people(points: &WaistHipPoints, loss: &Loss, grid: f64) -> (Vec<f64>, SortedValues) {
+fn drops_of_people(points: &WaistHipPoints, loss: &Loss, grid: f64) -> Stoppable<(Vec<f64>, SortedValues)> {
     let steps = |point: &WaistHip| {
         let [waist, hip] = point.map(|scaled| loss.girth_from_search_coordinate(scaled));
         // No size has a larger drop.
         ((hip - waist).clamp(DROP_FIELD.range.0, DROP_FIELD.range.1) / grid).round()
     };
     let drops: Vec<f64> = points.girths.iter().map(|point| rounded_grid_multiple(steps(point), grid)).collect();
-    let sorted = SortedValues::sort_and_merge_girths(&drops, Some(&points.weights), &Loss::Absolute);
-    let ends = [sorted.values[0], sorted.values[sorted.values.len() - 1]].map(|drop| (drop / grid).round());
-    (grid_multiples(ends, grid).collect(), sorted)
+    let sorted = sort_and_merge_girths(&drops, Some(&points.weights), &Loss::Absolute)?;
+    let ends = [sorted[0], sorted[sorted.len() - 1]].map(|(drop, _)| (drop / grid).round());
+    Ok((grid_multiples(ends, grid).collect(), sorted))
 }
 
 /// Moves one of the drops at a time by some steps of the grid while the loss falls; returns the best chart of the last

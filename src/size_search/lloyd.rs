@@ -95,14 +95,13 @@ fn run_lloyd_iterations(
         for girth in [0, 1] {
             let groups = points.sorted_girths_by_group(girth, centres.len(), |index| Some(current.0[index].0))?;
             let free = next.iter_mut().zip(groups).skip(search.fixed.len());
-            for (centre, sorted) in free.filter(|(_, sorted)| !sorted.values.is_empty()) {
+            for (centre, sorted) in free.filter(|(_, sorted)| !sorted.is_empty()) {
                 let sums = PrefixSums::new(&sorted);
-                let (best, _) = CentreSolver::new(search.loss).optimal_centre_and_cost(&sums, 0, sorted.values.len());
+                let (best, _) = CentreSolver::new(search.loss).optimal_centre_and_cost(&sums, 0, sorted.len());
                 // The loss is convex in the girth or its logarithm: the best allowed girth is next to the best of all.
                 let [below, above] = search.settings.constraints.allowed_girths_around(best + sums.mean, search.loss);
-                let cost = |girth: f64| {
-                    let pairs = sorted.values.iter().zip(&sorted.weights);
-                    pairs.map(|(value, weight)| weight * search.loss.loss_of_difference(value - girth)).sum::<f64>()
+                let cost = |girth: f64| -> f64 {
+                    sorted.iter().map(|(value, weight)| weight * search.loss.loss_of_difference(value - girth)).sum()
                 };
                 centre[girth] = if below < above && cost(below) <= cost(above) { below } else { above };
             }

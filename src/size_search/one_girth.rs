@@ -2,7 +2,7 @@
 
 use super::centre::CentreSolver;
 use super::loss::{Loss, index_and_least_loss};
-use super::points::{PrefixSums, SortedValues};
+use super::points::{PrefixSums, sort_and_merge_girths};
 use super::size_constraints::{Reach, SizeConstraints};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, SAMPLING_WEIGHT_FIELD, Unit};
@@ -70,15 +70,15 @@ pub struct BestSize {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &Loss) -> Result<BestSizes, Problems> {
-    let mut problems = size_count_and_loss_problems(sizes, loss);
-    let is_by_two_girths = matches!(loss, Loss::WithinBounds(_));
-    let problem = || Problem::new(Code::Conflict, "bounds").with_limit("sizes by one girth");
-    problems.extend(is_by_two_girths.then(problem));
-    problems.extend(first_problem_of_girths("values", values, loss));
-    problems.extend(weight_problems(weights, values.len()));
-    Problems::ok_if_empty(problems)?;
-    let sorted = SortedValues::sort_and_merge_girths(values, weights, loss);
-    Problems::ok_if_empty(sorted.table_cell_count_problem("values", sizes, loss).into_iter().collect())?;
+    let by_two_girths = || Problem::new(Code::Conflict, "bounds").with_limit("sizes by one girth");
+    let problems = size_count_and_loss_problems(sizes, loss)
+        .into_iter()
+        .chain(matches!(loss, Loss::WithinBounds(_)).then(by_two_girths))
+        .chain(first_problem_of_girths("values", values, loss))
+        .chain(weight_problems(weights, values.len()));
+    Problems::ok_if_empty(problems.collect())?;
+    let sorted = sort_and_merge_girths(values, weights, loss)?;
+    Problems::ok_if_empty(table_cell_count_problem("values", sorted.len(), sizes, loss).into_iter().collect())?;
     Ok(BestSizes::of_sorted_values(&sorted, sizes, loss)?)
 }
 
@@ -108,37 +108,35 @@ pub(super) fn weight_problems(weights: Option<&[f64]>, person_count: usize) -> V
     [length, range, none].into_iter().flatten().collect()
 }
 
-impl SortedValues {
-    /// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
-    pub(super) fn table_cell_count_problem(&self, field: &str, sizes: usize, loss: &Loss) -> Option<Problem> {
-        let is_band = matches!(loss, Loss::LogBand(_));
-        let max = if is_band { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
-        Problem::too_many_problem(field, self.values.len() * sizes, max, "table cells (distinct girths × sizes)")
-    }
+/// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
+pub(super) fn table_cell_count_problem(field: &str, values: usize, sizes: usize, loss: &Loss) -> Option<Problem> {
+    let is_band = matches!(loss, Loss::LogBand(_));
+    let max = if is_band { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
+    Problem::too_many_problem(field, values * sizes, max, "table cells (distinct girths × sizes)")
+}
 
-    /// Returns the centres, ascending and in search coordinates (cm or ln cm), of the `sizes` sizes with the least mean
-    /// loss of the values.
-    pub(super) fn optimal_centres(&self, sizes: usize, loss: &Loss) -> Stoppable<Vec<f64>> {
-        if let Some([reach, _]) = SizeConstraints::default().reach_in_each_girth(loss) {
-            return max_coverage_interval_centres(self, reach, sizes);
-        }
-        if self.values.len() <= sizes {
-            return Ok(self.values.clone());
-        }
-        best_run_centres(&PrefixSums::new(self), loss, sizes)
+/// Returns the centres, ascending and in search coordinates (cm or ln cm), of the `sizes` sizes with the least mean loss
+/// of the sorted values.
+pub(super) fn optimal_centres(sorted: &[(f64, f64)], sizes: usize, loss: &Loss) -> Stoppable<Vec<f64>> {
+    if let Some([reach, _]) = SizeConstraints::default().reach_in_each_girth(loss) {
+        return max_coverage_interval_centres(sorted, reach, sizes);
     }
+    if sorted.len() <= sizes {
+        return Ok(sorted.iter().map(|(value, _)| *value).collect());
+    }
+    best_run_centres(&PrefixSums::new(sorted), loss, sizes)
 }
 
 impl BestSizes {
     /// Finds the best sizes of sorted values, and assigns each value to the centre with the least loss; computes range
     /// and share of each size and the mean loss.
-    pub(super) fn of_sorted_values(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Stoppable<Self> {
-        let centres = sorted.optimal_centres(sizes, loss)?;
-        let total: f64 = sorted.weights.iter().sum();
-        let girths = centres.iter().map(|centre| loss.girth_from_search_coordinate(*centre));
-        let sizes = girths.map(|centre| BestSize { centre, min: f64::NAN, max: f64::NAN, share: 0.0 });
-        let mut best = Self { sizes: sizes.collect(), loss: 0.0 };
-        for (value, weight) in sorted.values.iter().zip(&sorted.weights) {
+    pub(super) fn of_sorted_values(sorted: &[(f64, f64)], sizes: usize, loss: &Loss) -> Stoppable<Self> {
+        let centres = optimal_centres(sorted, sizes, loss)?;
+        let total: f64 = sorted.iter().map(|(_, weight)| weight).sum();
+        let empty = BestSize { centre: 0.0, min: f64::NAN, max: f64::NAN, share: 0.0 };
+        let size = |centre: &f64| BestSize { centre: loss.girth_from_search_coordinate(*centre), ..empty };
+        let mut best = Self { sizes: centres.iter().map(size).collect(), loss: 0.0 };
+        for (value, weight) in sorted {
             count_interruptible_work(centres.len())?;
             let loss_and_distance = |centre: &f64| (loss.loss_of_difference(value - centre), (value - centre).abs());
             let (assigned, min) = index_and_least_loss(centres.iter().map(loss_and_distance));
@@ -165,14 +163,14 @@ impl BestSizes {
 /// i)` is the larger of `F(k, i + 1)`, where value `i` stays uncovered, and `F(k − 1, end)` plus the weight of the
 /// interval from `i` to `end`. The cost is `O(k × n)` for n values. If centres lie on a grid, the interval that serves
 /// value `i` and reaches highest takes the place of the interval that starts at the value.
-pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach, sizes: usize) -> Stoppable<Vec<f64>> {
-    let count = sorted.values.len();
+pub(super) fn max_coverage_interval_centres(sorted: &[(f64, f64)], reach: Reach, sizes: usize) -> Stoppable<Vec<f64>> {
+    let count = sorted.len();
     // For each value, the index after the last value that one interval contains with it; its own index if none.
-    let end = |(index, lowest): (usize, &f64)| {
+    let end = |(index, (lowest, _)): (usize, &(f64, f64))| {
         let highest = reach.highest_girth_served_with(*lowest);
-        sorted.values.partition_point(|value| *value <= highest).max(index)
+        sorted.partition_point(|(value, _)| *value <= highest).max(index)
     };
-    let ends: Vec<usize> = sorted.values.iter().enumerate().map(end).collect();
+    let ends: Vec<usize> = sorted.iter().enumerate().map(end).collect();
     let sums = PrefixSums::new(sorted);
     // Row k of the programme: maximum coverage by index, and whether an interval starts at the index.
     let mut previous_row = vec![0.0; count + 1];
@@ -194,7 +192,7 @@ pub(super) fn max_coverage_interval_centres(sorted: &SortedValues, reach: Reach,
     for is_start in is_start_rows.iter().rev() {
         let Some(steps) = is_start[index..].iter().position(|is_start| *is_start) else { break };
         index += steps;
-        centres.push(reach.centre_serving_girth_range(sorted.values[index], sorted.values[ends[index] - 1]));
+        centres.push(reach.centre_serving_girth_range(sorted[index].0, sorted[ends[index] - 1].0));
         index = ends[index];
     }
     Ok(centres)

@@ -52,6 +52,18 @@ impl ComparedPeople<'_> {
     }
 }
 
+/// Sorts girths by waist, then hip, and merges equal ones by adding their weights; leaves out those of weight 0.
+fn sort_and_merge(weighted: impl Iterator<Item = (WaistHip, f64)>) -> Stoppable<Vec<(WaistHip, f64)>> {
+    let mut weighted: Vec<_> = weighted.filter(|(_, weight)| *weight > 0.0).collect();
+    count_interruptible_work(10 * weighted.len())?;
+    // Sorted by weight, too, so that rounding in the sums does not depend on the order of the people.
+    weighted.sort_unstable_by(|(a, a_weight), (b, b_weight)| {
+        a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])).then(a_weight.total_cmp(b_weight))
+    });
+    let groups = weighted.chunk_by(|a, b| a.0.map(f64::to_bits) == b.0.map(f64::to_bits));
+    Ok(groups.map(|equal| (equal[0].0, equal.iter().map(|(_, weight)| weight).sum())).collect())
+}
+
 /// Weighted points in the waist-hip plane, in search coordinates (cm or ln cm), ordered by waist and by hip.
 pub(super) struct WaistHipPoints {
     /// Waist and hip of each point, in search coordinates (cm or ln cm).
@@ -71,18 +83,9 @@ impl WaistHipPoints {
         loss: &Loss,
         round: impl Fn(f64) -> f64,
     ) -> Stoppable<Self> {
-        let people = people.filter(|(_, weight)| *weight > 0.0);
-        let mut people: Vec<_> = people.map(|(girths, weight)| (girths.map(&round), weight)).collect();
-        count_interruptible_work(10 * people.len())?;
-        // Sorted by weight, too, so that rounding in the sums does not depend on the order of the people.
-        people.sort_unstable_by(|(a, a_weight), (b, b_weight)| {
-            a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])).then(a_weight.total_cmp(b_weight))
-        });
-        let groups = people.chunk_by(|a, b| a.0.map(f64::to_bits) == b.0.map(f64::to_bits));
-        let point = |equal: &[(WaistHip, f64)]| {
-            (loss.search_coordinates_of_person(equal[0].0), equal.iter().map(|person| person.1).sum::<f64>())
-        };
-        let (girths, weights): (Vec<WaistHip>, Vec<f64>) = groups.map(point).unzip();
+        let points = sort_and_merge(people.map(|(girths, weight)| (girths.map(&round), weight)))?;
+        let in_search = points.into_iter().map(|(girths, weight)| (loss.search_coordinates_of_person(girths), weight));
+        let (girths, weights): (Vec<WaistHip>, Vec<f64>) = in_search.unzip();
         let mut by_hip: Vec<usize> = (0..girths.len()).collect();
         by_hip.sort_by(|a, b| girths[*a][1].total_cmp(&girths[*b][1]));
         Ok(Self { girths, weights, by_hip })
@@ -111,12 +114,11 @@ impl WaistHipPoints {
         group: impl Fn(usize) -> Option<usize>,
     ) -> Stoppable<Vec<SortedValues>> {
         count_interruptible_work(self.girths.len())?;
-        let mut sorted = vec![SortedValues::default(); group_count];
+        let mut sorted = vec![SortedValues::new(); group_count];
         for (by_waist, by_hip) in self.by_hip.iter().enumerate() {
             let index = if girth == 0 { by_waist } else { *by_hip };
             if let Some(group) = group(index) {
-                sorted[group].values.push(self.girths[index][girth]);
-                sorted[group].weights.push(self.weights[index]);
+                sorted[group].push((self.girths[index][girth], self.weights[index]));
             }
         }
         Ok(sorted)
@@ -130,14 +132,11 @@ impl WaistHipPoints {
         loss: &Loss,
     ) -> Stoppable<(Vec<(usize, f64)>, f64)> {
         count_interruptible_work(self.girths.len() * centres.len())?;
-        let best = self.girths.iter().map(|girths| {
-            index_and_least_loss(
-                centres
-                    .iter()
-                    .map(|centre| (loss.loss_of_person_in_size(*girths, *centre), distance(*girths, *centre))),
-            )
-        });
-        let best: Vec<(usize, f64)> = best.collect();
+        let best = |girths: &WaistHip| {
+            let in_size = |size: &WaistHip| (loss.loss_of_person_in_size(*girths, *size), distance(*girths, *size));
+            index_and_least_loss(centres.iter().map(in_size))
+        };
+        let best: Vec<(usize, f64)> = self.girths.iter().map(best).collect();
         let sum: f64 = best.iter().zip(&self.weights).map(|((_, loss), weight)| loss * weight).sum();
         Ok((best, sum / self.weights.iter().sum::<f64>()))
     }
@@ -149,27 +148,15 @@ impl WaistHipPoints {
 }
 
 /// Values, in search coordinates (cm or ln cm), in ascending order, each with a positive weight.
-#[derive(Clone, Default)]
-pub(super) struct SortedValues {
-    pub(super) values: Vec<f64>,
-    pub(super) weights: Vec<f64>,
-}
+pub(super) type SortedValues = Vec<(f64, f64)>;
 
-impl SortedValues {
-    /// Converts girths from centimetres to search coordinates (cm or ln cm), sorts them, and merges equal values by
-    /// adding their weights; without `weights`, every weight is 1. Leaves out girths of weight 0.
-    pub(super) fn sort_and_merge_girths(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
-        let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
-        let pairs =
-            girths.iter().enumerate().map(|(row, girth)| (loss.search_coordinate_of_girth(*girth), weight(row)));
-        let mut pairs: Vec<(f64, f64)> = pairs.filter(|(_, weight)| *weight > 0.0).collect();
-        // Sorted by weight, too, so that rounding in the sums does not depend on the order of the people.
-        pairs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let groups = pairs.chunk_by(|a, b| a.0.to_bits() == b.0.to_bits());
-        let merged = groups.map(|equal| (equal[0].0, equal.iter().map(|(_, weight)| weight).sum::<f64>()));
-        let (values, weights) = merged.unzip();
-        Self { values, weights }
-    }
+/// Converts girths from centimetres to search coordinates (cm or ln cm), sorts them, and merges equal values by adding
+/// their weights; without `weights`, every weight is 1. Leaves out girths of weight 0.
+pub(super) fn sort_and_merge_girths(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Stoppable<SortedValues> {
+    let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
+    let in_search = |(row, girth): (usize, &f64)| ([loss.search_coordinate_of_girth(*girth), 0.0], weight(row));
+    let merged = sort_and_merge(girths.iter().enumerate().map(in_search))?;
+    Ok(merged.into_iter().map(|([value, _], weight)| (value, weight)).collect())
 }
 
 /// Prefix sums of weight, weight × value and weight × value². Values are centred on their mean, which keeps
@@ -184,14 +171,13 @@ pub(super) struct PrefixSums {
 }
 
 impl PrefixSums {
-    pub(super) fn new(sorted: &SortedValues) -> Self {
-        let total: f64 = sorted.weights.iter().sum();
-        let pairs = sorted.values.iter().zip(&sorted.weights);
-        let start = sorted.values.first().copied().unwrap_or_default();
-        let mean = start + pairs.map(|(value, weight)| (value - start) * weight).sum::<f64>() / total;
-        let values: Vec<f64> = sorted.values.iter().map(|value| value - mean).collect();
+    pub(super) fn new(sorted: &[(f64, f64)]) -> Self {
+        let total: f64 = sorted.iter().map(|(_, weight)| weight).sum();
+        let (start, _) = sorted.first().copied().unwrap_or_default();
+        let mean = start + sorted.iter().map(|(value, weight)| (value - start) * weight).sum::<f64>() / total;
+        let values: Vec<f64> = sorted.iter().map(|(value, _)| value - mean).collect();
         let (mut sums, mut sum) = (vec![[0.0; 3]], [0.0; 3]);
-        for (value, weight) in values.iter().zip(&sorted.weights) {
+        for (value, (_, weight)) in values.iter().zip(sorted) {
             sum = [sum[0] + weight, sum[1] + value * weight, sum[2] + value * value * weight];
             sums.push(sum);
         }

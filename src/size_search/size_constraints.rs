@@ -119,19 +119,17 @@ pub enum DropClasses {
 impl SizeConstraints {
     /// Returns the problems of the constraints on a chart of `sizes` sizes.
     pub(super) fn constraint_problems(&self, sizes: usize) -> Vec<Problem> {
-        let girth_problems = |(k, (waist, hip)): (usize, &(f64, f64))| {
-            let path = format!("fixed[{k}].");
-            let numbers = Body::FIELDS.into_iter().zip([*waist, *hip]);
-            numbers.filter_map(|(field, girth)| field.range_problem(&path, girth, Unit::Cm)).collect::<Vec<_>>()
-        };
         let grid = self.grid.and_then(|grid| GRID_FIELD.range_problem("", grid, Unit::Cm));
         let too_many = Problem::too_many_problem("fixed", self.fixed.len(), sizes, "sizes");
         let min_share = MIN_SHARE_FIELD.range_problem("", self.min_share, Unit::Cm);
-        let problems = [grid, too_many, min_share].into_iter().flatten();
+        let mut problems: Vec<Problem> = [grid, too_many, min_share].into_iter().flatten().collect();
+        for (k, (waist, hip)) in self.fixed.iter().enumerate() {
+            let girths = Body::FIELDS.into_iter().zip([*waist, *hip]);
+            let path = format!("fixed[{k}].");
+            problems.extend(girths.filter_map(|(field, girth)| field.range_problem(&path, girth, Unit::Cm)));
+        }
+        problems.extend(self.drop_problems(sizes));
         problems
-            .chain(self.fixed.iter().enumerate().flat_map(girth_problems))
-            .chain(self.drop_problems(sizes))
-            .collect()
     }
 
     /// Returns the problems of the drop classes of a chart of `sizes` sizes.
@@ -157,13 +155,9 @@ impl SizeConstraints {
 
     /// Returns the drop of all sizes, if it is the only constraint.
     pub(super) fn only_drop(&self) -> Option<f64> {
-        match &self.drops {
-            DropClasses::Values(drops) if drops.len() == 1 => {
-                let alone = Self { drops: self.drops.clone(), ..Self::default() };
-                (*self == alone).then(|| drops[0])
-            }
-            _ => None,
-        }
+        let DropClasses::Values(drops) = &self.drops else { return None };
+        let alone = Self { drops: self.drops.clone(), ..Self::default() };
+        (drops.len() == 1 && *self == alone).then(|| drops[0])
     }
 
     /// Returns whether the sizes are chosen from a list.

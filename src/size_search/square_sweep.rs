@@ -33,11 +33,11 @@ pub(super) struct SquareSweep<'a> {
     strip_ends: Vec<usize>,
 }
 
-/// Square, given by the index range of the points in its strip of waists, and by its lowest hip.
+/// Square, given by the index range of the points in its strip of waists, and by its lowest waist and hip.
 #[derive(Clone)]
 pub(super) struct Square {
     strip: Range<usize>,
-    lowest_hip: f64,
+    pub(super) lowest: WaistHip,
 }
 
 /// Squares of a chart, and the number of people that the squares serve, as a sum of weights.
@@ -80,7 +80,7 @@ impl<'a> SquareSweep<'a> {
                 sums.add_to_range(&self.lowest_hip_ranges[start], -values[start]);
             }
             end = end.max(start + 1);
-            (sum, Square { strip: start..*strip_end, lowest_hip: self.hips[hip] })
+            (sum, Square { strip: start..*strip_end, lowest: [self.points.girths[start][0], self.hips[hip]] })
         });
         Ok(strips.collect())
     }
@@ -88,7 +88,7 @@ impl<'a> SquareSweep<'a> {
     /// Returns the greatest sum of values in a square, and that square; ties go to the lowest waist, then to the lowest
     /// hip. If no sum is above 0, returns 0 and an empty square.
     pub(super) fn best_sum_and_square(&self, values: &[f64]) -> Stoppable<(f64, Square)> {
-        let nothing = (0.0, Square { strip: 0..0, lowest_hip: 0.0 });
+        let nothing = (0.0, Square { strip: 0..0, lowest: [0.0; 2] });
         let strips = self.strip_best_sums_and_squares(values)?.into_iter();
         Ok(strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best }))
     }
@@ -133,13 +133,8 @@ impl<'a> SquareSweep<'a> {
         Ok((squares, weights.iter().sum::<f64>() - unserved))
     }
 
-    /// Returns the lowest waist and the lowest hip of a square, which must hold at least one point.
-    pub(super) fn lowest_girths_of_square(&self, square: &Square) -> WaistHip {
-        [self.points.girths[square.strip.start][0], square.lowest_hip]
-    }
-
     pub(super) fn points_in_square(&self, square: &Square) -> impl Iterator<Item = usize> + use<'_> {
-        let Square { strip, lowest_hip } = square.clone();
+        let Square { strip, lowest: [_, lowest_hip] } = square.clone();
         let hips = lowest_hip..=self.reach[1].highest_girth_served_with(lowest_hip);
         strip.filter(move |index| hips.contains(&self.points.girths[*index][1]))
     }
@@ -150,17 +145,16 @@ impl<'a> SquareSweep<'a> {
         let [waist, hip] = [0, 1].map(|girth: usize| self.reach[girth].lowest_girth_served_at(centre[girth]));
         let start = self.points.girths.partition_point(|other| other[0] < waist);
         let lowest_hip = self.hips[self.hips.partition_point(|other| *other < hip)];
-        Square { strip: start..self.strip_ends[start], lowest_hip }
+        Square { strip: start..self.strip_ends[start], lowest: [self.points.girths[start][0], lowest_hip] }
     }
 
     /// Returns waist and hip, in centimetres, of a size that serves the people in a square, which must hold at least
     /// one point: in the middle of the distinct waists and hips of all points that the square reaches.
     pub(super) fn size_serving_square(&self, square: &Square) -> WaistHip {
-        let (lowest, end) = (self.lowest_girths_of_square(square), square.strip.end);
-        let highest_hip = self.reach[1].highest_girth_served_with(square.lowest_hip);
+        let highest_hip = self.reach[1].highest_girth_served_with(square.lowest[1]);
         let hip_end = self.hips.partition_point(|hip| *hip <= highest_hip);
-        let highest = [self.points.girths[end - 1][0], self.hips[hip_end - 1]];
-        [0, 1].map(|girth: usize| self.reach[girth].centre_serving_girth_range(lowest[girth], highest[girth]))
+        let highest = [self.points.girths[square.strip.end - 1][0], self.hips[hip_end - 1]];
+        [0, 1].map(|girth: usize| self.reach[girth].centre_serving_girth_range(square.lowest[girth], highest[girth]))
     }
 
     /// Returns waist and hip, in centimetres, of a size that serves the points in a square.

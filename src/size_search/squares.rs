@@ -90,10 +90,9 @@ fn add_and_slide_squares(
                         && reach[other_girth].serves(midpoint[other_girth], people.girths[index][other_girth])
                 };
                 let strip = &people.sorted_girths_by_group(girth, 1, |index| is_in_strip(index).then_some(0))?[0];
-                let coverage = |midpoint: f64| {
-                    let pairs = strip.values.iter().zip(&strip.weights);
-                    let served = pairs.filter(|(value, _)| reach[girth].serves(midpoint, **value));
-                    served.map(|(_, weight)| weight).sum::<f64>()
+                let coverage = |midpoint: f64| -> f64 {
+                    let served = strip.iter().filter(|(value, _)| reach[girth].serves(midpoint, *value));
+                    served.map(|(_, weight)| weight).sum()
                 };
                 let best = max_coverage_interval_centres(strip, reach[girth], 1)?;
                 if let Some(best) = best.first().filter(|best| coverage(**best) > coverage(midpoint[girth])) {
