@@ -16,7 +16,7 @@
 
 use super::chart::BoundProofCase;
 use super::chart_search::ChartSearch;
-use super::momentum::run_gradient_steps;
+use super::momentum::{PassSchedule, run_gradient_steps, schedule_of_passes};
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::size_constraints::Reach;
 use super::square_sweep::{Square, SquareSweep, SquaresAndServedWeight};
@@ -29,12 +29,6 @@ const MAX_COVERAGE_POINTS: usize = 40_000;
 
 /// First rounding step of the girths, in centimetres; doubles until at most [`MAX_COVERAGE_POINTS`] are left.
 const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
-
-/// Temperature of the softmax in the first pass, as a share of the greatest sum of weight × multiplier in a square.
-const FIRST_SOFTMAX_TEMPERATURE: f64 = 0.02;
-
-/// Temperature in the last pass × number of passes: fewer passes need a higher temperature to converge.
-const LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 
 /// Number of points × number of passes for the first case of the proof, whose passes are limited to 100 to 2000.
 const FIRST_CASE_POINTS_TIMES_PASSES: usize = 6_000_000;
@@ -52,10 +46,10 @@ const MAX_BRANCHED_POINTS: usize = 4000;
 /// people of mean weight.
 const MAX_BRANCHED_GAP_IN_PEOPLE: f64 = 32.0;
 
-/// Schedule of the passes for each of the two cases that a branching creates: number of passes, number of passes
-/// between two charts placed by the multipliers, and temperatures of the softmax in the first and the last pass, as
-/// shares of the greatest sum of weight × multiplier in a square.
-const BRANCH_PASS_SCHEDULE: (usize, usize, [f64; 2]) = (200, 50, [0.003, 0.0001]);
+/// Schedule of the passes for each of the two cases that a branching creates, and number of passes between two charts
+/// placed by the multipliers.
+const BRANCH_PASS_SCHEDULE: PassSchedule = (200, [0.003, 0.0001]);
+const BRANCH_PASSES_PER_CHART: usize = 50;
 
 /// Weight of the latest pass in the running mean over the passes, [`CoverageProofCase::mean_cover`].
 const MEAN_COVER_UPDATE_WEIGHT: f64 = 0.03;
@@ -174,8 +168,7 @@ impl CoverageRelaxation<'_> {
         let mut chart = self.sweep.place_and_exchange_squares(Vec::new(), weights, sizes)?;
         let passes = (FIRST_CASE_POINTS_TIMES_PASSES / count).clamp(100, 2000);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * sizes)).clamp(3, 160);
-        let temperatures = [FIRST_SOFTMAX_TEMPERATURE, LAST_SOFTMAX_TEMPERATURE_TIMES_PASSES / passes as f64];
-        let schedule = (passes, passes / charts, temperatures);
+        let schedule = (schedule_of_passes(passes), passes / charts);
         self.improve_bound_and_chart(&mut root, vec![start; count], schedule, &mut chart)?;
         if max_branchings > 0 {
             self.rebuild_parts_of_chart(&mut chart, &root)?;
@@ -196,7 +189,8 @@ impl CoverageRelaxation<'_> {
             for is_served in [true, false] {
                 let fixed = parent.fixed.iter().copied().chain([(point, is_served)]).collect();
                 let mut case = CoverageProofCase { fixed, ..parent.clone() };
-                self.improve_bound_and_chart(&mut case, parent.multipliers.clone(), BRANCH_PASS_SCHEDULE, &mut chart)?;
+                let schedule = (BRANCH_PASS_SCHEDULE, BRANCH_PASSES_PER_CHART);
+                self.improve_bound_and_chart(&mut case, parent.multipliers.clone(), schedule, &mut chart)?;
                 cases.push(case);
             }
         }
@@ -222,7 +216,7 @@ impl CoverageRelaxation<'_> {
         &self,
         case: &mut CoverageProofCase,
         start: Vec<f64>,
-        (passes, passes_per_chart, temperatures): (usize, usize, [f64; 2]),
+        (schedule, passes_per_chart): (PassSchedule, usize),
         chart: &mut SquaresAndServedWeight,
     ) -> Stoppable<()> {
         let (mut counted, mut max) = (self.sweep.points.weights.clone(), vec![1.0; self.sweep.points.weights.len()]);
@@ -235,7 +229,7 @@ impl CoverageRelaxation<'_> {
         }
         let all: f64 = counted.iter().sum();
         let sizes = self.search.free_count as f64;
-        run_gradient_steps(start, &max, (passes, temperatures), |pass, multipliers, temperature| {
+        run_gradient_steps(start, &max, schedule, |pass, multipliers, temperature| {
             let round = |u: &mut f64| *u = (*u / MULTIPLIER_ROUNDING_STEP).round() * MULTIPLIER_ROUNDING_STEP;
             multipliers.iter_mut().for_each(round);
             let values: Vec<f64> = counted.iter().zip(&*multipliers).map(|(weight, u)| weight * u).collect();

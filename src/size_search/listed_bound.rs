@@ -4,12 +4,10 @@
 
 use super::listed_sizes::ListedSizes;
 use super::median_bound::{GRADIENT_STEP_FACTOR, replace_by_soft_min_shares};
-use super::momentum::run_gradient_steps;
+use super::momentum::{run_gradient_steps, schedule_of_passes};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
-/// Number of passes, and the temperatures of the soft minimum in the first and in the last, as shares of the minimum.
 const PASSES: usize = 400;
-const TEMPERATURES: [f64; 2] = [0.02, 0.0002];
 
 /// Multipliers of the points with the greatest bound on the mean loss, and the sum Σ w min(0, ℓ − u) of each size.
 pub(super) struct ListedBound {
@@ -30,7 +28,7 @@ impl ListedSizes<'_> {
         // Without free sizes the greatest multipliers give the loss itself.
         let first: Vec<f64> = max.iter().map(|max| if count == 0 { *max } else { start.min(*max) }).collect();
         let mut best = ListedBound { mean_loss: f64::NEG_INFINITY, multipliers: Vec::new(), sums: Vec::new() };
-        run_gradient_steps(first, &max, (PASSES, TEMPERATURES), |_, multipliers, temperature| {
+        run_gradient_steps(first, &max, schedule_of_passes(PASSES), |_, multipliers, temperature| {
             count_interruptible_work(weights.len() * self.sizes.len())?;
             let sum = |losses: &Vec<f64>| -> f64 {
                 let terms = losses.iter().zip(&*multipliers).zip(weights);

@@ -17,7 +17,7 @@ use std::ops::Range;
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
 use super::merged_people::MergedPeople;
-use super::momentum::run_gradient_steps;
+use super::momentum::{PassSchedule, run_gradient_steps, schedule_of_passes};
 use super::points::{WaistHip, girth_ranges};
 use crate::interrupt::{Stoppable, count_interruptible_work};
 
@@ -36,16 +36,8 @@ const MAX_FINER_POINTS: usize = 40_000;
 /// Number of coarse points × number of passes with them, whose passes are limited to 400 to 1000.
 const COARSE_POINTS_TIMES_PASSES: usize = 1_000_000;
 
-/// Number of passes with the finer points, after those with the coarse points.
-const FINER_POINT_PASSES: usize = 80;
-
-/// Temperatures of the soft minimum, as shares of the absolute value of the minimum: in the first and in the last pass,
-/// each for the coarse and for the finer points. The last temperature with the coarse points is inversely proportional
-/// to the number of passes.
-const FIRST_COARSE_POINT_TEMPERATURE: f64 = 0.02;
-const FIRST_FINER_POINT_TEMPERATURE: f64 = 0.001;
-const LAST_COARSE_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
-const LAST_FINER_POINT_TEMPERATURE: f64 = 0.00025;
+/// Schedule of the passes with the finer points, after those with the coarse points.
+const FINER_POINT_SCHEDULE: PassSchedule = (80, [0.001, 0.00025]);
 
 /// Factor of the gradient step of a pass: the step is factor × temperature × |minimum over the nodes| / sum of weights.
 pub(super) const GRADIENT_STEP_FACTOR: f64 = 16.0;
@@ -67,22 +59,23 @@ pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64
     let people: Vec<(WaistHip, f64)> = search.columns.people_in_search_coordinates(search.loss).collect();
     let points = MergedPeople::new(&people, search.loss, MAX_COARSE_POINTS)?;
     let passes = (COARSE_POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
-    let temperatures = [FIRST_COARSE_POINT_TEMPERATURE, LAST_COARSE_TEMPERATURE_TIMES_PASSES / passes as f64];
     let first = vec![start; points.girths.len()];
     let mut relaxation = MedianRelaxation { search, points, chart_loss };
-    let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_min(&first, (passes, temperatures))?;
+    let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_min(&first, schedule_of_passes(passes))?;
     if relaxation.points.side > 0.0 && !search.deadline.has_passed() {
         let finer = MergedPeople::new(&people, search.loss, MAX_FINER_POINTS)?;
         let near = |girths| relaxation.points.person_multiplier_from_points(girths, &multipliers).unwrap_or(start);
         let first: Vec<f64> = finer.girths.iter().map(near).collect();
-        let schedule = (FINER_POINT_PASSES, [FIRST_FINER_POINT_TEMPERATURE, LAST_FINER_POINT_TEMPERATURE]);
         relaxation.points = finer;
-        (multipliers, min) = relaxation.best_multipliers_and_node_min(&first, schedule)?;
+        (multipliers, min) = relaxation.best_multipliers_and_node_min(&first, FINER_POINT_SCHEDULE)?;
     }
     let mean_loss = relaxation.total_loss_lower_bound(&multipliers, min)? / relaxation.points.total_weight;
     let of_person = |person| relaxation.points.person_multiplier_from_points(person, &multipliers);
     Ok((mean_loss, people.iter().map(|(girths, _)| of_person(girths).unwrap_or_default()).collect()))
 }
+
+/// Waists and hips of the grid nodes, ascending, in search coordinates (cm or ln cm).
+type GridAxes = [Vec<f64>; 2];
 
 /// Lagrangian relaxation of the p-median problem: weighted points, and a search with its loss and its number of sizes.
 struct MedianRelaxation<'a> {
@@ -94,16 +87,15 @@ struct MedianRelaxation<'a> {
 
 impl MedianRelaxation<'_> {
     /// Returns multipliers that nearly maximise the bound, and the minimum over the grid nodes of Σ w min(0, ℓ − u),
-    /// with the weight w, loss ℓ and multiplier u of each point. `start` are the first multipliers; `schedule`
-    /// is the number of passes, with the temperatures of the first and of the last.
-    fn best_multipliers_and_node_min(&self, start: &[f64], schedule: (usize, [f64; 2])) -> Stoppable<(Vec<f64>, f64)> {
+    /// with the weight w, loss ℓ and multiplier u of each point. `start` are the first multipliers.
+    fn best_multipliers_and_node_min(&self, start: &[f64], schedule: PassSchedule) -> Stoppable<(Vec<f64>, f64)> {
         let MergedPeople { girths, weights, total_weight, .. } = &self.points;
         let sizes = self.search.free_count as f64;
         let gap = f64::max(MIN_RELATIVE_TARGET_GAP, self.search.settings.target_gap);
         let differences = self.search.loss.difference_range_up_to_loss(2.0 * self.chart_loss);
-        let axes = self.allowed_axes().unwrap_or_else(|| GridAxis::evenly_spaced_axes(girths, differences));
+        let axes = self.allowed_axes().unwrap_or_else(|| evenly_spaced_axes(girths, differences));
         // One value for each node, in ascending order of waist, then of hip.
-        let mut nodes = vec![0.0; axes[0].count * axes[1].count];
+        let mut nodes = vec![0.0; axes[0].len() * axes[1].len()];
         // No multiplier exceeds the least loss of a person in the point's cell in one of the fixed sizes, so that the
         // bound stays valid for people who are best off in a fixed size.
         let least = |difference: f64| self.least_loss_near_difference(difference, 0.0);
@@ -152,7 +144,7 @@ impl MedianRelaxation<'_> {
     /// the row.
     fn visit_node_rows_near_point(
         &self,
-        axes: &[GridAxis; 2],
+        axes: &GridAxes,
         point: usize,
         multiplier: f64,
         mut visit: impl FnMut(Range<usize>, &[f64], f64),
@@ -160,17 +152,16 @@ impl MedianRelaxation<'_> {
         let (girths, half_cell) = (self.points.girths[point], self.points.half_cell);
         // At these differences the loss of a person in the point's cell may be at most the multiplier.
         let [low, high] = self.search.loss.difference_range_up_to_loss(multiplier);
-        let differences = [low - half_cell, high + half_cell];
-        let [waists, hips] = [0, 1].map(|k: usize| axes[k].nodes_within_differences(girths[k], differences));
+        let [waists, hips] = [0, 1].map(|k: usize| {
+            let [min, max] = [girths[k] - half_cell - high, girths[k] + half_cell - low];
+            axes[k].partition_point(|node| *node < min)..axes[k].partition_point(|node| *node <= max)
+        });
         count_interruptible_work(waists.len() * hips.len() / 4)?;
-        let loss = |girth: usize, index: usize| {
-            let node = axes[girth].first + index as f64 * axes[girth].spacing;
-            self.least_loss_near_difference(girths[girth] - node, 0.0)
-        };
-        let hip_losses: Vec<f64> = hips.clone().map(|hip| loss(1, hip)).collect();
+        let loss = |k: usize, node: f64| self.least_loss_near_difference(girths[k] - node, 0.0);
+        let hip_losses: Vec<f64> = axes[1][hips.clone()].iter().map(|hip| loss(1, *hip)).collect();
         for waist in waists {
-            let row = waist * axes[1].count;
-            visit(row + hips.start..row + hips.end, &hip_losses, multiplier - loss(0, waist));
+            let row = waist * axes[1].len();
+            visit(row + hips.start..row + hips.end, &hip_losses, multiplier - loss(0, axes[0][waist]));
         }
         Ok(())
     }
@@ -184,16 +175,14 @@ impl MedianRelaxation<'_> {
     /// Returns the allowed waists and the allowed hips of a size, in the ranges of the points and next to them; `None`
     /// if every girth is allowed, if there are too many pairs, or for [`Loss::LogBand`].
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    fn allowed_axes(&self) -> Option<[GridAxis; 2]> {
-        // For a band, the search coordinates of allowed girths are not evenly spaced.
+    fn allowed_axes(&self) -> Option<GridAxes> {
         let grid = self.search.settings.constraints.grid.filter(|_| !matches!(self.search.loss, Loss::LogBand(_)))?;
         let ranges = girth_ranges(self.points.girths.iter().copied());
-        // Multiples of the grid in the range, and the next one to either side.
-        let axes = ranges.map(|[min, max]| {
-            let first = (min / grid).floor();
-            GridAxis { first: first * grid, spacing: grid, count: ((max / grid).ceil() - first) as usize + 1 }
-        });
-        (axes[0].count as f64 * axes[1].count as f64 <= MAX_SOFT_MIN_NODES).then_some(axes)
+        // In steps of the grid: the girths in the range, and the next one to either side.
+        let ranges = ranges.map(|[min, max]| [(min / grid).floor(), (max / grid).ceil()]);
+        let [waists, hips] = ranges.map(|[first, last]| last - first + 1.0);
+        let axis = |[first, last]: [f64; 2]| evenly_spaced_girths(first * grid, grid, (last - first) as usize);
+        (waists * hips <= MAX_SOFT_MIN_NODES).then(|| ranges.map(axis))
     }
 
     /// Returns the lower bound on the total loss, the sum of weight × loss, of any chart. `min` is the least Σ w
@@ -265,38 +254,25 @@ impl MedianRelaxation<'_> {
     }
 }
 
-/// Equally spaced waists, or hips, of the grid nodes: the first one, their spacing and their number. Girths are in
-/// search coordinates (cm or ln cm).
-struct GridAxis {
-    first: f64,
-    spacing: f64,
-    count: usize,
+/// Returns evenly spaced waists and hips over the ranges of the girths. `differences` are the negative and the positive
+/// difference, person minus size, at which the loss equals the first multiplier. Nodes are at least 1/12 of the mean of the
+/// two absolute differences apart.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn evenly_spaced_axes(girths: &[WaistHip], differences: [f64; 2]) -> GridAxes {
+    let ranges = girth_ranges(girths.iter().copied());
+    let [waist, hip] = ranges.map(|[min, max]| max - min);
+    let finest = f64::midpoint(differences[1], -differences[0]) / MAX_STEPS_PER_LOSS_RADIUS;
+    let max_nodes = MAX_SOFT_MIN_NODES.min(MAX_SOFT_MIN_NODES_PER_POINT * girths.len() as f64);
+    let spacing = finest.max((waist * hip / max_nodes).sqrt()).max(waist.max(hip) / max_nodes.sqrt());
+    ranges.map(|[min, max]| {
+        let steps = ((max - min) / spacing) as usize;
+        evenly_spaced_girths(f64::midpoint(min, max) - steps as f64 / 2.0 * spacing, spacing, steps)
+    })
 }
 
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-impl GridAxis {
-    /// Creates the axes of waist and of hip over the ranges of the girths. `differences` are the negative and the
-    /// positive difference, person minus size, at which the loss equals the first multiplier. Nodes are at least 1/12
-    /// of the mean of the two absolute differences apart.
-    fn evenly_spaced_axes(girths: &[WaistHip], differences: [f64; 2]) -> [Self; 2] {
-        let ranges = girth_ranges(girths.iter().copied());
-        let [waist, hip] = ranges.map(|[min, max]| max - min);
-        let finest = f64::midpoint(differences[1], -differences[0]) / MAX_STEPS_PER_LOSS_RADIUS;
-        let max_nodes = MAX_SOFT_MIN_NODES.min(MAX_SOFT_MIN_NODES_PER_POINT * girths.len() as f64);
-        let spacing = finest.max((waist * hip / max_nodes).sqrt()).max(waist.max(hip) / max_nodes.sqrt());
-        ranges.map(|[min, max]| {
-            let count = ((max - min) / spacing) as usize + 1;
-            Self { first: f64::midpoint(min, max) - (count - 1) as f64 / 2.0 * spacing, spacing, count }
-        })
-    }
-
-    /// Returns the indices of the nodes (evenly spaced girths of a size) for which `girth` minus the node's girth is
-    /// from `low` to `high`.
-    fn nodes_within_differences(&self, girth: f64, [low, high]: [f64; 2]) -> Range<usize> {
-        let first = ((girth - high - self.first) / self.spacing).ceil().max(0.0) as usize;
-        let last = ((girth - low - self.first) / self.spacing).floor();
-        first..if last < 0.0 { first } else { (last as usize + 1).min(self.count).max(first) }
-    }
+/// Returns girths from `first` on, `spacing` apart.
+fn evenly_spaced_girths(first: f64, spacing: f64, steps: usize) -> Vec<f64> {
+    (0..=steps).map(|step| first + step as f64 * spacing).collect()
 }
 
 /// Replaces the value of each node by the node's share in the soft minimum over all nodes; the shares add up to 1.

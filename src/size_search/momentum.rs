@@ -1,17 +1,32 @@
-//! Accelerated gradient iteration (Nesterov 1983), for the multipliers of both relaxations. The momentum starts again
+//! Accelerated gradient iteration (Nesterov 1983), for the multipliers of the relaxations. The momentum starts again
 //! where an extrapolated step points back (O'Donoghue and Candès 2015).
 
 use crate::interrupt::Stoppable;
 
+/// Temperature of the first pass.
+const FIRST_TEMPERATURE: f64 = 0.02;
+
+/// Temperature of the last pass × number of passes: fewer passes need a higher temperature to converge.
+const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
+
+/// Number of passes, and the temperatures of the soft minimum or maximum in the first and in the last pass, as shares of
+/// the absolute value of the minimum or maximum.
+pub(super) type PassSchedule = (usize, [f64; 2]);
+
+/// Returns the schedule of passes that start far from the best multipliers.
+pub(super) fn schedule_of_passes(passes: usize) -> PassSchedule {
+    (passes, [FIRST_TEMPERATURE, LAST_TEMPERATURE_TIMES_PASSES / passes as f64])
+}
+
 /// Runs at most `passes` accelerated gradient steps from the multipliers `start`, each kept between 0 and its own
-/// maximum in `max`. The temperature falls from the first to the last of `temperatures`, by a constant factor.
+/// maximum in `max`. The temperature falls from the first to the last by a constant factor.
 ///
 /// `gradient_step` gets the number of the pass, from 1, the multipliers, which it may round in place, and the
 /// temperature; it returns the multipliers after a gradient step, or `None` to end.
 pub(super) fn run_gradient_steps(
     start: Vec<f64>,
     max: &[f64],
-    (passes, temperatures): (usize, [f64; 2]),
+    (passes, temperatures): PassSchedule,
     mut gradient_step: impl FnMut(usize, &mut [f64], f64) -> Stoppable<Option<Vec<f64>>>,
 ) -> Stoppable<()> {
     let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
