@@ -10,8 +10,8 @@ pub(super) enum CentreSolver {
     /// For squared loss: the centre is the weighted mean, the cost the weighted sum of squared deviations.
     Squared,
     /// For absolute loss: the centre is the weighted median, the cost the weighted sum of absolute deviations. Holds
-    /// the run of the previous call, and the index of the median of that run.
-    Absolute { run: (usize, usize), median: usize },
+    /// the index of the median of the previous call.
+    Absolute { last_median: usize },
     /// For the loss of a logarithmic band: the centre is the zero of the cost's derivative. Holds the centre that the
     /// previous call found by iteration.
     LogBand { band: LogBand, last_centre: f64 },
@@ -24,7 +24,7 @@ impl CentreSolver {
         match *loss {
             Loss::Squared => Self::Squared,
             Loss::LogBand(band) => Self::LogBand { band, last_centre: 0.0 },
-            _ => Self::Absolute { run: (0, 0), median: 0 },
+            _ => Self::Absolute { last_median: 0 },
         }
     }
 
@@ -39,19 +39,12 @@ impl CentreSolver {
                 let mean = sum / weight;
                 (mean, (squares - sum * mean).max(0.0))
             }
-            Self::Absolute { run, median } => {
-                // The median never moves down as `from` grows, so the search continues from the previous median.
-                if to == run.1 && from >= run.0 && from <= *median {
-                    while sums.is_before_weighted_median(*median, from, to) {
-                        *median += 1;
-                    }
-                } else {
-                    *median = sums.weighted_median_index(from, to);
-                }
-                *run = (from, to);
-                let centre = sums.values[*median];
+            Self::Absolute { last_median } => {
+                let median = sums.weighted_median_index(from, to, *last_median);
+                *last_median = median;
+                let centre = sums.values[median];
                 let ([below, below_sum, _], [above, above_sum, _]) =
-                    (sums.of_run(from, *median), sums.of_run(*median, to));
+                    (sums.of_run(from, median), sums.of_run(median, to));
                 (centre, (centre * below - below_sum + (above_sum - centre * above)).max(0.0))
             }
             Self::LogBand { band, last_centre } => band.optimal_centre_and_cost(sums, (from, to), last_centre),

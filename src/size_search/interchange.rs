@@ -98,10 +98,9 @@ impl ListedSizes<'_> {
                         continue;
                     }
                     count_interruptible_work(4 * self.points.girths.len() * chart.len())?;
-                    let places =
-                        (self.fixed_sizes().len()..chart.len()).filter(|place| listed.contains(&chart[*place]));
-                    let costs =
-                        places.map(|place| (place, self.cost_and_lacking_place(&ranked, chart, (place, *size))));
+                    let places = self.fixed_sizes().len()..chart.len();
+                    let cost = |place| (place, self.cost_and_lacking_place(&ranked, chart, (place, *size)));
+                    let costs = places.filter(|place| listed.contains(&chart[*place])).map(cost);
                     let best = costs.min_by(|a, b| a.1.0.total_cmp(&b.1.0));
                     if let Some((place, cost)) = best.filter(|(_, cost)| cost.0 < least.0 * (1.0 - ROUNDING)) {
                         (chart[place], least) = (*size, cost);

@@ -189,17 +189,14 @@ impl<'a> ListedSizes<'a> {
         let grid = constraints.grid_of_list();
         let girths = points.girths.iter().map(|point| point.map(|scaled| loss.girth_from_search_coordinate(scaled)));
         let [waists, hips] = girth_ranges(girths);
-        let hip_steps = grid_range(hips, grid);
-        // In steps of the grid; with a drop, waist or hip of each size is in the range of the people.
-        let waist_steps = |drop: Option<f64>| {
-            let with_drop = |drop: f64| [waists[0].min(hips[0] - drop), waists[1].max(hips[1] - drop)];
-            grid_range(drop.map_or(waists, with_drop), grid)
-        };
-        let sizes_of_drop = |drop: Option<f64>| {
-            grid_multiples(waist_steps(drop), grid).flat_map(move |waist| {
-                let hips = drop.map_or_else(|| grid_multiples(hip_steps, grid).collect(), |drop| vec![waist + drop]);
-                hips.into_iter().map(move |hip| [waist, hip])
-            })
+        let multiples = |range| grid_multiples(grid_range(range, grid), grid);
+        let sizes_of_drop = |drop: Option<f64>| -> Vec<WaistHip> {
+            let Some(drop) = drop else {
+                return multiples(waists).flat_map(|waist| multiples(hips).map(move |hip| [waist, hip])).collect();
+            };
+            // Waist or hip of each size is in the range of the people.
+            let waists = [waists[0].min(hips[0] - drop), waists[1].max(hips[1] - drop)];
+            multiples(waists).map(|waist| [waist, waist + drop]).collect()
         };
         let of_class = |(drops, _): &DropsAndMaxCount| {
             let sizes = drops.iter().flat_map(|drop| sizes_of_drop(*drop));

@@ -104,20 +104,17 @@ impl Loss {
             let problem = Problem::new(Code::UnknownChoice, "loss").with_value(format!("{name:?}"));
             return Err(problem.with_choices(losses).with_limit("squared, absolute, within or log_band").into());
         }
-        let mut problems = Vec::new();
         let difference =
             "the largest difference between a person's girth and a size's girth at which the size serves the person";
         let ratios = "the band of ratios, person's girth divided by size's girth, without loss";
         let parameters =
             [("tolerance", tolerance.is_some(), "within", difference), ("band", band.is_some(), "log_band", ratios)];
-        for (field, is_given, loss, description) in parameters {
-            if is_given && name != loss {
-                problems.push(Problem::new(Code::Conflict, field).with_limit(format!("the loss {name:?}")));
-            } else if !is_given && name == loss {
-                problems.push(Problem::new(Code::Missing, field).with_limit(description));
-            }
-        }
-        Problems::ok_if_empty(problems)?;
+        let problem = |(field, is_given, loss, description): (&str, _, _, _)| match (is_given, name == loss) {
+            (true, false) => Some(Problem::new(Code::Conflict, field).with_limit(format!("the loss {name:?}"))),
+            (false, true) => Some(Problem::new(Code::Missing, field).with_limit(description)),
+            _ => None,
+        };
+        Problems::ok_if_empty(parameters.into_iter().filter_map(problem).collect())?;
         Ok(match (name, tolerance, band) {
             ("squared", ..) => Self::Squared,
             (_, Some(tolerance), _) => Self::Within(tolerance),
@@ -150,10 +147,9 @@ impl Loss {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
             Loss::Within(max) => LOSS_TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
-            Loss::WithinBounds(bounds) => {
-                let problems =
-                    |(girth, bounds): (&str, _)| min_and_max_length_problems(&format!("loss.{girth}."), bounds);
-                [("waist", bounds.waist), ("hip", bounds.hip)].into_iter().flat_map(problems).collect()
+            Loss::WithinBounds(DifferenceBounds { waist, hip }) => {
+                let of_hip = min_and_max_length_problems("loss.hip.", *hip);
+                min_and_max_length_problems("loss.waist.", *waist).chain(of_hip).collect()
             }
             Loss::LogBand(band) => band.log_band_range_problems("loss."),
         }

@@ -192,15 +192,17 @@ impl PrefixSums {
     }
 
     /// Returns the index, among all values, of the weighted median of a run: the first value of the run at which the
-    /// weight summed from the start of the run reaches half the weight of the run.
-    pub(super) fn weighted_median_index(&self, from: usize, to: usize) -> usize {
-        let half = f64::midpoint(self.sums[from][0], self.sums[to][0]);
-        from + self.sums[from + 1..to].partition_point(|sum| sum[0] < half)
-    }
-
-    /// Returns whether `index` lies before the weighted median of the run `from..to`.
+    /// weight summed from the start of the run reaches half the weight of the run. Fastest near the index `guess`.
     #[inline]
-    pub(super) fn is_before_weighted_median(&self, index: usize, from: usize, to: usize) -> bool {
-        index + 1 < to && self.sums[index + 1][0] < f64::midpoint(self.sums[from][0], self.sums[to][0])
+    pub(super) fn weighted_median_index(&self, from: usize, to: usize, guess: usize) -> usize {
+        let half = f64::midpoint(self.sums[from][0], self.sums[to][0]);
+        let mut index = guess.clamp(from, to - 1);
+        while index > from && self.sums[index][0] >= half {
+            index -= 1;
+        }
+        while index + 1 < to && self.sums[index + 1][0] < half {
+            index += 1;
+        }
+        index
     }
 }
