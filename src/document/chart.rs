@@ -242,10 +242,10 @@ pub(super) fn read_sizes_and_chart_request(request: &mut ObjectReader) -> Option
         limits: AlterationLimits::from_array(limits?).convert_lengths(unit, Unit::Cm),
         ruler: given_ruler.unwrap_or_else(|| unit.into()),
     };
-    let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size });
-    Some((sizes.collect(), request))
+    Some((sizes?, request))
 }
 
+/// Reads a size, and converts its measurements to centimetres.
 pub(super) fn read_size(size: &mut ObjectReader) -> Option<Size> {
     let name = size.field_value("name", true, |_| {
         let mut name = name_schema("Name of the size, on one line, without spaces at the ends.");
@@ -254,7 +254,7 @@ pub(super) fn read_size(size: &mut ObjectReader) -> Option<Size> {
     });
     let name = read_size_name(size, "name", name);
     let body = size.read_numbers(&Body::FIELDS);
-    Some(Size { name: name?, body: Body::from_array(body?) })
+    Some(Size { name: name?, body: Body::from_array(body?).convert_lengths(size.length_unit(), Unit::Cm) })
 }
 
 /// Reads a string as the name of a size; the characters are checked later, by [`SizeChart::new`].

@@ -9,7 +9,7 @@ use crate::body::Body;
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::Unit;
 use crate::ruler::parse_mixed_number;
-use crate::sizes::{Size, SizeChart};
+use crate::sizes::SizeChart;
 
 const MAX_CHART_CSV_BYTES: usize = 1 << 20;
 /// Maximum number of columns in a size chart in CSV, including unknown columns.
@@ -131,11 +131,9 @@ impl SizeChart {
         let (sizes, row_problems) = read_fields(Some(unit), ["", ""], &value, |chart| {
             chart.read_list("sizes", true, (Self::MAX_SIZES_PER_CHART, "sizes"), [""; 3], read_size)
         });
-        let in_cm = |size: Size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size };
-        let chart = |sizes: Vec<_>| Self::new(sizes.into_iter().map(in_cm).collect());
         let row_problems = match sizes.filter(|_| row_problems.is_empty()) {
             None => row_problems,
-            Some(sizes) => match unit.convert_problems_from_cm(chart(sizes)) {
+            Some(sizes) => match unit.convert_problems_from_cm(Self::new(sizes)) {
                 Ok(chart) if problems.is_empty() => return Ok(chart),
                 read => read.err().map(|problems| problems.to_vec()).unwrap_or_default(),
             },
