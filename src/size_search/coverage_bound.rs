@@ -169,7 +169,7 @@ impl CoverageRelaxation<'_> {
         let passes = (FIRST_CASE_POINTS_TIMES_PASSES / count).clamp(100, 2000);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * sizes)).clamp(3, 160);
         let schedule = (schedule_of_passes(passes), passes / charts);
-        self.improve_bound_and_chart(&mut root, vec![start; count], schedule, &mut chart)?;
+        self.improve_bound_and_chart(&mut root, &vec![start; count], schedule, &mut chart)?;
         if max_branchings > 0 {
             self.rebuild_parts_of_chart(&mut chart, &root)?;
         }
@@ -190,7 +190,7 @@ impl CoverageRelaxation<'_> {
                 let fixed = parent.fixed.iter().copied().chain([(point, is_served)]).collect();
                 let mut case = CoverageProofCase { fixed, ..parent.clone() };
                 let schedule = (BRANCH_PASS_SCHEDULE, BRANCH_PASSES_PER_CHART);
-                self.improve_bound_and_chart(&mut case, parent.multipliers.clone(), schedule, &mut chart)?;
+                self.improve_bound_and_chart(&mut case, &parent.multipliers, schedule, &mut chart)?;
                 cases.push(case);
             }
         }
@@ -215,7 +215,7 @@ impl CoverageRelaxation<'_> {
     fn improve_bound_and_chart(
         &self,
         case: &mut CoverageProofCase,
-        start: Vec<f64>,
+        start: &[f64],
         (schedule, passes_per_chart): (PassSchedule, usize),
         chart: &mut SquaresAndServedWeight,
     ) -> Stoppable<()> {

@@ -3,6 +3,7 @@
 
 use std::ops::Range;
 
+use super::chart::BestChart;
 use super::listed_sizes::ListedSizes;
 use super::points::distance;
 use crate::interrupt::{Stoppable, count_interruptible_work};
@@ -24,10 +25,10 @@ pub(super) const ROUNDING: f64 = 1e-12;
 type RankedSize = (f64, f64, usize);
 
 impl ListedSizes<'_> {
-    /// Returns the sizes of the best of several random charts, improved by interchange, and their mean loss.
-    /// `tried` has, for each class, the sizes that are tried in place of another; without them no chart is improved.
-    /// The starts end early with a chart whose loss is near enough to `bound`.
-    pub(super) fn best_of_starts(&self, starts: u32, tried: &[Vec<usize>], bound: f64) -> Stoppable<(Vec<usize>, f64)> {
+    /// Returns the best of several random charts, improved by interchange, without a bound. `tried` has, for each class,
+    /// the sizes that are tried in place of another; without them no chart is improved. The starts end early with a chart
+    /// whose loss is near enough to `bound`.
+    pub(super) fn best_of_starts(&self, starts: u32, tried: &[Vec<usize>], bound: f64) -> Stoppable<BestChart> {
         let mut best = (Vec::new(), f64::INFINITY);
         for start in 0..starts {
             let is_near = best.1 - bound <= self.settings.target_gap * best.1;
@@ -43,7 +44,7 @@ impl ListedSizes<'_> {
             };
             best = if loss < best.1 { (chart, loss) } else { best };
         }
-        Ok(best)
+        self.chart_of_sizes(best.0)
     }
 
     /// Returns for each class the sizes with the least `sums` of [`ListedBound`](super::listed_bound::ListedBound);

@@ -26,9 +26,9 @@ impl ListedSizes<'_> {
         let max: Vec<f64> = (0..weights.len()).map(|point| in_fixed(point).fold(greatest, f64::min)).collect();
         let count: usize = self.classes.iter().map(|(_, max_count)| max_count).sum();
         // Without free sizes the greatest multipliers give the loss itself.
-        let first: Vec<f64> = max.iter().map(|max| if count == 0 { *max } else { start.min(*max) }).collect();
+        let first = if count == 0 { max.clone() } else { vec![start; max.len()] };
         let mut best = ListedBound { mean_loss: f64::NEG_INFINITY, multipliers: Vec::new(), sums: Vec::new() };
-        run_gradient_steps(first, &max, schedule_of_passes(PASSES), |_, multipliers, temperature| {
+        run_gradient_steps(&first, &max, schedule_of_passes(PASSES), |_, multipliers, temperature| {
             count_interruptible_work(weights.len() * self.sizes.len())?;
             let sum = |losses: &Vec<f64>| -> f64 {
                 let terms = losses.iter().zip(&*multipliers).zip(weights);

@@ -92,29 +92,25 @@ pub(super) fn search_listed_sizes(
     let PeopleOfList { points, loss, .. } = people;
     let list = |classes: &[DropsAndMaxCount]| ListedSizes::new(people, settings, classes, deadline);
     let some = |drops: &[f64]| drops.iter().copied().map(Some).collect();
-    let all = match &settings.constraints.drops {
-        DropClasses::Any => list(&[(vec![None], free)]),
-        DropClasses::Number(_) => list(&[(some(&drops_of_people(points, loss, grid)?.0), free)]),
-        DropClasses::Values(drops) => list(&[(some(drops), free)]),
-        DropClasses::SizesByDrop(counts) => {
-            list(&counts.iter().map(|(drop, count)| (vec![Some(*drop)], *count)).collect::<Vec<_>>())
-        }
-    }?;
-    let bound = all.bound(2.0 * all.best_of_starts(1, &[], 0.0)?.1)?;
+    let classes = match &settings.constraints.drops {
+        DropClasses::Any => vec![(vec![None], free)],
+        DropClasses::Number(_) => vec![(some(&drops_of_people(points, loss, grid)?.0), free)],
+        DropClasses::Values(drops) => vec![(some(drops), free)],
+        DropClasses::SizesByDrop(counts) => counts.iter().map(|(drop, count)| (some(&[*drop]), *count)).collect(),
+    };
+    let all = list(&classes)?;
+    let bound = all.bound(2.0 * all.best_of_starts(1, &[], 0.0)?.loss)?;
     let mut chart = match settings.constraints.drops {
         DropClasses::Number(number) if number < free => {
             let of_drops = |drops: &[f64], starts: u32| {
                 let list = list(&[(some(drops), free)])?;
-                Ok(list.chart_of_sizes(list.best_of_starts(starts, &list.tried_sizes(None), bound.mean_loss)?.0)?)
+                Ok(list.best_of_starts(starts, &list.tried_sizes(None), bound.mean_loss)?)
             };
             let (_, drops) = drops_of_people(points, loss, grid)?;
             let first = optimal_centres(&drops, number, &Loss::Absolute)?;
             best_chart_of_drop_choices(first, grid, settings.restarts, of_drops)?
         }
-        _ => {
-            let tried = all.tried_sizes(Some(&bound.sums));
-            all.chart_of_sizes(all.best_of_starts(settings.restarts, &tried, bound.mean_loss)?.0)?
-        }
+        _ => all.best_of_starts(settings.restarts, &all.tried_sizes(Some(&bound.sums)), bound.mean_loss)?,
     };
     chart.bound = bound.mean_loss.max(0.0);
     if settings.certify && chart.loss > 0.0 {
@@ -256,7 +252,7 @@ impl<'a> ListedSizes<'a> {
     }
 
     /// Returns the chart of some sizes, given by their indices, without a bound.
-    fn chart_of_sizes(&self, mut chart: Vec<usize>) -> Stoppable<BestChart> {
+    pub(super) fn chart_of_sizes(&self, mut chart: Vec<usize>) -> Stoppable<BestChart> {
         let girths = |k: usize| self.sizes[k].map(|scaled| self.loss.girth_from_search_coordinate(scaled));
         chart.sort_by(|a, b| self.hip_depths[*a].total_cmp(&self.hip_depths[*b]));
         chart.sort_by(|a, b| compare_girths(girths(*a), girths(*b)));

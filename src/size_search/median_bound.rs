@@ -104,9 +104,8 @@ impl MedianRelaxation<'_> {
             losses.fold(f64::INFINITY, f64::min)
         };
         let max: Vec<f64> = girths.iter().map(max_multiplier).collect();
-        let multipliers: Vec<f64> = start.iter().zip(&max).map(|(u, max)| u.clamp(0.0, *max)).collect();
-        let (mut best, mut best_bound) = ((multipliers.clone(), 0.0), f64::NEG_INFINITY);
-        run_gradient_steps(multipliers, &max, schedule, |_, multipliers, temperature| {
+        let (mut best, mut best_bound) = ((start.to_vec(), 0.0), f64::NEG_INFINITY);
+        run_gradient_steps(start, &max, schedule, |_, multipliers, temperature| {
             nodes.fill(0.0);
             for (k, weight) in weights.iter().enumerate() {
                 self.visit_node_rows_near_point(&axes, k, multipliers[k], |row, losses, left| {

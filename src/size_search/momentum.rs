@@ -18,19 +18,20 @@ pub(super) fn schedule_of_passes(passes: usize) -> PassSchedule {
     (passes, [FIRST_TEMPERATURE, LAST_TEMPERATURE_TIMES_PASSES / passes as f64])
 }
 
-/// Runs at most `passes` accelerated gradient steps from the multipliers `start`, each kept between 0 and its own
-/// maximum in `max`. The temperature falls from the first to the last by a constant factor.
+/// Runs at most the scheduled number of accelerated gradient steps from the multipliers `start`, all kept between 0 and
+/// their maximums in `max`. The temperature falls from the first to the last by a constant factor.
 ///
 /// `gradient_step` gets the number of the pass, from 1, the multipliers, which it may round in place, and the
 /// temperature; it returns the multipliers after a gradient step, or `None` to end.
 pub(super) fn run_gradient_steps(
-    start: Vec<f64>,
+    start: &[f64],
     max: &[f64],
     (passes, temperatures): PassSchedule,
     mut gradient_step: impl FnMut(usize, &mut [f64], f64) -> Stoppable<Option<Vec<f64>>>,
 ) -> Stoppable<()> {
     let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
     // Nesterov's factor t of the next step is 1 before the first; a restart takes t = 1 at once.
+    let start: Vec<f64> = start.iter().zip(max).map(|(u, max)| u.clamp(0.0, *max)).collect();
     let (mut last, mut point, mut factor, mut temperature) = (start.clone(), start, 1.0, temperatures[0]);
     for pass in 1..=passes {
         let Some(next) = gradient_step(pass, &mut point, temperature)? else { break };
