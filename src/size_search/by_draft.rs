@@ -4,7 +4,7 @@ use std::array;
 use std::collections::BTreeSet;
 
 use super::chart::BestChart;
-use super::chart_search::check_chart_search;
+use super::chart_search::SearchInput;
 use super::listed_sizes::{PeopleOfList, grid_multiples, grid_range, search_listed_sizes};
 use super::loss::Loss;
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints, girth_ranges};
@@ -77,7 +77,7 @@ pub fn best_chart_by_draft(
     let length = Problem::numbers_per_person_problem("hip_depth", hip_depth.len(), people.waist.len());
     let fixed = || Problem::new(Code::Conflict, "fixed").with_limit("a loss by draft");
     let fixed = (!search.constraints.fixed.is_empty()).then(fixed);
-    check_chart_search(*people, sizes, &Loss::Absolute, search, length.into_iter().chain(fixed))?;
+    let input = SearchInput::new(*people, sizes, &Loss::Absolute, search, length.into_iter().chain(fixed))?;
     let girths: Vec<_> = people.girths_and_weights_of_people().collect();
     let of_person = |row: usize| {
         count_interruptible_work(WORK_PER_DRAFT)?;
@@ -112,11 +112,11 @@ pub fn best_chart_by_draft(
     let depths = grid_range(depths, grid / 2.0);
     let hip_depths = |size| grid_multiples(depths, grid / 2.0).filter(|depth| is_allowed(size, *depth)).collect();
     let list = PeopleOfList {
+        input,
         points: &WaistHipPoints::of_unmerged_people(rows.iter().map(|row| girths[*row])),
         point_of_person: (0..girths.len()).map(|row| rows.binary_search(&row).ok()).collect(),
-        loss: &Loss::Absolute,
         hip_depths: &hip_depths,
         losses_in_size: &losses_in_size,
     };
-    Ok(ChartByDraft { best: search_listed_sizes(&list, sizes, search)?, refused })
+    Ok(ChartByDraft { best: search_listed_sizes(&list)?, refused })
 }

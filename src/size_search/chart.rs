@@ -2,7 +2,7 @@
 
 use std::cmp::Ordering;
 
-use super::chart_search::{ChartSearch, check_chart_search};
+use super::chart_search::{ChartSearch, SearchInput};
 use super::fixed_drop::best_chart_fixed_drop;
 use super::listed_sizes::best_chart_of_listed_sizes;
 use super::lloyd::best_lloyd_centres;
@@ -129,16 +129,16 @@ pub fn best_chart(
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
     let columns = ComparedPeople { waist, hip, weights, groups: &[] };
-    check_chart_search(columns, sizes, loss, search, [])?;
+    let input = SearchInput::new(columns, sizes, loss, search, [])?;
     if search.constraints.list_sizes() {
         let is_solved_exactly = !matches!(loss, Loss::Absolute | Loss::LogBand(_));
         if let Some(drop) = search.constraints.only_drop().filter(|_| is_solved_exactly) {
             return best_chart_fixed_drop(waist, hip, weights, drop, sizes, loss);
         }
-        return best_chart_of_listed_sizes(columns, sizes, loss, search);
+        return best_chart_of_listed_sizes(input);
     }
-    let search = ChartSearch::new(columns, sizes, loss, search)?;
-    let constraints = &search.settings.constraints;
+    let constraints = &search.constraints;
+    let search = ChartSearch::new(input)?;
     let centres = match constraints.reach_in_each_girth(loss) {
         _ if search.has_nothing_to_search && search.fixed.is_empty() => {
             vec![constraints.nearest_allowed_girths(loss.search_coordinates_of_person([waist[0], hip[0]]), loss)]
@@ -159,7 +159,7 @@ impl BestChart {
     /// Creates the result of a search from the sizes' centres in search coordinates (cm or ln cm), with the certificate
     /// if the settings ask for one.
     pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Stoppable<Self> {
-        let ChartSearch { columns, loss, .. } = search;
+        let SearchInput { columns, loss, settings, .. } = search.input;
         let mut chart = if let Some(open_weights) = &search.open_weights {
             let people = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;
             let [of_all, of_open] = [&people.weights, open_weights].map(|weights| weights.iter().sum::<f64>());
@@ -175,7 +175,7 @@ impl BestChart {
             for case in &mut chart.certificate {
                 search.out_of_reach.iter().for_each(|row| case.multipliers[*row] = 1.0);
             }
-        } else if search.settings.certify && chart.loss > 0.0 && !search.deadline.has_passed() {
+        } else if settings.certify && chart.loss > 0.0 && !search.input.deadline.has_passed() {
             let (bound, multipliers) = median_bound_and_multipliers(&search, chart.loss)?;
             chart.bound = chart.bound.max(bound);
             chart.certificate = vec![BoundProofCase { fixed: Vec::new(), multipliers }];

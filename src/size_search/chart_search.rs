@@ -1,5 +1,5 @@
-//! Input of a heuristic search for a chart by waist and hip (checked settings, people, search grid, lower bound), and
-//! the loop over its starts.
+//! Input of a search for a chart by waist and hip, with its checks; what a heuristic search prepares (people, search grid,
+//! lower bound), and the loop over its starts.
 
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
@@ -15,19 +15,84 @@ use crate::random::CounterRng;
 /// Maximum number of distinct pairs of waist and hip up to which the search uses unrounded girths.
 const MAX_UNROUNDED_GIRTH_PAIRS: usize = 50;
 
-/// Input of a heuristic search for a chart by waist and hip.
-pub(super) struct ChartSearch<'a> {
+/// Checked input of a search for a chart by waist and hip.
+#[derive(Clone, Copy)]
+pub(super) struct SearchInput<'a> {
+    /// Waists and hips of all people, in centimetres, with their given weights.
+    pub(super) columns: ComparedPeople<'a>,
     /// Requested number of sizes.
     pub(super) size_count: usize,
-    /// Number of sizes that are not fixed.
-    pub(super) free_count: usize,
-    /// Waist and hip of the fixed sizes, in search coordinates (cm or ln cm).
-    pub(super) fixed: Vec<WaistHip>,
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
     pub(super) deadline: Deadline,
-    /// Waists and hips of all people, in centimetres, with their given weights.
-    pub(super) columns: ComparedPeople<'a>,
+}
+
+impl<'a> SearchInput<'a> {
+    /// Checks the people, the number of sizes, the loss and the settings; adds the given problems. The time limit starts.
+    pub(super) fn new(
+        columns: ComparedPeople<'a>,
+        size_count: usize,
+        loss: &'a Loss,
+        settings: &'a SearchSettings,
+        further_problems: impl IntoIterator<Item = Problem>,
+    ) -> Result<Self, Problems> {
+        let of_input = [
+            size_count_and_loss_problems(size_count, loss),
+            people_column_problems(columns, loss),
+            settings.setting_problems(),
+            settings.constraints.constraint_problems(size_count),
+        ];
+        Problems::ok_if_empty(of_input.into_iter().flatten().chain(further_problems).collect())?;
+        Ok(Self { columns, size_count, loss, settings, deadline: settings.deadline() })
+    }
+
+    /// Returns the number of sizes that are not fixed.
+    pub(super) fn free_count(self) -> usize {
+        self.size_count - self.settings.constraints.fixed.len()
+    }
+
+    /// Returns the weights of the people who remain for the free sizes of a loss with tolerance, 0 for all others; and
+    /// the rows of the people whom no allowed size can serve.
+    fn open_weights_and_rows_out_of_reach(self) -> (Vec<f64>, Vec<usize>) {
+        let Self { columns, loss, settings, .. } = self;
+        let (fixed, mut weights, mut out_of_reach) = (settings.constraints.fixed_centres(loss), Vec::new(), Vec::new());
+        for (row, (person, weight)) in columns.people_in_search_coordinates(loss).enumerate() {
+            let is_served_by = |size: &WaistHip| loss.loss_of_person_in_size(person, *size) <= 0.0;
+            let is_left = !fixed.iter().any(is_served_by);
+            let is_in_reach = is_served_by(&settings.constraints.nearest_allowed_girths(person, loss));
+            weights.push(if is_left && is_in_reach { weight } else { 0.0 });
+            out_of_reach.extend((is_left && !is_in_reach).then_some(row));
+        }
+        (weights, out_of_reach)
+    }
+
+    /// Returns the lower bound from the best sizes by waist alone and by hip alone. For a loss with tolerance also returns
+    /// the certified bound, if the settings ask for a certificate, and takes the larger bound.
+    fn loss_lower_bounds(self) -> Result<(f64, Option<CoverageBound>), Problems> {
+        let Self { columns, loss, settings, .. } = self;
+        let reach = settings.constraints.reach_in_each_girth(loss);
+        // Additive losses keep the fixed sizes among the sizes of the search.
+        let sizes = if reach.is_some() { self.free_count() } else { self.size_count };
+        let max_differences = loss.max_served_differences();
+        let losses = [0, 1].map(|girth: usize| max_differences.map_or(*loss, |max| Loss::Within(max[girth])));
+        let sorted = |girths| sort_and_merge_girths(girths, columns.weights, loss);
+        let sorted = [sorted(columns.waist)?, sorted(columns.hip)?];
+        let problem = |(name, sorted): (_, &Vec<_>)| table_cell_count_problem(name, sorted.len(), sizes, loss);
+        Problems::ok_if_empty(["waist", "hip"].into_iter().zip(&sorted).filter_map(problem).collect())?;
+        let certified = reach.filter(|_| settings.certify).map(|reach| CoverageBound::new(self, reach)).transpose()?;
+        // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
+        let least_loss = |girth: usize| BestSizes::of_sorted_values(&sorted[girth], sizes, &losses[girth]);
+        let (waist_loss, hip_loss) = (least_loss(0)?.loss, least_loss(1)?.loss);
+        let one_girth = if reach.is_some() { waist_loss.max(hip_loss) } else { waist_loss + hip_loss };
+        Ok((certified.as_ref().map_or(0.0, |bound| bound.min_unserved).max(one_girth), certified))
+    }
+}
+
+/// Prepared heuristic search for a chart by waist and hip.
+pub(super) struct ChartSearch<'a> {
+    pub(super) input: SearchInput<'a>,
+    /// Waist and hip of the fixed sizes, in search coordinates (cm or ln cm).
+    pub(super) fixed: Vec<WaistHip>,
     /// Weight of each person in the search, if the loss has a tolerance and the settings have constraints: 0 for those
     /// whom a fixed size serves, and for those whom no allowed size can serve. Otherwise `None`: all people remain for
     /// the free sizes.
@@ -50,89 +115,35 @@ pub(super) struct ChartSearch<'a> {
     pub(super) coverage_bound: Option<CoverageBound>,
 }
 
-/// Returns the weights of the people who remain for the free sizes of a loss with tolerance, 0 for all others; and the
-/// rows of the people whom no allowed size can serve.
-fn open_weights_and_rows_out_of_reach(
-    columns: ComparedPeople,
-    loss: &Loss,
-    constraints: &SizeConstraints,
-) -> (Vec<f64>, Vec<usize>) {
-    let (fixed, mut weights, mut out_of_reach) = (constraints.fixed_centres(loss), Vec::new(), Vec::new());
-    for (row, (person, weight)) in columns.people_in_search_coordinates(loss).enumerate() {
-        let is_served_by = |size: &WaistHip| loss.loss_of_person_in_size(person, *size) <= 0.0;
-        let is_left = !fixed.iter().any(is_served_by);
-        let is_in_reach = is_served_by(&constraints.nearest_allowed_girths(person, loss));
-        weights.push(if is_left && is_in_reach { weight } else { 0.0 });
-        out_of_reach.extend((is_left && !is_in_reach).then_some(row));
-    }
-    (weights, out_of_reach)
-}
-
 impl<'a> ChartSearch<'a> {
     /// Rounds the people of a checked input to the search grid and computes the lower bound.
-    pub(super) fn new(
-        columns: ComparedPeople<'a>,
-        size_count: usize,
-        loss: &'a Loss,
-        settings: &'a SearchSettings,
-    ) -> Result<Self, Problems> {
-        let deadline = settings.deadline();
-        let fixed = settings.constraints.fixed_centres(loss);
-        let free_count = size_count - fixed.len();
+    pub(super) fn new(input: SearchInput<'a>) -> Result<Self, Problems> {
+        let SearchInput { columns, loss, settings, .. } = input;
         let is_narrowed = loss.max_served_differences().is_some() && settings.constraints != SizeConstraints::default();
-        let open = is_narrowed.then(|| open_weights_and_rows_out_of_reach(columns, loss, &settings.constraints));
+        let open = is_narrowed.then(|| input.open_weights_and_rows_out_of_reach());
         let (open_weights, out_of_reach) = open.unzip();
         let in_search = ComparedPeople { weights: open_weights.as_deref().or(columns.weights), ..columns };
         let people = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, |girth| girth)?;
-        let has_nothing_to_search = free_count == 0 || people.girths.is_empty();
+        let has_nothing_to_search = input.free_count() == 0 || people.girths.is_empty();
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| if is_rounded { (girth / settings.step).round() * settings.step } else { girth };
         let grid_points = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, on_grid)?;
-        let mut search = Self {
-            size_count,
-            free_count,
+        let in_search = SearchInput { columns: in_search, ..input };
+        let (bound, coverage_bound) =
+            if has_nothing_to_search { (0.0, None) } else { in_search.loss_lower_bounds()? };
+        let (fixed, out_of_reach) = (settings.constraints.fixed_centres(loss), out_of_reach.unwrap_or_default());
+        Ok(Self {
+            input,
             fixed,
-            loss,
-            settings,
-            deadline,
-            columns,
             open_weights,
-            out_of_reach: out_of_reach.unwrap_or_default(),
+            out_of_reach,
             people,
             grid_points,
             is_rounded,
             has_nothing_to_search,
-            bound: 0.0,
-            coverage_bound: None,
-        };
-        if !has_nothing_to_search {
-            search.set_loss_lower_bounds()?;
-        }
-        Ok(search)
-    }
-
-    /// Sets `bound` by the best sizes by waist alone and by hip alone. For a loss with tolerance also sets
-    /// `coverage_bound`, if the settings ask for a certificate, and takes the larger bound.
-    fn set_loss_lower_bounds(&mut self) -> Result<(), Problems> {
-        let columns = ComparedPeople { weights: self.open_weights.as_deref().or(self.columns.weights), ..self.columns };
-        let reach = self.settings.constraints.reach_in_each_girth(self.loss);
-        // Additive losses keep the fixed sizes among the sizes of the search.
-        let sizes = if reach.is_some() { self.free_count } else { self.size_count };
-        let max_differences = self.loss.max_served_differences();
-        let losses = [0, 1].map(|girth: usize| max_differences.map_or(*self.loss, |max| Loss::Within(max[girth])));
-        let sorted = |girths| sort_and_merge_girths(girths, columns.weights, self.loss);
-        let sorted = [sorted(columns.waist)?, sorted(columns.hip)?];
-        let problem = |(name, sorted): (_, &Vec<_>)| table_cell_count_problem(name, sorted.len(), sizes, self.loss);
-        Problems::ok_if_empty(["waist", "hip"].into_iter().zip(&sorted).filter_map(problem).collect())?;
-        if let Some(reach) = reach.filter(|_| self.settings.certify) {
-            self.coverage_bound = Some(CoverageBound::new(self, columns, reach)?);
-        }
-        // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
-        let least_loss = |girth: usize| BestSizes::of_sorted_values(&sorted[girth], sizes, &losses[girth]);
-        let (waist_loss, hip_loss) = (least_loss(0)?.loss, least_loss(1)?.loss);
-        let one_girth = if reach.is_some() { waist_loss.max(hip_loss) } else { waist_loss + hip_loss };
-        self.bound = self.coverage_bound.as_ref().map_or(0.0, |bound| bound.min_unserved).max(one_girth);
-        Ok(())
+            bound,
+            coverage_bound,
+        })
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both
@@ -149,11 +160,11 @@ impl<'a> ChartSearch<'a> {
     ) -> Stoppable<T> {
         let factor = if self.is_rounded { 0.999 } else { 1.0 };
         let (mut min_on_grid, mut best) = (f64::INFINITY, (T::default(), f64::INFINITY));
-        for restart in 0..self.settings.restarts {
-            if restart > 0 && self.deadline.has_passed() {
+        for restart in 0..self.input.settings.restarts {
+            if restart > 0 && self.input.deadline.has_passed() {
                 break;
             }
-            let mut rng = self.settings.random_numbers_of_start(restart);
+            let mut rng = self.input.settings.random_numbers_of_start(restart);
             let (found, loss_on_grid) = search_on_grid(restart, &mut rng)?;
             if loss_on_grid < min_on_grid * factor {
                 min_on_grid = loss_on_grid;
@@ -166,24 +177,6 @@ impl<'a> ChartSearch<'a> {
         }
         Ok(best.0)
     }
-}
-
-/// Checks the people, the number of sizes, the loss and the settings of a chart search.
-pub(super) fn check_chart_search(
-    columns: ComparedPeople,
-    size_count: usize,
-    loss: &Loss,
-    settings: &SearchSettings,
-    further_problems: impl IntoIterator<Item = Problem>,
-) -> Result<(), Problems> {
-    let of_constraints = settings.constraints.constraint_problems(size_count);
-    let problems = [chart_search_problems(columns, size_count, loss), settings.setting_problems(), of_constraints];
-    Problems::ok_if_empty(problems.into_iter().flatten().chain(further_problems).collect())
-}
-
-/// Returns the problems of the people, the number of sizes and the loss parameters of a chart search.
-pub(super) fn chart_search_problems(columns: ComparedPeople, size_count: usize, loss: &Loss) -> Vec<Problem> {
-    [size_count_and_loss_problems(size_count, loss), people_column_problems(columns, loss)].concat()
 }
 
 /// Returns the problems of the columns of waists, hips and weights: empty, a number out of range, or different lengths.

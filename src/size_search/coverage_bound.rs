@@ -15,9 +15,9 @@
 //! again.
 
 use super::chart::BoundProofCase;
-use super::chart_search::ChartSearch;
+use super::chart_search::SearchInput;
 use super::momentum::{PassSchedule, run_gradient_steps, schedule_of_passes};
-use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
+use super::points::{WaistHip, WaistHipPoints};
 use super::size_constraints::Reach;
 use super::square_sweep::{Square, SquareSweep, SquaresAndServedWeight};
 use crate::interrupt::Stoppable;
@@ -90,9 +90,9 @@ pub(super) struct CoverageBound {
 }
 
 impl CoverageBound {
-    /// Computes the bound for people given by one waist, one hip and one weight for each person.
-    pub(super) fn new(search: &ChartSearch, columns: ComparedPeople, reach: [Reach; 2]) -> Stoppable<Self> {
-        let loss = search.loss;
+    /// Computes the bound of charts of the free sizes.
+    pub(super) fn new(input: SearchInput, reach: [Reach; 2]) -> Stoppable<Self> {
+        let SearchInput { columns, loss, .. } = input;
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
         let merged = |step| {
             WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| round(girth, step))
@@ -108,7 +108,7 @@ impl CoverageBound {
         let people = columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0).count();
         let max_gap = MAX_BRANCHED_GAP_IN_PEOPLE * all / people as f64;
         let sweep = SquareSweep::new(&points, reach.map(|reach| reach.widened_for_rounding(step)));
-        let relaxation = CoverageRelaxation { search, sweep, has_exact_weight_sums, max_gap };
+        let relaxation = CoverageRelaxation { input, sweep, has_exact_weight_sums, max_gap };
         // Branching fixes a point, which must then stand for people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { MAX_POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
@@ -145,7 +145,7 @@ struct CoverageProofCase {
 
 /// Lagrangian relaxation of maximal coverage: weighted points, and k squares of equal side.
 struct CoverageRelaxation<'a> {
-    search: &'a ChartSearch<'a>,
+    input: SearchInput<'a>,
     sweep: SquareSweep<'a>,
     /// Whether all weights are whole numbers, small enough for exact sums.
     has_exact_weight_sums: bool,
@@ -159,7 +159,7 @@ impl CoverageRelaxation<'_> {
         &self,
         max_branchings: usize,
     ) -> Stoppable<(Vec<CoverageProofCase>, Vec<Square>)> {
-        let (weights, sizes) = (&self.sweep.points.weights, self.search.free_count);
+        let (weights, sizes) = (&self.sweep.points.weights, self.input.free_count());
         let (count, all) = (weights.len(), weights.iter().sum::<f64>());
         let in_best_square = self.sweep.best_sum_and_square(weights)?.0;
         let start = 0.5 * (all / (sizes as f64 * in_best_square)).min(1.0);
@@ -205,8 +205,8 @@ impl CoverageRelaxation<'_> {
     /// Returns whether the bound of a case needs no more passes: no chart of the case serves more than the weight
     /// `served` plus `target_gap` times the weight not served, or the deadline has passed.
     fn needs_no_more_passes(&self, case: &CoverageProofCase, served: f64) -> bool {
-        let max_gap = self.search.settings.target_gap * (self.sweep.points.weights.iter().sum::<f64>() - served);
-        self.served_weight_upper_bound(case) <= served + max_gap || self.search.deadline.has_passed()
+        let max_gap = self.input.settings.target_gap * (self.sweep.points.weights.iter().sum::<f64>() - served);
+        self.served_weight_upper_bound(case) <= served + max_gap || self.input.deadline.has_passed()
     }
 
     /// Lowers the bound of a case, in place, by passes from the multipliers `start`, until `needs_no_more_passes`
@@ -228,7 +228,7 @@ impl CoverageRelaxation<'_> {
             }
         }
         let all: f64 = counted.iter().sum();
-        let sizes = self.search.free_count as f64;
+        let sizes = self.input.free_count() as f64;
         run_gradient_steps(start, &max, schedule, |pass, multipliers, temperature| {
             let round = |u: &mut f64| *u = (*u / MULTIPLIER_ROUNDING_STEP).round() * MULTIPLIER_ROUNDING_STEP;
             multipliers.iter_mut().for_each(round);
@@ -240,7 +240,7 @@ impl CoverageRelaxation<'_> {
                 (case.bound, case.multipliers) = (bound, multipliers.to_vec());
             }
             if pass % passes_per_chart == 0 {
-                let next = self.sweep.place_and_exchange_squares(Vec::new(), &values, self.search.free_count)?;
+                let next = self.sweep.place_and_exchange_squares(Vec::new(), &values, self.input.free_count())?;
                 if next.1 > chart.1 {
                     *chart = next;
                 }
@@ -265,7 +265,7 @@ impl CoverageRelaxation<'_> {
     /// serves fewer people is undone.
     fn rebuild_parts_of_chart(&self, chart: &mut SquaresAndServedWeight, case: &CoverageProofCase) -> Stoppable<()> {
         let mut rng = CounterRng::new(0, RandomStream::RebuiltSquares, 0);
-        let (weights, sizes) = (&self.sweep.points.weights, self.search.free_count);
+        let (weights, sizes) = (&self.sweep.points.weights, self.input.free_count());
         let rounds = POINTS_TIMES_SIZES_TIMES_ROUNDS / (weights.len() * sizes);
         for _ in 0..rounds.min(MAX_REBUILDING_ROUNDS) {
             if self.needs_no_more_passes(case, chart.1) {
@@ -296,7 +296,7 @@ impl CoverageRelaxation<'_> {
         let is_taken = |(index, strip): &(usize, &(f64, Square))| index % stride == 0 || strip.0 >= max;
         let taken = strips.iter().enumerate().filter(is_taken).map(|(_, (sum, square))| (odds(*sum), square));
         let active: Vec<_> = taken.filter(|(odds, _)| *odds > MIN_RELATIVE_STRIP_ODDS).collect();
-        let factor = self.search.free_count as f64 / active.iter().map(|(odds, _)| odds).sum::<f64>();
+        let factor = self.input.free_count() as f64 / active.iter().map(|(odds, _)| odds).sum::<f64>();
         let mut cover = vec![0.0; self.sweep.points.weights.len()];
         for (odds, square) in active {
             self.sweep.points_in_square(square).for_each(|point| cover[point] += factor * odds);

@@ -2,11 +2,11 @@
 //! always grow together.
 
 use super::chart::BestChart;
-use super::chart_search::chart_search_problems;
+use super::chart_search::SearchInput;
 use super::loss::Loss;
 use super::one_girth::{optimal_centres, table_cell_count_problem};
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints, sort_and_merge_girths};
-use super::size_constraints::DROP_FIELD;
+use super::size_constraints::{DROP_FIELD, SearchSettings};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::interrupt::count_interruptible_work;
@@ -51,13 +51,10 @@ pub fn best_chart_fixed_drop(
     loss: &Loss,
 ) -> Result<BestChart, Problems> {
     let columns = ComparedPeople { waist, hip, weights, groups: &[] };
-    let mut problems = chart_search_problems(columns, sizes, loss);
-    problems.extend(DROP_FIELD.range_problem("", drop, Unit::Cm));
-    if matches!(loss, Loss::Absolute | Loss::LogBand(_)) {
-        let problem = Problem::new(Code::UnknownChoice, "loss").with_value(loss.name());
-        problems.push(problem.with_limit("squared or within"));
-    }
-    Problems::ok_if_empty(problems)?;
+    let unknown = || Problem::new(Code::UnknownChoice, "loss").with_value(loss.name()).with_limit("squared or within");
+    let unknown = matches!(loss, Loss::Absolute | Loss::LogBand(_)).then(unknown);
+    let problems = DROP_FIELD.range_problem("", drop, Unit::Cm).into_iter().chain(unknown);
+    SearchInput::new(columns, sizes, loss, &SearchSettings::default(), problems)?;
     let people = || columns.people_in_search_coordinates(loss);
     let mut centres = Vec::new();
     if let Some([waist_max, hip_max]) = loss.max_served_differences() {

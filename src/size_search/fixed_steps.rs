@@ -2,7 +2,7 @@
 //! the chart; a heuristic searches for them.
 
 use super::chart::BestChart;
-use super::chart_search::{ChartSearch, check_chart_search};
+use super::chart_search::{ChartSearch, SearchInput};
 use super::loss::Loss;
 use super::points::{ComparedPeople, WaistHip, girth_ranges};
 use super::size_constraints::{DropClasses, SearchSettings, SizeConstraints};
@@ -77,11 +77,10 @@ pub fn best_chart_fixed_steps(
     let given = constraints.into_iter().filter(|(_, is_given)| *is_given);
     let problems = problems.chain(given.map(|(name, _)| Problem::new(Code::Conflict, name).with_limit("steps")));
     let columns = ComparedPeople { waist, hip, weights, groups: &[] };
-    check_chart_search(columns, sizes, loss, search, problems)?;
-    let search = ChartSearch::new(columns, sizes, loss, search)?;
+    let search = ChartSearch::new(SearchInput::new(columns, sizes, loss, search, problems)?)?;
     // Sizes are added one at a time where no girth is rounded.
     let (grid_step, first_count) =
-        if search.is_rounded { (search.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };
+        if search.is_rounded { (search.input.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };
     let first_half = (first_count - 1) as f64 / 2.0;
     // Girths that are `count` sizes smaller; `count` may be a fraction.
     let smaller = |[waist, hip]: WaistHip, count: f64| [waist - count * steps.waist, hip - count * steps.hip];
@@ -90,7 +89,7 @@ pub fn best_chart_fixed_steps(
         let size = |k: usize| [waist + k as f64 * steps.waist, hip + k as f64 * steps.hip];
         (0..count).map(|k| size(k).map(|girth| loss.search_coordinate_of_girth(girth))).collect()
     };
-    let people = search.columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0);
+    let people = search.input.columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0);
     let ranges = girth_ranges(people.map(|(girths, _)| girths));
     let widest = ranges.iter().map(|[min, max]| max - min).fold(0.0, f64::max);
     let first = search.best_result_of_restarts(

@@ -3,7 +3,7 @@
 use std::f64::consts::{FRAC_2_PI, FRAC_PI_2};
 
 use super::chart::{BestChart, BestChartSize, best_chart};
-use super::chart_search::{chart_search_problems, people_column_problems};
+use super::chart_search::{SearchInput, people_column_problems};
 use super::loss::Loss;
 use super::points::{ComparedPeople, WaistHip, WaistHipPoints};
 use super::size_constraints::SearchSettings;
@@ -117,19 +117,17 @@ pub fn compare_charts(
     search: &SearchSettings,
 ) -> Result<ChartComparison, Problems> {
     let ComparedPeople { waist, hip, weights, groups } = *people;
-    let (sizes, columns) = (given.sizes().len(), *people);
-    let mut problems = chart_search_problems(columns, sizes, loss);
-    problems.extend(search.setting_problems());
-    problems.extend(SPLIT_COUNT_FIELD.range_problem("", splits as f64, Unit::Cm));
+    let sizes = given.sizes().len();
+    let splits_problem = SPLIT_COUNT_FIELD.range_problem("", splits as f64, Unit::Cm);
     let wrong_length = Problem::numbers_per_person_problem("groups", groups.len(), waist.len());
-    problems.extend(wrong_length.filter(|_| !groups.is_empty()));
     let group_count = groups.iter().max().map_or(0, |max| max.saturating_add(1));
-    problems.extend(Problem::too_many_problem("groups", group_count, MAX_GROUPS, "groups"));
-    Problems::ok_if_empty(problems)?;
+    let too_many = Problem::too_many_problem("groups", group_count, MAX_GROUPS, "groups");
+    let problems = [splits_problem, wrong_length.filter(|_| !groups.is_empty()), too_many];
+    SearchInput::new(*people, sizes, loss, search, problems.into_iter().flatten())?;
     let girths = |size: &Size| [size.body.waist, size.body.hip].map(|girth| loss.search_coordinate_of_girth(girth));
     let given: Vec<WaistHip> = given.sizes().iter().map(girths).collect();
     let mut rng = CounterRng::new(search.seed, RandomStream::HeldOutSplit, 0);
-    let everybody: Vec<(WaistHip, f64)> = columns.girths_and_weights_of_people().collect();
+    let everybody: Vec<(WaistHip, f64)> = people.girths_and_weights_of_people().collect();
     let of_rows = |column: &[f64], rows: &[usize]| rows.iter().map(|row| column[*row]).collect::<Vec<f64>>();
     let columns_of_rows =
         |rows: &[usize]| (of_rows(waist, rows), of_rows(hip, rows), weights.map(|weights| of_rows(weights, rows)));

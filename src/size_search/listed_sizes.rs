@@ -5,10 +5,11 @@
 use std::ops::Range;
 
 use super::chart::{BestChart, BoundProofCase, compare_girths};
+use super::chart_search::SearchInput;
 use super::interchange::ROUNDING;
 use super::loss::Loss;
 use super::one_girth::optimal_centres;
-use super::points::{ComparedPeople, SortedValues, WaistHip, WaistHipPoints, girth_ranges, sort_and_merge_girths};
+use super::points::{SortedValues, WaistHip, WaistHipPoints, girth_ranges, sort_and_merge_girths};
 use super::size_constraints::{DROP_FIELD, Deadline, DropClasses, SearchSettings, rounded_grid_multiple};
 use crate::error::{Code, Problem, Problems};
 use crate::interrupt::{Stoppable, count_interruptible_work, map_in_threads};
@@ -28,10 +29,10 @@ type DropsAndMaxCount = (Vec<Option<f64>>, usize);
 
 /// People for whom sizes are listed, and what a size costs them.
 pub(super) struct PeopleOfList<'a> {
+    pub(super) input: SearchInput<'a>,
     pub(super) points: &'a WaistHipPoints,
     /// Index of each person's point; `None` for a person without effect.
     pub(super) point_of_person: Vec<Option<usize>>,
-    pub(super) loss: &'a Loss,
     /// Returns the hip depths of the allowed sizes of some girths, in centimetres; one NaN if the loss does not depend on
     /// the hip depth.
     pub(super) hip_depths: &'a dyn Fn(WaistHip) -> Vec<f64>,
@@ -60,37 +61,29 @@ pub(super) struct ListedSizes<'a> {
 
 /// Searches for the best chart of listed sizes by girths. The input is valid, but for the number of pairs of person and
 /// size, and for a minimum share that no size has.
-pub(super) fn best_chart_of_listed_sizes(
-    columns: ComparedPeople,
-    size_count: usize,
-    loss: &Loss,
-    settings: &SearchSettings,
-) -> Result<BestChart, Problems> {
+pub(super) fn best_chart_of_listed_sizes(input: SearchInput) -> Result<BestChart, Problems> {
+    let SearchInput { columns, loss, .. } = input;
     let points = &WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;
     let losses_in_size = |size: WaistHip, _: f64| {
         Some(points.girths.iter().map(|point| loss.loss_of_person_in_size(*point, size)).collect())
     };
     let point_of_person = columns.people_in_search_coordinates(loss).map(|(girths, _)| points.index_of(girths));
     let people = PeopleOfList {
+        input,
         points,
         point_of_person: point_of_person.collect(),
-        loss,
         hip_depths: &|_| vec![f64::NAN],
         losses_in_size: &losses_in_size,
     };
-    search_listed_sizes(&people, size_count, settings)
+    search_listed_sizes(&people)
 }
 
 /// Searches for the best chart of listed sizes.
-pub(super) fn search_listed_sizes(
-    people: &PeopleOfList,
-    size_count: usize,
-    settings: &SearchSettings,
-) -> Result<BestChart, Problems> {
-    let free = size_count - settings.constraints.fixed.len();
-    let (deadline, grid) = (settings.deadline(), settings.constraints.grid_of_list());
-    let PeopleOfList { points, loss, .. } = people;
-    let list = |classes: &[DropsAndMaxCount]| ListedSizes::new(people, settings, classes, deadline);
+pub(super) fn search_listed_sizes(people: &PeopleOfList) -> Result<BestChart, Problems> {
+    let PeopleOfList { points, input, .. } = people;
+    let SearchInput { loss, settings, .. } = input;
+    let (free, grid) = (input.free_count(), settings.constraints.grid_of_list());
+    let list = |classes: &[DropsAndMaxCount]| ListedSizes::new(people, classes);
     let some = |drops: &[f64]| drops.iter().copied().map(Some).collect();
     let classes = match &settings.constraints.drops {
         DropClasses::Any => vec![(vec![None], free)],
@@ -174,13 +167,8 @@ pub(super) fn grid_multiples([first, last]: [f64; 2], grid: f64) -> impl Iterato
 
 impl<'a> ListedSizes<'a> {
     /// Lists the sizes of each class: multiples of the grid in the ranges of the people, as no size is better outside.
-    fn new(
-        people: &PeopleOfList<'a>,
-        settings: &'a SearchSettings,
-        classes: &[DropsAndMaxCount],
-        deadline: Deadline,
-    ) -> Result<Self, Problems> {
-        let PeopleOfList { points, loss, .. } = *people;
+    fn new(people: &PeopleOfList<'a>, classes: &[DropsAndMaxCount]) -> Result<Self, Problems> {
+        let PeopleOfList { points, input: SearchInput { loss, settings, deadline, .. }, .. } = *people;
         let (constraints, total_weight) = (&settings.constraints, points.weights.iter().sum());
         let grid = constraints.grid_of_list();
         let girths = points.girths.iter().map(|point| point.map(|scaled| loss.girth_from_search_coordinate(scaled)));

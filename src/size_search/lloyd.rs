@@ -24,9 +24,9 @@ const MAX_SWAPS_TIMES_PEOPLE_TIMES_CENTRES: usize = 4_000_000;
 /// Returns the centres, in search coordinates (cm or ln cm), of the best of several starts on the grid points, improved
 /// with the unrounded girths of all people.
 pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Stoppable<Vec<WaistHip>> {
-    let pairs = search.people.girths.len() * search.size_count;
+    let pairs = search.people.girths.len() * search.input.size_count;
     // Only a certified search takes the time for the last tenths of a percent.
-    let max_swaps = if search.settings.certify { MAX_FINAL_CENTRE_SWAPS } else { 0 };
+    let max_swaps = if search.input.settings.certify { MAX_FINAL_CENTRE_SWAPS } else { 0 };
     let final_swaps = max_swaps.min(MAX_SWAPS_TIMES_PEOPLE_TIMES_CENTRES / pairs);
     let swaps = if search.is_rounded { 0 } else { SWAPS_PER_ADDED_CENTRE };
     let (on_grid, at_end) = ((MAX_LLOYD_ITERATIONS_ON_GRID, swaps), (MAX_FINAL_LLOYD_ITERATIONS, final_swaps));
@@ -48,7 +48,7 @@ fn add_and_improve_centres(
     (max_iterations, swaps): (usize, usize),
     rng: &mut CounterRng,
 ) -> Stoppable<(Vec<WaistHip>, f64)> {
-    let allowed = |girths| search.settings.constraints.nearest_allowed_girths(girths, search.loss);
+    let allowed = |girths| search.input.settings.constraints.nearest_allowed_girths(girths, search.input.loss);
     let random_point =
         |rng: &mut CounterRng| allowed(points.girths[rng.draw_weighted_index(points.weights.iter().copied())]);
     let fixed = search.fixed.len();
@@ -57,10 +57,10 @@ fn add_and_improve_centres(
     }
     let max_between = if search.is_rounded { 0 } else { max_iterations };
     loop {
-        let max = if centres.len() < search.size_count { max_between } else { max_iterations };
+        let max = if centres.len() < search.input.size_count { max_between } else { max_iterations };
         let mut current = run_lloyd_iterations(points, &mut centres, search, max)?;
         for _ in 0..swaps {
-            if search.deadline.has_passed() || centres.len() == fixed {
+            if search.input.deadline.has_passed() || centres.len() == fixed {
                 break;
             }
             let mut swapped = centres.clone();
@@ -71,7 +71,7 @@ fn add_and_improve_centres(
             }
         }
         let (assigned, mean) = current;
-        if mean <= 0.0 || centres.len() >= search.size_count {
+        if mean <= 0.0 || centres.len() >= search.input.size_count {
             return Ok((centres, mean));
         }
         let odds = assigned.iter().zip(&points.weights).map(|((_, loss), weight)| loss * weight);
@@ -89,7 +89,7 @@ fn run_lloyd_iterations(
     search: &ChartSearch,
     max_iterations: usize,
 ) -> Stoppable<(Vec<(usize, f64)>, f64)> {
-    let mut current = points.assignments_and_mean_loss(centres, search.loss)?;
+    let mut current = points.assignments_and_mean_loss(centres, search.input.loss)?;
     for _ in 0..max_iterations {
         let mut next = centres.clone();
         for girth in [0, 1] {
@@ -97,16 +97,20 @@ fn run_lloyd_iterations(
             let free = next.iter_mut().zip(groups).skip(search.fixed.len());
             for (centre, sorted) in free.filter(|(_, sorted)| !sorted.is_empty()) {
                 let sums = PrefixSums::new(&sorted);
-                let (best, _) = CentreSolver::new(search.loss).optimal_centre_and_cost(&sums, 0, sorted.len());
+                let (best, _) = CentreSolver::new(search.input.loss).optimal_centre_and_cost(&sums, 0, sorted.len());
                 // The loss is convex in the girth or its logarithm: the best allowed girth is next to the best of all.
-                let [below, above] = search.settings.constraints.allowed_girths_around(best + sums.mean, search.loss);
+                let [below, above] =
+                    search.input.settings.constraints.allowed_girths_around(best + sums.mean, search.input.loss);
                 let cost = |girth: f64| -> f64 {
-                    sorted.iter().map(|(value, weight)| weight * search.loss.loss_of_difference(value - girth)).sum()
+                    sorted
+                        .iter()
+                        .map(|(value, weight)| weight * search.input.loss.loss_of_difference(value - girth))
+                        .sum()
                 };
                 centre[girth] = if below < above && cost(below) <= cost(above) { below } else { above };
             }
         }
-        let assigned = points.assignments_and_mean_loss(&next, search.loss)?;
+        let assigned = points.assignments_and_mean_loss(&next, search.input.loss)?;
         if assigned.1 >= current.1 {
             break;
         }

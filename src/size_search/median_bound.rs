@@ -56,14 +56,14 @@ const RELATIVE_PLANE_SEARCH_TOLERANCE: f64 = 0.0005;
 /// the bound. `chart_loss` is the mean loss of the chart that the search found.
 pub(super) fn median_bound_and_multipliers(search: &ChartSearch, chart_loss: f64) -> Stoppable<(f64, Vec<f64>)> {
     let start = 2.0 * chart_loss;
-    let people: Vec<(WaistHip, f64)> = search.columns.people_in_search_coordinates(search.loss).collect();
-    let points = MergedPeople::new(&people, search.loss, MAX_COARSE_POINTS)?;
+    let people: Vec<(WaistHip, f64)> = search.input.columns.people_in_search_coordinates(search.input.loss).collect();
+    let points = MergedPeople::new(&people, search.input.loss, MAX_COARSE_POINTS)?;
     let passes = (COARSE_POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
     let first = vec![start; points.girths.len()];
     let mut relaxation = MedianRelaxation { search, points, chart_loss };
     let (mut multipliers, mut min) = relaxation.best_multipliers_and_node_min(&first, schedule_of_passes(passes))?;
-    if relaxation.points.side > 0.0 && !search.deadline.has_passed() {
-        let finer = MergedPeople::new(&people, search.loss, MAX_FINER_POINTS)?;
+    if relaxation.points.side > 0.0 && !search.input.deadline.has_passed() {
+        let finer = MergedPeople::new(&people, search.input.loss, MAX_FINER_POINTS)?;
         let near = |girths| relaxation.points.person_multiplier_from_points(girths, &multipliers).unwrap_or(start);
         let first: Vec<f64> = finer.girths.iter().map(near).collect();
         relaxation.points = finer;
@@ -90,9 +90,9 @@ impl MedianRelaxation<'_> {
     /// with the weight w, loss ℓ and multiplier u of each point. `start` are the first multipliers.
     fn best_multipliers_and_node_min(&self, start: &[f64], schedule: PassSchedule) -> Stoppable<(Vec<f64>, f64)> {
         let MergedPeople { girths, weights, total_weight, .. } = &self.points;
-        let sizes = self.search.free_count as f64;
-        let gap = f64::max(MIN_RELATIVE_TARGET_GAP, self.search.settings.target_gap);
-        let differences = self.search.loss.difference_range_up_to_loss(2.0 * self.chart_loss);
+        let sizes = self.search.input.free_count() as f64;
+        let gap = f64::max(MIN_RELATIVE_TARGET_GAP, self.search.input.settings.target_gap);
+        let differences = self.search.input.loss.difference_range_up_to_loss(2.0 * self.chart_loss);
         let axes = self.allowed_axes().unwrap_or_else(|| evenly_spaced_axes(girths, differences));
         // One value for each node, in ascending order of waist, then of hip.
         let mut nodes = vec![0.0; axes[0].len() * axes[1].len()];
@@ -120,7 +120,7 @@ impl MedianRelaxation<'_> {
                 (best_bound, best) = (bound, (multipliers.to_vec(), min));
             }
             let is_reached = bound >= (1.0 - gap) * self.chart_loss * total_weight;
-            if min == 0.0 || is_reached || self.search.deadline.has_passed() {
+            if min == 0.0 || is_reached || self.search.input.deadline.has_passed() {
                 return Ok(None);
             }
             replace_by_soft_min_shares(&mut nodes, min, temperature);
@@ -150,7 +150,7 @@ impl MedianRelaxation<'_> {
     ) -> Stoppable<()> {
         let (girths, half_cell) = (self.points.girths[point], self.points.half_cell);
         // At these differences the loss of a person in the point's cell may be at most the multiplier.
-        let [low, high] = self.search.loss.difference_range_up_to_loss(multiplier);
+        let [low, high] = self.search.input.loss.difference_range_up_to_loss(multiplier);
         let [waists, hips] = [0, 1].map(|k: usize| {
             let [min, max] = [girths[k] - half_cell - high, girths[k] + half_cell - low];
             axes[k].partition_point(|node| *node < min)..axes[k].partition_point(|node| *node <= max)
@@ -168,14 +168,20 @@ impl MedianRelaxation<'_> {
     /// Returns the least loss of one girth over all differences within `half_width` plus half a cell of `difference`.
     fn least_loss_near_difference(&self, difference: f64, half_width: f64) -> f64 {
         let half_width = half_width + self.points.half_cell;
-        self.search.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))
+        self.search.input.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))
     }
 
     /// Returns the allowed waists and the allowed hips of a size, in the ranges of the points and next to them; `None`
     /// if every girth is allowed, if there are too many pairs, or for [`Loss::LogBand`].
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn allowed_axes(&self) -> Option<GridAxes> {
-        let grid = self.search.settings.constraints.grid.filter(|_| !matches!(self.search.loss, Loss::LogBand(_)))?;
+        let grid = self
+            .search
+            .input
+            .settings
+            .constraints
+            .grid
+            .filter(|_| !matches!(self.search.input.loss, Loss::LogBand(_)))?;
         let ranges = girth_ranges(self.points.girths.iter().copied());
         // In steps of the grid: the girths in the range, and the next one to either side.
         let ranges = ranges.map(|[min, max]| [(min / grid).floor(), (max / grid).ceil()]);
@@ -188,7 +194,7 @@ impl MedianRelaxation<'_> {
     /// min(0, ℓ − u) found so far, with the weight w, loss ℓ and multiplier u of each point.
     fn total_loss_lower_bound(&self, multipliers: &[f64], mut min: f64) -> Stoppable<f64> {
         let MergedPeople { girths, weights, total_weight, constant, .. } = &self.points;
-        let sizes = self.search.free_count as f64;
+        let sizes = self.search.input.free_count() as f64;
         let sum: f64 = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum();
         if self.allowed_axes().is_some() {
             return Ok(sum + sizes * min - constant);
@@ -232,7 +238,7 @@ impl MedianRelaxation<'_> {
                 // The loss is convex, and at least its tangent everywhere in the square.
                 for (slope, difference) in slopes.iter_mut().zip(differences) {
                     let nearest = difference - difference.clamp(-self.points.half_cell, self.points.half_cell);
-                    *slope += weight * self.search.loss.loss_slope_at_difference(nearest);
+                    *slope += weight * self.search.input.loss.loss_slope_at_difference(nearest);
                 }
             } else {
                 bound_of_rest += weight * (least - multiplier - excess.min(0.0));

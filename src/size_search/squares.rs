@@ -28,19 +28,19 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> 
     let certified = search.coverage_bound.as_ref().filter(|_| search.is_rounded);
     let by_multipliers = certified.map(|certified| add_and_slide_squares(search, certified.midpoints.clone(), reach));
     let (by_multipliers, loss_by_multipliers) = by_multipliers.transpose()?.unwrap_or((Vec::new(), f64::INFINITY));
-    if loss_by_multipliers - search.bound <= search.settings.target_gap * loss_by_multipliers.min(1.0) {
+    if loss_by_multipliers - search.bound <= search.input.settings.target_gap * loss_by_multipliers.min(1.0) {
         return Ok(by_multipliers);
     }
     let by_starts = search.best_result_of_restarts(
         |restart, rng| {
             let mut chart = (Vec::new(), 0.0);
-            for sizes in 1..=search.free_count {
+            for sizes in 1..=search.input.free_count() {
                 // The first start places each square greedily.
                 if restart > 0 && chart.1 < all {
                     chart.0.push(sweep.square_centred_at(rng.draw_weighted_index(weights.iter().copied())));
                 }
                 // Squares with rounded girths are exchanged at the end only.
-                if sizes == search.free_count || !search.is_rounded {
+                if sizes == search.input.free_count() || !search.is_rounded {
                     chart = sweep.place_and_exchange_squares(chart.0, weights, sizes)?;
                 }
             }
@@ -48,7 +48,7 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, reach: [Reach; 2]) -> 
         },
         |midpoints, _| add_and_slide_squares(search, midpoints, reach),
     )?;
-    let loss_by_starts = search.people.mean_loss(&by_starts, search.loss)?;
+    let loss_by_starts = search.people.mean_loss(&by_starts, search.input.loss)?;
     Ok(if loss_by_multipliers <= loss_by_starts { by_multipliers } else { by_starts })
 }
 
@@ -69,7 +69,7 @@ fn add_and_slide_squares(
     };
     for _ in 0..MAX_SQUARE_MOVE_PASSES {
         let before = midpoints.clone();
-        for k in 0..search.free_count {
+        for k in 0..search.input.free_count() {
             count_interruptible_work(people.girths.len() * midpoints.len())?;
             let is_covered_by_others = |person: &WaistHip| {
                 midpoints.iter().enumerate().any(|(other, midpoint)| other != k && covers(midpoint, person))
@@ -104,6 +104,6 @@ fn add_and_slide_squares(
             break;
         }
     }
-    let unserved = people.mean_loss(&midpoints, search.loss)?;
+    let unserved = people.mean_loss(&midpoints, search.input.loss)?;
     Ok((midpoints, unserved))
 }
