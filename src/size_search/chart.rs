@@ -161,7 +161,7 @@ impl BestChart {
     pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Stoppable<Self> {
         let SearchInput { columns, loss, settings, .. } = search.input;
         let mut chart = if let Some(open_weights) = &search.open_weights {
-            let people = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;
+            let people = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss)?;
             let [of_all, of_open] = [&people.weights, open_weights].map(|weights| weights.iter().sum::<f64>());
             let out_of_reach = search.out_of_reach.iter().map(|row| columns.weight_of_person(*row)).sum::<f64>();
             Self::new(&people, centres, loss, (search.bound * of_open + out_of_reach) / of_all)?

@@ -123,11 +123,12 @@ impl<'a> ChartSearch<'a> {
         let open = is_narrowed.then(|| input.open_weights_and_rows_out_of_reach());
         let (open_weights, out_of_reach) = open.unzip();
         let in_search = ComparedPeople { weights: open_weights.as_deref().or(columns.weights), ..columns };
-        let people = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, |girth| girth)?;
+        let people = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss)?;
         let has_nothing_to_search = input.free_count() == 0 || people.girths.is_empty();
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| if is_rounded { (girth / settings.step).round() * settings.step } else { girth };
-        let grid_points = WaistHipPoints::merge_people(in_search.girths_and_weights_of_people(), loss, on_grid)?;
+        let on_grid = in_search.girths_and_weights_of_people().map(|(girths, weight)| (girths.map(on_grid), weight));
+        let grid_points = WaistHipPoints::merge_people(on_grid, loss)?;
         let in_search = SearchInput { columns: in_search, ..input };
         let (bound, coverage_bound) =
             if has_nothing_to_search { (0.0, None) } else { in_search.loss_lower_bounds()? };

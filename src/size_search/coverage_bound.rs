@@ -94,13 +94,14 @@ impl CoverageBound {
     pub(super) fn new(input: SearchInput, reach: [Reach; 2]) -> Stoppable<Self> {
         let SearchInput { columns, loss, .. } = input;
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
-        let merged = |step| {
-            WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| round(girth, step))
+        let rounded = |step: f64| {
+            let people = columns.girths_and_weights_of_people();
+            people.map(move |(girths, weight)| (girths.map(|girth| round(girth, step)), weight))
         };
-        let (mut points, mut step) = (merged(0.0)?, 0.0);
+        let (mut points, mut step) = (WaistHipPoints::merge_people(rounded(0.0), loss)?, 0.0);
         while points.girths.len() > MAX_COVERAGE_POINTS {
             step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
-            points = merged(step)?;
+            points = WaistHipPoints::merge_people(rounded(step), loss)?;
         }
         let all: f64 = points.weights.iter().sum();
         let has_exact_weight_sums =
@@ -114,10 +115,8 @@ impl CoverageBound {
         let max_branchings = if is_branched { MAX_POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
         let (cases, squares) = relaxation.bounded_cases_and_best_squares(max_branchings)?;
         let midpoints = squares.iter().map(|square| relaxation.sweep.size_serving_points(square)).collect();
-        let point_of_person = |(girths, _): (WaistHip, f64)| {
-            points.index_of(loss.search_coordinates_of_person(girths.map(|girth| round(girth, step))))
-        };
-        let point_by_person: Vec<Option<usize>> = columns.girths_and_weights_of_people().map(point_of_person).collect();
+        let point_of_person = |(girths, _)| points.index_of(loss.search_coordinates_of_person(girths));
+        let point_by_person: Vec<Option<usize>> = rounded(step).map(point_of_person).collect();
         let person_at = |point| point_by_person.iter().position(|other| *other == Some(point)).unwrap_or_default();
         let by_person = |case: &CoverageProofCase| {
             let multiplier = |point: &Option<usize>| point.map_or(0.0, |point| case.multipliers[point]);

@@ -72,7 +72,7 @@ pub fn best_chart_fixed_drop(
         centres = optimal_centres(&sorted, sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
-    let points = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;
+    let points = WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss)?;
     let chart = BestChart::new(&points, centres, loss, 0.0)?;
     Ok(BestChart { bound: chart.loss, ..chart })
 }

@@ -149,7 +149,7 @@ pub fn compare_charts(
             if split == 0 {
                 losses.held_out = rows.clone().count();
             }
-            let points = WaistHipPoints::merge_people(rows.map(|row| everybody[*row]), loss, |girth| girth)?;
+            let points = WaistHipPoints::merge_people(rows.map(|row| everybody[*row]), loss)?;
             if !points.girths.is_empty() {
                 let (best_loss, given_loss) = (points.mean_loss(&centres, loss)?, points.mean_loss(&given, loss)?);
                 losses.best_loss += best_loss;

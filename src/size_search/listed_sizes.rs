@@ -63,7 +63,7 @@ pub(super) struct ListedSizes<'a> {
 /// size, and for a minimum share that no size has.
 pub(super) fn best_chart_of_listed_sizes(input: SearchInput) -> Result<BestChart, Problems> {
     let SearchInput { columns, loss, .. } = input;
-    let points = &WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss, |girth| girth)?;
+    let points = &WaistHipPoints::merge_people(columns.girths_and_weights_of_people(), loss)?;
     let losses_in_size = |size: WaistHip, _: f64| {
         Some(points.girths.iter().map(|point| loss.loss_of_person_in_size(*point, size)).collect())
     };

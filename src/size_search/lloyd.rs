@@ -4,7 +4,7 @@
 
 use super::centre::CentreSolver;
 use super::chart_search::ChartSearch;
-use super::points::{PrefixSums, WaistHip, WaistHipPoints};
+use super::points::{Assigned, PrefixSums, WaistHip, WaistHipPoints};
 use crate::interrupt::Stoppable;
 use crate::random::CounterRng;
 
@@ -88,7 +88,7 @@ fn run_lloyd_iterations(
     centres: &mut Vec<WaistHip>,
     search: &ChartSearch,
     max_iterations: usize,
-) -> Stoppable<(Vec<(usize, f64)>, f64)> {
+) -> Stoppable<(Assigned, f64)> {
     let mut current = points.assignments_and_mean_loss(centres, search.input.loss)?;
     for _ in 0..max_iterations {
         let mut next = centres.clone();

@@ -64,6 +64,9 @@ fn sort_and_merge(weighted: impl Iterator<Item = (WaistHip, f64)>) -> Stoppable<
     Ok(groups.map(|equal| (equal[0].0, equal.iter().map(|(_, weight)| weight).sum())).collect())
 }
 
+/// For each point, the index of the size to which the point is assigned, and its loss there.
+pub(super) type Assigned = Vec<(usize, f64)>;
+
 /// Weighted points in the waist-hip plane, in search coordinates (cm or ln cm), ordered by waist and by hip.
 pub(super) struct WaistHipPoints {
     /// Waist and hip of each point, in search coordinates (cm or ln cm).
@@ -75,16 +78,12 @@ pub(super) struct WaistHipPoints {
 }
 
 impl WaistHipPoints {
-    /// Rounds both girths of each person by `round`, merges people with equal girths into one point with the sum of
-    /// their weights, and converts the girths to search coordinates (cm or ln cm). Points ascend by waist, then hip.
-    /// People of weight 0 are left out.
-    pub(super) fn merge_people(
-        people: impl Iterator<Item = (WaistHip, f64)>,
-        loss: &Loss,
-        round: impl Fn(f64) -> f64,
-    ) -> Stoppable<Self> {
-        let points = sort_and_merge(people.map(|(girths, weight)| (girths.map(&round), weight)))?;
-        let in_search = points.into_iter().map(|(girths, weight)| (loss.search_coordinates_of_person(girths), weight));
+    /// Merges people with equal girths, in centimetres, into one point with the sum of their weights, and converts the
+    /// girths to search coordinates (cm or ln cm). Points ascend by waist, then hip. People of weight 0 are left out.
+    pub(super) fn merge_people(people: impl Iterator<Item = (WaistHip, f64)>, loss: &Loss) -> Stoppable<Self> {
+        let in_search = sort_and_merge(people)?
+            .into_iter()
+            .map(|(girths, weight)| (loss.search_coordinates_of_person(girths), weight));
         let (girths, weights): (Vec<WaistHip>, Vec<f64>) = in_search.unzip();
         let mut by_hip: Vec<usize> = (0..girths.len()).collect();
         by_hip.sort_by(|a, b| girths[*a][1].total_cmp(&girths[*b][1]));
@@ -126,17 +125,13 @@ impl WaistHipPoints {
 
     /// Returns, for each point, the index of the centre with the least loss and that loss; and the mean loss over the
     /// people. A tie goes to the nearer centre, then to the last.
-    pub(super) fn assignments_and_mean_loss(
-        &self,
-        centres: &[WaistHip],
-        loss: &Loss,
-    ) -> Stoppable<(Vec<(usize, f64)>, f64)> {
+    pub(super) fn assignments_and_mean_loss(&self, centres: &[WaistHip], loss: &Loss) -> Stoppable<(Assigned, f64)> {
         count_interruptible_work(self.girths.len() * centres.len())?;
         let best = |girths: &WaistHip| {
             let in_size = |size: &WaistHip| (loss.loss_of_person_in_size(*girths, *size), distance(*girths, *size));
             index_and_least_loss(centres.iter().map(in_size))
         };
-        let best: Vec<(usize, f64)> = self.girths.iter().map(best).collect();
+        let best: Assigned = self.girths.iter().map(best).collect();
         let sum: f64 = best.iter().zip(&self.weights).map(|((_, loss), weight)| loss * weight).sum();
         Ok((best, sum / self.weights.iter().sum::<f64>()))
     }
