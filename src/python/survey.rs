@@ -29,6 +29,9 @@ use crate::size_search::{self, DifferenceBounds, LogBand, Loss};
 use crate::sizes::SizeChart;
 use crate::survey::{self, EaseBounds, Replicates, ServedShare};
 
+/// Name of an input of a person, and where its numbers come from.
+type InputSource = (String, ColumnOrConstant);
+
 /// Reads the people of the table `source`; returns them with the criterion, such as a loss, once both are valid.
 /// Raises the problems of the columns together with those of the criterion.
 pub(super) fn read_people_and_check_criterion<C>(
@@ -36,12 +39,7 @@ pub(super) fn read_people_and_check_criterion<C>(
     source: &Bound<'_, PyAny>,
     columns: Option<ColumnsArgument>,
     unit: Unit,
-    reader: impl FnOnce(
-        ExclusiveReader<ImportedArrowStream>,
-        &[(String, ColumnOrConstant)],
-        Unit,
-    ) -> Result<PeopleReader, Problems>
-    + Send,
+    reader: impl FnOnce(ExclusiveReader<ImportedArrowStream>, &[InputSource], Unit) -> Result<PeopleReader, Problems> + Send,
     criterion: Result<C, Problems>,
     progress: Option<&Py<PyAny>>,
 ) -> PyResult<(PeopleTable, C)> {
