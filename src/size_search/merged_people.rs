@@ -85,14 +85,14 @@ impl MergedPeople {
     /// Returns the points that stand for a person, with shares, and the constant to subtract from their losses.
     fn person_split_and_loss_constant(&self, person: &WaistHip) -> (PersonSplitOverPoints, f64) {
         let side = self.side;
-        if side == 0.0 || !self.is_shared {
-            let girths = person.map(|girth| if side == 0.0 { girth } else { (girth / side).round() * side });
-            return (PersonSplitOverPoints::from_iter([(girths, 1.0)]), 0.0);
-        }
-        let [waists, hips] = person.map(|girth| {
-            let lower = (girth / side).floor();
-            let share = girth / side - lower;
-            [(lower * side, 1.0 - share), ((lower + 1.0) * side, share)]
+        // For each girth, the two nearest places on the grid with their shares; without sharing, one has it all.
+        let [waists, hips] = person.map(|girth| match girth / side {
+            _ if side == 0.0 => [(girth, 1.0), (girth, 0.0)],
+            steps if self.is_shared => {
+                let (lower, share) = (steps.floor(), steps - steps.floor());
+                [(lower * side, 1.0 - share), ((lower + 1.0) * side, share)]
+            }
+            steps => [(steps.round() * side, 1.0), (girth, 0.0)],
         });
         let corner = |waist: (f64, f64), hip: (f64, f64)| ([waist.0, hip.0], waist.1 * hip.1);
         let corners = waists.into_iter().flat_map(|waist| hips.map(|hip| corner(waist, hip)));
