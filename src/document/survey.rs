@@ -118,12 +118,11 @@ impl fmt::Display for FitReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { count, served, unmeasured, loads, load_weights, .. } = self;
         let (measured, sizes) = (count - unmeasured, loads.len());
+        let percent = *served as f64 / measured as f64 * 100.0;
         let share = match self.share_served {
             _ if measured == 0 => "nobody measured".to_owned(),
-            Some(share) if !load_weights.is_empty() => {
-                format!("{:.1}%, {:.1}% by weight", *served as f64 / measured as f64 * 100.0, share * 100.0)
-            }
-            _ => format!("{:.1}%", *served as f64 / measured as f64 * 100.0),
+            Some(share) if !load_weights.is_empty() => format!("{percent:.1}%, {:.1}% by weight", share * 100.0),
+            _ => format!("{percent:.1}%"),
         };
         write!(f, "ChartFit(people={count}, served={served} ({share}), unmeasured={unmeasured}, sizes={sizes})")
     }
