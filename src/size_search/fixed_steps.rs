@@ -82,12 +82,11 @@ pub fn best_chart_fixed_steps(
     let (grid_step, first_count) =
         if search.is_rounded { (search.input.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };
     let first_half = (first_count - 1) as f64 / 2.0;
-    // Girths that are `count` sizes smaller; `count` may be a fraction.
-    let smaller = |[waist, hip]: WaistHip, count: f64| [waist - count * steps.waist, hip - count * steps.hip];
+    // Girths that are `count` sizes larger; `count` may be a fraction or negative.
+    let larger = |[waist, hip]: WaistHip, count: f64| [waist + count * steps.waist, hip + count * steps.hip];
     // Sizes in search coordinates (cm or ln cm), smallest size first; `first` is the smallest size, in centimetres.
-    let centres = |[waist, hip]: WaistHip, count: usize| -> Vec<WaistHip> {
-        let size = |k: usize| [waist + k as f64 * steps.waist, hip + k as f64 * steps.hip];
-        (0..count).map(|k| size(k).map(|girth| loss.search_coordinate_of_girth(girth))).collect()
+    let centres = |first: WaistHip, count: usize| -> Vec<WaistHip> {
+        (0..count).map(|k| larger(first, k as f64).map(|girth| loss.search_coordinate_of_girth(girth))).collect()
     };
     let people = search.input.columns.girths_and_weights_of_people().filter(|(_, weight)| *weight > 0.0);
     let ranges = girth_ranges(people.map(|(girths, _)| girths));
@@ -98,14 +97,14 @@ pub fn best_chart_fixed_steps(
             let mut found = (WaistHip::default(), f64::INFINITY);
             for _ in 0..RANDOM_CHARTS_PER_START {
                 let middle = ranges.map(|[min, max]| min + (max - min) * rng.draw_uniform_0_to_1());
-                let first = smaller(middle, first_half);
+                let first = larger(middle, -first_half);
                 let candidate = (first, grid_loss(first, first_count)?);
                 found = if candidate.1 < found.1 { candidate } else { found };
             }
             let mut step = widest / 20.0;
             for count in first_count..=sizes {
                 // The next size is added above the largest or below the smallest.
-                let below = smaller(found.0, 1.0);
+                let below = larger(found.0, -1.0);
                 if count > first_count && grid_loss(below, count)? < grid_loss(found.0, count)? {
                     found.0 = below;
                 }
