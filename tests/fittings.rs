@@ -45,6 +45,8 @@ fn every_fitting_records_its_corrections_and_changes() {
     stored["request"]["body"]["hip"] = json!(1);
     let problems = Fitting::from_json(&stored.to_string()).unwrap_err();
     assert_eq!(problems.to_string(), "request.body.hip: 1 in is below the minimum of 19.69 in");
+    stored["format"] = json!(2);
+    assert_eq!(Fitting::from_json(&stored.to_string()).unwrap_err().to_string(), "format: 2 is not 1");
     assert_eq!(two.undo(), one);
     assert!(first_fitting().changes().is_empty() && first_fitting().rounds().is_empty());
 }

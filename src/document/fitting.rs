@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::json::JsonValue;
+use super::json::{FORMAT_VERSION, JsonValue};
 use super::object::read_document;
 use super::report::report;
 use super::request::{Report, Request, read_request};
@@ -44,6 +44,7 @@ report! {
 /// Fields of a stored [`FittingReport`] from which all others follow, which another version may have.
 #[derive(Deserialize)]
 struct StoredFitting {
+    format: u32,
     unit: Unit,
     request: JsonValue,
     rounds: Vec<serde_json::Value>,
@@ -54,7 +55,7 @@ impl Fitting {
     /// `rounds` again. The other fields are not read, so that a history stored by another version can be opened.
     ///
     /// # Errors
-    /// [`Code::BrokenJson`] for a text without `unit`, `request` and `rounds` as in the schema; all that
+    /// [`Code::BrokenJson`] for a text without `format`, `unit`, `request` and `rounds` as in the schema; [`Code::UnknownChoice`] for another `format`; all that
     /// [`Request::from_json`], [`Request::draft`] and [`Fitting::correct`] refuse, with lengths in the unit of the
     /// document.
     ///
@@ -74,7 +75,11 @@ impl Fitting {
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         let broken = |error: serde_json::Error| Problem::new(Code::BrokenJson, "fitting").with_value(error.to_string());
-        let StoredFitting { unit, request, rounds } = serde_json::from_str(text).map_err(broken)?;
+        let StoredFitting { format, unit, request, rounds } = serde_json::from_str(text).map_err(broken)?;
+        if format != FORMAT_VERSION {
+            let problem = Problem::new(Code::UnknownChoice, "format").with_value(f64::from(format));
+            return Err(problem.with_limit(FORMAT_VERSION.to_string()).into());
+        }
         let request = read_document(None, ["request", "request."], &request, read_request)?;
         rounds.iter().try_fold(Fitting::new(request.draft()?), |fitting, round| {
             let corrections = Vec::<Correction>::deserialize(&round["corrections"]).map_err(broken)?;
