@@ -73,8 +73,8 @@ impl<'a> PeopleColumns<'a> {
                 column.iter().filter(|number| (min..=max).contains(&cm(number))).count()
             };
             let accepted = count_in_unit(unit);
-            let other = Unit::ALL.into_iter().find(|other| 2 * count_in_unit(*other) > numbers);
-            let other = other.filter(|_| 2 * accepted < numbers)?;
+            let other = || Unit::ALL.into_iter().find(|other| 2 * count_in_unit(*other) > numbers);
+            let other = (2 * accepted < numbers).then(other)??;
             let (refused, unit) = (numbers - accepted, unit.name());
             let value = format!("{refused} of {numbers} numbers are out of range in {unit}");
             let path = format!("people.{}", field.name);
