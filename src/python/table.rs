@@ -256,12 +256,14 @@ fn next_batch_interruptibly(
         Some(next.and_then(|batch| {
             let checked = check_signals_and_report_rows(py, progress, batch.num_rows());
             checked.map(|()| batch).map_err(|error| {
+                // Read before an interrupt is pending, which would end the conversion to a text.
+                let text = error.to_string();
                 // The reader of the stream raises its own error type, so an interrupt is also raised in the main
                 // thread.
                 if error.is_instance_of::<PyKeyboardInterrupt>(py) {
                     let _ = py.import("_thread").and_then(|threads| threads.call_method0("interrupt_main"));
                 }
-                ArrowError::ExternalError(error.to_string().into())
+                ArrowError::ExternalError(text.into())
             })
         }))
     };

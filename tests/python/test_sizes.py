@@ -102,7 +102,7 @@ def test_copies_keep_the_drafts_the_alteration_and_every_fitting(sizes: kirtle.S
     fitted = kirtle.Fitting(sizes["40"]).correct(FIRST).correct([{"what": "length", "by": 2}])
     in_inches = kirtle.Fitting.from_json(fitted.to_json("in"))
     assert in_inches.draft.lengths.side == pytest.approx(fitted.draft.lengths.side) and len(in_inches.to_dict()["rounds"]) == 2
-    with pytest.raises(kirtle.InputError, match="^fitting: invalid JSON: missing field `unit`"):
+    with pytest.raises(kirtle.InputError, match="^fitting: invalid JSON: missing field `format`"):
         kirtle.Fitting.from_json("{}")
     twin = pickle.loads(pickle.dumps(fitted))
     while repr(fitted) != "<Fitting after 0 corrections>":
