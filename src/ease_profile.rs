@@ -115,7 +115,7 @@ impl Draft {
         let body = self.body();
         let step = step.unwrap_or(1.0 / unit.cm_per_unit());
         let step_problem = LEVEL_STEP_FIELD.range_problem("", step, unit).into_iter();
-        Problems::ok_if_empty(step_problem.chain(profile.high_hip_problems(body, unit)).collect())?;
+        Problems::ok_if_empty(step_problem.chain(profile.high_hip_problems(body, unit)))?;
         let (profile, profile_unit) = match (profile, self.figure().high_hip.zip(self.figure().high_hip_depth)) {
             (BodyProfile::NaturalSpline, Some((girth, depth))) => (BodyProfile::HighHip { girth, depth }, Unit::Cm),
             _ => (*profile, unit),

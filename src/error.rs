@@ -298,8 +298,9 @@ impl Problems {
         Self { problems }
     }
 
-    /// Returns `Ok(())` if the list of problems is empty, and otherwise the list as an error.
-    pub(crate) fn ok_if_empty(problems: Vec<Problem>) -> Result<(), Self> {
+    /// Returns `Ok(())` if there are no problems, and otherwise all of them as an error.
+    pub(crate) fn ok_if_empty(problems: impl IntoIterator<Item = Problem>) -> Result<(), Self> {
+        let problems: Vec<_> = problems.into_iter().collect();
         if problems.is_empty() { Ok(()) } else { Err(Self::new(problems)) }
     }
 

@@ -206,7 +206,7 @@ impl PeopleReader {
     ) -> Result<Self, Problems> {
         let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
         let unknown_girth = (!PERSON_INPUT_NAMES[..2].contains(&girth)).then(|| problem().with_limit("waist or hip"));
-        Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
+        Problems::ok_if_empty(unknown_girth)?;
         Self::new_reader_of_inputs(source, &[girth], columns, unit)
     }
 

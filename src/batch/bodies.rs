@@ -121,7 +121,7 @@ impl<'a> CheckedBodies<'a> {
         let figure = Figure::from_array(figure);
         let of_figure = figure_range_and_effect_problems(&figure, unit);
         let required = self.columns.iter().filter(|(path, ..)| path != FIGURE_PATH_PREFIX);
-        Problems::ok_if_empty(required.filter_map(check).chain(of_figure).collect())?;
+        Problems::ok_if_empty(required.filter_map(check).chain(of_figure))?;
         let inputs = self.inputs.map_fields(|_, column| column.row_value(row).unwrap_or(f64::NAN));
         Ok(Inputs { figure, ..inputs }.convert_lengths(unit, Unit::Cm))
     }

@@ -39,7 +39,7 @@ impl Inputs {
         let hem =
             (length < min).then(|| Problem::of_length_beyond_limit(Code::AboveHipLine, "body.length", length, min));
         let problems = figure_contradiction_problems(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
-        Problems::ok_if_empty(hem.into_iter().chain(problems).collect())?;
+        Problems::ok_if_empty(hem.into_iter().chain(problems))?;
         Ok(inputs)
     }
 

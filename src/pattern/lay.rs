@@ -95,7 +95,7 @@ impl Pattern {
     pub fn lay(&self, cloth: &Cloth) -> Result<Lay, Problems> {
         let lengths = [(&CLOTH_WIDTH_FIELD, cloth.width), (&SELVEDGE_WIDTH_FIELD, cloth.selvedge)];
         let problem = |(field, length): (&Field, f64)| field.range_problem("cloth.", length, Unit::Cm);
-        Problems::ok_if_empty(lengths.into_iter().filter_map(problem).collect())?;
+        Problems::ok_if_empty(lengths.into_iter().filter_map(problem))?;
         let skirt = [&self.front, &self.back].map(|piece| (piece.name(), &*piece.cut, piece.grain));
         let waist = self.waist_pieces.iter().map(|piece| (piece.name, &*piece.cut, piece.grain));
         let copies = |piece| copies_with_permitted_orientations(piece, cloth);

@@ -253,7 +253,7 @@ pub(super) fn size_constraints_in_cm(
     let fixed = fixed.into_iter().flatten().map(|(waist, hip)| (to_cm(waist), to_cm(hip))).collect();
     let conflict = || Problem::new(Code::Conflict, "drop").with_limit("drop_classes");
     let conflict = (drop.is_some() && drop_classes.is_some()).then(conflict);
-    value_or_raise(Problems::ok_if_empty(conflict.into_iter().collect()), unit)?;
+    value_or_raise(Problems::ok_if_empty(conflict), unit)?;
     let drops = drop.map(|drop| drop.0).or(drop_classes.map(DropClasses::Number));
     let drops = match drops.unwrap_or_default() {
         DropClasses::Values(drops) => DropClasses::Values(drops.into_iter().map(to_cm).collect()),

@@ -263,7 +263,7 @@ python_class! { Darts as darts;
             let lists = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
             let too_many =
                 |(path, darts): (&str, &Vec<_>)| Problem::too_many_problem(path, darts.len(), body::MAX_DARTS_PER_PANEL, "darts");
-            Problems::ok_if_empty(lists.filter_map(too_many).collect())?;
+            Problems::ok_if_empty(lists.filter_map(too_many))?;
             Ok(Self(body::Darts { back, front }))
         }
     }

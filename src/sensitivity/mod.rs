@@ -134,7 +134,7 @@ impl Draft {
             let (prefix, field, _) = &all[*index];
             field.range_problem(prefix, *value, unit)
         };
-        Problems::ok_if_empty(indices.iter().zip(&values).filter_map(range_problem).collect())?;
+        Problems::ok_if_empty(indices.iter().zip(&values).filter_map(range_problem))?;
         let varied = redraft_with_changed_inputs(&inputs, |index, number| {
             let value = indices.iter().zip(&values).rfind(|(of, _)| **of == index).map(|(_, (_, value))| *value);
             value.map_or(number, |value| all[index].1.kind.convert_unit(value, unit, Unit::Cm))
@@ -246,7 +246,7 @@ pub(super) fn find_input_indices(
     let paths = || paths.iter().map(AsRef::as_ref);
     let known = || all.iter().map(|row| to_draft_input(row).path).collect::<Vec<_>>();
     let unknown = paths().filter(|path| index(path).is_none());
-    Problems::ok_if_empty(unknown.map(|path| unknown_name_problem(argument, path, &known())).collect())?;
+    Problems::ok_if_empty(unknown.map(|path| unknown_name_problem(argument, path, &known())))?;
     Ok(paths().filter_map(index).collect())
 }
 

@@ -126,7 +126,7 @@ impl Draft {
         let (_, field, original) = all[index];
         let (min, max) = between.unwrap_or(field.range(unit));
         let argument = Field { name: "between", ..*field };
-        Problems::ok_if_empty([min, max].iter().filter_map(|end| argument.range_problem("", *end, unit)).collect())?;
+        Problems::ok_if_empty([min, max].iter().filter_map(|end| argument.range_problem("", *end, unit)))?;
         if min > max {
             let problem = Problem::new(Code::WrongType, "between").with_value(format!("{min} to {max}"));
             return Err(problem.with_limit("a range with the smaller value first").into());
@@ -138,7 +138,7 @@ impl Draft {
         };
         let problem = |(field, value): (&str, f64)| Problem::new(Code::NotFinite, field).with_value(value);
         let not_finite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
-        Problems::ok_if_empty(not_finite.map(|number| problem(number).with_limit("a number")).collect())?;
+        Problems::ok_if_empty(not_finite.map(|number| problem(number).with_limit("a number")))?;
         let [_, (_, wanted)] = numbers;
         let range = (field.kind.convert_unit(min, unit, Unit::Cm), field.kind.convert_unit(max, unit, Unit::Cm));
         let search = InputSearch { input, field, target: *target, range, unit, quantity: Cell::new(None) };

@@ -68,7 +68,7 @@ impl StandardErrors {
             }
             STANDARD_ERROR_FIELD.range_problem(&field, *error, Unit::Cm)
         };
-        Problems::ok_if_empty(errors.iter().enumerate().filter_map(problem).collect())?;
+        Problems::ok_if_empty(errors.iter().enumerate().filter_map(problem))?;
         Ok(Self::from_independent(errors))
     }
 

@@ -147,7 +147,7 @@ impl ErrorEllipse {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn semi_axis_factor_for_probability(p: f64) -> Result<f64, Problems> {
-        Problems::ok_if_empty(ELLIPSE_PROBABILITY_FIELD.range_problem("", p, Unit::Cm).into_iter().collect())?;
+        Problems::ok_if_empty(ELLIPSE_PROBABILITY_FIELD.range_problem("", p, Unit::Cm))?;
         Ok((-2.0 * libm::log1p(-p)).sqrt())
     }
 }

@@ -42,7 +42,7 @@ impl<'a> SearchInput<'a> {
             settings.setting_problems(),
             settings.constraints.constraint_problems(size_count),
         ];
-        Problems::ok_if_empty(of_input.into_iter().flatten().chain(further_problems).collect())?;
+        Problems::ok_if_empty(of_input.into_iter().flatten().chain(further_problems))?;
         Ok(Self { columns, size_count, loss, settings, deadline: settings.deadline() })
     }
 
@@ -78,7 +78,7 @@ impl<'a> SearchInput<'a> {
         let sorted = |girths| sort_and_merge_girths(girths, columns.weights, loss);
         let sorted = [sorted(columns.waist)?, sorted(columns.hip)?];
         let problem = |(name, sorted): (_, &Vec<_>)| table_cell_count_problem(name, sorted.len(), sizes, loss);
-        Problems::ok_if_empty(["waist", "hip"].into_iter().zip(&sorted).filter_map(problem).collect())?;
+        Problems::ok_if_empty(["waist", "hip"].into_iter().zip(&sorted).filter_map(problem))?;
         let certified = reach.filter(|_| settings.certify).map(|reach| CoverageBound::new(self, reach)).transpose()?;
         // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
         let least_loss = |girth: usize| BestSizes::of_sorted_values(&sorted[girth], sizes, &losses[girth]);

@@ -68,7 +68,7 @@ pub fn best_chart_fixed_drop(
     if centres.is_empty() {
         let midpoints: Vec<f64> = people().map(|([waist, hip], _)| f64::midpoint(waist, hip - drop)).collect();
         let sorted = sort_and_merge_girths(&midpoints, weights, loss)?;
-        Problems::ok_if_empty(table_cell_count_problem("waist", sorted.len(), sizes, loss).into_iter().collect())?;
+        Problems::ok_if_empty(table_cell_count_problem("waist", sorted.len(), sizes, loss))?;
         centres = optimal_centres(&sorted, sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
@@ -94,7 +94,7 @@ fn points_stabbing_most_weight(mut intervals: Vec<([f64; 2], f64)>, sizes: usize
     ends.sort_unstable_by(f64::total_cmp);
     ends.dedup_by(|next, kept| *next <= *kept + EQUALITY_TOLERANCE_CM);
     let problem = Problem::too_many_problem("waist", ends.len(), MAX_DISTINCT_UPPER_INTERVAL_ENDS, "distinct girths");
-    Problems::ok_if_empty(problem.into_iter().collect())?;
+    Problems::ok_if_empty(problem)?;
     let count = ends.len();
     // For each end j: index of the first end, and weight, of each interval whose last end is j.
     let mut first_ends_by_last = vec![Vec::new(); count];

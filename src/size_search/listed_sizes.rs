@@ -193,7 +193,7 @@ impl<'a> ListedSizes<'a> {
         let allowed: Vec<_> = classes.iter().map(of_class).collect();
         let pairs = allowed.iter().map(Vec::len).sum::<usize>() * (points.girths.len() + MIN_POINTS);
         let problem = Problem::too_many_problem("grid", pairs, MAX_PAIRS, "pairs of person and size");
-        Problems::ok_if_empty(problem.into_iter().collect())?;
+        Problems::ok_if_empty(problem)?;
         let fixed = constraints.fixed_centres(loss).into_iter().map(|size| (size, f64::NAN)).collect();
         let (sizes, losses, hip_depths) = (Vec::new(), Vec::new(), Vec::new());
         let mut list =
@@ -213,7 +213,7 @@ impl<'a> ListedSizes<'a> {
                 .with_value(min_share)
                 .with_limit((greatest_share * 1e4).floor() / 1e4),
         });
-        Problems::ok_if_empty(problem.into_iter().collect())?;
+        Problems::ok_if_empty(problem)?;
         Ok(list)
     }
 

@@ -114,7 +114,7 @@ impl Loss {
             (false, true) => Some(Problem::new(Code::Missing, field).with_limit(description)),
             _ => None,
         };
-        Problems::ok_if_empty(parameters.into_iter().filter_map(problem).collect())?;
+        Problems::ok_if_empty(parameters.into_iter().filter_map(problem))?;
         Ok(match (name, tolerance, band) {
             ("squared", ..) => Self::Squared,
             (_, Some(tolerance), _) => Self::Within(tolerance),

@@ -76,9 +76,9 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
         .chain(matches!(loss, Loss::WithinBounds(_)).then(by_two_girths))
         .chain(first_problem_of_girths("values", values, loss))
         .chain(weight_problems(weights, values.len()));
-    Problems::ok_if_empty(problems.collect())?;
+    Problems::ok_if_empty(problems)?;
     let sorted = sort_and_merge_girths(values, weights, loss)?;
-    Problems::ok_if_empty(table_cell_count_problem("values", sorted.len(), sizes, loss).into_iter().collect())?;
+    Problems::ok_if_empty(table_cell_count_problem("values", sorted.len(), sizes, loss))?;
     Ok(BestSizes::of_sorted_values(&sorted, sizes, loss)?)
 }
 

@@ -138,7 +138,7 @@ impl SizeChart {
             let (value, limit) = (girth_of(body), girth_of(&nearest.body));
             Problem::of_length_beyond_limit(Code::OutsideChart, format!("body.{girth}"), value, limit)
         });
-        Problems::ok_if_empty(problems.chain(self.size_order_problems()).collect())?;
+        Problems::ok_if_empty(problems.chain(self.size_order_problems()))?;
         let [waist, hip] = [WAIST_GIRTH, HIP_GIRTH].map(|(_, girth_of)| {
             let girth = girth_of(body);
             let upper = self.sizes.partition_point(|size| girth_of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);

@@ -277,7 +277,7 @@ impl Draft {
     /// Returns a new draft: this draft with the corrections of one fitting applied together; see [`Fitting::correct`].
     pub(crate) fn redraft_with_corrections(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
         let (name, count, max) = ("corrections", corrections.len(), Fitting::MAX_CORRECTIONS_PER_FITTING);
-        Problems::ok_if_empty(Problem::too_many_problem(name, count, max, name).into_iter().collect())?;
+        Problems::ok_if_empty(Problem::too_many_problem(name, count, max, name))?;
         let range_problem = |(k, one): (usize, &Correction)| {
             one.what.amount_field().range_problem(&format!("corrections[{k}]."), one.by, Unit::Cm)
         };
@@ -292,7 +292,7 @@ impl Draft {
         let site_problem = |(k, one): (usize, &Correction)| self.correction_site_problem(k, *one);
         let each = || corrections.iter().enumerate();
         let problems = each().filter_map(range_problem).chain(each().filter_map(opposite_problem));
-        Problems::ok_if_empty(problems.chain(each().filter_map(site_problem)).collect())?;
+        Problems::ok_if_empty(problems.chain(each().filter_map(site_problem)))?;
         let mut inputs = self.inputs.clone();
         inputs.rules.apportionment = corrected_apportionment(corrections, self);
         for what in CorrectionTarget::ALL {

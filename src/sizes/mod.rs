@@ -115,7 +115,7 @@ impl SizeChart {
     /// ```
     pub fn new(mut sizes: Vec<Size>) -> Result<Self, Problems> {
         let too_many = Problem::too_many_problem("sizes", sizes.len(), SizeChart::MAX_SIZES_PER_CHART, "sizes");
-        Problems::ok_if_empty(too_many.into_iter().collect())?;
+        Problems::ok_if_empty(too_many)?;
         let mut problems = Vec::new();
         if sizes.len() < MIN_SIZES_PER_CHART {
             let problem = Problem::new(Code::TooFew, "sizes");

@@ -158,7 +158,7 @@ impl ChartFit {
     pub fn regions(&self, people: &PeopleColumns, step: f64) -> Result<Vec<WaistHipSquareCounts>, Problems> {
         let problem = WAIST_HIP_SQUARE_SIDE_FIELD.range_problem("", step, Unit::Cm);
         let length = Problem::numbers_per_person_problem("people.waist", people.waist.len(), self.count());
-        Problems::ok_if_empty(problem.into_iter().chain(length).chain(people.column_length_problems()).collect())?;
+        Problems::ok_if_empty(problem.into_iter().chain(length).chain(people.column_length_problems()))?;
         let mut squares: BTreeMap<[i64; 2], AssignedAndServedCounts> = BTreeMap::new();
         let girths = people.waist.iter().zip(people.hip);
         for (row, ((waist, hip), fit)) in girths.zip(&self.by_person).enumerate() {

@@ -82,7 +82,7 @@ impl<'a> PeopleColumns<'a> {
         };
         let girths =
             self.columns(f64::INFINITY).filter(|(field, _)| field.kind == FieldKind::Length && field.range.0 > 0.0);
-        Problems::ok_if_empty(girths.filter_map(problem).collect())
+        Problems::ok_if_empty(girths.filter_map(problem))
     }
 
     /// Iterates over the columns that are given, each with its definition, in the order of [`PERSON_FIELDS`]; a high

@@ -106,7 +106,7 @@ impl Population {
             normal_problems(hip_depth, self.hip_depth),
             value_problem(length, self.length),
         ];
-        Problems::ok_if_empty(all.into_iter().flatten().flatten().collect())
+        Problems::ok_if_empty(all.into_iter().flatten().flatten())
     }
 
     /// Returns the simulated bodies of a range of rows.
@@ -133,7 +133,7 @@ impl Population {
         self.check()?;
         let count = usize::try_from(rows.end.saturating_sub(rows.start)).unwrap_or(usize::MAX);
         let too_many = Problem::too_many_problem("rows", count, Population::MAX_SIMULATED_BODIES, "bodies");
-        Problems::ok_if_empty(too_many.into_iter().collect())?;
+        Problems::ok_if_empty(too_many)?;
         let mut rng = CounterRng::new(seed, RandomStream::Bodies, u128::from(rows.start) * RANDOM_NUMBERS_PER_BODY);
         let independent_part = (1.0 - self.correlation * self.correlation).sqrt();
         let column = || Vec::with_capacity(count);
