@@ -10,6 +10,7 @@ use super::panel_layout::{
 };
 use super::{Drawing, LineStyle, Part};
 use crate::draft::{Draft, Half, Role};
+use crate::findings::printed_cautions;
 use crate::geometry::{Point, Vector};
 use crate::sizes::{Alteration, FractionBetweenSizes, SizeRange, StepKind};
 use crate::wording::{Texts, Wording, printed};
@@ -102,6 +103,7 @@ pub fn draw_alteration<'t>(range: &SizeRange, alteration: &Alteration, wording: 
     let changes = alteration.left_out(wording).join("; ");
     notes.extend((!changes.is_empty()).then(|| printed!(texts.left_as_printed(), changes)));
     notes.extend([alteration.sewing_verdict(texts), alteration.difference_verdict(texts)]);
+    notes.extend(printed_cautions(exact.findings_in_unit(wording.ruler.unit()), texts));
     notes.extend([texts.alteration_caution(), texts.print_and_measure()].map(ToString::to_string));
     let (title, key) = (draft_title(exact, wording), Vec::new());
     Drawing { title, notes, key, size_mm, parts, texts: texts.clone() }
