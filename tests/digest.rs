@@ -1,7 +1,7 @@
 //! Checksums of the output for some hundred bodies in every format, equal in every build.
 //!
 //! `tests/python/test_digest.py` computes the same checksums through the Python extension, another build of the
-//! library. `KIRTLE_WRITE=1 cargo test --features full --test all digest::` writes the file; say in the commit why it
+//! library. `KIRTLE_WRITE=1 cargo test --features python --test all digest::` writes the file; say in the commit why it
 //! changed.
 
 use std::fmt::Write;

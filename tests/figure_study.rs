@@ -1,6 +1,6 @@
 //! Errors of drafts without a measured figure, over simulated women: the table of src/figures.md.
 //!
-//! `KIRTLE_WRITE=1 cargo test --features full --test all figure_study::` writes the table.
+//! `KIRTLE_WRITE=1 cargo test --features python --test all figure_study::` writes the table.
 
 use std::fs;
 

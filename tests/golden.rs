@@ -1,6 +1,6 @@
 //! The evening-class request gives the committed result and drawings, byte for byte.
 //!
-//! `KIRTLE_WRITE=1 cargo test --features full --test all golden::` writes the files; look at them before committing.
+//! `KIRTLE_WRITE=1 cargo test --features python --test all golden::` writes the files; look at them before committing.
 
 use std::fs;
 use std::path::Path;

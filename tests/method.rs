@@ -1,6 +1,6 @@
 //! The page on the method: its numbers, its formulas by hand, and its figures are those of the code.
 //!
-//! `KIRTLE_WRITE=1 cargo test --features full --test all method::` writes the figures; look at them before committing.
+//! `KIRTLE_WRITE=1 cargo test --features python --test all method::` writes the figures; look at them before committing.
 
 use crate::figures;
 use std::fs;

@@ -19,7 +19,7 @@ fn samples(kind: &str) -> Vec<(String, Value)> {
     samples[kind].as_object().unwrap().iter().map(|(name, sample)| (name.clone(), sample.clone())).collect()
 }
 
-/// `KIRTLE_WRITE=1 cargo test --features full --test all schema::` writes the schema files.
+/// `KIRTLE_WRITE=1 cargo test --features python --test all schema::` writes the schema files.
 #[test]
 fn the_committed_schemas_are_those_of_the_code() {
     for name in SCHEMA_NAMES {

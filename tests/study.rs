@@ -1,6 +1,6 @@
 //! The cost of each shortcut on paper over the demo chart: the table of src/shortcuts.md.
 //!
-//! `KIRTLE_WRITE=1 cargo test --features full --test all study::` writes the table.
+//! `KIRTLE_WRITE=1 cargo test --features python --test all study::` writes the table.
 
 use std::fmt::Write;
 use std::fs;
