@@ -101,10 +101,11 @@ impl<T: Number> ControlPointDifferences<T> {
         let (linear, square) = ((b - a) * T::constant(2.0), a - b * T::constant(2.0) + c);
         let mut sum = T::constant(0.0);
         for (distance, weight) in GAUSS_LEGENDRE_DISTANCES_AND_WEIGHTS {
-            let [first, second] = [0.5 - distance, 0.5 + distance]
-                .map(T::constant)
-                .map(inlined!(|t: T| norm(a + (linear + square * t) * t)));
-            sum += (first + second) * T::constant(weight);
+            // Not by `map` on an array, which is not inlined.
+            let third_of_speed = inlined!(|t: T| norm(a + (linear + square * t) * t));
+            let [first, second] = [0.5 - distance, 0.5 + distance];
+            let sum_of_pair = third_of_speed(T::constant(first)) + third_of_speed(T::constant(second));
+            sum += sum_of_pair * T::constant(weight);
         }
         let (change, chord) = self.squared_derivative_change_and_chord();
         (sum * T::constant(3.0), change.le(T::constant(MAX_BEND_RATIO) * chord))
