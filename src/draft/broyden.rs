@@ -14,10 +14,11 @@ const MAX_RESIDUAL_EVALUATIONS: usize = 12;
 /// `inverse` approximates the inverse of the Jacobian matrix (derivatives of residuals by unknowns), negated, with a
 /// row for each unknown. Each step corrects the inverse so that it explains the last change of the residuals.
 /// `residuals_at` returns the residuals, and a mask of the lanes in which they are exact; any other lane stops,
-/// unsolved.
+/// unsolved. `at_start` is its result for `start`.
 #[inline(always)]
 pub(super) fn solve_by_broyden<T: Number>(
     start: [T; 2],
+    at_start: ([T; 2], T::Mask),
     mut inverse: [[T; 2]; 2],
     mut residuals_at: impl FnMut([T; 2]) -> ([T; 2], T::Mask),
 ) -> ([T; 2], [T; 2], T::Mask) {
@@ -25,7 +26,7 @@ pub(super) fn solve_by_broyden<T: Number>(
     let (mut solution, mut solution_residuals) = (start, [T::constant(f64::INFINITY); 2]);
     let (mut finished, mut is_solved) = (T::Mask::uniform(false), T::Mask::uniform(false));
     for evaluation in 1..=MAX_RESIDUAL_EVALUATIONS {
-        let (residuals, is_exact) = residuals_at(unknowns);
+        let (residuals, is_exact) = if evaluation == 1 { at_start } else { residuals_at(unknowns) };
         let [x, y] = residuals;
         let tolerance = T::constant(HALF_GIRTH_TOLERANCE_CM);
         let closes = is_exact & !finished & x.abs().le(tolerance) & y.abs().le(tolerance);

@@ -69,15 +69,15 @@ impl<T: Number> DraftPlan<T> {
         // inverse is that of a straight waist, where each centimetre taken in makes the waist a centimetre shorter.
         let nominal = self.nominal - self.split.fixed_amount;
         let front_part = front.estimated_share + (one - darts) * T::constant(0.5);
-        let ([total, part], [residual, _], is_solved) = solve_by_broyden(
-            [self.nominal, front.estimated_share * nominal],
-            [[one, zero], [-front_part, one]],
-            inlined!(|[total, part]: [T; 2]| {
-                self.set_front_dart_share(Unknown::Solved(part.quotient(nominal)));
-                let ([value, length], is_exact, _) = evaluate_closure_out_of_line(self, total);
-                ([value, length - front.wanted_half_length], is_exact)
-            }),
-        );
+        let start = [self.nominal, front.estimated_share * nominal];
+        let mut residuals_at = inlined!(|[total, part]: [T; 2]| {
+            self.set_front_dart_share(Unknown::Solved(part.quotient(nominal)));
+            let ([value, length], is_exact, _) = evaluate_closure_out_of_line(self, total);
+            ([value, length - front.wanted_half_length], is_exact)
+        });
+        let at_start = residuals_at(start);
+        let ([total, part], [residual, _], is_solved) =
+            solve_by_broyden(start, at_start, [[one, zero], [-front_part, one]], residuals_at);
         let share = part.quotient(nominal);
         self.set_front_dart_share(Unknown::Solved(share));
         ([share, total, residual], is_solved & zero.lt(share) & share.lt(darts))

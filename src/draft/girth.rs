@@ -51,51 +51,57 @@ impl<T: Scalar> Panel<T> {
             return self.width;
         }
         let curves = self.paths(Role::Waist).filter_map(Path::cubic_unless_line);
-        let waist: ArrayVec<_, { MAX_DARTS_PER_PANEL + 1 }> = curves.map(|curve| (*curve, curve.length())).collect();
+        let ends_and_excess = |curve: &Cubic<T>| {
+            let [start, .., end] = curve.points;
+            ([start, end], curve.length().quotient(norm(end - start)) - T::constant(1.0))
+        };
+        let waist: ArrayVec<_, { MAX_DARTS_PER_PANEL + 1 }> = curves.map(ends_and_excess).collect();
         let shape = [self.width, self.width - self.waist_width, self.waist_lowering];
         panel_width_along_tape(&waist, |k| self.darts[k].length, side, shape, level)
     }
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Measures the width of a planned panel in centimetres, darts closed, along a tape around the sewn skirt at a
-    /// level above the hip line. Returns the width, and a mask of the lanes in which the width is exact.
+    /// Measures a planned panel along tapes around the sewn skirt, darts closed: at the waist, and at a level above the
+    /// hip line. Returns both widths in centimetres, and a mask of the lanes in which they are exact.
     #[inline(always)]
-    pub(super) fn panel_width_along_tape(
+    pub(super) fn panel_widths_along_tapes(
         &self,
         shape: WaistShape<T>,
         side: &SideSeamShape<T>,
         level: T,
-    ) -> (T, T::Mask) {
-        let (mut lowering, mut is_exact) = (T::constant(0.0), T::Mask::uniform(true));
+    ) -> ([T; 2], T::Mask) {
+        let ([mut lowering, mut waist_length], mut is_exact) = ([T::constant(0.0); 2], T::Mask::uniform(true));
         let mut waist = ArrayVec::<_, { MAX_DARTS_PER_PANEL + 1 }>::new();
         self.visit_waist_stretches_from_side(
             shape,
             inlined!(|_, stretch: WaistStretch<T>| {
                 let (length, is_exact_stretch) = stretch.length_where_exact();
-                waist.push((stretch.cubic_with_end_y(lowering), length));
+                let excess = length.quotient(stretch.chord) - T::constant(1.0);
+                waist.push((stretch.ends_with_end_y(lowering), excess));
                 lowering += stretch.rise;
+                waist_length += length;
                 is_exact = is_exact & is_exact_stretch;
             }),
         );
         waist.reverse();
         let shape = [self.width, shape.0.loss, lowering];
-        (panel_width_along_tape(&waist, |k| self.darts[k].length, side, shape, level), is_exact)
+        ([waist_length, panel_width_along_tape(&waist, |k| self.darts[k].length, side, shape, level)], is_exact)
     }
 }
 
 /// Measures the width of a panel in centimetres, darts closed, along a tape around the skirt at a level above the hip
 /// line.
 ///
-/// `waist` has curve and length of each stretch of the waist, from the centre; `dart_length` returns the length of the
-/// k-th dart, from 0 at the centre. The array holds the width of the panel at the hip, the loss of its side edge at the
-/// waist, and the depth of the waist at the centre.
+/// `waist` has the ends of each stretch of the waist, from the centre, and the relative excess of its length over its
+/// chord; `dart_length` returns the length of the k-th dart, from 0 at the centre. The array holds the width of the
+/// panel at the hip, the loss of its side edge at the waist, and the depth of the waist at the centre.
 ///
 /// With hip depth `D`, let `v = (D − y) / D` at level `y`. Each piece of the tape exceeds its chord by `v²` times
 /// the relative excess of the waist curve above. At the waist, `v` is 1 and the tape follows the waist curve.
 #[inline(always)]
 fn panel_width_along_tape<T: Number>(
-    waist: &[(Cubic<T>, T)],
+    waist: &[([Point<T>; 2], T)],
     dart_length: impl Fn(usize) -> T,
     side: &SideSeamShape<T>,
     [width, loss, lowering]: [T; 3],
@@ -103,24 +109,23 @@ fn panel_width_along_tape<T: Number>(
 ) -> T {
     let v = (side.depth - level).quotient(side.depth);
     let (mut total, mut start) = (T::constant(0.0), Point::new(T::constant(0.0), T::constant(0.0)));
-    for (k, (curve, length)) in waist.iter().enumerate() {
-        let [first, .., last] = curve.points;
+    for (k, ([first, last], excess)) in waist.iter().enumerate() {
         if k == 0 {
             // Like `v`, the inset of a slanted centre falls linearly from the waist to 0 at the hip line.
             start = Point::new(first.x * v, lowering * v + level);
         }
-        let [end, next_start] = if let Some((next, _)) = waist.get(k + 1) {
+        let [end, next_start] = if let Some(([outer, _], _)) = waist.get(k + 1) {
             // The level cuts both legs of the dart; below the tip, both points lie on the dart's centre.
-            let (outer, length, level) = (next.points[0], dart_length(k), last.y * v + level);
-            let tip = vertical_dart_tip(last, outer, length);
+            let (length, level) = (dart_length(k), last.y * v + level);
+            let tip = vertical_dart_tip(*last, *outer, length);
             let half = (outer.x - last.x) * T::constant(0.5) * (tip.y - level).max(T::constant(0.0));
-            let (centre, half) = (Point::new(tip.x, level), Vector::new(half.quotient(length), T::constant(0.0)));
-            [centre - half, centre + half]
+            let half = half.quotient(length);
+            [Point::new(tip.x - half, level), Point::new(tip.x + half, level)]
         } else {
             [Point::new(side.centre_to_side_distance_at_level(width, loss, level), level); 2]
         };
-        let excess = length.quotient(norm(last - first)) - T::constant(1.0);
-        total += norm(end - start) * (T::constant(1.0) + excess * v * v);
+        let chord = norm(Vector::new(end.x - start.x, end.y - start.y));
+        total += chord * (T::constant(1.0) + *excess * v * v);
         start = next_start;
     }
     total

@@ -1,12 +1,15 @@
 //! Room at a measured high hip: from a fuller side seam first, then from shorter darts, each no more than needed.
 
 use super::broyden::solve_by_broyden;
-use super::closure::evaluate_closure_out_of_line;
-use super::panel::SideSeamAtWaist;
+use super::panel::{SideSeamAtWaist, WaistStretch};
 use super::plan::DraftPlan;
 use super::solution::Unknown::{self, ByRules, Max, Min, Solved};
 use crate::body::{PanelRules, Shares};
 use crate::scalar::{Mask, Number, inlined};
+
+/// Typical growth of half the waist with each centimetre of room at the high hip, in centimetres, as side seam or darts
+/// lean more; the first guess of the iteration.
+const TYPICAL_WAIST_GROWTH_BY_ROOM: f64 = 0.18;
 
 /// Measured high hip for which the skirt needs room, and the rules from which the search for it starts.
 #[derive(Clone, Copy, Debug)]
@@ -62,77 +65,126 @@ impl<T: Number> DraftPlan<T> {
         least.min(T::constant(1.0))
     }
 
-    /// Returns half the girth of the garment at the high hip minus half its minimum, in centimetres, for the
-    /// suppression `total`, and a mask of the lanes in which the girth is exact.
-    pub(super) fn half_high_hip_residual(&self, high_hip: &HighHipTarget<T>, total: T) -> (T, T::Mask) {
+    /// Returns two residuals in centimetres for the suppression `total`, and a mask of the lanes in which both are exact:
+    /// sewn minus wanted length of half the waist, and half the girth at the high hip minus half its minimum.
+    pub(super) fn closure_and_high_hip_residuals(&self, high_hip: &HighHipTarget<T>, total: T) -> ([T; 2], T::Mask) {
         T::out_of_line(inlined!(|| {
             let amounts = self.split.split_suppression(total);
             let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
-            let (mut residual, mut is_exact) = (-high_hip.min_girth * T::constant(0.5), T::Mask::uniform(true));
+            let [mut closure, mut room] = [-self.wanted_half_waist, -high_hip.min_girth * T::constant(0.5)];
+            let mut is_exact = T::Mask::uniform(true);
             for (k, panel) in self.panels.iter().enumerate() {
                 let shape = self.waist_shape(k, &seam, amounts.panel_intakes);
-                let (width, is_exact_width) = panel.panel_width_along_tape(shape, &self.side, high_hip.depth);
-                (residual, is_exact) = (residual + width, is_exact & is_exact_width);
+                let ([waist, width], is_exact_panel) =
+                    panel.panel_widths_along_tapes(shape, &self.side, high_hip.depth);
+                (closure, room, is_exact) = (closure + waist, room + width, is_exact & is_exact_panel);
             }
-            (residual, is_exact)
+            ([closure, room], is_exact)
         }))
     }
 
-    /// Solves the room at the high hip and the suppression together, starting from the suppression `total` by the rules:
-    /// by a fuller side seam or, if `shortens_darts`, by shorter darts with the fullest side seam. Returns fullness or
-    /// factor on all dart lengths, suppression, residual of the closure in centimetres, and a mask of the lanes in which
-    /// this source just gives the room.
+    /// Returns two sums over the darts that are open at a level below the waist, in centimetres, for the suppression
+    /// `total`: the intake that is closed between waist and level, and the intake that is open at the level.
+    #[inline(always)]
+    fn closed_and_open_intakes(&self, level: T, total: T) -> [T; 2] {
+        let amounts = self.split.split_suppression(total);
+        let seam = SideSeamAtWaist::from_loss_of_both_edges(amounts.side, &self.side);
+        let (zero, one, [mut all_closed, mut all_open]) = (T::constant(0.0), T::constant(1.0), [T::constant(0.0); 2]);
+        for (k, panel) in self.panels.iter().enumerate() {
+            let (shape, mut height) = (self.waist_shape(k, &seam, amounts.panel_intakes), zero);
+            panel.visit_waist_stretches_from_side(
+                shape,
+                inlined!(|stretch_index: usize, stretch: WaistStretch<T>| {
+                    height += stretch.rise;
+                    if stretch_index > 0 {
+                        let dart = &panel.darts[stretch_index - 1];
+                        let intake = dart.intake_from_panel_intake(amounts.panel_intakes[k]);
+                        // The tape is as low as the waist there, less and less down to the hip line.
+                        let closed = (level - height * level.quotient(self.side.depth)).quotient(dart.rule_length);
+                        let open = (one - closed).max(zero);
+                        all_closed += T::select(zero.lt(open), intake * closed, zero);
+                        all_open += intake * open;
+                    }
+                }),
+            );
+        }
+        [all_closed, all_open]
+    }
+
+    /// Solves the room at the high hip and the suppression together in the lanes of `is_tight`, and sets the plan to the
+    /// solution: by a fuller side seam and, where even the fullest gives too little room, by shorter darts, too. All
+    /// other lanes keep side seam and darts by the rules.
+    ///
+    /// `total` is the suppression by the rules; `residuals` are those of
+    /// [`closure_and_high_hip_residuals`](Self::closure_and_high_hip_residuals) there. Returns suppression and residual
+    /// of the closure in centimetres, the sources of room, and a mask of the solved lanes, which just have the room. A
+    /// single draft may also lack room even with the fullest side seam and the shortest darts.
     #[inline(always)]
     pub(super) fn solve_room_and_closure(
         &mut self,
         high_hip: &HighHipTarget<T>,
-        shortens_darts: bool,
-        total: T,
-    ) -> ([T; 3], T::Mask) {
-        let (zero, one, rule) = (T::constant(0.0), T::constant(1.0), high_hip.rule_fullness);
-        self.set_high_hip_room([ByRules; 2]);
-        // Unknowns: the suppression, and the room that the source adds. At the fraction `u` of the height from hip line
-        // to waist, each 1 of fullness moves both side edges out by their loss times `u² (1 − u)`. A dart that is `f`
-        // times as long is closed there by its intake times `level / (length f)`.
-        let amounts = self.split.split_suppression(total);
+        is_tight: T::Mask,
+        (total, residuals): (T, [T; 2]),
+    ) -> ([T; 2], [Unknown<T>; 2], T::Mask) {
+        let (zero, one, tiny) = (T::constant(0.0), T::constant(1.0), T::constant(f64::MIN_POSITIVE));
+        let (rule, fullest, shortest) =
+            (high_hip.rule_fullness, T::constant(max_side_fullness()), self.min_dart_length_factor());
+        // Unknowns: the suppression, and the room that both sources add. At the fraction `u` of the height from hip line
+        // to waist, each 1 of fullness moves both side edges out by their loss times `u² (1 − u)`.
         let u = (self.side.depth - high_hip.depth).quotient(self.side.depth);
-        let room_by_fullness = amounts.side * u * u * (one - u);
-        let mut closed = zero;
-        for (panel, intake) in self.panels.iter().zip(amounts.panel_intakes) {
-            for dart in &panel.darts {
-                closed += dart.intake_from_panel_intake(intake) * high_hip.depth.quotient(dart.rule_length);
-            }
-        }
-        let (min, max) = if shortens_darts {
-            (self.min_dart_length_factor(), one)
-        } else {
-            (rule, T::constant(max_side_fullness()))
-        };
-        let source = inlined!(|room: T| if shortens_darts {
-            closed.quotient(closed + room)
-        } else {
-            rule + room.quotient(room_by_fullness)
+        let side = self.split.split_suppression(total).side;
+        let room_by_fullness = (side * u * u * (one - u)).max(tiny);
+        let by_fullest = room_by_fullness * (fullest - rule);
+        let [closed, by_darts] = self.closed_and_open_intakes(high_hip.depth, total);
+        let (closed, has_open_darts) = (closed.max(tiny), zero.lt(by_darts));
+        // Darts that are closed above the level give no room; without darts, the factor on their lengths has no effect.
+        let takes_most = (by_fullest + by_darts).le(-residuals[1]) & (has_open_darts | shortest.le(zero));
+        let sources = inlined!(|room: T| {
+            let fullness = T::select(takes_most, fullest, (rule + room.quotient(room_by_fullness)).min(fullest));
+            let factor = closed.quotient(closed + (room - by_fullest).max(zero)).max(shortest);
+            let factor = T::select(takes_most, shortest, factor);
+            [T::select(is_tight, fullness, rule), T::select(is_tight, factor, one)]
         });
-        let ([total, room], [residual, _], is_solved) = solve_by_broyden(
-            [total, zero],
-            [[one, zero], [zero, -one]],
-            inlined!(|[total, room]: [T; 2]| {
-                let source = source(room);
-                self.set_high_hip_room(room_from_source(source, shortens_darts));
-                let (([value, _], is_exact, _), (room, is_exact_room)) =
-                    (evaluate_closure_out_of_line(self, total), self.half_high_hip_residual(high_hip, total));
-                // A lane beyond the last bound of the source stops, so that it does not keep the others waiting.
-                let can_give_room = if shortens_darts { min.le(source) } else { source.le(max) };
-                ([value, room], is_exact & is_exact_room & can_give_room)
+        let ([metres, room], [closure, _], is_solved) = solve_by_broyden(
+            [total * T::constant(0.01), zero],
+            // A draft that stays too tight has a finding, which lanes do not find.
+            (residuals, is_tight & !(takes_most & T::Mask::uniform(T::HAS_LANES))),
+            self.first_inverse_for_room(total, residuals[1] + high_hip.min_girth * T::constant(0.5)),
+            inlined!(|[metres, room]: [T; 2]| {
+                self.set_high_hip_room(sources(room).map(Solved));
+                let ([closure, excess], is_exact) =
+                    self.closure_and_high_hip_residuals(high_hip, metres * T::constant(100.0));
+                // A lane without a source of more room stops, so that it does not keep the others waiting.
+                let has_source = takes_most | has_open_darts | room.le(by_fullest);
+                ([closure, T::select(takes_most, excess.max(zero), excess)], is_exact & has_source)
             }),
         );
-        let source = source(room);
-        ([source, total, residual], is_solved & min.lt(source) & source.lt(max))
+        let [fullness, factor] = sources(room);
+        // One draft tells which of its sources are unknowns; lanes may differ.
+        let sources = match [fullness.lt(fullest), factor.lt(one), shortest.lt(factor)].map(T::Mask::all) {
+            _ if T::HAS_LANES => [Solved(fullness), Solved(factor)],
+            [true, ..] => [Solved(fullness), ByRules],
+            [_, false, _] => [Max, ByRules],
+            [.., true] => [Max, Solved(factor)],
+            [.., false] => [Max, Min],
+        };
+        self.set_high_hip_room(sources);
+        ([metres * T::constant(100.0), closure], sources, is_solved & (takes_most | zero.le(room)))
     }
-}
 
-/// Returns fullness of the side seam and factor on all dart lengths for the number of one source of room: the factor if
-/// `shortens_darts`, else the fullness.
-pub(super) fn room_from_source<T>(source: T, shortens_darts: bool) -> [Unknown<T>; 2] {
-    if shortens_darts { [Max, Solved(source)] } else { [Solved(source), ByRules] }
+    /// Returns the first inverse for [`solve_by_broyden`], whose unknowns are the suppression, in metres, and the room
+    /// at the high hip, in centimetres. `half_girth` is half the girth at the high hip for the suppression `total`.
+    ///
+    /// In metres, the suppression takes small steps, so that the iteration corrects the slopes by the room: those by
+    /// the suppression are well known. The excess of the waist curves over their chords grows with its square, and what
+    /// is taken in at the high hip in proportion to it.
+    #[inline(always)]
+    fn first_inverse_for_room(&self, total: T, half_girth: T) -> [[T; 2]; 2] {
+        let (one, metre, suppression) = (T::constant(1.0), T::constant(0.01), total.max(T::constant(1.0)));
+        let waist = one - (total - self.nominal).quotient(suppression) * T::constant(2.0);
+        let high_hip = (self.panels[0].width + self.panels[1].width - half_girth).quotient(suppression);
+        let waist_by_room = T::constant(TYPICAL_WAIST_GROWTH_BY_ROOM);
+        let scale = one.quotient(waist - high_hip * waist_by_room);
+        [[scale * metre, -waist_by_room * scale * metre], [high_hip * scale, -waist * scale]]
+    }
 }

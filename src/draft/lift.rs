@@ -86,7 +86,7 @@ impl<T: Scalar> DraftPlan<T> {
         }
         let is_solved = solution.room.iter().any(|number| matches!(number, Unknown::Solved(_)));
         if let Some(high_hip) = self.high_hip.filter(|_| is_solved) {
-            residuals.push(self.half_high_hip_residual(&high_hip, solution.suppression).0);
+            residuals.push(self.closure_and_high_hip_residuals(&high_hip, solution.suppression).0[1]);
         }
         residuals
     }

@@ -60,7 +60,7 @@ pub(super) struct WaistStretch<T> {
     run: T,
     /// Height in centimetres of the end of the stretch, nearer the side, above its start; negative if lower.
     pub(super) rise: T,
-    chord: T,
+    pub(super) chord: T,
     /// Squared tangent of a quarter of the angle by which the stretch turns.
     w: T,
     /// Length of the cubic's handles in centimetres, divided by the product of [`WaistTilt::length`] at both ends.
@@ -126,12 +126,17 @@ impl<T: Number> WaistStretch<T> {
         self.start + self.run
     }
 
+    /// Returns start and end of the stretch; `end_y` is the `y` of its end, nearer the side.
+    #[inline(always)]
+    pub(super) fn ends_with_end_y(&self, end_y: T) -> [Point<T>; 2] {
+        [Point::new(self.start, end_y + self.rise), Point::new(self.end_distance_from_centre(), end_y)]
+    }
+
     /// Returns the stretch as a cubic curve; `end_y` is the `y` of its end nearer the side.
     #[inline(always)]
     pub(super) fn cubic_with_end_y(&self, end_y: T) -> Cubic<T> {
-        let ([a, b], handle) = (self.tilts.map(WaistTilt::unit_vector_along_waist), self.handle_length());
-        let start = Point::new(self.start, end_y + self.rise);
-        let end = Point::new(self.end_distance_from_centre(), end_y);
+        let ([start, end], [a, b], handle) = (self.ends_with_end_y(end_y), self.tilts, self.handle_length());
+        let (a, b) = (a.unit_vector_along_waist(), b.unit_vector_along_waist());
         Cubic::new([start, start + a * handle, end - b * handle, end])
     }
 

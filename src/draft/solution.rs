@@ -6,7 +6,7 @@
 use self::Unknown::{ByRules, Max, Min, Solved};
 use super::closure::solve_closure_by_secant;
 use super::front_waist::FrontWaistTarget;
-use super::high_hip::{HighHipTarget, max_side_fullness, room_from_source};
+use super::high_hip::{HighHipTarget, max_side_fullness};
 use super::plan::DraftPlan;
 use crate::geometry::find_root_between;
 use crate::scalar::{Mask, Number, Scalar, inlined};
@@ -95,30 +95,19 @@ impl<T: Number> DraftPlan<T> {
         let (mut solution, mut residual, is_solved) = self.solve_shares_and_closure([ByRules; 2]);
         let Some(high_hip) = self.high_hip else { return (solution, residual, is_solved) };
         let total = solution.suppression;
-        let (room, is_exact) = self.half_high_hip_residual(&high_hip, total);
-        let mut has_room = T::constant(0.0).le(room) & is_exact;
-        if self.front_waist.is_some() {
+        let (residuals, is_exact) = self.closure_and_high_hip_residuals(&high_hip, total);
+        let has_room = T::constant(0.0).le(residuals[1]);
+        let is_solved = is_solved & is_exact;
+        if has_room.all() || self.front_waist.is_some() {
             return (solution, residual, is_solved & has_room);
         }
-        let mut by_lane = [high_hip.rule_fullness, T::constant(1.0)];
-        for shortens_darts in [false, true] {
-            if has_room.all() {
-                break;
-            }
-            let ([source, suppression, closure], gives_room) =
-                T::out_of_line(inlined!(|| self.solve_room_and_closure(&high_hip, shortens_darts, total)));
-            let gives_room = gives_room & !has_room;
-            let sources =
-                if shortens_darts { [T::constant(max_side_fullness()), source] } else { [source, by_lane[1]] };
-            by_lane = [0, 1].map(|k| T::select(gives_room, sources[k], by_lane[k]));
-            // One draft tells by its sources which of them are unknowns; lanes may differ.
-            solution.room = if T::HAS_LANES { by_lane.map(Solved) } else { room_from_source(source, shortens_darts) };
-            solution.suppression = T::select(gives_room, suppression, solution.suppression);
-            residual = T::select(gives_room, closure, residual);
-            has_room = has_room | gives_room;
-        }
-        self.set_high_hip_room(solution.room);
-        (solution, residual, is_solved & has_room & is_exact)
+        let ([suppression, closure], room, gives_room) = T::out_of_line(inlined!(|| {
+            self.solve_room_and_closure(&high_hip, is_exact & !has_room, (total, residuals))
+        }));
+        solution.room = room;
+        solution.suppression = T::select(gives_room, suppression, total);
+        residual = T::select(gives_room, closure, residual);
+        (solution, residual, is_solved & (has_room | gives_room))
     }
 }
 
@@ -132,7 +121,7 @@ impl DraftPlan<f64> {
         }
         let by_rules = self.solve_with_high_hip_room([ByRules; 2]);
         let Some(high_hip) = self.high_hip else { return by_rules };
-        let (room, _) = self.half_high_hip_residual(&high_hip, by_rules.0.suppression);
+        let ([_, room], _) = self.closure_and_high_hip_residuals(&high_hip, by_rules.0.suppression);
         if room >= 0.0 || room.is_nan() {
             return by_rules;
         }
@@ -183,7 +172,7 @@ impl DraftPlan<f64> {
         let factor = self.min_dart_length_factor();
         let mut residual = |room| {
             let total = self.solve_with_high_hip_room(room).0.suppression;
-            self.half_high_hip_residual(high_hip, total).0
+            self.closure_and_high_hip_residuals(high_hip, total).0[1]
         };
         let fullest = residual([Max, ByRules]);
         if fullest > 0.0 {
