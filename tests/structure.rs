@@ -233,7 +233,9 @@ fn every_dependency_has_a_reason_in_the_manifest() {
     let is_reason = |line: &str| line.starts_with("# ") && line.len() > 12;
     let pairs = lines.windows(2).filter(|pair| !pair[1].starts_with('#')).collect::<Vec<_>>();
     assert!(pairs.len() > 10, "{}: does the test still read the manifest?", pairs.len());
-    pairs.iter().for_each(|pair| assert!(is_reason(pair[0]), "{}", pair[1]));
+    for pair in pairs {
+        assert!(is_reason(pair[0]), "{}", pair[1]);
+    }
 }
 
 /// Returns the metadata of this package and its dependencies for the host, from cargo.
