@@ -78,7 +78,7 @@ def run_sizes(options: argparse.Namespace) -> str:
     """Return the key lengths of every size, and the grade table if asked for; write the nest, if asked for."""
     paper, cutting, chart = paper_of(options, options.nest) | texts_of(options, options.nest), cutting_of(options), chart_of(options)
     if options.nest is None and (options.sizes is not None or cutting and options.cloth is None):
-        options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes, allowances, opening, press, preset, pieces and name")
+        options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes and cutting")
     drafted = SizeRange.from_json(json.dumps(chart))
     report, unit, ruler = report_of(chart), chart["unit"], ruler_of(chart)
     heads = ("size", "waist", "hip", "hip depth", "length", "shaping", "back hip", "front hip", "side seam")
@@ -179,7 +179,7 @@ def run_between(options: argparse.Namespace) -> str:
     if "ease" not in request and options.out is not None:
         options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
     if cutting and options.out is None:
-        options.parser.error("nothing is cut: give --out, or leave out the options of allowances, opening, press, preset, pieces and name")
+        options.parser.error("nothing is cut: give --out, or leave out the options of cutting")
     lines = [f"{name.replace('_', ' '):<10}{format_length(value, ruler_of(request)):>8} {request['unit']}" for name, value in request["body"].items()]
     if "ease" not in request:
         return "\n".join([*lines, CAUTION])

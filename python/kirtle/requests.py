@@ -327,7 +327,7 @@ def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
         return Pattern.from_json(text)
     draft = Draft.from_json(text)
     if "cutting" in json.loads(text):
-        options.parser.error("the request gives the cutting: leave out the options of allowances, opening, press, preset, pieces and name")
+        options.parser.error("the request gives the cutting: leave out the options of cutting")
     return draft.pattern(**given)
 
 

@@ -7,13 +7,13 @@ use super::class::{json_to_dict, python_class, repr_of_bool};
 use super::draft::{Draft, with_messages_of};
 use super::typed_objects::{AnyDict, NumberDict};
 use crate::document::{
-    InUnit, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, read_document,
-    to_json_text,
+    InUnit, JsonValue, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth,
+    read_document, to_json_text,
 };
 use crate::drawing::{draw_lay, draw_lay_on_page, draw_pattern, paginate, with_header, with_notes_on_buying};
 use crate::field::Unit;
 use crate::findings::Finding;
-use crate::pattern::{Cloth, Vent, WaistFinish, ZIP_OPENING_FIELD};
+use crate::pattern::{Cloth, Cutting, Opening, ZIP_OPENING_FIELD};
 use crate::proof::Proof;
 
 /// Pattern: the pieces of a draft with seam allowances, ready to cut. Lengths are in centimetres.
@@ -38,6 +38,17 @@ impl Pattern {
         let inner = request.pattern(draft)?;
         Ok(Self { request, inner })
     }
+}
+
+/// Returns the fields of a JSON object as Python keywords, `field=value, …`, and those of an object in it without its name.
+fn keywords_of_json_fields(object: &str) -> String {
+    let Ok(JsonValue::Object(fields)) = serde_json::from_str(object) else { return String::new() };
+    let keyword = |(name, value): &(String, JsonValue)| match value {
+        JsonValue::Object(_) => keywords_of_json_fields(&to_json_text(value)),
+        // JSON and Python write numbers, texts and lists of texts alike.
+        _ => format!("{name}={}", to_json_text(value)),
+    };
+    fields.iter().map(keyword).collect::<Vec<_>>().join(", ")
 }
 
 python_class! { Pattern as pattern;
@@ -66,26 +77,12 @@ python_class! { Pattern as pattern;
     /// All cautions about draft and pattern, to show to a customer. A vent replaces the caution about a narrow hem.
     cautions: Vec<Finding> = with_messages_of(pattern.inner.cautions_in_unit(Unit::Cm), pattern.inner.cautions_in_unit(pattern.request.unit));
     text = {
-        let (cutting, opening) = (pattern.inner.cutting(), pattern.inner.opening());
-        let [waist, side, hem, centre_back] = cutting.allowances.into_array();
-        // JSON and Python have the same escapes.
-        let (draft, name, press) = (pattern.draft().__repr__(), to_json_text(&cutting.name), pattern.press());
-        let notes = if cutting.notes.is_empty() { String::new() } else { format!("notes={}, ", to_json_text(&cutting.notes)) };
         // A centre back seam shorter than the minimum opening allows no explicit opening.
-        let opening = if opening >= ZIP_OPENING_FIELD.range.0 { format!("{opening:?}") } else { "None".to_owned() };
-        let vent = |vent: Vent| format!("vent={height:?}, vent_width={width:?}, ", height = vent.vent, width = vent.vent_width);
-        let vent = cutting.vent.map_or_else(String::new, vent);
-        let finish = cutting.finish.map_or_else(String::new, |WaistFinish { kind, lengths }| {
-            let [width, underlap, depth] = lengths.into_array();
-            format!(
-                "pieces=(\"back\", \"front\", \"{}\"), waistband_width={width:?}, underlap={underlap:?}, facing_depth={depth:?}, ",
-                kind.name()
-            )
-        });
-        format!(
-            "{draft}.pattern(name={name}, {notes}waist={waist:?}, side={side:?}, hem={hem:?}, centre_back={centre_back:?}, \
-             opening={opening}, press={press:?}, {vent}{finish}unit=\"cm\")"
-        )
+        let opening = Some(pattern.inner.opening()).filter(|opening| *opening >= ZIP_OPENING_FIELD.range.0);
+        let opening = opening.map_or(Cutting::default().opening, Opening::Given);
+        let cutting = Cutting { opening, ..pattern.inner.cutting().clone() };
+        let keywords = keywords_of_json_fields(&to_json_text(&cutting));
+        format!("{}.pattern({keywords}, unit=\"cm\")", pattern.draft().__repr__())
     };
     equal other = pattern.inner.is_equal_as_cut(&other.inner);
     pickle = from_json(pattern.request.to_json());

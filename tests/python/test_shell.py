@@ -211,8 +211,8 @@ def test_a_request_becomes_a_pattern(
     (["lay", CUT, "--one-way"], "the request gives the cloth: leave out --width, --selvedge, --open and --one-way"),
     (["lay", CUT, "--width", "115"], "the request gives the cloth: leave out --width, --selvedge, --open and --one-way"),
     (["lay", REQUEST], "give the width of the cloth: --width"),
-    (["lay", CUT, "--opening", "18"], "the request gives the cutting: leave out the options of allowances, opening, press, preset, pieces and name"),
-    (["pattern", CUT, "--name", ""], "the request gives the cutting: leave out the options of allowances, opening, press, preset, pieces and name"),
+    (["lay", CUT, "--opening", "18"], "the request gives the cutting: leave out the options of cutting"),
+    (["pattern", CUT, "--name", ""], "the request gives the cutting: leave out the options of cutting"),
 ])
 def test_options_that_repeat_or_miss_a_part_of_the_request_are_refused(
     arguments: list[Any], message: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
