@@ -15,6 +15,7 @@ mod centre_back_pieces;
 mod certified;
 mod charts_by_draft;
 mod choose;
+mod committed;
 mod constraints;
 mod corrections;
 mod counts;

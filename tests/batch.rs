@@ -110,7 +110,6 @@ proptest! {
         };
         let alone: Vec<Result<Draft, Problems>> = (0..requests.rows).map(|row| requests.draft_alone(row)).collect();
         let found = rows(&table);
-        prop_assert!(table.columns().iter().map(|column| &column.name).eq(&column_names(max_darts)));
         for (found, alone) in found.iter().zip(&alone) {
             prop_assert_eq!(found, &expected_row(alone, max_darts, bodies.unit));
             if let Ok(draft) = alone {
@@ -326,7 +325,8 @@ fn a_table_without_rows_has_all_columns() {
     for waist in [Column::Values(&[]), Column::Nullable(&[]), Column::Constant(70.0)] {
         let empty = table(&[waist], Unit::Cm).draft_outlines(&THREADS[3]).unwrap();
         assert_eq!((empty.rows(), rows(&empty).len()), (0, 0));
-        assert!(empty.columns().iter().map(|column| &column.name).eq(&column_names(MAX_DARTS_BY_SHARES)));
+        let names: Vec<&str> = empty.columns().iter().map(|column| &*column.name).collect();
+        assert_eq!(names, column_names(MAX_DARTS_BY_SHARES));
         assert!(
             empty.numbers_of_column("back_area").unwrap().is_empty()
                 && empty.numbers_of_column("back_dart3_intake").is_none()

@@ -4,6 +4,7 @@
 
 use std::fs;
 
+use crate::committed::assert_committed;
 use kirtle::survey::Population;
 use kirtle::{Body, Draft, Ease, Figure, Rules, Unit, draft_figure};
 
@@ -167,11 +168,7 @@ fn the_table_on_the_page_is_the_computed_one() {
     let page = fs::read_to_string("src/figures.md").unwrap();
     let start = page.find(TABLE_HEAD).unwrap();
     let end = start + page[start..].find("\n\n").unwrap() + 1;
-    if std::env::var_os("KIRTLE_WRITE").is_some() {
-        fs::write("src/figures.md", [&page[..start], &table, &page[end..]].concat()).unwrap();
-    }
-    let page = fs::read_to_string("src/figures.md").unwrap();
-    assert!(page.contains(&table), "run with KIRTLE_WRITE=1 and read it:\n{table}");
+    assert_committed("src/figures.md", &[&page[..start], &table, &page[end..]].concat());
 }
 
 /// The simulated median of each linear cost is that of the first order, to a tenth.

@@ -3,21 +3,16 @@
 //! `KIRTLE_WRITE=1 cargo test --features python --test all golden::` writes the files; look at them before committing.
 
 use std::fs;
-use std::path::Path;
 
+use crate::committed::assert_committed;
 use kirtle::document::Request;
 use kirtle::drawing::Paper;
 use kirtle::files::{SvgScale, svg};
 use kirtle::pattern::{Cloth, Vent, WaistFinish, WaistFinishKind};
 use kirtle::{Body, Cutting, Ease, Pattern, Preset, Rules, SizeChart, Unit};
 
-/// Compares a text with a committed file; `KIRTLE_WRITE` writes the file.
 fn compare(name: &str, text: &str) {
-    let path = Path::new("tests/golden").join(name);
-    if std::env::var_os("KIRTLE_WRITE").is_some() {
-        fs::write(&path, text).unwrap();
-    }
-    assert!(fs::read_to_string(&path).unwrap() == text, "{name} changed: run with KIRTLE_WRITE=1 and look at it");
+    assert_committed(&format!("tests/golden/{name}"), text);
 }
 
 /// Returns a pattern as saved in a `.svg` file.

@@ -2,10 +2,10 @@
 //!
 //! `KIRTLE_WRITE=1 cargo test --features python --test all method::` writes the figures; look at them before committing.
 
-use crate::figures;
 use std::fs;
-use std::path::Path;
 
+use crate::committed::assert_committed;
+use crate::figures;
 use crate::hand::{SKIRT, Skirt};
 use kirtle::document::Request;
 use kirtle::{Apportionment, Cutting, DartCount, Draft, Figure, Role, Shares, draft_figure};
@@ -280,14 +280,7 @@ fn every_figure_is_the_committed_file_and_on_the_page() {
     let draft = evening_class_draft();
     let pattern = draft.pattern(&Cutting::default()).unwrap();
     for (name, svg) in figures::all_figures(&draft, [&draft_of_figure(), &draft_of_slanted_centre()], &pattern.back) {
-        let path = Path::new("tests/golden").join(format!("method-{name}.svg"));
-        if std::env::var_os("KIRTLE_WRITE").is_some() {
-            fs::write(&path, &svg).unwrap();
-        }
-        assert!(
-            fs::read_to_string(&path).unwrap_or_default() == svg,
-            "{name} changed: run with KIRTLE_WRITE=1 and look at it"
-        );
+        assert_committed(&format!("tests/golden/method-{name}.svg"), &svg);
         assert_on_page(&[format!("src=\"../tests/golden/method-{name}.svg\"")]);
     }
 }

@@ -1,8 +1,8 @@
 //! The request schema and the reader accept the same documents; the committed schemas are those of the code.
 
 use std::fs;
-use std::path::Path;
 
+use crate::committed::assert_committed;
 use jsonschema::Validator;
 use kirtle::document::{Request, SCHEMA_NAMES};
 use kirtle::{Code, Texts};
@@ -23,12 +23,8 @@ fn samples(kind: &str) -> Vec<(String, Value)> {
 #[test]
 fn the_committed_schemas_are_those_of_the_code() {
     for name in SCHEMA_NAMES {
-        let path = Path::new("tests/schemas").join(format!("{name}.schema.json"));
         let text = serde_json::to_string_pretty(&kirtle::document::schema(name).unwrap()).unwrap() + "\n";
-        if std::env::var_os("KIRTLE_WRITE").is_some() {
-            fs::write(&path, &text).unwrap();
-        }
-        assert_eq!(fs::read_to_string(&path).unwrap(), text, "{name}: run with KIRTLE_WRITE=1 and review the change");
+        assert_committed(&format!("tests/schemas/{name}.schema.json"), &text);
     }
 }
 

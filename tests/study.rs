@@ -5,6 +5,7 @@
 use std::fmt::Write;
 use std::fs;
 
+use crate::committed::assert_committed;
 use kirtle::sizes::{Alteration, AlterationLimits, Cost, StepKind};
 use kirtle::{Body, Ease, Rules, SizeChart, SizeRange};
 
@@ -106,13 +107,7 @@ fn the_table_on_the_page_is_the_computed_one() {
     let page = fs::read_to_string("src/shortcuts.md").unwrap();
     let start = page.find(TABLE_HEAD).expect("the table is in src/shortcuts.md");
     let end = start + page[start..].find(TABLE_END).unwrap() + 1;
-    if std::env::var_os("KIRTLE_WRITE").is_some() {
-        fs::write("src/shortcuts.md", [&page[..start], &table, &page[end..]].concat()).unwrap();
-    }
-    assert!(
-        fs::read_to_string("src/shortcuts.md").unwrap().contains(&table),
-        "run with KIRTLE_WRITE=1 and read it:\n{table}"
-    );
+    assert_committed("src/shortcuts.md", &[&page[..start], &table, &page[end..]].concat());
 }
 
 /// Checks the two sentences below the table in src/shortcuts.md.

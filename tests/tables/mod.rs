@@ -1,7 +1,8 @@
 //! Random tables of requests in columns, and the expected row of each request drafted alone.
 
-use std::array;
 use std::ops::Range;
+use std::rc::Rc;
+use std::{array, fmt};
 
 use kirtle::batch::{Bodies, Column, Table};
 use kirtle::document::Request;
@@ -146,21 +147,31 @@ pub(crate) fn inputs_from_numbers<T>(template: &Rules, mut next: impl FnMut() ->
     (body, ease, Rules { panel_rules, apportionment })
 }
 
-/// Contents of one row of a table of drafts; numbers are bits, so that NaN equals NaN.
-#[derive(Debug, PartialEq)]
+/// Contents of one row of a table of drafts.
+#[derive(PartialEq)]
 pub(crate) struct Row {
+    columns: Rc<[String]>,
+    /// Bits of the numbers, so that NaN equals NaN.
     numbers: Vec<u64>,
     darts: Option<[u8; 2]>,
     findings: Vec<FindingCode>,
     problems: Option<Problems>,
 }
 
+impl fmt::Debug for Row {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_map().entries(self.columns.iter().zip(self.numbers.iter().copied().map(f64::from_bits))).finish()?;
+        write!(f, ", darts {:?}, {:?}, {:?}", self.darts, self.findings, self.problems)
+    }
+}
+
 /// Returns all rows of a table of drafts.
 pub(crate) fn rows(table: &Table) -> Vec<Row> {
-    let columns: Vec<&[f64]> =
-        table.columns().iter().map(|column| table.numbers_of_column(&column.name).unwrap()).collect();
+    let names: Rc<[String]> = table.columns().iter().map(|column| column.name.clone()).collect();
+    let columns: Vec<&[f64]> = names.iter().map(|name| table.numbers_of_column(name).unwrap()).collect();
     assert!(columns.iter().all(|column| column.len() == table.rows()));
     let row = |row: usize| Row {
+        columns: names.clone(),
         numbers: columns.iter().map(|column| column[row].to_bits()).collect(),
         darts: table.darts(row),
         findings: table.findings(row).collect(),
@@ -171,22 +182,16 @@ pub(crate) fn rows(table: &Table) -> Vec<Row> {
 
 /// Returns the row that a table with `max_darts` dart columns must have for a body drafted alone.
 pub(crate) fn expected_row(alone: &Result<Draft, Problems>, max_darts: [usize; 2], unit: Unit) -> Row {
-    match alone {
-        Ok(draft) => {
-            let code = |name: &str| FindingCode::ALL.iter().find(|code| code.name() == name).copied().unwrap();
-            Row {
-                numbers: summary_numbers(&draft.summary(), max_darts, unit).into_iter().map(f64::to_bits).collect(),
-                darts: Some(draft.panels().map(|panel| u8::try_from(panel.darts.len()).unwrap())),
-                findings: draft.findings().iter().map(|finding| code(&finding.code)).collect(),
-                problems: None,
-            }
-        }
-        Err(problems) => Row {
-            numbers: vec![f64::NAN.to_bits(); column_names(max_darts).len()],
-            darts: None,
-            findings: Vec::new(),
-            problems: Some(problems.clone()),
-        },
+    let (columns, draft) = (column_names(max_darts), alone.as_ref().ok());
+    let numbers = draft.map(|draft| summary_numbers(&draft.summary(), max_darts, unit));
+    let numbers = numbers.unwrap_or_else(|| vec![f64::NAN; columns.len()]);
+    let code = |name: &str| FindingCode::ALL.iter().find(|code| code.name() == name).copied().unwrap();
+    Row {
+        columns: columns.into(),
+        numbers: numbers.into_iter().map(f64::to_bits).collect(),
+        darts: draft.map(|draft| draft.panels().map(|panel| u8::try_from(panel.darts.len()).unwrap())),
+        findings: draft.iter().flat_map(|draft| draft.findings()).map(|finding| code(&finding.code)).collect(),
+        problems: alone.as_ref().err().cloned(),
     }
 }
 
