@@ -4,7 +4,7 @@ use serde_json::json;
 
 use super::json::{JsonValue, to_json_text};
 use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema, read_document};
-use super::report::{InUnit, report};
+use super::report::{convert_each, report};
 use super::sizes::{AlterationReport, ChoiceReport, GradeIncrementReport, SizeReport};
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
@@ -180,11 +180,11 @@ report! {
         /// Sizes from the smallest to the largest, with key lengths if the request has `ease`.
         sizes: Vec<SizeReport> = request.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport::new(size, drafts.get(k), unit)).collect(),
         /// Movement of each named point from one size to the next larger size; empty unless the request has `ease`.
-        grade: Vec<GradeIncrementReport> = range.map(|range| InUnit::in_unit(&range.grade(), unit)).unwrap_or_default(),
+        grade: Vec<GradeIncrementReport> = range.map(|range| convert_each(&range.grade(), GradeIncrementReport::new, unit)).unwrap_or_default(),
         /// Size chosen for the body; null unless the request has `body`.
         choice: Option<ChoiceReport> = choice.map(|choice| ChoiceReport::new(choice, request.ease.as_ref(), request.ruler, unit)),
         /// Measurements of the body between sizes; null unless the request has `blend`.
-        between: Option<Body> = InUnit::in_unit(&between, unit),
+        between: Option<Body> = between.map(|body| body.convert_lengths(Unit::Cm, unit)),
         /// Alteration on paper for the body; null unless the request has `ease` and a `body` within the chart, and no
         /// two sizes have equal girths.
         alteration: Option<AlterationReport> = alteration.map(|alteration| AlterationReport::new(alteration, request.ruler, unit)),

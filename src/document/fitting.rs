@@ -4,7 +4,7 @@ use serde::Deserialize;
 
 use super::json::{FORMAT_VERSION, JsonValue};
 use super::object::read_document;
-use super::report::report;
+use super::report::{convert_each, report};
 use super::request::{Report, Request, read_request};
 use super::sizes::ChangeReport;
 use crate::error::{Code, Problem, Problems};
@@ -21,7 +21,7 @@ report! {
         #[schemars(with = "serde_json::Map<String, serde_json::Value>")]
         request: Request = Request::from_draft(&fitting.uncorrected, unit),
         /// Fittings from first to last.
-        rounds: Vec<FittingRoundReport> = fitting.rounds().iter().map(|round| FittingRoundReport::new(round, unit)).collect(),
+        rounds: Vec<FittingRoundReport> = convert_each(fitting.rounds(), FittingRoundReport::new, unit),
         /// Result for the draft after all fittings; its body, ease and rules include all corrections.
         result: Report = Report::new(fitting.draft(), unit),
     }
@@ -31,13 +31,13 @@ report! {
     /// One fitting of a trial garment: its corrections, and what they changed.
     FittingRoundReport of (round: &FittingRound) in unit {
         /// Corrections of the fitting.
-        corrections: Vec<Correction>,
+        corrections: Vec<Correction> = convert_each(&round.corrections, |correction, unit| correction.convert_amount(Unit::Cm, unit), unit),
         /// Numbers of the request that the corrections changed, each before and after.
-        changes: Vec<ChangeReport>,
+        changes: Vec<ChangeReport> = convert_each(&round.changes, ChangeReport::new, unit),
         /// Measurements of the figure that can replace corrections: with these measurements, and with the darts as
         /// corrected, the same body gets the corrected draft without these corrections. If no length to the floor is
         /// measured, the lengths end at the hem.
-        measurements: Vec<ChangeReport>,
+        measurements: Vec<ChangeReport> = convert_each(&round.measurements, ChangeReport::new, unit),
     }
 }
 

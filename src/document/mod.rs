@@ -56,7 +56,7 @@ pub(crate) use {
     cutting::{read_cloth, read_cutting},
     json::{JsonValue, to_json_text},
     object::{find_choice, read_document},
-    report::InUnit,
+    report::convert_each,
     request::read_correction,
     rules::{read_given_dart, read_suppression_shares},
 };

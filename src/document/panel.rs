@@ -2,20 +2,20 @@
 
 use std::borrow::Cow;
 
-use super::report::{InUnit, report};
+use super::report::{convert_each, point, points, report};
 use crate::draft::{Dart, Edge, Panel, Role, Suppression};
 
 report! {
     /// Suppression of half the garment: the width that side seam and darts remove between hip and waist.
     SuppressionReport as "Suppression" of (suppression: &Suppression) in unit {
         /// Total suppression of half the garment.
-        total: f64,
+        total: f64 = unit.length_from_cm(suppression.total),
         /// Suppression by the side seam of half the garment; the side edges of back and front take half of it each.
-        side: f64,
+        side: f64 = unit.length_from_cm(suppression.side),
         /// Suppression by the darts of the back panel.
-        back: f64,
+        back: f64 = unit.length_from_cm(suppression.back),
         /// Suppression by the darts of the front panel.
-        front: f64,
+        front: f64 = unit.length_from_cm(suppression.front),
     }
 }
 
@@ -49,20 +49,20 @@ report! {
     /// Panel: half of the back or of the front. Coordinates: x from the centre line towards the side seam, y downwards
     /// from the waist at the side seam.
     PanelReport as "Panel" of (panel: &Panel) in unit
-    let edges = <Vec<EdgeReport>>::in_unit(&panel.edges, unit);
+    let edges = convert_each(&panel.edges, EdgeReport::new, unit);
     {
         /// Width of the panel at the hip line and below.
-        width: f64,
+        width: f64 = unit.length_from_cm(panel.width),
         /// Straight width of the panel at the waist from centre line to side seam, with the darts open.
-        waist_width: f64,
+        waist_width: f64 = unit.length_from_cm(panel.waist_width),
         /// Vertical distance of the waist at the centre line below the waist at the side seam; negative if above.
-        waist_lowering: f64,
+        waist_lowering: f64 = unit.length_from_cm(panel.waist_lowering),
         /// Area inside the outline, without the open darts, in the square of the unit.
         area: f64 = panel.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
         /// Length of each seam of the panel.
         seams: Seams = Seams::new(&edges, unit),
         /// Darts of the panel, from the centre line to the side seam.
-        darts: Vec<DartReport>,
+        darts: Vec<DartReport> = convert_each(&panel.darts, DartReport::new, unit),
         /// Edges of the closed outline in order: waist and darts from centre to side, side seam, hem, centre line.
         edges: Vec<EdgeReport> = edges,
     }
@@ -88,21 +88,21 @@ report! {
     /// Dart of a panel. Points are (x, y) in the coordinates of the panel.
     DartReport as "Dart" of (dart: &Dart) in unit {
         /// Distance from the centre line of the panel to the centre of the dart.
-        centre: f64,
+        centre: f64 = unit.length_from_cm(dart.centre),
         /// Intake of the dart: width of the mouth.
-        intake: f64,
+        intake: f64 = unit.length_from_cm(dart.intake),
         /// Length of the dart from mouth to tip, along the centre of the dart.
-        length: f64,
+        length: f64 = unit.length_from_cm(dart.length),
         /// Angle between a leg and the centre line of the dart, in degrees.
         half_angle_deg: f64 = dart.half_angle_rad.to_degrees(),
         /// Length of each leg of the dart.
-        leg: f64,
+        leg: f64 = unit.length_from_cm(dart.leg),
         /// Point at which the dart leg nearer the centre line meets the waist.
-        inner: [f64; 2],
+        inner: [f64; 2] = point(&dart.inner, unit),
         /// Point at which the dart leg nearer the side seam meets the waist.
-        outer: [f64; 2],
+        outer: [f64; 2] = point(&dart.outer, unit),
         /// Point at the tip of the dart.
-        tip: [f64; 2],
+        tip: [f64; 2] = point(&dart.tip, unit),
     }
 }
 
@@ -115,7 +115,7 @@ report! {
         /// Points (x, y) along the outline: two ends of a straight line, or four control points of a cubic Bézier
         /// curve.
         #[schemars(length(min = 2, max = 4), extend("not" = {"minItems": 3, "maxItems": 3}))]
-        points: Vec<[f64; 2]> = InUnit::in_unit(&edge.path, unit),
+        points: Vec<[f64; 2]> = points(&edge.path, unit),
         /// Length of the edge, along the curve.
         length: f64 = unit.length_from_cm(edge.path.length()),
     }

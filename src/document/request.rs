@@ -12,7 +12,7 @@ use super::json::{JsonValue, to_json_text};
 use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, read_document};
 use super::panel::{Girths, Lengths, PanelReport, SuppressionReport};
 use super::pattern::{LayReport, PatternReport};
-use super::report::{InUnit, report};
+use super::report::{convert_each, report};
 use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Figure, Inputs, Rules};
 use crate::draft::{Draft, draft_with_summary};
@@ -271,8 +271,9 @@ impl Request {
     /// of the request exactly, not converted to centimetres and back.
     pub(crate) fn report_of_draft(&self, draft: &Draft) -> Report {
         if let (false, Ok(uncorrected)) = (self.corrections.is_empty(), self.draft_without_corrections()) {
-            let changes = Vec::in_unit(&input_changes_between(&uncorrected, draft), self.unit);
-            let measurements = Vec::in_unit(&uncorrected.measurements_replacing_corrections(draft), self.unit);
+            let changes = convert_each(&input_changes_between(&uncorrected, draft), ChangeReport::new, self.unit);
+            let measurements = uncorrected.measurements_replacing_corrections(draft);
+            let measurements = convert_each(&measurements, ChangeReport::new, self.unit);
             return Report { changes, measurements, ..Report::new(draft, self.unit) };
         }
         let (body, ease, rules) = (BodyWithFigure::new(self.body, self.figure), self.ease, self.rules.clone());
@@ -417,12 +418,12 @@ report! {
         /// Drafting rules of the draft.
         rules: Rules = rules,
         /// Suppression of half the garment, as drafted.
-        suppression: SuppressionReport,
+        suppression: SuppressionReport = SuppressionReport::new(&draft.suppression, unit),
         /// Nominal suppression of half the garment, before the waist is closed: half the hip girth minus half the waist
         /// girth of the garment, apportioned to side seams and darts by the rules.
-        nominal: SuppressionReport,
+        nominal: SuppressionReport = SuppressionReport::new(&draft.nominal, unit),
         /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room.
-        left_in_side: f64,
+        left_in_side: f64 = unit.length_from_cm(draft.left_in_side),
         /// Finished girths of the garment.
         girths: Girths = Girths::new(&back, &front, unit),
         /// Finished lengths of the garment.

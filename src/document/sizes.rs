@@ -1,7 +1,7 @@
 //! Reports on a size chart, on alterations and on corrections, lengths in the unit of the document.
 
 use super::panel::{DartReport, EdgeReport};
-use super::report::{InUnit, report};
+use super::report::{convert_each, report};
 use crate::body::{Body, Ease};
 use crate::draft::{Draft, Panel, Role};
 use crate::field::Unit;
@@ -15,9 +15,9 @@ report! {
     /// Size of a chart, with key lengths if the size is drafted.
     SizeReport of (size: &Size, draft: Option<&Draft>) in unit {
         /// Name of the size.
-        name: String,
+        name: String = size.name.clone(),
         /// Body measurements of the size.
-        body: Body,
+        body: Body = size.body.convert_lengths(Unit::Cm, unit),
         /// Key lengths of the drafted size; null unless the request has `ease`.
         lengths: Option<KeyLengths> = draft.map(|draft| KeyLengths::new(draft, unit)),
     }
@@ -56,14 +56,14 @@ report! {
         /// Panel of the point: `back` or `front`.
         panel: String = increment.half.name().to_owned(),
         /// Name of the point, such as `side_waist` or `dart_1_tip`.
-        point: String,
+        point: String = increment.point.clone(),
         /// Name of the smaller size.
         smaller: String = increment.from.clone(),
         /// Name of the larger size.
         larger: String = increment.to.clone(),
         /// Movement (x, y) of the point: x away from the centre line, y downwards relative to the hip line; null if
         /// only one of the two sizes has the point.
-        step: Option<[f64; 2]>,
+        step: Option<[f64; 2]> = increment.step.map(|step| step.map(|cm| unit.length_from_cm(cm))),
     }
 }
 
@@ -71,11 +71,11 @@ report! {
     /// Difference between a size and a body, positive where the size is larger.
     SizeDifferenceReport as "SizeDifference" of (difference: &SizeDifference) in unit {
         /// Name of the size.
-        size: String,
+        size: String = difference.size.clone(),
         /// Waist of the size minus waist of the body.
-        waist: f64,
+        waist: f64 = unit.length_from_cm(difference.waist),
         /// Hip of the size minus hip of the body.
-        hip: f64,
+        hip: f64 = unit.length_from_cm(difference.hip),
     }
 }
 
@@ -89,11 +89,11 @@ report! {
         /// Largest amount by which the body's girth may exceed a size's girth for the size to be chosen.
         tolerance: f64 = unit.length_from_cm(choice.rule.tolerance),
         /// Size to take; null if the girth that decides is outside the chart by more than `tolerance`.
-        advised: Option<SizeDifferenceReport>,
+        advised: Option<SizeDifferenceReport> = choice.advised.as_ref().map(|advised| SizeDifferenceReport::new(advised, unit)),
         /// Size that gives the waist: the advised size, or the size to whose waist the advised size is blended.
-        waist: SizeDifferenceReport,
+        waist: SizeDifferenceReport = SizeDifferenceReport::new(&choice.waist, unit),
         /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
-        hip: SizeDifferenceReport,
+        hip: SizeDifferenceReport = SizeDifferenceReport::new(&choice.hip, unit),
         /// Change to make to the waist girth of the chosen pattern: positive lets out, negative takes in, 0 keeps the
         /// waist.
         waist_by: f64 = waist_by,
@@ -102,7 +102,7 @@ report! {
         hip_by: f64 = hip_by,
         /// Number of steps in the chart from the size that gives the waist to the size that gives the hip; 0 if one
         /// size gives both.
-        sizes_apart: usize,
+        sizes_apart: usize = choice.sizes_apart,
         /// Whether an individual draft is better: no size is advised, or too much of the pattern changes.
         individual: bool = choice.needs_individual_draft(),
         /// Whether the body's waist or hip is outside the chart: below the smallest or above the largest size.
@@ -118,14 +118,14 @@ report! {
         /// Part of the pattern that the step alters: `waist`, `hip`, `hip_line`, `darts`, `side` or `hem`.
         kind: String = step.kind.name().to_owned(),
         /// Number of the step, from 1, in the instructions and in the drawing; null if the step is left out.
-        number: Option<usize>,
+        number: Option<usize> = step.number,
         /// Amount of the step. Waist and hip: girth of the body minus girth of the nearest size. Hip line, darts and
         /// hem: movement downwards, for darts of the tip that moves most. Side: 0.
-        by: f64,
+        by: f64 = unit.length_from_cm(step.by),
         /// Differences of the pattern after the step, in millimetres, one for each place (waist line, side seam, hem
         /// and so on). The pattern is compared with an exact draft that has the body's measurements for the steps taken
         /// so far, and the printed measurements for the steps to come.
-        cost: Cost,
+        cost: Cost = step.cost,
     }
 }
 
@@ -145,9 +145,9 @@ report! {
     /// Panel as altered on paper.
     AlteredReport of (panel: &Panel) in unit {
         /// Darts of the altered panel, from the centre line to the side seam.
-        darts: Vec<DartReport>,
+        darts: Vec<DartReport> = convert_each(&panel.darts, DartReport::new, unit),
         /// Edges of the closed outline of the altered panel.
-        edges: Vec<EdgeReport>,
+        edges: Vec<EdgeReport> = convert_each(&panel.edges, EdgeReport::new, unit),
     }
 }
 
@@ -159,11 +159,10 @@ report! {
         /// Changes left out because they are at most `min_step_mm`, in plain English.
         left_out: Vec<String> = alteration.left_out(ruler),
         /// Steps of the alteration in order, done or left out, each with the differences from an exact draft.
-        steps: Vec<StepReport> =
-            alteration.steps.iter().map(|step| StepReport::new(step, unit)).collect(),
+        steps: Vec<StepReport> = convert_each(&alteration.steps, StepReport::new, unit),
         /// Differences of the altered pattern from the exact draft of the body, in millimetres, one for each place
         /// (waist line, side seam, hem and so on).
-        cost: Cost,
+        cost: Cost = alteration.cost,
         /// Largest of the differences in `cost`, in millimetres; null if the exact draft has another number of darts.
         largest_mm: Option<f64> = Some(alteration.cost.largest_mm()).filter(|mm| mm.is_finite()),
         /// Largest difference, in millimetres, at which two seams sew together, and at which the pattern is accepted in
@@ -178,15 +177,15 @@ report! {
         holds: bool = alteration.is_within_tolerance(),
         /// Places where the pattern differs from the exact draft, each with its largest difference in millimetres, the
         /// largest difference first.
-        differences: Vec<PlaceDifferenceReport> = InUnit::in_unit(&alteration.differences(), unit),
+        differences: Vec<PlaceDifferenceReport> = convert_each(&alteration.differences(), PlaceDifferenceReport::new, unit),
         /// Whether and how well the pattern sews together, in plain English.
         sewing_verdict: String = alteration.sewing_verdict(&Texts::default()),
         /// How far the pattern is from an exact draft, by place and step, in plain English.
         difference_verdict: String = alteration.difference_verdict(&Texts::default()),
         /// Back panel as altered.
-        back: AlteredReport,
+        back: AlteredReport = AlteredReport::new(&alteration.back, unit),
         /// Front panel as altered.
-        front: AlteredReport,
+        front: AlteredReport = AlteredReport::new(&alteration.front, unit),
     }
 }
 
@@ -196,7 +195,7 @@ report! {
     let converted = |value| change.kind.convert_unit(value, Unit::Cm, unit);
     {
         /// Path of the number in the request, such as `ease.waist`.
-        field: String,
+        field: String = change.field.clone(),
         /// Value of the number before the corrections; null if the request did not give the number.
         before: Option<f64> = change.before.map(converted),
         /// Value of the number after the corrections.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::report::{InUnit, report};
+use super::report::report;
 use super::settings::CallSettings;
 use crate::error::Code;
 use crate::field::Unit;
@@ -76,11 +76,11 @@ report! {
         /// Label of the group; null for people without a label.
         group: Option<String> = label.clone(),
         /// Number of people in the group, measured or not.
-        count: usize,
+        count: usize = share.count,
         /// Number of people in the group without a size.
-        unmeasured: usize,
+        unmeasured: usize = share.unmeasured,
         /// Number of people in the group who are served.
-        served: usize,
+        served: usize = share.served,
         /// Share of the group's measured people, by weight, who are served, from 0 to 1; null if nobody is measured
         /// or all weights are 0.
         share_served: Option<f64> = share.share,
@@ -96,21 +96,23 @@ report! {
 report! {
     /// People without a size for one reason: their mean girths, and the mean girths of the people with a size. A person
     /// counts once for each refused value. Means are not weighted, as refused people may have no weight.
-    RefusedReport as "RefusedPeople" of (refused: &RefusedPeople, accepted: &MeanGirths) in unit {
+    RefusedReport as "RefusedPeople" of (refused: &RefusedPeople, accepted: &MeanGirths) in unit
+    let length = |cm: f64| unit.length_from_cm(cm);
+    {
         /// Refused field: `waist`, `hip`, `high_hip`, `high_hip_depth`, `weight`, `hip_depth`, or an input of a draft.
         field: String = refused.field.to_owned(),
         /// Reason: `missing`, `not_finite`, `below_minimum`, `above_maximum`, or why a draft is refused.
-        code: Code,
+        code: Code = refused.code,
         /// Number of people whose value is refused for this reason.
-        people: usize,
+        people: usize = refused.people,
         /// Mean of the waists that were measured for these people; null if no waist was.
-        waist: Option<f64> = InUnit::in_unit(&refused.mean.waist, unit),
+        waist: Option<f64> = refused.mean.waist.map(length),
         /// Mean waist of the people with a size; null if nobody has a size.
-        accepted_waist: Option<f64> = InUnit::in_unit(&accepted.waist, unit),
+        accepted_waist: Option<f64> = accepted.waist.map(length),
         /// Mean of the hips that were measured for these people; null if no hip was.
-        hip: Option<f64> = InUnit::in_unit(&refused.mean.hip, unit),
+        hip: Option<f64> = refused.mean.hip.map(length),
         /// Mean hip of the people with a size; null if nobody has a size.
-        accepted_hip: Option<f64> = InUnit::in_unit(&accepted.hip, unit),
+        accepted_hip: Option<f64> = accepted.hip.map(length),
     }
 }
 
@@ -234,7 +236,7 @@ report! {
         /// Unit of lengths in the report.
         unit: Unit = unit,
         /// Number of training people of the first split, for whom its best chart is optimised.
-        training: usize,
+        training: usize = compared.training,
         /// Number of people of the first split who are held out for the comparison.
         held_out: usize = all.held_out,
         /// Number of people left out because a measurement or the weight is missing or out of range.

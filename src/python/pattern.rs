@@ -7,8 +7,8 @@ use super::class::{json_to_dict, python_class, repr_of_bool};
 use super::draft::{Draft, with_messages_of};
 use super::typed_objects::{AnyDict, NumberDict};
 use crate::document::{
-    InUnit, JsonValue, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth,
-    read_document, to_json_text,
+    JsonValue, LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, convert_each,
+    read_cloth, read_document, to_json_text,
 };
 use crate::drawing::{draw_lay, draw_lay_on_page, draw_pattern, paginate, with_header, with_notes_on_buying};
 use crate::field::Unit;
@@ -69,7 +69,7 @@ python_class! { Pattern as pattern;
     /// Front piece.
     front: PieceReport = PieceReport::new(&pattern.inner.front, Unit::Cm);
     /// Pieces that finish the waist: none, one waistband, or the facings of back and front.
-    waist_pieces: Vec<WaistPieceReport> = InUnit::in_unit(&pattern.inner.waist_pieces, Unit::Cm);
+    waist_pieces: Vec<WaistPieceReport> = convert_each(&pattern.inner.waist_pieces, WaistPieceReport::new, Unit::Cm);
     /// Proof that waistband or facings are as long as the sewn waist; `None` without such pieces.
     proof: Option<Proof> = pattern.inner.waist_proof();
     /// Cautions about cutting the pattern; those about the draft, in the same units, are in `draft.findings`.

@@ -15,8 +15,8 @@ use super::draft::Draft;
 use super::inputs::{Body, Ease, Given, Rules};
 use super::typed_objects::{AnyDict, TextIterator};
 use crate::document::{
-    AlterationReport, BestChartReport, ChartRequest, ChoiceReport, GradeIncrementReport, InUnit, JsonValue, KeyLengths,
-    read_cutting, read_document, read_size_blend, read_size_choice_rule, to_json_text,
+    AlterationReport, BestChartReport, ChartRequest, ChoiceReport, GradeIncrementReport, JsonValue, KeyLengths,
+    convert_each, read_cutting, read_document, read_size_blend, read_size_choice_rule, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, paginate, with_header};
 use crate::error::Problems;
@@ -250,7 +250,7 @@ python_class! { SizeRange as range;
 
         /// Return the grade increments in `unit`: how far each named point moves from one size to the next larger size.
         #[pyo3(signature = (unit = "cm"))]
-        fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> { Ok(InUnit::in_unit(&self.0.grade(), parse_unit(unit)?)) }
+        fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> { Ok(convert_each(&self.0.grade(), GradeIncrementReport::new, parse_unit(unit)?)) }
 
         /// Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
         ///
