@@ -345,6 +345,11 @@ macro_rules! fields {
             }
         }
     };
+    // Declares the struct, and a macro that gives the same table to another macro, which writes the Python class. `$d` is
+    // the dollar sign of the declared macro. `fields! { @table ($) ease_table [] Ease { … } }` becomes
+    //     fields! { Ease { … } }
+    //     macro_rules! ease_table { ($make:ident $($more:tt)*) => { $make! { $($more)* Ease { … } } } }
+    // so that `ease_table! { input_numbers_class keywords (…) … }` is `input_numbers_class! { keywords (…) … Ease { … } }`.
     (@table ($d:tt) $table:ident [$($options:tt)*] $($rows:tt)*) => {
         $crate::field::fields! { $($options)* $($rows)* }
 

@@ -14,13 +14,21 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 
 /// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
-/// attributes, of the type `$number`, in centimetres; the second tuple field has the numbers as given, if in inches.
+/// attributes in centimetres; the second tuple field has the numbers as given, if in inches. The table of the Rust
+/// struct follows these parts:
 ///
-/// `$path` prefixes the field names in problems; `$read` reads all fields, and `$check`, if given, returns further
-/// problems of their values. `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the
-/// example in the docs.
+/// - `keywords`: the signature of the constructor; `argument`: the type of each number in it
+/// - `attribute`: the type of each attribute
+/// - `path`: what precedes the field names in problems
+/// - `read`: reads all fields; `check`: returns further problems of their values
+/// - `part`: an optional part, of another class, and its index in the tuple
+/// - `example`: the example in the docs, and further attributes of the struct
+///
+/// For `Ease` the result is `struct Ease(body::Ease, Given<body::Ease>)` with the attributes `waist` and `hip`, both `f64`,
+/// and `unit`, and the constructor `new(waist: NumberArgument, hip: NumberArgument, unit: &str)`.
 macro_rules! input_numbers_class {
-    ($signature:tt $argument:tt $number:ty, $path:expr, $read:expr $(, $check:path)?; ($(#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt)?) [$($example:tt)*] $(#[$meta:meta])* $name:ident $(: $default_trait:ident)? {
+    (keywords $signature:tt argument [$argument:ty] attribute [$number:ty] path [$path:expr] read [$read:expr] $(check [$check:path])?
+        $(part [#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt])? example [$($example:tt)*] $(#[$meta:meta])* $name:ident $(: $default_trait:ident)? {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
         $(choices: $($(#[doc = $choice_doc:literal])+ $choice:ident: $choice_type:ty;)+)?
     }) => {
@@ -70,7 +78,7 @@ macro_rules! input_numbers_class {
                 #[new]
                 #[pyo3(signature = $signature)]
                 fn new(
-                    $($field: input_numbers_class!(@type $argument),)+ $($($choice: Option<DartCountArgument>,)+)?
+                    $($field: $argument,)+ $($($choice: Option<DartCountArgument>,)+)?
                     $($part: Option<&$part_class>,)? unit: &str,
                 ) -> PyResult<Self> {
                     let unit = parse_table_unit(unit)?;
@@ -84,7 +92,6 @@ macro_rules! input_numbers_class {
             }
         }
     };
-    (@type [$($argument:tt)+]) => { $($argument)+ };
 }
 
 /// Numbers as they were given, with their unit.
@@ -111,10 +118,10 @@ impl Body {
 }
 
 figure_table! { input_numbers_class
-    (
+    keywords (
         *, front_length = None, side_length = None, back_length = None, front_hip = None, front_waist = None, high_hip = None,
         high_hip_depth = None, unit = "cm"
-    ) [Option<NumberArgument>] Option<f64>, body::FIGURE_PATH_PREFIX, read_figure, body::figure_range_and_effect_problems; () [
+    ) argument [Option<NumberArgument>] attribute [Option<f64>] path [body::FIGURE_PATH_PREFIX] read [read_figure] check [body::figure_range_and_effect_problems] example [
         ///
         /// >>> Figure(front_length=100.5, side_length=101).front_length
         /// 100.5
@@ -126,10 +133,9 @@ figure_table! { input_numbers_class
 }
 
 body_table! { input_numbers_class
-    (*, waist, hip, hip_depth, length, figure = None, unit = "cm")
-    [NumberArgument] f64, "body.", |object| object.read_numbers(&body::Body::FIELDS).map(body::Body::from_array); (
-        #[doc = "Figure of the body; `None` if no measurement of the figure is given."] figure: Figure = 2
-    ) [
+    keywords (*, waist, hip, hip_depth, length, figure = None, unit = "cm")
+    argument [NumberArgument] attribute [f64] path ["body."] read [|object| object.read_numbers(&body::Body::FIELDS).map(body::Body::from_array)]
+    part [#[doc = "Figure of the body; `None` if no measurement of the figure is given."] figure: Figure = 2] example [
         ///
         /// >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in")
         /// Body(waist=28.0, hip=38.0, hip_depth=8.0, length=24.0, unit="in")
@@ -145,8 +151,8 @@ body_table! { input_numbers_class
 }
 
 ease_table! { input_numbers_class
-    (*, waist, hip, unit = "cm")
-    [NumberArgument] f64, "ease.", |object| object.read_numbers(&body::Ease::FIELDS).map(body::Ease::from_array); () [
+    keywords (*, waist, hip, unit = "cm") argument [NumberArgument] attribute [f64] path ["ease."]
+    read [|object| object.read_numbers(&body::Ease::FIELDS).map(body::Ease::from_array)] example [
         ///
         /// >>> Ease(waist=1.5, hip=5) == Ease(waist=15, hip=50, unit="mm")
         /// True
@@ -157,11 +163,11 @@ ease_table! { input_numbers_class
 }
 
 shares_table! { input_numbers_class
-    (
+    keywords (
         *, back_share = None, front_share = None, back_largest_dart = None, front_largest_dart = None, smallest_dart = None,
         steepest_side = None, back_inner_length = None, back_outer_length = None, front_inner_length = None, front_outer_length = None,
         single_place = None, inner_place = None, outer_place = None, back_darts = None, front_darts = None, unit = "cm"
-    ) [Option<NumberArgument>] f64, "rules.shares.", read_suppression_shares; () [
+    ) argument [Option<NumberArgument>] attribute [f64] path ["rules.shares."] read [read_suppression_shares] example [
         ///
         /// >>> Shares(back_share=0.35, back_darts=3).front_darts
         /// 'auto'
