@@ -31,6 +31,7 @@ mod figure;
 mod figure_rows;
 mod figure_study;
 mod figures;
+mod findings;
 mod fits;
 mod fittings;
 mod fuzzed;
