@@ -26,7 +26,6 @@ mod bodies;
 mod groups;
 mod table;
 
-#[doc(hidden)]
 pub use bodies::{Bodies, Column};
 pub use table::{Outline, RowOutlines, Table, TableColumn};
 
