@@ -1,7 +1,7 @@
 //! Effect of a measured figure on a draft: the width of the front, the shares of the darts, and the depths of the waist
 //! at the centres.
 
-use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape, WaistStretch};
+use super::panel::{PlannedPanel, SideSeamAtWaist, WaistStretch};
 use super::plan::{DraftPlan, half_hip_and_half_waist_with_ease};
 use super::{Summary, Suppression};
 use crate::body::{Figure, Inputs, Shares};
@@ -103,28 +103,10 @@ impl<T: Number> Summary<T> {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Returns the shape of the waist of panel `k` (0 back, 1 front). `intakes` are the total intakes, in centimetres,
-    /// that the shares assign to the darts of back and front.
-    #[inline(always)]
-    pub(super) fn waist_shape<'a>(&self, k: usize, seam: &'a SideSeamAtWaist<T>, intakes: [T; 2]) -> WaistShape<'a, T> {
-        let panel = &self.panels[k];
-        if panel.is_symmetric {
-            return (seam, intakes[k], None);
-        }
-        let Some(depths) = self.centre_depths else { return (seam, intakes[k], Some(panel.extra_lowering)) };
-        let measured = if T::HAS_LANES {
-            self.measured_extra_lowering(depths, k, seam, intakes)
-        } else {
-            // Inlined, the call would slow drafts without a figure.
-            T::out_of_line(|| self.measured_extra_lowering(depths, k, seam, intakes))
-        };
-        (seam, intakes[k], Some(panel.extra_lowering + measured))
-    }
-
     /// Returns by how many centimetres the waist at the measured centre of panel `k` lies below its height with square
     /// corners; 0 where not measured.
     #[inline(always)]
-    fn measured_extra_lowering(
+    pub(super) fn measured_extra_lowering(
         &self,
         MeasuredCentreDepths { below_side, back_below_front }: MeasuredCentreDepths<T>,
         k: usize,

@@ -6,7 +6,7 @@ use super::figure::{MeasuredCentreDepths, balance_by_figure_or_rule};
 use super::front_waist::FrontWaistTarget;
 use super::high_hip::HighHipTarget;
 use super::kind::DraftKind;
-use super::panel::{PlannedPanel, SideSeamAtWaist};
+use super::panel::{PlannedPanel, SideSeamAtWaist, WaistShape};
 use super::side::SideSeamShape;
 use super::solution::Solution;
 use super::{Draft, Half, Suppression};
@@ -71,6 +71,24 @@ impl<T: Number> DraftPlan<T> {
             plan.high_hip = Some(HighHipTarget { depth, min_girth, rule_fullness, max_lean_tangent });
         }
         plan
+    }
+
+    /// Returns the shape of the waist of panel `k` (0 back, 1 front). `intakes` are the total intakes, in centimetres,
+    /// that the shares assign to the darts of back and front.
+    #[inline(always)]
+    pub(super) fn waist_shape<'a>(&self, k: usize, seam: &'a SideSeamAtWaist<T>, intakes: [T; 2]) -> WaistShape<'a, T> {
+        let panel = &self.panels[k];
+        if panel.is_symmetric {
+            return (seam, intakes[k], None);
+        }
+        let Some(depths) = self.centre_depths else { return (seam, intakes[k], Some(panel.extra_lowering)) };
+        let measured = if T::HAS_LANES {
+            self.measured_extra_lowering(depths, k, seam, intakes)
+        } else {
+            // Inlined, the call would slow drafts without a figure.
+            T::out_of_line(|| self.measured_extra_lowering(depths, k, seam, intakes))
+        };
+        (seam, intakes[k], Some(panel.extra_lowering + measured))
     }
 
     /// Returns the suppression `total` with its parts, taken from the split `amounts`.
