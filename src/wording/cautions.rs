@@ -113,7 +113,7 @@ crate::error::codes! {
 }
 
 /// Key and English text of each word or sentence that stands for a placeholder in the message of a finding.
-pub(crate) const CAUTION_WORDS: [(&str, &str); 20] = [
+pub(crate) const CAUTION_WORDS: &[(&str, &str)] = &[
     ("given_darts", "the given darts"),
     ("darts_and_centre_back", "darts and centre back"),
     ("use_smaller_darts", "Use smaller or fewer darts"),
