@@ -37,7 +37,7 @@ fn limited_lengths<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [(T, T::
     for dart in &panel.darts {
         (smallest, lowest) = (smallest.min(dart.intake), lowest.max(dart.tip));
     }
-    let (narrowest, waist) = (panel.narrowest, panel.waist_lowering);
+    let (narrowest, waist) = (panel.narrowest_beside_darts, panel.waist_lowering);
     [
         (smallest, T::constant(MIN_DART_INTAKE_CM).le(smallest)),
         (narrowest, T::constant(MIN_CLOTH_BESIDE_DART_CM).le(narrowest)),

@@ -50,7 +50,7 @@ pub struct PanelSummary<T: Number = f64> {
     /// Least width of cloth in centimetres, straight across, between two neighbours on the waist: centre line, dart
     /// legs, side seam. Where the side seam leans outwards, widths below the waist from a dart leg to the side seam
     /// count, too.
-    pub narrowest: T,
+    pub narrowest_beside_darts: T,
     /// Measurements of the darts, from the centre to the side.
     pub darts: ArrayVec<DartSummary<T>, MAX_DARTS_PER_PANEL>,
 }
@@ -137,8 +137,8 @@ impl<T: Number> PlannedPanel<T> {
         for dart in &self.darts {
             summary.darts.push(DartSummary { intake: zero, length: dart.length, centre: zero, tip: zero });
         }
-        (summary.width, summary.narrowest) = (self.width, T::constant(f64::INFINITY));
-        let (mut outer_x, mut is_exact) = (zero, T::Mask::uniform(true));
+        summary.width = self.width;
+        let (mut outer_x, mut narrowest, mut is_exact) = (zero, T::constant(f64::INFINITY), T::Mask::uniform(true));
         let leans_outwards = seam.loss.lt(zero);
         self.visit_waist_stretches_from_side(
             shape,
@@ -153,19 +153,19 @@ impl<T: Number> PlannedPanel<T> {
                     // Only a side seam that leans outwards at the waist approaches a dart leg below the waist.
                     if leans_outwards.any() {
                         let along_leg = side.min_width_from_leg_to_side([outer, tip], self.width, seam.loss);
-                        let narrowest = summary.narrowest.min(along_leg);
-                        summary.narrowest = T::select(leans_outwards, narrowest, summary.narrowest);
+                        narrowest = T::select(leans_outwards, narrowest.min(along_leg), narrowest);
                     }
                 }
                 let (length, is_exact_stretch) = stretch.length_where_exact();
                 summary.waist_seam += length;
                 is_exact = is_exact & is_exact_stretch;
-                summary.narrowest = summary.narrowest.min(stretch.end_distance_from_centre() - stretch.start);
+                narrowest = narrowest.min(stretch.end_distance_from_centre() - stretch.start);
                 summary.area -= stretch.area_up_to_side_waist_level(height);
                 summary.waist_lowering += stretch.rise;
                 outer_x = stretch.start;
             }),
         );
+        summary.narrowest_beside_darts = narrowest;
         is_exact
     }
 }
