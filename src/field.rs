@@ -116,11 +116,13 @@ impl Unit {
     }
 }
 
-/// Kind of the number in a [`Field`]; the kind decides the unit of the number.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// Kind of a number, of an input or of a result; the kind decides the unit of the number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum FieldKind {
-    /// Length in the unit of the request, `cm` or `in`.
+    /// Length in the unit of the request, or of the result.
     Length,
+    /// Area in the square of the unit of lengths; only of results.
+    Area,
     /// Number without unit, such as a share from 0 to 1.
     Ratio,
     /// Angle in degrees.
@@ -144,10 +146,30 @@ impl FieldKind {
         neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)
     }
 
-    /// Returns the name of the unit of this kind: that of `unit` for a length, `deg`, `mm`, or `""` for a ratio.
+    /// Returns the factor by which to multiply a length or area in `unit` to get cm or cm²; 1 for any other number.
+    pub(crate) fn cm_per_unit(self, unit: Unit) -> f64 {
+        match self {
+            FieldKind::Length => unit.cm_per_unit(),
+            FieldKind::Area => unit.cm_per_unit() * unit.cm_per_unit(),
+            FieldKind::Ratio | FieldKind::Angle | FieldKind::Millimetres => 1.0,
+        }
+    }
+
+    /// Converts a number of a result from cm or cm² to `unit` or its square; any other number stays unchanged.
+    pub(crate) fn convert_from_cm(self, number: f64, unit: Unit) -> f64 {
+        match (self, unit) {
+            (FieldKind::Length, _) => unit.length_from_cm(number),
+            (FieldKind::Area, Unit::Mm) => number * 100.0,
+            _ => number / self.cm_per_unit(unit),
+        }
+    }
+
+    /// Returns the symbol of the unit of this kind where lengths are in `unit`: such as `cm²` for an area, `deg`, `mm`,
+    /// or `""` for a ratio.
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {
             FieldKind::Length => unit.name(),
+            FieldKind::Area => ["cm²", "in²", "mm²"][unit as usize],
             FieldKind::Ratio => "",
             FieldKind::Angle => "deg",
             FieldKind::Millimetres => "mm",

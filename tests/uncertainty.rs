@@ -165,9 +165,9 @@ fn standard_errors_convert_to_inches() {
         sample_draft().uncertainty(&StandardErrors::independent(&[("body.hip", error)]).unwrap(), unit).unwrap()
     });
     for ((a, b), quantity) in cm.standard_errors.iter().zip(&inches.standard_errors).zip(&cm.quantities) {
-        let factor = match quantity.dimension {
-            kirtle::sensitivity::PhysicalDimension::Length => 2.54,
-            kirtle::sensitivity::PhysicalDimension::Area => 2.54 * 2.54,
+        let factor = match quantity.kind {
+            kirtle::field::FieldKind::Length => 2.54,
+            kirtle::field::FieldKind::Area => 2.54 * 2.54,
             _ => 1.0,
         };
         assert!((a - b * factor).abs() < 1e-12, "{quantity}: {a} cm, {b} in");
@@ -199,7 +199,7 @@ fn a_simulated_spread_is_the_standard_error_while_the_number_of_darts_stays() {
     for (k, (error, quantity)) in first_order.standard_errors.iter().zip(&first_order.quantities).enumerate() {
         let [spread, in_inches] = [&spreads[0], &spreads[1]].map(|spread| spread.standard_deviations[k]);
         assert!((spread - error).abs() < 0.02 * error + 1e-6, "{quantity}: {error} to first order, {spread} simulated");
-        if quantity.dimension == kirtle::sensitivity::PhysicalDimension::Length {
+        if quantity.kind == kirtle::field::FieldKind::Length {
             assert!((spread - in_inches * 2.54).abs() < 1e-9, "{quantity}");
         }
     }

@@ -13,7 +13,7 @@ use crate::sensitivity::{QuantityId, Sensitivity, Spread, Uncertainty};
 /// Creates three columns, `quantity` (the name), `unit` and `value`, with one row per quantity of a draft.
 fn quantity_table_columns(quantities: &[QuantityId], values: &[f64], unit: Unit) -> Vec<DescribedColumn<'static>> {
     let names: StringArray = quantities.iter().map(|quantity| Some(quantity.to_string())).collect();
-    let units: StringArray = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit))).collect();
+    let units: StringArray = quantities.iter().map(|quantity| Some(quantity.kind.unit_name(unit))).collect();
     vec![
         ("quantity", "name of the quantity of the draft", "", Arc::new(names)),
         ("unit", "unit of the quantity", "", Arc::new(units)),

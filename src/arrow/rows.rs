@@ -12,7 +12,7 @@ use super::metadata::{DescribedColumn, batch_of_columns};
 use crate::batch::{RowOutlines, Table};
 use crate::draft::Half;
 use crate::error::Problems;
-use crate::field::Unit;
+use crate::field::{FieldKind, Unit};
 
 /// Converts a table of drafts, with lengths in `unit`, to a record batch. A refused row is null in
 /// every column except the columns of errors.
@@ -35,7 +35,7 @@ pub(super) fn batch_of_drafts(mut table: Table, unit: Unit) -> Result<RecordBatc
                 dart_nulls.entry((panel, k)).or_insert_with(nulls).clone()
             }
         };
-        let unit = if column.is_area { &square } else { unit.name() };
+        let unit = if column.kind == FieldKind::Area { &square } else { unit.name() };
         push(&column.name, &column.description, unit, Arc::new(Float64Array::new(numbers.into(), nulls)));
     }
     let halves = Half::ALL.map(Half::name);

@@ -66,12 +66,7 @@ pub(super) fn draft_block_rows(
         row_outlines.extend(outlines.then_some(panels));
     }
     for (numbers, column) in block.numbers.iter_mut().zip(block.columns).filter(|_| unit != Unit::Cm) {
-        let in_unit = |cm: f64| match (unit, column.is_area) {
-            (_, false) => unit.length_from_cm(cm),
-            (Unit::Mm, true) => cm * 100.0,
-            (_, true) => cm / (unit.cm_per_unit() * unit.cm_per_unit()),
-        };
-        numbers.iter_mut().for_each(|number| *number = in_unit(*number));
+        numbers.iter_mut().for_each(|number| *number = column.kind.convert_from_cm(*number, unit));
     }
     (refused, row_outlines)
 }

@@ -2,7 +2,7 @@
 
 use crate::draft::{DartSummary, Edge, Half, PanelSummary, Role, Summary};
 use crate::error::Problems;
-use crate::field::Unit;
+use crate::field::{FieldKind, Unit};
 use crate::findings::{DRAFT_FINDINGS, FindingCode};
 use crate::scalar::Number;
 
@@ -13,24 +13,24 @@ pub struct TableColumn {
     pub name: String,
     /// Description of the number in the column, such as "back panel: width at the hip line and below".
     pub description: String,
-    /// Whether the column holds areas, in the square of the table's unit; all others hold lengths, in that unit.
-    pub is_area: bool,
+    /// Kind of the numbers in the column: lengths, in the unit of the table, or areas.
+    pub kind: FieldKind,
     /// Dart that the column measures: panel (0 back, 1 front) and index from 0 at the centre; `None` if no dart.
     pub(crate) dart: Option<(usize, usize)>,
 }
 
-/// Declares the numbers of a table row once: name and description of each column, and the function that visits the
+/// Declares the numbers of a table row once: name, description and kind of each column, and the function that visits the
 /// numbers, in the order of the columns.
 macro_rules! table_numbers {
     ($(
         $(#[doc = $doc:literal])+
-        $columns:ident, $visit_all:ident($summary:ident: $kind:ident) { $($name:literal, $description:literal = $number:expr;)+ }
+        $columns:ident, $visit_all:ident($summary:ident: $summary_type:ident) { $($name:literal, $description:literal, $kind:ident = $number:expr;)+ }
     )+) => {$(
         $(#[doc = $doc])+
-        const $columns: [(&str, &str); [$($name),+].len()] = [$(($name, $description)),+];
+        const $columns: &[(&str, &str, FieldKind)] = &[$(($name, $description, FieldKind::$kind)),+];
 
         #[inline(always)]
-        fn $visit_all<T: Number>($summary: &$kind<T>, visit: &mut impl FnMut(&T)) {
+        fn $visit_all<T: Number>($summary: &$summary_type<T>, visit: &mut impl FnMut(&T)) {
             $(visit(&$number);)+
         }
     )+};
@@ -39,48 +39,50 @@ macro_rules! table_numbers {
 table_numbers! {
     /// Names and descriptions of the table's columns that measure back and front together.
     GARMENT_COLUMNS, visit_garment_numbers(summary: Summary) {
-        "suppression_total", "suppression of half the garment from hip to waist" = summary.suppression.total;
-        "suppression_side", "suppression taken by the side seams of back and front together" = summary.suppression.side;
-        "suppression_back", "suppression taken by the darts of half the back" = summary.suppression.back;
-        "suppression_front", "suppression taken by the darts of half the front" = summary.suppression.front;
-        "left_in_side", "suppression that the side seams of back and front take beyond the rule `steepest_side`" = summary.left_in_side;
-        "side_seam", "length of the side seam from the waist to the hem" = summary.side_seam;
+        "suppression_total", "suppression of half the garment from hip to waist", Length = summary.suppression.total;
+        "suppression_side", "suppression taken by the side seams of back and front together", Length = summary.suppression.side;
+        "suppression_back", "suppression taken by the darts of half the back", Length = summary.suppression.back;
+        "suppression_front", "suppression taken by the darts of half the front", Length = summary.suppression.front;
+        "left_in_side", "suppression that the side seams of back and front take beyond the rule `steepest_side`", Length = summary.left_in_side;
+        "side_seam", "length of the side seam from the waist to the hem", Length = summary.side_seam;
     }
 
     /// Name endings and descriptions of the table's columns that measure one panel, such as `width` of `back_width`.
     PANEL_COLUMNS, visit_panel_numbers(panel: PanelSummary) {
-        "width", "width at the hip line and below" = panel.width;
-        "waist_seam", "length of the waist curve with the darts closed" = panel.waist_seam;
-        "waist_lowering", "depth of the waist at the centre line below the waist at the side" = panel.waist_lowering;
-        "centre_seam", "length of the centre line from the waist to the hem" = panel.centre_seam;
-        "area", "area of cloth inside the outline" = panel.area;
+        "width", "width at the hip line and below", Length = panel.width;
+        "waist_seam", "length of the waist curve with the darts closed", Length = panel.waist_seam;
+        "waist_lowering", "depth of the waist at the centre line below the waist at the side", Length = panel.waist_lowering;
+        "centre_seam", "length of the centre line from the waist to the hem", Length = panel.centre_seam;
+        "area", "area of cloth inside the outline", Area = panel.area;
     }
 
     /// Name endings and descriptions of the table's columns that measure one dart, such as `length` of
     /// `back_dart1_length`.
     DART_COLUMNS, visit_dart_numbers(dart: DartSummary) {
-        "intake", "intake, the width of the mouth" = dart.intake;
-        "length", "length from the mouth to the tip" = dart.length;
-        "centre", "distance from the centre line of the panel to the centre line of the dart" = dart.centre;
+        "intake", "intake, the width of the mouth", Length = dart.intake;
+        "length", "length from the mouth to the tip", Length = dart.length;
+        "centre", "distance from the centre line of the panel to the centre line of the dart", Length = dart.centre;
     }
 }
 
 /// Lists the numeric columns of a table in order; `max_darts` is the maximum number of darts that the rules allow in
 /// back and in front.
 fn numeric_column_descriptors(max_darts: [usize; 2]) -> Vec<TableColumn> {
-    let column = |name: String, description: String, is_area, dart| TableColumn { name, description, is_area, dart };
-    let garment =
-        GARMENT_COLUMNS.map(|(name, description)| column(name.to_owned(), description.to_owned(), false, None));
-    let mut columns = Vec::from(garment);
-    for (panel, half) in Half::ALL.map(Half::name).into_iter().enumerate() {
-        columns.extend(PANEL_COLUMNS.map(|(name, description)| {
-            column(format!("{half}_{name}"), format!("{half} panel: {description}"), name == "area", None)
+    let mut columns = Vec::new();
+    let mut push = |prefix: &str, about: &str, dart, names: &[(&str, &str, FieldKind)]| {
+        columns.extend(names.iter().map(|(name, description, kind)| TableColumn {
+            name: format!("{prefix}{name}"),
+            description: format!("{about}{description}"),
+            kind: *kind,
+            dart,
         }));
+    };
+    push("", "", None, GARMENT_COLUMNS);
+    for (panel, half) in Half::ALL.map(Half::name).into_iter().enumerate() {
+        push(&format!("{half}_"), &format!("{half} panel: "), None, PANEL_COLUMNS);
         for k in 0..max_darts[panel] {
-            columns.extend(DART_COLUMNS.map(|(name, description)| {
-                let description = format!("{half} dart {}, counted from the centre: {description}", k + 1);
-                column(format!("{half}_dart{}_{name}", k + 1), description, false, Some((panel, k)))
-            }));
+            let about = format!("{half} dart {}, counted from the centre: ", k + 1);
+            push(&format!("{half}_dart{}_", k + 1), &about, Some((panel, k)), DART_COLUMNS);
         }
     }
     columns

@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use super::report::{convert_each, point, points, report};
 use crate::draft::{Dart, Edge, Panel, Role, Suppression};
+use crate::field::FieldKind;
 
 report! {
     /// Suppression of half the garment: the width that side seam and darts remove between hip and waist.
@@ -58,7 +59,7 @@ report! {
         /// Vertical distance of the waist at the centre line below the waist at the side seam; negative if above.
         waist_lowering: f64 = unit.length_from_cm(panel.waist_lowering),
         /// Area inside the outline, without the open darts, in the square of the unit.
-        area: f64 = panel.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
+        area: f64 = FieldKind::Area.convert_from_cm(panel.area(), unit),
         /// Length of each seam of the panel.
         seams: Seams = Seams::new(&edges, unit),
         /// Darts of the panel, from the centre line to the side seam.

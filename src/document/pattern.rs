@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use super::panel::EdgeReport;
 use super::report::{convert_each, point, points, report, segment};
-use crate::field::Unit;
+use crate::field::{FieldKind, Unit};
 use crate::findings::Finding;
 use crate::pattern::{
     Allowances, Lay, Notch, NotchPlace, Pattern, Piece, PieceName, PlacedPiece, Press, VentLines, WaistPiece,
@@ -48,7 +48,7 @@ report! {
         /// Whether the centre line of the piece lies on the fold of the cloth.
         on_fold: bool = piece.on_fold(),
         /// Area inside the cut line, in the square of the unit; for a piece on the fold, the area of one half.
-        area: f64 = piece.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
+        area: f64 = FieldKind::Area.convert_from_cm(piece.area(), unit),
         /// Edges of the closed cut line; the roof over a dart has the role `dart`.
         cut: Vec<EdgeReport> = convert_each(&piece.cut, EdgeReport::new, unit),
         /// Edges of the closed seam line, including the legs of the darts.
@@ -87,7 +87,7 @@ report! {
         /// Whether the centre line of the piece lies on the fold of the cloth.
         on_fold: bool = piece.name.on_fold(),
         /// Area inside the cut line, in the square of the unit; for a piece on the fold, the area of one half.
-        area: f64 = piece.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
+        area: f64 = FieldKind::Area.convert_from_cm(piece.area(), unit),
         /// Edges of the closed cut line.
         cut: Vec<EdgeReport> = convert_each(&piece.cut, EdgeReport::new, unit),
         /// Edges of the closed seam line: those sewn to the waist have the role `waist`, a facing's lower edge `hem`.

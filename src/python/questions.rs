@@ -49,7 +49,7 @@ python_class! { Sensitivity as result;
     /// Unit of each input: `cm` or `in` for a length, `deg` for an angle, empty for a ratio.
     input_units: Vec<&'static str> = result.inner.inputs.iter().map(|input| input.field.kind.unit_name(result.inner.unit)).collect();
     /// Unit of each quantity: `cm` or `in` for a length, `cm²` or `in²` for an area, `deg` for an angle.
-    units: Vec<&'static str> = result.inner.quantities.iter().map(|quantity| quantity.dimension.unit_name(result.inner.unit)).collect();
+    units: Vec<&'static str> = result.inner.quantities.iter().map(|quantity| quantity.kind.unit_name(result.inner.unit)).collect();
     /// Names of the quantities, such as `back.width`, in the order of the rows.
     quantities: Vec<String> = result.inner.quantities.iter().map(ToString::to_string).collect();
     /// Value of each quantity in the draft.

@@ -21,7 +21,7 @@ mod spread;
 mod standard_errors;
 mod uncertainty;
 
-pub use quantity::{PhysicalDimension, QuantityId};
+pub use quantity::QuantityId;
 pub use seek::{SeekTarget, Solutions};
 pub use spread::Spread;
 pub use standard_errors::StandardErrors;
@@ -32,7 +32,7 @@ use num_dual::DualSVec64;
 use crate::body::{Apportionment, DartCount, FIGURE_PATH_PREFIX, Figure, InputNumber, Inputs};
 use crate::draft::{Draft, check_and_draft_inputs};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, Unit};
+use crate::field::{Field, Unit};
 
 /// Maximum number of inputs differentiated in one pass of dual numbers: 6, the number of inputs of body and ease.
 const MAX_INPUTS_PER_DUAL_PASS: usize = 6;
@@ -98,7 +98,7 @@ impl Draft {
     /// degrees.
     pub fn quantities_in_unit(&self, unit: Unit) -> Vec<(QuantityId, f64)> {
         let quantities = self.quantities().into_iter();
-        quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm_or_cm2(unit))).collect()
+        quantities.map(|(quantity, value)| (quantity, quantity.kind.convert_from_cm(value, unit))).collect()
     }
 
     /// Drafts again with other `values` of the inputs with the given paths, lengths in `unit`; the other inputs stay. A
@@ -338,10 +338,10 @@ impl Sensitivity {
     /// Returns the sensitivity with inputs, values and derivatives converted to the length unit `unit`.
     pub fn in_unit(mut self, unit: Unit) -> Self {
         let (from, width) = (self.unit, self.inputs.len());
-        let input_ratio = |input: &DraftInput| cm_per_input_unit(input, unit) / cm_per_input_unit(input, from);
+        let input_ratio = |input: &DraftInput| input.field.kind.cm_per_unit(unit) / input.field.kind.cm_per_unit(from);
         let input_ratios: Vec<f64> = self.inputs.iter().map(input_ratio).collect();
         for (row, quantity) in self.quantities.iter().enumerate() {
-            let ratio = quantity.dimension.factor_to_cm_or_cm2(unit) / quantity.dimension.factor_to_cm_or_cm2(from);
+            let ratio = quantity.kind.cm_per_unit(unit) / quantity.kind.cm_per_unit(from);
             self.values[row] /= ratio;
             for (derivative, input_ratio) in self.derivatives[row * width..][..width].iter_mut().zip(&input_ratios) {
                 *derivative *= input_ratio / ratio;
@@ -353,11 +353,6 @@ impl Sensitivity {
         self.unit = unit;
         self
     }
-}
-
-/// Returns the number of centimetres in one `unit` for an input that is a length; 1 for any other input.
-fn cm_per_input_unit(input: &DraftInput, unit: Unit) -> f64 {
-    if input.field.kind == FieldKind::Length { unit.cm_per_unit() } else { 1.0 }
 }
 
 /// Returns whether `name` is the name of a quantity, or that of its column in a table of drafts.

@@ -1,46 +1,11 @@
-//! Quantities of a finished draft, such as dart intakes and seam lengths: identifiers, names, dimensions and values of
+//! Quantities of a finished draft, such as dart intakes and seam lengths: identifiers, names, kinds and values of
 //! any scalar type.
 
 use std::fmt;
 
 use crate::draft::{Dart, Draft, Half, PointName, Role, Suppression};
-use crate::field::Unit;
+use crate::field::FieldKind;
 use crate::scalar::Scalar;
-
-/// Physical dimension of a quantity of a draft: length, area, angle or none.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum PhysicalDimension {
-    /// Length, in centimetres, inches or millimetres.
-    Length,
-    /// Area, in the square of the unit of lengths.
-    Area,
-    /// Angle, always in degrees.
-    Angle,
-    /// Ratio of two lengths, without a unit.
-    Ratio,
-}
-
-impl PhysicalDimension {
-    /// Returns the symbol of the unit where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle, empty
-    /// for a ratio.
-    pub fn unit_name(self, unit: Unit) -> &'static str {
-        match self {
-            Self::Length => unit.name(),
-            Self::Area => ["cm²", "in²", "mm²"][unit as usize],
-            Self::Angle => "deg",
-            Self::Ratio => "",
-        }
-    }
-
-    /// Returns the factor by which to multiply a length or area in `unit` to get cm or cm²; 1 for an angle or a ratio.
-    pub(super) fn factor_to_cm_or_cm2(self, unit: Unit) -> f64 {
-        match self {
-            Self::Length => unit.cm_per_unit(),
-            Self::Area => unit.cm_per_unit() * unit.cm_per_unit(),
-            Self::Angle | Self::Ratio => 1.0,
-        }
-    }
-}
 
 /// Object to which a quantity belongs. Except for the garment, the name of the object is the prefix of the quantity's
 /// name, as in `back.width`.
@@ -62,8 +27,8 @@ enum QuantityOwner {
 pub struct QuantityId {
     owner: QuantityOwner,
     name: &'static str,
-    /// Physical dimension of the quantity.
-    pub dimension: PhysicalDimension,
+    /// Kind of the quantity: length, area, angle or ratio.
+    pub kind: FieldKind,
 }
 
 impl fmt::Display for QuantityId {
@@ -87,10 +52,10 @@ impl QuantityId {
 
 /// Calls `visitor` with every quantity of a draft and its value, in a fixed order; in cm, cm² and degrees.
 pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(QuantityId, T)) {
-    use PhysicalDimension::{Angle, Area, Length, Ratio};
-    let mut emit = |owner, dimension, values: &[(&'static str, T)]| {
+    use FieldKind::{Angle, Area, Length, Ratio};
+    let mut emit = |owner, kind, values: &[(&'static str, T)]| {
         for (name, value) in values {
-            visitor(QuantityId { owner, name, dimension }, *value);
+            visitor(QuantityId { owner, name, kind }, *value);
         }
     };
     let suppressions = [("nominal.", draft.nominal), ("suppression.", draft.suppression)];

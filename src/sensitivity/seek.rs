@@ -218,7 +218,7 @@ impl InputSearch<'_> {
                     let known = self.quantity.get();
                     if known == Some(quantity) || (known.is_none() && is_name_of_quantity(name, quantity)) {
                         self.quantity.set(Some(quantity));
-                        found = Some(value / quantity.dimension.factor_to_cm_or_cm2(self.unit));
+                        found = Some(quantity.kind.convert_from_cm(value, self.unit));
                     }
                 });
                 found?
@@ -239,7 +239,7 @@ impl InputSearch<'_> {
                     let names = present.quantities().into_iter().map(|(quantity, _)| quantity.to_string());
                     return unknown_name_problem("quantity", name, &names.collect::<Vec<_>>());
                 };
-                ("value", value.into(), quantity.dimension.unit_name(self.unit))
+                ("value", value.into(), quantity.kind.unit_name(self.unit))
             }
             SeekTarget::Girth { girth, .. } => ("girth", girth.into(), self.unit.name()),
         };

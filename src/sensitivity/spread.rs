@@ -1,9 +1,6 @@
 //! Spread of the quantities of a draft over many drafts with random input errors, even if the number of darts changes.
 
-use super::{
-    QuantityId, StandardErrors, cm_per_input_unit, find_input_indices, quantity, redraft_with_changed_inputs,
-    to_draft_input,
-};
+use super::{QuantityId, StandardErrors, find_input_indices, quantity, redraft_with_changed_inputs, to_draft_input};
 use crate::draft::Draft;
 use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -73,8 +70,7 @@ impl Draft {
         let known = find_input_indices(&all, "by", errors.input_paths());
         let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;
         let factor = errors.square_root_of_covariance();
-        let to_cm: Vec<f64> =
-            indices.iter().map(|index| cm_per_input_unit(&to_draft_input(&all[*index]), unit)).collect();
+        let to_cm: Vec<f64> = indices.iter().map(|index| all[*index].1.kind.cm_per_unit(unit)).collect();
         let mut random = CounterRng::new(seed, RandomStream::Errors, 0);
         let quantities = self.quantities();
         // For each quantity: number of drafts with it, sum of differences from the original draft, sum of their
@@ -110,13 +106,13 @@ impl Draft {
             });
         }
         let mean = |((quantity, value), [count, sum, _]): (&(QuantityId, f64), &[f64; 3])| {
-            (value + sum / count) / quantity.dimension.factor_to_cm_or_cm2(unit)
+            quantity.kind.convert_from_cm(value + sum / count, unit)
         };
         let means = quantities.iter().zip(&sums).map(mean).collect();
         let deviation = |((quantity, _), [count, sum, squares]): (&(QuantityId, f64), &[f64; 3])| {
             let variance = (squares - sum * sum / count) / (count - 1.0);
             let deviation = if *count < 2.0 { f64::NAN } else { variance.max(0.0).sqrt() };
-            deviation / quantity.dimension.factor_to_cm_or_cm2(unit)
+            quantity.kind.convert_from_cm(deviation, unit)
         };
         let standard_deviations = quantities.iter().zip(&sums).map(deviation).collect();
         let measured = all.iter().filter(|(prefix, field, _)| prefix.starts_with("body.") && field.name != "length");

@@ -2,7 +2,7 @@
 
 use nalgebra::{DMatrix, SymmetricEigen};
 
-use super::{cm_per_input_unit, to_draft_input};
+use super::to_draft_input;
 use crate::body::{FIGURE_PATH_PREFIX, Figure, InputNumber};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -165,7 +165,7 @@ impl StandardErrors {
         let names: Vec<String> = kept.iter().map(|k| self.names[*k].clone()).collect();
         let factor = |path: &String| {
             let input = inputs.iter().map(to_draft_input).find(|input| input.path == *path)?;
-            Some(cm_per_input_unit(&input, self.unit?) / cm_per_input_unit(&input, unit))
+            Some(input.field.kind.cm_per_unit(self.unit?) / input.field.kind.cm_per_unit(unit))
         };
         let factors =
             DMatrix::from_diagonal(&names.iter().map(|path| factor(path).unwrap_or(1.0)).collect::<Vec<_>>().into());
