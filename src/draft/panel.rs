@@ -291,7 +291,8 @@ pub(super) fn vertical_dart_tip<T: Number>(inner: Point<T>, outer: Point<T>, len
 }
 
 impl<T: Scalar> PlannedPanel<T> {
-    /// Builds the finished panel with darts and outline; `hem` is the depth of the hem below the waist at the side.
+    /// Builds the finished panel with darts and outline; `hem` is the depth of the hem below the waist at the side. A
+    /// table has the same numbers from `measure_waist_and_darts` (`summary.rs`).
     pub(super) fn build_panel(&self, shape: WaistShape<T>, curve: &SideSeamShape<T>, hem: T) -> Panel<T> {
         let mut waist_lowering = T::constant(0.0);
         let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS_PER_PANEL + 1 }>::new();

@@ -118,7 +118,8 @@ impl<T: Number> DraftPlan<T> {
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Measures waist and darts of a panel into `summary`; returns a mask of the lanes in which the lengths of the
+    /// Measures waist and darts of a panel into `summary`, as [`build_panel`](Self::build_panel) and `Dart::from_mouth`
+    /// build them for an outline; `tests/batch.rs` compares both. Returns a mask of the lanes in which the lengths of the
     /// waist are exact.
     ///
     /// On entry, `summary.area` must be the area of the panel below the level of the waist at the side. The function
