@@ -133,6 +133,8 @@ impl DraftBatchReader {
             return;
         }
         let (drafter, schema, kept) = (&self.drafter, &self.schema, &self.kept);
+        // A table drafts its blocks in the same threads: they are busy with a single batch, too, and this loop also
+        // converts batches to Arrow in parallel.
         let drafts = drafter.threads.map_in_parallel(batches, |(): &mut (), _, slices| {
             let table = drafter.draft_table(&slices);
             let table = table.map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;

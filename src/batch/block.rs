@@ -109,6 +109,7 @@ impl TableBlock<'_> {
                 single_rows.extend(group_rows);
                 continue;
             }
+            // Copied a second time: only now are the rows sorted so that all lanes are of one kind.
             let (lanes, max_lean_tangent) = inputs.copy_rows_to_lanes(&mut values, &group_rows);
             let kind = DraftKind::from_flags(std::array::from_fn(has_flag));
             let mut summary = Summary::default();
