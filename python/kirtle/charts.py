@@ -10,7 +10,7 @@ from typing import Any
 from . import Body, Draft, InputError, Pattern, SizeRange
 from .chart_files import chart_of, report_of, request_between
 from ._kirtle import format_length
-from .options import CAUTION, dart_options, paper_of, paper_options, parse_length, parse_number, ruler_of, ruler_option, texts_of, texts_option
+from .options import CAUTION, dart_options, darts_of, paper_of, paper_options, parse_length, parse_number, ruler_of, ruler_option, texts_of, texts_option
 from .requests import (
     MEASUREMENTS_AND_EASE, caution, cutting_document, cutting_of, cutting_options, draft_files, draft_text, length_to_buy_text, name_of_sizes,
     pattern_text, texts_of_draft,
@@ -30,7 +30,7 @@ def add_commands(commands: Any) -> None:
     cutting_options(sizes, preset="none")
     paper_options(sizes, sheets=True)
     texts_option(sizes)
-    choose = add_chart_command(commands, "choose", "choose a size for a body: which size, what is altered, and the command for it", run_choose)
+    choose = add_chart_command(commands, "choose", "choose a size for a body: which size, what is altered, and the commands for it", run_choose)
     body_options(choose, ("waist", "hip"))
     body_options(choose, ("hip_depth", "length"), required=False)
     choose.add_argument("--by", choices=("hip", "waist", "both"), help="girth by which the size is chosen (default: hip)")
@@ -130,7 +130,7 @@ def range_cautions(drafted: SizeRange, unit: str) -> list[str]:
 
 
 def run_choose(options: argparse.Namespace) -> str:
-    """Return the advice for a body, and the command that makes the body's pattern."""
+    """Return the advice for a body, and the commands that draft it with the ease that is left."""
     chart = chart_of(options)
     # Hip depth and length only decide between sizes of equal girths, so missing ones are taken from the first size.
     given = {name: parse_length(value, chart["unit"]) for name in BODY_MEASUREMENTS if (value := getattr(options, name)) is not None}
@@ -142,28 +142,28 @@ def run_choose(options: argparse.Namespace) -> str:
 
 
 def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], options: argparse.Namespace) -> list[str]:
-    """Return the command that drafts the advised sizes, or the body itself, and the command that corrects the draft."""
-    name, ease = shlex.quote(options.chart), chart.get("ease")
-    unit = f" --unit {options.unit}" if options.unit else ""
-    eases = f" --waist-ease {ease['waist']:g} --hip-ease {ease['hip']:g}" if ease else ""
-    out = " --out out" if ease else ""
-    given = {part for part in BODY_MEASUREMENTS if getattr(options, part) is not None}
+    """Return the command that drafts the advised sizes, or the body itself, and the command that gives the draft of the sizes the body's own girths."""
+    ease, body = chart.get("ease"), chart["body"]
+    own = {part: body[part] for part in BODY_MEASUREMENTS if getattr(options, part) is not None}
 
-    def typed(body: dict[str, float]) -> str:
-        return "".join(f" --{part.replace('_', '-')} {value:g}" for part, value in body.items())
+    def typed(given: dict[str, float | str | None]) -> str:
+        texts = {name: f"{round(value, 6) + 0.0:g}" if isinstance(value, float | int) else value for name, value in given.items()}
+        return "".join(f" --{name.replace('_', '-')} {shlex.quote(text)}" for name, text in texts.items() if text)
 
+    end = typed({f"{part}_ease": value for part, value in (ease or {}).items()} | darts_of(options) | {"ruler": options.ruler, "out": ease and "out"})
     if choice["individual"]:
         size = next(size for size in chart["sizes"] if size["name"] == choice["hip"]["size"])
-        body = {part: chart["body"][part] if part in given else size[part] for part in BODY_MEASUREMENTS}
-        if not ease:
-            return []
-        json_unit = f" --unit {chart['unit']}" if chart["unit"] != "cm" else ""
-        return ["", f"kirtle draft{json_unit}{typed(body)}{eases}{out}"]
-    waist, hip = (shlex.quote(choice[part]["size"]) for part in ("waist", "hip"))
-    own = {part: chart["body"][part] for part in BODY_MEASUREMENTS[2:] if part in given}
-    lines = ["", f"kirtle between {name}{unit} --waist {waist} --hip {hip}{typed(own)}{eases}{out}"]
-    altered = [f" --what {part} --by {by:.3g}" for part in ("waist", "hip") if (by := choice[f"{part}_by"])]
-    return lines + ([f"kirtle correct out/request.json{''.join(altered)} --out altered"] if ease and altered else [])
+        taken = [part.replace("_", " ") for part in BODY_MEASUREMENTS if part not in own]
+        note = [f"Of size {size['name']}, as not given: {', '.join(taken)}."] if taken else []
+        unit = chart["unit"] if chart["unit"] != "cm" else None
+        return [*note, "", f"kirtle draft{typed({'unit': unit} | {part: own.get(part, size[part]) for part in BODY_MEASUREMENTS})}{end}"] if ease else []
+    sizes = {part: choice[part]["size"] for part in ("waist", "hip")}
+    lengths = {part: value for part, value in own.items() if part not in sizes}
+    lines = ["", f"kirtle between {shlex.quote(options.chart)}{typed({'unit': options.unit} | sizes | lengths)}{end}"]
+    if ease and any(abs(choice[part][part]) > 0.005 for part in sizes):
+        left = {f"{part}_ease": ease[part] + choice[part][part] + choice[f"{part}_by"] for part in sizes}
+        lines.append(f"kirtle draft out/request.json{typed({part: body[part] for part in sizes} | left)} --out altered")
+    return lines
 
 
 def is_pattern_file(out: str | None) -> bool:

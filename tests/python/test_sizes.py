@@ -406,16 +406,19 @@ def test_each_fitting_adds_to_the_record_of_those_before(capsys: pytest.CaptureF
 
 
 @pytest.mark.parametrize(("options", "commands"), [
-    (("--waist", "73", "--hip", "101"), ["kirtle between demo --waist 38 --hip 40 --waist-ease 1.5 --hip-ease 5 --out out"]),
-    (("--waist", "73", "--hip", "101", "--by", "waist"), ["kirtle between demo --waist 38 --hip 40 --waist-ease 1.5 --hip-ease 5 --out out"]),
+    (("--waist", "72", "--hip", "96"), ["kirtle between demo --waist 38 --hip 38 --waist-ease 1.5 --hip-ease 5 --out out"]),
+    (("--waist", "73", "--hip", "101", "--by", "waist", "--back-darts", "1", "--ruler", "in 1/8"), [
+        "kirtle between demo --waist 38 --hip 40 --waist-ease 1.5 --hip-ease 5 --back-darts 1 --ruler 'in 1/8' --out out",
+        "kirtle draft out/request.json --waist 73 --hip 101 --waist-ease 0.5 --hip-ease 4 --out altered"]),
     (("--waist", "73", "--hip", "101", "--hip-depth", "21", "--length", "55"),
-     ["kirtle between demo --waist 38 --hip 40 --hip-depth 21 --length 55 --waist-ease 1.5 --hip-ease 5 --out out"]),
+     ["kirtle between demo --waist 38 --hip 40 --hip-depth 21 --length 55 --waist-ease 1.5 --hip-ease 5 --out out",
+      "kirtle draft out/request.json --waist 73 --hip 101 --waist-ease 0.5 --hip-ease 4 --out altered"]),
     (("--waist", "66", "--hip", "108", "--length", "55"),
      ["kirtle draft --waist 66 --hip 108 --hip-depth 20.7 --length 55 --waist-ease 1.5 --hip-ease 5 --out out"]),
     (("--waist", "58", "--hip", "84"), ["kirtle between demo --waist 32 --hip 32 --waist-ease 1.5 --hip-ease 5 --out out",
-                                        "kirtle correct out/request.json --what waist --by -2 --out altered"]),
+                                        "kirtle draft out/request.json --waist 58 --hip 84 --waist-ease 1.5 --hip-ease 5 --out altered"]),
     (("--waist", "71", "--hip", "98", "--by", "both"), ["kirtle between demo --waist 40 --hip 40 --waist-ease 1.5 --hip-ease 5 --out out",
-                                        "kirtle correct out/request.json --what waist --by -5 --what hip --by -2 --out altered"]),
+                                        "kirtle draft out/request.json --waist 71 --hip 98 --waist-ease 1.5 --hip-ease 5 --out altered"]),
 ])
 def test_the_advice_ends_with_commands_that_make_the_pattern(
     options: tuple[str, ...], commands: list[str], capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -426,9 +429,9 @@ def test_the_advice_ends_with_commands_that_make_the_pattern(
     for command in commands:
         assert run_command(capsys, *shlex.split(command)[1:])[0] == 0, command
     if len(commands) == 2:
-        # The altered garment has the girths of the body, with the ease.
+        # The draft has the girths of the body, with the ease that is left.
         altered = json.loads((tmp_path / "altered" / "result.json").read_text())
-        assert altered["girths"]["waist"] == pytest.approx(float(options[1]) + 1.5)
+        assert [altered["body"][part] for part in ("waist", "hip")] == [float(options[1]), float(options[3])]
     without_ease = run_command(capsys, "choose", "demo", *options)[1]
     assert "--out" not in without_ease
 
