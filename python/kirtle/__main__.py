@@ -63,6 +63,8 @@ def refuse_overwriting(options: argparse.Namespace) -> None:
             if (name := input_overwritten_by(path, inputs)) is not None:
                 source = "standard input" if name == "-" else name
                 options.parser.error(f"{path} is the file that is read ({source}) and would be overwritten: give another name for the output")
+        if Path(given).name.lower() == "request.json":
+            options.parser.error(f"{given} is the name of a request, which would be replaced: give another name for the output")
 
 
 def print_error(text: str) -> int:

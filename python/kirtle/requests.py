@@ -231,10 +231,20 @@ def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
         return []
     if folder.is_file():
         raise NotADirectoryError(errno.ENOTDIR, "this is a file; give a folder", str(folder))
+    if (folder / RECORD_FILE).exists():
+        before, after = (json_or_none(text) for text in (old_request(folder), files["request.json"]))
+        if RECORD_FILE not in files or not isinstance(before, dict) or before.get("body") != after["body"]:
+            raise FileExistsError(errno.EEXIST, "this is the record of another request, which would be replaced; give another folder", str(folder / RECORD_FILE))
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in files.items():
         write_text_file(folder / name, content)
     return [f"wrote {folder / name}" for name in files]
+
+
+def old_request(folder: Path) -> str:
+    """Return the text of the request in a folder; empty if the folder has none."""
+    path = folder / "request.json"
+    return path.read_text(encoding="utf-8-sig", errors="replace") if path.is_file() else ""
 
 
 def run_lesson(options: argparse.Namespace) -> str:

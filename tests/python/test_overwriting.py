@@ -104,8 +104,24 @@ def test_the_file_behind_standard_input_is_not_overwritten(
     assert "is the file that is read (standard input)" in capsys.readouterr().err
     assert (folder / "request.json").read_bytes() == before
     monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(before)))
-    assert main(["pattern", "-", "--out", "request.json"]) == 0  # A stream without a file behind it.
-    assert json.loads((folder / "request.json").read_text())["allowances"]["side"] == 2
+    assert main(["pattern", "-", "--out", "customer.json"]) == 0  # A stream without a file behind it.
+    assert json.loads((folder / "customer.json").read_text())["allowances"]["side"] == 2
+
+
+def test_a_request_and_a_record_of_fittings_are_not_replaced_by_those_of_another(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for command in (["pattern", "request.json"], ["between", "demo", "--waist", "38", "--hip", "40", *EASES]):
+        with pytest.raises(SystemExit):
+            main([*command, "--out", "sub/request.json"])
+        assert "sub/request.json is the name of a request" in capsys.readouterr().err
+    fitting = ["correct", "request.json", "--what", "waist", "--out", "kept"]
+    assert main([*fitting, "--by", "1"]) == main([*fitting, "--by", "2"]) == 0  # The same fitting again.
+    record = (folder / "kept" / "fittings.txt").read_bytes()
+    for command in (["draft", "request.json", "--out", "kept"], [*fitting, "--by", "1", "--waist", "99"]):
+        assert main(command) == 2
+        assert "kept/fittings.txt: this is the record of another request" in capsys.readouterr().err
+    assert (folder / "kept" / "fittings.txt").read_bytes() == record
 
 
 @pytest.mark.parametrize(("line", "message"), [
