@@ -360,6 +360,11 @@ def cutting_of(options: argparse.Namespace) -> dict[str, Any]:
     lengths |= {name: getattr(options, name) for name in PIECE_LENGTHS}
     if (pieces := options.pieces) is not None:
         given["pieces"] = [readable(name.strip()) for name in pieces.split(",")]
+    cut = [*given.get("pieces", []), *["vent"] * (options.vent is not None)]
+    for name, piece in (("waistband_width", "waistband"), ("underlap", "waistband"), ("facing_depth", "facing"), ("vent_width", "vent")):
+        if lengths[name] is not None and piece not in cut:
+            way = "--vent" if piece == "vent" else f"--pieces back,front,{piece}"
+            options.parser.error(f"--{name.replace('_', '-')}: no {piece} is cut: give {way}, too")
     return given | {name: parse_number(value) for name, value in lengths.items() if value is not None}
 
 

@@ -131,8 +131,11 @@ def test_a_request_and_a_record_of_fittings_are_not_replaced_by_those_of_another
     (["sizes", "chart.csv", *EASES, "--nest", "n.svg", "--paper", "A0"], "n.svg is not a PDF"),
     (["sizes", "chart.csv", *EASES, "--paper", "A0"], "no PDF is written"),
     (["alter", "chart.csv", *BODY, *EASES, "--out", "a.svg", "--paper", "A0"], "a.svg is not a PDF"),
+    (["pattern", "request.json", "--waistband-width", "4"], "--waistband-width: no waistband is cut: give --pieces back,front,waistband, too"),
+    (["lay", "request.json", "--width", "140", "--pieces", "back,front,waistband", "--facing-depth", "5"], "--facing-depth: no facing is cut"),
+    (["between", "demo", "--waist", "38", "--hip", "40", *EASES, "--out", "b.svg", "--vent-width", "5"], "--vent-width: no vent is cut: give --vent, too"),
 ])
-def test_paper_is_refused_for_a_file_without_sheets(
+def test_an_option_without_effect_is_refused(
     line: list[str], message: str, folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with pytest.raises(SystemExit) as stopped:

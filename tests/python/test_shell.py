@@ -369,7 +369,7 @@ def test_pieces_of_the_waist_are_chosen_by_name(tmp_path: Path, capsys: pytest.C
     placed = [piece["piece"] for piece in json.loads((tmp_path / "lay.json").read_text())["placed"]]
     assert sorted(placed) == ["back", "back_facing", "front", "front_facing"]
     capsys.readouterr()
-    assert main(["pattern", str(REQUEST), "--pieces", "back,front,apron", "--facing-depth", "9"]) == 2
+    assert main(["pattern", str(REQUEST), "--pieces", "back,front,apron,facing", "--facing-depth", "9"]) == 2
     assert capsys.readouterr().err == (
         '--pieces: "apron" is not "back" or "front" or "waistband" or "facing"\n--facing-depth 9 cm is too large (at most 8 cm).\n')
 
