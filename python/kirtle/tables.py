@@ -4,7 +4,7 @@ import argparse
 import csv
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -223,7 +223,13 @@ def run_fit(options: argparse.Namespace) -> str:
     others = [girth for girth in ("waist", "hip") if girth not in bounds]
     limits = [f"{others[0] + ' ' if len(others) == 1 else ''}within {options.tolerance:g} {fit.unit} of the ease"] if options.tolerance is not None and others else []
     limits += [f"{girth.replace('_', ' ')} ease {low:g} to {high:g} {fit.unit}" for girth, (low, high) in bounds.items()]
-    lines = fit_summary(fit, f"{', '.join(limits)}; ease {waist:g} {fit.unit} at the waist, {hip:g} {fit.unit} at the hip")
+    kept = people[0 if options.keep == ["all"] else options.keep[0]] if options.keep else None
+
+    def name_of_row(row: int) -> str:
+        place = f"line {row + 2}" if options.source.suffix.lower() == ".csv" else f"row {row + 1}"
+        return place if kept is None else f"{place}, {kept[row].as_py()}"
+
+    lines = fit_summary(fit, f"{', '.join(limits)}; ease {waist:g} {fit.unit} at the waist, {hip:g} {fit.unit} at the hip", name_of_row)
     if options.out is not None:
         with atomic_write(options.out) as partial, partial.open("wb") as sink:
             write_fit(fit, Path(options.out).suffix.lower(), sink, pa, pq)
@@ -299,8 +305,8 @@ def write_fit(fit: ChartFit, ending: str, sink: Any, pa: Any, pq: Any) -> None:
         pq.write_table(pa.table(fit), sink)
 
 
-def fit_summary(fit: ChartFit, limits: str) -> list[str]:
-    """Format the fit of a chart for reading; `limits` says when a size serves a person."""
+def fit_summary(fit: ChartFit, limits: str, name_of_row: Callable[[int], str]) -> list[str]:
+    """Format the fit of a chart for reading; `limits` says when a size serves a person, `name_of_row` names the person of a row."""
     share = f"{share_text(fit, suffix=' by weight' * bool(fit.load_weights))}{interval_text(fit.interval)}"
     lines = [
         f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({share}), {limits}",
@@ -311,10 +317,11 @@ def fit_summary(fit: ChartFit, limits: str) -> list[str]:
         f"group {'(none)' if of.group is None else of.group}: {of.served:,} of {of.count - of.unmeasured:,} served "
         f"({share_text(of)}{interval_text(of.interval)})" for of in fit.groups
     ]
-    missed = [(why.replace("_", " too "), count) for why, count in fit.unserved.items() if count]
-    lines += [f"not served, {why}: {count:,}" for why, count in sorted(missed, key=lambda pair: -pair[1])]
+    missed = [(" too ".join(why.rsplit("_", 1)).replace("_", " "), count) for why, count in fit.unserved.items() if count]
+    lines += ["not served (a person may have several reasons):"] * bool(missed)
+    lines += [f"  {why}: {count:,}" for why, count in sorted(missed, key=lambda pair: -pair[1])]
     lines += refused_lines(fit.refused, fit.unit)
-    return lines + [f"largest misfit: row {row + 1}, {excess:.1f} {fit.unit} outside the ease bounds" for row, excess in fit.worst(3)]
+    return lines + [f"largest misfit: {name_of_row(row)}, {excess:.1f} {fit.unit} outside the ease bounds" for row, excess in fit.worst(3)]
 
 
 def refused_lines(refused: list[RefusedPeople], unit: str) -> list[str]:

@@ -115,6 +115,13 @@ def test_the_command_line_keeps_columns(parts: list[Path], tmp_path: Path, capsy
     text.write_text("id;waist;hip;hip_depth;length;band\n0012;70;96;20;60;\nx7;70.5;96;20;60;a\n")
     assert shell("batch", text, out, "--waist-ease", 1.5, "--hip-ease", 5, "--keep", "id", "--keep", "band") == 0
     assert pq.read_table(out).select([0, 1]).to_pydict() == {"id": ["0012", "x7"], "band": [None, "a"]}
+    text.write_text("id;waist;hip;high\nK1;70;96;90\nK2;70;69;99\n")
+    capsys.readouterr()
+    bounds = ("--bounds", "waist=0:4", "--bounds", "hip=3:8", "--bounds", "high_hip=2:9", "--number", "high_hip=high", "--number", "high_hip_depth=10")
+    assert shell("fit", "demo", text, "--waist-ease", 1.5, "--hip-ease", 5, *bounds, "--keep", "id", "--out", tmp_path / "fit.csv") == 0
+    said = capsys.readouterr().out
+    assert "\nnot served (a person may have several reasons):\n" in said and "\n  high hip too tight: 1\n" in said
+    assert "\nlargest misfit: line 3, K2, " in said
     with pytest.raises(SystemExit):
         shell("fit", "demo", text, "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 2, "--keep", "id")
     assert "--keep needs --out with a name that ends with .parquet or .csv" in capsys.readouterr().err
