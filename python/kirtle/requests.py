@@ -231,6 +231,8 @@ def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
         return []
     if folder.is_file():
         raise NotADirectoryError(errno.ENOTDIR, "this is a file; give a folder", str(folder))
+    if folder.suffix.lower() in (".pdf", ".svg", ".dxf", ".json", ".png"):
+        raise NotADirectoryError(errno.ENOTDIR, "this is the name of a file; give a folder, or write the pattern by kirtle pattern --out", str(folder))
     if (folder / RECORD_FILE).exists():
         before, after = (json_or_none(text) for text in (old_request(folder), files["request.json"]))
         if RECORD_FILE not in files or not isinstance(before, dict) or before.get("body") != after["body"]:

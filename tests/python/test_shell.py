@@ -177,6 +177,12 @@ def test_a_file_in_place_of_the_output_folder_is_kept(tmp_path: Path, capsys: py
     assert str(existing_file) in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("command", [["draft", *OPTIONS], ["between", "demo", "--waist", "38", "--hip", "40", *OPTIONS[8:]]])
+def test_a_folder_is_not_named_as_a_file(command: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*command, "--out", str(tmp_path / "anna.png")]) == 2 and os.listdir(tmp_path) == []
+    assert "anna.png: this is the name of a file; give a folder, or write the pattern by kirtle pattern --out\n" in capsys.readouterr().err
+
+
 PIECES = """\
 back   cut 2 (mirrored), darts pressed towards the {press}
 front  cut 1 on the fold, darts pressed towards the {press}
